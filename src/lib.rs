@@ -1,0 +1,4 @@
+//! tellframe: from a challenge to a signed ruling.
+//!
+//! The layers, in reading order; an arrow points only to a layer above it in this list.
+//! `DEVELOPERS.md` is the map.

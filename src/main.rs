@@ -1,0 +1,3 @@
+//! The binary: parse the arguments, set up tracing, hand over to one command.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! What several behaviours need: nothing yet that is not in the library.
