@@ -1,3 +1,7 @@
 //! The binary: parse the arguments, set up tracing, hand over to one command.
 
-fn main() {}
+mod cli;
+
+fn main() -> std::process::ExitCode {
+    cli::run()
+}

@@ -1,0 +1,53 @@
+//! Every call can be confirmed and reversed, and fouls are created only where the book lets them be.
+
+use super::super::effect::Effect;
+use super::super::fault::{Fault, Kind};
+use super::super::tree::{Call, OnCall, Tree};
+
+/// Reports calls that the tree can only ever confirm or only ever reverse, and stray creation of fouls.
+pub(in crate::book) fn calls(tree: &Tree, faults: &mut Vec<Fault>) {
+    let mut creates = false;
+    for (index, call) in tree.calls.iter().enumerate() {
+        let on = |wanted: fn(&OnCall) -> bool| {
+            tree.findings.iter().any(|finding| finding.on.get(&index).is_some_and(wanted))
+        };
+        if !on(|on| matches!(on, OnCall::Agrees { .. })) {
+            let message = format!("no finding can confirm the call `{}`", call.name);
+            let help = format!("add \"{}\" to the `agrees` of the finding that proves it right", call.name);
+            faults.push(Fault::new(Kind::NeverConfirmed, call.at, message).help(help));
+        }
+        // A no-call on a question that may not create a foul never passes the gate.
+        let gated = call.no_call && !tree.creates_foul;
+        if !gated && !on(|on| matches!(on, OnCall::Changes { .. })) {
+            let message = format!("no finding can reverse the call `{}`", call.name);
+            let help = format!("give the finding that proves it wrong `effects: {{\"{}\": […]}}`", call.name);
+            faults.push(Fault::new(Kind::NeverReversed, call.at, message).help(help));
+        }
+        if call.no_call && makes_foul(tree, index) {
+            creates = true;
+            if !tree.creates_foul {
+                faults.push(stray(call));
+            }
+        }
+    }
+    if tree.creates_foul && !creates {
+        let message = "the question says that it may create a foul, and no finding does";
+        let help = "give a finding a `Foul(…)` for the no-call, or write `creates_foul: false`";
+        faults.push(Fault::new(Kind::Creation, tree.at, message).help(help));
+    }
+}
+
+fn makes_foul(tree: &Tree, call: usize) -> bool {
+    tree.findings.iter().any(|finding| match finding.on.get(&call) {
+        Some(OnCall::Changes { effects, .. }) => {
+            effects.iter().any(|effect| matches!(effect, Effect::Foul { .. }))
+        }
+        Some(OnCall::Agrees { .. } | OnCall::Barred(_)) | None => false,
+    })
+}
+
+fn stray(call: &Call) -> Fault {
+    let message = format!("a finding creates a foul against the no-call `{}`", call.name);
+    Fault::new(Kind::Creation, call.at, message)
+        .help("write `creates_foul: true` where the rules allow that, else bar the finding for this call")
+}

@@ -1,0 +1,45 @@
+//! One fact is one step: settling is exact only because no answer says twice what another says.
+
+use super::super::fault::{Fault, Kind};
+use super::super::tree::{Proof, Step, Tree};
+
+/// Reports two steps that ask for one fact.
+pub(in crate::book) fn facts(tree: &Tree, faults: &mut Vec<Fault>) {
+    for (later, step) in tree.steps.iter().enumerate() {
+        let twin =
+            tree.steps[..later].iter().find_map(|earlier| same(earlier, step).map(|why| (earlier, why)));
+        if let Some((earlier, why)) = twin {
+            let message = format!("`{}` asks what `{}` asks: {why}", step.name, earlier.name);
+            faults.push(
+                Fault::new(Kind::SameFact, step.at, message).beside(earlier.at, "the first one").help(
+                    format!("lead to `Step(\"{}\")` from both places, and delete this step", earlier.name),
+                ),
+            );
+        }
+    }
+}
+
+/// Why two steps are one fact, if they are.
+fn same(a: &Step, b: &Step) -> Option<&'static str> {
+    let words = |step: &Step| -> String {
+        step.ask.chars().filter(|letter| letter.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+    };
+    if words(a) == words(b) {
+        return Some("the same question");
+    }
+    match (&a.proof, &b.proof) {
+        (Proof::Order { first, then }, Proof::Order { first: other_first, then: other_then }) => {
+            let same = first == other_first && then == other_then;
+            let turned = first == other_then && then == other_first;
+            (same || turned).then_some("the order of the same two moments")
+        }
+        (Proof::Gap { .. }, Proof::Gap { .. })
+        | (Proof::Position { .. }, Proof::Position { .. })
+        | (Proof::Count { .. }, Proof::Count { .. })
+        | (Proof::Never { .. }, Proof::Never { .. }) => {
+            (a.proof == b.proof).then_some("the same measurement")
+        }
+        // What is merely seen or judged is told apart by its question.
+        _ => None,
+    }
+}

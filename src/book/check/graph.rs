@@ -1,0 +1,120 @@
+//! The shape of a tree: cycles, what nothing leads to, what decides nothing, how long it takes.
+
+use super::super::fault::{Fault, Kind};
+use super::super::tree::{Target, Tree};
+
+/// Reports the first cycle of a tree; whether there was one.
+pub(in crate::book) fn cycles(tree: &Tree, faults: &mut Vec<Fault>) -> bool {
+    let mut done = vec![false; tree.steps.len()];
+    for first in 0..tree.steps.len() {
+        let mut path = Vec::new();
+        if let Some(cycle) = cycle_from(tree, first, &mut path, &mut done) {
+            let names: Vec<&str> = cycle.iter().map(|step| tree.steps[*step].name.as_str()).collect();
+            let (start, end) = (names[0], names[names.len() - 1]);
+            let message = format!("`{start}` leads back to itself: {} → {start}", names.join(" → "));
+            let help = format!("let `{end}` lead to a finding or to a step that was not asked before");
+            faults.push(Fault::new(Kind::Cycle, tree.steps[cycle[0]].at, message).help(help));
+            return true;
+        }
+    }
+    false
+}
+
+fn cycle_from(tree: &Tree, step: usize, path: &mut Vec<usize>, done: &mut [bool]) -> Option<Vec<usize>> {
+    if let Some(start) = path.iter().position(|earlier| *earlier == step) {
+        return Some(path[start..].to_vec());
+    }
+    if done[step] {
+        return None;
+    }
+    path.push(step);
+    for choice in &tree.steps[step].options {
+        if let Target::Step(next) = choice.to
+            && let Some(cycle) = cycle_from(tree, next, path, done)
+        {
+            return Some(cycle);
+        }
+    }
+    path.pop();
+    done[step] = true;
+    None
+}
+
+/// Reports steps and findings that no answers lead to.
+pub(in crate::book) fn reach(tree: &Tree, faults: &mut Vec<Fault>) {
+    let mut steps = vec![false; tree.steps.len()];
+    let mut findings = vec![false; tree.findings.len()];
+    let mut open = vec![tree.start];
+    while let Some(step) = open.pop() {
+        if std::mem::replace(&mut steps[step], true) {
+            continue;
+        }
+        for choice in &tree.steps[step].options {
+            match choice.to {
+                Target::Step(next) => open.push(next),
+                Target::Find(finding) => findings[finding] = true,
+            }
+        }
+    }
+    for (step, _) in tree.steps.iter().zip(&steps).filter(|(_, reached)| !**reached) {
+        let message = format!("no answers lead to the step `{}`", step.name);
+        let help = format!("let an answer lead to it with `Step(\"{}\")`, or delete it", step.name);
+        faults.push(Fault::new(Kind::UnreachableStep, step.at, message).help(help));
+    }
+    let shared = |index: usize| tree.findings.iter().any(|finding| finding.includes == Some(index));
+    for (index, finding) in tree.findings.iter().enumerate() {
+        // A finding that others include may exist only as what they share.
+        if !findings[index] && !shared(index) {
+            let message = format!("no answers lead to the finding `{}`", finding.name);
+            let help = format!("let an answer lead to it with `Find(\"{}\")`, or delete it", finding.name);
+            faults.push(Fault::new(Kind::IdleFinding, finding.at, message).help(help));
+        }
+    }
+}
+
+/// Reports steps whose answers all lead to the same place.
+pub(in crate::book) fn idle(tree: &Tree, faults: &mut Vec<Fault>) {
+    for step in &tree.steps {
+        let mut places = step.options.iter().map(|choice| choice.to);
+        let first = places.next();
+        if places.all(|place| Some(place) == first) {
+            let message = format!("every answer to `{}` leads to the same place", step.name);
+            let help = "let the answers lead to different places, or delete the step";
+            faults.push(Fault::new(Kind::IdleStep, step.at, message).help(help));
+        }
+    }
+}
+
+/// Reports a tree whose longest path takes longer than the book allows.
+pub(in crate::book) fn time(tree: &Tree, limit_s: u32, faults: &mut Vec<Fault>) {
+    let mut longest: Vec<Option<(u32, Vec<usize>)>> = vec![None; tree.steps.len()];
+    let (seconds, path) = longest_from(tree, tree.start, &mut longest);
+    if seconds > limit_s {
+        let names: Vec<&str> = path.iter().map(|step| tree.steps[*step].name.as_str()).collect();
+        let message = format!(
+            "the longest path takes {seconds} s and the book allows {limit_s} s to the ruling: {}",
+            names.join(" → ")
+        );
+        let help = "give its steps less time, or decide with fewer of them";
+        faults.push(Fault::new(Kind::TooLong, tree.at, message).help(help));
+    }
+}
+
+fn longest_from(tree: &Tree, step: usize, known: &mut [Option<(u32, Vec<usize>)>]) -> (u32, Vec<usize>) {
+    if let Some(found) = &known[step] {
+        return found.clone();
+    }
+    let mut best = (0, Vec::new());
+    for choice in &tree.steps[step].options {
+        if let Target::Step(next) = choice.to {
+            let later = longest_from(tree, next, known);
+            if later.0 > best.0 {
+                best = later;
+            }
+        }
+    }
+    best.0 += tree.steps[step].seconds;
+    best.1.insert(0, step);
+    known[step] = Some(best.clone());
+    best
+}

@@ -1,0 +1,117 @@
+//! What a finding does to the game: one closed vocabulary.
+//!
+//! The words stand here because books are written in them; what each word does to a situation is
+//! `game::apply`. An effect list describes what the play *becomes*, from the situation at its snap.
+
+use serde::Deserialize;
+
+/// One of the two teams of a play, as the play began.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+pub enum Part {
+    /// The team that had the ball at the snap.
+    Offense,
+    /// The other team.
+    Defense,
+}
+
+/// How points are made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+pub enum Points {
+    /// A touchdown; during a try, the try by run or pass.
+    Touchdown,
+    /// A field goal; during a try, the try by kick.
+    FieldGoal,
+    /// A safety.
+    Safety,
+}
+
+/// What killed the play. It decides whether the game clock stops.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+pub enum DeadBy {
+    /// The runner is down inbounds, or his progress is stopped.
+    Down,
+    /// The ball or the carrier is out of bounds.
+    OutOfBounds,
+    /// A forward pass is incomplete.
+    Incomplete,
+    /// Points.
+    Score,
+    /// The other team has the ball.
+    ChangeOfPossession,
+    /// A foul that kills the play.
+    Foul,
+}
+
+/// One consequence of a finding.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Effect {
+    /// The ball goes back to where it was snapped.
+    PreviousSpot,
+    /// The ball is put where the mark of this moment is.
+    SpotAt(String),
+    /// The ball is put at the mark of this moment, or at the previous spot if that is farther from the
+    /// opponents' goal line than the mark is.
+    SpotAtOrBehind(String),
+    /// The other team has the ball, where it is.
+    TurnOver,
+    /// The team that has the ball gets it at the touchback spot.
+    Touchback,
+    /// The kick failed: the other team at the previous spot, at least at the touchback spot.
+    KickFails,
+    /// The down counts: the next one, a first down, or the other team's ball.
+    NextDown,
+    /// The same down again, over the distance that is left.
+    RepeatDown,
+    /// A first down.
+    FirstDown,
+    /// Points, and what follows them.
+    Score {
+        /// Which.
+        points: Points,
+        /// For whom.
+        by: Part,
+    },
+    /// The game clock shows what it showed at the mark of this moment.
+    ClockAt(String),
+    /// What killed the play.
+    DeadBy(DeadBy),
+    /// The play counts as it ran: its own end, clock and score.
+    PlayCounts,
+    /// A foul of this name; the offended team chooses where the book lets it.
+    Foul {
+        /// The penalty's name in the book.
+        name: String,
+        /// Who fouled.
+        by: Part,
+        /// The moment whose mark is the spot of the foul, where the penalty needs it.
+        #[serde(default)]
+        spot: Option<String>,
+        /// It happened after the ball was dead.
+        #[serde(default)]
+        dead: bool,
+    },
+    /// The rules leave it to the referee.
+    Discretion,
+}
+
+impl Effect {
+    /// The moment whose mark the effect needs.
+    pub fn moment(&self) -> Option<&str> {
+        match self {
+            Effect::SpotAt(moment) | Effect::SpotAtOrBehind(moment) | Effect::ClockAt(moment) => Some(moment),
+            Effect::Foul { spot, .. } => spot.as_deref(),
+            Effect::PreviousSpot
+            | Effect::TurnOver
+            | Effect::Touchback
+            | Effect::KickFails
+            | Effect::NextDown
+            | Effect::RepeatDown
+            | Effect::FirstDown
+            | Effect::Score { .. }
+            | Effect::DeadBy(_)
+            | Effect::PlayCounts
+            | Effect::Discretion => None,
+        }
+    }
+}

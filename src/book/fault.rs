@@ -1,0 +1,141 @@
+//! What is wrong with a rule book: which defect, where, and what to write instead.
+
+use super::text::{Sources, Span};
+
+/// The defects that a rule book can have. The name of each is also the name of its example in
+/// `tests/bad-books/`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// The text is not in the form of a rule book.
+    Syntax,
+    /// A file that the book names is not there, or one that is there is not named.
+    Files,
+    /// The form of the language is not known to this program.
+    Language,
+    /// A figure that cannot be one.
+    Figure,
+    /// A name that nothing has.
+    UnknownName,
+    /// One name given twice.
+    DuplicateName,
+    /// A step that no answers lead to.
+    UnreachableStep,
+    /// A step that leads back to itself.
+    Cycle,
+    /// One fact asked at two steps.
+    SameFact,
+    /// A finding that says nothing about a call.
+    NoEffect,
+    /// A finding that says two things about a call.
+    TwoEffects,
+    /// A call that no finding can confirm.
+    NeverConfirmed,
+    /// A call that no finding can reverse.
+    NeverReversed,
+    /// A finding that no answer leads to.
+    IdleFinding,
+    /// A step whose answers all lead to the same place.
+    IdleStep,
+    /// A situation for which a line has no case.
+    LineGap,
+    /// A situation for which a line has two cases, and the book does not say which goes first.
+    LineOverlap,
+    /// The longest path takes more time than the book allows.
+    TooLong,
+    /// More steps, findings or options than a tree may have.
+    TooMany,
+    /// A tree creates a foul that it may not create, or says that it may and never does.
+    Creation,
+}
+
+impl Kind {
+    /// The defect's name in reports.
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::Syntax => "syntax",
+            Kind::Files => "files",
+            Kind::Language => "language",
+            Kind::Figure => "figure",
+            Kind::UnknownName => "unknown-name",
+            Kind::DuplicateName => "duplicate-name",
+            Kind::UnreachableStep => "unreachable-step",
+            Kind::Cycle => "cycle",
+            Kind::SameFact => "same-fact",
+            Kind::NoEffect => "no-effect",
+            Kind::TwoEffects => "two-effects",
+            Kind::NeverConfirmed => "never-confirmed",
+            Kind::NeverReversed => "never-reversed",
+            Kind::IdleFinding => "idle-finding",
+            Kind::IdleStep => "idle-step",
+            Kind::LineGap => "line-gap",
+            Kind::LineOverlap => "line-overlap",
+            Kind::TooLong => "too-long",
+            Kind::TooMany => "too-many",
+            Kind::Creation => "creation",
+        }
+    }
+}
+
+/// One defect of a book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// Which defect.
+    pub kind: Kind,
+    /// Where.
+    pub at: Span,
+    /// What is wrong.
+    pub message: String,
+    /// Other places that matter, with what stands there.
+    pub beside: Vec<(Span, String)>,
+    /// What to write instead.
+    pub help: Option<String>,
+}
+
+impl Fault {
+    /// A defect without further places or help.
+    pub fn new(kind: Kind, at: Span, message: impl Into<String>) -> Fault {
+        Fault { kind, at, message: message.into(), beside: Vec::new(), help: None }
+    }
+
+    /// With what to write instead.
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Fault {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// With another place that matters.
+    #[must_use]
+    pub fn beside(mut self, at: Span, says: impl Into<String>) -> Fault {
+        self.beside.push((at, says.into()));
+        self
+    }
+
+    /// `file:line:column: message`, in one line.
+    pub fn line(&self, sources: &Sources) -> String {
+        let file = sources.files().get(self.at.file).map_or("?", |file| file.path.as_str());
+        format!("{file}:{}: {}", sources.position(self.at), self.message)
+    }
+}
+
+/// Sorted by place, so that a report does not depend on the order of the checks.
+pub(super) fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
+    faults.sort_by(|a, b| (a.at, a.kind, &a.message).cmp(&(b.at, b.kind, &b.message)));
+    faults.dedup();
+    faults
+}
+
+/// The nearest of the known names, as a hint: `did you mean …`, else the list of what there is.
+pub(super) fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String {
+    let known: Vec<&str> = known.collect();
+    let best = known
+        .iter()
+        .map(|name| (strsim::jaro_winkler(wrong, name), name))
+        .filter(|(score, _)| *score > 0.75)
+        .max_by(|a, b| a.0.total_cmp(&b.0));
+    match best {
+        Some((_, name)) => format!("did you mean `{name}`?"),
+        None if known.is_empty() => "there is none yet".to_owned(),
+        None => format!("there is: {}", known.join(", ")),
+    }
+}

@@ -1,0 +1,90 @@
+//! The field of a league, and the plain facts of its game.
+
+use super::effect::DeadBy;
+use super::exact::Yards;
+
+/// The field of play. Lengths along and across in yards, heights in feet as rule books print them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Field {
+    /// Goal line to goal line.
+    pub length: Yards,
+    /// Side to side.
+    pub width: Yards,
+    /// Depth of each end zone.
+    pub end_zone: Yards,
+    /// Height of the wall around the field; none outdoors.
+    pub wall_ft: Option<Yards>,
+    /// Inside distance between the goal posts.
+    pub posts_ft: Yards,
+    /// Height of the crossbar.
+    pub crossbar_ft: Yards,
+}
+
+/// Downs, periods, points and the game clock.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GameRules {
+    /// Players of one side.
+    pub players: u8,
+    /// Periods of regulation; later ones are overtime.
+    pub periods: u8,
+    /// Length of a period in seconds.
+    pub period_s: u32,
+    /// Periods after which a half ends.
+    pub halves_end: Vec<u8>,
+    /// Downs of a series.
+    pub downs: u8,
+    /// Distance to gain in a series.
+    pub to_gain: Yards,
+    /// Timeouts of a team in a half.
+    pub timeouts: u8,
+    /// Points.
+    pub points: PointTable,
+    /// Where a try is snapped, as the distance to the goal line.
+    pub try_spot: Yards,
+    /// Where a touchback puts the ball, from the own goal line.
+    pub touchback: Yards,
+    /// Where a free kick is kicked, from the own goal line.
+    pub free_kick: Yards,
+    /// Play clock in seconds.
+    pub play_clock_s: u16,
+    /// When the game clock stops although nobody asked for it.
+    pub clock_stops: ClockStops,
+}
+
+/// What each score is worth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PointTable {
+    /// A touchdown.
+    pub touchdown: u16,
+    /// A field goal.
+    pub field_goal: u16,
+    /// A safety.
+    pub safety: u16,
+    /// A try by kick.
+    pub try_kick: u16,
+    /// A try by run or pass.
+    pub try_run: u16,
+}
+
+/// In the last seconds of a half the clock stops for these ends of a play; before, it runs on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClockStops {
+    /// How many last seconds of a half.
+    pub last_s: u32,
+    /// After which ends of a play.
+    pub after: Vec<DeadBy>,
+    /// The rule to cite.
+    pub cite: String,
+}
+
+impl GameRules {
+    /// Whether this clock of this period lies in the last `seconds` of a half.
+    pub fn in_last(&self, seconds: u32, period: u8, clock_ms: i64) -> bool {
+        self.halves_end.contains(&period) && clock_ms <= i64::from(seconds) * 1000
+    }
+
+    /// Whether this period is overtime.
+    pub fn is_overtime(&self, period: u8) -> bool {
+        period > self.periods
+    }
+}

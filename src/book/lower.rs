@@ -1,0 +1,68 @@
+//! From the raw text form to the checked form: every name resolved, every fault reported in its place.
+
+pub(super) mod finding;
+pub(super) mod step;
+pub(super) mod tree;
+
+use super::fault::{Fault, Kind, nearest};
+use super::spanned::{Entries, InFile};
+use super::text::Span;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What the files of one book share while they are lowered.
+pub(super) struct Shared {
+    /// Moments that every tree may speak of.
+    pub moments: BTreeSet<String>,
+    /// Names of the book's lines.
+    pub lines: BTreeSet<String>,
+    /// Names of the book's penalties.
+    pub penalties: BTreeSet<String>,
+}
+
+/// One file being lowered, with the faults found so far.
+pub(super) struct Lowering<'a, 'f> {
+    pub file: InFile<'a>,
+    pub shared: &'f Shared,
+    pub faults: &'f mut Vec<Fault>,
+}
+
+impl<'a> Lowering<'a, '_> {
+    pub fn parse<T: serde::Deserialize<'a>>(&mut self, slice: &'a str) -> Option<T> {
+        self.file.parse(slice, self.faults)
+    }
+
+    pub fn span(&self, slice: &str) -> Span {
+        self.file.span(slice)
+    }
+
+    pub fn fault(&mut self, fault: Fault) {
+        self.faults.push(fault);
+    }
+
+    /// Reports that a name is not known, with the nearest one that is.
+    pub fn unknown<'n>(&mut self, at: Span, what: &str, name: &str, known: impl Iterator<Item = &'n str>) {
+        let help = nearest(name, known);
+        self.fault(Fault::new(Kind::UnknownName, at, format!("there is no {what} `{name}`")).help(help));
+    }
+}
+
+/// Reports names that stand twice in a map; the first one counts.
+pub(super) fn report_doubles(entries: &Entries<'_>, what: &str, file: InFile<'_>, faults: &mut Vec<Fault>) {
+    let mut first: BTreeMap<&str, &str> = BTreeMap::new();
+    for entry in &entries.0 {
+        let name = entry.key.value.as_str();
+        if let Some(earlier) = first.get(name) {
+            faults.push(
+                Fault::new(
+                    Kind::DuplicateName,
+                    file.span(entry.key.text),
+                    format!("the {what} `{name}` stands twice"),
+                )
+                .beside(file.span(earlier), "the first one")
+                .help("give one of them another name, or delete it"),
+            );
+        } else {
+            first.insert(name, entry.key.text);
+        }
+    }
+}

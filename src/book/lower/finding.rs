@@ -1,0 +1,197 @@
+//! The findings of a question, and what each says about each call.
+
+use super::super::effect::Effect;
+use super::super::fault::{Fault, Kind};
+use super::super::raw::{RawAfterWhistle, RawBar, RawFinding};
+use super::super::spanned::{Entries, Spanned};
+use super::super::tree::{AfterWhistle, Bar, Finding, OnCall};
+use super::{Lowering, report_doubles, tree::effects};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The names that a finding may speak of.
+struct Known<'r, 'a> {
+    findings: &'r Entries<'a>,
+    calls: &'r Entries<'a>,
+    moments: &'r BTreeSet<&'r str>,
+}
+
+/// What a finding says of calls, by the call's index, before it is known to be consistent.
+#[derive(Default)]
+struct Says<'a> {
+    agrees: BTreeMap<usize, &'a str>,
+    effects: BTreeMap<usize, Vec<Effect>>,
+    whistled: BTreeMap<usize, AfterWhistle>,
+    barred: BTreeMap<usize, Bar>,
+}
+
+/// All findings of a question, or nothing if one of them could not be read.
+pub(super) fn findings<'a>(
+    lowering: &mut Lowering<'a, '_>,
+    entries: &Entries<'a>,
+    calls: &Entries<'a>,
+    moments: &BTreeSet<&str>,
+) -> Option<Vec<Finding>> {
+    let known = Known { findings: entries, calls, moments };
+    let mut findings = Vec::new();
+    for entry in &entries.0 {
+        let Some(raw) = lowering.parse::<RawFinding<'a>>(entry.value) else { continue };
+        let includes = raw.includes.as_ref().and_then(|name| included(lowering, &entry.key, name, &known));
+        if let Some(moment) = &raw.dead_at
+            && !moments.contains(moment.value.as_str())
+        {
+            let at = lowering.span(moment.text);
+            lowering.unknown(at, "moment", &moment.value, moments.iter().copied());
+        }
+        let says = says(lowering, &raw, &known);
+        let on = on_calls(lowering, &entry.key, says, calls);
+        findings.push(Finding {
+            name: entry.key.value.clone(),
+            says: raw.says,
+            includes,
+            dead_at: raw.dead_at.map(|moment| moment.value),
+            on,
+            at: lowering.span(entry.key.text),
+        });
+    }
+    if findings.len() < entries.0.len() {
+        return None;
+    }
+    report_deep_inclusion(lowering, &findings);
+    Some(findings)
+}
+
+fn included(
+    lowering: &mut Lowering<'_, '_>,
+    key: &Spanned<'_, String>,
+    name: &Spanned<'_, String>,
+    known: &Known<'_, '_>,
+) -> Option<usize> {
+    let names = || known.findings.0.iter().map(|entry| entry.key.value.as_str());
+    let found = names().position(|candidate| candidate == name.value);
+    if found.is_none() || name.value == key.value {
+        let at = lowering.span(name.text);
+        lowering.unknown(at, "other finding", &name.value, names().filter(|other| *other != key.value));
+        return None;
+    }
+    found
+}
+
+/// INVARIANT: inclusion is one deep. Settling is exact because of it (`review::settle`).
+fn report_deep_inclusion(lowering: &mut Lowering<'_, '_>, findings: &[Finding]) {
+    for finding in findings {
+        let wider = finding.includes.and_then(|index| findings.get(index));
+        if let Some(wider) = wider.filter(|wider| wider.includes.is_some()) {
+            let message =
+                format!("`{}` includes `{}`, which includes another finding", finding.name, wider.name);
+            lowering.fault(
+                Fault::new(Kind::Cycle, finding.at, message)
+                    .help("let both include the widest finding, and neither include the other"),
+            );
+        }
+    }
+}
+
+fn says<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawFinding<'a>, known: &Known<'_, 'a>) -> Says<'a> {
+    let mut says = Says::default();
+    for name in &raw.agrees {
+        if let Some(call) = call(lowering, name, known) {
+            says.agrees.insert(call, name.text);
+        }
+    }
+    let file = lowering.file;
+    for entries in [&raw.effects, &raw.after_whistle, &raw.barred] {
+        report_doubles(entries, "call", file, lowering.faults);
+    }
+    for entry in &raw.effects.0 {
+        let list = lowering.parse::<Vec<Spanned<'a, Effect>>>(entry.value);
+        if let Some(call) = call(lowering, &entry.key, known) {
+            // An unreadable list has its own fault; it still says something about the call.
+            let list = effects(lowering, list.into_iter().flatten().collect(), known.moments);
+            says.effects.insert(call, list);
+        }
+    }
+    for entry in &raw.after_whistle.0 {
+        let value = lowering.parse::<RawAfterWhistle<'a>>(entry.value);
+        if let Some((call, value)) = call(lowering, &entry.key, known).zip(value) {
+            let value = match value {
+                RawAfterWhistle::Becomes(list) => {
+                    AfterWhistle::Changes(effects(lowering, list, known.moments))
+                }
+                RawAfterWhistle::Barred { cite, because } => AfterWhistle::Barred(Bar { cite, because }),
+            };
+            says.whistled.insert(call, value);
+        }
+    }
+    for entry in &raw.barred.0 {
+        let unread = RawBar { cite: String::new(), because: String::new() };
+        let RawBar { cite, because } = lowering.parse(entry.value).unwrap_or(unread);
+        if let Some(call) = call(lowering, &entry.key, known) {
+            says.barred.insert(call, Bar { cite, because });
+        }
+    }
+    says
+}
+
+fn call(lowering: &mut Lowering<'_, '_>, name: &Spanned<'_, String>, known: &Known<'_, '_>) -> Option<usize> {
+    let names = || known.calls.0.iter().map(|entry| entry.key.value.as_str());
+    let found = names().position(|candidate| candidate == name.value);
+    if found.is_none() {
+        let at = lowering.span(name.text);
+        lowering.unknown(at, "call", &name.value, names());
+    }
+    found
+}
+
+fn on_calls(
+    lowering: &mut Lowering<'_, '_>,
+    key: &Spanned<'_, String>,
+    mut says: Says<'_>,
+    calls: &Entries<'_>,
+) -> BTreeMap<usize, OnCall> {
+    let at = lowering.span(key.text);
+    let mut on = BTreeMap::new();
+    for (call, entry) in calls.0.iter().enumerate() {
+        let name = &entry.key.value;
+        let agrees = says.agrees.remove(&call).is_some();
+        let effects = says.effects.remove(&call);
+        let whistled = says.whistled.remove(&call);
+        let barred = says.barred.remove(&call);
+        if barred.is_some() && (agrees || effects.is_some())
+            || whistled.is_some() && (agrees || effects.is_none())
+        {
+            lowering.fault(
+                Fault::new(
+                    Kind::TwoEffects,
+                    at,
+                    format!("`{}` says two things about the call `{name}`", key.value),
+                )
+                .help("a call is agreed with, changed by `effects`, or barred; `after_whistle` goes with `effects`"),
+            );
+            continue;
+        }
+        let stated = match (agrees, effects, barred) {
+            (true, correction, _) => {
+                Some(OnCall::Agrees { correction: correction.into_iter().flatten().collect() })
+            }
+            (false, Some(effects), _) => Some(OnCall::Changes { effects, whistled }),
+            (false, None, Some(bar)) => Some(OnCall::Barred(bar)),
+            (false, None, None) => None,
+        };
+        match stated {
+            Some(stated) => {
+                on.insert(call, stated);
+            }
+            None => lowering.fault(
+                Fault::new(
+                    Kind::NoEffect,
+                    at,
+                    format!("the finding `{}` says nothing about the call `{name}`", key.value),
+                )
+                .help(format!(
+                    "add \"{name}\" to `agrees`, an `effects: {{\"{name}\": […]}}`, or a `barred: {{\"{name}\": Barred(cite: …, because: …)}}`"
+                )),
+            ),
+        }
+    }
+    on
+}

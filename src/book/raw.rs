@@ -1,0 +1,450 @@
+//! The text form of a rule book, as serde reads it: names are still text, and everything knows its place.
+//!
+//! A figure is read from its own text, so `38.5` is exact and `inf` is refused.
+
+use super::effect::{DeadBy, Effect, Part};
+use super::exact::Yards;
+use super::spanned::{Entries, Spanned};
+use super::tree::{Looks, Proof};
+use serde::{Deserialize, Deserializer};
+
+/// An exact figure, as written.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Figure(pub Yards);
+
+impl<'de> Deserialize<'de> for Figure {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let text = <&'de ron::value::RawValue>::deserialize(from)?.trim().get_ron();
+        let plain = text.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap_or(text);
+        plain.parse().map(Figure).map_err(serde::de::Error::custom)
+    }
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Book", deny_unknown_fields)]
+pub(super) struct RawBook<'a> {
+    #[serde(borrow)]
+    pub language: Spanned<'a, u32>,
+    pub name: String,
+    #[serde(borrow)]
+    pub questions: Vec<Spanned<'a, String>>,
+    pub field: RawField,
+    pub game: RawGame,
+    #[serde(borrow)]
+    pub lines: Entries<'a>,
+    pub replay: RawReplay<'a>,
+    #[serde(borrow, default)]
+    pub not_reviewable: Entries<'a>,
+    #[serde(borrow)]
+    pub penalties: Entries<'a>,
+    #[serde(borrow)]
+    pub moments: Entries<'a>,
+    #[serde(borrow)]
+    pub wording: &'a ron::value::RawValue,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Field", deny_unknown_fields)]
+pub(super) struct RawField {
+    pub length: Figure,
+    pub width: Figure,
+    pub end_zone: Figure,
+    #[serde(default)]
+    pub wall_ft: Option<Figure>,
+    pub posts_ft: Figure,
+    pub crossbar_ft: Figure,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Game", deny_unknown_fields)]
+pub(super) struct RawGame {
+    pub players: u8,
+    pub periods: u8,
+    pub period_s: u32,
+    pub halves_end: Vec<u8>,
+    pub downs: u8,
+    pub to_gain: Figure,
+    pub timeouts: u8,
+    pub points: RawPoints,
+    pub try_spot: Figure,
+    pub touchback: Figure,
+    pub free_kick: Figure,
+    pub play_clock_s: u16,
+    pub clock_stops: RawStops,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Points", deny_unknown_fields)]
+pub(super) struct RawPoints {
+    pub touchdown: u16,
+    pub field_goal: u16,
+    pub safety: u16,
+    pub try_kick: u16,
+    pub try_run: u16,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "ClockStops", deny_unknown_fields)]
+pub(super) struct RawStops {
+    pub cite: String,
+    pub last_s: u32,
+    pub after: Vec<DeadBy>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Line", deny_unknown_fields)]
+pub(super) struct RawLine<'a> {
+    pub cite: String,
+    #[serde(borrow)]
+    pub cases: Vec<Spanned<'a, RawCase>>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawCase {
+    When {
+        all: Vec<RawGuard>,
+        at: RawPlace,
+        #[serde(default)]
+        goes_first: bool,
+    },
+    Otherwise {
+        at: RawPlace,
+    },
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawGuard {
+    Down(u8),
+    ToGo {
+        #[serde(default)]
+        at_most: Option<Figure>,
+        #[serde(default)]
+        over: Option<Figure>,
+    },
+    SnapInside {
+        yards: Figure,
+    },
+    SnapOutside {
+        yards: Figure,
+    },
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawPlace {
+    Scrimmage,
+    LineToGain,
+    GoalLine,
+    BeyondScrimmage {
+        yards: Figure,
+        #[serde(default)]
+        never_past_goal: bool,
+    },
+    Sides,
+    Marked {
+        between: Vec<String>,
+    },
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Replay", deny_unknown_fields)]
+pub(super) struct RawReplay<'a> {
+    pub who: RawWho,
+    pub coach: RawCoach,
+    pub window: String,
+    pub creation: String,
+    pub whistle: String,
+    #[serde(borrow)]
+    pub standard: Spanned<'a, RawStandard>,
+    pub time: RawTime,
+    pub unproven: RawUnproven,
+    pub labels: RawLabels,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Who", deny_unknown_fields)]
+pub(super) struct RawWho {
+    pub cite: String,
+    pub booth_only: Vec<RawBoothOnly>,
+    pub booth_on_safety: bool,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawBoothOnly {
+    LastSeconds(u32),
+    Overtime,
+    RuledScore,
+    RuledTurnover,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Coach", deny_unknown_fields)]
+pub(super) struct RawCoach {
+    pub cite: String,
+    pub challenges: u8,
+    #[serde(default)]
+    pub extra_after_won: Option<u8>,
+    pub needs_timeout: bool,
+    pub lost: Vec<RawPrice>,
+    pub won: Vec<RawPrice>,
+    pub not_reviewable: Vec<RawPrice>,
+    pub withdraw: RawWithdraw,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub(super) enum RawPrice {
+    Timeout,
+    Challenge,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawWithdraw {
+    BeforeFirstLook { cite: String },
+    Never { cite: String },
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "Standard", deny_unknown_fields)]
+pub(super) struct RawStandard {
+    pub cite: String,
+    pub says: String,
+    pub established: f64,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Time", deny_unknown_fields)]
+pub(super) struct RawTime {
+    pub cite: String,
+    #[serde(default)]
+    pub to_ruling_s: Option<u32>,
+    #[serde(default)]
+    pub to_announcement_s: Option<u32>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawUnproven {
+    Shared { cite: String },
+    Stands { cite: String },
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Labels", deny_unknown_fields)]
+pub(super) struct RawLabels {
+    pub confirmed: String,
+    pub stands: String,
+    pub reversed: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Closed", deny_unknown_fields)]
+pub(super) struct RawClosed {
+    pub cite: String,
+    pub because: String,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Penalty", deny_unknown_fields)]
+pub(super) struct RawPenalty {
+    pub cite: String,
+    pub says: String,
+    pub by: RawBy,
+    pub distance: RawDistance,
+    pub ball: RawBall,
+    pub from: RawFrom,
+    #[serde(default)]
+    pub first_down: bool,
+    #[serde(default)]
+    pub loss_of_down: bool,
+    #[serde(default)]
+    pub carried_on_score: bool,
+    #[serde(default)]
+    pub safety: bool,
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) enum RawBy {
+    Offense,
+    Defense,
+    Either,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawDistance {
+    Yards(Figure),
+    ToSpot { at_most: Figure, in_end_zone: Figure },
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) enum RawBall {
+    Live,
+    Dead,
+    Either,
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) enum RawFrom {
+    Previous,
+    Succeeding,
+    Spot,
+    ThreeAndOne,
+    EndOfPlay,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Wording", deny_unknown_fields)]
+pub(super) struct RawWording<'a> {
+    #[serde(borrow)]
+    pub confirmed: Spanned<'a, String>,
+    pub stands: Spanned<'a, String>,
+    pub reversed: Spanned<'a, String>,
+    pub foul: Spanned<'a, String>,
+    pub next_down: Spanned<'a, String>,
+    pub next_try: Spanned<'a, String>,
+    pub next_free_kick: Spanned<'a, String>,
+    pub charged: Spanned<'a, String>,
+    pub not_charged: Spanned<'a, String>,
+    pub clock: Spanned<'a, String>,
+    pub clock_as_is: Spanned<'a, String>,
+    pub chains: Spanned<'a, String>,
+    pub chains_off: Spanned<'a, String>,
+    pub on_snap: Spanned<'a, String>,
+    pub on_ready: Spanned<'a, String>,
+    pub untimed: Spanned<'a, String>,
+    pub not_proven: Spanned<'a, String>,
+    pub not_shared: Spanned<'a, String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Tree", deny_unknown_fields)]
+pub(super) struct RawTree<'a> {
+    #[serde(borrow)]
+    pub title: Spanned<'a, String>,
+    #[serde(default)]
+    pub words: Vec<String>,
+    #[serde(borrow)]
+    pub calls: Entries<'a>,
+    #[serde(borrow)]
+    pub review: Spanned<'a, RawReview>,
+    #[serde(borrow, default)]
+    pub creates_foul: Option<Spanned<'a, bool>>,
+    #[serde(default)]
+    pub safety: bool,
+    #[serde(default)]
+    pub booth_only: Option<String>,
+    #[serde(borrow)]
+    pub start: Spanned<'a, String>,
+    #[serde(borrow)]
+    pub steps: Entries<'a>,
+    #[serde(borrow)]
+    pub findings: Entries<'a>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawReview {
+    Allowed { cite: String },
+    Refused { cite: String, because: String },
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Call", deny_unknown_fields)]
+pub(super) struct RawCall<'a> {
+    pub says: String,
+    #[serde(default)]
+    pub no_call: bool,
+    #[serde(default)]
+    pub score: bool,
+    #[serde(default)]
+    pub turnover: bool,
+    #[serde(borrow)]
+    pub result: Vec<Spanned<'a, Effect>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawStep<'a> {
+    Ask {
+        ask: String,
+        #[serde(default)]
+        note: Option<String>,
+        looks: Looks,
+        seconds: u32,
+        #[serde(borrow)]
+        proof: Spanned<'a, Proof>,
+        #[serde(borrow, default)]
+        unmarked: Vec<Spanned<'a, String>>,
+        #[serde(borrow)]
+        yes: Spanned<'a, RawTarget>,
+        #[serde(borrow)]
+        no: Spanned<'a, RawTarget>,
+    },
+    Choose {
+        ask: String,
+        #[serde(default)]
+        note: Option<String>,
+        looks: Looks,
+        seconds: u32,
+        #[serde(borrow)]
+        proof: Spanned<'a, Proof>,
+        #[serde(borrow, default)]
+        unmarked: Vec<Spanned<'a, String>>,
+        #[serde(borrow)]
+        options: Entries<'a>,
+    },
+}
+
+#[derive(Debug, Clone, Deserialize)]
+pub(super) enum RawTarget {
+    Step(String),
+    Find(String),
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Finding", deny_unknown_fields)]
+pub(super) struct RawFinding<'a> {
+    pub says: String,
+    #[serde(borrow, default)]
+    pub includes: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub dead_at: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub agrees: Vec<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub effects: Entries<'a>,
+    #[serde(borrow, default)]
+    pub after_whistle: Entries<'a>,
+    #[serde(borrow, default)]
+    pub barred: Entries<'a>,
+}
+
+/// One value of `after_whistle`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum RawAfterWhistle<'a> {
+    Becomes(#[serde(borrow)] Vec<Spanned<'a, Effect>>),
+    Barred { cite: String, because: String },
+}
+
+/// One value of `barred`.
+#[derive(Debug, Deserialize)]
+#[serde(rename = "Barred", deny_unknown_fields)]
+pub(super) struct RawBar {
+    pub cite: String,
+    pub because: String,
+}
+
+impl RawBy {
+    pub fn part(&self) -> Option<Part> {
+        match self {
+            RawBy::Offense => Some(Part::Offense),
+            RawBy::Defense => Some(Part::Defense),
+            RawBy::Either => None,
+        }
+    }
+}

@@ -1,0 +1,135 @@
+//! Who may have what reviewed, when, at what price, and how long it may take.
+
+/// The replay rules of a league.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Replay {
+    /// What a coach may do and pays.
+    pub coach: Coach,
+    /// When only the booth may start a review; each with its rule.
+    pub booth_only: Vec<(BoothOnly, String)>,
+    /// The rule by which everything else is a coach's, and the booth may act on player safety.
+    pub who_cite: String,
+    /// The booth may also act on questions of player safety at any time.
+    pub booth_on_safety: bool,
+    /// The rule that a review starts before the next snap.
+    pub window_cite: String,
+    /// The rule that a foul is created only where a question says so.
+    pub creation_cite: String,
+    /// The rule about the whistle.
+    pub whistle_cite: String,
+    /// How sure the picture must be.
+    pub standard: Standard,
+    /// How long a review may take.
+    pub limits: Limits,
+    /// What to do when the call is wrong and the replacement is not proven.
+    pub unproven: Unproven,
+    /// The rule for that.
+    pub unproven_cite: String,
+    /// The words for the outcomes.
+    pub labels: Labels,
+}
+
+/// What a coach may do and pays.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Coach {
+    /// The rule to cite.
+    pub cite: String,
+    /// Challenges of a game.
+    pub challenges: u8,
+    /// How many must be won for another one; `None` where there is no other.
+    pub extra_after_won: Option<u8>,
+    /// A timeout must be in hand.
+    pub needs_timeout: bool,
+    /// Price of a lost challenge.
+    pub lost: Price,
+    /// Price of a won challenge.
+    pub won: Price,
+    /// Price of challenging something that cannot be reviewed.
+    pub not_reviewable: Price,
+    /// Until when a challenge may be taken back.
+    pub withdraw: Withdraw,
+    /// The rule for taking it back.
+    pub withdraw_cite: String,
+}
+
+/// What a coach pays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Price {
+    /// A timeout is charged.
+    pub timeout: bool,
+    /// A challenge is used up.
+    pub challenge: bool,
+}
+
+/// Until when a challenge may be taken back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Withdraw {
+    /// Before the first look.
+    BeforeFirstLook,
+    /// Not at all.
+    Never,
+}
+
+/// When only the booth may start a review.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BoothOnly {
+    /// In the last so many seconds of a half.
+    LastSeconds(u32),
+    /// In overtime.
+    Overtime,
+    /// A score was ruled.
+    RuledScore,
+    /// A turnover, not on downs, was ruled.
+    RuledTurnover,
+}
+
+/// How sure the picture must be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Standard {
+    /// The rule to cite.
+    pub cite: String,
+    /// In the words of the rule.
+    pub says: String,
+    /// A probability at least this high establishes a fact, in (0.5, 1].
+    pub established: f64,
+}
+
+/// How long a review may take, in seconds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Limits {
+    /// The rule to cite.
+    pub cite: String,
+    /// From the first look to the ruling; `None` where the league has no such limit.
+    pub to_ruling_s: Option<u32>,
+    /// From the challenge to the announcement.
+    pub to_announcement_s: Option<u32>,
+}
+
+/// What to do when the call is wrong and the replacement is not proven.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unproven {
+    /// Take what the possible findings share; if they share nothing, the call stands.
+    Shared,
+    /// The call stands.
+    Stands,
+}
+
+/// The words for the outcomes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Labels {
+    /// The picture proves the call right.
+    pub confirmed: String,
+    /// The picture proves nothing, or the rules bar the change.
+    pub stands: String,
+    /// The picture proves the call wrong, and it is changed.
+    pub reversed: String,
+}
+
+/// Something that can never be reviewed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Closed {
+    /// The rule to cite.
+    pub cite: String,
+    /// Why, in plain words.
+    pub because: String,
+}

@@ -1,0 +1,197 @@
+//! Values that know where they stand in the text.
+//!
+//! serde has no notion of place. A [`RawValue`] of `ron` borrows its very slice of the source, so the slice's
+//! address tells the place; an error found inside such a slice is carried out through serde's text-only errors
+//! as a marked message and taken apart again in [`parse`].
+
+use super::fault::{Fault, Kind, nearest};
+use super::text::{Source, Span, offset_of};
+use ron::value::RawValue;
+use serde::de::{DeserializeOwned, Error as _, MapAccess, Visitor};
+use serde::{Deserialize, Deserializer};
+use std::fmt;
+use std::marker::PhantomData;
+
+/// A value together with the slice of the source that it was read from.
+#[derive(Debug, Clone)]
+pub(super) struct Spanned<'a, T> {
+    pub value: T,
+    pub text: &'a str,
+}
+
+/// One entry of a map whose value is read later, so that each entry can have a fault of its own.
+#[derive(Debug)]
+pub(super) struct Entry<'a> {
+    pub key: Spanned<'a, String>,
+    pub value: &'a str,
+}
+
+/// A map in the order of the text, doubles kept.
+#[derive(Debug, Default)]
+pub(super) struct Entries<'a>(pub Vec<Entry<'a>>);
+
+impl<'de: 'a, 'a, T: DeserializeOwned> Deserialize<'de> for Spanned<'a, T> {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let text = trimmed(<&'de RawValue>::deserialize(from)?);
+        let value = read(text).map_err(|problem| D::Error::custom(problem.marked()))?;
+        Ok(Spanned { value, text })
+    }
+}
+
+impl<'de: 'a, 'a> Deserialize<'de> for Entries<'a> {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        struct InOrder<'a>(PhantomData<&'a ()>);
+        impl<'de: 'a, 'a> Visitor<'de> for InOrder<'a> {
+            type Value = Entries<'a>;
+            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+                out.write_str("a map such as {\"name\": …}")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Entries<'a>, A::Error> {
+                let mut entries = Vec::new();
+                while let Some(key) = map.next_key::<Spanned<'a, String>>()? {
+                    let value = trimmed(map.next_value::<&'de RawValue>()?);
+                    entries.push(Entry { key, value });
+                }
+                Ok(Entries(entries))
+            }
+        }
+        from.deserialize_map(InOrder(PhantomData))
+    }
+}
+
+fn trimmed<'a>(raw: &'a RawValue) -> &'a str {
+    raw.trim().get_ron()
+}
+
+/// A fault inside a slice, by the address of its first byte.
+struct Problem {
+    address: usize,
+    length: usize,
+    message: String,
+    help: Option<String>,
+}
+
+/// Stands before and between the parts of a marked message; no text file contains it.
+const MARK: char = '\u{1}';
+
+impl Problem {
+    fn marked(&self) -> String {
+        let help = self.help.as_deref().unwrap_or("");
+        format!("{MARK}{}{MARK}{}{MARK}{}{MARK}{help}", self.address, self.length, self.message)
+    }
+
+    fn unmarked(text: &str) -> Option<Problem> {
+        let mut parts = text.strip_prefix(MARK)?.splitn(4, MARK);
+        let (address, length) = (parts.next()?.parse().ok()?, parts.next()?.parse().ok()?);
+        let message = parts.next()?.to_owned();
+        let help = parts.next().filter(|help| !help.is_empty()).map(str::to_owned);
+        Some(Problem { address, length, message, help })
+    }
+}
+
+fn options() -> ron::Options {
+    ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
+}
+
+fn read<'a, T: Deserialize<'a>>(text: &'a str) -> Result<T, Problem> {
+    options().from_str(text).map_err(|error| problem(text, &error))
+}
+
+fn problem(text: &str, error: &ron::error::SpannedError) -> Problem {
+    if let ron::Error::Message(message) = &error.code
+        && let Some(inner) = Problem::unmarked(message)
+    {
+        return inner;
+    }
+    let start = offset_of(text, error.span.start.line, error.span.start.col);
+    let end = offset_of(text, error.span.end.line, error.span.end.col).max(start);
+    let (message, help) = in_words(&error.code);
+    Problem { address: text.as_ptr() as usize + start, length: (end - start).max(1), message, help }
+}
+
+/// The library's fault in our words, with the nearest known name where a name is wrong.
+fn in_words(error: &ron::Error) -> (String, Option<String>) {
+    use ron::Error as E;
+    let place =
+        |outer: &Option<String>| outer.as_ref().map(|name| format!(" in `{name}`")).unwrap_or_default();
+    match error {
+        E::NoSuchStructField { expected, found, outer } => (
+            format!("there is no field `{found}`{}", place(outer)),
+            Some(nearest(found, expected.iter().copied())),
+        ),
+        E::NoSuchEnumVariant { expected, found, outer } => (
+            format!("`{found}` is not a word that can stand here{}", place(outer)),
+            Some(nearest(found, expected.iter().copied())),
+        ),
+        E::MissingStructField { field, outer } => {
+            (format!("the field `{field}` is missing{}", place(outer)), Some(format!("add `{field}: …`")))
+        }
+        E::DuplicateStructField { field, outer } => (
+            format!("the field `{field}` stands twice{}", place(outer)),
+            Some("keep one of the two".to_owned()),
+        ),
+        E::ExpectedDifferentStructName { expected, found } => (
+            format!("`{found}` stands where `{expected}` is expected"),
+            Some(format!("write `{expected}(…)`")),
+        ),
+        E::ExpectedComma => {
+            ("a comma is missing before this".to_owned(), Some("put a `,` between the two".to_owned()))
+        }
+        E::Eof | E::ExpectedMapEnd | E::ExpectedArrayEnd | E::ExpectedStructLikeEnd => (
+            "something is not closed".to_owned(),
+            Some(
+                "look for a missing `)`, `]`, `}` or closing quote, or a missing comma, before this"
+                    .to_owned(),
+            ),
+        ),
+        E::Message(message) => (message.clone(), None),
+        other => {
+            let text = other.to_string();
+            let mut letters = text.chars();
+            let lower = letters.next().map(|first| first.to_lowercase().chain(letters).collect::<String>());
+            (lower.unwrap_or(text), None)
+        }
+    }
+}
+
+/// Where values of one file are parsed from, and where their faults are reported.
+#[derive(Clone, Copy)]
+pub(super) struct InFile<'a> {
+    pub file: usize,
+    pub source: &'a Source,
+}
+
+impl<'a> InFile<'a> {
+    /// The whole of the file.
+    pub fn whole(self) -> Span {
+        Span { file: self.file, start: 0, end: self.source.text.len().min(1) }
+    }
+
+    /// The span of a slice of this file's text.
+    pub fn span(self, slice: &str) -> Span {
+        let start = self.offset(slice.as_ptr() as usize);
+        Span { file: self.file, start, end: start + slice.len() }
+    }
+
+    fn offset(self, address: usize) -> usize {
+        address.saturating_sub(self.source.text.as_ptr() as usize).min(self.source.text.len())
+    }
+
+    /// Reads one slice of this file; a fault is placed in the file.
+    pub fn parse<T: Deserialize<'a>>(self, slice: &'a str, faults: &mut Vec<Fault>) -> Option<T> {
+        match read(slice) {
+            Ok(value) => Some(value),
+            Err(problem) => {
+                let start = self.offset(problem.address);
+                let end = (start + problem.length).min(self.source.text.len()).max(start);
+                let fault =
+                    Fault::new(Kind::Syntax, Span { file: self.file, start, end }, problem.message.clone());
+                faults.push(match problem.help {
+                    Some(help) => fault.help(help),
+                    None => fault,
+                });
+                None
+            }
+        }
+    }
+}

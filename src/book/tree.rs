@@ -1,0 +1,346 @@
+//! A question of fact: steps, answers, findings.
+
+use super::effect::Effect;
+use super::text::Span;
+use std::collections::BTreeMap;
+
+/// The most steps, findings and options that one tree may have: sets of them are bits of a word.
+pub const MOST: usize = 64;
+
+/// A set of a step's options, or of a tree's findings, as bits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Set(pub u64);
+
+impl Set {
+    /// Nothing.
+    pub const EMPTY: Set = Set(0);
+
+    /// The one with this index, below [`MOST`].
+    pub fn one(index: usize) -> Set {
+        Set(1 << index)
+    }
+
+    /// The first `count` of them.
+    pub fn first(count: usize) -> Set {
+        Set(if count >= MOST { u64::MAX } else { (1 << count) - 1 })
+    }
+
+    /// Whether the one with this index is in it.
+    pub fn has(self, index: usize) -> bool {
+        self.0 >> index & 1 == 1
+    }
+
+    /// Whether all of it lies in the other.
+    pub fn within(self, other: Set) -> bool {
+        self.0 & !other.0 == 0
+    }
+
+    /// What is in either.
+    #[must_use]
+    pub fn with(self, other: Set) -> Set {
+        Set(self.0 | other.0)
+    }
+
+    /// What is in both.
+    #[must_use]
+    pub fn and(self, other: Set) -> Set {
+        Set(self.0 & other.0)
+    }
+
+    /// What is in this one alone.
+    #[must_use]
+    pub fn without(self, other: Set) -> Set {
+        Set(self.0 & !other.0)
+    }
+
+    /// How many.
+    pub fn len(self) -> usize {
+        self.0.count_ones() as usize
+    }
+
+    /// Whether there is nothing in it.
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// The indices in it, rising.
+    pub fn iter(self) -> impl Iterator<Item = usize> {
+        let mut rest = self.0;
+        std::iter::from_fn(move || {
+            (rest != 0).then(|| {
+                let index = rest.trailing_zeros() as usize;
+                rest &= rest - 1;
+                index
+            })
+        })
+    }
+}
+
+/// One question of fact.
+#[derive(Debug, Clone)]
+pub struct Tree {
+    /// Its id: the name of its file.
+    pub id: String,
+    /// The question, as printed.
+    pub title: String,
+    /// The rule to cite.
+    pub cite: String,
+    /// Plain words by which an official finds it.
+    pub words: Vec<String>,
+    /// Why it may not be reviewed, where it may not.
+    pub refused: Option<String>,
+    /// Whether the review may find a foul that nobody called.
+    pub creates_foul: bool,
+    /// Whether it is about the safety of a player.
+    pub safety: bool,
+    /// Whether only the booth may ask it, and the rule for that.
+    pub booth_only: Option<String>,
+    /// What the crew can have called.
+    pub calls: Vec<Call>,
+    /// The step at which the walk begins.
+    pub start: usize,
+    /// The steps, in the order of the book.
+    pub steps: Vec<Step>,
+    /// What the question can find, in the order of the book.
+    pub findings: Vec<Finding>,
+    /// Where its title stands in the text.
+    pub at: Span,
+}
+
+/// A call that the crew can have made.
+#[derive(Debug, Clone)]
+pub struct Call {
+    /// Its name.
+    pub name: String,
+    /// In the words of an announcement: "an incomplete pass".
+    pub says: String,
+    /// It says that nothing happened: a no-call.
+    pub no_call: bool,
+    /// It rules a score, and so the booth's.
+    pub score: bool,
+    /// It rules a turnover, and so the booth's.
+    pub turnover: bool,
+    /// What the game becomes if the call is left as it is.
+    pub result: Vec<Effect>,
+    /// Where its name stands in the text.
+    pub at: Span,
+}
+
+/// One step: one fact.
+#[derive(Debug, Clone)]
+pub struct Step {
+    /// Its name.
+    pub name: String,
+    /// The question, short enough to be read at a glance.
+    pub ask: String,
+    /// What makes a good answer, where the question alone does not say it.
+    pub note: Option<String>,
+    /// The kind of look that answers it.
+    pub looks: Looks,
+    /// How long it takes as a rule, in seconds.
+    pub seconds: u32,
+    /// What proves an answer.
+    pub proof: Proof,
+    /// Answers that no mark can show, as bits.
+    pub unmarked: Set,
+    /// Its options, in the order of the book.
+    pub options: Vec<Choice>,
+    /// Where its name stands in the text.
+    pub at: Span,
+}
+
+/// One option of a step and where it leads.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Its name: `yes`, `no` or a name of the book.
+    pub name: String,
+    /// Where it leads.
+    pub to: Target,
+}
+
+/// Where an answer leads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Target {
+    /// To this step.
+    Step(usize),
+    /// To this finding.
+    Find(usize),
+}
+
+/// The kind of look that a step asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+pub enum Looks {
+    /// At the speed of the game: force, intent, materiality.
+    FullSpeed,
+    /// Slowed.
+    Slow,
+    /// Picture by picture: where and when.
+    FrameByFrame,
+}
+
+/// What proves an answer.
+#[derive(Debug, Clone, PartialEq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Proof {
+    /// It is plainly seen; the moments are marked.
+    Seen {
+        /// The moments to mark.
+        #[serde(default)]
+        moments: Vec<String>,
+    },
+    /// One moment comes before the other.
+    Order {
+        /// The earlier one, if the answer is yes.
+        first: String,
+        /// The later one.
+        then: String,
+    },
+    /// So much time lies between two moments.
+    Gap {
+        /// The earlier one.
+        first: String,
+        /// The later one.
+        then: String,
+        /// At least so many seconds, if the answer is yes.
+        at_least_s: f64,
+    },
+    /// A point lies past a line at a moment.
+    Position {
+        /// The point: "left toe".
+        point: String,
+        /// The moment.
+        at: String,
+        /// The line of the book.
+        line: String,
+        /// The point is in the air: two calibrated cameras measure it, else it is merely seen.
+        #[serde(default)]
+        off_ground: bool,
+    },
+    /// So many are there at a moment.
+    Count {
+        /// What is counted.
+        what: String,
+        /// The moment.
+        at: String,
+        /// At least so many, if the answer is yes.
+        at_least: u8,
+    },
+    /// It did not happen between two moments, in view without a gap.
+    Never {
+        /// From this moment.
+        from: String,
+        /// To this one.
+        to: String,
+    },
+    /// Force, intent, materiality: a person judges.
+    Judgement,
+}
+
+impl Proof {
+    /// The moments that it speaks of.
+    pub fn moments(&self) -> Vec<&str> {
+        match self {
+            Proof::Seen { moments } => moments.iter().map(String::as_str).collect(),
+            Proof::Order { first, then } | Proof::Gap { first, then, .. } => vec![first, then],
+            Proof::Position { at, .. } | Proof::Count { at, .. } => vec![at],
+            Proof::Never { from, to } => vec![from, to],
+            Proof::Judgement => Vec::new(),
+        }
+    }
+
+    /// The kind, in one word.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Proof::Seen { .. } => "seen",
+            Proof::Order { .. } => "order",
+            Proof::Gap { .. } => "gap",
+            Proof::Position { .. } => "position",
+            Proof::Count { .. } => "count",
+            Proof::Never { .. } => "never",
+            Proof::Judgement => "judgement",
+        }
+    }
+}
+
+/// What a leaf states as fact.
+#[derive(Debug, Clone)]
+pub struct Finding {
+    /// Its name.
+    pub name: String,
+    /// In the words of an announcement: "the receiver had control …".
+    pub says: String,
+    /// The wider finding that holds as well: a touchdown is also a catch. That one includes no other.
+    pub includes: Option<usize>,
+    /// The moment at which it says that the ball was dead.
+    pub dead_at: Option<String>,
+    /// What it does to each call, by index.
+    pub on: BTreeMap<usize, OnCall>,
+    /// Where its name stands in the text.
+    pub at: Span,
+}
+
+/// What a finding says about one call.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum OnCall {
+    /// The call is right; spot and clock may be put right.
+    Agrees {
+        /// What is put right without changing the call.
+        correction: Vec<Effect>,
+    },
+    /// The call is wrong and becomes this.
+    Changes {
+        /// Without a whistle, or where the whistle makes no difference.
+        effects: Vec<Effect>,
+        /// After a whistle that came before.
+        whistled: Option<AfterWhistle>,
+    },
+    /// The call is wrong, and the rules forbid the change.
+    Barred(Bar),
+}
+
+/// What a whistle leaves of a change.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum AfterWhistle {
+    /// This much.
+    Changes(Vec<Effect>),
+    /// Nothing.
+    Barred(Bar),
+}
+
+/// Why a change is forbidden.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bar {
+    /// The rule to cite.
+    pub cite: String,
+    /// In plain words.
+    pub because: String,
+}
+
+impl Tree {
+    /// The index of the step with this name.
+    pub fn step(&self, name: &str) -> Option<usize> {
+        self.steps.iter().position(|step| step.name == name)
+    }
+
+    /// The index of the call with this name.
+    pub fn call(&self, name: &str) -> Option<usize> {
+        self.calls.iter().position(|call| call.name == name)
+    }
+
+    /// The index of the finding with this name.
+    pub fn finding(&self, name: &str) -> Option<usize> {
+        self.findings.iter().position(|finding| finding.name == name)
+    }
+}
+
+impl Step {
+    /// All its options.
+    pub fn every(&self) -> Set {
+        Set::first(self.options.len())
+    }
+
+    /// The index of the option with this name.
+    pub fn option(&self, name: &str) -> Option<usize> {
+        self.options.iter().position(|choice| choice.name == name)
+    }
+}

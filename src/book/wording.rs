@@ -1,0 +1,96 @@
+//! The sentences of an announcement, with places to fill.
+//!
+//! A place is written `{name}`. Which places each sentence may have is checked on load.
+
+use super::fault::{Fault, Kind, nearest};
+use super::raw::RawWording;
+use super::spanned::{InFile, Spanned};
+
+/// The sentences of a league.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wording {
+    /// The call is confirmed. Places: call, finding.
+    pub confirmed: String,
+    /// The call stands. Places: call, reason.
+    pub stands: String,
+    /// The call is reversed. Places: call, finding.
+    pub reversed: String,
+    /// A foul that the review found. Places: foul, team.
+    pub foul: String,
+    /// The next snap. Places: team, down, distance, spot.
+    pub next_down: String,
+    /// A try. Places: team.
+    pub next_try: String,
+    /// A free kick. Places: team.
+    pub next_free_kick: String,
+    /// The price of a lost challenge. Places: team.
+    pub charged: String,
+    /// The coach keeps his timeout. Places: team.
+    pub not_charged: String,
+    /// For the clock operator. Places: clock, starts.
+    pub clock: String,
+    /// For the clock operator, nothing to change. Places: starts.
+    pub clock_as_is: String,
+    /// For the chain crew. Places: down, distance, spot, line.
+    pub chains: String,
+    /// For the chain crew before a try or a free kick.
+    pub chains_off: String,
+    /// How the clock starts on the snap.
+    pub on_snap: String,
+    /// How the clock starts on the referee's signal.
+    pub on_ready: String,
+    /// How the clock is when it does not start: a try.
+    pub untimed: String,
+    /// The call stands since the picture does not prove it wrong.
+    pub not_proven: String,
+    /// The call is wrong and what replaces it is not proven.
+    pub not_shared: String,
+}
+
+/// The checked sentences: each place that they name is one that will be filled.
+pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Wording {
+    let mut sentence = |raw: &Spanned<'a, String>, places: &[&str]| {
+        for place in places_of(&raw.value) {
+            if !places.contains(&place) {
+                let message = format!("there is nothing to put at `{{{place}}}` in this sentence");
+                let fault = Fault::new(Kind::UnknownName, file.span(raw.text), message);
+                faults.push(fault.help(nearest(place, places.iter().copied())));
+            }
+        }
+        raw.value.clone()
+    };
+    Wording {
+        confirmed: sentence(&raw.confirmed, &["call", "finding"]),
+        stands: sentence(&raw.stands, &["call", "reason"]),
+        reversed: sentence(&raw.reversed, &["call", "finding"]),
+        foul: sentence(&raw.foul, &["foul", "team"]),
+        next_down: sentence(&raw.next_down, &["team", "down", "distance", "spot"]),
+        next_try: sentence(&raw.next_try, &["team"]),
+        next_free_kick: sentence(&raw.next_free_kick, &["team"]),
+        charged: sentence(&raw.charged, &["team"]),
+        not_charged: sentence(&raw.not_charged, &["team"]),
+        clock: sentence(&raw.clock, &["clock", "starts"]),
+        clock_as_is: sentence(&raw.clock_as_is, &["starts"]),
+        chains: sentence(&raw.chains, &["down", "distance", "spot", "line"]),
+        chains_off: sentence(&raw.chains_off, &[]),
+        on_snap: sentence(&raw.on_snap, &[]),
+        on_ready: sentence(&raw.on_ready, &[]),
+        untimed: sentence(&raw.untimed, &[]),
+        not_proven: sentence(&raw.not_proven, &[]),
+        not_shared: sentence(&raw.not_shared, &[]),
+    }
+}
+
+/// The names in braces of a sentence, in its order.
+fn places_of(sentence: &str) -> impl Iterator<Item = &str> {
+    sentence.split('{').skip(1).filter_map(|rest| rest.split_once('}').map(|(place, _)| place))
+}
+
+/// A sentence with its places filled.
+pub fn fill(sentence: &str, places: &[(&str, &str)]) -> String {
+    let mut filled = sentence.to_owned();
+    for (place, value) in places {
+        filled = filled.replace(&format!("{{{place}}}"), value);
+    }
+    filled
+}
