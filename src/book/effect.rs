@@ -14,6 +14,17 @@ pub enum Part {
     Defense,
 }
 
+/// Who fouled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+pub enum Fouler {
+    /// The team that had the ball at the snap.
+    Offense,
+    /// The other team.
+    Defense,
+    /// Whom the crew's flag of this name is on.
+    Called,
+}
+
 /// How points are made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum Points {
@@ -83,7 +94,7 @@ pub enum Effect {
         /// The penalty's name in the book.
         name: String,
         /// Who fouled.
-        by: Part,
+        by: Fouler,
         /// The moment whose mark is the spot of the foul, where the penalty needs it.
         #[serde(default)]
         spot: Option<String>,
