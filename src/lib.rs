@@ -4,3 +4,5 @@
 //! `DEVELOPERS.md` is the map.
 
 pub mod book;
+
+pub mod review;

@@ -1,5 +1,8 @@
 //! The behaviour of tellframe, a file a behaviour, in one binary.
 //!
-//! Table of contents (the module's own first line says more):
+//! | file | behaviour |
+//! | --- | --- |
+//! | `settling` | what partial answers amount to, against brute force |
 
+mod settling;
 mod support;

@@ -1,0 +1,9 @@
+//! A review: what may be asked, what the answers amount to, and what is ruled.
+//!
+//! Everything here is a pure function of a book and of events. Never here: SQL, files, reading a clock; state
+//! that is not a fold of events. "Not reviewable" and "not proven" are values, not errors.
+
+pub mod flips;
+pub mod next;
+pub mod settle;
+pub mod stance;

@@ -1,0 +1,184 @@
+//! Settling: what answers in any order amount to, and whether anything left could change it.
+//!
+//! An answer is a set of a step's options. The findings still possible are those reachable from the start, where
+//! an answered step follows its set and an unanswered one every option. A value is settled when every way to
+//! complete the unanswered steps gives it again. Both are linear on the tree's graph, and exact because one
+//! fact is one step: a completion chooses once a step, whatever path leads there.
+
+use super::stance::{Judgment, Outcome, Stance};
+use crate::book::tree::{MOST, Set, Target, Tree};
+
+/// The answers given so far, by step; answers off the path are kept and have no effect.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Answers {
+    /// INVARIANT: an empty set means unanswered.
+    by_step: Vec<Set>,
+}
+
+/// What the answers amount to now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Settled<'t> {
+    /// The findings still possible.
+    pub possible: Set,
+    /// What they amount to.
+    pub now: Judgment<'t>,
+    /// Nothing left to answer can change the outcome.
+    pub outcome: bool,
+    /// Nothing left to answer can change the restart.
+    pub restart: bool,
+    /// Not even a clear answer where one was unclear could change the outcome.
+    pub proven: bool,
+}
+
+/// How one step is looked at: the options to follow, and whether a completion may pick among them.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Scope {
+    pub set: Set,
+    pub free: bool,
+}
+
+/// One scope a step, without an allocation: settling runs at every key press, and inside searches.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Scopes([Scope; MOST]);
+
+impl Answers {
+    /// No answers yet.
+    pub fn none(tree: &Tree) -> Answers {
+        Answers { by_step: vec![Set::EMPTY; tree.steps.len()] }
+    }
+
+    /// The answer to a step, if there is one.
+    pub fn get(&self, step: usize) -> Option<Set> {
+        self.by_step.get(step).copied().filter(|set| !set.is_empty())
+    }
+
+    /// Gives, revises or (with an empty set) takes back an answer.
+    pub fn set(&mut self, step: usize, answer: Set) {
+        if self.by_step.len() <= step {
+            self.by_step.resize(step + 1, Set::EMPTY);
+        }
+        self.by_step[step] = answer;
+    }
+
+    /// The steps that have an answer, rising.
+    pub fn given(&self) -> impl Iterator<Item = usize> {
+        self.by_step.iter().enumerate().filter(|(_, set)| !set.is_empty()).map(|(step, _)| step)
+    }
+}
+
+impl Scopes {
+    /// An answered step follows its set; an unanswered one is free.
+    pub(super) fn of(tree: &Tree, answers: &Answers) -> Scopes {
+        Scopes::from(tree, |step| match answers.get(step) {
+            Some(set) => Scope { set, free: false },
+            None => Scope { set: tree.steps[step].every(), free: true },
+        })
+    }
+
+    pub(super) fn from(tree: &Tree, scope: impl Fn(usize) -> Scope) -> Scopes {
+        let mut scopes = [Scope { set: Set::EMPTY, free: false }; MOST];
+        for (step, place) in scopes.iter_mut().enumerate().take(tree.steps.len()) {
+            *place = scope(step);
+        }
+        Scopes(scopes)
+    }
+
+    pub(super) fn get(&self, step: usize) -> Scope {
+        self.0[step]
+    }
+
+    pub(super) fn put(&mut self, step: usize, scope: Scope) {
+        self.0[step] = scope;
+    }
+
+    /// A doubtful answer looked at as an open one: what "proven" asks.
+    fn doubts_open(mut self) -> Scopes {
+        for scope in &mut self.0 {
+            scope.free |= scope.set.len() > 1;
+        }
+        self
+    }
+
+    /// The steps and the findings that can be reached.
+    pub(super) fn reach(&self, tree: &Tree) -> (Set, Set) {
+        let (mut steps, mut findings) = (Set::EMPTY, Set::EMPTY);
+        let mut open = Set::one(tree.start);
+        while let Some(step) = open.iter().next() {
+            open = open.without(Set::one(step));
+            steps = steps.with(Set::one(step));
+            for option in self.0[step].set.iter() {
+                match tree.steps[step].options[option].to {
+                    Target::Step(next) if !steps.has(next) => open = open.with(Set::one(next)),
+                    Target::Step(_) => {}
+                    Target::Find(finding) => findings = findings.with(Set::one(finding)),
+                }
+            }
+        }
+        (steps, findings)
+    }
+
+    /// Whether some completion of the free steps leaves only findings of this set.
+    pub(super) fn can_force(&self, tree: &Tree, wanted: Set) -> bool {
+        let (mut known, mut wins) = (Set::EMPTY, Set::EMPTY);
+        self.force(tree, wanted, tree.start, &mut known, &mut wins)
+    }
+
+    fn force(&self, tree: &Tree, wanted: Set, step: usize, known: &mut Set, wins: &mut Set) -> bool {
+        if known.has(step) {
+            return wins.has(step);
+        }
+        let Scope { set, free } = self.0[step];
+        let mut win = |option: usize| match tree.steps[step].options[option].to {
+            Target::Step(next) => self.force(tree, wanted, next, known, wins),
+            Target::Find(finding) => wanted.has(finding),
+        };
+        let won = if free { set.iter().any(&mut win) } else { set.iter().all(&mut win) };
+        *known = known.with(Set::one(step));
+        if won {
+            *wins = wins.with(Set::one(step));
+        }
+        won
+    }
+}
+
+/// What the answers amount to now, and what is settled.
+pub fn settle<'t>(stance: &Stance<'t>, answers: &Answers) -> Settled<'t> {
+    let scopes = Scopes::of(stance.tree, answers);
+    let (_, possible) = scopes.reach(stance.tree);
+    let now = stance.judge(possible);
+    let outcome = outcome_settled(stance, &scopes, now.outcome);
+    Settled {
+        possible,
+        now,
+        outcome,
+        restart: restart_settled(stance, &scopes, &now),
+        proven: outcome && outcome_settled(stance, &scopes.doubts_open(), now.outcome),
+    }
+}
+
+/// Fewer findings keep "confirmed" and "reversed"; only a standing call can still be confirmed or reversed.
+pub(super) fn outcome_settled(stance: &Stance<'_>, scopes: &Scopes, now: Outcome) -> bool {
+    match now {
+        Outcome::Confirmed | Outcome::Reversed => true,
+        Outcome::Stands(_) => {
+            !scopes.can_force(stance.tree, stance.agree)
+                && !stance
+                    .targets
+                    .iter()
+                    .any(|target| target.reverses && scopes.can_force(stance.tree, target.set))
+        }
+    }
+}
+
+/// No completion leads to another restart than the one that follows now.
+pub(super) fn restart_settled(stance: &Stance<'_>, scopes: &Scopes, now: &Judgment<'_>) -> bool {
+    !stance.targets.iter().any(|target| {
+        // Once some restart follows, fewer findings can only narrow it to that of one class of them: the sets
+        // that share a wider finding do not meet, because inclusion is one deep.
+        let narrows = !(target.by_sharing && now.restart.is_some());
+        narrows
+            && target.restart.is_some()
+            && target.restart != now.restart
+            && scopes.can_force(stance.tree, target.set)
+    })
+}

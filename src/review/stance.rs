@@ -1,0 +1,200 @@
+//! How the findings of a tree stand to one call on the field.
+
+use crate::book::effect::Effect;
+use crate::book::replay::Unproven;
+use crate::book::tree::{AfterWhistle, Bar, OnCall, Set, Tree};
+
+/// For one call of one tree: which findings agree, which change it, which are barred, and which restarts differ.
+#[derive(Debug, Clone)]
+pub struct Stance<'t> {
+    /// The tree.
+    pub tree: &'t Tree,
+    /// The call, by index.
+    pub call: usize,
+    /// Findings that say the call is right.
+    pub agree: Set,
+    /// Findings that say it is wrong and replace it.
+    pub change: Set,
+    /// Findings that say it is wrong where the rules forbid the change.
+    pub barred: Set,
+    /// What each finding makes of the game; `None` leaves it as ruled.
+    restarts: Vec<Option<&'t [Effect]>>,
+    /// Sets of findings that give one restart together, each with that restart: any smaller set gives one, too.
+    pub(super) targets: Vec<Target<'t>>,
+    /// Sets of findings that share a wider one, which replaces the call.
+    shared: Vec<(usize, Set)>,
+}
+
+/// Findings that together are enough for one value.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Target<'t> {
+    pub set: Set,
+    pub reverses: bool,
+    /// They give this restart only while they do not all give another one together.
+    pub by_sharing: bool,
+    pub restart: Option<&'t [Effect]>,
+}
+
+/// What the possible findings amount to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Judgment<'t> {
+    /// The outcome.
+    pub outcome: Outcome,
+    /// The finding that is stated; `None` while several are possible and share nothing.
+    pub finding: Option<usize>,
+    /// What the game becomes; `None` leaves it as ruled.
+    pub restart: Option<&'t [Effect]>,
+}
+
+/// What becomes of the call on the field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outcome {
+    /// The picture proves it right.
+    Confirmed,
+    /// It is left as it is.
+    Stands(Why),
+    /// The picture proves it wrong, and it is changed.
+    Reversed,
+}
+
+/// Why a call is left as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Why {
+    /// It is not proven wrong.
+    NotProven,
+    /// It is wrong, and the rules forbid the change.
+    Barred,
+    /// It is wrong, and what replaces it is not proven.
+    NotShared,
+}
+
+impl<'t> Stance<'t> {
+    /// How the findings of `tree` stand to its call number `call`, with or without a whistle before.
+    pub fn new(tree: &'t Tree, call: usize, whistled: bool, unproven: Unproven) -> Stance<'t> {
+        let mut stance = Stance {
+            tree,
+            call,
+            agree: Set::EMPTY,
+            change: Set::EMPTY,
+            barred: Set::EMPTY,
+            restarts: Vec::with_capacity(tree.findings.len()),
+            targets: Vec::new(),
+            shared: Vec::new(),
+        };
+        for (index, finding) in tree.findings.iter().enumerate() {
+            let one = Set::one(index);
+            let restart = match finding.on.get(&call) {
+                Some(OnCall::Agrees { correction }) => {
+                    stance.agree = stance.agree.with(one);
+                    (!correction.is_empty()).then_some(correction.as_slice())
+                }
+                Some(OnCall::Changes { whistled: Some(AfterWhistle::Changes(effects)), .. }) if whistled => {
+                    stance.change = stance.change.with(one);
+                    Some(effects.as_slice())
+                }
+                Some(OnCall::Changes { effects, whistled: after })
+                    if !(whistled && matches!(after, Some(AfterWhistle::Barred(_)))) =>
+                {
+                    stance.change = stance.change.with(one);
+                    Some(effects.as_slice())
+                }
+                // INVARIANT: `check` leaves no finding silent about a call.
+                Some(OnCall::Changes { .. } | OnCall::Barred(_)) | None => {
+                    stance.barred = stance.barred.with(one);
+                    None
+                }
+            };
+            stance.restarts.push(restart);
+        }
+        if unproven == Unproven::Shared {
+            stance.share();
+        }
+        stance.aim();
+        stance
+    }
+
+    /// A finding that others include, with those that include it, where all of them replace the call.
+    fn share(&mut self) {
+        for (wide, _) in self.tree.findings.iter().enumerate().filter(|(wide, _)| self.change.has(*wide)) {
+            let narrow = self.tree.findings.iter().enumerate();
+            let set = narrow
+                .filter(|(index, finding)| finding.includes == Some(wide) && self.change.has(*index))
+                .fold(Set::one(wide), |set, (index, _)| set.with(Set::one(index)));
+            if set.len() > 1 {
+                self.shared.push((wide, set));
+            }
+        }
+    }
+
+    /// Lists the sets of findings that are enough for a value.
+    fn aim(&mut self) {
+        for (kind, reverses) in [(self.agree, false), (self.change, true)] {
+            let mut seen: Vec<Option<&[Effect]>> = Vec::new();
+            for index in kind.iter() {
+                let restart = self.restarts[index];
+                if !seen.contains(&restart) {
+                    seen.push(restart);
+                    let same = kind.iter().filter(|other| self.restarts[*other] == restart);
+                    let set = same.fold(Set::EMPTY, |set, other| set.with(Set::one(other)));
+                    self.targets.push(Target { set, reverses, by_sharing: false, restart });
+                }
+            }
+        }
+        for (wide, set) in &self.shared {
+            let restart = self.restarts[*wide];
+            self.targets.push(Target { set: *set, reverses: true, by_sharing: true, restart });
+        }
+    }
+
+    /// What a set of possible findings amounts to: design section 6.
+    pub fn judge(&self, possible: Set) -> Judgment<'t> {
+        let first = possible.iter().next();
+        let only = first.filter(|_| possible.len() == 1);
+        let alike = first.map(|index| self.restarts[index]);
+        let one_restart = possible.iter().all(|index| Some(self.restarts[index]) == alike);
+        let stands = |why| Judgment { outcome: Outcome::Stands(why), finding: only, restart: None };
+        if possible.is_empty() {
+            return stands(Why::NotProven);
+        }
+        if possible.within(self.agree) {
+            let restart = alike.flatten().filter(|_| one_restart);
+            return Judgment { outcome: Outcome::Confirmed, finding: only, restart };
+        }
+        if possible.within(self.change) {
+            if one_restart {
+                return Judgment { outcome: Outcome::Reversed, finding: first, restart: alike.flatten() };
+            }
+            let shared = self.shared.iter().find(|(_, set)| possible.within(*set));
+            return match shared {
+                Some((wide, _)) => Judgment {
+                    outcome: Outcome::Reversed,
+                    finding: Some(*wide),
+                    restart: self.restarts[*wide],
+                },
+                None => stands(Why::NotShared),
+            };
+        }
+        if possible.within(self.barred) {
+            return stands(Why::Barred);
+        }
+        if possible.and(self.agree).is_empty() {
+            return stands(Why::NotShared);
+        }
+        stands(Why::NotProven)
+    }
+
+    /// Whether the picture has established that the call is right, or that it is wrong.
+    pub fn established(&self, possible: Set) -> bool {
+        !possible.is_empty() && (possible.within(self.agree) || possible.and(self.agree).is_empty())
+    }
+
+    /// Why the rules forbid the change that a finding asks for.
+    pub fn bar(&self, finding: usize) -> Option<&'t Bar> {
+        match self.tree.findings.get(finding)?.on.get(&self.call)? {
+            OnCall::Barred(bar) | OnCall::Changes { whistled: Some(AfterWhistle::Barred(bar)), .. } => {
+                self.barred.has(finding).then_some(bar)
+            }
+            OnCall::Agrees { .. } | OnCall::Changes { .. } => None,
+        }
+    }
+}
