@@ -4,8 +4,13 @@
 //! usage or unreadable input. Never here: rules, statistics, SQL.
 
 mod books;
+mod case;
 mod check;
 mod faults;
+mod input;
+mod line;
+mod schema;
+mod settle;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -27,6 +32,14 @@ struct Arguments {
 enum Command {
     /// Prove a rule book sound, like a good compiler
     Check(check::Check),
+    /// Run case plays against a rule book, one line each
+    Case(case::Case),
+    /// Say what answers so far amount to, what is settled and what would flip it
+    Settle(settle::Settle),
+    /// Say where every line of the book is for a situation
+    Line(line::Line),
+    /// Print the JSON Schema of a format
+    Schema(schema::Schema),
 }
 
 /// How a command ended, when it could do its work.
@@ -69,6 +82,10 @@ pub fn run() -> ExitCode {
     };
     let done = match &arguments.command {
         Command::Check(check) => check.run(),
+        Command::Case(case) => case.run(),
+        Command::Settle(settle) => settle.run(),
+        Command::Line(line) => line.run(),
+        Command::Schema(schema) => schema.run(),
     };
     match done {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
@@ -80,5 +97,21 @@ pub fn run() -> ExitCode {
             }
             ExitCode::from(2)
         }
+    }
+}
+
+/// Prints a result as one line of JSON.
+fn print_json(value: &impl serde::Serialize) -> Result<Answer, Unable> {
+    let text = serde_json::to_string(value).map_err(|error| Unable::new(error.to_string()))?;
+    print(&text)
+}
+
+/// Prints a result. A reader that has gone away has seen enough.
+fn print(text: &str) -> Result<Answer, Unable> {
+    use std::io::Write;
+    match writeln!(std::io::stdout().lock(), "{text}") {
+        Ok(()) => Ok(Answer::Yes),
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(Answer::Yes),
+        Err(error) => Err(Unable::new(format!("cannot write the result: {error}"))),
     }
 }

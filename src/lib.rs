@@ -5,4 +5,8 @@
 
 pub mod book;
 
+pub mod game;
+
 pub mod review;
+
+pub mod wire;

@@ -3,7 +3,10 @@
 //! Everything here is a pure function of a book and of events. Never here: SQL, files, reading a clock; state
 //! that is not a fold of events. "Not reviewable" and "not proven" are values, not errors.
 
+pub mod case;
 pub mod flips;
+pub mod gate;
 pub mod next;
+pub mod ruling;
 pub mod settle;
 pub mod stance;

@@ -126,7 +126,7 @@ pub(super) fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
 }
 
 /// The nearest of the known names, as a hint: `did you mean …`, else the list of what there is.
-pub(super) fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String {
+pub fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String {
     let known: Vec<&str> = known.collect();
     let best = known
         .iter()

@@ -1,0 +1,49 @@
+//! `tellframe line BOOK FILE`: every line of the book for a situation.
+
+use super::{Answer, Unable, books, input};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use tellframe::wire::line::{LineAt, Lines};
+use tellframe::wire::situation::Situation;
+
+/// Arguments of `line`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Line {
+    /// A folder of a rule book, or the name of a built-in one
+    #[arg(value_name = "BOOK")]
+    book: String,
+    /// A situation, as RON or JSON
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+impl Line {
+    pub(super) fn run(&self) -> Result<Answer, Unable> {
+        let book = books::load(&self.book)?;
+        let wrong = |error: String| Unable::new(format!("{}: {error}", self.file.display()));
+        let situation: Situation = input::file(&self.file)?;
+        let situation = situation.read().map_err(|error| wrong(error.to_string()))?;
+        situation.possible(&book.field, &book.game).map_err(|error| wrong(error.to_string()))?;
+        let snap = situation.snap(&book.field);
+        let figures =
+            book.lines.iter().filter_map(|line| Some((&line.name, line.figure(snap, &book.field)?)));
+        let lines: BTreeMap<String, LineAt> =
+            figures.map(|(name, figure)| (name.clone(), LineAt::from(figure))).collect();
+        if self.json {
+            return super::print_json(&Lines { lines });
+        }
+        println!("{snap}");
+        for (name, at) in &lines {
+            let at = match at {
+                LineAt::Across { x } => format!("{} yd from the own goal line", x.0),
+                LineAt::Along { y: [near, far] } => format!("along both sides, {} and {} yd", near.0, far.0),
+                LineAt::Between { between } => format!("marked: {}", between.join(", ")),
+            };
+            println!("  {name:<18} {at}");
+        }
+        Ok(Answer::Yes)
+    }
+}

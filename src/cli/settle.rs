@@ -1,0 +1,74 @@
+//! `tellframe settle BOOK FILE`: what answers so far amount to.
+
+use super::{Answer, Unable, books, input};
+use std::path::PathBuf;
+use tellframe::book::Book;
+use tellframe::review::flips::flips;
+use tellframe::review::gate::known;
+use tellframe::review::next::next;
+use tellframe::review::ruling::label;
+use tellframe::review::settle::settle;
+use tellframe::review::stance::Stance;
+use tellframe::wire::case::names;
+use tellframe::wire::settle::{Asked, Found, SettledJson, read};
+
+/// Arguments of `settle`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Settle {
+    /// A folder of a rule book, or the name of a built-in one
+    #[arg(value_name = "BOOK")]
+    book: String,
+    /// A tree, a call and some answers, as RON or JSON
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+impl Settle {
+    pub(super) fn run(&self) -> Result<Answer, Unable> {
+        let book = books::load(&self.book)?;
+        let asked: Asked = input::file(&self.file)?;
+        let found =
+            found(&book, &asked).map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
+        if self.json {
+            return super::print_json(&found);
+        }
+        println!("still possible: {}", found.possible.join(", "));
+        println!("if you rule now: {}", found.outcome);
+        let yes = |settled: bool| if settled { "settled" } else { "open" };
+        println!("outcome {}, restart {}", yes(found.settled.outcome), yes(found.settled.restart));
+        if found.settled.outcome {
+            println!(
+                "{}",
+                if found.proven { "proven" } else { "settled by doubt: a clearer picture could change it" }
+            );
+        }
+        if let Some(next) = &found.next {
+            println!("settles soonest: {next}");
+        }
+        for flip in &found.flips {
+            println!("would flip it: {}", flip.join(" and "));
+        }
+        Ok(Answer::Yes)
+    }
+}
+
+fn found(book: &Book, asked: &Asked) -> Result<Found, String> {
+    let known = known(book, &asked.tree, &asked.call).map_err(|error| error.to_string())?;
+    let tree = known.tree;
+    let answers = read(tree, &asked.answers).map_err(|error| error.to_string())?;
+    let stance = Stance::new(tree, known.call, asked.whistle.is_some(), book.replay.unproven);
+    let settled = settle(&stance, &answers);
+    let step = |index: usize| tree.steps[index].name.clone();
+    Ok(Found {
+        possible: names(tree, settled.possible),
+        outcome: label(book, settled.now.outcome).to_owned(),
+        finding: settled.now.finding.map(|index| tree.findings[index].name.clone()),
+        settled: SettledJson { outcome: settled.outcome, restart: settled.restart },
+        proven: settled.proven,
+        next: next(&stance, &answers).map(step),
+        flips: flips(&stance, &answers).into_iter().map(|set| set.into_iter().map(step).collect()).collect(),
+    })
+}

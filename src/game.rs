@@ -1,0 +1,9 @@
+//! The game: situation, effects, enforcement, accounting.
+//!
+//! Situation in, situation out. Never here: wall time; cameras and frames; a rule of one league.
+
+pub mod account;
+pub mod apply;
+pub mod enforce;
+pub mod play;
+pub mod situation;

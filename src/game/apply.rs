@@ -1,0 +1,351 @@
+//! Effects applied: from the situation at the snap to the situation that a ruling leads to.
+//!
+//! The questions of a review are folded in play order into one draft of the play; then what the draft says is
+//! turned into the next situation, and the fouls are enforced upon it.
+
+use super::enforce::{self, Enforced};
+use super::play::{Flag, Moment, Play, PlayEnd};
+use super::situation::{ClockStart, Next, Situation};
+use crate::book::Book;
+use crate::book::effect::{DeadBy, Effect, Fouler, Part, Points};
+use crate::book::exact::Yards;
+use std::collections::BTreeSet;
+
+/// The situation that a ruling leads to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Restart {
+    /// The next situation, as far as it is known.
+    pub after: Situation,
+    /// How the game clock starts; `None` where it does not.
+    pub clock_starts: Option<ClockStart>,
+    /// The fouls of the play, with what became of each.
+    pub fouls: Vec<Enforced>,
+    /// What is still needed before it is complete.
+    pub open: Vec<Open>,
+    /// The rules leave it to the referee.
+    pub discretion: bool,
+}
+
+/// Something that the restart still needs.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+pub enum Open {
+    /// A place.
+    #[error("where: no mark `{0}` with a spot")]
+    Spot(String),
+    /// A clock.
+    #[error("when: no mark `{0}` with the clock")]
+    Clock(String),
+    /// A spot that is not on the field of play.
+    #[error("the mark `{0}` does not lie between the goal lines")]
+    OffField(String),
+    /// A flag that the crew threw.
+    #[error("who: no flag `{0}` says whom the foul is on")]
+    Flag(String),
+    /// The spot of a foul.
+    #[error("where: the foul `{0}` has no spot")]
+    FoulSpot(String),
+}
+
+/// The down after the play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Down {
+    Counts,
+    Repeats,
+    First,
+}
+
+/// Where the ball goes by a rule of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Special {
+    Touchback,
+    KickFails,
+}
+
+/// The play as the questions leave it so far.
+#[derive(Debug, Clone)]
+pub struct Draft<'b> {
+    book: &'b Book,
+    at_snap: Situation,
+    play: &'b Play,
+    spot: Result<Yards, Open>,
+    ball: Part,
+    clock_ms: Result<i64, Open>,
+    dead_by: DeadBy,
+    down: Down,
+    special: Option<Special>,
+    points: Option<(Points, Part)>,
+    /// A question has said how the play ended.
+    ended: bool,
+    flags: Vec<Flag>,
+    governed: BTreeSet<&'b str>,
+    open: BTreeSet<Open>,
+    discretion: bool,
+}
+
+impl<'b> Draft<'b> {
+    /// A play of which nothing is said yet.
+    pub fn new(book: &'b Book, at_snap: Situation, play: &'b Play) -> Draft<'b> {
+        Draft {
+            book,
+            at_snap,
+            play,
+            spot: Ok(at_snap.spot),
+            ball: Part::Offense,
+            clock_ms: Ok(at_snap.clock_ms),
+            dead_by: DeadBy::Down,
+            down: Down::Counts,
+            special: None,
+            points: None,
+            ended: false,
+            flags: Vec::new(),
+            governed: BTreeSet::new(),
+            open: BTreeSet::new(),
+            discretion: false,
+        }
+    }
+
+    /// Penalties of this name are a question of the review: the crew's flag counts only if a finding says so.
+    pub fn governs(&mut self, penalty: &'b str) {
+        self.governed.insert(penalty);
+    }
+
+    /// Folds in what one question makes of the play.
+    pub fn fold(&mut self, effects: &'b [Effect]) {
+        let ends_play = |effect: &Effect| {
+            !matches!(effect, Effect::PlayCounts | Effect::Foul { .. } | Effect::Discretion)
+        };
+        if effects.iter().any(ends_play) {
+            // A later question that says how the play ended says all of it.
+            self.begin_again();
+        }
+        for effect in effects {
+            self.one(effect);
+        }
+    }
+
+    fn begin_again(&mut self) {
+        self.spot = Ok(self.at_snap.spot);
+        self.clock_ms = Ok(self.at_snap.clock_ms);
+        self.ball = Part::Offense;
+        self.down = Down::Counts;
+        self.special = None;
+        self.points = None;
+        self.ended = true;
+    }
+
+    fn one(&mut self, effect: &'b Effect) {
+        match effect {
+            Effect::PreviousSpot => self.spot = Ok(self.at_snap.spot),
+            Effect::SpotAt(moment) => self.spot = self.spot_at(moment),
+            Effect::SpotAtOrBehind(moment) => {
+                let previous = self.at_snap.spot;
+                self.spot = self.spot_at(moment).map(|mark| mark.min(previous));
+            }
+            Effect::TurnOver => self.ball = Part::Defense,
+            Effect::Touchback => self.special = Some(Special::Touchback),
+            Effect::KickFails => self.special = Some(Special::KickFails),
+            Effect::NextDown => self.down = Down::Counts,
+            Effect::RepeatDown => self.down = Down::Repeats,
+            Effect::FirstDown => self.down = Down::First,
+            Effect::Score { points, by } => self.points = Some((*points, *by)),
+            Effect::ClockAt(moment) => self.clock_ms = self.clock_at(moment),
+            Effect::DeadBy(dead_by) => self.dead_by = *dead_by,
+            Effect::PlayCounts => self.play_counts(),
+            Effect::Foul { name, by, spot, dead } => self.foul(name, *by, spot.as_deref(), *dead),
+            Effect::Discretion => self.discretion = true,
+        }
+    }
+
+    fn moment(&self, name: &str) -> Moment {
+        self.play.moments.get(name).copied().unwrap_or_default()
+    }
+
+    fn spot_at(&self, moment: &str) -> Result<Yards, Open> {
+        let x = self.moment(moment).x.ok_or_else(|| Open::Spot(moment.to_owned()))?;
+        if x <= Yards::ZERO || x >= self.book.field.length {
+            return Err(Open::OffField(moment.to_owned()));
+        }
+        Ok(x)
+    }
+
+    fn clock_at(&self, moment: &str) -> Result<i64, Open> {
+        self.moment(moment).clock_ms.ok_or_else(|| Open::Clock(moment.to_owned()))
+    }
+
+    /// The play's own end, unless an earlier question has put it elsewhere.
+    fn play_counts(&mut self) {
+        if self.ended {
+            return;
+        }
+        match self.play.end {
+            Some(end) => self.end(end),
+            None => {
+                self.spot = self.spot_at("end of play");
+                self.clock_ms = self.clock_at("end of play");
+                self.ended = true;
+            }
+        }
+    }
+
+    fn end(&mut self, end: PlayEnd) {
+        self.ended = true;
+        self.spot = Ok(if end.dead_by == DeadBy::Incomplete { self.at_snap.spot } else { end.spot });
+        self.clock_ms = end.clock_ms.ok_or_else(|| Open::Clock("end of play".to_owned()));
+        self.dead_by = end.dead_by;
+        self.points = end.points;
+        self.ball = if end.turnover { Part::Defense } else { Part::Offense };
+    }
+
+    fn foul(&mut self, name: &str, by: Fouler, spot: Option<&str>, dead: bool) {
+        let flag = self.play.flags.iter().find(|flag| flag.name == name);
+        let by = match by {
+            Fouler::Offense => Part::Offense,
+            Fouler::Defense => Part::Defense,
+            Fouler::Called => match flag {
+                Some(flag) => flag.by,
+                None => {
+                    self.open.insert(Open::Flag(name.to_owned()));
+                    return;
+                }
+            },
+        };
+        let marked = spot.and_then(|moment| self.moment(moment).x);
+        let spot = marked.or_else(|| flag.and_then(|flag| flag.spot));
+        let dead = dead || flag.is_some_and(|flag| flag.dead);
+        self.flags.push(Flag { name: name.to_owned(), by, spot, dead });
+    }
+
+    /// Fouls that come after a ball found dead earlier are dead-ball fouls.
+    pub fn ball_was_dead(&mut self, from_flag: usize) {
+        for flag in self.flags.iter_mut().skip(from_flag) {
+            flag.dead = true;
+        }
+    }
+
+    /// How many fouls the questions have stated so far.
+    pub fn flags(&self) -> usize {
+        self.flags.len()
+    }
+
+    /// The situation that the draft leads to.
+    pub fn restart(mut self) -> Restart {
+        let others = self.play.flags.iter().filter(|flag| !self.governed.contains(flag.name.as_str()));
+        let flags: Vec<Flag> = others.cloned().chain(std::mem::take(&mut self.flags)).collect();
+        // What is not known yet stays as it was at the snap, and is said to be open.
+        let spot = self.spot.clone().unwrap_or(self.at_snap.spot);
+        let needs_spot = self.points.is_none() && self.special != Some(Special::Touchback);
+        self.open.extend(self.spot.clone().err().filter(|_| needs_spot));
+        self.open.extend(self.clock_ms.clone().err());
+        let result = self.result(spot);
+        let end = enforce::End {
+            at_snap: self.at_snap,
+            spot,
+            kept: self.ball == Part::Offense && self.dead_by != DeadBy::Incomplete,
+            points: self.points,
+            result,
+        };
+        let (after, fouls) = enforce::enforce(self.book, &end, &flags, &self.play.choices, &mut self.open);
+        let changed = after.offense != self.at_snap.offense;
+        let clock_starts = self.clock_starts(&after, changed);
+        let after = Situation { clock_running: clock_starts == Some(ClockStart::Ready), ..after };
+        Restart {
+            after,
+            clock_starts,
+            fouls,
+            open: self.open.into_iter().collect(),
+            discretion: self.discretion,
+        }
+    }
+
+    /// The next situation, fouls left aside.
+    fn result(&self, spot: Yards) -> Situation {
+        let (field, game) = (&self.book.field, &self.book.game);
+        let mut after = self.at_snap;
+        after.clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
+        after.play_clock_s = None;
+        if let Some((points, by)) = self.points {
+            return self.scored(after, points, by);
+        }
+        if self.at_snap.next == Next::Try {
+            return if self.down == Down::Repeats { after } else { self.free_kick(after, Part::Offense) };
+        }
+        after.spot = spot;
+        match self.special {
+            Some(Special::Touchback) => {
+                let mut after = if self.ball == Part::Defense { after.turned_over(field) } else { after };
+                after.spot = game.touchback;
+                return after.first_down(field, game);
+            }
+            Some(Special::KickFails) => {
+                after.spot = self.at_snap.spot;
+                let mut after = after.turned_over(field);
+                after.spot = after.spot.max(game.touchback);
+                return after.first_down(field, game);
+            }
+            None => {}
+        }
+        if self.ball == Part::Defense {
+            return after.turned_over(field).first_down(field, game);
+        }
+        match self.down {
+            Down::First => after.first_down(field, game),
+            Down::Repeats => enforce::same_down(self.book, &self.at_snap, after),
+            Down::Counts => enforce::next_down(self.book, &self.at_snap, after),
+        }
+    }
+
+    fn scored(&self, mut after: Situation, points: Points, by: Part) -> Situation {
+        let game = &self.book.game;
+        let on_try = self.at_snap.next == Next::Try;
+        let worth = match (points, on_try) {
+            (Points::Touchdown, false) => game.points.touchdown,
+            (Points::Touchdown, true) => game.points.try_run,
+            (Points::FieldGoal, false) => game.points.field_goal,
+            (Points::FieldGoal, true) => game.points.try_kick,
+            (Points::Safety, _) => game.points.safety,
+        };
+        let scorer = self.at_snap.team(by);
+        let score = after.score.of_mut(scorer);
+        *score = score.saturating_add(worth);
+        match (points, on_try) {
+            (Points::Touchdown, false) => {
+                if by == Part::Defense {
+                    after = after.turned_over(&self.book.field);
+                }
+                after.next = Next::Try;
+                after.spot = self.book.field.length - game.try_spot;
+                after
+            }
+            (Points::Touchdown, true) => self.free_kick(after, Part::Offense),
+            (Points::FieldGoal, _) => self.free_kick(after, by),
+            // The team that gave up the safety kicks.
+            (Points::Safety, _) => match by {
+                Part::Offense => self.free_kick(after, Part::Defense),
+                Part::Defense => self.free_kick(after, Part::Offense),
+            },
+        }
+    }
+
+    fn free_kick(&self, after: Situation, by: Part) -> Situation {
+        let mut after = match by {
+            Part::Offense => after,
+            Part::Defense => after.turned_over(&self.book.field),
+        };
+        after.next = Next::FreeKick;
+        after.spot = self.book.game.free_kick;
+        after
+    }
+
+    fn clock_starts(&self, after: &Situation, changed: bool) -> Option<ClockStart> {
+        match after.next {
+            Next::Try | Next::FreeKick => return None,
+            Next::Scrimmage { .. } => {}
+        }
+        let stops = &self.book.game.clock_stops;
+        let stopped = stops.after.contains(&self.dead_by)
+            || changed && stops.after.contains(&DeadBy::ChangeOfPossession)
+            || self.points.is_some() && stops.after.contains(&DeadBy::Score);
+        let late = self.book.game.in_last(stops.last_s, after.period, after.clock_ms);
+        Some(if late && stopped { ClockStart::Snap } else { ClockStart::Ready })
+    }
+}

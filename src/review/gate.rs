@@ -1,0 +1,273 @@
+//! The gate: may this be reviewed at all, by whom, at what price.
+//!
+//! A refusal is a value: it names the rule, what it costs, and what is still possible.
+
+use crate::book::Book;
+use crate::book::replay::{BoothOnly, Price};
+use crate::book::tree::{Call, Tree};
+use crate::game::account::challenges_left;
+use crate::game::situation::{Situation, Team};
+
+/// Who asks for a review.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Initiator {
+    /// A head coach, by a challenge.
+    Coach(Team),
+    /// The booth.
+    Booth,
+    /// The referee.
+    Referee,
+}
+
+/// When the stop signal came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stop {
+    /// Before the next snap.
+    BeforeNextSnap,
+    /// After it.
+    AfterNextSnap,
+}
+
+/// What the crew ruled besides the call, as far as it decides who may ask.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Ruled {
+    /// A score.
+    Score,
+    /// A turnover, not on downs.
+    Turnover,
+}
+
+/// One question put to the gate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Subject<'a> {
+    /// The id of a tree, or the plain name of something that is never reviewed.
+    pub name: &'a str,
+    /// The call on the field.
+    pub call: &'a str,
+    /// What the crew ruled besides.
+    pub ruled: &'a [Ruled],
+}
+
+/// What the gate answers.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Gate {
+    /// The review may begin.
+    Allowed {
+        /// What the coach puts at risk.
+        at_risk: Price,
+    },
+    /// It may not.
+    Refused(Refusal),
+}
+
+/// Why a review may not begin.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    /// The rule to cite.
+    pub rule: String,
+    /// In plain words.
+    pub because: String,
+    /// What it costs the coach.
+    pub price: Price,
+    /// What is still possible.
+    pub possible: Vec<String>,
+}
+
+const FREE: Price = Price { timeout: false, challenge: false };
+
+/// A subject that names nothing of the book.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Unknown {
+    /// No tree and nothing that is closed to review has this name.
+    #[error("the book has no question `{0}`")]
+    Question(String),
+    /// The tree has no such call.
+    #[error("the question `{tree}` has no call `{call}`: it has {known}")]
+    Call {
+        /// The tree's id.
+        tree: String,
+        /// As given.
+        call: String,
+        /// The calls that it has.
+        known: String,
+    },
+}
+
+/// A tree and one of its calls.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'b> {
+    /// The tree.
+    pub tree: &'b Tree,
+    /// The call, by index.
+    pub call: usize,
+}
+
+/// The tree and call that a subject names.
+///
+/// # Errors
+/// [`Unknown`] for a name that the book does not have.
+pub fn known<'b>(book: &'b Book, tree: &str, call: &str) -> Result<Known<'b>, Unknown> {
+    let tree = book.tree(tree).ok_or_else(|| Unknown::Question(tree.to_owned()))?;
+    let call = tree.call(call).ok_or_else(|| Unknown::Call {
+        tree: tree.id.clone(),
+        call: call.to_owned(),
+        known: tree.calls.iter().map(|call| call.name.as_str()).collect::<Vec<_>>().join(", "),
+    })?;
+    Ok(Known { tree, call })
+}
+
+/// Whether a review of this subject may begin.
+///
+/// # Errors
+/// [`Unknown`] for a name that the book does not have.
+pub fn gate(
+    book: &Book,
+    situation: &Situation,
+    initiator: Initiator,
+    stop: Stop,
+    subject: &Subject<'_>,
+) -> Result<Gate, Unknown> {
+    let closed = book.closed.get(subject.name);
+    let known = match closed {
+        Some(_) => None,
+        None => Some(known(book, subject.name, subject.call)?),
+    };
+    let call = known.and_then(|known| known.tree.calls.get(known.call));
+    let asked = Asked { book, situation, initiator, subject, tree: known.map(|known| known.tree), call };
+    let refusal = asked
+        .too_late(stop)
+        .or_else(|| asked.not_his())
+        .or_else(|| asked.cannot_pay())
+        .or_else(|| asked.closed())
+        .or_else(|| asked.creates());
+    Ok(match refusal {
+        Some(refusal) => Gate::Refused(refusal),
+        None => {
+            Gate::Allowed { at_risk: if asked.coach().is_some() { book.replay.coach.lost } else { FREE } }
+        }
+    })
+}
+
+/// One request, with what the book knows of it.
+struct Asked<'a> {
+    book: &'a Book,
+    situation: &'a Situation,
+    initiator: Initiator,
+    subject: &'a Subject<'a>,
+    tree: Option<&'a Tree>,
+    call: Option<&'a Call>,
+}
+
+impl Asked<'_> {
+    fn coach(&self) -> Option<Team> {
+        match self.initiator {
+            Initiator::Coach(team) => Some(team),
+            Initiator::Booth | Initiator::Referee => None,
+        }
+    }
+
+    fn refuse(&self, rule: &str, because: String, price: Price, possible: Vec<String>) -> Option<Refusal> {
+        let price = if self.coach().is_some() { price } else { FREE };
+        Some(Refusal { rule: rule.to_owned(), because, price, possible })
+    }
+
+    fn too_late(&self, stop: Stop) -> Option<Refusal> {
+        match stop {
+            Stop::BeforeNextSnap => None,
+            Stop::AfterNextSnap => self.refuse(
+                &self.book.replay.window_cite,
+                "the stop signal came after the next snap".to_owned(),
+                FREE,
+                vec!["the play before can no longer be reviewed; the ruling on the field holds".to_owned()],
+            ),
+        }
+    }
+
+    /// The rule by which only the booth may ask, if there is one here.
+    fn booth_only(&self) -> Option<(String, String)> {
+        if let Some(cite) = self.tree.and_then(|tree| tree.booth_only.as_ref()) {
+            return Some((cite.clone(), "this question is the booth's alone".to_owned()));
+        }
+        let game = &self.book.game;
+        let ruled = |what, by_call: bool| by_call || self.subject.ruled.contains(&what);
+        self.book.replay.booth_only.iter().find_map(|(rule, cite)| {
+            let because = match rule {
+                BoothOnly::LastSeconds(seconds) => game
+                    .in_last(*seconds, self.situation.period, self.situation.clock_ms)
+                    .then(|| format!("in the last {seconds} seconds of a half only the booth may ask")),
+                BoothOnly::Overtime => game
+                    .is_overtime(self.situation.period)
+                    .then(|| "in overtime only the booth may ask".to_owned()),
+                BoothOnly::RuledScore => ruled(Ruled::Score, self.call.is_some_and(|call| call.score))
+                    .then(|| "a ruled score is the booth's alone".to_owned()),
+                BoothOnly::RuledTurnover => {
+                    ruled(Ruled::Turnover, self.call.is_some_and(|call| call.turnover))
+                        .then(|| "a ruled turnover is the booth's alone".to_owned())
+                }
+            };
+            because.map(|because| (cite.clone(), because))
+        })
+    }
+
+    fn not_his(&self) -> Option<Refusal> {
+        let booth_only = self.booth_only();
+        match self.initiator {
+            Initiator::Coach(_) => {
+                let (cite, because) = booth_only?;
+                let possible = vec!["the booth may review it without a challenge".to_owned()];
+                self.refuse(&cite, because, FREE, possible)
+            }
+            Initiator::Booth | Initiator::Referee => {
+                let safety = self.book.replay.booth_on_safety && self.tree.is_some_and(|tree| tree.safety);
+                if booth_only.is_some() || safety || self.tree.is_none() {
+                    return None;
+                }
+                let because = "here only a coach may ask; the booth asks about player safety".to_owned();
+                let possible = vec!["a coach may challenge it".to_owned()];
+                self.refuse(&self.book.replay.who_cite, because, FREE, possible)
+            }
+        }
+    }
+
+    fn cannot_pay(&self) -> Option<Refusal> {
+        let team = self.coach()?;
+        let coach = &self.book.replay.coach;
+        if coach.needs_timeout && *self.situation.timeouts.of(team) == 0 {
+            let because = "the coach has no timeout in hand".to_owned();
+            return self.refuse(
+                &coach.cite,
+                because,
+                FREE,
+                vec!["no challenge without a timeout".to_owned()],
+            );
+        }
+        if challenges_left(self.situation, team, coach) == 0 {
+            let so_far = self.situation.challenges.of(team);
+            let because = format!("the coach has used {} challenges and won {}", so_far.used, so_far.won);
+            return self.refuse(&coach.cite, because, FREE, vec!["no challenge is left".to_owned()]);
+        }
+        None
+    }
+
+    fn closed(&self) -> Option<Refusal> {
+        let price = self.book.replay.coach.not_reviewable;
+        let possible = || vec!["another question about this play may be asked".to_owned()];
+        if let Some(closed) = self.book.closed.get(self.subject.name) {
+            return self.refuse(&closed.cite, closed.because.clone(), price, possible());
+        }
+        let tree = self.tree?;
+        let because = tree.refused.as_ref()?;
+        self.refuse(&tree.cite, because.clone(), price, possible())
+    }
+
+    fn creates(&self) -> Option<Refusal> {
+        let (tree, call) = self.tree.zip(self.call)?;
+        if !call.no_call || tree.creates_foul {
+            return None;
+        }
+        let because =
+            format!("nobody was flagged, and a review of \"{}\" may not create the foul", tree.title);
+        let possible = vec!["a flag that was thrown may be reviewed and taken away".to_owned()];
+        self.refuse(&self.book.replay.creation_cite, because, self.book.replay.coach.not_reviewable, possible)
+    }
+}

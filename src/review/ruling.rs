@@ -1,0 +1,203 @@
+//! A ruling: the questions of a review decided, folded in play order into one restart, and paid for.
+
+use super::gate::{Initiator, Ruled};
+use super::settle::{Answers, Settled, settle};
+use super::stance::{Outcome, Stance, Why};
+use crate::book::Book;
+use crate::book::effect::Effect;
+use crate::book::replay::Price;
+use crate::book::tree::{Set, Tree};
+use crate::game::account;
+use crate::game::apply::{Draft, Restart};
+use crate::game::play::Play;
+use crate::game::situation::{Situation, Team};
+
+/// One question of a review, with its answers so far.
+#[derive(Debug, Clone)]
+pub struct Question<'b> {
+    /// The tree.
+    pub tree: &'b Tree,
+    /// The call on the field, by index.
+    pub call: usize,
+    /// The moment of the whistle that came before, if one did.
+    pub whistle: Option<String>,
+    /// What the crew ruled besides.
+    pub ruled: Vec<Ruled>,
+    /// Whether the coach challenged this ruling, rather than the booth finding it on the way.
+    pub challenged: bool,
+    /// The answers so far.
+    pub answers: Answers,
+}
+
+/// One question decided.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Decided<'b> {
+    /// The findings still possible.
+    pub possible: Set,
+    /// The finding that is stated.
+    pub finding: Option<usize>,
+    /// The outcome.
+    pub outcome: Outcome,
+    /// The video has established that the call is right, or that it is wrong.
+    pub established: bool,
+    /// Nothing left to answer could have changed the outcome.
+    pub settled: bool,
+    /// What the game becomes because of it; `None` leaves it as ruled.
+    pub restart: Option<&'b [Effect]>,
+    /// It is about what came after a ball that another question found dead.
+    pub moot: bool,
+}
+
+/// A review decided.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ruling<'b> {
+    /// Its questions, in play order.
+    pub questions: Vec<Decided<'b>>,
+    /// The one restart.
+    pub restart: Restart,
+    /// Whether the coach won; `None` where no coach challenged.
+    pub won: Option<bool>,
+    /// What the coach pays.
+    pub price: Price,
+}
+
+impl<'b> Question<'b> {
+    /// How the findings stand to the call.
+    pub fn stance(&self, book: &Book) -> Stance<'b> {
+        Stance::new(self.tree, self.call, self.whistle.is_some(), book.replay.unproven)
+    }
+}
+
+impl Ruling<'_> {
+    /// Whether any ruling was changed.
+    pub fn changed(&self) -> bool {
+        self.questions.iter().any(|decided| decided.outcome == Outcome::Reversed && !decided.moot)
+    }
+}
+
+/// What a ruling now would be, from the situation at the snap.
+pub fn rule<'b>(
+    book: &'b Book,
+    at_snap: Situation,
+    initiator: Initiator,
+    questions: &[Question<'b>],
+    play: &'b Play,
+) -> Ruling<'b> {
+    let mut decided: Vec<Decided<'b>> = questions.iter().map(|question| decide(book, question)).collect();
+    let dead_since = mark_moot(questions, &mut decided, play);
+    let mut restart = fold(book, at_snap, questions, &decided, play, dead_since);
+    let (won, price) = match initiator {
+        Initiator::Coach(team) => {
+            let won = questions.iter().zip(&decided).any(|(question, decided)| {
+                question.challenged && !decided.moot && decided.outcome == Outcome::Reversed
+            });
+            let price = if won { book.replay.coach.won } else { book.replay.coach.lost };
+            restart.after = paid(restart.after, team, price, won);
+            (Some(won), price)
+        }
+        Initiator::Booth | Initiator::Referee => (None, Price { timeout: false, challenge: false }),
+    };
+    Ruling { questions: decided, restart, won, price }
+}
+
+fn paid(after: Situation, team: Team, price: Price, won: bool) -> Situation {
+    if won { account::win(after, team, price) } else { account::pay(after, team, price) }
+}
+
+fn decide<'b>(book: &Book, question: &Question<'b>) -> Decided<'b> {
+    let stance = question.stance(book);
+    let Settled { possible, now, outcome, .. } = settle(&stance, &question.answers);
+    Decided {
+        possible,
+        finding: now.finding,
+        outcome: now.outcome,
+        established: stance.established(possible),
+        settled: outcome,
+        restart: now.restart,
+        moot: false,
+    }
+}
+
+/// Marks questions about what came after the earliest ball found dead; which question found it.
+fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Play) -> Option<usize> {
+    let dead_at = |index: usize, decided: &[Decided<'_>]| {
+        let found = decided.get(index).filter(|decided| decided.outcome == Outcome::Reversed)?.finding?;
+        questions[index].tree.findings[found].dead_at.as_deref()
+    };
+    let first = (0..questions.len()).find(|index| dead_at(*index, decided).is_some())?;
+    let clock = |moment: &str| play.moments.get(moment).and_then(|mark| mark.clock_ms);
+    let dead_clock = dead_at(first, decided).and_then(clock);
+    for (index, question) in questions.iter().enumerate().skip(first + 1) {
+        // The questions stand in play order; a mark that shows more time on the clock says otherwise.
+        let marks = question.tree.steps.iter().flat_map(|step| step.proof.moments());
+        let latest = marks.filter(|moment| *moment != "snap").filter_map(clock).max();
+        let before = dead_clock.zip(latest).is_some_and(|(dead, other)| other > dead);
+        decided[index].moot = !question.tree.safety && !before;
+    }
+    Some(first)
+}
+
+fn fold<'b>(
+    book: &'b Book,
+    at_snap: Situation,
+    questions: &[Question<'b>],
+    decided: &[Decided<'b>],
+    play: &'b Play,
+    dead_since: Option<usize>,
+) -> Restart {
+    let mut draft = Draft::new(book, at_snap, play);
+    let live = || questions.iter().zip(decided).enumerate().filter(|(_, (_, decided))| !decided.moot);
+    for (_, (question, _)) in live() {
+        question.tree.findings.iter().for_each(|finding| {
+            finding.on.values().flat_map(effects_of).for_each(|effect| governs(&mut draft, effect));
+        });
+        question
+            .tree
+            .calls
+            .iter()
+            .flat_map(|call| &call.result)
+            .for_each(|effect| governs(&mut draft, effect));
+    }
+    // What is left as ruled says how the play ended; what is changed then says it better.
+    for changed in [false, true] {
+        for (index, (question, decided)) in live() {
+            if (decided.outcome == Outcome::Reversed) != changed {
+                continue;
+            }
+            let flags = draft.flags();
+            draft.fold(match decided.restart {
+                Some(effects) => effects,
+                None => &question.tree.calls[question.call].result,
+            });
+            if dead_since.is_some_and(|dead| index > dead) {
+                draft.ball_was_dead(flags);
+            }
+        }
+    }
+    draft.restart()
+}
+
+fn effects_of(on: &crate::book::tree::OnCall) -> &[Effect] {
+    use crate::book::tree::OnCall;
+    match on {
+        OnCall::Agrees { correction } => correction,
+        OnCall::Changes { effects, .. } => effects,
+        OnCall::Barred(_) => &[],
+    }
+}
+
+fn governs<'b>(draft: &mut Draft<'b>, effect: &'b Effect) {
+    if let Effect::Foul { name, .. } = effect {
+        draft.governs(name);
+    }
+}
+
+/// The book's label of an outcome.
+pub fn label(book: &Book, outcome: Outcome) -> &str {
+    let labels = &book.replay.labels;
+    match outcome {
+        Outcome::Confirmed => &labels.confirmed,
+        Outcome::Stands(Why::NotProven | Why::Barred | Why::NotShared) => &labels.stands,
+        Outcome::Reversed => &labels.reversed,
+    }
+}

@@ -1,0 +1,12 @@
+//! The JSON that outsiders rely on, as types, with the conversions. No logic.
+//!
+//! What a person writes refuses unknown fields and names the nearest known one; what programs exchange keeps
+//! them. RON takes the same names.
+
+pub mod case;
+pub mod figure;
+pub mod line;
+pub mod read;
+pub mod schema;
+pub mod settle;
+pub mod situation;
