@@ -3,6 +3,7 @@
 //! What a person writes refuses unknown fields and names the nearest known one; what programs exchange keeps
 //! them. RON takes the same names.
 
+pub mod by_team;
 pub mod case;
 pub mod figure;
 pub mod line;
@@ -10,3 +11,4 @@ pub mod read;
 pub mod schema;
 pub mod settle;
 pub mod situation;
+mod words;

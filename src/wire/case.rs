@@ -1,8 +1,10 @@
 //! Case plays in JSON, and what they come to.
 
+use super::by_team::SomeOf;
 use super::figure::{Figure, milliseconds};
 use super::settle::{self, Answer};
 use super::situation::{Incomplete, Side, Situation};
+use super::words::words;
 use crate::book::Book;
 use crate::book::effect::{self, Part};
 use crate::book::fault::nearest;
@@ -53,30 +55,30 @@ pub struct CasePlay {
     pub expect: Expect,
 }
 
-/// Who asks for a review.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Who {
-    /// The home coach.
-    CoachHome,
-    /// The visiting coach.
-    CoachAway,
-    /// The booth.
-    Booth,
-    /// The referee.
-    Referee,
+words! {
+    /// Who asks for a review.
+    Who {
+        /// The home coach.
+        CoachHome = "coach-home",
+        /// The visiting coach.
+        CoachAway = "coach-away",
+        /// The booth.
+        Booth = "booth",
+        /// The referee.
+        Referee = "referee",
+    }
 }
 
-/// When the stop signal came.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize, JsonSchema)]
-pub enum When {
-    /// In time.
-    #[default]
-    #[serde(rename = "before the next snap")]
-    Before,
-    /// Too late.
-    #[serde(rename = "after the next snap")]
-    After,
+words! {
+    /// When the stop signal came.
+    #[derive(Default)]
+    When {
+        /// In time.
+        #[default]
+        Before = "before the next snap",
+        /// Too late.
+        After = "after the next snap",
+    }
 }
 
 /// One question of a case play.
@@ -103,15 +105,14 @@ pub struct QuestionJson {
     pub answers: BTreeMap<String, Answer>,
 }
 
-/// What the crew ruled besides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[schemars(rename = "Ruled")]
-pub enum RuledJson {
-    /// A score.
-    Score,
-    /// A turnover.
-    Turnover,
+words! {
+    /// What the crew ruled besides.
+    RuledJson {
+        /// A score.
+        Score = "score",
+        /// A turnover.
+        Turnover = "turnover",
+    }
 }
 
 /// A marked moment.
@@ -151,53 +152,50 @@ pub struct EndJson {
     pub turnover: bool,
 }
 
-/// What killed a play.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum DeadBy {
-    /// A runner down inbounds.
-    #[default]
-    Down,
-    /// Out of bounds.
-    #[serde(rename = "out of bounds")]
-    OutOfBounds,
-    /// An incomplete pass.
-    Incomplete,
-    /// Points.
-    Score,
-    /// The other team has the ball.
-    #[serde(rename = "change of possession")]
-    ChangeOfPossession,
-    /// A foul that kills the play.
-    Foul,
+words! {
+    /// What killed a play.
+    #[derive(Default)]
+    DeadBy {
+        /// A runner down inbounds.
+        #[default]
+        Down = "down",
+        /// Out of bounds.
+        OutOfBounds = "out of bounds",
+        /// An incomplete pass.
+        Incomplete = "incomplete",
+        /// Points.
+        Score = "score",
+        /// The other team has the ball.
+        ChangeOfPossession = "change of possession",
+        /// A foul that kills the play.
+        Foul = "foul",
+    }
 }
 
-/// How points are made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Points {
-    /// A touchdown.
-    Touchdown,
-    /// A field goal.
-    #[serde(rename = "field goal")]
-    FieldGoal,
-    /// A safety.
-    Safety,
+words! {
+    /// How points are made.
+    Points {
+        /// A touchdown.
+        Touchdown = "touchdown",
+        /// A field goal.
+        FieldGoal = "field goal",
+        /// A safety.
+        Safety = "safety",
+    }
 }
 
-/// A team by its part in the play.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[schemars(rename = "Part")]
-pub enum PartJson {
-    /// The team with the ball at the snap.
-    Offense,
-    /// The other one.
-    Defense,
-    /// The home team.
-    Home,
-    /// The visitors.
-    Away,
+words! {
+    /// A team by its part in the play.
+    PartJson {
+        /// The team with the ball at the snap.
+        Offense = "offense",
+        /// The other one.
+        Defense = "defense",
+        /// The home team.
+        Home = "home",
+        /// The visitors.
+        Away = "away",
+    }
 }
 
 /// A flag of the crew.
@@ -217,15 +215,14 @@ pub struct FlagJson {
     pub dead: bool,
 }
 
-/// What the offended team does with a penalty.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[schemars(rename = "Choice")]
-pub enum ChoiceJson {
-    /// It takes it.
-    Accept,
-    /// It takes the play.
-    Decline,
+words! {
+    /// What the offended team does with a penalty.
+    ChoiceJson {
+        /// It takes it.
+        Accept = "accept",
+        /// It takes the play.
+        Decline = "decline",
+    }
 }
 
 /// What a case play should come to.
@@ -261,25 +258,24 @@ pub struct Expect {
     pub discretion: Option<bool>,
 }
 
-/// The gate's answer.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[schemars(rename = "Gate")]
-pub enum GateJson {
-    /// The review may begin.
-    Allowed,
-    /// It may not.
-    Refused,
+words! {
+    /// The gate's answer.
+    GateJson {
+        /// The review may begin.
+        Allowed = "allowed",
+        /// It may not.
+        Refused = "refused",
+    }
 }
 
-/// How the game clock starts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Starts {
-    /// On the snap.
-    Snap,
-    /// On the ready signal.
-    Ready,
+words! {
+    /// How the game clock starts.
+    Starts {
+        /// On the snap.
+        Snap = "snap",
+        /// On the ready signal.
+        Ready = "ready",
+    }
 }
 
 /// Some fields of a situation.
@@ -313,18 +309,6 @@ pub struct Partial {
     pub timeouts: Option<SomeOf<u8>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub challenges: Option<SomeOf<super::situation::Challenges>>,
-}
-
-/// A value for one team or both.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct SomeOf<T> {
-    /// The home team's.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub home: Option<T>,
-    /// The visitors'.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub away: Option<T>,
 }
 
 /// What a case play comes to.

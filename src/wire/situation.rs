@@ -1,54 +1,46 @@
 //! A situation in JSON.
 
+use super::by_team::ByTeam;
 use super::figure::{Figure, milliseconds, seconds};
+use super::words::words;
 use crate::game::situation::{self, End, Next, Team};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// A team.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Side {
-    /// The home team.
-    Home,
-    /// The visitors.
-    Away,
+words! {
+    /// A team.
+    Side {
+        /// The home team.
+        Home = "home",
+        /// The visitors.
+        Away = "away",
+    }
 }
 
-/// An end of the field.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Attacks {
-    /// The east end.
-    #[default]
-    East,
-    /// The west end.
-    West,
+words! {
+    /// An end of the field.
+    #[derive(Default)]
+    Attacks {
+        /// The east end.
+        #[default]
+        East = "east",
+        /// The west end.
+        West = "west",
+    }
 }
 
-/// What comes next.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize, JsonSchema)]
-pub enum NextPlay {
-    /// A snap.
-    #[default]
-    #[serde(rename = "scrimmage")]
-    Scrimmage,
-    /// A try.
-    #[serde(rename = "try")]
-    Try,
-    /// A free kick by the offense.
-    #[serde(rename = "free kick")]
-    FreeKick,
-}
-
-/// One value a team.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct ByTeam<T> {
-    /// The home team's.
-    pub home: T,
-    /// The visitors'.
-    pub away: T,
+words! {
+    /// What comes next.
+    #[derive(Default)]
+    NextPlay {
+        /// A snap.
+        #[default]
+        Scrimmage = "scrimmage",
+        /// A try.
+        Try = "try",
+        /// A free kick by the offense.
+        FreeKick = "free kick",
+    }
 }
 
 /// Challenges so far.
