@@ -7,6 +7,8 @@ pub mod book;
 
 pub mod game;
 
+pub mod proof;
+
 pub mod review;
 
 pub mod wire;

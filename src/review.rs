@@ -9,4 +9,5 @@ pub mod gate;
 pub mod next;
 pub mod ruling;
 pub mod settle;
+pub mod stamp;
 pub mod stance;

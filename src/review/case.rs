@@ -1,6 +1,6 @@
 //! Case plays: worked examples of a book, run and compared.
 
-use super::gate::{self, Gate, Initiator, Stop, Subject, Unknown};
+use super::gate::{self, Entry, Gate, Initiator, Stop, Subject, Unknown};
 use super::ruling::{self, Question, Ruling};
 use crate::book::Book;
 use crate::game::play::Play;
@@ -48,20 +48,16 @@ pub struct Played<'b> {
 pub fn play<'b>(book: &'b Book, case: &'b Case<'b>) -> Result<Played<'b>, Unknown> {
     let mut at_risk = None;
     for asked in &case.asked {
-        let (subject, challenged) = match asked {
-            Asked::Question(question) => (
-                Subject {
-                    name: &question.tree.id,
-                    call: &question.tree.calls[question.call].name,
-                    ruled: &question.ruled,
-                },
-                question.challenged,
-            ),
-            Asked::Closed(name) => (Subject { name, call: "", ruled: &[] }, true),
+        let subject = match asked {
+            Asked::Question(question) => Subject {
+                name: &question.tree.id,
+                call: &question.tree.calls[question.call].name,
+                ruled: &question.ruled,
+                entry: question.entry,
+            },
+            Asked::Closed(name) => Subject { name, call: "", ruled: &[], entry: Entry::Challenged },
         };
-        // What nobody challenged is the booth's own find.
-        let initiator = if challenged { case.initiator } else { Initiator::Booth };
-        match gate::gate(book, &case.situation, initiator, case.stop, &subject)? {
+        match gate::gate(book, &case.situation, case.initiator, case.stop, &subject)? {
             Gate::Allowed { at_risk: price } => {
                 at_risk.get_or_insert(price);
             }

@@ -37,6 +37,15 @@ pub enum Ruled {
     Turnover,
 }
 
+/// How a question comes into a review.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Entry {
+    /// It is what the review was asked for.
+    Challenged,
+    /// It was found on the way, in a review that is open already: nobody asked, nobody pays.
+    FoundOnTheWay,
+}
+
 /// One question put to the gate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Subject<'a> {
@@ -46,6 +55,8 @@ pub struct Subject<'a> {
     pub call: &'a str,
     /// What the crew ruled besides.
     pub ruled: &'a [Ruled],
+    /// How it comes into the review.
+    pub entry: Entry,
 }
 
 /// What the gate answers.
@@ -134,10 +145,13 @@ pub fn gate(
     };
     let call = known.and_then(|known| known.tree.calls.get(known.call));
     let asked = Asked { book, situation, initiator, subject, tree: known.map(|known| known.tree), call };
+    let by_right = || match subject.entry {
+        Entry::Challenged => asked.not_his().or_else(|| asked.cannot_pay()),
+        Entry::FoundOnTheWay => None,
+    };
     let refusal = asked
         .too_late(stop)
-        .or_else(|| asked.not_his())
-        .or_else(|| asked.cannot_pay())
+        .or_else(by_right)
         .or_else(|| asked.closed())
         .or_else(|| asked.creates());
     Ok(match refusal {
@@ -167,7 +181,10 @@ impl Asked<'_> {
     }
 
     fn refuse(&self, rule: &str, because: String, price: Price, possible: Vec<String>) -> Option<Refusal> {
-        let price = if self.coach().is_some() { price } else { FREE };
+        let price = match (self.coach(), self.subject.entry) {
+            (Some(_), Entry::Challenged) => price,
+            (Some(_), Entry::FoundOnTheWay) | (None, _) => FREE,
+        };
         Some(Refusal { rule: rule.to_owned(), because, price, possible })
     }
 

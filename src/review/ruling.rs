@@ -1,6 +1,6 @@
 //! A ruling: the questions of a review decided, folded in play order into one restart, and paid for.
 
-use super::gate::{Initiator, Ruled};
+use super::gate::{Entry, Initiator, Ruled};
 use super::settle::{Answers, Settled, settle};
 use super::stance::{Outcome, Stance, Why};
 use crate::book::Book;
@@ -23,8 +23,8 @@ pub struct Question<'b> {
     pub whistle: Option<String>,
     /// What the crew ruled besides.
     pub ruled: Vec<Ruled>,
-    /// Whether the coach challenged this ruling, rather than the booth finding it on the way.
-    pub challenged: bool,
+    /// How it came into the review: only what was challenged can win.
+    pub entry: Entry,
     /// The answers so far.
     pub answers: Answers,
 }
@@ -89,7 +89,7 @@ pub fn rule<'b>(
     let (won, price) = match initiator {
         Initiator::Coach(team) => {
             let won = questions.iter().zip(&decided).any(|(question, decided)| {
-                question.challenged && !decided.moot && decided.outcome == Outcome::Reversed
+                question.entry == Entry::Challenged && !decided.moot && decided.outcome == Outcome::Reversed
             });
             let price = if won { book.replay.coach.won } else { book.replay.coach.lost };
             restart.after = paid(restart.after, team, price, won);

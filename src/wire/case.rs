@@ -13,7 +13,7 @@ use crate::game::enforce::{self, Enforced};
 use crate::game::play::{self, Moment, Play};
 use crate::game::situation::{ClockStart, Impossible, Team};
 use crate::review::case::{Asked, Case, Played};
-use crate::review::gate::{Gate, Initiator, Ruled, Stop, Unknown, known};
+use crate::review::gate::{Entry, Gate, Initiator, Ruled, Stop, Unknown, known};
 use crate::review::ruling::{Question, label};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -493,7 +493,10 @@ impl QuestionJson {
                     RuledJson::Turnover => Ruled::Turnover,
                 })
                 .collect(),
-            challenged: self.challenged.unwrap_or(true),
+            entry: match self.challenged {
+                Some(false) => Entry::FoundOnTheWay,
+                Some(true) | None => Entry::Challenged,
+            },
             answers: settle::read(found.tree, &self.answers)?,
         }))
     }

@@ -1,0 +1,7 @@
+//! Evidence: marks, and how sure they make a step.
+//!
+//! Never here: rules, outcome words, a number that leaves without its uncertainty.
+
+pub mod mark;
+pub mod timecode;
+pub mod verdict;
