@@ -4,10 +4,14 @@
 //! that is not a fold of events. "Not reviewable" and "not proven" are values, not errors.
 
 pub mod case;
+pub mod decide;
+pub mod event;
 pub mod flips;
+pub mod fold;
 pub mod gate;
 pub mod next;
 pub mod ruling;
 pub mod settle;
 pub mod stamp;
 pub mod stance;
+pub mod words;

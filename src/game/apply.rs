@@ -3,7 +3,7 @@
 //! The questions of a review are folded in play order into one draft of the play; then what the draft says is
 //! turned into the next situation, and the fouls are enforced upon it.
 
-use super::enforce::{self, Enforced};
+use super::enforce::{self, Done, Enforced};
 use super::play::{Flag, Moment, Play, PlayEnd};
 use super::situation::{ClockStart, Next, Situation};
 use crate::book::Book;
@@ -63,10 +63,10 @@ enum Special {
 
 /// The play as the questions leave it so far.
 #[derive(Debug, Clone)]
-pub struct Draft<'b> {
+pub struct Draft<'b, 'p> {
     book: &'b Book,
     at_snap: Situation,
-    play: &'b Play,
+    play: &'p Play,
     spot: Result<Yards, Open>,
     ball: Part,
     clock_ms: Result<i64, Open>,
@@ -82,9 +82,9 @@ pub struct Draft<'b> {
     discretion: bool,
 }
 
-impl<'b> Draft<'b> {
+impl<'b, 'p> Draft<'b, 'p> {
     /// A play of which nothing is said yet.
-    pub fn new(book: &'b Book, at_snap: Situation, play: &'b Play) -> Draft<'b> {
+    pub fn new(book: &'b Book, at_snap: Situation, play: &'p Play) -> Draft<'b, 'p> {
         Draft {
             book,
             at_snap,
@@ -111,10 +111,24 @@ impl<'b> Draft<'b> {
 
     /// Folds in what one question makes of the play.
     pub fn fold(&mut self, effects: &'b [Effect]) {
-        let ends_play = |effect: &Effect| {
-            !matches!(effect, Effect::PlayCounts | Effect::Foul { .. } | Effect::Discretion)
-        };
-        if effects.iter().any(ends_play) {
+        let says_the_end = effects.iter().any(|effect| match effect {
+            Effect::PreviousSpot
+            | Effect::SpotAt(_)
+            | Effect::SpotAtOrBehind(_)
+            | Effect::TurnOver
+            | Effect::Touchback
+            | Effect::KickFails
+            | Effect::Score { .. } => true,
+            Effect::NextDown
+            | Effect::RepeatDown
+            | Effect::FirstDown
+            | Effect::ClockAt(_)
+            | Effect::DeadBy(_)
+            | Effect::PlayCounts
+            | Effect::Foul { .. }
+            | Effect::Discretion => false,
+        });
+        if says_the_end && !effects.contains(&Effect::PlayCounts) {
             // A later question that says how the play ended says all of it.
             self.begin_again();
         }
@@ -246,7 +260,8 @@ impl<'b> Draft<'b> {
         };
         let (after, fouls) = enforce::enforce(self.book, &end, &flags, &self.play.choices, &mut self.open);
         let changed = after.offense != self.at_snap.offense;
-        let clock_starts = self.clock_starts(&after, changed);
+        let enforced = fouls.iter().any(|foul| foul.done == Done::Accepted);
+        let clock_starts = self.clock_starts(&after, changed, enforced);
         let after = Situation { clock_running: clock_starts == Some(ClockStart::Ready), ..after };
         Restart {
             after,
@@ -336,7 +351,7 @@ impl<'b> Draft<'b> {
         after
     }
 
-    fn clock_starts(&self, after: &Situation, changed: bool) -> Option<ClockStart> {
+    fn clock_starts(&self, after: &Situation, changed: bool, enforced: bool) -> Option<ClockStart> {
         match after.next {
             Next::Try | Next::FreeKick => return None,
             Next::Scrimmage { .. } => {}
@@ -344,6 +359,7 @@ impl<'b> Draft<'b> {
         let stops = &self.book.game.clock_stops;
         let stopped = stops.after.contains(&self.dead_by)
             || changed && stops.after.contains(&DeadBy::ChangeOfPossession)
+            || enforced && stops.after.contains(&DeadBy::Foul)
             || self.points.is_some() && stops.after.contains(&DeadBy::Score);
         let late = self.book.game.in_last(stops.last_s, after.period, after.clock_ms);
         Some(if late && stopped { ClockStart::Snap } else { ClockStart::Ready })

@@ -81,7 +81,7 @@ pub fn rule<'b>(
     at_snap: Situation,
     initiator: Initiator,
     questions: &[Question<'b>],
-    play: &'b Play,
+    play: &Play,
 ) -> Ruling<'b> {
     let mut decided: Vec<Decided<'b>> = questions.iter().map(|question| decide(book, question)).collect();
     let dead_since = mark_moot(questions, &mut decided, play);
@@ -142,7 +142,7 @@ fn fold<'b>(
     at_snap: Situation,
     questions: &[Question<'b>],
     decided: &[Decided<'b>],
-    play: &'b Play,
+    play: &Play,
     dead_since: Option<usize>,
 ) -> Restart {
     let mut draft = Draft::new(book, at_snap, play);
@@ -186,7 +186,7 @@ fn effects_of(on: &crate::book::tree::OnCall) -> &[Effect] {
     }
 }
 
-fn governs<'b>(draft: &mut Draft<'b>, effect: &'b Effect) {
+fn governs<'b>(draft: &mut Draft<'b, '_>, effect: &'b Effect) {
     if let Effect::Foul { name, .. } = effect {
         draft.governs(name);
     }

@@ -1,0 +1,276 @@
+//! The state of a review: a fold of its events, and nothing else.
+
+use super::event::{Answered, Asked, Called, Event, Look, Marked, Override, ReadBack, Refused, Snapshot};
+use super::stamp::Stamp;
+use crate::game::play::{Choice, Flag, Moment, Play};
+use std::collections::BTreeMap;
+
+/// How far a review has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Phase {
+    /// Nothing has happened yet.
+    #[default]
+    New,
+    /// It was asked for; nothing has been let in yet.
+    Called,
+    /// The gate refused it, and nothing else was asked.
+    Refused,
+    /// A question was let in; the call is to be read back.
+    Admitted,
+    /// The call was read back; answers may be given.
+    Open,
+    /// It was decided; the restart is to be read back.
+    Ruled,
+    /// The restart was read back; the ruling is to be announced.
+    ReadyToAnnounce,
+    /// It is over: announced.
+    Announced,
+    /// It is over: the coach took it back.
+    Withdrawn,
+    /// It is over: it ended without a ruling.
+    CutShort,
+}
+
+/// An event with its stamp.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stamped {
+    /// When.
+    pub at: Stamp,
+    /// What.
+    pub event: Event,
+}
+
+/// A review as its events leave it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Review {
+    /// How far it has come.
+    pub phase: Phase,
+    /// Who asked, and the game as it was.
+    pub called: Option<Called>,
+    /// The questions that the gate let in, in play order.
+    pub questions: Vec<Asked>,
+    /// The questions that it refused.
+    pub refused: Vec<Refused>,
+    /// The call as it was read back.
+    pub read_back: Option<ReadBack>,
+    /// The ruling.
+    pub ruling: Option<Snapshot>,
+    /// When each phase was reached first.
+    pub times: Times,
+    /// All events so far, those taken back among them.
+    events: Vec<Stamped>,
+    /// Numbers of the acts that were taken back.
+    undone: Vec<usize>,
+}
+
+/// When each phase was reached first.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Times {
+    /// The challenge or the stop signal.
+    pub called: Option<Stamp>,
+    /// The call was read back.
+    pub opened: Option<Stamp>,
+    /// The first look.
+    pub first_look: Option<Stamp>,
+    /// The first mark.
+    pub first_mark: Option<Stamp>,
+    /// Outcome and restart were settled.
+    pub settled: Option<Stamp>,
+    /// The ruling.
+    pub ruled: Option<Stamp>,
+    /// The announcement.
+    pub announced: Option<Stamp>,
+}
+
+impl Times {
+    /// The phases in their order, with their names.
+    pub fn named(&self) -> [(&'static str, Option<&Stamp>); 7] {
+        [
+            ("called", self.called.as_ref()),
+            ("opened", self.opened.as_ref()),
+            ("first look", self.first_look.as_ref()),
+            ("first mark", self.first_mark.as_ref()),
+            ("settled", self.settled.as_ref()),
+            ("ruled", self.ruled.as_ref()),
+            ("announced", self.announced.as_ref()),
+        ]
+    }
+}
+
+/// The state after these events.
+pub fn fold(events: impl IntoIterator<Item = Stamped>) -> Review {
+    let mut review = Review::default();
+    events.into_iter().for_each(|event| review.apply(event));
+    review
+}
+
+impl Review {
+    /// Takes in one more event. Events come from `decide` or from a log that verified, so this never fails; an
+    /// event that makes no sense here changes nothing but the list.
+    pub fn apply(&mut self, stamped: Stamped) {
+        let Stamped { at, event } = &stamped;
+        let first = |time: &mut Option<Stamp>| {
+            time.get_or_insert_with(|| at.clone());
+        };
+        match event {
+            Event::Called(called) => {
+                self.phase = Phase::Called;
+                self.called = Some(called.clone());
+                first(&mut self.times.called);
+            }
+            Event::Asked(asked) => {
+                self.questions.push(asked.clone());
+                if matches!(self.phase, Phase::Called | Phase::Refused) {
+                    self.phase = Phase::Admitted;
+                }
+            }
+            Event::Refused(refused) => {
+                self.refused.push(refused.clone());
+                if self.phase == Phase::Called {
+                    self.phase = Phase::Refused;
+                }
+            }
+            Event::ReadBack(read_back) => {
+                self.phase = Phase::Open;
+                self.read_back = Some(read_back.clone());
+                first(&mut self.times.opened);
+            }
+            Event::Looked(_) => first(&mut self.times.first_look),
+            Event::Marked(_) => first(&mut self.times.first_mark),
+            Event::Settled => first(&mut self.times.settled),
+            Event::Undone { act } => self.undone.push(*act),
+            Event::Withdrawn => self.phase = Phase::Withdrawn,
+            Event::Ruled(snapshot) => {
+                self.phase = Phase::Ruled;
+                self.ruling = Some((**snapshot).clone());
+                first(&mut self.times.ruled);
+            }
+            Event::RestartReadBack => self.phase = Phase::ReadyToAnnounce,
+            Event::Announced => {
+                self.phase = Phase::Announced;
+                first(&mut self.times.announced);
+            }
+            Event::CutShort { .. } => self.phase = Phase::CutShort,
+            Event::Flagged(_) | Event::Chosen { .. } | Event::Answered(_) => {}
+        }
+        self.events.push(stamped);
+    }
+
+    /// All events so far.
+    pub fn events(&self) -> &[Stamped] {
+        &self.events
+    }
+
+    /// The events that were not taken back, with their numbers.
+    pub fn standing(&self) -> impl Iterator<Item = (usize, &Stamped)> {
+        self.events.iter().enumerate().filter(|(number, _)| !self.undone.contains(number))
+    }
+
+    /// The newest act that can be taken back: a mark, an answer, flags or a choice.
+    pub fn last_act(&self) -> Option<usize> {
+        let acts = self.standing().filter(|(_, stamped)| match &stamped.event {
+            Event::Marked(_) | Event::Answered(_) | Event::Flagged(_) | Event::Chosen { .. } => true,
+            Event::Called(_)
+            | Event::Asked(_)
+            | Event::Refused(_)
+            | Event::ReadBack(_)
+            | Event::Looked(_)
+            | Event::Undone { .. }
+            | Event::Settled
+            | Event::Withdrawn
+            | Event::Ruled(_)
+            | Event::RestartReadBack
+            | Event::Announced
+            | Event::CutShort { .. } => false,
+        });
+        acts.last().map(|(number, _)| number)
+    }
+
+    /// The newest answer to each step, by question and step.
+    pub fn answers(&self) -> BTreeMap<(usize, &str), &Answered> {
+        let answers = self.standing().filter_map(|(_, stamped)| match &stamped.event {
+            Event::Answered(answered) => Some(((answered.question, answered.step.as_str()), answered)),
+            _ => None,
+        });
+        answers.collect()
+    }
+
+    /// The marks that stand, in the order in which they were set.
+    pub fn marks(&self) -> impl Iterator<Item = &Marked> {
+        self.standing().filter_map(|(_, stamped)| match &stamped.event {
+            Event::Marked(marked) => Some(marked),
+            _ => None,
+        })
+    }
+
+    /// All looks: a look cannot be taken back.
+    pub fn looks(&self) -> impl Iterator<Item = &Look> {
+        self.events.iter().filter_map(|stamped| match &stamped.event {
+            Event::Looked(look) => Some(look),
+            _ => None,
+        })
+    }
+
+    /// Everything that was done with a reason.
+    pub fn overrides(&self) -> Vec<Override> {
+        let mut overrides = Vec::new();
+        for (_, stamped) in self.standing() {
+            let (what, reason) = match &stamped.event {
+                Event::Looked(Look { step, reason, .. }) => (format!("the look at `{step}`"), reason),
+                Event::Answered(Answered { step, options, reason, .. }) => {
+                    (format!("the answer to `{step}`: {}", options.join(" or ")), reason)
+                }
+                _ => continue,
+            };
+            overrides.extend(reason.iter().map(|reason| Override { what: what.clone(), reason: reason.clone() }));
+        }
+        overrides
+    }
+
+    /// What is known of the play: marks, the call as read back, flags and choices.
+    pub fn play(&self) -> Play {
+        let mut play = Play::default();
+        if let Some(read_back) = &self.read_back {
+            let moment = Moment { x: read_back.spot, clock_ms: read_back.clock_ms };
+            play.moments.insert("as ruled".to_owned(), moment);
+        }
+        for (_, stamped) in self.standing() {
+            match &stamped.event {
+                Event::Marked(Marked { mark, x, clock_ms }) => {
+                    let moment = play.moments.entry(mark.moment.clone()).or_default();
+                    moment.x = x.or(moment.x);
+                    moment.clock_ms = clock_ms.or(moment.clock_ms);
+                }
+                Event::Flagged(flags) => play.flags = flags.clone(),
+                Event::Chosen { penalty, choice } => {
+                    play.choices.insert(penalty.clone(), *choice);
+                }
+                _ => {}
+            }
+        }
+        play
+    }
+
+    /// The flags that stand.
+    pub fn flags(&self) -> Vec<Flag> {
+        self.play().flags
+    }
+
+    /// The choice that stands for a penalty.
+    pub fn choice(&self, penalty: &str) -> Option<Choice> {
+        self.play().choices.get(penalty).copied()
+    }
+
+    /// Whether nothing more can happen in it.
+    pub fn is_over(&self) -> bool {
+        match self.phase {
+            Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => true,
+            Phase::New
+            | Phase::Called
+            | Phase::Admitted
+            | Phase::Open
+            | Phase::Ruled
+            | Phase::ReadyToAnnounce => false,
+        }
+    }
+}
