@@ -73,6 +73,8 @@ pub struct ClockStops {
     pub last_s: u32,
     /// After which ends of a play.
     pub after: Vec<DeadBy>,
+    /// After a play with an enforced foul, too; not after a foul that let no play begin.
+    pub enforced_foul: bool,
     /// The rule to cite.
     pub cite: String,
 }

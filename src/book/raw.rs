@@ -89,6 +89,8 @@ pub(super) struct RawStops {
     pub cite: String,
     pub last_s: u32,
     pub after: Vec<DeadBy>,
+    #[serde(default)]
+    pub enforced_foul: bool,
 }
 
 #[derive(Debug, Deserialize)]

@@ -109,6 +109,7 @@ fn game(raw: &RawBook<'_>) -> GameRules {
         clock_stops: ClockStops {
             last_s: game.clock_stops.last_s,
             after: game.clock_stops.after.clone(),
+            enforced_foul: game.clock_stops.enforced_foul,
             cite: game.clock_stops.cite.clone(),
         },
     }

@@ -359,7 +359,7 @@ impl<'b, 'p> Draft<'b, 'p> {
         let stops = &self.book.game.clock_stops;
         let stopped = stops.after.contains(&self.dead_by)
             || changed && stops.after.contains(&DeadBy::ChangeOfPossession)
-            || enforced && stops.after.contains(&DeadBy::Foul)
+            || enforced && stops.enforced_foul && self.dead_by != DeadBy::Foul
             || self.points.is_some() && stops.after.contains(&DeadBy::Score);
         let late = self.book.game.in_last(stops.last_s, after.period, after.clock_ms);
         Some(if late && stopped { ClockStart::Snap } else { ClockStart::Ready })
