@@ -2,3 +2,6 @@
 //!
 //! The layers, in reading order; an arrow points only to a layer above it in this list.
 //! `DEVELOPERS.md` is the map.
+
+pub mod log;
+pub mod wire;

@@ -1,0 +1,1 @@
+//! The JSON that outsiders rely on, as types.
