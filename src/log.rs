@@ -6,7 +6,7 @@
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
-//! how it is proven (`verify`, `fault`, `head`); and how it comes in and out (`jsonl`, `parquet`, `import`).
+//! how it is proven (`verify`, `link`, `broken`, `head`); and how it comes in and out (`jsonl`, `parquet`, `import`).
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -15,15 +15,19 @@ use self::chain::Hash;
 use self::sign::KeyId;
 
 pub mod blob;
+pub mod broken;
 pub mod canonical;
 pub mod chain;
 pub mod entry;
+pub mod head;
+mod link;
 mod lock;
 pub mod own;
 pub mod reader;
 mod schema;
 pub mod sign;
 pub mod store;
+pub mod verify;
 
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
 #[derive(Debug, thiserror::Error)]
@@ -106,6 +110,9 @@ pub enum Error {
     /// An entry that cannot be written or read.
     #[error("{0}")]
     Entry(#[from] entry::Fault),
+    /// A head that cannot be compared with the log.
+    #[error("{0}")]
+    Head(#[from] head::Fault),
     /// A key that cannot be used.
     #[error("{0}")]
     Key(#[from] sign::Fault),
@@ -176,6 +183,7 @@ impl Error {
             Error::Beside(_)
             | Error::Nothing
             | Error::Entry(_)
+            | Error::Head(_)
             | Error::Key(_)
             | Error::File { .. }
             | Error::Database { .. } => None,

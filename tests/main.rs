@@ -2,4 +2,8 @@
 //!
 //! Table of contents (the module's own first line says more):
 
+mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
+mod log_properties; // whatever was appended verifies; whatever is touched is named
+mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
+mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod support;

@@ -1,1 +1,3 @@
-//! What several behaviours need: nothing yet that is not in the library.
+//! What several behaviours need.
+
+pub mod logs;
