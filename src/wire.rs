@@ -1,1 +1,3 @@
-//! The JSON that outsiders rely on, as types.
+//! The JSON that outsiders rely on, as types and nothing else: no logic, no files.
+
+pub mod record;

@@ -2,6 +2,7 @@
 //!
 //! Table of contents (the module's own first line says more):
 
+mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
