@@ -58,7 +58,7 @@ fn a_record_that_json_cannot_hold_exactly_keeps_the_whole_import_out() {
     let refused = import(&mut log, &act(), &BTreeSet::new(), &lines).expect_err("beyond 2^53").to_string();
     assert_eq!(
         refused,
-        "the entry cannot be written: the number 9007199254740993 at `body.record.theirs` is beyond \
+        "the entry cannot be written: the number 9007199254740993 at `record.theirs` is beyond \
          ±9007199254740991, which JSON cannot hold exactly"
     );
     assert_eq!(log.reader().tip().expect("read").entries, 1);

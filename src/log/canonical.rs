@@ -30,6 +30,22 @@ pub fn bytes(value: &Value) -> Result<Vec<u8>, Fault> {
     spell(value)
 }
 
+/// Adds a text as RFC 8785 spells it (section 3.2.2.2): serde_json escapes the same characters the same way.
+pub(crate) fn text(spelt: &mut Vec<u8>, text: &str) {
+    serde_json::to_writer(spelt, text).expect("a Vec takes all text");
+}
+
+/// Adds a whole number that JSON holds exactly.
+pub(crate) fn whole(spelt: &mut Vec<u8>, number: u64) -> Result<(), Fault> {
+    match number {
+        0..=LARGEST_WHOLE => {
+            spelt.extend_from_slice(number.to_string().as_bytes());
+            Ok(())
+        }
+        _ => Err(Fault::TooLarge { number: number.to_string(), place: "at.boot_ms".to_owned() }),
+    }
+}
+
 /// Whether `given` is already in canonical spelling.
 ///
 /// Numbers are read as RFC 8785 says, as doubles: a double of 1e16 is spelt like the whole number, and

@@ -15,7 +15,7 @@ use crate::log::own::Own;
 use crate::log::sign::PublicKey;
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde::Deserialize;
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::fmt;
 
 /// The form of an entry that this program writes; it reads this one and passes on newer ones.
@@ -129,19 +129,14 @@ impl NewEntry {
         self
     }
 
-    /// The entry as `command` writes it.
-    pub(crate) fn entry(&self, command: &CommandId) -> Entry {
+    /// The canonical bytes of the entry as `command` writes it.
+    pub(crate) fn bytes(&self, command: &CommandId) -> Result<Vec<u8>, Fault> {
         let blob = |beside: &Beside| match beside {
             Beside::Blob(blob) => Some(blob.hash()),
             Beside::Erase(_) | Beside::Edition { .. } | Beside::Key(_) | Beside::Record(_) => None,
         };
-        Entry {
-            kind: self.kind.clone(),
-            act: self.act.clone(),
-            command: command.clone(),
-            blobs: self.beside.iter().filter_map(blob).collect(),
-            body: self.body.clone(),
-        }
+        let blobs: Vec<_> = self.beside.iter().filter_map(blob).collect();
+        spell(&self.kind, &self.act, command, &blobs, &self.body)
     }
 }
 
@@ -203,18 +198,7 @@ struct FormOnly {
 impl Entry {
     /// The canonical bytes; they are what is hashed and stored.
     pub fn bytes(&self) -> Result<Vec<u8>, Fault> {
-        let Entry { kind, act: Act { actor, review, at }, command, blobs, body } = self;
-        let stored = json!({
-            "form": FORM,
-            "kind": kind.as_str(),
-            "actor": actor.as_str(),
-            "review": review.as_ref().map(ReviewId::as_str),
-            "command": command.as_str(),
-            "at": {"utc": utc_text(at.utc_ms)?, "boot_ms": at.boot_ms, "boot": at.boot},
-            "blobs": blobs.iter().map(Hash::to_string).collect::<Vec<_>>(),
-            "body": body,
-        });
-        canonical::bytes(&stored).map_err(Fault::NotIJson)
+        spell(&self.kind, &self.act, &self.command, &self.blobs, &self.body)
     }
 
     /// Reads the stored bytes.
@@ -239,6 +223,47 @@ impl Entry {
             body: stored.body,
         }))
     }
+}
+
+/// The canonical bytes of an entry.
+///
+/// The outer names are spelt here in their sorted order, because that is three times as fast as
+/// sorting them for each event; a property test holds them to `canonical`.
+fn spell(
+    kind: &Kind,
+    act: &Act,
+    command: &CommandId,
+    blobs: &[Hash],
+    body: &Value,
+) -> Result<Vec<u8>, Fault> {
+    let Act { actor, review, at } = act;
+    let body = canonical::bytes(body).map_err(Fault::NotIJson)?;
+    let mut spelt = Vec::with_capacity(body.len() + 256);
+    let text = |spelt: &mut Vec<u8>, name: &str, text: &str| {
+        spelt.extend_from_slice(name.as_bytes());
+        canonical::text(spelt, text);
+    };
+    text(&mut spelt, r#"{"actor":"#, actor.as_str());
+    text(&mut spelt, r#","at":{"boot":"#, &at.boot);
+    spelt.extend_from_slice(br#","boot_ms":"#);
+    canonical::whole(&mut spelt, at.boot_ms).map_err(Fault::NotIJson)?;
+    text(&mut spelt, r#","utc":"#, &utc_text(at.utc_ms)?);
+    spelt.extend_from_slice(br#"},"blobs":["#);
+    for (position, blob) in blobs.iter().enumerate() {
+        text(&mut spelt, if position == 0 { "" } else { "," }, &blob.to_string());
+    }
+    spelt.extend_from_slice(br#"],"body":"#);
+    spelt.extend_from_slice(&body);
+    text(&mut spelt, r#","command":"#, command.as_str());
+    spelt.extend_from_slice(br#","form":"#);
+    canonical::whole(&mut spelt, FORM).map_err(Fault::NotIJson)?;
+    text(&mut spelt, r#","kind":"#, kind.as_str());
+    match review {
+        Some(review) => text(&mut spelt, r#","review":"#, review.as_str()),
+        None => spelt.extend_from_slice(br#","review":null"#),
+    }
+    spelt.push(b'}');
+    Ok(spelt)
 }
 
 fn parse<'a, T: Deserialize<'a>>(bytes: &'a [u8]) -> Result<T, Fault> {
@@ -298,6 +323,8 @@ pub enum Fault {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+    use serde_json::json;
 
     fn act(utc_ms: i64) -> Act {
         Act {
@@ -325,6 +352,26 @@ mod tests {
             )
         );
         assert_eq!(Entry::read(&bytes), Ok(Reading::Known(entry)));
+    }
+
+    proptest! {
+        #[test]
+        fn the_outer_names_are_spelt_as_rfc_8785_would(
+            (kind, command, boot, text) in ("\\PC{1,20}", "\\PC{1,20}", ".{0,12}", ".{0,20}"),
+            review in prop::option::of("\\PC{1,20}"),
+            (utc_ms, boot_ms) in (0..253_402_300_800_000_i64, 0..(1_u64 << 53)),
+            blobs in prop::collection::vec(any::<[u8; 32]>(), 0..3),
+        ) {
+            let mut act = act(utc_ms);
+            act.review = review.map(|text| ReviewId::new(text).expect("a label"));
+            act.at = Stamp { utc_ms, boot_ms, boot };
+            let (kind, command) = (Kind::new(kind).expect("a label"), CommandId::new(command).expect("a label"));
+            let blobs = blobs.into_iter().map(Hash::from).collect();
+            let entry = Entry { kind, act, command, blobs, body: json!({ "z": text, "a": 0.5 }) };
+            let bytes = entry.bytes().expect("can be spelt");
+            prop_assert_eq!(canonical::is_canonical(&bytes), Ok(true));
+            prop_assert_eq!(Entry::read(&bytes), Ok(Reading::Known(entry)));
+        }
     }
 
     #[test]

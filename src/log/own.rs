@@ -187,7 +187,7 @@ impl NewEntry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::log::entry::{Actor, CommandId, Stamp};
+    use crate::log::entry::{Actor, CommandId, Reading, Stamp};
     use crate::log::sign::Key;
 
     fn act() -> Act {
@@ -195,8 +195,16 @@ mod tests {
         Act { actor: Actor::new("booth-07").expect("a label"), review: None, at }
     }
 
+    fn entry(new: &NewEntry) -> Entry {
+        let bytes = new.bytes(&CommandId::new("c").expect("a label")).expect("can be spelt");
+        match Entry::read(&bytes) {
+            Ok(Reading::Known(entry)) => entry,
+            other => panic!("{other:?}"),
+        }
+    }
+
     fn read_back(new: NewEntry) -> Option<Statement> {
-        Statement::of(&new.entry(&CommandId::new("c").expect("a label"))).expect("well formed")
+        Statement::of(&entry(&new)).expect("well formed")
     }
 
     #[test]
@@ -224,8 +232,7 @@ mod tests {
     fn a_malformed_body_says_which_kind() {
         let mut new = NewEntry::erased(act(), Hash::NONE).expect("a label");
         new.body = json!({"blob": "nothing"});
-        let entry = new.entry(&CommandId::new("c").expect("a label"));
-        let fault = Statement::of(&entry).expect_err("not a hash").to_string();
+        let fault = Statement::of(&entry(&new)).expect_err("not a hash").to_string();
         assert_eq!(fault, "not an entry: `nothing` is not 64 lower-case hex digits");
     }
 }

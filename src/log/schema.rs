@@ -29,10 +29,9 @@ CREATE TABLE entries (
     previous BLOB NOT NULL CHECK (length(previous) = 32),
     bytes BLOB NOT NULL,
     signature BLOB NOT NULL CHECK (length(signature) = 64),
-    key TEXT NOT NULL REFERENCES keys(id) DEFERRABLE INITIALLY DEFERRED,
+    key TEXT NOT NULL,
     command TEXT NOT NULL
 ) STRICT;
-CREATE INDEX entries_by_command ON entries(command);
 CREATE TABLE editions (
     edition BLOB PRIMARY KEY CHECK (length(edition) = 32),
     text TEXT NOT NULL,

