@@ -13,7 +13,8 @@ use serde_json::json;
 use std::path::Path;
 use std::time::Instant;
 use tellframe::log::chain::Hash;
-use tellframe::log::entry::{Act, Actor, CommandId, Kind, NewEntry, ReviewId, Stamp};
+use tellframe::log::entry::{Act, NewEntry, Stamp};
+use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
 

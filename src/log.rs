@@ -5,7 +5,7 @@
 //! nothing: what an entry means to a review is said in `record.rs` alone.
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
-//! entry is (`entry`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
+//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); and how it comes in and out (`jsonl`, `parquet`, `import`).
 
 use std::io;
@@ -22,6 +22,7 @@ pub mod entry;
 pub mod head;
 pub mod import;
 pub mod jsonl;
+pub mod label;
 mod link;
 pub mod location;
 mod lock;
@@ -111,14 +112,17 @@ pub enum Error {
     /// A command without an entry.
     #[error("there is nothing to append")]
     Nothing,
+    /// A name that is none.
+    #[error(transparent)]
+    Label(#[from] label::Fault),
     /// An entry that cannot be written or read.
-    #[error("{0}")]
+    #[error(transparent)]
     Entry(#[from] entry::Fault),
     /// A head that cannot be compared with the log.
-    #[error("{0}")]
+    #[error(transparent)]
     Head(#[from] head::Fault),
     /// A key that cannot be used.
-    #[error("{0}")]
+    #[error(transparent)]
     Key(#[from] sign::Fault),
     /// The system refuses a file.
     #[error("cannot use {path}", path = path.display())]
@@ -186,6 +190,7 @@ impl Error {
             Error::NoHome => Some("name the folder yourself"),
             Error::Beside(_)
             | Error::Nothing
+            | Error::Label(_)
             | Error::Entry(_)
             | Error::Head(_)
             | Error::Key(_)

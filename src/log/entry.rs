@@ -11,66 +11,15 @@
 use crate::log::blob::Blob;
 use crate::log::canonical;
 use crate::log::chain::Hash;
+use crate::log::label::{self, Actor, CommandId, Kind, ReviewId};
 use crate::log::own::Own;
 use crate::log::sign::PublicKey;
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde::Deserialize;
 use serde_json::Value;
-use std::fmt;
 
 /// The form of an entry that this program writes; it reads this one and passes on newer ones.
 pub const FORM: u64 = 1;
-
-/// A label must fit a line of a report.
-const LONGEST_LABEL: usize = 120;
-
-macro_rules! label {
-    ($(#[doc = $doc:literal])+ $name:ident, $what:literal) => {
-        $(#[doc = $doc])+
-        #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub struct $name(String);
-
-        impl $name {
-            /// The text: one line of 1 to 120 characters.
-            pub fn new(text: impl Into<String>) -> Result<$name, Fault> {
-                let text = text.into();
-                let fits = (1..=LONGEST_LABEL).contains(&text.chars().count());
-                match fits && !text.contains(char::is_control) {
-                    true => Ok($name(text)),
-                    false => Err(Fault::Label { what: $what, text }),
-                }
-            }
-
-            /// The text.
-            pub fn as_str(&self) -> &str {
-                &self.0
-            }
-        }
-
-        impl fmt::Display for $name {
-            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str(&self.0)
-            }
-        }
-    };
-}
-
-label!(
-    /// What an entry is about, e.g. a mark set or a ruling signed.
-    Kind, "kind"
-);
-label!(
-    /// The pseudonym of who acted, e.g. `booth-07`; never a person's name.
-    Actor, "actor"
-);
-label!(
-    /// The review that an entry belongs to.
-    ReviewId, "review"
-);
-label!(
-    /// The name of one attempt to write; giving it again writes nothing again.
-    CommandId, "command"
-);
 
 /// When something happened: wall clock, and the clock that counts from the start of the machine.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -292,14 +241,8 @@ fn utc_ms(text: &str) -> Result<i64, Fault> {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {
     /// A label is empty, too long, or more than a line.
-    #[error("`{text}` cannot name a{an} {what}: it takes one line of 1 to 120 characters",
-        an = if *what == "actor" { "n" } else { "" })]
-    Label {
-        /// What it should have named.
-        what: &'static str,
-        /// As given.
-        text: String,
-    },
+    #[error(transparent)]
+    Label(#[from] label::Fault),
     /// A kind that only the log itself writes.
     #[error("entries of the kind `{kind}` are written by the log itself")]
     OwnKind {
@@ -401,15 +344,6 @@ mod tests {
             let fault = Entry::read(bytes.as_bytes()).expect_err(bytes).to_string();
             assert!(fault.starts_with(says), "{fault}");
         }
-    }
-
-    #[test]
-    fn a_label_is_one_line() {
-        for wrong in ["", "two\nlines", &"x".repeat(121)] {
-            assert!(Actor::new(wrong).is_err(), "{wrong:?}");
-        }
-        let fault = Actor::new("").expect_err("empty").to_string();
-        assert_eq!(fault, "`` cannot name an actor: it takes one line of 1 to 120 characters");
     }
 
     #[test]

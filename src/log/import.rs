@@ -2,8 +2,9 @@
 
 use crate::log::Error;
 use crate::log::chain::Hash;
-use crate::log::entry::{Act, CommandId, NewEntry};
+use crate::log::entry::{Act, NewEntry};
 use crate::log::jsonl::Line;
+use crate::log::label::CommandId;
 use crate::log::store::Log;
 use std::collections::BTreeSet;
 

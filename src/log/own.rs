@@ -4,7 +4,8 @@
 //! erasure without its entry, or an edition that no entry vouches for, cannot be written.
 
 use crate::log::chain::{Hash, LogId};
-use crate::log::entry::{Act, Beside, Entry, Fault, Kind, NewEntry};
+use crate::log::entry::{Act, Beside, Entry, Fault, NewEntry};
+use crate::log::label::Kind;
 use crate::log::sign::PublicKey;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -187,7 +188,8 @@ impl NewEntry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::log::entry::{Actor, CommandId, Reading, Stamp};
+    use crate::log::entry::{Reading, Stamp};
+    use crate::log::label::{Actor, CommandId};
     use crate::log::sign::Key;
 
     fn act() -> Act {

@@ -4,7 +4,8 @@
 //! not at all, and the same command id, given again, tells which.
 
 use crate::log::chain::{self, Hash, LogId};
-use crate::log::entry::{Act, Beside, CommandId, NewEntry};
+use crate::log::entry::{Act, Beside, NewEntry};
+use crate::log::label::CommandId;
 use crate::log::lock::{self, Lock};
 use crate::log::reader::{self, Reader, Tip};
 use crate::log::sign::{self, Key};
@@ -291,7 +292,8 @@ fn sync_folder(path: &Path) -> Result<(), Error> {
 mod tests {
     use super::*;
     use crate::log::blob::Blob;
-    use crate::log::entry::{Actor, Kind, Stamp};
+    use crate::log::entry::Stamp;
+    use crate::log::label::{Actor, Kind};
     use serde_json::json;
 
     fn act() -> Act {
