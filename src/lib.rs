@@ -12,3 +12,5 @@ pub mod proof;
 pub mod review;
 
 pub mod wire;
+
+pub mod log;

@@ -8,6 +8,7 @@ pub mod case;
 pub mod figure;
 pub mod line;
 pub mod read;
+pub mod record;
 pub mod schema;
 pub mod settle;
 pub mod situation;

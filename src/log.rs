@@ -1,0 +1,231 @@
+//! The log: what happened in every review, kept so that nothing can be changed without being seen.
+//!
+//! Answers: what was written, by whom, in which order, and is it all still there? It appends, reads,
+//! verifies, exports and imports. It never updates or deletes an entry, never reads a clock, and decides
+//! nothing: what an entry means to a review is said in `record.rs` alone.
+//!
+//! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
+//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
+//! how it is proven (`verify`, `link`, `broken`, `head`); and how it comes in and out (`jsonl`, `parquet`, `import`).
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use self::chain::Hash;
+use self::sign::KeyId;
+
+pub mod blob;
+pub mod broken;
+pub mod canonical;
+pub mod chain;
+pub mod entry;
+pub mod head;
+pub mod import;
+pub mod jsonl;
+pub mod label;
+mod link;
+pub mod location;
+mod lock;
+pub mod own;
+pub mod parquet;
+pub mod reader;
+mod schema;
+pub mod sign;
+pub mod store;
+pub mod verify;
+
+/// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// There is no file.
+    #[error("there is no log at {path}", path = .0.display())]
+    Missing(PathBuf),
+    /// There is one already, where a new one was asked for.
+    #[error("there is a log at {path} already", path = .0.display())]
+    Exists(PathBuf),
+    /// Another process writes to it.
+    #[error("the log {path} is in use by another desk ({process})", path = path.display(),
+        process = process.map_or("its process is not known".to_owned(), |id| format!("process {id}")))]
+    InUse {
+        /// The log.
+        path: PathBuf,
+        /// The process that holds it, where it said so.
+        process: Option<u32>,
+    },
+    /// Another program holds the database itself.
+    #[error("another program holds the log {path}", path = .0.display())]
+    Busy(PathBuf),
+    /// The folder or file cannot be written.
+    #[error("the log {path} cannot be written: its folder or file is read-only", path = .0.display())]
+    ReadOnly(PathBuf),
+    /// The disk has no room.
+    #[error("the disk is full: nothing was added to the log {path}", path = .0.display())]
+    Full(PathBuf),
+    /// The file is not what was written.
+    #[error("the log {path} is damaged: {detail}", path = path.display())]
+    Damaged {
+        /// The log.
+        path: PathBuf,
+        /// What was found.
+        detail: String,
+    },
+    /// A sound database, but of something else.
+    #[error("{path} is a database, but not a log of tellframe", path = .0.display())]
+    NotALog(PathBuf),
+    /// Written by a newer tellframe.
+    #[error("the log {path} has tables of version {found}; this tellframe knows up to {known}", path = path.display())]
+    NewerTables {
+        /// The log.
+        path: PathBuf,
+        /// The version found.
+        found: i64,
+        /// The newest one known here.
+        known: i64,
+    },
+    /// An entry of a newer tellframe, where its meaning was asked for.
+    #[error("entry {seq} is of form {form}; this tellframe reads up to form {known}", known = entry::FORM)]
+    NewerEntry {
+        /// Its number.
+        seq: u64,
+        /// Its form.
+        form: u64,
+    },
+    /// Somebody appended since the caller last looked.
+    #[error("another desk wrote in between: the log's head is {found}, not {expected}")]
+    HeadMoved {
+        /// What the caller had seen.
+        expected: Hash,
+        /// What is there.
+        found: Hash,
+    },
+    /// The log does not know the key that should sign.
+    #[error("the log {path} does not know the key {key}", path = path.display())]
+    KeyUnknown {
+        /// The log.
+        path: PathBuf,
+        /// The key.
+        key: KeyId,
+    },
+    /// Beside the chain there is already one, or none, of this name.
+    #[error("{0}")]
+    Beside(BesideFault),
+    /// A command without an entry.
+    #[error("there is nothing to append")]
+    Nothing,
+    /// A name that is none.
+    #[error(transparent)]
+    Label(#[from] label::Fault),
+    /// An entry that cannot be written or read.
+    #[error(transparent)]
+    Entry(#[from] entry::Fault),
+    /// A head that cannot be compared with the log.
+    #[error(transparent)]
+    Head(#[from] head::Fault),
+    /// A key that cannot be used.
+    #[error(transparent)]
+    Key(#[from] sign::Fault),
+    /// The system refuses a file.
+    #[error("cannot use {path}", path = path.display())]
+    File {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// Any other answer of the database.
+    #[error("the database of the log {path} failed", path = path.display())]
+    Database {
+        /// The log.
+        path: PathBuf,
+        /// What it says.
+        source: rusqlite::Error,
+    },
+    /// No data folder is known for this user.
+    #[error("the system names no data folder for this user")]
+    NoHome,
+}
+
+/// What lies beside the chain is not as an entry needs it.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum BesideFault {
+    /// To be erased, and not there.
+    #[error("there is no text or still {0} to erase")]
+    NoBlob(Hash),
+    /// To be stored, and stored already.
+    #[error("the edition {0} is stored already")]
+    EditionStored(Hash),
+    /// To be added, and known already.
+    #[error("the key {0} is known already")]
+    KeyKnown(KeyId),
+    /// To be imported, and imported already.
+    #[error("the record `{0}` is imported already")]
+    RecordImported(String),
+}
+
+impl Error {
+    /// What the person can do about it, where there is something.
+    pub fn help(&self) -> Option<&'static str> {
+        match self {
+            Error::Missing(_) => Some("check the path; the desk makes a log when it opens without one"),
+            Error::Exists(_) => Some("open it, or choose another path"),
+            Error::InUse { .. } => {
+                Some("close the other desk; reading (show, verify, export) works meanwhile")
+            }
+            Error::Busy(_) => Some("close the program that has the file open, then try again"),
+            Error::ReadOnly(_) => Some(
+                "give yourself the right to write there, or copy all files of the log \
+                (also -wal and -shm) to a folder of your own",
+            ),
+            Error::Full(_) => Some("make room on the disk, then do it again; all earlier entries are kept"),
+            Error::Damaged { .. } => Some(
+                "do not write to it; keep a copy, and go back to the last backup; \
+                `tellframe log verify` names the first bad entry where it can be read",
+            ),
+            Error::NotALog(_) => Some("check the path"),
+            Error::NewerTables { .. } | Error::NewerEntry { .. } => {
+                Some("use the newer tellframe; this one changes nothing in the log")
+            }
+            Error::HeadMoved { .. } => Some("read what was added, then decide again"),
+            Error::KeyUnknown { .. } => Some("add the key from a desk whose key the log knows"),
+            Error::NoHome => Some("name the folder yourself"),
+            Error::Beside(_)
+            | Error::Nothing
+            | Error::Label(_)
+            | Error::Entry(_)
+            | Error::Head(_)
+            | Error::Key(_)
+            | Error::File { .. }
+            | Error::Database { .. } => None,
+        }
+    }
+
+    /// What a database's refusal means for the log at `path`.
+    pub(crate) fn of_database(path: &Path, source: rusqlite::Error) -> Error {
+        use rusqlite::ErrorCode;
+        let damaged = |detail: String| Error::Damaged { path: path.to_owned(), detail };
+        match &source {
+            rusqlite::Error::InvalidColumnType(..) | rusqlite::Error::FromSqlConversionFailure(..) => {
+                damaged(source.to_string())
+            }
+            _ => match source.sqlite_error_code() {
+                Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt) => damaged(source.to_string()),
+                Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Error::ReadOnly(path.to_owned()),
+                Some(ErrorCode::DiskFull) => Error::Full(path.to_owned()),
+                Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Error::Busy(path.to_owned()),
+                _ => Error::Database { path: path.to_owned(), source },
+            },
+        }
+    }
+
+    /// What the system's refusal of a file means for the log at `path`.
+    pub(crate) fn of_file(path: &Path, source: io::Error) -> Error {
+        match source.kind() {
+            io::ErrorKind::NotFound => Error::Missing(path.to_owned()),
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+                Error::ReadOnly(path.to_owned())
+            }
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Error::Full(path.to_owned()),
+            _ => Error::File { path: path.to_owned(), source },
+        }
+    }
+}

@@ -1,0 +1,98 @@
+//! Small logs to write to and to tamper with.
+
+use rusqlite::Connection;
+use serde_json::json;
+use std::path::PathBuf;
+use tellframe::log::chain::Hash;
+use tellframe::log::entry::{Act, NewEntry, Stamp};
+use tellframe::log::head::Head;
+use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
+use tellframe::log::reader::Reader;
+use tellframe::log::sign::Key;
+use tellframe::log::store::{Appended, Log};
+use tellframe::log::verify::{Trust, Verdict, verify};
+use tempfile::TempDir;
+
+/// A folder with a log in it; the folder goes when this goes.
+pub struct Desk {
+    pub folder: TempDir,
+    pub path: PathBuf,
+}
+
+/// The key of the desk of this number.
+pub fn key(desk: u8) -> Key {
+    Key::from_seed(&[desk; 32])
+}
+
+pub fn act() -> Act {
+    Act {
+        actor: Actor::new("booth-07").expect("a label"),
+        review: Some(ReviewId::new("review-1").expect("a label")),
+        at: Stamp { utc_ms: 1_778_355_731_204, boot_ms: 81_234, boot: "boot-1".to_owned() },
+    }
+}
+
+pub fn command(text: &str) -> CommandId {
+    CommandId::new(text).expect("a label")
+}
+
+pub fn note(text: &str) -> NewEntry {
+    let kind = Kind::new("note").expect("a label");
+    NewEntry::new(act(), kind, json!({ "text": text })).expect("not the log's own kind")
+}
+
+impl Desk {
+    /// A log with its opening entry and `notes` more, one a command, signed by desk 7.
+    pub fn with_notes(notes: usize) -> Desk {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("log.sqlite");
+        let mut log = Log::create(&path, key(7), act()).expect("made");
+        for number in 1..=notes {
+            append(&mut log, &format!("c-{number}"), &[note(&format!("note {number}"))]);
+        }
+        let path = log.reader().path().to_owned();
+        Desk { folder, path }
+    }
+
+    pub fn open(&self) -> Log {
+        Log::open(&self.path, key(7)).expect("opened")
+    }
+
+    pub fn reader(&self) -> Reader {
+        Reader::open(&self.path).expect("opened")
+    }
+
+    pub fn head(&self) -> Head {
+        Head::of(&self.reader(), &key(7)).expect("signed")
+    }
+
+    /// Changes the file behind the log's back, as somebody with a database tool would.
+    pub fn tamper(&self, sql: &str) {
+        let raw = Connection::open(&self.path).expect("opened");
+        let freed = "PRAGMA foreign_keys = OFF; PRAGMA ignore_check_constraints = ON;
+            DROP TRIGGER IF EXISTS entries_are_never_changed;
+            DROP TRIGGER IF EXISTS entries_are_never_removed;
+            DROP TRIGGER IF EXISTS entries_are_only_appended;";
+        raw.execute_batch(freed).expect("no triggers");
+        raw.execute_batch(sql).expect(sql);
+    }
+
+    /// What `verify` says, in words.
+    pub fn verdict(&self, trust: &Trust, head: Option<&Head>) -> String {
+        match verify(&self.reader(), trust, head) {
+            Ok(Verdict::Whole(verified)) => format!("whole, {} entries", verified.tip.entries),
+            Ok(Verdict::Broken(broken)) => broken.to_string(),
+            Err(error) => error.to_string(),
+        }
+    }
+}
+
+/// Appends after whatever the head is.
+pub fn append(log: &mut Log, text: &str, new: &[NewEntry]) -> Appended {
+    let head = head(log);
+    log.append(head, &command(text), new).expect("appended")
+}
+
+pub fn head(log: &Log) -> Hash {
+    log.reader().tip().expect("read").head
+}
