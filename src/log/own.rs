@@ -188,9 +188,10 @@ impl NewEntry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::log::entry::{Reading, Stamp};
+    use crate::log::entry::Reading;
     use crate::log::label::{Actor, CommandId};
     use crate::log::sign::Key;
+    use crate::review::stamp::Stamp;
 
     fn act() -> Act {
         let at = Stamp { utc_ms: 0, boot_ms: 0, boot: String::new() };

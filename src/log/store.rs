@@ -292,8 +292,8 @@ fn sync_folder(path: &Path) -> Result<(), Error> {
 mod tests {
     use super::*;
     use crate::log::blob::Blob;
-    use crate::log::entry::Stamp;
     use crate::log::label::{Actor, Kind};
+    use crate::review::stamp::Stamp;
     use serde_json::json;
 
     fn act() -> Act {

@@ -4,13 +4,14 @@ use rusqlite::Connection;
 use serde_json::json;
 use std::path::PathBuf;
 use tellframe::log::chain::Hash;
-use tellframe::log::entry::{Act, NewEntry, Stamp};
+use tellframe::log::entry::{Act, NewEntry};
 use tellframe::log::head::Head;
 use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
 use tellframe::log::reader::Reader;
 use tellframe::log::sign::Key;
 use tellframe::log::store::{Appended, Log};
 use tellframe::log::verify::{Trust, Verdict, verify};
+use tellframe::review::stamp::Stamp;
 use tempfile::TempDir;
 
 /// A folder with a log in it; the folder goes when this goes.
