@@ -29,6 +29,7 @@ mod lock;
 pub mod own;
 pub mod parquet;
 pub mod reader;
+pub mod record;
 mod schema;
 pub mod sign;
 pub mod store;
@@ -118,6 +119,9 @@ pub enum Error {
     /// An entry that cannot be written or read.
     #[error(transparent)]
     Entry(#[from] entry::Fault),
+    /// An entry of a review that cannot be read.
+    #[error(transparent)]
+    Record(#[from] record::Fault),
     /// A head that cannot be compared with the log.
     #[error(transparent)]
     Head(#[from] head::Fault),
@@ -182,7 +186,9 @@ impl Error {
                 `tellframe log verify` names the first bad entry where it can be read",
             ),
             Error::NotALog(_) => Some("check the path"),
-            Error::NewerTables { .. } | Error::NewerEntry { .. } => {
+            Error::NewerTables { .. }
+            | Error::NewerEntry { .. }
+            | Error::Record(record::Fault::NewerForm { .. }) => {
                 Some("use the newer tellframe; this one changes nothing in the log")
             }
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
@@ -192,6 +198,7 @@ impl Error {
             | Error::Nothing
             | Error::Label(_)
             | Error::Entry(_)
+            | Error::Record(record::Fault::Unreadable { .. })
             | Error::Head(_)
             | Error::Key(_)
             | Error::File { .. }
