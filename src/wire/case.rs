@@ -332,8 +332,8 @@ pub struct Result {
     pub after: Value,
     /// How the game clock starts.
     pub clock_starts: Option<Starts>,
-    /// Whether the coach won.
-    pub won: Option<bool>,
+    /// Whether a coach won.
+    pub won: bool,
     /// The fouls of the play and what became of each.
     pub fouls: Vec<FoulJson>,
     /// What the restart still needs.
@@ -592,7 +592,7 @@ impl Result {
             moot: decided().map(|decided| decided.moot).collect(),
             after: after(&played.after, restart.map_or(&[], |restart| &restart.open)),
             clock_starts: restart.and_then(|restart| restart.clock_starts).map(Starts::from),
-            won: ruling.and_then(|ruling| ruling.won),
+            won: ruling.and_then(|ruling| ruling.won).unwrap_or(false),
             fouls: restart.map_or(&[][..], |restart| &restart.fouls).iter().map(FoulJson::from).collect(),
             open: restart.map_or(&[][..], |restart| &restart.open).iter().map(Open::to_string).collect(),
             discretion: restart.is_some_and(|restart| restart.discretion),
