@@ -445,23 +445,12 @@ impl CasePlay {
         let mut flags = Vec::new();
         for flag in &self.fouls {
             known(&flag.name)?;
-            flags.push(play::Flag {
-                name: flag.name.clone(),
-                by: flag.by.part(offense),
-                spot: flag.spot.map(|spot| spot.0),
-                dead: flag.dead,
-            });
+            flags.push(flag.read(offense));
         }
         let mut choices = BTreeMap::new();
         for (name, choice) in &self.choices {
             known(name)?;
-            choices.insert(
-                name.clone(),
-                match choice {
-                    ChoiceJson::Accept => play::Choice::Accept,
-                    ChoiceJson::Decline => play::Choice::Decline,
-                },
-            );
+            choices.insert(name.clone(), play::Choice::from(*choice));
         }
         let end = self.play.map(|end| end.read(offense));
         Ok(Play { moments, end, flags, choices })
@@ -485,20 +474,43 @@ impl QuestionJson {
             tree: found.tree,
             call: found.call,
             whistle: self.whistle.clone(),
-            ruled: self
-                .ruled
-                .iter()
-                .map(|ruled| match ruled {
-                    RuledJson::Score => Ruled::Score,
-                    RuledJson::Turnover => Ruled::Turnover,
-                })
-                .collect(),
+            ruled: self.ruled.iter().map(|ruled| (*ruled).into()).collect(),
             entry: match self.challenged {
                 Some(false) => Entry::FoundOnTheWay,
                 Some(true) | None => Entry::Challenged,
             },
             answers: settle::read(found.tree, &self.answers)?,
         }))
+    }
+}
+
+impl From<RuledJson> for Ruled {
+    fn from(ruled: RuledJson) -> Ruled {
+        match ruled {
+            RuledJson::Score => Ruled::Score,
+            RuledJson::Turnover => Ruled::Turnover,
+        }
+    }
+}
+
+impl From<ChoiceJson> for play::Choice {
+    fn from(choice: ChoiceJson) -> play::Choice {
+        match choice {
+            ChoiceJson::Accept => play::Choice::Accept,
+            ChoiceJson::Decline => play::Choice::Decline,
+        }
+    }
+}
+
+impl FlagJson {
+    /// The flag as the game knows it, in a play of this offense.
+    pub fn read(&self, offense: Team) -> play::Flag {
+        play::Flag {
+            name: self.name.clone(),
+            by: self.by.part(offense),
+            spot: self.spot.map(|spot| spot.0),
+            dead: self.dead,
+        }
     }
 }
 
