@@ -10,6 +10,7 @@ pub mod line;
 pub mod read;
 pub mod record;
 pub mod schema;
+pub mod script;
 pub mod settle;
 pub mod situation;
 mod words;

@@ -182,3 +182,46 @@ proptest! {
         prop_assert!(false, "every step was asked and nothing was settled");
     }
 }
+
+/// Expected seconds until all is settled, every option alike: with the best order of steps, or as `next` says.
+fn expected(stance: &Stance<'_>, answers: &Answers, best: bool) -> f64 {
+    let tree = stance.tree;
+    let Some(chosen) = next(stance, answers) else { return 0.0 };
+    let ask = |step: usize| {
+        let options = tree.steps[step].options.len();
+        let later: f64 = (0..options)
+            .map(|option| {
+                let mut after = answers.clone();
+                after.set(step, Set::one(option));
+                expected(stance, &after, best)
+            })
+            .sum();
+        f64::from(tree.steps[step].seconds) + later / options as f64
+    };
+    if !best {
+        return ask(chosen);
+    }
+    let unanswered = (0..tree.steps.len()).filter(|step| answers.get(*step).is_none());
+    unanswered.map(ask).fold(f64::INFINITY, f64::min)
+}
+
+#[test]
+fn asking_as_the_desk_says_costs_little_more_than_the_best_order() {
+    use proptest::strategy::{Strategy, ValueTree};
+    use proptest::test_runner::TestRunner;
+    let mut runner = TestRunner::new(repeatable(1));
+    let (mut spent, mut least) = (0.0, 0.0);
+    for _ in 0..400 {
+        let sample = samples(4).new_tree(&mut runner).expect("the strategy makes a tree").current();
+        let stance = Stance::new(&sample.tree, 0, false, Unproven::Shared);
+        let none = Answers::none(&sample.tree);
+        let (best, ours) = (expected(&stance, &none, true), expected(&stance, &none, false));
+        assert!(ours >= best - 1e-9, "nothing beats the optimum: {ours} against {best}");
+        spent += ours;
+        least += best;
+    }
+    let regret = spent / least - 1.0;
+    println!("regret of the one-step lookahead over 400 random trees: {:.2} %", regret * 100.0);
+    // Measured, not derived: the lookahead is a heuristic, and this keeps it from getting worse unseen.
+    assert!(regret < 0.03, "regret {regret:.4}");
+}

@@ -4,7 +4,9 @@ use super::{Answer, Unable, books, input};
 use std::path::{Path, PathBuf};
 use tellframe::book::Book;
 use tellframe::review::case::play;
-use tellframe::wire::case::{CasePlay, Result as CaseResult, differences};
+use tellframe::wire::case::CasePlay;
+use tellframe::wire::case::expect::differences;
+use tellframe::wire::case::result::Result as CaseResult;
 
 /// Arguments of `case`.
 #[derive(Debug, clap::Args)]

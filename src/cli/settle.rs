@@ -9,7 +9,7 @@ use tellframe::review::next::next;
 use tellframe::review::ruling::label;
 use tellframe::review::settle::settle;
 use tellframe::review::stance::Stance;
-use tellframe::wire::case::names;
+use tellframe::wire::case::result::names;
 use tellframe::wire::settle::{Asked, Found, SettledJson, read};
 
 /// Arguments of `settle`.

@@ -67,7 +67,16 @@ mod tests {
 
     #[test]
     fn what_is_no_timecode_is_refused() {
-        for text in ["", "1:2:3:4", "24:00:00:00", "00:60:00:00", "00:00:00", "00:00:00:00:00", "aa:bb:cc:dd", "00:00:00;1é"] {
+        for text in [
+            "",
+            "1:2:3:4",
+            "24:00:00:00",
+            "00:60:00:00",
+            "00:00:00",
+            "00:00:00:00:00",
+            "aa:bb:cc:dd",
+            "00:00:00;1é",
+        ] {
             assert!(text.parse::<Timecode>().is_err(), "{text}");
         }
     }

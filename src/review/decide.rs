@@ -3,7 +3,9 @@
 //! Nothing here changes a review: `fold` does, with the events. A "no" is a value: it says why, what to do
 //! instead, and whether a reason would carry it.
 
-use super::event::{Answered, Asked, Called, ENGINE, Event, Found, Look, Marked, ReadBack, Refused, Snapshot};
+use super::event::{
+    Answered, Asked, Called, ENGINE, Event, Found, Look, Marked, ReadBack, Refused, Snapshot,
+};
 use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Gate, Initiator, Subject};
 use super::ruling::{Question, Ruling, label, rule};
@@ -92,12 +94,10 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
     allowed(review.phase, &command)?;
     let book = desk.book;
     match command {
-        Command::Challenge(called) => {
-            called.situation.possible(&book.field, &book.game).map_or_else(
-                |impossible| no(impossible.to_string(), "put the situation right first"),
-                |()| Ok(vec![Event::Called(called)]),
-            )
-        }
+        Command::Challenge(called) => called.situation.possible(&book.field, &book.game).map_or_else(
+            |impossible| no(impossible.to_string(), "put the situation right first"),
+            |()| Ok(vec![Event::Called(called)]),
+        ),
         Command::Ask(asked) => ask(book, review, asked),
         Command::ReadBack(read_back) => Ok(vec![Event::ReadBack(read_back)]),
         Command::Flag(flags) => match flags.iter().find(|flag| !book.penalties.contains_key(&flag.name)) {
@@ -150,7 +150,9 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
         P::New => no("no review has been asked for", "begin with the challenge"),
         P::Called => no("nothing has been asked yet", "name the question"),
         P::Refused => no("the gate refused it", "ask another question about the play, or go on"),
-        P::Admitted => no("the call has not been read back", "read back call, whistle, spot, clock and flags"),
+        P::Admitted => {
+            no("the call has not been read back", "read back call, whistle, spot, clock and flags")
+        }
         P::Open => no("the review is open", "answer, rule, or end it with a reason"),
         P::Ruled => no("it is ruled; the restart is to be read back", "read it back to the crew"),
         P::ReadyToAnnounce => no("it is ruled and read back", "announce it"),
@@ -176,8 +178,7 @@ fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, No> {
     if review.questions.iter().any(|other| other.tree == asked.tree) {
         return no(format!("`{}` is asked already", asked.tree), "answer its steps");
     }
-    let subject =
-        Subject { name: &asked.tree, call: &asked.call, ruled: &asked.ruled, entry: asked.entry };
+    let subject = Subject { name: &asked.tree, call: &asked.call, ruled: &asked.ruled, entry: asked.entry };
     match gate::gate(book, &called.situation, called.initiator, called.stop, &subject) {
         Ok(Gate::Allowed { .. }) => Ok(vec![Event::Asked(asked)]),
         Ok(Gate::Refused(refusal)) => Ok(vec![Event::Refused(Refused {
@@ -284,7 +285,9 @@ fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now
     if let (Some(limit), Some(first)) = (limits.to_ruling_s, &review.times.first_look)
         && now.since(first).is_some_and(|elapsed| elapsed.ms() > u64::from(limit) * 1000)
     {
-        return Some(format!("the limit of {limit} s from the first look is reached: rule on what is proven"));
+        return Some(format!(
+            "the limit of {limit} s from the first look is reached: rule on what is proven"
+        ));
     }
     let set = options(step, &answered.options);
     if set == step.every() {

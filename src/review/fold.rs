@@ -222,7 +222,8 @@ impl Review {
                 }
                 _ => continue,
             };
-            overrides.extend(reason.iter().map(|reason| Override { what: what.clone(), reason: reason.clone() }));
+            overrides
+                .extend(reason.iter().map(|reason| Override { what: what.clone(), reason: reason.clone() }));
         }
         overrides
     }

@@ -149,11 +149,8 @@ pub fn gate(
         Entry::Challenged => asked.not_his().or_else(|| asked.cannot_pay()),
         Entry::FoundOnTheWay => None,
     };
-    let refusal = asked
-        .too_late(stop)
-        .or_else(by_right)
-        .or_else(|| asked.closed())
-        .or_else(|| asked.creates());
+    let refusal =
+        asked.too_late(stop).or_else(by_right).or_else(|| asked.closed()).or_else(|| asked.creates());
     Ok(match refusal {
         Some(refusal) => Gate::Refused(refusal),
         None => {

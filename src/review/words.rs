@@ -36,7 +36,13 @@ impl Default for Names {
 }
 
 /// The words for a ruling.
-pub fn words(book: &Book, names: &Names, at_snap: &Situation, questions: &[Question<'_>], ruling: &Ruling<'_>) -> Words {
+pub fn words(
+    book: &Book,
+    names: &Names,
+    at_snap: &Situation,
+    questions: &[Question<'_>],
+    ruling: &Ruling<'_>,
+) -> Words {
     let restart = &ruling.restart;
     let mut sentences: Vec<String> = Vec::new();
     for (question, decided) in questions.iter().zip(&ruling.questions) {
@@ -171,11 +177,8 @@ pub fn spot(book: &Book, names: &Names, situation: &Situation, spot: Yards) -> S
     if spot >= length {
         return "goal line".to_owned();
     }
-    let (team, yards) = if spot < half {
-        (situation.offense, spot)
-    } else {
-        (situation.offense.other(), length - spot)
-    };
+    let (team, yards) =
+        if spot < half { (situation.offense, spot) } else { (situation.offense.other(), length - spot) };
     format!("{} {yards}", names.short.of(team))
 }
 

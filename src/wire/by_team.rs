@@ -87,7 +87,9 @@ mod tests {
         ] {
             assert_eq!(read::<ByTeam<u8>>(text, form), wanted, "{text}");
         }
-        for text in ["{\"home\": 20}", "{\"home\": 20, \"aways\": 1}", "{\"home\": 1, \"home\": 2, \"away\": 1}", "3"] {
+        for text in
+            ["{\"home\": 20}", "{\"home\": 20, \"aways\": 1}", "{\"home\": 1, \"home\": 2, \"away\": 1}", "3"]
+        {
             assert!(read::<ByTeam<u8>>(text, Form::Json).is_err(), "{text}");
         }
     }

@@ -1,23 +1,23 @@
-//! Case plays in JSON, and what they come to.
+//! Case plays in JSON: a worked example of a book, as a person writes it.
 
-use super::by_team::SomeOf;
+pub mod expect;
+pub mod result;
+
+use self::expect::Expect;
 use super::figure::{Figure, milliseconds};
 use super::settle::{self, Answer};
-use super::situation::{Incomplete, Side, Situation};
+use super::situation::{Incomplete, Situation};
 use super::words::words;
 use crate::book::Book;
 use crate::book::effect::{self, Part};
 use crate::book::fault::nearest;
-use crate::game::apply::Open;
-use crate::game::enforce::{self, Enforced};
 use crate::game::play::{self, Moment, Play};
-use crate::game::situation::{ClockStart, Impossible, Team};
-use crate::review::case::{Asked, Case, Played};
-use crate::review::gate::{Entry, Gate, Initiator, Ruled, Stop, Unknown, known};
-use crate::review::ruling::{Question, label};
+use crate::game::situation::{Impossible, Team};
+use crate::review::case::{Asked, Case};
+use crate::review::gate::{Entry, Initiator, Ruled, Stop, Unknown, known};
+use crate::review::ruling::Question;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
 /// A worked example of a book.
@@ -225,135 +225,6 @@ words! {
     }
 }
 
-/// What a case play should come to.
-#[derive(Debug, Clone, PartialEq, Default, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Expect {
-    /// `allowed` or `refused`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub gate: Option<GateJson>,
-    /// The rule that a refusal cites.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub rule: Option<String>,
-    /// The outcome of each question, by the book's label.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub outcomes: Option<Vec<String>>,
-    /// The finding that is stated for each question; `null` where none is.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub findings: Option<Vec<Option<String>>>,
-    /// Fields of the situation that it leads to.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub after: Option<Partial>,
-    /// How the game clock starts.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub clock_starts: Option<Starts>,
-    /// Whether the coach won.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub won: Option<bool>,
-    /// Whether each question is moot.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub moot: Option<Vec<bool>>,
-    /// The rules leave it to the referee.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub discretion: Option<bool>,
-}
-
-words! {
-    /// The gate's answer.
-    GateJson {
-        /// The review may begin.
-        Allowed = "allowed",
-        /// It may not.
-        Refused = "refused",
-    }
-}
-
-words! {
-    /// How the game clock starts.
-    Starts {
-        /// On the snap.
-        Snap = "snap",
-        /// On the ready signal.
-        Ready = "ready",
-    }
-}
-
-/// Some fields of a situation.
-#[derive(Debug, Clone, PartialEq, Default, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields, default)]
-#[allow(missing_docs, reason = "the fields are those of `Situation`")]
-pub struct Partial {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub period: Option<u8>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub clock_s: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub clock_running: Option<bool>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub play_clock_s: Option<u16>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub next: Option<super::situation::NextPlay>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub offense: Option<Side>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub attacks: Option<super::situation::Attacks>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub down: Option<u8>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub to_go: Option<Figure>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub spot: Option<Figure>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub score: Option<SomeOf<u16>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub timeouts: Option<SomeOf<u8>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub challenges: Option<SomeOf<super::situation::Challenges>>,
-}
-
-/// What a case play comes to.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Result {
-    /// The gate's answer.
-    pub gate: GateJson,
-    /// The rule that a refusal cites.
-    pub rule: Option<String>,
-    /// Why it is refused.
-    pub because: Option<String>,
-    /// The outcome of each question, by the book's label.
-    pub outcomes: Vec<String>,
-    /// The finding that is stated for each question.
-    pub findings: Vec<Option<String>>,
-    /// The findings still possible for each question.
-    pub possible: Vec<Vec<String>>,
-    /// Whether each question is moot.
-    pub moot: Vec<bool>,
-    /// The situation that it leads to; what is not known yet is left out.
-    pub after: Value,
-    /// How the game clock starts.
-    pub clock_starts: Option<Starts>,
-    /// Whether the coach won.
-    pub won: Option<bool>,
-    /// The fouls of the play and what became of each.
-    pub fouls: Vec<FoulJson>,
-    /// What the restart still needs.
-    pub open: Vec<String>,
-    /// The rules leave it to the referee.
-    pub discretion: bool,
-}
-
-/// A foul and what became of it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(rename = "Foul")]
-pub struct FoulJson {
-    /// The penalty's name.
-    pub name: String,
-    /// Who fouled.
-    pub by: Side,
-    /// What became of it.
-    pub done: &'static str,
-}
-
 /// Why a case play cannot be run.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Wrong {
@@ -407,7 +278,7 @@ impl CasePlay {
     ///
     /// # Errors
     /// [`Wrong`] for the first name or figure that cannot be.
-    pub fn read<'b>(&self, book: &'b Book) -> std::result::Result<Case<'b>, Wrong> {
+    pub fn read<'b>(&self, book: &'b Book) -> Result<Case<'b>, Wrong> {
         let situation = self.situation.read()?;
         situation.possible(&book.field, &book.game)?;
         Ok(Case {
@@ -421,12 +292,12 @@ impl CasePlay {
                 .questions
                 .iter()
                 .map(|question| question.read(book))
-                .collect::<std::result::Result<_, _>>()?,
+                .collect::<Result<_, _>>()?,
             play: self.play_of(book, situation.offense)?,
         })
     }
 
-    fn play_of(&self, book: &Book, offense: Team) -> std::result::Result<Play, Wrong> {
+    fn play_of(&self, book: &Book, offense: Team) -> Result<Play, Wrong> {
         let mut moments = play::Moments::new();
         for (name, mark) in &self.marks {
             if mark.clock_s.is_some_and(|clock| !(0.0..1e6).contains(&clock)) {
@@ -445,23 +316,12 @@ impl CasePlay {
         let mut flags = Vec::new();
         for flag in &self.fouls {
             known(&flag.name)?;
-            flags.push(play::Flag {
-                name: flag.name.clone(),
-                by: flag.by.part(offense),
-                spot: flag.spot.map(|spot| spot.0),
-                dead: flag.dead,
-            });
+            flags.push(flag.read(offense));
         }
         let mut choices = BTreeMap::new();
         for (name, choice) in &self.choices {
             known(name)?;
-            choices.insert(
-                name.clone(),
-                match choice {
-                    ChoiceJson::Accept => play::Choice::Accept,
-                    ChoiceJson::Decline => play::Choice::Decline,
-                },
-            );
+            choices.insert(name.clone(), play::Choice::from(*choice));
         }
         let end = self.play.map(|end| end.read(offense));
         Ok(Play { moments, end, flags, choices })
@@ -469,7 +329,7 @@ impl CasePlay {
 }
 
 impl QuestionJson {
-    fn read<'b>(&self, book: &'b Book) -> std::result::Result<Asked<'b>, Wrong> {
+    fn read<'b>(&self, book: &'b Book) -> Result<Asked<'b>, Wrong> {
         if book.closed.contains_key(&self.tree) {
             return Ok(Asked::Closed(self.tree.clone()));
         }
@@ -485,20 +345,43 @@ impl QuestionJson {
             tree: found.tree,
             call: found.call,
             whistle: self.whistle.clone(),
-            ruled: self
-                .ruled
-                .iter()
-                .map(|ruled| match ruled {
-                    RuledJson::Score => Ruled::Score,
-                    RuledJson::Turnover => Ruled::Turnover,
-                })
-                .collect(),
+            ruled: self.ruled.iter().map(|ruled| (*ruled).into()).collect(),
             entry: match self.challenged {
                 Some(false) => Entry::FoundOnTheWay,
                 Some(true) | None => Entry::Challenged,
             },
             answers: settle::read(found.tree, &self.answers)?,
         }))
+    }
+}
+
+impl From<RuledJson> for Ruled {
+    fn from(ruled: RuledJson) -> Ruled {
+        match ruled {
+            RuledJson::Score => Ruled::Score,
+            RuledJson::Turnover => Ruled::Turnover,
+        }
+    }
+}
+
+impl From<ChoiceJson> for play::Choice {
+    fn from(choice: ChoiceJson) -> play::Choice {
+        match choice {
+            ChoiceJson::Accept => play::Choice::Accept,
+            ChoiceJson::Decline => play::Choice::Decline,
+        }
+    }
+}
+
+impl FlagJson {
+    /// The flag as the game knows it, in a play of this offense.
+    pub fn read(&self, offense: Team) -> play::Flag {
+        play::Flag {
+            name: self.name.clone(),
+            by: self.by.part(offense),
+            spot: self.spot.map(|spot| spot.0),
+            dead: self.dead,
+        }
     }
 }
 
@@ -539,118 +422,3 @@ impl PartJson {
     }
 }
 
-impl From<ClockStart> for Starts {
-    fn from(start: ClockStart) -> Starts {
-        match start {
-            ClockStart::Snap => Starts::Snap,
-            ClockStart::Ready => Starts::Ready,
-        }
-    }
-}
-
-impl From<&Enforced> for FoulJson {
-    fn from(foul: &Enforced) -> FoulJson {
-        let done = match foul.done {
-            enforce::Done::Accepted => "accepted",
-            enforce::Done::Declined => "declined",
-            enforce::Done::Offset => "offset",
-            enforce::Done::ScoreCounts => "score counts",
-            enforce::Done::Carried => "carried",
-        };
-        FoulJson { name: foul.name.clone(), by: foul.by.into(), done }
-    }
-}
-
-impl Result {
-    /// What a case play came to, in JSON.
-    pub fn of(book: &Book, case: &Case<'_>, played: &Played<'_>) -> Result {
-        let (gate, rule, because) = match &played.gate {
-            Gate::Allowed { .. } => (GateJson::Allowed, None, None),
-            Gate::Refused(refusal) => {
-                (GateJson::Refused, Some(refusal.rule.clone()), Some(refusal.because.clone()))
-            }
-        };
-        let trees = case.asked.iter().filter_map(|asked| match asked {
-            Asked::Question(question) => Some(question.tree),
-            Asked::Closed(_) => None,
-        });
-        let ruling = played.ruling.as_ref();
-        let decided = || ruling.into_iter().flat_map(|ruling| &ruling.questions);
-        let name = |tree: &crate::book::tree::Tree, index: usize| tree.findings[index].name.clone();
-        let restart = ruling.map(|ruling| &ruling.restart);
-        Result {
-            gate,
-            rule,
-            because,
-            outcomes: decided().map(|decided| label(book, decided.outcome).to_owned()).collect(),
-            findings: trees
-                .clone()
-                .zip(decided())
-                .map(|(tree, decided)| decided.finding.map(|index| name(tree, index)))
-                .collect(),
-            possible: trees.zip(decided()).map(|(tree, decided)| names(tree, decided.possible)).collect(),
-            moot: decided().map(|decided| decided.moot).collect(),
-            after: after(&played.after, restart.map_or(&[], |restart| &restart.open)),
-            clock_starts: restart.and_then(|restart| restart.clock_starts).map(Starts::from),
-            won: ruling.and_then(|ruling| ruling.won),
-            fouls: restart.map_or(&[][..], |restart| &restart.fouls).iter().map(FoulJson::from).collect(),
-            open: restart.map_or(&[][..], |restart| &restart.open).iter().map(Open::to_string).collect(),
-            discretion: restart.is_some_and(|restart| restart.discretion),
-        }
-    }
-}
-
-/// The names of a set of findings, in alphabetical order.
-pub fn names(tree: &crate::book::tree::Tree, set: crate::book::tree::Set) -> Vec<String> {
-    let mut names: Vec<String> = set.iter().map(|index| tree.findings[index].name.clone()).collect();
-    names.sort();
-    names
-}
-
-/// A situation without the fields that are still open.
-pub fn after(situation: &crate::game::situation::Situation, open: &[Open]) -> Value {
-    let mut fields = match serde_json::to_value(Situation::from(situation)) {
-        Ok(Value::Object(fields)) => fields,
-        // INVARIANT: a situation is a struct of plain values.
-        Ok(_) | Err(_) => Map::new(),
-    };
-    for open in open {
-        let unknown: &[&str] = match open {
-            Open::Spot(_) | Open::OffField(_) => &["spot", "down", "to_go", "offense", "attacks"],
-            Open::Flag(_) | Open::FoulSpot(_) => &["spot", "down", "to_go"],
-            Open::Clock(_) => &["clock_s"],
-        };
-        unknown.iter().for_each(|field| {
-            fields.remove(*field);
-        });
-    }
-    Value::Object(fields)
-}
-
-/// Where a result differs from what is expected, one line a difference; empty if it agrees.
-pub fn differences(expect: &Expect, result: &Result) -> Vec<String> {
-    let mut lines = Vec::new();
-    match (serde_json::to_value(expect), serde_json::to_value(result)) {
-        (Ok(expected), Ok(found)) => compare("", &expected, &found, &mut lines),
-        (Err(error), _) | (_, Err(error)) => lines.push(error.to_string()),
-    }
-    if !lines.is_empty() {
-        lines.extend(result.open.iter().map(|open| format!("open: {open}")));
-        lines.extend(result.because.iter().map(|because| format!("refused: {because}")));
-    }
-    lines
-}
-
-fn compare(path: &str, expected: &Value, found: &Value, lines: &mut Vec<String>) {
-    match (expected, found) {
-        (Value::Object(expected), _) => {
-            for (name, value) in expected {
-                let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
-                compare(&path, value, found.get(name).unwrap_or(&Value::Null), lines);
-            }
-        }
-        (Value::Number(one), Value::Number(other)) if one.as_f64() == other.as_f64() => {}
-        _ if expected == found => {}
-        _ => lines.push(format!("{path}: expected {expected}, found {found}")),
-    }
-}

@@ -14,7 +14,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "asked" => schema_for!(settle::Asked),
         "settled" => schema_for!(settle::Found),
         "case" => schema_for!(case::CasePlay),
-        "case-result" => schema_for!(case::Result),
+        "case-result" => schema_for!(case::result::Result),
         _ => return None,
     })
 }

@@ -1,0 +1,33 @@
+//! The one place of the command line that reads a clock.
+
+use tellframe::review::stamp::Stamp;
+
+/// Now: the wall clock, and the clock of this boot, which suspending or setting the wall clock does not touch.
+pub(super) fn now() -> Stamp {
+    let utc_ms = chrono::Utc::now().timestamp_millis();
+    let (boot_ms, boot) = since_boot(utc_ms);
+    Stamp { utc_ms, boot_ms, boot }
+}
+
+#[cfg(target_os = "linux")]
+fn since_boot(utc_ms: i64) -> (u64, String) {
+    use rustix::time::{ClockId, clock_gettime};
+    let up = clock_gettime(ClockId::Boottime);
+    let ms = u64::try_from(up.tv_sec).unwrap_or(0) * 1000 + u64::try_from(up.tv_nsec).unwrap_or(0) / 1_000_000;
+    match std::fs::read_to_string("/proc/sys/kernel/random/boot_id") {
+        Ok(id) => (ms, id.trim().to_owned()),
+        // Without an id the moment of the boot tells one boot from another, to the second.
+        Err(_) => (ms, format!("boot at {}", utc_ms / 1000 - i64::try_from(ms / 1000).unwrap_or(0))),
+    }
+}
+
+/// Elsewhere durations are exact within one run of the program.
+#[cfg(not(target_os = "linux"))]
+fn since_boot(utc_ms: i64) -> (u64, String) {
+    use std::sync::OnceLock;
+    use std::time::Instant;
+    static START: OnceLock<(Instant, String)> = OnceLock::new();
+    let (start, run) = START
+        .get_or_init(|| (Instant::now(), format!("run {} at {utc_ms}", std::process::id())));
+    (u64::try_from(start.elapsed().as_millis()).unwrap_or(u64::MAX), run.clone())
+}
