@@ -6,13 +6,17 @@
 mod books;
 mod case;
 mod check;
+mod clock;
 mod faults;
 mod input;
 mod line;
+mod log;
 mod schema;
 mod settle;
+mod trace;
 
 use clap::{Parser, Subcommand};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// From a challenge to a signed ruling.
@@ -24,6 +28,9 @@ struct Arguments {
     /// Say more about what is done; twice for everything
     #[arg(short, long, action = clap::ArgAction::Count, global = true)]
     verbose: u8,
+    /// The folder of your log, its key and the traces; left out: the one that the system gives you
+    #[arg(long, value_name = "DIR", global = true)]
+    data: Option<PathBuf>,
     #[command(subcommand)]
     command: Command,
 }
@@ -38,6 +45,8 @@ enum Command {
     Settle(settle::Settle),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Verify, show, export and import a log
+    Log(log::Log),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
 }
@@ -80,17 +89,21 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
+    let data = arguments.data.as_deref();
+    trace(arguments.verbose, data);
     let done = match &arguments.command {
         Command::Check(check) => check.run(),
         Command::Case(case) => case.run(),
         Command::Settle(settle) => settle.run(),
         Command::Line(line) => line.run(),
+        Command::Log(log) => log.run(data),
         Command::Schema(schema) => schema.run(),
     };
     match done {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(1),
         Err(unable) => {
+            tracing::debug!("it could not be done: {unable}");
             eprintln!("error: {unable}");
             if let Some(help) = unable.help {
                 eprintln!("help: {help}");
@@ -98,6 +111,13 @@ pub fn run() -> ExitCode {
             ExitCode::from(2)
         }
     }
+}
+
+/// Begins to trace. Without a data folder, or with one that cannot be written, the command goes on all the same.
+fn trace(verbose: u8, data: Option<&Path>) {
+    let folder = log::location(data).ok().map(|location| location.folder().to_owned());
+    trace::start(verbose, folder.as_deref());
+    tracing::info!("tellframe {}", env!("CARGO_PKG_VERSION"));
 }
 
 /// Prints a result as one line of JSON.

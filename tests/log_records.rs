@@ -91,12 +91,20 @@ fn a_record_is_read_back_from_its_line_and_fits_its_schema() {
     let schema = schema("record").expect("a record has a schema");
     let schema = jsonschema::validator_for(&serde_json::to_value(schema).expect("JSON")).expect("a schema");
     let mut written = json_of(&all[0]);
-    assert!(schema.is_valid(&written), "{:?}", schema.iter_errors(&written).map(|e| e.to_string()).collect::<Vec<_>>());
+    assert!(
+        schema.is_valid(&written),
+        "{:?}",
+        schema.iter_errors(&written).map(|e| e.to_string()).collect::<Vec<_>>()
+    );
     // What others add is kept, and no fault.
     written["situation"]["wind"] = json!("none");
     written["marks"][0]["frame"] = json!(1204);
     written["theirs"] = json!(true);
-    assert!(schema.is_valid(&written), "{:?}", schema.iter_errors(&written).map(|e| e.to_string()).collect::<Vec<_>>());
+    assert!(
+        schema.is_valid(&written),
+        "{:?}",
+        schema.iter_errors(&written).map(|e| e.to_string()).collect::<Vec<_>>()
+    );
     let kept: Record = serde_json::from_value(written.clone()).expect("a record");
     assert_eq!(json_of(&kept), written);
     written["duration_s"] = Value::Null;
@@ -171,6 +179,13 @@ fn a_log_that_reads_its_own_export_counts_nothing_twice_and_another_log_takes_it
     let mut log = other.open();
     assert_eq!(import(&mut log, &act(), &BTreeSet::new(), &lines).expect("imported").added, 1);
     assert_eq!(records::all(log.reader()).expect("read"), own);
-    let refused = Session::resume(log, tellframe::log::label::ReviewId::new("r-1").expect("a label"), challenge.official());
-    assert_eq!(refused.expect_err("a record is no review").to_string(), "there is no review `r-1` in the log");
+    let refused = Session::resume(
+        log,
+        tellframe::log::label::ReviewId::new("r-1").expect("a label"),
+        challenge.official(),
+    );
+    assert_eq!(
+        refused.expect_err("a record is no review").to_string(),
+        "there is no review `r-1` in the log"
+    );
 }

@@ -27,6 +27,11 @@ impl Location {
         fs::create_dir_all(&self.folder).map_err(|e| Error::of_file(&self.folder, e))
     }
 
+    /// The folder itself.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
     /// The log's database.
     pub fn log(&self) -> PathBuf {
         self.folder.join("log.sqlite")

@@ -245,6 +245,9 @@ mod tests {
             (&json!({"wind": "none"}), &json!("coach-home"))
         );
         assert_eq!(written["finding"], Value::Null);
-        assert_eq!((&written["marks"][0]["frame"], &written["proofs"]["toes"]["x"]), (&json!(12), &json!(39.2)));
+        assert_eq!(
+            (&written["marks"][0]["frame"], &written["proofs"]["toes"]["x"]),
+            (&json!(12), &json!(39.2))
+        );
     }
 }

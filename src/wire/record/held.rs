@@ -153,9 +153,13 @@ fn answer(step: Option<&Step>, answered: &Answered) -> Answer {
 fn proof(step: Option<&Step>, basis: Basis) -> ProofJson {
     let (attested, verdict, probability) = match basis {
         Basis::Attested => (true, None, None),
-        Basis::Computed(Verdict::Established { probability }) => (false, Some("established"), Some(probability)),
+        Basis::Computed(Verdict::Established { probability }) => {
+            (false, Some("established"), Some(probability))
+        }
         Basis::Computed(Verdict::Refuted { probability }) => (false, Some("refuted"), Some(probability)),
-        Basis::Computed(Verdict::Inconclusive { probability }) => (false, Some("inconclusive"), Some(probability)),
+        Basis::Computed(Verdict::Inconclusive { probability }) => {
+            (false, Some("inconclusive"), Some(probability))
+        }
         Basis::Computed(Verdict::Contradiction) => (false, Some("contradiction"), None),
     };
     ProofJson {
@@ -197,10 +201,13 @@ impl Times {
         };
         let reached = review.times.named().into_iter().filter(|(name, _)| *name != "called");
         let phases_s = reached.map(|(name, at)| (name.to_owned(), since(name, at))).collect();
-        let cut = review.events().iter().rev().find(|stamped| matches!(stamped.event, Event::CutShort { .. }));
+        let cut =
+            review.events().iter().rev().find(|stamped| matches!(stamped.event, Event::CutShort { .. }));
         let duration_s = match cut {
             Some(cut) => since("cut short", Some(&cut.at)),
-            None => review.times.announced.as_ref().and_then(|at| at.since(called)).map(|e| in_seconds(e.ms())),
+            None => {
+                review.times.announced.as_ref().and_then(|at| at.since(called)).map(|e| in_seconds(e.ms()))
+            }
         };
         Times { phases_s, duration_s, by_wall_clock }
     }

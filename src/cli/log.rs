@@ -1,0 +1,108 @@
+//! `tellframe log …`: what was written, whether it is all there, and records in and out.
+
+mod export;
+mod head;
+mod import;
+mod says;
+mod show;
+mod verify;
+
+use super::{Answer, Unable};
+use clap::Subcommand;
+use std::error::Error as _;
+use std::path::{Path, PathBuf};
+use tellframe::log;
+use tellframe::log::location::Location;
+use tellframe::log::reader::Reader;
+
+/// Arguments of `log`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Log {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Prove that the log is what was written, or name its first bad entry
+    Verify(verify::Verify),
+    /// List the reviews, or tell one of them with its ruling
+    Show(show::Show),
+    /// Write the records of the log, one a question, as JSON Lines or Parquet
+    Export(export::Export),
+    /// Take over records of other logs
+    Import(import::Import),
+    /// Sign where the log ends now, to be kept by somebody else
+    Head(head::Head),
+}
+
+impl Log {
+    /// Runs the command; `data` is the data folder that was named.
+    pub(super) fn run(&self, data: Option<&Path>) -> Result<Answer, Unable> {
+        match &self.command {
+            Command::Verify(verify) => verify.run(data),
+            Command::Show(show) => show.run(data),
+            Command::Export(export) => export.run(data),
+            Command::Import(import) => import.run(data),
+            Command::Head(head) => head.run(data),
+        }
+    }
+}
+
+/// The folder of the user's log, or the one that was named.
+pub(super) fn location(data: Option<&Path>) -> Result<Location, Unable> {
+    match data {
+        Some(folder) => Ok(Location::at(folder)),
+        None => Location::of_user().map_err(|error| unable(&error)),
+    }
+}
+
+/// The log that is meant, and its desk's key: beside it.
+fn files(log: Option<&Path>, data: Option<&Path>) -> Result<(PathBuf, PathBuf), Unable> {
+    match log {
+        Some(log) => {
+            let folder = log.parent().filter(|folder| !folder.as_os_str().is_empty());
+            Ok((log.to_owned(), Location::at(folder.unwrap_or(Path::new("."))).key()))
+        }
+        None => location(data).map(|location| (location.log(), location.key())),
+    }
+}
+
+fn open(log: Option<&Path>, data: Option<&Path>) -> Result<Reader, Unable> {
+    let (log, _) = files(log, data)?;
+    Reader::open(&log).map_err(|error| unable(&error))
+}
+
+/// An error of the log with all its causes, and what to do.
+fn unable(error: &log::Error) -> Unable {
+    let mut message = error.to_string();
+    let mut cause = error.source();
+    while let Some(source) = cause {
+        let says = source.to_string();
+        if !message.ends_with(&says) {
+            message = format!("{message}: {says}");
+        }
+        cause = source.source();
+    }
+    Unable { message, help: error.help().map(str::to_owned) }
+}
+
+/// Writes a file under another name first, so that there is either the old one or a whole new one.
+fn write_file(
+    path: &Path,
+    write: impl FnOnce(&mut std::fs::File) -> Result<(), String>,
+) -> Result<(), Unable> {
+    let refused = |detail: String| Unable::new(format!("cannot write {}: {detail}", path.display()));
+    let mut part = path.as_os_str().to_owned();
+    part.push(".part");
+    let part = PathBuf::from(part);
+    let mut file = std::fs::File::create(&part).map_err(|error| refused(error.to_string()))?;
+    let written = write(&mut file)
+        .and_then(|()| file.sync_all().map_err(|error| error.to_string()))
+        .and_then(|()| std::fs::rename(&part, path).map_err(|error| error.to_string()));
+    written.map_err(|detail| {
+        // What is left of it is of no use; if it cannot be removed either, the message says enough.
+        let _ = std::fs::remove_file(&part);
+        refused(detail)
+    })
+}
