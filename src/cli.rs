@@ -7,6 +7,8 @@ mod books;
 mod case;
 mod check;
 mod clock;
+mod data;
+mod demo;
 mod faults;
 mod input;
 mod line;
@@ -16,7 +18,6 @@ mod settle;
 mod trace;
 
 use clap::{Parser, Subcommand};
-use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// From a challenge to a signed ruling.
@@ -28,15 +29,17 @@ struct Arguments {
     /// Say more about what is done; twice for everything
     #[arg(short, long, action = clap::ArgAction::Count, global = true)]
     verbose: u8,
-    /// The folder of your log, its key and the traces; left out: the one that the system gives you
+    /// Where logs, keys and traces lie; left out: the folder that the system gives this user
     #[arg(long, value_name = "DIR", global = true)]
-    data: Option<PathBuf>,
+    data: Option<std::path::PathBuf>,
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Walk one challenge of the invented league, to the signed ruling
+    Demo(demo::Demo),
     /// Prove a rule book sound, like a good compiler
     Check(check::Check),
     /// Run case plays against a rule book, one line each
@@ -49,6 +52,20 @@ enum Command {
     Log(log::Log),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
+}
+
+impl Command {
+    fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        match self {
+            Command::Demo(demo) => demo.run(folder),
+            Command::Check(check) => check.run(),
+            Command::Case(case) => case.run(),
+            Command::Settle(settle) => settle.run(),
+            Command::Line(line) => line.run(),
+            Command::Log(log) => log.run(folder),
+            Command::Schema(schema) => schema.run(),
+        }
+    }
 }
 
 /// How a command ended, when it could do its work.
@@ -79,6 +96,27 @@ impl Unable {
     }
 }
 
+impl From<tellframe::log::Error> for Unable {
+    fn from(error: tellframe::log::Error) -> Unable {
+        let mut message = error.to_string();
+        let mut source = std::error::Error::source(&error);
+        while let Some(inner) = source {
+            message = format!("{message}: {inner}");
+            source = inner.source();
+        }
+        Unable { message, help: error.help().map(str::to_owned) }
+    }
+}
+
+/// What the program without a command says while it has no window.
+fn no_window() -> Unable {
+    use clap::CommandFactory;
+    let arguments = Arguments::command();
+    let names: Vec<&str> = arguments.get_subcommands().map(clap::Command::get_name).collect();
+    Unable::new(format!("this version has no window yet; these commands work: {}", names.join(", ")))
+        .help("tellframe demo walks a whole challenge; tellframe COMMAND --help says more")
+}
+
 /// Runs the command that the arguments name.
 pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -89,15 +127,12 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    let data = arguments.data.as_deref();
-    trace(arguments.verbose, data);
+    let folder = data::Folder { given: arguments.data };
+    // Without a folder to trace into, the command goes on all the same.
+    trace::start(arguments.verbose, folder.root().ok().as_deref());
     let done = match &arguments.command {
-        Command::Check(check) => check.run(),
-        Command::Case(case) => case.run(),
-        Command::Settle(settle) => settle.run(),
-        Command::Line(line) => line.run(),
-        Command::Log(log) => log.run(data),
-        Command::Schema(schema) => schema.run(),
+        None => Err(no_window()),
+        Some(command) => command.run(&folder),
     };
     match done {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
@@ -111,13 +146,6 @@ pub fn run() -> ExitCode {
             ExitCode::from(2)
         }
     }
-}
-
-/// Begins to trace. Without a data folder, or with one that cannot be written, the command goes on all the same.
-fn trace(verbose: u8, data: Option<&Path>) {
-    let folder = log::location(data).ok().map(|location| location.folder().to_owned());
-    trace::start(verbose, folder.as_deref());
-    tracing::info!("tellframe {}", env!("CARGO_PKG_VERSION"));
 }
 
 /// Prints a result as one line of JSON.

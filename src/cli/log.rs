@@ -7,11 +7,9 @@ mod says;
 mod show;
 mod verify;
 
-use super::{Answer, Unable};
+use super::{Answer, Unable, data};
 use clap::Subcommand;
-use std::error::Error as _;
 use std::path::{Path, PathBuf};
-use tellframe::log;
 use tellframe::log::location::Location;
 use tellframe::log::reader::Reader;
 
@@ -37,54 +35,31 @@ enum Command {
 }
 
 impl Log {
-    /// Runs the command; `data` is the data folder that was named.
-    pub(super) fn run(&self, data: Option<&Path>) -> Result<Answer, Unable> {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
         match &self.command {
-            Command::Verify(verify) => verify.run(data),
-            Command::Show(show) => show.run(data),
-            Command::Export(export) => export.run(data),
-            Command::Import(import) => import.run(data),
-            Command::Head(head) => head.run(data),
+            Command::Verify(verify) => verify.run(folder),
+            Command::Show(show) => show.run(folder),
+            Command::Export(export) => export.run(folder),
+            Command::Import(import) => import.run(folder),
+            Command::Head(head) => head.run(folder),
         }
-    }
-}
-
-/// The folder of the user's log, or the one that was named.
-pub(super) fn location(data: Option<&Path>) -> Result<Location, Unable> {
-    match data {
-        Some(folder) => Ok(Location::at(folder)),
-        None => Location::of_user().map_err(|error| unable(&error)),
     }
 }
 
 /// The log that is meant, and its desk's key: beside it.
-fn files(log: Option<&Path>, data: Option<&Path>) -> Result<(PathBuf, PathBuf), Unable> {
+fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
     match log {
         Some(log) => {
-            let folder = log.parent().filter(|folder| !folder.as_os_str().is_empty());
-            Ok((log.to_owned(), Location::at(folder.unwrap_or(Path::new("."))).key()))
+            let beside = log.parent().filter(|beside| !beside.as_os_str().is_empty());
+            Ok((log.to_owned(), Location::at(beside.unwrap_or(Path::new("."))).key()))
         }
-        None => location(data).map(|location| (location.log(), location.key())),
+        None => folder.user().map(|location| (location.log(), location.key())),
     }
 }
 
-fn open(log: Option<&Path>, data: Option<&Path>) -> Result<Reader, Unable> {
-    let (log, _) = files(log, data)?;
-    Reader::open(&log).map_err(|error| unable(&error))
-}
-
-/// An error of the log with all its causes, and what to do.
-fn unable(error: &log::Error) -> Unable {
-    let mut message = error.to_string();
-    let mut cause = error.source();
-    while let Some(source) = cause {
-        let says = source.to_string();
-        if !message.ends_with(&says) {
-            message = format!("{message}: {says}");
-        }
-        cause = source.source();
-    }
-    Unable { message, help: error.help().map(str::to_owned) }
+fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {
+    let (log, _) = files(log, folder)?;
+    Ok(Reader::open(&log)?)
 }
 
 /// Writes a file under another name first, so that there is either the old one or a whole new one.

@@ -43,6 +43,7 @@ pub(super) fn start(verbose: u8, folder: Option<&Path>) {
         .with_filter(only_ours(level));
     // A second start finds one running: there is nothing to do.
     let _ = tracing_subscriber::registry().with(to_file).with(to_stderr).try_init();
+    tracing::info!("tellframe {}", env!("CARGO_PKG_VERSION"));
     if let Some(refused) = refused {
         tracing::info!("no trace is kept: {refused}");
     }

@@ -1,9 +1,9 @@
 //! `tellframe log export [LOG]`: the records of the log.
 
-use super::{files, head, unable, write_file};
-use crate::cli::{Answer, Unable, print_json};
+use super::{files, head, write_file};
+use crate::cli::{Answer, Unable, data, print_json};
 use std::io::{BufWriter, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use tellframe::log::reader::Reader;
 use tellframe::log::{jsonl, parquet, records};
 use tellframe::wire::record::Record;
@@ -37,10 +37,10 @@ enum Format {
 }
 
 impl Export {
-    pub(super) fn run(&self, data: Option<&Path>) -> Result<Answer, Unable> {
-        let (log, key) = files(self.log.as_deref(), data)?;
-        let reader = Reader::open(&log).map_err(|error| unable(&error))?;
-        let records = records::all(&reader).map_err(|error| unable(&error))?;
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let (log, key) = files(self.log.as_deref(), folder)?;
+        let reader = Reader::open(&log)?;
+        let records = records::all(&reader)?;
         if let Some(out) = &self.head {
             head::write(&reader, &key, out)?;
         }

@@ -1,7 +1,7 @@
 //! `tellframe log head [LOG]`: where the log ends now, signed.
 
-use super::{files, unable, write_file};
-use crate::cli::{Answer, Unable, print};
+use super::{files, write_file};
+use crate::cli::{Answer, Unable, data, print};
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use tellframe::log::Error;
@@ -24,9 +24,9 @@ pub(super) struct Head {
 }
 
 impl Head {
-    pub(super) fn run(&self, data: Option<&Path>) -> Result<Answer, Unable> {
-        let (log, key) = files(self.log.as_deref(), data)?;
-        let reader = Reader::open(&log).map_err(|error| unable(&error))?;
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let (log, key) = files(self.log.as_deref(), folder)?;
+        let reader = Reader::open(&log)?;
         match &self.out {
             Some(out) => write(&reader, &key, out).map(|()| Answer::Yes),
             None => print(&signed(&reader, &key)?),
@@ -41,6 +41,6 @@ pub(super) fn write(log: &Reader, key: &Path, out: &Path) -> Result<(), Unable> 
 }
 
 fn signed(log: &Reader, key: &Path) -> Result<String, Unable> {
-    let key = Key::read(key).map_err(|fault| unable(&Error::Key(fault)))?;
-    head::Head::of(log, &key).map(|head| head.to_json()).map_err(|error| unable(&error))
+    let key = Key::read(key).map_err(Error::Key)?;
+    Ok(head::Head::of(log, &key)?.to_json())
 }

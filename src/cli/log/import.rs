@@ -1,7 +1,7 @@
 //! `tellframe log import [LOG] FILE…`: takes over records of other logs, all or none.
 
-use super::{files, unable};
-use crate::cli::{Answer, Unable, clock, print, print_json};
+use super::files;
+use crate::cli::{Answer, Unable, clock, data, print, print_json};
 use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
@@ -31,7 +31,7 @@ pub(super) struct Import {
 }
 
 impl Import {
-    pub(super) fn run(&self, data: Option<&Path>) -> Result<Answer, Unable> {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
         let (log, from) = self.parts();
         if from.is_empty() {
             return Err(Unable::new("there is no file of records to import").help("name one after the log"));
@@ -39,9 +39,9 @@ impl Import {
         let actor = Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))?;
         let act = Act { actor, review: None, at: clock::now() };
         let lines = read(from)?;
-        let mut log = self.opened(log, data, &act)?;
-        let own = records::own_ids(log.reader()).map_err(|error| unable(&error))?;
-        let imported = import(&mut log, &act, &own, &lines).map_err(|error| unable(&error))?;
+        let mut log = self.opened(log, folder, &act)?;
+        let own = records::own_ids(log.reader())?;
+        let imported = import(&mut log, &act, &own, &lines)?;
         if self.json {
             return print_json(&serde_json::json!({
                 "added": imported.added, "skipped": imported.skipped, "head": imported.head.to_string(),
@@ -61,16 +61,16 @@ impl Import {
         }
     }
 
-    fn opened(&self, named: Option<&Path>, data: Option<&Path>, act: &Act) -> Result<Log, Unable> {
-        let (path, key) = files(named, data)?;
+    fn opened(&self, named: Option<&Path>, folder: &data::Folder, act: &Act) -> Result<Log, Unable> {
+        let (path, key) = files(named, folder)?;
         let opened = if path.exists() || named.is_some() {
             Key::read(&key).map_err(Error::Key).and_then(|key| Log::open(&path, key))
         } else {
-            super::location(data)?.make().map_err(|error| unable(&error))?;
+            folder.user()?.make()?;
             let key = if key.exists() { Key::read(&key) } else { Key::create(&key) };
             key.map_err(Error::Key).and_then(|key| Log::create(&path, key, act.clone()))
         };
-        opened.map_err(|error| unable(&error))
+        Ok(opened?)
     }
 }
 

@@ -1,7 +1,7 @@
 //! `tellframe log show [LOG] [REVIEW]`: the reviews of a log, or one of them.
 
-use super::{open, says, unable};
-use crate::cli::{Answer, Unable, print, print_json};
+use super::{open, says};
+use crate::cli::{Answer, Unable, data, print, print_json};
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -26,11 +26,11 @@ pub(super) struct Show {
 }
 
 impl Show {
-    pub(super) fn run(&self, data: Option<&Path>) -> Result<Answer, Unable> {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
         let (log, review) = self.parts();
-        let log = open(log.as_deref(), data)?;
+        let log = open(log.as_deref(), folder)?;
         let Some(review) = review else {
-            let all = reviews::all(&log).map_err(|error| unable(&error))?;
+            let all = reviews::all(&log)?;
             return self.all(&all);
         };
         match one(&log, review)? {
@@ -83,7 +83,7 @@ fn looks_like_a_file(text: &str) -> bool {
 
 fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {
     match ReviewId::new(review) {
-        Ok(id) => reviews::one(log, &id).map_err(|error| unable(&error)),
+        Ok(id) => Ok(reviews::one(log, &id)?),
         // What cannot be an id is the id of no review.
         Err(_) => Ok(None),
     }

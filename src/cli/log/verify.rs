@@ -1,8 +1,8 @@
 //! `tellframe log verify [LOG]`: is the log what was written?
 
-use super::{open, unable};
-use crate::cli::{Answer, Unable, input, print, print_json};
-use std::path::{Path, PathBuf};
+use super::open;
+use crate::cli::{Answer, Unable, data, input, print, print_json};
+use std::path::PathBuf;
 use tellframe::log::Error;
 use tellframe::log::head::Head;
 use tellframe::log::sign::PublicKey;
@@ -26,8 +26,8 @@ pub(super) struct Verify {
 }
 
 impl Verify {
-    pub(super) fn run(&self, data: Option<&Path>) -> Result<Answer, Unable> {
-        let log = open(self.log.as_deref(), data)?;
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let log = open(self.log.as_deref(), folder)?;
         let (trust, head) = (self.trust()?, self.head()?);
         match verify(&log, &trust, head.as_ref()) {
             Ok(Verdict::Whole(verified)) => self.whole(&verified),
@@ -36,7 +36,7 @@ impl Verify {
             Err(Error::Damaged { detail, .. }) => {
                 self.broken(None, &format!("the file is damaged: {detail}"))
             }
-            Err(error) => Err(unable(&error)),
+            Err(error) => Err(error.into()),
         }
     }
 
