@@ -1,6 +1,7 @@
 //! What the program did, for whoever helps an official later: a file a day in the data folder, a few kept;
 //! and on stderr with `-v`. It never holds what officials wrote, and never stops a command.
 
+use std::io::IsTerminal as _;
 use std::path::Path;
 use tracing::level_filters::LevelFilter;
 use tracing_appender::rolling::{RollingFileAppender, Rotation};
@@ -37,6 +38,7 @@ pub(super) fn start(verbose: u8, folder: Option<&Path>) {
     };
     let to_stderr = tracing_subscriber::fmt::layer()
         .with_writer(std::io::stderr)
+        .with_ansi(std::io::stderr().is_terminal())
         .without_time()
         .with_target(false)
         .log_internal_errors(false)

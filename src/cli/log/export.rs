@@ -5,7 +5,7 @@ use crate::cli::{Answer, Unable, data, print_json};
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
 use tellframe::log::reader::Reader;
-use tellframe::log::{jsonl, parquet, records};
+use tellframe::log::{jsonl, parquet, records, reviews};
 use tellframe::wire::record::Record;
 
 /// Arguments of `log export`.
@@ -40,7 +40,12 @@ impl Export {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
         let (log, key) = files(self.log.as_deref(), folder)?;
         let reader = Reader::open(&log)?;
-        let records = records::all(&reader)?;
+        let held = reviews::all(&reader)?;
+        for left_out in held.iter().filter(|held| held.unread.is_some()) {
+            eprintln!("note: the review {} is left out: it is of a newer tellframe, or damaged", left_out.id);
+        }
+        let mut records = records::of_reviews(&reader, &held)?;
+        records.extend(records::imported(&reader)?);
         if let Some(out) = &self.head {
             head::write(&reader, &key, out)?;
         }
