@@ -11,3 +11,4 @@ mod log_store; // appending: order, repeats, heads, keys, editions, texts and st
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod settling; // what partial answers amount to, against brute force
 mod support;
+mod writing_a_book; // the page on writing rule books is true
