@@ -288,11 +288,7 @@ impl CasePlay {
                 When::Before => Stop::BeforeNextSnap,
                 When::After => Stop::AfterNextSnap,
             },
-            asked: self
-                .questions
-                .iter()
-                .map(|question| question.read(book))
-                .collect::<Result<_, _>>()?,
+            asked: self.questions.iter().map(|question| question.read(book)).collect::<Result<_, _>>()?,
             play: self.play_of(book, situation.offense)?,
         })
     }
@@ -421,4 +417,3 @@ impl PartJson {
         if team == offense { Part::Offense } else { Part::Defense }
     }
 }
-

@@ -145,4 +145,3 @@ pub fn after(situation: &situation::Situation, open: &[Open]) -> Value {
     }
     Value::Object(fields)
 }
-
