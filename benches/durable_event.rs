@@ -13,10 +13,11 @@ use serde_json::json;
 use std::path::Path;
 use std::time::Instant;
 use tellframe::log::chain::Hash;
-use tellframe::log::entry::{Act, NewEntry, Stamp};
+use tellframe::log::entry::{Act, NewEntry};
 use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
+use tellframe::review::stamp::Stamp;
 
 const PAIRS: usize = 3_000;
 

@@ -6,7 +6,8 @@
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
-//! how it is proven (`verify`, `link`, `broken`, `head`); and how it comes in and out (`jsonl`, `parquet`, `import`).
+//! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, `parquet`, `import`);
+//! and what it holds of reviews (`record`, `edition`, `reviews`), and how one is held (`session`).
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -18,6 +19,7 @@ pub mod blob;
 pub mod broken;
 pub mod canonical;
 pub mod chain;
+pub mod edition;
 pub mod entry;
 pub mod head;
 pub mod import;
@@ -29,7 +31,10 @@ mod lock;
 pub mod own;
 pub mod parquet;
 pub mod reader;
+pub mod record;
+pub mod reviews;
 mod schema;
+pub mod session;
 pub mod sign;
 pub mod store;
 pub mod verify;
@@ -118,6 +123,12 @@ pub enum Error {
     /// An entry that cannot be written or read.
     #[error(transparent)]
     Entry(#[from] entry::Fault),
+    /// An entry of a review that cannot be read.
+    #[error(transparent)]
+    Record(#[from] record::Fault),
+    /// A review that cannot be held.
+    #[error(transparent)]
+    Session(#[from] session::Fault),
     /// A head that cannot be compared with the log.
     #[error(transparent)]
     Head(#[from] head::Fault),
@@ -182,16 +193,29 @@ impl Error {
                 `tellframe log verify` names the first bad entry where it can be read",
             ),
             Error::NotALog(_) => Some("check the path"),
-            Error::NewerTables { .. } | Error::NewerEntry { .. } => {
+            Error::NewerTables { .. }
+            | Error::NewerEntry { .. }
+            | Error::Record(record::Fault::NewerForm { .. }) => {
                 Some("use the newer tellframe; this one changes nothing in the log")
             }
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
             Error::KeyUnknown { .. } => Some("add the key from a desk whose key the log knows"),
             Error::NoHome => Some("name the folder yourself"),
+            Error::Session(fault) => match fault {
+                session::Fault::Exists(_) => Some("give the new review another id, or resume the old one"),
+                session::Fault::NoReview(_) => Some("`tellframe log show` lists the reviews"),
+                session::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
+                session::Fault::NoRules(_) => Some("`tellframe log verify` says what is missing"),
+                session::Fault::OtherEdition { .. } => {
+                    Some("end the review under its own edition; the new one holds from the next review on")
+                }
+                session::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
+            },
             Error::Beside(_)
             | Error::Nothing
             | Error::Label(_)
             | Error::Entry(_)
+            | Error::Record(record::Fault::Unreadable { .. })
             | Error::Head(_)
             | Error::Key(_)
             | Error::File { .. }

@@ -1,6 +1,6 @@
 //! Appending to a log: in order, once, after the head that was seen; and what lies beside the chain.
 
-use crate::support::logs::{Desk, act, append, command, head, key, note};
+use crate::support::logs::{Desk, act, append, command, head, key, note, rules};
 use tellframe::log::Error;
 use tellframe::log::blob::Blob;
 use tellframe::log::chain::Hash;
@@ -123,10 +123,10 @@ fn another_desks_key_signs_once_it_is_added() {
 fn an_editions_text_is_stored_once() {
     let desk = Desk::with_notes(0);
     let mut log = desk.open();
-    let edition = Hash::of(b"the edition");
-    let stored = NewEntry::edition_stored(act(), edition, "the book".to_owned()).expect("a label");
+    let edition = rules().hash();
+    let stored = NewEntry::edition_stored(act(), &rules()).expect("a label");
     append(&mut log, "c-1", std::slice::from_ref(&stored));
-    assert_eq!(log.reader().edition(&edition).expect("read").as_deref(), Some("the book"));
+    assert_eq!(log.reader().edition(&edition).expect("read").as_deref(), Some(rules().text().as_str()));
     assert_eq!(log.reader().edition(&Hash::NONE).expect("read"), None);
     let head = head(&log);
     let again = log.append(head, &command("c-2"), &[stored]).expect_err("stored already");

@@ -3,7 +3,7 @@
 //! Not tested, because it cannot be seen from inside: a log written anew from its first entry with
 //! another key. `trusted_keys_show_a_log_that_was_written_anew` shows what sees it.
 
-use crate::support::logs::{Desk, act, append, key, note};
+use crate::support::logs::{Desk, act, append, key, note, rules};
 use tellframe::log::blob::Blob;
 use tellframe::log::chain::{self, Hash};
 use tellframe::log::entry::NewEntry;
@@ -315,7 +315,7 @@ fn with_things_beside() -> (Desk, Blob) {
     let mut log = desk.open();
     let (kept, erased) = (Blob::salted([1; 32], b"kept".to_vec()), Blob::salted([2; 32], b"gone".to_vec()));
     append(&mut log, "c-1", &[note("a").with_blob(kept.clone())]);
-    let edition = NewEntry::edition_stored(act(), Hash::of(b"edition"), "the book".to_owned());
+    let edition = NewEntry::edition_stored(act(), &rules());
     append(&mut log, "c-2", &[edition.expect("a label")]);
     append(&mut log, "c-3", &[note("b").with_blob(erased.clone())]);
     append(&mut log, "c-4", &[NewEntry::erased(act(), erased.hash()).expect("a label")]);
@@ -326,7 +326,7 @@ fn with_things_beside() -> (Desk, Blob) {
 fn what_lies_beside_the_chain_is_checked_against_it() {
     let (desk, kept) = with_things_beside();
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), "whole, 5 entries");
-    let (kept, edition) = (kept.hash(), Hash::of(b"edition"));
+    let (kept, edition) = (kept.hash(), rules().hash());
     let erased = Blob::salted([2; 32], b"gone".to_vec()).hash();
     let table = [
         (

@@ -9,7 +9,10 @@ use tellframe::book::tree::{Set, Target, Tree};
 use tellframe::review::flips::flips;
 use tellframe::review::next::next;
 use tellframe::review::settle::{Answers, settle};
-use tellframe::review::stance::{Outcome, Stance};
+use tellframe::review::stance::{Called, Outcome, Stance};
+
+/// The one call of a random tree.
+const CALL: Called = Called { call: 0, whistled: false, flag_on: None };
 
 /// The label of an outcome, without its reason.
 fn label(outcome: Outcome) -> &'static str {
@@ -88,7 +91,7 @@ fn ways(tree: &Tree, steps: &[usize], sets: impl Fn(usize) -> Set) -> Vec<(usize
 
 fn holds(sample: &Sample, unproven: Unproven) -> Result<(), TestCaseError> {
     let Sample { tree, answers } = sample;
-    let stance = Stance::new(tree, 0, false, unproven);
+    let stance = Stance::new(tree, CALL, unproven);
     let settled = settle(&stance, answers);
     let base = table(tree, answers);
     prop_assert_eq!(settled.possible, possible(tree, &base));
@@ -125,7 +128,7 @@ proptest! {
         if unanswered.is_empty() {
             return Ok(());
         }
-        let stance = Stance::new(&tree, 0, false, Unproven::Shared);
+        let stance = Stance::new(&tree, CALL, Unproven::Shared);
         let before = settle(&stance, &answers);
         let step = *pick.get(&unanswered);
         answers.set(step, *which.get(&subsets(tree.steps[step].every())));
@@ -141,7 +144,7 @@ proptest! {
     #[test]
     fn the_fewest_flips_are_those_of_an_exhaustive_search(sample in samples(4)) {
         let Sample { tree, answers } = sample;
-        let stance = Stance::new(&tree, 0, false, Unproven::Shared);
+        let stance = Stance::new(&tree, CALL, Unproven::Shared);
         let base = table(&tree, &answers);
         let now = label(stance.judge(possible(&tree, &base)).outcome);
         let given: Vec<usize> = answers.given().collect();
@@ -164,7 +167,7 @@ proptest! {
     #[test]
     fn the_next_step_is_an_unanswered_one_on_the_way_until_all_is_settled(sample in samples(8)) {
         let Sample { tree, mut answers } = sample;
-        let stance = Stance::new(&tree, 0, false, Unproven::Shared);
+        let stance = Stance::new(&tree, CALL, Unproven::Shared);
         for _ in 0..=tree.steps.len() {
             let settled = settle(&stance, &answers);
             match next(&stance, &answers) {
@@ -213,7 +216,7 @@ fn asking_as_the_desk_says_costs_little_more_than_the_best_order() {
     let (mut spent, mut least) = (0.0, 0.0);
     for _ in 0..400 {
         let sample = samples(4).new_tree(&mut runner).expect("the strategy makes a tree").current();
-        let stance = Stance::new(&sample.tree, 0, false, Unproven::Shared);
+        let stance = Stance::new(&sample.tree, CALL, Unproven::Shared);
         let none = Answers::none(&sample.tree);
         let (best, ours) = (expected(&stance, &none, true), expected(&stance, &none, false));
         assert!(ours >= best - 1e-9, "nothing beats the optimum: {ours} against {best}");

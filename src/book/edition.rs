@@ -26,6 +26,11 @@ impl Edition {
         }
         Edition(hash.finalize().into())
     }
+
+    /// The 32 bytes.
+    pub fn as_bytes(&self) -> &[u8; 32] {
+        &self.0
+    }
 }
 
 /// Whether a file belongs to the rules rather than to their examples.

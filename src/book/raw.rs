@@ -418,6 +418,8 @@ pub(super) struct RawFinding<'a> {
     #[serde(borrow, default)]
     pub agrees: Vec<Spanned<'a, String>>,
     #[serde(borrow, default)]
+    pub agrees_if_on: Entries<'a>,
+    #[serde(borrow, default)]
     pub effects: Entries<'a>,
     #[serde(borrow, default)]
     pub after_whistle: Entries<'a>,

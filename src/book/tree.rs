@@ -1,6 +1,6 @@
 //! A question of fact: steps, answers, findings.
 
-use super::effect::Effect;
+use super::effect::{Effect, Part};
 use super::text::Span;
 use std::collections::BTreeMap;
 
@@ -286,6 +286,13 @@ pub enum OnCall {
     Agrees {
         /// What is put right without changing the call.
         correction: Vec<Effect>,
+    },
+    /// The call is right if the crew's flag is on this team, else wrong; either way it becomes this.
+    AgreesIfOn {
+        /// The team that the finding says fouled.
+        part: Part,
+        /// What the call becomes.
+        effects: Vec<Effect>,
     },
     /// The call is wrong and becomes this.
     Changes {

@@ -8,7 +8,7 @@ use tellframe::review::gate::known;
 use tellframe::review::next::next;
 use tellframe::review::ruling::label;
 use tellframe::review::settle::settle;
-use tellframe::review::stance::Stance;
+use tellframe::review::stance::{Called, Stance};
 use tellframe::wire::case::result::names;
 use tellframe::wire::settle::{Asked, Found, SettledJson, read};
 
@@ -59,7 +59,8 @@ fn found(book: &Book, asked: &Asked) -> Result<Found, String> {
     let known = known(book, &asked.tree, &asked.call).map_err(|error| error.to_string())?;
     let tree = known.tree;
     let answers = read(tree, &asked.answers).map_err(|error| error.to_string())?;
-    let stance = Stance::new(tree, known.call, asked.whistle.is_some(), book.replay.unproven);
+    let called = Called { call: known.call, whistled: asked.whistle.is_some(), flag_on: None };
+    let stance = Stance::new(tree, called, book.replay.unproven);
     let settled = settle(&stance, &answers);
     let step = |index: usize| tree.steps[index].name.clone();
     Ok(Found {

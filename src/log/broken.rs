@@ -80,6 +80,8 @@ pub enum Beside {
     EditionMissing(Hash),
     /// The edition's text is another.
     EditionChanged(Hash),
+    /// The stored text is whole, and not that of the edition.
+    EditionOther(Hash),
     /// A text or still is not there and was not erased.
     BlobMissing(Hash),
     /// A text or still is another.
@@ -137,6 +139,9 @@ impl fmt::Display for Beside {
         match self {
             Beside::EditionMissing(edition) => write!(f, "the edition {edition} is missing"),
             Beside::EditionChanged(edition) => write!(f, "the edition {edition} was changed"),
+            Beside::EditionOther(edition) => {
+                write!(f, "the text of the edition {edition} is that of another one")
+            }
             Beside::BlobMissing(blob) => write!(f, "the text or still {blob} is missing and was not erased"),
             Beside::BlobChanged(blob) => write!(f, "the text or still {blob} was changed"),
             Beside::NotErased(blob) => write!(f, "the text or still {blob} was erased and is there"),

@@ -14,23 +14,13 @@ use crate::log::chain::Hash;
 use crate::log::label::{self, Actor, CommandId, Kind, ReviewId};
 use crate::log::own::Own;
 use crate::log::sign::PublicKey;
+use crate::review::stamp::Stamp;
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde::Deserialize;
 use serde_json::Value;
 
 /// The form of an entry that this program writes; it reads this one and passes on newer ones.
 pub const FORM: u64 = 1;
-
-/// When something happened: wall clock, and the clock that counts from the start of the machine.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stamp {
-    /// Milliseconds since 1970 in UTC.
-    pub utc_ms: i64,
-    /// Milliseconds since the machine started; exact within one boot.
-    pub boot_ms: u64,
-    /// Which start of the machine `boot_ms` counts from.
-    pub boot: String,
-}
 
 /// Who acted, in which review, and when.
 #[derive(Debug, Clone, PartialEq, Eq)]

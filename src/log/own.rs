@@ -4,6 +4,7 @@
 //! erasure without its entry, or an edition that no entry vouches for, cannot be written.
 
 use crate::log::chain::{Hash, LogId};
+use crate::log::edition::RuleText;
 use crate::log::entry::{Act, Beside, Entry, Fault, NewEntry};
 use crate::log::label::Kind;
 use crate::log::sign::PublicKey;
@@ -166,9 +167,10 @@ impl NewEntry {
         NewEntry::own(act, Own::KeyAdded, json!({"key": key.to_string()}), vec![Beside::Key(key)])
     }
 
-    /// Stores the text of an edition; the entry holds the text's own hash, so that the log can check
-    /// it without knowing how a rule book names its editions.
-    pub fn edition_stored(act: Act, edition: Hash, text: String) -> Result<NewEntry, Fault> {
+    /// Stores the text of an edition; the entry holds the text's own hash, so that every letter is checked,
+    /// also those that make no edition.
+    pub fn edition_stored(act: Act, rules: &RuleText) -> Result<NewEntry, Fault> {
+        let (edition, text) = (rules.hash(), rules.text());
         let stored = Hash::of(text.as_bytes());
         let body = json!({"edition": edition.to_string(), "text": stored.to_string()});
         NewEntry::own(act, Own::EditionStored, body, vec![Beside::Edition { edition, text }])
@@ -188,9 +190,11 @@ impl NewEntry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::log::entry::{Reading, Stamp};
+    use crate::book::text::Sources;
+    use crate::log::entry::Reading;
     use crate::log::label::{Actor, CommandId};
     use crate::log::sign::Key;
+    use crate::review::stamp::Stamp;
 
     fn act() -> Act {
         let at = Stamp { utc_ms: 0, boot_ms: 0, boot: String::new() };
@@ -211,13 +215,14 @@ mod tests {
 
     #[test]
     fn every_own_entry_is_read_back_as_what_it_states() {
+        let rules = RuleText::of("x", &Sources::default());
         let (log, key, hash) = (LogId::from([1; 16]), Key::from_seed(&[2; 32]).public(), Hash::of(b"x"));
         let made = [
             (NewEntry::opened(act(), log, key), Statement::Opened { log, key }),
             (NewEntry::key_added(act(), key), Statement::KeyAdded { key }),
             (
-                NewEntry::edition_stored(act(), hash, "(title: \"x\")".to_owned()),
-                Statement::EditionStored { edition: hash, text: Hash::of(b"(title: \"x\")") },
+                NewEntry::edition_stored(act(), &rules),
+                Statement::EditionStored { edition: rules.hash(), text: Hash::of(rules.text().as_bytes()) },
             ),
             (NewEntry::erased(act(), hash), Statement::Erased { blob: hash }),
             (

@@ -122,6 +122,13 @@ impl Reader {
         Ok(entries)
     }
 
+    /// The entry of this number, which the caller knows to be there.
+    pub(crate) fn entry(&self, seq: u64) -> Result<Entry, Error> {
+        let text = "SELECT seq, hash, bytes, key FROM entries WHERE seq = ?1";
+        let found = self.connection.prepare_cached(text).and_then(|mut query| query.query_row([seq], stored));
+        found.map_err(|e| self.refused(e))?.entry()
+    }
+
     /// The stored text of an edition.
     pub fn edition(&self, edition: &Hash) -> Result<Option<String>, Error> {
         let text = "SELECT text FROM editions WHERE edition = ?1";

@@ -92,6 +92,14 @@ impl Log {
         &self.key
     }
 
+    /// The entries that `command` wrote, in order; none if it was never given.
+    pub fn written(&self, command: &CommandId) -> Result<Vec<(u64, Hash)>, Error> {
+        if !self.commands.contains(&fingerprint(command.as_str())) {
+            return Ok(Vec::new());
+        }
+        written_by(&self.reader.connection, command).map_err(|e| self.reader.refused(e))
+    }
+
     /// Writes `new` after the entry `expected`, all or nothing, and returns when it is on the disk.
     ///
     /// A `command` that was written before adds nothing and is answered with what it wrote then, whatever
@@ -292,8 +300,8 @@ fn sync_folder(path: &Path) -> Result<(), Error> {
 mod tests {
     use super::*;
     use crate::log::blob::Blob;
-    use crate::log::entry::Stamp;
     use crate::log::label::{Actor, Kind};
+    use crate::review::stamp::Stamp;
     use serde_json::json;
 
     fn act() -> Act {

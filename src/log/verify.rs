@@ -16,6 +16,7 @@
 use crate::log::blob::Blob;
 use crate::log::broken::{Beside, Broken, Part, What};
 use crate::log::chain::{Hash, LogId};
+use crate::log::edition::RuleText;
 use crate::log::entry::{Entry, Reading};
 use crate::log::head::{self, Head};
 use crate::log::link::{Link, Places, number};
@@ -308,7 +309,10 @@ impl<'a> Walk<'a> {
             .query_row([edition.as_bytes()], |row| row.get(0))
             .optional()?;
         let fault = match text {
-            Some(text) if Hash::of(&text) == hash => return Ok(()),
+            Some(text) if Hash::of(&text) == hash => match names(&text, edition) {
+                true => return Ok(()),
+                false => Beside::EditionOther(edition),
+            },
             Some(_) => Beside::EditionChanged(edition),
             None => Beside::EditionMissing(edition),
         };
@@ -373,6 +377,12 @@ impl<'a> Walk<'a> {
             newer: self.newer,
         }
     }
+}
+
+/// Whether these are the rules of that edition.
+fn names(text: &[u8], edition: Hash) -> bool {
+    let rules = std::str::from_utf8(text).ok().and_then(|text| RuleText::read(text).ok());
+    rules.is_some_and(|rules| rules.hash() == edition)
 }
 
 /// What the first entry says: which log, which key.

@@ -8,7 +8,7 @@ use super::event::{
 };
 use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Gate, Initiator, Subject};
-use super::ruling::{Question, Ruling, label, rule};
+use super::ruling::{Question, Ruling, flag_on, label, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
 use super::words::{Names, words};
@@ -197,6 +197,7 @@ fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, No> {
 /// The questions of a review as the engine knows them.
 pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
     let answers = review.answers();
+    let flags = review.flags();
     let known = review.questions.iter().enumerate().filter_map(|(number, asked)| {
         let known = gate::known(book, &asked.tree, &asked.call).ok()?;
         let mut given = Answers::none(known.tree);
@@ -211,6 +212,7 @@ pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
             whistle: asked.whistle.clone(),
             ruled: asked.ruled.clone(),
             entry: asked.entry,
+            flag_on: flag_on(known.tree, &flags),
             answers: given,
         })
     });

@@ -2,14 +2,14 @@
 
 use super::gate::{Entry, Initiator, Ruled};
 use super::settle::{Answers, Settled, settle};
-use super::stance::{Outcome, Stance, Why};
+use super::stance::{Called, Outcome, Stance, Why};
 use crate::book::Book;
-use crate::book::effect::Effect;
+use crate::book::effect::{Effect, Part};
 use crate::book::replay::Price;
 use crate::book::tree::{Set, Tree};
 use crate::game::account;
 use crate::game::apply::{Draft, Restart};
-use crate::game::play::Play;
+use crate::game::play::{Flag, Play};
 use crate::game::situation::{Situation, Team};
 
 /// One question of a review, with its answers so far.
@@ -25,6 +25,8 @@ pub struct Question<'b> {
     pub ruled: Vec<Ruled>,
     /// How it came into the review: only what was challenged can win.
     pub entry: Entry,
+    /// The team that the crew's flag is on, where the question is about that flag and it is known.
+    pub flag_on: Option<Part>,
     /// The answers so far.
     pub answers: Answers,
 }
@@ -64,7 +66,8 @@ pub struct Ruling<'b> {
 impl<'b> Question<'b> {
     /// How the findings stand to the call.
     pub fn stance(&self, book: &Book) -> Stance<'b> {
-        Stance::new(self.tree, self.call, self.whistle.is_some(), book.replay.unproven)
+        let call = Called { call: self.call, whistled: self.whistle.is_some(), flag_on: self.flag_on };
+        Stance::new(self.tree, call, book.replay.unproven)
     }
 }
 
@@ -178,7 +181,7 @@ fn effects_of(on: &crate::book::tree::OnCall) -> &[Effect] {
     use crate::book::tree::OnCall;
     match on {
         OnCall::Agrees { correction } => correction,
-        OnCall::Changes { effects, .. } => effects,
+        OnCall::Changes { effects, .. } | OnCall::AgreesIfOn { effects, .. } => effects,
         OnCall::Barred(_) => &[],
     }
 }
@@ -187,6 +190,16 @@ fn governs<'b>(draft: &mut Draft<'b, '_>, effect: &'b Effect) {
     if let Effect::Foul { name, .. } = effect {
         draft.governs(name);
     }
+}
+
+/// The team that the flag is on which a question is about: that of a penalty that its findings can state.
+pub fn flag_on(tree: &Tree, flags: &[Flag]) -> Option<Part> {
+    let stated = |name: &str| {
+        let on = tree.findings.iter().flat_map(|finding| finding.on.values().flat_map(effects_of));
+        let all = on.chain(tree.calls.iter().flat_map(|call| &call.result));
+        all.into_iter().any(|effect| matches!(effect, Effect::Foul { name: other, .. } if other == name))
+    };
+    flags.iter().find(|flag| stated(&flag.name)).map(|flag| flag.by)
 }
 
 /// The book's label of an outcome.

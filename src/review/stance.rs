@@ -1,8 +1,19 @@
 //! How the findings of a tree stand to one call on the field.
 
-use crate::book::effect::Effect;
+use crate::book::effect::{Effect, Part};
 use crate::book::replay::Unproven;
 use crate::book::tree::{AfterWhistle, Bar, OnCall, Set, Tree};
+
+/// A call on the field, as it was made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Called {
+    /// The call, by index.
+    pub call: usize,
+    /// A whistle came before.
+    pub whistled: bool,
+    /// The team that its flag is on, where that is known.
+    pub flag_on: Option<Part>,
+}
 
 /// For one call of one tree: which findings agree, which change it, which are barred, and which restarts differ.
 #[derive(Debug, Clone)]
@@ -69,8 +80,9 @@ pub enum Why {
 }
 
 impl<'t> Stance<'t> {
-    /// How the findings of `tree` stand to its call number `call`, with or without a whistle before.
-    pub fn new(tree: &'t Tree, call: usize, whistled: bool, unproven: Unproven) -> Stance<'t> {
+    /// How the findings of `tree` stand to a call of it.
+    pub fn new(tree: &'t Tree, called: Called, unproven: Unproven) -> Stance<'t> {
+        let Called { call, whistled, flag_on } = called;
         let mut stance = Stance {
             tree,
             call,
@@ -87,6 +99,15 @@ impl<'t> Stance<'t> {
                 Some(OnCall::Agrees { correction }) => {
                     stance.agree = stance.agree.with(one);
                     (!correction.is_empty()).then_some(correction.as_slice())
+                }
+                Some(OnCall::AgreesIfOn { part, effects }) => {
+                    // A flag that is not known is taken to be on the right team.
+                    if flag_on.is_none_or(|on| on == *part) {
+                        stance.agree = stance.agree.with(one);
+                    } else {
+                        stance.change = stance.change.with(one);
+                    }
+                    Some(effects.as_slice())
                 }
                 Some(OnCall::Changes { whistled: Some(AfterWhistle::Changes(effects)), .. }) if whistled => {
                     stance.change = stance.change.with(one);
@@ -194,7 +215,7 @@ impl<'t> Stance<'t> {
             OnCall::Barred(bar) | OnCall::Changes { whistled: Some(AfterWhistle::Barred(bar)), .. } => {
                 self.barred.has(finding).then_some(bar)
             }
-            OnCall::Agrees { .. } | OnCall::Changes { .. } => None,
+            OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. } | OnCall::Changes { .. } => None,
         }
     }
 }

@@ -15,7 +15,7 @@ use crate::game::play::{self, Moment, Play};
 use crate::game::situation::{Impossible, Team};
 use crate::review::case::{Asked, Case};
 use crate::review::gate::{Entry, Initiator, Ruled, Stop, Unknown, known};
-use crate::review::ruling::Question;
+use crate::review::ruling::{Question, flag_on};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -281,6 +281,8 @@ impl CasePlay {
     pub fn read<'b>(&self, book: &'b Book) -> Result<Case<'b>, Wrong> {
         let situation = self.situation.read()?;
         situation.possible(&book.field, &book.game)?;
+        let play = self.play_of(book, situation.offense)?;
+        let asked = self.questions.iter().map(|question| question.read(book, &play.flags));
         Ok(Case {
             situation,
             initiator: self.initiator.into(),
@@ -288,8 +290,8 @@ impl CasePlay {
                 When::Before => Stop::BeforeNextSnap,
                 When::After => Stop::AfterNextSnap,
             },
-            asked: self.questions.iter().map(|question| question.read(book)).collect::<Result<_, _>>()?,
-            play: self.play_of(book, situation.offense)?,
+            asked: asked.collect::<Result<_, _>>()?,
+            play,
         })
     }
 
@@ -325,7 +327,7 @@ impl CasePlay {
 }
 
 impl QuestionJson {
-    fn read<'b>(&self, book: &'b Book) -> Result<Asked<'b>, Wrong> {
+    fn read<'b>(&self, book: &'b Book, flags: &[play::Flag]) -> Result<Asked<'b>, Wrong> {
         if book.closed.contains_key(&self.tree) {
             return Ok(Asked::Closed(self.tree.clone()));
         }
@@ -346,6 +348,7 @@ impl QuestionJson {
                 Some(false) => Entry::FoundOnTheWay,
                 Some(true) | None => Entry::Challenged,
             },
+            flag_on: flag_on(found.tree, flags),
             answers: settle::read(found.tree, &self.answers)?,
         }))
     }

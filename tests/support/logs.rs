@@ -3,14 +3,17 @@
 use rusqlite::Connection;
 use serde_json::json;
 use std::path::PathBuf;
+use tellframe::book::text::{Source, Sources};
 use tellframe::log::chain::Hash;
-use tellframe::log::entry::{Act, NewEntry, Stamp};
+use tellframe::log::edition::RuleText;
+use tellframe::log::entry::{Act, NewEntry};
 use tellframe::log::head::Head;
 use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
 use tellframe::log::reader::Reader;
 use tellframe::log::sign::Key;
 use tellframe::log::store::{Appended, Log};
 use tellframe::log::verify::{Trust, Verdict, verify};
+use tellframe::review::stamp::Stamp;
 use tempfile::TempDir;
 
 /// A folder with a log in it; the folder goes when this goes.
@@ -34,6 +37,12 @@ pub fn act() -> Act {
 
 pub fn command(text: &str) -> CommandId {
     CommandId::new(text).expect("a label")
+}
+
+/// The files of a book that is none, which is all the same to the log.
+pub fn rules() -> RuleText {
+    let file = Source { path: "book.ron".to_owned(), text: "the book".to_owned() };
+    RuleText::of("a book", &Sources::new(vec![file]))
 }
 
 pub fn note(text: &str) -> NewEntry {

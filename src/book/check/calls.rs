@@ -11,7 +11,7 @@ pub(in crate::book) fn calls(tree: &Tree, faults: &mut Vec<Fault>) {
         let on = |wanted: fn(&OnCall) -> bool| {
             tree.findings.iter().any(|finding| finding.on.get(&index).is_some_and(wanted))
         };
-        if !on(|on| matches!(on, OnCall::Agrees { .. })) {
+        if !on(|on| matches!(on, OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. })) {
             let message = format!("no finding can confirm the call `{}`", call.name);
             let help = format!("add \"{}\" to the `agrees` of the finding that proves it right", call.name);
             faults.push(Fault::new(Kind::NeverConfirmed, call.at, message).help(help));
@@ -42,7 +42,7 @@ fn makes_foul(tree: &Tree, call: usize) -> bool {
         Some(OnCall::Changes { effects, .. }) => {
             effects.iter().any(|effect| matches!(effect, Effect::Foul { .. }))
         }
-        Some(OnCall::Agrees { .. } | OnCall::Barred(_)) | None => false,
+        Some(OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. } | OnCall::Barred(_)) | None => false,
     })
 }
 

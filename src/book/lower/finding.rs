@@ -1,6 +1,6 @@
 //! The findings of a question, and what each says about each call.
 
-use super::super::effect::Effect;
+use super::super::effect::{Effect, Part};
 use super::super::fault::{Fault, Kind};
 use super::super::raw::{RawAfterWhistle, RawBar, RawFinding};
 use super::super::spanned::{Entries, Spanned};
@@ -19,6 +19,7 @@ struct Known<'r, 'a> {
 #[derive(Default)]
 struct Says<'a> {
     agrees: BTreeMap<usize, &'a str>,
+    agrees_if_on: BTreeMap<usize, Part>,
     effects: BTreeMap<usize, Vec<Effect>>,
     whistled: BTreeMap<usize, AfterWhistle>,
     barred: BTreeMap<usize, Bar>,
@@ -99,8 +100,14 @@ fn says<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawFinding<'a>, known: &Known
         }
     }
     let file = lowering.file;
-    for entries in [&raw.effects, &raw.after_whistle, &raw.barred] {
+    for entries in [&raw.agrees_if_on, &raw.effects, &raw.after_whistle, &raw.barred] {
         report_doubles(entries, "call", file, lowering.faults);
+    }
+    for entry in &raw.agrees_if_on.0 {
+        let part = lowering.parse::<Part>(entry.value);
+        if let Some((call, part)) = call(lowering, &entry.key, known).zip(part) {
+            says.agrees_if_on.insert(call, part);
+        }
     }
     for entry in &raw.effects.0 {
         let list = lowering.parse::<Vec<Spanned<'a, Effect>>>(entry.value);
@@ -153,12 +160,16 @@ fn on_calls(
     for (call, entry) in calls.0.iter().enumerate() {
         let name = &entry.key.value;
         let agrees = says.agrees.remove(&call).is_some();
+        let if_on = says.agrees_if_on.remove(&call);
         let effects = says.effects.remove(&call);
         let whistled = says.whistled.remove(&call);
         let barred = says.barred.remove(&call);
-        if barred.is_some() && (agrees || effects.is_some())
-            || whistled.is_some() && (agrees || effects.is_none())
-        {
+        let two = match (agrees, if_on, &barred) {
+            (true, Some(_), _) | (true, _, Some(_)) | (_, Some(_), Some(_)) => true,
+            (_, _, Some(_)) => effects.is_some() || whistled.is_some(),
+            (_, _, None) => whistled.is_some() && (agrees || if_on.is_some() || effects.is_none()),
+        };
+        if two {
             lowering.fault(
                 Fault::new(
                     Kind::TwoEffects,
@@ -169,13 +180,14 @@ fn on_calls(
             );
             continue;
         }
-        let stated = match (agrees, effects, barred) {
-            (true, correction, _) => {
+        let stated = match (agrees, if_on, effects, barred) {
+            (true, _, correction, _) => {
                 Some(OnCall::Agrees { correction: correction.into_iter().flatten().collect() })
             }
-            (false, Some(effects), _) => Some(OnCall::Changes { effects, whistled }),
-            (false, None, Some(bar)) => Some(OnCall::Barred(bar)),
-            (false, None, None) => None,
+            (false, Some(part), Some(effects), _) => Some(OnCall::AgreesIfOn { part, effects }),
+            (false, None, Some(effects), _) => Some(OnCall::Changes { effects, whistled }),
+            (false, None, None, Some(bar)) => Some(OnCall::Barred(bar)),
+            (false, _, None, _) => None,
         };
         match stated {
             Some(stated) => {

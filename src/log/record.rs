@@ -1,0 +1,197 @@
+//! The stored form of what happens in a review: an event as the body of an entry, and back.
+//!
+//! A body is a JSON object with its `form`; `form.rs` says what each kind holds. Free text, which is the
+//! reasons that officials give, is not in the body: it lies beside the chain as a blob, the body has its hash,
+//! and once it is erased it reads as [`ERASED`]. Everything else in an event is the book's or the game's word.
+//!
+//! Besides the events there is one kind of entry that belongs to a review, [`Begun`]: under which edition.
+
+mod form;
+mod spelling;
+
+use self::form::{EventForm, TAG};
+use crate::log::Error;
+use crate::log::blob::Blob;
+use crate::log::chain::Hash;
+use crate::log::entry::{Act, Entry, NewEntry};
+use crate::log::label::Kind;
+use crate::log::reader::Reader;
+use crate::review::event::{Answered, Event, Look, Snapshot};
+use crate::review::fold::Stamped;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value, json};
+
+/// The form of a body that this program writes; it reads this one.
+pub const FORM: u64 = 1;
+
+/// How a text reads that was erased.
+pub const ERASED: &str = "(erased)";
+
+/// What the kinds of a review begin with.
+const OF_A_REVIEW: &str = "review.";
+
+/// The kind of [`Begun`].
+const BEGUN: &str = "review.begun";
+
+/// A review begins: the first entry of each, before its first event.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Begun {
+    /// The book's short name.
+    pub book: String,
+    /// The edition that the review is held under, as 64 hex digits.
+    pub edition: String,
+}
+
+/// What is wrong with an entry of a review.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Fault {
+    /// Of a newer tellframe.
+    #[error("`{kind}` is of form {form}; this tellframe reads form {FORM}")]
+    NewerForm {
+        /// The kind.
+        kind: Kind,
+        /// Its form.
+        form: u64,
+    },
+    /// Not what its kind says.
+    #[error("the body of `{kind}` cannot be read: {detail}")]
+    Unreadable {
+        /// The kind.
+        kind: Kind,
+        /// What is wrong.
+        detail: String,
+    },
+}
+
+/// The entry of an event.
+///
+/// # Errors
+/// [`Error`] if the system has no randomness for the salts of free text.
+pub fn entry(act: Act, event: &Event) -> Result<NewEntry, Error> {
+    let mut event = event.clone();
+    let mut blobs = Vec::new();
+    for text in free_texts(&mut event) {
+        let blob = Blob::new(std::mem::take(text).into_bytes())?;
+        *text = blob.hash().to_string();
+        blobs.push(blob);
+    }
+    let (kind, body) = spelt(&event);
+    let new = NewEntry::new(act, Kind::new(kind)?, Value::Object(body))?;
+    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+}
+
+/// The entry that a review begins with.
+///
+/// # Errors
+/// [`Error`] if the entry cannot be made.
+pub fn begun_entry(act: Act, begun: &Begun) -> Result<NewEntry, Error> {
+    let mut body = object(serde_json::to_value(begun));
+    body.insert("form".to_owned(), FORM.into());
+    Ok(NewEntry::new(act, Kind::new(BEGUN)?, Value::Object(body))?)
+}
+
+/// The event of an entry; none where the entry is not an event of a review. Its texts come from `log`.
+///
+/// # Errors
+/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
+pub fn event(log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
+    let Some(mut event) = stored_event(entry)? else { return Ok(None) };
+    let unreadable = |detail: String| Fault::Unreadable { kind: entry.kind.clone(), detail };
+    for text in free_texts(&mut event) {
+        let hash: Hash = text.parse().map_err(|_| unreadable(format!("`{text}` is not a text's hash")))?;
+        *text = match log.blob(&hash)? {
+            Some(blob) => String::from_utf8(blob.bytes().to_vec())
+                .map_err(|_| unreadable(format!("the text {hash} is not UTF-8")))?,
+            None => ERASED.to_owned(),
+        };
+    }
+    Ok(Some(Stamped { at: entry.act.at.clone(), event }))
+}
+
+/// What a review begins with, if the entry says that.
+///
+/// # Errors
+/// [`Fault`] for an entry of a newer form, or one that is not what its kind says.
+pub fn begun(entry: &Entry) -> Result<Option<Begun>, Fault> {
+    if entry.kind.as_str() != BEGUN {
+        return Ok(None);
+    }
+    let (kind, body) = body_of(entry)?;
+    let read = Begun::deserialize(Value::Object(body));
+    read.map(Some).map_err(|e| Fault::Unreadable { kind, detail: e.to_string() })
+}
+
+/// An event as JSON with its texts in place, for people and programs that read and do not verify.
+pub fn shown(event: &Event) -> Value {
+    let (kind, mut body) = spelt(event);
+    body.remove("form");
+    json!({ "kind": kind, "body": body })
+}
+
+/// The event as stored: with hashes in the place of its texts.
+fn stored_event(entry: &Entry) -> Result<Option<Event>, Fault> {
+    if !entry.kind.as_str().starts_with(OF_A_REVIEW) || entry.kind.as_str() == BEGUN {
+        return Ok(None);
+    }
+    let (kind, mut body) = body_of(entry)?;
+    body.insert(TAG.to_owned(), kind.as_str().into());
+    let read = EventForm::deserialize(Value::Object(body));
+    read.map(Some).map_err(|e| Fault::Unreadable { kind, detail: e.to_string() })
+}
+
+/// Kind and fields of a body of the known form.
+fn body_of(entry: &Entry) -> Result<(Kind, Map<String, Value>), Fault> {
+    let kind = entry.kind.clone();
+    let unreadable = |detail: &str| Fault::Unreadable { kind: kind.clone(), detail: detail.to_owned() };
+    let Value::Object(mut body) = entry.body.clone() else { return Err(unreadable("it is not an object")) };
+    match body.remove("form").and_then(|form| form.as_u64()) {
+        Some(FORM) => Ok((kind, body)),
+        Some(form) if form > FORM => Err(Fault::NewerForm { kind, form }),
+        Some(_) | None => Err(unreadable("it does not say its form")),
+    }
+}
+
+/// Kind and body of an event whose texts are as they should stand there.
+fn spelt(event: &Event) -> (String, Map<String, Value>) {
+    let mut body = object(EventForm::serialize(event, serde_json::value::Serializer));
+    let Some(Value::String(kind)) = body.remove(TAG) else {
+        unreachable!("the form is tagged with its kind")
+    };
+    body.insert("form".to_owned(), FORM.into());
+    (kind, body)
+}
+
+fn object(value: Result<Value, serde_json::Error>) -> Map<String, Value> {
+    match value {
+        Ok(Value::Object(object)) => object,
+        // INVARIANT: names are text, figures are finite, and every body is a struct.
+        other => unreachable!("a body is an object: {other:?}"),
+    }
+}
+
+/// Every text of an event that a person wrote freely.
+fn free_texts(event: &mut Event) -> Vec<&mut String> {
+    match event {
+        Event::Looked(Look { reason, .. }) | Event::Answered(Answered { reason, .. }) => {
+            reason.iter_mut().collect()
+        }
+        Event::CutShort { reason } => vec![reason],
+        Event::Ruled(snapshot) => {
+            let Snapshot { overrides, .. } = &mut **snapshot;
+            overrides.iter_mut().map(|done| &mut done.reason).collect()
+        }
+        Event::Called(_)
+        | Event::Asked(_)
+        | Event::Refused(_)
+        | Event::ReadBack(_)
+        | Event::Flagged(_)
+        | Event::Chosen { .. }
+        | Event::Marked(_)
+        | Event::Undone { .. }
+        | Event::Settled
+        | Event::Withdrawn
+        | Event::RestartReadBack
+        | Event::Announced => Vec::new(),
+    }
+}

@@ -1,0 +1,224 @@
+//! A review being held: commands are decided, written, and only then folded and shown.
+//!
+//! INVARIANT: the review is the fold of what is on the disk. A command that was written before, by its id, is
+//! answered with what it wrote then and changes nothing; so a desk that heard no answer asks again.
+
+use crate::log::Error;
+use crate::log::chain::Hash;
+use crate::log::edition::RuleText;
+use crate::log::entry::{Act, NewEntry};
+use crate::log::label::{Actor, CommandId, ReviewId};
+use crate::log::record::{self, Begun};
+use crate::log::reviews::{self, Unread};
+use crate::log::sign;
+use crate::log::store::Log;
+use crate::review::decide::{Command, Desk, No, decide};
+use crate::review::event::Event;
+use crate::review::fold::{Review, Stamped};
+use crate::review::stamp::Stamp;
+
+/// One review, with the log that it is written to.
+#[derive(Debug)]
+pub struct Session {
+    log: Log,
+    id: ReviewId,
+    actor: Actor,
+    rules: RuleText,
+    review: Review,
+    /// Where the log ended when the review was last folded.
+    head: Hash,
+    entries: u64,
+}
+
+/// What became of a command.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Done {
+    /// It is written: these are its events.
+    Events(Vec<Event>),
+    /// It does not fit the review, and nothing was written.
+    No(No),
+}
+
+/// Why a review cannot be held.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Fault {
+    /// A new review needs a new id.
+    #[error("there is a review `{0}` in the log already")]
+    Exists(ReviewId),
+    /// There is nothing to resume.
+    #[error("there is no review `{0}` in the log")]
+    NoReview(ReviewId),
+    /// A part of it is not for this program to read.
+    #[error("the review `{id}` cannot be resumed: entry {seq}: {fault}", seq = unread.seq, fault = unread.fault)]
+    Unread {
+        /// The review.
+        id: ReviewId,
+        /// What cannot be read.
+        unread: Unread,
+    },
+    /// The log does not have the rules of the review.
+    #[error("the log does not hold the rules that the review `{0}` began with")]
+    NoRules(ReviewId),
+    /// A review is held under one edition from beginning to end.
+    #[error("the review is held under the edition {held}, not under {given}")]
+    OtherEdition {
+        /// The review's.
+        held: String,
+        /// The book's that was given.
+        given: String,
+    },
+    /// The name of a command is that of one in another review.
+    #[error("the command `{0}` was given before, and not in this review")]
+    OtherCommand(CommandId),
+}
+
+impl Session {
+    /// A name for a new review, drawn at random so that reviews of several logs are told apart.
+    ///
+    /// # Errors
+    /// [`Error`] if the system has no randomness.
+    pub fn new_id() -> Result<ReviewId, Error> {
+        let mut drawn = [0; 8];
+        getrandom::fill(&mut drawn).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
+        let hex: String = drawn.iter().map(|byte| format!("{byte:02x}")).collect();
+        Ok(ReviewId::new(format!("r-{hex}"))?)
+    }
+
+    /// A new review, held by `actor` under `rules`. Nothing is written before its first event.
+    ///
+    /// # Errors
+    /// [`Error`] if the log has such a review already, or cannot be read.
+    pub fn start(log: Log, id: ReviewId, actor: Actor, rules: RuleText) -> Result<Session, Error> {
+        if reviews::one(log.reader(), &id)?.is_some() {
+            return Err(Error::Session(Fault::Exists(id)));
+        }
+        let tip = log.reader().tip()?;
+        Ok(Session { log, id, actor, rules, review: Review::default(), head: tip.head, entries: tip.entries })
+    }
+
+    /// A review that was begun, as it was left, under the rules that it began with.
+    ///
+    /// # Errors
+    /// [`Error`] if there is none, or it or its rules cannot be read.
+    pub fn resume(log: Log, id: ReviewId, actor: Actor) -> Result<Session, Error> {
+        let tip = log.reader().tip()?;
+        let Some(held) = reviews::one(log.reader(), &id)? else {
+            return Err(Error::Session(Fault::NoReview(id)));
+        };
+        if let Some(unread) = held.unread {
+            return Err(Error::Session(Fault::Unread { id, unread }));
+        }
+        let rules = match &held.begun {
+            Some(begun) => reviews::rules(log.reader(), begun)?,
+            None => None,
+        };
+        let Some(rules) = rules else { return Err(Error::Session(Fault::NoRules(id))) };
+        let review = held.review();
+        Ok(Session { log, id, actor, rules, review, head: tip.head, entries: tip.entries })
+    }
+
+    /// The review as it stands on the disk.
+    pub fn review(&self) -> &Review {
+        &self.review
+    }
+
+    /// Its id.
+    pub fn id(&self) -> &ReviewId {
+        &self.id
+    }
+
+    /// The rules that it is held under.
+    pub fn rules(&self) -> &RuleText {
+        &self.rules
+    }
+
+    /// The log, to read.
+    pub fn log(&self) -> &Log {
+        &self.log
+    }
+
+    /// Gives the log back.
+    pub fn into_log(self) -> Log {
+        self.log
+    }
+
+    /// Decides a command, writes what it comes to, and takes that in. `id` names this very attempt.
+    ///
+    /// # Errors
+    /// [`Error`] if nothing could be written; the review is as before.
+    pub fn act(
+        &mut self,
+        desk: Desk<'_>,
+        id: &CommandId,
+        command: Command,
+        now: Stamp,
+    ) -> Result<Done, Error> {
+        let (held, given) = (self.rules.edition(), desk.book.edition);
+        if held != given {
+            let (held, given) = (held.to_string(), given.to_string());
+            return Err(Error::Session(Fault::OtherEdition { held, given }));
+        }
+        let written = self.log.written(id)?;
+        if !written.is_empty() {
+            return self.again(id, &written);
+        }
+        let events = match decide(desk, &self.review, command, &now) {
+            Ok(events) => events,
+            Err(no) => return Ok(Done::No(no)),
+        };
+        let act = Act { actor: self.actor.clone(), review: Some(self.id.clone()), at: now.clone() };
+        let mut new = self.beginning(&act)?;
+        for event in &events {
+            new.push(record::entry(act.clone(), event)?);
+        }
+        let appended = self.log.append(self.head, id, &new)?;
+        self.seen(&appended.entries);
+        for event in &events {
+            self.review.apply(Stamped { at: now.clone(), event: event.clone() });
+        }
+        Ok(Done::Events(events))
+    }
+
+    /// What stands before the first event: the rules, unless the log has them, and that the review begins.
+    fn beginning(&self, act: &Act) -> Result<Vec<NewEntry>, Error> {
+        let mut new = Vec::new();
+        if !self.review.events().is_empty() {
+            return Ok(new);
+        }
+        if self.log.reader().edition(&self.rules.hash())?.is_none() {
+            let of_the_log = Act { review: None, ..act.clone() };
+            new.push(NewEntry::edition_stored(of_the_log, &self.rules)?);
+        }
+        let begun = Begun { book: self.rules.book().to_owned(), edition: self.rules.edition().to_string() };
+        new.push(record::begun_entry(act.clone(), &begun)?);
+        Ok(new)
+    }
+
+    /// A command that came before: its events as written, taken in where they have not been.
+    fn again(&mut self, id: &CommandId, written: &[(u64, Hash)]) -> Result<Done, Error> {
+        let mut found = Vec::new();
+        for (seq, _) in written {
+            let entry = self.log.reader().entry(*seq)?;
+            if entry.act.review.as_ref() == Some(&self.id)
+                && let Some(stamped) = record::event(self.log.reader(), &entry)?
+            {
+                found.push((*seq, stamped));
+            }
+        }
+        if found.is_empty() {
+            return Err(Error::Session(Fault::OtherCommand(id.clone())));
+        }
+        let events = found.iter().map(|(_, stamped)| stamped.event.clone()).collect();
+        let known = self.entries;
+        found.into_iter().filter(|(seq, _)| *seq > known).for_each(|(_, new)| self.review.apply(new));
+        self.seen(written);
+        Ok(Done::Events(events))
+    }
+
+    /// The log goes on after these entries.
+    fn seen(&mut self, entries: &[(u64, Hash)]) {
+        if let Some((seq, hash)) = entries.last().filter(|(seq, _)| *seq > self.entries) {
+            (self.entries, self.head) = (*seq, *hash);
+        }
+    }
+}

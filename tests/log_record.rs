@@ -1,0 +1,154 @@
+//! The stored form of a review's events: what is written is read back, and what was written once stays readable.
+
+use crate::support::events::{events, every_kind};
+use crate::support::logs::{Desk, act, append, command, head};
+use crate::support::repeatable;
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use tellframe::log::canonical;
+use tellframe::log::entry::{Entry, NewEntry};
+use tellframe::log::label::Kind;
+use tellframe::log::record::{self, Begun};
+use tellframe::log::verify::Trust;
+use tellframe::review::event::{Answered, Event, Look};
+use tellframe::review::fold::Stamped;
+
+/// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
+const FORM_1: &str = include_str!("golden/review-form-1.jsonl");
+
+/// The entries that these events become, read back from a log.
+fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
+    let mut log = desk.open();
+    let new: Vec<NewEntry> =
+        all.iter().map(|event| record::entry(act(), event).expect("can be stored")).collect();
+    let name = format!("c after {}", head(&log));
+    let appended = append(&mut log, &name, &new);
+    let first = appended.entries[0].0;
+    let entries = log.reader().entries(first).expect("read");
+    entries.iter().map(|stored| stored.entry().expect("known form")).collect()
+}
+
+/// The event with every free text replaced.
+fn without_texts(event: Event, text: &str) -> Event {
+    match event {
+        Event::Looked(look) => Event::Looked(Look { reason: look.reason.map(|_| text.to_owned()), ..look }),
+        Event::Answered(answered) => {
+            Event::Answered(Answered { reason: answered.reason.map(|_| text.to_owned()), ..answered })
+        }
+        Event::CutShort { .. } => Event::CutShort { reason: text.to_owned() },
+        Event::Ruled(mut snapshot) => {
+            snapshot.overrides.iter_mut().for_each(|done| done.reason = text.to_owned());
+            Event::Ruled(snapshot)
+        }
+        other => other,
+    }
+}
+
+proptest! {
+    #![proptest_config(repeatable(12))]
+
+    #[test]
+    fn any_event_comes_back_from_the_log_as_it_went_in(all in prop::collection::vec(events(), 1..24)) {
+        let desk = Desk::with_notes(0);
+        let entries = stored(&desk, &all);
+        prop_assert_eq!(entries.len(), all.len());
+        let reader = desk.reader();
+        for (entry, event) in entries.iter().zip(all) {
+            prop_assert_eq!(canonical::is_canonical(&entry.bytes().expect("spelt")), Ok(true));
+            let read = record::event(&reader, entry).expect("of the known form");
+            prop_assert_eq!(read, Some(Stamped { at: act().at, event }));
+        }
+        let whole = format!("whole, {} entries", entries.len() + 1);
+        prop_assert_eq!(desk.verdict(&Trust::OwnKeys, None), whole);
+    }
+}
+
+/// The texts of the old lines are not beside this chain, so they read as erased.
+#[test]
+fn bodies_of_the_first_form_are_read_as_the_events_that_they_were() {
+    let desk = Desk::with_notes(0);
+    let expected = every_kind();
+    let lines: Vec<Value> =
+        FORM_1.lines().map(|line| serde_json::from_str(line).expect("a line is JSON")).collect();
+    assert_eq!(lines.len(), expected.len());
+    for (line, event) in lines.into_iter().zip(expected) {
+        let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
+        let entry =
+            Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body: line["body"].clone() };
+        let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+        assert_eq!(read, without_texts(event, record::ERASED));
+    }
+}
+
+#[test]
+fn events_are_written_as_the_first_form_writes_them() {
+    let desk = Desk::with_notes(0);
+    let mut written = String::new();
+    for entry in stored(&desk, &every_kind()) {
+        let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
+        for blob in &entry.blobs {
+            line = line.replace(&blob.to_string(), &"0".repeat(64));
+        }
+        let line = canonical::bytes(&serde_json::from_str(&line).expect("JSON")).expect("spelt");
+        written.push_str(std::str::from_utf8(&line).expect("UTF-8"));
+        written.push('\n');
+    }
+    assert_eq!(written, FORM_1);
+}
+
+#[test]
+fn an_erased_reason_reads_as_erased_and_the_log_stays_whole() {
+    let desk = Desk::with_notes(0);
+    let event = Event::CutShort { reason: "coach hurt".to_owned() };
+    let entry = stored(&desk, std::slice::from_ref(&event)).remove(0);
+    assert!(!String::from_utf8_lossy(&entry.bytes().expect("spelt")).contains("hurt"));
+    let read = |entry| record::event(&desk.reader(), entry).expect("readable").expect("an event").event;
+    assert_eq!(read(&entry), event);
+    append(&mut desk.open(), "erase", &[NewEntry::erased(act(), entry.blobs[0]).expect("a label")]);
+    assert_eq!(read(&entry), Event::CutShort { reason: "(erased)".to_owned() });
+    assert_eq!(desk.verdict(&Trust::OwnKeys, None), "whole, 3 entries");
+}
+
+#[test]
+fn what_is_of_no_review_is_no_event_and_what_cannot_be_read_says_so() {
+    let desk = Desk::with_notes(1);
+    let read = |kind: &str, body: Value| {
+        let kind = Kind::new(kind).expect("a label");
+        let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body };
+        record::event(&desk.reader(), &entry).map_err(|error| error.to_string())
+    };
+    let begun = Begun { book: "saltmarsh".to_owned(), edition: "ab".repeat(32) };
+    let begins = record::begun_entry(act(), &begun).expect("can be stored");
+    append(&mut desk.open(), "c-2", &[begins]);
+    let entry = desk.reader().entries(3).expect("read").remove(0).entry().expect("known form");
+    assert_eq!(record::begun(&entry), Ok(Some(begun)));
+    assert_eq!(record::event(&desk.reader(), &entry).expect("readable"), None);
+    assert_eq!(read("note", json!({"text": "x"})), Ok(None));
+    for (kind, body, says) in [
+        ("review.settled", json!({"form": 2}), "`review.settled` is of form 2; this tellframe reads form 1"),
+        (
+            "review.settled",
+            json!({}),
+            "the body of `review.settled` cannot be read: it does not say its form",
+        ),
+        ("review.settled", json!([]), "the body of `review.settled` cannot be read: it is not an object"),
+        (
+            "review.undone",
+            json!({"form": 1}),
+            "the body of `review.undone` cannot be read: missing field `act`",
+        ),
+        (
+            "review.cut-short",
+            json!({"form": 1, "reason": "plain"}),
+            "the body of `review.cut-short` cannot be read: `plain` is not a text's hash",
+        ),
+        (
+            "review.read-back",
+            json!({"form": 1, "spot": "1/0", "clock_ms": null}),
+            "the body of `review.read-back` cannot be read: `1/0` is not a length: write a decimal such as 38.5 \
+             or a fraction such as \"85/3\", below a million",
+        ),
+    ] {
+        assert_eq!(read(kind, body), Err(says.to_owned()));
+    }
+}

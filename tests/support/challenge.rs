@@ -1,0 +1,90 @@
+//! The demo's challenge, as commands with their times.
+
+use tellframe::book::shipped;
+use tellframe::book::text::Sources;
+use tellframe::book::{Book, load};
+use tellframe::log::edition::RuleText;
+use tellframe::log::label::{Actor, CommandId, ReviewId};
+use tellframe::log::session::{Done, Session};
+use tellframe::log::store::Log;
+use tellframe::review::decide::{Command, Desk};
+use tellframe::review::event::Event;
+use tellframe::review::stamp::Stamp;
+use tellframe::review::words::Names;
+use tellframe::wire::read::{Form, read};
+use tellframe::wire::script::{Act, Script};
+
+/// The script with the book that it is played under.
+pub struct Challenge {
+    pub book: Book,
+    pub names: Names,
+    pub rules: RuleText,
+    script: Script,
+}
+
+/// 2026-05-09T19:42:11.204Z, from `date -u -d 2026-05-09T19:42:11Z +%s`.
+pub const CALLED_MS: i64 = 1_778_355_731_204;
+
+pub fn saltmarsh() -> Sources {
+    shipped::sources("saltmarsh").expect("it is in the program")
+}
+
+impl Challenge {
+    pub fn demo() -> Challenge {
+        let script: Script =
+            read(include_str!("../../demo/challenge.ron"), Form::Ron).expect("the demo's script is sound");
+        let book = load::load("saltmarsh", &saltmarsh()).expect("it is sound");
+        let rules = RuleText::of("saltmarsh", &saltmarsh());
+        Challenge { book, names: script.game.names(), rules, script }
+    }
+
+    pub fn desk(&self) -> Desk<'_> {
+        Desk { book: &self.book, names: &self.names }
+    }
+
+    pub fn official(&self) -> Actor {
+        Actor::new(self.script.official.clone()).expect("a label")
+    }
+
+    /// All commands, with seconds from the challenge in milliseconds.
+    pub fn commands(&self) -> Vec<(Command, u64)> {
+        let mut asked = Vec::new();
+        let mut commands = Vec::new();
+        for timed in &self.script.acts {
+            let command = self.script.command(&self.book, &asked, &timed.act).expect("it can be spelt");
+            if let Act::Ask { tree, .. } = &timed.act {
+                asked.push(tree.clone());
+            }
+            commands.push((command, (timed.at_s * 1000.0).round() as u64));
+        }
+        commands
+    }
+
+    pub fn start(&self, log: Log, id: &str) -> Session {
+        let id = ReviewId::new(id).expect("a label");
+        Session::start(log, id, self.official(), self.rules.clone()).expect("started")
+    }
+
+    /// Plays `commands` from number `from` on; returns all events.
+    pub fn play(&self, session: &mut Session, commands: &[(Command, u64)], from: usize) -> Vec<Event> {
+        let mut events = Vec::new();
+        for (number, (command, at_ms)) in commands.iter().enumerate().skip(from) {
+            let id = command_id(session, number);
+            match session.act(self.desk(), &id, command.clone(), stamp(*at_ms)).expect("written") {
+                Done::Events(new) => events.extend(new),
+                Done::No(no) => panic!("command {number}: {no}; {}", no.instead),
+            }
+        }
+        events
+    }
+}
+
+pub fn command_id(session: &Session, number: usize) -> CommandId {
+    CommandId::new(format!("{}/{number}", session.id())).expect("a label")
+}
+
+/// So many milliseconds after the challenge, within one boot.
+pub fn stamp(after_ms: u64) -> Stamp {
+    let utc_ms = CALLED_MS + i64::try_from(after_ms).expect("a short time");
+    Stamp { utc_ms, boot_ms: 81_234 + after_ms, boot: "boot-1".to_owned() }
+}
