@@ -6,6 +6,9 @@
 mod books;
 mod case;
 mod check;
+mod clock;
+mod data;
+mod demo;
 mod faults;
 mod input;
 mod line;
@@ -24,12 +27,17 @@ struct Arguments {
     /// Say more about what is done; twice for everything
     #[arg(short, long, action = clap::ArgAction::Count, global = true)]
     verbose: u8,
+    /// Where logs and keys lie; left out: the folder that the system gives this user
+    #[arg(long, value_name = "DIR", global = true)]
+    data: Option<std::path::PathBuf>,
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Walk one challenge of the invented league, to the signed ruling
+    Demo(demo::Demo),
     /// Prove a rule book sound, like a good compiler
     Check(check::Check),
     /// Run case plays against a rule book, one line each
@@ -40,6 +48,19 @@ enum Command {
     Line(line::Line),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
+}
+
+impl Command {
+    fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        match self {
+            Command::Demo(demo) => demo.run(folder),
+            Command::Check(check) => check.run(),
+            Command::Case(case) => case.run(),
+            Command::Settle(settle) => settle.run(),
+            Command::Line(line) => line.run(),
+            Command::Schema(schema) => schema.run(),
+        }
+    }
 }
 
 /// How a command ended, when it could do its work.
@@ -70,6 +91,27 @@ impl Unable {
     }
 }
 
+impl From<tellframe::log::Error> for Unable {
+    fn from(error: tellframe::log::Error) -> Unable {
+        let mut message = error.to_string();
+        let mut source = std::error::Error::source(&error);
+        while let Some(inner) = source {
+            message = format!("{message}: {inner}");
+            source = inner.source();
+        }
+        Unable { message, help: error.help().map(str::to_owned) }
+    }
+}
+
+/// What the program without a command says while it has no window.
+fn no_window() -> Unable {
+    use clap::CommandFactory;
+    let arguments = Arguments::command();
+    let names: Vec<&str> = arguments.get_subcommands().map(clap::Command::get_name).collect();
+    Unable::new(format!("this version has no window yet; these commands work: {}", names.join(", ")))
+        .help("tellframe demo walks a whole challenge; tellframe COMMAND --help says more")
+}
+
 /// Runs the command that the arguments name.
 pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -80,12 +122,10 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
+    let folder = data::Folder { given: arguments.data };
     let done = match &arguments.command {
-        Command::Check(check) => check.run(),
-        Command::Case(case) => case.run(),
-        Command::Settle(settle) => settle.run(),
-        Command::Line(line) => line.run(),
-        Command::Schema(schema) => schema.run(),
+        None => Err(no_window()),
+        Some(command) => command.run(&folder),
     };
     match done {
         Ok(Answer::Yes) => ExitCode::SUCCESS,

@@ -13,7 +13,8 @@ pub(super) fn now() -> Stamp {
 fn since_boot(utc_ms: i64) -> (u64, String) {
     use rustix::time::{ClockId, clock_gettime};
     let up = clock_gettime(ClockId::Boottime);
-    let ms = u64::try_from(up.tv_sec).unwrap_or(0) * 1000 + u64::try_from(up.tv_nsec).unwrap_or(0) / 1_000_000;
+    let ms =
+        u64::try_from(up.tv_sec).unwrap_or(0) * 1000 + u64::try_from(up.tv_nsec).unwrap_or(0) / 1_000_000;
     match std::fs::read_to_string("/proc/sys/kernel/random/boot_id") {
         Ok(id) => (ms, id.trim().to_owned()),
         // Without an id the moment of the boot tells one boot from another, to the second.
@@ -27,7 +28,7 @@ fn since_boot(utc_ms: i64) -> (u64, String) {
     use std::sync::OnceLock;
     use std::time::Instant;
     static START: OnceLock<(Instant, String)> = OnceLock::new();
-    let (start, run) = START
-        .get_or_init(|| (Instant::now(), format!("run {} at {utc_ms}", std::process::id())));
+    let (start, run) =
+        START.get_or_init(|| (Instant::now(), format!("run {} at {utc_ms}", std::process::id())));
     (u64::try_from(start.elapsed().as_millis()).unwrap_or(u64::MAX), run.clone())
 }

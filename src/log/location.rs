@@ -22,6 +22,11 @@ impl Location {
         Location { folder: folder.to_owned() }
     }
 
+    /// The folder.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
     /// Makes the folder if it is not there.
     pub fn make(&self) -> Result<(), Error> {
         fs::create_dir_all(&self.folder).map_err(|e| Error::of_file(&self.folder, e))

@@ -1,20 +1,46 @@
 //! The JSON Schema of each format.
 
-use super::{case, line, settle, situation};
+use super::{case, line, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
-/// The formats that have a schema, by the name that `schema` takes.
-pub const KINDS: [&str; 6] = ["situation", "lines", "asked", "settled", "case", "case-result"];
+/// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
+/// what it answers has `-result` behind it.
+pub const KINDS: [&str; 9] = [
+    "situation",
+    "line",
+    "line-result",
+    "settle",
+    "settle-result",
+    "case",
+    "case-result",
+    "record",
+    "script",
+];
 
 /// The schema of a format; `None` for a name that is not among [`KINDS`].
 pub fn schema(kind: &str) -> Option<Schema> {
     Some(match kind {
-        "situation" => schema_for!(situation::Situation),
-        "lines" => schema_for!(line::Lines),
-        "asked" => schema_for!(settle::Asked),
-        "settled" => schema_for!(settle::Found),
+        "situation" | "line" => schema_for!(situation::Situation),
+        "line-result" => schema_for!(line::Lines),
+        "settle" => schema_for!(settle::Asked),
+        "settle-result" => schema_for!(settle::Found),
         "case" => schema_for!(case::CasePlay),
         "case-result" => schema_for!(case::result::Result),
+        "record" => schema_for!(record::Record),
+        "script" => schema_for!(script::Script),
         _ => return None,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_has_a_schema_and_nothing_else_has() {
+        for kind in KINDS {
+            assert!(schema(kind).is_some(), "{kind}");
+        }
+        assert!(schema("cases").is_none());
+    }
 }

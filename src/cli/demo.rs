@@ -1,0 +1,157 @@
+//! `tellframe demo`: one challenge of the invented league, from its script to the signed entry.
+//!
+//! The demo has a log and a key of its own, in a folder beside the user's, and never touches the user's log.
+//! Stopped at any moment, it goes on where it stopped when it is started again.
+
+mod told;
+
+use super::{Answer, Unable, books, clock, data, input};
+use std::time::Duration;
+use tellframe::book::Book;
+use tellframe::log::Error;
+use tellframe::log::edition::RuleText;
+use tellframe::log::entry::Act;
+use tellframe::log::label::{Actor, CommandId};
+use tellframe::log::location::Location;
+use tellframe::log::reviews;
+use tellframe::log::session::{Done, Session};
+use tellframe::log::sign::Key;
+use tellframe::log::store::Log;
+use tellframe::review::decide::Desk;
+use tellframe::review::stamp::Stamp;
+use tellframe::review::words::Names;
+use tellframe::wire::read::Form;
+use tellframe::wire::script::{Script, Timed};
+
+/// Arguments of `demo`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Demo {
+    /// Walk the challenge here, without a window
+    #[arg(long)]
+    no_window: bool,
+    /// Wait between the acts: their own times, multiplied by this
+    #[arg(long, value_name = "FACTOR", default_value_t = 0.0)]
+    pace: f64,
+    /// Print the ruling as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+const SCRIPT: &str = include_str!("../../demo/challenge.ron");
+
+impl Demo {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        if !self.no_window {
+            eprintln!("note: this version has no window yet, so the challenge is walked here");
+        }
+        let script: Script = input::parse(SCRIPT, "demo/challenge.ron", Form::Ron)?;
+        let named = books::read(&script.book)?;
+        let book = books::load(&script.book)?;
+        let place = folder.demo()?;
+        let log = open(&place, &script.official)?;
+        let rules = RuleText::of(&named.id, &named.sources);
+        let session = session(log, &script, rules)?;
+        let (names, started) = (script.game.names(), clock::now());
+        let walk = Walk { script: &script, book: &book, names: &names, started, quiet: self.json };
+        let session = walk.walk(session, self.pace)?;
+        if self.json {
+            return super::print_json(&told::json(&session));
+        }
+        told::ruling(&session, &script, &place)
+    }
+}
+
+/// The demo's log, made with a key of its own where there is none.
+fn open(place: &Location, official: &str) -> Result<Log, Unable> {
+    place.make()?;
+    let key = match Key::read(&place.key()) {
+        Ok(key) => key,
+        Err(_) if !place.key().exists() => Key::create(&place.key()).map_err(Error::from)?,
+        Err(fault) => return Err(Error::from(fault).into()),
+    };
+    if place.log().exists() {
+        return Ok(Log::open(&place.log(), key)?);
+    }
+    let actor = Actor::new(official).map_err(Error::from)?;
+    Ok(Log::create(&place.log(), key, Act { actor, review: None, at: clock::now() })?)
+}
+
+/// The review that was left unfinished, else a new one.
+fn session(log: Log, script: &Script, rules: RuleText) -> Result<Session, Unable> {
+    let actor = Actor::new(&script.official).map_err(Error::from)?;
+    let unfinished = reviews::unfinished(log.reader())?;
+    let same_rules = |held: &&reviews::Held| {
+        held.begun.as_ref().is_some_and(|begun| begun.edition == rules.edition().to_string())
+    };
+    let left = unfinished.iter().find(same_rules).map(|held| held.id.clone());
+    Ok(match left {
+        Some(id) => Session::resume(log, id, actor)?,
+        None => Session::start(log, Session::new_id()?, actor, rules)?,
+    })
+}
+
+/// What every act of the walk needs.
+struct Walk<'a> {
+    script: &'a Script,
+    book: &'a Book,
+    names: &'a Names,
+    started: Stamp,
+    quiet: bool,
+}
+
+impl Walk<'_> {
+    /// Does every act of the script that is not in the log yet. An act counts from the first one's stamp, so
+    /// that the times are the script's, whatever the machine needs.
+    fn walk(&self, mut session: Session, pace: f64) -> Result<Session, Unable> {
+        let first = session.review().times.called.clone();
+        let began = first.unwrap_or_else(|| self.started.clone());
+        if !session.review().events().is_empty() && !self.quiet {
+            println!("resuming {} after {} events", session.id(), session.review().events().len());
+        }
+        let mut before = 0.0;
+        for (number, timed) in self.script.acts.iter().enumerate() {
+            let wait = (timed.at_s - before) * pace;
+            before = timed.at_s;
+            let id = CommandId::new(format!("{} act {number}", session.id())).map_err(Error::from)?;
+            if !session.log().written(&id)?.is_empty() {
+                continue;
+            }
+            if wait > 0.0 {
+                std::thread::sleep(Duration::from_secs_f64(wait.min(60.0)));
+            }
+            self.act(&mut session, &id, timed, &began)?;
+        }
+        Ok(session)
+    }
+
+    fn act(&self, session: &mut Session, id: &CommandId, timed: &Timed, began: &Stamp) -> Result<(), Unable> {
+        let asked: Vec<String> =
+            session.review().questions.iter().map(|question| question.tree.clone()).collect();
+        let command = self
+            .script
+            .command(self.book, &asked, &timed.act)
+            .map_err(|error| Unable::new(format!("the script at {} s: {error}", timed.at_s)))?;
+        let desk = Desk { book: self.book, names: self.names };
+        match session.act(desk, id, command, later(began, timed.at_s))? {
+            Done::Events(events) if !self.quiet => {
+                let entries = session.log().reader().tip()?.entries;
+                told::act(self.book, timed, &events, session.review(), entries);
+            }
+            Done::Events(_) => {}
+            Done::No(no) => {
+                return Err(Unable::new(format!("the script at {} s: {no}", timed.at_s)).help(no.instead));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// So many seconds after a stamp, by both its clocks.
+fn later(stamp: &Stamp, seconds: f64) -> Stamp {
+    let ms = (seconds * 1000.0).round().max(0.0);
+    Stamp {
+        utc_ms: stamp.utc_ms.saturating_add(ms as i64),
+        boot_ms: stamp.boot_ms.saturating_add(ms as u64),
+        boot: stamp.boot.clone(),
+    }
+}

@@ -1,0 +1,154 @@
+//! What the demo prints: each act as it is written, then the ruling.
+
+use crate::cli::{Answer, Unable, print};
+use serde_json::{Value, json};
+use std::io::Write;
+use tellframe::book::Book;
+use tellframe::log::location::Location;
+use tellframe::log::session::Session;
+use tellframe::review::decide::questions;
+use tellframe::review::event::{Event, Snapshot};
+use tellframe::review::fold::Review;
+use tellframe::review::ruling::label;
+use tellframe::review::settle::settle;
+use tellframe::review::words::clock_text;
+use tellframe::wire::script::{Act, Script, Timed};
+
+/// One act, once it is on the disk: its time, what it was, what a ruling now would be.
+pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review, entries: u64) {
+    let says = match &timed.act {
+        Act::Challenge => "challenge".to_owned(),
+        Act::Ask { tree, call, .. } => format!("asks: {tree}, ruled {call}"),
+        Act::ReadBack { .. } => "the call is read back".to_owned(),
+        Act::Flag(flags) => format!("{} flags", flags.len()),
+        Act::Choose { penalty, .. } => format!("choice on {penalty}"),
+        Act::Look { step, camera, kind, .. } => format!("looks at {step}: {camera}, {}", kind.word()),
+        Act::Mark { moment, camera, timecode, .. } => format!("marks {moment}: {camera} {timecode}"),
+        Act::Answer { step, answer, .. } => format!("answers {step}: {}", told_answer(answer)),
+        Act::Undo => "takes the last act back".to_owned(),
+        Act::Withdraw => "the challenge is withdrawn".to_owned(),
+        Act::Rule => "rules".to_owned(),
+        Act::ReadBackRestart => "the restart is read back".to_owned(),
+        Act::Announce => "announces".to_owned(),
+        Act::CutShort { reason } => format!("ends without a ruling: {reason}"),
+    };
+    let refused = events.iter().find_map(|event| match event {
+        Event::Refused(refused) => Some(format!("refused, rule {}: {}", refused.rule, refused.because)),
+        _ => None,
+    });
+    let settled = events.contains(&Event::Settled).then(|| "settled".to_owned());
+    let now = refused.or(settled).or_else(|| now(book, timed, review)).unwrap_or_default();
+    let mut out = std::io::stdout().lock();
+    // The line says that the act is on the disk, so it leaves at once. A reader that has gone away has seen
+    // enough, and the review goes on without it.
+    let line = format!("entry {entries:>4}  {:>5.1} s  {says:<58} {now}", timed.at_s);
+    if writeln!(out, "{}", line.trim_end()).and_then(|()| out.flush()).is_err() {
+        tracing::debug!("nobody reads the demo's output any more");
+    }
+}
+
+fn told_answer(answer: &tellframe::wire::settle::Answer) -> String {
+    match answer {
+        tellframe::wire::settle::Answer::One(option) => option.clone(),
+        tellframe::wire::settle::Answer::Some(options) => options.join(" or "),
+    }
+}
+
+/// What a ruling now would be, after an answer.
+fn now(book: &Book, timed: &Timed, review: &Review) -> Option<String> {
+    let Act::Answer { question, .. } = &timed.act else { return None };
+    let questions = questions(book, review);
+    let question = questions.get(*question)?;
+    let settled = settle(&question.stance(book), &question.answers);
+    Some(format!("ruled now: {}", label(book, settled.now.outcome)))
+}
+
+/// The ruling in words, with the time it took by phase.
+pub(super) fn ruling(session: &Session, script: &Script, place: &Location) -> Result<Answer, Unable> {
+    let review = session.review();
+    let Some(snapshot) = &review.ruling else {
+        print("the review ended without a ruling")?;
+        return Ok(Answer::No);
+    };
+    let mut text = format!("\n{}\n\n", script.title);
+    for found in &snapshot.questions {
+        let finding = found.finding.as_deref().unwrap_or("nothing proven");
+        text += &format!("{}: {} → {}, {}\n", found.tree, found.call, found.label, finding);
+    }
+    text += &format!("\nAnnounce: {}\n", snapshot.words.announcement);
+    text += &format!("Clock operator: {}\n", snapshot.words.clock);
+    text += &format!("Chain crew: {}\n", snapshot.words.chains);
+    text += &accounts(snapshot);
+    text += "\nTime to decision, as scripted:\n";
+    text += &phases(review);
+    let tip = session.log().reader().tip()?;
+    text += &format!(
+        "\nSigned by {} as entry {} of {}\n(head {}, edition {})\n",
+        session.log().key().id(),
+        tip.entries,
+        place.log().display(),
+        tip.head,
+        snapshot.edition
+    );
+    text += "\nThe league's published rules prevail and the official decides; this tool advises and records.";
+    print(&text)
+}
+
+fn accounts(snapshot: &Snapshot) -> String {
+    let after = &snapshot.after;
+    format!(
+        "After it: {} on the clock, score {}–{}, timeouts {}–{}, challenges used {}–{}\n",
+        clock_text(after.clock_ms),
+        after.score.home,
+        after.score.away,
+        after.timeouts.home,
+        after.timeouts.away,
+        after.challenges.home.used,
+        after.challenges.away.used
+    )
+}
+
+fn phases(review: &Review) -> String {
+    let mut lines = String::new();
+    let Some(called) = &review.times.called else { return lines };
+    let mut before = 0;
+    for (name, stamp) in review.times.named() {
+        let Some(elapsed) = stamp.and_then(|stamp| stamp.since(called)) else { continue };
+        let (total, own) = (elapsed.ms(), elapsed.ms().saturating_sub(before));
+        before = total;
+        lines += &format!("  {name:<10} {:>6.1} s   + {:.1} s\n", seconds(total), seconds(own));
+    }
+    lines
+}
+
+fn seconds(ms: u64) -> f64 {
+    ms as f64 / 1000.0
+}
+
+/// The ruling for programs.
+pub(super) fn json(session: &Session) -> Value {
+    let review = session.review();
+    let called = review.times.called.as_ref();
+    let phases: serde_json::Map<String, Value> = review
+        .times
+        .named()
+        .into_iter()
+        .filter_map(|(name, stamp)| {
+            let elapsed = stamp?.since(called?)?;
+            Some((name.to_owned(), json!(seconds(elapsed.ms()))))
+        })
+        .collect();
+    let ruling = review.ruling.as_ref().map(|snapshot| {
+        json!({
+            "edition": snapshot.edition,
+            "outcomes": snapshot.questions.iter().map(|found| &found.label).collect::<Vec<_>>(),
+            "findings": snapshot.questions.iter().map(|found| &found.finding).collect::<Vec<_>>(),
+            "after": tellframe::wire::situation::Situation::from(&snapshot.after),
+            "won": snapshot.won,
+            "announcement": snapshot.words.announcement,
+            "clock": snapshot.words.clock,
+            "chains": snapshot.words.chains,
+        })
+    });
+    json!({"review": session.id().to_string(), "ruling": ruling, "phases_s": phases})
+}
