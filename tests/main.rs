@@ -12,3 +12,4 @@ mod readme; // the examples of the README, run
 mod settling; // what partial answers amount to, against brute force
 mod support;
 mod tidy; // arrows between layers, lengths, banned words, names in the documents
+mod writing_a_book; // the page on writing rule books is true
