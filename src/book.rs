@@ -15,6 +15,7 @@ pub mod line;
 pub mod load;
 mod lower;
 pub mod penalty;
+mod punctuation;
 mod raw;
 pub mod replay;
 mod rules;

@@ -49,6 +49,30 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// All of them, in the order above.
+    pub const ALL: [Kind; 20] = [
+        Kind::Syntax,
+        Kind::Files,
+        Kind::Language,
+        Kind::Figure,
+        Kind::UnknownName,
+        Kind::DuplicateName,
+        Kind::UnreachableStep,
+        Kind::Cycle,
+        Kind::SameFact,
+        Kind::NoEffect,
+        Kind::TwoEffects,
+        Kind::NeverConfirmed,
+        Kind::NeverReversed,
+        Kind::IdleFinding,
+        Kind::IdleStep,
+        Kind::LineGap,
+        Kind::LineOverlap,
+        Kind::TooLong,
+        Kind::TooMany,
+        Kind::Creation,
+    ];
+
     /// The defect's name in reports.
     pub fn name(self) -> &'static str {
         match self {

@@ -2,12 +2,16 @@
 
 use super::super::effect::Effect;
 use super::super::fault::{Fault, Kind};
-use super::super::tree::{Call, OnCall, Tree};
+use super::super::tree::{Call, OnCall, Set, Tree};
 
 /// Reports calls that the tree can only ever confirm or only ever reverse, and stray creation of fouls.
-pub(in crate::book) fn calls(tree: &Tree, faults: &mut Vec<Fault>) {
+///
+/// Only for calls that could be read and about which every finding says something.
+pub(in crate::book) fn calls(tree: &Tree, read: Set, faults: &mut Vec<Fault>) {
     let mut creates = false;
-    for (index, call) in tree.calls.iter().enumerate() {
+    let stated = |index: usize| tree.findings.iter().all(|finding| finding.on.contains_key(&index));
+    let known = Set(read.iter().filter(|index| stated(*index)).fold(0, |bits, index| bits | Set::one(index).0));
+    for (index, call) in known.iter().filter_map(|index| Some((index, tree.calls.get(index)?))) {
         let on = |wanted: fn(&OnCall) -> bool| {
             tree.findings.iter().any(|finding| finding.on.get(&index).is_some_and(wanted))
         };
@@ -30,7 +34,7 @@ pub(in crate::book) fn calls(tree: &Tree, faults: &mut Vec<Fault>) {
             }
         }
     }
-    if tree.creates_foul && !creates {
+    if tree.creates_foul && !creates && known.len() == tree.calls.len() {
         let message = "the question says that it may create a foul, and no finding does";
         let help = "give a finding a `Foul(…)` for the no-call, or write `creates_foul: false`";
         faults.push(Fault::new(Kind::Creation, tree.at, message).help(help));
