@@ -23,6 +23,8 @@ pub(super) struct Draft {
     pub whole_steps: Set,
     /// Calls that could be read.
     pub calls: Set,
+    /// Whether it may create a foul, if that could be read.
+    pub creation: Option<bool>,
     /// Steps and findings whose name an earlier one has.
     pub doubles: Set,
 }
@@ -33,7 +35,7 @@ pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, faults: &mut Vec<Faul
     let cyclic = graph::cycles(tree, faults);
     graph::idle(tree, draft.whole_steps, faults);
     facts::facts(tree, draft.read_steps, faults);
-    calls::calls(tree, draft.calls, faults);
+    calls::calls(tree, draft.calls, draft.creation, faults);
     let paths = draft.start && draft.doubles.is_empty() && draft.whole_steps.len() == tree.steps.len();
     if paths {
         graph::reach(tree, faults);

@@ -142,8 +142,12 @@ impl Fault {
     }
 }
 
-/// Sorted by place, so that a report does not depend on the order of the checks.
-pub(super) fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
+/// Sorted by place, so that a report does not depend on the order of the checks; every place in its file.
+pub(super) fn sorted(mut faults: Vec<Fault>, sources: &Sources) -> Vec<Fault> {
+    for fault in &mut faults {
+        fault.at = sources.whole(fault.at);
+        fault.beside.iter_mut().for_each(|(at, _)| *at = sources.whole(*at));
+    }
     faults.sort_by(|a, b| (a.at, a.kind, &a.message).cmp(&(b.at, b.kind, &b.message)));
     faults.dedup();
     faults
@@ -152,9 +156,14 @@ pub(super) fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
 /// The nearest of the known names, as a hint: `did you mean …`, else the list of what there is.
 pub fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String {
     let known: Vec<&str> = known.collect();
+    // Two letters that changed places make a short name unlike itself for the one measure, not for the other.
+    let like = |name: &str| match strsim::osa_distance(wrong, name) {
+        0 | 1 => 1.0,
+        _ => strsim::jaro_winkler(wrong, name),
+    };
     let best = known
         .iter()
-        .map(|name| (strsim::jaro_winkler(wrong, name), name))
+        .map(|name| (like(name), name))
         .filter(|(score, _)| *score > 0.75)
         .max_by(|a, b| a.0.total_cmp(&b.0));
     match best {

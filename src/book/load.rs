@@ -25,7 +25,7 @@ pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Fault>> {
     let book = read(id, sources, &mut faults);
     match book {
         Some(book) if faults.is_empty() => Ok(book),
-        _ => Err(sorted(faults)),
+        _ => Err(sorted(faults, sources)),
     }
 }
 

@@ -37,7 +37,7 @@ pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Fault>) -> Option<S
     whole.then(|| String::from_utf8(reader.mended).expect("still UTF-8"))
 }
 
-/// What no text of a book is: too long, not text, or empty.
+/// What no text of a book is: too long, or not text.
 fn no_book(file: usize, text: &str) -> Option<Fault> {
     let at = |start: usize, length: usize| Span { file, start, end: (start + length).min(text.len()) };
     if text.len() > LARGEST {
@@ -50,10 +50,12 @@ fn no_book(file: usize, text: &str) -> Option<Fault> {
         let fault = Fault::new(Kind::Syntax, at(start, letter.len_utf8()), "this is not readable text");
         return Some(fault.help("save the file as plain text, in UTF-8"));
     }
-    text.trim_start_matches('\u{feff}').trim().is_empty().then(|| {
-        Fault::new(Kind::Syntax, at(0, 0), "the file is empty")
-            .help("write `Book(…)` in book.ron and `Tree(…)` in the file of a question")
-    })
+    None
+}
+
+fn empty(at: Span) -> Fault {
+    Fault::new(Kind::Syntax, at, "the file is empty")
+        .help("write `Book(…)` in book.ron and `Tree(…)` in the file of a question")
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -119,6 +121,10 @@ impl Reader<'_> {
             if self.faults.len() >= MOST_FAULTS {
                 return false;
             }
+        }
+        if self.top.last.is_none() && self.open.is_empty() && self.faults.is_empty() {
+            self.faults.push(empty(self.span(0, 0)));
+            return false;
         }
         if let Some((open, _)) = self.open.last().copied() {
             self.fault(open, "this bracket is never closed", "put its partner where what it holds ends");

@@ -43,6 +43,7 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
         read_steps: steps.read.without(double_steps),
         whole_steps: steps.whole.without(double_steps),
         calls: read_calls.without(double_calls),
+        creation: head.creates_foul,
         doubles: double_steps.with(double_findings),
         tree: Tree {
             id: id.to_owned(),
@@ -51,8 +52,8 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
             cite: head.cite,
             words: head.words,
             refused: head.refused,
-            creates_foul: head.creates_foul,
-            safety: head.safety,
+            creates_foul: head.creates_foul.unwrap_or(false),
+            safety: head.safety.unwrap_or(false),
             booth_only: head.booth_only,
             calls,
             start: start.unwrap_or(0),
@@ -68,8 +69,8 @@ struct Head {
     cite: String,
     words: Vec<String>,
     refused: Option<String>,
-    creates_foul: bool,
-    safety: bool,
+    creates_foul: Option<bool>,
+    safety: Option<bool>,
     booth_only: Option<String>,
 }
 
@@ -81,8 +82,9 @@ fn head<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawTree<'a>) -> Head {
         Some(RawReview::Refused { cite, because }) => (cite, Some(because)),
         None => (String::new(), None),
     };
-    let mut flag = |raw: Option<Later<'a>>| {
-        raw.and_then(|raw| lowering.later::<bool>(raw)).is_some_and(|flag| flag.value)
+    let mut flag = |raw: Option<Later<'a>>| match raw {
+        Some(raw) => lowering.later::<bool>(raw).map(|flag| flag.value),
+        None => Some(false),
     };
     let (creates_foul, safety) = (flag(raw.creates_foul), flag(raw.safety));
     let words = raw.words.and_then(|words| lowering.later::<Vec<String>>(words));
