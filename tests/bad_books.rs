@@ -38,9 +38,9 @@ fn sources(files: &Files) -> Sources {
 /// Every fault in the form of the examples.
 fn said(files: &Files) -> String {
     let sources = sources(files);
-    let place = |at: Span| match sources.files().get(at.file).filter(|_| files.contains_key("book.ron")) {
+    let place = |at: Span| match sources.files().get(at.file){
         Some(file) => format!("{}:{}", file.path, sources.position(at)),
-        None => String::new(),
+        None => "no file".to_owned(),
     };
     let mut said = String::new();
     for fault in load("base", &sources).err().unwrap_or_default() {

@@ -1,5 +1,6 @@
 //! What is wrong with a rule book: which defect, where, and what to write instead.
 
+use super::load::BOOK_FILE;
 use super::text::{Sources, Span};
 
 /// The defects that a rule book can have. The name of each is also the name of its example in
@@ -137,7 +138,7 @@ impl Fault {
 
     /// `file:line:column: message`, in one line.
     pub fn line(&self, sources: &Sources) -> String {
-        let file = sources.files().get(self.at.file).map_or("?", |file| file.path.as_str());
+        let file = sources.files().get(self.at.file).map_or(BOOK_FILE, |file| file.path.as_str());
         format!("{file}:{}: {}", sources.position(self.at), self.message)
     }
 }

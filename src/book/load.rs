@@ -31,7 +31,8 @@ pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Fault>> {
 
 fn read(id: &str, sources: &Sources, faults: &mut Vec<Fault>) -> Option<Book> {
     if sources.find(BOOK_FILE).is_none() {
-        let at = Span { file: 0, start: 0, end: 0 };
+        // A place in no file.
+        let at = Span { file: sources.files().len(), start: 0, end: 0 };
         faults.push(
             Fault::new(Kind::Files, at, format!("there is no `{BOOK_FILE}`"))
                 .help("name the folder of a book: it holds `book.ron` and one file a question"),

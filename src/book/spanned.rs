@@ -113,10 +113,46 @@ fn problem(text: &str, error: &ron::error::SpannedError) -> Problem {
     {
         return inner;
     }
-    let start = offset_of(text, error.span.start.line, error.span.start.col);
-    let end = offset_of(text, error.span.end.line, error.span.end.col).max(start);
+    let mut start = offset_of(text, error.span.start.line, error.span.start.col);
+    let mut end = offset_of(text, error.span.end.line, error.span.end.col).max(start);
+    if matches!(error.code, ron::Error::MissingStructField { .. }) {
+        // The library notices at the closing bracket; a person looks where the thing begins.
+        (start, end) = opening(text, start);
+    }
     let (message, help) = in_words(&error.code);
     Problem { address: text.as_ptr() as usize + start, length: (end - start).max(1), message, help }
+}
+
+/// The word before the bracket that the bracket at `close` closes, and the opening bracket.
+fn opening(text: &str, close: usize) -> (usize, usize) {
+    let mut open = Vec::new();
+    let mut letters = text.char_indices().peekable();
+    while let Some((at, letter)) = letters.next() {
+        match letter {
+            '"' => {
+                let mut escaped = false;
+                letters.by_ref().find(|(_, letter)| {
+                    let ends = *letter == '"' && !escaped;
+                    escaped = *letter == '\\' && !escaped;
+                    ends
+                });
+            }
+            '/' if letters.peek().is_some_and(|(_, next)| *next == '/') => {
+                letters.by_ref().find(|(_, letter)| *letter == '\n');
+            }
+            '(' | '[' | '{' => open.push(at),
+            ')' | ']' | '}' => {
+                let opened = open.pop().unwrap_or(close);
+                if at >= close {
+                    let before = text.get(..opened).unwrap_or("");
+                    let word = before.trim_end_matches(|letter: char| letter.is_alphanumeric()).len();
+                    return (word, opened + 1);
+                }
+            }
+            _ => {}
+        }
+    }
+    (close, close + 1)
 }
 
 /// The library's fault in our words, with the nearest known name where a name is wrong.

@@ -1,6 +1,7 @@
 //! `tellframe check BOOK…`: proves rule books sound.
 
 use super::{Answer, Unable, books, faults};
+use std::io::IsTerminal;
 use tellframe::book::load;
 
 /// Arguments of `check`.
@@ -39,8 +40,12 @@ impl Check {
             };
             answer = Answer::No;
             if !self.json {
-                faults::print(&found, &named.sources);
-                println!("{argument}: {}", faults::count(found.len()));
+                let colours = std::io::stdout().is_terminal();
+                super::print(&format!(
+                    "{}{argument}: {}",
+                    faults::text(&found, &named.sources, argument, colours),
+                    faults::summary(&found)
+                ))?;
             }
             results.push(serde_json::json!({
                 "book": argument, "edition": null, "faults": faults::json(&found, &named.sources),
