@@ -38,7 +38,7 @@ fn sources(files: &Files) -> Sources {
 /// Every fault in the form of the examples.
 fn said(files: &Files) -> String {
     let sources = sources(files);
-    let place = |at: Span| match sources.files().get(at.file){
+    let place = |at: Span| match sources.files().get(at.file) {
         Some(file) => format!("{}:{}", file.path, sources.position(at)),
         None => "no file".to_owned(),
     };
@@ -153,7 +153,8 @@ fn line_ends_of_any_editor_and_signs_of_any_language_are_read() {
         files.insert("catch.ron".to_owned(), text.clone());
         assert_eq!(said(&files), "");
         // The place of a fault behind it is the same as ever.
-        files.insert("catch.ron".to_owned(), text.replace("no: Find(\"incomplete\"),", "no: Find(\"drop\"),"));
+        files
+            .insert("catch.ron".to_owned(), text.replace("no: Find(\"incomplete\"),", "no: Find(\"drop\"),"));
         let said = said(&files);
         assert!(said.starts_with("catch.ron:15:42: unknown-name: there is no finding `drop`"), "{said}");
         assert!(said.contains("catch.ron:21:40: unknown-name: there is no finding `drop`"), "{said}");

@@ -40,7 +40,10 @@ pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, faults: &mut Vec<Faul
     if paths {
         graph::reach(tree, faults);
     }
-    if paths && !cyclic && let Some(limit) = limits.and_then(|limits| limits.to_ruling_s) {
+    if paths
+        && !cyclic
+        && let Some(limit) = limits.and_then(|limits| limits.to_ruling_s)
+    {
         graph::time(tree, limit, faults);
     }
 }

@@ -41,7 +41,8 @@ pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Fault>) -> Option<S
 fn no_book(file: usize, text: &str) -> Option<Fault> {
     let at = |start: usize, length: usize| Span { file, start, end: (start + length).min(text.len()) };
     if text.len() > LARGEST {
-        let message = format!("the file has {} bytes, and a file of a book has at most {LARGEST}", text.len());
+        let message =
+            format!("the file has {} bytes, and a file of a book has at most {LARGEST}", text.len());
         let fault = Fault::new(Kind::TooMany, at(0, 0), message);
         return Some(fault.help("split the question, or move what is no rule out of the folder"));
     }
@@ -307,7 +308,11 @@ impl Reader<'_> {
     fn close(&mut self, token: Token) -> Option<bool> {
         let Form::Close(found) = token.form else { return Some(false) };
         let Some((open, around)) = self.open.last().copied() else {
-            self.fault(token, "this bracket closes nothing", "delete it, or look for a missing one before it");
+            self.fault(
+                token,
+                "this bracket closes nothing",
+                "delete it, or look for a missing one before it",
+            );
             self.overwrite(token.start, token.end, b' ');
             return Some(false);
         };
@@ -336,7 +341,11 @@ impl Reader<'_> {
                 );
                 return None;
             } else {
-                self.fault(token, "this bracket closes nothing", "delete it, or look for a missing one before it");
+                self.fault(
+                    token,
+                    "this bracket closes nothing",
+                    "delete it, or look for a missing one before it",
+                );
                 self.overwrite(token.start, token.end, b' ');
                 return Some(false);
             }

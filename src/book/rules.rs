@@ -172,11 +172,7 @@ fn place(raw: RawPlace) -> Place {
     }
 }
 
-fn penalties<'a>(
-    raw: &RawBook<'a>,
-    file: InFile<'a>,
-    faults: &mut Vec<Fault>,
-) -> BTreeMap<String, Penalty> {
+fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> BTreeMap<String, Penalty> {
     let penalties = each(&raw.penalties, file, faults, penalty);
     for entry in &raw.penalties.0 {
         let negative = |penalty: &Penalty| match penalty.distance {

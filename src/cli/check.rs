@@ -2,7 +2,10 @@
 
 use super::{Answer, Unable, books, faults};
 use std::io::IsTerminal;
-use tellframe::book::load;
+use std::path::PathBuf;
+use tellframe::book::fault::nearest;
+use tellframe::book::tree::Tree;
+use tellframe::book::{Book, diagram, load};
 
 /// Arguments of `check`.
 #[derive(Debug, clap::Args)]
@@ -10,6 +13,12 @@ pub(super) struct Check {
     /// Folders of rule books, or names of built-in ones
     #[arg(required = true, value_name = "BOOK")]
     books: Vec<String>,
+    /// Draw the questions of a sound book into this file
+    #[arg(long, value_name = "FILE.svg")]
+    diagram: Option<PathBuf>,
+    /// Draw only the question with this id
+    #[arg(long, value_name = "ID", requires = "diagram")]
+    tree: Option<String>,
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
@@ -17,12 +26,16 @@ pub(super) struct Check {
 
 impl Check {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
+        if self.diagram.is_some() && self.books.len() > 1 {
+            return Err(Unable::new("one drawing holds one book").help("name a single BOOK with --diagram"));
+        }
         let mut answer = Answer::Yes;
         let mut results = Vec::new();
         for argument in &self.books {
             let named = books::read(argument)?;
             let found = match load::load(&named.id, &named.sources) {
                 Ok(book) => {
+                    self.draw(&book)?;
                     if !self.json {
                         let steps: usize = book.trees.iter().map(|tree| tree.steps.len()).sum();
                         let questions = book.trees.len();
@@ -55,5 +68,18 @@ impl Check {
             println!("{}", serde_json::json!({"books": results}));
         }
         Ok(answer)
+    }
+
+    fn draw(&self, book: &Book) -> Result<(), Unable> {
+        let Some(file) = &self.diagram else { return Ok(()) };
+        let trees: Vec<&Tree> = match &self.tree {
+            None => book.trees.iter().collect(),
+            Some(id) => vec![book.tree(id).ok_or_else(|| {
+                let known = book.trees.iter().map(|tree| tree.id.as_str());
+                Unable::new(format!("the book has no question `{id}`")).help(nearest(id, known))
+            })?],
+        };
+        std::fs::write(file, diagram::svg(&book.name, &trees))
+            .map_err(|error| Unable::new(format!("cannot write {}: {error}", file.display())))
     }
 }

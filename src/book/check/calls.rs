@@ -11,7 +11,8 @@ use super::super::tree::{Call, OnCall, Set, Tree};
 pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, faults: &mut Vec<Fault>) {
     let mut creates = false;
     let stated = |index: usize| tree.findings.iter().all(|finding| finding.on.contains_key(&index));
-    let known = Set(read.iter().filter(|index| stated(*index)).fold(0, |bits, index| bits | Set::one(index).0));
+    let known =
+        Set(read.iter().filter(|index| stated(*index)).fold(0, |bits, index| bits | Set::one(index).0));
     for (index, call) in known.iter().filter_map(|index| Some((index, tree.calls.get(index)?))) {
         let on = |wanted: fn(&OnCall) -> bool| {
             tree.findings.iter().any(|finding| finding.on.get(&index).is_some_and(wanted))

@@ -23,9 +23,9 @@ pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, fa
             let earlier = &line.cases[..index];
             match idle(line, earlier, later, &snaps, field) {
                 Some(fault) => faults.push(fault),
-                None => faults.extend(
-                    earlier.iter().find_map(|first| overlap(line, first, later, &snaps, field)),
-                ),
+                None => {
+                    faults.extend(earlier.iter().find_map(|first| overlap(line, first, later, &snaps, field)))
+                }
             }
         }
     }

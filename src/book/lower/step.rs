@@ -3,8 +3,8 @@
 use super::super::fault::{Fault, Kind};
 use super::super::raw::{RawStep, RawTarget};
 use super::super::spanned::{Entries, Spanned};
-use super::super::tree::{Choice, Looks, MOST, Proof, Set, Step, Target};
 use super::super::text::Span;
+use super::super::tree::{Choice, Looks, MOST, Proof, Set, Step, Target};
 use super::{Lowering, report_doubles};
 
 /// Names of steps and findings, to resolve where an answer leads.
