@@ -7,7 +7,9 @@ use tellframe::book::text::Sources;
 use tellframe::book::tree::{OnCall, Tree};
 use tellframe::book::{Book, shipped};
 use tellframe::review::case::play;
-use tellframe::wire::case::{CasePlay, Result as CaseResult, differences};
+use tellframe::wire::case::CasePlay;
+use tellframe::wire::case::expect::{Expect, differences};
+use tellframe::wire::case::result::Result as CaseResult;
 use tellframe::wire::read::{Form, read};
 
 fn book(name: &str) -> (Sources, Book) {
@@ -49,7 +51,7 @@ fn every_book_is_sound_and_every_case_play_agrees() {
                 Ok(result) => differences(&case.expect, &result),
                 Err(error) => vec![error],
             };
-            let says_nothing = case.expect == tellframe::wire::case::Expect::default();
+            let says_nothing = case.expect == Expect::default();
             let twice = !ids.insert(case.id.clone());
             let also = [(says_nothing, "it expects nothing"), (twice, "its id stands twice")];
             let also = also.into_iter().filter(|(is, _)| *is).map(|(_, what)| what.to_owned());

@@ -101,7 +101,7 @@ fn a_refused_question_is_an_event_with_its_price() {
     let [Event::Refused(refused)] = events.as_slice() else { panic!("{events:?}") };
     assert_eq!(refused.price, challenge.book.replay.coach.not_reviewable);
     let held = reviews::one(&desk.reader(), &id("r-1")).expect("read").expect("there");
-    assert_eq!(held.review().refused, [refused.clone()]);
+    assert_eq!(held.review().refused, std::slice::from_ref(refused));
 }
 
 #[test]

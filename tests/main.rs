@@ -2,6 +2,7 @@
 
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
+mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod log_exchange; // records in and out: once, verbatim, all or none
@@ -13,3 +14,4 @@ mod log_store; // appending: order, repeats, heads, keys, editions, texts and st
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod settling; // what partial answers amount to, against brute force
 mod support;
+mod writing_a_book; // the page on writing rule books is true

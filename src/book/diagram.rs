@@ -12,6 +12,8 @@ use std::fmt::Write as _;
 const WIDTH: i64 = 232;
 /// Letters that fit into a box at 13 pixels.
 const LETTERS: usize = 32;
+/// The same for bold letters.
+const BOLD: usize = 26;
 const LINE: i64 = 17;
 const MARGIN: i64 = 28;
 const HEAD: i64 = 62;
@@ -83,8 +85,8 @@ fn step_words(tree: &Tree, index: usize) -> Words {
         Looks::Slow => "slow",
         Looks::FrameByFrame => "frame by frame",
     };
-    let mut rest = wrapped(&step.ask);
-    rest.extend(wrapped(&format!("{look}, {} s, {}", step.seconds, step.proof.kind())));
+    let mut rest = wrapped(&step.ask, LETTERS);
+    rest.extend(wrapped(&format!("{look}, {} s, {}", step.seconds, step.proof.kind()), LETTERS));
     let ways = arriving(tree, index);
     match ways {
         0 if index == tree.start => rest.push("▸ start".to_owned()),
@@ -92,7 +94,7 @@ fn step_words(tree: &Tree, index: usize) -> Words {
         1 => {}
         ways => rest.push(format!("⇉ shared: {ways} ways lead here")),
     }
-    Words { name: wrapped(&step.name), rest }
+    Words { name: wrapped(&step.name, BOLD), rest }
 }
 
 /// How many answers lead to a step.
@@ -105,12 +107,12 @@ fn finding_words(tree: &Tree, index: usize) -> Words {
     let finding = &tree.findings[index];
     let mut rest = Vec::new();
     let is = |on: &OnCall| match on {
-        OnCall::Agrees { .. } => "confirms",
-        OnCall::AgreesIfOn { .. } => "confirms, if on the right team,",
-        OnCall::Changes { .. } => "reverses",
-        OnCall::Barred(_) => "is barred from",
+        OnCall::Agrees { .. } => "confirms:",
+        OnCall::AgreesIfOn { .. } => "confirms, on the right team:",
+        OnCall::Changes { .. } => "reverses:",
+        OnCall::Barred(_) => "barred for:",
     };
-    for verb in ["confirms", "confirms, if on the right team,", "reverses", "is barred from"] {
+    for verb in ["confirms:", "confirms, on the right team:", "reverses:", "barred for:"] {
         let calls: Vec<&str> = tree
             .calls
             .iter()
@@ -119,13 +121,13 @@ fn finding_words(tree: &Tree, index: usize) -> Words {
             .map(|(_, call)| call.name.as_str())
             .collect();
         if !calls.is_empty() {
-            rest.extend(wrapped(&format!("{verb} {}", calls.join(", "))));
+            rest.extend(wrapped(&format!("{verb} {}", calls.join(", ")), LETTERS));
         }
     }
     if let Some(wider) = finding.includes.and_then(|wider| tree.findings.get(wider)) {
-        rest.extend(wrapped(&format!("includes {}", wider.name)));
+        rest.extend(wrapped(&format!("includes: {}", wider.name), LETTERS));
     }
-    Words { name: wrapped(&finding.name), rest }
+    Words { name: wrapped(&finding.name, BOLD), rest }
 }
 
 fn shape(out: &mut String, tree: &Tree, layout: &Layout, node: usize, words: &Words) {
@@ -180,6 +182,9 @@ fn ways(out: &mut String, layout: &Layout, sizes: &[Size], node: usize) {
     for (rank, arrow) in leaving.iter().enumerate() {
         let (mut x, mut y) = (port(middle, rank, leaving.len()), top + sizes[node].height + HEAD);
         let mut path = format!("M{x} {y}");
+        // Straight past the answers, so that each stands on its own arrow.
+        y += LABEL * labels(leaving.len()) + 6;
+        write(&mut path, &format!("V{y}"));
         let end = (arrival(layout, arrow), layout.places[arrow.to].1, layout.places[arrow.to].1);
         for (next, above, below) in arrow.past.iter().chain([&end]) {
             let (above, below) = (above + HEAD, below + HEAD);
@@ -194,13 +199,18 @@ fn ways(out: &mut String, layout: &Layout, sizes: &[Size], node: usize) {
     }
 }
 
+/// How many answers stand under one another where so many arrows leave.
+fn labels(leaving: usize) -> i64 {
+    if leaving > 2 { leaving as i64 } else { 1 }
+}
+
 fn answers(out: &mut String, layout: &Layout, sizes: &[Size], node: usize) {
     let (middle, top) = layout.places[node];
     let leaving = leaving(layout, node);
     for (rank, arrow) in leaving.iter().enumerate() {
         let x = port(middle, rank, leaving.len());
         // Three or more names side by side would run into one another.
-        let drop = if leaving.len() > 2 { LABEL * rank as i64 } else { 0 };
+        let drop = LABEL * (rank as i64 % labels(leaving.len()));
         let y = top + sizes[node].height + HEAD + LABEL + drop;
         line(out, "answer", x, y, &arrow.answers.join(" / "), "middle");
     }
@@ -219,11 +229,11 @@ fn write(out: &mut String, text: &str) {
 }
 
 /// Lines that fit into a box; a word that is longer than a line stays whole.
-fn wrapped(text: &str) -> Vec<String> {
+fn wrapped(text: &str, letters: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= LETTERS => {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= letters => {
                 line.push(' ');
                 line.push_str(word);
             }

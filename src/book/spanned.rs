@@ -69,7 +69,7 @@ impl<'de: 'a, 'a> Deserialize<'de> for Entries<'a> {
     }
 }
 
-fn trimmed<'a>(raw: &'a RawValue) -> &'a str {
+fn trimmed(raw: &RawValue) -> &str {
     raw.trim().get_ron()
 }
 
