@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use tellframe::book::fault::{Fault, Kind};
 use tellframe::book::load::load;
 use tellframe::book::shipped;
@@ -105,6 +106,39 @@ fn every_defect_is_shown_in_its_place_and_in_words_for_a_rules_person() {
         let shown = names.iter().any(|name| name.starts_with(kind.name()));
         assert!(shown, "tests/bad-books has no example of `{}`", kind.name());
     }
+}
+
+#[test]
+fn check_prints_a_path_that_opens_a_count_and_no_colours_into_a_pipe() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut files = base();
+    let broken = files["catch.ron"].replace("yes: Step(\"down first\")", "yes: Step(\"down frist\")");
+    files.insert("catch.ron".to_owned(), broken);
+    files.insert("start.ron".to_owned(), String::new());
+    for (path, text) in &files {
+        fs::write(folder.path().join(path), text).expect("written");
+    }
+    fs::write(folder.path().join("start.ron"), b"Tree(\xff").expect("written");
+    let run = |json: bool| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tellframe"));
+        command.arg("check").arg(folder.path()).args(json.then_some("--json"));
+        let done = command.output().expect("it runs");
+        assert_eq!(done.status.code(), Some(1));
+        assert!(done.stderr.is_empty(), "{}", String::from_utf8_lossy(&done.stderr));
+        String::from_utf8(done.stdout).expect("text")
+    };
+    let (printed, shown) = (run(false), folder.path().display());
+    assert!(printed.contains(&format!("--> {shown}/catch.ron:15:18\n")), "{printed}");
+    assert!(printed.contains("this is not readable text"), "{printed}");
+    assert!(printed.ends_with(&format!("{shown}: 2 faults in 2 files\n")), "{printed}");
+    assert!(!printed.contains('\u{1b}'), "{printed}");
+    let json: serde_json::Value = serde_json::from_str(&run(true)).expect("JSON");
+    let fault = &json["books"][0]["faults"][0];
+    assert_eq!(
+        (&fault["file"], &fault["line"], &fault["column"]),
+        (&"catch.ron".into(), &15.into(), &18.into())
+    );
+    assert_eq!(fault["help"], "did you mean `down first`?");
 }
 
 #[test]

@@ -290,6 +290,12 @@ impl Reader<'_> {
         } else {
             (b',', "a comma is missing after this", "put a `,` between the two")
         };
+        if last.form == Form::Text && token.form != Form::Text && last.end == token.start {
+            // A text ends in the middle of what was meant to be outside of it.
+            let line = self.text.get(token.start..).and_then(|rest| rest.split('\n').next()).unwrap_or("");
+            self.unpaired(last.start, token.start + line.trim_end().len());
+            return false;
+        }
         self.fault(last, message, help);
         self.top.colon = colon;
         let room = self.text.as_bytes().get(last.end).is_some_and(u8::is_ascii_whitespace);
@@ -316,10 +322,10 @@ impl Reader<'_> {
             self.overwrite(token.start, token.end, b' ');
             return Some(false);
         };
-        let (opening, wanted) = match open.form {
-            Form::Open(b'(') => (b'(', b')'),
-            Form::Open(b'[') => (b'[', b']'),
-            _ => (b'{', b'}'),
+        let (opening, wanted) = match self.text.as_bytes().get(open.start) {
+            Some(b'(') => (b'(', b')'),
+            Some(b'[') => (b'[', b']'),
+            Some(_) | None => (b'{', b'}'),
         };
         if found != wanted {
             let (inner, outer) = (self.indent(token.start), self.indent(open.start));

@@ -141,9 +141,10 @@ impl Grid {
         let mut links = Vec::new();
         for (index, arrow) in arrows.iter().enumerate() {
             let mut last = (layer_of[arrow.from], Slot::Node(arrow.from));
-            for layer in layer_of[arrow.from] + 1..layer_of[arrow.to] {
+            let between = layer_of[arrow.from] + 1..layer_of[arrow.to];
+            for (layer, cells) in layers.iter_mut().enumerate().filter(|(layer, _)| between.contains(layer)) {
                 let slot = Slot::Past { arrow: index, layer };
-                layers[layer].push(cell(slot, Size { width: 12, height: 0 }));
+                cells.push(cell(slot, Size { width: 12, height: 0 }));
                 links.push((last, (layer, slot)));
                 last = (layer, slot);
             }
