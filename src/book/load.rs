@@ -49,7 +49,8 @@ fn read(id: &str, sources: &Sources, faults: &mut Vec<Fault>) -> Option<Book> {
         return None;
     }
     let head = raw.as_ref().map(|(file, raw)| head(raw, *file, sources, faults));
-    let (shared, listed) = head.unwrap_or_default();
+    // Without a readable book.ron the questions are still read, under no shared names.
+    let (shared, listed) = head.unwrap_or_else(|| (Shared::default(), None));
     let listed = listed.unwrap_or_else(|| every(sources));
     let mut drafts = Vec::new();
     for (name, number) in &listed {

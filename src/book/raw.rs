@@ -360,7 +360,7 @@ pub(super) enum RawReview {
     Refused { cite: String, because: String },
 }
 
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Deserialize)]
 #[serde(rename = "Call", deny_unknown_fields)]
 pub(super) struct RawCall<'a> {
     pub says: String,
@@ -458,4 +458,10 @@ impl RawBy {
             RawBy::Either => None,
         }
     }
+}
+
+impl RawCall<'_> {
+    /// Keeps the place of a call that could not be read.
+    pub const UNREAD: Self =
+        RawCall { says: String::new(), no_call: false, score: false, turnover: false, result: Vec::new() };
 }

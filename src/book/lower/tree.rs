@@ -123,7 +123,8 @@ fn calls<'a>(
         if raw.is_some() && index < MOST {
             read = read.with(Set::one(index));
         }
-        let raw = raw.unwrap_or_default();
+        // An unreadable call has its own fault; it keeps its place, so that findings may speak of it.
+        let raw = raw.unwrap_or(RawCall::UNREAD);
         calls.push(Call {
             name: entry.key.value.clone(),
             says: raw.says,
