@@ -9,9 +9,12 @@ mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named
 mod log_record; // the stored form of events: read back, pinned, erased
+mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
+mod readme; // the examples of the README, run
 mod settling; // what partial answers amount to, against brute force
 mod support;
+mod tidy; // arrows between layers, lengths, banned words, names in the documents
 mod writing_a_book; // the page on writing rule books is true

@@ -162,8 +162,10 @@ fn opening(text: &str, close: usize) -> (usize, usize) {
 /// The library's fault in our words, with the nearest known name where a name is wrong.
 fn in_words(error: &ron::Error) -> (String, Option<String>) {
     use ron::Error as E;
-    let place =
-        |outer: &Option<String>| outer.as_ref().map(|name| format!(" in `{name}`")).unwrap_or_default();
+    let place = |outer: &Option<String>| match outer {
+        Some(name) => format!(" in `{name}`"),
+        None => String::new(),
+    };
     match error {
         E::NoSuchStructField { expected, found, outer } => (
             format!("there is no field `{found}`{}", place(outer)),

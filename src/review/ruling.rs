@@ -88,7 +88,7 @@ pub fn rule<'b>(
 ) -> Ruling<'b> {
     let mut decided: Vec<Decided<'b>> = questions.iter().map(|question| decide(book, question)).collect();
     let dead_since = mark_moot(questions, &mut decided, play);
-    let mut restart = fold(book, at_snap, questions, &decided, play, dead_since);
+    let mut restart = fold(Draft::new(book, at_snap, play), questions, &decided, dead_since);
     let (won, price) = match initiator {
         Initiator::Coach(team) => {
             let won = questions.iter().zip(&decided).any(|(question, decided)| {
@@ -141,14 +141,11 @@ fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Pla
 }
 
 fn fold<'b>(
-    book: &'b Book,
-    at_snap: Situation,
+    mut draft: Draft<'b, '_>,
     questions: &[Question<'b>],
     decided: &[Decided<'b>],
-    play: &Play,
     dead_since: Option<usize>,
 ) -> Restart {
-    let mut draft = Draft::new(book, at_snap, play);
     let live = || questions.iter().zip(decided).enumerate().filter(|(_, (_, decided))| !decided.moot);
     for (_, (question, _)) in live() {
         question.tree.findings.iter().for_each(|finding| {
