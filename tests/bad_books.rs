@@ -44,7 +44,7 @@ fn said(files: &Files) -> String {
         None => "no file".to_owned(),
     };
     let mut said = String::new();
-    for fault in load("base", &sources).err().unwrap_or_default() {
+    for fault in load("base", &sources).err().into_iter().flatten() {
         let Fault { kind, at, message, beside, help } = &fault;
         let mut line = |text: String| writeln!(said, "{text}").expect("a string takes every text");
         line(format!("{}: {}: {message}", place(*at), kind.name()));
@@ -224,7 +224,7 @@ proptest! {
         let file = which.index(files.len());
         files[file].text = mutate(&files[file].text, &edits);
         let sources = Sources::new(files);
-        let faults = load("saltmarsh", &sources).err().unwrap_or_default();
+        let faults: Vec<Fault> = load("saltmarsh", &sources).err().into_iter().flatten().collect();
         prop_assert!(faults.len() < 200, "{} faults", faults.len());
         for fault in &faults {
             let spans = fault.beside.iter().map(|(at, _)| *at).chain([fault.at]);

@@ -360,7 +360,7 @@ pub(super) enum RawReview {
     Refused { cite: String, because: String },
 }
 
-#[derive(Debug, Default, Deserialize)]
+#[derive(Debug, Deserialize)]
 #[serde(rename = "Call", deny_unknown_fields)]
 pub(super) struct RawCall<'a> {
     pub says: String,
