@@ -12,8 +12,10 @@ mod demo;
 mod faults;
 mod input;
 mod line;
+mod log;
 mod schema;
 mod settle;
+mod trace;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -27,7 +29,7 @@ struct Arguments {
     /// Say more about what is done; twice for everything
     #[arg(short, long, action = clap::ArgAction::Count, global = true)]
     verbose: u8,
-    /// Where logs and keys lie; left out: the folder that the system gives this user
+    /// Where logs, keys and traces lie; left out: the folder that the system gives this user
     #[arg(long, value_name = "DIR", global = true)]
     data: Option<std::path::PathBuf>,
     #[command(subcommand)]
@@ -46,6 +48,8 @@ enum Command {
     Settle(settle::Settle),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Verify, show, export and import a log
+    Log(log::Log),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
 }
@@ -58,6 +62,7 @@ impl Command {
             Command::Case(case) => case.run(),
             Command::Settle(settle) => settle.run(),
             Command::Line(line) => line.run(),
+            Command::Log(log) => log.run(folder),
             Command::Schema(schema) => schema.run(),
         }
     }
@@ -123,6 +128,8 @@ pub fn run() -> ExitCode {
         }
     };
     let folder = data::Folder { given: arguments.data };
+    // Without a folder to trace into, the command goes on all the same.
+    trace::start(arguments.verbose, folder.root().ok().as_deref());
     let done = match &arguments.command {
         None => Err(no_window()),
         Some(command) => command.run(&folder),
@@ -131,6 +138,7 @@ pub fn run() -> ExitCode {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(1),
         Err(unable) => {
+            tracing::debug!("it could not be done: {unable}");
             eprintln!("error: {unable}");
             if let Some(help) = unable.help {
                 eprintln!("help: {help}");

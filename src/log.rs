@@ -7,7 +7,8 @@
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, `parquet`, `import`);
-//! and what it holds of reviews (`record`, `edition`, `reviews`), and how one is held (`session`).
+//! and what it holds of reviews (`record`, `edition`, `reviews`, `records`), and how one is held
+//! (`session`).
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -32,6 +33,7 @@ pub mod own;
 pub mod parquet;
 pub mod reader;
 pub mod record;
+pub mod records;
 pub mod reviews;
 mod schema;
 pub mod session;

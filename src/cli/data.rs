@@ -20,6 +20,11 @@ impl Folder {
         }
     }
 
+    /// The user's log and key.
+    pub(super) fn user(&self) -> Result<Location, Unable> {
+        Ok(Location::at(&self.root()?))
+    }
+
     /// The demo's log and key.
     pub(super) fn demo(&self) -> Result<Location, Unable> {
         Ok(Location::at(&self.root()?.join("demo")))

@@ -29,7 +29,9 @@ pub fn import(log: &mut Log, act: &Act, own: &BTreeSet<String>, lines: &[Line]) 
         if own.contains(id) || !taken.insert(id) || log.reader().has_record(id)? {
             continue;
         }
-        new.push(NewEntry::imported(act.clone(), id, line.written.clone())?);
+        // A record belongs to no review of this log.
+        let act = Act { review: None, ..act.clone() };
+        new.push(NewEntry::imported(act, id, line.written.clone())?);
     }
     let (added, skipped) = (new.len() as u64, (lines.len() - new.len()) as u64);
     if new.is_empty() {

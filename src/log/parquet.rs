@@ -3,7 +3,9 @@
 //! A scalar field is a typed column, null where the record has none; what is nested is JSON text; fields
 //! that this program does not know are together in `unknown`. Rows are in the order given.
 
-use crate::wire::record::{Initiator, Outcome, Record};
+use crate::wire::case::Who;
+use crate::wire::case::expect::Partial;
+use crate::wire::record::{Kept, Record};
 use ::parquet::basic::Compression;
 use ::parquet::data_type::{BoolType, ByteArray, ByteArrayType, DataType, DoubleType, Int64Type};
 use ::parquet::errors::ParquetError;
@@ -59,12 +61,12 @@ const COLUMNS: &[Column] = &[
     Column { name: "game", cells: Cells::Text(|r| r.game.as_deref()) },
     Column { name: "week", cells: Cells::Whole(|r| r.week.map(i64::from)) },
     Column { name: "play", cells: Cells::Text(|r| r.play.as_deref()) },
-    Column { name: "initiator", cells: Cells::Text(|r| r.initiator.map(Initiator::as_str)) },
+    Column { name: "initiator", cells: Cells::Text(|r| r.initiator.map(Who::word)) },
     Column { name: "official", cells: Cells::Text(|r| r.official.as_deref()) },
-    Column { name: "situation", cells: Cells::Json(|r| value(&r.situation)) },
+    Column { name: "situation", cells: Cells::Json(|r| situation(&r.situation)) },
     Column { name: "tree", cells: Cells::Text(|r| Some(&r.tree)) },
     Column { name: "call", cells: Cells::Text(|r| Some(&r.call)) },
-    Column { name: "whistle", cells: Cells::Json(|r| value(&r.whistle)) },
+    Column { name: "whistle", cells: Cells::Text(|r| r.whistle.as_deref()) },
     Column { name: "answers", cells: Cells::Json(|r| nested(&r.answers)) },
     Column { name: "proofs", cells: Cells::Json(|r| nested(&r.proofs)) },
     Column { name: "marks", cells: Cells::Json(|r| nested(&r.marks)) },
@@ -72,12 +74,14 @@ const COLUMNS: &[Column] = &[
     Column { name: "finding", cells: Cells::Text(|r| r.finding.as_deref()) },
     Column { name: "established", cells: Cells::Bool(|r| r.established) },
     Column { name: "changed", cells: Cells::Bool(|r| r.changed) },
-    Column { name: "outcome", cells: Cells::Text(|r| Some(Outcome::as_str(r.outcome))) },
-    Column { name: "after", cells: Cells::Json(|r| value(&r.after)) },
+    Column { name: "outcome", cells: Cells::Text(|r| Some(&r.outcome)) },
+    Column { name: "after", cells: Cells::Json(|r| situation(&r.after)) },
+    Column { name: "moot", cells: Cells::Bool(|r| Some(r.moot)) },
     Column { name: "won", cells: Cells::Bool(|r| r.won) },
     Column { name: "called_at", cells: Cells::Instant(|r| Some(r.called_at.timestamp_millis())) },
     Column { name: "phases_s", cells: Cells::Json(|r| nested(&r.phases_s)) },
-    Column { name: "duration_s", cells: Cells::Double(|r| Some(r.duration_s)) },
+    Column { name: "duration_s", cells: Cells::Double(|r| r.duration_s) },
+    Column { name: "by_wall_clock", cells: Cells::Json(|r| nested(&r.by_wall_clock)) },
     Column { name: "cut_short", cells: Cells::Bool(|r| Some(r.cut_short)) },
     Column { name: "overrides", cells: Cells::Json(|r| nested(&r.overrides)) },
     Column { name: "grade", cells: Cells::Json(|r| value(&r.grade)) },
@@ -94,6 +98,10 @@ fn value(value: &Value) -> Result<Option<String>, serde_json::Error> {
             nested(value)
         }
     }
+}
+
+fn situation(situation: &Option<Kept<Partial>>) -> Result<Option<String>, serde_json::Error> {
+    situation.as_ref().map(serde_json::to_string).transpose()
 }
 
 fn nested(value: &impl Serialize) -> Result<Option<String>, serde_json::Error> {

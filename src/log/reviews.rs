@@ -41,6 +41,12 @@ pub struct Unread {
 }
 
 impl Held {
+    /// A review whose first entry this is, with nothing taken in yet.
+    fn new(id: ReviewId, first: &Entry) -> Held {
+        let official = first.act.actor.clone();
+        Held { id, official, begun: None, events: Vec::new(), unread: None }
+    }
+
     /// The state that the events leave.
     pub fn review(&self) -> Review {
         fold(self.events.iter().map(|(_, stamped)| stamped.clone()))
@@ -56,13 +62,7 @@ pub fn all(log: &Reader) -> Result<Vec<Held>, Error> {
     let mut places: BTreeMap<ReviewId, usize> = BTreeMap::new();
     each_entry(log, |seq, entry, id| {
         let place = *places.entry(id.clone()).or_insert_with(|| {
-            all.push(Held {
-                id,
-                official: entry.act.actor.clone(),
-                begun: None,
-                events: Vec::new(),
-                unread: None,
-            });
+            all.push(Held::new(id, &entry));
             all.len() - 1
         });
         match all.get_mut(place) {
@@ -85,13 +85,7 @@ pub fn one(log: &Reader, id: &ReviewId) -> Result<Option<Held>, Error> {
             return Ok(());
         }
         first = first.min(seq);
-        let held = found.get_or_insert_with(|| Held {
-            id: of,
-            official: entry.act.actor.clone(),
-            begun: None,
-            events: Vec::new(),
-            unread: None,
-        });
+        let held = found.get_or_insert_with(|| Held::new(of, &entry));
         take(log, held, seq, &entry)
     })?;
     match newer.last() {
@@ -170,7 +164,7 @@ fn take(log: &Reader, held: &mut Held, seq: u64, entry: &Entry) -> Result<(), Er
     Ok(())
 }
 
-/// Every entry that belongs to a review, read. Returns number and form of those of a newer form.
+/// Every entry of what happens in a review, read. Returns number and form of those of a newer form.
 fn each_entry(
     log: &Reader,
     mut each: impl FnMut(u64, Entry, ReviewId) -> Result<(), Error>,
@@ -182,8 +176,8 @@ fn each_entry(
         }
         match stored.read()? {
             Reading::Known(mut entry) => match entry.act.review.take() {
-                Some(id) => each(stored.seq, entry, id),
-                None => Ok(()),
+                Some(id) if record::is_of_a_review(&entry.kind) => each(stored.seq, entry, id),
+                Some(_) | None => Ok(()),
             },
             Reading::Newer { form } => {
                 newer.push((stored.seq, form));

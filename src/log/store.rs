@@ -79,6 +79,7 @@ impl Log {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
+        tracing::info!("log {} open for writing: {}", reader.id(), path.display());
         Ok(Log { reader, key, commands, _lock: held })
     }
 
@@ -123,6 +124,11 @@ impl Log {
             self.run("ROLLBACK")?;
         }
         let appended = written?;
+        tracing::debug!(
+            "command {command}: {} entries{}",
+            appended.entries.len(),
+            if appended.repeated { ", written before" } else { "" }
+        );
         if new.iter().flat_map(|entry| &entry.beside).any(|beside| matches!(beside, Beside::Erase(_))) {
             self.leave_no_trace()?;
         }

@@ -3,8 +3,15 @@
 //! Programs exchange it, so unknown fields are kept. On import only `id`, `edition`, `tree`, `call`,
 //! `answers`, `outcome`, `called_at` and `duration_s` must be there.
 
+pub mod held;
+
+use super::case::Who;
+use super::case::expect::Partial;
+use super::figure::Figure;
+use super::settle::Answer;
+use super::situation::Situation;
 use chrono::{DateTime, SecondsFormat, Utc};
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -36,28 +43,28 @@ pub struct Record {
     pub play: Option<String>,
     /// Who asked for the review.
     #[serde(default)]
-    pub initiator: Option<Initiator>,
+    pub initiator: Option<Who>,
     /// The pseudonym of the official who decided.
     #[serde(default)]
     pub official: Option<String>,
     /// The situation before the play.
     #[serde(default)]
-    pub situation: Value,
+    pub situation: Option<Kept<Partial>>,
     /// The tree.
     pub tree: String,
     /// The call on the field.
     pub call: String,
-    /// The whistle of the call: none, or a moment.
+    /// The moment of a whistle that came before.
     #[serde(default)]
-    pub whistle: Value,
+    pub whistle: Option<String>,
     /// Step by step: one option, or several where it is not clear.
     pub answers: BTreeMap<String, Answer>,
     /// Step by step: what the answer rests on.
     #[serde(default)]
-    pub proofs: BTreeMap<String, Value>,
+    pub proofs: BTreeMap<String, Kept<ProofJson>>,
     /// The frames that were marked.
     #[serde(default)]
-    pub marks: Vec<Value>,
+    pub marks: Vec<Kept<MarkJson>>,
     /// The findings that were still possible.
     #[serde(default)]
     pub possible: Vec<String>,
@@ -70,11 +77,14 @@ pub struct Record {
     /// Whether the ruling changed anything.
     #[serde(default)]
     pub changed: Option<bool>,
-    /// The outcome.
-    pub outcome: Outcome,
+    /// The outcome, by the book's label; [`CUT_SHORT`] where there was no ruling.
+    pub outcome: String,
     /// The situation after the ruling.
     #[serde(default)]
-    pub after: Value,
+    pub after: Option<Kept<Partial>>,
+    /// Whether it is about what came after a ball that another question of the review found dead.
+    #[serde(default)]
+    pub moot: bool,
     /// Whether the challenge was won.
     #[serde(default)]
     pub won: Option<bool>,
@@ -82,15 +92,21 @@ pub struct Record {
     #[serde(with = "instant")]
     #[schemars(with = "String")]
     pub called_at: DateTime<Utc>,
-    /// When each phase began, in seconds from `called_at`.
+    /// When each phase began, in seconds from `called_at`; `null` where it never did, or would come out negative.
     #[serde(default)]
     pub phases_s: BTreeMap<String, Option<f64>>,
-    /// From the call to the announcement, in seconds.
-    pub duration_s: f64,
+    /// From the call to the announcement, or to where it was cut short, in seconds; `null` where it would come
+    /// out negative.
+    #[serde(deserialize_with = "there")]
+    #[schemars(schema_with = "number_or_null")]
+    pub duration_s: Option<f64>,
+    /// The phases that were timed by the wall clock, because the machine was started anew in between.
+    #[serde(default)]
+    pub by_wall_clock: Vec<String>,
     /// Whether the review ended before it was decided.
     #[serde(default)]
     pub cut_short: bool,
-    /// Answers given against the proof, with their reasons.
+    /// What was done against the rules of proof or time, with the reasons.
     #[serde(default)]
     pub overrides: Vec<Value>,
     /// The supervisor's grade of the call.
@@ -110,63 +126,84 @@ pub struct Record {
     pub unknown: Map<String, Value>,
 }
 
-/// One option, or the several that are still possible.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(untagged, expecting = "an option or a list of options")]
-pub enum Answer {
-    /// One option, or "unclear".
-    One(String),
-    /// Several options.
-    Several(Vec<String>),
+/// The outcome of a question whose review ended without a ruling.
+pub const CUT_SHORT: &str = "cut short";
+
+/// A value that programs exchange: fields that this program does not know are kept beside it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[schemars(rename = "Kept{T}")]
+pub struct Kept<T> {
+    /// What is known.
+    #[serde(flatten)]
+    pub known: T,
+    /// What is not.
+    #[serde(flatten)]
+    pub unknown: Map<String, Value>,
 }
 
-/// What the ruling did to the call on the field.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Outcome {
-    /// The video proves the call.
-    Confirmed,
-    /// The video does not prove otherwise.
-    Stands,
-    /// The video proves another finding.
-    Reversed,
+/// What an answer rests on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[schemars(rename = "Proof")]
+pub struct ProofJson {
+    /// What the step asks for: seen, order, gap, position, count, never, judgement.
+    #[serde(default)]
+    pub kind: Option<String>,
+    /// A person says so; otherwise a measurement does.
+    #[serde(default)]
+    pub attested: Option<bool>,
+    /// The measurement's verdict: established, refuted, inconclusive, contradiction.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub verdict: Option<String>,
+    /// The probability that the verdict rests on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub probability: Option<f64>,
 }
 
-/// Who asked for a review.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Initiator {
-    /// The home coach's challenge.
-    CoachHome,
-    /// The away coach's challenge.
-    CoachAway,
-    /// The replay booth.
-    Booth,
-    /// The referee.
-    Referee,
+/// A marked frame.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[schemars(rename = "MarkedFrame")]
+pub struct MarkJson {
+    /// The moment.
+    #[serde(default)]
+    pub moment: Option<String>,
+    /// The camera.
+    #[serde(default)]
+    pub camera: Option<String>,
+    /// What stands in the picture.
+    #[serde(default)]
+    pub timecode: Option<String>,
+    /// Whether it is the very frame; otherwise it was typed from the picture.
+    #[serde(default)]
+    pub exact: Option<bool>,
+    /// Where, in the offense frame.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub x: Option<Figure>,
+    /// What the game clock showed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clock_s: Option<f64>,
 }
 
-impl Outcome {
-    /// As written.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Outcome::Confirmed => "confirmed",
-            Outcome::Stands => "stands",
-            Outcome::Reversed => "reversed",
-        }
+impl Record {
+    /// The situation before the play, if the record holds all of it.
+    pub fn at_snap(&self) -> Option<Situation> {
+        let written = serde_json::to_value(&self.situation.as_ref()?.known).ok()?;
+        serde_json::from_value(written).ok()
     }
 }
 
-impl Initiator {
-    /// As written.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Initiator::CoachHome => "coach-home",
-            Initiator::CoachAway => "coach-away",
-            Initiator::Booth => "booth",
-            Initiator::Referee => "referee",
-        }
+impl<T> From<T> for Kept<T> {
+    fn from(known: T) -> Kept<T> {
+        Kept { known, unknown: Map::new() }
     }
+}
+
+fn number_or_null(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({"type": ["number", "null"]})
+}
+
+/// A value that may be `null` but must be there.
+fn there<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
+    Option::deserialize(from)
 }
 
 /// RFC 3339; written in UTC with three decimals, read with any offset.
@@ -195,7 +232,8 @@ mod tests {
         let given = json!({
             "id": "r-1", "edition": "ab", "tree": "inside-line", "call": "foul", "outcome": "stands",
             "answers": {"toes": "no", "facing": ["no", "yes"]}, "called_at": "2026-05-09T21:42:11.204+02:00",
-            "duration_s": 61.0, "initiator": "coach-home", "weather": {"wind": "none"}
+            "duration_s": 61.0, "initiator": "coach-home", "weather": {"wind": "none"},
+            "marks": [{"moment": "snap", "frame": 12}], "proofs": {"toes": {"kind": "position", "x": 39.2}}
         });
         let record: Record = serde_json::from_value(given).expect("a record");
         assert_eq!(record.unknown["weather"], json!({"wind": "none"}));
@@ -207,16 +245,9 @@ mod tests {
             (&json!({"wind": "none"}), &json!("coach-home"))
         );
         assert_eq!(written["finding"], Value::Null);
-    }
-
-    #[test]
-    fn the_names_of_closed_sets_are_those_of_the_json() {
-        for outcome in [Outcome::Confirmed, Outcome::Stands, Outcome::Reversed] {
-            assert_eq!(serde_json::to_value(outcome).expect("JSON"), outcome.as_str());
-        }
-        let all = [Initiator::CoachHome, Initiator::CoachAway, Initiator::Booth, Initiator::Referee];
-        for initiator in all {
-            assert_eq!(serde_json::to_value(initiator).expect("JSON"), initiator.as_str());
-        }
+        assert_eq!(
+            (&written["marks"][0]["frame"], &written["proofs"]["toes"]["x"]),
+            (&json!(12), &json!(39.2))
+        );
     }
 }

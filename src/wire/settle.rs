@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// One answer: an option, several, or `unclear` for all of them.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "an option or a list of options")]
 pub enum Answer {
     /// An option's name, or `unclear`.
     One(String),

@@ -1,6 +1,7 @@
 //! What several behaviours need and is not in the library.
 
 pub mod challenge;
+pub mod cli;
 pub mod events;
 pub mod logs;
 pub mod random_tree;

@@ -2,16 +2,20 @@
 //!
 //! Each type here is the mirror of one of the review's: the mirror is what is stored, and the two are held
 //! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
-//! form number of its own, and is brought up to date on reading. Yards are text, exact: `"38.5"`, `"85/3"`.
+//! form number of its own, and is brought up to date on reading.
 
-use crate::book::effect::Part;
+mod game;
+
+use self::game::{ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PriceForm, SituationForm, TeamForm};
+use super::spelling::{AsInPicture, ExactOrNone, Probability, list};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
 use crate::book::tree::Looks;
-use crate::game::enforce::{Done, Enforced};
+use crate::game::enforce::Enforced;
 use crate::game::play::{Choice, Flag};
-use crate::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
+use crate::game::situation::{ClockStart, Situation, Team};
 use crate::proof::mark::{Basis, Mark};
+use crate::proof::timecode::Timecode;
 use crate::proof::verdict::Verdict;
 use crate::review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, Snapshot,
@@ -19,62 +23,14 @@ use crate::review::event::{
 use crate::review::gate::{Entry, Initiator, Ruled, Stop};
 use crate::review::stance::{Outcome, Why};
 use crate::review::words::Words;
-use serde::{Deserialize, Serialize};
-
-use super::spelling::{exact, exact_or_none, timecode};
-
-/// `with` reaches a field, not what stands in a list or may be left out; the module made here does.
-macro_rules! inside {
-    ($module:ident, Vec<$of:ty>, $form:literal) => {
-        mod $module {
-            use super::*;
-
-            #[derive(Serialize, Deserialize)]
-            struct One(#[serde(with = $form)] $of);
-
-            pub(super) fn serialize<S: serde::Serializer>(all: &[$of], to: S) -> Result<S::Ok, S::Error> {
-                to.collect_seq(all.iter().cloned().map(One))
-            }
-
-            pub(super) fn deserialize<'de, D: serde::Deserializer<'de>>(
-                from: D,
-            ) -> Result<Vec<$of>, D::Error> {
-                Ok(Vec::<One>::deserialize(from)?.into_iter().map(|One(one)| one).collect())
-            }
-        }
-    };
-    ($module:ident, Option<$of:ty>, $form:literal) => {
-        mod $module {
-            use super::*;
-
-            #[derive(Serialize, Deserialize)]
-            struct One(#[serde(with = $form)] $of);
-
-            pub(super) fn serialize<S: serde::Serializer>(
-                one: &Option<$of>,
-                to: S,
-            ) -> Result<S::Ok, S::Error> {
-                one.clone().map(One).serialize(to)
-            }
-
-            pub(super) fn deserialize<'de, D: serde::Deserializer<'de>>(
-                from: D,
-            ) -> Result<Option<$of>, D::Error> {
-                Ok(Option::<One>::deserialize(from)?.map(|One(one)| one))
-            }
-        }
-    };
-}
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 /// The name under which the kind stands among the fields of the body.
 pub(super) const TAG: &str = "event";
 
-inside!(ruled_list, Vec<Ruled>, "RuledForm");
-inside!(flag_list, Vec<Flag>, "FlagForm");
-inside!(found_list, Vec<Found>, "FoundForm");
-inside!(foul_list, Vec<Enforced>, "EnforcedForm");
-inside!(override_list, Vec<Override>, "OverrideForm");
-inside!(clock_start_or_none, Option<ClockStart>, "ClockStartForm");
+list!(RuledList, Ruled, "RuledForm");
+list!(FoundList, Found, "FoundForm");
+list!(OverrideList, Override, "OverrideForm");
 
 /// The kinds of entry that are events of a review, with their bodies. The kind stands beside the body in an
 /// entry; here it is the tag [`TAG`], which no body has as a field.
@@ -90,7 +46,7 @@ pub(super) enum EventForm {
     #[serde(rename = "review.read-back")]
     ReadBack(#[serde(with = "ReadBackForm")] ReadBack),
     #[serde(rename = "review.flagged")]
-    Flagged(#[serde(with = "flagged")] Vec<Flag>),
+    Flagged(#[serde(with = "Flagged")] Vec<Flag>),
     #[serde(rename = "review.chosen")]
     Chosen {
         penalty: String,
@@ -110,7 +66,7 @@ pub(super) enum EventForm {
     #[serde(rename = "review.withdrawn")]
     Withdrawn,
     #[serde(rename = "review.ruled")]
-    Ruled(#[serde(with = "boxed")] Box<Snapshot>),
+    Ruled(#[serde(with = "Boxed")] Box<Snapshot>),
     #[serde(rename = "review.restart-read-back")]
     RestartReadBack,
     #[serde(rename = "review.announced")]
@@ -120,33 +76,32 @@ pub(super) enum EventForm {
 }
 
 /// A body is an object, so a bare list gets a name.
-mod flagged {
-    use super::*;
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Flagged {
+    #[serde(with = "FlagList")]
+    flags: Vec<Flag>,
+}
 
-    #[derive(Serialize, Deserialize)]
-    #[serde(deny_unknown_fields)]
-    struct Flagged {
-        #[serde(with = "flag_list")]
-        flags: Vec<Flag>,
+impl Flagged {
+    fn serialize<S: Serializer>(flags: &[Flag], to: S) -> Result<S::Ok, S::Error> {
+        Serialize::serialize(&Flagged { flags: flags.to_vec() }, to)
     }
 
-    pub(super) fn serialize<S: serde::Serializer>(flags: &[Flag], to: S) -> Result<S::Ok, S::Error> {
-        Flagged { flags: flags.to_vec() }.serialize(to)
-    }
-
-    pub(super) fn deserialize<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Vec<Flag>, D::Error> {
-        Ok(Flagged::deserialize(from)?.flags)
+    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<Flag>, D::Error> {
+        let flagged: Flagged = Deserialize::deserialize(from)?;
+        Ok(flagged.flags)
     }
 }
 
-mod boxed {
-    use super::*;
+struct Boxed;
 
-    pub(super) fn serialize<S: serde::Serializer>(snapshot: &Snapshot, to: S) -> Result<S::Ok, S::Error> {
+impl Boxed {
+    fn serialize<S: Serializer>(snapshot: &Snapshot, to: S) -> Result<S::Ok, S::Error> {
         SnapshotForm::serialize(snapshot, to)
     }
 
-    pub(super) fn deserialize<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Box<Snapshot>, D::Error> {
+    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Box<Snapshot>, D::Error> {
         SnapshotForm::deserialize(from).map(Box::new)
     }
 }
@@ -181,84 +136,12 @@ enum StopForm {
 }
 
 #[derive(Serialize, Deserialize)]
-#[serde(remote = "Situation", deny_unknown_fields)]
-struct SituationForm {
-    period: u8,
-    clock_ms: i64,
-    clock_running: bool,
-    play_clock_s: Option<u16>,
-    #[serde(with = "NextForm")]
-    next: Next,
-    #[serde(with = "TeamForm")]
-    offense: Team,
-    #[serde(with = "EndForm")]
-    attacks: End,
-    #[serde(with = "exact")]
-    spot: Yards,
-    #[serde(with = "ByTeamForm")]
-    score: ByTeam<u16>,
-    #[serde(with = "ByTeamForm")]
-    timeouts: ByTeam<u8>,
-    #[serde(with = "ChallengesByTeam")]
-    challenges: ByTeam<Challenges>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Next", rename_all = "kebab-case", deny_unknown_fields)]
-enum NextForm {
-    Scrimmage {
-        down: u8,
-        #[serde(with = "exact")]
-        to_go: Yards,
-    },
-    Try,
-    FreeKick,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Team", rename_all = "kebab-case")]
-enum TeamForm {
-    Home,
-    Away,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "End", rename_all = "kebab-case")]
-enum EndForm {
-    East,
-    West,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "ByTeam", deny_unknown_fields)]
-struct ByTeamForm<T> {
-    home: T,
-    away: T,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "ByTeam<Challenges>", deny_unknown_fields)]
-struct ChallengesByTeam {
-    #[serde(with = "ChallengesForm")]
-    home: Challenges,
-    #[serde(with = "ChallengesForm")]
-    away: Challenges,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Challenges", deny_unknown_fields)]
-struct ChallengesForm {
-    used: u8,
-    won: u8,
-}
-
-#[derive(Serialize, Deserialize)]
 #[serde(remote = "Asked", deny_unknown_fields)]
 struct AskedForm {
     tree: String,
     call: String,
     whistle: Option<String>,
-    #[serde(with = "ruled_list")]
+    #[serde(with = "RuledList")]
     ruled: Vec<Ruled>,
     #[serde(with = "EntryForm")]
     entry: Entry,
@@ -290,43 +173,11 @@ struct RefusedForm {
 }
 
 #[derive(Serialize, Deserialize)]
-#[serde(remote = "Price", deny_unknown_fields)]
-struct PriceForm {
-    timeout: bool,
-    challenge: bool,
-}
-
-#[derive(Serialize, Deserialize)]
 #[serde(remote = "ReadBack", deny_unknown_fields)]
 struct ReadBackForm {
-    #[serde(with = "exact_or_none")]
+    #[serde(with = "ExactOrNone")]
     spot: Option<Yards>,
     clock_ms: Option<i64>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Flag", deny_unknown_fields)]
-struct FlagForm {
-    name: String,
-    #[serde(with = "PartForm")]
-    by: Part,
-    #[serde(with = "exact_or_none")]
-    spot: Option<Yards>,
-    dead: bool,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Part", rename_all = "kebab-case")]
-enum PartForm {
-    Offense,
-    Defense,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Choice", rename_all = "kebab-case")]
-enum ChoiceForm {
-    Accept,
-    Decline,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -353,7 +204,7 @@ enum LooksForm {
 struct MarkedForm {
     #[serde(with = "MarkForm")]
     mark: Mark,
-    #[serde(with = "exact_or_none")]
+    #[serde(with = "ExactOrNone")]
     x: Option<Yards>,
     clock_ms: Option<i64>,
 }
@@ -363,8 +214,8 @@ struct MarkedForm {
 struct MarkForm {
     moment: String,
     camera: String,
-    #[serde(with = "timecode")]
-    timecode: crate::proof::timecode::Timecode,
+    #[serde(with = "AsInPicture")]
+    timecode: Timecode,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -385,20 +236,19 @@ enum BasisForm {
     Computed(#[serde(with = "VerdictForm")] Verdict),
 }
 
-/// A probability is a measured figure, so a number; the shortest decimal that reads back as the same float.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Verdict", rename_all = "kebab-case", deny_unknown_fields)]
 enum VerdictForm {
     Established {
-        #[serde(with = "super::spelling::or_nothing")]
+        #[serde(with = "Probability")]
         probability: f64,
     },
     Refuted {
-        #[serde(with = "super::spelling::or_nothing")]
+        #[serde(with = "Probability")]
         probability: f64,
     },
     Inconclusive {
-        #[serde(with = "super::spelling::or_nothing")]
+        #[serde(with = "Probability")]
         probability: f64,
     },
     Contradiction,
@@ -409,20 +259,20 @@ enum VerdictForm {
 struct SnapshotForm {
     engine: u32,
     edition: String,
-    #[serde(with = "found_list")]
+    #[serde(with = "FoundList")]
     questions: Vec<Found>,
     #[serde(with = "SituationForm")]
     after: Situation,
-    #[serde(with = "clock_start_or_none")]
+    #[serde(with = "ClockStartOrNone")]
     clock_starts: Option<ClockStart>,
-    #[serde(with = "foul_list")]
+    #[serde(with = "EnforcedList")]
     fouls: Vec<Enforced>,
     won: Option<bool>,
     #[serde(with = "PriceForm")]
     price: Price,
     #[serde(with = "WordsForm")]
     words: Words,
-    #[serde(with = "override_list")]
+    #[serde(with = "OverrideList")]
     overrides: Vec<Override>,
 }
 
@@ -455,33 +305,6 @@ enum WhyForm {
     NotProven,
     Barred,
     NotShared,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "ClockStart", rename_all = "kebab-case")]
-enum ClockStartForm {
-    Snap,
-    Ready,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Enforced", deny_unknown_fields)]
-struct EnforcedForm {
-    name: String,
-    #[serde(with = "TeamForm")]
-    by: Team,
-    #[serde(with = "DoneForm")]
-    done: Done,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(remote = "Done", rename_all = "kebab-case")]
-enum DoneForm {
-    Accepted,
-    Declined,
-    Offset,
-    ScoreCounts,
-    Carried,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -1,27 +1,28 @@
-//! How single values are spelt in a body.
+//! How single values are spelt in a body; each type here is named by a field's `with`.
 
 use crate::book::exact::Yards;
 use crate::proof::timecode::Timecode;
-use serde::de::Error as _;
+use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 /// Yards as text: the shortest exact decimal, or a fraction. A number would go through a float somewhere.
-pub(super) mod exact {
-    use super::*;
+pub(super) struct Exact;
 
-    pub(in crate::log::record) fn serialize<S: Serializer>(yards: &Yards, to: S) -> Result<S::Ok, S::Error> {
+impl Exact {
+    pub(super) fn serialize<S: Serializer>(yards: &Yards, to: S) -> Result<S::Ok, S::Error> {
         to.collect_str(yards)
     }
 
-    pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Yards, D::Error> {
-        parse(&String::deserialize(from)?)
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Yards, D::Error> {
+        Exact::parse(&String::deserialize(from)?)
     }
 
     /// A fraction may be finer here than a person may write it: halves of halves are kept.
-    pub(super) fn parse<E: serde::de::Error>(text: &str) -> Result<Yards, E> {
+    fn parse<E: Error>(text: &str) -> Result<Yards, E> {
         let fraction = text.split_once('/').and_then(|(over, under)| {
+            let over = over.parse::<i64>().ok().filter(|over| *over != i64::MIN)?;
             let under = under.parse::<i64>().ok().filter(|under| *under > 0)?;
-            Some(Yards::fraction(over.parse().ok().filter(|over| *over != i64::MIN)?, under))
+            Some(Yards::fraction(over, under))
         });
         match fraction {
             Some(yards) => Ok(yards),
@@ -30,50 +31,68 @@ pub(super) mod exact {
     }
 }
 
-pub(super) mod exact_or_none {
-    use super::*;
+/// Yards that may be missing.
+pub(super) struct ExactOrNone;
 
-    pub(in crate::log::record) fn serialize<S: Serializer>(
-        yards: &Option<Yards>,
-        to: S,
-    ) -> Result<S::Ok, S::Error> {
+impl ExactOrNone {
+    pub(super) fn serialize<S: Serializer>(yards: &Option<Yards>, to: S) -> Result<S::Ok, S::Error> {
         yards.map(|yards| yards.to_string()).serialize(to)
     }
 
-    pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(
-        from: D,
-    ) -> Result<Option<Yards>, D::Error> {
-        Option::<String>::deserialize(from)?.map(|text| exact::parse(&text)).transpose()
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Yards>, D::Error> {
+        Option::<String>::deserialize(from)?.map(|text| Exact::parse(&text)).transpose()
     }
 }
 
 /// A timecode as it stands in the picture.
-pub(super) mod timecode {
-    use super::*;
+pub(super) struct AsInPicture;
 
-    pub(in crate::log::record) fn serialize<S: Serializer>(
-        code: &Timecode,
-        to: S,
-    ) -> Result<S::Ok, S::Error> {
+impl AsInPicture {
+    pub(super) fn serialize<S: Serializer>(code: &Timecode, to: S) -> Result<S::Ok, S::Error> {
         to.collect_str(code)
     }
 
-    pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(
-        from: D,
-    ) -> Result<Timecode, D::Error> {
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Timecode, D::Error> {
         String::deserialize(from)?.parse().map_err(D::Error::custom)
     }
 }
 
-/// A probability that may be no number at all, which JSON spells `null`.
-pub(super) mod or_nothing {
-    use super::*;
+/// A probability: a measured figure, so a number, the shortest decimal that reads back as the same float. One
+/// that is no number at all is `null`, as JSON has it.
+pub(super) struct Probability;
 
-    pub(in crate::log::record) fn serialize<S: Serializer>(number: &f64, to: S) -> Result<S::Ok, S::Error> {
+impl Probability {
+    pub(super) fn serialize<S: Serializer>(number: &f64, to: S) -> Result<S::Ok, S::Error> {
         number.is_finite().then_some(*number).serialize(to)
     }
 
-    pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<f64, D::Error> {
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<f64, D::Error> {
         Ok(Option::<f64>::deserialize(from)?.unwrap_or(f64::NAN))
     }
 }
+
+/// A `with` reaches a field, not what stands in a list in it; a type that this makes does.
+macro_rules! list {
+    ($name:ident, $of:ty, $form:literal) => {
+        #[derive(Serialize, Deserialize)]
+        pub(in crate::log::record) struct $name(#[serde(with = $form)] $of);
+
+        impl $name {
+            pub(in crate::log::record) fn serialize<S: Serializer>(
+                all: &[$of],
+                to: S,
+            ) -> Result<S::Ok, S::Error> {
+                to.collect_seq(all.iter().cloned().map($name))
+            }
+
+            pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(
+                from: D,
+            ) -> Result<Vec<$of>, D::Error> {
+                let all: Vec<$name> = Deserialize::deserialize(from)?;
+                Ok(all.into_iter().map(|$name(one)| one).collect())
+            }
+        }
+    };
+}
+
+pub(super) use list;

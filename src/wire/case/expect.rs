@@ -1,9 +1,9 @@
 //! What a case play should come to, and where a result differs from it.
 
 use super::result::Result;
-use crate::wire::by_team::SomeOf;
+use crate::wire::by_team::{ByTeam, SomeOf};
 use crate::wire::figure::Figure;
-use crate::wire::situation::{Attacks, Challenges, NextPlay, Side};
+use crate::wire::situation::{Attacks, Challenges, NextPlay, Side, Situation};
 use crate::wire::words::words;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -121,4 +121,28 @@ fn compare(path: &str, expected: &Value, found: &Value, lines: &mut Vec<String>)
         _ if expected == found => {}
         _ => lines.push(format!("{path}: expected {expected}, found {found}")),
     }
+}
+
+impl From<Situation> for Partial {
+    fn from(all: Situation) -> Partial {
+        Partial {
+            period: Some(all.period),
+            clock_s: Some(all.clock_s),
+            clock_running: Some(all.clock_running),
+            play_clock_s: all.play_clock_s,
+            next: Some(all.next),
+            offense: Some(all.offense),
+            attacks: Some(all.attacks),
+            down: all.down,
+            to_go: all.to_go,
+            spot: Some(all.spot),
+            score: Some(both(all.score)),
+            timeouts: Some(both(all.timeouts)),
+            challenges: Some(both(all.challenges)),
+        }
+    }
+}
+
+fn both<T>(teams: ByTeam<T>) -> SomeOf<T> {
+    SomeOf { home: Some(teams.home), away: Some(teams.away) }
 }

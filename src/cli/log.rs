@@ -1,0 +1,83 @@
+//! `tellframe log …`: what was written, whether it is all there, and records in and out.
+
+mod export;
+mod head;
+mod import;
+mod says;
+mod show;
+mod verify;
+
+use super::{Answer, Unable, data};
+use clap::Subcommand;
+use std::path::{Path, PathBuf};
+use tellframe::log::location::Location;
+use tellframe::log::reader::Reader;
+
+/// Arguments of `log`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Log {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Prove that the log is what was written, or name its first bad entry
+    Verify(verify::Verify),
+    /// List the reviews, or tell one of them with its ruling
+    Show(show::Show),
+    /// Write the records of the log, one a question, as JSON Lines or Parquet
+    Export(export::Export),
+    /// Take over records of other logs
+    Import(import::Import),
+    /// Sign where the log ends now, to be kept by somebody else
+    Head(head::Head),
+}
+
+impl Log {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        match &self.command {
+            Command::Verify(verify) => verify.run(folder),
+            Command::Show(show) => show.run(folder),
+            Command::Export(export) => export.run(folder),
+            Command::Import(import) => import.run(folder),
+            Command::Head(head) => head.run(folder),
+        }
+    }
+}
+
+/// The log that is meant, and its desk's key: beside it.
+fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
+    match log {
+        Some(log) => {
+            let beside = log.parent().filter(|beside| !beside.as_os_str().is_empty());
+            Ok((log.to_owned(), Location::at(beside.unwrap_or(Path::new("."))).key()))
+        }
+        None => folder.user().map(|location| (location.log(), location.key())),
+    }
+}
+
+fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {
+    let (log, _) = files(log, folder)?;
+    Ok(Reader::open(&log)?)
+}
+
+/// Writes a file under another name first, so that there is either the old one or a whole new one.
+fn write_file(
+    path: &Path,
+    write: impl FnOnce(&mut std::fs::File) -> Result<(), String>,
+) -> Result<(), Unable> {
+    let refused = |detail: String| Unable::new(format!("cannot write {}: {detail}", path.display()));
+    let mut part = path.as_os_str().to_owned();
+    part.push(".part");
+    let part = PathBuf::from(part);
+    let mut file = std::fs::File::create(&part).map_err(|error| refused(error.to_string()))?;
+    let written = write(&mut file)
+        .and_then(|()| file.sync_all().map_err(|error| error.to_string()))
+        .and_then(|()| std::fs::rename(&part, path).map_err(|error| error.to_string()));
+    written.map_err(|detail| {
+        // What is left of it is of no use; if it cannot be removed either, the message says enough.
+        let _ = std::fs::remove_file(&part);
+        refused(detail)
+    })
+}

@@ -1,0 +1,91 @@
+//! `tellframe log export [LOG]`: the records of the log.
+
+use super::{files, head, write_file};
+use crate::cli::{Answer, Unable, data, print_json};
+use std::io::{BufWriter, Write};
+use std::path::PathBuf;
+use tellframe::log::reader::Reader;
+use tellframe::log::{jsonl, parquet, records, reviews};
+use tellframe::wire::record::Record;
+
+/// Arguments of `log export`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Export {
+    /// The log; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// The form of the records; left out: by the ending of FILE, else JSON Lines
+    #[arg(long, value_enum)]
+    format: Option<Format>,
+    /// Write the records to this file; left out: to stdout
+    #[arg(short, long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Also write the signed head of the log to this file
+    #[arg(long, value_name = "FILE")]
+    head: Option<PathBuf>,
+    /// Say as JSON how many records were written; without --out the records themselves are the result
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// One JSON object a line
+    Jsonl,
+    /// One flat table for other programs
+    Parquet,
+}
+
+impl Export {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let (log, key) = files(self.log.as_deref(), folder)?;
+        let reader = Reader::open(&log)?;
+        let held = reviews::all(&reader)?;
+        for left_out in held.iter().filter(|held| held.unread.is_some()) {
+            eprintln!("note: the review {} is left out: it is of a newer tellframe, or damaged", left_out.id);
+        }
+        let mut records = records::of_reviews(&reader, &held)?;
+        records.extend(records::imported(&reader)?);
+        if let Some(out) = &self.head {
+            head::write(&reader, &key, out)?;
+        }
+        let Some(out) = &self.out else {
+            return to_stdout(&records, self.format());
+        };
+        let format = self.format();
+        write_file(out, |file| write(&records, format, file))?;
+        if self.json {
+            return print_json(&serde_json::json!({"records": records.len(), "out": out}));
+        }
+        eprintln!("{} records written to {}", records.len(), out.display());
+        Ok(Answer::Yes)
+    }
+
+    fn format(&self) -> Format {
+        let parquet =
+            || self.out.as_ref().and_then(|out| out.extension()).is_some_and(|ending| ending == "parquet");
+        self.format.unwrap_or_else(|| if parquet() { Format::Parquet } else { Format::Jsonl })
+    }
+}
+
+/// A reader that has gone away has seen enough.
+fn to_stdout(records: &[Record], format: Format) -> Result<Answer, Unable> {
+    match format {
+        Format::Jsonl => match jsonl::write(records, BufWriter::new(std::io::stdout().lock())) {
+            Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+                Err(Unable::new(format!("cannot write the result: {error}")))
+            }
+            Ok(()) | Err(_) => Ok(Answer::Yes),
+        },
+        Format::Parquet => {
+            Err(Unable::new("a Parquet table needs a file").help("name it: --out records.parquet"))
+        }
+    }
+}
+
+fn write(records: &[Record], format: Format, file: impl Write + Send) -> Result<(), String> {
+    match format {
+        Format::Jsonl => jsonl::write(records, BufWriter::new(file)).map_err(|error| error.to_string()),
+        Format::Parquet => parquet::write(records, file).map_err(|error| error.to_string()),
+    }
+}

@@ -1,0 +1,46 @@
+//! `tellframe log head [LOG]`: where the log ends now, signed.
+
+use super::{files, write_file};
+use crate::cli::{Answer, Unable, data, print};
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use tellframe::log::Error;
+use tellframe::log::head;
+use tellframe::log::reader::Reader;
+use tellframe::log::sign::Key;
+
+/// Arguments of `log head`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Head {
+    /// The log; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// Write it to this file; left out: to stdout
+    #[arg(short, long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Accepted for uniformity: a head is JSON already
+    #[arg(long)]
+    json: bool,
+}
+
+impl Head {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let (log, key) = files(self.log.as_deref(), folder)?;
+        let reader = Reader::open(&log)?;
+        match &self.out {
+            Some(out) => write(&reader, &key, out).map(|()| Answer::Yes),
+            None => print(&signed(&reader, &key)?),
+        }
+    }
+}
+
+/// Writes the signed head of `log` to `out`.
+pub(super) fn write(log: &Reader, key: &Path, out: &Path) -> Result<(), Unable> {
+    let head = signed(log, key)?;
+    write_file(out, |file| writeln!(file, "{head}").map_err(|error| error.to_string()))
+}
+
+fn signed(log: &Reader, key: &Path) -> Result<String, Unable> {
+    let key = Key::read(key).map_err(Error::Key)?;
+    Ok(head::Head::of(log, &key)?.to_json())
+}

@@ -1,0 +1,139 @@
+//! An event of a review in one line, as a person reads it.
+
+use tellframe::book::exact::Yards;
+use tellframe::book::tree::Looks;
+use tellframe::game::play::Choice;
+use tellframe::game::situation::Team;
+use tellframe::proof::mark::Basis;
+use tellframe::proof::verdict::Verdict;
+use tellframe::review::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Refused};
+use tellframe::review::fold::Phase;
+use tellframe::review::gate::{Entry, Initiator, Stop};
+use tellframe::review::words::clock_text;
+
+/// What happened.
+pub(super) fn event(event: &Event) -> String {
+    match event {
+        Event::Called(called) => self::called(called),
+        Event::Asked(asked) => format!("asked: {}", question(asked)),
+        Event::Refused(Refused { asked, rule, because, price }) => {
+            let timeout = if price.timeout { "; it costs a timeout" } else { "" };
+            format!("refused by rule {rule}: {}: {because}{timeout}", question(asked))
+        }
+        Event::ReadBack(ReadBack { spot, clock_ms }) => {
+            format!("the call is read back{}", place(*spot, *clock_ms))
+        }
+        Event::Flagged(flags) if flags.is_empty() => "no flags".to_owned(),
+        Event::Flagged(flags) => {
+            let names: Vec<&str> = flags.iter().map(|flag| flag.name.as_str()).collect();
+            format!("flags: {}", names.join(", "))
+        }
+        Event::Chosen { penalty, choice: Choice::Accept } => format!("{penalty}: accepted"),
+        Event::Chosen { penalty, choice: Choice::Decline } => format!("{penalty}: declined"),
+        Event::Looked(Look { step, camera, kind, reason, .. }) => {
+            format!("looked at `{step}` {} on {camera}{}", speed(*kind), because(reason.as_ref()))
+        }
+        Event::Marked(Marked { mark, x, clock_ms }) => {
+            format!(
+                "marked `{}` on {} at {}{}",
+                mark.moment,
+                mark.camera,
+                mark.timecode,
+                place(*x, *clock_ms)
+            )
+        }
+        Event::Answered(Answered { step, options, basis, reason, .. }) => {
+            let options = options.join(" or ");
+            format!("answered `{step}`: {options}{}{}", self::basis(*basis), because(reason.as_ref()))
+        }
+        Event::Undone { act } => format!("took back act {act}"),
+        Event::Settled => "settled: nothing left to answer can change outcome or restart".to_owned(),
+        Event::Withdrawn => "withdrawn".to_owned(),
+        Event::Ruled(ruling) => {
+            let questions = ruling.questions.iter().map(|found| match &found.finding {
+                Some(finding) => format!("`{}` {}: {finding}", found.tree, found.label),
+                None => format!("`{}` {}", found.tree, found.label),
+            });
+            format!("ruled: {}", questions.collect::<Vec<_>>().join("; "))
+        }
+        Event::RestartReadBack => "the restart is read back".to_owned(),
+        Event::Announced => "announced".to_owned(),
+        Event::CutShort { reason } => format!("cut short: {reason}"),
+    }
+}
+
+/// How far a review has come, in a word or two.
+pub(super) fn phase(phase: Phase) -> &'static str {
+    match phase {
+        Phase::New => "not begun",
+        Phase::Called => "called",
+        Phase::Refused => "refused",
+        Phase::Admitted => "admitted",
+        Phase::Open => "open",
+        Phase::Ruled => "ruled",
+        Phase::ReadyToAnnounce => "read back",
+        Phase::Announced => "announced",
+        Phase::Withdrawn => "withdrawn",
+        Phase::CutShort => "cut short",
+    }
+}
+
+fn called(called: &Called) -> String {
+    let who = match called.initiator {
+        Initiator::Coach(Team::Home) => "the home coach challenges",
+        Initiator::Coach(Team::Away) => "the visiting coach challenges",
+        Initiator::Booth => "the booth asks for a review",
+        Initiator::Referee => "the referee asks for a review",
+    };
+    let late = match called.stop {
+        Stop::BeforeNextSnap => "",
+        Stop::AfterNextSnap => ", after the next snap",
+    };
+    let week = called.week.map_or_else(String::new, |week| format!(", week {week}"));
+    format!("{who}{late}: {} in {}{week}", called.play, called.game)
+}
+
+fn question(asked: &Asked) -> String {
+    let call = if asked.call.is_empty() { String::new() } else { format!(", ruled {}", asked.call) };
+    let whistle =
+        asked.whistle.as_ref().map_or_else(String::new, |moment| format!(", whistle at `{moment}`"));
+    let entry = match asked.entry {
+        Entry::Challenged => "",
+        Entry::FoundOnTheWay => ", found on the way",
+    };
+    format!("`{}`{call}{whistle}{entry}", asked.tree)
+}
+
+fn place(spot: Option<Yards>, clock_ms: Option<i64>) -> String {
+    let spot = spot.map_or_else(String::new, |spot| format!(", {spot} yd from the offense's goal line"));
+    let clock = clock_ms.map_or_else(String::new, |clock_ms| format!(", clock {}", clock_text(clock_ms)));
+    spot + &clock
+}
+
+fn speed(looks: Looks) -> &'static str {
+    match looks {
+        Looks::FullSpeed => "at full speed",
+        Looks::Slow => "in slow motion",
+        Looks::FrameByFrame => "frame by frame",
+    }
+}
+
+fn basis(basis: Basis) -> String {
+    match basis {
+        Basis::Attested => String::new(),
+        Basis::Computed(Verdict::Established { probability }) => {
+            format!(" (measured: established, {probability:.4})")
+        }
+        Basis::Computed(Verdict::Refuted { probability }) => {
+            format!(" (measured: refuted, {probability:.4})")
+        }
+        Basis::Computed(Verdict::Inconclusive { probability }) => {
+            format!(" (measured: inconclusive, {probability:.4})")
+        }
+        Basis::Computed(Verdict::Contradiction) => " (measured: the marks contradict each other)".to_owned(),
+    }
+}
+
+fn because(reason: Option<&String>) -> String {
+    reason.map_or_else(String::new, |reason| format!(", because: {reason}"))
+}

@@ -1,0 +1,209 @@
+//! `tellframe log show [LOG] [REVIEW]`: the reviews of a log, or one of them.
+
+use super::{open, says};
+use crate::cli::{Answer, Unable, data, print, print_json};
+use chrono::{DateTime, SecondsFormat, Utc};
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use tellframe::log::label::ReviewId;
+use tellframe::log::reader::Reader;
+use tellframe::log::record::shown;
+use tellframe::log::reviews::{self, Held};
+use tellframe::review::event::Snapshot;
+use tellframe::review::fold::Review;
+use tellframe::review::stamp::{Elapsed, Stamp};
+
+/// Arguments of `log show`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Show {
+    /// The log, left out: your own; then a review, left out: all of them. One that is no file is a review
+    #[arg(value_names = ["LOG", "REVIEW"], num_args = 0..=2)]
+    what: Vec<String>,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+impl Show {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let (log, review) = self.parts();
+        let log = open(log.as_deref(), folder)?;
+        let Some(review) = review else {
+            let all = reviews::all(&log)?;
+            return self.all(&all);
+        };
+        match one(&log, review)? {
+            Some(held) => self.one(&held),
+            None => Err(Unable::new(format!(
+                "there is no file and no review `{review}` in {}",
+                log.path().display()
+            ))
+            .help("`tellframe log show` lists the reviews")),
+        }
+    }
+
+    fn parts(&self) -> (Option<PathBuf>, Option<&str>) {
+        match self.what.as_slice() {
+            [] => (None, None),
+            [log] if looks_like_a_file(log) => (Some(PathBuf::from(log)), None),
+            [review] => (None, Some(review)),
+            [log, review, ..] => (Some(PathBuf::from(log)), Some(review)),
+        }
+    }
+
+    fn all(&self, all: &[Held]) -> Result<Answer, Unable> {
+        if self.json {
+            return print_json(&all.iter().map(summary).collect::<Vec<_>>());
+        }
+        if all.is_empty() {
+            return print("no reviews");
+        }
+        for held in all {
+            print(&line(held))?;
+        }
+        Ok(Answer::Yes)
+    }
+
+    fn one(&self, held: &Held) -> Result<Answer, Unable> {
+        if self.json {
+            let mut told = summary(held);
+            told["events"] = held.events.iter().map(|(entry, stamped)| event_json(*entry, stamped)).collect();
+            return print_json(&told);
+        }
+        print(&told(held))
+    }
+}
+
+/// A name with a path or an ending is meant as a file, whether or not it is there.
+fn looks_like_a_file(text: &str) -> bool {
+    let path = Path::new(text);
+    path.exists() || path.components().count() > 1 || path.extension().is_some()
+}
+
+fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {
+    match ReviewId::new(review) {
+        Ok(id) => Ok(reviews::one(log, &id)?),
+        // What cannot be an id is the id of no review.
+        Err(_) => Ok(None),
+    }
+}
+
+fn utc(stamp: &Stamp) -> Option<String> {
+    let at = DateTime::<Utc>::from_timestamp_millis(stamp.utc_ms)?;
+    Some(at.to_rfc3339_opts(SecondsFormat::Millis, true))
+}
+
+fn summary(held: &Held) -> Value {
+    let review = held.review();
+    let called = review.called.as_ref();
+    let outcomes = |ruling: &Snapshot| {
+        let one = |found: &tellframe::review::event::Found| json!({"tree": found.tree, "outcome": found.label, "finding": found.finding, "moot": found.moot});
+        ruling.questions.iter().map(one).collect::<Vec<_>>()
+    };
+    json!({
+        "review": held.id.as_str(),
+        "official": held.official.as_str(),
+        "book": held.begun.as_ref().map(|begun| &begun.book),
+        "edition": held.begun.as_ref().map(|begun| &begun.edition),
+        "game": called.map(|called| &called.game),
+        "week": called.and_then(|called| called.week),
+        "play": called.map(|called| &called.play),
+        "called_at": review.times.called.as_ref().and_then(utc),
+        "phase": says::phase(review.phase),
+        "over": review.is_over(),
+        "questions": review.ruling.as_ref().map(outcomes),
+        "announcement": review.ruling.as_ref().map(|ruling| &ruling.words.announcement),
+        "unread": held.unread.as_ref().map(|unread| json!({"entry": unread.seq, "fault": unread.fault.to_string()})),
+    })
+}
+
+fn event_json(entry: u64, stamped: &tellframe::review::fold::Stamped) -> Value {
+    let mut event = shown(&stamped.event);
+    event["entry"] = entry.into();
+    event["at"] = json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});
+    event
+}
+
+/// A review in one line.
+fn line(held: &Held) -> String {
+    let review = held.review();
+    let at = review.times.called.as_ref().and_then(utc).unwrap_or_else(|| "no time".to_owned());
+    let mut line = format!("{}  {at}  {}", held.id, held.official);
+    if let Some(called) = &review.called {
+        line += &format!("  {}  {}", called.game, called.play);
+    }
+    line += &format!("  {}", says::phase(review.phase));
+    for found in review.ruling.iter().flat_map(|ruling| &ruling.questions) {
+        line += &format!("  {}: {}", found.tree, found.label);
+    }
+    match &held.unread {
+        Some(unread) => format!("{line}  (entry {} cannot be read)", unread.seq),
+        None => line,
+    }
+}
+
+/// A review told from beginning to end.
+fn told(held: &Held) -> String {
+    let review = held.review();
+    let mut text = format!("review {} by {}", held.id, held.official);
+    if let Some(begun) = &held.begun {
+        text += &format!(", under {} {}", begun.book, begun.edition);
+    }
+    let taken_back: Vec<usize> = {
+        let standing: Vec<usize> = review.standing().map(|(number, _)| number).collect();
+        (0..review.events().len()).filter(|number| !standing.contains(number)).collect()
+    };
+    for (number, (_, stamped)) in held.events.iter().enumerate() {
+        let after = review.times.called.as_ref().and_then(|called| stamped.at.since(called));
+        let back = if taken_back.contains(&number) { "  (taken back)" } else { "" };
+        text += &format!("\n{number:>4}  {:>9}  {}{back}", time(after), says::event(&stamped.event));
+    }
+    if let Some(unread) = &held.unread {
+        text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);
+    }
+    if let Some(ruling) = &review.ruling {
+        text += &ruled(&review, ruling);
+    }
+    text
+}
+
+/// Seconds from the challenge; `~` where the machine was started anew in between.
+fn time(after: Option<Elapsed>) -> String {
+    let seconds = |ms: u64| format!("{}.{:03} s", ms / 1000, ms % 1000);
+    match after {
+        Some(Elapsed::Exact(ms)) => seconds(ms),
+        Some(Elapsed::ByWallClock(ms)) => format!("~{}", seconds(ms)),
+        None => "?".to_owned(),
+    }
+}
+
+fn ruled(review: &Review, ruling: &Snapshot) -> String {
+    let mut text = String::from("\n");
+    let mut add = |name: &str, says: &str| {
+        // Writing to a text cannot fail.
+        let _ = write!(text, "\n{name:<13}{says}");
+    };
+    add("announced:", &ruling.words.announcement);
+    add("clock:", &ruling.words.clock);
+    add("chains:", &ruling.words.chains);
+    match ruling.won {
+        Some(true) => add("challenge:", "won"),
+        Some(false) => {
+            add("challenge:", if ruling.price.timeout { "lost, a timeout is charged" } else { "lost" })
+        }
+        None => {}
+    }
+    for found in &ruling.questions {
+        let shown = if found.established { "established" } else { "not established" };
+        let moot = if found.moot { ", moot" } else { "" };
+        add(
+            "question:",
+            &format!("`{}` {}: {}, {shown}{moot}", found.tree, found.label, found.possible.join(" or ")),
+        );
+    }
+    for done in review.overrides() {
+        add("override:", &format!("{}, because: {}", done.what, done.reason));
+    }
+    text
+}

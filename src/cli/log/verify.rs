@@ -1,0 +1,91 @@
+//! `tellframe log verify [LOG]`: is the log what was written?
+
+use super::open;
+use crate::cli::{Answer, Unable, data, input, print, print_json};
+use std::path::PathBuf;
+use tellframe::log::Error;
+use tellframe::log::head::Head;
+use tellframe::log::sign::PublicKey;
+use tellframe::log::verify::{Trust, Verdict, Verified, verify};
+
+/// Arguments of `log verify`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Verify {
+    /// The log; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// An exported head: also shows whether the newest entries were cut off
+    #[arg(long, value_name = "FILE")]
+    head: Option<PathBuf>,
+    /// A key that you trust, as 64 hex digits; left out: the keys that the log itself vouches for
+    #[arg(long, value_name = "KEY")]
+    trust: Vec<String>,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+impl Verify {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let log = open(self.log.as_deref(), folder)?;
+        let (trust, head) = (self.trust()?, self.head()?);
+        match verify(&log, &trust, head.as_ref()) {
+            Ok(Verdict::Whole(verified)) => self.whole(&verified),
+            Ok(Verdict::Broken(broken)) => self.broken(Some(broken.seq), &broken.to_string()),
+            // The file is a log, and a part of it is not even a database any more.
+            Err(Error::Damaged { detail, .. }) => {
+                self.broken(None, &format!("the file is damaged: {detail}"))
+            }
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    fn trust(&self) -> Result<Trust, Unable> {
+        if self.trust.is_empty() {
+            return Ok(Trust::OwnKeys);
+        }
+        let key = |text: &String| {
+            text.parse::<PublicKey>().map_err(|error| Unable::new(format!("--trust: {error}")))
+        };
+        self.trust.iter().map(key).collect::<Result<_, _>>().map(Trust::Only)
+    }
+
+    fn head(&self) -> Result<Option<Head>, Unable> {
+        let Some(path) = &self.head else { return Ok(None) };
+        let read = Head::parse(&input::text(path)?);
+        read.map(Some).map_err(|error| Unable::new(format!("{}: {error}", path.display())))
+    }
+
+    fn whole(&self, verified: &Verified) -> Result<Answer, Unable> {
+        let keys: Vec<String> = verified.keys.iter().map(PublicKey::to_string).collect();
+        if self.json {
+            return print_json(&serde_json::json!({
+                "whole": true, "log": verified.log.to_string(), "entries": verified.tip.entries,
+                "head": verified.tip.head.to_string(), "keys": keys, "editions": verified.editions,
+                "texts": verified.blobs, "erased": verified.erased, "imported": verified.imported,
+                "newer": verified.newer,
+            }));
+        }
+        let Verified { tip, editions, blobs, erased, imported, newer, .. } = verified;
+        print(&format!("whole: {} entries, head {}", tip.entries, tip.head))?;
+        print(&format!(
+            "{editions} editions, {blobs} texts and stills, {erased} erased, {imported} imported records"
+        ))?;
+        if *newer > 0 {
+            print(&format!("{newer} entries of a newer tellframe: whole, and not read"))?;
+        }
+        for key in keys {
+            print(&format!("signed by {key}"))?;
+        }
+        Ok(Answer::Yes)
+    }
+
+    fn broken(&self, entry: Option<u64>, fault: &str) -> Result<Answer, Unable> {
+        if self.json {
+            print_json(&serde_json::json!({"whole": false, "entry": entry, "fault": fault}))?;
+        } else {
+            print(&format!("broken: {fault}"))?;
+        }
+        Ok(Answer::No)
+    }
+}

@@ -1,0 +1,95 @@
+//! The records that a log gives: those of its own reviews, and those that it imported.
+
+use crate::book::Book;
+use crate::log::Error;
+use crate::log::own::{Own, Statement};
+use crate::log::reader::Reader;
+use crate::log::record::Fault;
+use crate::log::reviews::{self, Held};
+use crate::wire::record::Record;
+use crate::wire::record::held::{About, records};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The records of the log's own reviews that are over, in the order in which they began. A review whose
+/// edition is not known, or that this program cannot read to its end, gives none.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read.
+pub fn own(log: &Reader) -> Result<Vec<Record>, Error> {
+    of_reviews(log, &reviews::all(log)?)
+}
+
+/// The records of these reviews.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read.
+pub fn of_reviews(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Error> {
+    let mut books: BTreeMap<&str, Option<Book>> = BTreeMap::new();
+    let mut all = Vec::new();
+    for held in held.iter().filter(|held| held.unread.is_none()) {
+        let Some(begun) = &held.begun else { continue };
+        let book = match books.get(begun.edition.as_str()) {
+            Some(book) => book,
+            None => {
+                // Rules that this program no longer reads cost the records a detail, not their place.
+                let book = reviews::rules(log, begun)?.and_then(|rules| rules.load().ok());
+                books.entry(&begun.edition).or_insert(book)
+            }
+        };
+        let about = About {
+            review: held.id.as_str(),
+            official: held.official.as_str(),
+            book: &begun.book,
+            edition: &begun.edition,
+            rules: book.as_ref(),
+        };
+        // A review that is not over, or decided nothing, is no fault.
+        all.extend(records(about, &held.review()).into_iter().flatten());
+    }
+    Ok(all)
+}
+
+/// The ids of `own`.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read.
+pub fn own_ids(log: &Reader) -> Result<BTreeSet<String>, Error> {
+    Ok(own(log)?.into_iter().map(|record| record.id).collect())
+}
+
+/// The records that were imported, in order.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read, or an imported record is none.
+pub fn imported(log: &Reader) -> Result<Vec<Record>, Error> {
+    let mut all = Vec::new();
+    log.each_from::<Error>(1, |stored| {
+        if !mentions(&stored.bytes, Own::Imported) {
+            return Ok(());
+        }
+        let entry = stored.entry()?;
+        if let Some(Statement::Imported { record }) = Statement::of(&entry)? {
+            let read = serde_json::from_value(record);
+            all.push(read.map_err(|e| Fault::Unreadable { kind: entry.kind, detail: e.to_string() })?);
+        }
+        Ok(())
+    })?;
+    Ok(all)
+}
+
+/// Own records and imported ones.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read.
+pub fn all(log: &Reader) -> Result<Vec<Record>, Error> {
+    let mut all = own(log)?;
+    all.extend(imported(log)?);
+    Ok(all)
+}
+
+/// Whether an entry can be of this kind: a quick look before it is parsed. The kind is the second last name
+/// of the canonical spelling.
+fn mentions(bytes: &[u8], own: Own) -> bool {
+    let end = format!(r#""kind":"{}","review":null}}"#, own.as_str());
+    bytes.ends_with(end.as_bytes())
+}

@@ -1,0 +1,226 @@
+//! `tellframe log`: run as a person runs it, with its exit status.
+
+use crate::support::challenge::Challenge;
+use crate::support::cli::Data;
+use crate::support::logs::act;
+use rusqlite::Connection;
+use serde_json::json;
+use std::fs;
+use std::path::Path;
+use tellframe::log::entry::Act;
+use tellframe::log::location::Location;
+use tellframe::log::sign::Key;
+use tellframe::log::store::Log;
+
+const RECORD: &str = r#"{"id":"x-1","edition":"ab","tree":"t","call":"c","answers":{},"outcome":"stands","called_at":"2026-05-09T19:42:11.204Z","duration_s":61.0,"theirs":1}"#;
+
+/// A data folder with the demo's challenge in its log, and a second one that was left open.
+fn desk() -> Data {
+    let (data, challenge) = (Data::new(), Challenge::demo());
+    let location = Location::at(data.folder.path());
+    let key = Key::create(&location.key()).expect("written");
+    let log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
+    let commands = challenge.commands();
+    let mut session = challenge.start(log, "r-1");
+    challenge.play(&mut session, &commands, 0);
+    let mut session = challenge.start(session.into_log(), "r-2");
+    challenge.play(&mut session, &commands[..7], 0);
+    data
+}
+
+fn tamper(data: &Data, sql: &str) {
+    let raw = Connection::open(data.file("log.sqlite")).expect("opened");
+    let freed = "DROP TRIGGER entries_are_never_changed; DROP TRIGGER entries_are_never_removed;";
+    raw.execute_batch(freed).and_then(|()| raw.execute_batch(sql)).expect(sql);
+}
+
+#[test]
+fn a_whole_log_verifies_and_a_changed_one_is_named_with_status_one() {
+    let data = desk();
+    let ran = data.run(&["log", "verify"]);
+    assert_eq!((ran.status, ran.out.starts_with("whole: ")), (0, true), "{} {}", ran.out, ran.err);
+    let whole = data.run(&["log", "verify", "--json"]).json();
+    assert_eq!((&whole["whole"], &whole["editions"], &whole["newer"]), (&json!(true), &json!(1), &json!(0)));
+    // The log named by its path is the same log.
+    let log = data.file("log.sqlite");
+    assert_eq!(data.run(&[Path::new("log"), Path::new("verify"), &log]).out, ran.out);
+    tamper(&data, "UPDATE entries SET bytes = CAST('x' AS BLOB) WHERE seq = 5");
+    let ran = data.run(&["log", "verify"]);
+    assert_eq!(ran.status, 1);
+    assert_eq!(ran.out, "broken: entry 5 was changed: its hash is not that of its bytes\n");
+    let broken = data.run(&["log", "verify", "--json"]);
+    assert_eq!((broken.status, &broken.json()["entry"]), (1, &json!(5)));
+}
+
+#[test]
+fn a_cut_tail_is_seen_against_an_exported_head() {
+    let data = desk();
+    let head = data.file("head.json");
+    let (text, name) = (head.display().to_string(), "--head");
+    assert_eq!(
+        data.run(&["log", "export", name, &text, "--out", &data.file("r.jsonl").display().to_string()])
+            .status,
+        0
+    );
+    assert_eq!(data.run(&["log", "verify", name, &text]).status, 0);
+    assert_eq!(data.run(&["log", "head"]).out, fs::read_to_string(&head).expect("written"));
+    let entries = data.run(&["log", "head"]).json()["entries"].as_u64().expect("a number");
+    tamper(&data, &format!("DELETE FROM entries WHERE seq = {entries}"));
+    assert_eq!(data.run(&["log", "verify"]).status, 0, "without the head it is a whole, shorter log");
+    let ran = data.run(&["log", "verify", name, &text]);
+    assert_eq!(ran.status, 1);
+    assert_eq!(
+        ran.out,
+        format!(
+            "broken: entry {entries} and all after it were cut off: the exported head counts {entries}\n"
+        )
+    );
+}
+
+#[test]
+fn reviews_are_listed_and_one_is_told_with_its_ruling() {
+    let data = desk();
+    let ran = data.run(&["log", "show"]);
+    assert_eq!(
+        ran.out,
+        "r-1  2026-05-09T19:42:11.204Z  booth-07  W03-MO-HK  Q2 4:41 4&1.5  announced  catch-beyond-wall: reversed\n\
+         r-2  2026-05-09T19:42:11.204Z  booth-07  W03-MO-HK  Q2 4:41 4&1.5  open\n"
+    );
+    let told = data.run(&["log", "show", "r-1"]).out;
+    for line in [
+        "   0    0.000 s  the home coach challenges: Q2 4:41 4&1.5 in W03-MO-HK, week 3",
+        "   7   20.300 s  looked at `control` frame by frame on near side",
+        "   8   24.800 s  marked `control` on low wall at 00:41:17;19  (taken back)",
+        "  14   37.800 s  answered `control first`: yes",
+        "challenge:   won",
+        "question:    `catch-beyond-wall` reversed: complete, established",
+    ] {
+        assert!(told.lines().any(|found| found == line), "{line}\n{told}");
+    }
+    let log = data.file("log.sqlite").display().to_string();
+    assert_eq!(data.run(&["log", "show", &log, "r-1"]).out, told);
+    let one = data.run(&["log", "show", "r-1", "--json"]).json();
+    assert_eq!((&one["phase"], &one["over"]), (&json!("announced"), &json!(true)));
+    assert_eq!(one["events"][1]["kind"], "review.asked");
+    assert_eq!(data.run(&["log", "show", "--json"]).json().as_array().map(Vec::len), Some(2));
+    let ran = data.run(&["log", "show", "r-9"]);
+    assert_eq!(
+        (ran.status, ran.err.contains("there is no file and no review `r-9`")),
+        (2, true),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn records_go_out_of_one_log_and_into_another_once() {
+    let (data, other) = (desk(), Data::new());
+    let out = data.file("records.jsonl").display().to_string();
+    assert_eq!(data.run(&["log", "export", "--out", &out]).status, 0);
+    let lines = fs::read_to_string(&out).expect("written");
+    assert_eq!(data.run(&["log", "export"]).out, lines);
+    assert_eq!(lines.lines().count(), 1);
+    fs::write(&out, format!("{lines}{RECORD}\n")).expect("written");
+    // The other desk has no log yet: it is made, with its key.
+    let ran = other.run(&["log", "import", &out, "--as", "supervisor-1"]);
+    assert_eq!((ran.status, ran.out.as_str()), (0, "2 records added, 0 known already\n"), "{}", ran.err);
+    assert_eq!(other.run(&["log", "import", &out]).out, "0 records added, 2 known already\n");
+    assert_eq!(data.run(&["log", "import", &out]).out, "1 records added, 1 known already\n");
+    let log = other.file("log.sqlite").display().to_string();
+    assert_eq!(data.run(&["log", "import", &log, &out, "--json"]).json()["skipped"], 2);
+    let again = other.run(&["log", "export"]).out;
+    assert_eq!(again.lines().next(), lines.lines().next());
+    assert!(again.contains(r#""theirs":1"#), "{again}");
+    for desk in [&data, &other] {
+        assert_eq!(desk.run(&["log", "verify"]).status, 0);
+    }
+}
+
+#[test]
+fn a_parquet_table_needs_a_file_and_gets_one() {
+    let data = desk();
+    let refused = data.run(&["log", "export", "--format", "parquet"]);
+    assert_eq!((refused.status, refused.err.contains("a Parquet table needs a file")), (2, true));
+    let out = data.file("records.parquet");
+    assert_eq!(data.run(&["log", "export", "--out", &out.display().to_string()]).status, 0);
+    let bytes = fs::read(&out).expect("written");
+    assert!(bytes.starts_with(b"PAR1") && bytes.ends_with(b"PAR1"));
+}
+
+#[test]
+fn what_is_no_record_is_named_line_by_line_and_nothing_is_imported() {
+    let data = desk();
+    let bad = data.file("bad.jsonl");
+    fs::write(&bad, format!("{RECORD}\n{{\"id\":3}}\nnot JSON\n")).expect("written");
+    let ran = data.run(&["log", "import", &bad.display().to_string()]);
+    assert_eq!(ran.status, 2);
+    assert!(
+        ran.err.contains("bad.jsonl:2: field `id`: invalid type: integer `3`, expected a string"),
+        "{}",
+        ran.err
+    );
+    assert!(ran.err.contains("bad.jsonl:3: not JSON at column"), "{}", ran.err);
+    assert_eq!(data.run(&["log", "verify", "--json"]).json()["imported"], 0);
+}
+
+/// Whatever a file holds, every command answers with a status and a message.
+#[test]
+fn no_file_makes_a_command_panic() {
+    let data = desk();
+    let whole = fs::read(data.file("log.sqlite")).expect("read");
+    let mut damaged = whole.clone();
+    damaged.iter_mut().skip(4096).step_by(97).for_each(|byte| *byte ^= 0x5a);
+    let files: [(&str, Vec<u8>); 6] = [
+        ("empty.sqlite", Vec::new()),
+        ("text.sqlite", b"not a database, but long enough to be looked at as one".repeat(40)),
+        ("half.sqlite", whole[..whole.len() / 2].to_vec()),
+        ("damaged.sqlite", damaged),
+        ("record.jsonl", RECORD.as_bytes().to_vec()),
+        ("binary.jsonl", (0..=255).collect()),
+    ];
+    for (name, bytes) in files {
+        let folder = Data::new();
+        let path = folder.file(name);
+        fs::write(&path, bytes).expect("written");
+        let path = path.display().to_string();
+        for command in ["verify", "show", "export", "import", "head"] {
+            let ran = folder.run(&["log", command, &path]);
+            assert!(!ran.err.contains("panicked"), "{command} {name}: {}", ran.err);
+            let said = !ran.err.is_empty() || !ran.out.is_empty();
+            assert!(ran.status == 0 || said, "{command} {name}: {}", ran.status);
+            let good = command == "import" && name == "record.jsonl";
+            assert_eq!(ran.status == 0, good, "{command} {name}: {} {}", ran.out, ran.err);
+        }
+        let head = folder.run(&["log", "verify", "--head", &path]);
+        assert_eq!(head.status, 2, "{name}: {}", head.err);
+    }
+}
+
+#[test]
+fn a_folder_without_a_log_is_said_to_have_none() {
+    let data = Data::new();
+    for command in ["verify", "show", "export", "head"] {
+        let ran = data.run(&["log", command]);
+        assert_eq!(ran.status, 2, "{command}");
+        assert!(ran.err.starts_with("error: there is no log at "), "{}", ran.err);
+    }
+}
+
+#[test]
+fn the_trace_is_a_file_in_the_data_folder_and_a_folder_that_takes_none_stops_nothing() {
+    let data = Data::new();
+    let ran = data.run(&["schema", "record"]);
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+    let traces: Vec<_> = fs::read_dir(data.file("traces")).expect("made").collect();
+    assert_eq!(traces.len(), 1);
+    let text = fs::read_to_string(traces[0].as_ref().expect("listed").path()).expect("read");
+    assert!(text.contains("tellframe"), "{text}");
+    // A file stands where the folder should be: nobody can write there, whoever runs this.
+    let data = Data::new();
+    fs::write(data.file("traces"), b"").expect("written");
+    let ran = data.run(&["schema", "record"]);
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""));
+    let ran = data.run(&["-v", "schema", "record"]);
+    assert_eq!(ran.status, 0);
+    assert_eq!(ran.err.matches("no trace is kept: ").count(), 1, "{}", ran.err);
+}
