@@ -48,7 +48,7 @@ impl Log {
 
 /// Whether the word `demo` is meant, and not a file of that name.
 fn is_demo(log: &Path) -> bool {
-    log == Path::new("demo") && !log.exists()
+    log == Path::new("demo") && !log.is_file()
 }
 
 /// The log that is meant, and its desk's key: beside it.
