@@ -5,6 +5,7 @@ mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod formats; // the JSON that outsiders rely on keeps to its schemas
+mod gate; // who may have what reviewed, when and at what price
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named
@@ -14,6 +15,7 @@ mod log_reviews; // holding a review over a log: resumed after a kill, once a co
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod readme; // the examples of the README, run
+mod review_events; // the life of a review: commands in, events or a no out
 mod settling; // what partial answers amount to, against brute force
 mod support;
 mod tidy; // arrows between layers, lengths, banned words, names in the documents
