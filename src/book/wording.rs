@@ -86,11 +86,15 @@ fn places_of(sentence: &str) -> impl Iterator<Item = &str> {
     sentence.split('{').skip(1).filter_map(|rest| rest.split_once('}').map(|(place, _)| place))
 }
 
-/// A sentence with its places filled.
+/// A sentence with its places filled, and a capital at its head whatever stands there.
 pub fn fill(sentence: &str, places: &[(&str, &str)]) -> String {
     let mut filled = sentence.to_owned();
     for (place, value) in places {
         filled = filled.replace(&format!("{{{place}}}"), value);
     }
-    filled
+    let mut letters = filled.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => filled,
+    }
 }
