@@ -331,6 +331,7 @@ pub(super) struct RawWording<'a> {
     pub untimed: Spanned<'a, String>,
     pub not_proven: Spanned<'a, String>,
     pub not_shared: Spanned<'a, String>,
+    pub left_to_referee: Spanned<'a, String>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -166,7 +166,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::DeadBy(dead_by) => self.dead_by = *dead_by,
             Effect::PlayCounts => self.play_counts(),
             Effect::Foul { name, by, spot, dead } => self.foul(name, *by, spot.as_deref(), *dead),
-            Effect::Discretion => self.discretion = true,
+            Effect::Discretion => self.leave_to_referee(),
         }
     }
 
@@ -234,6 +234,11 @@ impl<'b, 'p> Draft<'b, 'p> {
         for flag in self.flags.iter_mut().skip(from_flag) {
             flag.dead = true;
         }
+    }
+
+    /// The rules leave what follows to the referee.
+    pub fn leave_to_referee(&mut self) {
+        self.discretion = true;
     }
 
     /// How many fouls the questions have stated so far.

@@ -164,6 +164,9 @@ fn fold<'b>(
             if (decided.outcome == Outcome::Reversed) != changed {
                 continue;
             }
+            if decided.outcome == Outcome::Stands(Why::LeftToReferee) {
+                draft.leave_to_referee();
+            }
             let flags = draft.flags();
             draft.fold(match decided.restart {
                 Some(effects) => effects,
@@ -207,7 +210,7 @@ pub fn label(book: &Book, outcome: Outcome) -> &str {
     let labels = &book.replay.labels;
     match outcome {
         Outcome::Confirmed => &labels.confirmed,
-        Outcome::Stands(Why::NotProven | Why::Barred | Why::NotShared) => &labels.stands,
+        Outcome::Stands(Why::NotProven | Why::Barred | Why::NotShared | Why::LeftToReferee) => &labels.stands,
         Outcome::Reversed => &labels.reversed,
     }
 }

@@ -96,8 +96,12 @@ fn outcome(book: &Book, question: &Question<'_>, outcome: Outcome, finding: Opti
             let reason = match why {
                 Why::NotProven => wording.not_proven.clone(),
                 Why::NotShared => wording.not_shared.clone(),
+                Why::LeftToReferee => match says {
+                    Some(says) => format!("{says}. {}", fill(&wording.left_to_referee, &[])),
+                    None => wording.left_to_referee.clone(),
+                },
                 Why::Barred => match (says, bar) {
-                    (Some(says), Some(bar)) => format!("{says}, but {}", bar.because),
+                    (Some(says), Some(bar)) => format!("{says}, and {}", bar.because),
                     (_, Some(bar)) => bar.because.clone(),
                     (_, None) => wording.not_shared.clone(),
                 },
