@@ -20,7 +20,7 @@ pub(super) fn tree(tree: &Tree, limits: Option<&Limits>, faults: &mut Vec<Fault>
     graph::idle(tree, faults);
     facts::facts(tree, faults);
     calls::calls(tree, faults);
-    if let Some(limit) = limits.and_then(|limits| limits.to_ruling_s) {
+    if let Some(limit) = limits.and_then(|limits| limits.to_ruling_s.or(limits.guide_s)) {
         graph::time(tree, limit, faults);
     }
 }

@@ -5,7 +5,7 @@
 use super::effect::{DeadBy, Effect, Part};
 use super::exact::Yards;
 use super::spanned::{Entries, Spanned};
-use super::tree::{Looks, Proof};
+use super::tree::{Looks, Proof, When};
 use serde::{Deserialize, Deserializer};
 
 /// An exact figure, as written.
@@ -68,6 +68,8 @@ pub(super) struct RawGame {
     pub points: RawPoints,
     pub try_spot: Figure,
     pub touchback: Figure,
+    #[serde(default)]
+    pub touchback_free_kick: Option<Figure>,
     pub free_kick: Figure,
     pub play_clock_s: u16,
     pub clock_stops: RawStops,
@@ -91,6 +93,10 @@ pub(super) struct RawStops {
     pub after: Vec<DeadBy>,
     #[serde(default)]
     pub enforced_foul: bool,
+    #[serde(default)]
+    pub always: Vec<DeadBy>,
+    #[serde(default)]
+    pub first_down: bool,
 }
 
 #[derive(Debug, Deserialize)]
@@ -162,6 +168,8 @@ pub(super) struct RawReplay<'a> {
     pub standard: Spanned<'a, RawStandard>,
     pub time: RawTime,
     pub unproven: RawUnproven,
+    #[serde(borrow, default)]
+    pub run_off: Option<Spanned<'a, RawRunOff>>,
     pub labels: RawLabels,
 }
 
@@ -170,7 +178,13 @@ pub(super) struct RawReplay<'a> {
 pub(super) struct RawWho {
     pub cite: String,
     pub booth_only: Vec<RawBoothOnly>,
-    pub booth_on_safety: bool,
+    pub booth_on: RawBoothOn,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub(super) enum RawBoothOn {
+    Safety,
+    Everything,
 }
 
 #[derive(Debug, Deserialize)]
@@ -194,6 +208,8 @@ pub(super) struct RawCoach {
     pub won: Vec<RawPrice>,
     pub not_reviewable: Vec<RawPrice>,
     pub withdraw: RawWithdraw,
+    #[serde(default)]
+    pub timeout_until_snap: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -225,6 +241,8 @@ pub(super) struct RawTime {
     pub to_ruling_s: Option<u32>,
     #[serde(default)]
     pub to_announcement_s: Option<u32>,
+    #[serde(default)]
+    pub guide_s: Option<u32>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -232,6 +250,14 @@ pub(super) struct RawTime {
 pub(super) enum RawUnproven {
     Shared { cite: String },
     Stands { cite: String },
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "RunOff", deny_unknown_fields)]
+pub(super) struct RawRunOff {
+    pub cite: String,
+    pub last_s: u32,
+    pub seconds: u32,
 }
 
 #[derive(Debug, Deserialize)]
@@ -339,6 +365,10 @@ pub(super) struct RawTree<'a> {
     pub safety: bool,
     #[serde(default)]
     pub booth_only: Option<String>,
+    #[serde(default)]
+    pub booth_creates: Option<String>,
+    #[serde(borrow, default)]
+    pub closed_when: Vec<Spanned<'a, RawClosedWhen>>,
     #[serde(borrow)]
     pub start: Spanned<'a, String>,
     #[serde(borrow)]
@@ -354,6 +384,15 @@ pub(super) enum RawReview {
     Refused { cite: String, because: String },
 }
 
+/// A situation in which a question is not reviewed.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "ClosedWhen", deny_unknown_fields)]
+pub(super) struct RawClosedWhen {
+    pub cite: String,
+    pub because: String,
+    pub all: Vec<When>,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Call", deny_unknown_fields)]
 pub(super) struct RawCall<'a> {
@@ -364,6 +403,8 @@ pub(super) struct RawCall<'a> {
     pub score: bool,
     #[serde(default)]
     pub turnover: bool,
+    #[serde(default)]
+    pub must_be_proven: Option<String>,
     #[serde(borrow)]
     pub result: Vec<Spanned<'a, Effect>>,
 }

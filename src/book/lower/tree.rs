@@ -2,9 +2,9 @@
 
 use super::super::effect::Effect;
 use super::super::fault::{Fault, Kind};
-use super::super::raw::{RawCall, RawReview, RawTree};
+use super::super::raw::{RawCall, RawClosedWhen, RawReview, RawTree};
 use super::super::spanned::{Entries, Spanned};
-use super::super::tree::{Call, MOST, Tree};
+use super::super::tree::{Call, ClosedWhen, MOST, Tree};
 use super::{Lowering, finding, report_doubles, step};
 use std::collections::BTreeSet;
 
@@ -47,11 +47,18 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
         creates_foul: raw.creates_foul.is_some_and(|creates| creates.value),
         safety: raw.safety,
         booth_only: raw.booth_only,
+        booth_creates: raw.booth_creates,
+        closed_when: raw.closed_when.into_iter().map(closed_when).collect(),
         calls: calls?,
         start: start?,
         steps: steps?,
         findings: findings?,
     })
+}
+
+fn closed_when(raw: Spanned<'_, RawClosedWhen>) -> ClosedWhen {
+    let RawClosedWhen { cite, because, all } = raw.value;
+    ClosedWhen { cite, because, all }
 }
 
 fn start(lowering: &mut Lowering<'_, '_>, raw: &RawTree<'_>) -> Option<usize> {
@@ -78,6 +85,7 @@ fn calls<'a>(
             no_call: raw.no_call,
             score: raw.score,
             turnover: raw.turnover,
+            must_be_proven: raw.must_be_proven,
             result: effects(lowering, raw.result, moments),
             at: lowering.span(entry.key.text),
         });
