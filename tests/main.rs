@@ -9,6 +9,7 @@ mod log_record; // the stored form of events: read back, pinned, erased
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
+mod published_replay; // published plays and lists on replay against the college book
 mod settling; // what partial answers amount to, against brute force
 mod support;
 mod writing_a_book; // the page on writing rule books is true
