@@ -6,6 +6,7 @@
 //! Never here: files (this layer takes text), a clock, a rule of one league, an unchecked tree.
 
 pub mod check;
+pub mod diagram;
 pub mod edition;
 pub mod effect;
 pub mod exact;
@@ -15,6 +16,7 @@ pub mod line;
 pub mod load;
 mod lower;
 pub mod penalty;
+mod punctuation;
 mod raw;
 pub mod replay;
 mod rules;

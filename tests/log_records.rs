@@ -113,6 +113,30 @@ fn a_record_is_read_back_from_its_line_and_fits_its_schema() {
     assert!(!schema.is_valid(&written));
 }
 
+/// The example that the format is documented with, its situations shortened.
+#[test]
+fn the_printed_record_is_read_and_nothing_of_it_is_lost() {
+    let printed = json!({
+        "id": "x", "review": "y", "engine": 1, "edition": "ab", "book": "saltmarsh", "game": "W03-QL-HK", "week": 3,
+        "play": "Q2 4:41 4&1", "initiator": "coach-home", "official": "booth-07", "situation": {"down": 4},
+        "tree": "inside-line", "call": "foul", "whistle": null, "answers": {"toes": "no", "facing": "no"},
+        "proofs": {"toes": {
+            "kind": "position", "line": "alignment line", "x": 39.2, "sigma": 0.04, "attested": false
+        }},
+        "marks": [{"moment": "snap", "camera": "B", "timecode": "00:41:17;22", "exact": true}],
+        "possible": ["foul"], "finding": "foul", "established": true, "changed": false, "outcome": "confirmed",
+        "after": {}, "won": false, "called_at": "2026-05-09T19:42:11.204Z",
+        "phases_s": {"opened": 3.0, "first look": 6.1, "first mark": 19.8, "settled": 44.0, "ruled": 52.3, "announced": 61.0},
+        "duration_s": 61.0, "cut_short": false, "overrides": [], "grade": null, "review_grade": null, "plain": null,
+        "again_of": null
+    });
+    let record: Record = serde_json::from_value(printed.clone()).expect("a record");
+    let mut written = json_of(&record);
+    let fields = written.as_object_mut().expect("an object");
+    fields.retain(|name, _| printed.get(name).is_some());
+    assert_eq!(written, printed);
+}
+
 /// Times and outcome of a review after the script's first so many commands and one more at that stamp.
 fn ended(after: usize, command: Command, at: Stamp) -> Vec<Record> {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());

@@ -2,12 +2,13 @@
 
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, append, note};
-use tellframe::log::entry::Act;
-use tellframe::log::label::{CommandId, ReviewId};
-use tellframe::log::record;
+use serde_json::json;
+use tellframe::log::entry::{Act, NewEntry};
+use tellframe::log::label::{CommandId, Kind, ReviewId};
 use tellframe::log::reviews::{self, Held};
 use tellframe::log::session::{Done, Session};
 use tellframe::log::verify::{Trust, Verdict, verify};
+use tellframe::log::{record, records};
 use tellframe::review::decide::Command;
 use tellframe::review::event::Event;
 use tellframe::review::fold::Phase;
@@ -115,9 +116,11 @@ fn reviews_stand_in_order_and_those_not_over_are_unfinished() {
     let refused =
         Session::start(session.into_log(), id("r-2"), challenge.official(), challenge.rules.clone());
     assert_eq!(refused.expect_err("there").to_string(), "there is a review `r-2` in the log already");
+    // An event without a beginning, as no desk writes it; and the notes before, which are of no review.
+    append(&mut desk.open(), "stray", &[record::entry(act(), &Event::Settled).expect("can be stored")]);
     let reader = desk.reader();
-    assert_eq!(ids(&reviews::all(&reader).expect("read")), ["review-1", "r-2", "r-1"]);
-    assert_eq!(ids(&reviews::unfinished(&reader).expect("read")), ["review-1", "r-1"]);
+    assert_eq!(ids(&reviews::all(&reader).expect("read")), ["r-2", "r-1", "review-1"]);
+    assert_eq!(ids(&reviews::unfinished(&reader).expect("read")), ["r-1", "review-1"]);
     let refused = Session::resume(desk.open(), id("r-3"), challenge.official());
     assert_eq!(refused.expect_err("none").to_string(), "there is no review `r-3` in the log");
     let refused = Session::resume(desk.open(), id("review-1"), challenge.official());
@@ -153,6 +156,32 @@ fn another_edition_does_not_go_on_with_a_review() {
         refused.to_string(),
         format!("the review is held under the edition {held}, not under {}", challenge.book.edition)
     );
+}
+
+/// A newer tellframe writes a body that this one cannot fold: what came before is shown, and nobody goes on.
+#[test]
+fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resumed() {
+    let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
+    let mut session = challenge.start(desk.open(), "r-1");
+    challenge.play(&mut session, &challenge.commands()[..4], 0);
+    let mut log = session.into_log();
+    let act = Act { review: Some(id("r-1")), ..act() };
+    let newer = |form: u64| {
+        let kind = Kind::new("review.marked").expect("a label");
+        NewEntry::new(act.clone(), kind, json!({"form": form, "frame": 12})).expect("not the log's own")
+    };
+    append(&mut log, "newer", &[newer(2)]);
+    let held = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there");
+    assert_eq!((held.events.len(), held.review().phase), (4, Phase::Open));
+    assert_eq!(held.unread.map(|unread| unread.seq), Some(8));
+    assert!(reviews::unfinished(log.reader()).expect("read").is_empty());
+    assert_eq!(records::all(log.reader()).expect("read"), []);
+    let refused = Session::resume(log, id("r-1"), challenge.official()).expect_err("newer");
+    assert_eq!(
+        refused.to_string(),
+        "the review `r-1` cannot be resumed: entry 8: `review.marked` is of form 2; this tellframe reads form 1"
+    );
+    assert_eq!(desk.verdict(&Trust::OwnKeys, None), "whole, 8 entries");
 }
 
 /// The ruling repeats the reason of an override; both copies go.

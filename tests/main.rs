@@ -1,15 +1,21 @@
 //! The behaviour of tellframe, a file a behaviour, in one binary.
 
+mod bad_books; // every defect of a rule book: its place, its words, its help
+mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
+mod diagram; // the drawing of a book: whole, well formed, readable
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named
 mod log_record; // the stored form of events: read back, pinned, erased
+mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod published_replay; // published plays and lists on replay against the college book
+mod readme; // the examples of the README, run
 mod settling; // what partial answers amount to, against brute force
 mod support;
+mod tidy; // arrows between layers, lengths, banned words, names in the documents
 mod writing_a_book; // the page on writing rule books is true

@@ -65,7 +65,7 @@ fn the_college_book_agrees_with_every_published_play_that_can_be_run() {
     let cases: Vec<CasePlay> = read(CASES, Form::Ron).expect("case plays");
     let rows = rows(PLAYS);
     let row_of = |case: &CasePlay| {
-        let id = case.id.split(' ').next().unwrap_or_default().to_owned();
+        let id = case.id.split_once(" ").map_or(case.id.as_str(), |(id, _)| id).to_owned();
         rows.iter().find(|row| row["id"] == id).unwrap_or_else(|| panic!("no row {id}"))
     };
     let mut wrong = Vec::new();

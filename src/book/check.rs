@@ -1,6 +1,7 @@
 //! Proves a book sound: what a compiler would say about questions and lines.
 //!
-//! Lowering has resolved every name already; here stands what needs the whole of a tree or of a line.
+//! Lowering has resolved every name already; here stands what needs the whole of a tree or of a line. A check
+//! keeps silent where what it needs could not be read: one defect is one fault.
 
 pub(super) mod calls;
 pub(super) mod facts;
@@ -9,18 +10,40 @@ pub(super) mod lines;
 
 use super::fault::Fault;
 use super::replay::Limits;
-use super::tree::Tree;
+use super::tree::{Set, Tree};
 
-/// Checks one tree. A tree with a cycle is reported as such and not looked at further.
-pub(super) fn tree(tree: &Tree, limits: Option<&Limits>, faults: &mut Vec<Fault>) {
-    if graph::cycles(tree, faults) {
-        return;
+/// A tree as far as it could be read, with what of it is sure.
+pub(super) struct Draft {
+    pub tree: Tree,
+    /// It is known where the walk begins.
+    pub start: bool,
+    /// Steps that could be read.
+    pub read_steps: Set,
+    /// Steps of which it is known where every answer leads.
+    pub whole_steps: Set,
+    /// Calls that could be read.
+    pub calls: Set,
+    /// Whether it may create a foul, if that could be read.
+    pub creation: Option<bool>,
+    /// Steps and findings whose name an earlier one has.
+    pub doubles: Set,
+}
+
+/// Checks one tree.
+pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, faults: &mut Vec<Fault>) {
+    let tree = &draft.tree;
+    let cyclic = graph::cycles(tree, faults);
+    graph::idle(tree, draft.whole_steps, faults);
+    facts::facts(tree, draft.read_steps, faults);
+    calls::calls(tree, draft.calls, draft.creation, faults);
+    let paths = draft.start && draft.doubles.is_empty() && draft.whole_steps.len() == tree.steps.len();
+    if paths {
+        graph::reach(tree, faults);
     }
-    graph::reach(tree, faults);
-    graph::idle(tree, faults);
-    facts::facts(tree, faults);
-    calls::calls(tree, faults);
-    if let Some(limit) = limits.and_then(|limits| limits.to_ruling_s.or(limits.guide_s)) {
+    if paths
+        && !cyclic
+        && let Some(limit) = limits.and_then(|limits| limits.to_ruling_s.or(limits.guide_s))
+    {
         graph::time(tree, limit, faults);
     }
 }

@@ -1,5 +1,6 @@
 //! What is wrong with a rule book: which defect, where, and what to write instead.
 
+use super::load::BOOK_FILE;
 use super::text::{Sources, Span};
 
 /// The defects that a rule book can have. The name of each is also the name of its example in
@@ -49,6 +50,30 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// All of them, in the order above.
+    pub const ALL: [Kind; 20] = [
+        Kind::Syntax,
+        Kind::Files,
+        Kind::Language,
+        Kind::Figure,
+        Kind::UnknownName,
+        Kind::DuplicateName,
+        Kind::UnreachableStep,
+        Kind::Cycle,
+        Kind::SameFact,
+        Kind::NoEffect,
+        Kind::TwoEffects,
+        Kind::NeverConfirmed,
+        Kind::NeverReversed,
+        Kind::IdleFinding,
+        Kind::IdleStep,
+        Kind::LineGap,
+        Kind::LineOverlap,
+        Kind::TooLong,
+        Kind::TooMany,
+        Kind::Creation,
+    ];
+
     /// The defect's name in reports.
     pub fn name(self) -> &'static str {
         match self {
@@ -113,13 +138,17 @@ impl Fault {
 
     /// `file:line:column: message`, in one line.
     pub fn line(&self, sources: &Sources) -> String {
-        let file = sources.files().get(self.at.file).map_or("?", |file| file.path.as_str());
+        let file = sources.files().get(self.at.file).map_or(BOOK_FILE, |file| file.path.as_str());
         format!("{file}:{}: {}", sources.position(self.at), self.message)
     }
 }
 
-/// Sorted by place, so that a report does not depend on the order of the checks.
-pub(super) fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
+/// Sorted by place, so that a report does not depend on the order of the checks; every place in its file.
+pub(super) fn sorted(mut faults: Vec<Fault>, sources: &Sources) -> Vec<Fault> {
+    for fault in &mut faults {
+        fault.at = sources.whole(fault.at);
+        fault.beside.iter_mut().for_each(|(at, _)| *at = sources.whole(*at));
+    }
     faults.sort_by(|a, b| (a.at, a.kind, &a.message).cmp(&(b.at, b.kind, &b.message)));
     faults.dedup();
     faults
@@ -128,9 +157,14 @@ pub(super) fn sorted(mut faults: Vec<Fault>) -> Vec<Fault> {
 /// The nearest of the known names, as a hint: `did you mean …`, else the list of what there is.
 pub fn nearest<'a>(wrong: &str, known: impl Iterator<Item = &'a str>) -> String {
     let known: Vec<&str> = known.collect();
+    // Two letters that changed places make a short name unlike itself for the one measure, not for the other.
+    let like = |name: &str| match strsim::osa_distance(wrong, name) {
+        0 | 1 => 1.0,
+        _ => strsim::jaro_winkler(wrong, name),
+    };
     let best = known
         .iter()
-        .map(|name| (strsim::jaro_winkler(wrong, name), name))
+        .map(|name| (like(name), name))
         .filter(|(score, _)| *score > 0.75)
         .max_by(|a, b| a.0.total_cmp(&b.0));
     match best {

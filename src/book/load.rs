@@ -4,10 +4,10 @@ use super::edition::{CASES, Edition, is_rule};
 use super::fault::{Fault, Kind, sorted};
 use super::lower::{Lowering, Shared, report_doubles, tree::tree};
 use super::raw::RawBook;
-use super::spanned::{InFile, Spanned};
-use super::text::{Sources, Span};
+use super::spanned::{Entries, InFile, Spanned};
+use super::text::{Source, Sources, Span};
 use super::tree::Tree;
-use super::{Book, check, rules};
+use super::{Book, check, punctuation, rules};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The file of a book that names all others.
@@ -25,27 +25,95 @@ pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Fault>> {
     let book = read(id, sources, &mut faults);
     match book {
         Some(book) if faults.is_empty() => Ok(book),
-        _ => Err(sorted(faults)),
+        _ => Err(sorted(faults, sources)),
     }
 }
 
 fn read(id: &str, sources: &Sources, faults: &mut Vec<Fault>) -> Option<Book> {
-    let Some(number) = sources.find(BOOK_FILE) else {
-        let at = Span { file: 0, start: 0, end: 0 };
+    if sources.find(BOOK_FILE).is_none() {
+        // A place in no file.
+        let at = Span { file: sources.files().len(), start: 0, end: 0 };
         faults.push(
             Fault::new(Kind::Files, at, format!("there is no `{BOOK_FILE}`"))
                 .help("name the folder of a book: it holds `book.ron` and one file a question"),
         );
         return None;
-    };
-    let file = in_file(sources, number);
-    let raw: RawBook<'_> = file.parse(&file.source.text, faults)?;
-    if raw.language.value != LANGUAGE {
-        let message = format!("language {} is not known to this program", raw.language.value);
-        let help = format!("this program reads language {LANGUAGE}; a newer program may be needed");
-        faults.push(Fault::new(Kind::Language, file.span(raw.language.text), message).help(help));
+    }
+    let texts = Texts::read(sources, faults);
+    let file = texts.find(sources, BOOK_FILE);
+    let raw = file.and_then(|file| Some((file, file.parse::<RawBook<'_>>(file.text, faults)?)));
+    if let Some((file, raw)) = &raw
+        && language(raw, *file, faults).is_none_or(|language| language != LANGUAGE)
+    {
+        // Nothing else of a book in another language can be told.
         return None;
     }
+    let head = raw.as_ref().map(|(file, raw)| head(raw, *file, sources, faults));
+    // Without a readable book.ron the questions are still read, under no shared names.
+    let (shared, listed) = head.unwrap_or_else(|| (Shared::default(), None));
+    let listed = listed.unwrap_or_else(|| every(sources));
+    let mut drafts = Vec::new();
+    for (name, number) in &listed {
+        if let Some(file) = texts.file(*number) {
+            drafts.extend(tree(&mut Lowering { file, shared: &shared, faults }, name));
+        }
+    }
+    let rules = raw.as_ref().map(|(file, raw)| rules::rules(raw, *file, faults));
+    let limits = rules.as_ref().and_then(|rules| rules.replay.as_ref()).map(|replay| &replay.limits);
+    for draft in &drafts {
+        check::tree(draft, limits, faults);
+    }
+    let rules = rules?;
+    if let (Some(field), Some(game)) = (&rules.field, &rules.game) {
+        check::lines::lines(&rules.lines, field, game, faults);
+    }
+    let name = raw.and_then(|(file, raw)| file.parse::<String>(raw.name.0, faults))?;
+    let complete = drafts.len() == listed.len();
+    let trees = drafts.into_iter().map(|draft| draft.tree).collect();
+    complete.then(|| book(id, name, Edition::of(sources), rules, trees)).flatten()
+}
+
+/// The texts of a book's rules, punctuation put right; nothing for one that is lost.
+struct Texts(Vec<Option<String>>);
+
+impl Texts {
+    fn read(sources: &Sources, faults: &mut Vec<Fault>) -> Texts {
+        let mut text = |(number, source): (usize, &Source)| {
+            is_rule(source).then(|| punctuation::mend(number, &source.text, faults)).flatten()
+        };
+        Texts(sources.files().iter().enumerate().map(&mut text).collect())
+    }
+
+    fn file(&self, number: usize) -> Option<InFile<'_>> {
+        let text = self.0.get(number)?.as_deref()?;
+        Some(InFile { file: number, text })
+    }
+
+    fn find(&self, sources: &Sources, path: &str) -> Option<InFile<'_>> {
+        self.file(sources.find(path)?)
+    }
+}
+
+fn language(raw: &RawBook<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Option<u32> {
+    let language: u32 = file.parse(raw.language.0, faults)?;
+    if language != LANGUAGE {
+        let message = format!("language {language} is not known to this program");
+        let help = format!("this program reads language {LANGUAGE}; a newer program may be needed");
+        faults.push(Fault::new(Kind::Language, file.span(raw.language.0), message).help(help));
+    }
+    Some(language)
+}
+
+/// The questions of a book by name, with the numbers of their files.
+type Listed = Vec<(String, usize)>;
+
+/// What `book.ron` names for all the others.
+fn head<'a>(
+    raw: &RawBook<'a>,
+    file: InFile<'a>,
+    sources: &Sources,
+    faults: &mut Vec<Fault>,
+) -> (Shared, Option<Listed>) {
     for (entries, what) in [
         (&raw.lines, "line"),
         (&raw.penalties, "penalty"),
@@ -54,59 +122,48 @@ fn read(id: &str, sources: &Sources, faults: &mut Vec<Fault>) -> Option<Book> {
     ] {
         report_doubles(entries, what, file, faults);
     }
-    let names = |entries: &super::spanned::Entries<'_>| -> BTreeSet<String> {
-        entries.0.iter().map(|entry| entry.key.value.clone()).collect()
+    let names = |entries: &Entries<'_>| -> Option<BTreeSet<String>> {
+        Some(entries.0.iter().map(|entry| entry.key.value.clone()).collect())
     };
     let shared =
         Shared { moments: names(&raw.moments), lines: names(&raw.lines), penalties: names(&raw.penalties) };
-    let questions = questions(&raw.questions, sources, number, faults);
-    let mut trees = Vec::new();
-    for (name, question) in &questions {
-        let file = in_file(sources, *question);
-        let mut lowering = Lowering { file, shared: &shared, faults };
-        trees.extend(tree(&mut lowering, name));
-    }
-    let complete = trees.len() == questions.len();
-    let rules = rules::rules(&raw, file, faults);
-    let limits = rules.as_ref().map(|rules| rules.replay.limits.clone());
-    for tree in &trees {
-        check::tree(tree, limits.as_ref(), faults);
-    }
-    let rules = rules?;
-    check::lines::lines(&rules.lines, &rules.field, &rules.game, faults);
-    complete.then(|| book(id, raw.name.clone(), Edition::of(sources), rules, trees))
+    let listed: Option<Vec<Spanned<'a, String>>> = file.parse(raw.questions.0, faults);
+    (shared, listed.map(|names| questions(&names, sources, file, faults)))
 }
 
-fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Vec<Tree>) -> Book {
-    Book {
+/// Every file of rules as a question: which of them are is not known.
+fn every(sources: &Sources) -> Listed {
+    let question = |(number, file): (usize, &Source)| {
+        let stem = file.path.strip_suffix(".ron").filter(|_| is_rule(file) && file.path != BOOK_FILE)?;
+        Some((stem.to_owned(), number))
+    };
+    sources.files().iter().enumerate().filter_map(question).collect()
+}
+
+fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Vec<Tree>) -> Option<Book> {
+    Some(Book {
         id: id.to_owned(),
         name,
         edition,
-        field: rules.field,
-        game: rules.game,
+        field: rules.field?,
+        game: rules.game?,
         lines: rules.lines,
-        replay: rules.replay,
+        replay: rules.replay?,
         closed: rules.closed,
         penalties: rules.penalties,
         moments: rules.moments,
-        wording: rules.wording,
+        wording: rules.wording?,
         trees,
-    }
-}
-
-fn in_file(sources: &Sources, number: usize) -> InFile<'_> {
-    // INVARIANT: numbers come from `Sources::find` or from enumerating its files.
-    InFile { file: number, source: &sources.files()[number] }
+    })
 }
 
 /// The files of the questions, in the order of the book; what is missing or not named is reported.
 fn questions(
     names: &[Spanned<'_, String>],
     sources: &Sources,
-    book: usize,
+    here: InFile<'_>,
     faults: &mut Vec<Fault>,
-) -> Vec<(String, usize)> {
-    let here = in_file(sources, book);
+) -> Listed {
     let mut found: BTreeMap<&str, &str> = BTreeMap::new();
     let mut files = Vec::new();
     for name in names {

@@ -5,18 +5,21 @@ pub(super) mod step;
 pub(super) mod tree;
 
 use super::fault::{Fault, Kind, nearest};
-use super::spanned::{Entries, InFile};
+use super::spanned::{Entries, InFile, Later, Spanned};
 use super::text::Span;
+use super::tree::{MOST, Set};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What the files of one book share while they are lowered.
+/// What the files of one book share while they are lowered. Nothing where `book.ron` could not be read: then
+/// no name that it may hold is called unknown.
+#[derive(Default)]
 pub(super) struct Shared {
     /// Moments that every tree may speak of.
-    pub moments: BTreeSet<String>,
+    pub moments: Option<BTreeSet<String>>,
     /// Names of the book's lines.
-    pub lines: BTreeSet<String>,
+    pub lines: Option<BTreeSet<String>>,
     /// Names of the book's penalties.
-    pub penalties: BTreeSet<String>,
+    pub penalties: Option<BTreeSet<String>>,
 }
 
 /// One file being lowered, with the faults found so far.
@@ -39,6 +42,18 @@ impl<'a> Lowering<'a, '_> {
         self.faults.push(fault);
     }
 
+    /// Reads one slice by itself, so that its fault is its own.
+    pub fn later<T: serde::de::DeserializeOwned>(&mut self, slice: Later<'a>) -> Option<Spanned<'a, T>> {
+        self.parse(slice.0).map(|value| Spanned { value, text: slice.0 })
+    }
+
+    /// Reports a name that is not among those that are known, if it is known which those are.
+    pub fn named(&mut self, at: Span, what: &str, name: &str, known: Option<&BTreeSet<String>>) {
+        if let Some(known) = known.filter(|known| !known.contains(name)) {
+            self.unknown(at, what, name, known.iter().map(String::as_str));
+        }
+    }
+
     /// Reports that a name is not known, with the nearest one that is.
     pub fn unknown<'n>(&mut self, at: Span, what: &str, name: &str, known: impl Iterator<Item = &'n str>) {
         let help = nearest(name, known);
@@ -46,10 +61,16 @@ impl<'a> Lowering<'a, '_> {
     }
 }
 
-/// Reports names that stand twice in a map; the first one counts.
-pub(super) fn report_doubles(entries: &Entries<'_>, what: &str, file: InFile<'_>, faults: &mut Vec<Fault>) {
+/// Reports names that stand twice in a map; the first one counts. The others, of the first [`MOST`].
+pub(super) fn report_doubles(
+    entries: &Entries<'_>,
+    what: &str,
+    file: InFile<'_>,
+    faults: &mut Vec<Fault>,
+) -> Set {
     let mut first: BTreeMap<&str, &str> = BTreeMap::new();
-    for entry in &entries.0 {
+    let mut doubles = Set::EMPTY;
+    for (index, entry) in entries.0.iter().enumerate() {
         let name = entry.key.value.as_str();
         if let Some(earlier) = first.get(name) {
             faults.push(
@@ -61,8 +82,10 @@ pub(super) fn report_doubles(entries: &Entries<'_>, what: &str, file: InFile<'_>
                 .beside(file.span(earlier), "the first one")
                 .help("give one of them another name, or delete it"),
             );
+            doubles = doubles.with(if index < MOST { Set::one(index) } else { Set::EMPTY });
         } else {
             first.insert(name, entry.key.text);
         }
     }
+    doubles
 }

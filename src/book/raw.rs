@@ -4,7 +4,7 @@
 
 use super::effect::{DeadBy, Effect, Part};
 use super::exact::Yards;
-use super::spanned::{Entries, Spanned};
+use super::spanned::{Entries, Later, Spanned};
 use super::tree::{Looks, Proof, When};
 use serde::{Deserialize, Deserializer};
 
@@ -24,31 +24,29 @@ impl<'de> Deserialize<'de> for Figure {
 #[serde(rename = "Book", deny_unknown_fields)]
 pub(super) struct RawBook<'a> {
     #[serde(borrow)]
-    pub language: Spanned<'a, u32>,
-    pub name: String,
-    #[serde(borrow)]
-    pub questions: Vec<Spanned<'a, String>>,
-    pub field: RawField,
-    pub game: RawGame,
-    #[serde(borrow)]
+    pub language: Later<'a>,
+    pub name: Later<'a>,
+    pub questions: Later<'a>,
+    pub field: Later<'a>,
+    pub game: Later<'a>,
     pub lines: Entries<'a>,
-    pub replay: RawReplay<'a>,
-    #[serde(borrow, default)]
+    pub replay: Later<'a>,
+    #[serde(default)]
     pub not_reviewable: Entries<'a>,
-    #[serde(borrow)]
     pub penalties: Entries<'a>,
-    #[serde(borrow)]
     pub moments: Entries<'a>,
-    #[serde(borrow)]
-    pub wording: &'a ron::value::RawValue,
+    pub wording: Later<'a>,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Field", deny_unknown_fields)]
-pub(super) struct RawField {
-    pub length: Figure,
-    pub width: Figure,
-    pub end_zone: Figure,
+pub(super) struct RawField<'a> {
+    #[serde(borrow)]
+    pub length: Spanned<'a, Figure>,
+    #[serde(borrow)]
+    pub width: Spanned<'a, Figure>,
+    #[serde(borrow)]
+    pub end_zone: Spanned<'a, Figure>,
     #[serde(default)]
     pub wall_ft: Option<Figure>,
     pub posts_ft: Figure,
@@ -57,20 +55,29 @@ pub(super) struct RawField {
 
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Game", deny_unknown_fields)]
-pub(super) struct RawGame {
-    pub players: u8,
-    pub periods: u8,
-    pub period_s: u32,
-    pub halves_end: Vec<u8>,
-    pub downs: u8,
-    pub to_gain: Figure,
+pub(super) struct RawGame<'a> {
+    #[serde(borrow)]
+    pub players: Spanned<'a, u8>,
+    #[serde(borrow)]
+    pub periods: Spanned<'a, u8>,
+    #[serde(borrow)]
+    pub period_s: Spanned<'a, u32>,
+    #[serde(borrow)]
+    pub halves_end: Spanned<'a, Vec<u8>>,
+    #[serde(borrow)]
+    pub downs: Spanned<'a, u8>,
+    #[serde(borrow)]
+    pub to_gain: Spanned<'a, Figure>,
     pub timeouts: u8,
     pub points: RawPoints,
-    pub try_spot: Figure,
-    pub touchback: Figure,
-    #[serde(default)]
-    pub touchback_free_kick: Option<Figure>,
-    pub free_kick: Figure,
+    #[serde(borrow)]
+    pub try_spot: Spanned<'a, Figure>,
+    #[serde(borrow)]
+    pub touchback: Spanned<'a, Figure>,
+    #[serde(borrow, default)]
+    pub touchback_free_kick: Option<Spanned<'a, Figure>>,
+    #[serde(borrow)]
+    pub free_kick: Spanned<'a, Figure>,
     pub play_clock_s: u16,
     pub clock_stops: RawStops,
 }
@@ -108,7 +115,7 @@ pub(super) struct RawLine<'a> {
 }
 
 #[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Case", deny_unknown_fields)]
 pub(super) enum RawCase {
     When {
         all: Vec<RawGuard>,
@@ -122,7 +129,7 @@ pub(super) enum RawCase {
 }
 
 #[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Guard", deny_unknown_fields)]
 pub(super) enum RawGuard {
     Down(u8),
     ToGo {
@@ -140,7 +147,7 @@ pub(super) enum RawGuard {
 }
 
 #[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Place", deny_unknown_fields)]
 pub(super) enum RawPlace {
     Scrimmage,
     LineToGain,
@@ -188,7 +195,7 @@ pub(super) enum RawBoothOn {
 }
 
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "BoothOnly", deny_unknown_fields)]
 pub(super) enum RawBoothOnly {
     LastSeconds(u32),
     Overtime,
@@ -213,13 +220,14 @@ pub(super) struct RawCoach {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename = "Price")]
 pub(super) enum RawPrice {
     Timeout,
     Challenge,
 }
 
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Withdraw", deny_unknown_fields)]
 pub(super) enum RawWithdraw {
     BeforeFirstLook { cite: String },
     Never { cite: String },
@@ -246,7 +254,7 @@ pub(super) struct RawTime {
 }
 
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Unproven", deny_unknown_fields)]
 pub(super) enum RawUnproven {
     Shared { cite: String },
     Stands { cite: String },
@@ -295,6 +303,7 @@ pub(super) struct RawPenalty {
 }
 
 #[derive(Debug, Deserialize)]
+#[serde(rename = "By")]
 pub(super) enum RawBy {
     Offense,
     Defense,
@@ -302,13 +311,14 @@ pub(super) enum RawBy {
 }
 
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Distance", deny_unknown_fields)]
 pub(super) enum RawDistance {
     Yards(Figure),
     ToSpot { at_most: Figure, in_end_zone: Figure },
 }
 
 #[derive(Debug, Deserialize)]
+#[serde(rename = "Ball")]
 pub(super) enum RawBall {
     Live,
     Dead,
@@ -316,6 +326,7 @@ pub(super) enum RawBall {
 }
 
 #[derive(Debug, Deserialize)]
+#[serde(rename = "From")]
 pub(super) enum RawFrom {
     Previous,
     Succeeding,
@@ -352,33 +363,28 @@ pub(super) struct RawWording<'a> {
 #[serde(rename = "Tree", deny_unknown_fields)]
 pub(super) struct RawTree<'a> {
     #[serde(borrow)]
-    pub title: Spanned<'a, String>,
+    pub title: Later<'a>,
     #[serde(default)]
-    pub words: Vec<String>,
-    #[serde(borrow)]
+    pub words: Option<Later<'a>>,
     pub calls: Entries<'a>,
-    #[serde(borrow)]
-    pub review: Spanned<'a, RawReview>,
-    #[serde(borrow, default)]
-    pub creates_foul: Option<Spanned<'a, bool>>,
+    pub review: Later<'a>,
     #[serde(default)]
-    pub safety: bool,
+    pub creates_foul: Option<Later<'a>>,
     #[serde(default)]
-    pub booth_only: Option<String>,
+    pub safety: Option<Later<'a>>,
     #[serde(default)]
-    pub booth_creates: Option<String>,
-    #[serde(borrow, default)]
-    pub closed_when: Vec<Spanned<'a, RawClosedWhen>>,
-    #[serde(borrow)]
-    pub start: Spanned<'a, String>,
-    #[serde(borrow)]
+    pub booth_only: Option<Later<'a>>,
+    #[serde(default)]
+    pub booth_creates: Option<Later<'a>>,
+    #[serde(default)]
+    pub closed_when: Option<Later<'a>>,
+    pub start: Later<'a>,
     pub steps: Entries<'a>,
-    #[serde(borrow)]
     pub findings: Entries<'a>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Review", deny_unknown_fields)]
 pub(super) enum RawReview {
     Allowed { cite: String },
     Refused { cite: String, because: String },
@@ -410,7 +416,7 @@ pub(super) struct RawCall<'a> {
 }
 
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "Step", deny_unknown_fields)]
 pub(super) enum RawStep<'a> {
     Ask {
         ask: String,
@@ -443,6 +449,7 @@ pub(super) enum RawStep<'a> {
 }
 
 #[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "Target")]
 pub(super) enum RawTarget {
     Step(String),
     Find(String),
@@ -470,7 +477,7 @@ pub(super) struct RawFinding<'a> {
 
 /// One value of `after_whistle`.
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(rename = "AfterWhistle", deny_unknown_fields)]
 pub(super) enum RawAfterWhistle<'a> {
     Becomes(#[serde(borrow)] Vec<Spanned<'a, Effect>>),
     Barred { cite: String, because: String },
@@ -492,4 +499,16 @@ impl RawBy {
             RawBy::Either => None,
         }
     }
+}
+
+impl RawCall<'_> {
+    /// Keeps the place of a call that could not be read.
+    pub const UNREAD: Self = RawCall {
+        says: String::new(),
+        no_call: false,
+        score: false,
+        turnover: false,
+        must_be_proven: None,
+        result: Vec::new(),
+    };
 }

@@ -1,13 +1,16 @@
 //! What `book.ron` itself says, lowered: field, game, lines, replay, penalties, wording.
 
+mod figures;
+
 use super::exact::Yards;
 use super::fault::{Fault, Kind};
 use super::field::{ClockStops, Field, GameRules, PointTable};
 use super::line::{Case, Guard, Line, Place};
 use super::penalty::{BallState, Distance, From, OnScore, Penalty};
 use super::raw::{
-    Figure, RawBall, RawBook, RawBoothOn, RawBoothOnly, RawCase, RawClosed, RawDistance, RawFrom, RawGuard,
-    RawLine, RawPenalty, RawPlace, RawPrice, RawReplay, RawRunOff, RawUnproven, RawWithdraw,
+    Figure, RawBall, RawBook, RawBoothOn, RawBoothOnly, RawCase, RawClosed, RawDistance, RawField, RawFrom,
+    RawGame, RawGuard, RawLine, RawPenalty, RawPlace, RawPrice, RawReplay, RawRunOff, RawUnproven,
+    RawWithdraw,
 };
 use super::replay::{
     BoothOn, BoothOnly, Closed, Coach, Labels, Limits, Price, Replay, RunOff, Standard, Unproven, Withdraw,
@@ -16,43 +19,44 @@ use super::spanned::{Entries, InFile, Spanned};
 use super::wording::{self, Wording};
 use std::collections::BTreeMap;
 
-/// Everything of `book.ron` but its questions.
+/// Everything of `book.ron` but its questions; nothing for a part that could not be read.
 pub(super) struct Rules {
-    pub field: Field,
-    pub game: GameRules,
+    pub field: Option<Field>,
+    pub game: Option<GameRules>,
+    /// Those that could be read.
     pub lines: Vec<Line>,
-    pub replay: Replay,
+    pub replay: Option<Replay>,
     pub closed: BTreeMap<String, Closed>,
     pub penalties: BTreeMap<String, Penalty>,
     pub moments: BTreeMap<String, String>,
-    pub wording: Wording,
+    pub wording: Option<Wording>,
 }
 
-/// The rules of `book.ron`, or nothing if a part of it could not be read.
-pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Option<Rules> {
-    let field = field(raw);
-    let game = game(raw);
-    figures(&field, &game, file, faults);
-    let lines = lines(&raw.lines, file, faults);
-    let replay = replay(&raw.replay, file, faults);
-    let closed = each(&raw.not_reviewable, file, faults, |_, raw: RawClosed| Closed {
-        cite: raw.cite,
-        because: raw.because,
-    });
-    let penalties = each(&raw.penalties, file, faults, penalty);
-    let moments = each(&raw.moments, file, faults, |_, meaning: String| meaning);
-    let wording =
-        file.parse(raw.wording.trim().get_ron(), faults).map(|raw| wording::lower(&raw, file, faults));
-    Some(Rules {
-        field,
-        game,
-        lines: lines?,
-        replay,
-        closed: closed?,
-        penalties: penalties?,
-        moments: moments?,
-        wording: wording?,
-    })
+/// The rules of `book.ron`.
+pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Rules {
+    let raw_field = file.parse::<RawField<'a>>(raw.field.0, faults);
+    let raw_game = file.parse::<RawGame<'a>>(raw.game.0, faults);
+    let mut wrong = figures::of_field(raw_field.as_ref());
+    wrong.extend(figures::of_game(raw_game.as_ref(), raw_field.as_ref()));
+    for (text, message) in &wrong {
+        let fault = Fault::new(Kind::Figure, file.span(text), message);
+        faults.push(fault.help("write the figure that the rules have"));
+    }
+    // With a figure that cannot be, nothing is said of lines.
+    let sound = wrong.is_empty();
+    Rules {
+        field: raw_field.filter(|_| sound).map(|raw| field(&raw)),
+        game: raw_game.filter(|_| sound).map(|raw| game(&raw)),
+        lines: lines(&raw.lines, file, faults),
+        replay: file.parse(raw.replay.0, faults).map(|raw| replay(&raw, file, faults)),
+        closed: each(&raw.not_reviewable, file, faults, |_, raw: RawClosed| Closed {
+            cite: raw.cite,
+            because: raw.because,
+        }),
+        penalties: penalties(raw, file, faults),
+        moments: each(&raw.moments, file, faults, |_, meaning: String| meaning),
+        wording: file.parse(raw.wording.0, faults).map(|raw| wording::lower(&raw, file, faults)),
+    }
 }
 
 /// Every entry of a map read on its own, so that each can have its own fault.
@@ -61,41 +65,35 @@ fn each<'a, R: serde::Deserialize<'a>, T>(
     file: InFile<'a>,
     faults: &mut Vec<Fault>,
     lower: impl Fn(&str, R) -> T,
-) -> Option<BTreeMap<String, T>> {
+) -> BTreeMap<String, T> {
     let mut map = BTreeMap::new();
-    let mut whole = true;
     for entry in &entries.0 {
-        match file.parse::<R>(entry.value, faults) {
-            Some(raw) => {
-                map.insert(entry.key.value.clone(), lower(&entry.key.value, raw));
-            }
-            None => whole = false,
+        if let Some(raw) = file.parse::<R>(entry.value, faults) {
+            map.insert(entry.key.value.clone(), lower(&entry.key.value, raw));
         }
     }
-    whole.then_some(map)
+    map
 }
 
-fn field(raw: &RawBook<'_>) -> Field {
-    let field = &raw.field;
+fn field(field: &RawField<'_>) -> Field {
     Field {
-        length: field.length.0,
-        width: field.width.0,
-        end_zone: field.end_zone.0,
+        length: field.length.value.0,
+        width: field.width.value.0,
+        end_zone: field.end_zone.value.0,
         wall_ft: field.wall_ft.map(|height| height.0),
         posts_ft: field.posts_ft.0,
         crossbar_ft: field.crossbar_ft.0,
     }
 }
 
-fn game(raw: &RawBook<'_>) -> GameRules {
-    let game = &raw.game;
+fn game(game: &RawGame<'_>) -> GameRules {
     GameRules {
-        players: game.players,
-        periods: game.periods,
-        period_s: game.period_s,
-        halves_end: game.halves_end.clone(),
-        downs: game.downs,
-        to_gain: game.to_gain.0,
+        players: game.players.value,
+        periods: game.periods.value,
+        period_s: game.period_s.value,
+        halves_end: game.halves_end.value.clone(),
+        downs: game.downs.value,
+        to_gain: game.to_gain.value.0,
         timeouts: game.timeouts,
         points: PointTable {
             touchdown: game.points.touchdown,
@@ -104,10 +102,10 @@ fn game(raw: &RawBook<'_>) -> GameRules {
             try_kick: game.points.try_kick,
             try_run: game.points.try_run,
         },
-        try_spot: game.try_spot.0,
-        touchback: game.touchback.0,
-        touchback_free_kick: game.touchback_free_kick.map(|spot| spot.0),
-        free_kick: game.free_kick.0,
+        try_spot: game.try_spot.value.0,
+        touchback: game.touchback.value.0,
+        touchback_free_kick: game.touchback_free_kick.as_ref().map(|spot| spot.value.0),
+        free_kick: game.free_kick.value.0,
         play_clock_s: game.play_clock_s,
         clock_stops: ClockStops {
             last_s: game.clock_stops.last_s,
@@ -120,32 +118,12 @@ fn game(raw: &RawBook<'_>) -> GameRules {
     }
 }
 
-/// Figures that make no game: everything later may divide by them or count with them.
-fn figures(field: &Field, game: &GameRules, file: InFile<'_>, faults: &mut Vec<Fault>) {
-    let inside = |yards: Yards| yards >= Yards::ZERO && yards <= field.length;
-    let wrong = [
-        (field.length <= Yards::ZERO, "field.length must be more than 0"),
-        (field.width <= Yards::ZERO, "field.width must be more than 0"),
-        (field.end_zone <= Yards::ZERO, "field.end_zone must be more than 0"),
-        (game.downs == 0, "game.downs must be at least 1"),
-        (game.players == 0, "game.players must be at least 1"),
-        (game.periods == 0 || game.period_s == 0, "game.periods and game.period_s must be more than 0"),
-        (game.to_gain <= Yards::ZERO || game.to_gain > field.length, "game.to_gain must lie on the field"),
-        (!inside(game.try_spot), "game.try_spot must lie on the field"),
-        (!inside(game.touchback), "game.touchback must lie on the field"),
-        (!game.touchback_free_kick.is_none_or(inside), "game.touchback_free_kick must lie on the field"),
-        (!inside(game.free_kick), "game.free_kick must lie on the field"),
-    ];
-    for (_, message) in wrong.into_iter().filter(|(wrong, _)| *wrong) {
-        faults.push(Fault::new(Kind::Figure, file.whole(), message));
-    }
-}
-
-fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Option<Vec<Line>> {
+fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Vec<Line> {
     let mut lines = Vec::new();
     for entry in &entries.0 {
         let Some(raw) = file.parse::<RawLine<'a>>(entry.value, faults) else { continue };
         let mut cases = Vec::new();
+        let before = faults.len();
         for case in raw.cases {
             let at = file.span(case.text);
             cases.push(match case.value {
@@ -158,6 +136,9 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -
                 }
             });
         }
+        if faults.len() > before {
+            continue;
+        }
         lines.push(Line {
             name: entry.key.value.clone(),
             cite: raw.cite,
@@ -165,7 +146,7 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -
             at: file.span(entry.key.text),
         });
     }
-    (lines.len() == entries.0.len()).then_some(lines)
+    lines
 }
 
 fn guard(raw: &RawGuard, at: super::text::Span, faults: &mut Vec<Fault>) -> Vec<Guard> {
@@ -195,6 +176,22 @@ fn place(raw: RawPlace) -> Place {
         RawPlace::Sides => Place::Sides,
         RawPlace::Marked { between } => Place::Marked { between },
     }
+}
+
+fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> BTreeMap<String, Penalty> {
+    let penalties = each(&raw.penalties, file, faults, penalty);
+    for entry in &raw.penalties.0 {
+        let negative = |penalty: &Penalty| match penalty.distance {
+            Distance::Yards(yards) => yards < Yards::ZERO,
+            Distance::ToSpot { at_most, in_end_zone } => at_most < Yards::ZERO || in_end_zone < Yards::ZERO,
+        };
+        if penalties.get(&entry.key.value).is_some_and(negative) {
+            let message = format!("the penalty `{}` goes backwards", entry.key.value);
+            let help = "write the yards from 0 up; `by` says who is put back";
+            faults.push(Fault::new(Kind::Figure, file.span(entry.key.text), message).help(help));
+        }
+    }
+    penalties
 }
 
 fn penalty(name: &str, raw: RawPenalty) -> Penalty {

@@ -5,7 +5,7 @@
 //! as a marked message and taken apart again in [`parse`].
 
 use super::fault::{Fault, Kind, nearest};
-use super::text::{Source, Span, offset_of};
+use super::text::{Span, offset_of};
 use ron::value::RawValue;
 use serde::de::{DeserializeOwned, Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
@@ -17,6 +17,16 @@ use std::marker::PhantomData;
 pub(super) struct Spanned<'a, T> {
     pub value: T,
     pub text: &'a str,
+}
+
+/// A value that is read later, so that it can have a fault of its own.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Later<'a>(pub &'a str);
+
+impl<'de: 'a, 'a> Deserialize<'de> for Later<'a> {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        <&'de RawValue>::deserialize(from).map(|raw| Later(trimmed(raw)))
+    }
 }
 
 /// One entry of a map whose value is read later, so that each entry can have a fault of its own.
@@ -103,24 +113,62 @@ fn problem(text: &str, error: &ron::error::SpannedError) -> Problem {
     {
         return inner;
     }
-    let start = offset_of(text, error.span.start.line, error.span.start.col);
-    let end = offset_of(text, error.span.end.line, error.span.end.col).max(start);
+    let mut start = offset_of(text, error.span.start.line, error.span.start.col);
+    let mut end = offset_of(text, error.span.end.line, error.span.end.col).max(start);
+    if matches!(error.code, ron::Error::MissingStructField { .. }) {
+        // The library notices at the closing bracket; a person looks where the thing begins.
+        (start, end) = opening(text, start);
+    }
     let (message, help) = in_words(&error.code);
     Problem { address: text.as_ptr() as usize + start, length: (end - start).max(1), message, help }
+}
+
+/// The word before the bracket that the bracket at `close` closes, and the opening bracket.
+fn opening(text: &str, close: usize) -> (usize, usize) {
+    let mut open = Vec::new();
+    let mut letters = text.char_indices().peekable();
+    while let Some((at, letter)) = letters.next() {
+        match letter {
+            '"' => {
+                let mut escaped = false;
+                letters.by_ref().find(|(_, letter)| {
+                    let ends = *letter == '"' && !escaped;
+                    escaped = *letter == '\\' && !escaped;
+                    ends
+                });
+            }
+            '/' if letters.peek().is_some_and(|(_, next)| *next == '/') => {
+                letters.by_ref().find(|(_, letter)| *letter == '\n');
+            }
+            '(' | '[' | '{' => open.push(at),
+            ')' | ']' | '}' => {
+                let opened = open.pop().unwrap_or(close);
+                if at >= close {
+                    let before = text.get(..opened).unwrap_or("");
+                    let word = before.trim_end_matches(|letter: char| letter.is_alphanumeric()).len();
+                    return (word, opened + 1);
+                }
+            }
+            _ => {}
+        }
+    }
+    (close, close + 1)
 }
 
 /// The library's fault in our words, with the nearest known name where a name is wrong.
 fn in_words(error: &ron::Error) -> (String, Option<String>) {
     use ron::Error as E;
-    let place =
-        |outer: &Option<String>| outer.as_ref().map(|name| format!(" in `{name}`")).unwrap_or_default();
+    let place = |outer: &Option<String>| match outer {
+        Some(name) => format!(" in `{name}`"),
+        None => String::new(),
+    };
     match error {
         E::NoSuchStructField { expected, found, outer } => (
             format!("there is no field `{found}`{}", place(outer)),
             Some(nearest(found, expected.iter().copied())),
         ),
-        E::NoSuchEnumVariant { expected, found, outer } => (
-            format!("`{found}` is not a word that can stand here{}", place(outer)),
+        E::NoSuchEnumVariant { expected, found, .. } => (
+            format!("`{found}` is not a word that can stand here"),
             Some(nearest(found, expected.iter().copied())),
         ),
         E::MissingStructField { field, outer } => {
@@ -134,23 +182,57 @@ fn in_words(error: &ron::Error) -> (String, Option<String>) {
             format!("`{found}` stands where `{expected}` is expected"),
             Some(format!("write `{expected}(…)`")),
         ),
-        E::ExpectedComma => {
-            ("a comma is missing before this".to_owned(), Some("put a `,` between the two".to_owned()))
-        }
-        E::Eof | E::ExpectedMapEnd | E::ExpectedArrayEnd | E::ExpectedStructLikeEnd => (
-            "something is not closed".to_owned(),
-            Some(
-                "look for a missing `)`, `]`, `}` or closing quote, or a missing comma, before this"
-                    .to_owned(),
-            ),
-        ),
         E::Message(message) => (message.clone(), None),
+        E::InvalidValueForType { found, .. } => (
+            format!("{} cannot stand here", plain(found)),
+            Some("look at the same place in another question for what can".to_owned()),
+        ),
         other => {
-            let text = other.to_string();
-            let mut letters = text.chars();
-            let lower = letters.next().map(|first| first.to_lowercase().chain(letters).collect::<String>());
-            (lower.unwrap_or(text), None)
+            let (message, help) = expected(other);
+            (message.to_owned(), help.map(str::to_owned))
         }
+    }
+}
+
+/// What the library found, without the words of the language that it is written in.
+fn plain(found: &str) -> String {
+    match found.strip_prefix("the ").unwrap_or(found) {
+        "unit value" | "a unit value" => "`()`".to_owned(),
+        other => other.to_owned(),
+    }
+}
+
+/// What should stand where something else does. Brackets and commas are right already.
+fn expected(error: &ron::Error) -> (&'static str, Option<&'static str>) {
+    use ron::Error as E;
+    match error {
+        E::ExpectedBoolean => ("`true` or `false` must stand here", None),
+        E::ExpectedInteger
+        | E::InvalidIntegerDigit { .. }
+        | E::UnderscoreAtBeginning
+        | E::ExpectedByteLiteral => ("a whole number must stand here", None),
+        E::IntegerOutOfBounds => ("this number is too large or too small", None),
+        E::ExpectedFloat | E::FloatUnderscore => ("a figure must stand here", Some("write one such as 0.5")),
+        E::ExpectedString | E::ExpectedChar | E::ExpectedStringEnd => {
+            ("a text in double quotes must stand here", None)
+        }
+        E::ExpectedArray => ("a list must stand here", Some("write `[…]`, even around a single one")),
+        E::ExpectedMap => ("names and what they are must stand here", Some("write `{\"name\": …}`")),
+        E::ExpectedStructLikeEnd | E::ExpectedArrayEnd | E::ExpectedMapEnd | E::ExpectedOptionEnd => {
+            ("more stands in these brackets than belongs there", Some("delete what is too many"))
+        }
+        E::ExpectedMapColon => ("a colon is missing here", None),
+        E::ExpectedComma => ("a comma is missing here", None),
+        E::ExpectedStructLike | E::ExpectedNamedStructLike(_) | E::ExpectedStructName(_) => {
+            ("brackets must stand here, with what belongs to this word", Some("write `(…)`"))
+        }
+        E::ExpectedIdentifier | E::InvalidIdentifier(_) | E::SuggestRawIdentifier(_) => {
+            ("a word must stand here", Some("words stand without quotes, names with them"))
+        }
+        E::TrailingCharacters => ("something stands behind the end", Some("delete it")),
+        E::InvalidEscape(_) => ("`\\` has no meaning here", Some("write `\\\\` for the sign itself")),
+        E::Eof | E::UnexpectedChar(_) => ("something is missing here", None),
+        _ => ("this cannot stand here", Some("look at the same place in another question for what can")),
     }
 }
 
@@ -158,15 +240,11 @@ fn in_words(error: &ron::Error) -> (String, Option<String>) {
 #[derive(Clone, Copy)]
 pub(super) struct InFile<'a> {
     pub file: usize,
-    pub source: &'a Source,
+    /// Its text, punctuation put right.
+    pub text: &'a str,
 }
 
 impl<'a> InFile<'a> {
-    /// The whole of the file.
-    pub fn whole(self) -> Span {
-        Span { file: self.file, start: 0, end: self.source.text.len().min(1) }
-    }
-
     /// The span of a slice of this file's text.
     pub fn span(self, slice: &str) -> Span {
         let start = self.offset(slice.as_ptr() as usize);
@@ -174,7 +252,7 @@ impl<'a> InFile<'a> {
     }
 
     fn offset(self, address: usize) -> usize {
-        address.saturating_sub(self.source.text.as_ptr() as usize).min(self.source.text.len())
+        address.saturating_sub(self.text.as_ptr() as usize).min(self.text.len())
     }
 
     /// Reads one slice of this file; a fault is placed in the file.
@@ -183,7 +261,7 @@ impl<'a> InFile<'a> {
             Ok(value) => Some(value),
             Err(problem) => {
                 let start = self.offset(problem.address);
-                let end = (start + problem.length).min(self.source.text.len()).max(start);
+                let end = (start + problem.length).min(self.text.len()).max(start);
                 let fault =
                     Fault::new(Kind::Syntax, Span { file: self.file, start, end }, problem.message.clone());
                 faults.push(match problem.help {

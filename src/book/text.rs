@@ -54,6 +54,15 @@ impl Sources {
         self.files.iter().position(|file| file.path == path)
     }
 
+    /// The span widened to whole characters that stand in the file.
+    pub(super) fn whole(&self, span: Span) -> Span {
+        let text = self.files.get(span.file).map_or("", |file| file.text.as_str());
+        let edge = |at: &usize| text.is_char_boundary(*at);
+        let start = (0..=span.start.min(text.len())).rev().find(edge).unwrap_or(0);
+        let end = (span.end.max(start)..text.len()).find(edge).unwrap_or(text.len());
+        Span { file: span.file, start, end }
+    }
+
     /// Where a span begins.
     pub fn position(&self, span: Span) -> Position {
         let before = self.files.get(span.file).and_then(|file| file.text.get(..span.start)).unwrap_or("");

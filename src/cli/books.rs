@@ -2,6 +2,7 @@
 
 use super::{Unable, faults};
 use std::fs;
+use std::io::IsTerminal;
 use std::path::Path;
 use tellframe::book::text::{Source, Sources};
 use tellframe::book::{Book, load, shipped};
@@ -34,7 +35,8 @@ pub(super) fn read(argument: &str) -> Result<Named, Unable> {
 pub(super) fn load(argument: &str) -> Result<Book, Unable> {
     let named = read(argument)?;
     load::load(&named.id, &named.sources).map_err(|found| {
-        faults::print(&found, &named.sources);
+        let colours = std::io::stderr().is_terminal();
+        eprint!("{}", faults::text(&found, &named.sources, argument, colours));
         Unable::new(format!("the book `{argument}` has {}", faults::count(found.len())))
             .help(format!("mend it first: tellframe check {argument}"))
     })
@@ -50,8 +52,9 @@ fn collect(folder: &Path, under: &str, files: &mut Vec<Source>) -> Result<(), Un
         if path.is_dir() {
             collect(&path, &format!("{inside}/"), files)?;
         } else if path.extension().is_some_and(|ending| ending == "ron" || ending == "json") {
-            let text = fs::read_to_string(&path).map_err(|error| unreadable(&path, error))?;
-            files.push(Source { path: inside, text });
+            let bytes = fs::read(&path).map_err(|error| unreadable(&path, error))?;
+            // Bytes that are no text become signs that `check` refuses in their place, beside all other faults.
+            files.push(Source { path: inside, text: String::from_utf8_lossy(&bytes).into_owned() });
         }
     }
     Ok(())

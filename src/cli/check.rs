@@ -1,7 +1,11 @@
 //! `tellframe check BOOK…`: proves rule books sound.
 
 use super::{Answer, Unable, books, faults};
-use tellframe::book::load;
+use std::io::IsTerminal;
+use std::path::PathBuf;
+use tellframe::book::fault::nearest;
+use tellframe::book::tree::Tree;
+use tellframe::book::{Book, diagram, load};
 
 /// Arguments of `check`.
 #[derive(Debug, clap::Args)]
@@ -9,6 +13,12 @@ pub(super) struct Check {
     /// Folders of rule books, or names of built-in ones
     #[arg(required = true, value_name = "BOOK")]
     books: Vec<String>,
+    /// Draw the questions of a sound book into this file
+    #[arg(long, value_name = "FILE.svg")]
+    diagram: Option<PathBuf>,
+    /// Draw only the question with this id
+    #[arg(long, value_name = "ID", requires = "diagram")]
+    tree: Option<String>,
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
@@ -16,12 +26,16 @@ pub(super) struct Check {
 
 impl Check {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
+        if self.diagram.is_some() && self.books.len() > 1 {
+            return Err(Unable::new("one drawing holds one book").help("name a single BOOK with --diagram"));
+        }
         let mut answer = Answer::Yes;
         let mut results = Vec::new();
         for argument in &self.books {
             let named = books::read(argument)?;
             let found = match load::load(&named.id, &named.sources) {
                 Ok(book) => {
+                    self.draw(&book)?;
                     if !self.json {
                         let steps: usize = book.trees.iter().map(|tree| tree.steps.len()).sum();
                         let questions = book.trees.len();
@@ -39,8 +53,12 @@ impl Check {
             };
             answer = Answer::No;
             if !self.json {
-                faults::print(&found, &named.sources);
-                println!("{argument}: {}", faults::count(found.len()));
+                let colours = std::io::stdout().is_terminal();
+                super::print(&format!(
+                    "{}{argument}: {}",
+                    faults::text(&found, &named.sources, argument, colours),
+                    faults::summary(&found)
+                ))?;
             }
             results.push(serde_json::json!({
                 "book": argument, "edition": null, "faults": faults::json(&found, &named.sources),
@@ -50,5 +68,18 @@ impl Check {
             println!("{}", serde_json::json!({"books": results}));
         }
         Ok(answer)
+    }
+
+    fn draw(&self, book: &Book) -> Result<(), Unable> {
+        let Some(file) = &self.diagram else { return Ok(()) };
+        let trees: Vec<&Tree> = match &self.tree {
+            None => book.trees.iter().collect(),
+            Some(id) => vec![book.tree(id).ok_or_else(|| {
+                let known = book.trees.iter().map(|tree| tree.id.as_str());
+                Unable::new(format!("the book has no question `{id}`")).help(nearest(id, known))
+            })?],
+        };
+        std::fs::write(file, diagram::svg(&book.name, &trees))
+            .map_err(|error| Unable::new(format!("cannot write {}: {error}", file.display())))
     }
 }

@@ -1,24 +1,35 @@
 //! Prints the faults of a book as a compiler prints its own, and as JSON.
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use std::io::IsTerminal;
+use std::collections::BTreeSet;
+use std::path::Path;
 use tellframe::book::fault::Fault;
 use tellframe::book::text::{Sources, Span};
 
-/// Prints each fault with its line of text.
-pub(super) fn print(faults: &[Fault], sources: &Sources) {
-    let renderer = if std::io::stderr().is_terminal() { Renderer::styled() } else { Renderer::plain() };
-    for fault in faults {
-        eprintln!("{}\n", renderer.render(&[report(fault, sources)]));
-    }
+/// Each fault with its line of text. `folder` is what the user calls the book by, so that a place can be
+/// opened from the terminal.
+pub(super) fn text(faults: &[Fault], sources: &Sources, folder: &str, colours: bool) -> String {
+    let renderer = if colours { Renderer::styled() } else { Renderer::plain() };
+    faults
+        .iter()
+        .map(|fault| {
+            let path = path(fault, sources, folder);
+            format!("{}\n\n", renderer.render(&[report(fault, sources, &path)]))
+        })
+        .collect()
 }
 
-fn report<'a>(fault: &'a Fault, sources: &'a Sources) -> Group<'a> {
+fn path(fault: &Fault, sources: &Sources, folder: &str) -> String {
+    let file = sources.files().get(fault.at.file).map_or("", |file| file.path.as_str());
+    Path::new(folder).join(file).display().to_string()
+}
+
+fn report<'a>(fault: &'a Fault, sources: &'a Sources, path: &'a str) -> Group<'a> {
     let title = Level::ERROR.primary_title(fault.message.as_str()).id(fault.kind.name());
     let mut group = Group::with_title(title);
     if let Some(file) = sources.files().get(fault.at.file) {
         let mut snippet = Snippet::source(file.text.as_str())
-            .path(file.path.as_str())
+            .path(path)
             .annotation(AnnotationKind::Primary.span(range(fault.at)));
         for (at, says) in fault.beside.iter().filter(|(at, _)| at.file == fault.at.file) {
             snippet = snippet.annotation(AnnotationKind::Context.span(range(*at)).label(says.as_str()));
@@ -38,6 +49,13 @@ fn range(span: Span) -> std::ops::Range<usize> {
 /// "1 fault", "3 faults".
 pub(super) fn count(faults: usize) -> String {
     format!("{faults} fault{}", if faults == 1 { "" } else { "s" })
+}
+
+/// "3 faults in 2 files".
+pub(super) fn summary(faults: &[Fault]) -> String {
+    let files: BTreeSet<usize> = faults.iter().map(|fault| fault.at.file).collect();
+    let in_files = if files.len() > 1 { format!(" in {} files", files.len()) } else { String::new() };
+    count(faults.len()) + &in_files
 }
 
 /// The faults as JSON.

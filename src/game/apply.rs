@@ -178,7 +178,7 @@ impl<'b, 'p> Draft<'b, 'p> {
     }
 
     fn moment(&self, name: &str) -> Moment {
-        self.play.moments.get(name).copied().unwrap_or_default()
+        self.play.moments.get(name).copied().unwrap_or(Moment { x: None, clock_ms: None })
     }
 
     fn spot_at(&self, moment: &str) -> Result<Yards, Open> {

@@ -13,7 +13,17 @@ use std::path::{Path, PathBuf};
 /// The right to write to one log.
 #[derive(Debug)]
 pub(crate) struct Lock {
-    _file: File,
+    file: File,
+}
+
+/// Closing the file would do it, but not while a process that was just started still has a copy of it, which
+/// it keeps until its own program runs.
+impl Drop for Lock {
+    fn drop(&mut self) {
+        if let Err(error) = self.file.unlock() {
+            tracing::debug!("the lock is let go with its file: {error}");
+        }
+    }
 }
 
 impl Lock {
@@ -33,7 +43,7 @@ impl Lock {
         let id = format!("{}\n", std::process::id());
         let named = file.set_len(0).and_then(|()| file.write_all(id.as_bytes()));
         named.map_err(|e| Error::of_file(log, e))?;
-        Ok(Lock { _file: file })
+        Ok(Lock { file })
     }
 }
 
@@ -82,6 +92,18 @@ mod tests {
         );
         drop(held);
         Lock::take(&log).expect("free again");
+    }
+
+    /// A second handle stands for the copy that a started process has for a moment.
+    #[test]
+    fn a_copy_of_the_file_does_not_keep_the_lock() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let log = folder.path().join("log.sqlite");
+        let held = Lock::take(&log).expect("free");
+        let copy = held.file.try_clone().expect("copied");
+        drop(held);
+        Lock::take(&log).expect("free again, whoever has a copy");
+        drop(copy);
     }
 
     #[cfg(unix)]

@@ -43,6 +43,11 @@ pub struct Begun {
     pub edition: String,
 }
 
+/// Whether entries of this kind belong to what happens in a review; others may merely name it.
+pub(crate) fn is_of_a_review(kind: &Kind) -> bool {
+    kind.as_str().starts_with(OF_A_REVIEW)
+}
+
 /// What is wrong with an entry of a review.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {
@@ -131,7 +136,7 @@ pub fn shown(event: &Event) -> Value {
 
 /// The event as stored: with hashes in the place of its texts.
 fn stored_event(entry: &Entry) -> Result<Option<Event>, Fault> {
-    if !entry.kind.as_str().starts_with(OF_A_REVIEW) || entry.kind.as_str() == BEGUN {
+    if !is_of_a_review(&entry.kind) || entry.kind.as_str() == BEGUN {
         return Ok(None);
     }
     let (kind, mut body) = body_of(entry)?;

@@ -44,7 +44,7 @@ pub fn of_reviews(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Error> {
             rules: book.as_ref(),
         };
         // A review that is not over, or decided nothing, is no fault.
-        all.extend(records(about, &held.review()).unwrap_or_default());
+        all.extend(records(about, &held.review()).into_iter().flatten());
     }
     Ok(all)
 }

@@ -164,7 +164,7 @@ fn take(log: &Reader, held: &mut Held, seq: u64, entry: &Entry) -> Result<(), Er
     Ok(())
 }
 
-/// Every entry that belongs to a review, read. Returns number and form of those of a newer form.
+/// Every entry of what happens in a review, read. Returns number and form of those of a newer form.
 fn each_entry(
     log: &Reader,
     mut each: impl FnMut(u64, Entry, ReviewId) -> Result<(), Error>,
@@ -176,8 +176,8 @@ fn each_entry(
         }
         match stored.read()? {
             Reading::Known(mut entry) => match entry.act.review.take() {
-                Some(id) => each(stored.seq, entry, id),
-                None => Ok(()),
+                Some(id) if record::is_of_a_review(&entry.kind) => each(stored.seq, entry, id),
+                Some(_) | None => Ok(()),
             },
             Reading::Newer { form } => {
                 newer.push((stored.seq, form));

@@ -89,7 +89,9 @@ pub fn rule<'b>(
 ) -> Ruling<'b> {
     let mut decided: Vec<Decided<'b>> = questions.iter().map(|question| decide(book, question)).collect();
     let dead_since = mark_moot(questions, &mut decided, play);
-    let mut restart = fold(book, at_snap, questions, &decided, play, dead_since);
+    let mut draft = Draft::new(book, at_snap, play);
+    draft.ball_dead_at(dead_since.and_then(|dead| dead.clock_ms));
+    let mut restart = fold(draft, questions, &decided, dead_since);
     let changed = decided.iter().any(|decided| decided.outcome == Outcome::Reversed && !decided.moot);
     run_off::after_ruling(book, &mut restart, changed, play.timeout);
     let (won, price) = match initiator {
@@ -154,15 +156,11 @@ fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Pla
 }
 
 fn fold<'b>(
-    book: &'b Book,
-    at_snap: Situation,
+    mut draft: Draft<'b, '_>,
     questions: &[Question<'b>],
     decided: &[Decided<'b>],
-    play: &Play,
     dead: Option<Dead>,
 ) -> Restart {
-    let mut draft = Draft::new(book, at_snap, play);
-    draft.ball_dead_at(dead.and_then(|dead| dead.clock_ms));
     let live = || questions.iter().zip(decided).enumerate().filter(|(_, (_, decided))| !decided.moot);
     for (_, (question, _)) in live() {
         question.tree.findings.iter().for_each(|finding| {

@@ -41,6 +41,12 @@ pub(super) struct Scope {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Scopes([Scope; MOST]);
 
+/// The steps that a search has been at, and those of them from which it wins.
+struct Known {
+    steps: Set,
+    winning: Set,
+}
+
 impl Answers {
     /// No answers yet.
     pub fn none(tree: &Tree) -> Answers {
@@ -119,23 +125,22 @@ impl Scopes {
 
     /// Whether some completion of the free steps leaves only findings of this set.
     pub(super) fn can_force(&self, tree: &Tree, wanted: Set) -> bool {
-        let (mut known, mut wins) = (Set::EMPTY, Set::EMPTY);
-        self.force(tree, wanted, tree.start, &mut known, &mut wins)
+        self.force(tree, wanted, tree.start, &mut Known { steps: Set::EMPTY, winning: Set::EMPTY })
     }
 
-    fn force(&self, tree: &Tree, wanted: Set, step: usize, known: &mut Set, wins: &mut Set) -> bool {
-        if known.has(step) {
-            return wins.has(step);
+    fn force(&self, tree: &Tree, wanted: Set, step: usize, known: &mut Known) -> bool {
+        if known.steps.has(step) {
+            return known.winning.has(step);
         }
         let Scope { set, free } = self.0[step];
         let mut win = |option: usize| match tree.steps[step].options[option].to {
-            Target::Step(next) => self.force(tree, wanted, next, known, wins),
+            Target::Step(next) => self.force(tree, wanted, next, known),
             Target::Find(finding) => wanted.has(finding),
         };
         let won = if free { set.iter().any(&mut win) } else { set.iter().all(&mut win) };
-        *known = known.with(Set::one(step));
+        known.steps = known.steps.with(Set::one(step));
         if won {
-            *wins = wins.with(Set::one(step));
+            known.winning = known.winning.with(Set::one(step));
         }
         won
     }

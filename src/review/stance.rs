@@ -170,7 +170,7 @@ impl<'t> Stance<'t> {
         }
     }
 
-    /// What a set of possible findings amounts to: design section 6.
+    /// What a set of possible findings amounts to for the call.
     pub fn judge(&self, possible: Set) -> Judgment<'t> {
         let first = possible.iter().next();
         let only = first.filter(|_| possible.len() == 1);

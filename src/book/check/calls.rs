@@ -2,12 +2,18 @@
 
 use super::super::effect::Effect;
 use super::super::fault::{Fault, Kind};
-use super::super::tree::{Call, OnCall, Tree};
+use super::super::tree::{Call, OnCall, Set, Tree};
 
 /// Reports calls that the tree can only ever confirm or only ever reverse, and stray creation of fouls.
-pub(in crate::book) fn calls(tree: &Tree, faults: &mut Vec<Fault>) {
+///
+/// Only for calls that could be read and about which every finding says something; `creation` is whether the
+/// question may create a foul, if that could be read.
+pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, faults: &mut Vec<Fault>) {
     let mut creates = false;
-    for (index, call) in tree.calls.iter().enumerate() {
+    let stated = |index: usize| tree.findings.iter().all(|finding| finding.on.contains_key(&index));
+    let known =
+        Set(read.iter().filter(|index| stated(*index)).fold(0, |bits, index| bits | Set::one(index).0));
+    for (index, call) in known.iter().filter_map(|index| Some((index, tree.calls.get(index)?))) {
         let on = |wanted: fn(&OnCall) -> bool| {
             tree.findings.iter().any(|finding| finding.on.get(&index).is_some_and(wanted))
         };
@@ -17,7 +23,7 @@ pub(in crate::book) fn calls(tree: &Tree, faults: &mut Vec<Fault>) {
             faults.push(Fault::new(Kind::NeverConfirmed, call.at, message).help(help));
         }
         // A no-call on a question that may not create a foul never passes the gate.
-        let gated = call.no_call && !tree.creates_foul;
+        let gated = call.no_call && creation != Some(true);
         if !gated && !on(|on| matches!(on, OnCall::Changes { .. })) {
             let message = format!("no finding can reverse the call `{}`", call.name);
             let help = format!("give the finding that proves it wrong `effects: {{\"{}\": […]}}`", call.name);
@@ -28,17 +34,17 @@ pub(in crate::book) fn calls(tree: &Tree, faults: &mut Vec<Fault>) {
         }
         if call.no_call && makes_foul(tree, index) {
             creates = true;
-            if !tree.creates_foul {
+            if creation == Some(false) {
                 faults.push(stray(call));
             }
         }
     }
-    if let Some(cite) = tree.booth_creates.as_ref().filter(|_| !tree.creates_foul) {
+    if let Some(cite) = tree.booth_creates.as_ref().filter(|_| creation == Some(false)) {
         let message = format!("rule {cite} lets the booth create the foul, and the question creates none");
         let help = "write `creates_foul: true`, or take `booth_creates` out";
         faults.push(Fault::new(Kind::Creation, tree.at, message).help(help));
     }
-    if tree.creates_foul && !creates {
+    if creation == Some(true) && !creates && known.len() == tree.calls.len() {
         let message = "the question says that it may create a foul, and no finding does";
         let help = "give a finding a `Foul(…)` for the no-call, or write `creates_foul: false`";
         faults.push(Fault::new(Kind::Creation, tree.at, message).help(help));

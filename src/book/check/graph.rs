@@ -1,70 +1,95 @@
 //! The shape of a tree: cycles, what nothing leads to, what decides nothing, how long it takes.
 
 use super::super::fault::{Fault, Kind};
-use super::super::tree::{Target, Tree};
+use super::super::tree::{Set, Target, Tree};
 
-/// Reports the first cycle of a tree; whether there was one.
+/// Reports every way in which a step leads back to itself; whether there was one.
 pub(in crate::book) fn cycles(tree: &Tree, faults: &mut Vec<Fault>) -> bool {
     let mut done = vec![false; tree.steps.len()];
+    let mut cycles = Vec::new();
     for first in 0..tree.steps.len() {
-        let mut path = Vec::new();
-        if let Some(cycle) = cycle_from(tree, first, &mut path, &mut done) {
-            let names: Vec<&str> = cycle.iter().map(|step| tree.steps[*step].name.as_str()).collect();
-            let (start, end) = (names[0], names[names.len() - 1]);
-            let message = format!("`{start}` leads back to itself: {} → {start}", names.join(" → "));
-            let help = format!("let `{end}` lead to a finding or to a step that was not asked before");
-            faults.push(Fault::new(Kind::Cycle, tree.steps[cycle[0]].at, message).help(help));
-            return true;
-        }
+        cycles_from(tree, first, &mut Vec::new(), &mut done, &mut cycles);
     }
-    false
+    for cycle in &cycles {
+        let names: Vec<&str> = cycle.iter().map(|step| tree.steps[*step].name.as_str()).collect();
+        let (start, end) = (names[0], names[names.len() - 1]);
+        let message = format!("`{start}` leads back to itself: {} → {start}", names.join(" → "));
+        let help = format!("let `{end}` lead to a finding or to a step that was not asked before");
+        faults.push(Fault::new(Kind::Cycle, tree.steps[cycle[0]].at, message).help(help));
+    }
+    !cycles.is_empty()
 }
 
-fn cycle_from(tree: &Tree, step: usize, path: &mut Vec<usize>, done: &mut [bool]) -> Option<Vec<usize>> {
+fn cycles_from(
+    tree: &Tree,
+    step: usize,
+    path: &mut Vec<usize>,
+    done: &mut [bool],
+    cycles: &mut Vec<Vec<usize>>,
+) {
     if let Some(start) = path.iter().position(|earlier| *earlier == step) {
-        return Some(path[start..].to_vec());
+        let cycle = path[start..].to_vec();
+        if !cycles.contains(&cycle) {
+            cycles.push(cycle);
+        }
+        return;
     }
     if done[step] {
-        return None;
+        return;
     }
     path.push(step);
-    for choice in &tree.steps[step].options {
-        if let Target::Step(next) = choice.to
-            && let Some(cycle) = cycle_from(tree, next, path, done)
-        {
-            return Some(cycle);
-        }
+    for next in next_steps(tree, step) {
+        cycles_from(tree, next, path, done, cycles);
     }
     path.pop();
     done[step] = true;
-    None
 }
 
-/// Reports steps and findings that no answers lead to.
-pub(in crate::book) fn reach(tree: &Tree, faults: &mut Vec<Fault>) {
-    let mut steps = vec![false; tree.steps.len()];
-    let mut findings = vec![false; tree.findings.len()];
-    let mut open = vec![tree.start];
+fn next_steps(tree: &Tree, step: usize) -> impl Iterator<Item = usize> {
+    tree.steps[step].options.iter().filter_map(|choice| match choice.to {
+        Target::Step(next) => Some(next),
+        Target::Find(_) => None,
+    })
+}
+
+/// Adds what the walk from a step comes to.
+fn walk(tree: &Tree, from: usize, steps: &mut Set, findings: &mut Set) {
+    let mut open = vec![from];
     while let Some(step) = open.pop() {
-        if std::mem::replace(&mut steps[step], true) {
+        if steps.has(step) {
             continue;
         }
+        *steps = steps.with(Set::one(step));
         for choice in &tree.steps[step].options {
             match choice.to {
                 Target::Step(next) => open.push(next),
-                Target::Find(finding) => findings[finding] = true,
+                Target::Find(finding) => *findings = findings.with(Set::one(finding)),
             }
         }
     }
-    for (step, _) in tree.steps.iter().zip(&steps).filter(|(_, reached)| !**reached) {
+}
+
+/// Reports steps and findings that no answers lead to. What only such a step leads to is not reported again.
+pub(in crate::book) fn reach(tree: &Tree, faults: &mut Vec<Fault>) {
+    let (mut steps, mut findings) = (Set::EMPTY, Set::EMPTY);
+    walk(tree, tree.start, &mut steps, &mut findings);
+    loop {
+        let left = Set::first(tree.steps.len()).without(steps);
+        let led_to = |step: usize| left.iter().any(|from| next_steps(tree, from).any(|next| next == step));
+        // Steps that lead to one another alone have no first one: the earliest in the book stands for them.
+        let Some(lost) = left.iter().find(|step| !led_to(*step)).or_else(|| left.iter().next()) else {
+            break;
+        };
+        let step = &tree.steps[lost];
         let message = format!("no answers lead to the step `{}`", step.name);
         let help = format!("let an answer lead to it with `Step(\"{}\")`, or delete it", step.name);
         faults.push(Fault::new(Kind::UnreachableStep, step.at, message).help(help));
+        walk(tree, lost, &mut steps, &mut findings);
     }
     let shared = |index: usize| tree.findings.iter().any(|finding| finding.includes == Some(index));
     for (index, finding) in tree.findings.iter().enumerate() {
         // A finding that others include may exist only as what they share.
-        if !findings[index] && !shared(index) {
+        if !findings.has(index) && !shared(index) {
             let message = format!("no answers lead to the finding `{}`", finding.name);
             let help = format!("let an answer lead to it with `Find(\"{}\")`, or delete it", finding.name);
             faults.push(Fault::new(Kind::IdleFinding, finding.at, message).help(help));
@@ -73,8 +98,8 @@ pub(in crate::book) fn reach(tree: &Tree, faults: &mut Vec<Fault>) {
 }
 
 /// Reports steps whose answers all lead to the same place.
-pub(in crate::book) fn idle(tree: &Tree, faults: &mut Vec<Fault>) {
-    for step in &tree.steps {
+pub(in crate::book) fn idle(tree: &Tree, whole: Set, faults: &mut Vec<Fault>) {
+    for step in whole.iter().filter_map(|step| tree.steps.get(step)) {
         let mut places = step.options.iter().map(|choice| choice.to);
         let first = places.next();
         if places.all(|place| Some(place) == first) {

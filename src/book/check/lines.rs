@@ -10,7 +10,7 @@ use super::super::field::{Field, GameRules};
 use super::super::line::{Case, Guard, Line, Snap};
 use std::collections::BTreeSet;
 
-/// Reports lines with a gap, with an overlap that nothing decides, or with a case behind `Otherwise`.
+/// Reports lines with a gap, with a case that never counts, or with an overlap that nothing decides.
 pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, faults: &mut Vec<Fault>) {
     for line in lines {
         let snaps = snaps(line, field, game);
@@ -19,23 +19,48 @@ pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, fa
             let help = "add a case for it, or end the line with `Otherwise(at: …)`";
             faults.push(Fault::new(Kind::LineGap, line.at, message).help(help));
         }
-        for (index, first) in line.cases.iter().enumerate() {
-            for later in line.cases.iter().skip(index + 1) {
-                faults.extend(overlap(line, first, later, &snaps, field));
+        for (index, later) in line.cases.iter().enumerate() {
+            let earlier = &line.cases[..index];
+            match idle(line, earlier, later, &snaps, field) {
+                Some(fault) => faults.push(fault),
+                None => {
+                    faults.extend(earlier.iter().find_map(|first| overlap(line, first, later, &snaps, field)))
+                }
             }
         }
     }
 }
 
-fn overlap(line: &Line, first: &Case, later: &Case, snaps: &[Snap], field: &Field) -> Option<Fault> {
-    if first.guards.is_empty() {
-        let message = format!("this case of the line `{}` is never reached", line.name);
-        return Some(
-            Fault::new(Kind::LineOverlap, later.at, message)
-                .beside(first.at, "this one always holds")
-                .help("put `Otherwise` last, and only once"),
-        );
+/// A case that no snap comes to.
+fn idle(line: &Line, earlier: &[Case], case: &Case, snaps: &[Snap], field: &Field) -> Option<Fault> {
+    let name = &line.name;
+    let Some(smallest) = snaps.iter().find(|snap| case.holds(**snap, field)) else {
+        let message = format!("this case of the line `{name}` never holds");
+        let help = "put its figures right, or delete it";
+        return Some(Fault::new(Kind::LineOverlap, case.at, message).help(help));
+    };
+    let taken = |snap: &Snap| earlier.iter().find(|first| first.holds(*snap, field));
+    if snaps.iter().any(|snap| case.holds(*snap, field) && taken(snap).is_none()) {
+        return None;
     }
+    let first = taken(smallest)?;
+    let (message, beside, help) = if first.guards.is_empty() {
+        (
+            format!("this case of the line `{name}` is never reached"),
+            "this one always holds",
+            "put `Otherwise` last, and only once",
+        )
+    } else {
+        (
+            format!("this case of the line `{name}` is never reached: not even for {smallest}"),
+            "this one holds then, and comes first",
+            "put the narrower case first, or delete this one",
+        )
+    };
+    Some(Fault::new(Kind::LineOverlap, case.at, message).beside(first.at, beside).help(help))
+}
+
+fn overlap(line: &Line, first: &Case, later: &Case, snaps: &[Snap], field: &Field) -> Option<Fault> {
     if first.goes_first || later.guards.is_empty() {
         return None;
     }
@@ -46,7 +71,7 @@ fn overlap(line: &Line, first: &Case, later: &Case, snaps: &[Snap], field: &Fiel
     Some(
         Fault::new(Kind::LineOverlap, later.at, message)
             .beside(first.at, "this one holds as well")
-            .help("write `goes_first: true` in the one that the rule puts first"),
+            .help("write `goes_first: true` in the one that the rule puts first, and put it first"),
     )
 }
 

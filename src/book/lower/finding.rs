@@ -4,15 +4,18 @@ use super::super::effect::{Effect, Part};
 use super::super::fault::{Fault, Kind};
 use super::super::raw::{RawAfterWhistle, RawBar, RawFinding};
 use super::super::spanned::{Entries, Spanned};
-use super::super::tree::{AfterWhistle, Bar, Finding, OnCall};
+use super::super::tree::{AfterWhistle, Bar, Finding, MOST, OnCall, Set};
 use super::{Lowering, report_doubles, tree::effects};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The names that a finding may speak of.
-struct Known<'r, 'a> {
-    findings: &'r Entries<'a>,
-    calls: &'r Entries<'a>,
-    moments: &'r BTreeSet<&'r str>,
+pub(super) struct Known<'r, 'a> {
+    pub findings: &'r Entries<'a>,
+    pub calls: &'r Entries<'a>,
+    /// Calls whose name an earlier call has: nothing can be said of them.
+    pub double_calls: Set,
+    /// Nothing where a part that may hold moments could not be read.
+    pub moments: Option<BTreeSet<String>>,
 }
 
 /// What a finding says of calls, by the call's index, before it is known to be consistent.
@@ -23,42 +26,38 @@ struct Says<'a> {
     effects: BTreeMap<usize, Vec<Effect>>,
     whistled: BTreeMap<usize, AfterWhistle>,
     barred: BTreeMap<usize, Bar>,
+    /// Something is said of a call that there is not, or cannot be read.
+    unsure: bool,
 }
 
-/// All findings of a question, or nothing if one of them could not be read.
-pub(super) fn findings<'a>(
-    lowering: &mut Lowering<'a, '_>,
-    entries: &Entries<'a>,
-    calls: &Entries<'a>,
-    moments: &BTreeSet<&str>,
-) -> Option<Vec<Finding>> {
-    let known = Known { findings: entries, calls, moments };
+/// All findings of a question. One that could not be read says nothing about any call.
+pub(super) fn findings<'a>(lowering: &mut Lowering<'a, '_>, known: &Known<'_, 'a>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for entry in &entries.0 {
-        let Some(raw) = lowering.parse::<RawFinding<'a>>(entry.value) else { continue };
-        let includes = raw.includes.as_ref().and_then(|name| included(lowering, &entry.key, name, &known));
-        if let Some(moment) = &raw.dead_at
-            && !moments.contains(moment.value.as_str())
-        {
-            let at = lowering.span(moment.text);
-            lowering.unknown(at, "moment", &moment.value, moments.iter().copied());
-        }
-        let says = says(lowering, &raw, &known);
-        let on = on_calls(lowering, &entry.key, says, calls);
-        findings.push(Finding {
+    for entry in &known.findings.0 {
+        let mut finding = Finding {
             name: entry.key.value.clone(),
-            says: raw.says,
-            includes,
-            dead_at: raw.dead_at.map(|moment| moment.value),
-            on,
+            says: String::new(),
+            includes: None,
+            dead_at: None,
+            on: BTreeMap::new(),
             at: lowering.span(entry.key.text),
-        });
-    }
-    if findings.len() < entries.0.len() {
-        return None;
+        };
+        if let Some(raw) = lowering.parse::<RawFinding<'a>>(entry.value) {
+            finding.includes =
+                raw.includes.as_ref().and_then(|name| included(lowering, &entry.key, name, known));
+            if let Some(moment) = &raw.dead_at {
+                let at = lowering.span(moment.text);
+                lowering.named(at, "moment", &moment.value, known.moments.as_ref());
+            }
+            let says = says(lowering, &raw, known);
+            finding.on = on_calls(lowering, &entry.key, says, known);
+            finding.says = raw.says;
+            finding.dead_at = raw.dead_at.map(|moment| moment.value);
+        }
+        findings.push(finding);
     }
     report_deep_inclusion(lowering, &findings);
-    Some(findings)
+    findings
 }
 
 fn included(
@@ -69,9 +68,14 @@ fn included(
 ) -> Option<usize> {
     let names = || known.findings.0.iter().map(|entry| entry.key.value.as_str());
     let found = names().position(|candidate| candidate == name.value);
-    if found.is_none() || name.value == key.value {
-        let at = lowering.span(name.text);
-        lowering.unknown(at, "other finding", &name.value, names().filter(|other| *other != key.value));
+    let at = lowering.span(name.text);
+    if name.value == key.value {
+        let message = format!("`{}` includes itself", key.value);
+        lowering.fault(Fault::new(Kind::Cycle, at, message).help("name a wider finding, or delete this"));
+        return None;
+    }
+    if found.is_none() {
+        lowering.unknown(at, "finding", &name.value, names().filter(|other| *other != key.value));
         return None;
     }
     found
@@ -95,8 +99,11 @@ fn report_deep_inclusion(lowering: &mut Lowering<'_, '_>, findings: &[Finding]) 
 fn says<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawFinding<'a>, known: &Known<'_, 'a>) -> Says<'a> {
     let mut says = Says::default();
     for name in &raw.agrees {
-        if let Some(call) = call(lowering, name, known) {
-            says.agrees.insert(call, name.text);
+        match call(lowering, name, known) {
+            Some(call) => {
+                says.agrees.insert(call, name.text);
+            }
+            None => says.unsure = true,
         }
     }
     let file = lowering.file;
@@ -105,35 +112,47 @@ fn says<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawFinding<'a>, known: &Known
     }
     for entry in &raw.agrees_if_on.0 {
         let part = lowering.parse::<Part>(entry.value);
-        if let Some((call, part)) = call(lowering, &entry.key, known).zip(part) {
-            says.agrees_if_on.insert(call, part);
+        match call(lowering, &entry.key, known).zip(part) {
+            Some((call, part)) => {
+                says.agrees_if_on.insert(call, part);
+            }
+            None => says.unsure = true,
         }
     }
     for entry in &raw.effects.0 {
         let list = lowering.parse::<Vec<Spanned<'a, Effect>>>(entry.value);
-        if let Some(call) = call(lowering, &entry.key, known) {
-            // An unreadable list has its own fault; it still says something about the call.
-            let list = effects(lowering, list.into_iter().flatten().collect(), known.moments);
-            says.effects.insert(call, list);
+        says.unsure |= list.is_none();
+        // An unreadable list has its own fault; it still says something about the call.
+        let list = effects(lowering, list.into_iter().flatten().collect(), known.moments.as_ref());
+        match call(lowering, &entry.key, known) {
+            Some(call) => {
+                says.effects.insert(call, list);
+            }
+            None => says.unsure = true,
         }
     }
     for entry in &raw.after_whistle.0 {
         let value = lowering.parse::<RawAfterWhistle<'a>>(entry.value);
-        if let Some((call, value)) = call(lowering, &entry.key, known).zip(value) {
-            let value = match value {
-                RawAfterWhistle::Becomes(list) => {
-                    AfterWhistle::Changes(effects(lowering, list, known.moments))
-                }
-                RawAfterWhistle::Barred { cite, because } => AfterWhistle::Barred(Bar { cite, because }),
-            };
-            says.whistled.insert(call, value);
+        let value = value.map(|value| match value {
+            RawAfterWhistle::Becomes(list) => {
+                AfterWhistle::Changes(effects(lowering, list, known.moments.as_ref()))
+            }
+            RawAfterWhistle::Barred { cite, because } => AfterWhistle::Barred(Bar { cite, because }),
+        });
+        match call(lowering, &entry.key, known).zip(value) {
+            Some((call, value)) => {
+                says.whistled.insert(call, value);
+            }
+            None => says.unsure = true,
         }
     }
     for entry in &raw.barred.0 {
-        let unread = RawBar { cite: String::new(), because: String::new() };
-        let RawBar { cite, because } = lowering.parse(entry.value).unwrap_or(unread);
-        if let Some(call) = call(lowering, &entry.key, known) {
-            says.barred.insert(call, Bar { cite, because });
+        let bar = lowering.parse::<RawBar>(entry.value);
+        match call(lowering, &entry.key, known).zip(bar) {
+            Some((call, RawBar { cite, because })) => {
+                says.barred.insert(call, Bar { cite, because });
+            }
+            None => says.unsure = true,
         }
     }
     says
@@ -153,11 +172,12 @@ fn on_calls(
     lowering: &mut Lowering<'_, '_>,
     key: &Spanned<'_, String>,
     mut says: Says<'_>,
-    calls: &Entries<'_>,
+    known: &Known<'_, '_>,
 ) -> BTreeMap<usize, OnCall> {
     let at = lowering.span(key.text);
     let mut on = BTreeMap::new();
-    for (call, entry) in calls.0.iter().enumerate() {
+    let single = |call: usize| call >= MOST || !known.double_calls.has(call);
+    for (call, entry) in known.calls.0.iter().enumerate().filter(|(call, _)| single(*call)) {
         let name = &entry.key.value;
         let agrees = says.agrees.remove(&call).is_some();
         let if_on = says.agrees_if_on.remove(&call);
@@ -193,6 +213,8 @@ fn on_calls(
             Some(stated) => {
                 on.insert(call, stated);
             }
+            // What it says in the place that cannot be read may be about this call.
+            None if says.unsure => {}
             None => lowering.fault(
                 Fault::new(
                     Kind::NoEffect,

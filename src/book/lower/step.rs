@@ -3,6 +3,7 @@
 use super::super::fault::{Fault, Kind};
 use super::super::raw::{RawStep, RawTarget};
 use super::super::spanned::{Entries, Spanned};
+use super::super::text::Span;
 use super::super::tree::{Choice, Looks, MOST, Proof, Set, Step, Target};
 use super::{Lowering, report_doubles};
 
@@ -28,79 +29,82 @@ struct Common<'a> {
     unmarked: Vec<Spanned<'a, String>>,
 }
 
-/// All steps of a question, or nothing if one of them could not be read.
+/// The steps of a question, as far as they could be read. One that could not be has no answers.
+pub(super) struct Steps {
+    pub steps: Vec<Step>,
+    /// Those that could be read.
+    pub read: Set,
+    /// Those of which it is known where every answer leads.
+    pub whole: Set,
+    /// Whether all could be read, so that every moment of the question is known.
+    pub all_read: bool,
+}
+
+/// One answer, and where it leads if that is known.
+type Answer = (String, Option<Target>);
+
+/// All steps of a question.
 pub(super) fn steps<'a>(
     lowering: &mut Lowering<'a, '_>,
     entries: &Entries<'a>,
     findings: &Entries<'a>,
-) -> Option<Vec<Step>> {
+) -> Steps {
     let names = Names { steps: entries, findings };
-    let mut steps = Vec::new();
-    for entry in &entries.0 {
-        let Some(raw) = lowering.parse::<RawStep<'a>>(entry.value) else { continue };
-        let lowered = match raw {
-            RawStep::Ask { ask, note, looks, seconds, proof, unmarked, yes, no } => {
-                let (yes, no) = (target(lowering, &yes, &names), target(lowering, &no, &names));
-                let options = yes.zip(no).map(|(yes, no)| {
-                    vec![Choice { name: "yes".to_owned(), to: yes }, Choice { name: "no".to_owned(), to: no }]
-                });
-                options.map(|options| (Common { ask, note, looks, seconds, proof, unmarked }, options))
-            }
-            RawStep::Choose { ask, note, looks, seconds, proof, unmarked, options } => {
-                let options = choices(lowering, &entry.key, &options, &names);
-                options.map(|options| (Common { ask, note, looks, seconds, proof, unmarked }, options))
-            }
+    let mut all = Steps { steps: Vec::new(), read: Set::EMPTY, whole: Set::EMPTY, all_read: true };
+    for (index, entry) in entries.0.iter().enumerate() {
+        let here = if index < MOST { Set::one(index) } else { Set::EMPTY };
+        let unread = Common {
+            ask: String::new(),
+            note: None,
+            looks: Looks::FullSpeed,
+            seconds: 1,
+            proof: Spanned { value: Proof::Judgement, text: entry.value },
+            unmarked: Vec::new(),
         };
-        let Some((common, options)) = lowered else { continue };
-        steps.push(step(lowering, &entry.key, common, options));
+        let raw = lowering.parse::<RawStep<'a>>(entry.value);
+        all.all_read &= raw.is_some();
+        all.read = all.read.with(if raw.is_some() { here } else { Set::EMPTY });
+        let (common, answers) = match raw {
+            Some(RawStep::Ask { ask, note, looks, seconds, proof, unmarked, yes, no }) => {
+                let answers = [("yes", yes), ("no", no)]
+                    .into_iter()
+                    .map(|(name, to)| (name.to_owned(), target(lowering, &to, &names)))
+                    .collect();
+                (Common { ask, note, looks, seconds, proof, unmarked }, answers)
+            }
+            Some(RawStep::Choose { ask, note, looks, seconds, proof, unmarked, options }) => {
+                let answers = answers(lowering, &entry.key, &options, &names);
+                (Common { ask, note, looks, seconds, proof, unmarked }, answers)
+            }
+            None => (unread, Vec::new()),
+        };
+        if (2..=MOST).contains(&answers.len()) && answers.iter().all(|(_, to)| to.is_some()) {
+            all.whole = all.whole.with(here);
+        }
+        all.steps.push(step(lowering, &entry.key, common, answers));
     }
-    (steps.len() == entries.0.len()).then_some(steps)
+    all
 }
 
 fn step(
     lowering: &mut Lowering<'_, '_>,
     key: &Spanned<'_, String>,
     common: Common<'_>,
-    options: Vec<Choice>,
+    answers: Vec<Answer>,
 ) -> Step {
     let at = lowering.span(key.text);
-    let proof_at = lowering.span(common.proof.text);
-    match &common.proof.value {
-        Proof::Position { line, .. } if !lowering.shared.lines.contains(line) => {
-            let known = lowering.shared;
-            lowering.unknown(proof_at, "line", line, known.lines.iter().map(String::as_str));
-        }
-        Proof::Gap { at_least_s, .. } if !(at_least_s.is_finite() && *at_least_s >= 0.0) => {
-            let message = format!("`{at_least_s}` is not a length of time");
-            lowering.fault(Fault::new(Kind::Figure, proof_at, message).help("write seconds, such as 0.5"));
-        }
-        Proof::Seen { .. }
-        | Proof::Order { .. }
-        | Proof::Gap { .. }
-        | Proof::Position { .. }
-        | Proof::Count { .. }
-        | Proof::Never { .. }
-        | Proof::Judgement => {}
-    }
-    if common.seconds == 0 || common.seconds > 600 {
-        let message = format!("a step takes from 1 to 600 seconds, not {}", common.seconds);
-        lowering.fault(Fault::new(Kind::Figure, at, message));
-    }
+    measurable(lowering, at, &common);
     // "Was it seen?", answered no: there is no moment to mark.
-    let is_ask = options.first().is_some_and(|choice| choice.name == "yes");
+    let is_ask = answers.first().is_some_and(|(name, _)| name == "yes");
     let seen_no = is_ask && matches!(common.proof.value, Proof::Seen { .. });
     let mut unmarked = if seen_no { Set::one(1) } else { Set::EMPTY };
     for name in &common.unmarked {
-        match options.iter().position(|choice| choice.name == name.value) {
-            Some(index) => unmarked = unmarked.with(Set::one(index)),
+        match answers.iter().position(|(answer, _)| *answer == name.value) {
+            Some(index) if index < MOST => unmarked = unmarked.with(Set::one(index)),
+            Some(_) => {}
             None => {
                 let at = lowering.span(name.text);
-                lowering.unknown(
-                    at,
-                    "answer",
-                    &name.value,
-                    options.iter().map(|choice| choice.name.as_str()),
-                );
+                lowering.unknown(at, "answer", &name.value, answers.iter().map(|(name, _)| name.as_str()));
             }
         }
     }
@@ -112,26 +116,55 @@ fn step(
         seconds: common.seconds,
         proof: common.proof.value,
         unmarked,
-        options,
+        options: answers.into_iter().filter_map(|(name, to)| Some(Choice { name, to: to? })).collect(),
         at,
     }
 }
 
-fn choices<'a>(
+/// Reports a proof or a time that nothing could meet.
+fn measurable(lowering: &mut Lowering<'_, '_>, at: Span, common: &Common<'_>) {
+    let proof_at = lowering.span(common.proof.text);
+    match &common.proof.value {
+        Proof::Position { line, .. } => {
+            lowering.named(proof_at, "line", line, lowering.shared.lines.as_ref());
+        }
+        Proof::Gap { at_least_s, .. } if !(at_least_s.is_finite() && *at_least_s >= 0.0) => {
+            let message = format!("`{at_least_s}` is not a length of time");
+            lowering.fault(Fault::new(Kind::Figure, proof_at, message).help("write seconds, such as 0.5"));
+        }
+        Proof::Count { at_least: 0, .. } => {
+            let message = "at least none is always so";
+            lowering.fault(Fault::new(Kind::Figure, proof_at, message).help("write a number from 1 up"));
+        }
+        Proof::Seen { .. }
+        | Proof::Order { .. }
+        | Proof::Gap { .. }
+        | Proof::Count { .. }
+        | Proof::Never { .. }
+        | Proof::Judgement => {}
+    }
+    if common.seconds == 0 || common.seconds > 600 {
+        let message = format!("a step takes from 1 to 600 seconds, not {}", common.seconds);
+        let help = "write how long an official needs for it as a rule";
+        lowering.fault(Fault::new(Kind::Figure, at, message).help(help));
+    }
+}
+
+fn answers<'a>(
     lowering: &mut Lowering<'a, '_>,
     key: &Spanned<'a, String>,
     entries: &Entries<'a>,
     names: &Names<'_, 'a>,
-) -> Option<Vec<Choice>> {
+) -> Vec<Answer> {
     let file = lowering.file;
     report_doubles(entries, "answer", file, lowering.faults);
     if entries.0.len() < 2 || entries.0.len() > MOST {
         let at = lowering.span(key.text);
         let message = format!("a step has from 2 to {MOST} answers, this one has {}", entries.0.len());
-        lowering.fault(Fault::new(Kind::TooMany, at, message));
-        return None;
+        let help = "ask for something that can be answered in more than one way";
+        lowering.fault(Fault::new(Kind::TooMany, at, message).help(help));
     }
-    let mut choices = Vec::new();
+    let mut answers = Vec::new();
     for entry in &entries.0 {
         if entry.key.value == "unclear" {
             let at = lowering.span(entry.key.text);
@@ -141,11 +174,10 @@ fn choices<'a>(
             );
         }
         let raw = lowering.parse::<RawTarget>(entry.value);
-        let Some(value) = raw else { continue };
-        let to = target(lowering, &Spanned { value, text: entry.value }, names);
-        choices.extend(to.map(|to| Choice { name: entry.key.value.clone(), to }));
+        let to = raw.and_then(|value| target(lowering, &Spanned { value, text: entry.value }, names));
+        answers.push((entry.key.value.clone(), to));
     }
-    (choices.len() == entries.0.len()).then_some(choices)
+    answers
 }
 
 fn target(

@@ -1,84 +1,142 @@
 //! One question file: calls, steps, findings.
 
+use super::super::check::Draft;
 use super::super::effect::Effect;
 use super::super::fault::{Fault, Kind};
 use super::super::raw::{RawCall, RawClosedWhen, RawReview, RawTree};
-use super::super::spanned::{Entries, Spanned};
-use super::super::tree::{Call, ClosedWhen, MOST, Tree};
+use super::super::spanned::{Entries, Later, Spanned};
+use super::super::tree::{Call, ClosedWhen, MOST, Set, Tree};
 use super::{Lowering, finding, report_doubles, step};
 use std::collections::BTreeSet;
 
-/// The tree of one file, or nothing if it is too broken to be checked further.
-pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option<Tree> {
+/// The tree of one file as far as it could be read, or nothing if its parts cannot be told apart.
+pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option<Draft> {
     let file = lowering.file;
-    let raw: RawTree<'_> = lowering.parse(&file.source.text)?;
-    for (entries, what) in [(&raw.calls, "call"), (&raw.steps, "step"), (&raw.findings, "finding")] {
-        report_doubles(entries, what, file, lowering.faults);
+    let raw: RawTree<'_> = lowering.parse(file.text)?;
+    let at = lowering.span(raw.title.0);
+    let mut doubles = [Set::EMPTY; 3];
+    let mut too_many = false;
+    let parts = [(&raw.calls, "call"), (&raw.steps, "step"), (&raw.findings, "finding")];
+    for ((entries, what), doubles) in parts.into_iter().zip(&mut doubles) {
+        *doubles = report_doubles(entries, what, file, lowering.faults);
         if entries.0.is_empty() || entries.0.len() > MOST {
+            too_many = true;
             let message =
                 format!("a question has from 1 to {MOST} {what}s, this one has {}", entries.0.len());
-            lowering.fault(Fault::new(Kind::TooMany, lowering.span(raw.title.text), message));
+            let help = format!("write its {what}s here, or split the question");
+            lowering.fault(Fault::new(Kind::TooMany, at, message).help(help));
         }
     }
-    if lowering.faults.iter().any(|fault| fault.at.file == file.file && fault.kind == Kind::TooMany) {
-        return None;
-    }
+    let [double_calls, double_steps, double_findings] = doubles;
     let steps = step::steps(lowering, &raw.steps, &raw.findings);
-    let moments: BTreeSet<&str> = steps
-        .iter()
-        .flatten()
-        .flat_map(|step| step.proof.moments())
-        .chain(lowering.shared.moments.iter().map(String::as_str))
-        .collect();
-    let calls = calls(lowering, &raw.calls, &moments);
-    let findings = finding::findings(lowering, &raw.findings, &raw.calls, &moments);
-    let start = start(lowering, &raw);
-    let (cite, refused) = match raw.review.value {
-        RawReview::Allowed { cite } => (cite, None),
-        RawReview::Refused { cite, because } => (cite, Some(because)),
-    };
-    Some(Tree {
-        id: id.to_owned(),
-        at: lowering.span(raw.title.text),
-        title: raw.title.value,
-        cite,
-        words: raw.words,
-        refused,
-        creates_foul: raw.creates_foul.is_some_and(|creates| creates.value),
-        safety: raw.safety,
-        booth_only: raw.booth_only,
-        booth_creates: raw.booth_creates,
-        closed_when: raw.closed_when.into_iter().map(closed_when).collect(),
-        calls: calls?,
-        start: start?,
-        steps: steps?,
-        findings: findings?,
+    let moments = lowering.shared.moments.as_ref().filter(|_| steps.all_read).map(|shared| {
+        let own = steps.steps.iter().flat_map(|step| step.proof.moments()).map(str::to_owned);
+        own.chain(shared.iter().cloned()).collect::<BTreeSet<String>>()
+    });
+    let (calls, read_calls) = calls(lowering, &raw.calls, moments.as_ref());
+    let known = finding::Known { findings: &raw.findings, calls: &raw.calls, double_calls, moments };
+    let findings = finding::findings(lowering, &known);
+    let start = lowering.later::<String>(raw.start).and_then(|start| self::start(lowering, &start, &raw));
+    let head = head(lowering, &raw);
+    (!too_many).then(|| Draft {
+        start: start.is_some(),
+        read_steps: steps.read.without(double_steps),
+        whole_steps: steps.whole.without(double_steps),
+        calls: read_calls.without(double_calls),
+        creation: head.creates_foul,
+        doubles: double_steps.with(double_findings),
+        tree: Tree {
+            id: id.to_owned(),
+            at,
+            title: head.title,
+            cite: head.cite,
+            words: head.words,
+            refused: head.refused,
+            creates_foul: head.creates_foul.unwrap_or(false),
+            safety: head.safety.unwrap_or(false),
+            booth_only: head.booth_only,
+            booth_creates: head.booth_creates,
+            closed_when: head.closed_when,
+            calls,
+            start: start.unwrap_or(0),
+            steps: steps.steps,
+            findings,
+        },
     })
 }
 
-fn closed_when(raw: Spanned<'_, RawClosedWhen>) -> ClosedWhen {
-    let RawClosedWhen { cite, because, all } = raw.value;
-    ClosedWhen { cite, because, all }
+/// What a question says of itself.
+struct Head {
+    title: String,
+    cite: String,
+    words: Vec<String>,
+    refused: Option<String>,
+    creates_foul: Option<bool>,
+    safety: Option<bool>,
+    booth_only: Option<String>,
+    booth_creates: Option<String>,
+    closed_when: Vec<ClosedWhen>,
 }
 
-fn start(lowering: &mut Lowering<'_, '_>, raw: &RawTree<'_>) -> Option<usize> {
+/// A part that cannot be read has its own fault, and the book none of it: what stands for it is never seen.
+fn head<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawTree<'a>) -> Head {
+    let review = lowering.later::<RawReview>(raw.review).map(|review| review.value);
+    let (cite, refused) = match review {
+        Some(RawReview::Allowed { cite }) => (cite, None),
+        Some(RawReview::Refused { cite, because }) => (cite, Some(because)),
+        None => (String::new(), None),
+    };
+    let mut flag = |raw: Option<Later<'a>>| match raw {
+        Some(raw) => lowering.later::<bool>(raw).map(|flag| flag.value),
+        None => Some(false),
+    };
+    let (creates_foul, safety) = (flag(raw.creates_foul), flag(raw.safety));
+    let words = raw.words.and_then(|words| lowering.later::<Vec<String>>(words));
+    let booth_only = raw.booth_only.and_then(|cite| lowering.later::<String>(cite));
+    let booth_creates = raw.booth_creates.and_then(|cite| lowering.later::<String>(cite));
+    let closed = raw.closed_when.and_then(|list| lowering.later::<Vec<RawClosedWhen>>(list));
+    Head {
+        title: lowering.later::<String>(raw.title).map_or_else(String::new, |title| title.value),
+        cite,
+        words: words.map_or_else(Vec::new, |words| words.value),
+        refused,
+        creates_foul,
+        safety,
+        booth_only: booth_only.map(|cite| cite.value),
+        booth_creates: booth_creates.map(|cite| cite.value),
+        closed_when: closed.map_or_else(Vec::new, |list| list.value.into_iter().map(closed_when).collect()),
+    }
+}
+
+fn closed_when(raw: RawClosedWhen) -> ClosedWhen {
+    ClosedWhen { cite: raw.cite, because: raw.because, all: raw.all }
+}
+
+fn start(lowering: &mut Lowering<'_, '_>, start: &Spanned<'_, String>, raw: &RawTree<'_>) -> Option<usize> {
     let names = || raw.steps.0.iter().map(|entry| entry.key.value.as_str());
-    let found = names().position(|name| name == raw.start.value);
-    if found.is_none() {
-        let at = lowering.span(raw.start.text);
-        lowering.unknown(at, "step", &raw.start.value, names());
+    let found = names().position(|name| name == start.value);
+    if found.is_none() && !raw.steps.0.is_empty() {
+        let at = lowering.span(start.text);
+        lowering.unknown(at, "step", &start.value, names());
     }
     found
 }
 
+/// The calls, and which of them could be read.
 fn calls<'a>(
     lowering: &mut Lowering<'a, '_>,
     entries: &Entries<'a>,
-    moments: &BTreeSet<&str>,
-) -> Option<Vec<Call>> {
+    moments: Option<&BTreeSet<String>>,
+) -> (Vec<Call>, Set) {
     let mut calls = Vec::new();
-    for entry in &entries.0 {
-        let Some(raw) = lowering.parse::<RawCall<'_>>(entry.value) else { continue };
+    let mut read = Set::EMPTY;
+    for (index, entry) in entries.0.iter().enumerate() {
+        let raw = lowering.parse::<RawCall<'_>>(entry.value);
+        if raw.is_some() && index < MOST {
+            read = read.with(Set::one(index));
+        }
+        // An unreadable call has its own fault; it keeps its place, so that findings may speak of it.
+        let raw = raw.unwrap_or(RawCall::UNREAD);
         calls.push(Call {
             name: entry.key.value.clone(),
             says: raw.says,
@@ -90,27 +148,22 @@ fn calls<'a>(
             at: lowering.span(entry.key.text),
         });
     }
-    (calls.len() == entries.0.len()).then_some(calls)
+    (calls, read)
 }
 
-/// An effect list, its moments and penalties known.
+/// An effect list; its moments and penalties are checked where it is known which there are.
 pub(super) fn effects(
     lowering: &mut Lowering<'_, '_>,
     raw: Vec<Spanned<'_, Effect>>,
-    moments: &BTreeSet<&str>,
+    moments: Option<&BTreeSet<String>>,
 ) -> Vec<Effect> {
     for effect in &raw {
         let at = lowering.span(effect.text);
-        if let Some(moment) = effect.value.moment()
-            && !moments.contains(moment)
-        {
-            lowering.unknown(at, "moment", moment, moments.iter().copied());
+        if let Some(moment) = effect.value.moment() {
+            lowering.named(at, "moment", moment, moments);
         }
-        if let Effect::Foul { name, .. } = &effect.value
-            && !lowering.shared.penalties.contains(name)
-        {
-            let known = lowering.shared;
-            lowering.unknown(at, "penalty", name, known.penalties.iter().map(String::as_str));
+        if let Effect::Foul { name, .. } = &effect.value {
+            lowering.named(at, "penalty", name, lowering.shared.penalties.as_ref());
         }
     }
     raw.into_iter().map(|effect| effect.value).collect()

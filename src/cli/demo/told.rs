@@ -37,12 +37,15 @@ pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review,
         _ => None,
     });
     let settled = events.contains(&Event::Settled).then(|| "settled".to_owned());
-    let now = refused.or(settled).or_else(|| now(book, timed, review)).unwrap_or_default();
+    let now = refused.or(settled).or_else(|| now(book, timed, review));
     let mut out = std::io::stdout().lock();
     // The line says that the act is on the disk, so it leaves at once. A reader that has gone away has seen
     // enough, and the review goes on without it.
-    let line = format!("entry {entries:>4}  {:>5.1} s  {says:<58} {now}", timed.at_s);
-    if writeln!(out, "{}", line.trim_end()).and_then(|()| out.flush()).is_err() {
+    let line = match now {
+        Some(now) => format!("entry {entries:>4}  {:>5.1} s  {says:<58} {now}", timed.at_s),
+        None => format!("entry {entries:>4}  {:>5.1} s  {says}", timed.at_s),
+    };
+    if writeln!(out, "{line}").and_then(|()| out.flush()).is_err() {
         tracing::debug!("nobody reads the demo's output any more");
     }
 }

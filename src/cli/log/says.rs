@@ -89,13 +89,14 @@ fn called(called: &Called) -> String {
         Stop::BeforeNextSnap => "",
         Stop::AfterNextSnap => ", after the next snap",
     };
-    let week = called.week.map(|week| format!(", week {week}")).unwrap_or_default();
+    let week = called.week.map_or_else(String::new, |week| format!(", week {week}"));
     format!("{who}{late}: {} in {}{week}", called.play, called.game)
 }
 
 fn question(asked: &Asked) -> String {
     let call = if asked.call.is_empty() { String::new() } else { format!(", ruled {}", asked.call) };
-    let whistle = asked.whistle.as_ref().map(|moment| format!(", whistle at `{moment}`")).unwrap_or_default();
+    let whistle =
+        asked.whistle.as_ref().map_or_else(String::new, |moment| format!(", whistle at `{moment}`"));
     let entry = match asked.entry {
         Entry::Challenged => "",
         Entry::FoundOnTheWay => ", found on the way",
@@ -104,8 +105,8 @@ fn question(asked: &Asked) -> String {
 }
 
 fn place(spot: Option<Yards>, clock_ms: Option<i64>) -> String {
-    let spot = spot.map(|spot| format!(", {spot} yd from the offense's goal line")).unwrap_or_default();
-    let clock = clock_ms.map(|clock_ms| format!(", clock {}", clock_text(clock_ms))).unwrap_or_default();
+    let spot = spot.map_or_else(String::new, |spot| format!(", {spot} yd from the offense's goal line"));
+    let clock = clock_ms.map_or_else(String::new, |clock_ms| format!(", clock {}", clock_text(clock_ms)));
     spot + &clock
 }
 
@@ -134,5 +135,5 @@ fn basis(basis: Basis) -> String {
 }
 
 fn because(reason: Option<&String>) -> String {
-    reason.map(|reason| format!(", because: {reason}")).unwrap_or_default()
+    reason.map_or_else(String::new, |reason| format!(", because: {reason}"))
 }

@@ -92,7 +92,7 @@ fn record(
         answers: answers.iter().map(|(step, (answer, _))| (step.clone(), answer.clone())).collect(),
         proofs: answers.into_iter().map(|(step, (_, proof))| (step, proof.into())).collect(),
         marks: review.marks().map(|marked| mark(marked).into()).collect(),
-        possible: found.map(|found| found.possible.clone()).unwrap_or_default(),
+        possible: found.map_or_else(Vec::new, |found| found.possible.clone()),
         finding: found.and_then(|found| found.finding.clone()),
         established: found.map(|found| found.established),
         changed: found.map(changed),

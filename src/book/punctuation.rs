@@ -1,0 +1,424 @@
+//! Quotes, brackets, commas and colons of one file: every fault of them at once.
+//!
+//! Where it is plain what was meant, the text is put right at the same length, so that reading goes on behind
+//! the fault and every place stays what it was. Where it is not, the file is not read further. Quotes pair up
+//! within a line, so that one that is missing does not turn the rest of the file inside out.
+
+use super::fault::{Fault, Kind};
+use super::text::Span;
+
+/// The most bytes that a file of a book may have; the longest of the books inside the program has 12,000.
+pub(super) const LARGEST: usize = 1_000_000;
+
+/// A question is nested six deep.
+const DEEPEST: usize = 40;
+
+/// From here on the file is something else than a book.
+const MOST_FAULTS: usize = 25;
+
+/// The text to read on with, or nothing if its structure is lost. Faults go to `faults`.
+pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Fault>) -> Option<String> {
+    if let Some(fault) = no_book(file, text) {
+        faults.push(fault);
+        return None;
+    }
+    let mut reader = Reader {
+        file,
+        text,
+        mended: text.as_bytes().to_vec(),
+        at: 0,
+        open: Vec::new(),
+        top: Inside::default(),
+        faults: Vec::new(),
+    };
+    let whole = reader.read();
+    faults.append(&mut reader.faults);
+    // INVARIANT: only whole characters are overwritten, by ASCII.
+    whole.then(|| String::from_utf8(reader.mended).expect("still UTF-8"))
+}
+
+/// What no text of a book is: too long, or not text.
+fn no_book(file: usize, text: &str) -> Option<Fault> {
+    let at = |start: usize, length: usize| Span { file, start, end: (start + length).min(text.len()) };
+    if text.len() > LARGEST {
+        let message =
+            format!("the file has {} bytes, and a file of a book has at most {LARGEST}", text.len());
+        let fault = Fault::new(Kind::TooMany, at(0, 0), message);
+        return Some(fault.help("split the question, or move what is no rule out of the folder"));
+    }
+    let strange = |letter: char| letter == '\u{fffd}' || letter.is_control() && !"\t\r\n".contains(letter);
+    if let Some((start, letter)) = text.char_indices().find(|(_, letter)| strange(*letter)) {
+        let fault = Fault::new(Kind::Syntax, at(start, letter.len_utf8()), "this is not readable text");
+        return Some(fault.help("save the file as plain text, in UTF-8"));
+    }
+    None
+}
+
+fn empty(at: Span) -> Fault {
+    Fault::new(Kind::Syntax, at, "the file is empty")
+        .help("write `Book(…)` in book.ron and `Tree(…)` in the file of a question")
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Form {
+    Text,
+    Word,
+    Figure,
+    Open(u8),
+    Close(u8),
+    Comma,
+    Colon,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Token {
+    form: Form,
+    start: usize,
+    end: usize,
+}
+
+/// What was seen so far between one pair of brackets.
+#[derive(Debug, Clone, Copy, Default)]
+struct Inside {
+    last: Option<Token>,
+    /// Whether there was a colon since the last comma.
+    colon: bool,
+}
+
+struct Reader<'a> {
+    file: usize,
+    text: &'a str,
+    mended: Vec<u8>,
+    at: usize,
+    /// The brackets that are open, with what stood around each.
+    open: Vec<(Token, Inside)>,
+    top: Inside,
+    faults: Vec<Fault>,
+}
+
+impl Reader<'_> {
+    /// Whether the text can be read on with.
+    fn read(&mut self) -> bool {
+        while let Some(token) = self.next() {
+            let Some(token) = token.filter(|token| self.fits(*token)) else { return false };
+            match token.form {
+                Form::Open(_) if self.open.len() == DEEPEST => {
+                    self.fault(token, "brackets are nested too deep", "no rule needs so many");
+                    return false;
+                }
+                Form::Open(_) => {
+                    self.open.push((token, self.top));
+                    self.top = Inside::default();
+                }
+                Form::Close(_) => match self.close(token) {
+                    Some(true) => self.top.last = Some(token),
+                    Some(false) => {}
+                    None => return false,
+                },
+                Form::Text | Form::Word | Form::Figure => self.top.last = Some(token),
+                Form::Comma => self.top = Inside { last: Some(token), colon: false },
+                Form::Colon => self.top = Inside { last: Some(token), colon: true },
+            }
+            if self.faults.len() >= MOST_FAULTS {
+                return false;
+            }
+        }
+        if self.top.last.is_none() && self.open.is_empty() && self.faults.is_empty() {
+            self.faults.push(empty(self.span(0, 0)));
+            return false;
+        }
+        if let Some((open, _)) = self.open.last().copied() {
+            self.fault(open, "this bracket is never closed", "put its partner where what it holds ends");
+            return false;
+        }
+        true
+    }
+
+    fn span(&self, start: usize, end: usize) -> Span {
+        Span { file: self.file, start, end }
+    }
+
+    fn fault(&mut self, at: Token, message: impl Into<String>, help: &str) {
+        let span = self.span(at.start, at.end);
+        self.faults.push(Fault::new(Kind::Syntax, span, message).help(help));
+    }
+
+    fn overwrite(&mut self, start: usize, end: usize, with: u8) {
+        if let Some(bytes) = self.mended.get_mut(start..end) {
+            bytes.fill(b' ');
+        }
+        if let Some(byte) = self.mended.get_mut(start) {
+            *byte = with;
+        }
+    }
+
+    /// The next token. Outer nothing: the end. Inner nothing: the rest cannot be told apart.
+    fn next(&mut self) -> Option<Option<Token>> {
+        loop {
+            let start = self.at;
+            let rest = self.text.get(start..)?;
+            let letter = rest.chars().next()?;
+            let (form, length) = match letter {
+                '\u{feff}' => {
+                    // An editor's mark at the start of a file says nothing.
+                    self.overwrite(start, start + letter.len_utf8(), b' ');
+                    self.at += letter.len_utf8();
+                    continue;
+                }
+                _ if letter.is_whitespace() => {
+                    self.at += letter.len_utf8();
+                    continue;
+                }
+                '/' if rest.starts_with("//") => {
+                    self.at += rest.find('\n').unwrap_or(rest.len());
+                    continue;
+                }
+                '/' if rest.starts_with("/*") => {
+                    let Some(end) = rest.find("*/") else {
+                        self.never_ends(start, "this remark is never closed", "end it with `*/`");
+                        return Some(None);
+                    };
+                    self.at += end + 2;
+                    continue;
+                }
+                '"' => return Some(self.quoted(start, '"')),
+                '\u{201c}' | '\u{201d}' | '\u{201e}' => return Some(self.quoted(start, letter)),
+                '(' | '[' | '{' => (Form::Open(letter as u8), 1),
+                ')' | ']' | '}' => (Form::Close(letter as u8), 1),
+                ',' => (Form::Comma, 1),
+                ':' => (Form::Colon, 1),
+                _ if letter.is_alphabetic() || letter == '_' => (Form::Word, word(rest)),
+                _ if letter.is_ascii_digit() || "+-.".contains(letter) => (Form::Figure, word(rest)),
+                _ => {
+                    let token = Token { form: Form::Comma, start, end: start + letter.len_utf8() };
+                    self.at = token.end;
+                    match self.stray(token, letter) {
+                        Some(form) => return Some(Some(Token { form, ..token })),
+                        None => continue,
+                    }
+                }
+            };
+            self.at += length;
+            return Some(Some(Token { form, start, end: start + length }));
+        }
+    }
+
+    fn never_ends(&mut self, start: usize, message: &str, help: &str) {
+        let token = Token { form: Form::Text, start, end: start + 2 };
+        self.fault(token, message, help);
+        self.at = self.text.len();
+    }
+
+    /// A sign that no book is written with; what was meant, if that is plain.
+    fn stray(&mut self, token: Token, letter: char) -> Option<Form> {
+        let (form, with, help) = match letter {
+            '=' => (Some(Form::Colon), b':', "write `:` between a name and what it is"),
+            ';' => (Some(Form::Comma), b',', "write `,` between two things"),
+            _ => (None, b' ', "texts stand in double quotes; delete it if it is no part of one"),
+        };
+        self.fault(token, format!("`{letter}` cannot stand here"), help);
+        self.overwrite(token.start, token.end, with);
+        form
+    }
+
+    /// A text in quotes that ends on its line.
+    fn quoted(&mut self, start: usize, quote: char) -> Option<Token> {
+        let inner = start + quote.len_utf8();
+        let line = self.text.get(inner..)?.split('\n').next().unwrap_or("");
+        let mut escaped = false;
+        let closing = line.char_indices().find(|(_, letter)| {
+            let closes = !escaped && (*letter == '"' || quote != '"' && "\u{201c}\u{201d}".contains(*letter));
+            escaped = !escaped && *letter == '\\';
+            closes
+        });
+        let Some((at, letter)) = closing else {
+            self.unpaired(start, inner + line.trim_end().len());
+            return None;
+        };
+        let token = Token { form: Form::Text, start, end: inner + at + letter.len_utf8() };
+        if quote != '"' || letter != '"' {
+            self.fault(token, "this text stands in curved quotes", "write straight ones: \"…\"");
+            self.overwrite(start, inner, b' ');
+            self.overwrite(inner - 1, inner, b'"');
+            self.overwrite(inner + at, token.end, b'"');
+        }
+        self.at = token.end;
+        Some(token)
+    }
+
+    /// A quote without its partner: what else seemed wrong on the line comes of it.
+    fn unpaired(&mut self, start: usize, end: usize) {
+        let line = self.text.get(..start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
+        self.faults.retain(|fault| fault.at.start < line);
+        let first = self.text.get(line..).and_then(|text| text.find('"')).map_or(start, |at| line + at);
+        let at = self.span(first.min(start), end);
+        let message = "a quote is missing on this line";
+        self.faults.push(
+            Fault::new(Kind::Syntax, at, message)
+                .help("a text begins and ends with `\"` on one line; inside it, write `\\\"`"),
+        );
+    }
+
+    /// Reports what is missing between the last token and this one, or too many.
+    fn fits(&mut self, token: Token) -> bool {
+        let Some(last) = self.top.last else {
+            if token.form == Form::Comma && !self.open.is_empty() {
+                self.extra_comma(token);
+            }
+            return true;
+        };
+        let ends = matches!(last.form, Form::Text | Form::Word | Form::Figure | Form::Close(_));
+        let begins = matches!(token.form, Form::Text | Form::Word | Form::Figure | Form::Open(_));
+        if token.form == Form::Comma && last.form == Form::Comma {
+            self.extra_comma(token);
+        }
+        let named = last.form == Form::Word && token.form == Form::Open(b'(');
+        if self.open.is_empty() || !ends || !begins || named {
+            return true;
+        }
+        // A name without a colon behind it, where names stand.
+        let list = self.open.last().is_some_and(|(open, _)| open.form == Form::Open(b'['));
+        let colon = !self.top.colon
+            && !list
+            && match last.form {
+                Form::Word => true,
+                Form::Text => self.open.last().is_some_and(|(open, _)| open.form == Form::Open(b'{')),
+                Form::Figure | Form::Open(_) | Form::Close(_) | Form::Comma | Form::Colon => false,
+            };
+        let (sign, message, help) = if colon {
+            (b':', "a colon is missing after this", "put a `:` between the name and what it is")
+        } else {
+            (b',', "a comma is missing after this", "put a `,` between the two")
+        };
+        if last.form == Form::Text && token.form != Form::Text && last.end == token.start {
+            // A text ends in the middle of what was meant to be outside of it.
+            let line = self.text.get(token.start..).and_then(|rest| rest.split('\n').next()).unwrap_or("");
+            self.unpaired(last.start, token.start + line.trim_end().len());
+            return false;
+        }
+        self.fault(last, message, help);
+        self.top.colon = colon;
+        let room = self.text.as_bytes().get(last.end).is_some_and(u8::is_ascii_whitespace);
+        if room {
+            self.overwrite(last.end, last.end + 1, sign);
+        }
+        room
+    }
+
+    fn extra_comma(&mut self, token: Token) {
+        self.fault(token, "there is a comma too many", "delete it");
+        self.overwrite(token.start, token.end, b' ');
+    }
+
+    /// Closes a bracket: whether it did, or nothing if the structure is lost.
+    fn close(&mut self, token: Token) -> Option<bool> {
+        let Form::Close(found) = token.form else { return Some(false) };
+        let Some((open, around)) = self.open.last().copied() else {
+            self.fault(
+                token,
+                "this bracket closes nothing",
+                "delete it, or look for a missing one before it",
+            );
+            self.overwrite(token.start, token.end, b' ');
+            return Some(false);
+        };
+        let (opening, wanted) = match self.text.as_bytes().get(open.start) {
+            Some(b'(') => (b'(', b')'),
+            Some(b'[') => (b'[', b']'),
+            Some(_) | None => (b'{', b'}'),
+        };
+        if found != wanted {
+            let (inner, outer) = (self.indent(token.start), self.indent(open.start));
+            let one_line = !self.text.get(open.start..token.start).unwrap_or("").contains('\n');
+            let help = format!("write `{}`", wanted as char);
+            if one_line || inner == outer {
+                let message = format!("`{}` is closed by `{}`", opening as char, found as char);
+                self.faults.push(
+                    Fault::new(Kind::Syntax, self.span(token.start, token.end), message)
+                        .beside(self.span(open.start, open.end), "opened here")
+                        .help(help),
+                );
+                self.overwrite(token.start, token.end, wanted);
+            } else if inner < outer {
+                self.faults.push(
+                    Fault::new(Kind::Syntax, self.span(open.start, open.end), "this bracket is never closed")
+                        .beside(self.span(token.start, token.end), "not closed before this")
+                        .help(help + " where what it holds ends"),
+                );
+                return None;
+            } else {
+                self.fault(
+                    token,
+                    "this bracket closes nothing",
+                    "delete it, or look for a missing one before it",
+                );
+                self.overwrite(token.start, token.end, b' ');
+                return Some(false);
+            }
+        }
+        self.open.pop();
+        self.top = around;
+        Some(true)
+    }
+
+    /// How far the line of this byte is indented: people write what belongs together at one depth.
+    fn indent(&self, at: usize) -> usize {
+        let before = self.text.get(..at).unwrap_or("");
+        let line = before.rfind('\n').map_or(0, |newline| newline + 1);
+        let rest = self.text.get(line..).unwrap_or("");
+        rest.len() - rest.trim_start_matches([' ', '\t']).len()
+    }
+}
+
+/// The length of a word or figure.
+fn word(rest: &str) -> usize {
+    let part = |letter: char| letter.is_alphanumeric() || "_+-.#".contains(letter);
+    rest.find(|letter: char| !part(letter)).unwrap_or(rest.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mended(text: &str) -> (Option<String>, Vec<String>) {
+        let mut faults = Vec::new();
+        let whole = mend(0, text, &mut faults);
+        (whole, faults.into_iter().map(|fault| format!("{} {}", fault.at.start, fault.message)).collect())
+    }
+
+    #[test]
+    fn what_is_plain_is_put_right_at_the_same_length_and_reported() {
+        for (text, right, said) in [
+            ("T(a: 1 b: 2)", "T(a: 1,b: 2)", "5 a comma is missing after this"),
+            ("T(a: [1] b: 2)", "T(a: [1],b: 2)", "7 a comma is missing after this"),
+            ("T(a 1)", "T(a:1)", "2 a colon is missing after this"),
+            ("T(a {\"x\": 1})", "T(a:{\"x\": 1})", "2 a colon is missing after this"),
+            ("{\"x\" T(a: 1)}", "{\"x\":T(a: 1)}", "1 a colon is missing after this"),
+            ("T(a = 1; b: 2)", "T(a : 1, b: 2)", "4 `=` cannot stand here"),
+            ("T(a: 1,, b: 2)", "T(a: 1,  b: 2)", "7 there is a comma too many"),
+            ("T(a: [1))", "T(a: [1])", "7 `[` is closed by `)`"),
+            ("T(a: 1))", "T(a: 1) ", "7 this bracket closes nothing"),
+            ("T(a: \u{201c}b\u{201d})", "T(a:   \"b\"  )", "5 this text stands in curved quotes"),
+            ("\u{feff}T(a: 1,)", "   T(a: 1,)", ""),
+            ("T(a: \"1 \\\" 2\", /* b c */ b: f(1.5)) // \"", "", ""),
+        ] {
+            let (whole, faults) = mended(text);
+            assert_eq!(whole.as_deref(), Some(if right.is_empty() { text } else { right }), "{text}");
+            assert_eq!(faults.first().map_or("", String::as_str), said, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_plain_is_reported_once_and_not_read_further() {
+        for (text, said) in [
+            ("T(\n  a: [\n    1,\n  b: 2,\n)", "8 this bracket is never closed"),
+            ("T(a: 1", "1 this bracket is never closed"),
+            ("T(a: \"b, c: \"d\")", "5 a quote is missing on this line"),
+            ("", "0 the file is empty"),
+            ("\u{fffd}PNG", "0 this is not readable text"),
+            ("T(/* a", "2 this remark is never closed"),
+        ] {
+            assert_eq!(mended(text), (None, vec![said.to_owned()]), "{text}");
+        }
+    }
+}

@@ -1,0 +1,327 @@
+//! What holds the house together besides the compiler: arrows, lengths, words, and names in the documents.
+//!
+//! Every rule is a function from texts to violations, so that each is tried on a text that breaks it. What
+//! clippy can hold (functions of at most 70 lines and five parameters) stands in `clippy.toml`.
+
+use std::fs;
+use std::path::Path;
+
+/// The layers: under this path only these of the library's modules are used besides the layer itself. The
+/// longest path that fits decides. An arrow points only down this table.
+const ARROWS: [(&str, &[&str]); 12] = [
+    ("src/book", &[]),
+    ("src/game", &["book"]),
+    ("src/proof", &["book::field"]),
+    ("src/review", &["book", "game", "proof"]),
+    ("src/wire", &["book", "game", "proof", "review"]),
+    ("src/log", &["review", "wire::record"]),
+    // An entry keeps the text of the rules that a review began with; a record of it is made under them.
+    ("src/log/edition", &["book"]),
+    ("src/log/records", &["book", "wire::record"]),
+    // A record spells who asked and the situation as a case play does.
+    ("src/log/parquet", &["wire::case", "wire::record"]),
+    // The stored form of events spells what they hold.
+    (
+        "src/log/record",
+        &[
+            "book::effect",
+            "book::exact",
+            "book::replay",
+            "book::tree",
+            "game::enforce",
+            "game::play",
+            "game::situation",
+            "proof::mark",
+            "proof::timecode",
+            "proof::verdict",
+            "review",
+        ],
+    ),
+    ("src/cli", &["cli"]),
+    ("src/main", &["cli"]),
+];
+
+/// What stands nowhere: under which paths, what, and why.
+const BANNED: [(&[&str], &[&str], &str); 5] = [
+    (
+        &["src", "tests", "benches"],
+        &["mod util", "Manager", "todo!(", "unimplemented!(", "_v2", "#[ignore", "unwrap_or_default()"],
+        "say what it is, finish it, or handle what failed",
+    ),
+    (
+        &["src/book", "src/game", "src/proof", "src/review", "src/wire"],
+        &["std::fs", "std::net", "std::env", "std::process", "getrandom", "rusqlite"],
+        "this layer is pure: it takes values and gives values",
+    ),
+    (
+        &["src/book", "src/game", "src/proof", "src/review", "src/wire", "src/log"],
+        &["Instant::", "time::Instant", "SystemTime", "Utc::now", "Local::now"],
+        "only `src/cli/clock.rs` reads a clock; a layer is given the time",
+    ),
+    (
+        &["src/book", "src/game", "src/proof", "src/review", "src/wire", "src/log", "src/lib"],
+        &["println!", "print!(", "dbg!("],
+        "the library never talks to the user",
+    ),
+    (&["src/cli", "src/main"], &["rusqlite", "SELECT ", "INSERT "], "SQL belongs to the log"),
+];
+
+/// The most lines of a file.
+const END: usize = 600;
+
+/// Files that may be longer, with the reason.
+const LONGER: [(&str, &str); 0] = [];
+
+/// The documents whose names of files and tests must be true.
+const DOCUMENTS: [&str; 2] = ["README.md", "DEVELOPERS.md"];
+
+/// One file: its path from the root of the project, with `/`, and its text.
+struct Text {
+    path: String,
+    text: String,
+}
+
+impl Text {
+    fn new(path: &str, text: &str) -> Text {
+        Text { path: path.to_owned(), text: text.to_owned() }
+    }
+
+    /// Lines of code with their numbers from 1; comments left out.
+    fn code(&self) -> impl Iterator<Item = (usize, &str)> {
+        self.text.lines().enumerate().map(|(index, line)| (index + 1, line)).filter(|(_, line)| {
+            let line = line.trim_start();
+            !line.starts_with("//")
+        })
+    }
+
+    fn says(&self, line: usize, what: &str) -> String {
+        format!("{}:{line}: {what}", self.path)
+    }
+}
+
+#[test]
+fn the_house_is_tidy() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut files = Vec::new();
+    for folder in ["src", "tests", "benches"] {
+        collect(root, folder, &mut files);
+    }
+    let mut found: Vec<String> = Vec::new();
+    for file in &files {
+        found.extend(arrows(file));
+        found.extend(length(file));
+        // This file names what it bans.
+        if file.path != "tests/tidy.rs" {
+            found.extend(banned(file));
+        }
+    }
+    found.extend(undeclared(&files));
+    for document in DOCUMENTS {
+        let text = fs::read_to_string(root.join(document)).expect("the document is there");
+        found.extend(untrue(&Text::new(document, &text), root));
+    }
+    assert!(found.is_empty(), "{} violations:\n{}", found.len(), found.join("\n"));
+}
+
+fn collect(root: &Path, folder: &str, files: &mut Vec<Text>) {
+    for entry in fs::read_dir(root.join(folder)).expect("the folder is there") {
+        let entry = entry.expect("it can be listed");
+        let path = format!("{folder}/{}", entry.file_name().to_string_lossy());
+        if entry.path().is_dir() {
+            collect(root, &path, files);
+        } else if path.ends_with(".rs") {
+            files.push(Text::new(&path, &fs::read_to_string(entry.path()).expect("it is text")));
+        }
+    }
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+}
+
+/// Whether a file is this module, or lies in it.
+fn under(path: &str, module: &str) -> bool {
+    path.strip_prefix(module).is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', '.']))
+}
+
+fn arrows(file: &Text) -> Vec<String> {
+    if !file.path.starts_with("src/") || file.path == "src/lib.rs" {
+        return Vec::new();
+    }
+    let rows = ARROWS.iter().filter(|(module, _)| under(&file.path, module));
+    let Some((_, allowed)) = rows.max_by_key(|(module, _)| module.len()) else {
+        return vec![file.says(1, "its layer has no row in the table of arrows")];
+    };
+    let inside: Vec<&str> = file.path.trim_end_matches(".rs").split('/').skip(1).collect();
+    let layer = inside.first().copied().expect("a file under src has a name");
+    let mut found = Vec::new();
+    // What a test beside the code sets up is no arrow of the house.
+    for (number, line) in file.code().take_while(|(_, line)| *line != "#[cfg(test)]") {
+        for used in line.split("crate::").skip(1).map(path_of) {
+            let may = |module: &&str| used == *module || used.starts_with(&format!("{module}::"));
+            if !may(&layer) && !allowed.iter().any(may) {
+                found.push(file.says(number, &format!("`{layer}` may not use `{used}`")));
+            }
+        }
+        let supers = (1..).take_while(|run| line.contains(&"super::".repeat(*run))).count();
+        if supers >= inside.len() {
+            found.push(file.says(number, "a path that leaves its layer by `super`: begin it with `crate::`"));
+        }
+    }
+    found
+}
+
+/// The module path at the start of a text: `book::exact` of `book::exact::Yards;`.
+fn path_of(text: &str) -> String {
+    let end = text.find(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':')).unwrap_or(text.len());
+    let lower = |part: &&str| part.starts_with(|c: char| c.is_lowercase());
+    text[..end].split("::").take_while(lower).collect::<Vec<_>>().join("::")
+}
+
+fn length(file: &Text) -> Vec<String> {
+    let lines = file.text.lines().count();
+    let listed = LONGER.iter().any(|(path, _)| *path == file.path);
+    if lines > END && !listed {
+        return vec![file.says(lines, &format!("{lines} lines; {END} is the end: divide it"))];
+    }
+    Vec::new()
+}
+
+fn banned(file: &Text) -> Vec<String> {
+    let mut found = Vec::new();
+    for (modules, words, why) in BANNED {
+        if !modules.iter().any(|module| under(&file.path, module)) {
+            continue;
+        }
+        for (number, line) in file.code() {
+            for word in words.iter().filter(|word| line.contains(**word)) {
+                found.push(file.says(number, &format!("`{word}`: {why}")));
+            }
+        }
+    }
+    found
+}
+
+/// Files that no `mod` declares, and test files that `tests/main.rs` lists without saying what they are about.
+fn undeclared(files: &[Text]) -> Vec<String> {
+    let mut found = Vec::new();
+    for file in files {
+        let Some((folder, name)) = file.path.trim_end_matches(".rs").rsplit_once('/') else { continue };
+        let roots = ["src/main", "src/lib", "tests/main"];
+        if folder == "benches" || name == "mod" || roots.contains(&file.path.trim_end_matches(".rs")) {
+            continue;
+        }
+        let parents: Vec<String> = match folder {
+            "src" => vec!["src/lib.rs".to_owned(), "src/main.rs".to_owned()],
+            "tests" => vec!["tests/main.rs".to_owned()],
+            _ => vec![format!("{folder}.rs"), format!("{folder}/mod.rs")],
+        };
+        let declares = |line: &str| {
+            let line = line.trim_start_matches("pub(crate) ").trim_start_matches("pub(super) ");
+            line.trim_start_matches("pub ").starts_with(&format!("mod {name};"))
+        };
+        let line = files
+            .iter()
+            .filter(|parent| parents.contains(&parent.path))
+            .flat_map(|parent| parent.text.lines())
+            .find(|line| declares(line));
+        match line {
+            None => found.push(file.says(1, &format!("no `mod {name};` in {}", parents.join(" or ")))),
+            Some(line) if folder == "tests" && !line.contains("; // ") => {
+                found.push(file.says(1, "listed in tests/main.rs without what it is about"));
+            }
+            Some(_) => {}
+        }
+    }
+    found
+}
+
+/// Names in backticks that are paths (`src/book.rs`) or tests (`tests/settling.rs::a_name`) and are not there.
+fn untrue(document: &Text, root: &Path) -> Vec<String> {
+    let mut found = Vec::new();
+    for (index, line) in document.text.lines().enumerate() {
+        for name in line.split('`').skip(1).step_by(2) {
+            let (path, test) = name.split_once("::").unwrap_or((name, ""));
+            let first = path.split('/').next().expect("a split has a first part");
+            let is_path = !path.contains([' ', '<', '…'])
+                && (path.contains('/') && root.join(first).exists()
+                    || [".rs", ".md", ".toml"].iter().any(|ending| path.ends_with(ending)));
+            if !is_path {
+                continue;
+            }
+            match fs::read_to_string(root.join(path)) {
+                Ok(text) if test.is_empty() || text.contains(&format!("fn {test}(")) => {}
+                Err(_) if test.is_empty() && root.join(path).exists() => {}
+                Ok(_) | Err(_) => found.push(document.says(index + 1, &format!("there is no `{name}`"))),
+            }
+        }
+    }
+    found
+}
+
+/// Each rule on a text that breaks it, beside one that keeps it.
+#[test]
+fn what_is_not_tidy_is_found_with_its_place() {
+    let on = |rule: fn(&Text) -> Vec<String>, path, text| rule(&Text::new(path, text)).join("; ");
+    for (rule, path, text, expected) in [
+        (arrows as fn(&Text) -> Vec<String>, "src/game/play.rs", "use crate::book::Book;", ""),
+        (
+            arrows,
+            "src/game/play.rs",
+            "\nuse crate::log::Error;",
+            "src/game/play.rs:2: `game` may not use `log`",
+        ),
+        (arrows, "src/proof/mark.rs", "use crate::book::field::Field;", ""),
+        (
+            arrows,
+            "src/proof/mark.rs",
+            "use crate::book::fielding::Field;",
+            "src/proof/mark.rs:1: `proof` may not use `book::fielding`",
+        ),
+        (
+            arrows,
+            "src/log/jsonl.rs",
+            "use crate::wire::{record, case};",
+            "src/log/jsonl.rs:1: `log` may not use `wire`",
+        ),
+        (arrows, "src/book/line.rs", "use super::field::Field;", ""),
+        (
+            arrows,
+            "src/book/line.rs",
+            "use super::super::game::Play;",
+            "src/book/line.rs:1: a path that leaves its layer by `super`: begin it with `crate::`",
+        ),
+        (arrows, "src/stray.rs", "", "src/stray.rs:1: its layer has no row in the table of arrows"),
+        (
+            banned,
+            "src/review/fold.rs",
+            "// Instant::now\nlet now = Instant::now();",
+            "src/review/fold.rs:2: `Instant::`: only `src/cli/clock.rs` reads a clock; a layer is given the time",
+        ),
+        (banned, "src/cli/clock.rs", "let now = Instant::now(); println!();", ""),
+        (length, "src/book.rs", "one line", ""),
+    ] {
+        assert_eq!(on(rule, path, text), expected, "{path}: {text}");
+    }
+    let long = "\n".repeat(END + 1);
+    assert_eq!(on(length, "src/book.rs", &long), "src/book.rs:601: 601 lines; 600 is the end: divide it");
+}
+
+#[test]
+fn a_file_that_nothing_declares_and_a_name_that_nothing_has_are_found() {
+    let files = [
+        Text::new("src/lib.rs", "pub mod book;"),
+        Text::new("src/book.rs", "mod line;"),
+        Text::new("src/book/line.rs", ""),
+        Text::new("src/book/lost.rs", ""),
+        Text::new("tests/main.rs", "mod said; // what it is about\nmod unsaid;"),
+        Text::new("tests/said.rs", ""),
+        Text::new("tests/unsaid.rs", ""),
+    ];
+    let expected = [
+        "src/book/lost.rs:1: no `mod lost;` in src/book.rs or src/book/mod.rs",
+        "tests/unsaid.rs:1: listed in tests/main.rs without what it is about",
+    ];
+    assert_eq!(undeclared(&files), expected);
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text = "`src/lib.rs`, `cargo test`, `a/b`\n`src/nothing.rs` `tests/tidy.rs::the_house_is_tidy` `tests/tidy.rs::no_test`";
+    let expected = ["D.md:2: there is no `src/nothing.rs`", "D.md:2: there is no `tests/tidy.rs::no_test`"];
+    assert_eq!(untrue(&Text::new("D.md", text), root), expected);
+}
