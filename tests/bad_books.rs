@@ -224,7 +224,7 @@ proptest! {
         let file = which.index(files.len());
         files[file].text = mutate(&files[file].text, &edits);
         let sources = Sources::new(files);
-        let faults = load("saltmarsh", &sources).err().into_iter().flatten().collect::<Vec<_>>();
+        let faults: Vec<Fault> = load("saltmarsh", &sources).err().into_iter().flatten().collect();
         prop_assert!(faults.len() < 200, "{} faults", faults.len());
         for fault in &faults {
             let spans = fault.beside.iter().map(|(at, _)| *at).chain([fault.at]);

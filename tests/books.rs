@@ -86,12 +86,10 @@ fn every_question_has_a_case_play_for_every_outcome_that_it_can_have() {
         let (sources, book) = book(name);
         let mut shown: BTreeSet<(String, String)> = BTreeSet::new();
         for (_, case) in cases(&sources) {
-            let outcomes = case.expect.outcomes.clone().unwrap_or_else(Vec::new);
             let trees = case.questions.iter().map(|question| question.tree.clone());
-            if case.expect.outcomes.is_some() {
-                shown.extend(trees.zip(outcomes));
-            } else {
-                shown.extend(trees.map(|tree| (tree, "refused".to_owned())));
+            match case.expect.outcomes {
+                Some(outcomes) => shown.extend(trees.zip(outcomes)),
+                None => shown.extend(trees.map(|tree| (tree, "refused".to_owned()))),
             }
         }
         for tree in &book.trees {

@@ -40,7 +40,7 @@ pub fn svg(title: &str, trees: &[&Tree]) -> String {
         top += size.height + MARGIN * 2;
         width = width.max(size.width + MARGIN * 2);
     }
-    let style = "text{font:13px 'DejaVu Sans',Arial,sans-serif;fill:#000;text-anchor:middle}.title,.about{text-anchor:start}.name{font-weight:bold}\
+    let style = "text{font:13px 'DejaVu Sans',Arial,sans-serif;fill:#000}.name,.says,.answer{text-anchor:middle}.name{font-weight:bold}\
         .title{font-size:19px;font-weight:bold}.answer{paint-order:stroke;stroke:#fff;stroke-width:5px;\
         font-style:italic}.step,.finding{fill:#fff;stroke:#000;stroke-width:1.3}.finding{stroke-width:2.6}\
         .lost{stroke-dasharray:6 4}.way{fill:none;stroke:#000;stroke-width:1.2}";
@@ -63,8 +63,8 @@ fn drawing(tree: &Tree, top: i64) -> (String, Size) {
     let layout = layout(tree, &sizes);
     let calls: Vec<&str> = tree.calls.iter().map(|call| call.name.as_str()).collect();
     let mut out = format!("<g transform=\"translate({MARGIN} {top})\" id=\"{}\">\n", escaped(&tree.id));
-    line(&mut out, "title", 0, 18, &format!("{} {}", tree.cite, tree.title));
-    line(&mut out, "about", 0, 40, &format!("{}. Calls: {}", tree.id, calls.join(", ")));
+    line(&mut out, "title", (0, 18), &format!("{} {}", tree.cite, tree.title));
+    line(&mut out, "about", (0, 40), &format!("{}. Calls: {}", tree.id, calls.join(", ")));
     for node in 0..layout.places.len() {
         ways(&mut out, &layout, &sizes, node);
     }
@@ -147,7 +147,7 @@ fn shape(out: &mut String, tree: &Tree, layout: &Layout, node: usize, words: &Wo
     let names = words.name.iter().map(|text| ("name", text));
     let rest = words.rest.iter().map(|text| ("says", text));
     for (row, (class, text)) in names.chain(rest).enumerate() {
-        line(out, class, middle, top + 20 + LINE * row as i64, text);
+        line(out, class, (middle, top + 20 + LINE * row as i64), text);
     }
 }
 
@@ -212,12 +212,11 @@ fn answers(out: &mut String, layout: &Layout, sizes: &[Size], node: usize) {
         // Three or more names side by side would run into one another.
         let drop = LABEL * (rank as i64 % labels(leaving.len()));
         let y = top + sizes[node].height + HEAD + LABEL + drop;
-        line(out, "answer", x, y, &arrow.answers.join(" / "));
+        line(out, "answer", (x, y), &arrow.answers.join(" / "));
     }
 }
 
-/// A line of text around `x`.
-fn line(out: &mut String, class: &str, x: i64, y: i64, text: &str) {
+fn line(out: &mut String, class: &str, (x, y): (i64, i64), text: &str) {
     let text = escaped(text);
     write(out, &format!("<text class=\"{class}\" x=\"{x}\" y=\"{y}\">{text}</text>\n"));
 }

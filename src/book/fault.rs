@@ -143,8 +143,25 @@ impl Fault {
     }
 }
 
+/// One fault of the form for each place: what is found first there explains what is found later.
+fn one_a_place(faults: &mut Vec<Fault>) {
+    let mut seen: Vec<Span> = Vec::new();
+    faults.retain(|fault| {
+        let within = |span: &Span| {
+            span.file == fault.at.file
+                && (span.start == fault.at.start || (span.start..span.end).contains(&fault.at.start))
+        };
+        let new = fault.kind != Kind::Syntax || !seen.iter().any(within);
+        if new && fault.kind == Kind::Syntax {
+            seen.push(fault.at);
+        }
+        new
+    });
+}
+
 /// Sorted by place, so that a report does not depend on the order of the checks; every place in its file.
 pub(super) fn sorted(mut faults: Vec<Fault>, sources: &Sources) -> Vec<Fault> {
+    one_a_place(&mut faults);
     for fault in &mut faults {
         fault.at = sources.whole(fault.at);
         fault.beside.iter_mut().for_each(|(at, _)| *at = sources.whole(*at));

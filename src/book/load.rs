@@ -49,8 +49,10 @@ fn read(id: &str, sources: &Sources, faults: &mut Vec<Fault>) -> Option<Book> {
         return None;
     }
     let head = raw.as_ref().map(|(file, raw)| head(raw, *file, sources, faults));
-    // Without a readable book.ron the questions are still read, under no shared names.
-    let (shared, listed) = head.unwrap_or_else(|| (Shared::default(), None));
+    let (shared, listed) = match head {
+        Some((shared, listed)) => (shared, listed),
+        None => (Shared { moments: None, lines: None, penalties: None }, None),
+    };
     let listed = listed.unwrap_or_else(|| every(sources));
     let mut drafts = Vec::new();
     for (name, number) in &listed {

@@ -12,7 +12,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What the files of one book share while they are lowered. Nothing where `book.ron` could not be read: then
 /// no name that it may hold is called unknown.
-#[derive(Default)]
 pub(super) struct Shared {
     /// Moments that every tree may speak of.
     pub moments: Option<BTreeSet<String>>,

@@ -83,6 +83,8 @@ struct Inside {
     last: Option<Token>,
     /// Whether there was a colon since the last comma.
     colon: bool,
+    /// Whether there was one at all: names with what they are, not a list.
+    named: bool,
 }
 
 struct Reader<'a> {
@@ -116,8 +118,8 @@ impl Reader<'_> {
                     None => return false,
                 },
                 Form::Text | Form::Word | Form::Figure => self.top.last = Some(token),
-                Form::Comma => self.top = Inside { last: Some(token), colon: false },
-                Form::Colon => self.top = Inside { last: Some(token), colon: true },
+                Form::Comma => self.top = Inside { last: Some(token), colon: false, ..self.top },
+                Form::Colon => self.top = Inside { last: Some(token), colon: true, named: true },
             }
             if self.faults.len() >= MOST_FAULTS {
                 return false;
@@ -276,6 +278,13 @@ impl Reader<'_> {
         if self.open.is_empty() || !ends || !begins || named {
             return true;
         }
+        if self.plain_name(last) && self.plain_name(token) {
+            // Left as it is: the reader stumbles over the same place, and that is one fault.
+            let text = self.text.get(last.start..token.end).unwrap_or("").to_owned();
+            let both = Token { end: token.end, ..last };
+            self.fault(both, "a name must stand in double quotes", &format!("write `\"{text}\"`"));
+            return true;
+        }
         // A name without a colon behind it, where names stand.
         let list = self.open.last().is_some_and(|(open, _)| open.form == Form::Open(b'['));
         let colon = !self.top.colon
@@ -305,6 +314,12 @@ impl Reader<'_> {
         room
     }
 
+    /// A word that is neither a word of the language nor yes-or-no: those of the language begin with a capital.
+    fn plain_name(&self, token: Token) -> bool {
+        let word = self.text.get(token.start..token.end).unwrap_or("");
+        token.form == Form::Word && word.starts_with(char::is_lowercase) && !["true", "false"].contains(&word)
+    }
+
     fn extra_comma(&mut self, token: Token) {
         self.fault(token, "there is a comma too many", "delete it");
         self.overwrite(token.start, token.end, b' ');
@@ -331,7 +346,12 @@ impl Reader<'_> {
             let (inner, outer) = (self.indent(token.start), self.indent(open.start));
             let one_line = !self.text.get(open.start..token.start).unwrap_or("").contains('\n');
             let help = format!("write `{}`", wanted as char);
-            if one_line || inner == outer {
+            if inner == outer && opening == b'[' && self.top.named {
+                let right = if found == b'}' { b'{' } else { b'(' };
+                let message = "a list cannot hold names with what they are";
+                self.fault(open, message, &format!("write `{}`", right as char));
+                self.overwrite(open.start, open.end, right);
+            } else if one_line || inner == outer {
                 let message = format!("`{}` is closed by `{}`", opening as char, found as char);
                 self.faults.push(
                     Fault::new(Kind::Syntax, self.span(token.start, token.end), message)

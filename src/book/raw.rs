@@ -500,15 +500,3 @@ impl RawBy {
         }
     }
 }
-
-impl RawCall<'_> {
-    /// Keeps the place of a call that could not be read.
-    pub const UNREAD: Self = RawCall {
-        says: String::new(),
-        no_call: false,
-        score: false,
-        turnover: false,
-        must_be_proven: None,
-        result: Vec::new(),
-    };
-}

@@ -119,7 +119,11 @@ fn problem(text: &str, error: &ron::error::SpannedError) -> Problem {
         // The library notices at the closing bracket; a person looks where the thing begins.
         (start, end) = opening(text, start);
     }
-    let (message, help) = in_words(&error.code);
+    let pointed = text.get(start..).is_some_and(|rest| rest.starts_with('.'));
+    let (message, help) = match &error.code {
+        ron::Error::ExpectedComma if pointed => in_words(&ron::Error::ExpectedInteger),
+        code => in_words(code),
+    };
     Problem { address: text.as_ptr() as usize + start, length: (end - start).max(1), message, help }
 }
 
@@ -222,12 +226,12 @@ fn expected(error: &ron::Error) -> (&'static str, Option<&'static str>) {
             ("more stands in these brackets than belongs there", Some("delete what is too many"))
         }
         E::ExpectedMapColon => ("a colon is missing here", None),
-        E::ExpectedComma => ("a comma is missing here", None),
+        E::ExpectedComma => ("this does not belong here", Some("delete it, or put quotes around a name")),
         E::ExpectedStructLike | E::ExpectedNamedStructLike(_) | E::ExpectedStructName(_) => {
             ("brackets must stand here, with what belongs to this word", Some("write `(…)`"))
         }
         E::ExpectedIdentifier | E::InvalidIdentifier(_) | E::SuggestRawIdentifier(_) => {
-            ("a word must stand here", Some("words stand without quotes, names with them"))
+            ("the name of a field must stand here", Some("write `name: …`, the name without quotes"))
         }
         E::TrailingCharacters => ("something stands behind the end", Some("delete it")),
         E::InvalidEscape(_) => ("`\\` has no meaning here", Some("write `\\\\` for the sign itself")),

@@ -46,9 +46,15 @@ impl Log {
     }
 }
 
+/// Whether the word `demo` is meant, and not a file of that name.
+fn is_demo(log: &Path) -> bool {
+    log == Path::new("demo") && !log.is_file()
+}
+
 /// The log that is meant, and its desk's key: beside it.
 fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
     match log {
+        Some(log) if is_demo(log) => folder.demo().map(|location| (location.log(), location.key())),
         Some(log) => {
             let beside = log.parent().filter(|beside| !beside.as_os_str().is_empty());
             Ok((log.to_owned(), Location::at(beside.unwrap_or(Path::new("."))).key()))

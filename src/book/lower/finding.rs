@@ -123,7 +123,7 @@ fn says<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawFinding<'a>, known: &Known
         let list = lowering.parse::<Vec<Spanned<'a, Effect>>>(entry.value);
         says.unsure |= list.is_none();
         // An unreadable list has its own fault; it still says something about the call.
-        let list = effects(lowering, list.into_iter().flatten().collect(), known.moments.as_ref());
+        let list = list.map_or_else(Vec::new, |list| effects(lowering, list, known.moments.as_ref()));
         match call(lowering, &entry.key, known) {
             Some(call) => {
                 says.effects.insert(call, list);

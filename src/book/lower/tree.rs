@@ -131,21 +131,32 @@ fn calls<'a>(
     let mut calls = Vec::new();
     let mut read = Set::EMPTY;
     for (index, entry) in entries.0.iter().enumerate() {
-        let raw = lowering.parse::<RawCall<'_>>(entry.value);
-        if raw.is_some() && index < MOST {
+        let (name, at) = (entry.key.value.clone(), lowering.span(entry.key.text));
+        let Some(raw) = lowering.parse::<RawCall<'_>>(entry.value) else {
+            calls.push(Call {
+                name,
+                says: String::new(),
+                no_call: false,
+                score: false,
+                turnover: false,
+                must_be_proven: None,
+                result: Vec::new(),
+                at,
+            });
+            continue;
+        };
+        if index < MOST {
             read = read.with(Set::one(index));
         }
-        // An unreadable call has its own fault; it keeps its place, so that findings may speak of it.
-        let raw = raw.unwrap_or(RawCall::UNREAD);
         calls.push(Call {
-            name: entry.key.value.clone(),
+            name,
             says: raw.says,
             no_call: raw.no_call,
             score: raw.score,
             turnover: raw.turnover,
             must_be_proven: raw.must_be_proven,
             result: effects(lowering, raw.result, moments),
-            at: lowering.span(entry.key.text),
+            at,
         });
     }
     (calls, read)

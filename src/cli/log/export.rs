@@ -11,7 +11,7 @@ use tellframe::wire::record::Record;
 /// Arguments of `log export`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Export {
-    /// The log; left out: your own
+    /// The log, or `demo` for that of the demo; left out: your own
     #[arg(value_name = "LOG")]
     log: Option<PathBuf>,
     /// The form of the records; left out: by the ending of FILE, else JSON Lines

@@ -12,7 +12,7 @@ use tellframe::log::sign::Key;
 /// Arguments of `log head`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Head {
-    /// The log; left out: your own
+    /// The log, or `demo` for that of the demo; left out: your own
     #[arg(value_name = "LOG")]
     log: Option<PathBuf>,
     /// Write it to this file; left out: to stdout

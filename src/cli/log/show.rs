@@ -78,7 +78,7 @@ impl Show {
 /// A name with a path or an ending is meant as a file, whether or not it is there.
 fn looks_like_a_file(text: &str) -> bool {
     let path = Path::new(text);
-    path.exists() || path.components().count() > 1 || path.extension().is_some()
+    super::is_demo(path) || path.exists() || path.components().count() > 1 || path.extension().is_some()
 }
 
 fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {

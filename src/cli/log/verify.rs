@@ -11,7 +11,7 @@ use tellframe::log::verify::{Trust, Verdict, Verified, verify};
 /// Arguments of `log verify`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Verify {
-    /// The log; left out: your own
+    /// The log, or `demo` for that of the demo; left out: your own
     #[arg(value_name = "LOG")]
     log: Option<PathBuf>,
     /// An exported head: also shows whether the newest entries were cut off
