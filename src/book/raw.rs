@@ -357,6 +357,8 @@ pub(super) struct RawWording<'a> {
     pub untimed: Spanned<'a, String>,
     pub not_proven: Spanned<'a, String>,
     pub not_shared: Spanned<'a, String>,
+    #[serde(borrow, default)]
+    pub run_off: Option<Spanned<'a, String>>,
 }
 
 #[derive(Debug, Deserialize)]

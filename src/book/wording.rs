@@ -45,6 +45,8 @@ pub struct Wording {
     pub not_proven: String,
     /// The call is wrong and what replaces it is not proven.
     pub not_shared: String,
+    /// Seconds that run off after a change late in a half. Places: seconds.
+    pub run_off: Option<String>,
 }
 
 /// The checked sentences: each place that they name is one that will be filled.
@@ -78,6 +80,7 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec
         untimed: sentence(&raw.untimed, &[]),
         not_proven: sentence(&raw.not_proven, &[]),
         not_shared: sentence(&raw.not_shared, &[]),
+        run_off: raw.run_off.as_ref().map(|raw| sentence(raw, &["seconds"])),
     }
 }
 
