@@ -3,15 +3,14 @@
 //! `tests/announcements.txt` is to be read by a person, as a referee would say it. When a change of words is meant,
 //! `TELLFRAME_ACCEPT=1 cargo test announcements` writes it anew; read the difference before it is committed.
 
-use crate::support::challenge::saltmarsh;
 use crate::support::events::situation;
 use std::fmt::Write as _;
 use std::path::Path;
-use tellframe::book::Book;
 use tellframe::book::effect::{Effect, Fouler, Part};
 use tellframe::book::exact::Yards;
 use tellframe::book::load::load;
 use tellframe::book::tree::{AfterWhistle, OnCall, Set, Target, Tree};
+use tellframe::book::{Book, shipped};
 use tellframe::game::play::{Flag, Moment, Play};
 use tellframe::game::situation::{ByTeam, Next, Situation, Team};
 use tellframe::review::gate::{Entry, Initiator};
@@ -43,7 +42,13 @@ fn play(book: &Book, tree: &Tree) -> Play {
         _ => None,
     };
     for name in tree.calls.iter().flat_map(|call| &call.result).filter_map(called) {
-        play.flags.push(Flag { name, by: Part::Defense, spot: Some(Yards::whole(41)), dead: false });
+        play.flags.push(Flag {
+            name,
+            by: Part::Defense,
+            spot: Some(Yards::whole(41)),
+            dead: false,
+            clock_ms: None,
+        });
     }
     play
 }
@@ -90,8 +95,15 @@ fn entry(book: &Book, tree: &Tree, call: usize, finding: usize, whistled: bool) 
 }
 
 fn table() -> String {
-    let book = load("saltmarsh", &saltmarsh()).expect("it is sound");
-    let mut table = String::new();
+    let mut names = shipped::names();
+    names.sort_unstable();
+    names.into_iter().map(of_book).collect()
+}
+
+fn of_book(name: &str) -> String {
+    let sources = shipped::sources(name).expect("it ships");
+    let book = load(name, &sources).expect("it is sound");
+    let mut table = format!("# {}\n", book.name);
     for tree in &book.trees {
         for call in 0..tree.calls.len() {
             for (index, finding) in tree.findings.iter().enumerate() {

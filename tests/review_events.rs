@@ -343,6 +343,7 @@ fn commands() -> impl Strategy<Value = Command> {
             by: tellframe::book::effect::Part::Defense,
             spot: Some(Yards::whole(40)),
             dead: false,
+            clock_ms: None,
         }])),
         1 => Just(Command::Choose { penalty: "face mask".to_owned(), choice: Choice::Decline }),
         1 => Just(Command::Withdraw),

@@ -47,6 +47,8 @@ pub struct Wording {
     pub not_shared: String,
     /// The rules leave it to the referee.
     pub left_to_referee: String,
+    /// Seconds that run off after a change late in a half. Places: seconds.
+    pub run_off: Option<String>,
 }
 
 /// The checked sentences: each place that they name is one that will be filled.
@@ -81,6 +83,7 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec
         not_proven: sentence(&raw.not_proven, &[]),
         not_shared: sentence(&raw.not_shared, &[]),
         left_to_referee: sentence(&raw.left_to_referee, &[]),
+        run_off: raw.run_off.as_ref().map(|raw| sentence(raw, &["seconds"])),
     }
 }
 

@@ -56,6 +56,9 @@ pub fn words(
             sentences.push(fill(&book.wording.foul, &places));
         }
     }
+    if let (Some(seconds), Some(wording)) = (restart.run_off_s, &book.wording.run_off) {
+        sentences.push(fill(wording, &[("seconds", &seconds.to_string())]));
+    }
     sentences.push(next(book, names, &restart.after));
     if ruling.won.is_some() {
         let team = at_snap_coach(ruling, at_snap, &restart.after);
