@@ -5,6 +5,7 @@ mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod formats; // the JSON that outsiders rely on keeps to its schemas
+mod gate; // who may ask for what, when and at what price
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named

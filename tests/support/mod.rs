@@ -1,5 +1,6 @@
 //! What several behaviours need and is not in the library.
 
+pub mod booth;
 pub mod challenge;
 pub mod cli;
 pub mod events;
