@@ -100,7 +100,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
         ),
         Command::Ask(asked) => ask(book, review, asked),
         Command::ReadBack(read_back) => Ok(vec![Event::ReadBack(read_back)]),
-        Command::Flag(flags) => flag(book, review, flags, now),
+        Command::Flag(flags) => flag(book, flags),
         Command::Choose { penalty, choice } => match book.penalties.contains_key(&penalty) {
             true => Ok(vec![Event::Chosen { penalty, choice }]),
             false => unknown("penalty", &penalty, book.penalties.keys().map(String::as_str)),
@@ -112,7 +112,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
             Ok(with_settled(book, review, Event::Answered(answered), now))
         }
         Command::Undo => match review.last_act() {
-            Some(act) => Ok(with_settled(book, review, Event::Undone { act }, now)),
+            Some(act) => Ok(vec![Event::Undone { act }]),
             None => no("there is nothing to take back", "a look and a ruling stay as they are"),
         },
         Command::Withdraw => withdraw(book, review),
@@ -174,7 +174,7 @@ fn called(review: &Review) -> Result<(&Called, Situation), No> {
     }
 }
 
-fn flag(book: &Book, review: &Review, flags: Vec<Flag>, now: &Stamp) -> Result<Vec<Event>, No> {
+fn flag(book: &Book, flags: Vec<Flag>) -> Result<Vec<Event>, No> {
     for flag in &flags {
         let Some(penalty) = book.penalties.get(&flag.name) else {
             return unknown("penalty", &flag.name, book.penalties.keys().map(String::as_str));
@@ -186,7 +186,7 @@ fn flag(book: &Book, review: &Review, flags: Vec<Flag>, now: &Stamp) -> Result<V
             );
         }
     }
-    Ok(with_settled(book, review, Event::Flagged(flags), now))
+    Ok(vec![Event::Flagged(flags)])
 }
 
 fn side(part: Part) -> &'static str {

@@ -6,6 +6,7 @@ pub mod cli;
 pub mod events;
 pub mod logs;
 pub mod random_tree;
+pub mod rulings;
 
 use proptest::test_runner::{Config, RngSeed};
 
