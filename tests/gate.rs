@@ -1,193 +1,309 @@
-//! Who may have what reviewed, when and at what price: the invented league's section 3, rule by rule.
+//! The gate over the Saltmarsh book: who may ask for what, when and at what price. Section numbers are those of
+//! the league's rules.
 
-use crate::support::challenge::saltmarsh;
+use crate::support::booth::book;
 use crate::support::events::situation;
-use std::sync::LazyLock;
-use tellframe::book::Book;
-use tellframe::book::load::load;
-use tellframe::game::situation::{Challenges, Situation, Team};
-use tellframe::review::gate::{Entry, Gate, Initiator, Refusal, Ruled, Stop, Subject, Unknown, gate};
+use std::collections::BTreeSet;
+use tellframe::book::replay::Price;
+use tellframe::game::situation::{ByTeam, Challenges, Situation, Team};
+use tellframe::review::gate::{Entry, Gate, Initiator, Ruled, Stop, Subject, Unknown, gate};
 
-const HOME: Initiator = Initiator::Coach(Team::Home);
+const COACH: Initiator = Initiator::Coach(Team::Home);
+/// A lost challenge: 3.3 charges the timeout, and a challenge is used.
+const LOST: Price = Price { timeout: true, challenge: true };
+/// 3.3, not reviewable: timeout charged, challenge kept.
+const TIMEOUT: Price = Price { timeout: true, challenge: false };
+const FREE: Price = Price { timeout: false, challenge: false };
 
-static BOOK: LazyLock<Book> = LazyLock::new(|| load("saltmarsh", &saltmarsh()).expect("it is sound"));
-
-/// Second period, 4:41.3; the home coach has two timeouts and has won his one challenge.
-fn ask(situation: Situation, who: Initiator, tree: &str, call: &str, ruled: &[Ruled]) -> Gate {
-    let subject = Subject { name: tree, call, ruled, entry: Entry::Challenged };
-    gate(&BOOK, &situation, who, Stop::BeforeNextSnap, &subject).expect("the book knows it")
-}
-
-fn refused(gate: Gate) -> Refusal {
-    match gate {
-        Gate::Refused(refusal) => refusal,
-        Gate::Allowed { .. } => panic!("it is allowed"),
-    }
-}
-
-fn rule(gate: Gate) -> Option<String> {
-    match gate {
-        Gate::Refused(refusal) => Some(refusal.rule),
-        Gate::Allowed { .. } => None,
-    }
+/// Second period, 4:41; the home coach has two timeouts and a challenge.
+fn early() -> Situation {
+    Situation { challenges: ByTeam::default(), ..situation() }
 }
 
 fn at(period: u8, clock_ms: i64) -> Situation {
-    Situation { period, clock_ms, ..situation() }
+    Situation { period, clock_ms, ..early() }
 }
 
-#[test]
-fn the_last_minute_of_a_half_and_overtime_are_the_booths() {
-    // 3.1: the last 1:00 of a half; a half ends after the second and the fourth period.
-    for (period, clock_ms, booth) in [
-        (2, 60_001, false),
-        (2, 60_000, true),
-        (2, 0, true),
-        (4, 60_000, true),
-        (4, 60_001, false),
-        (1, 30_000, false),
-        (3, 30_000, false),
-        (5, 300_000, true),
-        (6, 300_000, true),
-    ] {
-        let coach = rule(ask(at(period, clock_ms), HOME, "down-or-fumble", "down", &[]));
-        let own = rule(ask(at(period, clock_ms), Initiator::Booth, "down-or-fumble", "down", &[]));
-        let cite = Some("3.1".to_owned());
-        let wanted = if booth { (cite, None) } else { (None, cite) };
-        assert_eq!((coach, own), wanted, "period {period}, {clock_ms} ms");
-    }
+fn subject<'a>(name: &'a str, call: &'a str) -> Subject<'a> {
+    Subject { name, call, ruled: &[], entry: Entry::Challenged }
 }
 
-#[test]
-fn a_ruled_score_or_turnover_is_the_booths_and_a_denied_score_the_coachs() {
-    // 3.1: every ruled score and turnover, not on downs.
-    for (call, ruled, booth) in [
-        ("touchdown", &[][..], true),
-        ("short", &[], false),
-        ("reached", &[Ruled::Score], true),
-        ("reached", &[Ruled::Turnover], true),
-    ] {
-        let coach = rule(ask(situation(), HOME, "line-reached", call, ruled));
-        assert_eq!(coach.is_some(), booth, "{call} {ruled:?}");
-        let own = rule(ask(situation(), Initiator::Booth, "line-reached", call, ruled));
-        assert_eq!(own.is_none(), booth, "{call} {ruled:?}");
-    }
+/// What the gate should answer.
+enum Wanted {
+    /// It lets the question in, with this at risk.
+    In(Price),
+    /// It refuses by this rule, at this price; what is still possible says this.
+    Out(&'static str, Price, &'static str),
 }
+use Wanted::{In, Out};
 
-#[test]
-fn the_booth_may_always_ask_about_player_safety() {
-    for (tree, call, may) in [
-        ("face-mask", "none", true),
-        ("hands-to-face", "none", true),
-        ("roughing-passer", "none", true),
-        ("catch-along-wall", "incomplete", false),
-        ("clock", "as called", true),
-    ] {
-        assert_eq!(rule(ask(situation(), Initiator::Booth, tree, call, &[])).is_none(), may, "{tree}");
-    }
-    // 4.26: the booth only.
-    assert_eq!(rule(ask(situation(), HOME, "clock", "as called", &[])), Some("4.26".to_owned()));
-}
+struct Row<'a>(&'static str, Initiator, Situation, Subject<'a>, Wanted);
 
-#[test]
-fn a_stop_after_the_next_snap_is_too_late_for_everyone() {
-    for who in [HOME, Initiator::Booth, Initiator::Referee] {
-        let subject = Subject { name: "face-mask", call: "none", ruled: &[], entry: Entry::Challenged };
-        let late = gate(&BOOK, &situation(), who, Stop::AfterNextSnap, &subject).expect("known");
-        let refusal = refused(late);
-        assert_eq!((refusal.rule.as_str(), refusal.price.timeout), ("3.2", false));
-        assert!(!refusal.possible.is_empty());
-    }
-}
-
-#[test]
-fn a_coach_needs_a_timeout_and_a_challenge_that_is_left() {
-    // 3.3: a timeout in hand; two challenges a game, a third after two won.
-    for (timeouts, used, won, may) in [
-        (1, 0, 0, true),
-        (0, 0, 0, false),
-        (3, 1, 0, true),
-        (3, 2, 0, false),
-        (3, 2, 1, false),
-        (3, 2, 2, true),
-        (3, 3, 2, false),
-        (3, 3, 3, false),
-        (0, 2, 2, false),
-    ] {
-        let mut situation = situation();
-        situation.timeouts.home = timeouts;
-        situation.challenges.home = Challenges { used, won };
-        let gate = ask(situation, HOME, "catch-along-wall", "incomplete", &[]);
-        match gate {
-            Gate::Allowed { at_risk } => {
-                assert!(may, "{timeouts} {used} {won}");
-                assert!(at_risk.timeout && at_risk.challenge, "a lost challenge costs both");
+fn check(rows: Vec<Row<'_>>) {
+    let book = book();
+    for Row(what, initiator, situation, subject, wanted) in rows {
+        let gate = gate(&book, &situation, initiator, Stop::BeforeNextSnap, &subject).expect("known names");
+        match (gate, wanted) {
+            (Gate::Allowed { at_risk }, In(price)) => assert_eq!(at_risk, price, "{what}"),
+            (Gate::Refused(refusal), Out(rule, price, possible)) => {
+                assert_eq!((refusal.rule.as_str(), refusal.price), (rule, price), "{what}: {refusal:?}");
+                assert!(!refusal.because.is_empty(), "{what}");
+                let says = refusal.possible.join("; ");
+                assert!(says.contains(possible), "{what}: {says}");
             }
-            Gate::Refused(refusal) => {
-                assert!(!may, "{timeouts} {used} {won}");
-                assert_eq!(refusal.rule, "3.3");
-                assert!(!refusal.price.timeout && !refusal.price.challenge, "nothing was challenged");
+            (gate, In(_) | Out(..)) => panic!("{what}: {gate:?}"),
+        }
+    }
+}
+
+const BOOTH_MAY: &str = "the booth may review it without a challenge";
+const COACH_MAY: &str = "a coach may challenge it";
+
+#[test]
+fn who_may_ask_follows_section_3_1() {
+    let booth = Initiator::Booth;
+    let catch = || subject("catch-along-wall", "incomplete");
+    let by_ruled = |ruled| Subject { ruled, ..subject("down-or-fumble", "fumble") };
+    check(vec![
+        Row("a coach, early", COACH, early(), catch(), In(LOST)),
+        Row("not the booth, early", booth, early(), catch(), Out("3.1", FREE, COACH_MAY)),
+        Row("not the referee, early", Initiator::Referee, early(), catch(), Out("3.1", FREE, COACH_MAY)),
+        Row("1:00.000 of the first half", COACH, at(2, 60_000), catch(), Out("3.1", FREE, BOOTH_MAY)),
+        Row("1:00.001 of the first half", COACH, at(2, 60_001), catch(), In(LOST)),
+        Row("0:00 of the second half", COACH, at(4, 0), catch(), Out("3.1", FREE, BOOTH_MAY)),
+        Row("1:00.000 of the second half", booth, at(4, 60_000), catch(), In(FREE)),
+        Row("1:00.001 of the second half", booth, at(4, 60_001), catch(), Out("3.1", FREE, COACH_MAY)),
+        Row("1:00 of a period that ends no half", COACH, at(1, 60_000), catch(), In(LOST)),
+        Row("the same in the third", COACH, at(3, 0), catch(), In(LOST)),
+        Row("overtime", COACH, at(5, 600_000), catch(), Out("3.1", FREE, BOOTH_MAY)),
+        Row("a second overtime", booth, at(6, 600_000), catch(), In(FREE)),
+        Row(
+            "a ruled score by the call",
+            COACH,
+            early(),
+            subject("catch-along-wall", "touchdown"),
+            Out("3.1", FREE, BOOTH_MAY),
+        ),
+        Row(
+            "a good kick is a ruled score",
+            COACH,
+            early(),
+            subject("kick-good", "good"),
+            Out("3.1", FREE, BOOTH_MAY),
+        ),
+        Row("a denied score is a coach's", COACH, early(), subject("kick-good", "no good"), In(LOST)),
+        Row(
+            "and not the booth's",
+            booth,
+            early(),
+            subject("kick-good", "no good"),
+            Out("3.1", FREE, COACH_MAY),
+        ),
+        Row("a denied touchdown", COACH, early(), subject("line-reached", "short"), In(LOST)),
+        Row("a fumble that the offense recovered", COACH, early(), by_ruled(&[]), In(LOST)),
+        Row("a ruled turnover", COACH, early(), by_ruled(&[Ruled::Turnover]), Out("3.1", FREE, BOOTH_MAY)),
+        Row("the booth on it", booth, early(), by_ruled(&[Ruled::Turnover]), In(FREE)),
+        Row(
+            "a score on the same play",
+            COACH,
+            early(),
+            by_ruled(&[Ruled::Score]),
+            Out("3.1", FREE, BOOTH_MAY),
+        ),
+        Row("the booth on safety", booth, early(), subject("face-mask", "none"), In(FREE)),
+        Row("a coach on safety, too", COACH, early(), subject("face-mask", "none"), In(LOST)),
+        Row(
+            "the clock is the booth's (4.26)",
+            COACH,
+            early(),
+            subject("clock", "as called"),
+            Out("4.26", FREE, BOOTH_MAY),
+        ),
+    ]);
+}
+
+#[test]
+fn the_price_follows_section_3_3() {
+    let challenges = |used, won| {
+        let home = Challenges { used, won };
+        Situation { challenges: ByTeam { home, ..ByTeam::default() }, ..early() }
+    };
+    let timeouts = |home| Situation { timeouts: ByTeam { home, away: 3 }, ..early() };
+    let catch = || subject("catch-along-wall", "incomplete");
+    let none_left = "no challenge is left";
+    check(vec![
+        Row(
+            "no timeout in hand",
+            COACH,
+            timeouts(0),
+            catch(),
+            Out("3.3", FREE, "no challenge without a timeout"),
+        ),
+        Row("the last timeout", COACH, timeouts(1), catch(), In(LOST)),
+        Row(
+            "the opponents' timeouts do not help",
+            Initiator::Coach(Team::Away),
+            timeouts(0),
+            catch(),
+            In(LOST),
+        ),
+        Row("one used, none won", COACH, challenges(1, 0), catch(), In(LOST)),
+        Row("two used, none won", COACH, challenges(2, 0), catch(), Out("3.3", FREE, none_left)),
+        Row("two used, one won", COACH, challenges(2, 1), catch(), Out("3.3", FREE, none_left)),
+        Row("two used, both won: a third", COACH, challenges(2, 2), catch(), In(LOST)),
+        Row("the third used and lost", COACH, challenges(3, 2), catch(), Out("3.3", FREE, none_left)),
+        Row(
+            "the third used and won: no fourth",
+            COACH,
+            challenges(3, 3),
+            catch(),
+            Out("3.3", FREE, none_left),
+        ),
+        Row(
+            "the booth needs none",
+            Initiator::Booth,
+            Situation { period: 5, ..timeouts(0) },
+            catch(),
+            In(FREE),
+        ),
+    ]);
+}
+
+#[test]
+fn what_is_never_reviewable_costs_a_timeout_and_keeps_the_challenge() {
+    let other = "another question about this play may be asked";
+    let no_timeout = Situation { timeouts: ByTeam { home: 0, away: 3 }, ..early() };
+    let mut rows = Vec::new();
+    for name in ["holding", "block in the back", "force", "spot", "after the play"] {
+        rows.push(Row("3.9", COACH, early(), subject(name, ""), Out("3.9", TIMEOUT, other)));
+        rows.push(Row(
+            "the booth pays nothing",
+            Initiator::Booth,
+            early(),
+            subject(name, ""),
+            Out("3.9", FREE, other),
+        ));
+        rows.push(Row(
+            "no timeout, no challenge",
+            COACH,
+            no_timeout,
+            subject(name, ""),
+            Out("3.3", FREE, "timeout"),
+        ));
+        // 3.1 goes first; what nobody may review is not offered to the booth.
+        rows.push(Row("the last minute", COACH, at(4, 30_000), subject(name, ""), Out("3.1", FREE, other)));
+    }
+    // 3.9: a wrong count is corrected without price, whoever speaks of it and whatever he has left.
+    for name in ["count of downs", "count of timeouts", "count of challenges"] {
+        for situation in [early(), no_timeout, at(4, 30_000)] {
+            rows.push(Row("a count", COACH, situation, subject(name, ""), Out("3.9", FREE, other)));
+        }
+    }
+    check(rows);
+}
+
+/// 4.1 to 4.26: the questions that say *create*; all others that are about a foul may only confirm or remove.
+#[test]
+fn a_foul_is_created_only_where_section_4_says_so() {
+    let book = book();
+    let creating: BTreeSet<&str> =
+        ["false-start", "beyond-scrimmage", "roughing-passer", "face-mask", "hands-to-face", "too-many"]
+            .into();
+    let flag = "a flag that was thrown may be reviewed";
+    let mut seen = BTreeSet::new();
+    for tree in &book.trees {
+        for call in tree.calls.iter().filter(|call| call.no_call) {
+            let may = creating.contains(tree.id.as_str());
+            seen.extend(may.then_some(tree.id.as_str()));
+            let asked = subject(&tree.id, &call.name);
+            let wanted = if may { In(LOST) } else { Out("3.8", TIMEOUT, flag) };
+            let on_the_way = Subject { entry: Entry::FoundOnTheWay, ..asked };
+            let then = if may { In(FREE) } else { Out("3.8", FREE, flag) };
+            check(vec![
+                Row("a no-call", COACH, early(), asked, wanted),
+                Row("found on the way", COACH, early(), on_the_way, then),
+            ]);
+        }
+        // Any listed foul may be taken away.
+        if tree.call("foul").is_some() {
+            check(vec![Row("a flag", COACH, early(), subject(&tree.id, "foul"), In(LOST))]);
+        }
+    }
+    assert_eq!(seen, creating);
+    // The booth's right on safety does not let it create one there, nor is a coach offered what he may not have.
+    check(vec![
+        Row("a blow", Initiator::Booth, early(), subject("blow-and-answer", "none"), Out("3.8", FREE, flag)),
+        Row(
+            "no safety",
+            Initiator::Booth,
+            early(),
+            subject("illegal-contact", "none"),
+            Out("3.1", FREE, flag),
+        ),
+        Row("overtime", COACH, at(5, 300_000), subject("illegal-contact", "none"), Out("3.1", FREE, flag)),
+    ]);
+}
+
+#[test]
+fn what_is_found_on_the_way_needs_no_right_and_costs_nothing() {
+    let found = |name, call| Subject { entry: Entry::FoundOnTheWay, ..subject(name, call) };
+    let broke = Situation { timeouts: ByTeam { home: 0, away: 0 }, ..early() };
+    check(vec![
+        Row("a coach without a timeout", COACH, broke, found("catch-along-wall", "incomplete"), In(FREE)),
+        Row(
+            "the booth where a coach asks",
+            Initiator::Booth,
+            early(),
+            found("catch-along-wall", "incomplete"),
+            In(FREE),
+        ),
+        Row(
+            "a coach where the booth asks",
+            COACH,
+            at(4, 5_000),
+            found("line-reached", "touchdown"),
+            In(FREE),
+        ),
+        Row(
+            "never reviewable stays so",
+            COACH,
+            early(),
+            found("holding", ""),
+            Out("3.9", FREE, "another question"),
+        ),
+    ]);
+}
+
+#[test]
+fn after_the_next_snap_nothing_is_reviewed_and_nothing_is_charged() {
+    let book = book();
+    for name in ["catch-along-wall", "holding", "face-mask"] {
+        for entry in [Entry::Challenged, Entry::FoundOnTheWay] {
+            for initiator in [COACH, Initiator::Booth, Initiator::Referee] {
+                let call = if name == "face-mask" { "foul" } else { "incomplete" };
+                let subject = Subject { entry, ..subject(name, call) };
+                let gate = gate(&book, &early(), initiator, Stop::AfterNextSnap, &subject).expect("known");
+                let Gate::Refused(refusal) = gate else { panic!("{name}: let in") };
+                assert_eq!((refusal.rule.as_str(), refusal.price), ("3.2", FREE), "{name}");
+                assert_eq!(refusal.because, "the stop signal came after the next snap");
+                assert!(
+                    refusal.possible[0].contains("the ruling on the field holds"),
+                    "{:?}",
+                    refusal.possible
+                );
             }
         }
     }
 }
 
 #[test]
-fn what_is_never_reviewed_costs_a_coach_the_timeout_and_keeps_his_challenge() {
-    // 3.9 and 3.8, with the price of 3.3.
-    for (subject, call, cite) in [
-        ("holding", "", "3.9"),
-        ("block in the back", "", "3.9"),
-        ("force", "", "3.9"),
-        ("spot", "", "3.9"),
-        ("after the play", "", "3.9"),
-        ("inside-line", "none", "3.8"),
-        ("pass-interference", "none", "3.8"),
-        ("illegal-contact", "none", "3.8"),
-    ] {
-        let refusal = refused(ask(situation(), HOME, subject, call, &[]));
-        assert_eq!(refusal.rule, cite, "{subject}");
-        assert!(refusal.price.timeout && !refusal.price.challenge, "{subject}");
-        assert!(!refusal.because.is_empty() && !refusal.possible.is_empty(), "{subject}");
-    }
-}
-
-#[test]
-fn a_foul_is_created_where_the_rules_say_so_and_a_flag_may_be_taken_away_anywhere() {
-    // Section 4: the questions marked "create".
-    let creates =
-        ["false-start", "beyond-scrimmage", "roughing-passer", "face-mask", "hands-to-face", "too-many"];
-    for tree in creates {
-        assert_eq!(rule(ask(situation(), HOME, tree, "none", &[])), None, "{tree}");
-        assert_eq!(rule(ask(situation(), HOME, tree, "foul", &[])), None, "{tree}");
-    }
-    let marked: Vec<&str> =
-        BOOK.trees.iter().filter(|tree| tree.creates_foul).map(|tree| tree.id.as_str()).collect();
-    assert_eq!(marked, creates);
-    for tree in ["inside-line", "three-down", "motion-lead-block", "forward-bat"] {
-        assert_eq!(rule(ask(situation(), HOME, tree, "foul", &[])), None, "{tree}");
-        assert_eq!(rule(ask(situation(), HOME, tree, "none", &[])), Some("3.8".to_owned()), "{tree}");
-    }
-}
-
-#[test]
-fn what_is_found_on_the_way_needs_no_right_and_no_price_but_may_create_no_more() {
-    // 3.4 speaks of a find that nobody challenged.
-    let mut poor = situation();
-    poor.timeouts.home = 0;
-    let found = |tree, call| Subject { name: tree, call, ruled: &[], entry: Entry::FoundOnTheWay };
-    let stop = Stop::BeforeNextSnap;
-    let may = gate(&BOOK, &poor, HOME, stop, &found("catch-along-wall", "incomplete")).expect("known");
-    assert_eq!(rule(may), None);
-    let refusal = refused(gate(&BOOK, &poor, HOME, stop, &found("inside-line", "none")).expect("known"));
-    assert_eq!(refusal.rule, "3.8");
-    assert!(!refusal.price.timeout);
-}
-
-#[test]
-fn a_name_that_the_book_does_not_have_is_said_to_be_none() {
-    let subject = |name, call| Subject { name, call, ruled: &[], entry: Entry::Challenged };
-    let answer = |name, call| gate(&BOOK, &situation(), HOME, Stop::BeforeNextSnap, &subject(name, call));
-    assert_eq!(answer("facemask", "none"), Err(Unknown::Question("facemask".to_owned())));
-    assert!(matches!(answer("face-mask", "flag"), Err(Unknown::Call { .. })));
+fn a_name_that_the_book_does_not_have_is_said() {
+    let book = book();
+    let ask = |name, call| gate(&book, &early(), COACH, Stop::BeforeNextSnap, &subject(name, call));
+    assert_eq!(ask("catch", "incomplete"), Err(Unknown::Question("catch".to_owned())));
+    let unknown = ask("catch-along-wall", "caught").expect_err("there is no such call");
+    assert_eq!(
+        unknown.to_string(),
+        "the question `catch-along-wall` has no call `caught`: it has complete, incomplete, touchdown"
+    );
 }

@@ -6,7 +6,8 @@ mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod formats; // the JSON that outsiders rely on keeps to its schemas
-mod gate; // who may have what reviewed, when and at what price
+mod game_properties; // random plays under every question: what a restart may never be
+mod gate; // who may ask for what, when and at what price
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named
@@ -17,7 +18,8 @@ mod log_store; // appending: order, repeats, heads, keys, editions, texts and st
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
-mod review_events; // the life of a review: commands in, events or a no out
+mod review_events; // the life of a review: what each command asks for and writes
+mod review_properties; // any commands at all: what a review may never do
 mod settling; // what partial answers amount to, against brute force
 mod support;
 mod tidy; // arrows between layers, lengths, banned words, names in the documents

@@ -1,393 +1,580 @@
-//! The life of a review: commands in, events or a "no" out, and the state is their fold.
+//! The life of a review: what each command asks for, what it writes, and what a refusal says.
 
-use crate::support::challenge::{Challenge, stamp};
+use crate::support::booth::{Booth, answer, answered, ask, asked, challenge, look, mark, read_back};
 use crate::support::events::situation;
-use crate::support::repeatable;
-use proptest::prelude::*;
-use std::sync::LazyLock;
+use tellframe::book::effect::Part;
 use tellframe::book::exact::Yards;
+use tellframe::book::replay::Price;
 use tellframe::book::tree::Looks;
 use tellframe::game::play::{Choice, Flag};
-use tellframe::game::situation::Team;
-use tellframe::proof::mark::{Basis, Mark};
+use tellframe::game::situation::{ByTeam, Challenges, Next, Situation, Team};
+use tellframe::proof::mark::Basis;
 use tellframe::proof::verdict::Verdict;
-use tellframe::review::decide::{Command, No, decide, questions};
-use tellframe::review::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Snapshot};
-use tellframe::review::fold::{Phase, Review, Stamped, fold};
-use tellframe::review::gate::{Entry, Initiator, Stop};
-use tellframe::review::ruling::rule;
-use tellframe::review::stance::Outcome;
+use tellframe::review::decide::Command;
+use tellframe::review::event::{Answered, Event, Override};
+use tellframe::review::fold::Phase;
+use tellframe::review::gate::{Entry, Initiator};
+use tellframe::review::stance::{Outcome, Why};
 
-/// Loaded once: a property holds many reviews under it.
-static CHALLENGE: LazyLock<Challenge> = LazyLock::new(Challenge::demo);
+const COACH: Initiator = Initiator::Coach(Team::Home);
 
-/// A review being held in memory.
-struct Held {
-    review: Review,
-    at_ms: u64,
+fn cut_short(reason: &str) -> Command {
+    Command::CutShort { reason: reason.to_owned() }
 }
 
-impl Held {
-    fn new() -> Held {
-        Held { review: Review::default(), at_ms: 0 }
+fn with_reason(answered: Answered, reason: &str) -> Command {
+    Command::Answer(Answered { reason: Some(reason.to_owned()), ..answered })
+}
+
+fn computed(step: &str, options: &[&str], verdict: Verdict) -> Answered {
+    Answered { basis: Basis::Computed(verdict), ..answered(0, step, options) }
+}
+
+/// Fourth and one and a half: the catch over the wall at the 45, clock 4:38.
+fn proven_catch() -> Booth {
+    let mut booth = Booth::open("catch-beyond-wall", "incomplete");
+    booth.proves(0, "inside", "yes");
+    booth.does(mark("touches down", None, Some(278_000)));
+    booth.does(mark("crosses the wall", Some(Yards::whole(45)), None));
+    for step in ["control", "control first", "survives"] {
+        booth.proves(0, step, "yes");
     }
-
-    fn act(&mut self, command: Command) -> Result<Vec<Event>, No> {
-        self.at_ms += 500;
-        let now = stamp(self.at_ms);
-        let events = decide(CHALLENGE.desk(), &self.review, command, &now)?;
-        for event in &events {
-            self.review.apply(Stamped { at: now.clone(), event: event.clone() });
-        }
-        Ok(events)
-    }
-
-    fn all(&mut self, commands: impl IntoIterator<Item = Command>) {
-        for command in commands {
-            let said = format!("{command:?}");
-            if let Err(no) = self.act(command) {
-                panic!("{said}: {no}; {}", no.instead);
-            }
-        }
-    }
-
-    fn snapshot(&self) -> &Snapshot {
-        self.review.ruling.as_ref().expect("it is ruled")
-    }
-}
-
-fn called(initiator: Initiator) -> Command {
-    Command::Challenge(Called {
-        game: "W01-HK-MO".to_owned(),
-        week: Some(1),
-        play: "Q2 4:41 4&1.5".to_owned(),
-        initiator,
-        stop: Stop::BeforeNextSnap,
-        situation: situation(),
-    })
-}
-
-fn ask(tree: &str, call: &str) -> Command {
-    Command::Ask(Asked {
-        tree: tree.to_owned(),
-        call: call.to_owned(),
-        whistle: None,
-        ruled: Vec::new(),
-        entry: Entry::Challenged,
-    })
-}
-
-fn read_back() -> Command {
-    Command::ReadBack(ReadBack { spot: Some(Yards::fraction(77, 2)), clock_ms: Some(277_400) })
-}
-
-fn look(step: &str, kind: Looks, reason: Option<&str>) -> Command {
-    Command::Look(Look {
-        question: 0,
-        step: step.to_owned(),
-        camera: "near side".to_owned(),
-        kind,
-        reason: reason.map(str::to_owned),
-    })
-}
-
-fn mark(moment: &str) -> Command {
-    Command::Mark(Marked {
-        mark: Mark {
-            moment: moment.to_owned(),
-            camera: "near side".to_owned(),
-            timecode: "00:41:17;04".parse().expect("a timecode"),
-        },
-        x: Some(Yards::whole(45)),
-        clock_ms: Some(278_000),
-    })
-}
-
-fn answer(step: &str, options: &[&str], basis: Basis, reason: Option<&str>) -> Command {
-    Command::Answer(Answered {
-        question: 0,
-        step: step.to_owned(),
-        options: options.iter().map(|option| (*option).to_owned()).collect(),
-        basis,
-        reason: reason.map(str::to_owned),
-    })
-}
-
-fn yes(step: &str) -> Command {
-    answer(step, &["yes"], Basis::Attested, None)
-}
-
-/// A review that is open on a question.
-fn open(tree: &str, call: &str) -> Held {
-    let mut held = Held::new();
-    held.all([called(Initiator::Coach(Team::Home)), ask(tree, call), read_back()]);
-    held
+    booth.proves(0, "crossing", "complete");
+    booth
 }
 
 #[test]
-fn nothing_is_answered_before_the_call_is_read_back() {
-    let mut held = Held::new();
-    assert!(held.act(ask("catch-beyond-wall", "incomplete")).is_err(), "nobody asked for a review");
-    held.all([called(Initiator::Coach(Team::Home)), ask("catch-beyond-wall", "incomplete")]);
-    let no = held.act(look("inside", Looks::FullSpeed, None)).expect_err("not read back");
-    assert!(no.instead.contains("read back"), "{}", no.instead);
-    held.all([read_back(), look("inside", Looks::FullSpeed, None)]);
-    assert_eq!(held.review.phase, Phase::Open);
-}
-
-#[test]
-fn a_clear_answer_needs_the_look_and_the_marks_that_the_step_asks_for() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    let no = held.act(yes("inside")).expect_err("no look yet");
-    assert!(no.because.contains("frame by frame") && no.reason_carries, "{no}");
-    held.all([look("inside", Looks::FullSpeed, None)]);
-    assert!(held.act(yes("inside")).is_err(), "the step asks for another kind of look");
-    held.all([look("inside", Looks::FrameByFrame, None)]);
-    let no = held.act(yes("inside")).expect_err("no mark yet");
-    assert!(no.because.contains("leaves the field"), "{no}");
-    held.all([answer("inside", &["yes", "no"], Basis::Attested, None)]);
-    held.all([answer("inside", &["no"], Basis::Attested, None)]);
-    held.all([mark("leaves the field"), yes("inside")]);
-    assert!(held.review.overrides().is_empty(), "nothing was overridden");
-}
-
-#[test]
-fn an_answer_without_proof_is_possible_only_with_a_reason_and_the_ruling_shows_it() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    let blank = answer("inside", &["no"], Basis::Attested, Some("  "));
-    assert!(held.act(blank).is_err(), "a blank reason is none");
-    held.all([answer("inside", &["no"], Basis::Attested, Some("seen live from the booth"))]);
-    held.all([Command::Rule]);
-    let overrides = &held.snapshot().overrides;
-    assert_eq!(overrides.len(), 1);
-    assert_eq!(overrides[0].reason, "seen live from the booth");
-    assert!(overrides[0].what.contains("inside"));
-}
-
-#[test]
-fn force_and_intent_are_looked_at_at_full_speed() {
-    let mut held = open("false-start", "foul");
-    let no = held.act(look("abrupt", Looks::Slow, None)).expect_err("3.7");
-    assert!(no.because.contains("full speed") && no.reason_carries);
-    held.all([look("abrupt", Looks::Slow, Some("the only angle was recorded slow"))]);
-    assert_eq!(held.review.overrides().len(), 1);
-    held.all([look("abrupt", Looks::FullSpeed, Some("not needed"))]);
-    assert_eq!(held.review.overrides().len(), 1, "a reason that carries nothing is not kept");
-}
-
-#[test]
-fn an_answer_against_a_measurement_needs_a_reason() {
-    let computed = |verdict| Basis::Computed(verdict);
-    for (verdict, option, may) in [
-        (Verdict::Established { probability: 0.995 }, "yes", true),
-        (Verdict::Established { probability: 0.995 }, "no", false),
-        (Verdict::Refuted { probability: 0.004 }, "yes", false),
-        (Verdict::Refuted { probability: 0.004 }, "no", true),
-        (Verdict::Inconclusive { probability: 0.9 }, "yes", false),
-        (Verdict::Contradiction, "no", false),
+fn before_the_call_is_read_back_nothing_is_looked_at_marked_or_answered() {
+    let mut booth = Booth::new();
+    let no = booth.refuses(ask("catch-along-wall", "incomplete"));
+    assert_eq!(no.to_string(), "no review has been asked for");
+    booth.does(challenge(COACH, situation()));
+    assert_eq!(booth.refuses(read_back()).to_string(), "nothing has been asked yet");
+    booth.does(ask("catch-along-wall", "incomplete"));
+    for command in [
+        look(0, "control", Looks::FrameByFrame, None),
+        mark("control", None, None),
+        answer(0, "control", &["yes", "no"]),
+        Command::Undo,
+        Command::Rule,
     ] {
-        let mut held = open("catch-beyond-wall", "incomplete");
-        let given = held.act(answer("control first", &[option], computed(verdict), None));
-        assert_eq!(given.is_ok(), may, "{verdict:?} {option}");
-        let mut held = open("catch-beyond-wall", "incomplete");
-        let reasoned = answer("control first", &[option], computed(verdict), Some("another angle"));
-        held.all([reasoned, answer("control first", &["yes", "no"], computed(verdict), None)]);
+        let no = booth.refuses(command);
+        assert_eq!(no.to_string(), "the call has not been read back");
+        assert_eq!(no.instead, "read back call, whistle, spot, clock and flags");
+    }
+    booth.does(read_back());
+    assert_eq!(booth.review.phase, Phase::Open);
+    booth.does(answer(0, "control", &["yes", "no"]));
+    assert_eq!(booth.refuses(read_back()).to_string(), "the review is open");
+    assert_eq!(booth.refuses(challenge(COACH, situation())).to_string(), "the review is open");
+}
+
+#[test]
+fn an_impossible_situation_is_put_right_before_the_review() {
+    let mut booth = Booth::new();
+    let beyond = Situation { spot: Yards::whole(50), ..situation() };
+    let no = booth.refuses(challenge(COACH, beyond));
+    assert!(no.because.starts_with("spot 50 is not on the field"), "{no}");
+}
+
+#[test]
+fn names_that_the_book_does_not_have_are_refused_with_the_nearest_one() {
+    let mut booth = Booth::called(COACH);
+    let no = booth.refuses(ask("catch-along-wal", "incomplete"));
+    assert_eq!(no.to_string(), "there is no question `catch-along-wal`");
+    assert!(no.instead.contains("catch-along-wall"), "{}", no.instead);
+    assert!(booth.refuses(ask("catch-along-wall", "caught")).because.contains("it has complete"));
+    booth.does(ask("catch-along-wall", "incomplete"));
+    assert_eq!(
+        booth.refuses(ask("catch-along-wall", "complete")).to_string(),
+        "`catch-along-wall` is asked already"
+    );
+    booth.does(read_back());
+    for (command, because, instead) in [
+        (answer(0, "contrl", &["yes"]), "there is no step `contrl`", "control"),
+        (answer(0, "control", &["yess"]), "there is no answer `yess`", "yes"),
+        (answer(0, "control", &[]), "the answer to `control` is empty", "unclear"),
+        (answer(1, "control", &["yes"]), "there is no question 1", "count from 0"),
+        (look(0, "contrl", Looks::Slow, None), "there is no step `contrl`", "control"),
+        (
+            Command::Flag(vec![flag("pass interferance", Part::Defense)]),
+            "there is no penalty `pass interferance`",
+            "pass interference",
+        ),
+        (
+            Command::Flag(vec![flag("false start", Part::Defense)]),
+            "`false start` is never a foul of the defense (rule 4.1)",
+            "offense",
+        ),
+        (choose("blows", Choice::Accept), "there is no penalty `blows`", "blow"),
+    ] {
+        let no = booth.refuses(command);
+        assert_eq!(no.to_string(), because);
+        assert!(no.instead.contains(instead), "{because}: {}", no.instead);
+        assert!(!no.reason_carries, "{because}");
+    }
+}
+
+fn flag(name: &str, by: Part) -> Flag {
+    Flag { name: name.to_owned(), by, spot: None, dead: false, clock_ms: None }
+}
+
+fn choose(penalty: &str, choice: Choice) -> Command {
+    Command::Choose { penalty: penalty.to_owned(), choice }
+}
+
+/// The kind of look belongs to the step (3.7), and so does what is to be marked.
+#[test]
+fn an_answer_needs_its_look_and_the_marks_of_its_proof() {
+    for (tree, call, step, kind, other, moments) in [
+        ("catch-along-wall", "incomplete", "control", Looks::FrameByFrame, Looks::Slow, vec!["control"]),
+        (
+            "catch-along-wall",
+            "incomplete",
+            "wall first",
+            Looks::FrameByFrame,
+            Looks::FullSpeed,
+            vec!["ball on the wall", "control"],
+        ),
+        (
+            "catch-along-wall",
+            "incomplete",
+            "clear of the wall",
+            Looks::FrameByFrame,
+            Looks::Slow,
+            vec!["release", "after the landing"],
+        ),
+        (
+            "catch-along-wall",
+            "incomplete",
+            "out after the catch",
+            Looks::Slow,
+            Looks::FrameByFrame,
+            vec!["dead ball"],
+        ),
+        ("line-reached", "short", "line to gain", Looks::FrameByFrame, Looks::Slow, vec!["forward point"]),
+        (
+            "linebacker-moving",
+            "foul",
+            "still",
+            Looks::FrameByFrame,
+            Looks::Slow,
+            vec!["last movement of a foot", "snap"],
+        ),
+        ("three-down", "foul", "down", Looks::FrameByFrame, Looks::Slow, vec!["snap"]),
+        ("roughing-passer", "foul", "force", Looks::FullSpeed, Looks::FullSpeed, vec![]),
+    ] {
+        let mut booth = Booth::open(tree, call);
+        let known = booth.book.tree(tree).expect("it is there");
+        let step_of = |name: &str| known.step(name).map(|index| known.steps[index].clone());
+        let Some(known) = step_of(step) else {
+            panic!("{tree} has {:?}", known.steps.iter().map(|step| &step.name).collect::<Vec<_>>())
+        };
+        assert_eq!((known.looks, known.proof.moments()), (kind, moments.clone()), "{tree}/{step}");
+        let yes = answer(0, step, &["yes"]);
+        if other != kind {
+            booth.does(look(0, step, other, None));
+        }
+        let no = booth.refuses(yes.clone());
+        assert!(no.because.starts_with(&format!("`{step}` has not been looked at")), "{no}");
+        assert!(no.reason_carries);
+        booth.does(look(0, step, kind, None));
+        for (number, moment) in moments.iter().enumerate() {
+            let no = booth.refuses(yes.clone());
+            let missing = moments[number..].join(", ");
+            assert_eq!(no.to_string(), format!("`{step}` is not marked: {missing}"), "{tree}");
+            booth.does(mark(moment, None, None));
+        }
+        booth.does(yes);
+        assert!(booth.review.overrides().is_empty());
     }
 }
 
 #[test]
-fn past_the_time_limit_only_a_reason_carries_an_answer_and_a_ruling_is_always_possible() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    held.all([look("inside", Looks::FrameByFrame, None)]);
-    // 3.6: 90 s from the first look to the ruling.
-    held.at_ms += 89_000;
-    held.all([answer("inside", &["yes", "no"], Basis::Attested, None)]);
-    held.at_ms += 2_000;
-    let no = held.act(answer("control", &["no"], Basis::Attested, None)).expect_err("too late");
-    assert!(no.because.contains("90 s"), "{no}");
-    held.all([answer("control", &["no"], Basis::Attested, Some("the feed came late")), Command::Rule]);
-    assert_eq!(held.snapshot().overrides.len(), 1);
+fn an_answer_that_no_mark_can_show_needs_only_its_look_and_unclear_needs_nothing() {
+    let mut booth = Booth::open("catch-goal-line", "incomplete");
+    booth.does(answer(0, "plane", &["yes", "no"]));
+    booth.refuses(answer(0, "down first", &["no"]));
+    booth.does(look(0, "down first", Looks::FrameByFrame, None));
+    booth.does(answer(0, "down first", &["no"]));
+    assert_eq!(
+        booth.refuses(answer(0, "down first", &["yes"])).to_string(),
+        "`down first` is not marked: down, at the plane"
+    );
 }
 
 #[test]
-fn a_challenge_is_withdrawn_before_the_first_look_or_not_at_all() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    held.all([Command::Withdraw]);
-    assert_eq!(held.review.phase, Phase::Withdrawn);
-    assert!(held.act(look("inside", Looks::FullSpeed, None)).is_err(), "it is over");
-
-    let mut held = open("catch-beyond-wall", "incomplete");
-    held.all([look("inside", Looks::FullSpeed, None)]);
-    let no = held.act(Command::Withdraw).expect_err("section 7");
-    assert!(no.because.contains("rule 7"), "{no}");
-
-    let mut held = Held::new();
-    held.all([called(Initiator::Booth), ask("face-mask", "none")]);
-    assert!(held.act(Command::Withdraw).is_err(), "nobody challenged");
-}
-
-#[test]
-fn taking_back_is_an_event_and_reaches_one_act_after_the_other() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    held.all([look("inside", Looks::FrameByFrame, None), mark("leaves the field"), yes("inside")]);
-    assert_eq!(held.review.answers().len(), 1);
-    held.all([Command::Undo]);
-    assert_eq!((held.review.answers().len(), held.review.marks().count()), (0, 1));
-    held.all([Command::Undo]);
-    assert_eq!(held.review.marks().count(), 0);
-    assert!(held.act(Command::Undo).is_err(), "a look stays");
-    assert_eq!(held.review.looks().count(), 1);
-    assert_eq!(held.review.events().len(), 8, "what was taken back is kept");
-}
-
-#[test]
-fn a_revised_answer_replaces_the_one_before_and_taking_it_back_restores_that() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    held.all([look("inside", Looks::FrameByFrame, None), mark("leaves the field"), yes("inside")]);
-    held.all([answer("inside", &["no"], Basis::Attested, None), Command::Undo]);
-    let answers = held.review.answers();
-    assert_eq!(answers[&(0, "inside")].options, ["yes"]);
-}
-
-#[test]
-fn a_refused_question_is_an_event_and_another_may_be_asked() {
-    let mut held = Held::new();
-    held.all([called(Initiator::Coach(Team::Home)), ask("holding", "")]);
-    assert_eq!(held.review.phase, Phase::Refused);
-    assert!(held.review.refused[0].price.timeout, "3.3: the timeout is charged");
-    held.all([ask("catch-beyond-wall", "incomplete"), read_back()]);
-    assert_eq!(held.review.phase, Phase::Open);
-    assert!(held.act(ask("catch-beyond-wall", "incomplete")).is_err(), "asked already");
-}
-
-#[test]
-fn the_restart_is_read_back_before_the_announcement_and_then_it_is_over() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    held.all([Command::Rule]);
-    assert_eq!(held.snapshot().questions[0].label, "stands");
-    assert!(held.act(Command::Announce).is_err(), "read it back first");
-    assert!(held.act(Command::Undo).is_err(), "a ruling stays");
-    held.all([Command::ReadBackRestart, Command::Announce]);
-    assert!(held.review.is_over());
-    assert!(held.act(Command::CutShort { reason: "late".to_owned() }).is_err());
-}
-
-#[test]
-fn a_review_ends_without_a_ruling_only_with_a_reason() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    assert!(held.act(Command::CutShort { reason: " ".to_owned() }).is_err());
-    held.all([Command::CutShort { reason: "the feed is gone".to_owned() }]);
-    assert_eq!(held.review.phase, Phase::CutShort);
-}
-
-#[test]
-fn a_ruling_waits_for_the_marks_that_its_restart_needs() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    for (step, moment) in [("inside", "leaves the field"), ("control", "control")] {
-        held.all([look(step, Looks::FrameByFrame, None), mark(moment), yes(step)]);
+fn a_step_at_full_speed_refuses_a_slow_look_without_a_reason_and_shows_it_with_one() {
+    let mut booth = Booth::open("roughing-passer", "foul");
+    for kind in [Looks::Slow, Looks::FrameByFrame] {
+        for reason in [None, Some(" ")] {
+            let no = booth.refuses(look(0, "force", kind, reason));
+            assert_eq!(no.to_string(), "`force` is judged at full speed");
+            assert!(no.reason_carries);
+        }
     }
-    for step in ["control first", "survives"] {
-        held.all([answer(step, &["yes"], Basis::Attested, Some("the wall camera was down"))]);
-    }
-    held.all([answer("crossing", &["complete"], Basis::Attested, Some("the wall camera was down"))]);
-    let no = held.act(Command::Rule).expect_err("where did he cross?");
-    assert!(no.because.contains("crosses the wall") || no.because.contains("touches down"), "{no}");
-    held.all([mark("crosses the wall"), mark("touches down"), Command::Rule]);
-    let snapshot = held.snapshot();
-    assert_eq!(snapshot.questions[0].outcome, Outcome::Reversed);
-    assert_eq!(snapshot.after.spot, Yards::whole(45));
-    assert_eq!(snapshot.won, Some(true));
+    booth.does(look(0, "force", Looks::Slow, Some("the arm hides it at speed")));
+    let shown = vec![Override {
+        what: "the look at `force`".to_owned(),
+        reason: "the arm hides it at speed".to_owned(),
+    }];
+    assert_eq!(booth.review.overrides(), shown);
+    // It does not stand for the look that the step asks for.
+    assert!(booth.refuses(answer(0, "force", &["yes"])).because.contains("not been looked at at full speed"));
+    // A reason where none is needed is not kept.
+    booth.does(look(0, "force", Looks::FullSpeed, Some("for fun")));
+    booth.does(look(0, "hit", Looks::Slow, Some("for fun")));
+    assert_eq!(booth.review.overrides(), shown);
 }
 
 #[test]
-fn settled_is_stamped_once_and_the_first_time() {
-    let mut held = open("catch-beyond-wall", "incomplete");
-    held.all([look("inside", Looks::FrameByFrame, None)]);
-    let events = held.act(answer("inside", &["no"], Basis::Attested, None)).expect("seen");
-    assert!(events.contains(&Event::Settled));
-    let stamped = held.review.times.settled.clone();
-    held.all([Command::Undo]);
-    let events = held.act(answer("inside", &["no"], Basis::Attested, None)).expect("seen");
-    assert_eq!(events.len(), 1);
-    assert_eq!(held.review.times.settled, stamped);
+fn an_answer_against_a_measurement_needs_a_reason_and_the_ruling_shows_it() {
+    let established = Verdict::Established { probability: 0.995 };
+    let refuted = Verdict::Refuted { probability: 0.004 };
+    let open = Verdict::Inconclusive { probability: 0.7 };
+    let both: &[&str] = &["yes", "no"];
+    for (verdict, with, against) in [
+        (
+            established,
+            vec![&["yes"][..]],
+            vec![(&["no"][..], "establishes `yes` (0.995)"), (both, "establishes `yes`")],
+        ),
+        (refuted, vec![&["no"][..]], vec![(&["yes"][..], "refutes `yes` (0.004)"), (both, "refutes `yes`")]),
+        (open, vec![both], vec![(&["yes"][..], "does not tell (0.700)"), (&["no"][..], "does not tell")]),
+        (
+            Verdict::Contradiction,
+            vec![both],
+            vec![(&["yes"][..], "contradict each other"), (&["no"][..], "contradict")],
+        ),
+    ] {
+        let mut booth = Booth::open("catch-along-wall", "incomplete");
+        for options in with {
+            booth.does(Command::Answer(computed("wall first", options, verdict)));
+        }
+        for (options, because) in against {
+            let no = booth.refuses(Command::Answer(computed("wall first", options, verdict)));
+            assert!(no.because.contains(because) && no.reason_carries, "{no}");
+            booth.does(with_reason(computed("wall first", options, verdict), "the far camera is cut"));
+            booth.does(Command::Undo);
+        }
+        let last = computed("wall first", &["yes"], Verdict::Contradiction);
+        booth.does(with_reason(last, "seen at the low wall"));
+        booth.does(Command::Rule);
+        let shown = Override {
+            what: "the answer to `wall first`: yes".to_owned(),
+            reason: "seen at the low wall".to_owned(),
+        };
+        assert_eq!(booth.ruling().overrides, [shown]);
+    }
 }
 
-/// Commands with real and with bogus names.
-fn commands() -> impl Strategy<Value = Command> {
-    let word = |words: &'static [&'static str]| prop::sample::select(words);
-    let trees = word(&["catch-beyond-wall", "face-mask", "down-or-fumble", "holding", "nothing"]);
-    let calls = word(&["incomplete", "none", "foul", "down", "complete", ""]);
-    let steps = word(&["inside", "control", "survives", "crossing", "grasp", "loose", "recovery", "nothing"]);
-    let options = prop::collection::vec(word(&["yes", "no", "complete", "touchdown", "nothing"]), 0..3);
-    let moments = word(&["control", "leaves the field", "touches down", "crosses the wall", "end of play"]);
-    let reasons = prop::option::of(word(&["because", " "]));
-    let kinds = word(&["full", "slow", "frame"]);
-    let speed = |kind: &str| match kind {
-        "full" => Looks::FullSpeed,
-        "slow" => Looks::Slow,
-        _ => Looks::FrameByFrame,
+#[test]
+fn what_is_seen_or_judged_is_not_measured() {
+    let verdict = Verdict::Established { probability: 1.0 };
+    for (tree, step) in [("roughing-passer", "force"), ("roughing-passer", "hit")] {
+        let mut booth = Booth::open(tree, "foul");
+        let no = booth.refuses(Command::Answer(computed(step, &["yes"], verdict)));
+        assert_eq!(no.to_string(), format!("`{step}` is seen or judged, not measured"));
+        assert!(!no.reason_carries);
+    }
+}
+
+/// 3.6: 90 s from the first look to the ruling.
+#[test]
+fn past_the_limit_an_answer_needs_a_reason_and_shows_it() {
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    booth.at_ms = 20_000;
+    booth.does(look(0, "control", Looks::FrameByFrame, None));
+    booth.does(mark("control", None, None));
+    booth.at_ms = 110_000;
+    booth.does(answer(0, "control", &["yes"]));
+    booth.at_ms = 110_001;
+    let no = booth.refuses(answer(0, "control", &["no"]));
+    assert_eq!(no.to_string(), "the limit of 90 s from the first look is reached: rule on what is proven");
+    booth.does(with_reason(answered(0, "control", &["no"]), "the picture came late"));
+    assert_eq!(booth.review.overrides().len(), 1);
+    booth.does(Command::Rule);
+    assert_eq!(booth.ruling().overrides[0].reason, "the picture came late");
+}
+
+#[test]
+fn an_override_that_was_revised_or_taken_back_is_not_shown() {
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    booth.does(with_reason(answered(0, "control", &["yes"]), "seen live"));
+    assert_eq!(booth.review.overrides().len(), 1);
+    booth.proves(0, "control", "yes");
+    assert_eq!(booth.review.overrides(), []);
+    booth.does(with_reason(answered(0, "survives", &["yes"]), "seen live"));
+    booth.does(Command::Undo);
+    assert_eq!(booth.review.overrides(), []);
+}
+
+/// 7: a challenge may be withdrawn before the first look.
+#[test]
+fn a_challenge_is_withdrawn_before_the_first_look_only() {
+    let steps: [fn(&mut Booth); 3] = [
+        |_| (),
+        |booth| {
+            booth.does(ask("catch-along-wall", "incomplete"));
+        },
+        |booth| {
+            booth.does(ask("catch-along-wall", "incomplete"));
+            booth.does(read_back());
+        },
+    ];
+    for before in steps {
+        let mut booth = Booth::called(COACH);
+        before(&mut booth);
+        booth.does(Command::Withdraw);
+        assert_eq!(booth.review.phase, Phase::Withdrawn);
+        assert!(booth.review.is_over());
+        assert_eq!(booth.review.situation(), Some(situation()));
+        assert!(booth.refuses(Command::Rule).because.contains("withdrawn"));
+    }
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    booth.does(look(0, "control", Looks::FullSpeed, None));
+    let no = booth.refuses(Command::Withdraw);
+    assert_eq!(no.to_string(), "a challenge may be withdrawn only before the first look (rule 7)");
+    let mut booth = Booth::called(Initiator::Booth);
+    assert_eq!(booth.refuses(Command::Withdraw).to_string(), "only a coach's challenge can be withdrawn");
+}
+
+#[test]
+fn undo_takes_back_the_newest_act_and_never_a_look() {
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    assert_eq!(booth.refuses(Command::Undo).to_string(), "there is nothing to take back");
+    booth.does(Command::Flag(vec![flag("pass interference", Part::Defense)]));
+    booth.does(look(0, "control", Looks::FrameByFrame, None));
+    booth.does(mark("control", Some(Yards::whole(45)), None));
+    booth.does(answer(0, "control", &["yes"]));
+    booth.does(answer(0, "control", &["no"]));
+    let acts = booth.review.events().len();
+    let standing = |booth: &Booth| {
+        let answers = booth.review.answers();
+        let answer = answers.get(&(0, "control")).map(|answered| answered.options[0].clone());
+        (answer, booth.review.marks().count(), booth.review.flags().len())
     };
-    prop_oneof![
-        1 => Just(called(Initiator::Coach(Team::Home))),
-        1 => Just(called(Initiator::Booth)),
-        4 => (trees, calls).prop_map(|(tree, call)| ask(tree, call)),
-        3 => Just(read_back()),
-        4 => (steps.clone(), kinds, reasons.clone())
-            .prop_map(move |(step, kind, reason)| look(step, speed(kind), reason)),
-        4 => moments.prop_map(mark),
-        8 => (steps, options, reasons)
-            .prop_map(|(step, options, reason)| answer(step, &options, Basis::Attested, reason)),
-        2 => Just(Command::Undo),
-        1 => Just(Command::Flag(vec![Flag {
-            name: "face mask".to_owned(),
-            by: tellframe::book::effect::Part::Defense,
-            spot: Some(Yards::whole(40)),
-            dead: false,
-            clock_ms: None,
-        }])),
-        1 => Just(Command::Choose { penalty: "face mask".to_owned(), choice: Choice::Decline }),
-        1 => Just(Command::Withdraw),
-        2 => Just(Command::Rule),
-        1 => Just(Command::ReadBackRestart),
-        1 => Just(Command::Announce),
-        1 => Just(Command::CutShort { reason: "because".to_owned() }),
-    ]
+    for left in [
+        (Some("yes".to_owned()), 1, 1), // the earlier answer stands again
+        (None, 1, 1),
+        (None, 0, 1),
+        (None, 0, 0),
+    ] {
+        assert!(matches!(booth.does(Command::Undo).as_slice(), [Event::Undone { .. }]));
+        assert_eq!(standing(&booth), left);
+    }
+    assert_eq!(booth.review.looks().count(), 1);
+    let no = booth.refuses(Command::Undo);
+    assert_eq!(no.instead, "a look and a ruling stay as they are");
+    assert_eq!(booth.review.events().len(), acts + 4, "an undo is an event of its own");
+    // An undo is not undone: the next one takes back what is done next.
+    booth.does(mark("control", None, None));
+    booth.does(Command::Undo);
+    assert_eq!(standing(&booth), (None, 0, 0));
 }
 
-proptest! {
-    #![proptest_config(repeatable(2_000))]
+#[test]
+fn undo_after_a_refused_ruling_takes_back_what_was_done_before_it() {
+    let mut booth = proven_catch();
+    booth.does(mark("crosses the wall", Some(Yards::whole(60)), None));
+    let no = booth.refuses(Command::Rule);
+    assert_eq!(
+        no.to_string(),
+        "the restart is not complete: the mark `crosses the wall` does not lie between the goal lines"
+    );
+    assert_eq!(no.instead, "mark it, with its spot and its clock");
+    booth.does(Command::Undo);
+    booth.does(Command::Rule);
+    assert_eq!(booth.ruling().after.spot, Yards::whole(45));
+    assert_eq!(booth.refuses(Command::Undo).to_string(), "it is ruled; the restart is to be read back");
+}
 
-    #[test]
-    fn any_commands_leave_a_state_that_refolds_to_itself(
-        random in prop::collection::vec(commands(), 0..40), begun in any::<bool>(),
-    ) {
-        let mut held = if begun { open("catch-beyond-wall", "incomplete") } else { Held::new() };
-        for command in random {
-            let before = held.review.clone();
-            match held.act(command) {
-                Ok(events) => {
-                    prop_assert!(!events.is_empty());
-                    prop_assert!(held.review.phase >= before.phase || before.phase == Phase::Refused);
-                    prop_assert!(held.review.looks().count() >= before.looks().count());
-                }
-                Err(no) => {
-                    prop_assert_eq!(&held.review, &before, "a no changes nothing");
-                    prop_assert!(!no.because.is_empty() && !no.instead.is_empty());
-                }
-            }
-        }
-        prop_assert_eq!(&fold(held.review.events().iter().cloned()), &held.review);
-        for kept in held.review.overrides() {
-            prop_assert!(!kept.reason.trim().is_empty());
-        }
-        if let (Some(snapshot), Some(called)) = (&held.review.ruling, &held.review.called) {
-            let book = &CHALLENGE.book;
-            let asked = questions(book, &held.review);
-            let again = rule(book, called.situation, called.initiator, &asked, &held.review.play());
-            prop_assert_eq!(&again.restart.after, &snapshot.after);
-            let outcomes: Vec<Outcome> = snapshot.questions.iter().map(|found| found.outcome).collect();
-            let now: Vec<Outcome> = again.questions.iter().map(|decided| decided.outcome).collect();
-            prop_assert_eq!(outcomes, now);
-        }
+#[test]
+fn settled_is_stamped_once() {
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    booth.at_ms = 30_000;
+    booth.does(look(0, "control", Looks::FrameByFrame, None));
+    booth.does(mark("control", None, None));
+    assert_eq!(booth.does(answer(0, "control", &["no"])).last(), Some(&Event::Settled));
+    let stamped = booth.review.times.settled.clone();
+    booth.at_ms = 40_000;
+    booth.does(Command::Undo);
+    assert_eq!(booth.does(answer(0, "control", &["no"])).len(), 1);
+    assert_eq!(booth.review.times.settled, stamped);
+    assert_eq!(booth.review.events().iter().filter(|event| event.event == Event::Settled).count(), 1);
+}
+
+#[test]
+fn an_answer_in_doubt_settles_nothing_that_a_step_left_could_tell() {
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    booth.proves(0, "clear of the wall", "no");
+    booth.proves(0, "control", "yes");
+    booth.does(look(0, "wall first", Looks::FrameByFrame, None));
+    booth.does(mark("ball on the wall", None, None));
+    // Nothing was settled, and nothing is by an answer off the path.
+    assert_eq!(booth.does(answer(0, "wall first", &["no"])).len(), 1);
+    booth.does(answer(0, "wall first", &["yes", "no"]));
+    assert_eq!(booth.review.times.settled, None);
+    assert_eq!(booth.does(answer(0, "wall first", &["yes"])).last(), Some(&Event::Settled));
+}
+
+#[test]
+fn the_restart_is_read_back_before_it_is_announced() {
+    let mut booth = proven_catch();
+    let no = booth.refuses(Command::ReadBackRestart);
+    assert_eq!(no.to_string(), "the review is open");
+    booth.refuses(Command::Announce);
+    booth.does(Command::Rule);
+    let no = booth.refuses(Command::Announce);
+    assert_eq!(no.to_string(), "it is ruled; the restart is to be read back");
+    assert_eq!(no.instead, "read it back to the crew");
+    booth.does(Command::ReadBackRestart);
+    assert_eq!(booth.refuses(Command::ReadBackRestart).to_string(), "it is ruled and read back");
+    booth.does(Command::Announce);
+    assert!(booth.review.is_over());
+    for command in [Command::Rule, Command::Undo, Command::Withdraw, cut_short("late"), read_back()] {
+        assert_eq!(booth.refuses(command).to_string(), "the review is over: it was announced");
     }
+    // Hard one 2 over the wall (8.2): reversed, not charged, first down at the crossing.
+    let ruling = booth.ruling();
+    assert_eq!((ruling.won, ruling.price), (Some(true), Price { timeout: false, challenge: true }));
+    assert_eq!(ruling.questions[0].finding.as_deref(), Some("complete"));
+    let ten = Yards::whole(5); // goal to go from the 45
+    assert_eq!(ruling.after.next, Next::Scrimmage { down: 1, to_go: ten });
+    assert_eq!((ruling.after.clock_ms, ruling.after.timeouts), (278_000, ByTeam { home: 2, away: 3 }));
+}
+
+#[test]
+fn a_review_is_cut_short_with_a_reason_at_any_time_before_the_announcement() {
+    let stages: [fn() -> Booth; 4] = [
+        || Booth::called(COACH),
+        || Booth::open("catch-along-wall", "incomplete"),
+        || {
+            let mut booth = proven_catch();
+            booth.does(Command::Rule);
+            booth
+        },
+        || {
+            let mut booth = proven_catch();
+            booth.does(Command::Rule);
+            booth.does(Command::ReadBackRestart);
+            booth
+        },
+    ];
+    for stage in stages {
+        let mut booth = stage();
+        assert_eq!(booth.refuses(cut_short("  ")).instead, "say why");
+        booth.does(cut_short("replay out of service"));
+        assert!(booth.review.is_over());
+        assert_eq!(booth.refuses(Command::Announce).to_string(), "the review is over: it was cut short");
+    }
+}
+
+/// 3.3: challenge of something not reviewable: timeout charged, challenge kept. What comes after knows of it.
+#[test]
+fn a_refused_first_question_is_paid_for_and_another_one_may_be_asked() {
+    let mut booth = Booth::called_in(COACH, Situation { challenges: ByTeam::default(), ..situation() });
+    let events = booth.does(ask("holding", ""));
+    let [Event::Refused(refused)] = events.as_slice() else { panic!("{events:?}") };
+    assert_eq!((refused.rule.as_str(), refused.price), ("3.9", Price { timeout: true, challenge: false }));
+    assert_eq!(booth.review.phase, Phase::Refused);
+    assert!(booth.review.is_over(), "it may end here");
+    assert_eq!(booth.refuses(read_back()).to_string(), "the gate refused it");
+    booth.does(ask("catch-along-wall", "incomplete"));
+    assert_eq!(booth.review.phase, Phase::Admitted);
+    booth.does(read_back());
+    booth.does(Command::Rule);
+    // Two timeouts, one paid for holding, one for the challenge that stood.
+    let after = booth.ruling().after;
+    assert_eq!(after.timeouts, ByTeam { home: 0, away: 3 });
+    assert_eq!(after.challenges.home, Challenges { used: 1, won: 0 });
+    assert_eq!(booth.ruling().questions[0].outcome, Outcome::Stands(Why::NotProven));
+}
+
+#[test]
+fn a_coach_who_paid_his_last_timeout_for_a_refusal_has_none_in_hand() {
+    let last = Situation { timeouts: ByTeam { home: 1, away: 3 }, ..situation() };
+    let mut booth = Booth::called_in(COACH, last);
+    booth.does(ask("holding", ""));
+    let events = booth.does(ask("catch-along-wall", "incomplete"));
+    let [Event::Refused(refused)] = events.as_slice() else { panic!("{events:?}") };
+    assert_eq!(
+        (refused.rule.as_str(), refused.because.as_str()),
+        ("3.3", "the coach has no timeout in hand")
+    );
+    assert_eq!(refused.price, Price { timeout: false, challenge: false });
+}
+
+#[test]
+fn nothing_is_found_on_the_way_before_something_is_asked() {
+    let find = || Command::Ask(asked("face-mask", "none", Entry::FoundOnTheWay));
+    let broke = Situation { timeouts: ByTeam::default(), ..situation() };
+    let mut booth = Booth::called_in(COACH, broke);
+    assert_eq!(booth.refuses(find()).instead, "ask what was challenged first");
+    booth.does(ask("catch-along-wall", "incomplete"));
+    booth.refuses(find());
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    booth.does(find());
+    assert_eq!(booth.review.questions.len(), 2);
+}
+
+/// 8.4: touchdown with 0:05 left; the knee was down at the 1 with 0:08, then a face mask by the defense.
+fn hard_one_4() -> Booth {
+    let late = Situation {
+        period: 4,
+        clock_ms: 14_000,
+        next: Next::Scrimmage { down: 2, to_go: Yards::whole(6) },
+        spot: Yards::whole(44),
+        ..situation()
+    };
+    let mut booth = Booth::called_in(Initiator::Booth, late);
+    booth.does(ask("line-reached", "touchdown"));
+    booth.does(read_back());
+    booth.does(Command::Ask(asked("face-mask", "none", Entry::FoundOnTheWay)));
+    booth.does(mark("down", Some(Yards::whole(49)), Some(8_000)));
+    booth.does(mark("forward point", Some(Yards::whole(49)), None));
+    booth.does(mark("at the plane", Some(Yards::whole(50)), Some(5_000)));
+    booth.does(mark("grasp", None, Some(7_000)));
+    for (step, option) in [("plane", "yes"), ("down first", "yes"), ("line to gain", "no")] {
+        booth.proves(0, step, option);
+    }
+    booth
+}
+
+#[test]
+fn several_questions_have_one_restart_and_a_safety_foul_is_never_moot() {
+    let mut booth = hard_one_4();
+    for (step, option) in [("grasp", "yes"), ("pull or twist", "yes"), ("before they parted", "defense")] {
+        booth.proves(1, step, option);
+    }
+    booth.does(Command::Rule);
+    let ruling = booth.ruling();
+    let outcomes: Vec<_> = ruling.questions.iter().map(|found| (found.outcome, found.moot)).collect();
+    assert_eq!(outcomes, [(Outcome::Reversed, false), (Outcome::Reversed, false)]);
+    let half = Yards::fraction(1, 2);
+    assert_eq!(
+        (ruling.after.next, ruling.after.spot),
+        (Next::Scrimmage { down: 1, to_go: half }, Yards::fraction(99, 2))
+    );
+    assert_eq!((ruling.after.clock_ms, ruling.after.clock_running), (8_000, false));
+    assert_eq!(ruling.won, None);
+}
+
+#[test]
+fn a_question_about_what_came_after_the_dead_ball_is_moot_and_wins_nothing() {
+    // The booth found the knee down first; whether he fumbled later no longer matters.
+    let mut booth = hard_one_4();
+    booth.does(ask("down-or-fumble", "down"));
+    booth.does(mark("ball loose", None, Some(6_000)));
+    booth.does(mark("contact", None, Some(6_500)));
+    for (step, option) in [("loose", "yes"), ("contact", "no"), ("recovery", "defense")] {
+        booth.proves(2, step, option);
+    }
+    booth.does(mark("recovery", Some(Yards::whole(48)), Some(6_000)));
+    booth.does(Command::Rule);
+    let moot: Vec<bool> = booth.ruling().questions.iter().map(|found| found.moot).collect();
+    // "down" is marked with 8 s left, no later than the dead ball of the first question.
+    assert_eq!(moot, [false, false, true]);
+    assert_eq!(booth.ruling().after.offense, Team::Home);
+    assert_eq!(booth.ruling().after.spot, Yards::whole(49));
 }

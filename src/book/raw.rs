@@ -281,6 +281,8 @@ pub(super) struct RawLabels {
 pub(super) struct RawClosed {
     pub cite: String,
     pub because: String,
+    #[serde(default)]
+    pub price: Option<Vec<RawPrice>>,
 }
 
 #[derive(Debug, Deserialize)]

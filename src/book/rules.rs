@@ -52,6 +52,7 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fa
         closed: each(&raw.not_reviewable, file, faults, |_, raw: RawClosed| Closed {
             cite: raw.cite,
             because: raw.because,
+            price: raw.price.as_deref().map(price),
         }),
         penalties: penalties(raw, file, faults),
         moments: each(&raw.moments, file, faults, |_, meaning: String| meaning),
@@ -288,11 +289,11 @@ fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Faul
     RunOff { cite, last_s, seconds }
 }
 
+fn price(raw: &[RawPrice]) -> Price {
+    Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
+}
+
 fn coach(raw: &RawReplay<'_>) -> Coach {
-    let price = |raw: &[RawPrice]| Price {
-        timeout: raw.contains(&RawPrice::Timeout),
-        challenge: raw.contains(&RawPrice::Challenge),
-    };
     let coach = &raw.coach;
     let (withdraw, withdraw_cite) = match &coach.withdraw {
         RawWithdraw::BeforeFirstLook { cite } => (Withdraw::BeforeFirstLook, cite.clone()),

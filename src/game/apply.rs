@@ -42,11 +42,14 @@ pub enum Open {
     /// A spot that is not on the field of play.
     #[error("the mark `{0}` does not lie between the goal lines")]
     OffField(String),
+    /// A clock that no period shows.
+    #[error("the mark `{0}` has a clock that a period cannot show")]
+    OffClock(String),
     /// A flag that the crew threw.
     #[error("who: no flag `{0}` says whom the foul is on")]
     Flag(String),
     /// The spot of a foul.
-    #[error("where: the foul `{0}` has no spot")]
+    #[error("where: the foul `{0}` has no spot between the goal lines")]
     FoulSpot(String),
 }
 
@@ -182,7 +185,11 @@ impl<'b, 'p> Draft<'b, 'p> {
     }
 
     fn spot_at(&self, moment: &str) -> Result<Yards, Open> {
-        let x = self.moment(moment).x.ok_or_else(|| Open::Spot(moment.to_owned()))?;
+        self.on_field(moment, self.moment(moment).x)
+    }
+
+    fn on_field(&self, moment: &str, x: Option<Yards>) -> Result<Yards, Open> {
+        let x = x.ok_or_else(|| Open::Spot(moment.to_owned()))?;
         if x <= Yards::ZERO || x >= self.book.field.length {
             return Err(Open::OffField(moment.to_owned()));
         }
@@ -190,7 +197,15 @@ impl<'b, 'p> Draft<'b, 'p> {
     }
 
     fn clock_at(&self, moment: &str) -> Result<i64, Open> {
-        self.moment(moment).clock_ms.ok_or_else(|| Open::Clock(moment.to_owned()))
+        self.on_clock(moment, self.moment(moment).clock_ms)
+    }
+
+    fn on_clock(&self, moment: &str, clock_ms: Option<i64>) -> Result<i64, Open> {
+        let clock_ms = clock_ms.ok_or_else(|| Open::Clock(moment.to_owned()))?;
+        if !(0..=i64::from(self.book.game.period_s) * 1000).contains(&clock_ms) {
+            return Err(Open::OffClock(moment.to_owned()));
+        }
+        Ok(clock_ms)
     }
 
     /// The play's own end, unless an earlier question has put it elsewhere.
@@ -210,11 +225,20 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     fn end(&mut self, end: PlayEnd) {
         self.ended = true;
-        self.spot = Ok(if end.dead_by == DeadBy::Incomplete { self.at_snap.spot } else { end.spot });
-        self.clock_ms = end.clock_ms.ok_or_else(|| Open::Clock("end of play".to_owned()));
+        self.spot = match end.dead_by {
+            DeadBy::Incomplete => Ok(self.at_snap.spot),
+            DeadBy::Down
+            | DeadBy::OutOfBounds
+            | DeadBy::Score
+            | DeadBy::ChangeOfPossession
+            | DeadBy::Foul => self.on_field("end of play", Some(end.spot)),
+        };
+        self.clock_ms = self.on_clock("end of play", end.clock_ms);
         self.dead_by = end.dead_by;
         self.points = end.points;
-        self.ball = if end.turnover { Part::Defense } else { Part::Offense };
+        // An incomplete pass is nobody's to take over.
+        let turnover = end.turnover && end.dead_by != DeadBy::Incomplete;
+        self.ball = if turnover { Part::Defense } else { Part::Offense };
     }
 
     fn foul(&mut self, name: &str, by: Fouler, spot: Option<&str>, dead: bool) {
@@ -282,6 +306,11 @@ impl<'b, 'p> Draft<'b, 'p> {
             result,
         };
         let (after, fouls) = enforce::enforce(self.book, &end, &flags, &self.play.choices, &mut self.open);
+        // A question that does not fit the play (a missed field goal on a free kick) can lead off the field: that
+        // is said, and never ruled.
+        if after.possible(&self.book.field, &self.book.game).is_err() {
+            self.open.insert(Open::OffField("snap".to_owned()));
+        }
         let changed = after.offense != self.at_snap.offense;
         let enforced = fouls.iter().any(|foul| foul.done == Done::Accepted);
         let clock_starts = self.clock_starts(&after, changed, enforced);
@@ -331,7 +360,10 @@ impl<'b, 'p> Draft<'b, 'p> {
         if self.ball == Part::Defense {
             return after.turned_over(field).first_down(field, game);
         }
+        // Whoever kicks and has the ball at the end has recovered his kick.
+        let recovered = self.at_snap.next == Next::FreeKick && after.spot > Yards::ZERO;
         match self.down {
+            Down::Counts if recovered => after.first_down(field, game),
             Down::First => after.first_down(field, game),
             Down::Repeats => enforce::same_down(self.book, &self.at_snap, after),
             Down::Counts => enforce::next_down(self.book, &self.at_snap, after),

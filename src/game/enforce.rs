@@ -98,7 +98,7 @@ pub fn enforce(
             note(&mut fouls, flag, Done::FellAway);
             continue;
         }
-        if choice(flag) == Choice::Decline && !penalty.safety {
+        if choice(flag) == Choice::Decline {
             note(&mut fouls, flag, Done::Declined);
             continue;
         }
@@ -116,6 +116,9 @@ fn live_foul(
     (flag, penalty, choice): (&Flag, &Penalty, Choice),
     open: &mut BTreeSet<Open>,
 ) -> (Situation, Done) {
+    if choice == Choice::Decline {
+        return (after, Done::Declined);
+    }
     // The offended team's score counts, whatever the foul was.
     if end.points.is_some_and(|(_, scorer)| scorer != flag.by) {
         return match penalty.on_score {
@@ -125,10 +128,7 @@ fn live_foul(
             }
         };
     }
-    if choice == Choice::Decline {
-        return (after, Done::Declined);
-    }
-    let Some(basic) = spot_of(end, flag, penalty, open) else { return (after, Done::Accepted) };
+    let Some(basic) = spot_of(book, end, flag, penalty, open) else { return (after, Done::Accepted) };
     let spot = match penalty.distance {
         Distance::Yards(yards) => walk(book, basic, flag.by, yards),
         Distance::ToSpot { at_most, in_end_zone } => {
@@ -144,7 +144,7 @@ fn live_foul(
         }
     };
     let moved = Situation { spot, clock_ms: after.clock_ms, play_clock_s: None, ..end.at_snap };
-    let next = if moved.next == Next::Try {
+    let next = if moved.next == Next::Try || moved.next == Next::FreeKick {
         moved
     } else if flag.by == Part::Defense && penalty.first_down {
         moved.first_down(&book.field, &book.game)
@@ -157,23 +157,34 @@ fn live_foul(
 }
 
 /// From where a live foul is measured, in the offense frame of the snap.
-fn spot_of(end: &End, flag: &Flag, penalty: &Penalty, open: &mut BTreeSet<Open>) -> Option<Yards> {
+fn spot_of(
+    book: &Book,
+    end: &End,
+    flag: &Flag,
+    penalty: &Penalty,
+    open: &mut BTreeSet<Open>,
+) -> Option<Yards> {
     let end_of_play = if end.kept { end.spot } else { end.at_snap.spot };
     match penalty.from {
         From::Previous => Some(end.at_snap.spot),
         From::Succeeding | From::EndOfPlay => Some(end_of_play),
-        From::Spot => {
-            if flag.spot.is_none() {
-                open.insert(Open::FoulSpot(flag.name.clone()));
-            }
-            flag.spot
-        }
+        From::Spot => foul_spot(book, flag, open),
         From::ThreeAndOne => match (flag.by, flag.spot) {
             // The one: the offense fouls behind the basic spot.
-            (Part::Offense, Some(foul)) => Some(foul.min(end_of_play)),
+            (Part::Offense, Some(foul)) if foul < end_of_play => foul_spot(book, flag, open),
             (Part::Offense | Part::Defense, _) => Some(end_of_play),
         },
     }
+}
+
+/// The spot of a foul from which yards are walked: between the goal lines. A foul of the offense in its own end
+/// zone is a safety in every code, which a question about the foul alone does not rule.
+fn foul_spot(book: &Book, flag: &Flag, open: &mut BTreeSet<Open>) -> Option<Yards> {
+    let spot = flag.spot.filter(|spot| *spot > Yards::ZERO && *spot < book.field.length);
+    if spot.is_none() {
+        open.insert(Open::FoulSpot(flag.name.clone()));
+    }
+    spot
 }
 
 /// So many yards against the team that fouled, or half the distance to the goal line if that is less.
