@@ -333,6 +333,11 @@ pub(super) struct RawWording<'a> {
     pub untimed: Spanned<'a, String>,
     pub not_proven: Spanned<'a, String>,
     pub not_shared: Spanned<'a, String>,
+    pub barred: Spanned<'a, String>,
+    pub declined: Spanned<'a, String>,
+    pub offset: Spanned<'a, String>,
+    pub discretion: Spanned<'a, String>,
+    pub new_time: Spanned<'a, String>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -15,7 +15,7 @@ pub struct Wording {
     pub stands: String,
     /// The call is reversed. Places: call, finding.
     pub reversed: String,
-    /// A foul that the review found. Places: foul, team.
+    /// A foul that is enforced. Places: foul, side, team.
     pub foul: String,
     /// The next snap. Places: team, down, distance, spot.
     pub next_down: String,
@@ -45,6 +45,16 @@ pub struct Wording {
     pub not_proven: String,
     /// The call is wrong and what replaces it is not proven.
     pub not_shared: String,
+    /// The call is wrong and the rules forbid the change. Places: finding, because.
+    pub barred: String,
+    /// A foul that the offended team declines. Places: foul, side, team.
+    pub declined: String,
+    /// Fouls by both teams cancel each other.
+    pub offset: String,
+    /// The rules leave the rest to the referee.
+    pub discretion: String,
+    /// The game clock is put right. Places: clock.
+    pub new_time: String,
 }
 
 /// The checked sentences: each place that they name is one that will be filled.
@@ -63,7 +73,7 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec
         confirmed: sentence(&raw.confirmed, &["call", "finding"]),
         stands: sentence(&raw.stands, &["call", "reason"]),
         reversed: sentence(&raw.reversed, &["call", "finding"]),
-        foul: sentence(&raw.foul, &["foul", "team"]),
+        foul: sentence(&raw.foul, &["foul", "side", "team"]),
         next_down: sentence(&raw.next_down, &["team", "down", "distance", "spot"]),
         next_try: sentence(&raw.next_try, &["team"]),
         next_free_kick: sentence(&raw.next_free_kick, &["team"]),
@@ -78,6 +88,11 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec
         untimed: sentence(&raw.untimed, &[]),
         not_proven: sentence(&raw.not_proven, &[]),
         not_shared: sentence(&raw.not_shared, &[]),
+        barred: sentence(&raw.barred, &["finding", "because"]),
+        declined: sentence(&raw.declined, &["foul", "side", "team"]),
+        offset: sentence(&raw.offset, &[]),
+        discretion: sentence(&raw.discretion, &[]),
+        new_time: sentence(&raw.new_time, &["clock"]),
     }
 }
 

@@ -57,6 +57,10 @@ pub struct Ruling<'b> {
     pub questions: Vec<Decided<'b>>,
     /// The one restart.
     pub restart: Restart,
+    /// The team that had the ball at the snap.
+    pub offense: Team,
+    /// The team whose coach challenged.
+    pub coach: Option<Team>,
     /// Whether the coach won; `None` where no coach challenged.
     pub won: Option<bool>,
     /// What the coach pays.
@@ -89,18 +93,18 @@ pub fn rule<'b>(
     let mut decided: Vec<Decided<'b>> = questions.iter().map(|question| decide(book, question)).collect();
     let dead_since = mark_moot(questions, &mut decided, play);
     let mut restart = fold(Draft::new(book, at_snap, play), questions, &decided, dead_since);
-    let (won, price) = match initiator {
+    let (coach, won, price) = match initiator {
         Initiator::Coach(team) => {
             let won = questions.iter().zip(&decided).any(|(question, decided)| {
                 question.entry == Entry::Challenged && !decided.moot && decided.outcome == Outcome::Reversed
             });
             let price = if won { book.replay.coach.won } else { book.replay.coach.lost };
             restart.after = paid(restart.after, team, price, won);
-            (Some(won), price)
+            (Some(team), Some(won), price)
         }
-        Initiator::Booth | Initiator::Referee => (None, Price { timeout: false, challenge: false }),
+        Initiator::Booth | Initiator::Referee => (None, None, Price { timeout: false, challenge: false }),
     };
-    Ruling { questions: decided, restart, won, price }
+    Ruling { questions: decided, restart, offense: at_snap.offense, coach, won, price }
 }
 
 fn paid(after: Situation, team: Team, price: Price, won: bool) -> Situation {
