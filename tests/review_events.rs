@@ -116,7 +116,7 @@ fn names_that_the_book_does_not_have_are_refused_with_the_nearest_one() {
 }
 
 fn flag(name: &str, by: Part) -> Flag {
-    Flag { name: name.to_owned(), by, spot: None, dead: false }
+    Flag { name: name.to_owned(), by, spot: None, dead: false, clock_ms: None }
 }
 
 fn choose(penalty: &str, choice: Choice) -> Command {

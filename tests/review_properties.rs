@@ -81,9 +81,9 @@ fn ask(picks: Picks) -> Command {
     let id = name(&trees, picks[1]);
     let calls: Vec<&str> =
         BOOK.tree(&id).map_or(vec![], |tree| tree.calls.iter().map(|call| call.name.as_str()).collect());
-    let whistle = (picks[3] % 3 == 0).then(|| "whistle".to_owned());
-    let ruled = if picks[4] % 5 == 0 { vec![Ruled::Turnover] } else { vec![] };
-    let entry = if picks[5] % 4 == 0 { Entry::FoundOnTheWay } else { Entry::Challenged };
+    let whistle = (picks[3].is_multiple_of(3)).then(|| "whistle".to_owned());
+    let ruled = if picks[4].is_multiple_of(5) { vec![Ruled::Turnover] } else { vec![] };
+    let entry = if picks[5].is_multiple_of(4) { Entry::FoundOnTheWay } else { Entry::Challenged };
     Command::Ask(Asked { whistle, ruled, ..asked(&id, &name(&calls, picks[2]), entry) })
 }
 
@@ -92,7 +92,8 @@ fn tree_of(review: &Review, question: usize) -> Option<&'static Tree> {
 }
 
 fn at_a_step(review: &Review, picks: Picks) -> (usize, String) {
-    let question = usize::from(picks[1]) % (review.questions.len() + usize::from(picks[1] % 9 == 0)).max(1);
+    let question =
+        usize::from(picks[1]) % (review.questions.len() + usize::from(picks[1].is_multiple_of(9))).max(1);
     let steps: Vec<&str> = tree_of(review, question)
         .map_or(vec![], |tree| tree.steps.iter().map(|step| step.name.as_str()).collect());
     (question, name(&steps, picks[2]))
@@ -131,9 +132,10 @@ fn flags(picks: Picks) -> Command {
     let penalties: Vec<&str> = BOOK.penalties.keys().map(String::as_str).collect();
     let flag = |by: u16, side: u16| Flag {
         name: name(&penalties, by),
-        by: if side % 2 == 0 { Part::Offense } else { Part::Defense },
+        by: if side.is_multiple_of(2) { Part::Offense } else { Part::Defense },
         spot: place(side / 2),
-        dead: side % 5 == 0,
+        dead: side.is_multiple_of(5),
+        clock_ms: None,
     };
     let both = [flag(picks[1], picks[2]), flag(picks[3], picks[4])];
     Command::Flag(both.into_iter().take(usize::from(picks[5]) % 3).collect())
@@ -150,8 +152,11 @@ fn command(review: &Review, picks: Picks) -> Command {
         Phase::ReadyToAnnounce => &[12],
         Phase::Announced | Phase::Withdrawn | Phase::CutShort => &[13],
     };
-    let kind =
-        if picks[0] % 8 != 0 { pick(fitting, picks[0] / 8).expect("some fit") } else { picks[0] / 8 % 14 };
+    let kind = if !picks[0].is_multiple_of(8) {
+        pick(fitting, picks[0] / 8).expect("some fit")
+    } else {
+        picks[0] / 8 % 14
+    };
     match kind {
         0 => {
             let initiators = [Initiator::Coach(Team::Home), Initiator::Coach(Team::Away), Initiator::Booth];
@@ -163,7 +168,7 @@ fn command(review: &Review, picks: Picks) -> Command {
         3 => flags(picks),
         4 => {
             let penalties: Vec<&str> = BOOK.penalties.keys().map(String::as_str).collect();
-            let choice = if picks[2] % 2 == 0 { Choice::Accept } else { Choice::Decline };
+            let choice = if picks[2].is_multiple_of(2) { Choice::Accept } else { Choice::Decline };
             Command::Choose { penalty: name(&penalties, picks[1]), choice }
         }
         5 => {

@@ -26,14 +26,18 @@ pub struct Stance<'t> {
     pub agree: Set,
     /// Findings that say it is wrong and replace it.
     pub change: Set,
-    /// Findings that say it is wrong where the rules forbid the change.
+    /// Findings that say it is wrong where the rules forbid the change, or leave it to the referee.
     pub barred: Set,
+    /// Of these, the ones that leave it to the referee.
+    left: Set,
     /// What each finding makes of the game; `None` leaves it as ruled.
     restarts: Vec<Option<&'t [Effect]>>,
     /// Sets of findings that give one restart together, each with that restart: any smaller set gives one, too.
     pub(super) targets: Vec<Target<'t>>,
     /// Sets of findings that share a wider one, which replaces the call.
     shared: Vec<(usize, Set)>,
+    /// The call is kept only if it is proven.
+    pub(super) must_be_proven: bool,
 }
 
 /// Findings that together are enough for one value.
@@ -77,6 +81,8 @@ pub enum Why {
     Barred,
     /// It is wrong, and what replaces it is not proven.
     NotShared,
+    /// The rules leave it to the referee.
+    LeftToReferee,
 }
 
 impl<'t> Stance<'t> {
@@ -89,12 +95,20 @@ impl<'t> Stance<'t> {
             agree: Set::EMPTY,
             change: Set::EMPTY,
             barred: Set::EMPTY,
+            left: Set::EMPTY,
             restarts: Vec::with_capacity(tree.findings.len()),
             targets: Vec::new(),
             shared: Vec::new(),
+            must_be_proven: tree.calls.get(call).is_some_and(|call| call.must_be_proven.is_some()),
         };
         for (index, finding) in tree.findings.iter().enumerate() {
             let one = Set::one(index);
+            if leaves_it(finding.on.get(&call)) {
+                stance.left = stance.left.with(one);
+                stance.barred = stance.barred.with(one);
+                stance.restarts.push(None);
+                continue;
+            }
             let restart = match finding.on.get(&call) {
                 Some(OnCall::Agrees { correction }) => {
                     stance.agree = stance.agree.with(one);
@@ -181,6 +195,12 @@ impl<'t> Stance<'t> {
             let restart = alike.flatten().filter(|_| one_restart);
             return Judgment { outcome: Outcome::Confirmed, finding: only, restart };
         }
+        if self.must_be_proven {
+            // INVARIANT: all findings that replace such a call do it alike, and none is barred (`check::calls`).
+            let finding = possible.and(self.change).iter().next();
+            let restart = finding.and_then(|index| self.restarts[index]);
+            return Judgment { outcome: Outcome::Reversed, finding, restart };
+        }
         if possible.within(self.change) {
             if one_restart {
                 return Judgment { outcome: Outcome::Reversed, finding: first, restart: alike.flatten() };
@@ -194,6 +214,9 @@ impl<'t> Stance<'t> {
                 },
                 None => stands(Why::NotShared),
             };
+        }
+        if possible.within(self.left) {
+            return stands(Why::LeftToReferee);
         }
         if possible.within(self.barred) {
             return stands(Why::Barred);
@@ -217,5 +240,15 @@ impl<'t> Stance<'t> {
             }
             OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. } | OnCall::Changes { .. } => None,
         }
+    }
+}
+
+/// Whether a finding leaves a call to the referee's discretion: until he rules, it stands.
+fn leaves_it(on: Option<&OnCall>) -> bool {
+    match on {
+        Some(OnCall::Changes { effects, .. } | OnCall::AgreesIfOn { effects, .. }) => {
+            effects.contains(&Effect::Discretion)
+        }
+        Some(OnCall::Agrees { .. } | OnCall::Barred(_)) | None => false,
     }
 }

@@ -52,11 +52,11 @@ pub fn words(
         }
     }
     sentences.extend(fouls(book, names, offense, &restart.fouls));
-    if restart.discretion {
-        sentences.push(book.wording.discretion.clone());
-    }
     if restart.after.clock_ms != clock_ms {
         sentences.push(fill(&book.wording.new_time, &[("clock", &clock_text(restart.after.clock_ms))]));
+    }
+    if let (Some(seconds), Some(wording)) = (restart.run_off_s, &book.wording.run_off) {
+        sentences.push(fill(wording, &[("seconds", &seconds.to_string())]));
     }
     sentences.push(next(book, names, &restart.after));
     if let Some(team) = ruling.coach {
@@ -77,8 +77,8 @@ fn fouls(book: &Book, names: &Names, offense: Team, fouls: &[Enforced]) -> Vec<S
         let sentence = match foul.done {
             Done::Accepted | Done::Carried => &book.wording.foul,
             Done::Declined => &book.wording.declined,
-            // The score says it.
-            Done::ScoreCounts => continue,
+            // The score, or the ball found dead, says it.
+            Done::ScoreCounts | Done::FellAway => continue,
             Done::Offset if sentences.contains(&book.wording.offset) => continue,
             Done::Offset => &book.wording.offset,
         };
@@ -113,10 +113,12 @@ fn outcome(book: &Book, question: &Question<'_>, outcome: Outcome, finding: Opti
             let reason = match why {
                 Why::NotProven => wording.not_proven.clone(),
                 Why::NotShared => wording.not_shared.clone(),
+                Why::LeftToReferee => match says {
+                    Some(says) => format!("{says}. {}", capital(&wording.left_to_referee)),
+                    None => wording.left_to_referee.clone(),
+                },
                 Why::Barred => match (says, bar) {
-                    (Some(says), Some(bar)) => {
-                        fill(&wording.barred, &[("finding", says), ("because", &bar.because)])
-                    }
+                    (Some(says), Some(bar)) => format!("{says}, and {}", bar.because),
                     (_, Some(bar)) => bar.because.clone(),
                     (_, None) => wording.not_shared.clone(),
                 },

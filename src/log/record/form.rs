@@ -305,6 +305,7 @@ enum WhyForm {
     NotProven,
     Barred,
     NotShared,
+    LeftToReferee,
 }
 
 #[derive(Serialize, Deserialize)]
