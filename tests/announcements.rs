@@ -37,6 +37,11 @@ fn play(book: &Book, tree: &Tree) -> Play {
         let place = Moment { x: Some(Yards::whole(42)), clock_ms: Some(275_000) };
         play.moments.insert(moment, place);
     }
+    // The crew put the ball a yard and a half short of the marks, and had a second less.
+    for moment in ["as ruled", "end of play"] {
+        let place = Moment { x: Some(Yards::fraction(81, 2)), clock_ms: Some(AS_RULED_MS) };
+        play.moments.insert(moment.to_owned(), place);
+    }
     let called = |effect: &Effect| match effect {
         Effect::Foul { name, by: Fouler::Called, .. } => Some(name.clone()),
         _ => None,
@@ -52,6 +57,9 @@ fn play(book: &Book, tree: &Tree) -> Play {
     }
     play
 }
+
+/// What the crew had on the clock.
+const AS_RULED_MS: i64 = 274_000;
 
 fn third_and_two() -> Situation {
     let next = Next::Scrimmage { down: 3, to_go: Yards::whole(2) };
@@ -80,7 +88,7 @@ fn entry(book: &Book, tree: &Tree, call: usize, finding: usize, whistled: bool) 
     let questions = [question];
     let coach = Initiator::Coach(Team::Home);
     let ruling = rule(book, third_and_two(), coach, &questions, &play);
-    let words = words(book, &names, &third_and_two(), &questions, &ruling);
+    let words = words(book, &names, AS_RULED_MS, &questions, &ruling);
     let mut text = String::new();
     let whistle = if whistled { ", whistled" } else { "" };
     let (call, finding) = (&tree.calls[call].name, &tree.findings[finding].name);

@@ -1,6 +1,6 @@
 //! The behaviour of tellframe, a file a behaviour, in one binary.
 
-mod announcements; // what is announced for every question, call and finding
+mod announcements; // the words of every ruling, as a table to read
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it

@@ -81,7 +81,7 @@ fn ask(picks: Picks) -> Command {
     let id = name(&trees, picks[1]);
     let calls: Vec<&str> =
         BOOK.tree(&id).map_or(vec![], |tree| tree.calls.iter().map(|call| call.name.as_str()).collect());
-    let whistle = picks[3].is_multiple_of(3).then(|| "whistle".to_owned());
+    let whistle = (picks[3].is_multiple_of(3)).then(|| "whistle".to_owned());
     let ruled = if picks[4].is_multiple_of(5) { vec![Ruled::Turnover] } else { vec![] };
     let entry = if picks[5].is_multiple_of(4) { Entry::FoundOnTheWay } else { Entry::Challenged };
     Command::Ask(Asked { whistle, ruled, ..asked(&id, &name(&calls, picks[2]), entry) })

@@ -359,6 +359,9 @@ pub(super) struct RawWording<'a> {
     pub untimed: Spanned<'a, String>,
     pub not_proven: Spanned<'a, String>,
     pub not_shared: Spanned<'a, String>,
+    pub declined: Spanned<'a, String>,
+    pub offset: Spanned<'a, String>,
+    pub new_time: Spanned<'a, String>,
     pub left_to_referee: Spanned<'a, String>,
     #[serde(borrow, default)]
     pub run_off: Option<Spanned<'a, String>>,

@@ -279,6 +279,10 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Rep
     }
 }
 
+fn price(raw: &[RawPrice]) -> Price {
+    Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
+}
+
 fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Fault>) -> RunOff {
     let RawRunOff { cite, last_s, seconds } = raw.value.clone();
     if seconds == 0 || last_s == 0 {
@@ -287,10 +291,6 @@ fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Faul
         faults.push(fault.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
     }
     RunOff { cite, last_s, seconds }
-}
-
-fn price(raw: &[RawPrice]) -> Price {
-    Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
 }
 
 fn coach(raw: &RawReplay<'_>) -> Coach {

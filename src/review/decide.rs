@@ -296,7 +296,9 @@ fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, No> {
     if let Some(open) = ruling.restart.open.first() {
         return no(format!("the restart is not complete: {open}"), "mark it, with its spot and its clock");
     }
-    let words = words(book, desk.names, &called(review)?.1, &questions, &ruling);
+    let as_ruled = review.read_back.as_ref().and_then(|read_back| read_back.clock_ms);
+    let shown_ms = as_ruled.unwrap_or(called(review)?.1.clock_ms);
+    let words = words(book, desk.names, shown_ms, &questions, &ruling);
     let found = questions.iter().zip(&ruling.questions).map(|(question, decided)| Found {
         tree: question.tree.id.clone(),
         call: question.tree.calls[question.call].name.clone(),
