@@ -6,4 +6,5 @@ pub mod account;
 pub mod apply;
 pub mod enforce;
 pub mod play;
+pub mod run_off;
 pub mod situation;

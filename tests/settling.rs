@@ -4,8 +4,9 @@ use crate::support::random_tree::{Sample, samples};
 use crate::support::repeatable;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
+use tellframe::book::effect::Effect;
 use tellframe::book::replay::Unproven;
-use tellframe::book::tree::{Set, Target, Tree};
+use tellframe::book::tree::{OnCall, Set, Target, Tree};
 use tellframe::review::flips::flips;
 use tellframe::review::next::next;
 use tellframe::review::settle::{Answers, settle};
@@ -110,6 +111,21 @@ fn holds(sample: &Sample, unproven: Unproven) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// Makes doubt take the call away, in a form that `check` lets pass: all that is against it replaces it alike.
+fn must_be_proven(tree: &mut Tree) {
+    tree.calls[0].must_be_proven = Some("0".to_owned());
+    for finding in &mut tree.findings {
+        for on in finding.on.values_mut() {
+            *on = match on {
+                OnCall::Agrees { .. } => OnCall::Agrees { correction: Vec::new() },
+                OnCall::AgreesIfOn { .. } | OnCall::Changes { .. } | OnCall::Barred(_) => {
+                    OnCall::Changes { effects: vec![Effect::NextDown], whistled: None }
+                }
+            };
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(repeatable(20_000))]
 
@@ -117,6 +133,13 @@ proptest! {
     fn agrees_with_brute_force_over_completions(sample in samples(4)) {
         holds(&sample, Unproven::Shared)?;
         holds(&sample, Unproven::Stands)?;
+    }
+
+    #[test]
+    fn a_call_that_must_be_proven_agrees_with_brute_force_too(sample in samples(4)) {
+        let Sample { mut tree, answers } = sample;
+        must_be_proven(&mut tree);
+        holds(&Sample { tree, answers }, Unproven::Stands)?;
     }
 
     #[test]

@@ -42,7 +42,7 @@ pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, faults: &mut Vec<Faul
     }
     if paths
         && !cyclic
-        && let Some(limit) = limits.and_then(|limits| limits.to_ruling_s)
+        && let Some(limit) = limits.and_then(|limits| limits.to_ruling_s.or(limits.guide_s))
     {
         graph::time(tree, limit, faults);
     }

@@ -43,6 +43,8 @@ pub struct GameRules {
     pub try_spot: Yards,
     /// Where a touchback puts the ball, from the own goal line.
     pub touchback: Yards,
+    /// Where a touchback of a free kick puts it; `None` where that is the same.
+    pub touchback_free_kick: Option<Yards>,
     /// Where a free kick is kicked, from the own goal line.
     pub free_kick: Yards,
     /// Play clock in seconds.
@@ -75,6 +77,10 @@ pub struct ClockStops {
     pub after: Vec<DeadBy>,
     /// After a play with an enforced foul, too; not after a foul that let no play begin.
     pub enforced_foul: bool,
+    /// After these the clock waits for the snap at any time of the game.
+    pub always: Vec<DeadBy>,
+    /// A first down stops the clock until the ready signal.
+    pub first_down: bool,
     /// The rule to cite.
     pub cite: String,
 }

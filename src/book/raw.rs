@@ -5,7 +5,7 @@
 use super::effect::{DeadBy, Effect, Part};
 use super::exact::Yards;
 use super::spanned::{Entries, Later, Spanned};
-use super::tree::{Looks, Proof};
+use super::tree::{Looks, Proof, When};
 use serde::{Deserialize, Deserializer};
 
 /// An exact figure, as written.
@@ -74,6 +74,8 @@ pub(super) struct RawGame<'a> {
     pub try_spot: Spanned<'a, Figure>,
     #[serde(borrow)]
     pub touchback: Spanned<'a, Figure>,
+    #[serde(borrow, default)]
+    pub touchback_free_kick: Option<Spanned<'a, Figure>>,
     #[serde(borrow)]
     pub free_kick: Spanned<'a, Figure>,
     pub play_clock_s: u16,
@@ -98,6 +100,10 @@ pub(super) struct RawStops {
     pub after: Vec<DeadBy>,
     #[serde(default)]
     pub enforced_foul: bool,
+    #[serde(default)]
+    pub always: Vec<DeadBy>,
+    #[serde(default)]
+    pub first_down: bool,
 }
 
 #[derive(Debug, Deserialize)]
@@ -169,6 +175,8 @@ pub(super) struct RawReplay<'a> {
     pub standard: Spanned<'a, RawStandard>,
     pub time: RawTime,
     pub unproven: RawUnproven,
+    #[serde(borrow, default)]
+    pub run_off: Option<Spanned<'a, RawRunOff>>,
     pub labels: RawLabels,
 }
 
@@ -177,7 +185,13 @@ pub(super) struct RawReplay<'a> {
 pub(super) struct RawWho {
     pub cite: String,
     pub booth_only: Vec<RawBoothOnly>,
-    pub booth_on_safety: bool,
+    pub booth_on: RawBoothOn,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub(super) enum RawBoothOn {
+    Safety,
+    Everything,
 }
 
 #[derive(Debug, Deserialize)]
@@ -201,6 +215,8 @@ pub(super) struct RawCoach {
     pub won: Vec<RawPrice>,
     pub not_reviewable: Vec<RawPrice>,
     pub withdraw: RawWithdraw,
+    #[serde(default)]
+    pub timeout_until_snap: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -233,6 +249,8 @@ pub(super) struct RawTime {
     pub to_ruling_s: Option<u32>,
     #[serde(default)]
     pub to_announcement_s: Option<u32>,
+    #[serde(default)]
+    pub guide_s: Option<u32>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -240,6 +258,14 @@ pub(super) struct RawTime {
 pub(super) enum RawUnproven {
     Shared { cite: String },
     Stands { cite: String },
+}
+
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "RunOff", deny_unknown_fields)]
+pub(super) struct RawRunOff {
+    pub cite: String,
+    pub last_s: u32,
+    pub seconds: u32,
 }
 
 #[derive(Debug, Deserialize)]
@@ -348,6 +374,10 @@ pub(super) struct RawTree<'a> {
     pub safety: Option<Later<'a>>,
     #[serde(default)]
     pub booth_only: Option<Later<'a>>,
+    #[serde(default)]
+    pub booth_creates: Option<Later<'a>>,
+    #[serde(default)]
+    pub closed_when: Option<Later<'a>>,
     pub start: Later<'a>,
     pub steps: Entries<'a>,
     pub findings: Entries<'a>,
@@ -360,6 +390,15 @@ pub(super) enum RawReview {
     Refused { cite: String, because: String },
 }
 
+/// A situation in which a question is not reviewed.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(rename = "ClosedWhen", deny_unknown_fields)]
+pub(super) struct RawClosedWhen {
+    pub cite: String,
+    pub because: String,
+    pub all: Vec<When>,
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Call", deny_unknown_fields)]
 pub(super) struct RawCall<'a> {
@@ -370,6 +409,8 @@ pub(super) struct RawCall<'a> {
     pub score: bool,
     #[serde(default)]
     pub turnover: bool,
+    #[serde(default)]
+    pub must_be_proven: Option<String>,
     #[serde(borrow)]
     pub result: Vec<Spanned<'a, Effect>>,
 }

@@ -9,8 +9,8 @@ pub struct Replay {
     pub booth_only: Vec<(BoothOnly, String)>,
     /// The rule by which everything else is a coach's, and the booth may act on player safety.
     pub who_cite: String,
-    /// The booth may also act on questions of player safety at any time.
-    pub booth_on_safety: bool,
+    /// What the booth may start a review about where a coach may, too.
+    pub booth_on: BoothOn,
     /// The rule that a review starts before the next snap.
     pub window_cite: String,
     /// The rule that a foul is created only where a question says so.
@@ -25,6 +25,8 @@ pub struct Replay {
     pub unproven: Unproven,
     /// The rule for that.
     pub unproven_cite: String,
+    /// Time that runs off when a ruling is changed late in a half; `None` where none does.
+    pub run_off: Option<RunOff>,
     /// The words for the outcomes.
     pub labels: Labels,
 }
@@ -50,6 +52,8 @@ pub struct Coach {
     pub withdraw: Withdraw,
     /// The rule for taking it back.
     pub withdraw_cite: String,
+    /// After a timeout charged for a challenge the clock waits for the snap.
+    pub timeout_until_snap: bool,
 }
 
 /// What a coach pays.
@@ -68,6 +72,27 @@ pub enum Withdraw {
     BeforeFirstLook,
     /// Not at all.
     Never,
+}
+
+/// What the booth may start a review about where a coach may, too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BoothOn {
+    /// Questions of player safety.
+    Safety,
+    /// Everything that can be reviewed.
+    Everything,
+}
+
+/// Late in a half, a changed ruling must not give a team a stopped clock that the right ruling would not have
+/// given it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RunOff {
+    /// The rule to cite.
+    pub cite: String,
+    /// In how many last seconds of a half.
+    pub last_s: u32,
+    /// How many seconds come off, unless a team takes a timeout.
+    pub seconds: u32,
 }
 
 /// When only the booth may start a review.
@@ -103,6 +128,8 @@ pub struct Limits {
     pub to_ruling_s: Option<u32>,
     /// From the challenge to the announcement.
     pub to_announcement_s: Option<u32>,
+    /// How long a review should take where nothing ends it: a guide, not a limit.
+    pub guide_s: Option<u32>,
 }
 
 /// What to do when the call is wrong and the replacement is not proven.

@@ -8,11 +8,14 @@ use super::field::{ClockStops, Field, GameRules, PointTable};
 use super::line::{Case, Guard, Line, Place};
 use super::penalty::{BallState, Distance, From, OnScore, Penalty};
 use super::raw::{
-    Figure, RawBall, RawBook, RawBoothOnly, RawCase, RawClosed, RawDistance, RawField, RawFrom, RawGame,
-    RawGuard, RawLine, RawPenalty, RawPlace, RawPrice, RawReplay, RawUnproven, RawWithdraw,
+    Figure, RawBall, RawBook, RawBoothOn, RawBoothOnly, RawCase, RawClosed, RawDistance, RawField, RawFrom,
+    RawGame, RawGuard, RawLine, RawPenalty, RawPlace, RawPrice, RawReplay, RawRunOff, RawUnproven,
+    RawWithdraw,
 };
-use super::replay::{BoothOnly, Closed, Coach, Labels, Limits, Price, Replay, Standard, Unproven, Withdraw};
-use super::spanned::{Entries, InFile};
+use super::replay::{
+    BoothOn, BoothOnly, Closed, Coach, Labels, Limits, Price, Replay, RunOff, Standard, Unproven, Withdraw,
+};
+use super::spanned::{Entries, InFile, Spanned};
 use super::wording::{self, Wording};
 use std::collections::BTreeMap;
 
@@ -101,11 +104,14 @@ fn game(game: &RawGame<'_>) -> GameRules {
         },
         try_spot: game.try_spot.value.0,
         touchback: game.touchback.value.0,
+        touchback_free_kick: game.touchback_free_kick.as_ref().map(|spot| spot.value.0),
         free_kick: game.free_kick.value.0,
         play_clock_s: game.play_clock_s,
         clock_stops: ClockStops {
             last_s: game.clock_stops.last_s,
             after: game.clock_stops.after.clone(),
+            always: game.clock_stops.always.clone(),
+            first_down: game.clock_stops.first_down,
             enforced_foul: game.clock_stops.enforced_foul,
             cite: game.clock_stops.cite.clone(),
         },
@@ -243,7 +249,10 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Rep
         coach: coach(raw),
         booth_only: booth_only.collect(),
         who_cite: raw.who.cite.clone(),
-        booth_on_safety: raw.who.booth_on_safety,
+        booth_on: match raw.who.booth_on {
+            RawBoothOn::Safety => BoothOn::Safety,
+            RawBoothOn::Everything => BoothOn::Everything,
+        },
         window_cite: raw.window.clone(),
         creation_cite: raw.creation.clone(),
         whistle_cite: raw.whistle.clone(),
@@ -256,15 +265,27 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Rep
             cite: raw.time.cite.clone(),
             to_ruling_s: raw.time.to_ruling_s,
             to_announcement_s: raw.time.to_announcement_s,
+            guide_s: raw.time.guide_s,
         },
         unproven,
         unproven_cite,
+        run_off: raw.run_off.as_ref().map(|raw| run_off(raw, file, faults)),
         labels: Labels {
             confirmed: raw.labels.confirmed.clone(),
             stands: raw.labels.stands.clone(),
             reversed: raw.labels.reversed.clone(),
         },
     }
+}
+
+fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Fault>) -> RunOff {
+    let RawRunOff { cite, last_s, seconds } = raw.value.clone();
+    if seconds == 0 || last_s == 0 {
+        let message = "a run-off takes at least a second, in at least the last second of a half";
+        let fault = Fault::new(Kind::Figure, file.span(raw.text), message);
+        faults.push(fault.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
+    }
+    RunOff { cite, last_s, seconds }
 }
 
 fn coach(raw: &RawReplay<'_>) -> Coach {
@@ -287,5 +308,6 @@ fn coach(raw: &RawReplay<'_>) -> Coach {
         not_reviewable: price(&coach.not_reviewable),
         withdraw,
         withdraw_cite,
+        timeout_until_snap: coach.timeout_until_snap,
     }
 }

@@ -95,6 +95,10 @@ pub struct Tree {
     pub safety: bool,
     /// Whether only the booth may ask it, and the rule for that.
     pub booth_only: Option<String>,
+    /// The rule by which only the booth may create its foul: no coach may challenge that nobody was flagged.
+    pub booth_creates: Option<String>,
+    /// Situations in which it is not reviewed.
+    pub closed_when: Vec<ClosedWhen>,
     /// What the crew can have called.
     pub calls: Vec<Call>,
     /// The step at which the walk begins.
@@ -105,6 +109,29 @@ pub struct Tree {
     pub findings: Vec<Finding>,
     /// Where its title stands in the text.
     pub at: Span,
+}
+
+/// A situation in which a question is not reviewed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClosedWhen {
+    /// The rule to cite.
+    pub cite: String,
+    /// Why, in plain words.
+    pub because: String,
+    /// All of these hold.
+    pub all: Vec<When>,
+}
+
+/// A condition on the situation at the snap.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum When {
+    /// It is this period.
+    Period(u8),
+    /// The scores differ by more points than this.
+    MarginOver(u16),
+    /// More seconds than this are on the clock, or it is no period that ends a half.
+    BeforeLast(u32),
 }
 
 /// A call that the crew can have made.
@@ -120,6 +147,8 @@ pub struct Call {
     pub score: bool,
     /// It rules a turnover, and so the booth's.
     pub turnover: bool,
+    /// The rule by which it is kept only if the picture proves it: here, doubt takes a call away.
+    pub must_be_proven: Option<String>,
     /// What the game becomes if the call is left as it is.
     pub result: Vec<Effect>,
     /// Where its name stands in the text.

@@ -18,6 +18,10 @@ pub struct Restart {
     pub after: Situation,
     /// How the game clock starts; `None` where it does not.
     pub clock_starts: Option<ClockStart>,
+    /// The play itself stops the clock, until the ready signal or until the snap.
+    pub clock_stopped: bool,
+    /// How many seconds have run off because a ruling was changed.
+    pub run_off_s: Option<u32>,
     /// The fouls of the play, with what became of each.
     pub fouls: Vec<Enforced>,
     /// What is still needed before it is complete.
@@ -80,6 +84,8 @@ pub struct Draft<'b, 'p> {
     governed: BTreeSet<&'b str>,
     open: BTreeSet<Open>,
     discretion: bool,
+    /// What the clock showed when a question found the ball dead.
+    dead_ms: Option<i64>,
 }
 
 impl<'b, 'p> Draft<'b, 'p> {
@@ -101,6 +107,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             governed: BTreeSet::new(),
             open: BTreeSet::new(),
             discretion: false,
+            dead_ms: None,
         }
     }
 
@@ -226,7 +233,13 @@ impl<'b, 'p> Draft<'b, 'p> {
         let marked = spot.and_then(|moment| self.moment(moment).x);
         let spot = marked.or_else(|| flag.and_then(|flag| flag.spot));
         let dead = dead || flag.is_some_and(|flag| flag.dead);
-        self.flags.push(Flag { name: name.to_owned(), by, spot, dead });
+        let clock_ms = flag.and_then(|flag| flag.clock_ms);
+        self.flags.push(Flag { name: name.to_owned(), by, spot, dead, clock_ms });
+    }
+
+    /// The ball was found dead when the clock showed this: flags for what came later are for a dead ball.
+    pub fn ball_dead_at(&mut self, clock_ms: Option<i64>) {
+        self.dead_ms = clock_ms;
     }
 
     /// Fouls that come after a ball found dead earlier are dead-ball fouls.
@@ -244,7 +257,12 @@ impl<'b, 'p> Draft<'b, 'p> {
     /// The situation that the draft leads to.
     pub fn restart(mut self) -> Restart {
         let others = self.play.flags.iter().filter(|flag| !self.governed.contains(flag.name.as_str()));
-        let flags: Vec<Flag> = others.cloned().chain(std::mem::take(&mut self.flags)).collect();
+        let dead_ms = self.dead_ms;
+        let others = others.cloned().map(|flag| {
+            let after = flag.clock_ms.zip(dead_ms).is_some_and(|(flag, dead)| flag < dead);
+            Flag { dead: flag.dead || after, ..flag }
+        });
+        let flags: Vec<Flag> = others.chain(std::mem::take(&mut self.flags)).collect();
         // What is not known yet stays as it was at the snap, and is said to be open.
         let spot = self.spot.clone().unwrap_or(self.at_snap.spot);
         let needs_spot = self.points.is_none() && self.special != Some(Special::Touchback);
@@ -262,10 +280,13 @@ impl<'b, 'p> Draft<'b, 'p> {
         let changed = after.offense != self.at_snap.offense;
         let enforced = fouls.iter().any(|foul| foul.done == Done::Accepted);
         let clock_starts = self.clock_starts(&after, changed, enforced);
+        let clock_stopped = clock_starts != Some(ClockStart::Ready) || self.stops_for_first_down(&after);
         let after = Situation { clock_running: clock_starts == Some(ClockStart::Ready), ..after };
         Restart {
             after,
             clock_starts,
+            clock_stopped,
+            run_off_s: None,
             fouls,
             open: self.open.into_iter().collect(),
             discretion: self.discretion,
@@ -288,7 +309,10 @@ impl<'b, 'p> Draft<'b, 'p> {
         match self.special {
             Some(Special::Touchback) => {
                 let mut after = if self.ball == Part::Defense { after.turned_over(field) } else { after };
-                after.spot = game.touchback;
+                after.spot = match self.at_snap.next {
+                    Next::FreeKick => game.touchback_free_kick.unwrap_or(game.touchback),
+                    Next::Scrimmage { .. } | Next::Try => game.touchback,
+                };
                 return after.first_down(field, game);
             }
             Some(Special::KickFails) => {
@@ -357,11 +381,20 @@ impl<'b, 'p> Draft<'b, 'p> {
             Next::Scrimmage { .. } => {}
         }
         let stops = &self.book.game.clock_stops;
-        let stopped = stops.after.contains(&self.dead_by)
-            || changed && stops.after.contains(&DeadBy::ChangeOfPossession)
-            || enforced && stops.enforced_foul && self.dead_by != DeadBy::Foul
-            || self.points.is_some() && stops.after.contains(&DeadBy::Score);
+        let for_one_of = |ends: &[DeadBy]| {
+            ends.contains(&self.dead_by)
+                || changed && ends.contains(&DeadBy::ChangeOfPossession)
+                || self.points.is_some() && ends.contains(&DeadBy::Score)
+        };
+        let stopped =
+            for_one_of(&stops.after) || enforced && stops.enforced_foul && self.dead_by != DeadBy::Foul;
         let late = self.book.game.in_last(stops.last_s, after.period, after.clock_ms);
-        Some(if late && stopped { ClockStart::Snap } else { ClockStart::Ready })
+        Some(if late && stopped || for_one_of(&stops.always) { ClockStart::Snap } else { ClockStart::Ready })
+    }
+
+    /// A new series of the same team stops the clock until the ready signal, where the book says so.
+    fn stops_for_first_down(&self, after: &Situation) -> bool {
+        let first = matches!(after.next, Next::Scrimmage { down: 1, .. });
+        self.book.game.clock_stops.first_down && first && self.down != Down::Repeats
     }
 }

@@ -51,6 +51,8 @@ pub enum Done {
     ScoreCounts,
     /// The score counts, and the penalty is carried to the try or the free kick.
     Carried,
+    /// It can only be fouled while the ball is live, and the ball was dead.
+    FellAway,
 }
 
 /// The next situation with the fouls of the play enforced.
@@ -92,6 +94,10 @@ pub fn enforce(
     }
     let fresh = new_series(&end.at_snap, &after);
     for (flag, penalty) in &dead {
+        if penalty.ball == BallState::Live && !penalty.safety {
+            note(&mut fouls, flag, Done::FellAway);
+            continue;
+        }
         if choice(flag) == Choice::Decline && !penalty.safety {
             note(&mut fouls, flag, Done::Declined);
             continue;

@@ -1,5 +1,6 @@
 //! What is known of a play: its moments, its end as it ran, its flags.
 
+use super::situation::Team;
 use crate::book::effect::{DeadBy, Part, Points};
 use crate::book::exact::Yards;
 use std::collections::BTreeMap;
@@ -42,6 +43,8 @@ pub struct Flag {
     pub spot: Option<Yards>,
     /// It was thrown for something after the ball was dead.
     pub dead: bool,
+    /// What the game clock showed at the foul, where that is known: a review may find the ball dead before it.
+    pub clock_ms: Option<i64>,
 }
 
 /// What the offended team does with a penalty.
@@ -64,4 +67,6 @@ pub struct Play {
     pub flags: Vec<Flag>,
     /// Choices made so far, by the penalty's name.
     pub choices: BTreeMap<String, Choice>,
+    /// A team takes a timeout as soon as the ruling is announced.
+    pub timeout: Option<Team>,
 }

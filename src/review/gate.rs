@@ -3,8 +3,8 @@
 //! A refusal is a value: it names the rule, what it costs, and what is still possible.
 
 use crate::book::Book;
-use crate::book::replay::{BoothOnly, Price};
-use crate::book::tree::{Call, Tree};
+use crate::book::replay::{BoothOn, BoothOnly, Price};
+use crate::book::tree::{Call, Tree, When};
 use crate::game::account::challenges_left;
 use crate::game::situation::{Situation, Team};
 
@@ -232,8 +232,11 @@ impl Asked<'_> {
                 self.refuse(&cite, because, FREE, possible)
             }
             Initiator::Booth | Initiator::Referee => {
-                let safety = self.book.replay.booth_on_safety && self.tree.is_some_and(|tree| tree.safety);
-                if booth_only.is_some() || safety || self.tree.is_none() {
+                let may = match self.book.replay.booth_on {
+                    BoothOn::Everything => true,
+                    BoothOn::Safety => self.tree.is_some_and(|tree| tree.safety),
+                };
+                if booth_only.is_some() || may || self.tree.is_none() {
                     return None;
                 }
                 let because = "here only a coach may ask; the booth asks about player safety".to_owned();
@@ -270,18 +273,49 @@ impl Asked<'_> {
             return self.refuse(&closed.cite, closed.because.clone(), price, possible());
         }
         let tree = self.tree?;
+        let here = tree.closed_when.iter().find(|closed| closed.all.iter().all(|when| self.holds(*when)));
+        if let Some(closed) = here {
+            return self.refuse(&closed.cite, closed.because.clone(), price, possible());
+        }
         let because = tree.refused.as_ref()?;
         self.refuse(&tree.cite, because.clone(), price, possible())
     }
 
+    fn holds(&self, when: When) -> bool {
+        let situation = self.situation;
+        match when {
+            When::Period(period) => situation.period == period,
+            When::MarginOver(points) => situation.score.home.abs_diff(situation.score.away) > points,
+            When::BeforeLast(seconds) => {
+                !self.book.game.in_last(seconds, situation.period, situation.clock_ms)
+            }
+        }
+    }
+
     fn creates(&self) -> Option<Refusal> {
         let (tree, call) = self.tree.zip(self.call)?;
-        if !call.no_call || tree.creates_foul {
+        if !call.no_call {
             return None;
+        }
+        if tree.creates_foul {
+            return self.booth_creates(tree);
         }
         let because =
             format!("nobody was flagged, and a review of \"{}\" may not create the foul", tree.title);
         let possible = vec!["a flag that was thrown may be reviewed and taken away".to_owned()];
         self.refuse(&self.book.replay.creation_cite, because, self.book.replay.coach.not_reviewable, possible)
+    }
+
+    /// A foul that a challenge may not create; on the way through a review the booth may.
+    fn booth_creates(&self, tree: &Tree) -> Option<Refusal> {
+        let cite = tree.booth_creates.as_ref()?;
+        match (self.initiator, self.subject.entry) {
+            (Initiator::Coach(_), Entry::Challenged) => {
+                let because = "nobody was flagged, and only the booth may create this foul".to_owned();
+                let possible = vec!["the booth may create it without a challenge".to_owned()];
+                self.refuse(cite, because, self.book.replay.coach.not_reviewable, possible)
+            }
+            (Initiator::Coach(_), Entry::FoundOnTheWay) | (Initiator::Booth | Initiator::Referee, _) => None,
+        }
     }
 }

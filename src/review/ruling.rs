@@ -10,6 +10,7 @@ use crate::book::tree::{Set, Tree};
 use crate::game::account;
 use crate::game::apply::{Draft, Restart};
 use crate::game::play::{Flag, Play};
+use crate::game::run_off;
 use crate::game::situation::{Situation, Team};
 
 /// One question of a review, with its answers so far.
@@ -88,7 +89,11 @@ pub fn rule<'b>(
 ) -> Ruling<'b> {
     let mut decided: Vec<Decided<'b>> = questions.iter().map(|question| decide(book, question)).collect();
     let dead_since = mark_moot(questions, &mut decided, play);
-    let mut restart = fold(Draft::new(book, at_snap, play), questions, &decided, dead_since);
+    let mut draft = Draft::new(book, at_snap, play);
+    draft.ball_dead_at(dead_since.and_then(|dead| dead.clock_ms));
+    let mut restart = fold(draft, questions, &decided, dead_since);
+    let changed = decided.iter().any(|decided| decided.outcome == Outcome::Reversed && !decided.moot);
+    run_off::after_ruling(book, &mut restart, changed, play.timeout);
     let (won, price) = match initiator {
         Initiator::Coach(team) => {
             let won = questions.iter().zip(&decided).any(|(question, decided)| {
@@ -96,6 +101,9 @@ pub fn rule<'b>(
             });
             let price = if won { book.replay.coach.won } else { book.replay.coach.lost };
             restart.after = paid(restart.after, team, price, won);
+            if price.timeout && book.replay.coach.timeout_until_snap {
+                restart.wait_for_snap();
+            }
             (Some(won), price)
         }
         Initiator::Booth | Initiator::Referee => (None, Price { timeout: false, challenge: false }),
@@ -121,8 +129,15 @@ fn decide<'b>(book: &Book, question: &Question<'b>) -> Decided<'b> {
     }
 }
 
+/// The ball found dead: by which question, and at which clock.
+#[derive(Debug, Clone, Copy)]
+struct Dead {
+    question: usize,
+    clock_ms: Option<i64>,
+}
+
 /// Marks questions about what came after the earliest ball found dead; which question found it.
-fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Play) -> Option<usize> {
+fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Play) -> Option<Dead> {
     let dead_at = |index: usize, decided: &[Decided<'_>]| {
         let found = decided.get(index).filter(|decided| decided.outcome == Outcome::Reversed)?.finding?;
         questions[index].tree.findings[found].dead_at.as_deref()
@@ -137,14 +152,14 @@ fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Pla
         let before = dead_clock.zip(latest).is_some_and(|(dead, other)| other > dead);
         decided[index].moot = !question.tree.safety && !before;
     }
-    Some(first)
+    Some(Dead { question: first, clock_ms: dead_clock })
 }
 
 fn fold<'b>(
     mut draft: Draft<'b, '_>,
     questions: &[Question<'b>],
     decided: &[Decided<'b>],
-    dead_since: Option<usize>,
+    dead: Option<Dead>,
 ) -> Restart {
     let live = || questions.iter().zip(decided).enumerate().filter(|(_, (_, decided))| !decided.moot);
     for (_, (question, _)) in live() {
@@ -169,7 +184,7 @@ fn fold<'b>(
                 Some(effects) => effects,
                 None => &question.tree.calls[question.call].result,
             });
-            if dead_since.is_some_and(|dead| index > dead) {
+            if dead.is_some_and(|dead| index > dead.question) {
                 draft.ball_was_dead(flags);
             }
         }

@@ -161,9 +161,11 @@ pub fn settle<'t>(stance: &Stance<'t>, answers: &Answers) -> Settled<'t> {
     }
 }
 
-/// Fewer findings keep "confirmed" and "reversed"; only a standing call can still be confirmed or reversed.
+/// Fewer findings keep "confirmed" and "reversed"; only a standing call can still be confirmed or reversed, and
+/// one that doubt takes away can still be confirmed.
 pub(super) fn outcome_settled(stance: &Stance<'_>, scopes: &Scopes, now: Outcome) -> bool {
     match now {
+        Outcome::Reversed if stance.must_be_proven => !scopes.can_force(stance.tree, stance.agree),
         Outcome::Confirmed | Outcome::Reversed => true,
         Outcome::Stands(_) => {
             !scopes.can_force(stance.tree, stance.agree)
@@ -177,6 +179,10 @@ pub(super) fn outcome_settled(stance: &Stance<'_>, scopes: &Scopes, now: Outcome
 
 /// No completion leads to another restart than the one that follows now.
 pub(super) fn restart_settled(stance: &Stance<'_>, scopes: &Scopes, now: &Judgment<'_>) -> bool {
+    if stance.must_be_proven && now.outcome == Outcome::Reversed {
+        // Every other finding that replaces the call does it alike.
+        return !scopes.can_force(stance.tree, stance.agree);
+    }
     !stance.targets.iter().any(|target| {
         // Once some restart follows, fewer findings can only narrow it to that of one class of them: the sets
         // that share a wider finding do not meet, because inclusion is one deep.

@@ -34,6 +34,8 @@ pub struct Stance<'t> {
     pub(super) targets: Vec<Target<'t>>,
     /// Sets of findings that share a wider one, which replaces the call.
     shared: Vec<(usize, Set)>,
+    /// The call is kept only if it is proven.
+    pub(super) must_be_proven: bool,
 }
 
 /// Findings that together are enough for one value.
@@ -92,6 +94,7 @@ impl<'t> Stance<'t> {
             restarts: Vec::with_capacity(tree.findings.len()),
             targets: Vec::new(),
             shared: Vec::new(),
+            must_be_proven: tree.calls.get(call).is_some_and(|call| call.must_be_proven.is_some()),
         };
         for (index, finding) in tree.findings.iter().enumerate() {
             let one = Set::one(index);
@@ -180,6 +183,12 @@ impl<'t> Stance<'t> {
         if possible.within(self.agree) {
             let restart = alike.flatten().filter(|_| one_restart);
             return Judgment { outcome: Outcome::Confirmed, finding: only, restart };
+        }
+        if self.must_be_proven {
+            // INVARIANT: all findings that replace such a call do it alike, and none is barred (`check::calls`).
+            let finding = possible.and(self.change).iter().next();
+            let restart = finding.and_then(|index| self.restarts[index]);
+            return Judgment { outcome: Outcome::Reversed, finding, restart };
         }
         if possible.within(self.change) {
             if one_restart {

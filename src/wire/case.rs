@@ -6,7 +6,7 @@ pub mod result;
 use self::expect::Expect;
 use super::figure::{Figure, milliseconds};
 use super::settle::{self, Answer};
-use super::situation::{Incomplete, Situation};
+use super::situation::{Incomplete, Side, Situation};
 use super::words::words;
 use crate::book::Book;
 use crate::book::effect::{self, Part};
@@ -50,6 +50,9 @@ pub struct CasePlay {
     /// Choices of the offended team, by the penalty's name.
     #[serde(default)]
     pub choices: BTreeMap<String, ChoiceJson>,
+    /// The team that takes a timeout as soon as the ruling is announced.
+    #[serde(default)]
+    pub timeout: Option<Side>,
     /// What it should come to; what is left out is not compared.
     #[serde(default)]
     pub expect: Expect,
@@ -213,6 +216,9 @@ pub struct FlagJson {
     /// It was thrown for something after the ball was dead.
     #[serde(default)]
     pub dead: bool,
+    /// What the game clock showed at the foul, in seconds.
+    #[serde(default)]
+    pub clock_s: Option<f64>,
 }
 
 words! {
@@ -314,6 +320,9 @@ impl CasePlay {
         let mut flags = Vec::new();
         for flag in &self.fouls {
             known(&flag.name)?;
+            if flag.clock_s.is_some_and(|clock| !(0.0..1e6).contains(&clock)) {
+                return Err(Wrong::Clock(flag.name.clone()));
+            }
             flags.push(flag.read(offense));
         }
         let mut choices = BTreeMap::new();
@@ -322,7 +331,7 @@ impl CasePlay {
             choices.insert(name.clone(), play::Choice::from(*choice));
         }
         let end = self.play.map(|end| end.read(offense));
-        Ok(Play { moments, end, flags, choices })
+        Ok(Play { moments, end, flags, choices, timeout: self.timeout.map(Team::from) })
     }
 }
 
@@ -380,6 +389,7 @@ impl FlagJson {
             by: self.by.part(offense),
             spot: self.spot.map(|spot| spot.0),
             dead: self.dead,
+            clock_ms: self.clock_s.map(milliseconds),
         }
     }
 }

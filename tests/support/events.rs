@@ -99,7 +99,7 @@ fn kick(next: Next) -> Situation {
 }
 
 fn flag(by: Part, spot: Option<Yards>, dead: bool) -> Flag {
-    Flag { name: "offside".to_owned(), by, spot, dead }
+    Flag { name: "offside".to_owned(), by, spot, dead, clock_ms: None }
 }
 
 fn look(kind: Looks, reason: Option<&str>) -> Look {
@@ -239,12 +239,8 @@ pub fn events() -> impl Strategy<Value = Event> {
     });
     let read_back = (prop::option::of(yards()), prop::option::of(clock_ms()))
         .prop_map(|(spot, clock_ms)| Event::ReadBack(ReadBack { spot, clock_ms }));
-    let flag = (text(), prop::option::of(yards()), any::<bool>()).prop_map(|(name, spot, dead)| Flag {
-        name,
-        by: Part::Offense,
-        spot,
-        dead,
-    });
+    let flag = (text(), prop::option::of(yards()), any::<bool>(), prop::option::of(clock_ms()))
+        .prop_map(|(name, spot, dead, clock_ms)| Flag { name, by: Part::Offense, spot, dead, clock_ms });
     let looked = (0..9_usize, text(), text(), prop::option::of(text())).prop_map(
         |(question, step, camera, reason)| {
             Event::Looked(Look { question, step, camera, kind: Looks::Slow, reason })

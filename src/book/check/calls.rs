@@ -29,12 +29,20 @@ pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, fau
             let help = format!("give the finding that proves it wrong `effects: {{\"{}\": […]}}`", call.name);
             faults.push(Fault::new(Kind::NeverReversed, call.at, message).help(help));
         }
+        if call.must_be_proven.is_some() {
+            faults.extend(taken_by_doubt(tree, index, call));
+        }
         if call.no_call && makes_foul(tree, index) {
             creates = true;
             if creation == Some(false) {
                 faults.push(stray(call));
             }
         }
+    }
+    if let Some(cite) = tree.booth_creates.as_ref().filter(|_| creation == Some(false)) {
+        let message = format!("rule {cite} lets the booth create the foul, and the question creates none");
+        let help = "write `creates_foul: true`, or take `booth_creates` out";
+        faults.push(Fault::new(Kind::Creation, tree.at, message).help(help));
     }
     if creation == Some(true) && !creates && known.len() == tree.calls.len() {
         let message = "the question says that it may create a foul, and no finding does";
@@ -50,6 +58,24 @@ fn makes_foul(tree: &Tree, call: usize) -> bool {
         }
         Some(OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. } | OnCall::Barred(_)) | None => false,
     })
+}
+
+/// Doubt takes the call away, so it must say one thing: every finding against it replaces it alike.
+fn taken_by_doubt(tree: &Tree, index: usize, call: &Call) -> Option<Fault> {
+    let mut against = tree.findings.iter().filter_map(|finding| match finding.on.get(&index) {
+        Some(OnCall::Changes { effects, whistled: None }) => Some(Some(effects)),
+        Some(OnCall::Changes { .. } | OnCall::Barred(_) | OnCall::AgreesIfOn { .. }) => Some(None),
+        Some(OnCall::Agrees { .. }) | None => None,
+    });
+    let first = against.next().flatten();
+    if first.is_some() && against.all(|other| other == first) {
+        return None;
+    }
+    let message =
+        format!("the call `{}` must be proven, and what doubt makes of it is not one thing", call.name);
+    let help =
+        "let every finding against it have the same `effects` for it, and no `barred` or `after_whistle`";
+    Some(Fault::new(Kind::TwoEffects, call.at, message).help(help))
 }
 
 fn stray(call: &Call) -> Fault {

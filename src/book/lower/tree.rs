@@ -3,9 +3,9 @@
 use super::super::check::Draft;
 use super::super::effect::Effect;
 use super::super::fault::{Fault, Kind};
-use super::super::raw::{RawCall, RawReview, RawTree};
+use super::super::raw::{RawCall, RawClosedWhen, RawReview, RawTree};
 use super::super::spanned::{Entries, Later, Spanned};
-use super::super::tree::{Call, MOST, Set, Tree};
+use super::super::tree::{Call, ClosedWhen, MOST, Set, Tree};
 use super::{Lowering, finding, report_doubles, step};
 use std::collections::BTreeSet;
 
@@ -55,6 +55,8 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
             creates_foul: head.creates_foul.unwrap_or(false),
             safety: head.safety.unwrap_or(false),
             booth_only: head.booth_only,
+            booth_creates: head.booth_creates,
+            closed_when: head.closed_when,
             calls,
             start: start.unwrap_or(0),
             steps: steps.steps,
@@ -72,6 +74,8 @@ struct Head {
     creates_foul: Option<bool>,
     safety: Option<bool>,
     booth_only: Option<String>,
+    booth_creates: Option<String>,
+    closed_when: Vec<ClosedWhen>,
 }
 
 /// A part that cannot be read has its own fault, and the book none of it: what stands for it is never seen.
@@ -89,6 +93,8 @@ fn head<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawTree<'a>) -> Head {
     let (creates_foul, safety) = (flag(raw.creates_foul), flag(raw.safety));
     let words = raw.words.and_then(|words| lowering.later::<Vec<String>>(words));
     let booth_only = raw.booth_only.and_then(|cite| lowering.later::<String>(cite));
+    let booth_creates = raw.booth_creates.and_then(|cite| lowering.later::<String>(cite));
+    let closed = raw.closed_when.and_then(|list| lowering.later::<Vec<RawClosedWhen>>(list));
     Head {
         title: lowering.later::<String>(raw.title).map_or_else(String::new, |title| title.value),
         cite,
@@ -97,7 +103,13 @@ fn head<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawTree<'a>) -> Head {
         creates_foul,
         safety,
         booth_only: booth_only.map(|cite| cite.value),
+        booth_creates: booth_creates.map(|cite| cite.value),
+        closed_when: closed.map_or_else(Vec::new, |list| list.value.into_iter().map(closed_when).collect()),
     }
+}
+
+fn closed_when(raw: RawClosedWhen) -> ClosedWhen {
+    ClosedWhen { cite: raw.cite, because: raw.because, all: raw.all }
 }
 
 fn start(lowering: &mut Lowering<'_, '_>, start: &Spanned<'_, String>, raw: &RawTree<'_>) -> Option<usize> {
@@ -127,6 +139,7 @@ fn calls<'a>(
                 no_call: false,
                 score: false,
                 turnover: false,
+                must_be_proven: None,
                 result: Vec::new(),
                 at,
             });
@@ -141,6 +154,7 @@ fn calls<'a>(
             no_call: raw.no_call,
             score: raw.score,
             turnover: raw.turnover,
+            must_be_proven: raw.must_be_proven,
             result: effects(lowering, raw.result, moments),
             at,
         });

@@ -46,6 +46,9 @@ pub(super) fn of_game<'a>(game: Option<&RawGame<'a>>, field: Option<&RawField<'a
     on_field(&game.to_gain, true, "to_gain");
     on_field(&game.try_spot, false, "try_spot");
     on_field(&game.touchback, false, "touchback");
+    if let Some(spot) = &game.touchback_free_kick {
+        on_field(spot, false, "touchback_free_kick");
+    }
     on_field(&game.free_kick, false, "free_kick");
     wrong
 }

@@ -40,6 +40,8 @@ pub struct Result {
     pub won: bool,
     /// The fouls of the play and what became of each.
     pub fouls: Vec<FoulJson>,
+    /// Seconds that ran off because a ruling was changed late in a half.
+    pub run_off_s: Option<u32>,
     /// What the restart still needs.
     pub open: Vec<String>,
     /// The rules leave it to the referee.
@@ -75,6 +77,7 @@ impl From<&Enforced> for FoulJson {
             enforce::Done::Offset => "offset",
             enforce::Done::ScoreCounts => "score counts",
             enforce::Done::Carried => "carried",
+            enforce::Done::FellAway => "fell away",
         };
         FoulJson { name: foul.name.clone(), by: foul.by.into(), done }
     }
@@ -113,6 +116,7 @@ impl Result {
             clock_starts: restart.and_then(|restart| restart.clock_starts).map(Starts::from),
             won: ruling.and_then(|ruling| ruling.won).unwrap_or(false),
             fouls: restart.map_or(&[][..], |restart| &restart.fouls).iter().map(FoulJson::from).collect(),
+            run_off_s: restart.and_then(|restart| restart.run_off_s),
             open: restart.map_or(&[][..], |restart| &restart.open).iter().map(Open::to_string).collect(),
             discretion: restart.is_some_and(|restart| restart.discretion),
         }

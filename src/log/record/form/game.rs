@@ -100,6 +100,8 @@ pub(super) struct FlagForm {
     #[serde(with = "ExactOrNone")]
     spot: Option<Yards>,
     dead: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    clock_ms: Option<i64>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -141,6 +143,7 @@ enum DoneForm {
     Offset,
     ScoreCounts,
     Carried,
+    FellAway,
 }
 
 /// How the clock starts, where it is known.
