@@ -149,6 +149,7 @@ fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Ve
         edition,
         field: rules.field?,
         game: rules.game?,
+        enforcement: rules.enforcement?,
         lines: rules.lines,
         replay: rules.replay?,
         closed: rules.closed,
