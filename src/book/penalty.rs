@@ -16,6 +16,8 @@ pub struct Penalty {
     pub by: Option<Part>,
     /// How far.
     pub distance: Distance,
+    /// How far for the offense, where that differs.
+    pub offense_yards: Option<Yards>,
     /// Whether the ball was live when it happened.
     pub ball: BallState,
     /// From where.
@@ -36,10 +38,21 @@ pub struct Penalty {
     pub tack_on: bool,
     /// The receivers may instead take the ball so far ahead of the previous spot.
     pub or_beyond: Option<Yards>,
-    /// It stops a running clock by itself, so that time may run off.
+    /// It stops a running clock by itself, so that time may run off: before the snap, or by an incomplete pass or a
+    /// ball out of bounds.
     pub stops_clock: bool,
     /// It protects a player: it stays when the play before it falls away, and no default waives it.
     pub safety: bool,
+}
+
+impl Penalty {
+    /// How far it goes for the team that fouled.
+    pub fn distance_by(&self, by: Part) -> Distance {
+        match (by, self.offense_yards) {
+            (Part::Offense, Some(yards)) => Distance::Yards(yards),
+            (Part::Offense | Part::Defense, _) => self.distance,
+        }
+    }
 }
 
 /// How far a penalty goes.

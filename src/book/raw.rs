@@ -311,6 +311,8 @@ pub(super) struct RawPenalty {
     #[serde(default)]
     pub carried_on_score: bool,
     #[serde(default)]
+    pub offense_yards: Option<Figure>,
+    #[serde(default)]
     pub conduct: bool,
     #[serde(default)]
     pub previous_behind_line: bool,

@@ -234,6 +234,7 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         first_down: raw.first_down,
         loss_of_down: raw.loss_of_down,
         on_score: if raw.carried_on_score { OnScore::Carried } else { OnScore::Dropped },
+        offense_yards: raw.offense_yards.map(|yards| yards.0),
         conduct: raw.conduct,
         previous_behind_line: raw.previous_behind_line,
         receivers_ball: raw.receivers_ball,

@@ -81,8 +81,15 @@ pub fn run_off<'b>(
         Next::Try | Next::FreeKick => return None,
         Next::Scrimmage { .. } => {}
     }
-    let ran_on = at_snap.clock_running || ran.dead_by.is_some();
-    let foul = fouls.iter().find(|foul| foul.penalty.stops_clock && ran_on);
+    let stops = |foul: &&&Foul<'_>| {
+        foul.penalty.stops_clock
+            && match ran.dead_by {
+                None => at_snap.clock_running,
+                Some(DeadBy::Incomplete | DeadBy::OutOfBounds) => !foul.dead,
+                Some(DeadBy::Down | DeadBy::Score | DeadBy::ChangeOfPossession | DeadBy::Foul) => false,
+            }
+    };
+    let foul = fouls.iter().find(stops);
     if let Some(foul) = foul {
         return Some((rule, foul.by));
     }

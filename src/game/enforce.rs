@@ -273,7 +273,7 @@ fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team)
         });
         carried && play && named
     };
-    let accepts = |option: &Chosen| matches!(option.kind, Kind::Accept(..));
+    let accepts = |option: &Chosen| matches!(option.kind, Kind::Accept(_, Place::Standard));
     let mut open: Vec<usize> = (0..options.len()).filter(|index| fits(&options[*index])).collect();
     if open.is_empty() {
         open = (0..options.len()).collect();

@@ -83,7 +83,8 @@ fn one(
     let before = finished.after;
     if carry == Some(Carry::FreeKick) {
         let from = finished.free_kick.unwrap_or(book.game.free_kick);
-        let to = walk(book, from, before.part(by), yards(foul.penalty));
+        let part = before.part(by);
+        let to = walk(book, from, part, yards(foul.penalty, part));
         finished.free_kick = Some(to);
         return;
     }

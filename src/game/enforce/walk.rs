@@ -73,7 +73,7 @@ pub(super) fn live(
         }
         Place::Beyond => {
             let beyond = foul.penalty.or_beyond?;
-            let to = ran.at_snap.spot + beyond.min((book.field.length - ran.at_snap.spot).half());
+            let to = ran.at_snap.spot + beyond;
             let from = ran.at_snap.spot;
             let basis = Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Beyond };
             Some((series(book, ran, to, Part::Defense), walked(basis, to)))
@@ -83,7 +83,7 @@ pub(super) fn live(
             if let Some(after) = own_end_zone(book, ran, foul, &basis) {
                 return Some((after, walked(basis, basis.from)));
             }
-            let to = match foul.penalty.distance {
+            let to = match foul.penalty.distance_by(foul.by) {
                 Distance::Yards(yards) => walk(book, basis.from, foul.by, yards),
                 Distance::ToSpot { at_most, in_end_zone, capped } => {
                     to_spot(book, (basis.from, foul.spot?), at_most, in_end_zone, capped)
@@ -181,8 +181,8 @@ pub(super) fn succeeding(
     by: Team,
     penalty: &Penalty,
 ) -> Situation {
-    let yards = yards(penalty);
     let part = after.part(by);
+    let yards = yards(penalty, part);
     let spot = walk(book, after.spot, part, yards);
     let moved = Situation { spot, ..after };
     match after.next {
@@ -196,8 +196,8 @@ pub(super) fn succeeding(
 }
 
 /// How far a penalty goes where there is no foul spot to go to.
-pub(super) fn yards(penalty: &Penalty) -> Yards {
-    match penalty.distance {
+pub(super) fn yards(penalty: &Penalty, by: Part) -> Yards {
+    match penalty.distance_by(by) {
         Distance::Yards(yards) => yards,
         Distance::ToSpot { at_most, .. } => at_most,
     }
