@@ -35,7 +35,14 @@ impl Enforce {
             println!("{mark} {}: {}", option.choice, words(&option.after));
         }
         for spot in &result.spots {
-            println!("{}: {} from {} ({}) to {}", spot.foul, spot.walked.0, spot.from.0, spot.why.word(), spot.to.0);
+            println!(
+                "{}: {} from {} ({}) to {}",
+                spot.foul,
+                spot.walked.0,
+                spot.from.0,
+                spot.why.word(),
+                spot.to.0
+            );
         }
         if let Some(run_off) = &result.run_off {
             let taken = if run_off.taken { "taken" } else { "not taken" };

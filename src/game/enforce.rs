@@ -321,6 +321,9 @@ fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling)
         if taken {
             ruling.after.clock_ms = (ruling.after.clock_ms - i64::from(rule.seconds) * 1000).max(0);
             ruling.period = clock::period(book, &ruling.after, ran.again);
+            if ruling.after.clock_ms == 0 {
+                nothing_later(book, ran, around, by, ruling);
+            }
         }
         ruling.run_off = Some(RunOff { rule: rule.clone(), chooser, taken, saved });
     } else if paid.is_some() && ruling.clock_starts.is_some() {
@@ -331,6 +334,27 @@ fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling)
     }
     play_clock(book, ran, around.stoppages, paid.is_some(), ruling);
     ruling.after.clock_running = ruling.clock_starts == Some(ClockStart::Ready);
+}
+
+/// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock is not
+/// enforced any more.
+fn nothing_later(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, ruling: &mut Ruling) {
+    let stops = |foul: &Foul<'_>| foul.penalty.stops_clock && ran.at_snap.team(foul.by) == by;
+    let Some(last) = around.fouls.iter().position(stops).filter(|_| ran.dead_by.is_none()) else { return };
+    if last + 1 == around.fouls.len() {
+        return;
+    }
+    let picks = Picks { run_off: Some(false), timeout: None, ..around.picks.clone() };
+    let around = Around { fouls: &around.fouls[..=last], stoppages: &[], picks: &picks };
+    let shorter = enforce(book, ran, around);
+    ruling.after.spot = shorter.after.spot;
+    ruling.after.next = shorter.after.next;
+    for (number, done) in &mut ruling.options[ruling.taken].done {
+        if *number > last {
+            *done = Done::FellAway;
+        }
+    }
+    ruling.options[ruling.taken].walked.retain(|walked| walked.foul <= last);
 }
 
 /// A stoppage for the defense gives the offense the whole play clock; everything else that stops the game, the short.

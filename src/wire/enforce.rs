@@ -402,9 +402,9 @@ impl StageJson {
         let from = self.from.unwrap_or(at);
         let farthest = book.field.length + book.field.end_zone;
         let places = [Some(from), Some(self.to), self.reached, self.touch_spot];
-        if let Some(place) = places.into_iter().flatten().find(|place| {
-            place.0 < -book.field.end_zone || place.0 > farthest
-        }) {
+        if let Some(place) =
+            places.into_iter().flatten().find(|place| place.0 < -book.field.end_zone || place.0 > farthest)
+        {
             return Err(Wrong::Place(place.0));
         }
         Ok(Stage {

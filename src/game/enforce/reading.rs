@@ -170,7 +170,8 @@ fn stopped_by_fumble_rule(book: &Book, at_snap: &Situation, stages: &mut Vec<Sta
     if !last_down || !book.enforcement.keeps(Principle::FumbleLastDown) {
         return;
     }
-    let before = stages.iter().take_while(|stage| stage.by == Part::Offense && !stage.act.is_kick()).count();
+    let over = |stage: &Stage| stage.act.is_kick() && crossed(at_snap, stage);
+    let before = stages.iter().take_while(|stage| stage.by == Part::Offense && !over(stage)).count();
     let lost = stages[..before]
         .windows(2)
         .position(|pair| pair[0].act == Act::Fumble && pair[1].act == Act::Run && !pair[1].own_fumble);

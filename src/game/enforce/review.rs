@@ -72,7 +72,8 @@ pub fn fouls(
             open.insert(Open::Flag(flag.name.clone()));
             continue;
         };
-        let needs_spot = penalty.from == From::Spot || matches!(penalty.distance_by(flag.by), Distance::ToSpot { .. });
+        let needs_spot =
+            penalty.from == From::Spot || matches!(penalty.distance_by(flag.by), Distance::ToSpot { .. });
         let (dead, spot) = (flag.dead, flag.spot);
         if needs_spot && spot.is_none() && !dead {
             open.insert(Open::FoulSpot(flag.name.clone()));
