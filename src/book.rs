@@ -9,6 +9,7 @@ pub mod check;
 pub mod diagram;
 pub mod edition;
 pub mod effect;
+pub mod enforcement;
 pub mod exact;
 pub mod fault;
 pub mod field;
@@ -41,6 +42,8 @@ pub struct Book {
     pub field: field::Field,
     /// Downs, periods, points and the game clock.
     pub game: field::GameRules,
+    /// How penalties are enforced.
+    pub enforcement: enforcement::Enforcement,
     /// The lines that rules speak of, by name.
     pub lines: Vec<line::Line>,
     /// Who may have what reviewed, when and at what price.

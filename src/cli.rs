@@ -9,6 +9,7 @@ mod check;
 mod clock;
 mod data;
 mod demo;
+mod enforce;
 mod faults;
 mod input;
 mod line;
@@ -46,6 +47,8 @@ enum Command {
     Case(case::Case),
     /// Say what answers so far amount to, what is settled and what would flip it
     Settle(settle::Settle),
+    /// Enforce the fouls of a play: every choice, the next situation, the clock
+    Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
     /// Verify, show, export and import a log
@@ -61,6 +64,7 @@ impl Command {
             Command::Check(check) => check.run(),
             Command::Case(case) => case.run(),
             Command::Settle(settle) => settle.run(),
+            Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
             Command::Log(log) => log.run(folder),
             Command::Schema(schema) => schema.run(),

@@ -4,7 +4,10 @@
 
 pub mod account;
 pub mod apply;
+pub mod clock;
+pub mod course;
 pub mod enforce;
+pub mod outcome;
 pub mod play;
 pub mod run_off;
 pub mod situation;

@@ -5,6 +5,7 @@
 
 pub mod by_team;
 pub mod case;
+pub mod enforce;
 pub mod figure;
 pub mod line;
 pub mod read;

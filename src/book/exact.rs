@@ -36,6 +36,11 @@ impl Yards {
         Yards(Ratio::new(over, under))
     }
 
+    /// So many times as far.
+    pub fn times(self, factor: i64) -> Yards {
+        Yards(self.0 * factor)
+    }
+
     /// Exactly half of it.
     pub fn half(self) -> Yards {
         let (over, under) = self.wide();

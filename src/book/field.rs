@@ -47,6 +47,12 @@ pub struct GameRules {
     pub touchback_free_kick: Option<Yards>,
     /// Where a free kick is kicked, from the own goal line.
     pub free_kick: Yards,
+    /// Where a free kick after a safety is kicked; `None` where that is the same.
+    pub free_kick_after_safety: Option<Yards>,
+    /// Where a series of overtime begins, as the distance to the goal line; `None` where the book does not say.
+    pub overtime_spot: Option<Yards>,
+    /// Play clock in seconds after the officials stopped the game; `None` where that is the same.
+    pub play_clock_after_stop_s: Option<u16>,
     /// Play clock in seconds.
     pub play_clock_s: u16,
     /// When the game clock stops although nobody asked for it.
@@ -66,6 +72,10 @@ pub struct PointTable {
     pub try_kick: u16,
     /// A try by run or pass.
     pub try_run: u16,
+    /// A try that the defense returns to the other goal line; 0 where the try is over then.
+    pub try_return: u16,
+    /// A safety on a try.
+    pub try_safety: u16,
 }
 
 /// In the last seconds of a half the clock stops for these ends of a play; before, it runs on.

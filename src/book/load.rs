@@ -146,6 +146,7 @@ fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Ve
         edition,
         field: rules.field?,
         game: rules.game?,
+        enforcement: rules.enforcement?,
         lines: rules.lines,
         replay: rules.replay?,
         closed: rules.closed,

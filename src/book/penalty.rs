@@ -16,6 +16,8 @@ pub struct Penalty {
     pub by: Option<Part>,
     /// How far.
     pub distance: Distance,
+    /// How far for the offense, where that differs.
+    pub offense_yards: Option<Yards>,
     /// Whether the ball was live when it happened.
     pub ball: BallState,
     /// From where.
@@ -26,8 +28,31 @@ pub struct Penalty {
     pub loss_of_down: bool,
     /// A score by the offended team stands, and the penalty follows it to the try or free kick or is dropped.
     pub on_score: OnScore,
+    /// It is personal or unsportsmanlike: such fouls of both teams while the ball is dead may cancel each other.
+    pub conduct: bool,
+    /// By the offense behind the line it goes from the previous spot, wherever else it would.
+    pub previous_behind_line: bool,
+    /// The receivers get the ball where it is enforced.
+    pub receivers_ball: bool,
+    /// The receivers may add it to where they get the ball, where the book keeps that principle.
+    pub tack_on: bool,
+    /// The receivers may instead take the ball so far ahead of the previous spot.
+    pub or_beyond: Option<Yards>,
+    /// It stops a running clock by itself, so that time may run off: before the snap, or by an incomplete pass or a
+    /// ball out of bounds.
+    pub stops_clock: bool,
     /// It protects a player: it stays when the play before it falls away, and no default waives it.
     pub safety: bool,
+}
+
+impl Penalty {
+    /// How far it goes for the team that fouled.
+    pub fn distance_by(&self, by: Part) -> Distance {
+        match (by, self.offense_yards) {
+            (Part::Offense, Some(yards)) => Distance::Yards(yards),
+            (Part::Offense | Part::Defense, _) => self.distance,
+        }
+    }
 }
 
 /// How far a penalty goes.
@@ -41,6 +66,8 @@ pub enum Distance {
         at_most: Yards,
         /// Distance to the goal line for a foul in the end zone.
         in_end_zone: Yards,
+        /// The most it can cost holds for a foul in the end zone, too.
+        capped: bool,
     },
 }
 

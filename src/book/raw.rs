@@ -29,6 +29,8 @@ pub(super) struct RawBook<'a> {
     pub questions: Later<'a>,
     pub field: Later<'a>,
     pub game: Later<'a>,
+    #[serde(default)]
+    pub enforcement: Option<Later<'a>>,
     pub lines: Entries<'a>,
     pub replay: Later<'a>,
     #[serde(default)]
@@ -78,6 +80,12 @@ pub(super) struct RawGame<'a> {
     pub touchback_free_kick: Option<Spanned<'a, Figure>>,
     #[serde(borrow)]
     pub free_kick: Spanned<'a, Figure>,
+    #[serde(borrow, default)]
+    pub free_kick_after_safety: Option<Spanned<'a, Figure>>,
+    #[serde(borrow, default)]
+    pub overtime_spot: Option<Spanned<'a, Figure>>,
+    #[serde(default)]
+    pub play_clock_after_stop_s: Option<u16>,
     pub play_clock_s: u16,
     pub clock_stops: RawStops,
 }
@@ -90,6 +98,10 @@ pub(super) struct RawPoints {
     pub safety: u16,
     pub try_kick: u16,
     pub try_run: u16,
+    #[serde(default)]
+    pub try_return: u16,
+    #[serde(default)]
+    pub try_safety: Option<u16>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -301,6 +313,20 @@ pub(super) struct RawPenalty {
     #[serde(default)]
     pub carried_on_score: bool,
     #[serde(default)]
+    pub offense_yards: Option<Figure>,
+    #[serde(default)]
+    pub conduct: bool,
+    #[serde(default)]
+    pub previous_behind_line: bool,
+    #[serde(default)]
+    pub receivers_ball: bool,
+    #[serde(default)]
+    pub no_tack_on: bool,
+    #[serde(default)]
+    pub or_beyond: Option<Figure>,
+    #[serde(default)]
+    pub stops_clock: bool,
+    #[serde(default)]
     pub safety: bool,
 }
 
@@ -316,7 +342,12 @@ pub(super) enum RawBy {
 #[serde(rename = "Distance", deny_unknown_fields)]
 pub(super) enum RawDistance {
     Yards(Figure),
-    ToSpot { at_most: Figure, in_end_zone: Figure },
+    ToSpot {
+        at_most: Figure,
+        in_end_zone: Figure,
+        #[serde(default)]
+        capped: bool,
+    },
 }
 
 #[derive(Debug, Deserialize)]

@@ -2,6 +2,7 @@
 
 mod figures;
 
+use super::enforcement::Enforcement;
 use super::exact::Yards;
 use super::fault::{Fault, Kind};
 use super::field::{ClockStops, Field, GameRules, PointTable};
@@ -23,6 +24,7 @@ use std::collections::BTreeMap;
 pub(super) struct Rules {
     pub field: Option<Field>,
     pub game: Option<GameRules>,
+    pub enforcement: Option<Enforcement>,
     /// Those that could be read.
     pub lines: Vec<Line>,
     pub replay: Option<Replay>,
@@ -47,6 +49,10 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fa
     Rules {
         field: raw_field.filter(|_| sound).map(|raw| field(&raw)),
         game: raw_game.filter(|_| sound).map(|raw| game(&raw)),
+        enforcement: match raw.enforcement {
+            Some(raw) => file.parse(raw.0, faults),
+            None => Some(Enforcement::default()),
+        },
         lines: lines(&raw.lines, file, faults),
         replay: file.parse(raw.replay.0, faults).map(|raw| replay(&raw, file, faults)),
         closed: each(&raw.not_reviewable, file, faults, |_, raw: RawClosed| Closed {
@@ -102,11 +108,16 @@ fn game(game: &RawGame<'_>) -> GameRules {
             safety: game.points.safety,
             try_kick: game.points.try_kick,
             try_run: game.points.try_run,
+            try_return: game.points.try_return,
+            try_safety: game.points.try_safety.unwrap_or(game.points.safety),
         },
         try_spot: game.try_spot.value.0,
         touchback: game.touchback.value.0,
         touchback_free_kick: game.touchback_free_kick.as_ref().map(|spot| spot.value.0),
         free_kick: game.free_kick.value.0,
+        free_kick_after_safety: game.free_kick_after_safety.as_ref().map(|spot| spot.value.0),
+        overtime_spot: game.overtime_spot.as_ref().map(|spot| spot.value.0),
+        play_clock_after_stop_s: game.play_clock_after_stop_s,
         play_clock_s: game.play_clock_s,
         clock_stops: ClockStops {
             last_s: game.clock_stops.last_s,
@@ -184,7 +195,9 @@ fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -
     for entry in &raw.penalties.0 {
         let negative = |penalty: &Penalty| match penalty.distance {
             Distance::Yards(yards) => yards < Yards::ZERO,
-            Distance::ToSpot { at_most, in_end_zone } => at_most < Yards::ZERO || in_end_zone < Yards::ZERO,
+            Distance::ToSpot { at_most, in_end_zone, .. } => {
+                at_most < Yards::ZERO || in_end_zone < Yards::ZERO
+            }
         };
         if penalties.get(&entry.key.value).is_some_and(negative) {
             let message = format!("the penalty `{}` goes backwards", entry.key.value);
@@ -203,8 +216,8 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         cite: raw.cite,
         distance: match raw.distance {
             RawDistance::Yards(yards) => Distance::Yards(yards.0),
-            RawDistance::ToSpot { at_most, in_end_zone } => {
-                Distance::ToSpot { at_most: at_most.0, in_end_zone: in_end_zone.0 }
+            RawDistance::ToSpot { at_most, in_end_zone, capped } => {
+                Distance::ToSpot { at_most: at_most.0, in_end_zone: in_end_zone.0, capped }
             }
         },
         ball: match raw.ball {
@@ -222,6 +235,13 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         first_down: raw.first_down,
         loss_of_down: raw.loss_of_down,
         on_score: if raw.carried_on_score { OnScore::Carried } else { OnScore::Dropped },
+        offense_yards: raw.offense_yards.map(|yards| yards.0),
+        conduct: raw.conduct,
+        previous_behind_line: raw.previous_behind_line,
+        receivers_ball: raw.receivers_ball,
+        tack_on: !raw.no_tack_on,
+        or_beyond: raw.or_beyond.map(|yards| yards.0),
+        stops_clock: raw.stops_clock,
         safety: raw.safety,
     }
 }

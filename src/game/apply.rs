@@ -3,7 +3,10 @@
 //! The questions of a review are folded in play order into one draft of the play; then what the draft says is
 //! turned into the next situation, and the fouls are enforced upon it.
 
-use super::enforce::{self, Done, Enforced};
+use super::clock::{self, Stops};
+use super::enforce::review;
+use super::enforce::{Done, Enforced};
+use super::outcome::{Down, Ending, Special};
 use super::play::{Flag, Moment, Play, PlayEnd};
 use super::situation::{ClockStart, Next, Situation};
 use crate::book::Book;
@@ -51,21 +54,6 @@ pub enum Open {
     /// The spot of a foul.
     #[error("where: the foul `{0}` has no spot between the goal lines")]
     FoulSpot(String),
-}
-
-/// The down after the play.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Down {
-    Counts,
-    Repeats,
-    First,
-}
-
-/// Where the ball goes by a rule of its own.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Special {
-    Touchback,
-    KickFails,
 }
 
 /// The play as the questions leave it so far.
@@ -297,23 +285,24 @@ impl<'b, 'p> Draft<'b, 'p> {
         let needs_spot = self.points.is_none() && self.special != Some(Special::Touchback);
         self.open.extend(self.spot.clone().err().filter(|_| needs_spot));
         self.open.extend(self.clock_ms.clone().err());
-        let result = self.result(spot);
-        let end = enforce::End {
-            at_snap: self.at_snap,
-            spot,
-            kept: self.ball == Part::Offense && self.dead_by != DeadBy::Incomplete,
-            points: self.points,
-            result,
-        };
-        let (after, fouls) = enforce::enforce(self.book, &end, &flags, &self.play.choices, &mut self.open);
+        let clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
+        let (ball, down, special, points) = (self.ball, self.down, self.special, self.points);
+        let ending = Ending { clock_ms, spot, ball, down, special, points };
+        let ran = review::ran(self.book, self.at_snap, ending, self.dead_by);
+        let choices = &self.play.choices;
+        let (after, fouls) = review::fouls(self.book, &ran, &flags, choices, &mut self.open);
         // A question that does not fit the play (a missed field goal on a free kick) can lead off the field: that
         // is said, and never ruled.
         if after.possible(&self.book.field, &self.book.game).is_err() {
             self.open.insert(Open::OffField("snap".to_owned()));
         }
-        let changed = after.offense != self.at_snap.offense;
-        let enforced = fouls.iter().any(|foul| foul.done == Done::Accepted);
-        let clock_starts = self.clock_starts(&after, changed, enforced);
+        let stops = Stops {
+            dead_by: Some(self.dead_by),
+            changed: after.offense != self.at_snap.offense,
+            scored: self.points.is_some(),
+            enforced: fouls.iter().any(|foul| foul.done == Done::Accepted),
+        };
+        let clock_starts = clock::starts(self.book, &self.at_snap, &after, stops);
         let clock_stopped = clock_starts != Some(ClockStart::Ready) || self.stops_for_first_down(&after);
         let after = Situation { clock_running: clock_starts == Some(ClockStart::Ready), ..after };
         Restart {
@@ -325,108 +314,6 @@ impl<'b, 'p> Draft<'b, 'p> {
             open: self.open.into_iter().collect(),
             discretion: self.discretion,
         }
-    }
-
-    /// The next situation, fouls left aside.
-    fn result(&self, spot: Yards) -> Situation {
-        let (field, game) = (&self.book.field, &self.book.game);
-        let mut after = self.at_snap;
-        after.clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
-        after.play_clock_s = None;
-        if let Some((points, by)) = self.points {
-            return self.scored(after, points, by);
-        }
-        if self.at_snap.next == Next::Try {
-            return if self.down == Down::Repeats { after } else { self.free_kick(after, Part::Offense) };
-        }
-        after.spot = spot;
-        match self.special {
-            Some(Special::Touchback) => {
-                let mut after = if self.ball == Part::Defense { after.turned_over(field) } else { after };
-                after.spot = match self.at_snap.next {
-                    Next::FreeKick => game.touchback_free_kick.unwrap_or(game.touchback),
-                    Next::Scrimmage { .. } | Next::Try => game.touchback,
-                };
-                return after.first_down(field, game);
-            }
-            Some(Special::KickFails) => {
-                after.spot = self.at_snap.spot;
-                let mut after = after.turned_over(field);
-                after.spot = after.spot.max(game.touchback);
-                return after.first_down(field, game);
-            }
-            None => {}
-        }
-        if self.ball == Part::Defense {
-            return after.turned_over(field).first_down(field, game);
-        }
-        // Whoever kicks and has the ball at the end has recovered his kick.
-        let recovered = self.at_snap.next == Next::FreeKick && after.spot > Yards::ZERO;
-        match self.down {
-            Down::Counts if recovered => after.first_down(field, game),
-            Down::First => after.first_down(field, game),
-            Down::Repeats => enforce::same_down(self.book, &self.at_snap, after),
-            Down::Counts => enforce::next_down(self.book, &self.at_snap, after),
-        }
-    }
-
-    fn scored(&self, mut after: Situation, points: Points, by: Part) -> Situation {
-        let game = &self.book.game;
-        let on_try = self.at_snap.next == Next::Try;
-        let worth = match (points, on_try) {
-            (Points::Touchdown, false) => game.points.touchdown,
-            (Points::Touchdown, true) => game.points.try_run,
-            (Points::FieldGoal, false) => game.points.field_goal,
-            (Points::FieldGoal, true) => game.points.try_kick,
-            (Points::Safety, _) => game.points.safety,
-        };
-        let scorer = self.at_snap.team(by);
-        let score = after.score.of_mut(scorer);
-        *score = score.saturating_add(worth);
-        match (points, on_try) {
-            (Points::Touchdown, false) => {
-                if by == Part::Defense {
-                    after = after.turned_over(&self.book.field);
-                }
-                after.next = Next::Try;
-                after.spot = self.book.field.length - game.try_spot;
-                after
-            }
-            (Points::Touchdown, true) => self.free_kick(after, Part::Offense),
-            (Points::FieldGoal, _) => self.free_kick(after, by),
-            // The team that gave up the safety kicks.
-            (Points::Safety, _) => match by {
-                Part::Offense => self.free_kick(after, Part::Defense),
-                Part::Defense => self.free_kick(after, Part::Offense),
-            },
-        }
-    }
-
-    fn free_kick(&self, after: Situation, by: Part) -> Situation {
-        let mut after = match by {
-            Part::Offense => after,
-            Part::Defense => after.turned_over(&self.book.field),
-        };
-        after.next = Next::FreeKick;
-        after.spot = self.book.game.free_kick;
-        after
-    }
-
-    fn clock_starts(&self, after: &Situation, changed: bool, enforced: bool) -> Option<ClockStart> {
-        match after.next {
-            Next::Try | Next::FreeKick => return None,
-            Next::Scrimmage { .. } => {}
-        }
-        let stops = &self.book.game.clock_stops;
-        let for_one_of = |ends: &[DeadBy]| {
-            ends.contains(&self.dead_by)
-                || changed && ends.contains(&DeadBy::ChangeOfPossession)
-                || self.points.is_some() && ends.contains(&DeadBy::Score)
-        };
-        let stopped =
-            for_one_of(&stops.after) || enforced && stops.enforced_foul && self.dead_by != DeadBy::Foul;
-        let late = self.book.game.in_last(stops.last_s, after.period, after.clock_ms);
-        Some(if late && stopped || for_one_of(&stops.always) { ClockStart::Snap } else { ClockStart::Ready })
     }
 
     /// A new series of the same team stops the clock until the ready signal, where the book says so.

@@ -1,31 +1,42 @@
-//! Penalties: from the end of the play to the next situation.
+//! Penalties: from the course of a play and its fouls to the next situation, with every choice on the way.
 //!
-//! One foul at a time, live ones before dead ones. Live fouls by both teams offset. Everything is exact: half of
-//! half the distance is not rounded.
+//! A play is a sequence of stages: who had the ball, or had lost, thrown or kicked it, from where to where. Reading
+//! it ([`reading`]) gives the result of the play with no foul counted: the spot, the down, a score by whose impetus
+//! put the ball behind a goal line. A foul belongs to one stage. What the ball did then gives the basic spot
+//! ([`basic_spot`]); the penalty's own rule, or three-and-one, gives the place that it is measured from; and it is
+//! walked off from there ([`walk`]), never past half the distance to the fouler's goal line, in exact fractions: half
+//! of half the distance is not rounded. Behind his own goal line a foul is a safety, where the book keeps that
+//! principle.
+//!
+//! Order. Fouls while the ball was live come first. Of one team: the other takes one of them, in one of the places
+//! that the rules leave, or the play ([`options`]). Of both teams: they cancel each other, or the team that came to
+//! the ball cleanly keeps it ([`offset`]). Then the dead-ball fouls, in the order in which they were, upon what the
+//! live ones led to; a foul carried over from a score goes with them, to the try or to the free kick. Then the clock.
+//!
+//! Which choice is taken: what the caller names; else the better one for the team that chooses, by the plain rule of
+//! [`options::compare`]. A penalty that protects a player is never waived by that default while the ball is dead.
+//! What differs between leagues (which spots, which principles, how far, what a down costs) is in the book.
 
-use super::apply::Open;
-use super::play::{Choice, Flag};
-use super::situation::{Next, Situation, Team};
+pub mod basic_spot;
+mod dead_ball;
+mod offset;
+pub mod options;
+pub mod reading;
+pub mod review;
+pub mod walk;
+
+use super::clock::{self, Period, Stops};
+use super::course::{Cause, Foul, Stoppage};
+use super::situation::{ClockStart, Next, Situation, Team};
 use crate::book::Book;
-use crate::book::effect::{Part, Points};
+use crate::book::enforcement::ClockRunOff;
 use crate::book::exact::Yards;
-use crate::book::penalty::{BallState, Distance, From, OnScore, Penalty};
-use std::collections::{BTreeMap, BTreeSet};
-
-/// The end of a play, with the situation that it leads to if no foul counts.
-#[derive(Debug, Clone, Copy)]
-pub struct End {
-    /// The situation at the snap.
-    pub at_snap: Situation,
-    /// Where the play ended, in the offense frame of the snap.
-    pub spot: Yards,
-    /// The offense kept the ball, and the play was not an incomplete pass.
-    pub kept: bool,
-    /// Points that the play made.
-    pub points: Option<(Points, Part)>,
-    /// The next situation without fouls.
-    pub result: Situation,
-}
+use crate::book::penalty::BallState;
+use dead_ball::Finished;
+use options::{Choice, Kind, compare};
+use reading::Ran;
+use std::collections::BTreeMap;
+use walk::{Place, Walked};
 
 /// What became of one foul.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,208 +66,305 @@ pub enum Done {
     FellAway,
 }
 
-/// The next situation with the fouls of the play enforced.
-pub fn enforce(
-    book: &Book,
-    end: &End,
-    flags: &[Flag],
-    choices: &BTreeMap<String, Choice>,
-    open: &mut BTreeSet<Open>,
-) -> (Situation, Vec<Enforced>) {
-    let mut known: Vec<(&Flag, &Penalty)> = Vec::new();
-    for flag in flags {
-        match book.penalties.get(&flag.name) {
-            Some(penalty) => known.push((flag, penalty)),
-            None => {
-                open.insert(Open::Flag(flag.name.clone()));
-            }
+/// What a team does with one penalty.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Pick {
+    /// It takes it, in whatever place is the better one.
+    Accept,
+    /// It takes the play.
+    Decline,
+    /// It takes it there.
+    At(Place),
+}
+
+/// Where a penalty after a touchdown is enforced.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Carry {
+    /// On the try.
+    Try,
+    /// On the free kick.
+    FreeKick,
+}
+
+/// What is chosen where nothing is named.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Otherwise {
+    /// The penalty.
+    Accept,
+    /// The better one by the plain rule.
+    Better,
+}
+
+/// What the teams choose.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picks {
+    /// About penalties, by name.
+    pub named: BTreeMap<String, Pick>,
+    /// About fouls of both teams, or about where the kickers touched the kick.
+    pub play: Option<Kind>,
+    /// Where a penalty after a touchdown goes.
+    pub carry: Option<Carry>,
+    /// Whether time is to run off.
+    pub run_off: Option<bool>,
+    /// A team takes a timeout at once.
+    pub timeout: Option<Team>,
+    /// What is chosen where nothing is named.
+    pub otherwise: Otherwise,
+}
+
+/// Fouls, stoppages and choices around a play.
+#[derive(Debug, Clone, Copy)]
+pub struct Around<'a, 'b> {
+    /// The fouls, in the order in which they were.
+    pub fouls: &'a [Foul<'b>],
+    /// What else stopped the clock.
+    pub stoppages: &'a [Stoppage],
+    /// What the teams choose.
+    pub picks: &'a Picks,
+}
+
+/// One legal choice with all that follows from it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chosen {
+    /// What is chosen about the live fouls.
+    pub kind: Kind,
+    /// Where a penalty after a touchdown goes, if there is one.
+    pub carry: Option<Carry>,
+    /// The next situation.
+    pub after: Situation,
+    /// How the clock starts.
+    pub clock_starts: Option<ClockStart>,
+    /// What becomes of the period.
+    pub period: Period,
+    /// How the penalties were walked off, in order.
+    pub walked: Vec<Walked>,
+    /// What becomes of each foul, by its number.
+    pub done: Vec<(usize, Done)>,
+    /// Where the free kick after the try is kicked, if a penalty moves it.
+    pub free_kick: Option<Yards>,
+    enforced: bool,
+    scored: bool,
+}
+
+/// Time that may run off, and what is done about it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RunOff {
+    /// The rule.
+    pub rule: ClockRunOff,
+    /// Who may have it.
+    pub chooser: Team,
+    /// It is taken.
+    pub taken: bool,
+    /// A timeout of the other team saves the time.
+    pub saved: bool,
+}
+
+/// The ruling on a play and its fouls.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ruling {
+    /// The choices, in the order of the rules.
+    pub options: Vec<Chosen>,
+    /// The one that is taken.
+    pub taken: usize,
+    /// Who chooses.
+    pub chooser: Team,
+    /// The next situation, the clock and timeouts included.
+    pub after: Situation,
+    /// How the clock starts.
+    pub clock_starts: Option<ClockStart>,
+    /// What becomes of the period.
+    pub period: Period,
+    /// Time that may run off.
+    pub run_off: Option<RunOff>,
+    /// A foul needs its spot, and has none.
+    pub open: bool,
+}
+
+impl Ruling {
+    /// The option that is taken.
+    pub fn option(&self) -> &Chosen {
+        // INVARIANT: `taken` is the number of an option; there is always one.
+        &self.options[self.taken]
+    }
+}
+
+/// The next situation after a play with its fouls.
+pub fn enforce(book: &Book, ran: &Ran, around: Around<'_, '_>) -> Ruling {
+    let numbered = || around.fouls.iter().enumerate();
+    let is_dead =
+        |foul: &Foul<'_>| foul.dead || foul.penalty.ball == BallState::Dead || ran.dead_by.is_none();
+    let live: Vec<_> = numbered().filter(|(_, foul)| !is_dead(foul)).collect();
+    let dead: Vec<_> = numbered().filter(|(_, foul)| is_dead(foul)).collect();
+    let (chooser, choices, open) = options::choices(book, ran, &live);
+    let mut options = Vec::with_capacity(choices.len());
+    for choice in &choices {
+        for carry in dead_ball::places(choice, &dead) {
+            let finished = dead_ball::finish(book, ran, choice, around, (&dead, carry));
+            options.push(option(book, ran, choice, finished, carry));
         }
     }
-    let is_dead = |flag: &Flag, penalty: &Penalty| flag.dead || penalty.ball == BallState::Dead;
-    let (dead, live): (Vec<_>, Vec<_>) =
-        known.into_iter().partition(|(flag, penalty)| is_dead(flag, penalty));
-    let choice = |flag: &Flag| choices.get(&flag.name).copied().unwrap_or(Choice::Accept);
-    let mut fouls = Vec::new();
-    let mut after = end.result;
-    let note = |fouls: &mut Vec<Enforced>, flag: &Flag, done| {
-        fouls.push(Enforced { name: flag.name.clone(), by: end.at_snap.team(flag.by), done });
+    let chooser = ran.at_snap.team(chooser);
+    let taken = taken(book, around, &options, chooser);
+    let mut ruling = Ruling {
+        taken,
+        chooser,
+        after: options[taken].after,
+        clock_starts: options[taken].clock_starts,
+        period: options[taken].period,
+        run_off: None,
+        open,
+        options,
     };
-    let by = |part| live.iter().any(|(flag, _)| flag.by == part);
-    if by(Part::Offense) && by(Part::Defense) {
-        after = same_down(book, &end.at_snap, Situation { clock_ms: after.clock_ms, ..end.at_snap });
-        live.iter().for_each(|(flag, _)| note(&mut fouls, flag, Done::Offset));
-    } else {
-        for (flag, penalty) in &live {
-            let done;
-            (after, done) = live_foul(book, end, after, (flag, penalty, choice(flag)), open);
-            note(&mut fouls, flag, done);
-        }
-    }
-    let fresh = new_series(&end.at_snap, &after);
-    for (flag, penalty) in &dead {
-        if penalty.ball == BallState::Live && !penalty.safety {
-            note(&mut fouls, flag, Done::FellAway);
-            continue;
-        }
-        if choice(flag) == Choice::Decline {
-            note(&mut fouls, flag, Done::Declined);
-            continue;
-        }
-        let by = end.at_snap.team(flag.by);
-        after = succeeding(book, fresh, after, by, penalty);
-        note(&mut fouls, flag, Done::Accepted);
-    }
-    (after, fouls)
+    clock_of(book, ran, around, &mut ruling);
+    ruling
 }
 
-fn live_foul(
-    book: &Book,
-    end: &End,
-    after: Situation,
-    (flag, penalty, choice): (&Flag, &Penalty, Choice),
-    open: &mut BTreeSet<Open>,
-) -> (Situation, Done) {
-    if choice == Choice::Decline {
-        return (after, Done::Declined);
-    }
-    // The offended team's score counts, whatever the foul was.
-    if end.points.is_some_and(|(_, scorer)| scorer != flag.by) {
-        return match penalty.on_score {
-            OnScore::Dropped => (after, Done::ScoreCounts),
-            OnScore::Carried => {
-                (succeeding(book, true, after, end.at_snap.team(flag.by), penalty), Done::Carried)
-            }
-        };
-    }
-    let Some(basic) = spot_of(book, end, flag, penalty, open) else { return (after, Done::Accepted) };
-    let spot = match penalty.distance {
-        Distance::Yards(yards) => walk(book, basic, flag.by, yards),
-        Distance::ToSpot { at_most, in_end_zone } => {
-            let Some(foul) = flag.spot else {
-                open.insert(Open::FoulSpot(flag.name.clone()));
-                return (after, Done::Accepted);
-            };
-            if foul >= book.field.length {
-                book.field.length - in_end_zone
-            } else {
-                foul.min(basic + at_most).max(basic)
-            }
-        }
+fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Option<Carry>) -> Chosen {
+    let Finished { after, walked, done, free_kick } = finished;
+    let enforced = done.iter().any(|(_, done)| *done == Done::Accepted);
+    let again = match choice.kind {
+        Kind::Accept(..) | Kind::Offset | Kind::KeepBall => choice.again,
+        Kind::Play | Kind::Decline | Kind::TouchSpot(_) | Kind::ByRule => ran.again,
     };
-    let moved = Situation { spot, clock_ms: after.clock_ms, play_clock_s: None, ..end.at_snap };
-    let next = if moved.next == Next::Try || moved.next == Next::FreeKick {
-        moved
-    } else if flag.by == Part::Defense && penalty.first_down {
-        moved.first_down(&book.field, &book.game)
-    } else if penalty.loss_of_down {
-        next_down(book, &end.at_snap, moved)
-    } else {
-        same_down(book, &end.at_snap, moved)
+    let mut option = Chosen {
+        kind: choice.kind,
+        carry,
+        after,
+        clock_starts: None,
+        period: clock::period(book, &after, again),
+        walked,
+        done,
+        free_kick,
+        enforced,
+        scored: choice.scored,
     };
-    (next, Done::Accepted)
+    option.clock_starts = starts(book, ran, &option);
+    option.after.clock_running = option.clock_starts == Some(ClockStart::Ready);
+    option
 }
 
-/// From where a live foul is measured, in the offense frame of the snap.
-fn spot_of(
-    book: &Book,
-    end: &End,
-    flag: &Flag,
-    penalty: &Penalty,
-    open: &mut BTreeSet<Open>,
-) -> Option<Yards> {
-    let end_of_play = if end.kept { end.spot } else { end.at_snap.spot };
-    match penalty.from {
-        From::Previous => Some(end.at_snap.spot),
-        From::Succeeding | From::EndOfPlay => Some(end_of_play),
-        From::Spot => foul_spot(book, flag, open),
-        From::ThreeAndOne => match (flag.by, flag.spot) {
-            // The one: the offense fouls behind the basic spot.
-            (Part::Offense, Some(foul)) if foul < end_of_play => foul_spot(book, flag, open),
-            (Part::Offense | Part::Defense, _) => Some(end_of_play),
-        },
+fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Option<ClockStart> {
+    if option.after.clock_ms == 0 && option.period != Period::GoesOn
+        || book.game.is_overtime(option.after.period)
+    {
+        return None;
     }
+    let changed = ran.changed || option.after.offense != ran.at_snap.offense;
+    let stops = Stops { dead_by: ran.dead_by, changed, scored: option.scored, enforced: option.enforced };
+    clock::starts(book, &ran.at_snap, &option.after, stops)
 }
 
-/// The spot of a foul from which yards are walked: between the goal lines. A foul of the offense in its own end
-/// zone is a safety in every code, which a question about the foul alone does not rule.
-fn foul_spot(book: &Book, flag: &Flag, open: &mut BTreeSet<Open>) -> Option<Yards> {
-    let spot = flag.spot.filter(|spot| *spot > Yards::ZERO && *spot < book.field.length);
-    if spot.is_none() {
-        open.insert(Open::FoulSpot(flag.name.clone()));
-    }
-    spot
-}
-
-/// So many yards against the team that fouled, or half the distance to the goal line if that is less.
-fn walk(book: &Book, from: Yards, by: Part, yards: Yards) -> Yards {
-    match by {
-        Part::Offense => from - yards.min(from.half()),
-        Part::Defense => from + yards.min((book.field.length - from).half()),
-    }
-}
-
-/// A penalty from the succeeding spot: upon the situation that the play led to; `fresh` if that is a new series.
-fn succeeding(book: &Book, fresh: bool, after: Situation, by: Team, penalty: &Penalty) -> Situation {
-    let yards = match penalty.distance {
-        Distance::Yards(yards) => yards,
-        Distance::ToSpot { at_most, .. } => at_most,
+/// The number of the option that is taken.
+fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team) -> usize {
+    let picks = around.picks;
+    let pick = |number: usize| picks.named.get(&around.fouls[number].penalty.name);
+    let fits = |option: &Chosen| {
+        let carried = picks.carry.is_none_or(|carry| option.carry.is_none_or(|own| own == carry));
+        let play = picks.play.is_none_or(|kind| kind == option.kind);
+        let named = (0..around.fouls.len()).all(|number| match (pick(number), option.kind) {
+            (None, _) | (Some(_), Kind::Play | Kind::ByRule | Kind::Offset | Kind::KeepBall) => true,
+            (Some(Pick::Decline), kind) => !matches!(kind, Kind::Accept(of, _) if of == number),
+            (Some(Pick::Accept), Kind::Accept(of, _)) => of == number || pick(of).is_some(),
+            (Some(Pick::At(place)), Kind::Accept(of, at)) => of == number && at == *place,
+            // A foul that is not among the live ones leaves the choice about them open.
+            (Some(Pick::Accept | Pick::At(_)), Kind::Decline | Kind::TouchSpot(_)) => {
+                !options.iter().any(|other| matches!(other.kind, Kind::Accept(of, _) if of == number))
+            }
+        });
+        carried && play && named
     };
-    let part = after.part(by);
-    let spot = walk(book, after.spot, part, yards);
-    let moved = Situation { spot, ..after };
-    match after.next {
-        Next::Try | Next::FreeKick => moved,
-        Next::Scrimmage { down, to_go } => {
-            let to_goal = book.field.length - spot;
-            if part == Part::Defense && penalty.first_down || fresh {
-                return moved.first_down(&book.field, &book.game);
-            }
-            let to_go = after.spot + to_go - spot;
-            if to_go <= Yards::ZERO {
-                return moved.first_down(&book.field, &book.game);
-            }
-            Situation { next: Next::Scrimmage { down, to_go: to_go.min(to_goal) }, ..moved }
+    let accepts = |option: &Chosen| matches!(option.kind, Kind::Accept(_, Place::Standard));
+    let mut open: Vec<usize> = (0..options.len()).filter(|index| fits(&options[*index])).collect();
+    if open.is_empty() {
+        open = (0..options.len()).collect();
+    }
+    if picks.otherwise == Otherwise::Accept && open.iter().any(|index| accepts(&options[*index])) {
+        open.retain(|index| accepts(&options[*index]));
+    }
+    // The first of equals: what stands first in the rules.
+    let mut best = open[0];
+    for index in open.into_iter().skip(1) {
+        let better = compare(book, chooser, &options[index].after, &options[best].after);
+        if better == std::cmp::Ordering::Greater {
+            best = index;
         }
     }
+    best
 }
 
-/// Whether the play that ended began a new series, so that a dead-ball foul comes before its first down.
-fn new_series(at_snap: &Situation, after: &Situation) -> bool {
-    match (at_snap.next, after.next) {
-        (Next::Scrimmage { down: before, .. }, Next::Scrimmage { down: 1, .. }) => {
-            after.offense != at_snap.offense || before != 1 || at_snap.spot != after.spot
-        }
-        (Next::Try | Next::FreeKick, Next::Scrimmage { .. }) => true,
-        (_, Next::Scrimmage { .. } | Next::Try | Next::FreeKick) => false,
+/// What the fouls and the stoppages do to the clock, upon the option that is taken.
+fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling) {
+    let option = ruling.option();
+    let scrimmage = matches!(ruling.after.next, Next::Scrimmage { .. });
+    let accepted =
+        |number: &usize| option.done.iter().any(|(other, done)| other == number && *done == Done::Accepted);
+    let enforced: Vec<&Foul<'_>> =
+        (0..around.fouls.len()).filter(accepted).map(|number| &around.fouls[number]).collect();
+    if let Some(tactic) = enforced.iter().find_map(|foul| foul.tactic)
+        && scrimmage
+        && ruling.clock_starts.is_some()
+    {
+        ruling.clock_starts = Some(clock::against(tactic));
     }
-}
-
-/// The same down over the distance that is left from a new spot; a first down if none is left.
-pub(super) fn same_down(book: &Book, at_snap: &Situation, after: Situation) -> Situation {
-    match at_snap.next {
-        Next::Try | Next::FreeKick => Situation { next: at_snap.next, ..after },
-        Next::Scrimmage { down, to_go } => {
-            let left = at_snap.spot + to_go - after.spot;
-            if left <= Yards::ZERO {
-                return after.first_down(&book.field, &book.game);
+    let due = clock::run_off(book, ran, &enforced, around.stoppages, &ruling.after);
+    let paid = around.picks.timeout.filter(|team| *ruling.after.timeouts.of(*team) > 0);
+    if let Some(team) = paid {
+        *ruling.after.timeouts.of_mut(team) -= 1;
+    }
+    if let Some((rule, by)) = due {
+        let by = ran.at_snap.team(by);
+        let chooser = by.other();
+        let saved = paid == Some(by);
+        let lead = ruling.after.score.of(chooser) > ruling.after.score.of(by);
+        let taken = !saved && around.picks.run_off.unwrap_or(lead);
+        ruling.clock_starts = Some(if taken { ClockStart::Ready } else { ClockStart::Snap });
+        if taken {
+            ruling.after.clock_ms = (ruling.after.clock_ms - i64::from(rule.seconds) * 1000).max(0);
+            ruling.period = clock::period(book, &ruling.after, ran.again);
+            if ruling.after.clock_ms == 0 {
+                nothing_later(book, ran, around, by, ruling);
             }
-            let to_go = left.min(book.field.length - after.spot);
-            Situation { next: Next::Scrimmage { down, to_go }, ..after }
         }
+        ruling.run_off = Some(RunOff { rule: rule.clone(), chooser, taken, saved });
+    } else if paid.is_some() && ruling.clock_starts.is_some() {
+        ruling.clock_starts = Some(ClockStart::Snap);
     }
+    if ruling.period != Period::GoesOn {
+        ruling.clock_starts = None;
+    }
+    play_clock(book, ran, around.stoppages, paid.is_some(), ruling);
+    ruling.after.clock_running = ruling.clock_starts == Some(ClockStart::Ready);
 }
 
-/// The down counts: a first down where the line to gain is reached, the next one, or the other team's ball.
-pub(super) fn next_down(book: &Book, at_snap: &Situation, after: Situation) -> Situation {
-    let same = same_down(book, at_snap, after);
-    match (at_snap.next, same.next) {
-        (Next::Scrimmage { to_go, .. }, _) if at_snap.spot + to_go <= after.spot => same,
-        (_, Next::Scrimmage { down, .. }) if down >= book.game.downs => {
-            after.turned_over(&book.field).first_down(&book.field, &book.game)
-        }
-        (_, Next::Scrimmage { down, to_go }) => {
-            Situation { next: Next::Scrimmage { down: down + 1, to_go }, ..same }
-        }
-        (_, Next::Try | Next::FreeKick) => same,
+/// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock is not
+/// enforced any more.
+fn nothing_later(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, ruling: &mut Ruling) {
+    let stops = |foul: &Foul<'_>| foul.penalty.stops_clock && ran.at_snap.team(foul.by) == by;
+    let Some(last) = around.fouls.iter().position(stops).filter(|_| ran.dead_by.is_none()) else { return };
+    if last + 1 == around.fouls.len() {
+        return;
     }
+    let picks = Picks { run_off: Some(false), timeout: None, ..around.picks.clone() };
+    let around = Around { fouls: &around.fouls[..=last], stoppages: &[], picks: &picks };
+    let shorter = enforce(book, ran, around);
+    ruling.after.spot = shorter.after.spot;
+    ruling.after.next = shorter.after.next;
+    for (number, done) in &mut ruling.options[ruling.taken].done {
+        if *number > last {
+            *done = Done::FellAway;
+        }
+    }
+    ruling.options[ruling.taken].walked.retain(|walked| walked.foul <= last);
+}
+
+/// A stoppage for the defense gives the offense the whole play clock; everything else that stops the game, the short.
+fn play_clock(book: &Book, ran: &Ran, stoppages: &[Stoppage], timeout: bool, ruling: &mut Ruling) {
+    let Some(short) = book.game.play_clock_after_stop_s else { return };
+    if stoppages.is_empty() && !timeout {
+        return;
+    }
+    let defense = stoppages.iter().any(|stoppage| match stoppage.cause {
+        Cause::Injury | Cause::Helmet => ruling.after.offense != ran.at_snap.team(stoppage.by),
+    });
+    ruling.after.play_clock_s = Some(if defense && !timeout { book.game.play_clock_s } else { short });
 }

@@ -420,7 +420,8 @@ impl EndJson {
 }
 
 impl PartJson {
-    fn part(self, offense: Team) -> Part {
+    /// The part of this team in a play of this offense.
+    pub fn part(self, offense: Team) -> Part {
         let team = match self {
             PartJson::Offense => return Part::Offense,
             PartJson::Defense => return Part::Defense,

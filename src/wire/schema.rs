@@ -1,11 +1,11 @@
 //! The JSON Schema of each format.
 
-use super::{case, line, record, script, settle, situation};
+use super::{case, enforce, line, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 9] = [
+pub const KINDS: [&str; 11] = [
     "situation",
     "line",
     "line-result",
@@ -13,6 +13,8 @@ pub const KINDS: [&str; 9] = [
     "settle-result",
     "case",
     "case-result",
+    "enforce",
+    "enforce-result",
     "record",
     "script",
 ];
@@ -26,6 +28,8 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "settle-result" => schema_for!(settle::Found),
         "case" => schema_for!(case::CasePlay),
         "case-result" => schema_for!(case::result::Result),
+        "enforce" => schema_for!(enforce::Asked),
+        "enforce-result" => schema_for!(enforce::result::Result),
         "record" => schema_for!(record::Record),
         "script" => schema_for!(script::Script),
         _ => return None,

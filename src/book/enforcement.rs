@@ -1,0 +1,67 @@
+//! How this league enforces penalties: the principles it keeps, and time that runs off.
+//!
+//! Every league walks off penalties with the same algebra; what differs is which of these principles it keeps. A
+//! book that names none has the plain rules: what a penalty itself says.
+
+use serde::Deserialize;
+
+/// The principles of enforcement that a league keeps.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename = "Enforcement", deny_unknown_fields)]
+pub struct Enforcement {
+    /// The rule to cite.
+    #[serde(default)]
+    pub cite: String,
+    /// Which principles it keeps.
+    #[serde(default)]
+    pub principles: Vec<Principle>,
+    /// Seconds that the other team may have taken off when a foul or an injury stops a running clock.
+    #[serde(default)]
+    pub run_off: Option<ClockRunOff>,
+}
+
+/// One principle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
+pub enum Principle {
+    /// A run that ends behind the line has the previous spot as its basic spot, not its end.
+    PreviousBehindLine,
+    /// A foul by a team behind its own goal line, enforced there, is a safety.
+    SafetyInOwnEndZone,
+    /// A foul by the receivers during a scrimmage kick that they keep is enforced from the end of the kick.
+    PostScrimmageKick,
+    /// The receivers may add a foul by the kickers to the spot where they get the ball.
+    TackOn,
+    /// Where both teams foul, the one that gained the ball last may keep it if it fouled only afterwards.
+    CleanHands,
+    /// Personal and unsportsmanlike fouls of both teams while the ball is dead cancel each other.
+    DeadConductCancels,
+    /// Only a touchdown takes the choice from the offended team that scored; other points leave it.
+    ChoiceButForTouchdown,
+    /// A fumble that goes out of bounds ahead of where it was lost comes back there.
+    FumbleForwardOut,
+    /// On the last down or a try only the one who fumbled may gain by it, until the other team has had the ball.
+    FumbleLastDown,
+    /// The kickers' first touch of a kick is a spot at which the receivers may take the ball.
+    TouchSpot,
+    /// On a try, a foul of the defense after it gained the ball ends the try without its points.
+    TryEndsOnReturnFoul,
+}
+
+/// Time that the other team may have taken off.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(rename = "RunOff", deny_unknown_fields)]
+pub struct ClockRunOff {
+    /// The rule to cite.
+    pub cite: String,
+    /// In how many last seconds of a half.
+    pub last_s: u32,
+    /// How many seconds.
+    pub seconds: u32,
+}
+
+impl Enforcement {
+    /// Whether the league keeps this principle.
+    pub fn keeps(&self, principle: Principle) -> bool {
+        self.principles.contains(&principle)
+    }
+}

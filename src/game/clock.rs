@@ -1,0 +1,123 @@
+//! The game clock: how it starts after a play, the seconds that run off, the end of a period.
+
+use super::course::{Foul, Stoppage, Tactic};
+use super::enforce::reading::Ran;
+use super::situation::{ClockStart, Next, Situation};
+use crate::book::Book;
+use crate::book::effect::{DeadBy, Part};
+use crate::book::enforcement::ClockRunOff;
+
+/// What becomes of the period when its clock shows nothing any more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Period {
+    /// There is time left, or the period has no clock.
+    GoesOn,
+    /// One more play, untimed.
+    Extended,
+    /// The period is over.
+    Over,
+    /// The half is over.
+    HalfOver,
+    /// The game is over.
+    GameOver,
+}
+
+/// What of a play and its fouls bears on the clock.
+#[derive(Debug, Clone, Copy)]
+pub struct Stops {
+    /// What killed the play; `None` where none was run.
+    pub dead_by: Option<DeadBy>,
+    /// The ball has changed hands, or there was a kick.
+    pub changed: bool,
+    /// The play made points.
+    pub scored: bool,
+    /// A foul was enforced that did not keep the play from beginning.
+    pub enforced: bool,
+}
+
+/// How the clock starts after a play that led to this situation.
+pub fn starts(book: &Book, at_snap: &Situation, after: &Situation, stops: Stops) -> Option<ClockStart> {
+    match after.next {
+        Next::Try | Next::FreeKick => return None,
+        Next::Scrimmage { .. } => {}
+    }
+    let Some(dead_by) = stops.dead_by else {
+        // Nothing was played: the clock starts as it would have.
+        return Some(if at_snap.clock_running { ClockStart::Ready } else { ClockStart::Snap });
+    };
+    let rule = &book.game.clock_stops;
+    let for_one_of = |ends: &[DeadBy]| {
+        ends.contains(&dead_by)
+            || stops.changed && ends.contains(&DeadBy::ChangeOfPossession)
+            || stops.scored && ends.contains(&DeadBy::Score)
+    };
+    let stopped = for_one_of(&rule.after) || stops.enforced && rule.enforced_foul && dead_by != DeadBy::Foul;
+    let late = book.game.in_last(rule.last_s, after.period, after.clock_ms);
+    Some(if late && stopped || for_one_of(&rule.always) { ClockStart::Snap } else { ClockStart::Ready })
+}
+
+/// A foul at the clock's expense does not pay.
+pub fn against(tactic: Tactic) -> ClockStart {
+    match tactic {
+        Tactic::Save => ClockStart::Ready,
+        Tactic::Use => ClockStart::Snap,
+    }
+}
+
+/// Who made a running clock stop, so that the other team may have time taken off.
+pub fn run_off<'b>(
+    book: &'b Book,
+    ran: &Ran,
+    fouls: &[&Foul<'_>],
+    stoppages: &[Stoppage],
+    result: &Situation,
+) -> Option<(&'b ClockRunOff, Part)> {
+    let rule = book.enforcement.run_off.as_ref()?;
+    let at_snap = &ran.at_snap;
+    if result.clock_ms == 0 || !book.game.in_last(rule.last_s, result.period, result.clock_ms) {
+        return None;
+    }
+    match at_snap.next {
+        Next::Try | Next::FreeKick => return None,
+        Next::Scrimmage { .. } => {}
+    }
+    let stops = |foul: &&&Foul<'_>| {
+        foul.penalty.stops_clock
+            && match ran.dead_by {
+                None => at_snap.clock_running,
+                Some(DeadBy::Incomplete | DeadBy::OutOfBounds) => !foul.dead,
+                Some(DeadBy::Down | DeadBy::Score | DeadBy::ChangeOfPossession | DeadBy::Foul) => false,
+            }
+    };
+    let foul = fouls.iter().find(stops);
+    if let Some(foul) = foul {
+        return Some((rule, foul.by));
+    }
+    // Anything else that stops the clock, a first down among it, leaves no run-off.
+    let first = matches!(result.next, Next::Scrimmage { down: 1, .. });
+    let stopped = ran.changed
+        || ran.ending.points.is_some()
+        || first && book.game.clock_stops.first_down && ran.dead_by.is_some()
+        || ran.dead_by.is_some_and(|dead_by| dead_by != DeadBy::Down)
+        || ran.dead_by.is_none() && !at_snap.clock_running;
+    if stopped || !fouls.is_empty() {
+        return None;
+    }
+    // Of both teams, none has the choice.
+    let first = stoppages.first()?.by;
+    stoppages.iter().all(|stoppage| stoppage.by == first).then_some((rule, first))
+}
+
+/// What becomes of the period. `again`: a foul or a whistle makes the last play be followed by another.
+pub fn period(book: &Book, after: &Situation, again: bool) -> Period {
+    if after.clock_ms > 0 || book.game.is_overtime(after.period) {
+        return Period::GoesOn;
+    }
+    if again || after.next == Next::Try {
+        return Period::Extended;
+    }
+    if after.period >= book.game.periods {
+        return if after.score.home == after.score.away { Period::Over } else { Period::GameOver };
+    }
+    if book.game.halves_end.contains(&after.period) { Period::HalfOver } else { Period::Over }
+}

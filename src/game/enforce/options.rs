@@ -1,0 +1,235 @@
+//! The choices that the rules leave, each with what it leads to, and the better one for the team that chooses.
+//!
+//! The plain rule: first the score; then who has the ball next; then the burden of the series, the yards to gain
+//! for each down left, fewer for the team with the ball and more for the other; then the spot.
+
+use super::offset;
+use super::reading::Ran;
+use super::walk::{Place, Walked, live};
+use crate::book::Book;
+use crate::book::effect::{Part, Points};
+use crate::book::enforcement::Principle;
+use crate::book::exact::Yards;
+use crate::book::penalty::OnScore;
+use crate::game::course::Foul;
+use crate::game::enforce::Done;
+use crate::game::outcome::{Down, Ending};
+use crate::game::situation::{Next, Situation, Team};
+use std::cmp::Ordering;
+
+/// One legal choice about the live fouls of a play.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// What is chosen.
+    pub kind: Kind,
+    /// Where it leads, dead-ball fouls and the clock left aside.
+    pub after: Situation,
+    /// How its penalties were walked off.
+    pub walked: Vec<Walked>,
+    /// What becomes of each foul of the play, by its number.
+    pub done: Vec<(usize, Done)>,
+    /// The points of the play count in it.
+    pub scored: bool,
+    /// An accepted live foul, or fouls that cancel each other, follow the end of a period with another play.
+    pub again: bool,
+}
+
+/// What is chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// The result of the play, no foul asking for a choice.
+    Play,
+    /// The penalty for the foul of this number.
+    Accept(usize, Place),
+    /// The result of the play.
+    Decline,
+    /// The fouls of both teams cancel each other.
+    Offset,
+    /// The team that gained the ball last keeps it.
+    KeepBall,
+    /// The ball where the kickers touched it, in the offense frame.
+    TouchSpot(Yards),
+    /// The rules decide: the score counts, or it does not.
+    ByRule,
+}
+
+/// The legal choices about live fouls, and the team that chooses.
+pub(super) fn choices(
+    book: &Book,
+    ran: &Ran,
+    live_fouls: &[(usize, &Foul<'_>)],
+) -> (Part, Vec<Choice>, bool) {
+    let by = |part| live_fouls.iter().any(|(_, foul)| foul.by == part);
+    let mut missing = false;
+    if let Some(over) = try_over(book, ran, live_fouls) {
+        return (Part::Offense, vec![over], false);
+    }
+    match (by(Part::Offense), by(Part::Defense)) {
+        (true, true) => {
+            let (chooser, choices) = offset::choices(book, ran, live_fouls);
+            (chooser, choices, false)
+        }
+        (false, false) => (Part::Defense, with_touches(book, ran, vec![play(ran, Kind::Play, &[])]), false),
+        (offense, _) => {
+            let chooser = if offense { Part::Defense } else { Part::Offense };
+            if let Some(counts) = score_counts(book, ran, live_fouls, chooser) {
+                return (chooser, vec![counts], false);
+            }
+            let mut choices = Vec::new();
+            for foul in live_fouls {
+                match accepted(book, ran, *foul, live_fouls) {
+                    accepted if accepted.is_empty() => missing = true,
+                    accepted => choices.extend(accepted),
+                }
+            }
+            let declined = play(ran, Kind::Decline, live_fouls);
+            choices.extend(if chooser == Part::Defense {
+                with_touches(book, ran, vec![declined])
+            } else {
+                vec![declined]
+            });
+            (chooser, choices, missing)
+        }
+    }
+}
+
+/// The play's own result.
+fn play(ran: &Ran, kind: Kind, fouls: &[(usize, &Foul<'_>)]) -> Choice {
+    let carried = |foul: &Foul<'_>| {
+        let theirs = ran.ending.points.is_some_and(|(_, by)| by != foul.by);
+        theirs && foul.penalty.on_score == OnScore::Carried
+    };
+    let done = |foul: &Foul<'_>| if carried(foul) { Done::Carried } else { Done::Declined };
+    Choice {
+        kind,
+        after: ran.result,
+        walked: Vec::new(),
+        done: fouls.iter().map(|(number, foul)| (*number, done(foul))).collect(),
+        scored: ran.ending.points.is_some(),
+        again: ran.again,
+    }
+}
+
+/// The offended team's score counts whatever the foul was; its penalty is dropped or carried.
+fn score_counts(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)], chooser: Part) -> Option<Choice> {
+    let (points, by) = ran.ending.points?;
+    let choose = book.enforcement.keeps(Principle::ChoiceButForTouchdown)
+        && (points != Points::Touchdown || ran.at_snap.next == Next::Try && by == Part::Offense);
+    if by != chooser || choose {
+        return None;
+    }
+    let mut counts = play(ran, Kind::ByRule, fouls);
+    for (_, done) in &mut counts.done {
+        if *done == Done::Declined {
+            *done = Done::ScoreCounts;
+        }
+    }
+    Some(counts)
+}
+
+/// A foul of the defense after it gained the ball on a try ends the try.
+fn try_over(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Choice> {
+    let keeps = book.enforcement.keeps(Principle::TryEndsOnReturnFoul);
+    let after_gain = |foul: &Foul<'_>| foul.by == Part::Defense && ran.changed_by(foul.during);
+    if !keeps || ran.at_snap.next != Next::Try || !fouls.iter().any(|(_, foul)| after_gain(foul)) {
+        return None;
+    }
+    let ending = Ending { points: None, special: None, down: Down::Counts, ..ran.ending };
+    let done = fouls.iter().map(|(number, _)| (*number, Done::Declined)).collect();
+    let after = ending.result(book, &ran.at_snap);
+    Some(Choice { kind: Kind::ByRule, after, walked: Vec::new(), done, scored: false, again: false })
+}
+
+/// Every way to accept one foul; the others of the same team fall with it.
+pub(super) fn accepted(
+    book: &Book,
+    ran: &Ran,
+    (number, foul): (usize, &Foul<'_>),
+    fouls: &[(usize, &Foul<'_>)],
+) -> Vec<Choice> {
+    let tack_on = book.enforcement.keeps(Principle::TackOn)
+        && foul.penalty.tack_on
+        && foul.by == Part::Offense
+        && ran.kick_crossed()
+        && ran.kick().is_some_and(|kick| foul.during <= kick)
+        && ran.ending.points.is_none()
+        && ran.result.offense != ran.at_snap.offense;
+    let places = [
+        (true, Place::Standard),
+        (tack_on, Place::TackOn),
+        (foul.penalty.or_beyond.is_some(), Place::Beyond),
+    ];
+    let mut choices = Vec::new();
+    for (_, place) in places.into_iter().filter(|(open, _)| *open) {
+        let Some((after, walked)) = live(book, ran, (number, foul), place) else { continue };
+        let fate = |other: usize| if other == number { Done::Accepted } else { Done::Declined };
+        choices.push(Choice {
+            kind: Kind::Accept(number, place),
+            after,
+            walked: vec![walked],
+            done: fouls.iter().map(|(other, _)| (*other, fate(*other))).collect(),
+            scored: ran.ending.points.is_some(),
+            again: !foul.penalty.loss_of_down,
+        });
+    }
+    choices
+}
+
+/// The choices of the receivers when the kickers have touched the kick too early.
+fn with_touches(book: &Book, ran: &Ran, mut choices: Vec<Choice>) -> Vec<Choice> {
+    if !book.enforcement.keeps(Principle::TouchSpot) {
+        return choices;
+    }
+    let Some(base) = choices.last().cloned() else { return choices };
+    for spot in ran.touch_spots() {
+        let special = (spot >= book.field.length).then_some(crate::game::outcome::Special::Touchback);
+        let ending =
+            Ending { spot, ball: Part::Defense, down: Down::First, special, points: None, ..ran.ending };
+        let after = ending.result(book, &ran.at_snap);
+        choices.push(Choice { kind: Kind::TouchSpot(spot), after, scored: false, ..base.clone() });
+    }
+    choices
+}
+
+/// Which of two situations is better for a team, by the plain rule.
+pub fn compare(book: &Book, team: Team, one: &Situation, other: &Situation) -> Ordering {
+    let score = |situation: &Situation| {
+        let lead = i64::from(*situation.score.of(team)) - i64::from(*situation.score.of(team.other()));
+        // A try to come is worth something to the team that has it.
+        let coming = match (situation.next == Next::Try, situation.offense == team) {
+            (true, true) => 1,
+            (true, false) => -1,
+            (false, _) => 0,
+        };
+        2 * lead + coming
+    };
+    let ball = |situation: &Situation| has_ball(situation, team);
+    let by_spot = |one: &Situation, other: &Situation| match one.offense == team {
+        true => one.spot.cmp(&other.spot),
+        false => other.spot.cmp(&one.spot),
+    };
+    score(one).cmp(&score(other)).then_with(|| ball(one).cmp(&ball(other))).then_with(|| {
+        let burden = burden(book, one, other);
+        if one.offense == team { burden.reverse() } else { burden }.then_with(|| by_spot(one, other))
+    })
+}
+
+/// Who has the ball in the coming play: after a free kick those who receive it.
+fn has_ball(situation: &Situation, team: Team) -> bool {
+    let offense = situation.offense == team;
+    match situation.next {
+        Next::Scrimmage { .. } | Next::Try => offense,
+        Next::FreeKick => !offense,
+    }
+}
+
+/// The yards to gain for each down that is left: the greater is the heavier.
+fn burden(book: &Book, one: &Situation, other: &Situation) -> Ordering {
+    match (one.next, other.next) {
+        (Next::Scrimmage { down, to_go }, Next::Scrimmage { down: other_down, to_go: other_to_go }) => {
+            let left = |down: u8| i64::from(book.game.downs.saturating_sub(down)) + 1;
+            to_go.times(left(other_down)).cmp(&other_to_go.times(left(down)))
+        }
+        (Next::Scrimmage { .. } | Next::Try | Next::FreeKick, _) => Ordering::Equal,
+    }
+}

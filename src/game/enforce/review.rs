@@ -1,0 +1,107 @@
+//! The fouls of a reviewed play, through the same engine.
+//!
+//! A review knows how the play ended, not every stage of it: one stage stands for the play, and a flag without a
+//! choice is accepted, since the official puts the choice to the captain.
+
+use super::options::Kind;
+use super::reading::Ran;
+use super::{Around, Enforced, Otherwise, Pick, Picks, enforce};
+use crate::book::Book;
+use crate::book::effect::{DeadBy, Part};
+use crate::book::exact::Yards;
+use crate::book::penalty::{Distance, From};
+use crate::game::apply::Open;
+use crate::game::course::{Act, Foul, Stage};
+use crate::game::outcome::{Ending, Special};
+use crate::game::play::{Choice, Flag};
+use crate::game::situation::{Next, Situation};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The play that a review leaves, told in one stage.
+pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> Ran {
+    let act = match (at_snap.next, ending.special, ending.ball, dead_by) {
+        (Next::FreeKick, _, _, _) | (_, Some(Special::Touchback), _, _) => Act::Kick,
+        (_, Some(Special::KickFails), _, _) => Act::GoalKick,
+        (_, None, Part::Offense, DeadBy::Incomplete) | (_, None, Part::Defense, _) => Act::Pass,
+        (_, None, Part::Offense, _) => Act::Run,
+    };
+    let stage = stage(act, Part::Offense, at_snap.spot, ending.spot);
+    let theirs = ending.ball == Part::Defense;
+    let mut stages = vec![stage];
+    if theirs && act == Act::Pass {
+        stages.push(self::stage(Act::Run, Part::Defense, ending.spot, ending.spot));
+    }
+    Ran {
+        at_snap,
+        ending,
+        dead_by: Some(dead_by),
+        kept: !theirs && dead_by != DeadBy::Incomplete,
+        changed: false,
+        again: false,
+        result: ending.result(book, &at_snap),
+        stages,
+    }
+}
+
+fn stage(act: Act, by: Part, from: Yards, to: Yards) -> Stage {
+    Stage {
+        act,
+        by,
+        from,
+        to,
+        reached: None,
+        touched: false,
+        touch_spot: None,
+        momentum: false,
+        own_fumble: false,
+        impetus: None,
+    }
+}
+
+/// The situation after the flags of a reviewed play, with what became of each.
+pub fn fouls(
+    book: &Book,
+    ran: &Ran,
+    flags: &[Flag],
+    choices: &BTreeMap<String, Choice>,
+    open: &mut BTreeSet<Open>,
+) -> (Situation, Vec<Enforced>) {
+    let mut fouls = Vec::new();
+    for flag in flags {
+        let Some(penalty) = book.penalties.get(&flag.name) else {
+            open.insert(Open::Flag(flag.name.clone()));
+            continue;
+        };
+        let needs_spot =
+            penalty.from == From::Spot || matches!(penalty.distance_by(flag.by), Distance::ToSpot { .. });
+        let (dead, spot) = (flag.dead, flag.spot);
+        let declined = choices.get(&flag.name) == Some(&Choice::Decline);
+        // A foul of the offense in its own end zone is a safety in every code, which a question about the foul
+        // alone does not rule.
+        let in_own_end_zone = flag.by == Part::Offense && spot.is_some_and(|spot| spot <= Yards::ZERO);
+        if !dead && !declined && (needs_spot && spot.is_none() || in_own_end_zone) {
+            open.insert(Open::FoulSpot(flag.name.clone()));
+        }
+        fouls.push(Foul { penalty, by: flag.by, spot, during: 0, dead, tactic: None });
+    }
+    let pick = |choice: &Choice| match choice {
+        Choice::Accept => Pick::Accept,
+        Choice::Decline => Pick::Decline,
+    };
+    let picks = Picks {
+        named: choices.iter().map(|(name, choice)| (name.clone(), pick(choice))).collect(),
+        play: None::<Kind>,
+        carry: Some(super::Carry::Try),
+        run_off: Some(false),
+        timeout: None,
+        otherwise: Otherwise::Accept,
+    };
+    let ruling = enforce(book, ran, Around { fouls: &fouls, stoppages: &[], picks: &picks });
+    let option = ruling.option();
+    let done = option.done.iter().map(|(number, done)| Enforced {
+        name: fouls[*number].penalty.name.clone(),
+        by: ran.at_snap.team(fouls[*number].by),
+        done: *done,
+    });
+    (option.after, done.collect())
+}

@@ -1,0 +1,204 @@
+//! Walking off one penalty: from its basis to the next situation.
+//!
+//! Never more than half the distance to the goal line of the team that fouled, and never rounded.
+
+use super::basic_spot::{Basis, Why, basis, in_offense_frame};
+use super::reading::Ran;
+use crate::book::Book;
+use crate::book::effect::{Part, Points};
+use crate::book::enforcement::Principle;
+use crate::book::exact::Yards;
+use crate::book::penalty::{Distance, Penalty};
+use crate::game::course::Foul;
+use crate::game::outcome::{self, Down, Ending, next_down, same_down};
+use crate::game::situation::{Next, Situation, Team};
+
+/// How one penalty was walked off; places in the offense frame of the play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Walked {
+    /// The foul, by its number among those of the play.
+    pub foul: usize,
+    /// The basic spot.
+    pub basic: Yards,
+    /// Where it was measured from.
+    pub from: Yards,
+    /// How far.
+    pub distance: Yards,
+    /// Where the ball came to lie.
+    pub to: Yards,
+    /// Why from there.
+    pub why: Why,
+}
+
+/// Where a live foul is enforced.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Place {
+    /// By its own rule.
+    Standard,
+    /// Where the receivers get the ball.
+    TackOn,
+    /// So far beyond the previous spot, without more.
+    Beyond,
+}
+
+/// So many yards against a team, or half the distance to its goal line if that is less.
+pub(super) fn walk(book: &Book, from: Yards, by: Part, yards: Yards) -> Yards {
+    match by {
+        Part::Offense => from - yards.min(from.half()),
+        Part::Defense => from + yards.min((book.field.length - from).half()),
+    }
+}
+
+/// The situation after one live foul enforced there; `None` where its spot is needed and not known.
+pub(super) fn live(
+    book: &Book,
+    ran: &Ran,
+    (number, foul): (usize, &Foul<'_>),
+    place: Place,
+) -> Option<(Situation, Walked)> {
+    let walked = |basis: Basis, to: Yards| Walked {
+        foul: number,
+        basic: basis.basic,
+        from: basis.from,
+        distance: if to > basis.from { to - basis.from } else { basis.from - to },
+        to,
+        why: basis.why,
+    };
+    match place {
+        Place::TackOn => {
+            let after = succeeding(book, true, ran.result, ran.at_snap.team(foul.by), foul.penalty);
+            let from = in_offense_frame(book, Part::Defense, ran.result.spot);
+            let basis = Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Succeeding };
+            Some((after, walked(basis, in_offense_frame(book, Part::Defense, after.spot))))
+        }
+        Place::Beyond => {
+            let beyond = foul.penalty.or_beyond?;
+            let to = ran.at_snap.spot + beyond;
+            let from = ran.at_snap.spot;
+            let basis = Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Beyond };
+            Some((series(book, ran, to, Part::Defense), walked(basis, to)))
+        }
+        Place::Standard => {
+            let basis = inside(book, basis(book, ran, foul)?);
+            if let Some(after) = own_end_zone(book, ran, foul, &basis) {
+                return Some((after, walked(basis, basis.from)));
+            }
+            let to = match foul.penalty.distance_by(foul.by) {
+                Distance::Yards(yards) => walk(book, basis.from, foul.by, yards),
+                Distance::ToSpot { at_most, in_end_zone, capped } => {
+                    to_spot(book, (basis.from, foul.spot?), at_most, in_end_zone, capped)
+                }
+            };
+            Some((downs(book, ran, foul, &basis, to), walked(basis, to)))
+        }
+    }
+}
+
+/// A place behind a goal line counts as that line.
+fn inside(book: &Book, basis: Basis) -> Basis {
+    let on_field = |spot: Yards| spot.max(Yards::ZERO).min(book.field.length);
+    Basis { basic: on_field(basis.basic), from: on_field(basis.from), ..basis }
+}
+
+/// To the spot of the foul; in the end zone to a mark before the goal line, or half the distance from inside it.
+fn to_spot(
+    book: &Book,
+    (from, foul): (Yards, Yards),
+    at_most: Yards,
+    in_end_zone: Yards,
+    capped: bool,
+) -> Yards {
+    let length = book.field.length;
+    if foul < length {
+        return foul.min(from + at_most).max(from);
+    }
+    let mark = length - in_end_zone;
+    if from >= mark {
+        return from + (length - from).half();
+    }
+    if capped { mark.min(from + at_most) } else { mark }
+}
+
+/// A foul behind the fouler's own goal line that is enforced there.
+fn own_end_zone(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis) -> Option<Situation> {
+    let behind = match foul.by {
+        Part::Offense => basis.from <= Yards::ZERO,
+        Part::Defense => basis.from >= book.field.length,
+    };
+    let kicks = ran.at_snap.next == Next::FreeKick && !basis.series;
+    if !behind || kicks || !book.enforcement.keeps(Principle::SafetyInOwnEndZone) {
+        return None;
+    }
+    let points = Some((Points::Safety, foul.by.other()));
+    Some(Ending { points, special: None, ..ran.ending }.result(book, &ran.at_snap))
+}
+
+/// The down after a penalty: by whose ball it is, and by what the penalty says.
+fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> Situation {
+    let at_snap = &ran.at_snap;
+    if basis.series || basis.ball == Part::Defense {
+        return series(book, ran, to, basis.ball);
+    }
+    let kept = inside_field(book, to, at_snap.spot);
+    let moved = Situation { spot: kept, clock_ms: ran.ending.clock_ms, play_clock_s: None, ..*at_snap };
+    match at_snap.next {
+        Next::Try | Next::FreeKick => moved,
+        Next::Scrimmage { .. } if foul.by == Part::Defense && foul.penalty.first_down => {
+            moved.first_down(&book.field, &book.game)
+        }
+        // In overtime a lost last down ends the series as a play would.
+        Next::Scrimmage { .. } if foul.penalty.loss_of_down => Ending {
+            spot: kept,
+            ball: Part::Offense,
+            down: Down::Counts,
+            special: None,
+            points: None,
+            ..ran.ending
+        }
+        .result(book, at_snap),
+        Next::Scrimmage { .. } => same_down(book, at_snap, moved),
+    }
+}
+
+/// A spot on a goal line is no spot for a snap: what no principle covers goes back to where the play began.
+fn inside_field(book: &Book, spot: Yards, previous: Yards) -> Yards {
+    if spot <= Yards::ZERO || spot >= book.field.length { previous } else { spot }
+}
+
+/// A new series for this team; after a try there is none.
+fn series(book: &Book, ran: &Ran, spot: Yards, ball: Part) -> Situation {
+    let touchback = in_offense_frame(book, ball, outcome::touchback(book, &ran.at_snap));
+    let spot = inside_field(book, spot, touchback);
+    let ending = Ending { spot, ball, down: Down::First, special: None, points: None, ..ran.ending };
+    ending.result(book, &ran.at_snap)
+}
+
+/// A penalty from the succeeding spot: upon the situation that the play led to; `fresh` if that is a new series.
+pub(super) fn succeeding(
+    book: &Book,
+    fresh: bool,
+    after: Situation,
+    by: Team,
+    penalty: &Penalty,
+) -> Situation {
+    let part = after.part(by);
+    let yards = yards(penalty, part);
+    let spot = walk(book, after.spot, part, yards);
+    let moved = Situation { spot, ..after };
+    match after.next {
+        Next::Try | Next::FreeKick => moved,
+        Next::Scrimmage { .. } if part == Part::Defense && penalty.first_down || fresh => {
+            moved.first_down(&book.field, &book.game)
+        }
+        Next::Scrimmage { .. } if penalty.loss_of_down => next_down(book, &after, moved),
+        Next::Scrimmage { .. } => same_down(book, &after, moved),
+    }
+}
+
+/// How far a penalty goes where there is no foul spot to go to.
+pub(super) fn yards(penalty: &Penalty, by: Part) -> Yards {
+    match penalty.distance_by(by) {
+        Distance::Yards(yards) => yards,
+        Distance::ToSpot { at_most, .. } => at_most,
+    }
+}

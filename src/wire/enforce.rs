@@ -1,0 +1,474 @@
+//! A play with its fouls, for `enforce`.
+
+use super::by_team::SomeOf;
+use super::case::PartJson;
+use super::figure::{Figure, milliseconds};
+use super::situation::{Incomplete, Situation};
+use super::words::words;
+use crate::book::Book;
+use crate::book::effect::Part;
+use crate::book::fault::nearest;
+use crate::game::course::{self, Act, Course, Foul, Stage, Stoppage, Tactic};
+use crate::game::enforce::options::Kind;
+use crate::game::enforce::reading::Ran;
+use crate::game::enforce::walk::Place;
+use crate::game::enforce::{Around, Carry, Otherwise, Pick, Picks, Ruling, enforce};
+use crate::game::situation::{self, Impossible, Next, Team};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+pub mod result;
+
+/// A situation, the play that was run from it, its fouls and what the teams choose.
+///
+/// All places are in yards from the goal line of the team that snaps or kicks off (the offense), whoever has the ball:
+/// its own 30 is 30; with a field of 100 the opponents' 25 is 75; its own end zone lies below 0, the other one beyond
+/// the length of the field. `offense` and `defense` always name the teams as the play began.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Asked {
+    /// The situation at the snap or kick; or, where nothing was played, between two plays.
+    pub situation: Situation,
+    /// The play that was run. Left out: nothing was played (a foul before the snap, or between plays).
+    #[serde(default)]
+    pub play: Option<PlayJson>,
+    /// The fouls, in the order in which they were.
+    #[serde(default)]
+    pub fouls: Vec<FoulJson>,
+    /// What else stopped the clock: an injury, a helmet that came off.
+    #[serde(default)]
+    pub stoppages: Vec<StoppageJson>,
+    /// What the teams choose. By a penalty's name: `accept` (in its better place), `decline`, or a place: `standard`,
+    /// `tack on` (added to where the receivers get the ball), `beyond` (the ball so far beyond the previous spot).
+    /// Besides: `"fouls of both"`: `offset` or `keep the ball`; `"after a touchdown"`: `try` or `free kick`;
+    /// `"run-off"`: `take` or `decline`; `"timeout"`: `home` or `away`; `"touch"`: `take` (the ball where the kickers
+    /// touched the kick). What is not named: the better one by the plain rule.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
+}
+
+/// A play from the snap or kick to the dead ball.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Play")]
+pub struct PlayJson {
+    /// What the ball did, in order. A run or return is one stage, a pass, a kick or a fumble in the air or on the
+    /// ground is one, and the run after it is the next. Example, a pass intercepted and returned: `{"act": "pass",
+    /// "by": "offense", "from": 25, "to": 60}`, `{"act": "run", "by": "defense", "from": 60, "to": 48}`.
+    pub stages: Vec<StageJson>,
+    /// How it ended; left out: the runner down, or in the other team's end zone.
+    #[serde(default)]
+    pub ended: Ended,
+    /// What the game clock showed when the ball was dead; left out: as in the situation.
+    #[serde(default)]
+    pub clock_s: Option<f64>,
+}
+
+words! {
+    /// How a play ended.
+    #[derive(Default)]
+    Ended {
+        /// The runner is down, is stopped, or has reached the other end zone.
+        #[default]
+        Down = "down",
+        /// The ball or the runner is out of bounds.
+        OutOfBounds = "out of bounds",
+        /// A forward pass fell incomplete.
+        Incomplete = "incomplete",
+        /// A loose ball is dead where it lies: at rest, downed, over an end line, or by rule.
+        Dead = "dead",
+        /// A kick at goal is good.
+        Good = "good",
+        /// A fair catch, in a last stage `run` from and to the same spot.
+        FairCatch = "fair catch",
+        /// An early whistle while a kick or pass was in the air, or a ball loose.
+        Whistle = "whistle",
+    }
+}
+
+/// One stage of a play.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stage")]
+pub struct StageJson {
+    /// What the ball did.
+    pub act: ActJson,
+    /// The team with the ball, or that had it last before it was loose.
+    pub by: PartJson,
+    /// Where the stage began: the snap, the catch or recovery; where the ball was lost, thrown or kicked. Left out: where
+    /// the stage before ended; for the first, the spot of the situation.
+    #[serde(default)]
+    pub from: Option<Figure>,
+    /// Where it ended: the runner down or without the ball, the loose ball caught, recovered, out or at rest.
+    pub to: Figure,
+    /// How far a loose ball got at its farthest, if it came back (a kick that crossed the line and rolled back).
+    #[serde(default)]
+    pub reached: Option<Figure>,
+    /// Of a kick: a player of the other team touched it, of his own doing, before anybody had it.
+    #[serde(default)]
+    pub touched: bool,
+    /// Of a kick: where a player of the kicking team touched it before he might.
+    #[serde(default)]
+    pub touch_spot: Option<Figure>,
+    /// Of a run: it began with a catch or recovery near the own goal line, and its momentum took the player behind it.
+    #[serde(default)]
+    pub momentum: bool,
+    /// Of a run after a fumble: the player who fumbled has recovered it himself.
+    #[serde(default)]
+    pub own_fumble: bool,
+    /// Whose impetus it was, if not the team in `by`: a ball batted or kicked with new force.
+    #[serde(default)]
+    pub impetus: Option<PartJson>,
+}
+
+words! {
+    /// What the ball did.
+    ActJson {
+        /// A player has it.
+        Run = "run",
+        /// A forward pass.
+        Pass = "pass",
+        /// A backward pass.
+        BackwardPass = "backward pass",
+        /// A fumble.
+        Fumble = "fumble",
+        /// A punt or a free kick.
+        Kick = "kick",
+        /// A kick at goal.
+        GoalKick = "kick at goal",
+    }
+}
+
+/// A foul.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "FoulOfPlay")]
+pub struct FoulJson {
+    /// The penalty's name in the book.
+    pub name: String,
+    /// On whom.
+    pub by: PartJson,
+    /// Where; needed where the penalty is measured from there, and for three-and-one. Left out: not behind the basic
+    /// spot.
+    #[serde(default)]
+    pub spot: Option<Figure>,
+    /// During which stage of the play, from 1. Left out: the first. It decides the basic spot: a foul during a return
+    /// belongs to the stage of that return, one during a kick to the stage of the kick, one at the snap to the first.
+    #[serde(default)]
+    pub during: Option<usize>,
+    /// The ball was dead: before the snap, after the play, after the score.
+    #[serde(default)]
+    pub dead: bool,
+    /// The team fouled to save or to use time.
+    #[serde(default)]
+    pub tactic: Option<TacticJson>,
+}
+
+words! {
+    /// What a team is up to with the clock.
+    TacticJson {
+        /// To save time.
+        Save = "save time",
+        /// To use it up.
+        Use = "use time",
+    }
+}
+
+/// What stopped the clock besides a foul.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stoppage")]
+pub struct StoppageJson {
+    /// What.
+    pub cause: CauseJson,
+    /// Whose player.
+    pub by: PartJson,
+}
+
+words! {
+    /// A cause.
+    CauseJson {
+        /// A player is hurt.
+        Injury = "injury",
+        /// A helmet came off.
+        Helmet = "helmet",
+    }
+}
+
+/// Why it cannot be enforced.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Wrong {
+    /// The situation is not complete.
+    #[error("situation: {0}")]
+    Incomplete(#[from] Incomplete),
+    /// The situation cannot be one of this game.
+    #[error("situation: {0}")]
+    Impossible(#[from] Impossible),
+    /// The book has no such penalty.
+    #[error("the book has no penalty `{0}`: {1}")]
+    Penalty(String, String),
+    /// The penalty is never on that team.
+    #[error("`{0}` is never a foul of the {1}")]
+    By(String, &'static str),
+    /// A play without stages.
+    #[error("play: it has no stages: leave `play` out where nothing was played")]
+    NoStages,
+    /// More stages than a play can have.
+    #[error("play: {0} stages are too many: a play has at most {most}", most = MOST_STAGES)]
+    Stages(usize),
+    /// More fouls than a play can have.
+    #[error("{0} fouls are too many: a play has at most {most}", most = MOST_FOULS)]
+    Fouls(usize),
+    /// A place that is nowhere.
+    #[error("play: {0} is not on the field or in an end zone")]
+    Place(crate::book::exact::Yards),
+    /// An end that does not fit the last stage.
+    #[error("play: it cannot end `{0}` after a stage `{1}`")]
+    Ended(&'static str, &'static str),
+    /// A foul in a stage that is not there.
+    #[error("fouls: `{0}` is during stage {1}, and the play has {2}")]
+    During(String, usize, usize),
+    /// The clock.
+    #[error("play: `clock_s` lies between 0 and the {0} s of the situation")]
+    Clock(f64),
+    /// A choice that is none.
+    #[error("choices: `{0}` cannot be `{1}`: {2}")]
+    Choice(String, String, String),
+}
+
+/// The most stages of a play that is read.
+const MOST_STAGES: usize = 40;
+/// The most fouls of a play that are read.
+const MOST_FOULS: usize = 20;
+
+/// All that `enforce` needs, with its names resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Read<'b> {
+    /// The situation.
+    pub situation: situation::Situation,
+    /// The play.
+    pub ran: Ran,
+    /// Its fouls.
+    pub fouls: Vec<Foul<'b>>,
+    /// What else stopped the clock.
+    pub stoppages: Vec<Stoppage>,
+    /// What is chosen.
+    pub picks: Picks,
+}
+
+impl Read<'_> {
+    /// The ruling.
+    pub fn ruling(&self, book: &Book) -> Ruling {
+        let (fouls, stoppages, picks) = (&self.fouls, &self.stoppages, &self.picks);
+        enforce(book, &self.ran, Around { fouls, stoppages, picks })
+    }
+}
+
+impl Asked {
+    /// With its names resolved.
+    ///
+    /// # Errors
+    /// [`Wrong`] for the first name or figure that cannot be.
+    pub fn read<'b>(&self, book: &'b Book) -> Result<Read<'b>, Wrong> {
+        let situation = self.situation.read()?;
+        situation.possible(&book.field, &book.game)?;
+        if self.fouls.len() > MOST_FOULS {
+            return Err(Wrong::Fouls(self.fouls.len()));
+        }
+        let ran = match &self.play {
+            None => Ran::nothing(situation, situation.clock_ms),
+            Some(play) => play.read(book, situation)?,
+        };
+        let stages = ran.stages.len().max(self.play.as_ref().map_or(0, |play| play.stages.len()));
+        let fouls = self.fouls.iter().map(|foul| foul.read(book, &situation, stages));
+        let stoppages = self.stoppages.iter().map(|stoppage| Stoppage {
+            cause: match stoppage.cause {
+                CauseJson::Injury => course::Cause::Injury,
+                CauseJson::Helmet => course::Cause::Helmet,
+            },
+            by: stoppage.by.part(situation.offense),
+        });
+        Ok(Read {
+            situation,
+            fouls: fouls.collect::<Result<_, _>>()?,
+            stoppages: stoppages.collect(),
+            picks: self.picks(book, &ran)?,
+            ran,
+        })
+    }
+
+    fn picks(&self, book: &Book, ran: &Ran) -> Result<Picks, Wrong> {
+        let mut picks = Picks {
+            named: BTreeMap::new(),
+            play: None,
+            carry: None,
+            run_off: None,
+            timeout: None,
+            otherwise: Otherwise::Better,
+        };
+        for (name, word) in &self.choices {
+            let one_of = |known: &[&str]| {
+                Wrong::Choice(name.clone(), word.clone(), nearest(word, known.iter().copied()))
+            };
+            match (name.as_str(), word.as_str()) {
+                ("fouls of both", "offset") => picks.play = Some(Kind::Offset),
+                ("fouls of both", "keep the ball") => picks.play = Some(Kind::KeepBall),
+                ("fouls of both", _) => return Err(one_of(&["offset", "keep the ball"])),
+                ("after a touchdown", "try") => picks.carry = Some(Carry::Try),
+                ("after a touchdown", "free kick") => picks.carry = Some(Carry::FreeKick),
+                ("after a touchdown", _) => return Err(one_of(&["try", "free kick"])),
+                ("run-off", "take") => picks.run_off = Some(true),
+                ("run-off", "decline") => picks.run_off = Some(false),
+                ("run-off", _) => return Err(one_of(&["take", "decline"])),
+                ("timeout", "home") => picks.timeout = Some(Team::Home),
+                ("timeout", "away") => picks.timeout = Some(Team::Away),
+                ("timeout", _) => return Err(one_of(&["home", "away"])),
+                ("touch", "take") => picks.play = ran.touch_spots().next().map(Kind::TouchSpot),
+                ("touch", _) => return Err(one_of(&["take"])),
+                (penalty, word) => {
+                    if !book.penalties.contains_key(penalty) {
+                        return Err(unknown(book, penalty));
+                    }
+                    let known = ["accept", "decline", "standard", "tack on", "beyond"];
+                    let pick = match word {
+                        "accept" => Pick::Accept,
+                        "decline" => Pick::Decline,
+                        "standard" => Pick::At(Place::Standard),
+                        "tack on" => Pick::At(Place::TackOn),
+                        "beyond" => Pick::At(Place::Beyond),
+                        _ => return Err(one_of(&known)),
+                    };
+                    picks.named.insert(penalty.to_owned(), pick);
+                }
+            }
+        }
+        Ok(picks)
+    }
+}
+
+fn unknown(book: &Book, name: &str) -> Wrong {
+    Wrong::Penalty(name.to_owned(), nearest(name, book.penalties.keys().map(String::as_str)))
+}
+
+impl PlayJson {
+    fn read(&self, book: &Book, at_snap: situation::Situation) -> Result<Ran, Wrong> {
+        let Some(last) = self.stages.last() else { return Err(Wrong::NoStages) };
+        if self.stages.len() > MOST_STAGES {
+            return Err(Wrong::Stages(self.stages.len()));
+        }
+        let fits = match (self.ended, last.act) {
+            (Ended::Good, act) => act == ActJson::GoalKick,
+            (Ended::Incomplete, act) => act == ActJson::Pass,
+            (Ended::Down | Ended::FairCatch, act) => act == ActJson::Run,
+            (Ended::Dead, act) => act != ActJson::Run,
+            (Ended::OutOfBounds, act) => act != ActJson::Pass,
+            (Ended::Whistle, _) => true,
+        };
+        if !fits {
+            return Err(Wrong::Ended(self.ended.word(), last.act.word()));
+        }
+        let clock_ms = match self.clock_s {
+            None => at_snap.clock_ms,
+            Some(clock_s) => {
+                let most = at_snap.clock_ms as f64 / 1000.0;
+                if !(0.0..=most).contains(&clock_s) {
+                    return Err(Wrong::Clock(most));
+                }
+                milliseconds(clock_s)
+            }
+        };
+        let mut stages = Vec::with_capacity(self.stages.len());
+        let mut at = Figure(at_snap.spot);
+        for stage in &self.stages {
+            stages.push(stage.read(book, at, at_snap.offense)?);
+            at = stage.to;
+        }
+        let ended = match self.ended {
+            Ended::Down => course::Ended::Down,
+            Ended::OutOfBounds => course::Ended::OutOfBounds,
+            Ended::Incomplete => course::Ended::Incomplete,
+            Ended::Dead => course::Ended::Dead,
+            Ended::Good => course::Ended::Good,
+            Ended::FairCatch => course::Ended::FairCatch,
+            Ended::Whistle => course::Ended::Whistle,
+        };
+        Ok(Ran::read(book, at_snap, &Course { stages, ended }, clock_ms))
+    }
+}
+
+impl StageJson {
+    fn read(&self, book: &Book, at: Figure, offense: Team) -> Result<Stage, Wrong> {
+        let from = self.from.unwrap_or(at);
+        let farthest = book.field.length + book.field.end_zone;
+        let places = [Some(from), Some(self.to), self.reached, self.touch_spot];
+        if let Some(place) =
+            places.into_iter().flatten().find(|place| place.0 < -book.field.end_zone || place.0 > farthest)
+        {
+            return Err(Wrong::Place(place.0));
+        }
+        Ok(Stage {
+            act: match self.act {
+                ActJson::Run => Act::Run,
+                ActJson::Pass => Act::Pass,
+                ActJson::BackwardPass => Act::BackwardPass,
+                ActJson::Fumble => Act::Fumble,
+                ActJson::Kick => Act::Kick,
+                ActJson::GoalKick => Act::GoalKick,
+            },
+            by: self.by.part(offense),
+            from: from.0,
+            to: self.to.0,
+            reached: self.reached.map(|place| place.0),
+            touched: self.touched,
+            touch_spot: self.touch_spot.map(|place| place.0),
+            momentum: self.momentum,
+            own_fumble: self.own_fumble,
+            impetus: self.impetus.map(|by| by.part(offense)),
+        })
+    }
+}
+
+impl FoulJson {
+    fn read<'b>(
+        &self,
+        book: &'b Book,
+        at_snap: &situation::Situation,
+        stages: usize,
+    ) -> Result<Foul<'b>, Wrong> {
+        let penalty = book.penalties.get(&self.name).ok_or_else(|| unknown(book, &self.name))?;
+        let by = self.by.part(at_snap.offense);
+        if penalty.by.is_some_and(|only| only != by) && at_snap.next != Next::FreeKick {
+            let team = match by {
+                Part::Offense => "offense",
+                Part::Defense => "defense",
+            };
+            return Err(Wrong::By(self.name.clone(), team));
+        }
+        let farthest = book.field.length + book.field.end_zone;
+        if let Some(spot) = self.spot.filter(|spot| spot.0 < -book.field.end_zone || spot.0 > farthest) {
+            return Err(Wrong::Place(spot.0));
+        }
+        let during = self.during.unwrap_or(1);
+        if during == 0 || during > stages.max(1) {
+            return Err(Wrong::During(self.name.clone(), during, stages));
+        }
+        Ok(Foul {
+            penalty,
+            by,
+            spot: self.spot.map(|spot| spot.0),
+            during: during - 1,
+            dead: self.dead,
+            tactic: self.tactic.map(|tactic| match tactic {
+                TacticJson::Save => Tactic::Save,
+                TacticJson::Use => Tactic::Use,
+            }),
+        })
+    }
+}
+
+/// The difference in score that a ruling makes.
+pub(super) fn score_change(before: &situation::Situation, after: &situation::Situation) -> SomeOf<i32> {
+    let change = |team| i32::from(*after.score.of(team)) - i32::from(*before.score.of(team));
+    SomeOf { home: Some(change(Team::Home)), away: Some(change(Team::Away)) }
+}
