@@ -4,6 +4,7 @@ pub mod challenge;
 pub mod cli;
 pub mod events;
 pub mod logs;
+pub mod plays;
 pub mod random_tree;
 
 use proptest::test_runner::{Config, RngSeed};
