@@ -5,6 +5,7 @@ pub mod challenge;
 pub mod cli;
 pub mod events;
 pub mod logs;
+pub mod plays;
 pub mod random_tree;
 pub mod rulings;
 

@@ -143,7 +143,7 @@ fn end_of_run(book: &Book, ran: &Ran, run: usize, series: bool) -> Basis {
         Part::Defense => spot >= length,
     };
     let (spot, why) = if own(stage.to) {
-        if stage.momentum {
+        if stage.momentum && !own(stage.from) {
             (stage.from, Why::EndOfRun)
         } else if ran.ending.special == Some(Special::Touchback) && ran.ending.ball == stage.by {
             (in_offense_frame(book, stage.by, outcome::touchback(book, &ran.at_snap)), Why::Touchback)

@@ -181,7 +181,7 @@ fn with_touches(book: &Book, ran: &Ran, mut choices: Vec<Choice>) -> Vec<Choice>
         return choices;
     }
     let Some(base) = choices.last().cloned() else { return choices };
-    for spot in ran.touch_spots() {
+    for spot in ran.touch_spots().filter(|spot| *spot > Yards::ZERO) {
         let special = (spot >= book.field.length).then_some(crate::game::outcome::Special::Touchback);
         let ending =
             Ending { spot, ball: Part::Defense, down: Down::First, special, points: None, ..ran.ending };
@@ -204,14 +204,27 @@ pub fn compare(book: &Book, team: Team, one: &Situation, other: &Situation) -> O
         2 * lead + coming
     };
     let ball = |situation: &Situation| has_ball(situation, team);
-    let by_spot = |one: &Situation, other: &Situation| match one.offense == team {
-        true => one.spot.cmp(&other.spot),
-        false => other.spot.cmp(&one.spot),
+    // A ball in hand is worth more than one that is kicked off to come.
+    let in_hand = |situation: &Situation| {
+        let own = ball(situation);
+        match situation.next {
+            Next::Scrimmage { .. } | Next::Try => own,
+            Next::FreeKick => !own,
+        }
     };
-    score(one).cmp(&score(other)).then_with(|| ball(one).cmp(&ball(other))).then_with(|| {
-        let burden = burden(book, one, other);
-        if one.offense == team { burden.reverse() } else { burden }.then_with(|| by_spot(one, other))
-    })
+    let forward = |situation: &Situation| match situation.offense == team {
+        true => situation.spot,
+        false => book.field.length - situation.spot,
+    };
+    score(one)
+        .cmp(&score(other))
+        .then_with(|| ball(one).cmp(&ball(other)))
+        .then_with(|| in_hand(one).cmp(&in_hand(other)))
+        .then_with(|| {
+            let burden = burden(book, one, other);
+            if one.offense == team { burden.reverse() } else { burden }
+        })
+        .then_with(|| forward(one).cmp(&forward(other)))
 }
 
 /// Who has the ball in the coming play: after a free kick those who receive it.

@@ -92,7 +92,8 @@ impl Ran {
             | Ended::OutOfBounds
             | Ended::Dead
             | Ended::FairCatch => {
-                if last.act == Act::GoalKick && !last.touched && crossed {
+                let fails = last.act == Act::GoalKick && last.by == Part::Offense && !last.touched && crossed;
+                if fails && at_snap.next != Next::FreeKick {
                     ending.special = Some(Special::KickFails);
                     ending.ball = Part::Defense;
                 } else {
@@ -194,7 +195,8 @@ fn held(book: &Book, at_snap: &Situation, stages: &[Stage], ended: Ended) -> Hel
     match last.act {
         Act::Run => {
             held.possessed = true;
-            held.momentum = last.momentum.then_some(last.from);
+            let inside = last.from > Yards::ZERO && last.from < book.field.length;
+            held.momentum = (last.momentum && inside).then_some(last.from);
             if last.by == Part::Offense {
                 recovered_kick(at_snap, stages, &mut held);
             }

@@ -10,7 +10,7 @@ use crate::book::enforcement::Principle;
 use crate::book::exact::Yards;
 use crate::book::penalty::{Distance, Penalty};
 use crate::game::course::Foul;
-use crate::game::outcome::{self, Down, Ending, next_down, same_down};
+use crate::game::outcome::{self, Down, Ending, same_down};
 use crate::game::situation::{Next, Situation, Team};
 
 /// How one penalty was walked off; places in the offense frame of the play.
@@ -190,7 +190,6 @@ pub(super) fn succeeding(
         Next::Scrimmage { .. } if part == Part::Defense && penalty.first_down || fresh => {
             moved.first_down(&book.field, &book.game)
         }
-        Next::Scrimmage { .. } if penalty.loss_of_down => next_down(book, &after, moved),
         Next::Scrimmage { .. } => same_down(book, &after, moved),
     }
 }
