@@ -21,6 +21,7 @@ mod published_enforcement; // published rulings on penalties, downs, scores and 
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
 mod review_events; // the life of a review: what each command asks for and writes
+mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
 mod settling; // what partial answers amount to, against brute force
 mod support;

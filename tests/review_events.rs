@@ -1,33 +1,23 @@
 //! The life of a review: what each command asks for, what it writes, and what a refusal says.
 
-use crate::support::booth::{Booth, answer, answered, ask, asked, challenge, look, mark, read_back};
+use crate::support::booth::{Booth, answer, ask, asked, challenge, look, mark, read_back};
 use crate::support::events::situation;
-use tellframe::book::effect::Part;
+use tellframe::book::effect::{DeadBy, Part};
 use tellframe::book::exact::Yards;
 use tellframe::book::replay::Price;
 use tellframe::book::tree::Looks;
-use tellframe::game::play::{Choice, Flag};
+use tellframe::game::play::{Choice, Flag, PlayEnd};
 use tellframe::game::situation::{ByTeam, Challenges, Next, Situation, Team};
-use tellframe::proof::mark::Basis;
-use tellframe::proof::verdict::Verdict;
 use tellframe::review::decide::Command;
-use tellframe::review::event::{Answered, Event, Override};
+use tellframe::review::event::{Asked, Event, ReadBack};
 use tellframe::review::fold::Phase;
-use tellframe::review::gate::{Entry, Initiator};
+use tellframe::review::gate::{Entry, Initiator, Ruled};
 use tellframe::review::stance::{Outcome, Why};
 
 const COACH: Initiator = Initiator::Coach(Team::Home);
 
 fn cut_short(reason: &str) -> Command {
     Command::CutShort { reason: reason.to_owned() }
-}
-
-fn with_reason(answered: Answered, reason: &str) -> Command {
-    Command::Answer(Answered { reason: Some(reason.to_owned()), ..answered })
-}
-
-fn computed(step: &str, options: &[&str], verdict: Verdict) -> Answered {
-    Answered { basis: Basis::Computed(verdict), ..answered(0, step, options) }
 }
 
 /// Fourth and one and a half: the catch over the wall at the 45, clock 4:38.
@@ -121,192 +111,6 @@ fn flag(name: &str, by: Part) -> Flag {
 
 fn choose(penalty: &str, choice: Choice) -> Command {
     Command::Choose { penalty: penalty.to_owned(), choice }
-}
-
-/// The kind of look belongs to the step (3.7), and so does what is to be marked.
-#[test]
-fn an_answer_needs_its_look_and_the_marks_of_its_proof() {
-    for (tree, call, step, kind, other, moments) in [
-        ("catch-along-wall", "incomplete", "control", Looks::FrameByFrame, Looks::Slow, vec!["control"]),
-        (
-            "catch-along-wall",
-            "incomplete",
-            "wall first",
-            Looks::FrameByFrame,
-            Looks::FullSpeed,
-            vec!["ball on the wall", "control"],
-        ),
-        (
-            "catch-along-wall",
-            "incomplete",
-            "clear of the wall",
-            Looks::FrameByFrame,
-            Looks::Slow,
-            vec!["release", "after the landing"],
-        ),
-        (
-            "catch-along-wall",
-            "incomplete",
-            "out after the catch",
-            Looks::Slow,
-            Looks::FrameByFrame,
-            vec!["dead ball"],
-        ),
-        ("line-reached", "short", "line to gain", Looks::FrameByFrame, Looks::Slow, vec!["forward point"]),
-        (
-            "linebacker-moving",
-            "foul",
-            "still",
-            Looks::FrameByFrame,
-            Looks::Slow,
-            vec!["last movement of a foot", "snap"],
-        ),
-        ("three-down", "foul", "down", Looks::FrameByFrame, Looks::Slow, vec!["snap"]),
-        ("roughing-passer", "foul", "force", Looks::FullSpeed, Looks::FullSpeed, vec![]),
-    ] {
-        let mut booth = Booth::open(tree, call);
-        let known = booth.book.tree(tree).expect("it is there");
-        let step_of = |name: &str| known.step(name).map(|index| known.steps[index].clone());
-        let Some(known) = step_of(step) else {
-            panic!("{tree} has {:?}", known.steps.iter().map(|step| &step.name).collect::<Vec<_>>())
-        };
-        assert_eq!((known.looks, known.proof.moments()), (kind, moments.clone()), "{tree}/{step}");
-        let yes = answer(0, step, &["yes"]);
-        if other != kind {
-            booth.does(look(0, step, other, None));
-        }
-        let no = booth.refuses(yes.clone());
-        assert!(no.because.starts_with(&format!("`{step}` has not been looked at")), "{no}");
-        assert!(no.reason_carries);
-        booth.does(look(0, step, kind, None));
-        for (number, moment) in moments.iter().enumerate() {
-            let no = booth.refuses(yes.clone());
-            let missing = moments[number..].join(", ");
-            assert_eq!(no.to_string(), format!("`{step}` is not marked: {missing}"), "{tree}");
-            booth.does(mark(moment, None, None));
-        }
-        booth.does(yes);
-        assert!(booth.review.overrides().is_empty());
-    }
-}
-
-#[test]
-fn an_answer_that_no_mark_can_show_needs_only_its_look_and_unclear_needs_nothing() {
-    let mut booth = Booth::open("catch-goal-line", "incomplete");
-    booth.does(answer(0, "plane", &["yes", "no"]));
-    booth.refuses(answer(0, "down first", &["no"]));
-    booth.does(look(0, "down first", Looks::FrameByFrame, None));
-    booth.does(answer(0, "down first", &["no"]));
-    assert_eq!(
-        booth.refuses(answer(0, "down first", &["yes"])).to_string(),
-        "`down first` is not marked: down, at the plane"
-    );
-}
-
-#[test]
-fn a_step_at_full_speed_refuses_a_slow_look_without_a_reason_and_shows_it_with_one() {
-    let mut booth = Booth::open("roughing-passer", "foul");
-    for kind in [Looks::Slow, Looks::FrameByFrame] {
-        for reason in [None, Some(" ")] {
-            let no = booth.refuses(look(0, "force", kind, reason));
-            assert_eq!(no.to_string(), "`force` is judged at full speed");
-            assert!(no.reason_carries);
-        }
-    }
-    booth.does(look(0, "force", Looks::Slow, Some("the arm hides it at speed")));
-    let shown = vec![Override {
-        what: "the look at `force`".to_owned(),
-        reason: "the arm hides it at speed".to_owned(),
-    }];
-    assert_eq!(booth.review.overrides(), shown);
-    // It does not stand for the look that the step asks for.
-    assert!(booth.refuses(answer(0, "force", &["yes"])).because.contains("not been looked at at full speed"));
-    // A reason where none is needed is not kept.
-    booth.does(look(0, "force", Looks::FullSpeed, Some("for fun")));
-    booth.does(look(0, "hit", Looks::Slow, Some("for fun")));
-    assert_eq!(booth.review.overrides(), shown);
-}
-
-#[test]
-fn an_answer_against_a_measurement_needs_a_reason_and_the_ruling_shows_it() {
-    let established = Verdict::Established { probability: 0.995 };
-    let refuted = Verdict::Refuted { probability: 0.004 };
-    let open = Verdict::Inconclusive { probability: 0.7 };
-    let both: &[&str] = &["yes", "no"];
-    for (verdict, with, against) in [
-        (
-            established,
-            vec![&["yes"][..]],
-            vec![(&["no"][..], "establishes `yes` (0.995)"), (both, "establishes `yes`")],
-        ),
-        (refuted, vec![&["no"][..]], vec![(&["yes"][..], "refutes `yes` (0.004)"), (both, "refutes `yes`")]),
-        (open, vec![both], vec![(&["yes"][..], "does not tell (0.700)"), (&["no"][..], "does not tell")]),
-        (
-            Verdict::Contradiction,
-            vec![both],
-            vec![(&["yes"][..], "contradict each other"), (&["no"][..], "contradict")],
-        ),
-    ] {
-        let mut booth = Booth::open("catch-along-wall", "incomplete");
-        for options in with {
-            booth.does(Command::Answer(computed("wall first", options, verdict)));
-        }
-        for (options, because) in against {
-            let no = booth.refuses(Command::Answer(computed("wall first", options, verdict)));
-            assert!(no.because.contains(because) && no.reason_carries, "{no}");
-            booth.does(with_reason(computed("wall first", options, verdict), "the far camera is cut"));
-            booth.does(Command::Undo);
-        }
-        let last = computed("wall first", &["yes"], Verdict::Contradiction);
-        booth.does(with_reason(last, "seen at the low wall"));
-        booth.does(Command::Rule);
-        let shown = Override {
-            what: "the answer to `wall first`: yes".to_owned(),
-            reason: "seen at the low wall".to_owned(),
-        };
-        assert_eq!(booth.ruling().overrides, [shown]);
-    }
-}
-
-#[test]
-fn what_is_seen_or_judged_is_not_measured() {
-    let verdict = Verdict::Established { probability: 1.0 };
-    for (tree, step) in [("roughing-passer", "force"), ("roughing-passer", "hit")] {
-        let mut booth = Booth::open(tree, "foul");
-        let no = booth.refuses(Command::Answer(computed(step, &["yes"], verdict)));
-        assert_eq!(no.to_string(), format!("`{step}` is seen or judged, not measured"));
-        assert!(!no.reason_carries);
-    }
-}
-
-/// 3.6: 90 s from the first look to the ruling.
-#[test]
-fn past_the_limit_an_answer_needs_a_reason_and_shows_it() {
-    let mut booth = Booth::open("catch-along-wall", "incomplete");
-    booth.at_ms = 20_000;
-    booth.does(look(0, "control", Looks::FrameByFrame, None));
-    booth.does(mark("control", None, None));
-    booth.at_ms = 110_000;
-    booth.does(answer(0, "control", &["yes"]));
-    booth.at_ms = 110_001;
-    let no = booth.refuses(answer(0, "control", &["no"]));
-    assert_eq!(no.to_string(), "the limit of 90 s from the first look is reached: rule on what is proven");
-    booth.does(with_reason(answered(0, "control", &["no"]), "the picture came late"));
-    assert_eq!(booth.review.overrides().len(), 1);
-    booth.does(Command::Rule);
-    assert_eq!(booth.ruling().overrides[0].reason, "the picture came late");
-}
-
-#[test]
-fn an_override_that_was_revised_or_taken_back_is_not_shown() {
-    let mut booth = Booth::open("catch-along-wall", "incomplete");
-    booth.does(with_reason(answered(0, "control", &["yes"]), "seen live"));
-    assert_eq!(booth.review.overrides().len(), 1);
-    booth.proves(0, "control", "yes");
-    assert_eq!(booth.review.overrides(), []);
-    booth.does(with_reason(answered(0, "survives", &["yes"]), "seen live"));
-    booth.does(Command::Undo);
-    assert_eq!(booth.review.overrides(), []);
 }
 
 /// 7: a challenge may be withdrawn before the first look.
@@ -577,4 +381,45 @@ fn a_question_about_what_came_after_the_dead_ball_is_moot_and_wins_nothing() {
     assert_eq!(moot, [false, false, true]);
     assert_eq!(booth.ruling().after.offense, Team::Home);
     assert_eq!(booth.ruling().after.spot, Yards::whole(49));
+}
+
+/// 4.16, 3.3: a fumble that the defense recovered stays its ball when the review leaves the call as it is.
+#[test]
+fn the_play_that_counts_is_the_one_that_was_read_back() {
+    let end = PlayEnd {
+        spot: Yards::whole(41),
+        clock_ms: Some(276_000),
+        dead_by: DeadBy::ChangeOfPossession,
+        points: None,
+        turnover: true,
+    };
+    let mut booth = Booth::called(Initiator::Booth);
+    let fumble =
+        Asked { ruled: vec![Ruled::Turnover], ..asked("down-or-fumble", "fumble", Entry::Challenged) };
+    booth.does(Command::Ask(fumble));
+    booth.does(Command::ReadBack(ReadBack { spot: None, clock_ms: Some(276_000), end: Some(end) }));
+    booth.does(Command::Rule);
+    let after = booth.ruling().after;
+    assert_eq!((after.offense, after.spot, after.clock_ms), (Team::Away, Yards::whole(9), 276_000));
+    assert_eq!(after.next, Next::Scrimmage { down: 1, to_go: Yards::whole(10) });
+    assert!(
+        booth.ruling().words.announcement.contains("Millrace Otters ball, first and 10 at the Otters 9.")
+    );
+    assert_eq!(booth.ruling().words.clock, "Leave the game clock as it is. It starts on the ready signal.");
+}
+
+#[test]
+fn a_spot_or_a_clock_that_cannot_be_is_not_read_back() {
+    let mut booth = Booth::called(COACH);
+    booth.does(ask("catch-along-wall", "incomplete"));
+    for (spot, clock_ms, because) in [
+        (Some(Yards::whole(50)), None, "spot 50 is not on the field"),
+        (Some(Yards::ZERO), None, "spot 0 is not on the field"),
+        (None, Some(-1), "the clock cannot show"),
+        (None, Some(900_001), "the clock cannot show"),
+    ] {
+        let no = booth.refuses(Command::ReadBack(ReadBack { spot, clock_ms, end: None }));
+        assert!(no.because.starts_with(because), "{no}");
+        assert_eq!(no.instead, "read back where the ball is put, and its clock");
+    }
 }

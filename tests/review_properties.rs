@@ -164,7 +164,7 @@ fn command(review: &Review, picks: Picks) -> Command {
             challenge(pick(&initiators, picks[1]).expect("three of them"), situation)
         }
         1 => ask(picks),
-        2 => Command::ReadBack(ReadBack { spot: place(picks[1]), clock_ms: clock(picks[2]) }),
+        2 => Command::ReadBack(ReadBack { spot: place(picks[1]), clock_ms: clock(picks[2]), end: None }),
         3 => flags(picks),
         4 => {
             let penalties: Vec<&str> = BOOK.penalties.keys().map(String::as_str).collect();

@@ -99,7 +99,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
             |()| Ok(vec![Event::Called(called)]),
         ),
         Command::Ask(asked) => ask(book, review, asked),
-        Command::ReadBack(read_back) => Ok(vec![Event::ReadBack(read_back)]),
+        Command::ReadBack(read_back) => self::read_back(book, review, read_back),
         Command::Flag(flags) => flag(book, flags),
         Command::Choose { penalty, choice } => match book.penalties.contains_key(&penalty) {
             true => Ok(vec![Event::Chosen { penalty, choice }]),
@@ -171,6 +171,22 @@ fn called(review: &Review) -> Result<(&Called, Situation), No> {
     match review.called.as_ref().zip(review.situation()) {
         Some(called) => Ok(called),
         None => no("no review has been asked for", "begin with the challenge"),
+    }
+}
+
+/// A spot or a clock that cannot be would make every ruling impossible, and a call is read back once.
+fn read_back(book: &Book, review: &Review, read_back: ReadBack) -> Result<Vec<Event>, No> {
+    let (_, snap) = called(review)?;
+    let end = read_back.end;
+    let scored = end.is_some_and(|end| end.points.is_some());
+    let spots = [read_back.spot, end.map(|end| end.spot)].into_iter().flatten().filter(|_| !scored);
+    let clocks = [read_back.clock_ms, end.and_then(|end| end.clock_ms)].into_iter().flatten();
+    let mut read = spots
+        .map(|spot| Situation { spot, ..snap })
+        .chain(clocks.map(|clock_ms| Situation { clock_ms, ..snap }));
+    match read.find_map(|situation| situation.possible(&book.field, &book.game).err()) {
+        Some(impossible) => no(impossible.to_string(), "read back where the ball is put, and its clock"),
+        None => Ok(vec![Event::ReadBack(read_back)]),
     }
 }
 

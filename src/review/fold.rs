@@ -256,6 +256,7 @@ impl Review {
         if let Some(read_back) = &self.read_back {
             let moment = Moment { x: read_back.spot, clock_ms: read_back.clock_ms };
             play.moments.insert("as ruled".to_owned(), moment);
+            play.end = read_back.end;
         }
         for (_, stamped) in self.standing() {
             match &stamped.event {

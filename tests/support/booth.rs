@@ -123,7 +123,7 @@ pub fn ask(tree: &str, call: &str) -> Command {
 
 /// The crew's spot and clock: the 40, 4:37.
 pub fn read_back() -> Command {
-    Command::ReadBack(ReadBack { spot: Some(Yards::whole(40)), clock_ms: Some(277_000) })
+    Command::ReadBack(ReadBack { spot: Some(Yards::whole(40)), clock_ms: Some(277_000), end: None })
 }
 
 pub fn look(question: usize, step: &str, kind: Looks, reason: Option<&str>) -> Command {
