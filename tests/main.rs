@@ -5,6 +5,7 @@ mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod diagram; // the drawing of a book: whole, well formed, readable
+mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_properties; // random plays under every question: what a restart may never be
