@@ -55,6 +55,16 @@ fn the_ten_examples_of_the_page_on_enforcing_are_true() {
 }
 
 #[test]
+fn the_page_names_every_penalty_of_the_college_book() {
+    let sources = shipped::sources("college").expect("the book is inside the program");
+    let book = load("college", &sources).expect("the book is sound");
+    let words = PAGE.split_whitespace().collect::<Vec<_>>().join(" ");
+    let missing: Vec<&String> =
+        book.penalties.keys().filter(|name| !words.contains(&format!("`{name}`"))).collect();
+    assert!(missing.is_empty(), "{missing:?}");
+}
+
+#[test]
 fn what_cannot_be_enforced_is_refused_with_the_reason() {
     let sources = shipped::sources("college").expect("the book is inside the program");
     let book = load("college", &sources).expect("the book is sound");

@@ -32,6 +32,8 @@ pub struct Penalty {
     pub conduct: bool,
     /// By the offense behind the line it goes from the previous spot, wherever else it would.
     pub previous_behind_line: bool,
+    /// By the defense during a forward pass that is caught beyond the line, it goes from the end of the play.
+    pub adds_to_pass: bool,
     /// The receivers get the ball where it is enforced.
     pub receivers_ball: bool,
     /// The receivers may add it to where they get the ball, where the book keeps that principle.

@@ -319,6 +319,8 @@ pub(super) struct RawPenalty {
     #[serde(default)]
     pub previous_behind_line: bool,
     #[serde(default)]
+    pub adds_to_pass: bool,
+    #[serde(default)]
     pub receivers_ball: bool,
     #[serde(default)]
     pub no_tack_on: bool,

@@ -238,6 +238,7 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         offense_yards: raw.offense_yards.map(|yards| yards.0),
         conduct: raw.conduct,
         previous_behind_line: raw.previous_behind_line,
+        adds_to_pass: raw.adds_to_pass,
         receivers_ball: raw.receivers_ball,
         tack_on: !raw.no_tack_on,
         or_beyond: raw.or_beyond.map(|yards| yards.0),

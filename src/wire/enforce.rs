@@ -57,7 +57,9 @@ pub struct PlayJson {
     /// ground is one, and the run after it is the next. Example, a pass intercepted and returned: `{"act": "pass",
     /// "by": "offense", "from": 25, "to": 60}`, `{"act": "run", "by": "defense", "from": 60, "to": 48}`.
     pub stages: Vec<StageJson>,
-    /// How it ended; left out: the runner down, or in the other team's end zone.
+    /// How it ended; left out: the runner down, or in the other team's end zone. `dead`: a loose ball at rest or over
+    /// an end line; `good`: a kick at goal; `fair catch`: after the stage `kick` alone; `whistle`: an early whistle
+    /// while the ball was loose.
     #[serde(default)]
     pub ended: Ended,
     /// What the game clock showed when the ball was dead; left out: as in the situation.
@@ -80,7 +82,7 @@ words! {
         Dead = "dead",
         /// A kick at goal is good.
         Good = "good",
-        /// A fair catch, in a last stage `run` from and to the same spot.
+        /// A fair catch, where the kick, the last stage, came down.
         FairCatch = "fair catch",
         /// An early whistle while a kick or pass was in the air, or a ball loose.
         Whistle = "whistle",
@@ -92,7 +94,8 @@ words! {
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Stage")]
 pub struct StageJson {
-    /// What the ball did.
+    /// What the ball did: `run` (a player has it), `pass` (a forward pass), `backward pass`, `fumble`, `kick` (a punt or
+    /// a free kick), `kick at goal`.
     pub act: ActJson,
     /// The team with the ball, or that had it last before it was loose.
     pub by: PartJson,
@@ -105,7 +108,8 @@ pub struct StageJson {
     /// How far a loose ball got at its farthest, if it came back (a kick that crossed the line and rolled back).
     #[serde(default)]
     pub reached: Option<Figure>,
-    /// Of a kick: a player of the other team touched it, of his own doing, before anybody had it.
+    /// Of a kick: a player of the other team touched it beyond the line, of his own doing, before anybody had it. A
+    /// block at or behind the line, or a player pushed into the ball, has not touched it.
     #[serde(default)]
     pub touched: bool,
     /// Of a kick: where a player of the kicking team touched it before he might.
@@ -360,7 +364,8 @@ impl PlayJson {
         let fits = match (self.ended, last.act) {
             (Ended::Good, act) => act == ActJson::GoalKick,
             (Ended::Incomplete, act) => act == ActJson::Pass,
-            (Ended::Down | Ended::FairCatch, act) => act == ActJson::Run,
+            // A kick may be downed or caught where it came down.
+            (Ended::Down | Ended::FairCatch, act) => matches!(act, ActJson::Run | ActJson::Kick),
             (Ended::Dead, act) => act != ActJson::Run,
             (Ended::OutOfBounds, act) => act != ActJson::Pass,
             (Ended::Whistle, _) => true,

@@ -90,13 +90,33 @@ pub(super) fn basis(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<Basis> {
                     && spot <= ran.at_snap.spot;
                 if own_side { previous } else { at_spot(basic, Why::ThreeAndOne)? }
             }
+            Some(_) | None if added_to_pass(ran, foul, &basic) => {
+                Basis { from: ran.ending.spot, basic: ran.ending.spot, why: Why::EndOfPlay, ..previous }
+            }
             Some(_) | None => basic,
         },
     };
     Some(match foul.penalty.receivers_ball {
+        // In the end zone it is a touchback first.
+        true if basis.from >= book.field.length => {
+            let from = in_offense_frame(book, Part::Defense, outcome::touchback(book, &ran.at_snap));
+            Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Touchback }
+        }
         true => Basis { ball: Part::Defense, series: true, ..basis },
         false => basis,
     })
+}
+
+/// A foul of the defense while a forward pass was on its way that was caught, and gained.
+fn added_to_pass(ran: &Ran, foul: &Foul<'_>, basic: &Basis) -> bool {
+    let passed = ran.stages.iter().any(|stage| stage.act == Act::Pass);
+    foul.penalty.adds_to_pass
+        && foul.by == Part::Defense
+        && basic.why == Why::Previous
+        && passed
+        && ran.kept
+        && ran.ending.points.is_none()
+        && ran.ending.spot > ran.at_snap.spot
 }
 
 fn basic(book: &Book, ran: &Ran, foul: &Foul<'_>, previous: Basis) -> Basis {
@@ -160,13 +180,19 @@ fn end_of_run(book: &Book, ran: &Ran, run: usize, series: bool) -> Basis {
 pub(super) fn post_scrimmage(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<Basis> {
     let kick = ran.kick()?;
     let keeps = book.enforcement.keeps(Principle::PostScrimmageKick);
+    let overtime = book.game.is_overtime(ran.at_snap.period);
     let scrimmage = match ran.at_snap.next {
         Next::Scrimmage { .. } => true,
         Next::Try | Next::FreeKick => false,
     };
     let good = ran.ending.points.is_some_and(|(points, _)| points == Points::FieldGoal);
     let theirs = ran.result.offense != ran.at_snap.offense || scored_by(ran, Part::Defense);
-    let fits = keeps && scrimmage && foul.by == Part::Defense && foul.during == kick && ran.kick_crossed();
+    let fits = keeps
+        && scrimmage
+        && !overtime
+        && foul.by == Part::Defense
+        && foul.during == kick
+        && ran.kick_crossed();
     if !fits || good || !theirs {
         return None;
     }

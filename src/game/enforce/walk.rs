@@ -142,6 +142,10 @@ fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> S
     let kept = inside_field(book, to, at_snap.spot);
     let moved = Situation { spot: kept, clock_ms: ran.ending.clock_ms, play_clock_s: None, ..*at_snap };
     match at_snap.next {
+        // Who loses the down of a try has no other.
+        Next::Try if foul.by == Part::Offense && foul.penalty.loss_of_down => {
+            Ending { down: Down::Counts, special: None, points: None, ..ran.ending }.result(book, at_snap)
+        }
         Next::Try | Next::FreeKick => moved,
         Next::Scrimmage { .. } if foul.by == Part::Defense && foul.penalty.first_down => {
             moved.first_down(&book.field, &book.game)
