@@ -1,5 +1,6 @@
 //! The behaviour of tellframe, a file a behaviour, in one binary.
 
+mod announcements; // the words of every ruling, as a table to read
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
@@ -7,6 +8,8 @@ mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod formats; // the JSON that outsiders rely on keeps to its schemas
+mod game_properties; // random plays under every question: what a restart may never be
+mod gate; // who may ask for what, when and at what price
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named
@@ -18,6 +21,9 @@ mod log_verify; // every way to tamper with a log, and the first bad entry it is
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
+mod review_events; // the life of a review: what each command asks for and writes
+mod review_proof; // what an answer needs before it counts
+mod review_properties; // any commands at all: what a review may never do
 mod settling; // what partial answers amount to, against brute force
 mod support;
 mod tidy; // arrows between layers, lengths, banned words, names in the documents

@@ -14,6 +14,17 @@ pub enum Part {
     Defense,
 }
 
+impl Part {
+    /// The opponents.
+    #[must_use]
+    pub fn other(self) -> Part {
+        match self {
+            Part::Offense => Part::Defense,
+            Part::Defense => Part::Offense,
+        }
+    }
+}
+
 /// Who fouled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum Fouler {

@@ -43,7 +43,12 @@ impl Yards {
 
     /// Exactly half of it.
     pub fn half(self) -> Yards {
-        Yards(self.0 / 2)
+        let (over, under) = self.wide();
+        narrow(over, under * 2)
+    }
+
+    fn wide(self) -> (i128, i128) {
+        (i128::from(*self.0.numer()), i128::from(*self.0.denom()))
     }
 
     /// The nearest float, for drawing and for measuring.
@@ -84,6 +89,19 @@ impl Yards {
     pub fn from_f64(value: f64) -> Result<Yards, NotExact> {
         // The shortest decimal that reads back as this float is the decimal that was written.
         value.to_string().parse()
+    }
+}
+
+/// The fraction if it fits, else the nearest millionth of a yard: sums of figures with unlike, very fine
+/// denominators have no exact form in 64 bits, and no field is measured that finely.
+fn narrow(over: i128, under: i128) -> Yards {
+    let shared = Ratio::new(over, under);
+    match (i64::try_from(*shared.numer()), i64::try_from(*shared.denom())) {
+        (Ok(over), Ok(under)) => Yards(Ratio::new_raw(over, under)),
+        (Ok(_) | Err(_), _) => {
+            let value = *shared.numer() as f64 / *shared.denom() as f64;
+            Yards(Ratio::new((value * 1e6).round() as i64, 1_000_000))
+        }
     }
 }
 
@@ -143,14 +161,15 @@ impl fmt::Display for Yards {
 impl Add for Yards {
     type Output = Yards;
     fn add(self, other: Yards) -> Yards {
-        Yards(self.0 + other.0)
+        let ((a, b), (c, d)) = (self.wide(), other.wide());
+        narrow(a * d + c * b, b * d)
     }
 }
 
 impl Sub for Yards {
     type Output = Yards;
     fn sub(self, other: Yards) -> Yards {
-        Yards(self.0 - other.0)
+        self + -other
     }
 }
 
@@ -197,6 +216,14 @@ mod tests {
             assert_eq!(figure.to_string(), text);
             assert_eq!(text.parse::<Yards>(), Ok(figure));
         }
+    }
+
+    #[test]
+    fn what_has_no_exact_form_in_64_bits_becomes_the_nearest_millionth() {
+        let fine = |text: &str| text.parse::<Yards>().expect("a length");
+        let sum = fine("1/999983") + fine("1/999979") + fine("44000000/999961") + fine("1/999959");
+        assert!((sum.as_f64() - 44.001_719_067).abs() < 1e-6, "{sum}");
+        assert_eq!((0..99).fold(Yards::whole(1), |left, _| left.half()), Yards::ZERO);
     }
 
     #[test]

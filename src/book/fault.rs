@@ -1,7 +1,6 @@
 //! What is wrong with a rule book: which defect, where, and what to write instead.
 
-use super::load::BOOK_FILE;
-use super::text::{Sources, Span};
+use super::text::{BOOK_FILE, Sources, Span};
 
 /// The defects that a rule book can have. The name of each is also the name of its example in
 /// `tests/bad-books/`.

@@ -5,13 +5,10 @@ use super::fault::{Fault, Kind, sorted};
 use super::lower::{Lowering, Shared, report_doubles, tree::tree};
 use super::raw::RawBook;
 use super::spanned::{Entries, InFile, Spanned};
-use super::text::{Source, Sources, Span};
+use super::text::{BOOK_FILE, Source, Sources, Span};
 use super::tree::Tree;
 use super::{Book, check, punctuation, rules};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The file of a book that names all others.
-pub const BOOK_FILE: &str = "book.ron";
 
 /// The form of the language that this program reads.
 pub const LANGUAGE: u32 = 1;

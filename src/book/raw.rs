@@ -293,6 +293,8 @@ pub(super) struct RawLabels {
 pub(super) struct RawClosed {
     pub cite: String,
     pub because: String,
+    #[serde(default)]
+    pub price: Option<Vec<RawPrice>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -390,6 +392,12 @@ pub(super) struct RawWording<'a> {
     pub untimed: Spanned<'a, String>,
     pub not_proven: Spanned<'a, String>,
     pub not_shared: Spanned<'a, String>,
+    pub declined: Spanned<'a, String>,
+    pub offset: Spanned<'a, String>,
+    pub new_time: Spanned<'a, String>,
+    pub left_to_referee: Spanned<'a, String>,
+    #[serde(borrow, default)]
+    pub run_off: Option<Spanned<'a, String>>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -159,4 +159,6 @@ pub struct Closed {
     pub cite: String,
     /// Why, in plain words.
     pub because: String,
+    /// What a coach pays who challenges it; `None` for what anything not reviewable costs.
+    pub price: Option<Price>,
 }

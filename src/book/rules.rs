@@ -59,6 +59,7 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fa
         closed: each(&raw.not_reviewable, file, faults, |_, raw: RawClosed| Closed {
             cite: raw.cite,
             because: raw.because,
+            price: raw.price.as_deref().map(price),
         }),
         penalties: penalties(raw, file, faults),
         moments: each(&raw.moments, file, faults, |_, meaning: String| meaning),
@@ -311,6 +312,10 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Rep
     }
 }
 
+fn price(raw: &[RawPrice]) -> Price {
+    Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
+}
+
 fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Fault>) -> RunOff {
     let RawRunOff { cite, last_s, seconds } = raw.value.clone();
     if seconds == 0 || last_s == 0 {
@@ -322,10 +327,6 @@ fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Faul
 }
 
 fn coach(raw: &RawReplay<'_>) -> Coach {
-    let price = |raw: &[RawPrice]| Price {
-        timeout: raw.contains(&RawPrice::Timeout),
-        challenge: raw.contains(&RawPrice::Challenge),
-    };
     let coach = &raw.coach;
     let (withdraw, withdraw_cite) = match &coach.withdraw {
         RawWithdraw::BeforeFirstLook { cite } => (Withdraw::BeforeFirstLook, cite.clone()),

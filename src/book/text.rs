@@ -2,6 +2,9 @@
 
 use std::fmt;
 
+/// The file of a book that names all others.
+pub const BOOK_FILE: &str = "book.ron";
+
 /// One file of a book: its path inside the book's folder, with `/`, and its text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Source {

@@ -15,7 +15,7 @@ pub struct Wording {
     pub stands: String,
     /// The call is reversed. Places: call, finding.
     pub reversed: String,
-    /// A foul that the review found. Places: foul, team.
+    /// A foul that is enforced. Places: foul, side, team.
     pub foul: String,
     /// The next snap. Places: team, down, distance, spot.
     pub next_down: String,
@@ -45,6 +45,16 @@ pub struct Wording {
     pub not_proven: String,
     /// The call is wrong and what replaces it is not proven.
     pub not_shared: String,
+    /// A foul that the offended team declines. Places: foul, side, team.
+    pub declined: String,
+    /// Fouls by both teams cancel each other.
+    pub offset: String,
+    /// The game clock is put right. Places: clock.
+    pub new_time: String,
+    /// The rules leave it to the referee.
+    pub left_to_referee: String,
+    /// Seconds that run off after a change late in a half. Places: seconds.
+    pub run_off: Option<String>,
 }
 
 /// The checked sentences: each place that they name is one that will be filled.
@@ -63,7 +73,7 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec
         confirmed: sentence(&raw.confirmed, &["call", "finding"]),
         stands: sentence(&raw.stands, &["call", "reason"]),
         reversed: sentence(&raw.reversed, &["call", "finding"]),
-        foul: sentence(&raw.foul, &["foul", "team"]),
+        foul: sentence(&raw.foul, &["foul", "side", "team"]),
         next_down: sentence(&raw.next_down, &["team", "down", "distance", "spot"]),
         next_try: sentence(&raw.next_try, &["team"]),
         next_free_kick: sentence(&raw.next_free_kick, &["team"]),
@@ -78,6 +88,11 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec
         untimed: sentence(&raw.untimed, &[]),
         not_proven: sentence(&raw.not_proven, &[]),
         not_shared: sentence(&raw.not_shared, &[]),
+        declined: sentence(&raw.declined, &["foul", "side", "team"]),
+        offset: sentence(&raw.offset, &[]),
+        new_time: sentence(&raw.new_time, &["clock"]),
+        left_to_referee: sentence(&raw.left_to_referee, &[]),
+        run_off: raw.run_off.as_ref().map(|raw| sentence(raw, &["seconds"])),
     }
 }
 
@@ -86,11 +101,15 @@ fn places_of(sentence: &str) -> impl Iterator<Item = &str> {
     sentence.split('{').skip(1).filter_map(|rest| rest.split_once('}').map(|(place, _)| place))
 }
 
-/// A sentence with its places filled.
+/// A sentence with its places filled, and a capital at its head whatever stands there.
 pub fn fill(sentence: &str, places: &[(&str, &str)]) -> String {
     let mut filled = sentence.to_owned();
     for (place, value) in places {
         filled = filled.replace(&format!("{{{place}}}"), value);
     }
-    filled
+    let mut letters = filled.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => filled,
+    }
 }

@@ -30,5 +30,5 @@ pub fn win(situation: Situation, team: Team, price: Price) -> Situation {
 pub fn challenges_left(situation: &Situation, team: Team, coach: &Coach) -> u8 {
     let so_far = situation.challenges.of(team);
     let extra = coach.extra_after_won.is_some_and(|needed| so_far.won >= needed);
-    (coach.challenges + u8::from(extra)).saturating_sub(so_far.used)
+    coach.challenges.saturating_add(u8::from(extra)).saturating_sub(so_far.used)
 }

@@ -45,11 +45,14 @@ pub enum Open {
     /// A spot that is not on the field of play.
     #[error("the mark `{0}` does not lie between the goal lines")]
     OffField(String),
+    /// A clock that no period shows.
+    #[error("the mark `{0}` has a clock that a period cannot show")]
+    OffClock(String),
     /// A flag that the crew threw.
     #[error("who: no flag `{0}` says whom the foul is on")]
     Flag(String),
     /// The spot of a foul.
-    #[error("where: the foul `{0}` has no spot")]
+    #[error("where: the foul `{0}` has no spot between the goal lines")]
     FoulSpot(String),
 }
 
@@ -161,7 +164,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             Effect::DeadBy(dead_by) => self.dead_by = *dead_by,
             Effect::PlayCounts => self.play_counts(),
             Effect::Foul { name, by, spot, dead } => self.foul(name, *by, spot.as_deref(), *dead),
-            Effect::Discretion => self.discretion = true,
+            Effect::Discretion => self.leave_to_referee(),
         }
     }
 
@@ -170,7 +173,11 @@ impl<'b, 'p> Draft<'b, 'p> {
     }
 
     fn spot_at(&self, moment: &str) -> Result<Yards, Open> {
-        let x = self.moment(moment).x.ok_or_else(|| Open::Spot(moment.to_owned()))?;
+        self.on_field(moment, self.moment(moment).x)
+    }
+
+    fn on_field(&self, moment: &str, x: Option<Yards>) -> Result<Yards, Open> {
+        let x = x.ok_or_else(|| Open::Spot(moment.to_owned()))?;
         if x <= Yards::ZERO || x >= self.book.field.length {
             return Err(Open::OffField(moment.to_owned()));
         }
@@ -178,7 +185,15 @@ impl<'b, 'p> Draft<'b, 'p> {
     }
 
     fn clock_at(&self, moment: &str) -> Result<i64, Open> {
-        self.moment(moment).clock_ms.ok_or_else(|| Open::Clock(moment.to_owned()))
+        self.on_clock(moment, self.moment(moment).clock_ms)
+    }
+
+    fn on_clock(&self, moment: &str, clock_ms: Option<i64>) -> Result<i64, Open> {
+        let clock_ms = clock_ms.ok_or_else(|| Open::Clock(moment.to_owned()))?;
+        if !(0..=i64::from(self.book.game.period_s) * 1000).contains(&clock_ms) {
+            return Err(Open::OffClock(moment.to_owned()));
+        }
+        Ok(clock_ms)
     }
 
     /// The play's own end, unless an earlier question has put it elsewhere.
@@ -198,11 +213,20 @@ impl<'b, 'p> Draft<'b, 'p> {
 
     fn end(&mut self, end: PlayEnd) {
         self.ended = true;
-        self.spot = Ok(if end.dead_by == DeadBy::Incomplete { self.at_snap.spot } else { end.spot });
-        self.clock_ms = end.clock_ms.ok_or_else(|| Open::Clock("end of play".to_owned()));
+        self.spot = match end.dead_by {
+            DeadBy::Incomplete => Ok(self.at_snap.spot),
+            DeadBy::Down
+            | DeadBy::OutOfBounds
+            | DeadBy::Score
+            | DeadBy::ChangeOfPossession
+            | DeadBy::Foul => self.on_field("end of play", Some(end.spot)),
+        };
+        self.clock_ms = self.on_clock("end of play", end.clock_ms);
         self.dead_by = end.dead_by;
         self.points = end.points;
-        self.ball = if end.turnover { Part::Defense } else { Part::Offense };
+        // An incomplete pass is nobody's to take over.
+        let turnover = end.turnover && end.dead_by != DeadBy::Incomplete;
+        self.ball = if turnover { Part::Defense } else { Part::Offense };
     }
 
     fn foul(&mut self, name: &str, by: Fouler, spot: Option<&str>, dead: bool) {
@@ -237,6 +261,11 @@ impl<'b, 'p> Draft<'b, 'p> {
         }
     }
 
+    /// The rules leave what follows to the referee.
+    pub fn leave_to_referee(&mut self) {
+        self.discretion = true;
+    }
+
     /// How many fouls the questions have stated so far.
     pub fn flags(&self) -> usize {
         self.flags.len()
@@ -262,6 +291,11 @@ impl<'b, 'p> Draft<'b, 'p> {
         let ran = review::ran(self.book, self.at_snap, ending, self.dead_by);
         let choices = &self.play.choices;
         let (after, fouls) = review::fouls(self.book, &ran, &flags, choices, &mut self.open);
+        // A question that does not fit the play (a missed field goal on a free kick) can lead off the field: that
+        // is said, and never ruled.
+        if after.possible(&self.book.field, &self.book.game).is_err() {
+            self.open.insert(Open::OffField("snap".to_owned()));
+        }
         let stops = Stops {
             dead_by: Some(self.dead_by),
             changed: after.offense != self.at_snap.offense,

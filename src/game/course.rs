@@ -123,15 +123,6 @@ pub struct Foul<'b> {
 }
 
 impl Part {
-    /// The other team.
-    #[must_use]
-    pub fn other(self) -> Part {
-        match self {
-            Part::Offense => Part::Defense,
-            Part::Defense => Part::Offense,
-        }
-    }
-
     /// The later of two places on this team's way, in the offense frame.
     pub fn farther(self, one: Yards, other: Yards) -> Yards {
         match self {

@@ -3,22 +3,22 @@
 //! Nothing here changes a review: `fold` does, with the events. A "no" is a value: it says why, what to do
 //! instead, and whether a reason would carry it.
 
+use super::answer;
 use super::event::{
     Answered, Asked, Called, ENGINE, Event, Found, Look, Marked, ReadBack, Refused, Snapshot,
 };
 use super::fold::{Phase, Review, Stamped};
-use super::gate::{self, Gate, Initiator, Subject};
+use super::gate::{self, Entry, Gate, Initiator, Subject};
 use super::ruling::{Question, Ruling, flag_on, label, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
 use super::words::{Names, words};
 use crate::book::Book;
+use crate::book::effect::Part;
 use crate::book::fault::nearest;
 use crate::book::replay::Withdraw;
-use crate::book::tree::{Looks, Set, Step};
 use crate::game::play::{Choice, Flag};
-use crate::proof::mark::Basis;
-use crate::proof::verdict::Verdict;
+use crate::game::situation::Situation;
 
 /// What an official can do in a review.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,7 +73,7 @@ pub struct No {
     pub reason_carries: bool,
 }
 
-fn no<T>(because: impl Into<String>, instead: impl Into<String>) -> Result<T, No> {
+pub(super) fn no<T>(because: impl Into<String>, instead: impl Into<String>) -> Result<T, No> {
     Err(No { because: because.into(), instead: instead.into(), reason_carries: false })
 }
 
@@ -99,18 +99,18 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
             |()| Ok(vec![Event::Called(called)]),
         ),
         Command::Ask(asked) => ask(book, review, asked),
-        Command::ReadBack(read_back) => Ok(vec![Event::ReadBack(read_back)]),
-        Command::Flag(flags) => match flags.iter().find(|flag| !book.penalties.contains_key(&flag.name)) {
-            Some(flag) => unknown("penalty", &flag.name, book.penalties.keys().map(String::as_str)),
-            None => Ok(vec![Event::Flagged(flags)]),
-        },
+        Command::ReadBack(read_back) => self::read_back(book, review, read_back),
+        Command::Flag(flags) => flag(book, flags),
         Command::Choose { penalty, choice } => match book.penalties.contains_key(&penalty) {
             true => Ok(vec![Event::Chosen { penalty, choice }]),
             false => unknown("penalty", &penalty, book.penalties.keys().map(String::as_str)),
         },
-        Command::Look(look) => self::look(book, review, look),
+        Command::Look(look) => Ok(vec![Event::Looked(answer::look(book, review, look)?)]),
         Command::Mark(marked) => Ok(with_settled(book, review, Event::Marked(marked), now)),
-        Command::Answer(answered) => answer(book, review, answered, now),
+        Command::Answer(answered) => {
+            let answered = answer::answer(book, review, answered, now)?;
+            Ok(with_settled(book, review, Event::Answered(answered), now))
+        }
         Command::Undo => match review.last_act() {
             Some(act) => Ok(vec![Event::Undone { act }]),
             None => no("there is nothing to take back", "a look and a ruling stay as they are"),
@@ -162,24 +162,66 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
     }
 }
 
-fn unknown<'n, T>(what: &str, name: &str, known: impl Iterator<Item = &'n str>) -> Result<T, No> {
+pub(super) fn unknown<'n, T>(what: &str, name: &str, known: impl Iterator<Item = &'n str>) -> Result<T, No> {
     no(format!("there is no {what} `{name}`"), nearest(name, known))
 }
 
-fn called(review: &Review) -> Result<&Called, No> {
-    match &review.called {
+/// The review's call, and the situation at the snap with what refused challenges have cost since.
+fn called(review: &Review) -> Result<(&Called, Situation), No> {
+    match review.called.as_ref().zip(review.situation()) {
         Some(called) => Ok(called),
         None => no("no review has been asked for", "begin with the challenge"),
     }
 }
 
+/// A spot or a clock that cannot be would make every ruling impossible, and a call is read back once.
+fn read_back(book: &Book, review: &Review, read_back: ReadBack) -> Result<Vec<Event>, No> {
+    let (_, snap) = called(review)?;
+    let end = read_back.end;
+    let scored = end.is_some_and(|end| end.points.is_some());
+    let spots = [read_back.spot, end.map(|end| end.spot)].into_iter().flatten().filter(|_| !scored);
+    let clocks = [read_back.clock_ms, end.and_then(|end| end.clock_ms)].into_iter().flatten();
+    let mut read = spots
+        .map(|spot| Situation { spot, ..snap })
+        .chain(clocks.map(|clock_ms| Situation { clock_ms, ..snap }));
+    match read.find_map(|situation| situation.possible(&book.field, &book.game).err()) {
+        Some(impossible) => no(impossible.to_string(), "read back where the ball is put, and its clock"),
+        None => Ok(vec![Event::ReadBack(read_back)]),
+    }
+}
+
+fn flag(book: &Book, flags: Vec<Flag>) -> Result<Vec<Event>, No> {
+    for flag in &flags {
+        let Some(penalty) = book.penalties.get(&flag.name) else {
+            return unknown("penalty", &flag.name, book.penalties.keys().map(String::as_str));
+        };
+        if penalty.by.is_some_and(|by| by != flag.by) {
+            return no(
+                format!("`{}` is never a foul of the {} (rule {})", flag.name, side(flag.by), penalty.cite),
+                format!("put it on the {}", side(flag.by.other())),
+            );
+        }
+    }
+    Ok(vec![Event::Flagged(flags)])
+}
+
+fn side(part: Part) -> &'static str {
+    match part {
+        Part::Offense => "offense",
+        Part::Defense => "defense",
+    }
+}
+
 fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, No> {
-    let called = called(review)?;
+    let (called, situation) = called(review)?;
+    if asked.entry == Entry::FoundOnTheWay && review.questions.is_empty() {
+        return no("nothing is under review on whose way it could be found", "ask what was challenged first");
+    }
     if review.questions.iter().any(|other| other.tree == asked.tree) {
         return no(format!("`{}` is asked already", asked.tree), "answer its steps");
     }
     let subject = Subject { name: &asked.tree, call: &asked.call, ruled: &asked.ruled, entry: asked.entry };
-    match gate::gate(book, &called.situation, called.initiator, called.stop, &subject) {
+    match gate::gate(book, &situation, called.initiator, called.stop, &subject) {
         Ok(Gate::Allowed { .. }) => Ok(vec![Event::Asked(asked)]),
         Ok(Gate::Refused(refusal)) => Ok(vec![Event::Refused(Refused {
             asked,
@@ -203,7 +245,7 @@ pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
         let mut given = Answers::none(known.tree);
         for (index, step) in known.tree.steps.iter().enumerate() {
             if let Some(answered) = answers.get(&(number, step.name.as_str())) {
-                given.set(index, options(step, &answered.options));
+                given.set(index, answer::options(step, &answered.options));
             }
         }
         Some(Question {
@@ -217,125 +259,6 @@ pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
         })
     });
     known.collect()
-}
-
-fn options(step: &Step, names: &[String]) -> Set {
-    let known = names.iter().filter_map(|name| step.option(name));
-    known.fold(Set::EMPTY, |set, option| set.with(Set::one(option)))
-}
-
-/// The step that a command names.
-fn step<'b>(book: &'b Book, review: &Review, question: usize, name: &str) -> Result<&'b Step, No> {
-    let Some(asked) = review.questions.get(question) else {
-        return no(format!("there is no question {question}"), "questions count from 0, in play order");
-    };
-    let Some(tree) = book.tree(&asked.tree) else {
-        return unknown("question", &asked.tree, book.trees.iter().map(|tree| tree.id.as_str()));
-    };
-    match tree.step(name) {
-        Some(step) => Ok(&tree.steps[step]),
-        None => unknown("step", name, tree.steps.iter().map(|step| step.name.as_str())),
-    }
-}
-
-/// Judgement of force and intent is made at the speed of the game: slowed pictures raise judged intent.
-fn look(book: &Book, review: &Review, look: Look) -> Result<Vec<Event>, No> {
-    let step = step(book, review, look.question, &look.step)?;
-    if step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed && !given(look.reason.as_ref()) {
-        return Err(No {
-            because: format!("`{}` is judged at full speed", step.name),
-            instead: "look at full speed, or give a reason".to_owned(),
-            reason_carries: true,
-        });
-    }
-    let needed = step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed;
-    let reason = look.reason.filter(|_| needed);
-    Ok(vec![Event::Looked(Look { reason, ..look })])
-}
-
-fn given(reason: Option<&String>) -> bool {
-    reason.is_some_and(|reason| !reason.trim().is_empty())
-}
-
-fn answer(book: &Book, review: &Review, answered: Answered, now: &Stamp) -> Result<Vec<Event>, No> {
-    let step = step(book, review, answered.question, &answered.step)?;
-    if answered.options.is_empty() {
-        return no(format!("the answer to `{}` is empty", step.name), "say `unclear` with all options");
-    }
-    if let Some(wrong) = answered.options.iter().find(|name| step.option(name).is_none()) {
-        return unknown("answer", wrong, step.options.iter().map(|choice| choice.name.as_str()));
-    }
-    let objection = objection(book, review, step, &answered, now);
-    match objection {
-        Some(objection) if !given(answered.reason.as_ref()) => Err(No {
-            because: objection,
-            instead: "prove it, answer unclear, or give a reason: the ruling will show it".to_owned(),
-            reason_carries: true,
-        }),
-        // A reason is kept only where it carries something: overrides are never silent, and never noise.
-        Some(_) => Ok(with_settled(book, review, Event::Answered(answered), now)),
-        None => {
-            let answered = Answered { reason: None, ..answered };
-            Ok(with_settled(book, review, Event::Answered(answered), now))
-        }
-    }
-}
-
-/// What speaks against an answer: the limit, a measurement, missing looks or marks.
-fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now: &Stamp) -> Option<String> {
-    let limits = &book.replay.limits;
-    if let (Some(limit), Some(first)) = (limits.to_ruling_s, &review.times.first_look)
-        && now.since(first).is_some_and(|elapsed| elapsed.ms() > u64::from(limit) * 1000)
-    {
-        return Some(format!(
-            "the limit of {limit} s from the first look is reached: rule on what is proven"
-        ));
-    }
-    let set = options(step, &answered.options);
-    if set == step.every() {
-        return None;
-    }
-    if let Basis::Computed(verdict) = answered.basis {
-        return against(verdict, step, set);
-    }
-    let looked = |look: &&Look| {
-        look.question == answered.question && look.step == step.name && look.kind == step.looks
-    };
-    if !review.looks().any(|look| looked(&look)) {
-        return Some(format!("`{}` has not been looked at {}", step.name, speed(step.looks)));
-    }
-    if set.within(step.unmarked) {
-        return None;
-    }
-    let marked = |moment: &str| review.marks().any(|marked| marked.mark.moment == moment);
-    let missing: Vec<&str> = step.proof.moments().into_iter().filter(|moment| !marked(moment)).collect();
-    (!missing.is_empty()).then(|| format!("`{}` is not marked: {}", step.name, missing.join(", ")))
-}
-
-fn speed(looks: Looks) -> &'static str {
-    match looks {
-        Looks::FullSpeed => "at full speed",
-        Looks::Slow => "in slow motion",
-        Looks::FrameByFrame => "frame by frame",
-    }
-}
-
-/// The first option of a step is the one that its proof states.
-fn against(verdict: Verdict, step: &Step, set: Set) -> Option<String> {
-    let says_so = set.has(0) && set.len() == 1;
-    match verdict {
-        Verdict::Established { probability } if !says_so => {
-            Some(format!("the measurement establishes `{}` ({probability:.3})", step.options[0].name))
-        }
-        Verdict::Refuted { probability } if set.has(0) => {
-            Some(format!("the measurement refutes `{}` ({probability:.3})", step.options[0].name))
-        }
-        Verdict::Inconclusive { probability } => {
-            Some(format!("the measurement does not tell ({probability:.3})"))
-        }
-        Verdict::Contradiction => Some("the marks contradict each other".to_owned()),
-        Verdict::Established { .. } | Verdict::Refuted { .. } => None,
-    }
 }
 
 /// The event, and that everything is settled, if it is so from here on.
@@ -356,7 +279,7 @@ fn with_settled(book: &Book, review: &Review, event: Event, now: &Stamp) -> Vec<
 
 fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, No> {
     let coach = &book.replay.coach;
-    if !matches!(called(review)?.initiator, Initiator::Coach(_)) {
+    if !matches!(called(review)?.0.initiator, Initiator::Coach(_)) {
         return no("only a coach's challenge can be withdrawn", "rule, or end the review with a reason");
     }
     let looked = review.times.first_look.is_some();
@@ -378,8 +301,8 @@ fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, No> {
 /// # Errors
 /// [`No`] if nothing has been asked.
 pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> Result<Ruling<'b>, No> {
-    let called = called(review)?;
-    Ok(rule(book, called.situation, called.initiator, questions, &review.play()))
+    let (called, situation) = called(review)?;
+    Ok(rule(book, situation, called.initiator, questions, &review.play()))
 }
 
 fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, No> {
@@ -389,7 +312,9 @@ fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, No> {
     if let Some(open) = ruling.restart.open.first() {
         return no(format!("the restart is not complete: {open}"), "mark it, with its spot and its clock");
     }
-    let words = words(book, desk.names, &called(review)?.situation, &questions, &ruling);
+    let as_ruled = review.read_back.as_ref().and_then(|read_back| read_back.clock_ms);
+    let shown_ms = as_ruled.unwrap_or(called(review)?.1.clock_ms);
+    let words = words(book, desk.names, shown_ms, &questions, &ruling);
     let found = questions.iter().zip(&ruling.questions).map(|(question, decided)| Found {
         tree: question.tree.id.clone(),
         call: question.tree.calls[question.call].name.clone(),

@@ -8,7 +8,7 @@ use crate::book::exact::Yards;
 use crate::book::replay::Price;
 use crate::book::tree::Looks;
 use crate::game::enforce::Enforced;
-use crate::game::play::{Choice, Flag};
+use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation};
 use crate::proof::mark::{Basis, Mark};
 
@@ -112,6 +112,8 @@ pub struct ReadBack {
     pub spot: Option<Yards>,
     /// What the crew had on the game clock, in milliseconds.
     pub clock_ms: Option<i64>,
+    /// How the play ended as it ran, where it counts and that is more than a spot: possession, points.
+    pub end: Option<PlayEnd>,
 }
 
 /// One viewing.

@@ -1,8 +1,11 @@
 //! The state of a review: a fold of its events, and nothing else.
 
 use super::event::{Answered, Asked, Called, Event, Look, Marked, Override, ReadBack, Refused, Snapshot};
+use super::gate::Initiator;
 use super::stamp::Stamp;
+use crate::game::account;
 use crate::game::play::{Choice, Flag, Moment, Play};
+use crate::game::situation::Situation;
 use std::collections::BTreeMap;
 
 /// How far a review has come.
@@ -156,6 +159,17 @@ impl Review {
         self.events.push(stamped);
     }
 
+    /// The situation at the snap, with what refused challenges have cost since.
+    pub fn situation(&self) -> Option<Situation> {
+        let called = self.called.as_ref()?;
+        let Initiator::Coach(team) = called.initiator else { return Some(called.situation) };
+        Some(
+            self.refused
+                .iter()
+                .fold(called.situation, |situation, refused| account::pay(situation, team, refused.price)),
+        )
+    }
+
     /// All events so far.
     pub fn events(&self) -> &[Stamped] {
         &self.events
@@ -212,12 +226,20 @@ impl Review {
     }
 
     /// Everything that was done with a reason.
+    ///
+    /// An answer that was revised carries nothing any more; a look was made once and for all.
     pub fn overrides(&self) -> Vec<Override> {
+        let answers = self.answers();
+        let newest = |answered: &Answered| {
+            let last = answers.get(&(answered.question, answered.step.as_str()));
+            last.is_some_and(|last| std::ptr::eq(*last, answered))
+        };
         let mut overrides = Vec::new();
         for (_, stamped) in self.standing() {
             let (what, reason) = match &stamped.event {
                 Event::Looked(Look { step, reason, .. }) => (format!("the look at `{step}`"), reason),
-                Event::Answered(Answered { step, options, reason, .. }) => {
+                Event::Answered(answered) if newest(answered) => {
+                    let Answered { step, options, reason, .. } = answered;
                     (format!("the answer to `{step}`: {}", options.join(" or ")), reason)
                 }
                 _ => continue,
@@ -234,6 +256,7 @@ impl Review {
         if let Some(read_back) = &self.read_back {
             let moment = Moment { x: read_back.spot, clock_ms: read_back.clock_ms };
             play.moments.insert("as ruled".to_owned(), moment);
+            play.end = read_back.end;
         }
         for (_, stamped) in self.standing() {
             match &stamped.event {

@@ -146,6 +146,8 @@ pub fn gate(
     let call = known.and_then(|known| known.tree.calls.get(known.call));
     let asked = Asked { book, situation, initiator, subject, tree: known.map(|known| known.tree), call };
     let by_right = || match subject.entry {
+        // What is put right without a price is no challenge, whoever speaks of it.
+        Entry::Challenged if closed.is_some_and(|closed| closed.price == Some(FREE)) => None,
         Entry::Challenged => asked.not_his().or_else(|| asked.cannot_pay()),
         Entry::FoundOnTheWay => None,
     };
@@ -153,9 +155,7 @@ pub fn gate(
         asked.too_late(stop).or_else(by_right).or_else(|| asked.closed()).or_else(|| asked.creates());
     Ok(match refusal {
         Some(refusal) => Gate::Refused(refusal),
-        None => {
-            Gate::Allowed { at_risk: if asked.coach().is_some() { book.replay.coach.lost } else { FREE } }
-        }
+        None => Gate::Allowed { at_risk: asked.paid_by_coach(book.replay.coach.lost) },
     })
 }
 
@@ -177,11 +177,16 @@ impl Asked<'_> {
         }
     }
 
-    fn refuse(&self, rule: &str, because: String, price: Price, possible: Vec<String>) -> Option<Refusal> {
-        let price = match (self.coach(), self.subject.entry) {
+    /// Only a coach pays, and only for what he challenged.
+    fn paid_by_coach(&self, price: Price) -> Price {
+        match (self.coach(), self.subject.entry) {
             (Some(_), Entry::Challenged) => price,
             (Some(_), Entry::FoundOnTheWay) | (None, _) => FREE,
-        };
+        }
+    }
+
+    fn refuse(&self, rule: &str, because: String, price: Price, possible: Vec<String>) -> Option<Refusal> {
+        let price = self.paid_by_coach(price);
         Some(Refusal { rule: rule.to_owned(), because, price, possible })
     }
 
@@ -228,7 +233,7 @@ impl Asked<'_> {
         match self.initiator {
             Initiator::Coach(_) => {
                 let (cite, because) = booth_only?;
-                let possible = vec!["the booth may review it without a challenge".to_owned()];
+                let possible = self.possible_for("the booth may review it without a challenge");
                 self.refuse(&cite, because, FREE, possible)
             }
             Initiator::Booth | Initiator::Referee => {
@@ -240,9 +245,17 @@ impl Asked<'_> {
                     return None;
                 }
                 let because = "here only a coach may ask; the booth asks about player safety".to_owned();
-                let possible = vec!["a coach may challenge it".to_owned()];
+                let possible = self.possible_for("a coach may challenge it");
                 self.refuse(&self.book.replay.who_cite, because, FREE, possible)
             }
+        }
+    }
+
+    /// What is still possible where somebody else may ask, unless nobody may.
+    fn possible_for(&self, somebody_else: &str) -> Vec<String> {
+        match self.closed().or_else(|| self.creates()) {
+            Some(refusal) => refusal.possible,
+            None => vec![somebody_else.to_owned()],
         }
     }
 
@@ -270,6 +283,7 @@ impl Asked<'_> {
         let price = self.book.replay.coach.not_reviewable;
         let possible = || vec!["another question about this play may be asked".to_owned()];
         if let Some(closed) = self.book.closed.get(self.subject.name) {
+            let price = closed.price.unwrap_or(price);
             return self.refuse(&closed.cite, closed.because.clone(), price, possible());
         }
         let tree = self.tree?;

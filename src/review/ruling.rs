@@ -58,6 +58,10 @@ pub struct Ruling<'b> {
     pub questions: Vec<Decided<'b>>,
     /// The one restart.
     pub restart: Restart,
+    /// The team that had the ball at the snap.
+    pub offense: Team,
+    /// The team whose coach challenged.
+    pub coach: Option<Team>,
     /// Whether the coach won; `None` where no coach challenged.
     pub won: Option<bool>,
     /// What the coach pays.
@@ -94,7 +98,7 @@ pub fn rule<'b>(
     let mut restart = fold(draft, questions, &decided, dead_since);
     let changed = decided.iter().any(|decided| decided.outcome == Outcome::Reversed && !decided.moot);
     run_off::after_ruling(book, &mut restart, changed, play.timeout);
-    let (won, price) = match initiator {
+    let (coach, won, price) = match initiator {
         Initiator::Coach(team) => {
             let won = questions.iter().zip(&decided).any(|(question, decided)| {
                 question.entry == Entry::Challenged && !decided.moot && decided.outcome == Outcome::Reversed
@@ -104,11 +108,11 @@ pub fn rule<'b>(
             if price.timeout && book.replay.coach.timeout_until_snap {
                 restart.wait_for_snap();
             }
-            (Some(won), price)
+            (Some(team), Some(won), price)
         }
-        Initiator::Booth | Initiator::Referee => (None, Price { timeout: false, challenge: false }),
+        Initiator::Booth | Initiator::Referee => (None, None, Price { timeout: false, challenge: false }),
     };
-    Ruling { questions: decided, restart, won, price }
+    Ruling { questions: decided, restart, offense: at_snap.offense, coach, won, price }
 }
 
 fn paid(after: Situation, team: Team, price: Price, won: bool) -> Situation {
@@ -179,6 +183,9 @@ fn fold<'b>(
             if (decided.outcome == Outcome::Reversed) != changed {
                 continue;
             }
+            if decided.outcome == Outcome::Stands(Why::LeftToReferee) {
+                draft.leave_to_referee();
+            }
             let flags = draft.flags();
             draft.fold(match decided.restart {
                 Some(effects) => effects,
@@ -222,7 +229,7 @@ pub fn label(book: &Book, outcome: Outcome) -> &str {
     let labels = &book.replay.labels;
     match outcome {
         Outcome::Confirmed => &labels.confirmed,
-        Outcome::Stands(Why::NotProven | Why::Barred | Why::NotShared) => &labels.stands,
+        Outcome::Stands(Why::NotProven | Why::Barred | Why::NotShared | Why::LeftToReferee) => &labels.stands,
         Outcome::Reversed => &labels.reversed,
     }
 }

@@ -26,8 +26,10 @@ pub struct Stance<'t> {
     pub agree: Set,
     /// Findings that say it is wrong and replace it.
     pub change: Set,
-    /// Findings that say it is wrong where the rules forbid the change.
+    /// Findings that say it is wrong where the rules forbid the change, or leave it to the referee.
     pub barred: Set,
+    /// Of these, the ones that leave it to the referee.
+    left: Set,
     /// What each finding makes of the game; `None` leaves it as ruled.
     restarts: Vec<Option<&'t [Effect]>>,
     /// Sets of findings that give one restart together, each with that restart: any smaller set gives one, too.
@@ -79,6 +81,8 @@ pub enum Why {
     Barred,
     /// It is wrong, and what replaces it is not proven.
     NotShared,
+    /// The rules leave it to the referee.
+    LeftToReferee,
 }
 
 impl<'t> Stance<'t> {
@@ -91,6 +95,7 @@ impl<'t> Stance<'t> {
             agree: Set::EMPTY,
             change: Set::EMPTY,
             barred: Set::EMPTY,
+            left: Set::EMPTY,
             restarts: Vec::with_capacity(tree.findings.len()),
             targets: Vec::new(),
             shared: Vec::new(),
@@ -98,6 +103,12 @@ impl<'t> Stance<'t> {
         };
         for (index, finding) in tree.findings.iter().enumerate() {
             let one = Set::one(index);
+            if leaves_it(finding.on.get(&call)) {
+                stance.left = stance.left.with(one);
+                stance.barred = stance.barred.with(one);
+                stance.restarts.push(None);
+                continue;
+            }
             let restart = match finding.on.get(&call) {
                 Some(OnCall::Agrees { correction }) => {
                     stance.agree = stance.agree.with(one);
@@ -204,6 +215,9 @@ impl<'t> Stance<'t> {
                 None => stands(Why::NotShared),
             };
         }
+        if possible.within(self.left) {
+            return stands(Why::LeftToReferee);
+        }
         if possible.within(self.barred) {
             return stands(Why::Barred);
         }
@@ -226,5 +240,15 @@ impl<'t> Stance<'t> {
             }
             OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. } | OnCall::Changes { .. } => None,
         }
+    }
+}
+
+/// Whether a finding leaves a call to the referee's discretion: until he rules, it stands.
+fn leaves_it(on: Option<&OnCall>) -> bool {
+    match on {
+        Some(OnCall::Changes { effects, .. } | OnCall::AgreesIfOn { effects, .. }) => {
+            effects.contains(&Effect::Discretion)
+        }
+        Some(OnCall::Agrees { .. } | OnCall::Barred(_)) | None => false,
     }
 }

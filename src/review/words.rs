@@ -5,7 +5,7 @@ use super::stance::{Outcome, Why};
 use crate::book::Book;
 use crate::book::exact::Yards;
 use crate::book::wording::fill;
-use crate::game::enforce::Done;
+use crate::game::enforce::{Done, Enforced};
 use crate::game::situation::{ByTeam, ClockStart, Next, Situation, Team};
 
 /// What is said after a ruling, and to whom.
@@ -35,47 +35,64 @@ impl Default for Names {
     }
 }
 
-/// The words for a ruling.
+/// The words for a ruling; `clock_ms` is what the game clock shows until somebody sets it.
 pub fn words(
     book: &Book,
     names: &Names,
-    at_snap: &Situation,
+    clock_ms: i64,
     questions: &[Question<'_>],
     ruling: &Ruling<'_>,
 ) -> Words {
     let restart = &ruling.restart;
+    let offense = ruling.offense;
     let mut sentences: Vec<String> = Vec::new();
     for (question, decided) in questions.iter().zip(&ruling.questions) {
         if !decided.moot {
             sentences.push(outcome(book, question, decided.outcome, decided.finding));
         }
     }
-    for foul in restart.fouls.iter().filter(|foul| matches!(foul.done, Done::Accepted | Done::Carried)) {
-        if let Some(penalty) = book.penalties.get(&foul.name) {
-            let places = [("foul", penalty.says.as_str()), ("team", names.teams.of(foul.by))];
-            sentences.push(fill(&book.wording.foul, &places));
-        }
+    sentences.extend(fouls(book, names, offense, &restart.fouls));
+    if restart.after.clock_ms != clock_ms {
+        sentences.push(fill(&book.wording.new_time, &[("clock", &clock_text(restart.after.clock_ms))]));
+    }
+    if let (Some(seconds), Some(wording)) = (restart.run_off_s, &book.wording.run_off) {
+        sentences.push(fill(wording, &[("seconds", &seconds.to_string())]));
     }
     sentences.push(next(book, names, &restart.after));
-    if ruling.won.is_some() {
-        let team = at_snap_coach(ruling, at_snap, &restart.after);
+    if let Some(team) = ruling.coach {
         let wording = if ruling.price.timeout { &book.wording.charged } else { &book.wording.not_charged };
-        if let Some(team) = team {
-            sentences.push(fill(wording, &[("team", names.teams.of(team))]));
-        }
+        sentences.push(fill(wording, &[("team", names.teams.of(team))]));
     }
     Words {
-        announcement: sentences.join(" "),
-        clock: clock(book, at_snap, restart.after.clock_ms, restart.clock_starts),
-        chains: chains(book, names, &restart.after),
+        announcement: sentences.iter().map(|said| capital(said)).collect::<Vec<_>>().join(" "),
+        clock: clock(book, clock_ms, restart.after.clock_ms, restart.clock_starts),
+        chains: capital(&chains(book, names, &restart.after)),
     }
 }
 
-/// Whose challenge it was: the team whose count of challenges went up.
-fn at_snap_coach(ruling: &Ruling<'_>, before: &Situation, after: &Situation) -> Option<Team> {
-    ruling.won?;
-    let used = |situation: &Situation, team| situation.challenges.of(team).used;
-    [Team::Home, Team::Away].into_iter().find(|team| used(after, *team) > used(before, *team))
+/// One sentence a foul that counts or is declined; one for those that offset.
+fn fouls(book: &Book, names: &Names, offense: Team, fouls: &[Enforced]) -> Vec<String> {
+    let mut sentences = Vec::new();
+    for foul in fouls {
+        let sentence = match foul.done {
+            Done::Accepted | Done::Carried => &book.wording.foul,
+            Done::Declined => &book.wording.declined,
+            // The score, or the ball found dead, says it.
+            Done::ScoreCounts | Done::FellAway => continue,
+            Done::Offset if sentences.contains(&book.wording.offset) => continue,
+            Done::Offset => &book.wording.offset,
+        };
+        let side = if foul.by == offense { "offense" } else { "defense" };
+        let says = book.penalties.get(&foul.name).map_or(foul.name.as_str(), |penalty| &penalty.says);
+        sentences.push(fill(sentence, &[("foul", says), ("side", side), ("team", names.teams.of(foul.by))]));
+    }
+    sentences
+}
+
+/// A sentence with its first letter large.
+fn capital(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn outcome(book: &Book, question: &Question<'_>, outcome: Outcome, finding: Option<usize>) -> String {
@@ -96,8 +113,12 @@ fn outcome(book: &Book, question: &Question<'_>, outcome: Outcome, finding: Opti
             let reason = match why {
                 Why::NotProven => wording.not_proven.clone(),
                 Why::NotShared => wording.not_shared.clone(),
+                Why::LeftToReferee => match says {
+                    Some(says) => format!("{says}. {}", capital(&wording.left_to_referee)),
+                    None => wording.left_to_referee.clone(),
+                },
                 Why::Barred => match (says, bar) {
-                    (Some(says), Some(bar)) => format!("{says}, but {}", bar.because),
+                    (Some(says), Some(bar)) => format!("{says}, and {}", bar.because),
                     (_, Some(bar)) => bar.because.clone(),
                     (_, None) => wording.not_shared.clone(),
                 },
@@ -124,13 +145,13 @@ fn next(book: &Book, names: &Names, after: &Situation) -> String {
     }
 }
 
-fn clock(book: &Book, at_snap: &Situation, clock_ms: i64, starts: Option<ClockStart>) -> String {
+fn clock(book: &Book, shown_ms: i64, clock_ms: i64, starts: Option<ClockStart>) -> String {
     let starts = match starts {
         Some(ClockStart::Snap) => &book.wording.on_snap,
         Some(ClockStart::Ready) => &book.wording.on_ready,
         None => &book.wording.untimed,
     };
-    if clock_ms == at_snap.clock_ms {
+    if clock_ms == shown_ms {
         return fill(&book.wording.clock_as_is, &[("starts", starts)]);
     }
     fill(&book.wording.clock, &[("clock", &clock_text(clock_ms)), ("starts", starts)])

@@ -395,7 +395,8 @@ impl FlagJson {
 }
 
 impl EndJson {
-    fn read(self, offense: Team) -> play::PlayEnd {
+    /// As the game knows it.
+    pub fn read(self, offense: Team) -> play::PlayEnd {
         let points = self.points.map(|points| match points {
             Points::Touchdown => effect::Points::Touchdown,
             Points::FieldGoal => effect::Points::FieldGoal,

@@ -1,6 +1,6 @@
 //! A review as a script: what an official did, and when. The demo is one.
 
-use super::case::{ChoiceJson, FlagJson, RuledJson, Who};
+use super::case::{ChoiceJson, EndJson, FlagJson, RuledJson, Who};
 use super::figure::{Figure, milliseconds};
 use super::settle::Answer;
 use super::situation::{Incomplete, Situation};
@@ -99,6 +99,9 @@ pub enum Act {
         /// What the crew had on the clock.
         #[serde(default)]
         clock_s: Option<f64>,
+        /// How the play ended as it ran, where that is more than a spot.
+        #[serde(default)]
+        end: Option<EndJson>,
     },
     /// State the crew's flags.
     Flag(Vec<FlagJson>),
@@ -248,9 +251,10 @@ impl Script {
                 ruled: ruled.iter().map(|ruled| (*ruled).into()).collect(),
                 entry: if *challenged == Some(false) { Entry::FoundOnTheWay } else { Entry::Challenged },
             }),
-            Act::ReadBack { spot, clock_s } => Command::ReadBack(ReadBack {
+            Act::ReadBack { spot, clock_s, end } => Command::ReadBack(ReadBack {
                 spot: spot.map(|spot| spot.0),
                 clock_ms: clock_s.map(milliseconds),
+                end: end.map(|end| end.read(self.situation.offense.into())),
             }),
             Act::Flag(flags) => {
                 let offense = self.situation.offense.into();

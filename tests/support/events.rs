@@ -1,12 +1,12 @@
 //! Events of reviews: one of each kind, and random ones. They need not make sense as football.
 
 use proptest::prelude::*;
-use tellframe::book::effect::Part;
+use tellframe::book::effect::{DeadBy, Part, Points};
 use tellframe::book::exact::Yards;
 use tellframe::book::replay::Price;
 use tellframe::book::tree::Looks;
 use tellframe::game::enforce::{Done, Enforced};
-use tellframe::game::play::{Choice, Flag};
+use tellframe::game::play::{Choice, Flag, PlayEnd};
 use tellframe::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 use tellframe::proof::mark::{Basis, Mark};
 use tellframe::proof::verdict::Verdict;
@@ -57,7 +57,7 @@ pub fn every_kind() -> Vec<Event> {
             because: "a spot is not reviewed".to_owned(),
             price: Price { timeout: true, challenge: false },
         }),
-        Event::ReadBack(ReadBack { spot: Some(Yards::fraction(85, 3)), clock_ms: Some(278_000) }),
+        Event::ReadBack(ReadBack { spot: Some(Yards::fraction(85, 3)), clock_ms: Some(278_000), end: None }),
         Event::ReadBack(ReadBack::default()),
         Event::Flagged(vec![
             flag(Part::Defense, Some(Yards::fraction(-1, 8)), false),
@@ -96,6 +96,13 @@ fn called(initiator: Initiator, stop: Stop, situation: Situation) -> Called {
 fn kick(next: Next) -> Situation {
     let spot = Yards::fraction(85, 3);
     Situation { next, spot, offense: Team::Away, attacks: End::West, play_clock_s: None, ..situation() }
+}
+
+/// A turnover for a score, so that every field is told.
+fn end(spot: Option<Yards>, clock_ms: Option<i64>) -> PlayEnd {
+    let spot = spot.unwrap_or(Yards::whole(3));
+    let points = clock_ms.map(|_| (Points::Touchdown, Part::Defense));
+    PlayEnd { spot, clock_ms, dead_by: DeadBy::ChangeOfPossession, points, turnover: true }
 }
 
 fn flag(by: Part, spot: Option<Yards>, dead: bool) -> Flag {
@@ -237,8 +244,9 @@ pub fn events() -> impl Strategy<Value = Event> {
     let asked = (text(), text(), prop::option::of(text())).prop_map(|(tree, call, whistle)| {
         Event::Asked(Asked { tree, call, whistle, ruled: vec![Ruled::Turnover], entry: Entry::FoundOnTheWay })
     });
-    let read_back = (prop::option::of(yards()), prop::option::of(clock_ms()))
-        .prop_map(|(spot, clock_ms)| Event::ReadBack(ReadBack { spot, clock_ms }));
+    let read_back = (prop::option::of(yards()), prop::option::of(clock_ms())).prop_map(|(spot, clock_ms)| {
+        Event::ReadBack(ReadBack { spot, clock_ms, end: Some(end(spot, clock_ms)) })
+    });
     let flag = (text(), prop::option::of(yards()), any::<bool>(), prop::option::of(clock_ms()))
         .prop_map(|(name, spot, dead, clock_ms)| Flag { name, by: Part::Offense, spot, dead, clock_ms });
     let looked = (0..9_usize, text(), text(), prop::option::of(text())).prop_map(

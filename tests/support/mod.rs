@@ -1,11 +1,13 @@
 //! What several behaviours need and is not in the library.
 
+pub mod booth;
 pub mod challenge;
 pub mod cli;
 pub mod events;
 pub mod logs;
 pub mod plays;
 pub mod random_tree;
+pub mod rulings;
 
 use proptest::test_runner::{Config, RngSeed};
 

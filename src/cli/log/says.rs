@@ -20,8 +20,10 @@ pub(super) fn event(event: &Event) -> String {
             let timeout = if price.timeout { "; it costs a timeout" } else { "" };
             format!("refused by rule {rule}: {}: {because}{timeout}", question(asked))
         }
-        Event::ReadBack(ReadBack { spot, clock_ms }) => {
-            format!("the call is read back{}", place(*spot, *clock_ms))
+        Event::ReadBack(ReadBack { spot, clock_ms, end }) => {
+            let turnover = end.is_some_and(|end| end.turnover);
+            let turnover = if turnover { "; the other team had the ball at the end" } else { "" };
+            format!("the call is read back{}{turnover}", place(*spot, *clock_ms))
         }
         Event::Flagged(flags) if flags.is_empty() => "no flags".to_owned(),
         Event::Flagged(flags) => {

@@ -49,18 +49,24 @@ pub(super) fn finish(
         done: choice.done.clone(),
         free_kick: None,
     };
-    for (number, _) in choice.done.iter().filter(|(_, done)| *done == Done::Carried) {
-        one(book, ran, &mut finished, (*number, &around.fouls[*number]), (true, carry));
+    let is_declined = |foul: &Foul<'_>| around.picks.named.get(&foul.penalty.name) == Some(&Pick::Decline);
+    for (place, (number, _)) in choice.done.iter().enumerate().filter(|(_, (_, done))| *done == Done::Carried)
+    {
+        let foul = &around.fouls[*number];
+        if is_declined(foul) {
+            finished.done[place].1 = Done::Declined;
+        } else {
+            one(book, ran, &mut finished, (*number, foul), (true, carry));
+        }
     }
     let fresh = new_series(&ran.at_snap, &finished.after);
     let cancelled = cancelled(book, dead);
     for (number, foul) in dead {
-        let declined = around.picks.named.get(&foul.penalty.name) == Some(&Pick::Decline);
         let done = if cancelled.contains(number) {
             Done::Offset
         } else if foul.penalty.ball == BallState::Live && !foul.penalty.safety && ran.dead_by.is_some() {
             Done::FellAway
-        } else if declined && !foul.penalty.safety {
+        } else if is_declined(foul) {
             Done::Declined
         } else {
             one(book, ran, &mut finished, (*number, foul), (fresh, carry));

@@ -75,7 +75,12 @@ pub fn fouls(
         let needs_spot =
             penalty.from == From::Spot || matches!(penalty.distance_by(flag.by), Distance::ToSpot { .. });
         let (dead, spot) = (flag.dead, flag.spot);
-        if needs_spot && spot.is_none() && !dead {
+        let declined = choices.get(&flag.name) == Some(&Choice::Decline);
+        // A foul of the offense in its own end zone is a safety in every code, which a question about the foul
+        // alone does not rule; nor does it walk yards from the other one.
+        let on_field = |spot: Yards| spot > Yards::ZERO && spot < book.field.length;
+        let off_field = flag.by == Part::Offense && spot.is_some_and(|spot| !on_field(spot));
+        if !dead && !declined && (needs_spot && spot.is_none() || off_field) {
             open.insert(Open::FoulSpot(flag.name.clone()));
         }
         fouls.push(Foul { penalty, by: flag.by, spot, during: 0, dead, tactic: None });

@@ -6,13 +6,15 @@
 
 mod game;
 
-use self::game::{ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PriceForm, SituationForm, TeamForm};
+use self::game::{
+    ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
+};
 use super::spelling::{AsInPicture, ExactOrNone, Probability, list};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
 use crate::book::tree::Looks;
 use crate::game::enforce::Enforced;
-use crate::game::play::{Choice, Flag};
+use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation, Team};
 use crate::proof::mark::{Basis, Mark};
 use crate::proof::timecode::Timecode;
@@ -178,6 +180,8 @@ struct ReadBackForm {
     #[serde(with = "ExactOrNone")]
     spot: Option<Yards>,
     clock_ms: Option<i64>,
+    #[serde(with = "PlayEndOrNone", default, skip_serializing_if = "Option::is_none")]
+    end: Option<PlayEnd>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -305,6 +309,7 @@ enum WhyForm {
     NotProven,
     Barred,
     NotShared,
+    LeftToReferee,
 }
 
 #[derive(Serialize, Deserialize)]

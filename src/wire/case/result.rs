@@ -141,7 +141,7 @@ pub fn after(situation: &situation::Situation, open: &[Open]) -> Value {
         let unknown: &[&str] = match open {
             Open::Spot(_) | Open::OffField(_) => &["spot", "down", "to_go", "offense", "attacks"],
             Open::Flag(_) | Open::FoulSpot(_) => &["spot", "down", "to_go"],
-            Open::Clock(_) => &["clock_s"],
+            Open::Clock(_) | Open::OffClock(_) => &["clock_s"],
         };
         unknown.iter().for_each(|field| {
             fields.remove(*field);

@@ -1,11 +1,11 @@
 //! The game's part of form 1: situations, flags, prices, fouls.
 
 use super::super::spelling::{Exact, ExactOrNone, list};
-use crate::book::effect::Part;
+use crate::book::effect::{DeadBy, Part, Points};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
 use crate::game::enforce::{Done, Enforced};
-use crate::game::play::{Choice, Flag};
+use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
@@ -112,6 +112,38 @@ enum PartForm {
 }
 
 #[derive(Serialize, Deserialize)]
+#[serde(remote = "PlayEnd", deny_unknown_fields)]
+struct PlayEndForm {
+    #[serde(with = "Exact")]
+    spot: Yards,
+    clock_ms: Option<i64>,
+    #[serde(with = "DeadByForm")]
+    dead_by: DeadBy,
+    #[serde(with = "ScoreOrNone")]
+    points: Option<(Points, Part)>,
+    turnover: bool,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "DeadBy", rename_all = "kebab-case")]
+enum DeadByForm {
+    Down,
+    OutOfBounds,
+    Incomplete,
+    Score,
+    ChangeOfPossession,
+    Foul,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Points", rename_all = "kebab-case")]
+enum PointsForm {
+    Touchdown,
+    FieldGoal,
+    Safety,
+}
+
+#[derive(Serialize, Deserialize)]
 #[serde(remote = "Choice", rename_all = "kebab-case")]
 pub(super) enum ChoiceForm {
     Accept,
@@ -158,5 +190,41 @@ impl ClockStartOrNone {
     pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<ClockStart>, D::Error> {
         let start: Option<ClockStartOrNone> = Deserialize::deserialize(from)?;
         Ok(start.map(|ClockStartOrNone(start)| start))
+    }
+}
+
+/// How a play ended, or nothing.
+#[derive(Serialize, Deserialize)]
+pub(super) struct PlayEndOrNone(#[serde(with = "PlayEndForm")] PlayEnd);
+
+impl PlayEndOrNone {
+    pub(super) fn serialize<S: Serializer>(end: &Option<PlayEnd>, to: S) -> Result<S::Ok, S::Error> {
+        Serialize::serialize(&end.map(PlayEndOrNone), to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<PlayEnd>, D::Error> {
+        let end: Option<PlayEndOrNone> = Deserialize::deserialize(from)?;
+        Ok(end.map(|PlayEndOrNone(end)| end))
+    }
+}
+
+/// Points and who made them, or nothing.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ScoreOrNone {
+    #[serde(with = "PointsForm")]
+    points: Points,
+    #[serde(with = "PartForm")]
+    by: Part,
+}
+
+impl ScoreOrNone {
+    fn serialize<S: Serializer>(score: &Option<(Points, Part)>, to: S) -> Result<S::Ok, S::Error> {
+        Serialize::serialize(&score.map(|(points, by)| ScoreOrNone { points, by }), to)
+    }
+
+    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<(Points, Part)>, D::Error> {
+        let score: Option<ScoreOrNone> = Deserialize::deserialize(from)?;
+        Ok(score.map(|ScoreOrNone { points, by }| (points, by)))
     }
 }

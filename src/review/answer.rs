@@ -1,0 +1,136 @@
+//! Looks and answers: what a step asks for before an answer to it counts.
+//!
+//! An answer against a measurement, without its look or marks, or past the limit needs a reason, and the ruling
+//! shows it.
+
+use super::decide::{No, no, unknown};
+use super::event::{Answered, Look};
+use super::fold::Review;
+use super::stamp::Stamp;
+use crate::book::Book;
+use crate::book::tree::{Looks, Proof, Set, Step};
+use crate::proof::mark::Basis;
+use crate::proof::verdict::Verdict;
+
+/// The options of a step with these names.
+pub(super) fn options(step: &Step, names: &[String]) -> Set {
+    let known = names.iter().filter_map(|name| step.option(name));
+    known.fold(Set::EMPTY, |set, option| set.with(Set::one(option)))
+}
+
+/// The step that a command names.
+fn step<'b>(book: &'b Book, review: &Review, question: usize, name: &str) -> Result<&'b Step, No> {
+    let Some(asked) = review.questions.get(question) else {
+        return no(format!("there is no question {question}"), "questions count from 0, in play order");
+    };
+    let Some(tree) = book.tree(&asked.tree) else {
+        return unknown("question", &asked.tree, book.trees.iter().map(|tree| tree.id.as_str()));
+    };
+    match tree.step(name) {
+        Some(step) => Ok(&tree.steps[step]),
+        None => unknown("step", name, tree.steps.iter().map(|step| step.name.as_str())),
+    }
+}
+
+/// Judgement of force and intent is made at the speed of the game: slowed pictures raise judged intent.
+pub(super) fn look(book: &Book, review: &Review, look: Look) -> Result<Look, No> {
+    let step = step(book, review, look.question, &look.step)?;
+    if step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed && !given(look.reason.as_ref()) {
+        return Err(No {
+            because: format!("`{}` is judged at full speed", step.name),
+            instead: "look at full speed, or give a reason".to_owned(),
+            reason_carries: true,
+        });
+    }
+    let needed = step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed;
+    let reason = look.reason.filter(|_| needed);
+    Ok(Look { reason, ..look })
+}
+
+fn given(reason: Option<&String>) -> bool {
+    reason.is_some_and(|reason| !reason.trim().is_empty())
+}
+
+/// An answer as it counts, or what speaks against it.
+pub(super) fn answer(book: &Book, review: &Review, answered: Answered, now: &Stamp) -> Result<Answered, No> {
+    let step = step(book, review, answered.question, &answered.step)?;
+    if answered.options.is_empty() {
+        return no(format!("the answer to `{}` is empty", step.name), "say `unclear` with all options");
+    }
+    if let Some(wrong) = answered.options.iter().find(|name| step.option(name).is_none()) {
+        return unknown("answer", wrong, step.options.iter().map(|choice| choice.name.as_str()));
+    }
+    if let (Basis::Computed(_), Proof::Judgement | Proof::Seen { .. }) = (answered.basis, &step.proof) {
+        return no(format!("`{}` is seen or judged, not measured", step.name), "answer it as a person");
+    }
+    let objection = objection(book, review, step, &answered, now);
+    match objection {
+        Some(objection) if !given(answered.reason.as_ref()) => Err(No {
+            because: objection,
+            instead: "prove it, answer unclear, or give a reason: the ruling will show it".to_owned(),
+            reason_carries: true,
+        }),
+        // A reason is kept only where it carries something: overrides are never silent, and never noise.
+        Some(_) => Ok(answered),
+        None => Ok(Answered { reason: None, ..answered }),
+    }
+}
+
+/// What speaks against an answer: the limit, a measurement, missing looks or marks.
+fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now: &Stamp) -> Option<String> {
+    let limits = &book.replay.limits;
+    if let (Some(limit), Some(first)) = (limits.to_ruling_s, &review.times.first_look)
+        && now.since(first).is_some_and(|elapsed| elapsed.ms() > u64::from(limit) * 1000)
+    {
+        return Some(format!(
+            "the limit of {limit} s from the first look is reached: rule on what is proven"
+        ));
+    }
+    let set = options(step, &answered.options);
+    if let Basis::Computed(verdict) = answered.basis {
+        return against(verdict, step, set);
+    }
+    if set == step.every() {
+        return None;
+    }
+    let looked = |look: &&Look| {
+        look.question == answered.question && look.step == step.name && look.kind == step.looks
+    };
+    if !review.looks().any(|look| looked(&look)) {
+        return Some(format!("`{}` has not been looked at {}", step.name, speed(step.looks)));
+    }
+    if set.within(step.unmarked) {
+        return None;
+    }
+    let marked = |moment: &str| review.marks().any(|marked| marked.mark.moment == moment);
+    let missing: Vec<&str> = step.proof.moments().into_iter().filter(|moment| !marked(moment)).collect();
+    (!missing.is_empty()).then(|| format!("`{}` is not marked: {}", step.name, missing.join(", ")))
+}
+
+fn speed(looks: Looks) -> &'static str {
+    match looks {
+        Looks::FullSpeed => "at full speed",
+        Looks::Slow => "in slow motion",
+        Looks::FrameByFrame => "frame by frame",
+    }
+}
+
+/// The first option of a step is the one that its proof states.
+fn against(verdict: Verdict, step: &Step, set: Set) -> Option<String> {
+    let says_so = set.has(0) && set.len() == 1;
+    let unclear = set == step.every();
+    match verdict {
+        Verdict::Established { probability } if !says_so => {
+            Some(format!("the measurement establishes `{}` ({probability:.3})", step.options[0].name))
+        }
+        Verdict::Refuted { probability } if set.has(0) => {
+            Some(format!("the measurement refutes `{}` ({probability:.3})", step.options[0].name))
+        }
+        Verdict::Inconclusive { .. } | Verdict::Contradiction if unclear => None,
+        Verdict::Inconclusive { probability } => {
+            Some(format!("the measurement does not tell ({probability:.3})"))
+        }
+        Verdict::Contradiction => Some("the marks contradict each other".to_owned()),
+        Verdict::Established { .. } | Verdict::Refuted { .. } => None,
+    }
+}
