@@ -250,7 +250,9 @@ fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Option<ClockStart> {
     {
         return None;
     }
-    let changed = ran.changed || option.after.offense != ran.at_snap.offense;
+    let kicked = ran.kick().is_some() && book.enforcement.keeps(Principle::SnapAfterKick);
+    let hands = ran.changed_by(ran.stages.len().saturating_sub(1));
+    let changed = kicked || hands || option.after.offense != ran.at_snap.offense;
     let stops = Stops { dead_by: ran.dead_by, changed, scored: option.scored, enforced: option.enforced };
     clock::starts(book, &ran.at_snap, &option.after, stops)
 }
