@@ -43,6 +43,10 @@ pub enum Principle {
     FumbleLastDown,
     /// The kickers' first touch of a kick is a spot at which the receivers may take the ball.
     TouchSpot,
+    /// After a play with a kick from scrimmage the clock starts on the snap, whoever has the ball.
+    SnapAfterKick,
+    /// Late in a half, where only a foul of the team that is ahead stopped the clock, it starts on the snap.
+    SnapAfterLeadersFoul,
     /// On a try, a foul of the defense after it gained the ball ends the try without its points.
     TryEndsOnReturnFoul,
 }

@@ -17,6 +17,7 @@ use super::replay::{
     BoothOn, BoothOnly, Closed, Coach, Labels, Limits, Price, Replay, RunOff, Standard, Unproven, Withdraw,
 };
 use super::spanned::{Entries, InFile, Spanned};
+use super::text::Span;
 use super::wording::{self, Wording};
 use std::collections::BTreeMap;
 
@@ -50,7 +51,7 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fa
         field: raw_field.filter(|_| sound).map(|raw| field(&raw)),
         game: raw_game.filter(|_| sound).map(|raw| game(&raw)),
         enforcement: match raw.enforcement {
-            Some(raw) => file.parse(raw.0, faults),
+            Some(raw) => file.parse(raw.0, faults).inspect(|read| no_time(read, file.span(raw.0), faults)),
             None => Some(Enforcement::default()),
         },
         lines: lines(&raw.lines, file, faults),
@@ -80,6 +81,15 @@ fn each<'a, R: serde::Deserialize<'a>, T>(
         }
     }
     map
+}
+
+/// A run-off that takes nothing.
+fn no_time(enforcement: &Enforcement, at: Span, faults: &mut Vec<Fault>) {
+    if enforcement.run_off.as_ref().is_some_and(|run_off| run_off.seconds == 0 || run_off.last_s == 0) {
+        let message = "a run-off takes at least a second, in at least the last second of a half";
+        let help = "write figures such as `last_s: 60, seconds: 10`, or take the run-off out";
+        faults.push(Fault::new(Kind::Figure, at, message).help(help));
+    }
 }
 
 fn field(field: &RawField<'_>) -> Field {
@@ -161,7 +171,7 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -
     lines
 }
 
-fn guard(raw: &RawGuard, at: super::text::Span, faults: &mut Vec<Fault>) -> Vec<Guard> {
+fn guard(raw: &RawGuard, at: Span, faults: &mut Vec<Fault>) -> Vec<Guard> {
     match raw {
         RawGuard::Down(down) => vec![Guard::Down(*down)],
         RawGuard::ToGo { at_most, over } => {
@@ -193,11 +203,13 @@ fn place(raw: RawPlace) -> Place {
 fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> BTreeMap<String, Penalty> {
     let penalties = each(&raw.penalties, file, faults, penalty);
     for entry in &raw.penalties.0 {
-        let negative = |penalty: &Penalty| match penalty.distance {
-            Distance::Yards(yards) => yards < Yards::ZERO,
-            Distance::ToSpot { at_most, in_end_zone, .. } => {
-                at_most < Yards::ZERO || in_end_zone < Yards::ZERO
-            }
+        let negative = |penalty: &Penalty| {
+            let (one, other) = match penalty.distance {
+                Distance::Yards(yards) => (yards, yards),
+                Distance::ToSpot { at_most, in_end_zone, .. } => (at_most, in_end_zone),
+            };
+            let figures = [Some(one), Some(other), penalty.offense_yards, penalty.or_beyond];
+            figures.into_iter().flatten().any(|yards| yards < Yards::ZERO)
         };
         if penalties.get(&entry.key.value).is_some_and(negative) {
             let message = format!("the penalty `{}` goes backwards", entry.key.value);

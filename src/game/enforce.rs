@@ -29,7 +29,8 @@ use super::clock::{self, Period, Stops};
 use super::course::{Cause, Foul, Stoppage};
 use super::situation::{ClockStart, Next, Situation, Team};
 use crate::book::Book;
-use crate::book::enforcement::ClockRunOff;
+use crate::book::effect::DeadBy;
+use crate::book::enforcement::{ClockRunOff, Principle};
 use crate::book::exact::Yards;
 use crate::book::penalty::BallState;
 use dead_ball::Finished;
@@ -249,7 +250,9 @@ fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Option<ClockStart> {
     {
         return None;
     }
-    let changed = ran.changed || option.after.offense != ran.at_snap.offense;
+    let kicked = ran.kick().is_some() && book.enforcement.keeps(Principle::SnapAfterKick);
+    let hands = ran.changed_by(ran.stages.len().saturating_sub(1));
+    let changed = kicked || hands || option.after.offense != ran.at_snap.offense;
     let stops = Stops { dead_by: ran.dead_by, changed, scored: option.scored, enforced: option.enforced };
     clock::starts(book, &ran.at_snap, &option.after, stops)
 }
@@ -300,6 +303,9 @@ fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling)
         |number: &usize| option.done.iter().any(|(other, done)| other == number && *done == Done::Accepted);
     let enforced: Vec<&Foul<'_>> =
         (0..around.fouls.len()).filter(accepted).map(|number| &around.fouls[number]).collect();
+    if leaders_foul(book, ran, &enforced, ruling) {
+        ruling.clock_starts = Some(ClockStart::Snap);
+    }
     if let Some(tactic) = enforced.iter().find_map(|foul| foul.tactic)
         && scrimmage
         && ruling.clock_starts.is_some()
@@ -334,6 +340,24 @@ fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling)
     }
     play_clock(book, ran, around.stoppages, paid.is_some(), ruling);
     ruling.after.clock_running = ruling.clock_starts == Some(ClockStart::Ready);
+}
+
+/// Late in a half only a foul of the team that is ahead stopped the clock: it gains no time by it.
+fn leaders_foul(book: &Book, ran: &Ran, enforced: &[&Foul<'_>], ruling: &Ruling) -> bool {
+    let after = &ruling.after;
+    let stops = &book.game.clock_stops;
+    let first = matches!(after.next, Next::Scrimmage { down: 1, .. }) && stops.first_down;
+    let ahead = |foul: &&Foul<'_>| {
+        let team = ran.at_snap.team(foul.by);
+        ran.at_snap.score.of(team) > ran.at_snap.score.of(team.other())
+    };
+    book.enforcement.keeps(Principle::SnapAfterLeadersFoul)
+        && ruling.clock_starts == Some(ClockStart::Ready)
+        && book.game.in_last(stops.last_s, after.period, after.clock_ms)
+        && ran.dead_by.is_none_or(|dead_by| dead_by == DeadBy::Down)
+        && !(first && ran.dead_by.is_some())
+        && !enforced.is_empty()
+        && enforced.iter().all(ahead)
 }
 
 /// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock is not

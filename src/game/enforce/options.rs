@@ -11,7 +11,7 @@ use crate::book::effect::{Part, Points};
 use crate::book::enforcement::Principle;
 use crate::book::exact::Yards;
 use crate::book::penalty::OnScore;
-use crate::game::course::Foul;
+use crate::game::course::{Act, Foul};
 use crate::game::enforce::Done;
 use crate::game::outcome::{Down, Ending};
 use crate::game::situation::{Next, Situation, Team};
@@ -72,7 +72,9 @@ pub(super) fn choices(
         (false, false) => (Part::Defense, with_touches(book, ran, vec![play(ran, Kind::Play, &[])]), false),
         (offense, _) => {
             let chooser = if offense { Part::Defense } else { Part::Offense };
-            if let Some(counts) = score_counts(book, ran, live_fouls, chooser) {
+            // After the kickers' early touch their score does not count before the receivers have chosen.
+            let touched = chooser == Part::Offense && touchable(book, ran);
+            if let Some(counts) = score_counts(book, ran, live_fouls, chooser).filter(|_| !touched) {
                 return (chooser, vec![counts], false);
             }
             let mut choices = Vec::new();
@@ -83,11 +85,19 @@ pub(super) fn choices(
                 }
             }
             let declined = play(ran, Kind::Decline, live_fouls);
-            choices.extend(if chooser == Part::Defense {
-                with_touches(book, ran, vec![declined])
+            let receivers = ran.at_snap.team(Part::Defense);
+            let declined = with_touches(book, ran, vec![declined]);
+            if chooser == Part::Defense {
+                choices.extend(declined);
             } else {
-                vec![declined]
-            });
+                // Once the penalty is declined, the receivers have the better of the play and the touch.
+                choices.extend(declined.into_iter().reduce(|best, next| {
+                    match compare(book, receivers, &next.after, &best.after) {
+                        Ordering::Greater => next,
+                        Ordering::Less | Ordering::Equal => best,
+                    }
+                }));
+            }
             (chooser, choices, missing)
         }
     }
@@ -130,6 +140,11 @@ fn score_counts(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)], chooser: P
 /// A foul of the defense after it gained the ball on a try ends the try.
 fn try_over(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Choice> {
     let keeps = book.enforcement.keeps(Principle::TryEndsOnReturnFoul);
+    // A foul of the defense before it gained the ball cancels one of the offense, whatever came later.
+    let by = |part| fouls.iter().filter(move |(_, foul)| foul.by == part);
+    if by(Part::Offense).next().is_some() && by(Part::Defense).any(|(_, foul)| !ran.changed_by(foul.during)) {
+        return None;
+    }
     let after_gain = |foul: &Foul<'_>| foul.by == Part::Defense && ran.changed_by(foul.during);
     if !keeps || ran.at_snap.next != Next::Try || !fouls.iter().any(|(_, foul)| after_gain(foul)) {
         return None;
@@ -151,7 +166,7 @@ pub(super) fn accepted(
         && foul.penalty.tack_on
         && foul.by == Part::Offense
         && ran.kick_crossed()
-        && ran.kick().is_some_and(|kick| foul.during <= kick)
+        && ran.kick().is_some_and(|kick| foul.during <= kick && ran.stages[kick].act == Act::Kick)
         && ran.ending.points.is_none()
         && ran.result.offense != ran.at_snap.offense;
     let places = [
@@ -173,6 +188,11 @@ pub(super) fn accepted(
         });
     }
     choices
+}
+
+/// Whether the receivers may take the ball where the kickers touched the kick.
+fn touchable(book: &Book, ran: &Ran) -> bool {
+    book.enforcement.keeps(Principle::TouchSpot) && ran.touch_spots().any(|spot| spot > Yards::ZERO)
 }
 
 /// The choices of the receivers when the kickers have touched the kick too early.

@@ -102,8 +102,11 @@ impl Ran {
                 }
             }
         }
+        // A fumble that comes back from out of bounds stops the clock no longer than a runner who is down.
+        let came_back = last.act == Act::Fumble && ending.spot == last.from && last.to != last.from;
         let dead_by = match (ending.points, course.ended) {
             (Some(_), _) => DeadBy::Score,
+            (None, Ended::OutOfBounds) if came_back => DeadBy::Down,
             (None, Ended::OutOfBounds) => DeadBy::OutOfBounds,
             (None, Ended::Incomplete) => DeadBy::Incomplete,
             (None, Ended::Down | Ended::Dead | Ended::Good | Ended::FairCatch | Ended::Whistle) => {

@@ -85,6 +85,10 @@ pub(super) fn live(
             }
             let to = match foul.penalty.distance_by(foul.by) {
                 Distance::Yards(yards) => walk(book, basis.from, foul.by, yards),
+                // On a try there is no spot to go to: half the distance.
+                Distance::ToSpot { at_most, .. } if ran.at_snap.next == Next::Try => {
+                    walk(book, basis.from, foul.by, at_most)
+                }
                 Distance::ToSpot { at_most, in_end_zone, capped } => {
                     to_spot(book, (basis.from, foul.spot?), at_most, in_end_zone, capped)
                 }
