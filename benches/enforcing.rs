@@ -5,26 +5,18 @@
 mod plays;
 
 use criterion::Criterion;
-use std::collections::BTreeMap;
 use std::hint::black_box;
 use tellframe::book::{load, shipped};
 use tellframe::game::course::{Course, Foul};
 use tellframe::game::enforce::reading::Ran;
-use tellframe::game::enforce::{Around, Otherwise, Picks, enforce};
+use tellframe::game::enforce::{Around, Picks, enforce};
 use tellframe::game::situation::Situation;
 
 fn main() {
     let mut criterion = Criterion::default().configure_from_args();
     let sources = shipped::sources("college").expect("it is in the program");
     let book = load::load("college", &sources).expect("it is sound");
-    let picks = Picks {
-        named: BTreeMap::new(),
-        play: None,
-        carry: None,
-        run_off: None,
-        timeout: None,
-        otherwise: Otherwise::Better,
-    };
+    let picks = Picks::better();
     let plays: Vec<(Situation, Course, Vec<Foul<'_>>)> = (0..1000)
         .map(|seed| {
             let mut numbers = plays::Numbers(seed);

@@ -3,8 +3,8 @@
 //! `TELLFRAME_PLAYS=1000000` runs a million of them for each book; by default fewer.
 
 use crate::support::plays::{Numbers, course, fouls, situation};
+use crate::support::swapped;
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
 use tellframe::book::Book;
 use tellframe::book::effect::Part;
 use tellframe::book::load::load;
@@ -14,8 +14,8 @@ use tellframe::game::course::Foul;
 use tellframe::game::enforce::basic_spot::Why;
 use tellframe::game::enforce::options::{Kind, compare};
 use tellframe::game::enforce::reading::Ran;
-use tellframe::game::enforce::{Around, Otherwise, Picks, Ruling, enforce};
-use tellframe::game::situation::{ByTeam, Next, Situation, Team};
+use tellframe::game::enforce::{Around, Picks, Ruling, enforce};
+use tellframe::game::situation::{Next, Situation, Team};
 
 /// So many plays a book where nobody says how many.
 const PLAYS: u64 = 4_000;
@@ -28,17 +28,6 @@ fn books() -> Vec<Book> {
     vec![book("college"), book("saltmarsh")]
 }
 
-fn better() -> Picks {
-    Picks {
-        named: BTreeMap::new(),
-        play: None,
-        carry: None,
-        run_off: None,
-        timeout: None,
-        otherwise: Otherwise::Better,
-    }
-}
-
 struct Case<'b> {
     ran: Ran,
     fouls: Vec<Foul<'b>>,
@@ -49,7 +38,7 @@ fn case<'b>(book: &'b Book, seed: u64, mirrored: bool) -> Case<'b> {
     let mut numbers = Numbers(seed);
     let mut at_snap = situation(book, &mut numbers);
     if mirrored {
-        at_snap = mirror(at_snap);
+        at_snap = swapped(at_snap);
     }
     let ran = if numbers.below(10) == 0 {
         Ran::nothing(at_snap, at_snap.clock_ms)
@@ -59,24 +48,9 @@ fn case<'b>(book: &'b Book, seed: u64, mirrored: bool) -> Case<'b> {
         Ran::read(book, at_snap, &course, clock_ms)
     };
     let fouls = fouls(book, ran.stages.len(), &mut numbers);
-    let picks = better();
+    let picks = Picks::better();
     let ruling = enforce(book, &ran, Around { fouls: &fouls, stoppages: &[], picks: &picks });
     Case { ran, fouls, ruling }
-}
-
-/// The same with the teams and the ends of the building swapped.
-fn mirror(situation: Situation) -> Situation {
-    fn swap<T>(pair: ByTeam<T>) -> ByTeam<T> {
-        ByTeam { home: pair.away, away: pair.home }
-    }
-    Situation {
-        offense: situation.offense.other(),
-        attacks: situation.attacks.other(),
-        score: swap(situation.score),
-        timeouts: swap(situation.timeouts),
-        challenges: swap(situation.challenges),
-        ..situation
-    }
 }
 
 fn every_play(check: impl Fn(&Book, u64, &Case<'_>)) {
@@ -179,7 +153,7 @@ fn who_declines_everything_has_the_result_of_the_play() {
 fn swapping_the_teams_and_the_ends_swaps_the_ruling() {
     every_play(|book, seed, one| {
         let other = self::case(book, seed, true);
-        assert_eq!(mirror(other.ruling.after), one.ruling.after, "{} {seed}", book.id);
+        assert_eq!(swapped(other.ruling.after), one.ruling.after, "{} {seed}", book.id);
         assert_eq!(other.ruling.chooser, one.ruling.chooser.other(), "{} {seed}", book.id);
         assert_eq!(other.ruling.clock_starts, one.ruling.clock_starts, "{} {seed}", book.id);
         let kinds =

@@ -1,8 +1,8 @@
 //! Random situations, plays and marks under every question of the Saltmarsh book: what a restart may never be.
 
 use crate::support::booth::book;
-use crate::support::repeatable;
 use crate::support::rulings::every_finding;
+use crate::support::{repeatable, swapped};
 use proptest::prelude::*;
 use std::sync::LazyLock;
 use tellframe::book::Book;
@@ -175,21 +175,6 @@ fn points(sample: &Sample, effects: &[Effect]) -> Vec<(u16, Team)> {
         _ => None,
     });
     stated.chain(own_end).map(|(points, by)| (worth(points), sample.at_snap.team(by))).collect()
-}
-
-/// The other team everywhere, at the other end of the building.
-fn swapped(situation: Situation) -> Situation {
-    fn swap<T>(by_team: ByTeam<T>) -> ByTeam<T> {
-        ByTeam { home: by_team.away, away: by_team.home }
-    }
-    Situation {
-        offense: situation.offense.other(),
-        attacks: situation.attacks.other(),
-        score: swap(situation.score),
-        timeouts: swap(situation.timeouts),
-        challenges: swap(situation.challenges),
-        ..situation
-    }
 }
 
 proptest! {

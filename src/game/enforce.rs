@@ -181,6 +181,20 @@ pub struct Ruling {
     pub open: bool,
 }
 
+impl Picks {
+    /// Nothing is named: the better choice by the plain rule everywhere.
+    pub fn better() -> Picks {
+        Picks {
+            named: BTreeMap::new(),
+            play: None,
+            carry: None,
+            run_off: None,
+            timeout: None,
+            otherwise: Otherwise::Better,
+        }
+    }
+}
+
 impl Ruling {
     /// The option that is taken.
     pub fn option(&self) -> &Chosen {

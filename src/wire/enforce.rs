@@ -12,7 +12,7 @@ use crate::game::course::{self, Act, Course, Foul, Stage, Stoppage, Tactic};
 use crate::game::enforce::options::Kind;
 use crate::game::enforce::reading::Ran;
 use crate::game::enforce::walk::Place;
-use crate::game::enforce::{Around, Carry, Otherwise, Pick, Picks, Ruling, enforce};
+use crate::game::enforce::{Around, Carry, Pick, Picks, Ruling, enforce};
 use crate::game::situation::{self, Impossible, Next, Team};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -303,14 +303,7 @@ impl Asked {
     }
 
     fn picks(&self, book: &Book, ran: &Ran) -> Result<Picks, Wrong> {
-        let mut picks = Picks {
-            named: BTreeMap::new(),
-            play: None,
-            carry: None,
-            run_off: None,
-            timeout: None,
-            otherwise: Otherwise::Better,
-        };
+        let mut picks = Picks::better();
         for (name, word) in &self.choices {
             let one_of = |known: &[&str]| {
                 Wrong::Choice(name.clone(), word.clone(), nearest(word, known.iter().copied()))

@@ -10,8 +10,24 @@ pub mod random_tree;
 pub mod rulings;
 
 use proptest::test_runner::{Config, RngSeed};
+use tellframe::game::situation::{ByTeam, Situation};
 
 /// So many cases from a fixed seed: a test says the same today and tomorrow.
 pub fn repeatable(cases: u32) -> Config {
     Config { cases, failure_persistence: None, rng_seed: RngSeed::Fixed(20_260_401), ..Config::default() }
+}
+
+/// The other team everywhere, at the other end of the building.
+pub fn swapped(situation: Situation) -> Situation {
+    fn swap<T>(by_team: ByTeam<T>) -> ByTeam<T> {
+        ByTeam { home: by_team.away, away: by_team.home }
+    }
+    Situation {
+        offense: situation.offense.other(),
+        attacks: situation.attacks.other(),
+        score: swap(situation.score),
+        timeouts: swap(situation.timeouts),
+        challenges: swap(situation.challenges),
+        ..situation
+    }
 }
