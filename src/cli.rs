@@ -6,8 +6,6 @@
 mod books;
 mod case;
 mod check;
-mod clock;
-mod data;
 mod demo;
 mod enforce;
 mod faults;
@@ -18,6 +16,7 @@ mod schema;
 mod settle;
 mod trace;
 
+use crate::data;
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 

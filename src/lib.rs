@@ -13,4 +13,10 @@ pub mod review;
 
 pub mod wire;
 
+pub mod scene;
+
+pub mod footage;
+
 pub mod log;
+
+pub mod audit;

@@ -1,6 +1,8 @@
 //! The binary: parse the arguments, set up tracing, hand over to one command.
 
 mod cli;
+mod clock;
+mod data;
 
 fn main() -> std::process::ExitCode {
     cli::run()

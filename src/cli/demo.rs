@@ -5,7 +5,9 @@
 
 mod told;
 
-use super::{Answer, Unable, books, clock, data, input};
+use super::{Answer, Unable, books, input};
+use crate::clock;
+use crate::data;
 use std::time::Duration;
 use tellframe::book::Book;
 use tellframe::log::Error;

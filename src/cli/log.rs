@@ -7,7 +7,8 @@ mod says;
 mod show;
 mod verify;
 
-use super::{Answer, Unable, data};
+use super::{Answer, Unable};
+use crate::data;
 use clap::Subcommand;
 use std::path::{Path, PathBuf};
 use tellframe::log::location::Location;
@@ -53,13 +54,14 @@ fn is_demo(log: &Path) -> bool {
 
 /// The log that is meant, and its desk's key: beside it.
 fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
+    let of = |location: Location| (location.log(), location.key());
     match log {
-        Some(log) if is_demo(log) => folder.demo().map(|location| (location.log(), location.key())),
+        Some(log) if is_demo(log) => Ok(of(folder.demo()?)),
         Some(log) => {
             let beside = log.parent().filter(|beside| !beside.as_os_str().is_empty());
             Ok((log.to_owned(), Location::at(beside.unwrap_or(Path::new("."))).key()))
         }
-        None => folder.user().map(|location| (location.log(), location.key())),
+        None => Ok(of(folder.user()?)),
     }
 }
 

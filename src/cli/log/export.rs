@@ -1,7 +1,8 @@
 //! `tellframe log export [LOG]`: the records of the log.
 
 use super::{files, head, write_file};
-use crate::cli::{Answer, Unable, data, print_json};
+use crate::cli::{Answer, Unable, print_json};
+use crate::data;
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
 use tellframe::log::reader::Reader;

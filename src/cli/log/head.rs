@@ -1,7 +1,8 @@
 //! `tellframe log head [LOG]`: where the log ends now, signed.
 
 use super::{files, write_file};
-use crate::cli::{Answer, Unable, data, print};
+use crate::cli::{Answer, Unable, print};
+use crate::data;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use tellframe::log::Error;

@@ -1,7 +1,9 @@
 //! `tellframe log import [LOG] FILE…`: takes over records of other logs, all or none.
 
 use super::files;
-use crate::cli::{Answer, Unable, clock, data, print, print_json};
+use crate::cli::{Answer, Unable, print, print_json};
+use crate::clock;
+use crate::data;
 use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};

@@ -1,7 +1,8 @@
 //! `tellframe log show [LOG] [REVIEW]`: the reviews of a log, or one of them.
 
 use super::{open, says};
-use crate::cli::{Answer, Unable, data, print, print_json};
+use crate::cli::{Answer, Unable, print, print_json};
+use crate::data;
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde_json::{Value, json};
 use std::fmt::Write as _;

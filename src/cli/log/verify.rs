@@ -1,7 +1,8 @@
 //! `tellframe log verify [LOG]`: is the log what was written?
 
 use super::open;
-use crate::cli::{Answer, Unable, data, input, print, print_json};
+use crate::cli::{Answer, Unable, input, print, print_json};
+use crate::data;
 use std::path::PathBuf;
 use tellframe::log::Error;
 use tellframe::log::head::Head;

@@ -1,9 +1,9 @@
-//! The one place of the command line that reads a clock.
+//! The one place that reads a clock: commands and desk are given stamps from here.
 
 use tellframe::review::stamp::Stamp;
 
 /// Now: the wall clock, and the clock of this boot, which suspending or setting the wall clock does not touch.
-pub(super) fn now() -> Stamp {
+pub(crate) fn now() -> Stamp {
     let utc_ms = chrono::Utc::now().timestamp_millis();
     let (boot_ms, boot) = since_boot(utc_ms);
     Stamp { utc_ms, boot_ms, boot }

@@ -1,0 +1,1 @@
+//! What a supervisor computes from logs: every figure with its n and its interval.

@@ -1,0 +1,1 @@
+//! Clips: what they are, their exact frames, and the cameras' common clock.

@@ -1,0 +1,1 @@
+//! Plays as scenes with truth, and the renderer that makes footage of them.
