@@ -120,6 +120,15 @@ fn no_window() -> Unable {
         .help("tellframe demo walks a whole challenge; tellframe COMMAND --help says more")
 }
 
+/// Opens the window on the user's own log.
+#[cfg(feature = "desk")]
+fn open_desk(folder: &data::Folder) -> Result<Answer, Unable> {
+    let place = folder.user()?;
+    crate::desk::open(crate::desk::Opening { folder: folder.clone(), place })
+        .map(|_| Answer::Yes)
+        .map_err(|error| Unable::new(error.to_string()))
+}
+
 /// Runs the command that the arguments name.
 pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
@@ -134,7 +143,7 @@ pub fn run() -> ExitCode {
     // Without a folder to trace into, the command goes on all the same.
     trace::start(arguments.verbose, folder.root().ok().as_deref());
     let done = match &arguments.command {
-        None => Err(no_window()),
+        None => open_desk(&folder),
         Some(command) => command.run(&folder),
     };
     match done {

@@ -3,6 +3,8 @@
 mod cli;
 mod clock;
 mod data;
+#[cfg(feature = "desk")]
+mod desk;
 
 fn main() -> std::process::ExitCode {
     cli::run()

@@ -59,15 +59,19 @@ pub fn words(
         sentences.push(fill(wording, &[("seconds", &seconds.to_string())]));
     }
     sentences.push(next(book, names, &restart.after));
-    if let Some(team) = ruling.coach {
-        let wording = if ruling.price.timeout { &book.wording.charged } else { &book.wording.not_charged };
-        sentences.push(fill(wording, &[("team", names.teams.of(team))]));
-    }
+    sentences.extend(price(book, names, ruling));
     Words {
         announcement: sentences.iter().map(|said| capital(said)).collect::<Vec<_>>().join(" "),
         clock: clock(book, clock_ms, restart.after.clock_ms, restart.clock_starts),
         chains: capital(&chains(book, names, &restart.after)),
     }
+}
+
+/// What the challenge costs the coach, in the book's words; nothing where no coach challenged.
+pub fn price(book: &Book, names: &Names, ruling: &Ruling<'_>) -> Option<String> {
+    let team = ruling.coach?;
+    let wording = if ruling.price.timeout { &book.wording.charged } else { &book.wording.not_charged };
+    Some(fill(wording, &[("team", names.teams.of(team))]))
 }
 
 /// One sentence a foul that counts or is declined; one for those that offset.
@@ -128,7 +132,8 @@ fn outcome(book: &Book, question: &Question<'_>, outcome: Outcome, finding: Opti
     }
 }
 
-fn next(book: &Book, names: &Names, after: &Situation) -> String {
+/// How the game goes on, in the book's words.
+pub fn next(book: &Book, names: &Names, after: &Situation) -> String {
     let team = names.teams.of(after.offense).as_str();
     match after.next {
         Next::Scrimmage { down, to_go } => fill(
@@ -145,7 +150,8 @@ fn next(book: &Book, names: &Names, after: &Situation) -> String {
     }
 }
 
-fn clock(book: &Book, shown_ms: i64, clock_ms: i64, starts: Option<ClockStart>) -> String {
+/// What the clock operator does, in the book's words; `shown_ms` is what the clock shows until somebody sets it.
+pub fn clock(book: &Book, shown_ms: i64, clock_ms: i64, starts: Option<ClockStart>) -> String {
     let starts = match starts {
         Some(ClockStart::Snap) => &book.wording.on_snap,
         Some(ClockStart::Ready) => &book.wording.on_ready,

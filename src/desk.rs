@@ -1,0 +1,43 @@
+//! The window. It shows what the library says and gives it what the official does.
+//!
+//! Never here: a rule, a statistic, SQL. Whether something may be done is the review's answer, not a switch of
+//! a screen.
+
+mod app;
+mod booth;
+mod display;
+mod keys;
+mod settings;
+mod theme;
+mod widget;
+
+use crate::data::Folder;
+use std::process::ExitCode;
+use tellframe::log::location::Location;
+
+/// What the window opens on.
+#[derive(Debug, Clone)]
+pub(crate) struct Opening {
+    /// Where settings lie.
+    pub folder: Folder,
+    /// Whose log it is.
+    pub place: Location,
+}
+
+/// Why there is no window.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum NoWindow {
+    /// Nothing to draw on.
+    #[error("there is no display to open a window on: {0}")]
+    NoDisplay(&'static str),
+    /// The display refused.
+    #[error("the window could not be opened: {0}")]
+    Refused(String),
+}
+
+/// Opens the window and holds it until it is closed.
+pub(crate) fn open(opening: Opening) -> Result<ExitCode, NoWindow> {
+    display::look()?;
+    app::run(opening).map_err(|error| NoWindow::Refused(error.to_string()))?;
+    Ok(ExitCode::SUCCESS)
+}
