@@ -4,6 +4,7 @@ use super::ruling::{Question, Ruling};
 use super::stance::{Outcome, Why};
 use crate::book::Book;
 use crate::book::exact::Yards;
+use crate::book::field::Field;
 use crate::book::wording::fill;
 use crate::game::enforce::{Done, Enforced};
 use crate::game::situation::{ByTeam, ClockStart, Next, Situation, Team};
@@ -94,7 +95,7 @@ fn fouls(book: &Book, names: &Names, offense: Team, fouls: &[Enforced]) -> Vec<S
 }
 
 /// A sentence with its first letter large.
-fn capital(sentence: &str) -> String {
+pub fn capital(sentence: &str) -> String {
     let mut letters = sentence.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
@@ -142,7 +143,7 @@ pub fn next(book: &Book, names: &Names, after: &Situation) -> String {
                 ("team", team),
                 ("down", ordinal(down)),
                 ("distance", &distance(book, after, to_go)),
-                ("spot", &spot(book, names, after, after.spot)),
+                ("spot", &spot(&book.field, names, after, after.spot)),
             ],
         ),
         Next::Try => fill(&book.wording.next_try, &[("team", team)]),
@@ -170,8 +171,8 @@ fn chains(book: &Book, names: &Names, after: &Situation) -> String {
             &[
                 ("down", ordinal(down)),
                 ("distance", &distance(book, after, to_go)),
-                ("spot", &spot(book, names, after, after.spot)),
-                ("line", &spot(book, names, after, after.spot + to_go)),
+                ("spot", &spot(&book.field, names, after, after.spot)),
+                ("line", &spot(&book.field, names, after, after.spot + to_go)),
             ],
         ),
         Next::Try | Next::FreeKick => book.wording.chains_off.clone(),
@@ -195,8 +196,8 @@ fn distance(book: &Book, after: &Situation, to_go: Yards) -> String {
 }
 
 /// A spot as the crew says it: the team whose half it is, and the yard line.
-pub fn spot(book: &Book, names: &Names, situation: &Situation, spot: Yards) -> String {
-    let length = book.field.length;
+pub fn spot(field: &Field, names: &Names, situation: &Situation, spot: Yards) -> String {
+    let length = field.length;
     let half = length.half();
     if spot == half {
         return half.to_string();

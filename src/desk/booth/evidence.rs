@@ -4,7 +4,7 @@
 
 use super::board::Line;
 use super::hall::{Hall, lettered};
-use crate::desk::theme::size;
+use crate::desk::theme::{Palette, size};
 use crate::desk::widget::{card, field, say};
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
@@ -100,7 +100,7 @@ fn columns<'a, M: 'a>(cells: [Element<'a, M>; 5]) -> Element<'a, M> {
 
 fn place(hall: &Hall<'_>, marked: &Marked) -> String {
     match (marked.x, hall.situation) {
-        (Some(x), Some(situation)) => spot(hall.book, hall.names, situation, x),
+        (Some(x), Some(situation)) => spot(&hall.book.field, hall.names, situation, x),
         (Some(_) | None, _) => String::new(),
     }
 }
@@ -140,9 +140,14 @@ fn in_hall(x: Yards, length: Yards, attacks: End) -> f32 {
 
 /// A row of a label and a value, as lists of the booth have them.
 pub(crate) fn pair<'a, M: 'a>(hall: &Hall<'a>, label: &'a str, value: String) -> Element<'a, M> {
+    pair_of(hall.palette, label, value)
+}
+
+/// The same, where no game is open.
+pub(crate) fn pair_of<'a, M: 'a>(palette: &Palette, label: &'a str, value: String) -> Element<'a, M> {
     row![
-        container(say::small(label, hall.palette.muted)).width(Length::FillPortion(2)),
-        container(say::plain(value, hall.palette.ink)).width(Length::FillPortion(5))
+        container(say::small(label, palette.muted)).width(Length::FillPortion(2)),
+        container(say::plain(value, palette.ink)).width(Length::FillPortion(5))
     ]
     .spacing(12)
     .into()

@@ -110,7 +110,7 @@ pub(crate) fn told(hall: &Hall<'_>, situation: &Situation) -> String {
         period if period > hall.book.game.periods => "overtime".to_owned(),
         period => format!("{} period", ordinal(period)),
     };
-    let at = spot(hall.book, hall.names, situation, situation.spot);
+    let at = spot(&hall.book.field, hall.names, situation, situation.spot);
     let next = match situation.next {
         Next::Scrimmage { down, to_go } if situation.spot + to_go >= hall.book.field.length => {
             format!("{} and goal at {at}", ordinal(down))

@@ -1,7 +1,10 @@
 //! What an official types in a hurry: a spot, a clock, a mark. Digits alone are enough wherever they can be.
 
+use tellframe::book::Book;
+use tellframe::book::effect::Part;
 use tellframe::book::exact::Yards;
 use tellframe::book::field::Field;
+use tellframe::game::play::Flag;
 use tellframe::game::situation::{Situation, Team};
 use tellframe::proof::timecode::Timecode;
 use tellframe::review::words::Names;
@@ -30,6 +33,12 @@ pub(crate) enum Unread {
     /// No timecode.
     #[error("`{0}` is no timecode: write 00:41:17;22, or just 411722")]
     Timecode(String),
+    /// No penalty.
+    #[error("`{0}` is no penalty of the book, or several: write more of its name")]
+    Penalty(String),
+    /// Nothing that a flag has.
+    #[error("`{0}` says nothing of a flag: o or d for whom it is on, a spot, c4:38, dead")]
+    Flag(String),
     /// No camera.
     #[error("`{text}` is no camera: {known}")]
     Camera {
@@ -59,6 +68,7 @@ pub(crate) fn clock(text: &str) -> Result<i64, Unread> {
     let wrong = || Unread::Clock(text.to_owned());
     let text = text.trim();
     let (minutes, seconds) = match text.split_once(':') {
+        Some(("", seconds)) => ("0", seconds),
         Some((minutes, seconds)) => (minutes, seconds),
         // Digits alone: the last two are seconds.
         None if text.len() > 2 && text.bytes().all(|byte| byte.is_ascii_digit()) => {
@@ -78,6 +88,25 @@ pub(crate) fn clock(text: &str) -> Result<i64, Unread> {
         return Err(wrong());
     }
     Ok((minutes * 60 + whole) * 1000 + part)
+}
+
+/// Where and when, in any order, either may be left out: `k12 4:38`, `438 o5`, `c38`. A clock has a colon, a `c`
+/// before it, or three digits and more; one or two digits alone are a spot.
+///
+/// # Errors
+/// [`Unread`] for the first part that is neither.
+pub(crate) fn place(text: &str, ground: Ground<'_>) -> Result<(Option<Yards>, Option<i64>), Unread> {
+    let (mut at, mut clock_ms) = (None, None);
+    for part in text.split_whitespace() {
+        let digits = part.bytes().all(|byte| byte.is_ascii_digit());
+        let shown = part.strip_prefix(['c', 'C']).filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+        match shown {
+            Some(shown) => clock_ms = Some(clock(shown)?),
+            None if part.contains(':') || (digits && part.len() > 2) => clock_ms = Some(clock(part)?),
+            None => at = Some(spot(part, ground)?),
+        }
+    }
+    Ok((at, clock_ms))
 }
 
 /// A spot in the offense frame of the snap: `k12`, `Kites 12`, `25` at midfield, `x38.5` as a figure of that frame.
@@ -114,7 +143,11 @@ fn letters(names: &Names) -> (String, String) {
     (first(&home), first(&away))
 }
 
-/// The one team whose name begins so.
+/// The one team whose name begins with these letters.
+pub(crate) fn team_named(letters: &str, names: &Names) -> Option<Team> {
+    team(&letters.to_lowercase(), names)
+}
+
 fn team(letters: &str, names: &Names) -> Option<Team> {
     let begins = |team: Team| {
         [names.short.of(team), names.teams.of(team)]
@@ -127,6 +160,42 @@ fn team(letters: &str, names: &Names) -> Option<Team> {
         (true, true) | (false, false) => None,
     }
 }
+
+/// A flag: `face mask, d o12 c4:38 dead`. What stands before the comma finds the penalty.
+///
+/// # Errors
+/// [`Unread`] for a penalty that the book does not have and for the first part that says nothing of a flag.
+pub(crate) fn flag(text: &str, book: &Book, ground: Ground<'_>) -> Result<Flag, Unread> {
+    let (name, rest) = text.split_once(',').unwrap_or((text, ""));
+    let sought = name.trim().to_lowercase();
+    let exact = book.penalties.get_key_value(sought.as_str());
+    let near: Vec<_> = book.penalties.iter().filter(|(name, _)| name.to_lowercase().contains(&sought)).collect();
+    let (name, penalty) = match (exact, near.as_slice()) {
+        (Some(found), _) => found,
+        (None, [one]) if !sought.is_empty() => *one,
+        (None, _) => return Err(Unread::Penalty(name.trim().to_owned())),
+    };
+    let by = penalty.by.unwrap_or(Part::Defense);
+    let mut flag = Flag { name: name.clone(), by, spot: None, dead: false, clock_ms: None };
+    for part in rest.split_whitespace() {
+        match part.to_lowercase().as_str() {
+            "o" => flag.by = Part::Offense,
+            "d" => flag.by = Part::Defense,
+            "dead" => flag.dead = true,
+            lower => match lower.strip_prefix('c').map(clock) {
+                Some(Ok(shown)) => flag.clock_ms = Some(shown),
+                Some(Err(_)) | None => {
+                    let at = spot(part, ground).map_err(|_| Unread::Flag(part.to_owned()))?;
+                    flag.spot = Some(at);
+                }
+            },
+        }
+    }
+    Ok(flag)
+}
+
+/// A spot in the offense frame.
+pub(crate) type Spot = Yards;
 
 /// A mark as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -246,6 +315,7 @@ mod tests {
             ("4:38", Some(278_000)),
             ("438", Some(278_000)),
             ("0:08", Some(8_000)),
+            (":08", Some(8_000)),
             ("38", Some(38_000)),
             ("12.5", Some(12_500)),
             ("4:38.25", Some(278_250)),
@@ -284,6 +354,23 @@ mod tests {
             refused.to_string(),
             "`12` is no spot: write the team's first letters and the yard line, like k12 or o12"
         );
+    }
+
+    #[test]
+    fn where_and_when_are_told_apart_by_their_signs() {
+        let (names, field, situation) = (names(), field(), situation());
+        let ground = Ground { field: &field, names: &names, situation: &situation };
+        for (text, expected) in [
+            ("k12 4:38", Some((Some(Yards::whole(12)), Some(278_000)))),
+            ("438 o5", Some((Some(Yards::whole(45)), Some(278_000)))),
+            ("25", Some((Some(Yards::whole(25)), None))),
+            ("c38", Some((None, Some(38_000)))),
+            ("", Some((None, None))),
+            ("12", None),
+            ("4:99", None),
+        ] {
+            assert_eq!(place(text, ground).ok(), expected, "{text}");
+        }
     }
 
     #[test]

@@ -15,6 +15,7 @@ use crate::desk::widget::map;
 use iced::widget::Id;
 use tellframe::book::Book;
 use tellframe::book::tree::Looks;
+use tellframe::game::play::Flag;
 use tellframe::proof::mark::{Basis, Mark};
 use tellframe::review::decide::{Command, No};
 use tellframe::review::event::{Answered, Look, Marked};
@@ -53,6 +54,18 @@ pub(crate) enum Typing {
         text: String,
         /// What was wrong with it.
         wrong: Option<String>,
+    },
+    /// A flag of the crew.
+    Flag {
+        /// As typed so far.
+        text: String,
+        /// What was wrong with it.
+        wrong: Option<String>,
+    },
+    /// The end of the review without a ruling: a reason, or none to withdraw the challenge.
+    End {
+        /// As typed so far.
+        text: String,
     },
     /// A reason for what the book would not have.
     Reason {
@@ -105,10 +118,19 @@ pub(crate) enum Action {
     Rule,
     /// Another question.
     Ask,
-    /// The flags of the crew and the choices on them.
-    Flags,
-    /// The challenge is to be taken back, or the review to end without a ruling.
-    End,
+}
+
+/// What the screen reads what is typed against.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Known<'a> {
+    /// The rules.
+    pub book: &'a Book,
+    /// The cameras, in the order of their letters.
+    pub cameras: &'a [String],
+    /// The game at the snap.
+    pub ground: Ground<'a>,
+    /// The crew's flags so far.
+    pub flags: &'a [Flag],
 }
 
 /// The line to type in.
@@ -188,23 +210,25 @@ impl Walk {
         }
     }
 
-    /// One message in, one action out. `cameras` are those of the hall, in the order of their letters.
-    pub(crate) fn update(&mut self, message: Message, cameras: &[String], ground: Ground<'_>) -> Action {
+    /// One message in, one action out.
+    pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
-            Message::Act(act) => self.act(act, cameras),
+            Message::Act(act) => self.act(act, known.cameras),
             Message::Open(step) => {
                 self.step = step;
                 Action::None
             }
             Message::Typed(typed) => {
                 match &mut self.typing {
-                    Some(Typing::Mark { text, wrong, .. }) => (*text, *wrong) = (typed, None),
-                    Some(Typing::Reason { text, .. }) => *text = typed,
+                    Some(Typing::Mark { text, wrong, .. } | Typing::Flag { text, wrong }) => {
+                        (*text, *wrong) = (typed, None);
+                    }
+                    Some(Typing::Reason { text, .. } | Typing::End { text }) => *text = typed,
                     None => {}
                 }
                 Action::None
             }
-            Message::Submit => self.submit(cameras, ground),
+            Message::Submit => self.submit(known),
         }
     }
 
@@ -238,8 +262,8 @@ impl Walk {
             Act::Undo => Action::Do(Command::Undo),
             Act::Rule => Action::Rule,
             Act::Ask => Action::Ask,
-            Act::Flags => Action::Flags,
-            Act::End => Action::End,
+            Act::Flags => self.begin(Typing::Flag { text: String::new(), wrong: None }),
+            Act::End => self.begin(Typing::End { text: String::new() }),
             Act::Leave => {
                 self.typing = None;
                 self.told = None;
@@ -304,7 +328,11 @@ impl Walk {
             });
             return Action::None;
         };
-        self.typing = Some(Typing::Mark { moment, text: String::new(), wrong: None });
+        self.begin(Typing::Mark { moment, text: String::new(), wrong: None })
+    }
+
+    fn begin(&mut self, typing: Typing) -> Action {
+        self.typing = Some(typing);
         Action::Focus(line_id())
     }
 
@@ -319,29 +347,29 @@ impl Walk {
         Action::None
     }
 
-    fn submit(&mut self, cameras: &[String], ground: Ground<'_>) -> Action {
+    fn submit(&mut self, known: Known<'_>) -> Action {
         match &mut self.typing {
             Some(Typing::Mark { moment, text, wrong }) => {
-                match typed::mark(text, self.camera, cameras, ground) {
-                    Err(unread) => {
-                        *wrong = Some(unread.to_string());
-                        Action::None
-                    }
+                match typed::mark(text, self.camera, known.cameras, known.ground) {
+                    Err(unread) => *wrong = Some(unread.to_string()),
                     Ok(typed) => {
-                        let Some(camera) = cameras.get(typed.camera) else { return Action::None };
                         self.camera = typed.camera;
-                        Action::Do(Command::Mark(Marked {
-                            mark: Mark {
-                                moment: moment.clone(),
-                                camera: camera.clone(),
-                                timecode: typed.timecode,
-                            },
-                            x: typed.x,
-                            clock_ms: typed.clock_ms,
-                        }))
+                        let Some(camera) = known.cameras.get(typed.camera).cloned() else { return Action::None };
+                        let mark = Mark { moment: moment.clone(), camera, timecode: typed.timecode };
+                        return Action::Do(Command::Mark(Marked { mark, x: typed.x, clock_ms: typed.clock_ms }));
                     }
                 }
+                Action::None
             }
+            Some(Typing::Flag { text, wrong }) => match typed::flag(text, known.book, known.ground) {
+                Err(unread) => {
+                    *wrong = Some(unread.to_string());
+                    Action::None
+                }
+                Ok(flag) => Action::Do(Command::Flag(known.flags.iter().cloned().chain([flag]).collect())),
+            },
+            Some(Typing::End { text }) if text.trim().is_empty() => Action::Do(Command::Withdraw),
+            Some(Typing::End { text }) => Action::Do(Command::CutShort { reason: text.clone() }),
             Some(Typing::Reason { command, text, .. }) => Action::Do(with_reason(command.clone(), text)),
             None => Action::None,
         }

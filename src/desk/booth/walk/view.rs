@@ -11,6 +11,7 @@ use crate::desk::widget::{answer, card, entry, map, say};
 use iced::widget::{Column, Row, column, container, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
 use tellframe::book::tree::Looks;
+use tellframe::review::words::capital;
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
@@ -191,6 +192,27 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
             }
             mark.into()
         }
+        Typing::Flag { text, wrong } => {
+            let mut flag = Column::new()
+                .spacing(4)
+                .push(say::small(flags_so_far(hall), palette.ink))
+                .push(entry::bare(palette, line("face mask, d o12 c4:38 dead", text), Message::Typed, Message::Submit))
+                .push(say::small(
+                    "the penalty; then o or d for whom it is on, the spot, c and the game clock, dead. Enter adds it",
+                    palette.muted,
+                ));
+            if let Some(wrong) = wrong {
+                flag = flag.push(say::small(capital(wrong), palette.accent));
+            }
+            flag.into()
+        }
+        Typing::End { text } => column![
+            say::small("End the review without a ruling", palette.ink),
+            entry::bare(palette, line("the reason; nothing withdraws the challenge", text), Message::Typed, Message::Submit),
+            say::small("Enter ends it, Esc goes on with the review", palette.muted),
+        ]
+        .spacing(4)
+        .into(),
         Typing::Reason { text, .. } => column![
             say::small("Do it all the same? The ruling will show your reason.", palette.ink),
             entry::bare(palette, line("the reason", text), Message::Typed, Message::Submit),
@@ -297,8 +319,13 @@ fn settled<'a>(walk: &Walk, palette: &Palette) -> Element<'a, Message> {
     say::small(words, palette.ink).into()
 }
 
-/// With its first letter large.
-pub(crate) fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+fn flags_so_far(hall: &Hall<'_>) -> String {
+    let flags = hall.review.map_or(Vec::new(), |review| review.flags());
+    match flags.as_slice() {
+        [] => "No flag so far".to_owned(),
+        flags => format!(
+            "Flags so far: {}",
+            flags.iter().map(|flag| flag.name.as_str()).collect::<Vec<_>>().join(", ")
+        ),
+    }
 }
