@@ -12,8 +12,8 @@ mod theme;
 mod widget;
 
 use crate::data::Folder;
-use std::process::ExitCode;
 use tellframe::log::location::Location;
+use tellframe::wire::script::Script;
 
 /// What the window opens on.
 #[derive(Debug, Clone)]
@@ -22,6 +22,8 @@ pub(crate) struct Opening {
     pub folder: Folder,
     /// Whose log it is.
     pub place: Location,
+    /// A challenge to begin with, for practice.
+    pub rehearsal: Option<Script>,
 }
 
 /// Why there is no window.
@@ -30,14 +32,13 @@ pub(crate) enum NoWindow {
     /// Nothing to draw on.
     #[error("there is no display to open a window on: {0}")]
     NoDisplay(&'static str),
-    /// The display refused.
+    /// The display refused, or a library that the window needs is not there.
     #[error("the window could not be opened: {0}")]
     Refused(String),
 }
 
 /// Opens the window and holds it until it is closed.
-pub(crate) fn open(opening: Opening) -> Result<ExitCode, NoWindow> {
+pub(crate) fn open(opening: Opening) -> Result<(), NoWindow> {
     display::look()?;
-    app::run(opening).map_err(|error| NoWindow::Refused(error.to_string()))?;
-    Ok(ExitCode::SUCCESS)
+    app::run(opening).map_err(|error| NoWindow::Refused(error.to_string()))
 }

@@ -1,5 +1,6 @@
 //! The binary: parse the arguments, set up tracing, hand over to one command.
 
+mod books;
 mod cli;
 mod clock;
 mod data;

@@ -1,26 +1,40 @@
 //! The booth: one game, its log, the review in hand, and the screen that fits where it is.
 
+mod after;
+mod before;
+mod between;
 mod board;
+mod challenge;
+mod did;
 mod evidence;
+mod find;
 mod hall;
 mod header;
 mod post;
+mod rehearsal;
+mod ruling;
+mod shown;
+mod situation_line;
 mod typed;
 mod walk;
 
-use super::app::{CLOCK_STEP, WINDOW_KEYS};
+use super::app::CLOCK_STEP;
 use super::keys::{self, Chord};
-use super::theme::Palette;
-use super::widget::{card, say};
-use hall::Hall;
-use iced::widget::{Column, column, container, row};
-use iced::{Element, Length, Size, Task};
-use post::Post;
+use after::After;
+use before::Before;
+use between::Between;
+use challenge::Challenge;
+use iced::Task;
+use iced::widget::operation::{focus, focus_next};
+use post::{Begin, Post, Undone};
+use ruling::Ruling;
 use std::time::Duration;
+use tellframe::game::situation::Situation;
 use tellframe::log::location::Location;
-use tellframe::log::session::Done;
 use tellframe::review::decide::Command;
+use tellframe::review::fold::Phase;
 use tellframe::review::stamp::Stamp;
+use tellframe::wire::script::Script;
 use typed::Ground;
 use walk::Walk;
 
@@ -33,10 +47,20 @@ pub(crate) struct Booth {
 
 /// Where the official is.
 enum Pane {
-    /// No review is held.
-    Idle,
+    /// Before the game.
+    Before(Before),
+    /// Between plays.
+    Between(Between),
+    /// A review is asked for.
+    Challenge(Box<Challenge>),
     /// In a review that is open.
-    Walk(Walk),
+    Walk(Box<Walk>),
+    /// The ruling is weighed, signed, read back, announced.
+    Ruling(Box<Ruling>),
+    /// The log of the game.
+    After(After),
+    /// A review of the log, as it ended.
+    Past(Box<Ruling>),
 }
 
 /// What can happen in the booth.
@@ -46,29 +70,60 @@ pub(crate) enum Message {
     Pressed(Chord),
     /// Time went on.
     Now,
+    /// Before the game.
+    Before(before::Message),
+    /// Between plays.
+    Between(between::Message),
+    /// On the challenge.
+    Challenge(challenge::Message),
     /// On the walk.
     Walk(walk::Message),
+    /// On the ruling.
+    Ruling(ruling::Message),
+    /// On the log of the game.
+    After(after::Message),
 }
 
 impl Booth {
-    /// The booth over the log of this place, in the review that was left unfinished if there is one.
-    pub(crate) fn open(place: &Location, now: Stamp) -> Booth {
-        let post = Post::open(place);
-        let pane = match &post {
-            Ok(post) => match post.review() {
-                Some(review) => Pane::Walk(Walk::new(&post.book, &post.names, review)),
-                None => Pane::Idle,
-            },
-            Err(_) => Pane::Idle,
-        };
-        Booth { post, pane, now }
+    /// The booth over the log of this place, where it was left.
+    /// With a rehearsal its challenge is begun, unless one was left.
+    pub(crate) fn open(place: &Location, rehearsal: Option<&Script>, now: Stamp) -> Booth {
+        let mut post = Post::open(place, &now);
+        if let (Some(script), Ok(opened)) = (rehearsal, &mut post)
+            && let Err(undone) = rehearsal::begin(opened, script, &now)
+        {
+            post = Err(told(undone));
+        }
+        let mut booth = Booth { post, pane: Pane::Before(Before::new()), now };
+        booth.settle_pane();
+        booth
+    }
+
+    /// Where typing begins on the screen that is open.
+    pub(crate) fn begin_typing(&self) -> Task<Message> {
+        match &self.pane {
+            Pane::Before(_) if self.post.as_ref().is_ok_and(|post| post.game.is_none()) => {
+                focus(before::line_id(0))
+            }
+            Pane::Challenge(_) => focus(challenge::line_id()),
+            Pane::Before(_)
+            | Pane::Between(_)
+            | Pane::Walk(_)
+            | Pane::Ruling(_)
+            | Pane::After(_)
+            | Pane::Past(_) => Task::none(),
+        }
     }
 
     /// What stands above the window.
-    pub(crate) fn title(&self) -> &str {
+    pub(crate) fn title(&self) -> &'static str {
         match &self.pane {
-            Pane::Idle => "booth",
+            Pane::Before(_) => "before the game",
+            Pane::Between(_) => "between plays",
+            Pane::Challenge(_) => "challenge",
             Pane::Walk(_) => "review",
+            Pane::Ruling(_) | Pane::Past(_) => "ruling",
+            Pane::After(_) => "the log of the game",
         }
     }
 
@@ -78,130 +133,319 @@ impl Booth {
         (review.times.called.is_some() && !review.is_over()).then_some(CLOCK_STEP)
     }
 
+    /// The screen that fits where the game and the review are.
+    fn settle_pane(&mut self) {
+        let Ok(post) = &self.post else { return };
+        let Some(game) = &post.game else { return };
+        self.pane = match (post.review(), post.day()) {
+            (Some(review), _) => match review.phase {
+                Phase::Open => Pane::Walk(Box::new(Walk::new(&game.book, &game.names, review))),
+                Phase::Ruled
+                | Phase::ReadyToAnnounce
+                | Phase::Announced
+                | Phase::Withdrawn
+                | Phase::CutShort => {
+                    Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)))
+                }
+                Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => match review.situation() {
+                    Some(at) => {
+                        let ground = Ground { field: &game.book.field, names: &game.names, situation: &at };
+                        Pane::Challenge(Box::new(Challenge::resumed(&game.book, review, ground)))
+                    }
+                    None => Pane::Challenge(Box::new(Challenge::new(post.plays()))),
+                },
+            },
+            (None, Some(day)) if day.situation().is_none() => Pane::Before(Before::new()),
+            (None, Some(_)) => Pane::Between(Between::default()),
+            (None, None) => Pane::Before(Before::new()),
+        };
+    }
+
     /// One message in; what is left to the toolkit out.
     pub(crate) fn update(&mut self, message: Message, now: Stamp) -> Task<Message> {
         self.now = now;
-        match (message, &mut self.pane) {
-            (Message::Now, _) => Task::none(),
-            (Message::Pressed(chord), Pane::Walk(_)) => match keys::act(walk::KEYS, chord) {
-                Some(act) => self.walk(walk::Message::Act(act)),
+        match message {
+            Message::Now => Task::none(),
+            Message::Pressed(chord) => match self.pressed(chord) {
+                Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
             },
-            (Message::Pressed(_), Pane::Idle) => Task::none(),
-            (Message::Walk(message), _) => self.walk(message),
+            Message::Before(message) => self.before(message),
+            Message::Between(message) => self.between(message),
+            Message::Challenge(message) => self.challenge(message),
+            Message::Walk(message) => self.walk(message),
+            Message::Ruling(message) => self.ruling(message),
+            Message::After(message) => self.after(message),
         }
+    }
+
+    /// What a key means on the screen that is open.
+    fn pressed(&self, chord: Chord) -> Option<Message> {
+        match &self.pane {
+            Pane::Before(_) => {
+                keys::act(before::KEYS, chord).map(|act| Message::Before(before::Message::Act(act)))
+            }
+            Pane::Between(_) => {
+                keys::act(between::KEYS, chord).map(|act| Message::Between(between::Message::Act(act)))
+            }
+            Pane::Challenge(_) => {
+                keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
+            }
+            Pane::Walk(_) => keys::act(walk::KEYS, chord).map(|act| Message::Walk(walk::Message::Act(act))),
+            Pane::Ruling(_) | Pane::Past(_) => {
+                keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
+            }
+            Pane::After(_) => {
+                keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
+            }
+        }
+    }
+
+    fn before(&mut self, message: before::Message) -> Task<Message> {
+        let (Pane::Before(before), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        match before.update(message, post.day()) {
+            before::Action::None => Task::none(),
+            before::Action::NextLine => focus_next(),
+            before::Action::Do(command) => {
+                if let Err(undone) = post.day_act(command, &self.now) {
+                    before.wrong = Some(told(undone));
+                }
+                Task::none()
+            }
+            before::Action::Open { card, book } => {
+                match post.open_game(card, &book, &self.now) {
+                    Ok(()) => *before = Before::new(),
+                    Err(undone) => before.wrong = Some(told(undone)),
+                }
+                Task::none()
+            }
+            before::Action::On => {
+                self.pane = Pane::Between(Between::default());
+                Task::none()
+            }
+            before::Action::After => self.to_log(),
+        }
+    }
+
+    fn between(&mut self, message: between::Message) -> Task<Message> {
+        let (Pane::Between(between), Ok(post)) = (&mut self.pane, &mut self.post) else {
+            return Task::none();
+        };
+        let (Some(game), Some(day)) = (&post.game, post.day()) else { return Task::none() };
+        let situation = day.situation().unwrap_or_else(|| post::blank(&game.book));
+        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
+        match between.update(message, between::Known { book: &game.book, day, ground }) {
+            between::Action::None => Task::none(),
+            between::Action::Focus(id) => focus(id),
+            between::Action::Do(command) => {
+                match post.day_act(command, &self.now) {
+                    Ok(()) => between.done(),
+                    Err(Undone::No(no)) => between.refused(&no.because, &no.instead),
+                    Err(Undone::Fault(fault)) => between.refused(&fault, "nothing was written"),
+                }
+                Task::none()
+            }
+            between::Action::Challenge => {
+                self.pane = Pane::Challenge(Box::new(Challenge::new(post.plays())));
+                Task::none()
+            }
+            between::Action::Before => {
+                self.pane = Pane::Before(Before::new());
+                Task::none()
+            }
+            between::Action::After => self.to_log(),
+        }
+    }
+
+    fn challenge(&mut self, message: challenge::Message) -> Task<Message> {
+        let (Pane::Challenge(challenge), Ok(post)) = (&mut self.pane, &mut self.post) else {
+            return Task::none();
+        };
+        let Some(game) = &post.game else { return Task::none() };
+        let held = post.review().and_then(|review| review.situation());
+        let Some(situation) = held.or_else(|| challenge.plays.first().map(|(_, at)| *at)) else {
+            return Task::none();
+        };
+        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
+        match challenge.update(message, &game.book, ground) {
+            challenge::Action::None => Task::none(),
+            challenge::Action::Focus(id) => focus(id),
+            challenge::Action::Begin { play, who, stop, asked } => {
+                let begun = post.begin(Begin { play, who, stop, asked }, &self.now);
+                self.asked(begun)
+            }
+            challenge::Action::Do(command) => {
+                let done = post.act(command, &self.now);
+                self.asked(done)
+            }
+            challenge::Action::Leave => self.leave_challenge(),
+        }
+    }
+
+    /// After something of the challenge was written, or was not.
+    fn asked(&mut self, done: Result<(), Undone>) -> Task<Message> {
+        let (Pane::Challenge(challenge), Ok(post)) = (&mut self.pane, &self.post) else {
+            return Task::none();
+        };
+        match done {
+            Err(undone) => challenge.wrong = Some(told(undone)),
+            Ok(()) => match post.review() {
+                Some(review) if review.phase == Phase::Open => self.settle_pane(),
+                Some(review) => {
+                    if let (Some(game), Some(at)) = (&post.game, review.situation()) {
+                        let ground = Ground { field: &game.book.field, names: &game.names, situation: &at };
+                        challenge.after(review, ground);
+                    }
+                    return focus(challenge::line_id());
+                }
+                None => {}
+            },
+        }
+        Task::none()
+    }
+
+    /// A challenge that the gate refused is over; a question more that was not asked goes back to the walk.
+    fn leave_challenge(&mut self) -> Task<Message> {
+        if let Ok(post) = &mut self.post
+            && post.review().is_some_and(|review| review.phase == Phase::Refused)
+        {
+            let ended = post.end_review(&self.now);
+            if let (Err(undone), Pane::Challenge(challenge)) = (ended, &mut self.pane) {
+                challenge.wrong = Some(told(undone));
+                return Task::none();
+            }
+        }
+        self.settle_pane();
+        Task::none()
     }
 
     fn walk(&mut self, message: walk::Message) -> Task<Message> {
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        let Some(situation) = post.review().and_then(|review| review.situation()) else {
-            return Task::none();
-        };
-        let ground = Ground { field: &post.book.field, names: &post.names, situation: &situation };
-        match walk.update(message, &post.cameras, ground) {
+        let (Some(game), Some(review)) = (&post.game, post.review()) else { return Task::none() };
+        let Some(situation) = review.situation() else { return Task::none() };
+        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
+        let flags = review.flags();
+        let known = walk::Known { book: &game.book, cameras: &game.cameras, ground, flags: &flags };
+        match walk.update(message, known) {
             walk::Action::None => Task::none(),
-            walk::Action::Focus(id) => iced::widget::operation::focus(id),
-            walk::Action::Do(command) => self.act(command),
-            walk::Action::Rule | walk::Action::Ask | walk::Action::Flags | walk::Action::End => Task::none(),
+            walk::Action::Focus(id) => focus(id),
+            walk::Action::Do(command) => self.walked(command),
+            walk::Action::Rule => {
+                self.pane = Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)));
+                Task::none()
+            }
+            walk::Action::Ask => match &review.called {
+                Some(called) => {
+                    let another = Challenge::another(&game.book, &situation, called.initiator, called.stop);
+                    self.pane = Pane::Challenge(Box::new(another));
+                    focus(challenge::line_id())
+                }
+                None => Task::none(),
+            },
         }
     }
 
-    /// A command to the review: written first, then shown.
-    fn act(&mut self, command: Command) -> Task<Message> {
+    /// A command of the walk: written first, then shown.
+    fn walked(&mut self, command: Command) -> Task<Message> {
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        match post.act(command.clone(), self.now.clone()) {
-            Ok(Done::Events(_)) => {
-                if let Some(review) = post.review() {
-                    walk.refresh(&post.book, &post.names, review);
+        match post.act(command.clone(), &self.now) {
+            Ok(()) => {
+                if let (Some(game), Some(review)) = (&post.game, post.review()) {
+                    walk.refresh(&game.book, &game.names, review);
                 }
                 walk.done(&command);
+                if post.review().is_some_and(|review| review.is_over()) {
+                    self.settle_pane();
+                }
                 Task::none()
             }
-            Ok(Done::No(no)) => match walk.refused(command, no) {
-                walk::Action::Focus(id) => iced::widget::operation::focus(id),
-                _ => Task::none(),
+            Err(Undone::No(no)) => match walk.refused(command, no) {
+                walk::Action::Focus(id) => focus(id),
+                walk::Action::None | walk::Action::Do(_) | walk::Action::Rule | walk::Action::Ask => {
+                    Task::none()
+                }
             },
-            Err(error) => {
-                walk.told = Some(walk::Told::No {
-                    because: error,
-                    instead: "nothing was written; try again, and go on by hand if it stays so".to_owned(),
-                });
+            Err(Undone::Fault(fault)) => {
+                let instead = "nothing was written; try again, and go on by hand if it stays so".to_owned();
+                walk.told = Some(walk::Told::No { because: fault, instead });
                 Task::none()
             }
         }
     }
 
-    /// The screen in a window of so much room.
-    pub(crate) fn view<'a>(&'a self, palette: &'static Palette, room: Size) -> Element<'a, Message> {
-        let post = match &self.post {
-            Ok(post) => post,
-            Err(error) => {
-                return container(say::plain(error.as_str(), palette.ink)).center(Length::Fill).into();
+    fn ruling(&mut self, message: ruling::Message) -> Task<Message> {
+        if let Pane::Past(ruling) = &mut self.pane {
+            if matches!(ruling.update(message), ruling::Action::Over | ruling::Action::Walk) {
+                return self.to_log();
             }
-        };
-        let camera = match &self.pane {
-            Pane::Walk(walk) => walk.camera,
-            Pane::Idle => 0,
-        };
-        let hall = Hall {
-            palette,
-            book: &post.book,
-            names: &post.names,
-            cameras: &post.cameras,
-            camera,
-            situation: post
-                .review()
-                .and_then(|review| review.called.as_ref())
-                .map(|called| &called.situation),
-            review: post.review(),
-            narrow: room.width < 1180.0,
-        };
-        let body: Element<'a, Message> = match &self.pane {
-            Pane::Idle => say::plain("no review is held", palette.muted).into(),
-            Pane::Walk(walk) => walk::view(walk, &hall).map(Message::Walk),
-        };
-        column![
-            header::edge(&hall, &self.now),
-            container(column![header::view(&hall, &self.now), body].spacing(10))
-                .padding([6, 24])
-                .height(Length::Fill)
-        ]
-        .into()
+            return Task::none();
+        }
+        let (Pane::Ruling(ruling), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        match ruling.update(message) {
+            ruling::Action::None => {}
+            ruling::Action::Walk => self.settle_pane(),
+            ruling::Action::Over => match post.end_review(&self.now) {
+                Ok(()) => self.settle_pane(),
+                Err(undone) => ruling.told = Some((told(undone), "try again".to_owned())),
+            },
+            ruling::Action::Do(command) => match post.act(command, &self.now) {
+                Ok(()) => {
+                    if let (Some(game), Some(review)) = (&post.game, post.review()) {
+                        ruling.refresh(&game.book, &game.names, review, &self.now);
+                    }
+                }
+                Err(Undone::No(no)) => ruling.told = Some((no.because, no.instead)),
+                Err(Undone::Fault(fault)) => {
+                    ruling.told = Some((fault, "nothing was written; try again".to_owned()))
+                }
+            },
+        }
+        Task::none()
     }
 
-    /// The page of keys for the screen that is open.
-    pub(crate) fn key_card<'a>(&'a self, palette: &'static Palette) -> Element<'a, Message> {
-        let mut rows: Vec<(String, &'static str)> = match &self.pane {
-            Pane::Walk(_) => told(walk::KEYS),
-            Pane::Idle => Vec::new(),
-        };
-        rows.extend(told(WINDOW_KEYS));
-        let half = rows.len().div_ceil(2);
-        let column_of = |rows: &[(String, &'static str)]| {
-            rows.iter().fold(Column::new().spacing(6).width(Length::Fill), |column, (chords, says)| {
-                column.push(
-                    row![
-                        container(say::figures(chords.clone(), palette.accent)).width(150),
-                        say::plain(*says, palette.ink)
-                    ]
-                    .spacing(12),
-                )
-            })
-        };
-        let (left, right) = rows.split_at(half);
-        let page = column![
-            say::call("Keys", palette.ink),
-            row![column_of(left), column_of(right)].spacing(40),
-            say::small("Any key puts this page away. No key destroys anything.", palette.muted)
-        ]
-        .spacing(18);
-        container(card::card(palette, page)).max_width(1100).into()
+    fn to_log(&mut self) -> Task<Message> {
+        if let Ok(post) = &self.post
+            && let (Some(game), Some(day)) = (&post.game, post.day())
+        {
+            self.pane = Pane::After(After::new(day, &game.names));
+        }
+        Task::none()
+    }
+
+    fn after(&mut self, message: after::Message) -> Task<Message> {
+        let (Pane::After(after), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        match after.update(message) {
+            after::Action::None => {}
+            after::Action::Back => self.settle_pane(),
+            after::Action::Open(id) => match (post.past(&id), &post.game) {
+                (Ok(review), Some(game)) => {
+                    let ruling = Ruling::new(&game.book, &game.names, &review, &self.now);
+                    self.pane = Pane::Past(Box::new(ruling));
+                }
+                (Ok(_), None) => {}
+                (Err(fault), _) => after.told = Some(fault),
+            },
+            after::Action::Print(id) => after.told = Some(post.print(&id).unwrap_or_else(|fault| fault)),
+            after::Action::Export => after.told = Some(post.export().unwrap_or_else(|fault| fault)),
+        }
+        Task::none()
+    }
+
+    /// The situation that the screen is about.
+    fn situation(&self) -> Option<Situation> {
+        let post = self.post.as_ref().ok()?;
+        match (&self.pane, post.review()) {
+            (Pane::Challenge(challenge), None) => challenge.plays.first().map(|(_, at)| *at),
+            (_, Some(review)) => review.situation(),
+            (_, None) => post.day()?.situation(),
+        }
     }
 }
 
-fn told<A>(table: &[keys::Binding<A>]) -> Vec<(String, &'static str)> {
-    let chords = |binding: &keys::Binding<A>| {
-        binding.chords.iter().map(ToString::to_string).collect::<Vec<_>>().join("  ")
-    };
-    table.iter().map(|binding| (chords(binding), binding.says)).collect()
+/// What was not done, in a line.
+fn told(undone: Undone) -> String {
+    match undone {
+        Undone::No(no) => format!("{}; {}", no.because, no.instead),
+        Undone::Fault(fault) => fault,
+    }
 }

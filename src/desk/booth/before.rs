@@ -7,8 +7,8 @@ pub(crate) use view::view;
 use crate::desk::keys::{Binding, Cap, plain};
 use iced::widget::Id;
 use tellframe::game::situation::ByTeam;
-use tellframe::review::day::{Camera, Command, Duty, GameCard};
 use tellframe::review::day::fold::Day;
+use tellframe::review::day::{Camera, Command, Duty, GameCard};
 use tellframe::review::words::Names;
 
 /// The screen's state.
@@ -50,7 +50,11 @@ pub(crate) enum Act {
 
 /// Every key before the game.
 pub(crate) const KEYS: &[Binding<Act>] = &[
-    Binding { chords: &[plain(Cap::Digit(1))], act: Act::Check(0), says: "the first item is checked, or not" },
+    Binding {
+        chords: &[plain(Cap::Digit(1))],
+        act: Act::Check(0),
+        says: "the first item is checked, or not",
+    },
     Binding { chords: &[plain(Cap::Digit(2))], act: Act::Check(1), says: "the second" },
     Binding { chords: &[plain(Cap::Digit(3))], act: Act::Check(2), says: "the third" },
     Binding { chords: &[plain(Cap::Digit(4))], act: Act::Check(3), says: "the fourth" },
@@ -139,7 +143,9 @@ impl Before {
         let [game, week, home, away, venue, cameras, duties, book] = &self.card;
         let week = match week.trim() {
             "" => None,
-            week => Some(week.parse().map_err(|_| format!("`{week}` is no week: write a number, or nothing"))?),
+            week => {
+                Some(week.parse().map_err(|_| format!("`{week}` is no week: write a number, or nothing"))?)
+            }
         };
         if game.trim().is_empty() {
             return Err("the game has no id: write one, such as W03-MO-HK".to_owned());
@@ -156,10 +162,8 @@ impl Before {
             return Err("the hall has no camera: name them, with commas between".to_owned());
         }
         let duties = listed(duties).iter().map(|text| duty(text)).collect::<Result<_, _>>()?;
-        let names = Names {
-            teams: ByTeam { home, away },
-            short: ByTeam { home: home_short, away: away_short },
-        };
+        let names =
+            Names { teams: ByTeam { home, away }, short: ByTeam { home: home_short, away: away_short } };
         let venue = venue.trim().to_owned();
         let card = GameCard { game: game.trim().to_owned(), week, names, venue, cameras, duties };
         Ok((card, book.trim().to_owned()))
@@ -181,6 +185,8 @@ fn team(text: &str) -> Result<(String, String), String> {
 fn duty(text: &str) -> Result<Duty, String> {
     match text.split_once(':') {
         Some((duty, who)) => Ok(Duty { duty: duty.trim().to_owned(), who: who.trim().to_owned() }),
-        None => Err(format!("`{text}` does not say who: write the duty, a colon, and a pseudonym such as booth-07")),
+        None => Err(format!(
+            "`{text}` does not say who: write the duty, a colon, and a pseudonym such as booth-07"
+        )),
     }
 }

@@ -234,7 +234,9 @@ impl Between {
             Act::NextPeriod => Action::Do(Command::NextPeriod(None)),
             Act::Start(team, attacks) => match self.typing {
                 Some(Typing::Start) => Action::Do(Command::NextPeriod(Some(Start { team, attacks }))),
-                Some(Typing::Play { .. } | Typing::Correct { .. } | Typing::OutOfService { .. }) | None => Action::None,
+                Some(Typing::Play { .. } | Typing::Correct { .. } | Typing::OutOfService { .. }) | None => {
+                    Action::None
+                }
             },
             Act::Undo => Action::Do(Command::Undo),
             Act::Service => match known.day.service {

@@ -8,6 +8,8 @@ mod view;
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
+use super::find::{Found, find};
+use super::situation_line;
 use super::typed::{self, Ground};
 use iced::widget::Id;
 use tellframe::book::Book;
@@ -17,7 +19,6 @@ use tellframe::game::play::PlayEnd;
 use tellframe::game::situation::{Situation, Team};
 use tellframe::review::decide::Command;
 use tellframe::review::event::{Asked, ReadBack};
-use tellframe::review::find::{Found, find};
 use tellframe::review::fold::{Phase, Review};
 use tellframe::review::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
 
@@ -157,18 +158,22 @@ impl Challenge {
     }
 
     /// Where a review that was left stands.
-    pub(crate) fn resumed(book: &Book, situation: &Situation, review: &Review) -> Challenge {
+    pub(crate) fn resumed(book: &Book, review: &Review, ground: Ground<'_>) -> Challenge {
         let mut challenge = Challenge::new(Vec::new());
         if let Some(called) = &review.called {
             (challenge.who, challenge.stop) = (called.initiator, called.stop);
         }
-        challenge.search(book, situation);
-        challenge.after(review);
+        challenge.search(book, ground.situation);
+        challenge.after(review, ground);
         challenge
     }
 
-    /// After something was written: where the review stands now.
-    pub(crate) fn after(&mut self, review: &Review) {
+    /// After something was written: where the review stands now. The read-back begins as the snap was, to be typed
+    /// over: a call is read back once.
+    pub(crate) fn after(&mut self, review: &Review, ground: Ground<'_>) {
+        if review.phase == Phase::Admitted && self.read_back.is_empty() {
+            self.read_back = situation_line::place_and_clock(ground);
+        }
         self.stage = match review.phase {
             Phase::New => Stage::Who,
             Phase::Called => Stage::Find,
@@ -298,7 +303,8 @@ impl Challenge {
                 }
             }
             Stage::Call => {
-                let calls = self.pointed().and_then(|found| book.tree(&found.id)).map_or(0, |tree| tree.calls.len());
+                let calls =
+                    self.pointed().and_then(|found| book.tree(&found.id)).map_or(0, |tree| tree.calls.len());
                 if number < calls {
                     self.call = number;
                 }

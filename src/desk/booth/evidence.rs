@@ -18,7 +18,7 @@ use tellframe::review::words::{clock_text, spot};
 pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
     let palette = hall.palette;
     let mut parts = Column::new().spacing(14);
-    if let Some(situation) = hall.situation {
+    if let Some(situation) = &hall.situation {
         let drawn = field::field(palette, plan(hall, situation, None), 250.0);
         parts = parts.push(card::card(palette, drawn));
     }
@@ -76,7 +76,7 @@ fn marks<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
         table = table.push(columns([
             say::plain(marked.mark.moment.clone(), ink).into(),
             say::plain(marked.mark.camera.clone(), ink).into(),
-            say::figures(marked.mark.timecode.to_string(), ink).size(size::TEXT).into(),
+            say::small(marked.mark.timecode.to_string(), ink).size(size::TEXT).into(),
             say::plain(place(hall, marked), ink).into(),
             say::plain(marked.clock_ms.map_or(String::new(), clock_text), ink).into(),
         ]));
@@ -99,7 +99,7 @@ fn columns<'a, M: 'a>(cells: [Element<'a, M>; 5]) -> Element<'a, M> {
 }
 
 fn place(hall: &Hall<'_>, marked: &Marked) -> String {
-    match (marked.x, hall.situation) {
+    match (marked.x, &hall.situation) {
         (Some(x), Some(situation)) => spot(&hall.book.field, hall.names, situation, x),
         (Some(_) | None, _) => String::new(),
     }

@@ -20,7 +20,7 @@ pub(crate) struct Hall<'a> {
     /// The number of the one in hand.
     pub camera: usize,
     /// The situation at the snap.
-    pub situation: Option<&'a Situation>,
+    pub situation: Option<Situation>,
     /// The review, if one is held.
     pub review: Option<&'a Review>,
     /// The window has no room for two columns.

@@ -84,7 +84,7 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
         }
         None => say::call("tellframe", palette.ink).into(),
     };
-    let game = hall.situation.map_or(String::new(), |situation| told(hall, situation));
+    let game = hall.situation.as_ref().map_or(String::new(), |situation| told(hall, situation));
     row![
         seconds,
         space().width(40),

@@ -4,19 +4,20 @@
 
 use crate::books;
 use tellframe::book::Book;
-use tellframe::game::situation::Situation;
+use tellframe::game::advance::{Start, opening};
+use tellframe::game::situation::{End, Situation, Team};
 use tellframe::log::day::{self, DaySession};
 use tellframe::log::days;
 use tellframe::log::edition::RuleText;
 use tellframe::log::entry::Act;
 use tellframe::log::label::{Actor, CommandId, ReviewId};
 use tellframe::log::location::Location;
-use tellframe::log::reviews;
 use tellframe::log::session::{self, Session};
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
 use tellframe::log::{Error, sign};
+use tellframe::log::{jsonl, records, reviews};
 use tellframe::review::day::fold::Day;
 use tellframe::review::day::{Command as DayCommand, GameCard};
 use tellframe::review::decide::{Command, Desk, No};
@@ -89,7 +90,9 @@ impl Post {
         let actor = Actor::new(OFFICIAL).map_err(|fault| chain(&fault))?;
         let log = match place.log().exists() {
             true => Log::open(&place.log(), key),
-            false => Log::create(&place.log(), key, Act { actor: actor.clone(), review: None, at: now.clone() }),
+            false => {
+                Log::create(&place.log(), key, Act { actor: actor.clone(), review: None, at: now.clone() })
+            }
         };
         let mut post = Post { place: place.clone(), log: log.map_err(told)?, actor, game: None, acts: 0 };
         if let Some(left) = days::last_open(post.log.reader()).map_err(told)? {
@@ -103,12 +106,14 @@ impl Post {
     fn resume(&self, game: &str) -> Result<Game, String> {
         let day = DaySession::resume(&self.log, game, self.actor.clone()).map_err(|error| chain(&error))?;
         let rules = day.rules().clone();
-        let book = rules.load().map_err(|faults| format!("the game's rules have {} faults here", faults.len()))?;
+        let book =
+            rules.load().map_err(|faults| format!("the game's rules have {} faults here", faults.len()))?;
         let session = match day.day().review() {
             Some(on) => Some(self.review_of(&on.review, &rules)?),
             None => None,
         };
-        let card = day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or("the game has no card")?;
+        let card =
+            day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or("the game has no card")?;
         Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session })
     }
 
@@ -118,10 +123,16 @@ impl Post {
         match Session::resume(&self.log, id.clone(), self.actor.clone()) {
             Ok(session) => Ok(session),
             Err(Error::Session(session::Fault::NoReview(_))) => {
-                Session::start(&self.log, id, self.actor.clone(), rules.clone()).map_err(|error| chain(&error))
+                Session::start(&self.log, id, self.actor.clone(), rules.clone())
+                    .map_err(|error| chain(&error))
             }
             Err(other) => Err(chain(&other)),
         }
+    }
+
+    /// Whether the log has a game of this id. A log that cannot be read says so when something is written.
+    pub(crate) fn knows(&self, game: &str) -> bool {
+        matches!(days::one(self.log.reader(), game), Ok(Some(_)))
     }
 
     /// The desk's key, by its short name.
@@ -161,7 +172,10 @@ impl Post {
         let named = books::read(book).map_err(|error| Undone::Fault(error.to_string()))?;
         let rules = RuleText::of(&named.id, &named.sources);
         let book = rules.load().map_err(|faults| {
-            Undone::Fault(format!("the book `{book}` has {} faults: tellframe check {book} shows them", faults.len()))
+            Undone::Fault(format!(
+                "the book `{book}` has {} faults: tellframe check {book} shows them",
+                faults.len()
+            ))
         })?;
         let attempt = self.attempt(now)?;
         let (names, cameras) = (card.names.clone(), cameras(&card));
@@ -213,7 +227,9 @@ impl Post {
     pub(crate) fn act(&mut self, command: Command, now: &Stamp) -> Result<(), Undone> {
         let attempt = self.attempt(now)?;
         let Some(game) = &mut self.game else { return Err(Undone::Fault("no game is open".to_owned())) };
-        let Some(session) = &mut game.session else { return Err(Undone::Fault("no review is held".to_owned())) };
+        let Some(session) = &mut game.session else {
+            return Err(Undone::Fault("no review is held".to_owned()));
+        };
         let desk = Desk { book: &game.book, names: &game.names };
         match session.act(&mut self.log, desk, &attempt, command)? {
             session::Done::Events(_) => Ok(()),
@@ -224,7 +240,8 @@ impl Post {
     /// Takes over what a review that is over came to.
     pub(crate) fn end_review(&mut self, now: &Stamp) -> Result<(), Undone> {
         let held = self.game.as_ref().and_then(|game| game.session.as_ref());
-        let Some((id, review)) = held.map(|session| (session.id().to_string(), session.review().clone())) else {
+        let Some((id, review)) = held.map(|session| (session.id().to_string(), session.review().clone()))
+        else {
             return Ok(());
         };
         self.day_act(DayCommand::EndReview { review: id, ended: Box::new(review) }, now)?;
@@ -240,8 +257,26 @@ impl Post {
         let last = day.plays.len().checked_sub(1);
         let mut numbers: Vec<usize> = day.newest_run().into_iter().chain(last).collect();
         numbers.dedup();
-        let at = |play: usize| day.call(&self.game.as_ref()?.book, play, Initiator::Booth, Stop::BeforeNextSnap);
+        let at =
+            |play: usize| day.call(&self.game.as_ref()?.book, play, Initiator::Booth, Stop::BeforeNextSnap);
         numbers.into_iter().filter_map(|play| Some((play, at(play)?.situation))).collect()
+    }
+}
+
+impl Post {
+    /// Writes a review as a page to print; says where.
+    pub(crate) fn print(&self, id: &str) -> Result<String, String> {
+        Err(format!("no page of {id} yet"))
+    }
+
+    /// Writes the records of the log for programs; says where.
+    pub(crate) fn export(&self) -> Result<String, String> {
+        let records = records::all(self.log.reader()).map_err(|error| chain(&error))?;
+        let path = self.place.folder().join("records.jsonl");
+        let failed = |error: std::io::Error| format!("{} could not be written: {error}", path.display());
+        let file = std::fs::File::create(&path).map_err(failed)?;
+        jsonl::write(&records, std::io::BufWriter::new(file)).map_err(failed)?;
+        Ok(format!("{} records written to {}", records.len(), path.display()))
     }
 }
 
@@ -256,6 +291,11 @@ pub(crate) struct Begin {
     pub stop: Stop,
     /// The first question.
     pub asked: Asked,
+}
+
+/// The game before its first kick: what a line to type over starts from where nothing is set yet.
+pub(crate) fn blank(book: &Book) -> Situation {
+    opening(book, Start { team: Team::Home, attacks: End::East })
 }
 
 fn key(place: &Location) -> Result<Key, sign::Fault> {

@@ -10,6 +10,7 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::board::{Board, boards};
+use crate::desk::keys::shown;
 use tellframe::book::Book;
 use tellframe::game::enforce::Enforced;
 use tellframe::game::play::Choice;
@@ -133,7 +134,7 @@ impl Ruling {
                 Phase::ReadyToAnnounce => Action::Do(Command::Announce),
                 Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => Action::Over,
                 Phase::New | Phase::Called | Phase::Admitted | Phase::Open => {
-                    let instead = format!("{} signs it", super::keys_shown(KEYS, Act::Sign));
+                    let instead = format!("{} signs it", shown(KEYS, Act::Sign));
                     self.told = Some(("nothing is signed yet".to_owned(), instead));
                     Action::None
                 }

@@ -22,9 +22,12 @@ pub(crate) enum Wrong {
 
 /// The situation as a line.
 pub(crate) fn write(ground: Ground<'_>) -> String {
-    let Situation { period, clock_ms, next, offense, attacks, score, timeouts, challenges, .. } = *ground.situation;
+    let Situation { period, clock_ms, next, offense, attacks, score, timeouts, challenges, .. } =
+        *ground.situation;
     let next = match next {
-        Next::Scrimmage { down, to_go } if ground.situation.spot + to_go >= ground.field.length => format!("{down}&goal"),
+        Next::Scrimmage { down, to_go } if ground.situation.spot + to_go >= ground.field.length => {
+            format!("{down}&goal")
+        }
         Next::Scrimmage { down, to_go } => format!("{down}&{to_go}"),
         Next::Try => "try".to_owned(),
         Next::FreeKick => "free".to_owned(),
@@ -49,6 +52,11 @@ pub(crate) fn write(ground: Ground<'_>) -> String {
     )
 }
 
+/// Where the ball is and what the clock shows, as they are typed.
+pub(crate) fn place_and_clock(ground: Ground<'_>) -> String {
+    format!("{} {}", place(ground), clock_text(ground.situation.clock_ms))
+}
+
 /// The spot in a form that reads back: the goal line has no team's name, and midfield none either.
 fn place(ground: Ground<'_>) -> String {
     let at = ground.situation.spot;
@@ -71,7 +79,8 @@ pub(crate) fn read(text: &str, ground: Ground<'_>) -> Result<(Situation, Option<
     while let Some(part) = parts.next() {
         if part == "ball" {
             let name = parts.next().ok_or_else(|| Wrong::Part("ball".to_owned()))?;
-            situation.offense = typed::team_named(name, ground.names).ok_or_else(|| Wrong::Part(name.to_owned()))?;
+            situation.offense =
+                typed::team_named(name, ground.names).ok_or_else(|| Wrong::Part(name.to_owned()))?;
         } else if !simple(part, &mut situation, &mut goal)? {
             if part.contains(':') {
                 situation.clock_ms = typed::clock(part)?;

@@ -99,7 +99,8 @@ pub(crate) fn place(text: &str, ground: Ground<'_>) -> Result<(Option<Yards>, Op
     let (mut at, mut clock_ms) = (None, None);
     for part in text.split_whitespace() {
         let digits = part.bytes().all(|byte| byte.is_ascii_digit());
-        let shown = part.strip_prefix(['c', 'C']).filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+        let shown =
+            part.strip_prefix(['c', 'C']).filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
         match shown {
             Some(shown) => clock_ms = Some(clock(shown)?),
             None if part.contains(':') || (digits && part.len() > 2) => clock_ms = Some(clock(part)?),
@@ -169,7 +170,8 @@ pub(crate) fn flag(text: &str, book: &Book, ground: Ground<'_>) -> Result<Flag, 
     let (name, rest) = text.split_once(',').unwrap_or((text, ""));
     let sought = name.trim().to_lowercase();
     let exact = book.penalties.get_key_value(sought.as_str());
-    let near: Vec<_> = book.penalties.iter().filter(|(name, _)| name.to_lowercase().contains(&sought)).collect();
+    let near: Vec<_> =
+        book.penalties.iter().filter(|(name, _)| name.to_lowercase().contains(&sought)).collect();
     let (name, penalty) = match (exact, near.as_slice()) {
         (Some(found), _) => found,
         (None, [one]) if !sought.is_empty() => *one,

@@ -354,9 +354,15 @@ impl Walk {
                     Err(unread) => *wrong = Some(unread.to_string()),
                     Ok(typed) => {
                         self.camera = typed.camera;
-                        let Some(camera) = known.cameras.get(typed.camera).cloned() else { return Action::None };
+                        let Some(camera) = known.cameras.get(typed.camera).cloned() else {
+                            return Action::None;
+                        };
                         let mark = Mark { moment: moment.clone(), camera, timecode: typed.timecode };
-                        return Action::Do(Command::Mark(Marked { mark, x: typed.x, clock_ms: typed.clock_ms }));
+                        return Action::Do(Command::Mark(Marked {
+                            mark,
+                            x: typed.x,
+                            clock_ms: typed.clock_ms,
+                        }));
                     }
                 }
                 Action::None

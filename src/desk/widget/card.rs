@@ -16,11 +16,12 @@ pub(crate) fn card<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, 
 /// What is raised from its card, with the accent along its left side: the one thing to look at.
 pub(crate) fn raised<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, M>>) -> Element<'a, M> {
     let (ground, accent) = (palette.raised, palette.accent);
-    let bar = container(iced::widget::space().width(4)).height(Length::Fill).style(move |_| filled(accent));
-    let body = container(content).padding([12, 16]).width(Length::Fill);
-    container(iced::widget::row![bar, body].height(Length::Shrink))
+    let body = container(content).padding([12, 16]).width(Length::Fill).style(move |_| filled(ground));
+    // The bar is the edge of an accent ground that the body leaves uncovered.
+    container(body)
+        .padding(iced::Padding { left: 4.0, ..iced::Padding::ZERO })
         .width(Length::Fill)
-        .style(move |_| filled(ground))
+        .style(move |_| filled(accent))
         .into()
 }
 

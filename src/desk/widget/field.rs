@@ -48,11 +48,12 @@ struct Scale {
 impl Scale {
     fn new(plan: &Plan, bounds: Size) -> Scale {
         let (length, width, end) = plan.size;
-        // Room for the names of lines above, and of end zones beside.
-        let (wide, high) = (bounds.width - 8.0, bounds.height - NAMES);
+        // Room for the names of lines above.
+        let names = NAME * named(plan).len() as f32 + 6.0;
+        let (wide, high) = (bounds.width - 8.0, (bounds.height - names).max(1.0));
         let yard = (wide / (length + 2.0 * end)).min(high / width).max(0.5);
         let left = (bounds.width - yard * length) / 2.0;
-        Scale { left, top: NAMES + (high - yard * width).max(0.0) / 2.0, yard }
+        Scale { left, top: names + (high - yard * width).max(0.0) / 2.0, yard }
     }
 
     fn x(&self, yards: f32) -> f32 {
@@ -60,8 +61,22 @@ impl Scale {
     }
 }
 
-/// Pixels above the field for names of lines, in two rows.
-const NAMES: f32 = 40.0;
+/// Pixels above the field for the name of one line.
+const NAME: f32 = 16.0;
+
+/// The lines by their places, from west to east; lines in one place share their names.
+fn named(plan: &Plan) -> Vec<(String, f32)> {
+    let mut across = plan.across.clone();
+    across.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let mut named: Vec<(String, f32)> = Vec::new();
+    for (name, x) in across {
+        match named.last_mut().filter(|(_, at)| (*at - x).abs() < 0.01) {
+            Some((names, _)) => *names = format!("{names}, {name}"),
+            None => named.push((name, x)),
+        }
+    }
+    named
+}
 
 impl<M> canvas::Program<M> for Drawn {
     type State = ();
@@ -117,28 +132,21 @@ impl Drawn {
         }
     }
 
-    /// Lines of the rules, dashed, each named above the field; two rows, so that near ones do not touch.
+    /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch: the
+    /// westmost in the top row, each to the west of the thread that leads to its line.
     fn lines(&self, frame: &mut canvas::Frame, scale: &Scale) {
         let bottom = scale.top + self.plan.size.1 * scale.yard;
-        let mut named: Vec<(String, f32)> = Vec::new();
-        let mut across = self.plan.across.clone();
-        across.sort_by(|a, b| a.1.total_cmp(&b.1));
-        for (name, x) in across {
-            match named.last_mut().filter(|(_, at)| (*at - x).abs() < 0.01) {
-                Some((names, _)) => *names = format!("{names}, {name}"),
-                None => named.push((name, x)),
-            }
-        }
-        for (number, (name, yards)) in named.into_iter().enumerate() {
+        for (number, (name, yards)) in named(&self.plan).into_iter().enumerate() {
             let x = scale.x(yards);
-            let row = if number % 2 == 0 { 10.0 } else { 28.0 };
+            let row = NAME * (number as f32 + 0.5);
             let dash = LineDash { segments: &[6.0, 4.0], offset: 0 };
             let line = Path::line(Point::new(x, scale.top), Point::new(x, bottom));
             let stroke = Stroke { line_dash: dash, ..Stroke::default() };
             frame.stroke(&line, stroke.with_color(self.palette.accent.color()).with_width(2.0));
-            let up = Path::line(Point::new(x, row + 8.0), Point::new(x, scale.top));
-            frame.stroke(&up, Stroke::default().with_color(self.palette.line.color()).with_width(1.0));
-            frame.fill_text(self.text(name, Point::new(x, row), self.palette.ink.color()));
+            let up = Path::line(Point::new(x, row), Point::new(x, scale.top));
+            frame.stroke(&up, Stroke::default().with_color(self.palette.muted.color()).with_width(1.0));
+            let words = self.text(name, Point::new(x - 6.0, row), self.palette.ink.color());
+            frame.fill_text(Text { align_x: Alignment::Right, ..words });
         }
     }
 

@@ -1,7 +1,6 @@
 //! A key that can also be clicked: a word, and the key that does the same.
 
 use crate::desk::theme::{Ink, Palette, size};
-use crate::desk::widget::say;
 use iced::widget::{button, container, row, text};
 use iced::{Background, Border, Element, Length, alignment};
 
@@ -32,7 +31,7 @@ pub(crate) fn key<'a, M: Clone + 'a>(
     };
     let label = row![
         text(word).size(size::TEXT).color(ink.color()),
-        container(text(chord).size(size::SMALL).font(say::FIGURES).color(palette.muted.color()))
+        container(text(chord).size(size::SMALL).color(palette.muted.color()))
             .align_x(alignment::Horizontal::Right)
     ]
     .spacing(12)

@@ -8,15 +8,10 @@ use iced::{Font, font};
 pub(crate) const PLAIN: Font = Font::with_name("B612");
 /// The same, heavier.
 pub(crate) const BOLD: Font = Font { weight: font::Weight::Bold, ..PLAIN };
-/// Figures that stand in columns: clocks and timecodes.
-pub(crate) const FIGURES: Font = Font::with_name("B612 Mono");
-
 /// The faces as files, carried inside the program (SIL Open Font License, `assets/fonts/OFL.txt`).
-pub(crate) const FACES: [&[u8]; 4] = [
+pub(crate) const FACES: [&[u8]; 2] = [
     include_bytes!("../../../assets/fonts/B612-Regular.otf"),
     include_bytes!("../../../assets/fonts/B612-Bold.otf"),
-    include_bytes!("../../../assets/fonts/B612Mono-Regular.otf"),
-    include_bytes!("../../../assets/fonts/B612Mono-Bold.otf"),
 ];
 
 /// Text as it runs.
@@ -29,11 +24,6 @@ pub(crate) fn small<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a
     text(words).size(size::SMALL).color(ink.color())
 }
 
-/// A heading of a part.
-pub(crate) fn bold<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a> {
-    text(words).size(size::TEXT).font(BOLD).color(ink.color())
-}
-
 /// The call, the outcome.
 pub(crate) fn call<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a> {
     text(words).size(size::CALL).font(BOLD).color(ink.color())
@@ -42,9 +32,4 @@ pub(crate) fn call<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a>
 /// The open question.
 pub(crate) fn ask<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a> {
     text(words).size(size::ASK).font(BOLD).color(ink.color())
-}
-
-/// A clock or a timecode.
-pub(crate) fn figures<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a> {
-    text(words).size(size::SMALL).font(FIGURES).color(ink.color())
 }

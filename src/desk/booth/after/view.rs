@@ -27,7 +27,7 @@ pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message
         };
         let then = entry.then.as_ref().map_or(String::new(), |then| told(hall, then));
         let words = row![
-            container(say::figures(entry.when.as_str(), palette.muted)).width(90),
+            container(say::small(entry.when.as_str(), palette.muted)).width(90),
             container(say::plain(what, ink)).width(Length::FillPortion(4)),
             container(say::small(then, ink)).width(Length::FillPortion(7)),
         ]
@@ -38,7 +38,13 @@ pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message
     let keys = row![
         key(palette, "open", shown(KEYS, Act::Open), Weight::Plain, Some(Message::Act(Act::Open))),
         key(palette, "page to print", shown(KEYS, Act::Print), Weight::Plain, Some(Message::Act(Act::Print))),
-        key(palette, "records for programs", shown(KEYS, Act::Export), Weight::Plain, Some(Message::Act(Act::Export))),
+        key(
+            palette,
+            "records for programs",
+            shown(KEYS, Act::Export),
+            Weight::Plain,
+            Some(Message::Act(Act::Export))
+        ),
         space().width(Length::Fill),
         key(palette, "back to the game", shown(KEYS, Act::Back), Weight::Next, Some(Message::Act(Act::Back))),
     ]
@@ -47,7 +53,10 @@ pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message
         row![
             say::call("The log of the game", palette.ink),
             space().width(Length::Fill),
-            say::small(format!("entry {} of {}; times in UTC", after.at + 1, after.rows.len()), palette.muted)
+            say::small(
+                format!("entry {} of {}; times in UTC", after.at + 1, after.rows.len()),
+                palette.muted
+            )
         ]
         .align_y(alignment::Vertical::Center),
         container(list).height(Length::Fill),

@@ -21,19 +21,21 @@ pub(crate) fn view<'a>(
 ) -> Element<'a, Message> {
     let content = match day.and_then(|day| day.opened.as_ref().map(|opened| (day, opened))) {
         Some((day, opened)) => {
-            let checked = day.checks.iter().enumerate().fold(Column::new().spacing(2), |column, (number, check)| {
-                let act = Act::Check(u8::try_from(number).unwrap_or(u8::MAX));
-                let (shape, words) = if check.done { (Shape::Filled, "checked") } else { (Shape::Ring, "open") };
-                let content = row![
-                    answer(palette, shape),
-                    say::plain(check.item.as_str(), palette.ink).width(Length::Fill),
-                    say::small(words, palette.muted),
-                    say::figures(shown(KEYS, act), palette.muted)
-                ]
-                .spacing(12)
-                .align_y(alignment::Vertical::Center);
-                column.push(clickable(palette, content, false, Message::Act(act)))
-            });
+            let checked =
+                day.checks.iter().enumerate().fold(Column::new().spacing(2), |column, (number, check)| {
+                    let act = Act::Check(u8::try_from(number).unwrap_or(u8::MAX));
+                    let (shape, words) =
+                        if check.done { (Shape::Filled, "checked") } else { (Shape::Ring, "open") };
+                    let content = row![
+                        answer(palette, shape),
+                        say::plain(check.item.as_str(), palette.ink).width(Length::Fill),
+                        say::small(words, palette.muted),
+                        say::small(shown(KEYS, act), palette.muted)
+                    ]
+                    .spacing(12)
+                    .align_y(alignment::Vertical::Center);
+                    column.push(clickable(palette, content, false, Message::Act(act)))
+                });
             let game = &opened.card;
             let cameras: Vec<&str> = game.cameras.iter().map(|camera| camera.name.as_str()).collect();
             let duties: Vec<String> =
@@ -54,23 +56,30 @@ pub(crate) fn view<'a>(
             ]
         }
         None => {
-            let lines = CARD.iter().enumerate().fold(Column::new().spacing(10), |column, (number, (label, hint))| {
-                let text = before.card.get(number).map_or("", String::as_str);
-                let line = entry::Line { id: line_id(number), hint, text };
-                column.push(entry::entry(
-                    palette,
-                    label,
-                    line,
-                    move |typed| Message::Typed(number, typed),
-                    Message::Act(Act::On),
-                ))
-            });
+            let lines =
+                CARD.iter().enumerate().fold(Column::new().spacing(10), |column, (number, (label, hint))| {
+                    let text = before.card.get(number).map_or("", String::as_str);
+                    let line = entry::Line { id: line_id(number), hint, text };
+                    column.push(entry::entry(
+                        palette,
+                        label,
+                        line,
+                        move |typed| Message::Typed(number, typed),
+                        Message::Act(Act::On),
+                    ))
+                });
             let mut parts = column![say::call("The card of the game", palette.ink), lines];
             if let Some(wrong) = &before.wrong {
                 parts = parts.push(say::plain(capital(wrong), palette.accent));
             }
             parts
-                .push(key(palette, "Open the game", shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On))))
+                .push(key(
+                    palette,
+                    "Open the game",
+                    shown(KEYS, Act::On),
+                    Weight::Next,
+                    Some(Message::Act(Act::On)),
+                ))
                 .push(say::small(
                     "People are pseudonyms. The league's published rules prevail, and the official decides.",
                     palette.muted,

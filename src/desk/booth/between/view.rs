@@ -19,7 +19,7 @@ use tellframe::review::words::{capital, spot};
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let Some(situation) = hall.situation else {
+    let Some(situation) = &hall.situation else {
         return say::plain("the situation is not set; F2 goes to the card of the game", palette.ink).into();
     };
     let left = Column::new()
@@ -29,8 +29,11 @@ pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> E
         .push(does(between, day, hall));
     let right = column![
         card::card(palette, field::field(palette, plan(hall, situation, None), 230.0)),
-        card::card(palette, column![lines(situation, hall), card::divide(palette), plays(day, hall)].spacing(10))
-            .height(Length::Fill)
+        card::card(
+            palette,
+            column![lines(situation, hall), card::divide(palette), plays(day, hall)].spacing(10)
+        )
+        .height(Length::Fill)
     ]
     .spacing(14);
     row![
@@ -63,11 +66,7 @@ fn coming<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
         text(next).size(size::SECONDS).font(say::BOLD).color(palette.ink.color()),
         say::ask(format!("{} ball at {at}, {way}", hall.names.short.of(situation.offense)), palette.ink),
         pair(hall, "clock", runs.to_owned()),
-        pair(
-            hall,
-            "timeouts left",
-            both(hall, situation.timeouts.home, situation.timeouts.away),
-        ),
+        pair(hall, "timeouts left", both(hall, situation.timeouts.home, situation.timeouts.away),),
         pair(
             hall,
             "challenges used",
@@ -120,15 +119,19 @@ fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
         What::Safety,
         What::Again,
     ];
-    let plays = plays.into_iter().fold(Row::new().spacing(8), |row, what| {
-        row.push(one(Act::Play(what), what.says(), Weight::Plain))
-    });
+    let plays = plays
+        .into_iter()
+        .fold(Row::new().spacing(8), |row, what| row.push(one(Act::Play(what), what.says(), Weight::Plain)));
     let service = match day.service {
         Service::In => "replay out of service",
         Service::Out { .. } => "replay back in service",
     };
     column![
-        row![one(Act::Looked, "looked, no stop", Weight::Next), one(Act::Challenge, "challenge", Weight::Next)].spacing(10),
+        row![
+            one(Act::Looked, "looked, no stop", Weight::Next),
+            one(Act::Challenge, "challenge", Weight::Next)
+        ]
+        .spacing(10),
         say::small("What did the play do?", palette.muted),
         plays.wrap(),
         row![
@@ -146,7 +149,9 @@ fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
 
 fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let line = |hint, text| entry::bare(palette, entry::Line { id: line_id(), hint, text }, Message::Typed, Message::Submit);
+    let line = |hint, text| {
+        entry::bare(palette, entry::Line { id: line_id(), hint, text }, Message::Typed, Message::Submit)
+    };
     match typing {
         Typing::Play { what, text, follows } => {
             let follows = match follows {

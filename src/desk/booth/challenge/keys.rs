@@ -43,7 +43,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('w')], act: Act::Whistle, says: "whistle: none, or at which moment" },
     Binding { chords: &[letter('s')], act: Act::Score, says: "a score was ruled besides" },
     Binding { chords: &[letter('t')], act: Act::Turnover, says: "a turnover was ruled besides" },
-    Binding { chords: &[letter('p')], act: Act::Play, says: "about the other play: the last one, the coming one" },
+    Binding {
+        chords: &[letter('p')],
+        act: Act::Play,
+        says: "about the other play: the last one, the coming one",
+    },
     Binding { chords: &[letter('l')], act: Act::AfterSnap, says: "the stop signal came after the snap" },
     Binding { chords: &[letter('o')], act: Act::Challenged, says: "found on the way, or challenged too" },
     Binding { chords: &[plain(Cap::Tab)], act: Act::Ended, says: "read-back: how the play ended as it ran" },

@@ -12,23 +12,21 @@ use iced::{Element, Length};
 use tellframe::book::effect::Points;
 use tellframe::book::replay::Price;
 use tellframe::game::situation::Team;
-use tellframe::review::gate::{Gate, Initiator, Ruled, Stop};
 use tellframe::review::day::play_words;
+use tellframe::review::gate::{Gate, Initiator, Ruled, Stop};
 use tellframe::review::words::capital;
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let left = Column::new()
-        .spacing(12)
-        .push(who(challenge, hall))
-        .push(card::divide(palette))
-        .push(match challenge.stage {
+    let left = Column::new().spacing(12).push(who(challenge, hall)).push(card::divide(palette)).push(
+        match challenge.stage {
             Stage::Who => space().into(),
             Stage::Find | Stage::Refused => questions(challenge, hall),
             Stage::Call => calls(challenge, hall),
             Stage::ReadBack => read_back(challenge, hall),
-        });
+        },
+    );
     let right = Column::new().spacing(14).push(answer(challenge, hall)).push(the_field(hall));
     row![
         card::card(palette, left).width(Length::FillPortion(6)).height(Length::Fill),
@@ -48,7 +46,8 @@ fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
         (Initiator::Referee, "the referee".to_owned()),
     ];
     if challenge.stage != Stage::Who {
-        let name = names.into_iter().find(|(who, _)| *who == challenge.who).map_or(String::new(), |(_, name)| name);
+        let name =
+            names.into_iter().find(|(who, _)| *who == challenge.who).map_or(String::new(), |(_, name)| name);
         let late = match challenge.stop {
             Stop::BeforeNextSnap => "",
             Stop::AfterNextSnap => "; the signal came after the snap",
@@ -59,10 +58,19 @@ fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
         let act = Act::Choose(number);
         row.push(key(palette, name, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
     });
-    let about = challenge.plays.first().map_or(String::new(), |(_, at)| format!("about {}", play_words(hall.book, at)));
+    let about = challenge
+        .plays
+        .first()
+        .map_or(String::new(), |(_, at)| format!("about {}", play_words(hall.book, at)));
     let mut about_row = Row::new().spacing(10);
     if challenge.plays.len() > 1 {
-        about_row = about_row.push(key(palette, about, shown(KEYS, Act::Play), Weight::Plain, Some(Message::Act(Act::Play))));
+        about_row = about_row.push(key(
+            palette,
+            about,
+            shown(KEYS, Act::Play),
+            Weight::Plain,
+            Some(Message::Act(Act::Play)),
+        ));
     } else {
         about_row = about_row.push(say::plain(about, palette.muted));
     }
@@ -71,7 +79,11 @@ fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
 
 fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let line = entry::Line { id: line_id(), hint: "type: catch, fumble, face mask, 4.14 …", text: &challenge.search };
+    let line = entry::Line {
+        id: line_id(),
+        hint: "type: catch, fumble, face mask, 4.14 …",
+        text: &challenge.search,
+    };
     let mut list = Column::new().spacing(2);
     for (number, found) in challenge.found.iter().enumerate() {
         let chosen = number == challenge.at;
@@ -104,7 +116,13 @@ fn calls<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> 
         for (number, call) in tree.calls.iter().enumerate() {
             let act = Act::Choose(u8::try_from(number).unwrap_or(u8::MAX));
             let weight = if number == challenge.call { Weight::Chosen } else { Weight::Plain };
-            keys = keys.push(key(palette, call.name.as_str(), shown(KEYS, act), weight, Some(Message::Act(act))));
+            keys = keys.push(key(
+                palette,
+                call.name.as_str(),
+                shown(KEYS, act),
+                weight,
+                Some(Message::Act(act)),
+            ));
         }
     }
     let whistle = match &challenge.whistle {
@@ -115,7 +133,9 @@ fn calls<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> 
         true => format!("{words} was ruled"),
         false => format!("no {words} was ruled"),
     };
-    let turn = |words: String, act: Act| key(palette, words, shown(KEYS, act), Weight::Plain, Some(Message::Act(act)));
+    let turn = |words: String, act: Act| {
+        key(palette, words, shown(KEYS, act), Weight::Plain, Some(Message::Act(act)))
+    };
     let entry = if challenge.on_the_way { "found on the way" } else { "challenged" };
     column![
         say::ask(found.title.as_str(), palette.ink),
@@ -139,7 +159,10 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
     let mut said = Column::new().spacing(6);
     for asked in hall.review.map_or(&[][..], |review| &review.questions) {
         let title = hall.book.tree(&asked.tree).map_or(asked.tree.as_str(), |tree| tree.title.as_str());
-        let whistle = asked.whistle.as_ref().map_or(", no whistle before".to_owned(), |at| format!(", whistled at {at}"));
+        let whistle = asked
+            .whistle
+            .as_ref()
+            .map_or(", no whistle before".to_owned(), |at| format!(", whistled at {at}"));
         said = said.push(say::plain(format!("{title}: ruled {}{whistle}", asked.call), palette.ink));
     }
     let ended = match challenge.ended {
@@ -150,13 +173,17 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
         Ended::TurnedOver => "the other team had the ball at the end",
         Ended::Returned => "the other team had the ball, and scored",
     };
-    let line = entry::Line { id: line_id(), hint: "spot and clock as ruled: k12 4:38", text: &challenge.read_back };
+    let line =
+        entry::Line { id: line_id(), hint: "spot and clock as ruled: k12 4:38", text: &challenge.read_back };
     let mut parts = column![
         say::ask("Read the call back", palette.ink),
         said,
         entry::bare(palette, line, Message::Typed, Message::Submit),
         key(palette, ended, shown(KEYS, Act::Ended), Weight::Plain, Some(Message::Act(Act::Ended))),
-        say::small("Call, whistle, spot, clock, flags: said aloud, heard back. Flags are typed in the walk (F).", palette.muted),
+        say::small(
+            "Call, whistle, spot, clock, flags: said aloud, heard back. Flags are typed in the walk (F).",
+            palette.muted
+        ),
         key(palette, "It is read back", shown(KEYS, Act::Go), Weight::Next, Some(Message::Submit)),
     ]
     .spacing(12);
@@ -182,19 +209,30 @@ fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message>
                 parts = parts.push(say::plain(format!("Still possible: {possible}"), palette.ink));
             }
         }
-        return card::card(palette, parts.push(say::small("Enter asks another question, Esc leaves the review", palette.muted))).into();
+        return card::card(
+            palette,
+            parts.push(say::small("Enter asks another question, Esc leaves the review", palette.muted)),
+        )
+        .into();
     }
     if challenge.stage == Stage::ReadBack {
         return card::card(palette, parts.push(say::call("Allowed", palette.ink))).into();
     }
     if challenge.stage == Stage::Who {
-        return card::card(palette, parts.push(say::plain("says what may be reviewed, and its price, once it is asked", palette.muted))).into();
+        return card::card(
+            palette,
+            parts.push(say::plain(
+                "says what may be reviewed, and its price, once it is asked",
+                palette.muted,
+            )),
+        )
+        .into();
     }
     parts = match &challenge.gate {
         None => parts.push(say::plain("no question is chosen", palette.muted)),
-        Some(Gate::Allowed { at_risk }) => parts
-            .push(say::call("Allowed", palette.ink))
-            .push(say::plain(at_stake(*at_risk), palette.ink)),
+        Some(Gate::Allowed { at_risk }) => {
+            parts.push(say::call("Allowed", palette.ink)).push(say::plain(at_stake(*at_risk), palette.ink))
+        }
         Some(Gate::Refused(refusal)) => refusal.possible.iter().fold(
             parts
                 .push(say::call("Would be refused", palette.ink))
@@ -226,7 +264,7 @@ fn costs(price: Price) -> String {
 
 fn the_field<'a>(hall: &Hall<'a>) -> Element<'a, Message> {
     let palette: &'static Palette = hall.palette;
-    match hall.situation {
+    match &hall.situation {
         Some(situation) => {
             let drawn = field::field(palette, plan(hall, situation, None), 300.0);
             container(card::card(palette, drawn)).into()

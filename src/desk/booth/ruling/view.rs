@@ -23,7 +23,8 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Messa
     let Some(weighed) = &ruling.weighed else {
         return say::plain("the review ended without a ruling; Enter goes on", palette.ink).into();
     };
-    let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)].spacing(12);
+    let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)]
+        .spacing(12);
     let right = column![game(weighed, hall), spoken(weighed, hall)].spacing(14);
     column![
         row![
@@ -63,7 +64,7 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element
         let given = line.answer.as_deref().unwrap_or("not answered");
         let mut words = column![say::plain(line.ask.as_str(), palette.ink)].spacing(1);
         if !line.marks.is_empty() {
-            words = words.push(say::figures(line.marks.join("   "), palette.muted).size(size::LEAST));
+            words = words.push(say::small(line.marks.join("   "), palette.muted).size(size::LEAST));
         }
         parts = parts.push(
             row![
@@ -97,9 +98,10 @@ fn game<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
     for foul in &weighed.fouls {
         parts = parts.push(pair(hall, "foul", format!("{}: {}", foul.name, became(foul.done))));
     }
-    let choices = weighed.choices.iter().fold(Column::new().spacing(6), |column, choices| {
-        column.push(choice(choices, hall))
-    });
+    let choices = weighed
+        .choices
+        .iter()
+        .fold(Column::new().spacing(6), |column, choices| column.push(choice(choices, hall)));
     card::card(palette, column![drawn, parts, choices].spacing(12)).into()
 }
 
@@ -173,11 +175,17 @@ fn spoken<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
 
 fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let on = |word: &'static str| key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)));
+    let on = |word: &'static str| {
+        key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
+    };
     let key: Element<'a, Message> = match ruling.phase {
-        Phase::Open if weighed.needs.is_empty() => {
-            key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Next, Some(Message::Act(Act::Sign)))
-        }
+        Phase::Open if weighed.needs.is_empty() => key(
+            palette,
+            "Sign the ruling",
+            shown(KEYS, Act::Sign),
+            Weight::Next,
+            Some(Message::Act(Act::Sign)),
+        ),
         Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
         Phase::Ruled => on("The restart is read back"),
         Phase::ReadyToAnnounce => on("It is announced"),
@@ -200,6 +208,13 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
         "The league's published rules prevail, and the official decides. This desk advises and records.",
         palette.muted,
     ));
-    card::card(palette, Row::new().push(words).push(space().width(Length::Fill)).push(key).align_y(alignment::Vertical::Center))
-        .into()
+    card::card(
+        palette,
+        Row::new()
+            .push(words)
+            .push(space().width(Length::Fill))
+            .push(key)
+            .align_y(alignment::Vertical::Center),
+    )
+    .into()
 }

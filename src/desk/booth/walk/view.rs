@@ -45,7 +45,7 @@ fn review_card<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
     column![
         called(walk, board, palette),
         card::divide(palette),
-        scrollable(steps.padding([8, 0])).height(Length::Fill).anchor_top(),
+        scrollable(steps.padding([8, 0])).spacing(6).height(Length::Fill),
         card::divide(palette),
         possible(board, palette),
     ]
@@ -89,7 +89,7 @@ fn resting_step<'a>(
     let ink = if line.reached { palette.ink } else { palette.muted };
     let mut words = Column::new().push(say::plain(line.ask.as_str(), ink));
     if !line.marks.is_empty() {
-        words = words.push(say::figures(line.marks.join("   "), palette.muted).size(size::LEAST));
+        words = words.push(say::small(line.marks.join("   "), palette.muted).size(size::LEAST));
     }
     let mut content = Row::new()
         .spacing(12)
@@ -114,12 +114,9 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
     }
     open = open.push(asks_for(board, walk, line, palette));
     if !line.marks.is_empty() {
-        open = open.push(say::figures(line.marks.join("   "), palette.ink));
+        open = open.push(say::small(line.marks.join("   "), palette.ink));
     }
     open = open.push(options(line, palette));
-    if let Some(typing) = &walk.typing {
-        open = open.push(typing_line(typing, hall));
-    }
     match &walk.told {
         Some(Told::No { because, instead }) => {
             open = open
@@ -128,6 +125,9 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
         }
         Some(Told::Done(done)) => open = open.push(say::small(done.as_str(), palette.ink)),
         None => {}
+    }
+    if let Some(typing) = &walk.typing {
+        open = open.push(typing_line(typing, hall));
     }
     card::raised(palette, open)
 }
@@ -208,7 +208,12 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
         }
         Typing::End { text } => column![
             say::small("End the review without a ruling", palette.ink),
-            entry::bare(palette, line("the reason; nothing withdraws the challenge", text), Message::Typed, Message::Submit),
+            entry::bare(
+                palette,
+                line("the reason; nothing withdraws the challenge", text),
+                Message::Typed,
+                Message::Submit
+            ),
             say::small("Enter ends it, Esc goes on with the review", palette.muted),
         ]
         .spacing(4)
