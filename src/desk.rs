@@ -39,6 +39,5 @@ pub(crate) enum NoWindow {
 
 /// Opens the window and holds it until it is closed.
 pub(crate) fn open(opening: Opening) -> Result<(), NoWindow> {
-    display::look()?;
-    app::run(opening).map_err(|error| NoWindow::Refused(error.to_string()))
+    display::hold(|| app::run(opening).map_err(|error| error.to_string()))
 }

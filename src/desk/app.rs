@@ -4,7 +4,7 @@ use super::booth::{self, Booth};
 use super::keys::{Cap, Chord};
 use super::settings::Settings;
 use super::widget::say;
-use super::{Opening, keys};
+use super::{Opening, display, keys};
 use crate::clock;
 use iced::keyboard::Event as KeyEvent;
 use iced::widget::{column, container, space, stack};
@@ -62,6 +62,7 @@ pub(crate) fn run(opening: Opening) -> iced::Result {
 
 impl App {
     fn new(opening: &Opening) -> (App, Task<Message>) {
+        display::opened();
         let folder = opening.folder.root().ok();
         let settings = folder.as_deref().map(Settings::read).unwrap_or(Settings { ..Settings::default() });
         let booth = Booth::open(&opening.place, opening.rehearsal.as_ref(), clock::now());
