@@ -17,6 +17,8 @@ mod shown;
 mod situation_line;
 mod typed;
 mod walk;
+#[cfg(test)]
+mod whole;
 
 use super::app::CLOCK_STEP;
 use super::keys::{self, Chord};
