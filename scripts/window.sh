@@ -38,7 +38,9 @@ for _ in $(seq 200); do
     [ -n "$window" ] && break
     sleep 0.1
 done
-xdotool windowsize "$window" "${size%x*}" "${size#*x}" windowmove "$window" 0 0 windowfocus "$window"
+xdotool windowsize "$window" "${size%x*}" "${size#*x}" windowmove "$window" 0 0
+# A window can take the focus once it is shown.
+for _ in $(seq 50); do xdotool windowfocus "$window" 2>/dev/null && break; sleep 0.2; done
 sleep 2
 
 key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.35; done; }

@@ -188,6 +188,15 @@ impl Challenge {
         };
     }
 
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        match self.stage {
+            Stage::Find => Some(&self.search),
+            Stage::ReadBack => Some(&self.read_back),
+            Stage::Who | Stage::Call | Stage::Refused => None,
+        }
+    }
+
     /// The question that is pointed at.
     pub(crate) fn pointed(&self) -> Option<&Found> {
         self.found.get(self.at)

@@ -172,6 +172,24 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
     assert_eq!(text, "no timecode");
 }
 
+/// A quick hand types before the line has the focus: what it types is the mark's, and answers nothing.
+#[test]
+fn a_quick_hand_types_into_the_line_that_it_opened() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    for chord in [letter('a'), letter('l'), letter('m')] {
+        desk.press(chord);
+    }
+    for digit in [4, 1, 1, 7, 0, 4] {
+        desk.press(plain(Cap::Digit(digit)));
+    }
+    desk.press(plain(Cap::Enter));
+    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    assert_eq!(walk.boards[0].steps[0].marks, ["leaves the field  near side 00:41:17:04"]);
+    assert_eq!(walk.boards[0].steps[0].answer, None);
+}
+
 #[test]
 fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
     let folder = tempfile::tempdir().expect("a folder");
