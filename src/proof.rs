@@ -3,5 +3,6 @@
 //! Never here: rules, outcome words, a number that leaves without its uncertainty.
 
 pub mod mark;
+pub mod rate;
 pub mod timecode;
 pub mod verdict;
