@@ -3,6 +3,10 @@
 //! Never here: rules, outcome words, a number that leaves without its uncertainty.
 
 pub mod mark;
+pub mod normal;
+pub mod order;
+pub mod quadrature;
 pub mod rate;
+pub mod spread;
 pub mod timecode;
 pub mod verdict;
