@@ -7,6 +7,7 @@ pub mod normal;
 pub mod order;
 pub mod quadrature;
 pub mod rate;
+pub mod say;
 pub mod spread;
 pub mod timecode;
 pub mod verdict;
