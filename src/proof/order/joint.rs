@@ -59,8 +59,6 @@ struct Term {
     readout: f64,
     /// The whole width of what the exposure leaves open.
     exposure: f64,
-    /// The shutter is averaged by nodes: on a clip of several marks whose clock has an error.
-    by_nodes: bool,
     /// What shutter and exposure, and for a clip of one mark the clock, add.
     added: Spread,
 }
@@ -161,11 +159,6 @@ fn tied(marks: Marks<'_>) -> Vec<Tied> {
     let mut tied: Vec<Tied> =
         by_clip.into_iter().map(|(clip, sights)| Tied::of(&marks.clips[clip], &sights)).collect();
     rest_on_one(&mut tied);
-    for term in
-        tied.iter_mut().filter(|clip| clip.eta > 0.0 && clip.terms.len() > 1).flat_map(|clip| &mut clip.terms)
-    {
-        term.by_nodes = term.shutter() > 0.0;
-    }
     tied
 }
 
@@ -211,7 +204,6 @@ impl Tied {
                 sigma,
                 readout: clip.readout_s,
                 exposure: clip.exposure_s,
-                by_nodes: false,
                 added: Spread::new(clip.readout_s / 2.0, &[clip.readout_s, clip.exposure_s], clock),
             }
         });
@@ -327,12 +319,11 @@ impl Term {
     /// Where the probability of the mark bends, without a clock error: at its ends, shifted by what the shutter does.
     fn corners(&self) -> impl Iterator<Item = f64> {
         let (readout, exposure) = (self.readout, self.exposure);
-        let corners: [f64; 4] = match (self.by_nodes, readout > 0.0, exposure > 0.0) {
-            (true, _, _) => SHUTTER.map(|(node, _)| readout / 2.0 + node * self.shutter()),
-            (false, true, true) => [-exposure, exposure, 2.0 * readout - exposure, 2.0 * readout + exposure]
+        let corners: [f64; 4] = match (readout > 0.0, exposure > 0.0) {
+            (true, true) => [-exposure, exposure, 2.0 * readout - exposure, 2.0 * readout + exposure]
                 .map(|twice| twice / 2.0),
-            (false, true, false) => [0.0, readout, 0.0, readout],
-            (false, false, _) => [-exposure, exposure, -exposure, exposure].map(|twice| twice / 2.0),
+            (true, false) => [0.0, readout, 0.0, readout],
+            (false, _) => [-exposure, exposure, -exposure, exposure].map(|twice| twice / 2.0),
         };
         corners.into_iter().flat_map(|shift| [self.low + shift, self.high + shift])
     }
