@@ -2,10 +2,11 @@
 
 use super::{Answer, Unable, input};
 use std::path::PathBuf;
-use tellframe::proof::order::{Between, Figures};
-use tellframe::proof::say::{in_time, percent};
+use tellframe::proof::angle::{Event, Help, Standard, further_marks};
+use tellframe::proof::order::{Between, Figures, Marks};
+use tellframe::proof::say;
 use tellframe::proof::verdict::Verdict;
-use tellframe::wire::order::{Asked, Found, Wrong};
+use tellframe::wire::order::{Asked, Found, Read, Wrong};
 
 /// Arguments of `order`.
 #[derive(Debug, clap::Args)]
@@ -23,39 +24,55 @@ impl Order {
         let asked: Asked = input::file(&self.file)?;
         let wrong =
             |wrong: Wrong| Unable { message: format!("{}: {wrong}", self.file.display()), help: wrong.help };
-        let between = asked.read().and_then(|read| read.between()).map_err(wrong)?;
-        let (at_least_s, standard) = (asked.gap_at_least_s, asked.standard);
+        let read = asked.read().map_err(wrong)?;
+        let between = read.between().map_err(wrong)?;
         if self.json {
-            return super::print_json(&Found::of(&between, at_least_s, standard));
+            return super::print_json(&Found::of(&between, asked.gap_at_least_s, asked.standard));
         }
-        let Between::Known(gap) = &between else {
-            return super::print("the marks contradict each other: no instant satisfies all of them");
-        };
-        let Figures { mean, sigma, low95, high95 } = gap.figures();
-        let probability = gap.above(at_least_s);
-        let verdict = standard.map(|standard| told(between.verdict(at_least_s, standard), standard));
-        let fact = match at_least_s {
-            0.0 => "first before then".to_owned(),
-            at_least => format!("then more than {} after first", in_time(at_least)),
-        };
-        super::print(&format!(
-            "{}, {}{}\n95 % between {} and {}, standard error {}",
-            tellframe::proof::say::gap("first", "then", mean),
-            format_args!("{fact} with {}", percent(probability)),
-            verdict.map_or_else(String::new, |verdict| format!(": {verdict}")),
-            in_time(low95),
-            in_time(high95),
-            in_time(sigma),
-        ))
+        super::print(&told(&asked, &read, &between))
     }
 }
 
-fn told(verdict: Verdict, standard: f64) -> String {
-    let standard = percent(standard);
-    match verdict {
-        Verdict::Established { .. } => format!("established (the standard is {standard})"),
-        Verdict::Refuted { .. } => format!("refuted (the standard is {standard})"),
-        Verdict::Inconclusive { .. } => format!("not enough either way (the standard is {standard})"),
-        Verdict::Contradiction => "a contradiction".to_owned(),
+fn told(asked: &Asked, read: &Read, between: &Between) -> String {
+    let at_least_s = asked.gap_at_least_s;
+    let Between::Known(gap) = between else {
+        return say::order(("first", "then"), 0.0, at_least_s, Verdict::Contradiction, 1.0);
+    };
+    let Figures { mean, sigma, low95, high95 } = gap.figures();
+    let mut lines = Vec::new();
+    match asked.standard {
+        Some(standard) => {
+            let verdict = between.verdict(at_least_s, standard);
+            lines.push(say::order(("first", "then"), mean, at_least_s, verdict, standard));
+        }
+        None => lines.push(format!(
+            "{}, before by more than {} with {}",
+            say::gap("first", "then", mean),
+            say::in_time(at_least_s),
+            say::percent(gap.above(at_least_s))
+        )),
     }
+    let [low, high, sigma] = [low95, high95, sigma].map(say::in_time);
+    lines.push(format!("from first to then {low} to {high} (95 %), standard error {sigma}"));
+    if let Some(established) = asked.standard
+        && let Verdict::Inconclusive { .. } = between.verdict(at_least_s, established)
+    {
+        let marks = Marks { clips: &read.clips, first: &read.first, then: &read.then };
+        let helps = further_marks(marks, Standard { at_least_s, established }).into_iter().flatten();
+        lines.extend(helps.take(3).map(|help| helpful(read, &help)));
+    }
+    lines.join("\n")
+}
+
+fn helpful(read: &Read, help: &Help) -> String {
+    let event = match help.event {
+        Event::First => "first",
+        Event::Then => "then",
+    };
+    let clip = read.names.get(help.clip).map_or("", String::as_str);
+    format!(
+        "a mark of {event} on `{clip}` would settle it with {}, and leave a standard error of {}",
+        say::percent(help.settles),
+        say::in_time(help.sigma_s)
+    )
 }

@@ -168,6 +168,12 @@ impl Clip {
 }
 
 impl Sight {
+    /// Where the event can lie, to five sigmas of the clip's clock and with its shutter, in common time.
+    pub fn reach(&self, clip: &Clip) -> (f64, f64) {
+        let slack = 5.0 * clip.sigma_at(self.middle()) + clip.exposure_s / 2.0;
+        (clip.common(self.since_s) - slack, clip.common(self.at_s) + clip.readout_s + slack)
+    }
+
     /// The middle of the interval, in clip time.
     fn middle(&self) -> f64 {
         (self.since_s + self.at_s) / 2.0

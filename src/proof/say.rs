@@ -1,5 +1,7 @@
 //! Times and probabilities as a person reads them.
 
+use super::verdict::Verdict;
+
 /// A time in the unit that suits it: `12 ms`, `0.4 ms`, `1.25 s`.
 pub fn in_time(seconds: f64) -> String {
     let millis = seconds * 1e3;
@@ -37,6 +39,34 @@ pub fn gap(first: &str, then: &str, gap_s: f64) -> String {
     }
 }
 
+/// What marks say of an order, in one line: `control 12 ms before the foot, 97.9 %: not enough (the standard is 99 %)`.
+/// The probability is that of `first` coming before `then` by more than `at_least_s`.
+pub fn order(
+    (first, then): (&str, &str),
+    gap_s: f64,
+    at_least_s: f64,
+    verdict: Verdict,
+    standard: f64,
+) -> String {
+    let Some(probability) = verdict.probability() else {
+        return format!(
+            "the marks of {first} and {then} contradict each other: no instant satisfies all of them"
+        );
+    };
+    let told = match verdict {
+        Verdict::Established { .. } => "established",
+        Verdict::Refuted { .. } => "refuted",
+        Verdict::Inconclusive { .. } => "not enough",
+        Verdict::Contradiction => "a contradiction",
+    };
+    let fact = match (at_least_s, gap_s > 0.0) {
+        (0.0, true) => percent(probability),
+        (0.0, false) => format!("before it with {}", percent(probability)),
+        (at_least, _) => format!("more than {} before with {}", in_time(at_least), percent(probability)),
+    };
+    format!("{}, {fact}: {told} (the standard is {})", gap(first, then, gap_s), percent(standard))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -56,6 +86,29 @@ mod tests {
         assert_eq!(gap("control", "the foot", 0.012), "control 12 ms before the foot");
         assert_eq!(gap("control", "the foot", -0.5), "control 500 ms after the foot");
         assert_eq!(gap("control", "the foot", 0.0), "control together with the foot");
+    }
+
+    #[test]
+    fn an_order_is_told_in_one_line() {
+        for (gap_s, at_least_s, probability, told) in [
+            (0.012, 0.0, 0.979, "control 12 ms before the foot, 97.9 %: not enough (the standard is 99 %)"),
+            (0.031, 0.0, 0.998, "control 31 ms before the foot, 99.8 %: established (the standard is 99 %)"),
+            (
+                -0.02,
+                0.0,
+                0.004,
+                "control 20 ms after the foot, before it with 0.4 %: refuted (the standard is 99 %)",
+            ),
+            (
+                0.48,
+                0.5,
+                0.1,
+                "control 480 ms before the foot, more than 500 ms before with 10 %: not enough (the standard is 99 %)",
+            ),
+        ] {
+            let verdict = Verdict::of(probability, 0.99);
+            assert_eq!(order(("control", "the foot"), gap_s, at_least_s, verdict, 0.99), told);
+        }
     }
 
     #[test]
