@@ -87,3 +87,6 @@ joint("both on both", {1: F(100, R), 2: F(101, R)}, {1: F(50, 30, 0.003), 2: F(5
 joint("first on both, then on b alone", {1: F(100, R)}, {1: F(50, 30, 0.003), 2: F(51, 30, 0.003)}, 0.004, 0.02)
 joint("a tight offset", {1: F(100, R)}, {1: F(50, 30, 0.003), 2: F(51, 30, 0.003)}, 0.0002, 0.02)
 joint("a loose offset", {1: F(100, R), 2: F(102, R)}, {1: F(50, 30, 0.003), 2: F(51, 30, 0.003)}, 0.5, 0.03)
+
+print("// cli_order.rs: the example of the format")
+print(below([1 / 30, 1001 / 60000], 0.004, 19.65 + 0.412 - 1203.5 * 1001 / 60000))

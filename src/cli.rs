@@ -51,7 +51,8 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
-    /// Say which of two events came first, and how sure that is
+    /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
+    /// official decides
     Order(order::Order),
     /// Verify, show, export and import a log
     Log(log::Log),
