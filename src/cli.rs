@@ -12,6 +12,7 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod order;
 mod schema;
 mod settle;
 mod trace;
@@ -50,6 +51,9 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
+    /// official decides
+    Order(order::Order),
     /// Verify, show, export and import a log
     Log(log::Log),
     /// Print the JSON Schema of a format
@@ -65,6 +69,7 @@ impl Command {
             Command::Settle(settle) => settle.run(),
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
+            Command::Order(order) => order.run(),
             Command::Log(log) => log.run(folder),
             Command::Schema(schema) => schema.run(),
         }
