@@ -12,6 +12,7 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod probe;
 mod schema;
 mod settle;
 mod trace;
@@ -50,6 +51,8 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Say what a clip is: frames, exact times, faults; or give one exact frame
+    Probe(probe::Probe),
     /// Verify, show, export and import a log
     Log(log::Log),
     /// Print the JSON Schema of a format
@@ -65,6 +68,7 @@ impl Command {
             Command::Settle(settle) => settle.run(),
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
+            Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
             Command::Schema(schema) => schema.run(),
         }
