@@ -7,6 +7,8 @@ mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
+mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
+mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_properties; // random plays under every question: what a restart may never be
 mod gate; // who may ask for what, when and at what price

@@ -35,7 +35,11 @@ impl Probe {
         let tools = if self.built_in { None } else { Tools::find(None) };
         let mut clip = Clip::open(&self.clip, tools.as_ref()).map_err(|error| {
             let unable = self.unable(&error);
-            if tools.is_some() { unable } else { unable.help("install FFmpeg (ffmpeg and ffprobe) beside tellframe") }
+            if tools.is_some() {
+                unable
+            } else {
+                unable.help("install FFmpeg (ffmpeg and ffprobe) beside tellframe")
+            }
         })?;
         match self.frame {
             Some(frame) => self.print_frame(&clip, frame),
@@ -66,7 +70,8 @@ impl Probe {
         }
         let at_s = clip.base.seconds(picture.pts);
         let timecode = clip.timecode_of(frame).map_or_else(String::new, |code| format!(", {code}"));
-        let exact = if shown.exact { "exact" } else { "NOT EXACT: like the picture of the clip, and no evidence" };
+        let exact =
+            if shown.exact { "exact" } else { "NOT EXACT: like the picture of the clip, and no evidence" };
         let hash = shown.sha256.map_or_else(String::new, |hash| format!("\n{hash}"));
         let (pts, format) = (shown.pts, shown.pixel_format);
         super::print(&format!("frame {frame} at {at_s:.4} s (pts {pts}{timecode}), {format}, {exact}{hash}"))
@@ -89,12 +94,19 @@ impl Probe {
         if self.json {
             return super::print_json(&shown);
         }
-        let rate = shown.rate.map_or_else(|| "at no one rate".to_owned(), |rate| format!("at {rate} a second"));
+        let rate =
+            shown.rate.map_or_else(|| "at no one rate".to_owned(), |rate| format!("at {rate} a second"));
         let timecode = shown.timecode.map_or_else(String::new, |code| format!(", from {code}"));
         let keys = shown.key_frames.len();
         let mut text = format!(
             "{} {}x{}, {} frames {rate}, {:.3} s{timecode}\ntime base {}, {keys} key frames; decoded by {}",
-            shown.codec, shown.width, shown.height, shown.frames, shown.duration_s, shown.time_base, shown.decoder
+            shown.codec,
+            shown.width,
+            shown.height,
+            shown.frames,
+            shown.duration_s,
+            shown.time_base,
+            shown.decoder
         );
         for fault in shown.faults {
             text.push_str("\n! ");

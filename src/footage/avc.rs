@@ -144,7 +144,10 @@ mod tests {
         // Recovery point: kind 6, size 1, count 0 (and 3).
         let (at_once, later) = ([0x06, 6, 1, 0b1000_0000, 0x80], [0x06, 6, 1, 0b0010_0000, 0x80]);
         let sample = |parts: &[&[u8]]| -> Vec<u8> {
-            parts.iter().flat_map(|part| [&[u8::try_from(part.len()).expect("short")], *part].concat()).collect()
+            parts
+                .iter()
+                .flat_map(|part| [&[u8::try_from(part.len()).expect("short")], *part].concat())
+                .collect()
         };
         let read = |parts: &[&[u8]]| unit(&sample(parts), 1).expect("it can be read");
         assert!(read(&[&intra]).refreshes);

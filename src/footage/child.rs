@@ -50,8 +50,7 @@ impl Running {
     /// # Errors
     /// What the system says when it cannot be started.
     pub(super) fn start(mut command: Command) -> std::io::Result<Running> {
-        let mut child =
-            command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn()?;
+        let mut child = command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn()?;
         let stdout = child.stdout.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
         let stderr = child.stderr.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
         let progress = Arc::new(AtomicU64::new(0));

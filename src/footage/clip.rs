@@ -76,6 +76,9 @@ pub enum NotAClip {
     /// FFmpeg is there and cannot read it.
     #[error("{0}")]
     NotProbed(#[from] NotProbed),
+    /// It has no index that can be read.
+    #[error("{0}")]
+    Unindexed(NoIndex),
     /// FFmpeg is there and cannot decode it.
     #[error("{0}")]
     Broken(#[from] Broken),
@@ -113,8 +116,14 @@ impl Clip {
             }
         }
         if let Some(tools) = tools {
-            let index = index.as_ref().ok();
-            return read_by_ffmpeg(&path, tools, index, examined.as_ref());
+            let read = read_by_ffmpeg(&path, tools, index.as_ref().ok(), examined.as_ref());
+            // What is wrong with an MP4 file is known better here.
+            return match (read, index) {
+                (Err(NotAClip::NotProbed(_)), Err(reason @ (NoIndex::Missing | NoIndex::Damaged(_)))) => {
+                    Err(NotAClip::Unindexed(reason))
+                }
+                (read, _) => read,
+            };
         }
         match (&index, &examined) {
             (Ok(video), Some(examined @ Examined { clip: Some(clip), .. })) => {
@@ -189,12 +198,7 @@ fn why_not(video: &Video, examined: Option<&Examined>) -> String {
     }
 }
 
-fn read_embedded(
-    path: &Path,
-    video: &Video,
-    examined: &Examined,
-    clip: &Embedded,
-) -> Result<Clip, NotAClip> {
+fn read_embedded(path: &Path, video: &Video, examined: &Examined, clip: &Embedded) -> Result<Clip, NotAClip> {
     let base = TimeBase::new(1, video.scale).ok_or_else(|| NotAClip::Empty(None))?;
     let frames: Vec<Frame> =
         clip.frames().map(|sample| Frame { pts: sample.shown, is_key: sample.is_key }).collect();
@@ -218,7 +222,8 @@ fn read_embedded(
     let length = length(&times, i64::from(last.duration));
     faults.extend(turned(video.turned));
     faults.extend(sound(video.sound_ends, base, &times, length));
-    let timecode = video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
+    let timecode =
+        video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
     Ok(Clip {
         path: path.to_owned(),
@@ -276,7 +281,7 @@ fn read_by_ffmpeg(
     let timing = timing::read(&times, base, &found.video.stated_rates());
     if let Some(examined) = examined.filter(|examined| examined.missing > 0) {
         faults.insert(0, Fault::Truncated { missing: Some(examined.missing) });
-    } else if index.is_some_and(|video| video.is_cut_off || ends_early(video)) {
+    } else if index.is_some_and(|video| video.is_cut_off || ends_early(video)) || is_cut_off(path, &found)? {
         faults.insert(0, Fault::Truncated { missing: None });
     }
     faults.extend(timing.faults);
@@ -294,7 +299,8 @@ fn read_by_ffmpeg(
         faults.push(Fault::Deep { bits });
     }
     let last_pts = times.last().copied();
-    let last_duration = found.packets.iter().find(|packet| packet.pts == last_pts).map_or(0, |packet| packet.duration);
+    let last_duration =
+        found.packets.iter().find(|packet| packet.pts == last_pts).map_or(0, |packet| packet.duration);
     let length = length(&times, last_duration);
     faults.extend(sound(found.sound_ends, base, &times, length));
     let can_seek = is_listed && can_seek(&found, examined);
@@ -320,6 +326,17 @@ fn ends_early(video: &Video) -> bool {
     video.samples.iter().any(|sample| ends(sample) > video.file_size)
 }
 
+/// Whether a file of another kind than MP4 ends in the middle.
+fn is_cut_off(path: &Path, found: &Found) -> std::io::Result<bool> {
+    // ISO/IEC 13818-1, 2.4.3.2: a stream is made of packets of 188 bytes.
+    const PACKET: u64 = 188;
+    let is_ragged = found.container == "mpegts" && !std::fs::metadata(path)?.len().is_multiple_of(PACKET);
+    let says_so = |complaint: &String| {
+        ["ended prematurely", "partial file"].iter().any(|said| complaint.contains(said))
+    };
+    Ok(is_ragged || found.complaint.as_ref().is_some_and(says_so))
+}
+
 /// Whether every packet is a picture that is shown: then nothing needs to be decoded to know the frames.
 fn is_in_order(found: &Found) -> bool {
     found.complaint.is_none() && found.packets.first().is_some_and(|packet| packet.is_key)
@@ -332,14 +349,20 @@ fn listed(packets: &[Coded]) -> Option<Vec<Frame>> {
         shown.map(|packet| Some(Frame { pts: packet.pts?, is_key: packet.is_key })).collect();
     let mut frames = frames.filter(|frames| !frames.is_empty())?;
     frames.sort_by_key(|frame| frame.pts);
-    let is_rising = frames.windows(2).all(|pair| pair.first().map(|frame| frame.pts) != pair.last().map(|frame| frame.pts));
+    let is_rising = frames
+        .windows(2)
+        .all(|pair| pair.first().map(|frame| frame.pts) != pair.last().map(|frame| frame.pts));
     is_rising.then_some(frames)
 }
 
 /// Frames from decoding everything once.
-fn scanned(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -> Result<Vec<Frame>, NotAClip> {
-    let wanted =
-        super::ffmpeg::Wanted { stream: found.video.index, seek: None, between: None, count: None };
+fn scanned(
+    path: &Path,
+    tools: &Tools,
+    found: &Found,
+    faults: &mut Vec<Fault>,
+) -> Result<Vec<Frame>, NotAClip> {
+    let wanted = super::ffmpeg::Wanted { stream: found.video.index, seek: None, between: None, count: None };
     let mut pictures = tools.decode(path, &wanted)?;
     let mut frames: Vec<Frame> = Vec::new();
     while let Some(decoded) = pictures.next()? {
@@ -349,7 +372,8 @@ fn scanned(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -
     let Some(first) = frames.first() else { return Err(NotAClip::Empty(said)) };
     let begins_with_key = found.packets.first().is_some_and(|packet| packet.is_key);
     if !begins_with_key {
-        let lost = found.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
+        let lost =
+            found.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
         faults.push(Fault::MissingKey { lost });
     } else if let Some(first) = said {
         faults.push(Fault::Damaged { first });
@@ -370,11 +394,5 @@ fn can_seek(found: &Found, examined: Option<&Examined>) -> bool {
         Some("hevc") => is_mp4,
         Some("vp8" | "vp9" | "av1" | "mjpeg" | "prores" | "dnxhd" | "ffv1") => is_known,
         _ => false,
-    }
-}
-
-impl From<NoIndex> for NotAClip {
-    fn from(reason: NoIndex) -> NotAClip {
-        NotAClip::NeedsFfmpeg(reason.to_string())
     }
 }

@@ -2,6 +2,7 @@
 
 use super::clip::{Clip, Reader};
 use super::embedded::Failed;
+use super::fault::Fault;
 use super::ffmpeg::{Broken, Tools, Wanted};
 use super::picture::Picture;
 use std::ops::{ControlFlow, Range};
@@ -139,9 +140,14 @@ impl Run<'_> {
             count: Some(frames.len()),
         };
         let mut pictures = self.tools.decode(&self.clip.path, &wanted)?;
+        let lost = self.clip.faults.iter().find_map(|fault| match fault {
+            Fault::MissingKey { lost } => Some(*lost),
+            _ => None,
+        });
+        let lost = lost.unwrap_or(0);
         for frame in run {
             let Some(mut decoded) = pictures.next()? else { break };
-            let is_clean = pictures.errors().is_empty();
+            let is_clean = pictures.is_clean_after(lost);
             if decoded.picture.pts != frame.pts || (only_clean && !is_clean) {
                 break;
             }

@@ -124,7 +124,8 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         configuration.sequences.iter().map(|set| Sequence::read(set)).collect();
     let pictures: Option<Vec<PictureParameters>> =
         configuration.pictures.iter().map(|set| PictureParameters::read(set)).collect();
-    let Some((sequence, pictures)) = sequences.filter(|sets| sets.len() == 1).and_then(|mut sets| sets.pop()).zip(pictures)
+    let Some((sequence, pictures)) =
+        sequences.filter(|sets| sets.len() == 1).and_then(|mut sets| sets.pop()).zip(pictures)
     else {
         return Ok(nothing(Unfit::Unreadable));
     };

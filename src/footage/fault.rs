@@ -95,7 +95,11 @@ impl fmt::Display for Fault {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Fault::Truncated { missing: Some(missing) } => {
-                write!(out, "truncated: the last {} missing", pictures(*missing as u64) + if *missing == 1 { " is" } else { " are" })
+                write!(
+                    out,
+                    "truncated: the last {} missing",
+                    pictures(*missing as u64) + if *missing == 1 { " is" } else { " are" }
+                )
             }
             Fault::Truncated { missing: None } => write!(out, "truncated: the file ends in the middle"),
             Fault::MissingKey { lost } => write!(
@@ -120,7 +124,11 @@ impl fmt::Display for Fault {
                 write!(out, "duplicate frames: {} like the one before", list(frames, usize::to_string))
             }
             Fault::SameInstant { frames } => {
-                write!(out, "duplicate times: frames {} at the instant of the one before", list(frames, usize::to_string))
+                write!(
+                    out,
+                    "duplicate times: frames {} at the instant of the one before",
+                    list(frames, usize::to_string)
+                )
             }
             Fault::Turned { degrees } => write!(out, "rotated: a player turns it by {degrees} degrees"),
             Fault::Interlaced { top_first } => {

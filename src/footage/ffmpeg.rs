@@ -10,16 +10,15 @@ use std::ffi::OsString;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::{Arc, OnceLock};
 
 /// FFmpeg and its prober.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct Tools {
     ffmpeg: PathBuf,
     ffprobe: PathBuf,
-    /// As it names itself: "5.1.9".
-    version: String,
-    /// Before 5.1 the switch had another name.
-    has_old_switch: bool,
+    /// Asked for when it is needed: a clip that is decoded here needs no child.
+    version: Arc<OnceLock<String>>,
 }
 
 /// The largest picture that is decoded, in pixels: 8192 x 8192.
@@ -46,26 +45,24 @@ pub enum Broken {
 }
 
 impl Tools {
-    /// Looks for both programs where the system looks for programs, or in `folder`; `None` where they are not there
-    /// or do not say their version.
+    /// Looks for both programs in the folders where the system looks for programs, or in `folder` alone; `None` where
+    /// one is missing.
     pub fn find(folder: Option<&Path>) -> Option<Tools> {
-        let named = |name: &str| folder.map_or_else(|| PathBuf::from(name), |folder| folder.join(name));
-        let tools = Tools {
-            ffmpeg: named("ffmpeg"),
-            ffprobe: named("ffprobe"),
-            version: String::new(),
-            has_old_switch: false,
+        let path = std::env::var_os("PATH").filter(|_| folder.is_none());
+        let folders: Vec<PathBuf> = match folder {
+            Some(folder) => vec![folder.to_owned()],
+            None => path.iter().flat_map(std::env::split_paths).filter(|path| path.is_absolute()).collect(),
         };
-        let version = version(&tools.ffmpeg)?;
-        version_is_there(&tools.ffprobe).then(|| {
-            let has_old_switch = is_before_5_1(&version);
-            Tools { version, has_old_switch, ..tools }
-        })
+        let find = |name: &str| {
+            let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
+            folders.iter().map(|folder| folder.join(&file)).find(|path| path.is_file())
+        };
+        Some(Tools { ffmpeg: find("ffmpeg")?, ffprobe: find("ffprobe")?, version: Arc::default() })
     }
 
-    /// As it names itself.
+    /// As it names itself: "5.1.9"; "unknown" where it does not.
     pub fn version(&self) -> &str {
-        &self.version
+        self.version.get_or_init(|| version(&self.ffmpeg).unwrap_or_else(|| "unknown".to_owned()))
     }
 
     /// A prober's command that reads nothing but this file.
@@ -95,7 +92,7 @@ impl Tools {
             None => "showinfo=checksum=0".to_owned(),
         };
         command.args(["-vf", &filters]);
-        command.args([if self.has_old_switch { "-vsync" } else { "-fps_mode" }, "passthrough"]);
+        command.args([if is_before_5_1(self.version()) { "-vsync" } else { "-fps_mode" }, "passthrough"]);
         if let Some(count) = wanted.count {
             command.args(["-frames:v", &count.to_string()]);
         }
@@ -134,12 +131,7 @@ fn version(ffmpeg: &Path) -> Option<String> {
     Some(name.split(['-', '+']).next().filter(|name| name.contains('.')).unwrap_or(name).to_owned())
 }
 
-fn version_is_there(ffprobe: &Path) -> bool {
-    let mut command = Command::new(ffprobe);
-    command.arg("-version");
-    child::run(command, 1 << 16).is_ok_and(|said| said.is_well)
-}
-
+/// Then the switch that keeps every picture had another name.
 fn is_before_5_1(version: &str) -> bool {
     let mut parts = version.split('.').map(str::parse::<u32>);
     match (parts.next(), parts.next()) {
@@ -155,7 +147,6 @@ struct Info {
     format: String,
     size: (u32, u32),
     is_key: bool,
-    field: Option<char>,
 }
 
 impl Info {
@@ -173,7 +164,6 @@ impl Info {
             format: value("fmt")?.to_owned(),
             size: (wide.parse().ok()?, high.parse().ok()?),
             is_key: value("iskey")? == "1",
-            field: value("i").and_then(|field| field.chars().next()),
         })
     }
 }
@@ -185,8 +175,6 @@ pub(super) struct Decoded {
     pub(super) picture: Picture,
     /// Decoding may begin here.
     pub(super) is_key: bool,
-    /// Which field is first, where it has fields.
-    pub(super) top_first: Option<bool>,
 }
 
 /// Pictures as the child gives them.
@@ -197,7 +185,20 @@ pub(super) struct Pictures {
 }
 
 /// So many messages of damage are kept.
-const ERRORS: usize = 32;
+const ERRORS: usize = 400;
+
+/// What FFmpeg says once for each packet of H.264 that gives no picture.
+const NO_PICTURE: &str = "no frame!";
+
+/// What it says of packets that give no picture because what they refer to never came.
+const LOSSES: [&str; 6] = [
+    NO_PICTURE,
+    "non-existing PPS",
+    "non-existing SPS",
+    "decode_slice_header error",
+    "Error while decoding stream",
+    "    Last message repeated",
+];
 
 impl Pictures {
     /// The next picture; `None` at the end.
@@ -221,12 +222,7 @@ impl Pictures {
             return Ok(None);
         }
         let picture = Picture { pts: info.pts, width, height, format, samples, exact: false };
-        let top_first = match info.field {
-            Some('T') => Some(true),
-            Some('B') => Some(false),
-            _ => None,
-        };
-        Ok(Some(Decoded { picture, is_key: info.is_key, top_first }))
+        Ok(Some(Decoded { picture, is_key: info.is_key }))
     }
 
     fn next_info(&mut self) -> Option<Info> {
@@ -252,6 +248,16 @@ impl Pictures {
     pub(super) fn errors(&self) -> &[String] {
         &self.errors
     }
+
+    /// Whether it said nothing of damage, but that `lost` pictures at the start cannot be decoded: those are not
+    /// shown, and the ones after the first key do not depend on them.
+    pub(super) fn is_clean_after(&self, lost: usize) -> bool {
+        let is_loss = |said: &&String| LOSSES.iter().any(|loss| said.starts_with(loss));
+        let pictures = self.errors.iter().filter(|said| said.starts_with(NO_PICTURE)).count();
+        self.errors.len() < ERRORS
+            && pictures <= lost
+            && self.errors.iter().all(|said| is_loss(&said) && lost > 0)
+    }
 }
 
 #[cfg(test)]
@@ -263,25 +269,28 @@ mod tests {
     fn what_is_said_of_a_picture_is_read_in_either_spelling() {
         let old = "[Parsed_showinfo_1 @ 0x56084d426180] [info] n:   1 pts:   1001 pts_time:0.0166833 pos:     2150 fmt:yuv420p sar:1/1 s:96x64 i:T iskey:0 type:B ";
         let new = "[Parsed_showinfo_1 @ 0x6000] [info] n:   1 pts:   1001 pts_time:0.0166833 duration:   1001 duration_time:0.0166833 fmt:yuv420p cl:left sar:1/1 s:96x64 i:T iskey:0 type:B ";
-        let info =
-            Info { pts: 1001, format: "yuv420p".to_owned(), size: (96, 64), is_key: false, field: Some('T') };
+        let info = Info { pts: 1001, format: "yuv420p".to_owned(), size: (96, 64), is_key: false };
         for line in [old, new] {
             assert_eq!(Info::read(line), Some(info.clone()));
         }
-        for line in ["", "n: 1 pts: 1", "[Parsed_showinfo_1 @ 0x6000] [info] n: 1 pts:NOPTS fmt:gray s:1x1 iskey:1"] {
+        for line in
+            ["", "n: 1 pts: 1", "[Parsed_showinfo_1 @ 0x6000] [info] n: 1 pts:NOPTS fmt:gray s:1x1 iskey:1"]
+        {
             assert_eq!(Info::read(line), None, "{line}");
         }
     }
 
     #[test]
     fn the_switch_goes_by_the_version() {
-        for (version, is_old) in [("4.4.2", true), ("5.0", true), ("5.1.9", false), ("7.1", false), ("N-118", false)] {
+        for (version, is_old) in
+            [("4.4.2", true), ("5.0", true), ("5.1.9", false), ("7.1", false), ("N-118", false)]
+        {
             assert_eq!(is_before_5_1(version), is_old, "{version}");
         }
     }
 
     #[test]
     fn tools_that_are_not_there_are_not_found() {
-        assert_eq!(Tools::find(Some(Path::new("/nowhere/at/all"))), None);
+        assert!(Tools::find(Some(Path::new("/nowhere/at/all"))).is_none());
     }
 }

@@ -138,7 +138,9 @@ fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<Top>, 
         let mut bytes = Bytes(header);
         let (short, kind) = (bytes.u32(), bytes.take(4).and_then(|kind| <[u8; 4]>::try_from(kind).ok()));
         let (Some(short), Some(kind)) = (short, kind) else { break };
-        if at == 0 && ![b"ftyp", b"moov", b"mdat", b"free", b"wide", b"skip", b"styp", b"pnot"].contains(&&kind) {
+        if at == 0
+            && ![b"ftyp", b"moov", b"mdat", b"free", b"wide", b"skip", b"styp", b"pnot"].contains(&&kind)
+        {
             return Err(NoIndex::Other);
         }
         is_known = true;

@@ -87,7 +87,12 @@ const FORMATS: [PixelFormat; 30] = [
     other("bgra", 8, Colours::Other, &[plane(0, 0, 4)]),
     other("gbrp", 8, Colours::Other, P444),
     other("gbrp10le", 10, Colours::Other, D444),
-    other("yuva444p10le", 10, Colours::Other, &[plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2)]),
+    other(
+        "yuva444p10le",
+        10,
+        Colours::Other,
+        &[plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2)],
+    ),
 ];
 
 impl PixelFormat {

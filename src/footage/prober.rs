@@ -132,7 +132,11 @@ pub(super) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
         return Err(NotProbed::TooMuch);
     }
     let complaint = said.messages.first().map(|line| told(line));
-    let refused = || NotProbed::Refused(said.messages.last().map_or_else(|| "FFmpeg ended early".to_owned(), |line| told(line)));
+    let refused = || {
+        let line = said.messages.last().map_or_else(|| "FFmpeg ended early".to_owned(), |line| told(line));
+        // It names the file, which whoever asked knows.
+        NotProbed::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
+    };
     let printed: Printed = serde_json::from_slice(&said.output).map_err(|_| refused())?;
     if !said.is_well && printed.packets.is_empty() {
         return Err(refused());
@@ -143,10 +147,18 @@ pub(super) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
     };
     let video = printed.streams.iter().find(is_picture).cloned().ok_or(NotProbed::NoVideo)?;
     Ok(Found {
-        packets: printed.packets.iter().filter(|packet| packet.stream_index == video.index).map(coded).collect(),
+        packets: printed
+            .packets
+            .iter()
+            .filter(|packet| packet.stream_index == video.index)
+            .map(coded)
+            .collect(),
         timecode: timecode(&printed),
         sound_ends: sound_ends(&printed),
-        container: printed.format.and_then(|format| format.format_name).unwrap_or_else(|| "unknown".to_owned()),
+        container: printed
+            .format
+            .and_then(|format| format.format_name)
+            .unwrap_or_else(|| "unknown".to_owned()),
         complaint,
         video,
     })
@@ -155,7 +167,7 @@ pub(super) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
 /// A message without the address of whatever object said it.
 fn told(line: &str) -> String {
     let said = line.split_once("[error] ").or_else(|| line.split_once("[fatal] "));
-    said.map_or(line, |(_, said)| said).trim_start_matches("file:").to_owned()
+    said.map_or(line, |(_, said)| said).to_owned()
 }
 
 fn coded(packet: &Packet) -> Coded {

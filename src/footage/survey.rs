@@ -9,11 +9,12 @@ use super::fault::Fault;
 use super::picture::{Colours, Picture};
 use std::ops::ControlFlow;
 
-/// A picture this much less different from the one before than others are repeats it.
-const REPEATED: f64 = 0.1;
+/// A picture this much less different from the one before than others are repeats it. Coded again by the recorder,
+/// a repeat differs by nothing or by a rounding here and there.
+const REPEATED: f64 = 0.02;
 
-/// Below this mean difference of luma, of 255, nothing moves.
-const STILL: f64 = 0.05;
+/// Below this mean difference of luma, of 255, too little moves to tell: compression alone makes such pictures alike.
+const STILL: f64 = 0.5;
 
 /// How much each picture differs from the one before; the first does not.
 #[derive(Debug, Default)]

@@ -55,7 +55,8 @@ pub struct Timing {
 /// Reads the times, sorted, against the rates that headers state.
 pub fn read(times: &[i64], base: TimeBase, stated: &[Rate]) -> Timing {
     let mut faults = Vec::new();
-    let steps: Vec<i64> = times.windows(2).map(|pair| pair.iter().rev().copied().reduce(|b, a| b - a).unwrap_or(0)).collect();
+    let steps: Vec<i64> =
+        times.windows(2).map(|pair| pair.iter().rev().copied().reduce(|b, a| b - a).unwrap_or(0)).collect();
     let same: Vec<usize> =
         steps.iter().enumerate().filter(|(_, step)| **step == 0).map(|(index, _)| index + 1).collect();
     let is_uneven = !same.is_empty();
@@ -83,8 +84,8 @@ pub fn read(times: &[i64], base: TimeBase, stated: &[Rate]) -> Timing {
     Timing { rate, faults }
 }
 
-/// Rates worth trying: first what the steps are if all alike and the unit is fine, then what headers state, then
-/// those in common use near the mean.
+/// Rates worth trying: first what the steps are if all alike and the unit is fine, then those in common use, stated
+/// or near the mean, then whatever else headers state: a mean, often, that fits by chance.
 fn candidates(steps: &[i64], base: TimeBase, stated: &[Rate]) -> Vec<Rate> {
     let mut found = Vec::new();
     let per_unit = |step: i64| {
@@ -97,12 +98,15 @@ fn candidates(steps: &[i64], base: TimeBase, stated: &[Rate]) -> Vec<Rate> {
     if low == high && low >= FINE {
         found.extend(per_unit(low));
     }
-    found.extend(stated);
+    let is_common = |rate: &&Rate| Rate::common_near(rate.as_f64()).first() == Some(*rate);
+    let (common_stated, rare_stated): (Vec<Rate>, Vec<Rate>) = stated.iter().partition(is_common);
+    found.extend(common_stated);
     let total: i64 = steps.iter().sum();
     let mean_s = base.seconds(total) / steps.len() as f64;
     let mut common = Rate::common_near(1.0 / mean_s);
     common.truncate(3);
     found.extend(common);
+    found.extend(rare_stated);
     if low == high {
         found.extend(per_unit(low));
     }
@@ -187,7 +191,8 @@ mod tests {
     fn a_header_that_states_another_rate_is_named() {
         let base = TimeBase::new(1, 60_000).expect("a base");
         let times = at("60000/1001", 60, base);
-        for (stated, is_wrong) in [("60000/1001", false), ("25", true), ("120000/1001", false), ("60", true)] {
+        for (stated, is_wrong) in [("60000/1001", false), ("25", true), ("120000/1001", false), ("60", true)]
+        {
             let timing = read(&times, base, &[rate(stated)]);
             assert_eq!(timing.rate, Some(rate("60000/1001")));
             let wrong = Fault::WrongRate { header: rate(stated), pictures: timing.rate };

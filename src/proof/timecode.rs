@@ -78,13 +78,11 @@ impl Timecode {
     pub fn frame(self, nominal: u8) -> Result<u64, NotCounted> {
         let dropped = dropped_a_minute(nominal, self.drop_frame)?;
         let minutes = u64::from(self.hours) * 60 + u64::from(self.minutes);
-        let left_out =
-            self.seconds == 0 && !minutes.is_multiple_of(10) && u64::from(self.frames) < dropped;
+        let left_out = self.seconds == 0 && !minutes.is_multiple_of(10) && u64::from(self.frames) < dropped;
         if self.frames >= nominal || left_out {
             return Err(NotCounted::NoSuchFrame { code: self, nominal });
         }
-        let label =
-            (minutes * 60 + u64::from(self.seconds)) * u64::from(nominal) + u64::from(self.frames);
+        let label = (minutes * 60 + u64::from(self.seconds)) * u64::from(nominal) + u64::from(self.frames);
         Ok(label - dropped * (minutes - minutes / 10))
     }
 
@@ -189,7 +187,8 @@ mod tests {
                 assert_eq!(u64::from(code.seconds), label / u64::from(nominal) % 60, "{frame}");
                 last = frame;
             }
-            let tomorrow = Timecode::of_frame(last, nominal, drop_frame).and_then(|code| code.later(14, nominal));
+            let tomorrow =
+                Timecode::of_frame(last, nominal, drop_frame).and_then(|code| code.later(14, nominal));
             assert!(tomorrow.is_ok_and(|code| code.hours == 0), "it begins again");
         }
     }
@@ -197,7 +196,9 @@ mod tests {
     #[test]
     fn a_count_that_is_left_out_or_too_high_is_no_frame() {
         let code = |text: &str| text.parse::<Timecode>().expect("a timecode");
-        for (text, nominal) in [("00:01:00;00", 30), ("00:01:00;01", 30), ("00:01:00;03", 60), ("00:00:00:25", 25)] {
+        for (text, nominal) in
+            [("00:01:00;00", 30), ("00:01:00;01", 30), ("00:01:00;03", 60), ("00:00:00:25", 25)]
+        {
             assert_eq!(
                 code(text).frame(nominal),
                 Err(NotCounted::NoSuchFrame { code: code(text), nominal }),

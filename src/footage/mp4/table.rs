@@ -161,7 +161,8 @@ impl<'a> Places<'a> {
             while self.runs.get(self.run + 1).is_some_and(|(from, _)| *from <= number) {
                 self.run += 1;
             }
-            self.left = self.runs.get(self.run).map(|(_, samples)| *samples).filter(|samples| *samples > 0)?;
+            self.left =
+                self.runs.get(self.run).map(|(_, samples)| *samples).filter(|samples| *samples > 0)?;
             let mut entry = Bytes(self.chunks.get(self.chunk * self.width..)?);
             self.offset = if self.width == 4 { u64::from(entry.u32()?) } else { entry.u64()? };
             self.chunk += 1;
