@@ -5,14 +5,21 @@
 //! run as a child that can crash or hang without harm.
 
 mod avc;
+pub mod cache;
 mod child;
 pub mod clip;
+pub mod deck;
 pub mod decode;
 mod embedded;
 pub mod fault;
 pub mod ffmpeg;
 mod mp4;
 pub mod picture;
+pub mod playhead;
 mod prober;
+pub mod proxy;
+pub mod reel;
 pub mod survey;
 pub mod timing;
+pub mod view;
+pub mod watch;

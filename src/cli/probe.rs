@@ -1,6 +1,7 @@
 //! `tellframe probe CLIP`: what a clip is, and one exact frame.
 
 use super::{Answer, Unable};
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 use tellframe::footage::clip::Clip;
 use tellframe::footage::ffmpeg::Tools;
@@ -45,7 +46,7 @@ impl Probe {
             Some(frame) => self.print_frame(&clip, frame),
             None => {
                 if !self.quick {
-                    survey::look_through(&mut clip);
+                    survey::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
                 }
                 self.print_clip(&clip)
             }

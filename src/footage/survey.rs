@@ -52,13 +52,20 @@ impl Differences {
     }
 }
 
-/// Decodes every picture once and adds what it finds to the clip's faults.
-pub fn look_through(clip: &mut Clip) {
+/// Decodes every picture once, shows each to `each`, and adds what it finds to the clip's faults. `each` may break
+/// off; then nothing is added.
+pub fn look_through(clip: &mut Clip, each: &mut dyn FnMut(usize, &Picture) -> ControlFlow<()>) {
     let mut differences = Differences::default();
-    let ended = clip.pictures(0..clip.frames.len(), &mut |_, picture| {
+    let mut is_broken_off = false;
+    let ended = clip.pictures(0..clip.frames.len(), &mut |frame, picture| {
         differences.take(&picture);
-        ControlFlow::Continue(())
+        let flow = each(frame, &picture);
+        is_broken_off = flow.is_break();
+        flow
     });
+    if is_broken_off {
+        return;
+    }
     if let Err(reason) = ended {
         let is_known = clip.faults.iter().any(|fault| matches!(fault, Fault::Damaged { .. }));
         if !is_known {
