@@ -13,6 +13,7 @@ mod input;
 mod line;
 mod log;
 mod order;
+mod probe;
 mod schema;
 mod settle;
 mod trace;
@@ -54,6 +55,8 @@ enum Command {
     /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
     /// official decides
     Order(order::Order),
+    /// Say what a clip is: frames, exact times, faults; or give one exact frame
+    Probe(probe::Probe),
     /// Verify, show, export and import a log
     Log(log::Log),
     /// Print the JSON Schema of a format
@@ -70,6 +73,7 @@ impl Command {
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
             Command::Order(order) => order.run(),
+            Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
             Command::Schema(schema) => schema.run(),
         }
