@@ -11,6 +11,7 @@
 
 pub mod decide;
 pub mod fold;
+pub mod says;
 
 use super::fold::Review;
 use super::stamp::Stamp;
