@@ -28,6 +28,7 @@ const ARROWS: [(&str, &[&str]); 18] = [
             "book::exact",
             "book::replay",
             "book::tree",
+            "game::advance",
             "game::enforce",
             "game::play",
             "game::situation",

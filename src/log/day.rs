@@ -3,7 +3,6 @@
 //! The same rules as for a review (`session.rs`), over the same log: the day is the fold of what is on the disk,
 //! and a command that was written before is answered with what it wrote then.
 
-use crate::book::Book;
 use crate::log::Error;
 use crate::log::chain::Hash;
 use crate::log::days;
@@ -18,7 +17,7 @@ use crate::log::tail::{Attempt, Tail};
 use crate::review::day::decide::decide;
 use crate::review::day::fold::Day;
 use crate::review::day::{Command, Event, Stamped};
-use crate::review::decide::No;
+use crate::review::decide::{Desk, No};
 
 /// One game's day. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]
@@ -121,11 +120,11 @@ impl DaySession {
     pub fn act(
         &mut self,
         log: &mut Log,
-        book: &Book,
+        desk: Desk<'_>,
         attempt: &Attempt,
         command: Command,
     ) -> Result<Done, Error> {
-        let (held, given) = (self.rules.edition(), book.edition);
+        let (held, given) = (self.rules.edition(), desk.book.edition);
         if held != given {
             return Err(Fault::OtherEdition { held: held.to_string(), given: given.to_string() }.into());
         }
@@ -135,7 +134,7 @@ impl DaySession {
         if !written.is_empty() {
             return self.again(log.reader(), id, &written);
         }
-        let events = match decide(book, &self.day, command) {
+        let events = match decide(desk.book, &self.day, command) {
             Ok(events) => events,
             Err(no) => return Ok(Done::No(no)),
         };

@@ -6,8 +6,9 @@
 
 use super::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
 use crate::book::Book;
-use crate::book::replay::Closed;
-use crate::book::tree::Tree;
+use crate::book::effect::Effect;
+use crate::book::replay::{BoothOnly, Closed};
+use crate::book::tree::{AfterWhistle, Call, OnCall, Tree};
 use crate::game::situation::Situation;
 
 /// What is known when a question is looked for.
@@ -32,7 +33,8 @@ pub struct Candidate<'b> {
     pub what: What<'b>,
     /// How well the typed words are met, from 0 to 1; 1 where none were typed.
     pub met: f64,
-    /// What speaks for it without a word typed: a score or turnover that was ruled, the time, player safety.
+    /// What speaks for it without a word typed, the more the higher: 4 for a score or turnover that was ruled, 2 for the
+    /// time, 1 for player safety.
     pub hints: u8,
 }
 
@@ -55,9 +57,9 @@ pub enum What<'b> {
     },
 }
 
-/// A word that is met less well than this is not meant. Over the shipped books a letter left out, doubled, changed or
-/// swapped with its neighbour in a word of five letters or more stays above it.
-const MISTYPED: f64 = 0.88;
+/// A word that is met less well than this is not meant. One letter changed in a word of five has a Jaro measure of
+/// (4/5 + 4/5 + 1) / 3 = 0.867; in one of four, 0.833, which is taken for another word.
+const MISTYPED: f64 = 0.86;
 
 /// From here on a word is met as typed, whole or as a beginning.
 const AS_TYPED: f64 = 0.9;
@@ -107,7 +109,7 @@ pub fn find<'b>(book: &'b Book, sought: Sought<'_>) -> Vec<Candidate<'b>> {
 }
 
 fn gates(book: &Book, tree: &Tree, sought: Sought<'_>) -> Vec<Gate> {
-    let gate = |call: &crate::book::tree::Call| {
+    let gate = |call: &Call| {
         let subject =
             Subject { name: &tree.id, call: &call.name, ruled: sought.ruled, entry: Entry::Challenged };
         gate::gate(book, sought.situation, sought.initiator, sought.stop, &subject)
@@ -116,22 +118,42 @@ fn gates(book: &Book, tree: &Tree, sought: Sought<'_>) -> Vec<Gate> {
     tree.calls.iter().map(gate).collect()
 }
 
-/// What speaks for a question before a word is typed.
+/// What speaks for a question before a word is typed: that the crew ruled what it is about most, then the time, then
+/// that the booth looks after player safety.
 fn hints(book: &Book, tree: &Tree, sought: Sought<'_>) -> u8 {
     let ruled = |what: Ruled| sought.ruled.contains(&what);
-    let score = ruled(Ruled::Score) && tree.calls.iter().any(|call| call.score);
-    let turnover = ruled(Ruled::Turnover) && tree.calls.iter().any(|call| call.turnover);
+    let score = |effect: &Effect| matches!(effect, Effect::Score { .. });
+    let score = ruled(Ruled::Score) && (tree.calls.iter().any(|call| call.score) || leads_to(tree, score));
+    let turnover = |effect: &Effect| *effect == Effect::TurnOver;
+    let turnover =
+        ruled(Ruled::Turnover) && (tree.calls.iter().any(|call| call.turnover) || leads_to(tree, turnover));
     let limit = book.replay.booth_only.iter().find_map(|(rule, _)| match rule {
-        crate::book::replay::BoothOnly::LastSeconds(seconds) => Some(*seconds),
-        crate::book::replay::BoothOnly::Overtime
-        | crate::book::replay::BoothOnly::RuledScore
-        | crate::book::replay::BoothOnly::RuledTurnover => None,
+        BoothOnly::LastSeconds(seconds) => Some(*seconds),
+        BoothOnly::Overtime | BoothOnly::RuledScore | BoothOnly::RuledTurnover => None,
     });
     let seconds = limit.unwrap_or(book.game.clock_stops.last_s);
     let late = book.game.in_last(seconds, sought.situation.period, sought.situation.clock_ms);
     let clock = late && tree.booth_only.is_some();
     let safety = tree.safety && sought.initiator == Initiator::Booth;
-    [score, turnover, clock, safety].into_iter().map(u8::from).sum()
+    4 * u8::from(score || turnover) + 2 * u8::from(clock) + u8::from(safety)
+}
+
+/// Whether a call or a finding of the tree can have such an effect.
+fn leads_to(tree: &Tree, wanted: impl Fn(&Effect) -> bool + Copy) -> bool {
+    let of_call = |call: &Call| call.result.iter().any(wanted);
+    let on_call = |on: &OnCall| match on {
+        OnCall::Agrees { correction } => correction.iter().any(wanted),
+        OnCall::AgreesIfOn { effects, .. } => effects.iter().any(wanted),
+        OnCall::Changes { effects, whistled } => {
+            let after = match whistled {
+                Some(AfterWhistle::Changes(effects)) => effects.iter().any(wanted),
+                Some(AfterWhistle::Barred(_)) | None => false,
+            };
+            after || effects.iter().any(wanted)
+        }
+        OnCall::Barred(_) => false,
+    };
+    tree.calls.iter().any(of_call) || tree.findings.iter().any(|finding| finding.on.values().any(on_call))
 }
 
 /// The words of a text, in small letters.

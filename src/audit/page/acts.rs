@@ -20,7 +20,7 @@ pub(super) fn times(source: &Source<'_>) -> Markup {
     html! {
         section {
             h2 { "Time" }
-            table {
+            table.short.narrow {
                 thead { tr { th { "phase" } th.num { "from the call" } th.num { "since the one before" } } }
                 tbody {
                     @for ((name, at), before) in reached.iter().zip(before) {
@@ -95,8 +95,14 @@ pub(super) fn acts(source: &Source<'_>) -> Markup {
     }
 }
 
-fn what(event: &Event) -> String {
-    says::event(event)
+/// An act in words; what stands between backticks is a name.
+fn what(event: &Event) -> Markup {
+    let said = says::event(event);
+    html! {
+        @for (place, piece) in said.split('`').enumerate() {
+            @if place % 2 == 1 { i { (piece) } } @else { (piece) }
+        }
+    }
 }
 
 /// The beginning of an entry's hash: enough to tell it from its neighbours; the last one stands in full below.

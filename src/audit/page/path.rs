@@ -12,10 +12,12 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
     html! {
         @for (number, question) in asked.iter().enumerate() {
             section {
-                h2 { "Why: " (says::question(question)) }
                 @match source.book.as_ref().and_then(|book| story(book, &source.review, number)) {
-                    Some(story) => (told(&story)),
-                    None => p.note { "The text of this edition is not there to tell its steps; the acts below are." },
+                    Some(story) => { h2 { "Why: " (story.tree.title) } (told(&story)) }
+                    None => {
+                        h2 { "Why: " (question.tree) }
+                        p.note { "The text of this edition is not there to tell its steps; the acts below are." }
+                    }
                 }
             }
         }
@@ -27,8 +29,9 @@ fn told(story: &Story<'_>) -> Markup {
     let apart: Vec<&Told<'_>> =
         story.steps.iter().filter(|told| !told.on_path && told.answer.is_some()).collect();
     let tree = story.tree;
+    let excluded: Vec<&str> = story.excluded().collect();
     html! {
-        h3 { (tree.title) ", rule " (tree.cite) }
+        p.note { "Rule " (tree.cite) ". Call on the field: " (tree.calls[story.call].says) "." }
         ol.path {
             @for (number, told) in path.iter().enumerate() {
                 (step(told, number + 1 == path.len()))
@@ -44,7 +47,7 @@ fn told(story: &Story<'_>) -> Markup {
             dt { "possible" }
             dd { @for finding in story.possible.iter() { b { (tree.findings[finding].name) } ": " (tree.findings[finding].says) br; } }
             dt { "excluded" }
-            dd { @for name in story.excluded() { s { (name) } " " } @if story.excluded().next().is_none() { "nothing" } }
+            dd { @if excluded.is_empty() { "nothing" } @else { (excluded.join(", ")) } }
         }
     }
 }
@@ -70,7 +73,7 @@ fn step(told: &Told<'_>, last: bool) -> Markup {
                 div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::place(marked.x, marked.clock_ms)) }
             }
             @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }
-            div { @for branch in &told.branches { (way(*branch)) " " } }
+            div { small { (ways(&told.branches)) } }
         }
     }
 }
@@ -90,16 +93,19 @@ fn looks(looks: &[&Look]) -> String {
     format!("looked {}", each.join(", "))
 }
 
-fn way(branch: Branch<'_>) -> Markup {
-    let to = match branch.to {
-        Leads::Step(step) => format!("{} → {step}", branch.option),
-        Leads::Finding(finding) => format!("{} → finding: {finding}", branch.option),
+/// `taken: yes → control · left: no → finding incomplete`.
+fn ways(branches: &[Branch<'_>]) -> String {
+    let one = |branch: &Branch<'_>| {
+        let to = match branch.to {
+            Leads::Step(step) => step.to_owned(),
+            Leads::Finding(finding) => format!("finding {finding}"),
+        };
+        let word = match branch.way {
+            Way::Taken => "taken",
+            Way::Left => "left",
+            Way::Open | Way::Apart => "open",
+        };
+        format!("{word}: {} → {to}", branch.option)
     };
-    html! {
-        @match branch.way {
-            Way::Taken => small { "[" (to) "]" },
-            Way::Left => small { s { (to) } },
-            Way::Open | Way::Apart => small { (to) },
-        }
-    }
+    branches.iter().map(one).collect::<Vec<_>>().join(" · ")
 }

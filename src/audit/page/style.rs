@@ -23,7 +23,7 @@ table { border-collapse: collapse; width: 100%; margin: 6px 0 10px; font-variant
 th, td { text-align: left; vertical-align: top; padding: 5px 10px 5px 0; border-bottom: 1px solid var(--rule); }
 th { font-weight: 600; color: var(--soft); }
 td.num, th.num { text-align: right; padding-right: 18px; white-space: nowrap; }
-tr { break-inside: avoid; }
+tr { break-inside: avoid; } table.short { break-inside: avoid; } table.narrow { width: auto; } table.narrow th, table.narrow td { padding-right: 26px; }
 tr.changed td { background: var(--band); font-weight: 600; }
 ol.path { list-style: none; margin: 8px 0; padding: 0; }
 ol.path li { position: relative; padding: 0 0 14px 26px; break-inside: avoid; }
@@ -33,9 +33,10 @@ ol.path li::after { content: ''; position: absolute; left: 9px; top: 20px; botto
 ol.path li.last::after { display: none; }
 ol.path .ask { font-weight: 600; }
 ol.path .answer { font-weight: 700; color: var(--mark); }
-s { color: var(--soft); text-decoration-thickness: 1px; }
 ul.plain { margin: 4px 0 8px; padding-left: 20px; }
-svg { display: block; width: 100%; height: auto; margin: 10px 0; }
+svg { display: block; width: 100%; height: auto; margin: 10px 0 6px; }
+.hash { white-space: nowrap; }
+i { font-style: normal; font-weight: 600; }
 .gone td { color: var(--soft); text-decoration: line-through; }
 @media (max-width: 560px) {
   main { padding: 18px 14px 36px; }
@@ -46,7 +47,9 @@ svg { display: block; width: 100%; height: auto; margin: 10px 0; }
 }
 @media print {
   @page { size: A4; margin: 16mm 15mm; }
-  body { font-size: 10.5pt; } main { max-width: none; padding: 0; }
+  body { font-size: 10pt; line-height: 1.4; } main { max-width: none; padding: 0; }
+  h2 { margin-top: 20px; } th, td { padding-top: 3px; padding-bottom: 3px; } .said { font-size: 13pt; margin: 10px 0; }
+  ol.path li { padding-bottom: 9px; }
   h2 { break-after: avoid; } h3 { break-after: avoid; }
   .acts { font-size: 9pt; }
 }

@@ -9,7 +9,7 @@ use crate::review::event::{Found, Refused, Snapshot};
 use crate::review::says;
 use crate::review::stance::{Outcome, Why};
 use crate::review::words::{Names, clock_text, spot};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The outcome of every question, the announcement and the price; what the gate refused.
 pub(super) fn verdict(source: &Source<'_>) -> Markup {
@@ -112,7 +112,7 @@ pub(super) fn restart(source: &Source<'_>) -> Markup {
         section {
             h2 { "Before and after" }
             @if let Some(book) = &source.book { (field(book, &before, &ruling.after)) }
-            table {
+            table.short {
                 thead { tr { th { "" } th { "at the snap" } th { "after the ruling" } th { "" } } }
                 tbody {
                     @for (name, before, after) in rows(source, &before, &ruling.after) {
@@ -183,7 +183,7 @@ fn field(book: &Book, before: &Situation, after: &Situation) -> Markup {
         ball(after) - depth
     );
     html! {
-        svg viewBox=(format!("0 0 {whole} 13")) role="img" aria-label=(label) {
+        svg viewBox=(format!("0 -0.2 {whole} 8.4")) role="img" aria-label=(label) {
             rect x="0" y="0" width=(whole) height="8" fill="#ffffff" stroke="#16202b" stroke-width="0.2" {}
             @for at in [0.0, depth + length] { rect x=(at) y="0" width=(depth) height="8" fill="#dde4e9" {} }
             @for yards in ten { line x1=(depth + yards) x2=(depth + yards) y1="0" y2="8" stroke="#b9c4cd" stroke-width="0.12" {} }
@@ -191,8 +191,10 @@ fn field(book: &Book, before: &Situation, after: &Situation) -> Markup {
             @if let Some(at) = gain { line x1=(at) x2=(at) y1="0" y2="8" stroke="#0b4a53" stroke-width="0.3" stroke-dasharray="0.9 0.6" {} }
             circle cx=(ball(before)) cy="2.6" r="0.75" fill="#ffffff" stroke="#16202b" stroke-width="0.3" {}
             circle cx=(ball(after)) cy="5.4" r="0.9" fill="#16202b" {}
-            (PreEscaped(format!("<text x='0' y='11.4' font-size='1.75' fill='#3d4a57'>ring: at the snap, going {} · disc: after the ruling, going {}{}</text>",
-                way(before), way(after), if gain.is_some() { " · dashes: line to gain" } else { "" })))
+        }
+        p.note {
+            "Ring: at the snap, going " (way(before)) ". Disc: after the ruling, going " (way(after)) "."
+            @if gain.is_some() { " Dashes: line to gain." }
         }
     }
 }
