@@ -44,10 +44,13 @@ const SCRIPT: &str = include_str!("../../demo/challenge.ron");
 
 impl Demo {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        if !self.no_window {
-            eprintln!("note: this version has no window yet, so the challenge is walked here");
-        }
         let script: Script = input::parse(SCRIPT, "demo/challenge.ron", Form::Ron)?;
+        if !self.no_window {
+            match window(folder, &script)? {
+                None => return Ok(Answer::Yes),
+                Some(because) => eprintln!("note: {because}, so the challenge is walked here"),
+            }
+        }
         let named = books::read(&script.book)?;
         let book = books::load(&script.book)?;
         let place = folder.demo()?;
@@ -62,6 +65,22 @@ impl Demo {
         }
         told::ruling(&log, &session, &script, &place)
     }
+}
+
+/// Opens the window on the challenge; why not, where there is none.
+#[cfg(feature = "desk")]
+fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unable> {
+    let opening = crate::desk::Opening {
+        folder: folder.clone(),
+        place: folder.demo()?,
+        rehearsal: Some(script.clone()),
+    };
+    Ok(crate::desk::open(opening).err().map(|error| error.to_string()))
+}
+
+#[cfg(not(feature = "desk"))]
+fn window(_folder: &data::Folder, _script: &Script) -> Result<Option<String>, Unable> {
+    Ok(Some("this build has no window".to_owned()))
 }
 
 /// The demo's log, made with a key of its own where there is none.
