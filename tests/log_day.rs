@@ -71,8 +71,7 @@ fn a_game_opened_twice_by_one_attempt_is_open_once_and_its_id_is_not_given_again
     act(&mut log, &challenge, &mut again, "open", open());
     assert_eq!(again.day(), first.day());
     let mut other = DaySession::start(&log, challenge.official(), challenge.rules.clone()).expect("started");
-    let refused =
-        other.act(&mut log, challenge.desk(), &attempt("open 2"), open()).expect_err("there is one");
+    let refused = other.act(&mut log, &challenge.book, &attempt("open 2"), open()).expect_err("there is one");
     assert_eq!(refused.to_string(), "there is a game `W03-HK-MO` in the log already");
     let early = tried(&mut log, &challenge, &mut other, "early", Command::Undo);
     let Done::No(no) = early else { panic!("{early:?}") };

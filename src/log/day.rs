@@ -3,6 +3,7 @@
 //! The same rules as for a review (`session.rs`), over the same log: the day is the fold of what is on the disk,
 //! and a command that was written before is answered with what it wrote then.
 
+use crate::book::Book;
 use crate::log::Error;
 use crate::log::chain::Hash;
 use crate::log::days;
@@ -17,7 +18,7 @@ use crate::log::tail::{Attempt, Tail};
 use crate::review::day::decide::decide;
 use crate::review::day::fold::Day;
 use crate::review::day::{Command, Event, Stamped};
-use crate::review::decide::{Desk, No};
+use crate::review::decide::No;
 
 /// One game's day. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]
@@ -120,11 +121,11 @@ impl DaySession {
     pub fn act(
         &mut self,
         log: &mut Log,
-        desk: Desk<'_>,
+        book: &Book,
         attempt: &Attempt,
         command: Command,
     ) -> Result<Done, Error> {
-        let (held, given) = (self.rules.edition(), desk.book.edition);
+        let (held, given) = (self.rules.edition(), book.edition);
         if held != given {
             return Err(Fault::OtherEdition { held: held.to_string(), given: given.to_string() }.into());
         }
@@ -134,7 +135,7 @@ impl DaySession {
         if !written.is_empty() {
             return self.again(log.reader(), id, &written);
         }
-        let events = match decide(desk.book, &self.day, command) {
+        let events = match decide(book, &self.day, command) {
             Ok(events) => events,
             Err(no) => return Ok(Done::No(no)),
         };

@@ -74,7 +74,7 @@ pub fn tried(
     id: &str,
     command: Command,
 ) -> Done {
-    session.act(log, challenge.desk(), &attempt(id), command).expect("it can be written")
+    session.act(log, &challenge.book, &attempt(id), command).expect("it can be written")
 }
 
 pub fn attempt(id: &str) -> Attempt {

@@ -135,7 +135,7 @@ fn rows(source: &Source<'_>, before: &Situation, after: &Situation) -> Vec<(&'st
         format!("{} {home}, {} {away}", names.short.of(Team::Home), names.short.of(Team::Away))
     };
     let at = |situation: &Situation| match &source.book {
-        Some(book) => spot(book, names, situation, situation.spot),
+        Some(book) => spot(&book.field, names, situation, situation.spot),
         None => format!("{} yd from the own goal line", situation.spot),
     };
     vec![
