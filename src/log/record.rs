@@ -18,7 +18,7 @@ use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
 use crate::log::reader::Reader;
 use crate::proof::mark::Basis;
-use crate::review::event::{Answered, Event, Look, Snapshot};
+use crate::review::event::{Answered, Event, Look, Marked, Snapshot};
 use crate::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
@@ -186,8 +186,11 @@ fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
 
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
-    let form = if measured { FORM } else { FIRST_FORM };
+    let form = match event {
+        Event::Answered(Answered { basis: Basis::Computed(_), .. })
+        | Event::Marked(Marked { shot: Some(_), .. }) => FORM,
+        _ => FIRST_FORM,
+    };
     body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), form)
 }
 

@@ -274,6 +274,7 @@ impl Script {
                 mark: Mark { moment: moment.clone(), camera: camera.clone(), timecode: timecode.parse()? },
                 x: x.map(|x| x.0),
                 clock_ms: clock_s.map(milliseconds),
+                shot: None,
             }),
             Act::Answer { question, step, answer, reason } => Command::Answer(Answered {
                 question: *question,

@@ -10,6 +10,7 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::board::{Board, IfNow, boards};
+use super::pictures::{self, Target};
 use super::typed::{self, Ground};
 use crate::desk::widget::map;
 use iced::widget::Id;
@@ -103,6 +104,10 @@ pub(crate) enum Message {
     Typed(String),
     /// What was typed is meant.
     Submit,
+    /// A key of the pictures.
+    Picture(pictures::Act),
+    /// The pictures ran or were stepped: a look of this kind.
+    Looked(Looks),
 }
 
 /// What the screen wants done.
@@ -112,6 +117,8 @@ pub(crate) enum Action {
     None,
     /// This, to the review.
     Do(Command),
+    /// This mark, once its very picture is decoded and hashed.
+    Shoot(Marked),
     /// The line to type in gets the focus.
     Focus(Id),
     /// To the ruling.
@@ -131,6 +138,8 @@ pub(crate) struct Known<'a> {
     pub ground: Ground<'a>,
     /// The crew's flags so far.
     pub flags: &'a [Flag],
+    /// The frame that is looked at, where a clip is open.
+    pub target: Option<&'a Target>,
 }
 
 /// The line to type in.
@@ -223,6 +232,7 @@ impl Walk {
     /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
+            Message::Act(Act::Mark) if known.target.is_some() => self.shoot(known),
             Message::Act(act) => self.act(act, known.cameras),
             Message::Open(step) => {
                 self.step = step;
@@ -239,6 +249,9 @@ impl Walk {
                 Action::None
             }
             Message::Submit => self.submit(known),
+            // The pictures have moved by themselves already.
+            Message::Picture(_) => Action::None,
+            Message::Looked(kind) => self.look(known.cameras, Some(kind)),
         }
     }
 
@@ -267,7 +280,7 @@ impl Walk {
             }
             Act::Look => self.look(cameras, None),
             Act::LookOtherwise(kind) => self.look(cameras, Some(kind)),
-            Act::Mark => self.begin_mark(),
+            Act::Mark | Act::TypeMark => self.begin_mark(),
             Act::NextMoment => self.next_moment(),
             Act::Undo => Action::Do(Command::Undo),
             Act::Rule => Action::Rule,
@@ -341,6 +354,15 @@ impl Walk {
         self.begin(Typing::Mark { moment, text: String::new(), wrong: None })
     }
 
+    /// Marks the frame that is looked at.
+    fn shoot(&mut self, known: Known<'_>) -> Action {
+        let moment = self.moments().into_iter().next();
+        let (Some(moment), Some(target)) = (moment, known.target) else { return self.begin_mark() };
+        let Some(camera) = known.cameras.get(target.camera).cloned() else { return Action::None };
+        let mark = Mark { moment, camera, timecode: target.timecode };
+        Action::Shoot(Marked { mark, x: None, clock_ms: None, shot: None })
+    }
+
     fn begin(&mut self, typing: Typing) -> Action {
         self.typing = Some(typing);
         Action::Focus(line_id())
@@ -372,6 +394,7 @@ impl Walk {
                             mark,
                             x: typed.x,
                             clock_ms: typed.clock_ms,
+                            shot: None,
                         }));
                     }
                 }

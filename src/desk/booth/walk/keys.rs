@@ -24,8 +24,10 @@ pub(crate) enum Act {
     Look,
     /// A look of another kind.
     LookOtherwise(Looks),
-    /// A mark of the open step's moment.
+    /// A mark of the open step's moment: on the frame that is looked at, else typed.
     Mark,
+    /// A mark that is typed, with spot and game clock.
+    TypeMark,
     /// The mark is of the step's next moment.
     NextMoment,
     /// The newest act is taken back.
@@ -77,6 +79,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "looked frame by frame",
     },
     Binding { chords: &[letter('m')], act: Act::Mark, says: "mark the step's moment" },
+    Binding {
+        chords: &[shift(Cap::Letter('m'))],
+        act: Act::TypeMark,
+        says: "type a mark, with spot and game clock",
+    },
     Binding {
         chords: &[ctrl(Cap::Letter('m'))],
         act: Act::NextMoment,
