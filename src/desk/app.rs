@@ -166,7 +166,13 @@ impl App {
             return ground.into();
         }
         let card = self.booth.key_card(palette).map(Message::Booth);
-        stack![ground, iced::widget::opaque(container(card).center(Length::Fill)), space()].into()
+        let veil = palette.ground.faint(0.8);
+        stack![
+            ground,
+            iced::widget::opaque(container(card).center(Length::Fill).style(move |_| veil.into())),
+            space()
+        ]
+        .into()
     }
 }
 

@@ -43,8 +43,6 @@ pub(crate) struct Palette {
     pub line: Ink,
     /// "Look here": one thing at a time.
     pub accent: Ink,
-    /// Text on the accent.
-    pub on_accent: Ink,
     /// The floor of the field in drawings.
     pub floor: Ink,
     /// Lines on the floor.
@@ -62,7 +60,6 @@ pub(crate) const DARK: Palette = Palette {
     muted: Ink(0xa9, 0xa5, 0x98),
     line: Ink(0x3a, 0x3f, 0x4a),
     accent: Ink(0xf0, 0xb2, 0x4a),
-    on_accent: Ink(0x14, 0x16, 0x1a),
     floor: Ink(0x2d, 0x47, 0x38),
     chalk: Ink(0xf3, 0xef, 0xe6),
     wall: Ink(0x8a, 0x6f, 0x57),
@@ -77,7 +74,6 @@ pub(crate) const LIGHT: Palette = Palette {
     muted: Ink(0x5a, 0x57, 0x4d),
     line: Ink(0xc9, 0xc1, 0xae),
     accent: Ink(0x7d, 0x4e, 0x00),
-    on_accent: Ink(0xff, 0xfd, 0xf7),
     floor: Ink(0xcf, 0xdf, 0xd0),
     chalk: Ink(0x1b, 0x1c, 0x1f),
     wall: Ink(0x9a, 0x7a, 0x5c),
@@ -181,7 +177,6 @@ mod tests {
                 assert!(of(palette.muted) >= 4.5, "{name}: muted on {on} has {:.2}", of(palette.muted));
                 assert!(of(palette.accent) >= 4.5, "{name}: accent on {on} has {:.2}", of(palette.accent));
             }
-            assert!(contrast(palette.on_accent, palette.accent) >= 7.0, "{name}: text on the accent");
             assert!(contrast(palette.chalk, palette.floor) >= 7.0, "{name}: lines on the floor");
         }
     }

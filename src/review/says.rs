@@ -8,8 +8,8 @@ use crate::book::exact::Yards;
 use crate::book::tree::Looks;
 use crate::game::play::Choice;
 use crate::game::situation::Team;
-use crate::proof::mark::Basis;
-use crate::proof::verdict::Verdict;
+use crate::proof::mark::{Basis, Measurement, Quantity};
+use crate::proof::say;
 
 /// What happened.
 pub fn event(event: &Event) -> String {
@@ -50,7 +50,7 @@ pub fn event(event: &Event) -> String {
         }
         Event::Answered(Answered { step, options, basis, reason, .. }) => {
             let options = options.join(" or ");
-            format!("answered `{step}`: {options}{}{}", self::basis(*basis), because(reason.as_ref()))
+            format!("answered `{step}`: {options}{}{}", self::basis(basis), because(reason.as_ref()))
         }
         Event::Undone { act } => format!("took back act {act}"),
         Event::Settled => "settled: nothing left to answer can change outcome or restart".to_owned(),
@@ -127,19 +127,23 @@ pub fn speed(looks: Looks) -> &'static str {
 }
 
 /// What an answer rests on, where that is a measurement.
-pub fn basis(basis: Basis) -> String {
-    match basis {
-        Basis::Attested => String::new(),
-        Basis::Computed(Verdict::Established { probability }) => {
-            format!(" (measured: established, {probability:.4})")
+pub fn basis(basis: &Basis) -> String {
+    let Basis::Computed(Measurement { verdict, of }) = basis else { return String::new() };
+    let of = match of {
+        None => String::new(),
+        Some(
+            Quantity::Order { first, then, gap_s, sigma_s }
+            | Quantity::Gap { first, then, gap_s, sigma_s, .. },
+        ) => {
+            format!(" {} ± {},", say::gap(first, then, *gap_s), say::in_time(*sigma_s))
         }
-        Basis::Computed(Verdict::Refuted { probability }) => {
-            format!(" (measured: refuted, {probability:.4})")
+        Some(Quantity::Position { line, x, sigma }) => {
+            format!(" at {x:.2} ± {sigma:.2} yd against the {line},")
         }
-        Basis::Computed(Verdict::Inconclusive { probability }) => {
-            format!(" (measured: inconclusive, {probability:.4})")
-        }
-        Basis::Computed(Verdict::Contradiction) => " (measured: the marks contradict each other)".to_owned(),
+    };
+    match verdict.probability() {
+        Some(probability) => format!(" (measured:{of} {}, {probability:.4})", verdict.word()),
+        None => format!(" (measured:{of} the marks contradict each other)"),
     }
 }
 

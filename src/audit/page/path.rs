@@ -65,7 +65,7 @@ fn step(told: &Told<'_>, last: bool) -> Markup {
             span.ask { (told.step.ask) } " " span.answer { (answer(told)) }
             small { " step " (told.step.name) ", proof: " (told.step.proof.kind()) }
             @if let Some(answered) = told.answer {
-                @let measured = says::basis(answered.basis);
+                @let measured = says::basis(&answered.basis);
                 @if !measured.is_empty() { div { (measured.trim()) } }
                 @if let Some(reason) = &answered.reason { div { "With a reason: " (reason) } }
             }

@@ -177,6 +177,16 @@ impl What {
 }
 
 impl Between {
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        match self.typing.as_ref()? {
+            Typing::Play { text, .. } | Typing::Correct { text, .. } | Typing::OutOfService { text } => {
+                Some(text)
+            }
+            Typing::Start => None,
+        }
+    }
+
     /// After a command was written.
     pub(crate) fn done(&mut self) {
         *self = Between::default();

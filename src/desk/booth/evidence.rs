@@ -19,7 +19,7 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Elemen
     let palette = hall.palette;
     let mut parts = Column::new().spacing(14);
     if let Some(situation) = &hall.situation {
-        let drawn = field::field(palette, plan(hall, situation, None), 250.0);
+        let drawn = field::field(palette, plan(hall, situation, None), if hall.low { 190.0 } else { 250.0 });
         parts = parts.push(card::card(palette, drawn));
     }
     let table = column![cameras(hall), card::divide(palette), marks(hall, open)].spacing(8);

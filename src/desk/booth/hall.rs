@@ -25,6 +25,8 @@ pub(crate) struct Hall<'a> {
     pub review: Option<&'a Review>,
     /// The window has no room for two columns.
     pub narrow: bool,
+    /// The window has no room for tall drawings.
+    pub low: bool,
 }
 
 impl<'a> Hall<'a> {

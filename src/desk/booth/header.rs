@@ -87,11 +87,13 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
     let game = hall.situation.as_ref().map_or(String::new(), |situation| told(hall, situation));
     row![
         seconds,
-        space().width(40),
-        column![say::plain(game, palette.ink), say::small(who(hall), palette.muted)].spacing(2),
-        space().width(Length::Fill),
-        say::small("F1 keys", palette.muted),
+        space().width(if hall.narrow { 0 } else { 30 }),
+        column![say::plain(game, palette.ink), say::small(who(hall), palette.muted)]
+            .spacing(2)
+            .width(Length::Fill),
+        say::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
     ]
+    .spacing(10)
     .align_y(alignment::Vertical::Center)
     .into()
 }

@@ -9,6 +9,9 @@ use crate::desk::widget::{card, say};
 use iced::widget::{Column, column, container, row};
 use iced::{Element, Length, Size};
 
+/// Below this height drawings give way to words.
+const LOW: f32 = 860.0;
+
 /// Below this width there is no room for two columns of a review.
 const NARROW: f32 = 1180.0;
 
@@ -52,6 +55,7 @@ impl Booth {
             situation: self.situation(),
             review: post.review(),
             narrow: room.width < NARROW,
+            low: room.height < LOW,
         };
         let body: Element<'a, Message> = match (&self.pane, post.day()) {
             (Pane::Before(before), day) => {
@@ -105,7 +109,7 @@ impl Booth {
             say::small("Any key puts this page away. No key destroys anything.", palette.muted)
         ]
         .spacing(18);
-        container(card::card(palette, page)).max_width(1240).into()
+        card::page(palette, page).max_width(1240).into()
     }
 }
 

@@ -199,6 +199,16 @@ impl Walk {
         Action::Focus(line_id())
     }
 
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        self.typing.as_ref().map(|typing| match typing {
+            Typing::Mark { text, .. }
+            | Typing::Flag { text, .. }
+            | Typing::End { text }
+            | Typing::Reason { text, .. } => text.as_str(),
+        })
+    }
+
     /// The question in hand.
     pub(crate) fn board(&self) -> Option<&Board> {
         self.boards.get(self.question)

@@ -13,6 +13,15 @@ pub(crate) fn card<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, 
     container(content).padding([16, 22]).width(Length::Fill).style(move |_| filled(ground))
 }
 
+/// A page that lies over the screen.
+pub(crate) fn page<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, M>>) -> Container<'a, M> {
+    let (ground, edge) = (palette.raised, palette.line);
+    container(content).padding([24, 32]).style(move |_| container::Style {
+        border: Border { color: edge.color(), width: 2.0, radius: ROUND.into() },
+        ..filled(ground)
+    })
+}
+
 /// What is raised from its card, with the accent along its left side: the one thing to look at.
 pub(crate) fn raised<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, M>>) -> Element<'a, M> {
     let (ground, accent) = (palette.raised, palette.accent);

@@ -133,12 +133,14 @@ impl Drawn {
     }
 
     /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch: the
-    /// westmost in the top row, each to the west of the thread that leads to its line.
+    /// eastmost in the top row, each to the west of the thread that leads to its line.
     fn lines(&self, frame: &mut canvas::Frame, scale: &Scale) {
         let bottom = scale.top + self.plan.size.1 * scale.yard;
-        for (number, (name, yards)) in named(&self.plan).into_iter().enumerate() {
+        let named = named(&self.plan);
+        let rows = named.len();
+        for (number, (name, yards)) in named.into_iter().enumerate() {
             let x = scale.x(yards);
-            let row = NAME * (number as f32 + 0.5);
+            let row = NAME * ((rows - number) as f32 - 0.5);
             let dash = LineDash { segments: &[6.0, 4.0], offset: 0 };
             let line = Path::line(Point::new(x, scale.top), Point::new(x, bottom));
             let stroke = Stroke { line_dash: dash, ..Stroke::default() };

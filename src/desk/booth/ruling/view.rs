@@ -25,11 +25,11 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Messa
     };
     let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)]
         .spacing(12);
-    let right = column![game(weighed, hall), spoken(weighed, hall)].spacing(14);
+    let right = column![spoken(weighed, hall), game(weighed, hall)].spacing(14);
     column![
         row![
             card::card(palette, left).width(Length::FillPortion(4)).height(Length::Fill),
-            scrollable(right).width(Length::FillPortion(6)).height(Length::Fill)
+            scrollable(right).spacing(6).width(Length::FillPortion(6)).height(Length::Fill)
         ]
         .spacing(18)
         .height(Length::Fill),
@@ -86,7 +86,7 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element
 /// Before and after, as words and on the field; what each choice of the offended team would make of it.
 fn game<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let drawn = field::field(palette, plan(hall, &weighed.before, Some(&weighed.after)), 190.0);
+    let drawn = field::field(palette, plan(hall, &weighed.before, Some(&weighed.after)), 150.0);
     let mut parts = column![
         pair(hall, "before", told(hall, &weighed.before)),
         pair(hall, "after", told(hall, &weighed.after)),

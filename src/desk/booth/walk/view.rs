@@ -35,7 +35,12 @@ fn review_card<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
         return say::plain("no question yet", palette.muted).into();
     };
     let mut steps = Column::new().spacing(2);
-    for (index, line) in board.steps.iter().enumerate() {
+    // Where there is little room the open step comes first: it is what the eye looks for.
+    let mut order: Vec<usize> = (0..board.steps.len()).collect();
+    if hall.narrow {
+        order.sort_by_key(|index| *index != walk.step);
+    }
+    for (index, line) in order.into_iter().filter_map(|index| Some((index, board.steps.get(index)?))) {
         steps = steps.push(if index == walk.step {
             open_step(walk, board, line, hall)
         } else {
@@ -254,7 +259,7 @@ fn right<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
     );
     if let (Some(ground), Some(board)) = (walk.grounds.get(walk.question), walk.board()) {
         let way = map::Way { open: Some(walk.step), ..board.way };
-        let drawn = map::map(palette, ground.clone(), way, 130.0);
+        let drawn = map::map(palette, ground.clone(), way, if hall.low { 84.0 } else { 130.0 });
         parts = parts.push(card::card(
             palette,
             column![say::small("The way through the question", palette.muted), drawn].spacing(4),
@@ -277,7 +282,7 @@ fn foot<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
         palette,
         row![
             outcome.width(Length::FillPortion(2)),
-            goes_on(now, palette).width(Length::FillPortion(6)),
+            goes_on(now, palette, hall.narrow).width(Length::FillPortion(6)),
             column![rule, settled(walk, palette)].spacing(6).width(Length::FillPortion(3))
         ]
         .spacing(20)
@@ -286,7 +291,8 @@ fn foot<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
     .into()
 }
 
-fn goes_on<'a>(now: &'a IfNow, palette: &Palette) -> Column<'a, Message> {
+/// How the game would go on; `brief` where there is little room.
+fn goes_on<'a>(now: &'a IfNow, palette: &Palette, brief: bool) -> Column<'a, Message> {
     let mut words = Column::new().spacing(3).push(say::plain(now.game.as_str(), palette.ink));
     match now.needs.as_slice() {
         [] => words = words.push(say::small(now.clock.as_str(), palette.muted)),
@@ -294,10 +300,10 @@ fn goes_on<'a>(now: &'a IfNow, palette: &Palette) -> Column<'a, Message> {
             words = words.push(say::small(format!("still needed: {}", needs.join("; ")), palette.accent))
         }
     }
-    if let Some(because) = &now.because {
+    if let Some(because) = now.because.as_ref().filter(|_| !brief) {
         words = words.push(say::small(capital(because), palette.muted));
     }
-    if let Some(price) = &now.price {
+    if let Some(price) = now.price.as_ref().filter(|_| !brief) {
         words = words.push(say::small(price.as_str(), palette.muted));
     }
     words
