@@ -416,7 +416,10 @@ impl Booth {
         let flags = review.flags();
         // Pictures: the camera in hand is the large one, and what runs or steps is a look at the open step.
         let look = match &message {
-            walk::Message::Picture(act) => self.pictures.act(*act),
+            walk::Message::Picture(act) => {
+                let marks = self.pictures.marks(review, &game.cameras);
+                self.pictures.act(*act, &marks)
+            }
             walk::Message::Act(walk::Act::Camera(number)) => {
                 self.pictures.lead_camera(usize::from(*number));
                 None
@@ -435,6 +438,10 @@ impl Booth {
             walk::Action::None => Task::none(),
             walk::Action::Focus(id) => focus(id),
             walk::Action::Do(command) => self.walked(command),
+            walk::Action::Open(path) => {
+                self.pictures.open(&[path], &game.cameras);
+                Task::none()
+            }
             walk::Action::Shoot(marked) => match target {
                 Some(target) => shoot(target, marked),
                 None => Task::none(),
@@ -495,6 +502,7 @@ impl Booth {
                 walk::Action::None
                 | walk::Action::Do(_)
                 | walk::Action::Shoot(_)
+                | walk::Action::Open(_)
                 | walk::Action::Rule
                 | walk::Action::Ask => Task::none(),
             },

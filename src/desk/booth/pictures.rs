@@ -24,6 +24,8 @@ use tellframe::footage::view::{Light, Lines};
 use tellframe::footage::watch;
 use tellframe::proof::mark::Shot;
 use tellframe::proof::timecode::Timecode;
+use tellframe::review::event::Marked;
+use tellframe::review::fold::Review;
 
 /// The clips of a play and what is looked at.
 pub(crate) struct Pictures {
@@ -36,6 +38,8 @@ pub(crate) struct Pictures {
     playhead: Option<Playhead>,
     light: Light,
     lines: Lines,
+    /// It runs between two marks again and again.
+    pub looping: bool,
     /// Pixels of the large pane.
     room: (u32, u32),
     /// What the desk said last of a file.
@@ -86,6 +90,7 @@ impl Pictures {
             playhead: None,
             light: Light::AS_IT_IS,
             lines: Lines::All,
+            looping: false,
             room: (1024, 576),
             told: None,
         }
@@ -293,14 +298,25 @@ impl Pictures {
         self.playhead.as_ref().map(Playhead::frame)
     }
 
-    /// Does as told; which look begins with it, if one does.
-    pub(crate) fn act(&mut self, act: Act) -> Option<Looks> {
+    /// Does as told; which look begins with it, if one does. `marks` are those of the large camera.
+    pub(crate) fn act(&mut self, act: Act, marks: &[(String, usize)]) -> Option<Looks> {
         let running = self.playhead.as_ref().is_some_and(|playhead| !playhead.rests());
         let moved = match act {
             Act::Step(frames) => playhead::Act::Step(isize::from(frames)),
             Act::Second(seconds) => playhead::Act::Seconds(i64::from(seconds)),
             Act::Run(_) if running => playhead::Act::Rest,
             Act::Run(speed) => playhead::Act::Play(speed),
+            Act::Mark { on } => {
+                self.to_mark(marks, on);
+                self.ask();
+                return None;
+            }
+            Act::Loop => {
+                self.looping = !self.looping;
+                let between = self.around(marks).filter(|_| self.looping);
+                self.looping = between.is_some();
+                playhead::Act::Loop(between)
+            }
             Act::First => playhead::Act::Jump(0),
             Act::Last => playhead::Act::Jump(usize::MAX),
             Act::Brighter(by) => {
@@ -330,12 +346,40 @@ impl Pictures {
         }
     }
 
-    /// To a frame of the large camera.
-    pub(crate) fn jump(&mut self, frame: usize) {
-        if let Some(playhead) = &mut self.playhead {
-            playhead.act(playhead::Act::Jump(frame));
+    /// The marks of the large camera, with their frames.
+    pub(crate) fn marks(&self, review: &Review, cameras: &[String]) -> Vec<(String, usize)> {
+        let Some(pane) = self.panes.get(self.lead) else { return Vec::new() };
+        let (Some(facts), Some(camera)) = (&pane.facts, cameras.get(pane.camera)) else { return Vec::new() };
+        let frame = |marked: &Marked| match &marked.shot {
+            Some(shot) => usize::try_from(shot.frame).ok(),
+            None => {
+                (0..facts.frames.len()).find(|frame| facts.timecode_of(*frame) == Some(marked.mark.timecode))
+            }
+        };
+        let marked = review.marks().filter(|marked| marked.mark.camera == *camera);
+        marked.filter_map(|marked| Some((marked.mark.moment.clone(), frame(marked)?))).collect()
+    }
+
+    /// To the next of these marks, or to the one before.
+    fn to_mark(&mut self, marks: &[(String, usize)], on: bool) {
+        let Some(now) = self.frame() else { return };
+        let frames = marks.iter().map(|(_, frame)| *frame);
+        let to = match on {
+            true => frames.filter(|frame| *frame > now).min(),
+            false => frames.filter(|frame| *frame < now).max(),
+        };
+        if let (Some(to), Some(playhead)) = (to, &mut self.playhead) {
+            playhead.act(playhead::Act::Jump(to));
         }
-        self.ask();
+    }
+
+    /// Runs between the two marks around the playhead again and again; without two marks, to the end.
+    fn around(&self, marks: &[(String, usize)]) -> Option<(usize, usize)> {
+        let now = self.frame()?;
+        let frames = marks.iter().map(|(_, frame)| *frame);
+        let from = frames.clone().filter(|frame| *frame <= now).max().or_else(|| frames.clone().min())?;
+        let to = frames.filter(|frame| *frame > from).min()?;
+        Some((from, to))
     }
 
     /// What a mark set now would be: the camera's clip and its frame.

@@ -14,6 +14,7 @@ use super::pictures::{self, Target};
 use super::typed::{self, Ground};
 use crate::desk::widget::map;
 use iced::widget::Id;
+use std::path::PathBuf;
 use tellframe::book::Book;
 use tellframe::book::tree::Looks;
 use tellframe::game::play::Flag;
@@ -62,6 +63,11 @@ pub(crate) enum Typing {
         text: String,
         /// What was wrong with it.
         wrong: Option<String>,
+    },
+    /// Clips to open: a file or a folder.
+    Clips {
+        /// As typed so far.
+        text: String,
     },
     /// The end of the review without a ruling: a reason, or none to withdraw the challenge.
     End {
@@ -117,6 +123,8 @@ pub(crate) enum Action {
     None,
     /// This, to the review.
     Do(Command),
+    /// These clips are opened: a file, or the video files of a folder.
+    Open(PathBuf),
     /// This mark, once its very picture is decoded and hashed.
     Shoot(Marked),
     /// The line to type in gets the focus.
@@ -214,6 +222,7 @@ impl Walk {
             Typing::Mark { text, .. }
             | Typing::Flag { text, .. }
             | Typing::End { text }
+            | Typing::Clips { text }
             | Typing::Reason { text, .. } => text.as_str(),
         })
     }
@@ -243,7 +252,9 @@ impl Walk {
                     Some(Typing::Mark { text, wrong, .. } | Typing::Flag { text, wrong }) => {
                         (*text, *wrong) = (typed, None);
                     }
-                    Some(Typing::Reason { text, .. } | Typing::End { text }) => *text = typed,
+                    Some(Typing::Reason { text, .. } | Typing::End { text } | Typing::Clips { text }) => {
+                        *text = typed;
+                    }
                     None => {}
                 }
                 Action::None
@@ -286,6 +297,7 @@ impl Walk {
             Act::Rule => Action::Rule,
             Act::Ask => Action::Ask,
             Act::Flags => self.begin(Typing::Flag { text: String::new(), wrong: None }),
+            Act::Clips => self.begin(Typing::Clips { text: String::new() }),
             Act::End => self.begin(Typing::End { text: String::new() }),
             Act::Leave => {
                 self.typing = None;
@@ -407,6 +419,11 @@ impl Walk {
                 }
                 Ok(flag) => Action::Do(Command::Flag(known.flags.iter().cloned().chain([flag]).collect())),
             },
+            Some(Typing::Clips { text }) => {
+                let path = PathBuf::from(text.trim());
+                self.typing = None;
+                Action::Open(path)
+            }
             Some(Typing::End { text }) if text.trim().is_empty() => Action::Do(Command::Withdraw),
             Some(Typing::End { text }) => Action::Do(Command::CutShort { reason: text.clone() }),
             Some(Typing::Reason { command, text, .. }) => Action::Do(with_reason(command.clone(), text)),

@@ -269,6 +269,7 @@ fn every_act_of_the_booth_has_a_key() {
         walk::Act::End => 15,
         walk::Act::Leave => 16,
         walk::Act::TypeMark => 17,
+        walk::Act::Clips => 18,
     };
     let challenge_kind = |act| match act {
         challenge::Act::Choose(_) => 0,
@@ -318,7 +319,7 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=17).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=18).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=5).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=11).collect());

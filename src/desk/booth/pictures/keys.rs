@@ -12,6 +12,13 @@ pub(crate) enum Act {
     Second(i8),
     /// Lets the pictures run, or holds them.
     Run(Speed),
+    /// To the next mark, or to the one before.
+    Mark {
+        /// The next one.
+        on: bool,
+    },
+    /// Between two marks again and again, or not any more.
+    Loop,
     /// To the first frame.
     First,
     /// To the last frame.
@@ -33,6 +40,9 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('p')], act: Act::Run(Speed::Full), says: "run at full speed, or hold" },
     Binding { chords: &[letter('h')], act: Act::Run(Speed::Half), says: "run at half speed, or hold" },
     Binding { chords: &[letter('j')], act: Act::Run(Speed::Quarter), says: "run at a quarter, or hold" },
+    Binding { chords: &[plain(Cap::Sign(']'))], act: Act::Mark { on: true }, says: "the next mark" },
+    Binding { chords: &[plain(Cap::Sign('['))], act: Act::Mark { on: false }, says: "the mark before" },
+    Binding { chords: &[letter('k')], act: Act::Loop, says: "loop between marks, or not" },
     Binding { chords: &[plain(Cap::Home)], act: Act::First, says: "the first frame" },
     Binding { chords: &[plain(Cap::End)], act: Act::Last, says: "the last frame" },
     Binding { chords: &[letter('g')], act: Act::Brighter(15), says: "brighter" },

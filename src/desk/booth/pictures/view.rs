@@ -93,26 +93,9 @@ fn says(pane: &Pane, large: bool) -> String {
 /// The time bar of the large camera: its marks by their moments, and where the playhead is.
 fn bar<'a, M: 'a>(pictures: &Pictures, lead: &Pane, hall: &Hall<'a>) -> Element<'a, M> {
     let Some(facts) = &lead.facts else { return space().into() };
-    let camera = hall.cameras.get(lead.camera);
-    let marked = hall
-        .review
-        .into_iter()
-        .flat_map(|review| review.marks())
-        .filter(|marked| Some(&marked.mark.camera) == camera);
-    let marks = marked.filter_map(|marked| {
-        let frame = match &marked.shot {
-            Some(shot) => usize::try_from(shot.frame).ok()?,
-            None => (0..facts.frames.len())
-                .find(|frame| facts.timecode_of(*frame) == Some(marked.mark.timecode))?,
-        };
-        Some((marked.mark.moment.clone(), frame))
-    });
-    let drawn = Bar {
-        palette: *hall.palette,
-        frames: facts.frames.len(),
-        at: pictures.frame().unwrap_or(0),
-        marks: marks.collect(),
-    };
+    let marks = hall.review.map_or(Vec::new(), |review| pictures.marks(review, hall.cameras));
+    let drawn =
+        Bar { palette: *hall.palette, frames: facts.frames.len(), at: pictures.frame().unwrap_or(0), marks };
     Canvas::new(drawn).width(Length::Fill).height(46).into()
 }
 

@@ -38,6 +38,8 @@ pub(crate) enum Act {
     Ask,
     /// The crew's flags and the choices on them.
     Flags,
+    /// Clips are opened.
+    Clips,
     /// The challenge is withdrawn, or the review ends without a ruling.
     End,
     /// What is being typed is left.
@@ -97,6 +99,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Rule, says: "to the ruling" },
     Binding { chords: &[letter('q')], act: Act::Ask, says: "another question" },
     Binding { chords: &[letter('f')], act: Act::Flags, says: "flags, accept and decline" },
+    Binding { chords: &[letter('o')], act: Act::Clips, says: "open clips: a file or a folder" },
     Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];

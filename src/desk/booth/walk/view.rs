@@ -215,6 +215,12 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
             }
             flag.into()
         }
+        Typing::Clips { text } => column![
+            say::small("Open clips; files and folders can also be dropped on the window", palette.ink),
+            entry::bare(palette, line("a file or a folder", text), Message::Typed, Message::Submit),
+        ]
+        .spacing(4)
+        .into(),
         Typing::End { text } => column![
             say::small("End the review without a ruling", palette.ink),
             entry::bare(
