@@ -22,12 +22,20 @@ use crate::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-/// The newest form of a body that this program reads. It writes the oldest that can say what is to be said: form 2
-/// is an answer with what was measured, so a log without one is read by an older program as well.
-pub const FORM: u64 = 2;
+/// The form of a body. This program writes the oldest that can say what is to be said, so that an older program
+/// reads as much as it can.
+const FORM: u64 = 1;
 
-/// The form of a body that says nothing newer.
-const FIRST_FORM: u64 = 1;
+/// The form of an answer with what was measured.
+const MEASURED_FORM: u64 = 2;
+
+/// The kind of an answer.
+const ANSWERED: &str = "review.answered";
+
+/// The newest form of a kind that this program reads.
+fn newest(kind: &Kind) -> u64 {
+    if kind.as_str() == ANSWERED { MEASURED_FORM } else { FORM }
+}
 
 /// How a text reads that was erased.
 pub const ERASED: &str = "(erased)";
@@ -57,7 +65,7 @@ pub(crate) fn is_of_a_review(kind: &Kind) -> bool {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {
     /// Of a newer tellframe.
-    #[error("`{kind}` is of form {form}; this tellframe reads form {FORM}")]
+    #[error("`{kind}` is of form {form}; this tellframe reads form {}", newest(kind))]
     NewerForm {
         /// The kind.
         kind: Kind,
@@ -97,7 +105,7 @@ pub fn entry(act: Act, event: &Event) -> Result<NewEntry, Error> {
 /// [`Error`] if the entry cannot be made.
 pub fn begun_entry(act: Act, begun: &Begun) -> Result<NewEntry, Error> {
     let mut body = object(serde_json::to_value(begun));
-    body.insert("form".to_owned(), FIRST_FORM.into());
+    body.insert("form".to_owned(), FORM.into());
     Ok(NewEntry::new(act, Kind::new(BEGUN)?, Value::Object(body))?)
 }
 
@@ -156,9 +164,9 @@ fn body_of(entry: &Entry) -> Result<(Kind, Map<String, Value>), Fault> {
     let unreadable = |detail: &str| Fault::Unreadable { kind: kind.clone(), detail: detail.to_owned() };
     let Value::Object(mut body) = entry.body.clone() else { return Err(unreadable("it is not an object")) };
     match body.remove("form").and_then(|form| form.as_u64()) {
-        Some(FIRST_FORM) => Ok((kind, upcast(body))),
-        Some(FORM) => Ok((kind, body)),
-        Some(form) if form > FORM => Err(Fault::NewerForm { kind, form }),
+        Some(FORM) => Ok((kind, upcast(body))),
+        Some(MEASURED_FORM) if newest(&kind) == MEASURED_FORM => Ok((kind, body)),
+        Some(form) if form > newest(&kind) => Err(Fault::NewerForm { kind, form }),
         Some(_) | None => Err(unreadable("it does not say its form")),
     }
 }
@@ -178,7 +186,7 @@ fn spelt(event: &Event) -> (String, Map<String, Value>) {
         unreachable!("the form is tagged with its kind")
     };
     let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
-    body.insert("form".to_owned(), if measured { FORM } else { FIRST_FORM }.into());
+    body.insert("form".to_owned(), if measured { MEASURED_FORM } else { FORM }.into());
     (kind, body)
 }
 
