@@ -1,6 +1,7 @@
 //! The JSON Schema of each format.
 
 use super::{case, enforce, line, order, record, script, settle, situation};
+use super::{case, enforce, line, probe, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
@@ -17,6 +18,8 @@ pub const KINDS: [&str; 13] = [
     "enforce-result",
     "order",
     "order-result",
+    "probe-result",
+    "probe-frame-result",
     "record",
     "script",
 ];
@@ -34,6 +37,8 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "enforce-result" => schema_for!(enforce::result::Result),
         "order" => schema_for!(order::Asked),
         "order-result" => schema_for!(order::Found),
+        "probe-result" => schema_for!(probe::Clip),
+        "probe-frame-result" => schema_for!(probe::Frame),
         "record" => schema_for!(record::Record),
         "script" => schema_for!(script::Script),
         _ => return None,
