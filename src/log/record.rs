@@ -17,7 +17,6 @@ use crate::log::chain::Hash;
 use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
 use crate::log::reader::Reader;
-use crate::proof::mark::Basis;
 use crate::review::event::{Answered, Event, Look, Snapshot};
 use crate::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
@@ -202,7 +201,7 @@ fn body_and_kind(tagged: Result<Value, serde_json::Error>) -> (String, Map<Strin
     let Some(Value::String(kind)) = body.remove(TAG) else {
         unreachable!("the form is tagged with its kind")
     };
-    let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
+    let measured = kind == ANSWERED && body.get("basis").is_some_and(|basis| basis.get("computed").is_some());
     body.insert("form".to_owned(), if measured { MEASURED_FORM } else { FORM }.into());
     (kind, body)
 }
