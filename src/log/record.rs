@@ -17,6 +17,7 @@ use crate::log::chain::Hash;
 use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
 use crate::log::reader::Reader;
+use crate::proof::mark::Basis;
 use crate::review::event::{Answered, Event, Look, Snapshot};
 use crate::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
@@ -193,16 +194,17 @@ fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
 
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer))
+    let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
+    let form = if measured { MEASURED_FORM } else { FORM };
+    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), form)
 }
 
-fn body_and_kind(tagged: Result<Value, serde_json::Error>) -> (String, Map<String, Value>) {
+fn body_and_kind(tagged: Result<Value, serde_json::Error>, form: u64) -> (String, Map<String, Value>) {
     let mut body = object(tagged);
     let Some(Value::String(kind)) = body.remove(TAG) else {
         unreachable!("the form is tagged with its kind")
     };
-    let measured = kind == ANSWERED && body.get("basis").is_some_and(|basis| basis.get("computed").is_some());
-    body.insert("form".to_owned(), if measured { MEASURED_FORM } else { FORM }.into());
+    body.insert("form".to_owned(), form.into());
     (kind, body)
 }
 

@@ -5,7 +5,7 @@ use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 15] = [
+pub const KINDS: &[&str] = &[
     "situation",
     "line",
     "line-result",

@@ -71,7 +71,7 @@ pub fn shown(event: &Event) -> Value {
 
 /// Kind and body of an event whose texts are as they should stand there; the game is not in it yet.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    let (kind, body) = body_and_kind(EventForm::serialize(event, serde_json::value::Serializer));
+    let (kind, body) = body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FORM);
     debug_assert_eq!(body.get("form"), Some(&Value::from(FORM)));
     (kind, body)
 }
