@@ -83,6 +83,8 @@ pub(super) struct RawGame<'a> {
     #[serde(borrow, default)]
     pub free_kick_after_safety: Option<Spanned<'a, Figure>>,
     #[serde(borrow, default)]
+    pub free_kick_at_least: Option<Spanned<'a, Figure>>,
+    #[serde(borrow, default)]
     pub overtime_spot: Option<Spanned<'a, Figure>>,
     #[serde(default)]
     pub play_clock_after_stop_s: Option<u16>,
@@ -325,6 +327,8 @@ pub(super) struct RawPenalty {
     #[serde(default)]
     pub no_tack_on: bool,
     #[serde(default)]
+    pub outlasts_series: bool,
+    #[serde(default)]
     pub or_beyond: Option<Figure>,
     #[serde(default)]
     pub stops_clock: bool,
@@ -349,6 +353,8 @@ pub(super) enum RawDistance {
         in_end_zone: Figure,
         #[serde(default)]
         capped: bool,
+        #[serde(default)]
+        inside_mark: bool,
     },
 }
 

@@ -287,7 +287,8 @@ impl<'b, 'p> Draft<'b, 'p> {
         self.open.extend(self.clock_ms.clone().err());
         let clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
         let (ball, down, special, points) = (self.ball, self.down, self.special, self.points);
-        let ending = Ending { clock_ms, spot, ball, down, special, points };
+        let gained = ball == Part::Defense;
+        let ending = Ending { clock_ms, spot, ball, down, special, points, gained };
         let ran = review::ran(self.book, self.at_snap, ending, self.dead_by);
         let choices = &self.play.choices;
         let (after, fouls) = review::fouls(self.book, &ran, &flags, choices, &mut self.open);

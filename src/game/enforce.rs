@@ -29,7 +29,7 @@ use super::clock::{self, Period, Stops};
 use super::course::{Cause, Foul, Stoppage};
 use super::situation::{ClockStart, Next, Situation, Team};
 use crate::book::Book;
-use crate::book::effect::DeadBy;
+use crate::book::effect::{DeadBy, Part};
 use crate::book::enforcement::{ClockRunOff, Principle};
 use crate::book::exact::Yards;
 use crate::book::penalty::BallState;
@@ -239,6 +239,7 @@ fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Op
     let enforced = done.iter().any(|(_, done)| *done == Done::Accepted);
     let again = match choice.kind {
         Kind::Accept(..) | Kind::Offset | Kind::KeepBall => choice.again,
+        Kind::Repeat => true,
         Kind::Play | Kind::Decline | Kind::TouchSpot(_) | Kind::ByRule => ran.again,
     };
     let mut option = Chosen {
@@ -246,7 +247,7 @@ fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Op
         carry,
         after,
         clock_starts: None,
-        period: clock::period(book, &after, again),
+        period: period(book, ran, &after, again),
         walked,
         done,
         free_kick,
@@ -258,6 +259,18 @@ fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Op
     option
 }
 
+/// What becomes of the period, or of the game.
+fn period(book: &Book, ran: &Ran, after: &Situation, again: bool) -> Period {
+    // Between plays with no time left there is one more to come.
+    let extended = ran.dead_by.is_none() && ran.at_snap.clock_ms == 0;
+    let defense_scored = after.next == Next::Try && after.offense != ran.at_snap.offense;
+    let wins = book.enforcement.keeps(Principle::DefenseWinsOvertime) && defense_scored;
+    if wins && book.game.is_overtime(after.period) {
+        return Period::GameOver;
+    }
+    clock::period(book, after, again || extended)
+}
+
 fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Option<ClockStart> {
     if option.after.clock_ms == 0 && option.period != Period::GoesOn
         || book.game.is_overtime(option.after.period)
@@ -265,9 +278,14 @@ fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Option<ClockStart> {
         return None;
     }
     let kicked = ran.kick().is_some() && book.enforcement.keeps(Principle::SnapAfterKick);
-    let hands = ran.changed_by(ran.stages.len().saturating_sub(1));
-    let changed = kicked || hands || option.after.offense != ran.at_snap.offense;
-    let stops = Stops { dead_by: ran.dead_by, changed, scored: option.scored, enforced: option.enforced };
+    let other = option.after.offense != ran.at_snap.offense;
+    // Out of bounds in the hands of the team that does not snap next is no reason to wait for the snap.
+    let theirs = ran.ending.ball == Part::Defense && !other;
+    let dead_by = ran.dead_by.map(|dead_by| match dead_by {
+        DeadBy::OutOfBounds if theirs => DeadBy::Down,
+        dead_by => dead_by,
+    });
+    let stops = Stops { dead_by, changed: kicked || other, scored: option.scored, enforced: option.enforced };
     clock::starts(book, &ran.at_snap, &option.after, stops)
 }
 
@@ -284,7 +302,7 @@ fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team)
             (Some(Pick::Accept), Kind::Accept(of, _)) => of == number || pick(of).is_some(),
             (Some(Pick::At(place)), Kind::Accept(of, at)) => of == number && at == *place,
             // A foul that is not among the live ones leaves the choice about them open.
-            (Some(Pick::Accept | Pick::At(_)), Kind::Decline | Kind::TouchSpot(_)) => {
+            (Some(Pick::Accept | Pick::At(_)), Kind::Decline | Kind::TouchSpot(_) | Kind::Repeat) => {
                 !options.iter().any(|other| matches!(other.kind, Kind::Accept(of, _) if of == number))
             }
         });
@@ -340,7 +358,7 @@ fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling)
         ruling.clock_starts = Some(if taken { ClockStart::Ready } else { ClockStart::Snap });
         if taken {
             ruling.after.clock_ms = (ruling.after.clock_ms - i64::from(rule.seconds) * 1000).max(0);
-            ruling.period = clock::period(book, &ruling.after, ran.again);
+            ruling.period = period(book, ran, &ruling.after, ran.again);
             if ruling.after.clock_ms == 0 {
                 nothing_later(book, ran, around, by, ruling);
             }
@@ -360,7 +378,8 @@ fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling)
 fn leaders_foul(book: &Book, ran: &Ran, enforced: &[&Foul<'_>], ruling: &Ruling) -> bool {
     let after = &ruling.after;
     let stops = &book.game.clock_stops;
-    let first = matches!(after.next, Next::Scrimmage { down: 1, .. }) && stops.first_down;
+    let is_first = |next: Next| matches!(next, Next::Scrimmage { down: 1, .. });
+    let first = (is_first(after.next) || is_first(ran.result.next)) && stops.first_down;
     let ahead = |foul: &&Foul<'_>| {
         let team = ran.at_snap.team(foul.by);
         ran.at_snap.score.of(team) > ran.at_snap.score.of(team.other())

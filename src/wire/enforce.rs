@@ -43,7 +43,8 @@ pub struct Asked {
     /// `tack on` (added to where the receivers get the ball), `beyond` (the ball so far beyond the previous spot).
     /// Besides: `"fouls of both"`: `offset` or `keep the ball`; `"after a touchdown"`: `try` or `free kick`;
     /// `"run-off"`: `take` or `decline`; `"timeout"`: `home` or `away`; `"touch"`: `take` (the ball where the kickers
-    /// touched the kick). What is not named: the better one by the plain rule.
+    /// touched the kick); `"whistle"`: `take` (the ball where an early whistle killed it) or `repeat` (the down again).
+    /// What is not named: the better one by the plain rule.
     #[serde(default)]
     pub choices: BTreeMap<String, String>,
 }
@@ -164,6 +165,12 @@ pub struct FoulJson {
     /// The ball was dead: before the snap, after the play, after the score.
     #[serde(default)]
     pub dead: bool,
+    /// So rough that the player is sent off.
+    #[serde(default)]
+    pub flagrant: bool,
+    /// The ball was dead and not yet ready for play: between two series, so that the new one begins after the penalty.
+    #[serde(default)]
+    pub before_ready: bool,
     /// The team fouled to save or to use time.
     #[serde(default)]
     pub tactic: Option<TacticJson>,
@@ -323,6 +330,9 @@ impl Asked {
                 ("timeout", _) => return Err(one_of(&["home", "away"])),
                 ("touch", "take") => picks.play = ran.touch_spots().next().map(Kind::TouchSpot),
                 ("touch", _) => return Err(one_of(&["take"])),
+                ("whistle", "take") => picks.play = Some(Kind::Play),
+                ("whistle", "repeat") => picks.play = Some(Kind::Repeat),
+                ("whistle", _) => return Err(one_of(&["take", "repeat"])),
                 (penalty, word) => {
                     if !book.penalties.contains_key(penalty) {
                         return Err(unknown(book, penalty));
@@ -456,7 +466,9 @@ impl FoulJson {
             by,
             spot: self.spot.map(|spot| spot.0),
             during: during - 1,
-            dead: self.dead,
+            dead: self.dead || self.before_ready,
+            flagrant: self.flagrant,
+            before_ready: self.before_ready,
             tactic: self.tactic.map(|tactic| match tactic {
                 TacticJson::Save => Tactic::Save,
                 TacticJson::Use => Tactic::Use,

@@ -5,7 +5,7 @@
 use super::basic_spot::Why;
 use super::options::Choice;
 use super::reading::Ran;
-use super::walk::{Walked, succeeding, walk, yards};
+use super::walk::{Walked, free_kick_spot, succeeding, walk, yards};
 use super::{Around, Carry, Done, Pick};
 use crate::book::Book;
 use crate::book::enforcement::Principle;
@@ -59,7 +59,7 @@ pub(super) fn finish(
             one(book, ran, &mut finished, (*number, foul), (true, carry));
         }
     }
-    let fresh = new_series(&ran.at_snap, &finished.after);
+    let mut fresh = new_series(&ran.at_snap, &finished.after);
     let cancelled = cancelled(book, dead);
     for (number, foul) in dead {
         let done = if cancelled.contains(number) {
@@ -69,7 +69,10 @@ pub(super) fn finish(
         } else if is_declined(foul) {
             Done::Declined
         } else {
-            one(book, ran, &mut finished, (*number, foul), (fresh, carry));
+            let before = finished.after;
+            one(book, ran, &mut finished, (*number, foul), (fresh || foul.before_ready, carry));
+            // The new series that a penalty gives begins after the last of them.
+            fresh = fresh || new_series(&before, &finished.after);
             Done::Accepted
         };
         finished.done.push((*number, done));
@@ -90,7 +93,7 @@ fn one(
     if carry == Some(Carry::FreeKick) {
         let from = finished.free_kick.unwrap_or(book.game.free_kick);
         let part = before.part(by);
-        let to = walk(book, from, part, yards(foul.penalty, part));
+        let to = free_kick_spot(book, walk(book, from, part, yards(foul.penalty, part)));
         finished.free_kick = Some(to);
         return;
     }

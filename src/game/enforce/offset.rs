@@ -6,6 +6,7 @@ use super::reading::Ran;
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::enforcement::Principle;
+use crate::book::penalty::From;
 use crate::game::course::{Act, Foul};
 use crate::game::enforce::Done;
 use crate::game::outcome::same_down;
@@ -39,7 +40,10 @@ fn clean(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Part> {
     let last = ran.stages.iter().rev().find(|stage| stage.act == Act::Run);
     let last = last.map_or(ran.ending.ball, |stage| stage.by);
     let mut own = fouls.iter().filter(|(_, foul)| foul.by == last);
-    if last == Part::Defense && own.clone().all(|(_, foul)| post_scrimmage(book, ran, foul).is_some()) {
+    let during_kick = |foul: &Foul<'_>| {
+        foul.penalty.from == From::ThreeAndOne && post_scrimmage(book, ran, foul).is_some()
+    };
+    if last == Part::Defense && own.clone().all(|(_, foul)| during_kick(foul)) {
         return Some(last);
     }
     let had_before = ran.stages.iter().rposition(|stage| stage.act == Act::Run && stage.by != last);

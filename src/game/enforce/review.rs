@@ -38,6 +38,7 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
         kept: !theirs && dead_by != DeadBy::Incomplete,
         changed: false,
         again: false,
+        may_repeat: false,
         result: ending.result(book, &at_snap),
         stages,
     }
@@ -83,7 +84,7 @@ pub fn fouls(
         if !dead && !declined && (needs_spot && spot.is_none() || off_field) {
             open.insert(Open::FoulSpot(flag.name.clone()));
         }
-        fouls.push(Foul { penalty, by: flag.by, spot, during: 0, dead, tactic: None });
+        fouls.push(Foul { penalty, by: flag.by, spot, during: 0, dead, tactic: None, flagrant: false, before_ready: false });
     }
     let pick = |choice: &Choice| match choice {
         Choice::Accept => Pick::Accept,

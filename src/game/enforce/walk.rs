@@ -89,9 +89,7 @@ pub(super) fn live(
                 Distance::ToSpot { at_most, .. } if ran.at_snap.next == Next::Try => {
                     walk(book, basis.from, foul.by, at_most)
                 }
-                Distance::ToSpot { at_most, in_end_zone, capped } => {
-                    to_spot(book, (basis.from, foul.spot?), at_most, in_end_zone, capped)
-                }
+                distance @ Distance::ToSpot { .. } => to_spot(book, (basis.from, foul.spot?), distance),
             };
             Some((downs(book, ran, foul, &basis, to), walked(basis, to)))
         }
@@ -105,18 +103,18 @@ fn inside(book: &Book, basis: Basis) -> Basis {
 }
 
 /// To the spot of the foul; in the end zone to a mark before the goal line, or half the distance from inside it.
-fn to_spot(
-    book: &Book,
-    (from, foul): (Yards, Yards),
-    at_most: Yards,
-    in_end_zone: Yards,
-    capped: bool,
-) -> Yards {
+fn to_spot(book: &Book, (from, foul): (Yards, Yards), distance: Distance) -> Yards {
     let length = book.field.length;
-    if foul < length {
+    let (at_most, in_end_zone, capped, inside_mark) = match distance {
+        Distance::Yards(yards) => return walk(book, from, Part::Defense, yards),
+        Distance::ToSpot { at_most, in_end_zone, capped, inside_mark } => {
+            (at_most, in_end_zone, capped, inside_mark)
+        }
+    };
+    let mark = length - in_end_zone;
+    if foul < length && !(inside_mark && foul > mark) {
         return foul.min(from + at_most).max(from);
     }
-    let mark = length - in_end_zone;
     if from >= mark {
         return from + (length - from).half();
     }
@@ -148,9 +146,11 @@ fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> S
     match at_snap.next {
         // Who loses the down of a try has no other.
         Next::Try if foul.by == Part::Offense && foul.penalty.loss_of_down => {
-            Ending { down: Down::Counts, special: None, points: None, ..ran.ending }.result(book, at_snap)
+            let ending = Ending { down: Down::Counts, special: None, points: None, ..ran.ending };
+            ending.result(book, at_snap)
         }
-        Next::Try | Next::FreeKick => moved,
+        Next::Try => moved,
+        Next::FreeKick => Situation { spot: free_kick_spot(book, moved.spot), ..moved },
         Next::Scrimmage { .. } if foul.by == Part::Defense && foul.penalty.first_down => {
             moved.first_down(&book.field, &book.game)
         }
@@ -161,11 +161,17 @@ fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> S
             down: Down::Counts,
             special: None,
             points: None,
+            gained: false,
             ..ran.ending
         }
         .result(book, at_snap),
         Next::Scrimmage { .. } => same_down(book, at_snap, moved),
     }
+}
+
+/// No penalty takes a free kick farther back than the book says.
+pub(super) fn free_kick_spot(book: &Book, spot: Yards) -> Yards {
+    book.game.free_kick_at_least.map_or(spot, |least| spot.max(least))
 }
 
 /// A spot on a goal line is no spot for a snap: what no principle covers goes back to where the play began.
@@ -194,7 +200,8 @@ pub(super) fn succeeding(
     let spot = walk(book, after.spot, part, yards);
     let moved = Situation { spot, ..after };
     match after.next {
-        Next::Try | Next::FreeKick => moved,
+        Next::Try => moved,
+        Next::FreeKick => Situation { spot: free_kick_spot(book, spot), ..moved },
         Next::Scrimmage { .. } if part == Part::Defense && penalty.first_down || fresh => {
             moved.first_down(&book.field, &book.game)
         }

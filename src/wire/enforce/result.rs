@@ -224,6 +224,7 @@ fn label(book: &Book, read: &Read<'_>, option: &Chosen) -> String {
         Kind::Decline => "decline".to_owned(),
         Kind::Offset => "offset".to_owned(),
         Kind::KeepBall => "keep the ball".to_owned(),
+        Kind::Repeat => "the down again".to_owned(),
         Kind::ByRule => "by rule".to_owned(),
         Kind::TouchSpot(spot) => format!("the ball where the kickers touched it, {spot}"),
         Kind::Accept(number, place) => {
