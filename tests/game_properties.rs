@@ -263,7 +263,7 @@ proptest! {
         let effects = [Effect::PlayCounts];
         let restart = |play: &Play| {
             let mut draft = Draft::new(&BOOK, at_snap, play);
-            draft.fold(&effects);
+            draft.fold(0, &effects);
             draft.restart()
         };
         let (with, without) = (restart(&play), restart(&plain));

@@ -4,6 +4,7 @@ use super::{Answer, Unable, books, input};
 use std::path::PathBuf;
 use tellframe::wire::enforce::Asked;
 use tellframe::wire::enforce::result::Result as Enforced;
+use tellframe::wire::ledger;
 
 /// Arguments of `enforce`.
 #[derive(Debug, clap::Args)]
@@ -17,6 +18,9 @@ pub(super) struct Enforce {
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
+    /// Print besides how every number that changed came about
+    #[arg(long)]
+    why: bool,
 }
 
 impl Enforce {
@@ -54,6 +58,11 @@ impl Enforce {
         println!("{}; {starts}; the period {}", words(&result.after), result.period.word());
         for open in &result.open {
             println!("open: {open}");
+        }
+        if self.why {
+            for line in ledger::lines(&ruling.ledger(&read.ran, &read.fouls), &[]) {
+                println!("{line}");
+            }
         }
         Ok(Answer::Yes)
     }

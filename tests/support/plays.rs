@@ -143,9 +143,16 @@ pub fn fouls<'b>(book: &'b Book, stages: usize, numbers: &mut Numbers) -> Vec<Fo
         let by = penalty.by.unwrap_or(numbers.of(&[Part::Offense, Part::Defense]));
         let spot = (!numbers.one_in(6)).then(|| numbers.place(low, high));
         let during = numbers.below(stages.max(1) as u64) as usize;
-        fouls.push(Foul { penalty, by, spot, during, dead: numbers.one_in(5), tactic: None,
+        fouls.push(Foul {
+            penalty,
+            by,
+            spot,
+            during,
+            dead: numbers.one_in(5),
+            tactic: None,
             flagrant: false,
-            before_ready: false });
+            before_ready: false,
+        });
     }
     fouls
 }

@@ -5,13 +5,14 @@
 use super::basic_spot::Why;
 use super::options::Choice;
 use super::reading::Ran;
-use super::walk::{Walked, free_kick_spot, succeeding, walk, yards};
+use super::walk::{Walked, free_kick_spot, is_half, succeeding, walk, yards};
 use super::{Around, Carry, Done, Pick};
 use crate::book::Book;
 use crate::book::enforcement::Principle;
 use crate::book::exact::Yards;
 use crate::book::penalty::BallState;
 use crate::game::course::Foul;
+use crate::game::ledger::{Cause, Step, record};
 use crate::game::situation::{Next, Situation};
 
 /// What everything comes to, the clock left aside.
@@ -20,6 +21,7 @@ pub(super) struct Finished {
     pub walked: Vec<Walked>,
     pub done: Vec<(usize, Done)>,
     pub free_kick: Option<Yards>,
+    pub steps: Vec<Step>,
 }
 
 /// Dead-ball fouls by number.
@@ -48,6 +50,7 @@ pub(super) fn finish(
         walked: choice.walked.clone(),
         done: choice.done.clone(),
         free_kick: None,
+        steps: choice.steps.clone(),
     };
     let is_declined = |foul: &Foul<'_>| around.picks.named.get(&foul.penalty.name) == Some(&Pick::Decline);
     for (place, (number, _)) in choice.done.iter().enumerate().filter(|(_, (_, done))| *done == Done::Carried)
@@ -103,7 +106,10 @@ fn one(
     let place = |spot: Yards| if turned { book.field.length - spot } else { spot };
     let (from, to) = (place(before.spot), place(after.spot));
     let distance = if to > from { to - from } else { from - to };
-    finished.walked.push(Walked { foul: number, basic: from, from, distance, to, why: Why::Succeeding });
+    let half = is_half(foul.penalty, before.part(by), distance);
+    let why = Why::Succeeding;
+    finished.walked.push(Walked { foul: number, basic: from, from, distance, to, why, half });
+    record(&mut finished.steps, Cause::Penalty { foul: number, by, yards: distance, half }, after, None);
     finished.after = after;
 }
 

@@ -6,7 +6,7 @@
 
 use super::offset;
 use super::reading::Ran;
-use super::walk::{Place, Walked, live};
+use super::walk::{Enforced, Place, Walked, live};
 use crate::book::Book;
 use crate::book::effect::{Part, Points};
 use crate::book::enforcement::Principle;
@@ -14,6 +14,7 @@ use crate::book::exact::Yards;
 use crate::book::penalty::OnScore;
 use crate::game::course::{Act, Foul};
 use crate::game::enforce::Done;
+use crate::game::ledger::{Cause, Step, record};
 use crate::game::outcome::{Down, Ending, same_down};
 use crate::game::situation::{Next, Situation, Team};
 use std::cmp::Ordering;
@@ -31,6 +32,8 @@ pub struct Choice {
     pub done: Vec<(usize, Done)>,
     /// The points of the play count in it.
     pub scored: bool,
+    /// How the situation came about.
+    pub steps: Vec<Step>,
     /// An accepted live foul, or fouls that cancel each other, follow the end of a period with another play.
     pub again: bool,
 }
@@ -127,15 +130,31 @@ fn play(ran: &Ran, kind: Kind, fouls: &[(usize, &Foul<'_>)]) -> Choice {
         walked: Vec::new(),
         done: fouls.iter().map(|(number, foul)| (*number, done(foul))).collect(),
         scored: ran.ending.points.is_some(),
+        steps: played(ran),
         again: ran.again,
     }
+}
+
+/// The play, fouls left aside, as the first step.
+pub(super) fn played(ran: &Ran) -> Vec<Step> {
+    let mut steps = Vec::with_capacity(4);
+    record(&mut steps, Cause::Play, ran.result, None);
+    steps
+}
+
+/// The steps of a choice that sets the play aside at once.
+pub(super) fn instead(ran: &Ran, cause: Cause, after: Situation) -> Vec<Step> {
+    let mut steps = played(ran);
+    record(&mut steps, cause, after, None);
+    steps
 }
 
 /// A whistle by mistake: the down is played again, though the ball was dead in a team's hands.
 fn repeat(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Choice {
     let again = Situation { clock_ms: ran.ending.clock_ms, play_clock_s: None, ..ran.at_snap };
     let after = same_down(book, &ran.at_snap, again);
-    Choice { after, scored: false, again: true, ..play(ran, Kind::Repeat, fouls) }
+    let steps = instead(ran, Cause::Repeat, after);
+    Choice { after, scored: false, again: true, steps, ..play(ran, Kind::Repeat, fouls) }
 }
 
 /// A foul that was not personal, of the other team, while this one ran the ball to its score.
@@ -167,9 +186,8 @@ fn score_counts(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)], chooser: P
 fn after_return(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Choice> {
     let keeps = book.enforcement.keeps(Principle::ReturnFoulsDeclined);
     let late = |foul: &Foul<'_>| ran.changed_by(foul.during);
-    let any = |part: Part, is_late: bool| {
-        fouls.iter().any(|(_, foul)| foul.by == part && late(foul) == is_late)
-    };
+    let any =
+        |part: Part, is_late: bool| fouls.iter().any(|(_, foul)| foul.by == part && late(foul) == is_late);
     let (offense, defense) = (any(Part::Offense, true), any(Part::Defense, true));
     // A foul of the defense before it gained the ball leaves the choice, or cancels one of the offense.
     if !keeps
@@ -189,12 +207,14 @@ fn after_return(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<
         (false, true) => Done::Carried,
         (false, false) => Done::Declined,
     };
+    let after = ending.result(book, &ran.at_snap);
     Some(Choice {
         kind: Kind::ByRule,
-        after: ending.result(book, &ran.at_snap),
+        after,
         walked: Vec::new(),
         done: fouls.iter().map(|(number, foul)| (*number, fate(foul))).collect(),
         scored: points.is_some(),
+        steps: instead(ran, Cause::ByRule, after),
         again: false,
     })
 }
@@ -220,7 +240,13 @@ pub(super) fn accepted(
     ];
     let mut choices = Vec::new();
     for (_, place) in places.into_iter().filter(|(open, _)| *open) {
-        let Some((after, walked)) = live(book, ran, (number, foul), place) else { continue };
+        let Some(Enforced { measured, after, walked }) = live(book, ran, (number, foul), place) else {
+            continue;
+        };
+        let mut steps = instead(ran, Cause::Measured { foul: number, why: walked.why }, measured);
+        let by = ran.at_snap.team(foul.by);
+        let penalty = Cause::Penalty { foul: number, by, yards: walked.distance, half: walked.half };
+        record(&mut steps, penalty, after, None);
         let fate = |other: usize| if other == number { Done::Accepted } else { Done::Declined };
         choices.push(Choice {
             kind: Kind::Accept(number, place),
@@ -228,6 +254,7 @@ pub(super) fn accepted(
             walked: vec![walked],
             done: fouls.iter().map(|(other, _)| (*other, fate(*other))).collect(),
             scored: ran.ending.points.is_some(),
+            steps,
             again: !foul.penalty.loss_of_down,
         });
     }
@@ -250,7 +277,8 @@ fn with_touches(book: &Book, ran: &Ran, mut choices: Vec<Choice>) -> Vec<Choice>
         let ending =
             Ending { spot, ball: Part::Defense, down: Down::First, special, points: None, ..ran.ending };
         let after = ending.result(book, &ran.at_snap);
-        choices.push(Choice { kind: Kind::TouchSpot(spot), after, scored: false, ..base.clone() });
+        let steps = instead(ran, Cause::Touch, after);
+        choices.push(Choice { kind: Kind::TouchSpot(spot), after, scored: false, steps, ..base.clone() });
     }
     choices
 }

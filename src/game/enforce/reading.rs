@@ -30,6 +30,8 @@ pub struct Ran {
     pub again: bool,
     /// A whistle by mistake while a team had the ball, or had lost it: it may have the down again instead.
     pub may_repeat: bool,
+    /// In overtime: it belongs to the second series of its period.
+    pub second_series: bool,
     /// The next situation without fouls.
     pub result: Situation,
 }
@@ -65,6 +67,7 @@ impl Ran {
             changed: false,
             again: false,
             may_repeat: false,
+            second_series: false,
             result,
         }
     }
@@ -138,6 +141,7 @@ impl Ran {
             changed,
             again,
             may_repeat,
+            second_series: false,
             result: ending.result(book, &at_snap),
             stages,
         }

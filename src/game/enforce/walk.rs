@@ -28,6 +28,18 @@ pub struct Walked {
     pub to: Yards,
     /// Why from there.
     pub why: Why,
+    /// Half the distance to the goal line was less than what the penalty costs.
+    pub half: bool,
+}
+
+/// One live foul enforced.
+pub(super) struct Enforced {
+    /// The place that it is measured from, with the ball there.
+    pub measured: Situation,
+    /// Where it leads.
+    pub after: Situation,
+    /// How it was walked off.
+    pub walked: Walked,
 }
 
 /// Where a live foul is enforced.
@@ -55,33 +67,37 @@ pub(super) fn live(
     ran: &Ran,
     (number, foul): (usize, &Foul<'_>),
     place: Place,
-) -> Option<(Situation, Walked)> {
-    let walked = |basis: Basis, to: Yards| Walked {
-        foul: number,
-        basic: basis.basic,
-        from: basis.from,
-        distance: if to > basis.from { to - basis.from } else { basis.from - to },
-        to,
-        why: basis.why,
+) -> Option<Enforced> {
+    let walked = |basis: Basis, to: Yards| {
+        let distance = if to > basis.from { to - basis.from } else { basis.from - to };
+        let half = is_half(foul.penalty, foul.by, distance) && to != basis.from;
+        Walked { foul: number, basic: basis.basic, from: basis.from, distance, to, why: basis.why, half }
     };
     match place {
         Place::TackOn => {
             let after = succeeding(book, true, ran.result, ran.at_snap.team(foul.by), foul.penalty);
             let from = in_offense_frame(book, Part::Defense, ran.result.spot);
             let basis = Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Succeeding };
-            Some((after, walked(basis, in_offense_frame(book, Part::Defense, after.spot))))
+            let walked = walked(basis, in_offense_frame(book, Part::Defense, after.spot));
+            Some(Enforced { measured: ran.result, after, walked })
         }
         Place::Beyond => {
             let beyond = foul.penalty.or_beyond?;
             let to = ran.at_snap.spot + beyond;
             let from = ran.at_snap.spot;
             let basis = Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Beyond };
-            Some((series(book, ran, to, Part::Defense), walked(basis, to)))
+            let after = series(book, ran, to, Part::Defense);
+            Some(Enforced {
+                measured: series(book, ran, from, Part::Defense),
+                after,
+                walked: walked(basis, to),
+            })
         }
         Place::Standard => {
             let basis = inside(book, basis(book, ran, foul)?);
+            let measured = measured(book, ran, &basis);
             if let Some(after) = own_end_zone(book, ran, foul, &basis) {
-                return Some((after, walked(basis, basis.from)));
+                return Some(Enforced { measured, after, walked: walked(basis, basis.from) });
             }
             let to = match foul.penalty.distance_by(foul.by) {
                 Distance::Yards(yards) => walk(book, basis.from, foul.by, yards),
@@ -91,8 +107,26 @@ pub(super) fn live(
                 }
                 distance @ Distance::ToSpot { .. } => to_spot(book, (basis.from, foul.spot?), distance),
             };
-            Some((downs(book, ran, foul, &basis, to), walked(basis, to)))
+            let after = downs(book, ran, foul, &basis, to);
+            Some(Enforced { measured, after, walked: walked(basis, to) })
         }
+    }
+}
+
+/// The ball where a penalty is measured from, before it is walked off.
+fn measured(book: &Book, ran: &Ran, basis: &Basis) -> Situation {
+    if basis.series || basis.ball == Part::Defense {
+        return series(book, ran, basis.from, basis.ball);
+    }
+    let spot = inside_field(book, basis.from, ran.at_snap.spot);
+    Situation { spot, clock_ms: ran.ending.clock_ms, play_clock_s: None, ..ran.at_snap }
+}
+
+/// Whether so many yards are fewer than what the penalty costs.
+pub(super) fn is_half(penalty: &Penalty, by: Part, distance: Yards) -> bool {
+    match penalty.distance_by(by) {
+        Distance::Yards(yards) => distance < yards,
+        Distance::ToSpot { .. } => false,
     }
 }
 

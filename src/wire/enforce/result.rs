@@ -10,6 +10,7 @@ use crate::game::enforce::{Carry, Chosen, Done, Ruling};
 use crate::wire::by_team::SomeOf;
 use crate::wire::case::expect::Starts;
 use crate::wire::figure::Figure;
+use crate::wire::ledger::{Account, account};
 use crate::wire::situation::{Side, Situation};
 use crate::wire::words::words;
 use schemars::JsonSchema;
@@ -45,6 +46,8 @@ pub struct Result {
     pub run_off: Option<RunOffJson>,
     /// What is still needed.
     pub open: Vec<String>,
+    /// How every number of `after` came about: what changed it, in order, or that it was kept.
+    pub why: Account,
 }
 
 /// One legal choice.
@@ -213,6 +216,7 @@ impl Result {
                 rule: run_off.rule.cite.clone(),
             }),
             open: open.into_iter().collect(),
+            why: account(&ruling.ledger(&read.ran, &read.fouls), &[]),
         }
     }
 }
