@@ -3,7 +3,7 @@
 //! `TELLFRAME_PLAYS=1000000` runs a million of them for each book; by default fewer.
 
 use crate::support::plays::{Numbers, course, fouls, situation};
-use crate::support::swapped;
+use crate::support::{accounted, swapped};
 use std::cmp::Ordering;
 use tellframe::book::Book;
 use tellframe::book::effect::Part;
@@ -159,6 +159,15 @@ fn swapping_the_teams_and_the_ends_swaps_the_ruling() {
         let kinds =
             |ruling: &Ruling| -> Vec<Kind> { ruling.options.iter().map(|option| option.kind).collect() };
         assert_eq!(kinds(&other.ruling), kinds(&one.ruling), "{} {seed}", book.id);
+    });
+}
+
+#[test]
+fn every_number_of_the_result_has_its_account() {
+    every_play(|book, seed, case| {
+        let ledger = case.ruling.ledger(&case.ran, &case.fouls);
+        let what = || format!("{} {seed}: {:?} {:?}", book.id, case.ran, case.fouls);
+        accounted(&ledger, &case.ruling.after, case.ruling.clock_starts, &what);
     });
 }
 

@@ -58,7 +58,7 @@ pub fn situation(book: &Book, numbers: &mut Numbers) -> Situation {
         }
     };
     Situation {
-        period: 1 + numbers.below(4) as u8,
+        period: 1 + numbers.below(6) as u8,
         clock_ms: 1000 * (1 + numbers.below(900)) as i64,
         clock_running: numbers.one_in(2),
         play_clock_s: None,
