@@ -106,7 +106,8 @@ fn points_come_only_from_a_score_and_are_one_teams() {
                     }
             });
             assert!(points == 0 || scored || foul, "{} {seed}: {option:?}", book.id);
-            if points > 0 {
+            // A series of overtime that ended with points is followed by the other team's.
+            if points > 0 && !case.ran.at_snap.in_short_series(&book.game) {
                 assert!(!matches!(option.after.next, Next::Scrimmage { .. }), "{} {seed}", book.id);
             }
         }

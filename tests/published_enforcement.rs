@@ -28,8 +28,10 @@ const TOPICS: [(&str, &str); 7] = [
     ("catch-line-goal", include_str!("published/ncaa-2016-17/catch-line-goal.json")),
 ];
 
-/// Further approved rulings of the same edition, by their printed numbers; places that are not printed are chosen.
-const FURTHER: [(&str, &str); 6] = [
+/// Further approved rulings of the same edition, by their printed numbers, and rulings of the replay case book that the
+/// table `replay.tsv` cites; places that are not printed are chosen.
+const FURTHER: [(&str, &str); 7] = [
+    ("dead earlier", include_str!("published/ncaa-2016-17/further/dead-earlier.json")),
     ("periods and clock", include_str!("published/ncaa-2016-17/further/periods-and-clock.json")),
     ("kicks", include_str!("published/ncaa-2016-17/further/kicks.json")),
     ("passes", include_str!("published/ncaa-2016-17/further/passes.json")),
@@ -135,7 +137,7 @@ fn the_engine_agrees_with_further_rulings_of_the_edition() {
         let translated: Vec<Translated> =
             serde_json::from_str(text).unwrap_or_else(|error| panic!("{topic}: {error}"));
         for one in translated {
-            assert!(one.id.starts_with("A.R. ") && run.insert(one.id.clone()), "{}", one.id);
+            assert!(!one.id.is_empty() && run.insert(one.id.clone()), "{}", one.id);
             wrong.extend(differences(&book, &one).into_iter().map(|line| format!("{topic} {line}")));
         }
     }

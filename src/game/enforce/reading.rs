@@ -293,7 +293,8 @@ fn entry(stages: &[Stage], behind: Part, length: Yards) -> Option<&Stage> {
 /// From where the momentum of a catch or recovery took a player behind his goal line, if the ball stayed there.
 fn momentum(stages: &[Stage], behind: Part, length: Yards) -> Option<Yards> {
     let entry = entry(stages, behind, length)?;
-    (entry.act == Act::Run && entry.by == behind && entry.momentum).then_some(entry.from)
+    let inside = entry.from > Yards::ZERO && entry.from < length;
+    (inside && entry.act == Act::Run && entry.by == behind && entry.momentum).then_some(entry.from)
 }
 
 /// Who put the ball behind this team's goal line the last time that it crossed it.
