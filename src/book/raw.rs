@@ -83,6 +83,8 @@ pub(super) struct RawGame<'a> {
     #[serde(borrow, default)]
     pub free_kick_after_safety: Option<Spanned<'a, Figure>>,
     #[serde(borrow, default)]
+    pub free_kick_out: Option<Spanned<'a, Figure>>,
+    #[serde(borrow, default)]
     pub free_kick_at_least: Option<Spanned<'a, Figure>>,
     #[serde(borrow, default)]
     pub overtime_spot: Option<Spanned<'a, Figure>>,

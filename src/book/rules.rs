@@ -126,6 +126,7 @@ fn game(game: &RawGame<'_>) -> GameRules {
         touchback_free_kick: game.touchback_free_kick.as_ref().map(|spot| spot.value.0),
         free_kick: game.free_kick.value.0,
         free_kick_after_safety: game.free_kick_after_safety.as_ref().map(|spot| spot.value.0),
+        free_kick_out: game.free_kick_out.as_ref().map(|spot| spot.value.0),
         free_kick_at_least: game.free_kick_at_least.as_ref().map(|spot| spot.value.0),
         overtime_spot: game.overtime_spot.as_ref().map(|spot| spot.value.0),
         play_clock_after_stop_s: game.play_clock_after_stop_s,

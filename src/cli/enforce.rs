@@ -2,6 +2,7 @@
 
 use super::{Answer, Unable, books, input};
 use std::path::PathBuf;
+use tellframe::book::exact::Yards;
 use tellframe::wire::case::expect::Starts;
 use tellframe::wire::enforce::Asked;
 use tellframe::wire::enforce::result::{DoneJson, Result as Enforced};
@@ -63,7 +64,8 @@ impl Enforce {
 fn fouls(result: &Enforced) -> Vec<String> {
     let walked = result.spots.iter().map(|spot| {
         let (yards, from, why, to) = (spot.walked.0, spot.from.0, spot.why.word(), spot.to.0);
-        format!("{}: {yards} yards, from {from} ({why}) to {to}", spot.foul)
+        let unit = if yards == Yards::whole(1) { "yard" } else { "yards" };
+        format!("{}: {yards} {unit}, from {from} ({why}) to {to}", spot.foul)
     });
     let fates = result.fouls.iter().filter(|foul| foul.done != DoneJson::Accepted);
     let fates = fates.map(|foul| format!("{} by {}: {}", foul.name, foul.by.word(), foul.done.word()));

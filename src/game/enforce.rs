@@ -180,8 +180,8 @@ pub struct Ruling {
     pub period: Period,
     /// Time that may run off.
     pub run_off: Option<RunOff>,
-    /// A foul needs its spot, and has none.
-    pub open: bool,
+    /// Fouls, by number, that need their spot and have none.
+    pub open: Vec<usize>,
     /// How the next situation came about.
     pub steps: Vec<Step>,
 }

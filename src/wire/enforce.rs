@@ -81,8 +81,14 @@ pub enum Wrong {
     #[error("play: {0} is not on the field or in an end zone")]
     Place(crate::book::exact::Yards),
     /// An end that does not fit the last stage.
-    #[error("play: it cannot end `{0}` after a stage `{1}`")]
-    Ended(&'static str, &'static str),
+    #[error("play: it cannot end `{0}` after a stage `{1}`: {2}")]
+    Ended(&'static str, &'static str, &'static str),
+    /// A choice about what is not there.
+    #[error("choices: `{0}`: there is no such foul in this play")]
+    NoFoul(String),
+    /// A choice about a touch that was not.
+    #[error("choices: `touch`: no stage of the play has a `touch_spot`")]
+    NoTouch,
     /// A dead ball after a stage that is not there.
     #[error("play: the ball cannot be dead after stage {0}: the play has {1}")]
     DeadAfter(usize, usize),
@@ -185,6 +191,7 @@ impl Asked {
                 ("timeout", "home") => picks.timeout = Some(Team::Home),
                 ("timeout", "away") => picks.timeout = Some(Team::Away),
                 ("timeout", _) => return Err(one_of(&["home", "away"])),
+                ("touch", "take") if ran.touch_spots().next().is_none() => return Err(Wrong::NoTouch),
                 ("touch", "take") => picks.play = ran.touch_spots().next().map(Kind::TouchSpot),
                 ("touch", _) => return Err(one_of(&["take"])),
                 ("whistle", "take") => picks.play = Some(Kind::Play),
@@ -193,6 +200,9 @@ impl Asked {
                 (penalty, word) => {
                     if !book.penalties.contains_key(penalty) {
                         return Err(unknown(book, penalty));
+                    }
+                    if !self.fouls.iter().any(|foul| foul.name == penalty) {
+                        return Err(Wrong::NoFoul(penalty.to_owned()));
                     }
                     let known = ["accept", "decline", "standard", "tack on", "beyond"];
                     let pick = match word {
@@ -225,7 +235,7 @@ impl PlayJson {
             return Err(Wrong::DeadAfter(count, self.stages.len()));
         }
         let played = self.stages.iter().take(count);
-        let Some(last) = played.clone().last() else { return Err(Wrong::NoStages) };
+        let Some(last) = played.clone().next_back() else { return Err(Wrong::NoStages) };
         let fits = match (self.ended, last.act) {
             (Ended::Good, act) => act == ActJson::GoalKick,
             (Ended::Incomplete, act) => act == ActJson::Pass,
@@ -236,7 +246,7 @@ impl PlayJson {
             (Ended::Whistle, _) => true,
         };
         if !fits {
-            return Err(Wrong::Ended(self.ended.word(), last.act.word()));
+            return Err(Wrong::Ended(self.ended.word(), last.act.word(), after(last.act)));
         }
         let clock_ms = match self.clock_s {
             None => at_snap.clock_ms,
@@ -264,6 +274,19 @@ impl PlayJson {
             Ended::Whistle => course::Ended::Whistle,
         };
         Ok(Ran::read(book, at_snap, &Course { stages, ended }, clock_ms))
+    }
+}
+
+/// How a play can end after this stage, for people.
+fn after(act: ActJson) -> &'static str {
+    match act {
+        ActJson::Run => "it ends `down`, `out of bounds` or by `whistle`",
+        ActJson::Pass => "a caught pass is followed by a stage `run`, one that fell ends `incomplete`",
+        ActJson::BackwardPass | ActJson::Fumble => {
+            "a recovery is a stage `run`; without one it ends `out of bounds`, `dead` or by `whistle`"
+        }
+        ActJson::Kick => "it ends `down`, `fair catch`, `out of bounds`, `dead` or by `whistle`",
+        ActJson::GoalKick => "it ends `good`, `dead`, `out of bounds` or by `whistle`",
     }
 }
 

@@ -4,6 +4,7 @@ use super::case::expect::Starts;
 use super::figure::Figure;
 use super::situation::Side;
 use crate::book::effect::DeadBy;
+use crate::book::exact::Yards;
 use crate::game::clock::{Period, Why as ClockWhy};
 use crate::game::enforce::basic_spot::Why;
 use crate::game::ledger::{Cause, Entry, Ledger, NUMBERS, Number, Value};
@@ -122,7 +123,8 @@ pub fn words(cause: Cause, fouls: &[String], questions: &[&str]) -> String {
         }
         Cause::Penalty { foul: number, by, yards, half } => {
             let half = if half { "half the distance, " } else { "" };
-            format!("{} by {}, {half}{yards} yards", foul(number), side(by))
+            let unit = if yards == Yards::whole(1) { "yard" } else { "yards" };
+            format!("{} by {}, {half}{yards} {unit}", foul(number), side(by))
         }
         Cause::Offset => "the fouls of both teams cancel each other, the down is played again".to_owned(),
         Cause::Touch => "the ball where the kickers touched it".to_owned(),

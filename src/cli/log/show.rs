@@ -11,9 +11,11 @@ use tellframe::log::label::ReviewId;
 use tellframe::log::reader::Reader;
 use tellframe::log::record::shown;
 use tellframe::log::reviews::{self, Held};
+use tellframe::review::account::{self, Account};
 use tellframe::review::event::Snapshot;
 use tellframe::review::fold::Review;
 use tellframe::review::stamp::{Elapsed, Stamp};
+use tellframe::wire::ledger;
 
 /// Arguments of `log show`.
 #[derive(Debug, clap::Args)]
@@ -24,6 +26,9 @@ pub(super) struct Show {
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
+    /// Of one review: print besides how every number of its restart came about
+    #[arg(long)]
+    why: bool,
 }
 
 impl Show {
@@ -35,7 +40,7 @@ impl Show {
             return self.all(&all);
         };
         match one(&log, review)? {
-            Some(held) => self.one(&held),
+            Some(held) => self.one(&log, &held),
             None => Err(Unable::new(format!(
                 "there is no file and no review `{review}` in {}",
                 log.path().display()
@@ -66,14 +71,41 @@ impl Show {
         Ok(Answer::Yes)
     }
 
-    fn one(&self, held: &Held) -> Result<Answer, Unable> {
+    fn one(&self, log: &Reader, held: &Held) -> Result<Answer, Unable> {
+        let account = if self.why { account(log, held)? } else { None };
+        let named = account.as_ref().map(|account| {
+            let questions = account.questions.iter().map(String::as_str).collect::<Vec<_>>();
+            (&account.ledger, questions)
+        });
         if self.json {
             let mut told = summary(held);
+            if let Some((ledger, questions)) = &named {
+                told["why"] = json!(ledger::account(ledger, questions));
+            }
             told["events"] = held.events.iter().map(|(entry, stamped)| event_json(*entry, stamped)).collect();
             return print_json(&told);
         }
-        print(&told(held))
+        let mut text = told(held);
+        match named {
+            Some((ledger, questions)) => {
+                for line in ledger::lines(ledger, &questions) {
+                    text += &format!("\n  {line}");
+                }
+            }
+            None if self.why => {
+                text += "\nhow its numbers came about cannot be told: nothing was ruled, or by another engine"
+            }
+            None => {}
+        }
+        print(&text)
     }
+}
+
+/// The account of the review's restart, under the rules that the log keeps for it.
+fn account(log: &Reader, held: &Held) -> Result<Option<Account>, Unable> {
+    let Some(begun) = &held.begun else { return Ok(None) };
+    let book = reviews::rules(log, begun)?.and_then(|rules| rules.load().ok());
+    Ok(book.and_then(|book| account::of(&book, &held.review())))
 }
 
 /// A name with a path or an ending is meant as a file, whether or not it is there.

@@ -64,33 +64,33 @@ pub(super) fn choices(
     book: &Book,
     ran: &Ran,
     live_fouls: &[(usize, &Foul<'_>)],
-) -> (Part, Vec<Choice>, bool) {
+) -> (Part, Vec<Choice>, Vec<usize>) {
     let by = |part| live_fouls.iter().any(|(_, foul)| foul.by == part);
-    let mut missing = false;
+    let mut missing = Vec::new();
     if let Some(over) = after_return(book, ran, live_fouls) {
-        return (Part::Offense, vec![over], false);
+        return (Part::Offense, vec![over], missing);
     }
     match (by(Part::Offense), by(Part::Defense)) {
         (true, true) => {
             let (chooser, choices) = offset::choices(book, ran, live_fouls);
-            (chooser, choices, false)
+            (chooser, choices, missing)
         }
         (false, false) if ran.may_repeat => {
-            (ran.ending.ball, vec![play(ran, Kind::Play, &[]), repeat(book, ran, &[])], false)
+            (ran.ending.ball, vec![play(ran, Kind::Play, &[]), repeat(book, ran, &[])], missing)
         }
-        (false, false) => (Part::Defense, with_touches(book, ran, vec![play(ran, Kind::Play, &[])]), false),
+        (false, false) => (Part::Defense, with_touches(book, ran, vec![play(ran, Kind::Play, &[])]), missing),
         (offense, _) => {
             let chooser = if offense { Part::Defense } else { Part::Offense };
             // After the kickers' early touch their score does not count before the receivers have chosen.
             let touched = chooser == Part::Offense && touchable(book, ran);
             if let Some(counts) = score_counts(book, ran, live_fouls, chooser).filter(|_| !touched) {
-                return (chooser, vec![counts], false);
+                return (chooser, vec![counts], missing);
             }
             let mut choices = Vec::new();
             let takeable = |foul: &&(usize, &Foul<'_>)| !(touched && while_scoring(ran, foul.1, chooser));
             for foul in live_fouls.iter().filter(takeable) {
                 match accepted(book, ran, *foul, live_fouls) {
-                    accepted if accepted.is_empty() => missing = true,
+                    accepted if accepted.is_empty() => missing.push(foul.0),
                     accepted => choices.extend(accepted),
                 }
             }

@@ -233,7 +233,16 @@ fn held(book: &Book, at_snap: &Situation, stages: &[Stage], ended: Ended) -> Hel
             }
         }
         Act::Pass => held.at = last.from,
-        Act::Kick | Act::GoalKick => held.by = last.by.other(),
+        Act::Kick | Act::GoalKick => {
+            held.by = last.by.other();
+            let inside = last.to > Yards::ZERO && last.to < book.field.length;
+            let out =
+                at_snap.next == Next::FreeKick && ended == Ended::OutOfBounds && !last.touched && inside;
+            let nobody = !stages.iter().any(|stage| stage.act == Act::Run);
+            if let Some(from_own) = book.game.free_kick_out.filter(|_| out && nobody) {
+                held.at = book.field.length - from_own;
+            }
+        }
     }
     held
 }

@@ -196,7 +196,10 @@ impl Result {
             free_kick_spot: one.free_kick.map(Figure),
             spots: spots(read, &one.walked),
         });
-        let open = ruling.open.then(|| "a foul is measured from its spot, and has none".to_owned());
+        let open = ruling.open.iter().map(|number| {
+            let name = &read.fouls[*number].penalty.name;
+            format!("`{name}` is measured from where it was: give its `spot`")
+        });
         Result {
             after: (&ruling.after).into(),
             clock_starts: ruling.clock_starts.map(Starts::from),
@@ -215,7 +218,7 @@ impl Result {
                 saved: run_off.saved,
                 rule: run_off.rule.cite.clone(),
             }),
-            open: open.into_iter().collect(),
+            open: open.collect(),
             why: account(&ruling.ledger(&read.ran, &read.fouls), &[]),
         }
     }
