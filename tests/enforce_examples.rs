@@ -108,7 +108,7 @@ fn a_free_kick_over_a_side_wall_goes_to_midfield_unless_somebody_touched_it() {
         let asked: Asked = read(&text, Form::Json).expect("it can be read");
         let read = asked.read(&book).expect("it is sound");
         let found = Enforced::of(&book, &read, &read.ruling(&book));
-        let found = serde_json::to_value(&found.after).expect("a result is plain");
+        let found = serde_json::to_value(found.after).expect("a result is plain");
         assert_eq!(found["spot"].as_f64(), Some(spot), "touched {touched}");
         assert_eq!(found["offense"], "away");
     }
