@@ -332,12 +332,17 @@ fn has_ball(situation: &Situation, team: Team) -> bool {
 fn burden(book: &Book, one: &Situation, other: &Situation) -> Ordering {
     match (one.next, other.next) {
         (Next::Scrimmage { down, to_go }, Next::Scrimmage { down: other_down, to_go: other_to_go }) => {
-            let left = |down: u8| i64::from(book.game.downs.saturating_sub(down)) + 1;
-            // A first down in hand is lighter than the last one, however short that is.
-            if (left(down) == 1) != (left(other_down) == 1) && (down == 1 || other_down == 1) {
-                return left(other_down).cmp(&left(down));
-            }
-            to_go.times(left(other_down)).cmp(&other_to_go.times(left(down)))
+            let downs = i64::from(book.game.downs);
+            let left = |down: u8| downs.saturating_sub(i64::from(down)) + 1;
+            let is_last = |down: u8| left(down) == 1;
+            // Yards a down, times the downs of a series; a last down is never lighter than a new series.
+            let load = |down: u8, to_go: Yards| {
+                let load = to_go.times(downs);
+                if is_last(down) { load.max(book.game.to_gain) } else { load }
+            };
+            let (one, other) =
+                (load(down, to_go).times(left(other_down)), load(other_down, other_to_go).times(left(down)));
+            one.cmp(&other).then_with(|| is_last(down).cmp(&is_last(other_down)))
         }
         (Next::Scrimmage { .. } | Next::Try | Next::FreeKick, _) => Ordering::Equal,
     }
