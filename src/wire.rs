@@ -9,6 +9,8 @@ pub mod enforce;
 pub mod figure;
 pub mod ledger;
 pub mod line;
+pub mod order;
+pub mod probe;
 pub mod read;
 pub mod record;
 pub mod schema;
