@@ -65,7 +65,7 @@ impl App {
         display::opened();
         let folder = opening.folder.root().ok();
         let settings = folder.as_deref().map(Settings::read).unwrap_or(Settings { ..Settings::default() });
-        let booth = Booth::open(&opening.place, opening.rehearsal.as_ref(), clock::now());
+        let booth = Booth::open(opening, clock::now());
         let typing = booth.begin_typing().map(Message::Booth);
         let app = App { folder, settings, window: DRAWN_FOR, booth, card: false };
         let size = window::latest().and_then(window::size).map(Message::Resized);

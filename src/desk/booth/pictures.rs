@@ -21,7 +21,7 @@ use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::playhead::{self, Look, Playhead};
 use tellframe::footage::reel::{Nanos, Tie, Track};
 use tellframe::footage::view::{Light, Lines};
-use tellframe::footage::watch;
+use tellframe::footage::watch::{self, Watch};
 use tellframe::proof::mark::Shot;
 use tellframe::proof::timecode::Timecode;
 use tellframe::review::event::Marked;
@@ -44,6 +44,17 @@ pub(crate) struct Pictures {
     room: (u32, u32),
     /// What the desk said last of a file.
     pub told: Option<String>,
+    /// The folder that the cameras' recorder writes into, if one was opened.
+    watched: Option<Watched>,
+}
+
+/// A folder whose clips are opened as they are finished.
+struct Watched {
+    folder: PathBuf,
+    watch: Watch,
+    /// Time since the last look at it.
+    rested: Duration,
+    cameras: Vec<String>,
 }
 
 /// One clip.
@@ -67,6 +78,8 @@ pub(crate) struct Pane {
 
 /// Bytes of decoded pictures that the desk holds.
 const CACHE: usize = 768 << 20;
+/// How often a watched folder is looked at. A file that has not grown in between is finished.
+const LOOK: Duration = Duration::from_secs(1);
 /// Bytes of small pictures on the disk.
 const PROXIES: u64 = 8 << 30;
 /// How often the desk listens while a picture is on its way or running.
@@ -93,19 +106,20 @@ impl Pictures {
             looping: false,
             room: (1024, 576),
             told: None,
+            watched: None,
         }
     }
 
-    /// Opens files, and the video files of folders. A file that names a camera is that camera's; others get the
+    /// Opens files, and watches a folder: its clips are opened as they are finished. A file that names a camera is that camera's; others get the
     /// next one that is free.
     pub(crate) fn open(&mut self, paths: &[PathBuf], cameras: &[String]) {
         let mut files: Vec<PathBuf> = Vec::new();
         for path in paths {
             match path.is_dir() {
-                true => match watch::list(path) {
-                    Ok(found) => files.extend(found.into_keys()),
-                    Err(error) => self.told = Some(format!("{} cannot be listed: {error}", path.display())),
-                },
+                true => {
+                    let (folder, cameras) = (path.clone(), cameras.to_vec());
+                    self.watched = Some(Watched { folder, watch: Watch::default(), rested: LOOK, cameras });
+                }
                 false => files.push(path.clone()),
             }
         }
@@ -169,10 +183,31 @@ impl Pictures {
         if look.is_some() {
             self.ask();
         }
+        self.look_at_folder(elapsed);
         while let Ok(event) = self.events.try_recv() {
             self.take(event);
         }
         look.flatten().map(kind)
+    }
+
+    /// Opens what has been finished in the watched folder since the last look.
+    fn look_at_folder(&mut self, elapsed: Duration) {
+        let Some(watched) = &mut self.watched else { return };
+        watched.rested += elapsed;
+        if watched.rested < LOOK {
+            return;
+        }
+        watched.rested = Duration::ZERO;
+        let cameras = watched.cameras.clone();
+        match watch::list(&watched.folder) {
+            Ok(found) => {
+                let done = watched.watch.look(found);
+                if !done.is_empty() {
+                    self.open(&done, &cameras);
+                }
+            }
+            Err(error) => self.told = Some(format!("{} cannot be listed: {error}", watched.folder.display())),
+        }
     }
 
     fn pane(&mut self, clip: usize) -> Option<&mut Pane> {
