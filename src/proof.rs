@@ -2,6 +2,10 @@
 //!
 //! Never here: rules, outcome words, a number that leaves without its uncertainty.
 
+pub mod camera;
+pub mod lens;
 pub mod mark;
+pub mod place;
+pub mod rate;
 pub mod timecode;
 pub mod verdict;
