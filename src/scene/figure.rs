@@ -227,7 +227,7 @@ pub fn shade(pose: &Pose, field: (f64, f64), shades: &mut Vec<Shade>) {
             (lamp.x + from.x * reach, lamp.y + from.y * reach)
         };
         let feet = (pose.ankles[0] + pose.ankles[1]) / 2.0;
-        shades.push(Shade { a: cast(feet), b: cast(head), radius: 0.34, dark: 0.17 });
+        shades.push(Shade { a: cast(feet), b: cast(head), radius: 0.36, dark: 0.125 });
     }
 }
 

@@ -32,7 +32,7 @@ fn rows(letter: char) -> [u8; 7] {
         'X' => [17, 17, 10, 4, 10, 17, 17],
         'Y' => [17, 17, 10, 4, 4, 4, 4],
         'Z' => [31, 1, 2, 4, 8, 16, 31],
-        '0' => [14, 17, 19, 21, 25, 17, 14],
+        '0' => [14, 17, 17, 17, 17, 17, 14],
         '1' => [4, 12, 4, 4, 4, 4, 14],
         '2' => [14, 17, 1, 6, 8, 16, 31],
         '3' => [31, 2, 4, 2, 1, 17, 14],
@@ -66,13 +66,22 @@ pub fn width(text: &str) -> usize {
     (text.chars().count() * (CELL.0 + 1)).saturating_sub(1)
 }
 
-/// Whether a text whose lower left corner is at 0, 0 and whose letters are `height` high is inked at a place.
+/// Whether a text whose lower left corner is at 0, 0 and whose letters are `height` high is inked at a place. The
+/// dots run into each other, as paint does.
 pub fn painted(text: &str, height: f64, x: f64, up: f64) -> bool {
     let dot = height / CELL.1 as f64;
-    if !(0.0..height).contains(&up) || x < 0.0 {
+    let (column, row) = (x / dot - 0.5, (height - up) / dot - 0.5);
+    if !(-1.0..CELL.1 as f64).contains(&row) || column < -1.0 || column > width(text) as f64 {
         return false;
     }
-    inked(text, (x / dot) as i32, CELL.1 as i32 - 1 - (up / dot) as i32)
+    let (left, top) = (column.floor(), row.floor());
+    let (u, v) = (column - left, row - top);
+    let ink = |right: i32, down: i32| {
+        if inked(text, left as i32 + right, top as i32 + down) { 1.0 } else { 0.0 }
+    };
+    let high = ink(0, 0) * (1.0 - u) + ink(1, 0) * u;
+    let low = ink(0, 1) * (1.0 - u) + ink(1, 1) * u;
+    high * (1.0 - v) + low * v > 0.48
 }
 
 #[cfg(test)]

@@ -58,7 +58,7 @@ const FRONT: f64 = 1.3;
 const SLOPE: f64 = 0.52;
 /// How high the posts go above the ground.
 const POSTS_TOP: f64 = 9.0;
-const POST_RADIUS: f64 = 0.09;
+const POST_RADIUS: f64 = 0.06;
 /// Scoreboards: behind each end, this far from the wall, half their width, their lower and upper edge.
 const BOARD: (f64, f64, f64, f64) = (17.0, 6.0, 10.4, 14.9);
 
@@ -216,6 +216,12 @@ impl Hall {
         let mut nearest: Option<Seen> = None;
         for (edge, out) in [(self.walls.along.0, -1.0), (self.walls.along.1, 1.0)] {
             let (bar, stem) = (edge + out * 0.25, edge + out * 1.5);
+            // Most rays pass far beside the posts.
+            let beside = |x: f64| from.y + way.y * (x - from.x) / way.x - middle;
+            let (near, back) = (beside(bar), beside(stem));
+            if near.abs().min(back.abs()) > half + 0.3 && near * back > 0.0 {
+                continue;
+            }
             let at = |y: f64, z: f64| Point::new(bar, y, z);
             let pieces = [
                 (at(middle - half, self.crossbar), at(middle + half, self.crossbar)),

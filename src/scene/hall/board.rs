@@ -63,11 +63,12 @@ impl Says {
         for (row, text) in &self.rows {
             let high = f64::from(row.high) / 1000.0;
             let (x, y) = (across * SHAPE - f64::from(row.from) / 1000.0, up - f64::from(row.up) / 1000.0);
-            if !glyph::painted(text, high, x, y) {
+            let dot = high / 7.0;
+            let (column, row_down) = ((x / dot).floor() as i32, 6 - (y / dot).floor() as i32);
+            if !glyph::inked(text, column, row_down) {
                 continue;
             }
             // Lamps are round, so that letters look like a board's.
-            let dot = high / 7.0;
             let (u, v) = (x.rem_euclid(dot) / dot - 0.5, y.rem_euclid(dot) / dot - 0.5);
             if u.hypot(v) < 0.46 {
                 return match row.colour {
