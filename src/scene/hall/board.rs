@@ -41,15 +41,15 @@ impl Says {
         let clock = clock_text(left(play, t));
         let waits = (f64::from(board.play_clock_s) - t.min(play.snap_s())).max(0.0).ceil() as u32;
         let row = |from, up, high, colour| Row { from, up, high, colour };
-        let wide = glyph::width(&clock) as f64 * 430.0 / 7.0;
+        let wide = glyph::width(&clock) as f64 * 360.0 / 7.0;
         let centred = ((SHAPE * 1000.0 - wide) / 2.0).max(0.0) as u16;
         let down = format!("{} & {}", board.down, board.to_go);
         let rows = [
-            (row(centred, 400, 430, Lamp::Amber), clock.clone()),
-            (row(110, 640, 190, Lamp::White), format!("HOME {:>2}", board.home)),
-            (row(1760, 640, 190, Lamp::White), format!("AWAY {:>2}", board.away)),
-            (row(110, 110, 190, Lamp::Green), format!("Q{}  {down}", board.period)),
-            (row(1900, 110, 190, Lamp::Amber), format!("PLAY {waits:>2}")),
+            (row(centred, 310, 360, Lamp::Amber), clock.clone()),
+            (row(110, 745, 165, Lamp::White), format!("HOME {:>2}", board.home)),
+            (row(1570, 745, 165, Lamp::White), format!("AWAY {:>2}", board.away)),
+            (row(110, 80, 165, Lamp::Green), format!("Q{} {down}", board.period)),
+            (row(1570, 80, 165, Lamp::Amber), format!("PLAY {waits:>2}")),
         ];
         Says { clock, rows }
     }
