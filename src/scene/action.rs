@@ -22,8 +22,11 @@ impl Action {
     /// Prepares a play inside walls.
     pub fn new(play: Play, walls: Walls) -> Action {
         let until = play.seconds + 1.0;
-        let paths: Paths =
-            play.players.iter().map(|player| (player.id.clone(), Path::new(player.at, &player.path))).collect();
+        let paths: Paths = play
+            .players
+            .iter()
+            .map(|player| (player.id.clone(), Path::new(player.at, &player.path)))
+            .collect();
         let movers: Vec<Mover> =
             play.players.iter().map(|player| Mover::new(player, &paths, until)).collect();
         let index = |id: &str| play.players.iter().position(|player| player.id == id);
@@ -173,7 +176,8 @@ impl Action {
         base.hands[0] += (left - base.hands[0]) * both;
         if let Some(at_s) = throws {
             // The free arm points where the throw goes.
-            let points = ramp(t, at_s - THROW_S * 0.8, at_s - THROW_S * 0.45) * (1.0 - ramp(t, at_s - 0.15, at_s));
+            let points =
+                ramp(t, at_s - THROW_S * 0.8, at_s - THROW_S * 0.45) * (1.0 - ramp(t, at_s - 0.15, at_s));
             let wanted = trunk.point(-0.2, 0.6, 0.55);
             base.hands[0] += (wanted - base.hands[0]) * points;
         }

@@ -110,7 +110,8 @@ fn cell(hall: &Hall, station: &Station, axis: Vector3<f64>, (x, y): (usize, usiz
     if on_board {
         cell.board = Some(samples);
     } else if differ(&colours) {
-        colours.extend(MORE.into_iter().filter_map(look).map(|(seen, _)| seen.colour.map(|part| part * gain)));
+        colours
+            .extend(MORE.into_iter().filter_map(look).map(|(seen, _)| seen.colour.map(|part| part * gain)));
     }
     cell.rgb = rgb(mean(&colours));
     cell

@@ -165,7 +165,8 @@ impl Ball {
                 };
                 let mut place = spot(&trunk, at);
                 place.z = place.z.max(RADIUS);
-                let axis = direction(trunk.front() * 0.8 + trunk.right() * 0.3 + trunk.up() * 0.4, Point::x());
+                let axis =
+                    direction(trunk.front() * 0.8 + trunk.right() * 0.3 + trunk.up() * 0.4, Point::x());
                 At { place, axis, holder: Some(*by) }
             }
         }

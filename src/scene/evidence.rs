@@ -91,7 +91,11 @@ fn click(station: &Station, name: &str, place: Point, sigma_px: f64, dice: &mut 
     let (width, height) = station.mounted.size;
     let inside = (0.0..width as f64).contains(&true_pixel.x) && (0.0..height as f64).contains(&true_pixel.y);
     let mut near = |at: f64| at + dice.normal() * sigma_px;
-    inside.then(|| Click { name: name.to_owned(), place, pixel: Pixel::new(near(true_pixel.x), near(true_pixel.y)) })
+    inside.then(|| Click {
+        name: name.to_owned(),
+        place,
+        pixel: Pixel::new(near(true_pixel.x), near(true_pixel.y)),
+    })
 }
 
 /// Another play like this one: other seed, players a little elsewhere, moments a little earlier or later. It may
@@ -105,7 +109,9 @@ pub fn varied(play: &Play, seed: u64) -> Play {
         player.path.iter_mut().for_each(|(_, x, y)| (*x, *y) = (*x + dx, *y + dy));
         for act in &mut player.acts {
             match act {
-                Act::Leap { at_s, lands_s, .. } => *lands_s = (*lands_s + dice.between(-0.2, 0.2)).max(*at_s + 0.4),
+                Act::Leap { at_s, lands_s, .. } => {
+                    *lands_s = (*lands_s + dice.between(-0.2, 0.2)).max(*at_s + 0.4)
+                }
                 Act::Fall { at_s, knee_s } => *knee_s = (*knee_s + dice.between(-0.1, 0.1)).max(*at_s + 0.1),
                 Act::Face { .. } | Act::Hands { .. } | Act::GetDown { .. } | Act::GetUp { .. } => {}
             }

@@ -125,7 +125,13 @@ pub fn dress(who: usize, player: &Player, pose: &Pose, pieces: &mut Vec<Piece>, 
         let out = sign(side);
         let (low, high) = (trunk.point(out * 0.085, 0.0, 0.10), trunk.point(out * 0.12 * pads, 0.0, 0.44));
         shirted.push(add(low, 0.135, high, 0.165 * pads, kit.shirt));
-        add(pose.hips[side] + trunk.up() * 0.04, 0.145, pose.hips[side] - trunk.up() * 0.02, 0.135, kit.trousers);
+        add(
+            pose.hips[side] + trunk.up() * 0.04,
+            0.145,
+            pose.hips[side] - trunk.up() * 0.02,
+            0.135,
+            kit.trousers,
+        );
         add(pose.hips[side], 0.125, pose.knees[side], 0.085, kit.trousers);
         add(pose.knees[side], 0.080, pose.ankles[side], 0.052, kit.socks);
         let calf = pose.knees[side] + (pose.ankles[side] - pose.knees[side]) * 0.32;
@@ -139,7 +145,8 @@ pub fn dress(who: usize, player: &Player, pose: &Pose, pieces: &mut Vec<Piece>, 
         add(elbow, 0.062, hand, 0.045, skin);
         add(hand, 0.056, hand + direction(hand - elbow, UP) * 0.05, 0.048, kit.gloves);
     }
-    let (left, right) = (trunk.point(-0.21 * pads, 0.0, TRUNK - 0.055), trunk.point(0.21 * pads, 0.0, TRUNK - 0.055));
+    let (left, right) =
+        (trunk.point(-0.21 * pads, 0.0, TRUNK - 0.055), trunk.point(0.21 * pads, 0.0, TRUNK - 0.055));
     shirted.push(add(left, 0.125 * pads, right, 0.125 * pads, kit.shirt));
     add(pose.neck - trunk.up() * 0.02, 0.075, pose.head, 0.075, skin);
     for piece in shirted {
@@ -165,7 +172,14 @@ fn head(side: Side, kit: &Kit, skin: Colour, pose: &Pose, pieces: &mut Vec<Piece
         return;
     }
     add(at - ahead * 0.035, 0.150, at + ahead * 0.01 + over * 0.01, 0.152, kit.helmet, 0.55);
-    add(at + ahead * 0.055 - over * 0.045, 0.115, at + ahead * 0.06 - over * 0.06, 0.11, lightless(skin), 0.0);
+    add(
+        at + ahead * 0.055 - over * 0.045,
+        0.115,
+        at + ahead * 0.06 - over * 0.06,
+        0.11,
+        lightless(skin),
+        0.0,
+    );
     let (front, back) = (at + ahead * 0.09 + over * 0.112, at - ahead * 0.13 + over * 0.085);
     add(front, 0.040, at + over * 0.128, 0.045, kit.stripe, 0.3);
     add(at + over * 0.128, 0.045, back, 0.040, kit.stripe, 0.3);

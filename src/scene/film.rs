@@ -9,8 +9,8 @@ use super::picture::Picture;
 use crate::proof::rate::Rate;
 use mp4::{AvcConfig, MediaConfig, Mp4Config, Mp4Sample, Mp4Writer, TrackConfig, TrackType};
 use openh264::encoder::{
-    BitRate, Complexity, Encoder, EncoderConfig, FrameRate, IntraFramePeriod, Profile, QpRange, RateControlMode,
-    UsageType, VuiConfig,
+    BitRate, Complexity, Encoder, EncoderConfig, FrameRate, IntraFramePeriod, Profile, QpRange,
+    RateControlMode, UsageType, VuiConfig,
 };
 use openh264::{OpenH264API, Timestamp};
 use rayon::prelude::*;
@@ -128,7 +128,9 @@ impl<W: Write + Seek> Reel<W> {
         let kind = |unit: &&[u8]| unit.first().map_or(0, |head| head & 0x1F);
         let find = |wanted: u8| units.iter().find(|unit| kind(unit) == wanted).copied();
         if self.writer.is_none() {
-            let (Some(sequence), Some(pictures)) = (find(7), find(8)) else { return Err(Error::NoParameters) };
+            let (Some(sequence), Some(pictures)) = (find(7), find(8)) else {
+                return Err(Error::NoParameters);
+            };
             let out = self.out.take().ok_or(Error::NoParameters)?;
             self.writer = Some(begin(out, self.size, self.rate, (sequence, pictures))?);
         }
@@ -195,7 +197,9 @@ fn begin<W: Write + Seek>(
 fn units(stream: &[u8]) -> Vec<&[u8]> {
     let mut starts = Vec::new();
     let mut at = 0;
-    while let Some(found) = stream.get(at..).and_then(|rest| rest.windows(3).position(|three| three == [0, 0, 1])) {
+    while let Some(found) =
+        stream.get(at..).and_then(|rest| rest.windows(3).position(|three| three == [0, 0, 1]))
+    {
         starts.push(at + found);
         at += found + 3;
     }

@@ -151,8 +151,14 @@ impl Gait {
         let mut toe = here.toe + (next.toe - here.toe) * ramp(s, -0.05, 1.0);
         toe.z = lift * (std::f64::consts::PI * s).sin() * (1.3 - 0.6 * s);
         let heel = (0.25 * far).min(0.75);
-        let lifted = push * (1.0 - s) + heel * (std::f64::consts::PI * s.powf(0.8)).sin() - 0.22 * s * s * (1.0 - s);
-        Foot { toe, points: direction(here.points * (1.0 - s) + next.points * s, next.points), lifted, planted: false }
+        let lifted =
+            push * (1.0 - s) + heel * (std::f64::consts::PI * s.powf(0.8)).sin() - 0.22 * s * s * (1.0 - s);
+        Foot {
+            toe,
+            points: direction(here.points * (1.0 - s) + next.points * s, next.points),
+            lifted,
+            planted: false,
+        }
     }
 }
 
@@ -207,7 +213,8 @@ mod tests {
     use super::*;
 
     fn run() -> Gait {
-        let path = Path::new((0.0, 5.0), &[(1.0, 0.0, 5.0), (2.0, 4.0, 5.0), (3.0, 11.0, 5.5), (5.0, 20.0, 9.0)]);
+        let path =
+            Path::new((0.0, 5.0), &[(1.0, 0.0, 5.0), (2.0, 4.0, 5.0), (3.0, 11.0, 5.5), (5.0, 20.0, 9.0)]);
         let heading = Heading::new(&path, 0.0, 6.0, |_, _| None);
         let steps = Steps { path: &path, heading: &heading, stance: (0.3, 0.2), airborne: &[], until: 6.0 };
         Gait::new(&steps)

@@ -65,7 +65,8 @@ const BOARD: (f64, f64, f64, f64) = (17.0, 6.0, 10.4, 14.9);
 impl Hall {
     /// The hall around the field of a book. `words` stand in the end zones.
     pub fn new(field: &Field, words: [&str; 2]) -> Hall {
-        let (length, width, end_zone) = (field.length.as_f64(), field.width.as_f64(), field.end_zone.as_f64());
+        let (length, width, end_zone) =
+            (field.length.as_f64(), field.width.as_f64(), field.end_zone.as_f64());
         let feet = |feet: f64| feet / 3.0;
         // Outdoors there is no wall: a kerb of a hand's breadth stands for the boundary.
         let height = field.wall_ft.map_or(0.1, |wall| feet(wall.as_f64()));
@@ -83,7 +84,9 @@ impl Hall {
     /// What a ray from `from` (inside the hall) along `way` (of length 1) meets first.
     pub fn look(&self, from: Point, way: Point) -> Seen {
         let mut nearest = self.shell(from, way);
-        for seen in [self.wall(from, way), self.stands(from, way), self.frames(from, way)].into_iter().flatten() {
+        for seen in
+            [self.wall(from, way), self.stands(from, way), self.frames(from, way)].into_iter().flatten()
+        {
             if seen.far < nearest.far {
                 nearest = seen;
             }
@@ -234,7 +237,8 @@ impl Hall {
                 let Some((far, normal)) = rod(from, way, (a, b), POST_RADIUS) else { continue };
                 if nearest.is_none_or(|seen| far < seen.far) {
                     let light = 0.6 + 0.4 * normal.z.max(-0.4) as f32 + 0.15 * normal.y as f32;
-                    nearest = Some(Seen { colour: lit([0.96, 0.82, 0.20], light), far, ground: None, board: None });
+                    nearest =
+                        Some(Seen { colour: lit([0.96, 0.82, 0.20], light), far, ground: None, board: None });
                 }
             }
         }
@@ -248,7 +252,12 @@ impl Hall {
             let far = (x - from.x) / way.x;
             let at = from + way * far;
             let across = (at.y - self.width / 2.0) * -out;
-            if far > 1e-6 && far < nearest && across.abs() < half && (low..high).contains(&at.z) && way.x * out > 0.0 {
+            if far > 1e-6
+                && far < nearest
+                && across.abs() < half
+                && (low..high).contains(&at.z)
+                && way.x * out > 0.0
+            {
                 let place = ((across + half) / (2.0 * half), (at.z - low) / (high - low));
                 return Some(Seen { colour: [0.02, 0.02, 0.03], far, ground: None, board: Some(place) });
             }
@@ -268,8 +277,10 @@ impl Hall {
             found.push((format!("{end} corner, south"), Point::new(x, 0.0, 0.0)));
             found.push((format!("{end} corner, north"), Point::new(x, self.width, 0.0)));
             let bar = x + if x < 0.0 { -0.25 } else { 0.25 };
-            found.push((format!("{end} crossbar, south post"), Point::new(bar, middle - half, self.crossbar)));
-            found.push((format!("{end} crossbar, north post"), Point::new(bar, middle + half, self.crossbar)));
+            found
+                .push((format!("{end} crossbar, south post"), Point::new(bar, middle - half, self.crossbar)));
+            found
+                .push((format!("{end} crossbar, north post"), Point::new(bar, middle + half, self.crossbar)));
         }
         for yard in (5..self.length as i64).step_by(5) {
             found.push((format!("line {yard}, south wall"), Point::new(yard as f64, 0.0, 0.0)));

@@ -18,12 +18,7 @@ const SLOW: f64 = 0.9;
 
 impl Heading {
     /// From `faces` (radians) at time 0; `turned` says where an act turns him at a time, seen from a place.
-    pub fn new(
-        path: &Path,
-        faces: f64,
-        until: f64,
-        turned: impl Fn(f64, Point) -> Option<Point>,
-    ) -> Heading {
+    pub fn new(path: &Path, faces: f64, until: f64, turned: impl Fn(f64, Point) -> Option<Point>) -> Heading {
         let count = (until.max(0.0) / TICK).ceil() as usize + 2;
         let (mut angle, mut wanted) = (faces, faces);
         let mut angles = Vec::with_capacity(count);

@@ -80,8 +80,7 @@ impl Mover {
         let steps = Steps { path: &path, heading: &heading, stance, airborne: &airborne, until };
         let gait = Gait::new(&steps);
         let starts_s = path.moves_at(until + 10.0);
-        let mut mover =
-            Mover { player: player.clone(), path, heading, gait, starts_s, leaps: Vec::new() };
+        let mut mover = Mover { player: player.clone(), path, heading, gait, starts_s, leaps: Vec::new() };
         mover.leaps = mover.ballistics();
         mover
     }
@@ -95,7 +94,11 @@ impl Mover {
     fn ballistics(&self) -> Vec<Leap> {
         let leaps = self.player.acts.iter().filter_map(|act| match act {
             Act::Leap { at_s, lands_s, lands } => Some((*at_s, *lands_s, *lands)),
-            Act::Face { .. } | Act::Hands { .. } | Act::Fall { .. } | Act::GetDown { .. } | Act::GetUp { .. } => None,
+            Act::Face { .. }
+            | Act::Hands { .. }
+            | Act::Fall { .. }
+            | Act::GetDown { .. }
+            | Act::GetUp { .. } => None,
         });
         leaps
             .map(|(from_s, to_s, lands)| {
@@ -170,7 +173,8 @@ impl Mover {
             let other = base.feet[1 - side].toe - trunk.pelvis;
             let swing = (other.dot(&trunk.forward) / 0.6).clamp(-1.0, 1.0);
             let hangs = shoulder - UP * 0.62 + trunk.forward * 0.10 + out * 0.07;
-            let pumps = shoulder + trunk.forward * (0.14 + 0.32 * swing) - UP * (0.38 - 0.20 * swing.max(0.0))
+            let pumps = shoulder + trunk.forward * (0.14 + 0.32 * swing)
+                - UP * (0.38 - 0.20 * swing.max(0.0))
                 - out * (0.10 * swing.max(0.0));
             let moves = hangs + (pumps - hangs) * amount;
             let crouches = match self.crouch() {
@@ -213,7 +217,11 @@ impl Mover {
             match leap.lands {
                 Landing::Feet if t < leap.to_s => {
                     base.trunk.pelvis.z = z;
-                    hang(base, ramp(t, leap.from_s, leap.from_s + 0.12) * (1.0 - ramp(t, leap.to_s - 0.2, leap.to_s)));
+                    hang(
+                        base,
+                        ramp(t, leap.from_s, leap.from_s + 0.12)
+                            * (1.0 - ramp(t, leap.to_s - 0.2, leap.to_s)),
+                    );
                 }
                 Landing::Feet => {}
                 Landing::Prone => {
@@ -300,7 +308,8 @@ fn kneel(base: &mut Base, weight: f64) {
 fn lie(base: &mut Base, weight: f64) {
     let trunk = base.trunk;
     for (side, foot) in base.feet.iter_mut().enumerate() {
-        let toe = ground(trunk.pelvis.x, trunk.pelvis.y) - trunk.forward * if side == 0 { 0.95 } else { 1.08 }
+        let toe = ground(trunk.pelvis.x, trunk.pelvis.y)
+            - trunk.forward * if side == 0 { 0.95 } else { 1.08 }
             + trunk.right() * (sign(side) * 0.18);
         foot.toe += (toe - foot.toe) * weight;
         foot.lifted = between(foot.lifted, 1.45, weight);

@@ -216,7 +216,10 @@ pub fn darkness(shade: &Shade, x: f32, y: f32) -> f32 {
     if part > 0.0 { shade.dark as f32 * part * part } else { 0.0 }
 }
 
-fn clipped((left, top, right, bottom): (f32, f32, f32, f32), (width, height): (usize, usize)) -> Option<Rect> {
+fn clipped(
+    (left, top, right, bottom): (f32, f32, f32, f32),
+    (width, height): (usize, usize),
+) -> Option<Rect> {
     let (most_x, most_y) = (width as f32 - 1.0, height as f32 - 1.0);
     // Not-a-number fails every comparison and is outside as well.
     let inside = right >= 0.0 && bottom >= 0.0 && left <= most_x && top <= most_y;

@@ -52,7 +52,8 @@ impl Path {
     pub fn at(&self, t: f64) -> (Point, Point) {
         let after = self.knots.partition_point(|knot| knot.t <= t);
         let still = |knot: Option<&Knot>| (knot.map_or(Point::zeros(), |knot| knot.place), Point::zeros());
-        let (Some(a), Some(b)) = (after.checked_sub(1).and_then(|i| self.knots.get(i)), self.knots.get(after))
+        let (Some(a), Some(b)) =
+            (after.checked_sub(1).and_then(|i| self.knots.get(i)), self.knots.get(after))
         else {
             return still(if after == 0 { self.knots.first() } else { self.knots.last() });
         };
@@ -87,7 +88,9 @@ mod tests {
     #[test]
     fn the_way_goes_through_its_places_and_stands_at_both_ends() {
         let path = Path::new((1.0, 2.0), &[(1.0, 1.0, 2.0), (2.0, 4.0, 2.0), (3.0, 8.0, 3.0)]);
-        for (t, x, y) in [(-1.0, 1.0, 2.0), (0.5, 1.0, 2.0), (1.0, 1.0, 2.0), (2.0, 4.0, 2.0), (9.0, 8.0, 3.0)] {
+        for (t, x, y) in
+            [(-1.0, 1.0, 2.0), (0.5, 1.0, 2.0), (1.0, 1.0, 2.0), (2.0, 4.0, 2.0), (9.0, 8.0, 3.0)]
+        {
             assert!((path.at(t).0 - ground(x, y)).norm() < 1e-9, "{t}");
         }
         assert_eq!(path.moves_at(9.0), 1.0);

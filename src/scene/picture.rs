@@ -34,7 +34,8 @@ impl Picture {
         for y in (top..bottom).step_by(2) {
             for x in (left..right).step_by(2) {
                 let mut sum = [0i32; 3];
-                for index in [y * width + x, y * width + x + 1, (y + 1) * width + x, (y + 1) * width + x + 1] {
+                for index in [y * width + x, y * width + x + 1, (y + 1) * width + x, (y + 1) * width + x + 1]
+                {
                     let (Some(pixel), Some(luma)) = (rgb.get(index), self.y.get_mut(index)) else { continue };
                     let [r, g, b] = pixel.map(i32::from);
                     *luma = (16 + ((47 * r + 157 * g + 16 * b + 128) >> 8)) as u8;
@@ -58,7 +59,8 @@ impl Picture {
             let (x, y) = (index % width, index / width);
             let at = y / 2 * (width / 2) + x / 2;
             let of = |plane: &[u8], at: usize| f32::from(plane.get(at).copied().unwrap_or(128));
-            let (l, u, v) = (1.164 * (of(&self.y, index) - 16.0), of(&self.u, at) - 128.0, of(&self.v, at) - 128.0);
+            let (l, u, v) =
+                (1.164 * (of(&self.y, index) - 16.0), of(&self.u, at) - 128.0, of(&self.v, at) - 128.0);
             [l + 1.793 * v, l - 0.213 * u - 0.533 * v, l + 2.112 * u].map(|part| part.clamp(0.0, 255.0) as u8)
         };
         (0..width * height).map(pixel).collect()

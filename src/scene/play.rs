@@ -61,7 +61,9 @@ pub struct Board {
 }
 
 /// Whose shirt somebody wears.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize, Serialize, schemars::JsonSchema)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize, Serialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
     /// The home team.
@@ -309,8 +311,8 @@ impl Play {
     /// # Errors
     /// [`NotAPlay`] with the place of what cannot be read, or with everything that cannot be played.
     pub fn read(text: &str) -> Result<Play, NotAPlay> {
-        let options = ron::Options::default()
-            .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
+        let options =
+            ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
         let play: Play = options.from_str(text).map_err(|error| NotAPlay::Written {
             line: error.span.start.line,
             column: error.span.start.col,

@@ -94,8 +94,7 @@ const LARGEST: usize = 4096;
 /// # Errors
 /// [`NotARig`] with the place of what cannot be read, or the first camera that cannot be.
 pub fn read(text: &str) -> Result<Vec<Station>, NotARig> {
-    let options =
-        ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
+    let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
     let mounted: Vec<Mounted> = options.from_str(text).map_err(|error| NotARig::Written {
         line: error.span.start.line,
         column: error.span.start.col,
@@ -110,8 +109,7 @@ impl Station {
     /// # Errors
     /// [`NotARig::Impossible`] with what is wrong.
     pub fn new(mounted: Mounted) -> Result<Station, NotARig> {
-        let wrong =
-            |message: String| NotARig::Impossible { camera: mounted.name.clone(), message };
+        let wrong = |message: String| NotARig::Impossible { camera: mounted.name.clone(), message };
         let (width, height) = mounted.size;
         let fits = |side: usize| (16..=LARGEST).contains(&side) && side.is_multiple_of(2);
         if !(fits(width) && fits(height)) {
@@ -200,7 +198,9 @@ mod tests {
     #[test]
     fn an_event_is_first_shown_by_the_frame_whose_shutter_closes_after_it() {
         let camera = station("60000/1001", 0.0, 0.0);
-        for (at_s, frame) in [(0.0, Some(0)), (0.001, Some(1)), (1.001, Some(60)), (1.0011, Some(61)), (-0.1, None)] {
+        for (at_s, frame) in
+            [(0.0, Some(0)), (0.001, Some(1)), (1.001, Some(60)), (1.0011, Some(61)), (-0.1, None)]
+        {
             assert_eq!(camera.first_frame(at_s), frame, "{at_s}");
         }
         let late = station("30", 0.412, 500.0);

@@ -1,44 +1,33 @@
-//! The timecode that a camera's recorder writes: drop-frame labels of the frames of a clip (SMPTE ST 12-1).
+//! The timecode that a camera's recorder writes: labels of the frames of a clip.
+
+use crate::proof::timecode::Timecode;
 
 /// Labels of one clip.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stamp {
-    /// Frames counted since midnight at frame 0.
-    first: u64,
+    first: Timecode,
     /// Frames in a second of the label: 30 or 60.
-    nominal: u64,
+    nominal: u8,
 }
+
+/// What a play's timecode counts.
+const PLAY: u8 = 60;
 
 impl Stamp {
     /// Labels that begin at a text as `00:41:15;10`, which counts 60 frames a second; `nominal` is what this clip
     /// counts. `None` where that is no label.
     pub fn new(begins: &str, nominal: u64) -> Option<Stamp> {
-        let (clock, frames) = begins.rsplit_once(';')?;
-        let parts: Vec<u64> =
-            clock.split(':').map(str::parse).collect::<Result<_, _>>().ok().filter(|parts: &Vec<u64>| {
-                parts.iter().zip([24, 60, 60]).all(|(part, below)| *part < below)
-            })?;
-        let [hours, minutes, seconds] = parts.try_into().ok()?;
-        let frames: u64 = frames.parse().ok().filter(|frames| *frames < 60)?;
-        let minutes = hours * 60 + minutes;
-        let dropped = nominal / 15 * (minutes - minutes / 10);
-        let counted = (minutes * 60 + seconds) * nominal + frames * nominal / 60;
-        (nominal == 30 || nominal == 60).then(|| Stamp { first: counted.saturating_sub(dropped), nominal })
+        let nominal = u8::try_from(nominal).ok()?;
+        let first: Timecode = begins.parse().ok()?;
+        let count = first.frame(PLAY).ok()? * u64::from(nominal) / u64::from(PLAY);
+        let first = Timecode::of_frame(count, nominal, first.is_drop_frame()).ok()?;
+        Some(Stamp { first, nominal })
     }
 
     /// The label of a frame of the clip.
     pub fn label(&self, frame: u64) -> String {
-        let drop = self.nominal / 15;
-        let minute = self.nominal * 60 - drop;
-        let ten = minute * 10 + drop;
-        let count = self.first + frame;
-        let (tens, rest) = (count / ten, count % ten);
-        // Of ten minutes the first keeps all its labels.
-        let minutes = if rest < drop { 0 } else { (rest - drop) / minute };
-        let labelled = count + drop * (9 * tens + minutes);
-        let (seconds, frames) = (labelled / self.nominal, labelled % self.nominal);
-        let (hours, minutes) = (seconds / 3600 % 24, seconds / 60 % 60);
-        format!("{hours:02}:{minutes:02}:{:02};{frames:02}", seconds % 60)
+        // INVARIANT: `new` has counted with the same figures.
+        self.first.later(frame, self.nominal).map_or_else(|error| error.to_string(), |code| code.to_string())
     }
 }
 
@@ -62,7 +51,7 @@ mod tests {
             let stamp = Stamp::new(begins, nominal).expect("it is a label");
             assert_eq!(stamp.label(frame), label, "{begins} + {frame}");
         }
-        for text in ["", "00:41:15:10", "0;0", "00:41:15;60", "00:61:00;00"] {
+        for text in ["", "0;0", "00:41:15;60", "00:61:00;00"] {
             assert_eq!(Stamp::new(text, 60), None, "{text}");
         }
     }

@@ -280,7 +280,12 @@ fn in_order(action: &Action, mut found: Vec<(String, f64, Option<String>)>) -> V
             continue;
         }
         let ball = action.ball(at_s).place;
-        moments.push(Moment { name, at_s: tidy(at_s), who, ball: [tidy(ball.x), tidy(ball.y), tidy(ball.z)] });
+        moments.push(Moment {
+            name,
+            at_s: tidy(at_s),
+            who,
+            ball: [tidy(ball.x), tidy(ball.y), tidy(ball.z)],
+        });
     }
     moments
 }
@@ -289,10 +294,11 @@ fn in_order(action: &Action, mut found: Vec<(String, f64, Option<String>)>) -> V
 fn is_down(pose: &Pose) -> bool {
     let (part, above) = pose.lowest();
     // Hips that sink below their own radius lie; knees and elbows never sink.
-    above <= match part {
-        Part::Trunk => 0.03,
-        Part::Knee | Part::Elbow => 1e-4,
-    }
+    above
+        <= match part {
+            Part::Trunk => 0.03,
+            Part::Knee | Part::Elbow => 1e-4,
+        }
 }
 
 /// Whether any part touches the ground, hands and feet too.

@@ -64,5 +64,9 @@ pub(super) fn seats(along: f64, depth: f64, side: u64) -> Colour {
         return lit(cloth, light * (0.72 + 0.4 * v as f32));
     }
     // The seat itself, and the dark between rows.
-    if v > 0.12 && v < 0.55 && u.abs() < 0.42 { lit([0.10, 0.17, 0.26], light) } else { lit([0.09, 0.10, 0.12], light) }
+    if v > 0.12 && v < 0.55 && u.abs() < 0.42 {
+        lit([0.10, 0.17, 0.26], light)
+    } else {
+        lit([0.09, 0.10, 0.12], light)
+    }
 }

@@ -69,7 +69,8 @@ fn end_zone(hall: &Hall, x: f64, y: f64) -> Colour {
     let height = hall.end_zone * 0.52;
     let wide = glyph::width(text) as f64 * height / 7.0;
     // Read from the field: the tops of the letters point outward.
-    let (out, along) = if east { (x - hall.length, hall.width / 2.0 - y) } else { (-x, y - hall.width / 2.0) };
+    let (out, along) =
+        if east { (x - hall.length, hall.width / 2.0 - y) } else { (-x, y - hall.width / 2.0) };
     let shrunk = (along / (hall.width * 0.86 / wide).min(1.0)) + wide / 2.0;
     let inked = glyph::painted(text, height, shrunk, out - hall.end_zone * 0.24);
     if inked {
@@ -125,7 +126,8 @@ fn numbers(hall: &Hall, x: f64, y: f64) -> bool {
     const HIGH: f64 = 2.0;
     for (along, up) in [(x - line, y - 2.4), (line - x, hall.width - 2.4 - y)] {
         // One digit on each side of the line; a column of dots is 2/7 yards wide.
-        let (digit, from) = if along < 0.0 { (tens, along + 0.28 + 5.0 * HIGH / 7.0) } else { (units, along - 0.28) };
+        let (digit, from) =
+            if along < 0.0 { (tens, along + 0.28 + 5.0 * HIGH / 7.0) } else { (units, along - 0.28) };
         if glyph::painted(&digit.to_string(), HIGH, from, up) {
             return true;
         }

@@ -77,8 +77,9 @@ impl Found {
                 format!("{id}: an act from {from} s to {to} s")
             });
             match act {
-                Act::Face { at: Target::Player(other), .. }
-                | Act::Hands { how: Hands::On(other), .. } => self.known(&id, other, play),
+                Act::Face { at: Target::Player(other), .. } | Act::Hands { how: Hands::On(other), .. } => {
+                    self.known(&id, other, play)
+                }
                 Act::Face { at: Target::Place(x, y), .. } => self.place(&id, &[*x, *y]),
                 Act::Hands { .. }
                 | Act::Leap { .. }
