@@ -19,7 +19,7 @@ pub(super) struct Schema {
 const TRUTH: &str = "truth";
 
 fn kinds() -> clap::builder::PossibleValuesParser {
-    clap::builder::PossibleValuesParser::new(KINDS.into_iter().chain([TRUTH]))
+    clap::builder::PossibleValuesParser::new(KINDS.iter().copied().chain([TRUTH]))
 }
 
 impl Schema {

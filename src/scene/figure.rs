@@ -183,6 +183,7 @@ fn head(side: Side, kit: &Kit, skin: Colour, pose: &Pose, pieces: &mut Vec<Piece
     let (front, back) = (at + ahead * 0.09 + over * 0.112, at - ahead * 0.13 + over * 0.085);
     add(front, 0.040, at + over * 0.128, 0.045, kit.stripe, 0.3);
     add(at + over * 0.128, 0.045, back, 0.040, kit.stripe, 0.3);
+    add(back, 0.040, at - ahead * 0.165 - over * 0.03, 0.035, kit.stripe, 0.3);
     for down in [0.035, 0.095] {
         let middle = at + ahead * 0.155 - over * down;
         for out in [-1.0, 1.0] {
