@@ -104,7 +104,7 @@ impl<W: Write + Seek> Reel<W> {
     fn new(out: W, rate: Rate, size: (usize, usize), quantiser: u8) -> Result<Reel<W>, Error> {
         let config = EncoderConfig::new()
             .profile(Profile::High)
-            .usage_type(UsageType::CameraVideoNonRealTime)
+            .usage_type(UsageType::CameraVideoRealTime)
             .complexity(Complexity::Low)
             .rate_control_mode(RateControlMode::Off)
             .qp(QpRange::new(quantiser, quantiser))
