@@ -19,6 +19,17 @@ const MOMENTS: [(f32, f32); 6] =
     [(-0.17, 0.33), (0.33, -0.42), (-0.42, -0.08), (0.08, 0.17), (0.42, 0.42), (-0.25, -0.33)];
 const TILE: usize = 16;
 
+/// What happens in a tile of a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Touched {
+    /// Nothing.
+    Not,
+    /// The ground lies in a shade: that is drawn once.
+    Shaded,
+    /// Something moves: it is drawn for every moment.
+    Moved,
+}
+
 /// What does not change from frame to frame.
 #[derive(Debug)]
 pub struct View {
@@ -68,7 +79,7 @@ pub struct Canvas {
     shaded: Vec<[u8; 3]>,
     depth: Vec<f32>,
     sum: Vec<[u16; 3]>,
-    dirty: Vec<bool>,
+    dirty: Vec<Touched>,
 }
 
 impl Canvas {
@@ -83,7 +94,7 @@ impl Canvas {
             shaded: hall.clone(),
             depth: view.backdrop.depth.clone(),
             sum: vec![[0; 3]; hall.len()],
-            dirty: vec![false; tiles],
+            dirty: vec![Touched::Not; tiles],
             says: None,
             hall,
             view,
@@ -103,20 +114,20 @@ impl Canvas {
             .map(|t| flats(action, t, station))
             .collect();
         let shades = self.shades(action, shows_s - open_s / 2.0);
-        self.dirty.fill(false);
-        let bounds = layers.iter().flatten().filter_map(|flat| flat.bounds(view.backdrop.size));
-        let touched: Vec<Rect> = bounds.chain(shades.iter().map(|(_, bounds)| *bounds)).collect();
-        touched.into_iter().for_each(|bounds| self.touch(bounds));
+        self.dirty.fill(Touched::Not);
+        let moved = layers.iter().flatten().filter_map(|flat| flat.bounds(view.backdrop.size));
+        shades.iter().for_each(|(_, bounds)| self.touch(*bounds, Touched::Shaded));
+        moved.for_each(|bounds| self.touch(bounds, Touched::Moved));
         self.darken(&shades);
         for (flats, shift) in layers.iter().zip(MOMENTS) {
-            self.each_row(|canvas, row| {
+            self.each_row(Touched::Moved, |canvas, row| {
                 canvas.layer[row.clone()].copy_from_slice(&canvas.shaded[row.clone()]);
                 canvas.depth[row.clone()].copy_from_slice(&canvas.view.backdrop.depth[row]);
             });
             let size = view.backdrop.size;
             let mut layer = Layer { size, rgb: &mut self.layer, depth: &mut self.depth };
             flats.iter().for_each(|flat| flat.draw(&mut layer, shift, &view.light));
-            self.each_row(|canvas, row| {
+            self.each_row(Touched::Moved, |canvas, row| {
                 for (sum, colour) in canvas.sum[row.clone()].iter_mut().zip(&canvas.layer[row]) {
                     for part in 0..3 {
                         sum[part] += u16::from(colour[part]);
@@ -159,23 +170,23 @@ impl Canvas {
         shades.into_iter().filter_map(bounds).collect()
     }
 
-    fn touch(&mut self, (left, top, right, bottom): Rect) {
+    fn touch(&mut self, (left, top, right, bottom): Rect, how: Touched) {
         let across = self.view.backdrop.size.0.div_ceil(TILE);
         for row in top / TILE..=bottom / TILE {
             for column in left / TILE..=right / TILE {
                 if let Some(dirty) = self.dirty.get_mut(row * across + column) {
-                    *dirty = true;
+                    *dirty = how.max(*dirty);
                 }
             }
         }
     }
 
-    /// Calls `each` with the range of every row of every touched tile.
-    fn each_row(&mut self, mut each: impl FnMut(&mut Canvas, std::ops::Range<usize>)) {
+    /// Calls `each` with the range of every row of every tile that is touched so, or more.
+    fn each_row(&mut self, how: Touched, mut each: impl FnMut(&mut Canvas, std::ops::Range<usize>)) {
         let (width, height) = self.view.backdrop.size;
         let across = width.div_ceil(TILE);
         for tile in 0..self.dirty.len() {
-            if !self.dirty[tile] {
+            if self.dirty[tile] < how {
                 continue;
             }
             let (left, top) = (tile % across * TILE, tile / across * TILE);
@@ -187,7 +198,7 @@ impl Canvas {
 
     /// The ground under bodies, in their shade; the sums start at nothing.
     fn darken(&mut self, shades: &[(Shade, Rect)]) {
-        self.each_row(|canvas, row| {
+        self.each_row(Touched::Shaded, |canvas, row| {
             canvas.shaded[row.clone()].copy_from_slice(&canvas.hall[row.clone()]);
             canvas.sum[row].fill([0; 3]);
         });
@@ -214,16 +225,21 @@ impl Canvas {
     fn developed(&mut self) -> Picture {
         let count = MOMENTS.len() as u16;
         let mut picture = self.planes.clone();
-        self.each_row(|canvas, row| {
+        self.each_row(Touched::Moved, |canvas, row| {
             for (colour, sum) in canvas.layer[row.clone()].iter_mut().zip(&canvas.sum[row]) {
                 *colour = sum.map(|part| ((part + count / 2) / count) as u8);
             }
         });
         let (width, height) = self.view.backdrop.size;
         let across = width.div_ceil(TILE);
-        for tile in (0..self.dirty.len()).filter(|tile| self.dirty[*tile]) {
+        for (tile, touched) in self.dirty.iter().enumerate() {
             let (left, top) = (tile % across * TILE, tile / across * TILE);
-            picture.set(&self.layer, (left, top, (left + TILE).min(width), (top + TILE).min(height)));
+            let rect = (left, top, (left + TILE).min(width), (top + TILE).min(height));
+            match touched {
+                Touched::Not => {}
+                Touched::Shaded => picture.set(&self.shaded, rect),
+                Touched::Moved => picture.set(&self.layer, rect),
+            }
         }
         picture
     }
