@@ -3,10 +3,13 @@
 //! Never here: rules, outcome words, a number that leaves without its uncertainty.
 
 pub mod angle;
+pub mod camera;
 pub mod clock;
+pub mod lens;
 pub mod mark;
 pub mod normal;
 pub mod order;
+pub mod place;
 pub mod quadrature;
 pub mod rate;
 pub mod say;

@@ -32,6 +32,7 @@ mod readme; // the examples of the README, run
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
+mod scenes; // plays as scenes: what is drawn is what the truth says
 mod settling; // what partial answers amount to, against brute force
 mod story; // how a question was walked, told step by step, and the page that shows it
 mod support;

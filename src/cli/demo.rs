@@ -3,6 +3,7 @@
 //! The demo has a log and a key of its own, in a folder beside the user's, and never touches the user's log.
 //! Stopped at any moment, it goes on where it stopped when it is started again.
 
+mod footage;
 mod told;
 
 use super::{Answer, Unable, books, input};
@@ -38,12 +39,17 @@ pub(super) struct Demo {
     /// Print the ruling as JSON
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    footage: footage::Footage,
 }
 
 const SCRIPT: &str = include_str!("../../demo/challenge.ron");
 
 impl Demo {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        if self.footage.footage_only {
+            return self.footage.run(folder, self.json);
+        }
         let script: Script = input::parse(SCRIPT, "demo/challenge.ron", Form::Ron)?;
         if !self.no_window {
             match window(folder, &script)? {

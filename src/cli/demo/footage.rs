@@ -1,0 +1,126 @@
+//! `tellframe demo --footage-only`: films the plays of the invented league, with the truth beside each.
+
+use crate::cli::{Answer, Unable, books};
+use crate::data;
+use std::fs::{self, File};
+use std::io::BufWriter;
+use std::path::Path;
+use std::sync::Arc;
+use tellframe::scene::action::Action;
+use tellframe::scene::canvas::View;
+use tellframe::scene::film;
+use tellframe::scene::hall::Hall;
+use tellframe::scene::play::Play;
+use tellframe::scene::rig::{self, Station};
+use tellframe::scene::shipped::{CAMERAS, PLAYS};
+use tellframe::scene::truth::Truth;
+
+/// Arguments that are about footage.
+#[derive(Debug, clap::Args)]
+pub(super) struct Footage {
+    /// Make the footage of the demo's plays, and nothing else
+    #[arg(long)]
+    pub(super) footage_only: bool,
+    /// Only this play; a name of its own, or a file that holds one (FILE.ron)
+    #[arg(long, value_name = "PLAY", requires = "footage_only")]
+    play: Option<String>,
+    /// Only this camera
+    #[arg(long, value_name = "NAME", requires = "footage_only")]
+    camera: Option<String>,
+}
+
+/// The book whose field is filmed.
+const BOOK: &str = "saltmarsh";
+/// What stands in the end zones.
+const WORDS: [&str; 2] = ["KITES", "HARBOUR"];
+
+impl Footage {
+    /// Films what is asked for into `footage` in the demo's folder. A clip that is there is not made again.
+    pub(super) fn run(&self, folder: &data::Folder, json: bool) -> Result<Answer, Unable> {
+        let book = books::load(BOOK)?;
+        let hall = Hall::new(&book.field, WORDS);
+        let rig = rig::read(CAMERAS).map_err(|error| Unable::new(format!("demo/cameras.ron: {error}")))?;
+        let wanted: Vec<&Station> = rig
+            .iter()
+            .filter(|station| self.camera.as_ref().is_none_or(|name| station.mounted.name == *name))
+            .collect();
+        if wanted.is_empty() {
+            let names: Vec<&str> = rig.iter().map(|station| station.mounted.name.as_str()).collect();
+            return Err(
+                Unable::new("there is no such camera").help(format!("name one of: {}", names.join(", ")))
+            );
+        }
+        let root = folder.root()?.join("demo").join("footage");
+        let mut made = Vec::new();
+        for (name, text) in self.plays()? {
+            let play = Play::read(&text).map_err(|error| Unable::new(format!("{name}: {error}")))?;
+            let action = Action::new(play, hall.walls);
+            let place = root.join(&name);
+            fs::create_dir_all(&place).map_err(|error| cannot_write(&place, &error))?;
+            let truth = Truth::of(&action, &hall, &rig);
+            let text = serde_json::to_string(&truth).map_err(|error| Unable::new(error.to_string()))?;
+            let path = place.join("truth.json");
+            fs::write(&path, text).map_err(|error| cannot_write(&path, &error))?;
+            for station in &wanted {
+                let clip = place.join(format!("{}.mp4", station.mounted.name.replace(' ', "-")));
+                if !clip.exists() {
+                    film(&action, &hall, station, &clip)?;
+                }
+                made.push(clip.display().to_string());
+            }
+        }
+        if json {
+            return super::super::print_json(&made);
+        }
+        super::super::print(&made.join("\n"))
+    }
+
+    /// Names and texts of the plays that are asked for.
+    fn plays(&self) -> Result<Vec<(String, String)>, Unable> {
+        let shipped = PLAYS.iter().map(|(name, text)| ((*name).to_owned(), (*text).to_owned()));
+        let Some(asked) = &self.play else { return Ok(shipped.collect()) };
+        let path = Path::new(asked);
+        if path.extension().is_some_and(|ending| ending == "ron") {
+            let text = fs::read_to_string(path)
+                .map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))?;
+            let name =
+                path.file_stem().map_or_else(|| asked.clone(), |name| name.to_string_lossy().into_owned());
+            return Ok(vec![(name, text)]);
+        }
+        let found: Vec<(String, String)> = shipped.filter(|(name, _)| name == asked).collect();
+        if found.is_empty() {
+            let names: Vec<&str> = PLAYS.iter().map(|(name, _)| *name).collect();
+            return Err(Unable::new(format!("there is no play `{asked}`"))
+                .help(format!("name a file that ends in .ron, or one of: {}", names.join(", "))));
+        }
+        Ok(found)
+    }
+}
+
+/// Films into a file that has its name only when it is whole.
+fn film(action: &Action, hall: &Hall, station: &Station, clip: &Path) -> Result<(), Unable> {
+    let play = &action.play;
+    let label = format!("{}, {}", play.title, station.mounted.name);
+    eprintln!("{label}: looking at the hall");
+    let view = Arc::new(View::new(hall, station, &play.timecode, play.seed));
+    let part = clip.with_extension("part");
+    let out = File::create(&part).map_err(|error| cannot_write(&part, &error))?;
+    let mut told = 0;
+    let progress = |done: u64, frames: u64| {
+        // A line every tenth.
+        if done * 10 / frames.max(1) > told {
+            told = done * 10 / frames.max(1);
+            eprintln!("{label}: {done} of {frames} frames");
+        }
+        true
+    };
+    film::shoot(action, &view, BufWriter::new(out), progress)
+        .map_err(|error| Unable::new(format!("{}: {error}", clip.display())))?
+        .into_inner()
+        .map_err(|error| cannot_write(&part, error.error()))?;
+    fs::rename(&part, clip).map_err(|error| cannot_write(clip, &error))
+}
+
+fn cannot_write(path: &Path, error: &std::io::Error) -> Unable {
+    Unable::new(format!("cannot write {}: {error}", path.display()))
+}

@@ -1,0 +1,256 @@
+//! One camera's pictures of a play: bodies over the empty hall, blurred by their own movement.
+//!
+//! A frame shows the instant at which its shutter closes; it is the mean of a few moments spread over the
+//! exposure before that, each shifted by a part of a pixel, so that edges are smooth as well. Only the tiles in
+//! which something moves are touched.
+
+use super::action::Action;
+use super::backdrop::Backdrop;
+use super::figure::{self, Shade};
+use super::hall::board::Says;
+use super::paint::{self, Flat, Layer, Light, Rect};
+use super::picture::{Noise, Picture};
+use super::rig::Station;
+use super::stamp::Stamp;
+use std::sync::Arc;
+
+/// Moments of one exposure, and where in a pixel each looks.
+const MOMENTS: [(f32, f32); 6] =
+    [(-0.17, 0.33), (0.33, -0.42), (-0.42, -0.08), (0.08, 0.17), (0.42, 0.42), (-0.25, -0.33)];
+const TILE: usize = 16;
+
+/// What happens in a tile of a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Touched {
+    /// Nothing.
+    Not,
+    /// The ground lies in a shade: that is drawn once.
+    Shaded,
+    /// Something moves: it is drawn for every moment.
+    Moved,
+}
+
+/// What does not change from frame to frame.
+#[derive(Debug)]
+pub struct View {
+    /// The camera.
+    pub station: Station,
+    /// The empty hall in it.
+    pub backdrop: Backdrop,
+    light: Light,
+    noise: Noise,
+    stamp: Option<Stamp>,
+    field: (f64, f64),
+    seed: u64,
+}
+
+impl View {
+    /// A camera in a hall; `seed` is the play's, so that every play has its own noise.
+    pub fn new(hall: &super::hall::Hall, station: &Station, timecode: &str, seed: u64) -> View {
+        let name = station.mounted.name.bytes();
+        let seed = name.fold(seed, |seed, byte| seed.wrapping_mul(31).wrapping_add(u64::from(byte)));
+        let nominal = station.rate.as_f64().round() as u64;
+        View {
+            station: station.clone(),
+            backdrop: Backdrop::new(hall, station),
+            light: Light::new(station),
+            noise: Noise::new(station.mounted.noise, seed),
+            stamp: Stamp::new(timecode, nominal),
+            field: (hall.length, hall.width),
+            seed,
+        }
+    }
+
+    /// The timecode of a frame, as its recorder writes it.
+    pub fn label(&self, frame: u64) -> Option<String> {
+        self.stamp.map(|stamp| stamp.label(frame))
+    }
+}
+
+/// Where one thread draws the frames of a camera.
+#[derive(Debug)]
+pub struct Canvas {
+    view: Arc<View>,
+    /// The hall with what the scoreboard says, as colours and as planes.
+    hall: Vec<[u8; 3]>,
+    planes: Picture,
+    says: Option<Says>,
+    layer: Vec<[u8; 3]>,
+    shaded: Vec<[u8; 3]>,
+    depth: Vec<f32>,
+    sum: Vec<[u16; 3]>,
+    dirty: Vec<Touched>,
+}
+
+impl Canvas {
+    /// A canvas for a view.
+    pub fn new(view: Arc<View>) -> Canvas {
+        let hall = view.backdrop.rgb.clone();
+        let (width, height) = view.backdrop.size;
+        let tiles = width.div_ceil(TILE) * height.div_ceil(TILE);
+        Canvas {
+            planes: Picture::of(view.backdrop.size, &hall),
+            layer: hall.clone(),
+            shaded: hall.clone(),
+            depth: view.backdrop.depth.clone(),
+            sum: vec![[0; 3]; hall.len()],
+            dirty: vec![Touched::Not; tiles],
+            says: None,
+            hall,
+            view,
+        }
+    }
+
+    /// The picture that a frame shows.
+    pub fn picture(&mut self, action: &Action, frame: u64) -> Picture {
+        let view = Arc::clone(&self.view);
+        let station = &view.station;
+        let shows_s = station.shows_s(frame);
+        self.say(Says::at(&action.play, shows_s));
+        let open_s = station.mounted.exposure * station.rate.interval().as_f64();
+        let moments = MOMENTS.len() as f64;
+        let layers: Vec<Vec<Flat>> = (0..MOMENTS.len())
+            .map(|number| shows_s - open_s * (1.0 - (number as f64 + 0.5) / moments))
+            .map(|t| flats(action, t, station))
+            .collect();
+        let shades = self.shades(action, shows_s - open_s / 2.0);
+        self.dirty.fill(Touched::Not);
+        let moved = layers.iter().flatten().filter_map(|flat| flat.bounds(view.backdrop.size));
+        shades.iter().for_each(|(_, bounds)| self.touch(*bounds, Touched::Shaded));
+        moved.for_each(|bounds| self.touch(bounds, Touched::Moved));
+        self.darken(&shades);
+        for (flats, shift) in layers.iter().zip(MOMENTS) {
+            self.each_row(Touched::Moved, |canvas, row| {
+                canvas.layer[row.clone()].copy_from_slice(&canvas.shaded[row.clone()]);
+                canvas.depth[row.clone()].copy_from_slice(&canvas.view.backdrop.depth[row]);
+            });
+            let size = view.backdrop.size;
+            let mut layer = Layer { size, rgb: &mut self.layer, depth: &mut self.depth };
+            flats.iter().for_each(|flat| flat.draw(&mut layer, shift, &view.light));
+            self.each_row(Touched::Moved, |canvas, row| {
+                for (sum, colour) in canvas.sum[row.clone()].iter_mut().zip(&canvas.layer[row]) {
+                    for part in 0..3 {
+                        sum[part] += u16::from(colour[part]);
+                    }
+                }
+            });
+        }
+        let mut picture = self.developed();
+        view.noise.over(&mut picture, view.seed ^ frame.wrapping_mul(0x9E37_79B9));
+        if let Some(label) = view.label(frame) {
+            picture.stamp(&format!("{}  {label}", station.mounted.name.to_uppercase()));
+        }
+        picture
+    }
+
+    /// Lights the scoreboard's lamps anew where it says something else.
+    fn say(&mut self, says: Says) {
+        if self.says.as_ref() == Some(&says) {
+            return;
+        }
+        let view = Arc::clone(&self.view);
+        for (index, samples) in &view.backdrop.board {
+            if let Some(pixel) = self.hall.get_mut(*index) {
+                *pixel = Backdrop::board_rgb(samples, &says, view.station.mounted.gain);
+            }
+        }
+        if !view.backdrop.board.is_empty() {
+            self.planes = Picture::of(view.backdrop.size, &self.hall);
+        }
+        self.says = Some(says);
+    }
+
+    fn shades(&self, action: &Action, t: f64) -> Vec<(Shade, Rect)> {
+        let mut shades = Vec::new();
+        for pose in action.poses(t) {
+            figure::shade(&pose, self.view.field, &mut shades);
+        }
+        figure::ball_shade(&action.ball(t), &mut shades);
+        let bounds = |shade: Shade| paint::shade_bounds(&shade, &self.view.station).map(|rect| (shade, rect));
+        shades.into_iter().filter_map(bounds).collect()
+    }
+
+    fn touch(&mut self, (left, top, right, bottom): Rect, how: Touched) {
+        let across = self.view.backdrop.size.0.div_ceil(TILE);
+        for row in top / TILE..=bottom / TILE {
+            for column in left / TILE..=right / TILE {
+                if let Some(dirty) = self.dirty.get_mut(row * across + column) {
+                    *dirty = how.max(*dirty);
+                }
+            }
+        }
+    }
+
+    /// Calls `each` with the range of every row of every tile that is touched so, or more.
+    fn each_row(&mut self, how: Touched, mut each: impl FnMut(&mut Canvas, std::ops::Range<usize>)) {
+        let (width, height) = self.view.backdrop.size;
+        let across = width.div_ceil(TILE);
+        for tile in 0..self.dirty.len() {
+            if self.dirty[tile] < how {
+                continue;
+            }
+            let (left, top) = (tile % across * TILE, tile / across * TILE);
+            for y in top..(top + TILE).min(height) {
+                each(self, y * width + left..y * width + (left + TILE).min(width));
+            }
+        }
+    }
+
+    /// The ground under bodies, in their shade; the sums start at nothing.
+    fn darken(&mut self, shades: &[(Shade, Rect)]) {
+        self.each_row(Touched::Shaded, |canvas, row| {
+            canvas.shaded[row.clone()].copy_from_slice(&canvas.hall[row.clone()]);
+            canvas.sum[row].fill([0; 3]);
+        });
+        let width = self.view.backdrop.size.0;
+        for (shade, (left, top, right, bottom)) in shades {
+            for y in *top..=*bottom {
+                for index in y * width + left..=y * width + right {
+                    let [x, y] = self.view.backdrop.ground[index];
+                    // Not a number: not ground.
+                    if x.is_nan() {
+                        continue;
+                    }
+                    let dark = paint::darkness(shade, x, y);
+                    if dark > 0.003 {
+                        let keeps = ((1.0 - dark) * 256.0) as u16;
+                        let pixel = &mut self.shaded[index];
+                        *pixel = pixel.map(|part| (u16::from(part) * keeps >> 8) as u8);
+                    }
+                }
+            }
+        }
+    }
+
+    fn developed(&mut self) -> Picture {
+        let count = MOMENTS.len() as u16;
+        let mut picture = self.planes.clone();
+        self.each_row(Touched::Moved, |canvas, row| {
+            for (colour, sum) in canvas.layer[row.clone()].iter_mut().zip(&canvas.sum[row]) {
+                *colour = sum.map(|part| ((part + count / 2) / count) as u8);
+            }
+        });
+        let (width, height) = self.view.backdrop.size;
+        let across = width.div_ceil(TILE);
+        for (tile, touched) in self.dirty.iter().enumerate() {
+            let (left, top) = (tile % across * TILE, tile / across * TILE);
+            let rect = (left, top, (left + TILE).min(width), (top + TILE).min(height));
+            match touched {
+                Touched::Not => {}
+                Touched::Shaded => picture.set(&self.shaded, rect),
+                Touched::Moved => picture.set(&self.layer, rect),
+            }
+        }
+        picture
+    }
+}
+
+/// Everything that moves, as it stands in a camera's picture at a time.
+fn flats(action: &Action, t: f64, station: &Station) -> Vec<Flat> {
+    let (mut pieces, mut shirts) = (Vec::new(), Vec::new());
+    for (who, (mover, pose)) in action.movers().iter().zip(action.poses(t)).enumerate() {
+        figure::dress(who, &mover.player, &pose, &mut pieces, &mut shirts);
+    }
+    figure::ball(&action.ball(t), &mut pieces);
+    pieces.iter().filter_map(|piece| paint::flatten(piece, &shirts, station)).collect()
+}

@@ -1,0 +1,251 @@
+//! Plays as scenes: what is drawn is what the truth says, and the same every time.
+
+use crate::support::leagues_hall as hall;
+use std::io::Cursor;
+use std::sync::Arc;
+use tellframe::scene::action::Action;
+use tellframe::scene::canvas::{Canvas, View};
+use tellframe::scene::evidence::{Care, Evidence, other_clocks, varied};
+use tellframe::scene::film;
+use tellframe::scene::hall::board::Says;
+use tellframe::scene::picture::Picture;
+use tellframe::scene::play::{NotAPlay, Play};
+use tellframe::scene::rig::{self, Station};
+use tellframe::scene::shipped::{CAMERAS, PLAYS};
+use tellframe::scene::truth::Truth;
+
+fn rig() -> Vec<Station> {
+    rig::read(CAMERAS).expect("the cameras are shipped")
+}
+
+fn play(name: &str) -> Play {
+    let (_, text) = PLAYS.iter().find(|(known, _)| *known == name).expect("the play is shipped");
+    Play::read(text).unwrap_or_else(|error| panic!("{name}: {error}"))
+}
+
+fn action(name: &str) -> Action {
+    Action::new(play(name), hall().walls)
+}
+
+/// A small picture is drawn in moments.
+fn small(camera: &str) -> Station {
+    let found = rig().into_iter().find(|station| station.mounted.name == camera).expect("it is mounted");
+    let mut mounted = found.mounted;
+    (mounted.size, mounted.noise) = ((320, 180), 0.0);
+    Station::new(mounted).expect("it is a camera")
+}
+
+fn drawn(action: &Action, camera: &str, frame: u64) -> Picture {
+    let view = View::new(&hall(), &small(camera), "", action.play.seed);
+    Canvas::new(Arc::new(view)).picture(action, frame)
+}
+
+#[test]
+fn every_shipped_play_can_be_played_and_has_its_question_s_moments() {
+    for (name, needed) in [
+        (
+            "catch-beyond-wall",
+            &[
+                "snap",
+                "release",
+                "leaves the field",
+                "first touch",
+                "control",
+                "crosses the wall",
+                "touches down",
+                "after the landing",
+            ][..],
+        ),
+        ("down-or-fumble", &["snap", "contact", "ball loose", "down", "recovery"]),
+        ("inside-line", &["snap", "contact"]),
+        ("three-down", &["snap", "release", "first touch", "control"]),
+        ("pass-interference", &["snap", "release", "contact", "first touch", "ball loose"]),
+    ] {
+        let action = action(name);
+        let truth = Truth::of(&action, &hall(), &rig());
+        for moment in needed {
+            assert!(truth.at_s(moment).is_some(), "{name}: {moment} of {:?}", truth.moments);
+        }
+        assert!(truth.moments.is_sorted_by(|a, b| a.at_s <= b.at_s), "{name}");
+        for side in ["home", "away"] {
+            let of =
+                truth.players.iter().filter(|player| format!("{:?}", player.side).to_lowercase() == side);
+            assert_eq!(of.count(), 8, "{name}: {side}");
+        }
+    }
+}
+
+#[test]
+fn the_catch_beyond_the_wall_happens_as_its_question_asks() {
+    let truth = Truth::of(&action("catch-beyond-wall"), &hall(), &rig());
+    let at = |moment: &str| truth.at_s(moment).expect("it happens");
+    assert!(at("leaves the field") < at("control") && at("control") < at("touches down"));
+    let crossing = truth.moments.iter().find(|moment| moment.name == "crosses the wall").expect("it happens");
+    // At the north wall, about the 45, which is the Otters' 5.
+    assert!((crossing.ball[1] - 27.0).abs() < 0.02 && (crossing.ball[0] - 45.0).abs() < 0.5, "{crossing:?}");
+    assert!(at("crosses the wall") < at("touches down"));
+}
+
+#[test]
+fn a_ball_that_is_caught_or_snapped_never_jumps() {
+    for (name, _) in PLAYS {
+        let action = action(name);
+        let mut before = action.ball(0.0).place;
+        for step in 1..(action.play.seconds * 480.0) as u32 {
+            let t = f64::from(step) / 480.0;
+            let here = action.ball(t).place;
+            // 40 yards a second is faster than any throw.
+            assert!((here - before).norm() < 40.0 / 480.0, "{name} at {t}: {before} to {here}");
+            before = here;
+        }
+    }
+}
+
+#[test]
+fn bodies_move_without_jumps_and_stand_where_the_truth_says() {
+    for (name, _) in PLAYS {
+        let action = action(name);
+        let mut before = action.poses(0.0);
+        for step in 1..(action.play.seconds * 120.0) as u32 {
+            let t = f64::from(step) / 120.0;
+            let poses = action.poses(t);
+            for (who, (a, b)) in before.iter().zip(&poses).enumerate() {
+                let moved = (a.trunk.pelvis - b.trunk.pelvis).norm();
+                // 13 yards a second is the fastest that a man has run.
+                assert!(moved < 13.0 / 120.0, "{name}: {} at {t}: {moved}", action.play.players[who].id);
+            }
+            before = poses;
+        }
+    }
+}
+
+#[test]
+fn the_same_play_gives_the_same_pictures() {
+    let action = action("catch-beyond-wall");
+    let film = || {
+        let view = Arc::new(View::new(&hall(), &small("near side"), &action.play.timecode, 7));
+        let out = film::shoot(&action, &view, Cursor::new(Vec::new()), |done, _| done < 12);
+        out.expect("it is filmed").into_inner()
+    };
+    let clip = film();
+    assert!(clip.len() > 5_000);
+    assert_eq!(clip, film());
+}
+
+/// The ball alone is painted leather brown: what changes in a picture when it is taken away is where it is.
+#[test]
+fn the_ball_is_drawn_where_the_truth_has_it() {
+    let with = action("catch-beyond-wall");
+    let mut moved = with.play.clone();
+    moved.ball_at = (-40.0, 40.0);
+    let without = Action::new(moved, hall().walls);
+    let station = small("low wall");
+    // Before the snap it lies at rest; the hand on it stays.
+    for (camera, frame) in [("near side", 30), ("high end", 30)] {
+        let station = Station { ..small(camera) };
+        let (a, b) = (drawn(&with, camera, frame), drawn(&without, camera, frame));
+        let centre = changed(&a, &b).expect("the ball is seen");
+        let place = with.ball(station.shows_s(frame)).place;
+        let truth = station.camera.project(place.into()).expect("in the picture");
+        let off = (centre.0 - truth.x).hypot(centre.1 - truth.y);
+        assert!(off < 3.0, "{camera}: {centre:?} is not {truth:?}");
+    }
+    assert!(station.mounted.size == (320, 180));
+}
+
+/// The middle of all pixels whose luma differs clearly.
+fn changed(a: &Picture, b: &Picture) -> Option<(f64, f64)> {
+    let (mut sum, mut x, mut y) = (0.0, 0.0, 0.0);
+    for (index, (a, b)) in a.y.iter().zip(&b.y).enumerate() {
+        let off = f64::from(a.abs_diff(*b));
+        if off > 12.0 {
+            sum += off;
+            x += off * (index % 320) as f64;
+            y += off * (index / 320) as f64;
+        }
+    }
+    (sum > 0.0).then(|| (x / sum, y / sum))
+}
+
+#[test]
+fn the_scoreboard_shows_the_clock_of_the_frame() {
+    let action = action("catch-beyond-wall");
+    let station = small("scoreboard");
+    // The clock runs down through a whole second somewhere between these frames, and not between the others.
+    let text = |frame: u64| Says::at(&action.play, station.shows_s(frame)).clock;
+    let turns = (1..200).find(|frame| text(*frame) != text(frame - 1)).expect("it runs");
+    assert_eq!((text(turns - 1).as_str(), text(turns).as_str()), ("4:42", "4:41"));
+    let differs = |a: u64, b: u64| drawn(&action, "scoreboard", a) != drawn(&action, "scoreboard", b);
+    assert!(differs(turns - 1, turns));
+    assert!(!differs(turns, turns + 1));
+}
+
+#[test]
+fn the_frame_of_the_snap_is_the_first_in_which_the_ball_has_moved() {
+    for (name, _) in PLAYS {
+        let action = action(name);
+        let truth = Truth::of(&action, &hall(), &rig());
+        for (camera, station) in truth.cameras.iter().zip(rig()) {
+            let frame = camera.first_frames["snap"];
+            let moved = |frame: u64| {
+                (action.ball(station.shows_s(frame)).place - action.ball(0.0).place).norm() > 1e-9
+            };
+            assert!(moved(frame) || moved(frame + 1), "{name}, {}", camera.name);
+            assert!(!moved(frame - 1), "{name}, {}", camera.name);
+        }
+    }
+}
+
+#[test]
+fn clicks_are_projected_truth_with_noise_and_varied_plays_keep_their_truth() {
+    let (hall, rig) = (hall(), rig());
+    let care = Care { click_px: 1.5, offset_sigma_s: 0.004 };
+    let (mut off, mut count, mut gaps) = (0.0, 0, Vec::new());
+    for seed in 0..20 {
+        let action = Action::new(varied(&play("down-or-fumble"), seed), hall.walls);
+        let clocks = other_clocks(&rig, seed).expect("they are cameras");
+        let truth = Truth::of(&action, &hall, &clocks);
+        gaps.push(truth.at_s("down").expect("he is down") - truth.at_s("ball loose").expect("it is loose"));
+        let evidence = Evidence::of(&action, &truth, &clocks, (4, 3.3), care);
+        for witness in &evidence.witnesses {
+            for click in witness.landmarks.iter().chain(&witness.toe).chain(&witness.ball) {
+                let truth = witness.station.camera.project(click.place).expect("it was clicked");
+                off += (truth.x - click.pixel.x).powi(2) + (truth.y - click.pixel.y).powi(2);
+                count += 2;
+            }
+        }
+    }
+    let deviation = (off / f64::from(count)).sqrt();
+    assert!(count > 500 && (deviation - 1.5).abs() < 0.1, "{deviation} of {count}");
+    assert!(gaps.iter().any(|gap| *gap < 0.0) && gaps.iter().any(|gap| *gap > 0.0), "{gaps:?}");
+}
+
+#[test]
+fn the_truth_keeps_to_its_schema() {
+    let truth = Truth::of(&action("down-or-fumble"), &hall(), &rig());
+    let schema = serde_json::to_value(schemars::schema_for!(Truth)).expect("a schema is JSON");
+    let validator = jsonschema::validator_for(&schema).expect("a valid schema");
+    let value = serde_json::to_value(&truth).expect("the truth is JSON");
+    assert!(validator.is_valid(&value));
+    assert_eq!(serde_json::from_value::<Truth>(value).expect("it reads back"), truth);
+}
+
+#[test]
+fn what_cannot_be_played_is_refused_with_everything_that_is_wrong() {
+    let (_, text) = PLAYS[0];
+    for (was, now, says) in [
+        ("seconds: 7.2", "seconds: 9.5", "`seconds` is 9.5: more than 0, at most 8"),
+        ("to: \"K8\"", "to: \"K9\"", "the ball at 1.2 s: nobody is called `K9`"),
+        ("id: \"K27\"", "id: \"K8\"", "two players are called `K8`"),
+        ("Pass(at_s: 3.62)", "Pass(at_s: 0.62)", "the ball at 0.62 s does not come after 1.62 s"),
+        ("lands_s: 5.515", "lands_s: 4.5", "`K11`: an act from 4.563 s to 4.5 s"),
+    ] {
+        assert!(text.contains(was), "{was}");
+        match Play::read(&text.replace(was, now)) {
+            Err(NotAPlay::Impossible(found)) => assert!(found.iter().any(|one| one == says), "{found:?}"),
+            other => panic!("{now}: {other:?}"),
+        }
+    }
+    let unknown = Play::read(&text.replace("seconds:", "secnds:")).expect_err("an unknown field");
+    assert!(unknown.to_string().contains("secnds"), "{unknown}");
+}
