@@ -133,7 +133,7 @@ fn no_window(because: &str) -> Unable {
 #[cfg(feature = "desk")]
 fn open_desk(folder: &data::Folder) -> Result<Answer, Unable> {
     let place = folder.user()?;
-    let opening = crate::desk::Opening { folder: folder.clone(), place, rehearsal: None };
+    let opening = crate::desk::Opening { folder: folder.clone(), place, rehearsal: None, clips: None };
     match crate::desk::open(opening) {
         Ok(()) => Ok(Answer::Yes),
         Err(error) => Err(no_window(&error.to_string())),

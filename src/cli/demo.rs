@@ -73,16 +73,28 @@ impl Demo {
     }
 }
 
-/// Opens the window on the challenge; why not, where there is none.
+/// Opens the window on the challenge; why not, where there is none. The footage of its play is filmed meanwhile:
+/// the desk opens each clip as it is finished.
 #[cfg(feature = "desk")]
 fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unable> {
     let opening = crate::desk::Opening {
         folder: folder.clone(),
         place: folder.demo()?,
         rehearsal: Some(script.clone()),
+        clips: Some(footage::clips(folder, PLAY)?),
     };
+    let filming = folder.clone();
+    std::thread::spawn(move || {
+        if let Err(unable) = footage::Footage::of(PLAY).make(&filming) {
+            eprintln!("note: the footage cannot be made: {unable}; marks are typed");
+        }
+    });
     Ok(crate::desk::open(opening).err().map(|error| error.to_string()))
 }
+
+/// The play that the script's challenge is about, among those of `demo/plays`.
+#[cfg(feature = "desk")]
+const PLAY: &str = "catch-beyond-wall";
 
 #[cfg(not(feature = "desk"))]
 fn window(_folder: &data::Folder, _script: &Script) -> Result<Option<String>, Unable> {

@@ -20,6 +20,7 @@ mod walk;
 #[cfg(test)]
 mod whole;
 
+use super::Opening;
 use super::app::CLOCK_STEP;
 use super::keys::{self, Cap, Chord};
 use after::After;
@@ -35,13 +36,11 @@ use ruling::Ruling;
 use std::path::PathBuf;
 use std::time::Duration;
 use tellframe::game::situation::Situation;
-use tellframe::log::location::Location;
 use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Phase;
 use tellframe::review::stamp::Stamp;
-use tellframe::wire::script::Script;
 use typed::Ground;
 use walk::Walk;
 
@@ -99,16 +98,19 @@ pub(crate) enum Message {
 }
 
 impl Booth {
-    /// The booth over the log of this place, where it was left.
-    /// With a rehearsal its challenge is begun, unless one was left.
-    pub(crate) fn open(place: &Location, rehearsal: Option<&Script>, now: Stamp) -> Booth {
-        let mut post = Post::open(place, &now);
-        if let (Some(script), Ok(opened)) = (rehearsal, &mut post)
+    /// The booth over the log of a place, where it was left. With a rehearsal its challenge is begun, unless one was
+    /// left.
+    pub(crate) fn open(opening: &Opening, now: Stamp) -> Booth {
+        let mut post = Post::open(&opening.place, &now);
+        if let (Some(script), Ok(opened)) = (&opening.rehearsal, &mut post)
             && let Err(undone) = rehearsal::begin(opened, script, &now)
         {
             post = Err(told(undone));
         }
-        let pictures = Pictures::new(place.folder());
+        let mut pictures = Pictures::new(opening.place.folder());
+        if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
+            pictures.open(std::slice::from_ref(clips), &game.cameras);
+        }
         let mut booth = Booth { post, pane: Pane::Before(Before::new()), pictures, now };
         booth.settle_pane();
         booth

@@ -1,6 +1,8 @@
 //! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
 
 use super::{Booth, Message, Pane, after, between, challenge, pictures, ruling, walk};
+use crate::data::Folder;
+use crate::desk::Opening;
 use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain};
 use std::collections::BTreeSet;
 use tellframe::log::location::Location;
@@ -24,14 +26,14 @@ impl Desk {
     fn new(folder: &std::path::Path) -> Desk {
         let place = Location::at(folder);
         let script: Script = read(SCRIPT, Form::Ron).expect("the demo's script is one");
-        Desk { booth: Booth::open(&place, Some(&script), stamp(0)), place, ms: 0 }
+        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
     }
 
     /// Closes the desk and opens it again, as after a crash.
     fn reopened(self) -> Desk {
         let Desk { booth, place, ms } = self;
         drop(booth);
-        Desk { booth: Booth::open(&place, None, stamp(ms)), place, ms }
+        Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms }
     }
 
     fn send(&mut self, message: Message) {
@@ -96,6 +98,11 @@ impl Desk {
     fn reader(&self) -> Reader {
         Reader::open(&self.place.log()).expect("the log can be read")
     }
+}
+
+fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
+    let folder = Folder { given: Some(place.folder().to_owned()) };
+    Opening { folder, place: place.clone(), rehearsal, clips: None }
 }
 
 fn stamp(ms: u64) -> Stamp {
