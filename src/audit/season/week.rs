@@ -99,7 +99,7 @@ impl Week<'_> {
             state = at(state, moment, self.book, draw);
             let id = format!("{}-{:02}", game.id, slot + 1);
             let called_ms = game.kick_off_ms + elapsed_ms(&state, self.book);
-            let chair = |plant: Option<usize>| self.chair(game, &id, official, called_ms, plant);
+            let chair = |plant: Option<usize>| self.chair(game, &id, (official, called_ms), plant);
             let plant = planted.get(slot).copied();
             for _ in 0..MOST_DRAWS {
                 let mut own = draw.part();
@@ -159,8 +159,7 @@ impl Week<'_> {
         &'a self,
         game: &'a Game,
         id: &'a str,
-        official: usize,
-        called_ms: i64,
+        (official, called_ms): (usize, i64),
         plant: Option<usize>,
     ) -> Chair<'a> {
         // His pace is his own all season: drawn from his number, not from the game.
@@ -208,7 +207,7 @@ impl Week<'_> {
             let id = format!("W{:02}-again-{}", self.number, held + 1);
             let called_ms = first.game.kick_off_ms + 3 * DAY_MS + held as i64 * 600_000;
             let plant = first.plant.filter(|plant| self.plan.plants[*plant].role == Role::Again);
-            let chair = self.chair(&first.game, &id, official, called_ms, plant);
+            let chair = self.chair(&first.game, &id, (official, called_ms), plant);
             let Some(mut came) = hold(chair, &first.play, &mut own).filter(|came| !came.record.cut_short)
             else {
                 continue;
