@@ -1,3 +1,5 @@
 //! What a supervisor computes from logs: every figure with its n and its interval.
 
+pub mod changes;
+pub mod rejudge;
 pub mod season;

@@ -12,6 +12,7 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod rejudge;
 mod schema;
 mod settle;
 mod trace;
@@ -52,6 +53,8 @@ enum Command {
     Line(line::Line),
     /// Verify, show, export and import a log
     Log(log::Log),
+    /// Judge a log again under another edition: what flips, and by which change in the book
+    Rejudge(rejudge::Rejudge),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
 }
@@ -66,6 +69,7 @@ impl Command {
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
             Command::Log(log) => log.run(folder),
+            Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
         }
     }
