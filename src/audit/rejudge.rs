@@ -16,9 +16,10 @@ mod restart;
 use self::derive::{Derived, Editions, derive};
 pub use self::facts::Facts;
 use crate::book::Book;
+use crate::book::effect::Part;
 use crate::book::replay::Labels;
-use crate::book::tree::{Set, Step, Target, Tree};
-use crate::review::ruling::label;
+use crate::book::tree::{OnCall, Set, Step, Target, Tree};
+use crate::review::ruling::{flag_on, label};
 use crate::review::settle::{Answers, Settled, settle};
 use crate::review::stance::{Called, Outcome, Stance};
 use crate::wire::rejudge::{Flip, Moved, Rejudged, Untold};
@@ -104,8 +105,7 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     let tree = new.tree(&facts.tree).ok_or_else(gone)?;
     let gone = || format!("`{}` has no call `{}` any more", facts.tree, facts.call);
     let call = tree.call(&facts.call).ok_or_else(gone)?;
-    let called = Called { call, whistled: facts.whistle.is_some(), flag_on: None };
-    let stance = Stance::new(tree, called, new.replay.unproven);
+    let stance = Stance::new(tree, called(editions.old, facts, tree, call), new.replay.unproven);
     let derived: Vec<Option<Derived>> =
         tree.steps.iter().map(|step| derive(editions, facts, tree, step)).collect();
     let doubts = doubts(editions, facts);
@@ -119,7 +119,9 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
         }
     }
     let settled = settle(&stance, &answers);
-    let lost = reached(tree, &answers).iter().filter(|step| answers.get(*step).is_none());
+    // What lies behind an open step is not yet asked.
+    let first = reached(tree, &answers, |_| Set::EMPTY);
+    let lost = first.iter().filter(|step| answers.get(*step).is_none());
     let why = |step: usize| match &derived[step] {
         Some(Derived::Lost(because)) => because.clone(),
         Some(Derived::Kept(_) | Derived::Measured { .. }) | None => {
@@ -130,11 +132,37 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     Ok(Read { tree, stance, answers, derived, settled, lost })
 }
 
+/// The call as it was made. A record that does not say on whom the flag was, of a call that hangs on it, is read
+/// so that its own edition gives its outcome, if either team does.
+fn called(old: Option<&Book>, facts: &Facts, tree: &Tree, call: usize) -> Called {
+    let called = |flag_on| Called { call, whistled: facts.whistle.is_some(), flag_on };
+    let known = flag_on(tree, &facts.flags());
+    let hangs =
+        tree.findings.iter().any(|found| matches!(found.on.get(&call), Some(OnCall::AgreesIfOn { .. })));
+    if known.is_some() || !hangs {
+        return called(known);
+    }
+    let gives = |part: &Part| {
+        let (old, tree) = (old?, old?.tree(&facts.tree)?);
+        let own = Called { call: tree.call(&facts.call)?, ..called(Some(*part)) };
+        let stance = Stance::new(tree, own, old.replay.unproven);
+        let outcome = settle(&stance, &as_given(tree, facts)).now.outcome;
+        Some(Some(label_of(outcome)) == named(Some(old), old, &facts.outcome))
+    };
+    let parts = [Part::Offense, Part::Defense].into_iter();
+    let mut giving = parts.filter(|part| gives(part) == Some(true));
+    match (giving.next(), giving.next()) {
+        (Some(only), None) => called(Some(only)),
+        (None | Some(_), _) => called(None),
+    }
+}
+
 /// The steps that the record's own edition put before the official and that he left open.
 fn doubts<'b>(editions: Editions<'b>, facts: &Facts) -> Vec<&'b str> {
     let Some(tree) = editions.old.and_then(|old| old.tree(&facts.tree)) else { return Vec::new() };
     let answers = as_given(tree, facts);
-    let open = reached(tree, &answers).iter().filter(|step| answers.get(*step).is_none());
+    let every = |step: usize| tree.steps[step].every();
+    let open = reached(tree, &answers, every).iter().filter(|step| answers.get(*step).is_none());
     open.map(|step| tree.steps[step].name.as_str()).collect()
 }
 
@@ -160,13 +188,13 @@ fn set_of(step: &Step, answer: &crate::wire::settle::Answer) -> Set {
     known.fold(Set::EMPTY, |set, option| set.with(Set::one(option)))
 }
 
-/// The steps that can be reached: an answered step follows its answer, another one every option.
-fn reached(tree: &Tree, answers: &Answers) -> Set {
+/// The steps that can be reached: an answered step follows its answer, an open one what it is said to.
+fn reached(tree: &Tree, answers: &Answers, open_follows: impl Fn(usize) -> Set) -> Set {
     let (mut reached, mut open) = (Set::EMPTY, Set::one(tree.start));
     while let Some(step) = open.iter().next() {
         open = open.without(Set::one(step));
         reached = reached.with(Set::one(step));
-        let follows = answers.get(step).unwrap_or(tree.steps[step].every());
+        let follows = answers.get(step).unwrap_or_else(|| open_follows(step));
         for option in follows.iter() {
             if let Target::Step(next) = tree.steps[step].options[option].to
                 && !reached.has(next)

@@ -2,19 +2,19 @@
 
 use super::derive::{Against, Derived, Editions};
 use super::facts::Facts;
-use super::{Read, as_given, label_of, named, reached};
+use super::{Read, as_given, called, label_of, named, reached};
 use crate::book::Book;
 use crate::book::tree::{Set, Step, Target, Tree};
 use crate::review::ruling::label;
 use crate::review::settle::settle;
-use crate::review::stance::{Called, Stance};
+use crate::review::stance::Stance;
 
 /// The reasons, in the order of the way; where the own edition is not known, as far as the new one says them.
 pub(super) fn because(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> Vec<String> {
     let mut because = Vec::new();
     let before = editions.old.and_then(|old| Some((old, old.tree(&facts.tree)?)));
     because.extend(before.and_then(|(old, tree)| not_its_own(old, tree, facts)));
-    let way = reached(now.tree, &now.answers);
+    let way = reached(now.tree, &now.answers, |_| Set::EMPTY);
     for index in way.iter() {
         let step = &now.tree.steps[index];
         if let Some(Derived::Measured { answer, against }) = &now.derived[index] {
@@ -38,7 +38,7 @@ pub(super) fn because(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> 
 
 /// A record that its own edition does not give: the flip is not the new edition's doing alone.
 fn not_its_own(old: &Book, tree: &Tree, facts: &Facts) -> Option<String> {
-    let called = Called { call: tree.call(&facts.call)?, whistled: facts.whistle.is_some(), flag_on: None };
+    let called = called(Some(old), facts, tree, tree.call(&facts.call)?);
     let stance = Stance::new(tree, called, old.replay.unproven);
     let outcome = settle(&stance, &as_given(tree, facts)).now.outcome;
     (named(Some(old), old, &facts.outcome) != Some(label_of(outcome)))
@@ -111,7 +111,7 @@ fn name(tree: &Tree, to: Target) -> &str {
 
 /// Steps on the way before that are not asked any more.
 fn gone(before: &Tree, now: &Tree, facts: &Facts) -> Vec<String> {
-    let way = reached(before, &as_given(before, facts));
+    let way = reached(before, &as_given(before, facts), |_| Set::EMPTY);
     let gone = way.iter().map(|step| &before.steps[step]).filter(|step| now.step(&step.name).is_none());
     gone.map(|step| format!("`{}` is not asked any more", step.name)).collect()
 }
@@ -119,8 +119,7 @@ fn gone(before: &Tree, now: &Tree, facts: &Facts) -> Vec<String> {
 /// Findings that stand otherwise to the call than they did.
 fn stances(old: &Book, before: &Tree, facts: &Facts, now: &Read<'_>) -> Vec<String> {
     let Some(call) = before.call(&facts.call) else { return Vec::new() };
-    let called = Called { call, whistled: facts.whistle.is_some(), flag_on: None };
-    let was = Stance::new(before, called, old.replay.unproven);
+    let was = Stance::new(before, called(Some(old), facts, before, call), old.replay.unproven);
     let mut says = Vec::new();
     for finding in now.settled.possible.iter() {
         let name = &now.tree.findings[finding].name;

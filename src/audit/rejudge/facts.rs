@@ -1,8 +1,10 @@
 //! What re-judging needs of a record, and no more: a million of them go through here.
 
+use crate::game::play::Flag;
+use crate::game::situation::Team;
 use crate::wire::by_team::ByTeam;
-use crate::wire::case::Who;
-use crate::wire::figure::Figure;
+use crate::wire::case::{PartJson, Who};
+use crate::wire::figure::{Figure, milliseconds};
 use crate::wire::settle::Answer;
 use crate::wire::situation::{Attacks, Challenges, NextPlay, Side, Situation};
 use serde::Deserialize;
@@ -21,6 +23,8 @@ pub struct Facts {
     pub(super) call: String,
     #[serde(default)]
     pub(super) whistle: Option<String>,
+    #[serde(default)]
+    fouls: Vec<Flagged>,
     pub(super) answers: BTreeMap<String, Answer>,
     #[serde(default)]
     pub(super) proofs: BTreeMap<String, Measured>,
@@ -64,6 +68,19 @@ pub(super) struct Measured {
     sigma_s: Value,
     #[serde(default)]
     pub probability: Option<f64>,
+}
+
+/// A flag of the crew.
+#[derive(Debug, Clone, Deserialize)]
+struct Flagged {
+    name: String,
+    by: PartJson,
+    #[serde(default)]
+    spot: Option<Figure>,
+    #[serde(default)]
+    dead: bool,
+    #[serde(default)]
+    clock_s: Option<f64>,
 }
 
 /// A marked moment.
@@ -158,6 +175,25 @@ impl AtSnap {
 }
 
 impl Facts {
+    /// The crew's flags; one on the home team or the visitors needs the offense to be known.
+    pub(super) fn flags(&self) -> Vec<Flag> {
+        let offense = self.situation.as_ref().and_then(|at_snap| at_snap.offense);
+        let flag = |flagged: &Flagged| {
+            let by = match flagged.by {
+                PartJson::Offense | PartJson::Defense => flagged.by.part(Team::Home),
+                PartJson::Home | PartJson::Away => flagged.by.part(offense?.into()),
+            };
+            Some(Flag {
+                name: flagged.name.clone(),
+                by,
+                spot: flagged.spot.map(|spot| spot.0),
+                dead: flagged.dead,
+                clock_ms: flagged.clock_s.map(milliseconds),
+            })
+        };
+        self.fouls.iter().filter_map(flag).collect()
+    }
+
     /// Whether the official gave this answer against a measurement, with a reason.
     pub(super) fn overridden(&self, step: &str) -> bool {
         let about = format!("the answer to `{step}`");

@@ -1,5 +1,5 @@
-//! The restart of a record under another edition, where the record allows to tell: it holds no flags and no end
-//! of the play, so only a record whose own edition gives its own restart again is told.
+//! The restart of a record under another edition, where the record allows to tell: it does not hold how
+//! the crew had the play end, so only a record whose own edition gives its own restart again is told.
 
 use super::derive::Editions;
 use super::facts::Facts;
@@ -9,7 +9,7 @@ use crate::book::tree::Tree;
 use crate::game::play::{Moment, Play};
 use crate::game::situation::Situation;
 use crate::review::gate::{Entry, Initiator};
-use crate::review::ruling::{Question, rule};
+use crate::review::ruling::{Question, flag_on, rule};
 use crate::review::settle::Answers;
 use crate::wire::figure::milliseconds;
 use crate::wire::rejudge::Moved;
@@ -44,10 +44,10 @@ fn after(book: &Book, facts: &Facts, tree: &Tree, answers: Answers) -> Option<Si
         whistle: facts.whistle.clone(),
         ruled: Vec::new(),
         entry: Entry::Challenged,
-        flag_on: None,
+        flag_on: flag_on(tree, &facts.flags()),
         answers,
     };
-    let mut play = Play::default();
+    let mut play = Play { flags: facts.flags(), ..Play::default() };
     for mark in &facts.marks {
         let moment = play.moments.entry(mark.moment.clone()?).or_insert_with(Moment::default);
         moment.x = mark.x.map(|x| x.0).or(moment.x);
