@@ -1,5 +1,6 @@
 //! What a supervisor computes from logs: every figure with its n and its interval.
 
+pub mod certificate;
 pub mod changes;
 pub mod rejudge;
 pub mod season;

@@ -3,6 +3,7 @@
 mod announcements; // the words of every ruling, as a table to read
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
+mod certificate; // one file for an inquiry, checked by a program in another language
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused

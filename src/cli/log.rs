@@ -1,5 +1,6 @@
 //! `tellframe log …`: what was written, whether it is all there, and records in and out.
 
+mod certify;
 mod export;
 mod head;
 mod import;
@@ -33,6 +34,8 @@ enum Command {
     Import(import::Import),
     /// Sign where the log ends now, to be kept by somebody else
     Head(head::Head),
+    /// Write one signed file that says how a ruling came about, for whoever inquires
+    Certify(certify::Certify),
 }
 
 impl Log {
@@ -43,6 +46,7 @@ impl Log {
             Command::Export(export) => export.run(folder),
             Command::Import(import) => import.run(folder),
             Command::Head(head) => head.run(folder),
+            Command::Certify(certify) => certify.run(folder),
         }
     }
 }
