@@ -121,7 +121,9 @@ struct Beside {
 
 fn beside(log: &Reader, held: &Held) -> Result<Beside, Error> {
     let mut beside = Beside::default();
-    for stored in log.entries(1)? {
+    // The entry before the first event says under which edition the review began.
+    let first = held.events.first().map_or(1, |(seq, _)| seq.saturating_sub(1));
+    for stored in log.entries(first)? {
         let Ok(crate::log::entry::Reading::Known(entry)) = stored.read() else { continue };
         if entry.act.review.as_ref() != Some(&held.id) {
             continue;
