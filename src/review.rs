@@ -5,6 +5,7 @@
 
 mod answer;
 pub mod case;
+pub mod day;
 pub mod decide;
 pub mod event;
 pub mod flips;

@@ -21,6 +21,7 @@ use tellframe::log::entry::Act;
 use tellframe::log::label::{Actor, CommandId, ReviewId};
 use tellframe::log::session::{Done, Session};
 use tellframe::log::store::Log;
+use tellframe::log::tail::Attempt;
 use tellframe::proof::mark::{Basis, Mark};
 use tellframe::review::decide::{Command, Desk};
 use tellframe::review::event::{Answered, Asked, Called, Marked, ReadBack};
@@ -67,6 +68,7 @@ impl Dice {
 struct Random<'a> {
     book: &'a Book,
     names: Names,
+    log: &'a mut Log,
     session: Session,
     dice: Dice,
     acts: u64,
@@ -77,7 +79,8 @@ impl Random<'_> {
         self.acts += 1;
         let id = CommandId::new(format!("{}/{}", self.session.id(), self.acts)).expect("a label");
         let desk = Desk { book: self.book, names: &self.names };
-        let done = self.session.act(desk, &id, command, stamp(self.acts * 500)).expect("written");
+        let attempt = Attempt { command: id, at: stamp(self.acts * 500) };
+        let done = self.session.act(self.log, desk, &attempt, command).expect("written");
         matches!(done, Done::Events(_))
     }
 
@@ -198,10 +201,9 @@ fn certificates(count: u64) -> String {
         let (book, rules) = &books[usize::try_from(seed % 2).expect("0 or 1")];
         let id = ReviewId::new(format!("r-{seed}")).expect("a label");
         let actor = Actor::new("booth-07").expect("a label");
-        let session = Session::start(log, id.clone(), actor, rules.clone()).expect("started");
-        let mut random = Random { book, names: Names::default(), session, dice, acts: 0 };
-        let ruled = random.held();
-        log = random.session.into_log();
+        let session = Session::start(&log, id.clone(), actor, rules.clone()).expect("started");
+        let names = Names::default();
+        let ruled = Random { book, names, log: &mut log, session, dice, acts: 0 }.held();
         if ruled {
             certified += 1;
             lines += &certificate(log.reader(), &key(7), &id).expect("it was ruled");
@@ -230,12 +232,12 @@ fn the_command_certifies_a_ruling_and_every_change_of_the_file_is_found() {
     let (data, challenge) = (Data::new(), Challenge::demo());
     let location = tellframe::log::location::Location::at(data.folder.path());
     let key = tellframe::log::sign::Key::create(&location.key()).expect("written");
-    let log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
-    let mut session = challenge.start(log, "r-1");
-    challenge.play(&mut session, &challenge.commands(), 0);
-    let mut session = challenge.start(session.into_log(), "r-2");
-    challenge.play(&mut session, &challenge.commands()[..7], 0);
-    drop(session);
+    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &challenge.commands(), 0);
+    let mut session = challenge.start(&log, "r-2");
+    challenge.play(&mut log, &mut session, &challenge.commands()[..7], 0);
+    drop(log);
     let file = data.file("certificate.json");
     let path = file.display().to_string();
     let ran = data.run(&["log", "certify", "r-1", "--out", &path]);

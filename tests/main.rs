@@ -1,5 +1,6 @@
 //! The behaviour of tellframe, a file a behaviour, in one binary.
 
+mod advance; // the next situation after a play told in a few words, by the published rules
 mod announcements; // the words of every ruling, as a table to read
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
@@ -9,8 +10,10 @@ mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod formats; // the JSON that outsiders rely on keeps to its schemas
+mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
 mod game_properties; // random plays under every question: what a restart may never be
 mod gate; // who may ask for what, when and at what price
+mod log_day; // holding a game's day over a log, beside its reviews
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named

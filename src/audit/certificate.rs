@@ -82,6 +82,8 @@ fn certified(log: &Reader, held: &Held, review: &Review) -> Result<Option<Value>
             flips(&question.stance(&book), &question.answers).iter().map(names).collect()
         })
         .collect();
+    // A review that was ruled and not announced has no records yet.
+    let records = records(about, review).unwrap_or_else(|_| Vec::new());
     let beside = beside(log, held)?;
     let text: Value = serde_json::from_str(&rules.text()).map_err(|e| Error::Damaged {
         path: log.path().to_owned(),
@@ -98,7 +100,7 @@ fn certified(log: &Reader, held: &Held, review: &Review) -> Result<Option<Value>
         "entries": beside.entries,
         "texts": beside.texts,
         "stills": beside.stills,
-        "records": records(about, review).unwrap_or_default(),
+        "records": records,
         "flips": flips,
     })))
 }

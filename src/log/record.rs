@@ -6,6 +6,7 @@
 //!
 //! Besides the events there is one kind of entry that belongs to a review, [`Begun`]: under which edition.
 
+pub mod day;
 mod form;
 mod spelling;
 
@@ -75,15 +76,35 @@ pub enum Fault {
 /// [`Error`] if the system has no randomness for the salts of free text.
 pub fn entry(act: Act, event: &Event) -> Result<NewEntry, Error> {
     let mut event = event.clone();
+    let blobs = put_beside(free_texts(&mut event))?;
+    let (kind, body) = spelt(&event);
+    let new = NewEntry::new(act, Kind::new(kind)?, Value::Object(body))?;
+    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+}
+
+/// Makes a blob of every text, and puts its hash in the text's place.
+fn put_beside(texts: Vec<&mut String>) -> Result<Vec<Blob>, Error> {
     let mut blobs = Vec::new();
-    for text in free_texts(&mut event) {
+    for text in texts {
         let blob = Blob::new(std::mem::take(text).into_bytes())?;
         *text = blob.hash().to_string();
         blobs.push(blob);
     }
-    let (kind, body) = spelt(&event);
-    let new = NewEntry::new(act, Kind::new(kind)?, Value::Object(body))?;
-    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+    Ok(blobs)
+}
+
+/// Puts the text back where its hash stands.
+fn bring_back(log: &Reader, kind: &Kind, texts: Vec<&mut String>) -> Result<(), Error> {
+    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
+    for text in texts {
+        let hash: Hash = text.parse().map_err(|_| unreadable(format!("`{text}` is not a text's hash")))?;
+        *text = match log.blob(&hash)? {
+            Some(blob) => String::from_utf8(blob.bytes().to_vec())
+                .map_err(|_| unreadable(format!("the text {hash} is not UTF-8")))?,
+            None => ERASED.to_owned(),
+        };
+    }
+    Ok(())
 }
 
 /// The entry that a review begins with.
@@ -102,15 +123,7 @@ pub fn begun_entry(act: Act, begun: &Begun) -> Result<NewEntry, Error> {
 /// [`Error`] for an entry of a newer form, or one that is not what its kind says.
 pub fn event(log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
     let Some(mut event) = stored_event(entry)? else { return Ok(None) };
-    let unreadable = |detail: String| Fault::Unreadable { kind: entry.kind.clone(), detail };
-    for text in free_texts(&mut event) {
-        let hash: Hash = text.parse().map_err(|_| unreadable(format!("`{text}` is not a text's hash")))?;
-        *text = match log.blob(&hash)? {
-            Some(blob) => String::from_utf8(blob.bytes().to_vec())
-                .map_err(|_| unreadable(format!("the text {hash} is not UTF-8")))?,
-            None => ERASED.to_owned(),
-        };
-    }
+    bring_back(log, &entry.kind, free_texts(&mut event))?;
     Ok(Some(Stamped { at: entry.act.at.clone(), event }))
 }
 
@@ -159,7 +172,11 @@ fn body_of(entry: &Entry) -> Result<(Kind, Map<String, Value>), Fault> {
 
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    let mut body = object(EventForm::serialize(event, serde_json::value::Serializer));
+    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer))
+}
+
+fn body_and_kind(tagged: Result<Value, serde_json::Error>) -> (String, Map<String, Value>) {
+    let mut body = object(tagged);
     let Some(Value::String(kind)) = body.remove(TAG) else {
         unreachable!("the form is tagged with its kind")
     };

@@ -3,6 +3,7 @@
 pub mod booth;
 pub mod challenge;
 pub mod cli;
+pub mod day;
 pub mod events;
 pub mod logs;
 pub mod plays;

@@ -79,8 +79,11 @@ fn measured(book: &Book, play: &Play, step: &Step, value: f64, sigma: f64) -> Re
             measured.insert("line".to_owned(), json!(line));
             measured.insert("x".to_owned(), json!(x));
         }
-        Proof::Order { .. } | Proof::Gap { .. } => {
+        Proof::Order { first, then } | Proof::Gap { first, then, .. } => {
+            measured.insert("first".to_owned(), json!(first));
+            measured.insert("then".to_owned(), json!(then));
             measured.insert("gap_s".to_owned(), json!(value));
+            measured.insert("sigma_s".to_owned(), json!(sigma));
         }
         Proof::Seen { .. } | Proof::Count { .. } | Proof::Never { .. } | Proof::Judgement => {}
     }

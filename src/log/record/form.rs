@@ -4,6 +4,7 @@
 //! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
 //! form number of its own, and is brought up to date on reading.
 
+pub(super) mod day;
 mod game;
 
 use self::game::{
