@@ -2,5 +2,6 @@
 
 pub mod certificate;
 pub mod changes;
+pub mod page;
 pub mod rejudge;
 pub mod season;

@@ -12,6 +12,8 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod order;
+mod probe;
 mod rejudge;
 mod schema;
 mod settle;
@@ -51,6 +53,11 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
+    /// official decides
+    Order(order::Order),
+    /// Say what a clip is: frames, exact times, faults; or give one exact frame
+    Probe(probe::Probe),
     /// Verify, show, export and import a log
     Log(log::Log),
     /// Judge a log again under another edition: what flips, and by which change in the book
@@ -68,6 +75,8 @@ impl Command {
             Command::Settle(settle) => settle.run(),
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
+            Command::Order(order) => order.run(),
+            Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
             Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
