@@ -14,6 +14,7 @@ mod line;
 mod log;
 mod order;
 mod probe;
+mod rejudge;
 mod schema;
 mod settle;
 mod trace;
@@ -59,6 +60,8 @@ enum Command {
     Probe(probe::Probe),
     /// Verify, show, export and import a log
     Log(log::Log),
+    /// Judge a log again under another edition: what flips, and by which change in the book
+    Rejudge(rejudge::Rejudge),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
 }
@@ -75,6 +78,7 @@ impl Command {
             Command::Order(order) => order.run(),
             Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
+            Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
         }
     }

@@ -13,6 +13,7 @@ pub mod order;
 pub mod probe;
 pub mod read;
 pub mod record;
+pub mod rejudge;
 pub mod schema;
 pub mod script;
 pub mod settle;

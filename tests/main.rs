@@ -4,6 +4,7 @@ mod advance; // the next situation after a play told in a few words, by the publ
 mod announcements; // the words of every ruling, as a table to read
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
+mod certificate; // one file for an inquiry, checked by a program in another language
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
@@ -29,6 +30,7 @@ mod order_evidence; // which of two events came first: against SciPy, against dr
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
+mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be told
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do

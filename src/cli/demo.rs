@@ -4,6 +4,7 @@
 //! Stopped at any moment, it goes on where it stopped when it is started again.
 
 mod footage;
+mod season;
 mod told;
 
 use super::{Answer, Unable, books, input};
@@ -57,10 +58,12 @@ impl Demo {
                 Some(because) => eprintln!("note: {because}, so the challenge is walked here"),
             }
         }
+        season::make(folder)?;
         let named = books::read(&script.book)?;
         let book = books::load(&script.book)?;
         let place = folder.demo()?;
-        let mut log = open(&place, &script.official)?;
+        let actor = Actor::new(&script.official).map_err(Error::from)?;
+        let mut log = opened(&place, Act { actor, review: None, at: clock::now() })?;
         let rules = RuleText::of(&named.id, &named.sources);
         let session = session(&log, &script, rules)?;
         let (names, started) = (script.game.names(), clock::now());
@@ -85,6 +88,9 @@ fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unab
     };
     let filming = folder.clone();
     std::thread::spawn(move || {
+        if let Err(unable) = season::make(&filming) {
+            eprintln!("note: the season cannot be made: {unable}");
+        }
         if let Err(unable) = footage::Footage::of(PLAY).make(&filming) {
             eprintln!("note: the footage cannot be made: {unable}; marks are typed");
         }
@@ -101,8 +107,8 @@ fn window(_folder: &data::Folder, _script: &Script) -> Result<Option<String>, Un
     Ok(Some("this build has no window".to_owned()))
 }
 
-/// The demo's log, made with a key of its own where there is none.
-fn open(place: &Location, official: &str) -> Result<Log, Unable> {
+/// A log of the demo's, made with a key of its own where there is none.
+fn opened(place: &Location, act: Act) -> Result<Log, Unable> {
     place.make()?;
     let key = match Key::read(&place.key()) {
         Ok(key) => key,
@@ -112,8 +118,7 @@ fn open(place: &Location, official: &str) -> Result<Log, Unable> {
     if place.log().exists() {
         return Ok(Log::open(&place.log(), key)?);
     }
-    let actor = Actor::new(official).map_err(Error::from)?;
-    Ok(Log::create(&place.log(), key, Act { actor, review: None, at: clock::now() })?)
+    Ok(Log::create(&place.log(), key, act)?)
 }
 
 /// The review that was left unfinished, else a new one.

@@ -1,6 +1,6 @@
 //! The JSON Schema of each format.
 
-use super::{case, enforce, line, order, probe, record, script, settle, situation};
+use super::{case, enforce, line, order, probe, record, rejudge, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
@@ -20,6 +20,7 @@ pub const KINDS: &[&str] = &[
     "probe-result",
     "probe-frame-result",
     "record",
+    "rejudge-result",
     "script",
 ];
 
@@ -39,6 +40,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "probe-result" => schema_for!(probe::Clip),
         "probe-frame-result" => schema_for!(probe::Frame),
         "record" => schema_for!(record::Record),
+        "rejudge-result" => schema_for!(rejudge::Rejudged),
         "script" => schema_for!(script::Script),
         _ => return None,
     })
