@@ -8,6 +8,7 @@ mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
+mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_properties; // random plays under every question: what a restart may never be

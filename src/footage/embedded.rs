@@ -133,7 +133,8 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
     let walked = Walked::read(path, video, &configuration)?;
     let too_large = u64::from(sequence.size.0) * u64::from(sequence.size.1) > MOST_PIXELS;
     let cut = (video.is_cut || video.has_several_codings).then_some(Unfit::Changing);
-    let unfit = of_sets.or(too_large.then_some(Unfit::Rare)).or(cut).or(walked.unfit);
+    let unfit = of_sets.filter(|unfit| *unfit != Unfit::MayReorder);
+    let unfit = unfit.or(too_large.then_some(Unfit::Rare)).or(cut).or(walked.unfit).or(of_sets);
     let is_shown = unfit.is_none_or(Unfit::can_be_shown) && walked.begins.first() == Some(&true);
     let whole = video.samples.len() - walked.missing;
     let (keys_are_clean, missing) = (walked.keys_are_clean, walked.missing);

@@ -199,9 +199,11 @@ mod tests {
 
     #[test]
     fn it_runs_at_its_speed_and_rests_at_the_end() {
-        for (speed, look, after_a_second) in
-            [(Speed::Full, Look::FullSpeed, 50), (Speed::Half, Look::Slow, 25), (Speed::Quarter, Look::Slow, 12)]
-        {
+        for (speed, look, after_a_second) in [
+            (Speed::Full, Look::FullSpeed, 50),
+            (Speed::Half, Look::Slow, 25),
+            (Speed::Quarter, Look::Slow, 12),
+        ] {
             let mut head = playhead();
             assert_eq!(head.act(Act::Play(speed)), Some(look));
             assert_eq!(head.act(Act::Play(speed)), None, "it runs already");

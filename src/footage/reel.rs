@@ -35,7 +35,8 @@ impl Track {
         let (over, under) = clip.base.parts();
         let common = |pts: i64| {
             let own = (i128::from(pts) - i128::from(first)) * i128::from(over) * BILLION / i128::from(under);
-            let common = own + own * i128::from(tie.drift) / BILLION + i128::from(tie.offset.0);
+            let drift = own.saturating_mul(i128::from(tie.drift)) / BILLION;
+            let common = own.saturating_add(drift).saturating_add(i128::from(tie.offset.0));
             Nanos(i64::try_from(common).unwrap_or(i64::MAX))
         };
         Track { times: clip.frames.iter().map(|frame| common(frame.pts)).collect() }
@@ -59,13 +60,15 @@ impl Track {
     /// The frame that stands on the screen at a time; `None` where the camera was not running yet, or not any more.
     pub fn frame_at(&self, at: Nanos) -> Option<usize> {
         let frame = self.times.partition_point(|time| *time <= at).checked_sub(1)?;
-        let is_over = frame + 1 == self.times.len() && at.0.saturating_sub(self.time_of(frame).0) > self.interval();
+        let is_over =
+            frame + 1 == self.times.len() && at.0.saturating_sub(self.time_of(frame).0) > self.interval();
         (!is_over).then_some(frame)
     }
 
     /// The longest time between two frames: so long the last one stands.
     fn interval(&self) -> i64 {
-        let steps = self.times.windows(2).filter_map(|pair| Some(pair.last()?.0.saturating_sub(pair.first()?.0)));
+        let steps =
+            self.times.windows(2).filter_map(|pair| Some(pair.last()?.0.saturating_sub(pair.first()?.0)));
         steps.max().unwrap_or(0)
     }
 }
@@ -77,7 +80,9 @@ mod tests {
     #[test]
     fn a_frame_stands_until_the_next_and_nothing_before_the_first() {
         let track = Track::from_times([100, 140, 180].map(Nanos).to_vec());
-        for (at, frame) in [(99, None), (100, Some(0)), (139, Some(0)), (140, Some(1)), (219, Some(2)), (221, None)] {
+        for (at, frame) in
+            [(99, None), (100, Some(0)), (139, Some(0)), (140, Some(1)), (219, Some(2)), (221, None)]
+        {
             assert_eq!(track.frame_at(Nanos(at)), frame, "{at}");
         }
         assert_eq!(track.time_of(1), Nanos(140));

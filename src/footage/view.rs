@@ -61,7 +61,8 @@ const MOST_SIDE: u32 = 16_384;
 pub fn fitted(picture: (u32, u32), pane: (u32, u32)) -> (u32, u32) {
     let (wide, high) = (u64::from(picture.0.max(1)), u64::from(picture.1.max(1)));
     let (across, down) = (u64::from(pane.0.max(1)), u64::from(pane.1.max(1)));
-    let scaled = if wide * down > high * across { (across, high * across / wide) } else { (wide * down / high, down) };
+    let scaled =
+        if wide * down > high * across { (across, high * across / wide) } else { (wide * down / high, down) };
     let side = |scaled: u64, own: u64| u32::try_from(scaled.clamp(1, own)).unwrap_or(1);
     (side(scaled.0, wide), side(scaled.1, high))
 }
@@ -101,7 +102,8 @@ pub fn shown(picture: &Picture, size: (u32, u32), lines: Lines, light: Light) ->
     let range = if small.format.is_full_range() { YuvRange::Full } else { YuvRange::Limited };
     let (y, u, v) = (small.plane(0), small.plane(1), small.plane(2));
     let (width, height) = size;
-    let lit = light.table().map(|table| y.iter().map(|value| table[usize::from(*value)]).collect::<Vec<u8>>());
+    let lit =
+        light.table().map(|table| y.iter().map(|value| table[usize::from(*value)]).collect::<Vec<u8>>());
     let image = YuvPlanarImage {
         y_plane: lit.as_deref().unwrap_or(y),
         y_stride: width,

@@ -59,7 +59,8 @@ mod tests {
     #[test]
     fn a_file_is_given_once_when_it_grows_no_more() {
         let mut watch = Watch::default();
-        let now = |sizes: &[(&str, u64)]| sizes.iter().map(|(name, size)| (PathBuf::from(name), *size)).collect();
+        let now =
+            |sizes: &[(&str, u64)]| sizes.iter().map(|(name, size)| (PathBuf::from(name), *size)).collect();
         for (sizes, given) in [
             (&[("a.mp4", 10), ("b.mp4", 0)][..], &[][..]),
             (&[("a.mp4", 20), ("b.mp4", 0)], &[]),
