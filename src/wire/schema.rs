@@ -1,11 +1,11 @@
 //! The JSON Schema of each format.
 
-use super::{case, enforce, line, probe, record, script, settle, situation};
+use super::{case, enforce, line, order, probe, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 13] = [
+pub const KINDS: &[&str] = &[
     "situation",
     "line",
     "line-result",
@@ -15,6 +15,8 @@ pub const KINDS: [&str; 13] = [
     "case-result",
     "enforce",
     "enforce-result",
+    "order",
+    "order-result",
     "probe-result",
     "probe-frame-result",
     "record",
@@ -32,6 +34,8 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "case-result" => schema_for!(case::result::Result),
         "enforce" => schema_for!(enforce::Asked),
         "enforce-result" => schema_for!(enforce::result::Result),
+        "order" => schema_for!(order::Asked),
+        "order-result" => schema_for!(order::Found),
         "probe-result" => schema_for!(probe::Clip),
         "probe-frame-result" => schema_for!(probe::Frame),
         "record" => schema_for!(record::Record),
