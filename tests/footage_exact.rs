@@ -77,8 +77,8 @@ fn every_picture_of_every_clip_is_that_of_the_reference() {
         }
         assert_eq!(found, stored.pictures, "{name}");
         // The end of a cut file may be mended by guessing; after a missing key the decoder complains.
-        let may_be_mended = ["truncated.mp4", "truncated-fragmented.mp4", "truncated.ts", "no-first-key.ts"];
-        assert!(all_exact || may_be_mended.contains(&name.as_str()), "{name}");
+        let may_be_mended = name.starts_with("truncated") || name == "no-first-key.ts";
+        assert!(all_exact || may_be_mended, "{name}");
         assert!(!all_exact || !["truncated.mp4", "no-first-key.ts"].contains(&name.as_str()), "{name}");
         for frame in [clip.frames.len() / 2, clip.frames.len() - 1] {
             let picture = clip.picture(frame).unwrap_or_else(|error| panic!("{name} {frame}: {error}"));
