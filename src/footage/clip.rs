@@ -209,10 +209,10 @@ fn read_embedded(
     (examined, clip): (&Examined, &Embedded),
     tools: Option<&Tools>,
 ) -> Result<Clip, NotAClip> {
-    let base = TimeBase::new(1, video.scale).ok_or_else(|| NotAClip::Empty(None))?;
+    let base = TimeBase::new(1, video.scale).ok_or(NotAClip::Empty(None))?;
     let frames: Vec<Frame> =
         clip.frames().map(|sample| Frame { pts: sample.shown, is_key: sample.is_key }).collect();
-    let last = clip.frames().last().ok_or_else(|| NotAClip::Empty(None))?;
+    let last = clip.frames().last().ok_or(NotAClip::Empty(None))?;
     let stated = examined.sequence.as_ref().and_then(|sequence| sequence.timing);
     // Ticks count fields, two a frame (E.2.1).
     let stated = stated.and_then(|(scale, ticks)| Rate::new(scale, ticks.checked_mul(2)?).ok());
@@ -290,8 +290,8 @@ fn read_by_ffmpeg(
     examined: Option<&Examined>,
 ) -> Result<Clip, NotAClip> {
     let found = prober::probe(tools, path)?;
-    let (over, under) = found.video.time_base().ok_or_else(|| NotAClip::Empty(None))?;
-    let base = TimeBase::new(over, under).ok_or_else(|| NotAClip::Empty(None))?;
+    let (over, under) = found.video.time_base().ok_or(NotAClip::Empty(None))?;
+    let base = TimeBase::new(over, under).ok_or(NotAClip::Empty(None))?;
     let mut faults = Vec::new();
     let listed = if is_in_order(&found) { listed(&found.packets) } else { None };
     let is_listed = listed.is_some();

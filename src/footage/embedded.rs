@@ -232,8 +232,8 @@ impl Walked {
 impl Configuration {
     /// Whether all parameter sets within a coded picture are those that stand before the clip.
     fn repeats(&self, sample: &[u8]) -> bool {
-        let units = avc::units(sample, self.length_bytes).unwrap_or_else(Vec::new);
-        units.into_iter().all(|unit| match unit.first().map(|byte| byte & 0x1f) {
+        let mut units = avc::units(sample, self.length_bytes).into_iter().flatten();
+        units.all(|unit| match unit.first().map(|byte| byte & 0x1f) {
             Some(7) => self.sequences.iter().any(|set| set == unit),
             Some(8) => self.pictures.iter().any(|set| set == unit),
             _ => true,

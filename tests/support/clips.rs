@@ -23,7 +23,8 @@ pub fn stored(name: &str) -> Stored {
         let (pts, hash) = line.split_once(' ').expect("a time and a hash");
         (pts.parse().expect("a time"), hash.to_owned())
     };
-    let pictures = listed.lines().filter(|line| !line.starts_with('#')).map(picture).collect();
+    let listed = listed.into_iter().flat_map(|text| text.lines().map(str::to_owned).collect::<Vec<_>>());
+    let pictures = listed.filter(|line| !line.starts_with('#')).map(|line| picture(&line)).collect();
     Stored { name: name.to_owned(), path, pictures }
 }
 

@@ -49,10 +49,10 @@ impl Server {
             return say(&self.events, Event::NoPicture { request, why });
         };
         self.look_at(request);
-        if self.from_cache(request) {
+        if self.give_cached(request) {
             return self.ahead(request, &slot);
         }
-        let is_quick = self.from_proxy(request, &slot);
+        let is_quick = self.give_small(request, &slot);
         if is_quick && !request.rests {
             return;
         }
@@ -75,14 +75,14 @@ impl Server {
         self.cache.look_at(request.clip, request.frame);
     }
 
-    fn from_cache(&self, request: Request) -> bool {
+    fn give_cached(&self, request: Request) -> bool {
         let Some(picture) = self.cache.get(request.clip, request.frame) else { return false };
         let quality = if picture.exact { Quality::Exact } else { Quality::NotExact };
         self.give(request, quality, &picture);
         true
     }
 
-    fn from_proxy(&self, request: Request, slot: &Slot) -> bool {
+    fn give_small(&self, request: Request, slot: &Slot) -> bool {
         let pts = slot.facts.frames.get(request.frame).map_or(0, |frame| frame.pts);
         let small = slot.proxy.as_ref().and_then(|proxy| proxy.picture(request.frame, pts).ok().flatten());
         if let Some(small) = &small {
@@ -132,7 +132,7 @@ impl Server {
         facts.pictures(run, &mut |frame, picture| {
             self.cache.put(clip, frame, Arc::new(picture));
             if let Some(request) = asked.filter(|request| request.frame == frame) {
-                self.from_cache(request);
+                self.give_cached(request);
                 asked = None;
             }
             self.give_waiting();
@@ -163,7 +163,7 @@ impl Server {
         };
         for request in ready {
             self.look_at(request);
-            self.from_cache(request);
+            self.give_cached(request);
         }
     }
 
