@@ -12,6 +12,7 @@ mod enforce_examples; // the examples of the page on enforcing, and what is refu
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod find; // type to find: the question that is meant, with what the gate says of it
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
+mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it

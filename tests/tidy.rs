@@ -109,11 +109,13 @@ const LONGER: [(&str, &str); 0] = [];
 
 /// The documents whose names of files and tests must be true.
 const DOCUMENTS: &[&str] = &[
+const DOCUMENTS: [&str; 6] = [
     "README.md",
     "DEVELOPERS.md",
     "docs/rule-books.md",
     "docs/enforce.md",
     "docs/synthetic-plays.md",
+    "docs/footage.md",
     "docs/time-as-evidence.md",
 ];
 
