@@ -12,6 +12,7 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod measure;
 mod schema;
 mod settle;
 mod trace;
@@ -50,6 +51,8 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Say where points on the ground are, and on which side of a line, with their errors
+    Measure(measure::Measure),
     /// Verify, show, export and import a log
     Log(log::Log),
     /// Print the JSON Schema of a format
@@ -65,6 +68,7 @@ impl Command {
             Command::Settle(settle) => settle.run(),
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
+            Command::Measure(measure) => measure.run(),
             Command::Log(log) => log.run(folder),
             Command::Schema(schema) => schema.run(),
         }

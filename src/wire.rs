@@ -8,6 +8,7 @@ pub mod case;
 pub mod enforce;
 pub mod figure;
 pub mod line;
+pub mod measure;
 pub mod read;
 pub mod record;
 pub mod schema;

@@ -9,6 +9,7 @@
 //! Only the ground is on the plane: a point above it is not where this map says.
 
 mod bad;
+pub mod caution;
 mod hull;
 mod refine;
 mod start;

@@ -7,6 +7,8 @@
 //! the view is flat. Where its ends differ from those of first order by more than a tenth of the half width, it
 //! is what counts, and Φ(z(0)) is the probability.
 
+pub mod says;
+
 use super::homography::Calibration;
 use super::place::{Ground, Pixel};
 use super::verdict::Verdict;

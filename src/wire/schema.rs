@@ -1,11 +1,11 @@
 //! The JSON Schema of each format.
 
-use super::{case, enforce, line, record, script, settle, situation};
+use super::{case, enforce, line, measure, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 11] = [
+pub const KINDS: [&str; 13] = [
     "situation",
     "line",
     "line-result",
@@ -15,6 +15,8 @@ pub const KINDS: [&str; 11] = [
     "case-result",
     "enforce",
     "enforce-result",
+    "measure",
+    "measure-result",
     "record",
     "script",
 ];
@@ -30,6 +32,8 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "case-result" => schema_for!(case::result::Result),
         "enforce" => schema_for!(enforce::Asked),
         "enforce-result" => schema_for!(enforce::result::Result),
+        "measure" => schema_for!(measure::Asked),
+        "measure-result" => schema_for!(measure::Found),
         "record" => schema_for!(record::Record),
         "script" => schema_for!(script::Script),
         _ => return None,
