@@ -2,12 +2,17 @@
 //!
 //! Never here: rules, outcome words, a number that leaves without its uncertainty.
 
+pub mod angle;
 pub mod camera;
+pub mod drawn;
 pub mod homography;
+pub mod landmark;
 mod least_squares;
 pub mod lens;
 pub mod mark;
 pub mod measure;
 pub mod place;
+pub mod pose;
 pub mod timecode;
+pub mod triangulate;
 pub mod verdict;

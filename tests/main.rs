@@ -18,6 +18,8 @@ mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
+mod place_coverage; // stated intervals of places hold the truth as often as they say
+mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run

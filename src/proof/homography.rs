@@ -11,6 +11,7 @@
 mod bad;
 pub mod caution;
 mod hull;
+pub mod recheck;
 mod refine;
 mod start;
 

@@ -7,13 +7,13 @@
 //! the view is flat. Where its ends differ from those of first order by more than a tenth of the half width, it
 //! is what counts, and Φ(z(0)) is the probability.
 
+pub(super) mod interval;
 pub mod says;
 
 use super::homography::Calibration;
 use super::place::{Ground, Pixel};
 use super::verdict::Verdict;
 use nalgebra::{Matrix2, Vector2};
-use statrs::function::erf::erfc;
 
 /// A straight line of the ground with a side that counts as past it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,6 +63,11 @@ impl Line {
     /// How far a place is past the line, in yards; negative short of it.
     pub fn distance(&self, place: Ground) -> f64 {
         self.past.dot(&(place.vector() - self.on.vector()))
+    }
+
+    /// One point of it.
+    pub fn on(&self) -> Ground {
+        self.on
     }
 
     /// Toward the side that is past, of length 1.
@@ -125,18 +130,6 @@ pub struct Distance {
 /// The quantile of the standard normal that has 97.5 % below it.
 pub const Z95: f64 = 1.959_963_984_540_054;
 
-/// How far an end of the interval may be off, in half widths, for first order to count as good enough: a
-/// tenth at one end turns 95 % into 93.6 to 95.9 %.
-const GOOD_ENOUGH: f64 = 0.1;
-
-/// Nothing on a field is farther away, in yards: an interval that reaches beyond is open.
-const FAR_YD: f64 = 1000.0;
-
-/// The distribution function of the standard normal.
-pub(super) fn normal_cdf(z: f64) -> f64 {
-    0.5 * erfc(-z / std::f64::consts::SQRT_2)
-}
-
 /// Where a click is on the ground.
 ///
 /// # Errors
@@ -156,32 +149,8 @@ impl Located {
     pub fn distance_to(&self, line: &Line, calibration: &Calibration) -> Distance {
         let yd = line.distance(self.place);
         let sigma_yd = line.past.dot(&(self.covariance * line.past)).max(0.0).sqrt();
-        let first = Distance {
-            yd,
-            sigma_yd,
-            interval_yd: [yd - Z95 * sigma_yd, yd + Z95 * sigma_yd],
-            past_probability: probability(yd, sigma_yd),
-            first_order: true,
-        };
-        if sigma_yd == 0.0 {
-            return first;
-        }
-        let click = Rejected { located: self, line, calibration };
-        let [low, high] = first.interval_yd;
-        let good = |offset: f64, wanted: f64| {
-            click.z(offset).is_some_and(|z| (z - wanted).abs() <= GOOD_ENOUGH * Z95)
-        };
-        if good(low, Z95) && good(high, -Z95) {
-            return first;
-        }
-        let interval_yd = [click.end(yd, low), click.end(yd, high)];
-        Distance {
-            sigma_yd: (interval_yd[1] - interval_yd[0]) / (2.0 * Z95),
-            interval_yd,
-            past_probability: click.z(0.0).map_or(first.past_probability, normal_cdf),
-            first_order: false,
-            ..first
-        }
+        let rejected = Rejected { located: self, line, calibration };
+        interval::distance(yd, sigma_yd, |offset| rejected.z(offset))
     }
 }
 
@@ -194,15 +163,6 @@ impl Distance {
     /// Whether the view is too flat to say how far it is.
     pub fn is_too_flat(&self) -> bool {
         !self.sigma_yd.is_finite()
-    }
-}
-
-/// P(past) of a distance of first order.
-pub(super) fn probability(yd: f64, sigma_yd: f64) -> f64 {
-    if sigma_yd > 0.0 {
-        normal_cdf(yd / sigma_yd)
-    } else {
-        0.5 * (1.0 + if yd == 0.0 { 0.0 } else { yd.signum() })
     }
 }
 
@@ -244,42 +204,5 @@ impl Rejected<'_> {
             }
         }
         Some(z)
-    }
-
-    /// The end of the interval on the side of `first`, the end of first order: there |z| is 1.96.
-    fn end(&self, middle: f64, first: f64) -> f64 {
-        let outward = first - middle;
-        // INVARIANT: at `inner` the click is not rejected; at `outer` it is.
-        let rejected = |reach: f64| self.z(middle + reach * outward).map(|z| z.abs() >= Z95);
-        let (mut inner, mut outer) = (0.0, 1.0);
-        loop {
-            match rejected(outer) {
-                Some(true) => break,
-                Some(false) if (outer * outward).abs() < FAR_YD => (inner, outer) = (outer, 2.0 * outer),
-                Some(false) => return f64::INFINITY.copysign(outward),
-                // That line passes behind the camera. Perhaps the end comes before: look for it closer by.
-                None => match self.last_visible(middle, outward, [inner, outer]) {
-                    Some(last) if rejected(last) == Some(true) => {
-                        outer = last;
-                        break;
-                    }
-                    Some(_) | None => return f64::INFINITY.copysign(outward),
-                },
-            }
-        }
-        for _ in 0..40 {
-            let half = 0.5 * (inner + outer);
-            if rejected(half) == Some(true) { outer = half } else { inner = half }
-        }
-        middle + outer * outward
-    }
-
-    /// The farthest reach between two at which the line is still in front of the camera.
-    fn last_visible(&self, middle: f64, outward: f64, [mut seen, mut hidden]: [f64; 2]) -> Option<f64> {
-        for _ in 0..40 {
-            let half = 0.5 * (seen + hidden);
-            if self.z(middle + half * outward).is_some() { seen = half } else { hidden = half }
-        }
-        (seen > 0.0).then_some(seen)
     }
 }

@@ -4,6 +4,7 @@ pub mod booth;
 pub mod challenge;
 pub mod cli;
 pub mod events;
+pub mod hall;
 pub mod logs;
 pub mod plays;
 pub mod random_tree;
