@@ -72,8 +72,10 @@ fn main() {
                 pair(&cameras, [first, second], others, found);
             }
         }
-        let all: Vec<Sighting<'_>> =
-            seen.iter().map(|(camera, click)| Sighting { camera: &cameras[*camera], click: *click }).collect();
+        let all: Vec<Sighting<'_>> = seen
+            .iter()
+            .map(|(camera, click)| Sighting { camera: &cameras[*camera], click: *click })
+            .collect();
         if let Ok(fix) = triangulate(&all) {
             let sigma_mm = 914.4 * fix.covariance.trace().sqrt();
             let Space { x, y, z } = fix.place;

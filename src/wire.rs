@@ -4,6 +4,7 @@
 //! them. RON takes the same names.
 
 pub mod by_team;
+pub mod calibration;
 pub mod case;
 pub mod enforce;
 pub mod figure;

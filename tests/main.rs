@@ -4,6 +4,7 @@ mod announcements; // the words of every ruling, as a table to read
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
+mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
@@ -19,6 +20,7 @@ mod log_reviews; // holding a review over a log: resumed after a kill, once a co
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod place_coverage; // stated intervals of places hold the truth as often as they say
+mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
 mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book

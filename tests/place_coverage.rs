@@ -136,7 +136,7 @@ fn intervals_of_ground_positions_hold_the_truth_as_often_as_they_say() {
     for placed in cameras() {
         for known in [true, false] {
             let mut tally = Tally::default();
-            for _ in 0..plays(150) {
+            for _ in 0..plays(80) {
                 ground_play(&mut dice, &placed, known, &mut tally);
             }
             let name = format!("{}, {}", placed.name, if known { "lens known" } else { "k1 fitted" });
@@ -186,7 +186,7 @@ fn ellipsoids_of_points_in_the_air_hold_the_truth_as_often_as_they_say() {
     let placed = cameras();
     for (first, second) in [(0, 1), (0, 2), (1, 3), (2, 3)] {
         let mut tally = Tally::default();
-        for _ in 0..plays(100) {
+        for _ in 0..plays(50) {
             air_play(&mut dice, [&placed[first], &placed[second]], &mut tally);
         }
         let name = format!("{} and {}", placed[first].name, placed[second].name);
@@ -200,7 +200,7 @@ fn the_band_of_a_line_in_the_picture_holds_its_true_image() {
     let mut dice = Dice(20_260_403);
     for placed in cameras() {
         let (mut held, mut all) = (0_u32, 0_u32);
-        let count = plays(100);
+        let count = plays(50);
         for _ in 0..count {
             let sights = dice.sights(&placed.camera, &FIELD.with(Clone::clone), 1.0);
             let optics = Optics::Known(placed.camera.lens);

@@ -176,3 +176,95 @@ impl Posed {
         self.covariance.fixed_view::<3, 3>(3, 3).into()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lens() -> Lens {
+        Lens { focal_px: 800.0, center: Pixel::new(639.5, 359.5), k1: -0.05, k2: 0.0 }
+    }
+
+    fn truth() -> Camera {
+        Camera::look_at(Space::new(12.5, -14.0, 9.0), Space::new(12.5, 11.0, 0.0), 0.05, lens())
+            .expect("ahead")
+    }
+
+    fn seen(places: &[(f64, f64, f64)]) -> Vec<Sight> {
+        let sight = |(x, y, z): &(f64, f64, f64)| {
+            let place = Space::new(*x, *y, *z);
+            Sight { image: truth().project(place).expect("ahead"), place }
+        };
+        places.iter().map(sight).collect()
+    }
+
+    const GROUND: [(f64, f64, f64); 4] =
+        [(0.0, 0.0, 0.0), (25.0, 0.0, 0.0), (25.0, 27.0, 0.0), (0.0, 27.0, 0.0)];
+    const RAISED: [(f64, f64, f64); 6] = [
+        (0.0, 27.0, 1.3),
+        (25.0, 27.0, 1.3),
+        (25.0, 0.0, 1.3),
+        (5.0, 12.0, 3.0),
+        (0.0, 0.0, 0.0),
+        (20.0, 15.0, 2.0),
+    ];
+
+    #[test]
+    fn exact_clicks_give_the_true_pose_from_ground_from_air_or_both() {
+        let mut guess = lens();
+        guess.focal_px = 1000.0;
+        for (places, lens, focal) in [
+            (GROUND.to_vec(), lens(), Focal::Known),
+            (GROUND.to_vec(), guess, Focal::Free),
+            (RAISED.to_vec(), lens(), Focal::Known),
+            (RAISED.to_vec(), guess, Focal::Free),
+            ([&GROUND[..], &RAISED[..4]].concat(), guess, Focal::Free),
+        ] {
+            let posed = Posed::fit(&seen(&places), 1.0, lens, focal).expect("enough landmarks");
+            let off = (posed.camera.position.vector() - truth().position.vector()).norm();
+            assert!(off < 1e-6, "{} landmarks, {focal:?}: {off} yd off", places.len());
+            let turned = posed.camera.rotation.matrix() - truth().rotation.matrix();
+            assert!(turned.norm() < 1e-7, "{turned}");
+            assert!((posed.camera.lens.focal_px - 800.0).abs() < 1e-4);
+            assert!(posed.consistency.is_none_or(|probability| probability > 0.999));
+        }
+    }
+
+    #[test]
+    fn what_gives_no_pose_is_refused_in_words() {
+        let refused = |sights: &[Sight], focal| {
+            Posed::fit(sights, 1.0, lens(), focal).map(|_| ()).expect_err("no pose").to_string()
+        };
+        assert_eq!(
+            refused(&seen(&RAISED[..5]), Focal::Known),
+            "5 landmarks, 1 of them on the ground: it takes four on the ground, or six in all that are not all on \
+             one plane"
+        );
+        let line: Vec<_> = (0..5).map(|step| (f64::from(step), 5.0, 0.0)).collect();
+        assert!(refused(&seen(&line), Focal::Known).contains("lie on one line"));
+        let mut nan = seen(&GROUND);
+        nan[2].place.z = f64::NAN;
+        assert_eq!(refused(&nan, Focal::Known), "landmark 3 has a coordinate that is not a finite number");
+        // A picture taken straight down does not tell height from focal length.
+        let down: Vec<Sight> = seen(&GROUND)
+            .into_iter()
+            .map(|sight| Sight {
+                image: Pixel::new(
+                    639.5 + 20.0 * (sight.place.x - 12.0),
+                    359.5 - 20.0 * (sight.place.y - 13.0),
+                ),
+                ..sight
+            })
+            .collect();
+        assert!(refused(&down, Focal::Free).contains("does not tell the focal length"));
+    }
+
+    #[test]
+    fn a_wrong_landmark_makes_a_pose_inconsistent() {
+        let mut sights = seen(&[&GROUND[..], &RAISED].concat());
+        sights.remove(8);
+        sights[5].image.x += 25.0;
+        let posed = Posed::fit(&sights, 1.0, lens(), Focal::Known).expect("enough landmarks");
+        assert!(posed.is_inconsistent());
+    }
+}

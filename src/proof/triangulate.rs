@@ -220,3 +220,106 @@ impl Fix<'_> {
         Some(more.sqrt().copysign(yd - offset))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::proof::camera::Camera;
+    use crate::proof::lens::Lens;
+    use crate::proof::place::{Ground, Pixel};
+
+    fn posed(from: [f64; 3], to: [f64; 3]) -> Posed {
+        let lens = Lens::straight(1000.0, Pixel::new(639.5, 359.5));
+        let at = |[x, y, z]: [f64; 3]| Space::new(x, y, z);
+        Posed::exact(Camera::look_at(at(from), at(to), 0.0, lens).expect("ahead"))
+    }
+
+    fn click(camera: &Posed, place: Space, across_px: f64) -> Click {
+        let pixel = camera.camera.project(place).expect("ahead");
+        Click { image: Pixel::new(pixel.x + across_px, pixel.y), sigma_px: 1.0 }
+    }
+
+    /// Two cameras at right angles, 20 yd from the ball, 1000 px focal length: a pixel is 0.02 yd, so the plane
+    /// square to the first one's line of sight is known to 0.02 yd.
+    #[test]
+    fn two_cameras_at_right_angles_place_a_ball_to_a_pixel_of_each() {
+        let ball = Space::new(0.05, 13.5, 1.5);
+        let (along, across) =
+            (posed([0.05, -6.5, 1.5], [0.05, 0.0, 1.5]), posed([20.05, 13.5, 1.5], [0.0, 13.5, 1.5]));
+        let sightings = [
+            Sighting { camera: &along, click: click(&along, ball, 0.0) },
+            Sighting { camera: &across, click: click(&across, ball, 0.0) },
+        ];
+        let fix = triangulate(&sightings).expect("both see it");
+        assert!((fix.place.vector() - ball.vector()).norm() < 1e-9);
+        assert!((fix.covariance[(0, 0)].sqrt() - 0.02).abs() < 1e-9, "{}", fix.covariance);
+        // Both see the height.
+        assert!((fix.covariance[(2, 2)].sqrt() - 0.02 / 2.0_f64.sqrt()).abs() < 1e-9);
+        let goal = Line::new([Ground::new(0.0, 0.0), Ground::new(0.0, 27.0)], Ground::new(1.0, 0.0))
+            .expect("a line");
+        let over_goal = fix.distance_to(&Plane::over(&goal));
+        assert!((over_goal.yd - 0.05).abs() < 1e-9 && over_goal.first_order);
+        // scipy.stats.norm.cdf(2.5)
+        assert!((over_goal.past_probability - 0.993_790_334_674_223_8).abs() < 1e-9);
+        assert!(matches!(fix.verdict(&Plane::over(&goal), 0.99), Verdict::Established { .. }));
+        assert!(matches!(fix.verdict(&Plane::level(1.5), 0.99), Verdict::Inconclusive { .. }));
+        assert!(matches!(fix.verdict(&Plane::level(1.6), 0.99), Verdict::Refuted { .. }));
+    }
+
+    #[test]
+    fn rays_that_miss_each_other_are_a_contradiction() {
+        let ball = Space::new(0.0, 13.5, 1.5);
+        let (one, other) =
+            (posed([0.0, -6.5, 1.5], [0.0, 0.0, 1.5]), posed([20.0, 13.5, 1.5], [0.0, 13.5, 1.5]));
+        let low = Space::new(0.0, 13.5, 1.3);
+        let sightings = [
+            Sighting { camera: &one, click: click(&one, ball, 0.0) },
+            Sighting { camera: &other, click: click(&other, low, 0.0) },
+        ];
+        let fix = triangulate(&sightings).expect("the rays come near each other");
+        assert!(fix.is_contradiction());
+        assert_eq!(fix.verdict(&Plane::level(1.0), 0.99), Verdict::Contradiction);
+    }
+
+    /// Nearly parallel rays: depth goes as the inverse of the parallax, so the interval is lopsided or open.
+    #[test]
+    fn a_narrow_base_gives_a_lopsided_interval() {
+        let ball = Space::new(0.0, 30.0, 1.5);
+        let (one, other) =
+            (posed([-0.3, 0.0, 1.5], [-0.3, 1.0, 1.5]), posed([0.3, 0.0, 1.5], [0.3, 1.0, 1.5]));
+        let sightings = [
+            Sighting { camera: &one, click: click(&one, ball, 0.0) },
+            Sighting { camera: &other, click: click(&other, ball, 0.0) },
+        ];
+        let fix = triangulate(&sightings).expect("both see it");
+        let line = Line::new([Ground::new(-9.0, 30.0), Ground::new(9.0, 30.0)], Ground::new(0.0, 40.0))
+            .expect("a line");
+        let depth = fix.distance_to(&Plane::over(&line));
+        let [low, high] = depth.interval_yd;
+        assert!(!depth.first_order && high > -1.1 * low, "{depth:?}");
+        // Parallax 1000 px · 0.6 / depth is 20 px, known to √2 px: 600 / (20 ± 1.96 √2) less 30.
+        let at = |sign: f64| 600.0 / (20.0 + sign * 1.959_964 * 2.0_f64.sqrt()) - 30.0;
+        assert!((low - at(1.0)).abs() < 1e-3 && (high - at(-1.0)).abs() < 1e-3, "{low} {high}");
+    }
+
+    #[test]
+    fn what_places_no_point_is_refused_in_words() {
+        let ball = Space::new(0.0, 13.5, 1.5);
+        let (one, other) =
+            (posed([0.0, -6.5, 1.5], [0.0, 0.0, 1.5]), posed([0.0, -9.5, 1.5], [0.0, 0.0, 1.5]));
+        let seen = |camera| Sighting { camera, click: click(camera, ball, 0.0) };
+        let no = |sightings: &[Sighting<'_>]| triangulate(sightings).map(|_| ()).expect_err("no place");
+        assert_eq!(no(&[seen(&one)]), NoFix::OneCamera);
+        assert_eq!(no(&[seen(&one), seen(&other)]), NoFix::SideBySide, "one behind the other");
+        let mut sure = seen(&other);
+        sure.click.sigma_px = 0.0;
+        assert_eq!(no(&[seen(&one), sure]), NoFix::NoClick(2));
+        let across = posed([20.0, 13.5, 1.5], [0.0, 13.5, 1.5]);
+        let mut behind = Sighting { camera: &across, click: click(&across, ball, 0.0) };
+        behind.click.image.x = 10.0 * 639.5;
+        let back =
+            Sighting { camera: &one, click: Click { image: Pixel::new(-9000.0, 359.5), sigma_px: 1.0 } };
+        assert_eq!(no(&[back, behind]), NoFix::Behind);
+        assert_eq!(no(&vec![seen(&one); MOST_CAMERAS + 1]), NoFix::TooMany);
+    }
+}

@@ -64,6 +64,24 @@ pub struct LensJson {
     pub fit_k1: bool,
 }
 
+impl LensJson {
+    /// A lens as it is written.
+    pub fn new(lens: Lens, fit_k1: bool) -> LensJson {
+        let Lens { focal_px, center, k1, k2 } = lens;
+        LensJson { k1, k2, center: [center.x, center.y], focal_px, fit_k1 }
+    }
+
+    /// What is known of the lens.
+    ///
+    /// # Errors
+    /// [`Wrong::Lens`] if it can be none.
+    pub fn optics(self) -> Result<Optics, Wrong> {
+        let LensJson { k1, k2, center, focal_px, fit_k1 } = self;
+        let lens = Lens { focal_px, center: pixel(center), k1, k2 }.checked().map_err(Wrong::Lens)?;
+        Ok(if fit_k1 { Optics::Fitted(lens) } else { Optics::Known(lens) })
+    }
+}
+
 fn is_false(value: &bool) -> bool {
     !value
 }
@@ -230,11 +248,7 @@ impl Asked {
     /// # Errors
     /// [`Wrong::Lens`] if it can be none.
     pub fn optics(&self) -> Result<Optics, Wrong> {
-        let Some(LensJson { k1, k2, center, focal_px, fit_k1 }) = self.lens else {
-            return Ok(Optics::Straight);
-        };
-        let lens = Lens { focal_px, center: pixel(center), k1, k2 }.checked().map_err(Wrong::Lens)?;
-        Ok(if fit_k1 { Optics::Fitted(lens) } else { Optics::Known(lens) })
+        self.lens.map_or(Ok(Optics::Straight), LensJson::optics)
     }
 
     /// The lines with their names.

@@ -1,11 +1,11 @@
 //! The JSON Schema of each format.
 
-use super::{case, enforce, line, measure, record, script, settle, situation};
+use super::{calibration, case, enforce, line, measure, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 13] = [
+pub const KINDS: [&str; 14] = [
     "situation",
     "line",
     "line-result",
@@ -17,6 +17,7 @@ pub const KINDS: [&str; 13] = [
     "enforce-result",
     "measure",
     "measure-result",
+    "calibration",
     "record",
     "script",
 ];
@@ -34,6 +35,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "enforce-result" => schema_for!(enforce::result::Result),
         "measure" => schema_for!(measure::Asked),
         "measure-result" => schema_for!(measure::Found),
+        "calibration" => schema_for!(calibration::CalibrationJson),
         "record" => schema_for!(record::Record),
         "script" => schema_for!(script::Script),
         _ => return None,
