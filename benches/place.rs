@@ -4,7 +4,6 @@
 use criterion::Criterion;
 use std::hint::black_box;
 use tellframe::book::{load, shipped};
-use tellframe::proof::angle::Size;
 use tellframe::proof::camera::Camera;
 use tellframe::proof::drawn::{grid, line};
 use tellframe::proof::homography::{Calibration, Landmark, Optics};
@@ -14,6 +13,7 @@ use tellframe::proof::measure::{Click, Line, locate};
 use tellframe::proof::place::{Ground, Pixel, Space};
 use tellframe::proof::pose::{Focal, Posed, Sight};
 use tellframe::proof::triangulate::{Plane, Sighting, triangulate};
+use tellframe::proof::view::Size;
 
 const SIZE: Size = Size { width: 1280, height: 720 };
 

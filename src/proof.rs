@@ -4,6 +4,7 @@
 
 pub mod angle;
 pub mod camera;
+pub mod clock;
 pub mod drawn;
 pub mod homography;
 pub mod landmark;
@@ -11,8 +12,16 @@ mod least_squares;
 pub mod lens;
 pub mod mark;
 pub mod measure;
+pub mod normal;
+pub mod order;
 pub mod place;
 pub mod pose;
+pub mod quadrature;
+pub mod rate;
+pub mod say;
+pub mod spread;
+pub mod sync;
 pub mod timecode;
 pub mod triangulate;
 pub mod verdict;
+pub mod view;

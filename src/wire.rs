@@ -10,6 +10,8 @@ pub mod enforce;
 pub mod figure;
 pub mod line;
 pub mod measure;
+pub mod order;
+pub mod probe;
 pub mod read;
 pub mod record;
 pub mod schema;

@@ -19,12 +19,12 @@ fn desk() -> Data {
     let (data, challenge) = (Data::new(), Challenge::demo());
     let location = Location::at(data.folder.path());
     let key = Key::create(&location.key()).expect("written");
-    let log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
+    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
     let commands = challenge.commands();
-    let mut session = challenge.start(log, "r-1");
-    challenge.play(&mut session, &commands, 0);
-    let mut session = challenge.start(session.into_log(), "r-2");
-    challenge.play(&mut session, &commands[..7], 0);
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &commands, 0);
+    let mut session = challenge.start(&log, "r-2");
+    challenge.play(&mut log, &mut session, &commands[..7], 0);
     data
 }
 

@@ -51,7 +51,7 @@ fn the_trapezium_is_measured_as_known_by_hand() {
     let ran = run(&asked(), &[]);
     assert!(
         ran.out.contains(
-            "  1.8 in short of the alignment line, ± 1.8 in (95 %), past it with 2.6 %: inconclusive at 0.99\n"
+            "  1.8 in short of the alignment line, ± 1.8 in (95 %), past it with 2.6 %: inconclusive (the standard is 99 %)\n"
         ),
         "{}",
         ran.out
@@ -60,7 +60,7 @@ fn the_trapezium_is_measured_as_known_by_hand() {
 
 #[test]
 fn what_cannot_be_measured_is_refused_with_the_place_and_what_to_do() {
-    let cases: [(&str, Value, &str); 12] = [
+    let cases: [(&str, Value, &str); 11] = [
         (
             "/landmarks/3/field",
             json!([20, 0]),
@@ -87,7 +87,6 @@ fn what_cannot_be_measured_is_refused_with_the_place_and_what_to_do() {
             "the line `alignment line`: it goes through one point only",
         ),
         ("/standard", json!(1.5), "`standard` is a probability above 0.5 and at most 1"),
-        ("/standard", Value::Null, "there are lines and no `standard`"),
         (
             "/lens",
             json!({"center": [640, 360], "focal_px": 0}),
@@ -108,6 +107,15 @@ fn what_cannot_be_measured_is_refused_with_the_place_and_what_to_do() {
             assert!(ran.err.contains(words), "{path}: {}", ran.err);
         }
     }
+}
+
+#[test]
+fn without_a_standard_there_is_no_verdict() {
+    let mut asked = asked();
+    asked["standard"] = Value::Null;
+    let found = run(&asked, &["--json"]).json();
+    assert_eq!(found.pointer("/points/0/lines/0/verdict"), Some(&Value::Null), "{found}");
+    assert!(run(&asked, &[]).out.contains("past it with 2.6 %\n"));
 }
 
 #[test]

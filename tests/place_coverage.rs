@@ -3,7 +3,8 @@
 //! `TELLFRAME_PLAYS=20000 cargo test --release --test behaviour place_coverage -- --nocapture` prints the table of
 //! `docs/place-as-evidence.md`.
 
-use crate::support::hall::{Dice, Placed, SIZE, cameras, field, on_ground};
+use crate::support::dice::Dice;
+use crate::support::hall::{Placed, SIZE, cameras, click, field, on_ground, sights};
 use nalgebra::Vector2;
 use tellframe::proof::homography::{Calibration, Optics};
 use tellframe::proof::lens::Lens;
@@ -95,17 +96,17 @@ fn hard_line(dice: &mut Dice, place: Ground, reach_yd: f64) -> Line {
 /// One play: landmarks clicked, a toe clicked, its place and its distance to a line stated.
 fn ground_play(dice: &mut Dice, placed: &Placed, known: bool, tally: &mut Tally) {
     let camera = &placed.camera;
-    let sights = dice.sights(camera, &FIELD.with(Clone::clone), 1.0);
+    let seen = sights(dice, camera, &FIELD.with(Clone::clone), 1.0);
     let optics = match (known, camera.lens.k1 == 0.0) {
         (true, true) => Optics::Straight,
         (true, false) => Optics::Known(camera.lens),
         (false, _) => Optics::Fitted(Lens { k1: 0.0, ..camera.lens }),
     };
-    let calibration = Calibration::fit(&on_ground(&sights), 1.0, optics).expect("landmarks of the field");
+    let calibration = Calibration::fit(&on_ground(&seen), 1.0, optics).expect("landmarks of the field");
     let (truth, image) = loop {
         let place = Ground::new(dice.between(0.0, 50.0), dice.between(0.0, 27.0));
         if calibration.is_inside(place)
-            && let Some(image) = dice.click(camera, place.raised(0.0), 1.0)
+            && let Some(image) = click(dice, camera, place.raised(0.0), 1.0)
         {
             break (place, image);
         }
@@ -149,13 +150,13 @@ fn intervals_of_ground_positions_hold_the_truth_as_often_as_they_say() {
 /// One play: both cameras posed from their landmarks, a ball in the air clicked in both.
 fn air_play(dice: &mut Dice, pair: [&Placed; 2], tally: &mut Tally) {
     let posed = pair.map(|placed| {
-        let sights = dice.sights(&placed.camera, &FIELD.with(Clone::clone), 1.0);
-        Posed::fit(&sights, 1.0, placed.camera.lens, Focal::Free).expect("landmarks of the field")
+        let seen = sights(dice, &placed.camera, &FIELD.with(Clone::clone), 1.0);
+        Posed::fit(&seen, 1.0, placed.camera.lens, Focal::Free).expect("landmarks of the field")
     });
     let (truth, images) = loop {
         let place = Space::new(dice.between(0.0, 30.0), dice.between(0.0, 27.0), dice.between(0.2, 3.0));
-        let first = dice.click(&pair[0].camera, place, 1.0);
-        let second = dice.click(&pair[1].camera, place, 1.0);
+        let first = click(dice, &pair[0].camera, place, 1.0);
+        let second = click(dice, &pair[1].camera, place, 1.0);
         if let Some(images) = first.zip(second) {
             break (place, [images.0, images.1]);
         }
@@ -202,10 +203,10 @@ fn the_band_of_a_line_in_the_picture_holds_its_true_image() {
         let (mut held, mut all) = (0_u32, 0_u32);
         let count = plays(50);
         for _ in 0..count {
-            let sights = dice.sights(&placed.camera, &FIELD.with(Clone::clone), 1.0);
+            let seen = sights(&mut dice, &placed.camera, &FIELD.with(Clone::clone), 1.0);
             let optics = Optics::Known(placed.camera.lens);
             let calibration =
-                Calibration::fit(&on_ground(&sights), 1.0, optics).expect("landmarks of the field");
+                Calibration::fit(&on_ground(&seen), 1.0, optics).expect("landmarks of the field");
             let ends = [Ground::new(18.0, 0.0), Ground::new(18.0, 27.0)];
             for piece in tellframe::proof::drawn::line(&calibration.homography, ends, 0.0, SIZE) {
                 // One place of the line per play, so that plays count once: the middle of what is drawn.

@@ -1,7 +1,7 @@
 //! Landmarks of the book's field, what is drawn over a picture, a saved calibration, and which camera helps most.
 
-use crate::support::hall::{Dice, SIZE, cameras, field, on_ground};
-use tellframe::proof::angle::{HallView, View, rank, rank_pairs};
+use crate::support::dice::Dice;
+use crate::support::hall::{SIZE, cameras, field, on_ground, sights};
 use tellframe::proof::drawn::{grid, line};
 use tellframe::proof::homography::{Calibration, NoFit, Optics};
 use tellframe::proof::landmark::known;
@@ -9,6 +9,7 @@ use tellframe::proof::measure::{Click, Line, locate};
 use tellframe::proof::place::{Ground, Pixel, Space};
 use tellframe::proof::pose::{Focal, Posed};
 use tellframe::proof::triangulate::Plane;
+use tellframe::proof::view::{HallView, View, rank, rank_pairs};
 use tellframe::wire::calibration::CalibrationJson;
 
 fn goal_line() -> Line {
@@ -17,8 +18,8 @@ fn goal_line() -> Line {
 
 fn calibrated(index: usize, dice: &mut Dice) -> Calibration {
     let camera = &cameras()[index].camera;
-    let sights = dice.sights(camera, &field(), 1.0);
-    Calibration::fit(&on_ground(&sights), 1.0, Optics::Known(camera.lens)).expect("landmarks of the field")
+    let seen = sights(dice, camera, &field(), 1.0);
+    Calibration::fit(&on_ground(&seen), 1.0, Optics::Known(camera.lens)).expect("landmarks of the field")
 }
 
 /// Section 1 of the league's rules: 50 yd by 27 yd, end zones of 7, a wall of 4 ft, posts 10 ft apart, bar at 12 ft.
@@ -81,24 +82,24 @@ fn the_grid_has_every_fifth_yard_that_the_picture_shows() {
 fn a_saved_calibration_comes_back_and_holds_until_the_camera_moves() {
     let mut dice = Dice(9);
     let placed = &cameras()[1];
-    let sights = dice.sights(&placed.camera, &field(), 1.0);
+    let seen = sights(&mut dice, &placed.camera, &field(), 1.0);
     let optics = Optics::Known(placed.camera.lens);
-    let saved = CalibrationJson::new(placed.name, SIZE, &sights, 1.0, optics);
+    let saved = CalibrationJson::new(placed.name, SIZE, &seen, 1.0, optics);
     let text = serde_json::to_string(&saved).expect("JSON");
     let back: CalibrationJson = serde_json::from_str(&text).expect("it was saved");
     let fit = back.ground().expect("it was fitted");
-    assert_eq!(fit, Calibration::fit(&on_ground(&sights), 1.0, optics).expect("landmarks of the field"));
+    assert_eq!(fit, Calibration::fit(&on_ground(&seen), 1.0, optics).expect("landmarks of the field"));
     let off =
         back.pose().expect("posts and ground").camera.position.vector() - placed.camera.position.vector();
     assert!(off.norm() < 0.3, "{off}");
     let mut held = 0;
     for _ in 0..50 {
-        let today = on_ground(&dice.sights(&placed.camera, &field(), 1.0));
+        let today = on_ground(&sights(&mut dice, &placed.camera, &field(), 1.0));
         held += u32::from(fit.recheck(&today[..4], 1.0).expect("in the picture").holds());
     }
     // A camera that stayed is said to have moved once in a thousand times.
     assert!(held >= 49, "{held} of 50");
-    let mut panned = on_ground(&dice.sights(&placed.camera, &field(), 1.0));
+    let mut panned = on_ground(&sights(&mut dice, &placed.camera, &field(), 1.0));
     panned.truncate(4);
     panned.iter_mut().for_each(|landmark| landmark.image.x += 12.0);
     let moved = fit.recheck(&panned, 1.0).expect("in the picture");
@@ -134,8 +135,8 @@ fn cameras_are_ranked_by_the_error_that_they_really_leave() {
     let posed: Vec<Posed> = placed
         .iter()
         .map(|one| {
-            let sights = dice.sights(&one.camera, &field(), 1.0);
-            Posed::fit(&sights, 1.0, one.camera.lens, Focal::Free).expect("landmarks of the field")
+            let seen = sights(&mut dice, &one.camera, &field(), 1.0);
+            Posed::fit(&seen, 1.0, one.camera.lens, Focal::Free).expect("landmarks of the field")
         })
         .collect();
     let views: Vec<HallView<'_>> = posed.iter().map(|camera| HallView { camera, size: SIZE }).collect();

@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// The layers: under this path only these of the library's modules are used besides the layer itself. The
 /// longest path that fits decides. An arrow points only down this table.
-const ARROWS: [(&str, &[&str]); 18] = [
+const ARROWS: [(&str, &[&str]); 19] = [
     ("src/book", &[]),
     ("src/game", &["book"]),
     ("src/proof", &["book::field"]),
@@ -40,8 +40,9 @@ const ARROWS: [(&str, &[&str]); 18] = [
     ("src/scene", &["book::field", "book::exact", "proof"]),
     ("src/footage", &["proof::timecode", "proof::rate"]),
     ("src/audit", &["book", "game", "proof", "review", "wire", "log"]),
-    ("src/cli", &["clock", "data"]),
-    ("src/desk", &["clock", "data"]),
+    ("src/cli", &["books", "clock", "data", "desk"]),
+    ("src/desk", &["books", "clock", "data"]),
+    ("src/books", &[]),
     ("src/clock", &[]),
     ("src/data", &[]),
     ("src/main", &["cli", "clock", "data", "desk"]),

@@ -4,7 +4,7 @@ use super::{Answer, Unable, input};
 use std::path::PathBuf;
 use tellframe::proof::homography::Calibration;
 use tellframe::proof::measure::{Distance, Located, locate};
-use tellframe::proof::verdict::Verdict;
+use tellframe::proof::say::percent;
 use tellframe::wire::measure::{Asked, DistanceJson, Found, PlacedJson, Wrong};
 
 /// Arguments of `measure`.
@@ -30,7 +30,7 @@ impl Measure {
 /// A picture measured.
 struct Measured<'a> {
     calibration: Calibration,
-    standard: f64,
+    standard: Option<f64>,
     points: Vec<Point<'a>>,
 }
 
@@ -75,13 +75,10 @@ impl Measured<'_> {
             let place = located.place;
             text.push(format!("{name}: x {:.2} yd, y {:.2} yd{outside}", place.x, place.y));
             for (line, distance) in distances {
-                let verdict = match distance.verdict(self.standard) {
-                    Verdict::Established { .. } => "established",
-                    Verdict::Refuted { .. } => "refuted",
-                    Verdict::Inconclusive { .. } => "inconclusive",
-                    Verdict::Contradiction => "contradiction",
-                };
-                text.push(format!("  {}: {verdict} at {}", distance.says(line), self.standard));
+                let verdict = self.standard.map_or(String::new(), |standard| {
+                    format!(": {} (the standard is {})", distance.verdict(standard).word(), percent(standard))
+                });
+                text.push(format!("  {}{verdict}", distance.says(line)));
             }
         }
         text.push("a measurement advises; the official decides".to_owned());

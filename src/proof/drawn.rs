@@ -3,10 +3,10 @@
 //! The band is pointwise: it holds where the line crosses a given place of the picture with 95 %, and is as wide
 //! as the landmarks, and if wanted a click, leave it.
 
-use super::angle::Size;
 use super::homography::Homography;
 use super::measure::Z95;
 use super::place::{Ground, Pixel};
+use super::view::Size;
 use crate::book::field::Field;
 use nalgebra::{Matrix2, Vector2};
 

@@ -2,11 +2,11 @@
 //! is kept that a better fit would contradict.
 
 use super::measure::{LandmarkJson, LensJson, Wrong};
-use crate::proof::angle::Size;
 use crate::proof::homography::{Calibration, Landmark, NoFit, Optics};
 use crate::proof::lens::Lens;
 use crate::proof::place::{Ground, Pixel, Space};
 use crate::proof::pose::{Focal, NoPose, Posed, Sight};
+use crate::proof::view::Size;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 

@@ -4,7 +4,6 @@ use crate::proof::homography::{Calibration, Landmark, Optics};
 use crate::proof::lens::{Lens, NotALens};
 use crate::proof::measure::{Click, Distance, Line, Located, NoLine, NoPlace};
 use crate::proof::place::{Ground, Pixel};
-use crate::proof::verdict::Verdict;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -28,7 +27,7 @@ pub struct Asked {
     /// The lines.
     #[serde(default)]
     pub lines: Vec<LineJson>,
-    /// The probability from which a verdict is established; needed if there are lines.
+    /// The probability that establishes it, more than 0.5 and at most 1; left out: no verdict.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub standard: Option<f64>,
 }
@@ -192,23 +191,8 @@ pub struct DistanceJson {
     pub past_probability: f64,
     /// Whether the error of first order was good enough; else the interval is the exact one.
     pub first_order: bool,
-    /// Against the standard, on "past the line".
-    pub verdict: VerdictJson,
-}
-
-/// A verdict.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[schemars(rename = "Verdict")]
-pub enum VerdictJson {
-    /// The fact holds.
-    Established,
-    /// It does not.
-    Refuted,
-    /// The measurement does not tell.
-    Inconclusive,
-    /// The marks cannot all be right.
-    Contradiction,
+    /// Against the standard, on "past the line": established, refuted or inconclusive; none without a standard.
+    pub verdict: Option<String>,
 }
 
 /// Why it cannot be measured.
@@ -228,9 +212,6 @@ pub enum Wrong {
     /// A point without a place.
     #[error("the point `{0}`: {1}")]
     Point(String, NoPlace),
-    /// No standard.
-    #[error("there are lines and no `standard`: give the probability from which a verdict is established")]
-    NoStandard,
     /// A standard that is none.
     #[error("`standard` is a probability above 0.5 and at most 1, such as 0.99")]
     Standard,
@@ -274,17 +255,14 @@ impl Asked {
         self.points.iter().map(|point| Ok((point.name.as_str(), grounded(point)?))).collect()
     }
 
-    /// The standard of proof.
+    /// The standard of proof, if one is given.
     ///
     /// # Errors
-    /// [`Wrong::NoStandard`] if there are lines and none is given, [`Wrong::Standard`] if it can be none.
-    pub fn standard(&self) -> Result<f64, Wrong> {
+    /// [`Wrong::Standard`] if it can be none.
+    pub fn standard(&self) -> Result<Option<f64>, Wrong> {
         match self.standard {
-            Some(standard) if standard > 0.5 && standard <= 1.0 => Ok(standard),
-            Some(_) => Err(Wrong::Standard),
-            // Without a line there is nothing to establish.
-            None if self.lines.is_empty() => Ok(1.0),
-            None => Err(Wrong::NoStandard),
+            Some(standard) if !(standard > 0.5 && standard <= 1.0) => Err(Wrong::Standard),
+            standard => Ok(standard),
         }
     }
 }
@@ -334,8 +312,8 @@ impl PlacedJson {
 }
 
 impl DistanceJson {
-    /// A distance to a line of this name, against a standard.
-    pub fn new(name: &str, distance: &Distance, standard: f64) -> DistanceJson {
+    /// A distance to a line of this name, against a standard if there is one.
+    pub fn new(name: &str, distance: &Distance, standard: Option<f64>) -> DistanceJson {
         let [low, high] = distance.interval_yd;
         DistanceJson {
             name: name.to_owned(),
@@ -345,18 +323,7 @@ impl DistanceJson {
             high95_yd: finite(high),
             past_probability: distance.past_probability,
             first_order: distance.first_order,
-            verdict: distance.verdict(standard).into(),
-        }
-    }
-}
-
-impl From<Verdict> for VerdictJson {
-    fn from(verdict: Verdict) -> VerdictJson {
-        match verdict {
-            Verdict::Established { .. } => VerdictJson::Established,
-            Verdict::Refuted { .. } => VerdictJson::Refuted,
-            Verdict::Inconclusive { .. } => VerdictJson::Inconclusive,
-            Verdict::Contradiction => VerdictJson::Contradiction,
+            verdict: standard.map(|standard| distance.verdict(standard).word().to_owned()),
         }
     }
 }

@@ -1,11 +1,11 @@
 //! The JSON Schema of each format.
 
-use super::{calibration, case, enforce, line, measure, record, script, settle, situation};
+use super::{calibration, case, enforce, line, measure, order, probe, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 14] = [
+pub const KINDS: [&str; 18] = [
     "situation",
     "line",
     "line-result",
@@ -18,6 +18,10 @@ pub const KINDS: [&str; 14] = [
     "measure",
     "measure-result",
     "calibration",
+    "order",
+    "order-result",
+    "probe-result",
+    "probe-frame-result",
     "record",
     "script",
 ];
@@ -36,6 +40,10 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "measure" => schema_for!(measure::Asked),
         "measure-result" => schema_for!(measure::Found),
         "calibration" => schema_for!(calibration::CalibrationJson),
+        "order" => schema_for!(order::Asked),
+        "order-result" => schema_for!(order::Found),
+        "probe-result" => schema_for!(probe::Clip),
+        "probe-frame-result" => schema_for!(probe::Frame),
         "record" => schema_for!(record::Record),
         "script" => schema_for!(script::Script),
         _ => return None,

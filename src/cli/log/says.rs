@@ -4,8 +4,8 @@ use tellframe::book::exact::Yards;
 use tellframe::book::tree::Looks;
 use tellframe::game::play::Choice;
 use tellframe::game::situation::Team;
-use tellframe::proof::mark::Basis;
-use tellframe::proof::verdict::Verdict;
+use tellframe::proof::mark::{Basis, Measurement, Quantity};
+use tellframe::proof::say;
 use tellframe::review::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Refused};
 use tellframe::review::fold::Phase;
 use tellframe::review::gate::{Entry, Initiator, Stop};
@@ -46,7 +46,7 @@ pub(super) fn event(event: &Event) -> String {
         }
         Event::Answered(Answered { step, options, basis, reason, .. }) => {
             let options = options.join(" or ");
-            format!("answered `{step}`: {options}{}{}", self::basis(*basis), because(reason.as_ref()))
+            format!("answered `{step}`: {options}{}{}", self::basis(basis), because(reason.as_ref()))
         }
         Event::Undone { act } => format!("took back act {act}"),
         Event::Settled => "settled: nothing left to answer can change outcome or restart".to_owned(),
@@ -120,19 +120,23 @@ fn speed(looks: Looks) -> &'static str {
     }
 }
 
-fn basis(basis: Basis) -> String {
-    match basis {
-        Basis::Attested => String::new(),
-        Basis::Computed(Verdict::Established { probability }) => {
-            format!(" (measured: established, {probability:.4})")
+fn basis(basis: &Basis) -> String {
+    let Basis::Computed(Measurement { verdict, of }) = basis else { return String::new() };
+    let of = match of {
+        None => String::new(),
+        Some(
+            Quantity::Order { first, then, gap_s, sigma_s }
+            | Quantity::Gap { first, then, gap_s, sigma_s, .. },
+        ) => {
+            format!(" {} ± {},", say::gap(first, then, *gap_s), say::in_time(*sigma_s))
         }
-        Basis::Computed(Verdict::Refuted { probability }) => {
-            format!(" (measured: refuted, {probability:.4})")
+        Some(Quantity::Position { line, x, sigma }) => {
+            format!(" at {x:.2} ± {sigma:.2} yd against the {line},")
         }
-        Basis::Computed(Verdict::Inconclusive { probability }) => {
-            format!(" (measured: inconclusive, {probability:.4})")
-        }
-        Basis::Computed(Verdict::Contradiction) => " (measured: the marks contradict each other)".to_owned(),
+    };
+    match verdict.probability() {
+        Some(probability) => format!(" (measured:{of} {}, {probability:.4})", verdict.word()),
+        None => format!(" (measured:{of} the marks contradict each other)"),
     }
 }
 

