@@ -169,7 +169,8 @@ fn a_review_takes_its_situation_from_the_day_and_gives_back_what_it_ruled() {
     let on = "the review r-1 is on";
     assert_eq!(refusal(&challenge, &day, play(Did::Incomplete, 800)), on);
     assert_eq!(refusal(&challenge, &day, Command::Close), on);
-    let not_over = Command::EndReview { review: review(), ended: Box::default() };
+    let not_over = folded(vec![tellframe::review::event::Event::Called(called.clone())]);
+    let not_over = Command::EndReview { review: review(), ended: not_over };
     assert_eq!(refusal(&challenge, &day, not_over), "the review is not over");
     let mut after = Situation { spot: yd(16), clock_ms: 865_000, ..called.situation };
     after.timeouts.home = 1;
@@ -209,6 +210,13 @@ fn a_review_that_led_to_nothing_leaves_the_situation_but_for_its_price() {
             .expect("it is over");
         assert_eq!((day.situation(), day.plays.len()), (Some(left), 3));
     }
+    // The desk was killed between the day's word and the review's first: nothing was called.
+    let mut day = begun(&challenge);
+    let before = day.situation();
+    act(&challenge, &mut day, Command::Review { review: "r-1".to_owned(), play: 1 }).expect("in service");
+    let end = Command::EndReview { review: "r-1".to_owned(), ended: Box::default() };
+    act(&challenge, &mut day, end).expect("it was never called");
+    assert_eq!((day.situation(), day.review()), (before, None));
 }
 
 #[test]

@@ -10,6 +10,7 @@ mod cli_order; // `tellframe order`: its format, what it says, what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
+mod find; // type to find: the question that is meant, with what the gate says of it
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod formats; // the JSON that outsiders rely on keeps to its schemas
@@ -36,6 +37,7 @@ mod review_events; // the life of a review: what each command asks for and write
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
 mod settling; // what partial answers amount to, against brute force
+mod story; // how a question was walked, told step by step, and the page that shows it
 mod support;
 mod tidy; // arrows between layers, lengths, banned words, names in the documents
 mod writing_a_book; // the page on writing rule books is true

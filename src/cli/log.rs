@@ -1,9 +1,9 @@
 //! `tellframe log …`: what was written, whether it is all there, and records in and out.
 
+mod day;
 mod export;
 mod head;
 mod import;
-mod says;
 mod show;
 mod verify;
 
@@ -25,7 +25,7 @@ pub(super) struct Log {
 enum Command {
     /// Prove that the log is what was written, or name its first bad entry
     Verify(verify::Verify),
-    /// List the reviews, or tell one of them with its ruling
+    /// List reviews and games, or tell one of them; a review also as a page to print
     Show(show::Show),
     /// Write the records of the log, one a question, as JSON Lines or Parquet
     Export(export::Export),

@@ -7,7 +7,6 @@ mod board;
 mod challenge;
 mod did;
 mod evidence;
-mod find;
 mod hall;
 mod header;
 mod post;

@@ -186,16 +186,17 @@ fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
 
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer))
+    let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
+    let form = if measured { FORM } else { FIRST_FORM };
+    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), form)
 }
 
-fn body_and_kind(tagged: Result<Value, serde_json::Error>) -> (String, Map<String, Value>) {
+fn body_and_kind(tagged: Result<Value, serde_json::Error>, form: u64) -> (String, Map<String, Value>) {
     let mut body = object(tagged);
     let Some(Value::String(kind)) = body.remove(TAG) else {
         unreachable!("the form is tagged with its kind")
     };
-    let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
-    body.insert("form".to_owned(), if measured { FORM } else { FIRST_FORM }.into());
+    body.insert("form".to_owned(), form.into());
     (kind, body)
 }
 

@@ -11,6 +11,7 @@
 
 pub mod decide;
 pub mod fold;
+pub mod says;
 
 use super::fold::Review;
 use super::stamp::Stamp;
@@ -122,7 +123,7 @@ pub enum Command {
         /// Which play, from 0.
         play: usize,
     },
-    /// The review is over: what it came to is taken over.
+    /// The review is over: what it came to is taken over. One that was never called ends as cut short.
     EndReview {
         /// The review's id.
         review: String,

@@ -8,7 +8,6 @@ mod view;
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
-use super::find::{Found, find};
 use super::situation_line;
 use super::typed::{self, Ground};
 use iced::widget::Id;
@@ -19,6 +18,7 @@ use tellframe::game::play::PlayEnd;
 use tellframe::game::situation::{Situation, Team};
 use tellframe::review::decide::Command;
 use tellframe::review::event::{Asked, ReadBack};
+use tellframe::review::find::{Sought, What, find};
 use tellframe::review::fold::{Phase, Review};
 use tellframe::review::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
 
@@ -55,6 +55,19 @@ pub(crate) struct Challenge {
     pub wrong: Option<String>,
     /// What the gate would say.
     pub gate: Option<Gate>,
+}
+
+/// A question that was found, or something that is closed to review.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Found {
+    /// The tree's id, or the plain name.
+    pub id: String,
+    /// As printed.
+    pub title: String,
+    /// The rule to cite.
+    pub cite: String,
+    /// The gate lets some call of it pass.
+    pub allowed: bool,
 }
 
 /// The steps of a challenge.
@@ -220,7 +233,22 @@ impl Challenge {
     }
 
     fn search(&mut self, book: &Book, situation: &Situation) {
-        self.found = find(book, situation, self.who, &self.search);
+        let sought = Sought {
+            situation,
+            initiator: self.who,
+            stop: self.stop,
+            ruled: &self.ruled,
+            words: &self.search,
+        };
+        let found = find(book, sought).into_iter().map(|candidate| {
+            let allowed = candidate.allowed();
+            let (id, title, cite) = match candidate.what {
+                What::Question { tree, .. } => (&*tree.id, &*tree.title, &*tree.cite),
+                What::Closed { name, closed } => (name, name, &*closed.cite),
+            };
+            Found { id: id.to_owned(), title: title.to_owned(), cite: cite.to_owned(), allowed }
+        });
+        self.found = found.collect();
         self.at = 0;
         self.picked(book, situation);
     }

@@ -3,6 +3,7 @@
 //! Everything that is done goes through here: written first, then shown.
 
 use crate::books;
+use tellframe::audit::page;
 use tellframe::book::Book;
 use tellframe::game::advance::{Start, opening};
 use tellframe::game::situation::{End, Situation, Team};
@@ -266,7 +267,14 @@ impl Post {
 impl Post {
     /// Writes a review as a page to print; says where.
     pub(crate) fn print(&self, id: &str) -> Result<String, String> {
-        Err(format!("no page of {id} yet"))
+        let id = ReviewId::new(id).map_err(|fault| chain(&fault))?;
+        let held = reviews::one(self.log.reader(), &id).map_err(|error| chain(&error))?;
+        let held = held.ok_or_else(|| format!("there is no review {id} in the log"))?;
+        let page = page::of_review(self.log.reader(), &held).map_err(|error| chain(&error))?;
+        let path = self.place.folder().join(format!("{id}.html"));
+        std::fs::write(&path, page)
+            .map_err(|error| format!("{} could not be written: {error}", path.display()))?;
+        Ok(format!("the page is {}", path.display()))
     }
 
     /// Writes the records of the log for programs; says where.

@@ -199,9 +199,9 @@ fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, No> {
         ReviewPhase::Announced => Ending::Ruled,
         ReviewPhase::Refused => Ending::Refused,
         ReviewPhase::Withdrawn => Ending::Withdrawn,
-        ReviewPhase::CutShort => Ending::CutShort,
-        ReviewPhase::New
-        | ReviewPhase::Called
+        // A desk killed before the review was called has nothing to end in it.
+        ReviewPhase::CutShort | ReviewPhase::New => Ending::CutShort,
+        ReviewPhase::Called
         | ReviewPhase::Admitted
         | ReviewPhase::Open
         | ReviewPhase::Ruled

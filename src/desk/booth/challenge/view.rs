@@ -90,8 +90,10 @@ fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
         let ink = if chosen { palette.ink } else { palette.muted };
         let words = row![
             say::plain(found.title.as_str(), ink).width(Length::Fill),
+            say::small(if found.allowed { "" } else { "closed here" }, palette.muted),
             say::small(found.cite.as_str(), palette.muted)
-        ];
+        ]
+        .spacing(14);
         list = list.push(clickable(palette, words, chosen, Message::Point(number)));
     }
     if challenge.found.is_empty() {
