@@ -69,7 +69,7 @@ fn from_space(sights: &[Sight], mut lens: Lens, focal: Focal) -> Result<Camera, 
         sights.get(row).map_or(0.0, |sight| (sight.place.vector() - center)[axis] / size)
     });
     // All on one plane: the whole projection is not fixed.
-    if !(size > 0.0) || spread.singular_values().min() < 1e-6 {
+    if size == 0.0 || spread.singular_values().min() < 1e-6 {
         return Err(NoPose::TooFew { given: sights.len(), on_ground: 0 });
     }
     let mut normal = SMatrix::<f64, 12, 12>::zeros();
@@ -113,7 +113,7 @@ fn from_space(sights: &[Sight], mut lens: Lens, focal: Focal) -> Result<Camera, 
 fn nearest_rotation(matrix: Matrix3<f64>) -> Result<Rotation3<f64>, NoPose> {
     let svd = matrix.svd(true, true);
     let turn = svd.u.zip(svd.v_t).map(|(u, v_t)| u * v_t).ok_or(NoPose::NoView)?;
-    if !(turn.determinant() > 0.0) {
+    if turn.determinant() <= 0.0 {
         return Err(NoPose::NoView);
     }
     Ok(Rotation3::from_matrix_unchecked(turn))
