@@ -153,8 +153,9 @@ pub struct ResidualJson {
     pub worst: f64,
     /// Every landmark in order; none for one that would lie behind the camera.
     pub each: Vec<Option<f64>>,
-    /// The landmark that contradicts the others and was not used, from 0.
-    pub set_aside: Option<usize>,
+    /// The landmark that contradicts the others and was not used, from 0; or several, if one of them does and which
+    /// one cannot be told.
+    pub set_aside: Vec<usize>,
 }
 
 /// A point with its place.
@@ -289,7 +290,7 @@ impl From<&Calibration> for Found {
                 rms,
                 worst,
                 each: calibration.residuals.iter().map(|one| finite(one.off.norm())).collect(),
-                set_aside: calibration.set_aside,
+                set_aside: calibration.set_aside.clone(),
             },
             k1: homography.k1_sigma().map(|sigma| FittedJson { value: homography.lens.k1, sigma }),
             cautions: calibration.cautions().iter().map(ToString::to_string).collect(),

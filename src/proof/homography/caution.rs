@@ -13,8 +13,13 @@ pub enum Caution {
         /// How far it is from where the others put it, in pixels; infinite if they put it behind the camera.
         off_px: f64,
     },
-    /// One of these is bad.
-    Suspects(Vec<usize>),
+    /// One of these is wrong, counted from 0.
+    Suspects {
+        /// Which.
+        landmarks: Vec<usize>,
+        /// Whether they were set aside.
+        set_aside: bool,
+    },
     /// The landmarks do not agree, and no single one explains it.
     Inconsistent {
         /// The root mean square of their residuals, in pixels.
@@ -32,14 +37,17 @@ impl Calibration {
     /// What to know before relying on it.
     pub fn cautions(&self) -> Vec<Caution> {
         let mut cautions = Vec::new();
-        if let Some(landmark) = self.set_aside {
-            let off_px = self.residuals.get(landmark).map_or(f64::INFINITY, |residual| residual.off.norm());
-            cautions.push(Caution::SetAside { landmark, off_px });
+        match self.set_aside.as_slice() {
+            [] => {}
+            [landmark] => {
+                let residual = self.residuals.get(*landmark);
+                let off_px = residual.map_or(f64::INFINITY, |residual| residual.off.norm());
+                cautions.push(Caution::SetAside { landmark: *landmark, off_px });
+            }
+            several => cautions.push(Caution::Suspects { landmarks: several.to_vec(), set_aside: true }),
         }
         if !self.suspects.is_empty() {
-            let mut suspects = self.suspects.clone();
-            suspects.sort_unstable();
-            cautions.push(Caution::Suspects(suspects));
+            cautions.push(Caution::Suspects { landmarks: self.suspects.clone(), set_aside: false });
         } else if self.is_inconsistent() {
             let sigma_px = self.landmark_sigma_px;
             cautions.push(Caution::Inconsistent { rms_px: self.residual_px().0, sigma_px });
@@ -69,12 +77,13 @@ impl fmt::Display for Caution {
                     landmark + 1
                 )
             }
-            Caution::Suspects(suspects) => {
-                let numbers: Vec<String> = suspects.iter().map(|index| (index + 1).to_string()).collect();
+            Caution::Suspects { landmarks, set_aside } => {
+                let numbers: Vec<String> = landmarks.iter().map(|index| (index + 1).to_string()).collect();
+                let done = if *set_aside { "all were set aside" } else { "all were used" };
                 write!(
                     out,
-                    "the landmarks contradict each other; one of {} is wrong, and which one cannot be told: click \
-                     them again, or one more off their line",
+                    "landmarks {}: one of them is wrong, and which one cannot be told; {done}: click them again, or \
+                     one more off their line",
                     numbers.join(", ")
                 )
             }
