@@ -12,6 +12,7 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod measure;
 mod order;
 mod probe;
 mod rejudge;
@@ -53,6 +54,8 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Say where points on the ground are, and on which side of a line, with their errors
+    Measure(measure::Measure),
     /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
     /// official decides
     Order(order::Order),
@@ -75,6 +78,7 @@ impl Command {
             Command::Settle(settle) => settle.run(),
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
+            Command::Measure(measure) => measure.run(),
             Command::Order(order) => order.run(),
             Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),

@@ -6,6 +6,7 @@ mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod certificate; // one file for an inquiry, checked by a program in another language
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
+mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
@@ -28,6 +29,9 @@ mod log_reviews; // holding a review over a log: resumed after a kill, once a co
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
+mod place_coverage; // stated intervals of places hold the truth as often as they say
+mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
+mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run

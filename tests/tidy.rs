@@ -118,6 +118,8 @@ const DOCUMENTS: [&str; 6] = [
     "docs/footage.md",
     "docs/time-as-evidence.md",
 ];
+const DOCUMENTS: [&str; 5] =
+    ["README.md", "DEVELOPERS.md", "docs/rule-books.md", "docs/enforce.md", "docs/place-as-evidence.md"];
 
 /// One file: its path from the root of the project, with `/`, and its text.
 struct Text {

@@ -7,6 +7,7 @@ pub mod clips;
 pub mod day;
 pub mod dice;
 pub mod events;
+pub mod hall;
 pub mod logs;
 pub mod plays;
 pub mod random_tree;
