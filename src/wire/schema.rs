@@ -1,7 +1,8 @@
 //! The JSON Schema of each format.
 
-use super::{calibration, case, enforce, line, measure, order, probe, record, script, settle, situation};
-use super::{case, enforce, line, order, probe, record, rejudge, script, settle, situation};
+use super::{
+    calibration, case, enforce, line, measure, order, probe, record, rejudge, script, settle, situation,
+};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
