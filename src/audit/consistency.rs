@@ -1,0 +1,310 @@
+//! Same facts, different ruling: which records do not fit beside each other, or beside their own rules.
+//!
+//! Facts are the same where question, call, whistle and the answers on the path are, and everything that was measured
+//! lies within its error: closer than 1.96 times the standard error of the difference. A blind re-review looks at the
+//! same play, so its facts are the same whatever was answered.
+
+use crate::audit::editions::Editions;
+use crate::audit::facts::{AllFacts, Question, contradict};
+use crate::audit::names::Name;
+use crate::audit::proportion::Z95;
+use crate::audit::row::{Measured, Row};
+use crate::audit::season::Season;
+use crate::book::line::Figure;
+use crate::wire::record::CUT_SHORT;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+/// Why records do not fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Why {
+    /// The same facts got different rulings.
+    Facts,
+    /// Somebody set himself above the rules of proof or time, with a reason.
+    Override,
+    /// The outcome is not what its own edition computes; or the same facts got different rulings because an edition
+    /// changed.
+    Edition,
+}
+
+/// Records that do not fit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Inconsistent {
+    /// What was asked.
+    pub question: Question,
+    /// Why they are named.
+    pub why: Why,
+    /// What kind of finding it is, for people.
+    pub kind: Kind,
+    /// Which records, as places among the season's rows, rising.
+    pub rows: Vec<usize>,
+}
+
+/// How an inconsistency was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// Same answers, different outcomes.
+    SameAnswers,
+    /// Measured alike, answered to the contrary.
+    SameMeasure,
+    /// The same play, reviewed again blind.
+    SamePlay,
+    /// A reason was given against the rules of proof or time.
+    Reason,
+    /// The rules that it was made under give something else.
+    OwnRules,
+    /// Two editions rule the same facts differently: a change of the rules, and nobody's fault.
+    RuleChange,
+}
+
+/// Neighbours that a measured answer is compared with: contradictions among equals are next to each other.
+const NEIGHBOURS: usize = 8;
+
+/// All inconsistencies: by same answers, same measure, same play, overrides, own rules, changes of rules.
+pub fn inconsistent(season: &Season, facts: &AllFacts, editions: &Editions) -> Vec<Inconsistent> {
+    let look = Look { season, facts, editions };
+    let mut found = look.same_answers();
+    let places = found.iter().enumerate();
+    let named: HashMap<usize, usize> =
+        places.flat_map(|(place, found)| found.rows.iter().map(move |row| (*row, place))).collect();
+    let mut pairs: BTreeSet<Vec<usize>> = BTreeSet::new();
+    for pair in look.same_measure().into_iter().chain(look.same_play()) {
+        let beside: BTreeSet<Option<&usize>> = pair.rows.iter().map(|row| named.get(row)).collect();
+        let known = beside.len() == 1 && !beside.contains(&None);
+        if !known && pairs.insert(pair.rows.clone()) {
+            found.push(pair);
+        }
+    }
+    let explained: BTreeSet<usize> = found
+        .iter()
+        .filter(|found| found.why == Why::Override)
+        .flat_map(|found| found.rows.iter().copied())
+        .collect();
+    for (row, record) in season.rows.iter().enumerate() {
+        if !record.overrides.is_empty() && !explained.contains(&row) {
+            found.push(look.one(row, Why::Override, Kind::Reason));
+        } else if record.overrides.is_empty() && look.counts(row) && look.fits(row) == Some(false) {
+            found.push(look.one(row, Why::Edition, Kind::OwnRules));
+        }
+    }
+    found.extend(look.rule_changes());
+    found
+}
+
+struct Look<'a> {
+    season: &'a Season,
+    facts: &'a AllFacts,
+    editions: &'a Editions,
+}
+
+impl Look<'_> {
+    fn row(&self, row: usize) -> &Row {
+        &self.season.rows[row]
+    }
+
+    /// Whether there is a ruling to compare.
+    fn counts(&self, row: usize) -> bool {
+        let record = self.row(row);
+        !record.moot && self.season.names.text(record.outcome) != CUT_SHORT
+    }
+
+    /// Whether the outcome is what its own edition gives.
+    fn fits(&self, row: usize) -> Option<bool> {
+        self.facts.of_row(row).gives(self.season.names.text(self.row(row).outcome))
+    }
+
+    fn one(&self, row: usize, why: Why, kind: Kind) -> Inconsistent {
+        Inconsistent { question: self.facts.of_row(row).question, why, kind, rows: vec![row] }
+    }
+
+    /// Records by facts.
+    fn groups(&self) -> Vec<Vec<usize>> {
+        let mut groups = vec![Vec::new(); self.facts.all.len()];
+        for (row, facts) in self.facts.of_row.iter().enumerate() {
+            if self.counts(row) {
+                groups[*facts as usize].push(row);
+            }
+        }
+        groups
+    }
+
+    fn outcomes(&self, rows: &[usize]) -> BTreeMap<Name, usize> {
+        let mut outcomes = BTreeMap::new();
+        for row in rows {
+            *outcomes.entry(self.row(*row).outcome).or_insert(0) += 1;
+        }
+        outcomes
+    }
+
+    fn same_answers(&self) -> Vec<Inconsistent> {
+        let mut found = Vec::new();
+        for group in self.groups() {
+            if self.outcomes(&group).len() < 2 {
+                continue;
+            }
+            for mut rows in self.alike(group) {
+                if self.outcomes(&rows).len() < 2 {
+                    continue;
+                }
+                rows.sort_unstable();
+                let odd = self.odd(&rows);
+                let explained = !odd.is_empty() && odd.iter().all(|row| !self.row(*row).overrides.is_empty());
+                let why = if explained { Why::Override } else { Why::Facts };
+                let question = self.facts.of_row(rows[0]).question;
+                found.push(Inconsistent { question, why, kind: Kind::SameAnswers, rows });
+            }
+        }
+        found
+    }
+
+    /// Those that do not fit: against the edition, where it is known, else against most of the others.
+    fn odd(&self, rows: &[usize]) -> Vec<usize> {
+        let usual = self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count).map(|(outcome, _)| outcome);
+        let odd = |row: &&usize| match self.fits(**row) {
+            Some(fits) => !fits,
+            None => Some(self.row(**row).outcome) != usual,
+        };
+        rows.iter().filter(odd).copied().collect()
+    }
+
+    /// Divides records with the same answers where a measured step lies further apart than its error.
+    fn alike(&self, rows: Vec<usize>) -> Vec<Vec<usize>> {
+        let steps: Vec<Name> = self.facts.of_row(rows[0]).path.iter().map(|(step, _)| *step).collect();
+        let mut parts = vec![rows];
+        for step in steps {
+            parts = parts.into_iter().flat_map(|part| self.divided(part, step)).collect();
+        }
+        parts
+    }
+
+    fn divided(&self, rows: Vec<usize>, step: Name) -> Vec<Vec<usize>> {
+        let with = |row: usize| (row, self.placed(row, step));
+        let (placed, open): (Vec<_>, Vec<_>) = rows.into_iter().map(with).partition(|(_, at)| at.is_some());
+        let mut placed: Vec<(usize, f64, f64)> =
+            placed.into_iter().filter_map(|(row, at)| at.map(|(value, sigma)| (row, value, sigma))).collect();
+        placed.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let near = |a: &(usize, f64, f64), b: &(usize, f64, f64)| within((a.1, a.2), (b.1, b.2));
+        let parts = placed.chunk_by(near).map(|part| part.iter().map(|(row, ..)| *row).collect());
+        let mut parts: Vec<Vec<usize>> = parts.collect();
+        let open: Vec<usize> = open.into_iter().map(|(row, _)| row).collect();
+        if !open.is_empty() {
+            parts.push(open);
+        }
+        parts
+    }
+
+    /// What was measured at a step, from the line that it is about where the book says where that was, and its error.
+    fn placed(&self, row: usize, step: Name) -> Option<(f64, f64)> {
+        let record = self.row(row);
+        let measured = record.measured.iter().find(|measured| measured.step == step)?;
+        Some((measured.value - self.line(record, measured), measured.sigma))
+    }
+
+    fn line(&self, record: &Row, measured: &Measured) -> f64 {
+        let (Some(name), Some(snap)) = (measured.line, record.snap) else { return 0.0 };
+        let placed = self.editions.book(record.edition).and_then(|book| {
+            let line = book.lines.iter().find(|line| line.name == self.season.names.text(name))?;
+            match line.figure(snap, &book.field)? {
+                Figure::Across(at) => Some(at.as_f64()),
+                Figure::Along(..) | Figure::Between(_) => None,
+            }
+        });
+        placed.unwrap_or(snap.spot.as_f64())
+    }
+
+    /// Pairs that measured alike and answered to the contrary, with different outcomes.
+    fn same_measure(&self) -> Vec<Inconsistent> {
+        let mut placed: Vec<(Name, Question, Name, f64, f64, usize)> = Vec::new();
+        for (row, record) in self.season.rows.iter().enumerate().filter(|(row, _)| self.counts(*row)) {
+            for measured in &record.measured {
+                let facts = self.facts.of_row(row);
+                if let (Some(_), Some((value, sigma))) =
+                    (facts.answer(measured.step), self.placed(row, measured.step))
+                {
+                    placed.push((record.edition, facts.question, measured.step, value, sigma, row));
+                }
+            }
+        }
+        placed.sort_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3)).then(a.5.cmp(&b.5)));
+        let mut found = Vec::new();
+        for alike in placed.chunk_by(|a, b| (a.0, a.1, a.2) == (b.0, b.1, b.2)) {
+            for (at, one) in alike.iter().enumerate() {
+                let near = alike[at + 1..].iter().take(NEIGHBOURS);
+                for other in near.filter(|other| within((one.3, one.4), (other.3, other.4))) {
+                    if self.contrary(one.5, other.5, one.2) {
+                        let mut rows = vec![one.5, other.5];
+                        rows.sort_unstable();
+                        let kind = Kind::SameMeasure;
+                        found.push(Inconsistent { question: one.1, why: self.reason(&rows), kind, rows });
+                    }
+                }
+            }
+        }
+        found
+    }
+
+    /// Whether two records contradict each other at this step and agree at all others that both were asked.
+    fn contrary(&self, one: usize, other: usize, step: Name) -> bool {
+        let (first, second) = (self.facts.of_row(one), self.facts.of_row(other));
+        let differ = |at: Name| match (first.answer(at), second.answer(at)) {
+            (Some(one), Some(other)) => contradict(one, other),
+            (None, _) | (_, None) => false,
+        };
+        self.row(one).outcome != self.row(other).outcome
+            && differ(step)
+            && first.path.iter().all(|(at, _)| *at == step || !differ(*at))
+    }
+
+    /// A pair of which one has given a reason against the rules is explained by it.
+    fn reason(&self, rows: &[usize]) -> Why {
+        let any = rows.iter().any(|row| !self.row(*row).overrides.is_empty());
+        if any { Why::Override } else { Why::Facts }
+    }
+
+    /// Blind re-reviews that came out otherwise, under the same rules.
+    fn same_play(&self) -> Vec<Inconsistent> {
+        let again = self.season.again().into_iter();
+        again
+            .filter(|(original, again)| {
+                let (one, other) = (self.row(*original), self.row(*again));
+                self.counts(*original)
+                    && self.counts(*again)
+                    && one.outcome != other.outcome
+                    && one.edition == other.edition
+            })
+            .map(|(original, again)| {
+                let mut rows = vec![original, again];
+                rows.sort_unstable();
+                let question = self.facts.of_row(original).question;
+                Inconsistent { question, why: self.reason(&rows), kind: Kind::SamePlay, rows }
+            })
+            .collect()
+    }
+
+    /// The same answers under another edition, with another usual outcome.
+    fn rule_changes(&self) -> Vec<Inconsistent> {
+        let mut by_answers: BTreeMap<(Question, Vec<(Name, &str)>), Vec<(Name, Vec<usize>)>> = BTreeMap::new();
+        for (facts, rows) in self.facts.all.iter().zip(self.groups()) {
+            let Some((usual, _)) = self.outcomes(&rows).into_iter().max_by_key(|(_, count)| *count) else { continue };
+            let rows = rows.into_iter().filter(|row| self.row(*row).outcome == usual).collect();
+            let mut path: Vec<(Name, &str)> =
+                facts.path.iter().map(|(step, answer)| (*step, answer.as_str())).collect();
+            path.sort_unstable();
+            by_answers.entry((facts.question, path)).or_default().push((usual, rows));
+        }
+        let mut found = Vec::new();
+        for ((question, _), editions) in by_answers {
+            let usual: BTreeSet<Name> = editions.iter().map(|(usual, _)| *usual).collect();
+            if usual.len() > 1 {
+                let mut rows: Vec<usize> = editions.into_iter().flat_map(|(_, rows)| rows).collect();
+                rows.sort_unstable();
+                found.push(Inconsistent { question, why: Why::Edition, kind: Kind::RuleChange, rows });
+            }
+        }
+        found
+    }
+}
+
+/// Whether two measurements differ by no more than their error.
+fn within(one: (f64, f64), other: (f64, f64)) -> bool {
+    (one.0 - other.0).abs() <= Z95 * one.1.hypot(other.1)
+}
