@@ -1,6 +1,6 @@
 //! What a supervisor computes from logs: every figure with its n and its interval.
 //!
-//! `read` takes records in, as [`season::Season`]; `figures` puts the answers together; `report` lays them out.
+//! `read` takes records in, as [`sample::Sample`]; `figures` puts the answers together; `report` lays them out.
 //! Each statistic stands in a file of its own that opens with its source.
 //!
 //! Never here: a clock, a window, SQL, a random number without a seed, a figure without its n and interval. A
@@ -29,6 +29,6 @@ pub mod rates;
 pub mod ratings;
 pub mod read;
 pub mod row;
-pub mod season;
+pub mod sample;
 pub mod survival;
 pub mod tempo;

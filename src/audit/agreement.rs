@@ -14,7 +14,7 @@ use crate::audit::names::Name;
 use crate::audit::proportion::Proportion;
 use crate::audit::rates::rate;
 use crate::audit::ratings::Ratings;
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::wire::audit::{Agreement, Levels, Split, Wording};
 use crate::wire::record::CUT_SHORT;
 use std::collections::BTreeMap;
@@ -70,30 +70,30 @@ fn agreeing(ratings: &Ratings) -> Proportion {
 type Looks<'s> = BTreeMap<usize, Vec<Option<&'s str>>>;
 
 /// Outcomes of the first look and of the blind ones, over all.
-pub fn of_season(season: &Season) -> Agreement {
-    agreement(&Ratings::of(outcomes(season).into_values()))
+pub fn of_sample(sample: &Sample) -> Agreement {
+    agreement(&Ratings::of(outcomes(sample).into_values()))
 }
 
-fn outcomes(season: &Season) -> Looks<'_> {
+fn outcomes(sample: &Sample) -> Looks<'_> {
     let outcome = |row: usize| {
-        Some(season.names.text(season.rows[row].outcome)).filter(|outcome| *outcome != CUT_SHORT)
+        Some(sample.names.text(sample.rows[row].outcome)).filter(|outcome| *outcome != CUT_SHORT)
     };
     let mut looks = Looks::new();
-    for (original, again) in season.again() {
+    for (original, again) in sample.again() {
         looks.entry(original).or_insert_with(|| vec![outcome(original)]).push(outcome(again));
     }
     looks
 }
 
 /// Agreement by question and by step.
-pub fn wording(season: &Season, facts: &AllFacts, editions: &Editions) -> Wording {
+pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
     let mut by_tree: BTreeMap<Name, Vec<Vec<Option<&str>>>> = BTreeMap::new();
-    for (original, looks) in outcomes(season) {
-        by_tree.entry(season.rows[original].tree).or_default().push(looks);
+    for (original, looks) in outcomes(sample) {
+        by_tree.entry(sample.rows[original].tree).or_default().push(looks);
     }
     let mut by_step: BTreeMap<(Name, Name), BTreeMap<usize, Vec<Option<&str>>>> = BTreeMap::new();
-    for (original, again) in season.again() {
-        let tree = season.rows[original].tree;
+    for (original, again) in sample.again() {
+        let tree = sample.rows[original].tree;
         let (first, second) = (facts.of_row(original), facts.of_row(again));
         for (step, answer) in &first.path {
             if let Some(other) = second.answer(*step) {
@@ -102,7 +102,7 @@ pub fn wording(season: &Season, facts: &AllFacts, editions: &Editions) -> Wordin
             }
         }
     }
-    let text = |name: Name| season.names.text(name).to_owned();
+    let text = |name: Name| sample.names.text(name).to_owned();
     let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::of(units)));
     let steps = by_step
         .into_iter()

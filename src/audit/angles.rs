@@ -3,7 +3,7 @@
 use crate::audit::names::Name;
 use crate::audit::proportion::Proportion;
 use crate::audit::rates::rate;
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::wire::audit::Angle;
 use std::collections::BTreeMap;
 
@@ -16,9 +16,9 @@ struct Counted {
 
 /// For each camera: how many rulings have a frame of it marked, and in how many of these the picture established
 /// something; a record that does not say whether it did is not counted as established.
-pub fn angles(season: &Season) -> BTreeMap<String, Angle> {
+pub fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
     let mut cameras: BTreeMap<Name, Counted> = BTreeMap::new();
-    for row in season.rulings() {
+    for row in sample.rulings() {
         let established = row.established == Some(true);
         for camera in &row.cameras {
             let counted = cameras.entry(*camera).or_default();
@@ -32,7 +32,7 @@ pub fn angles(season: &Season) -> BTreeMap<String, Angle> {
     let told = |(camera, counted): (Name, Counted)| {
         let Counted { established, alone, alone_unproven } = counted;
         let angle = Angle { marked: established.of, established: rate(established), alone, alone_unproven };
-        (season.names.text(camera).to_owned(), angle)
+        (sample.names.text(camera).to_owned(), angle)
     };
     cameras.into_iter().map(told).collect()
 }

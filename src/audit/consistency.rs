@@ -9,7 +9,7 @@ use crate::audit::facts::{AllFacts, Question, contradict};
 use crate::audit::names::Name;
 use crate::audit::proportion::Z95;
 use crate::audit::row::{Measured, Row};
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::book::line::Figure;
 use crate::wire::record::CUT_SHORT;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -35,7 +35,7 @@ pub struct Inconsistent {
     pub why: Why,
     /// What kind of finding it is, for people.
     pub kind: Kind,
-    /// Which records, as places among the season's rows, rising.
+    /// Which records, as places among the sample's rows, rising.
     pub rows: Vec<usize>,
 }
 
@@ -60,8 +60,8 @@ pub enum Kind {
 const NEIGHBOURS: usize = 8;
 
 /// All inconsistencies: by same answers, same measure, same play, overrides, own rules, changes of rules.
-pub fn inconsistent(season: &Season, facts: &AllFacts, editions: &Editions) -> Vec<Inconsistent> {
-    let look = Look { season, facts, editions };
+pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Vec<Inconsistent> {
+    let look = Look { sample, facts, editions };
     let mut found = look.same_answers();
     let places = found.iter().enumerate();
     let named: HashMap<usize, usize> =
@@ -79,7 +79,7 @@ pub fn inconsistent(season: &Season, facts: &AllFacts, editions: &Editions) -> V
         .filter(|found| found.why == Why::Override)
         .flat_map(|found| found.rows.iter().copied())
         .collect();
-    for (row, record) in season.rows.iter().enumerate() {
+    for (row, record) in sample.rows.iter().enumerate() {
         if !record.overrides.is_empty() && !explained.contains(&row) {
             found.push(look.one(row, Why::Override, Kind::Reason));
         } else if record.overrides.is_empty() && look.counts(row) && look.fits(row) == Some(false) {
@@ -91,25 +91,25 @@ pub fn inconsistent(season: &Season, facts: &AllFacts, editions: &Editions) -> V
 }
 
 struct Look<'a> {
-    season: &'a Season,
+    sample: &'a Sample,
     facts: &'a AllFacts,
     editions: &'a Editions,
 }
 
 impl Look<'_> {
     fn row(&self, row: usize) -> &Row {
-        &self.season.rows[row]
+        &self.sample.rows[row]
     }
 
     /// Whether there is a ruling to compare.
     fn counts(&self, row: usize) -> bool {
         let record = self.row(row);
-        !record.moot && self.season.names.text(record.outcome) != CUT_SHORT
+        !record.moot && self.sample.names.text(record.outcome) != CUT_SHORT
     }
 
     /// Whether the outcome is what its own edition gives.
     fn fits(&self, row: usize) -> Option<bool> {
-        self.facts.of_row(row).gives(self.season.names.text(self.row(row).outcome))
+        self.facts.of_row(row).gives(self.sample.names.text(self.row(row).outcome))
     }
 
     fn one(&self, row: usize, why: Why, kind: Kind) -> Inconsistent {
@@ -202,7 +202,7 @@ impl Look<'_> {
     fn line(&self, record: &Row, measured: &Measured) -> f64 {
         let (Some(name), Some(snap)) = (measured.line, record.snap) else { return 0.0 };
         let placed = self.editions.book(record.edition).and_then(|book| {
-            let line = book.lines.iter().find(|line| line.name == self.season.names.text(name))?;
+            let line = book.lines.iter().find(|line| line.name == self.sample.names.text(name))?;
             match line.figure(snap, &book.field)? {
                 Figure::Across(at) => Some(at.as_f64()),
                 Figure::Along(..) | Figure::Between(_) => None,
@@ -214,7 +214,7 @@ impl Look<'_> {
     /// Pairs that measured alike and answered to the contrary, with different outcomes.
     fn same_measure(&self) -> Vec<Inconsistent> {
         let mut placed: Vec<(Name, Question, Name, f64, f64, usize)> = Vec::new();
-        for (row, record) in self.season.rows.iter().enumerate().filter(|(row, _)| self.counts(*row)) {
+        for (row, record) in self.sample.rows.iter().enumerate().filter(|(row, _)| self.counts(*row)) {
             for measured in &record.measured {
                 let facts = self.facts.of_row(row);
                 if let (Some(_), Some((value, sigma))) =
@@ -262,7 +262,7 @@ impl Look<'_> {
 
     /// Blind re-reviews that came out otherwise, under the same rules.
     fn same_play(&self) -> Vec<Inconsistent> {
-        let again = self.season.again().into_iter();
+        let again = self.sample.again().into_iter();
         again
             .filter(|(original, again)| {
                 let (one, other) = (self.row(*original), self.row(*again));

@@ -1,7 +1,7 @@
 //! The rule books that records were made under, where the logs or the program have their text.
 
 use crate::audit::names::Name;
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::book::{Book, shipped};
 use crate::log::chain::Hash;
 use crate::log::edition::RuleText;
@@ -16,20 +16,20 @@ pub struct Editions {
 }
 
 impl Editions {
-    /// The books of all editions that the season speaks of and that a log or the program itself has. An edition that
+    /// The books of all editions that the sample speaks of and that a log or the program itself has. An edition that
     /// this program cannot read, or whose text is another edition's, is not known.
     ///
     /// # Errors
     /// [`Error`] if a log cannot be read.
-    pub fn of(season: &Season, logs: &[Reader]) -> Result<Editions, Error> {
-        let wanted: BTreeSet<Name> = season.rows.iter().map(|row| row.edition).collect();
+    pub fn of(sample: &Sample, logs: &[Reader]) -> Result<Editions, Error> {
+        let wanted: BTreeSet<Name> = sample.rows.iter().map(|row| row.edition).collect();
         let built_in: Vec<RuleText> = shipped::names()
             .into_iter()
             .filter_map(|name| Some(RuleText::of(name, &shipped::sources(name)?)))
             .collect();
         let mut books = BTreeMap::new();
         for edition in wanted {
-            let Ok(hash) = season.names.text(edition).parse::<Hash>() else { continue };
+            let Ok(hash) = sample.names.text(edition).parse::<Hash>() else { continue };
             let mut text = built_in.iter().find(|text| text.hash() == hash).cloned();
             for log in logs {
                 if text.is_none() {

@@ -6,7 +6,7 @@
 use crate::audit::editions::Editions;
 use crate::audit::names::{Name, Names};
 use crate::audit::row::{OR, Row};
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::tree::{OnCall, Set, Target, Tree};
@@ -41,7 +41,7 @@ pub struct Question {
     pub whistle: Option<Name>,
 }
 
-/// The facts of all records of a season.
+/// The facts of all records of a sample.
 #[derive(Debug, Default)]
 pub struct AllFacts {
     /// Each different set of facts.
@@ -55,14 +55,14 @@ type Given<'s> = (Name, Question, &'s [(Name, Name)]);
 
 impl AllFacts {
     /// The facts of every record.
-    pub fn of(season: &Season, editions: &Editions) -> AllFacts {
-        let mut facts = AllFacts { all: Vec::new(), of_row: Vec::with_capacity(season.rows.len()) };
+    pub fn of(sample: &Sample, editions: &Editions) -> AllFacts {
+        let mut facts = AllFacts { all: Vec::new(), of_row: Vec::with_capacity(sample.rows.len()) };
         let mut by_answers: HashMap<Given<'_>, u32> = HashMap::new();
         let mut by_path: BTreeMap<(Name, Question, Vec<(Name, String)>), u32> = BTreeMap::new();
-        for row in &season.rows {
+        for row in &sample.rows {
             let question = Question { tree: row.tree, call: row.call, whistle: row.whistle };
             let place = *by_answers.entry((row.edition, question, &row.answers)).or_insert_with(|| {
-                let found = one(row, question, &season.names, editions.book(row.edition));
+                let found = one(row, question, &sample.names, editions.book(row.edition));
                 let key = (found.edition, question, found.path.clone());
                 *by_path.entry(key).or_insert_with(|| {
                     facts.all.push(found);
@@ -184,14 +184,14 @@ mod tests {
     use crate::log::edition::RuleText;
     use serde_json::{Value, json};
 
-    fn season(records: &[Value]) -> Season {
-        let mut season = Season::default();
+    fn sample(records: &[Value]) -> Sample {
+        let mut sample = Sample::default();
         for record in records {
             let mut names = Names::default();
             let row = Row::read(record.to_string().as_bytes(), &mut names).expect("a record");
-            season.take(&names, vec![row]);
+            sample.take(&names, vec![row]);
         }
-        season
+        sample
     }
 
     fn record(edition: &str, answers: Value) -> Value {
@@ -203,7 +203,7 @@ mod tests {
     fn answers_off_the_path_are_no_facts_and_the_edition_says_the_outcome() {
         let text = RuleText::of("saltmarsh", &shipped::sources("saltmarsh").expect("it is in the program"));
         let own = text.hash().to_string();
-        let season = season(&[
+        let sample = sample(&[
             record(&own, json!({"toes": "yes"})),
             record(&own, json!({"toes": "yes", "facing": "no"})),
             record(&own, json!({"toes": "no", "facing": "no"})),
@@ -211,13 +211,13 @@ mod tests {
             record(&own, json!({"hands": "no"})),
             record("another", json!({"toes": "yes", "facing": "no"})),
         ]);
-        let editions = Editions::of(&season, &[]).expect("no log to read");
-        let facts = AllFacts::of(&season, &editions);
+        let editions = Editions::of(&sample, &[]).expect("no log to read");
+        let facts = AllFacts::of(&sample, &editions);
         assert_eq!(facts.of_row[0], facts.of_row[1]);
         let gives: Vec<Option<bool>> = (1..6).map(|row| facts.of_row(row).gives("reversed")).collect();
         assert_eq!(gives, [Some(true), Some(false), Some(false), None, None]);
         let path = |row: usize| {
-            let named = |(step, answer): &(Name, String)| format!("{} {answer}", season.names.text(*step));
+            let named = |(step, answer): &(Name, String)| format!("{} {answer}", sample.names.text(*step));
             facts.of_row(row).path.iter().map(named).collect::<Vec<_>>().join(", ")
         };
         assert_eq!([path(0), path(3)], ["toes yes", "toes unclear, facing no"]);

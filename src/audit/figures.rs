@@ -1,4 +1,4 @@
-//! All figures of a season, put together.
+//! All figures of a sample, put together.
 
 use crate::audit::agreement;
 use crate::audit::angles::angles;
@@ -10,56 +10,56 @@ use crate::audit::names::Name;
 use crate::audit::officials::officials;
 use crate::audit::rates;
 use crate::audit::row::Row;
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::audit::tempo::tempo;
 use crate::wire::audit::{Audit, By, CAUTION, Edition, Inconsistent, RuleChange};
 use crate::wire::record::CUT_SHORT;
 use std::collections::BTreeMap;
 
-/// All figures of a season. Each is a question of its own, so they are worked out side by side.
-pub fn figures(season: &Season, editions: &Editions) -> Audit {
-    let facts = AllFacts::of(season, editions);
-    let text = |name: Name| season.names.text(name);
+/// All figures of a sample. Each is a question of its own, so they are worked out side by side.
+pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
+    let facts = AllFacts::of(sample, editions);
+    let text = |name: Name| sample.names.text(name);
     let reversed = |row: &Row| {
         let label = editions.book(row.edition).map(|book| book.replay.labels.reversed.as_str());
         text(row.outcome) == label.unwrap_or("reversed")
     };
     let ((found, tempo), ((outcomes, by), officials)) = rayon::join(
         || {
-            rayon::join(|| consistency::inconsistent(season, &facts, editions), || tempo(season, &facts))
+            rayon::join(|| consistency::inconsistent(sample, &facts, editions), || tempo(sample, &facts))
         },
-        || rayon::join(|| rates::outcomes(season), || officials(season, &facts)),
+        || rayon::join(|| rates::outcomes(sample), || officials(sample, &facts)),
     );
     let changes = found.iter().filter(|found| found.kind == Kind::RuleChange);
     Audit {
-        rulings: season.rulings().count() as u64,
-        re_reviews: season.rows.iter().filter(|row| row.again_of.is_some()).count() as u64,
-        cut_short: season.rows.iter().filter(|row| text(row.outcome) == CUT_SHORT).count() as u64,
-        repeated: season.repeated,
+        rulings: sample.rulings().count() as u64,
+        re_reviews: sample.rows.iter().filter(|row| row.again_of.is_some()).count() as u64,
+        cut_short: sample.rows.iter().filter(|row| text(row.outcome) == CUT_SHORT).count() as u64,
+        repeated: sample.repeated,
         outcomes,
         by,
         tempo,
-        agreement: agreement::of_season(season),
-        wording: agreement::wording(season, &facts, editions),
-        rule_changes: changes.map(|found| change(season, &facts, found)).collect(),
-        inconsistent: found.iter().map(|found| told(season, found)).collect(),
-        cannot_tell: cannot_tell(season, &facts),
+        agreement: agreement::of_sample(sample),
+        wording: agreement::wording(sample, &facts, editions),
+        rule_changes: changes.map(|found| change(sample, &facts, found)).collect(),
+        inconsistent: found.iter().map(|found| told(sample, found)).collect(),
+        cannot_tell: cannot_tell(sample, &facts),
         officials,
-        avoidable: avoidable(season, reversed),
-        grades: grades(season),
-        angles: angles(season),
+        avoidable: avoidable(sample, reversed),
+        grades: grades(sample),
+        angles: angles(sample),
         caution: CAUTION,
     }
 }
 
-fn cannot_tell(season: &Season, facts: &AllFacts) -> u64 {
-    let unknown = |(at, row): &(usize, &Row)| row.is_ruling(&season.names) && facts.of_row(*at).computed.is_none();
-    season.rows.iter().enumerate().filter(unknown).count() as u64
+fn cannot_tell(sample: &Sample, facts: &AllFacts) -> u64 {
+    let unknown = |(at, row): &(usize, &Row)| row.is_ruling(&sample.names) && facts.of_row(*at).computed.is_none();
+    sample.rows.iter().enumerate().filter(unknown).count() as u64
 }
 
-fn told(season: &Season, found: &consistency::Inconsistent) -> Inconsistent {
-    let text = |name: Name| season.names.text(name).to_owned();
-    let rows = || found.rows.iter().map(|row| &season.rows[*row]);
+fn told(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
+    let text = |name: Name| sample.names.text(name).to_owned();
+    let rows = || found.rows.iter().map(|row| &sample.rows[*row]);
     Inconsistent {
         tree: text(found.question.tree),
         call: text(found.question.call),
@@ -81,10 +81,10 @@ fn told(season: &Season, found: &consistency::Inconsistent) -> Inconsistent {
     }
 }
 
-fn change(season: &Season, facts: &AllFacts, found: &consistency::Inconsistent) -> RuleChange {
-    let text = |name: Name| season.names.text(name).to_owned();
+fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) -> RuleChange {
+    let text = |name: Name| sample.names.text(name).to_owned();
     let mut editions: BTreeMap<(Name, Name), Edition> = BTreeMap::new();
-    for row in found.rows.iter().map(|row| &season.rows[*row]) {
+    for row in found.rows.iter().map(|row| &sample.rows[*row]) {
         let edition = editions.entry((row.edition, row.outcome)).or_insert_with(|| Edition {
             edition: text(row.edition),
             outcome: text(row.outcome),
@@ -106,8 +106,8 @@ fn change(season: &Season, facts: &AllFacts, found: &consistency::Inconsistent) 
 }
 
 /// Shows officials as numbers only.
-pub fn with_numbers(season: &Season, audit: Audit) -> Audit {
-    let numbers = rates::numbered(&season.names, &season.rows);
+pub fn with_numbers(sample: &Sample, audit: Audit) -> Audit {
+    let numbers = rates::numbered(&sample.names, &sample.rows);
     let shown = |name: String| numbers.get(&name).cloned().unwrap_or(name);
     let official = audit.by.official.into_iter().map(|(name, group)| (shown(name), group)).collect();
     let mut officials = audit.officials;

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Name(u32);
 
-/// The names of a season.
+/// The names of a sample.
 #[derive(Debug, Clone, Default)]
 pub struct Names {
     places: HashMap<Box<str>, Name>,

@@ -13,7 +13,7 @@ use crate::audit::names::Name;
 use crate::audit::proportion::Proportion;
 use crate::audit::ranks::{Value, longer};
 use crate::audit::rates::rate;
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::wire::audit::{Differs, Officials, Pace};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,16 +21,16 @@ use std::collections::{BTreeMap, BTreeSet};
 const SEED: u64 = 1_936;
 
 /// Who differs.
-pub fn officials(season: &Season, facts: &AllFacts) -> Officials {
-    let (answers, comparisons) = answers(season, facts);
-    Officials { pace: pace(season), answers, comparisons }
+pub fn officials(sample: &Sample, facts: &AllFacts) -> Officials {
+    let (answers, comparisons) = answers(sample, facts);
+    Officials { pace: pace(sample), answers, comparisons }
 }
 
 /// Each official's time against the others' on the same questions. Reviews cut short are left out.
-fn pace(season: &Season) -> Vec<Pace> {
-    let text = |name: Name| season.names.text(name);
+fn pace(sample: &Sample) -> Vec<Pace> {
+    let text = |name: Name| sample.names.text(name);
     let mut timed = Vec::new();
-    for row in season.reviews() {
+    for row in sample.reviews() {
         if let (Some(official), Some(seconds), false) = (row.official, row.duration_s, row.cut_short) {
             timed.push((official, row.tree, seconds));
         }
@@ -124,9 +124,9 @@ fn exact_rank(n: usize) -> Option<usize> {
 }
 
 /// Answers that one official gives more often or more seldom than the others, and how many comparisons were made.
-fn answers(season: &Season, facts: &AllFacts) -> (Vec<Differs>, u64) {
+fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
     let mut counts: BTreeMap<(Name, Name), BTreeMap<&str, BTreeMap<Name, u64>>> = BTreeMap::new();
-    for (at, row) in season.rows.iter().enumerate() {
+    for (at, row) in sample.rows.iter().enumerate() {
         let Some(official) = row.official else { continue };
         for (step, answer) in &facts.of_row(at).path {
             let answers = counts.entry((row.tree, *step)).or_default();
@@ -153,7 +153,7 @@ fn answers(season: &Season, facts: &AllFacts) -> (Vec<Differs>, u64) {
         }
     }
     let factor = testable(compared.iter().map(|(table, ..)| table.least()).collect());
-    let text = |name: Name| season.names.text(name).to_owned();
+    let text = |name: Name| sample.names.text(name).to_owned();
     let mut found: Vec<Differs> = compared
         .into_iter()
         .filter(|(table, ..)| table.least() * factor as f64 <= LEVEL)

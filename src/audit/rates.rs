@@ -3,7 +3,7 @@
 use crate::audit::names::{Name, Names};
 use crate::audit::proportion::Proportion;
 use crate::audit::row::Row;
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::audit::survival::{Curve, Duration};
 use crate::audit::tempo::times;
 use crate::wire::audit::{By, Group, Rate};
@@ -37,37 +37,37 @@ impl Counted {
 }
 
 /// The outcomes of all rulings, and of every group. Every outcome that came at all is told in every group.
-pub fn outcomes(season: &Season) -> (BTreeMap<String, Rate>, By) {
+pub fn outcomes(sample: &Sample) -> (BTreeMap<String, Rate>, By) {
     let mut all = Counted::default();
-    for row in season.rulings() {
+    for row in sample.rulings() {
         all.rulings += 1;
         *all.outcomes.entry(row.outcome).or_insert(0) += 1;
     }
     let mut labels: Vec<(Name, &str)> =
-        all.outcomes.keys().map(|label| (*label, season.names.text(*label))).collect();
+        all.outcomes.keys().map(|label| (*label, sample.names.text(*label))).collect();
     labels.sort_by_key(|(_, text)| *text);
-    let text = |name: Name| season.names.text(name).to_owned();
+    let text = |name: Name| sample.names.text(name).to_owned();
     let by = By {
-        tree: grouped(season, &labels, |row| Some(row.tree), text),
-        official: grouped(season, &labels, |row| row.official, text),
-        week: grouped(season, &labels, |row| row.week, |week| week),
-        initiator: grouped(season, &labels, |row| row.initiator.map(|who| who.word()), str::to_owned),
+        tree: grouped(sample, &labels, |row| Some(row.tree), text),
+        official: grouped(sample, &labels, |row| row.official, text),
+        week: grouped(sample, &labels, |row| row.week, |week| week),
+        initiator: grouped(sample, &labels, |row| row.initiator.map(|who| who.word()), str::to_owned),
     };
     (all.group(&labels).outcomes, by)
 }
 
 fn grouped<K: std::hash::Hash + Eq, T: Ord>(
-    season: &Season,
+    sample: &Sample,
     labels: &[(Name, &str)],
     key: impl Fn(&Row) -> Option<K>,
     told: impl Fn(K) -> T,
 ) -> BTreeMap<T, Group> {
     let mut groups: HashMap<K, Counted> = HashMap::new();
-    for row in season.rows.iter().filter(|row| row.again_of.is_none()) {
+    for row in sample.rows.iter().filter(|row| row.again_of.is_none()) {
         let Some(key) = key(row) else { continue };
         let counted = groups.entry(key).or_default();
         counted.durations.extend(duration(row));
-        if row.is_ruling(&season.names) {
+        if row.is_ruling(&sample.names) {
             counted.rulings += 1;
             *counted.outcomes.entry(row.outcome).or_insert(0) += 1;
         }

@@ -5,7 +5,7 @@
 
 use crate::audit::names::Names;
 use crate::audit::row::Row;
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::log::jsonl::{self, Error, Fault};
 use crate::wire::record::Record;
 use rayon::prelude::*;
@@ -32,12 +32,12 @@ struct Came {
     faults: Vec<Fault>,
 }
 
-/// Reads all records of `file` into a season; after every round `progress` is told how many there are.
+/// Reads all records of `file` into a sample; after every round `progress` is told how many there are.
 ///
 /// # Errors
 /// [`Error`] if the file cannot be read, or with the lines that are no records.
 pub fn json_lines(
-    season: &mut Season,
+    sample: &mut Sample,
     file: &str,
     mut from: impl BufRead,
     mut progress: impl FnMut(usize),
@@ -61,10 +61,10 @@ pub fn json_lines(
         }
         let came: Vec<Came> = blocks.into_par_iter().map(|block| came(file, &block)).collect();
         for came in came {
-            season.take(&came.names, came.rows);
+            sample.take(&came.names, came.rows);
             faults.extend(came.faults);
         }
-        progress(season.rows.len());
+        progress(sample.rows.len());
     }
     if faults.is_empty() { Ok(()) } else { Err(Error::Lines(shortened(file, faults))) }
 }
@@ -73,12 +73,12 @@ pub fn json_lines(
 ///
 /// # Errors
 /// What serde says of a record that cannot be written as JSON, which no record that was read is.
-pub fn records(season: &mut Season, records: &[Record]) -> Result<(), serde_json::Error> {
+pub fn records(sample: &mut Sample, records: &[Record]) -> Result<(), serde_json::Error> {
     let (mut names, mut rows) = (Names::default(), Vec::with_capacity(records.len()));
     for record in records {
         rows.push(Row::read(&serde_json::to_vec(record)?, &mut names)?);
     }
-    season.take(&names, rows);
+    sample.take(&names, rows);
     Ok(())
 }
 
@@ -144,10 +144,10 @@ mod tests {
 
     const GOOD: &str = r#"{"id":"N","edition":"ab","tree":"t","call":"c","answers":{"s":"yes"},"outcome":"stands","called_at":"2026-05-09T19:42:11.204Z","duration_s":61.0}"#;
 
-    fn read(text: &str) -> Result<Season, String> {
-        let mut season = Season::default();
-        json_lines(&mut season, "week3.jsonl", text.as_bytes(), |_| {}).map_err(|error| error.to_string())?;
-        Ok(season)
+    fn read(text: &str) -> Result<Sample, String> {
+        let mut sample = Sample::default();
+        json_lines(&mut sample, "week3.jsonl", text.as_bytes(), |_| {}).map_err(|error| error.to_string())?;
+        Ok(sample)
     }
 
     #[test]
@@ -155,9 +155,9 @@ mod tests {
         let padding = "x".repeat(2_000);
         let line = |at: usize| GOOD.replace('N', &format!("{at}")).replace("yes", &padding);
         let text: Vec<String> = (0..6_000).map(line).collect();
-        let season = read(&(text.join("\n\n") + "\n")).expect("records");
-        let in_order = season.rows.iter().enumerate().all(|(at, row)| row.id.parse() == Ok(at));
-        assert!(season.rows.len() == 6_000 && in_order);
+        let sample = read(&(text.join("\n\n") + "\n")).expect("records");
+        let in_order = sample.rows.iter().enumerate().all(|(at, row)| row.id.parse() == Ok(at));
+        assert!(sample.rows.len() == 6_000 && in_order);
     }
 
     #[test]

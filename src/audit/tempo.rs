@@ -7,7 +7,7 @@ use crate::audit::facts::AllFacts;
 use crate::audit::names::Name;
 use crate::audit::rates::duration;
 use crate::audit::row::{PHASES, Row, SETTLED};
-use crate::audit::season::Season;
+use crate::audit::sample::Sample;
 use crate::audit::survival::{Curve, Duration};
 use crate::wire::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAlone, Times};
 use std::collections::BTreeMap;
@@ -15,9 +15,9 @@ use std::collections::BTreeMap;
 /// Most steps of the curve that are told.
 const STEPS: usize = 2_000;
 
-/// The tempo of a season.
-pub fn tempo(season: &Season, facts: &AllFacts) -> Tempo {
-    let mut reviews = season.reviews();
+/// The tempo of a sample.
+pub fn tempo(sample: &Sample, facts: &AllFacts) -> Tempo {
+    let mut reviews = sample.reviews();
     reviews.sort_by_key(|row| row.called_ms);
     let TempoAlone { times, survival, control } = {
         let timed: Vec<(Duration, &Row)> =
@@ -31,7 +31,7 @@ pub fn tempo(season: &Season, facts: &AllFacts) -> Tempo {
         survival,
         control,
         phases: phases(&reviews),
-        steps: steps(season, facts),
+        steps: steps(sample, facts),
         after_settled: AfterSettled {
             total_s: after.iter().sum(),
             times: self::times(&Curve::of(after.into_iter().map(whole).collect())),
@@ -110,15 +110,15 @@ fn phases(reviews: &[&Row]) -> Vec<Phase> {
 }
 
 /// The time to settle of the reviews that rest on a step, the longest median first.
-fn steps(season: &Season, facts: &AllFacts) -> Vec<StepTimes> {
+fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
     let mut by_step: BTreeMap<(Name, Name), Vec<Duration>> = BTreeMap::new();
-    for (at, row) in season.rows.iter().enumerate().filter(|(_, row)| row.is_ruling(&season.names)) {
+    for (at, row) in sample.rows.iter().enumerate().filter(|(_, row)| row.is_ruling(&sample.names)) {
         let Some(settled) = row.phase(SETTLED) else { continue };
         for (step, _) in &facts.of_row(at).path {
             by_step.entry((row.tree, *step)).or_default().push(whole(settled));
         }
     }
-    let text = |name: Name| season.names.text(name).to_owned();
+    let text = |name: Name| sample.names.text(name).to_owned();
     let told = |((tree, step), settled)| StepTimes {
         tree: text(tree),
         step: text(step),

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 
 /// Records of one or more logs.
 #[derive(Debug, Default)]
-pub struct Season {
+pub struct Sample {
     /// Their names.
     pub names: Names,
     /// The records, as they came; an id once.
@@ -15,7 +15,7 @@ pub struct Season {
     pub repeated: u64,
 }
 
-impl Season {
+impl Sample {
     /// Takes over a block of rows that have names of their own.
     pub fn take(&mut self, names: &Names, rows: Vec<Row>) {
         let moved = self.names.take(names);
@@ -68,30 +68,30 @@ impl Season {
 mod tests {
     use super::*;
 
-    fn season(lines: &[&str]) -> Season {
-        let mut season = Season::default();
+    fn sample(lines: &[&str]) -> Sample {
+        let mut sample = Sample::default();
         for line in lines {
             let mut names = Names::default();
             let line = line.replace('{', r#"{"edition":"e","tree":"t","call":"c","answers":[],"outcome":"stands","called_at":"2026-05-09T19:42:11Z","duration_s":1,"#);
             let line = line.replace("[]", "{}");
             let row = Row::read(line.as_bytes(), &mut names).expect("a record");
-            season.take(&names, vec![row]);
+            sample.take(&names, vec![row]);
         }
-        season.once();
-        season
+        sample.once();
+        sample
     }
 
     #[test]
     fn a_record_counts_once_and_a_second_look_is_no_ruling() {
-        let season = season(&[
+        let sample = sample(&[
             r#"{"id":"a","review":"r"}"#,
             r#"{"id":"b","review":"r"}"#,
             r#"{"id":"a","review":"s"}"#,
             r#"{"id":"c","again_of":"a"}"#,
             r#"{"id":"d","again_of":"elsewhere"}"#,
         ]);
-        assert_eq!((season.rows.len(), season.repeated), (4, 1));
-        assert_eq!((season.rulings().count(), season.reviews().len()), (2, 1));
-        assert_eq!(season.again(), [(0, 2)]);
+        assert_eq!((sample.rows.len(), sample.repeated), (4, 1));
+        assert_eq!((sample.rulings().count(), sample.reviews().len()), (2, 1));
+        assert_eq!(sample.again(), [(0, 2)]);
     }
 }
