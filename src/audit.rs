@@ -30,5 +30,6 @@ pub mod ratings;
 pub mod read;
 pub mod row;
 pub mod sample;
+pub mod season;
 pub mod survival;
 pub mod tempo;

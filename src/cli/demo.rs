@@ -3,6 +3,7 @@
 //! The demo has a log and a key of its own, in a folder beside the user's, and never touches the user's log.
 //! Stopped at any moment, it goes on where it stopped when it is started again.
 
+mod season;
 mod told;
 
 use super::{Answer, Unable, books, input};
@@ -49,8 +50,10 @@ impl Demo {
         let script: Script = input::parse(SCRIPT, "demo/challenge.ron", Form::Ron)?;
         let named = books::read(&script.book)?;
         let book = books::load(&script.book)?;
+        season::make(folder)?;
         let place = folder.demo()?;
-        let log = open(&place, &script.official)?;
+        let actor = Actor::new(&script.official).map_err(Error::from)?;
+        let log = opened(&place, Act { actor, review: None, at: clock::now() })?;
         let rules = RuleText::of(&named.id, &named.sources);
         let session = session(log, &script, rules)?;
         let (names, started) = (script.game.names(), clock::now());
@@ -63,8 +66,8 @@ impl Demo {
     }
 }
 
-/// The demo's log, made with a key of its own where there is none.
-fn open(place: &Location, official: &str) -> Result<Log, Unable> {
+/// A log of the demo's, made with a key of its own where there is none.
+fn opened(place: &Location, act: Act) -> Result<Log, Unable> {
     place.make()?;
     let key = match Key::read(&place.key()) {
         Ok(key) => key,
@@ -74,8 +77,7 @@ fn open(place: &Location, official: &str) -> Result<Log, Unable> {
     if place.log().exists() {
         return Ok(Log::open(&place.log(), key)?);
     }
-    let actor = Actor::new(official).map_err(Error::from)?;
-    Ok(Log::create(&place.log(), key, Act { actor, review: None, at: clock::now() })?)
+    Ok(Log::create(&place.log(), key, act)?)
 }
 
 /// The review that was left unfinished, else a new one.

@@ -47,16 +47,17 @@ impl Log {
     }
 }
 
-/// Whether the word `demo` is meant, and not a file of that name.
-fn is_demo(log: &Path) -> bool {
-    log == Path::new("demo") && !log.is_file()
+/// Whether the word `demo` or `season` is meant, and not a file of that name.
+fn is_word(log: &Path, word: &str) -> bool {
+    log == Path::new(word) && !log.is_file()
 }
 
 /// The log that is meant, and its desk's key: beside it.
 fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
     let of = |location: Location| (location.log(), location.key());
     match log {
-        Some(log) if is_demo(log) => Ok(of(folder.demo()?)),
+        Some(log) if is_word(log, "demo") => Ok(of(folder.demo()?)),
+        Some(log) if is_word(log, "season") => Ok(of(folder.season()?)),
         Some(log) => {
             let beside = log.parent().filter(|beside| !beside.as_os_str().is_empty());
             Ok((log.to_owned(), Location::at(beside.unwrap_or(Path::new("."))).key()))

@@ -79,7 +79,8 @@ impl Show {
 /// A name with a path or an ending is meant as a file, whether or not it is there.
 fn looks_like_a_file(text: &str) -> bool {
     let path = Path::new(text);
-    super::is_demo(path) || path.exists() || path.components().count() > 1 || path.extension().is_some()
+    let word = super::is_word(path, "demo") || super::is_word(path, "season");
+    word || path.exists() || path.components().count() > 1 || path.extension().is_some()
 }
 
 fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {
