@@ -28,6 +28,7 @@ pub mod ranks;
 pub mod rates;
 pub mod ratings;
 pub mod read;
+pub mod report;
 pub mod row;
 pub mod sample;
 pub mod season;

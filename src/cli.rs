@@ -3,6 +3,7 @@
 //! Results go to stdout, messages to stderr. Exit status: 0 for success, 1 where the answer is "no", 2 for bad
 //! usage or unreadable input. Never here: rules, statistics, SQL.
 
+mod audit;
 mod books;
 mod case;
 mod check;
@@ -50,6 +51,8 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Read out of logs what a supervisor asks: rates, times, agreement, consistency
+    Audit(audit::AuditLogs),
     /// Verify, show, export and import a log
     Log(log::Log),
     /// Print the JSON Schema of a format
@@ -65,6 +68,7 @@ impl Command {
             Command::Settle(settle) => settle.run(),
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
+            Command::Audit(audit) => audit.run(folder),
             Command::Log(log) => log.run(folder),
             Command::Schema(schema) => schema.run(),
         }

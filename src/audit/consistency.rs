@@ -10,7 +10,7 @@ use crate::audit::names::Name;
 use crate::audit::proportion::Z95;
 use crate::audit::row::{Measured, Row};
 use crate::audit::sample::Sample;
-use crate::book::line::Figure;
+use crate::book::line::{Figure, Snap};
 use crate::wire::record::CUT_SHORT;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -81,13 +81,23 @@ pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> V
         .collect();
     for (row, record) in sample.rows.iter().enumerate() {
         if !record.overrides.is_empty() && !explained.contains(&row) {
-            found.push(look.one(row, Why::Override, Kind::Reason));
+            found.push(look.inconsistent(Why::Override, Kind::Reason, vec![row]));
         } else if record.overrides.is_empty() && look.counts(row) && look.fits(row) == Some(false) {
-            found.push(look.one(row, Why::Edition, Kind::OwnRules));
+            found.push(look.inconsistent(Why::Edition, Kind::OwnRules, vec![row]));
         }
     }
     found.extend(look.rule_changes());
+    found.extend(look.measured_rule_changes());
     found
+}
+
+/// One measurement, with what it may be compared within.
+#[derive(Debug, Clone, Copy)]
+struct Placed {
+    key: (Question, Name, Option<Name>, Option<Snap>),
+    value: f64,
+    sigma: f64,
+    row: usize,
 }
 
 struct Look<'a> {
@@ -112,8 +122,8 @@ impl Look<'_> {
         self.facts.of_row(row).gives(self.sample.names.text(self.row(row).outcome))
     }
 
-    fn one(&self, row: usize, why: Why, kind: Kind) -> Inconsistent {
-        Inconsistent { question: self.facts.of_row(row).question, why, kind, rows: vec![row] }
+    fn inconsistent(&self, why: Why, kind: Kind, rows: Vec<usize>) -> Inconsistent {
+        Inconsistent { question: self.facts.of_row(rows[0]).question, why, kind, rows }
     }
 
     /// Records by facts.
@@ -149,8 +159,7 @@ impl Look<'_> {
                 let odd = self.odd(&rows);
                 let explained = !odd.is_empty() && odd.iter().all(|row| !self.row(*row).overrides.is_empty());
                 let why = if explained { Why::Override } else { Why::Facts };
-                let question = self.facts.of_row(rows[0]).question;
-                found.push(Inconsistent { question, why, kind: Kind::SameAnswers, rows });
+                found.push(self.inconsistent(why, Kind::SameAnswers, rows));
             }
         }
         found
@@ -211,35 +220,56 @@ impl Look<'_> {
         placed.unwrap_or(snap.spot.as_f64())
     }
 
-    /// Pairs that measured alike and answered to the contrary, with different outcomes.
+    /// Records that measured alike and answered to the contrary, with different outcomes, under the same rules.
     fn same_measure(&self) -> Vec<Inconsistent> {
-        let mut placed: Vec<(Name, Question, Name, f64, f64, usize)> = Vec::new();
+        let key = |row: usize, step: Name| {
+            let (value, sigma) = self.placed(row, step)?;
+            let facts = self.facts.of_row(row);
+            Some(Placed { key: (facts.question, step, Some(facts.rules), None), value, sigma, row })
+        };
+        let together = self.contrary_pairs(key).into_iter();
+        together.map(|rows| self.inconsistent(self.reason(&rows), Kind::SameMeasure, rows)).collect()
+    }
+
+    /// The same across rules: a gap is one under any rules, a place only after the same snap.
+    fn measured_rule_changes(&self) -> Vec<Inconsistent> {
+        let key = |row: usize, step: Name| {
+            let record = self.row(row);
+            let measured = record.measured.iter().find(|measured| measured.step == step)?;
+            let snap = measured.line.map(|_| record.snap);
+            let key = (self.facts.of_row(row).question, step, None, snap.flatten());
+            let comparable = snap != Some(None) && record.overrides.is_empty();
+            comparable.then_some(Placed { key, value: measured.value, sigma: measured.sigma, row })
+        };
+        let rules = |row: usize| self.facts.of_row(row).rules;
+        self.contrary_pairs(key)
+            .into_iter()
+            .filter(|rows| rows.iter().any(|row| rules(*row) != rules(rows[0])))
+            .map(|rows| self.inconsistent(Why::Edition, Kind::RuleChange, rows))
+            .collect()
+    }
+
+    /// Measured alike and answered to the contrary: the records that such pairs hold together.
+    fn contrary_pairs(&self, placed: impl Fn(usize, Name) -> Option<Placed>) -> Vec<Vec<usize>> {
+        let mut all: Vec<Placed> = Vec::new();
         for (row, record) in self.sample.rows.iter().enumerate().filter(|(row, _)| self.counts(*row)) {
-            for measured in &record.measured {
-                let facts = self.facts.of_row(row);
-                if let (Some(_), Some((value, sigma))) =
-                    (facts.answer(measured.step), self.placed(row, measured.step))
-                {
-                    placed.push((record.edition, facts.question, measured.step, value, sigma, row));
-                }
-            }
+            let on_path = record
+                .measured
+                .iter()
+                .filter(|measured| self.facts.of_row(row).answer(measured.step).is_some());
+            all.extend(on_path.filter_map(|measured| placed(row, measured.step)));
         }
-        placed.sort_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)).then(a.3.total_cmp(&b.3)).then(a.5.cmp(&b.5)));
-        let mut found = Vec::new();
-        for alike in placed.chunk_by(|a, b| (a.0, a.1, a.2) == (b.0, b.1, b.2)) {
+        all.sort_by(|a, b| a.key.cmp(&b.key).then(a.value.total_cmp(&b.value)).then(a.row.cmp(&b.row)));
+        let mut pairs = Vec::new();
+        for alike in all.chunk_by(|a, b| a.key == b.key) {
             for (at, one) in alike.iter().enumerate() {
                 let near = alike[at + 1..].iter().take(NEIGHBOURS);
-                for other in near.filter(|other| within((one.3, one.4), (other.3, other.4))) {
-                    if self.contrary(one.5, other.5, one.2) {
-                        let mut rows = vec![one.5, other.5];
-                        rows.sort_unstable();
-                        let kind = Kind::SameMeasure;
-                        found.push(Inconsistent { question: one.1, why: self.reason(&rows), kind, rows });
-                    }
-                }
+                let near = near.filter(|other| within((one.value, one.sigma), (other.value, other.sigma)));
+                let contrary = near.filter(|other| self.contrary(one.row, other.row, one.key.1));
+                pairs.extend(contrary.map(|other| (one.row, other.row)));
             }
         }
-        found
+        joined(&pairs)
     }
 
     /// Whether two records contradict each other at this step and agree at all others that both were asked.
@@ -269,18 +299,17 @@ impl Look<'_> {
                 self.counts(*original)
                     && self.counts(*again)
                     && one.outcome != other.outcome
-                    && one.edition == other.edition
+                    && self.facts.of_row(*original).rules == self.facts.of_row(*again).rules
             })
             .map(|(original, again)| {
                 let mut rows = vec![original, again];
                 rows.sort_unstable();
-                let question = self.facts.of_row(original).question;
-                Inconsistent { question, why: self.reason(&rows), kind: Kind::SamePlay, rows }
+                self.inconsistent(self.reason(&rows), Kind::SamePlay, rows)
             })
             .collect()
     }
 
-    /// The same answers under another edition, with another usual outcome.
+    /// The same answers under other rules, with another usual outcome.
     fn rule_changes(&self) -> Vec<Inconsistent> {
         let mut by_answers: BTreeMap<(Question, Vec<(Name, &str)>), Vec<(Name, Vec<usize>)>> = BTreeMap::new();
         for (facts, rows) in self.facts.all.iter().zip(self.groups()) {
@@ -307,4 +336,50 @@ impl Look<'_> {
 /// Whether two measurements differ by no more than their error.
 fn within(one: (f64, f64), other: (f64, f64)) -> bool {
     (one.0 - other.0).abs() <= Z95 * one.1.hypot(other.1)
+}
+
+/// The sets of records that pairs hold together, each rising.
+fn joined(pairs: &[(usize, usize)]) -> Vec<Vec<usize>> {
+    let mut set_of: HashMap<usize, usize> = HashMap::new();
+    let mut sets: Vec<Vec<usize>> = Vec::new();
+    for (one, other) in pairs {
+        let [first, second] = [*one, *other].map(|row| {
+            *set_of.entry(row).or_insert_with(|| {
+                sets.push(vec![row]);
+                sets.len() - 1
+            })
+        });
+        if first != second {
+            let moved = std::mem::take(&mut sets[second]);
+            moved.iter().for_each(|row| {
+                set_of.insert(*row, first);
+            });
+            sets[first].extend(moved);
+        }
+    }
+    let sets = sets.into_iter().filter(|set| !set.is_empty());
+    sets.map(|mut set| {
+        set.sort_unstable();
+        set
+    })
+    .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pairs_that_share_a_record_are_one_set() {
+        assert_eq!(joined(&[(1, 2), (5, 4), (2, 3), (4, 1)]), [vec![1, 2, 3, 4, 5]]);
+        assert_eq!(joined(&[(1, 2), (4, 5)]), [vec![1, 2], vec![4, 5]]);
+        assert!(joined(&[]).is_empty());
+    }
+
+    /// 1.96 · √(0.04² + 0.03²) = 0.098.
+    #[test]
+    fn measurements_are_alike_within_the_error_of_their_difference() {
+        assert!(within((1.0, 0.04), (1.097, 0.03)) && !within((1.0, 0.04), (1.099, 0.03)));
+        assert!(within((1.0, 0.0), (1.0, 0.0)));
+    }
 }

@@ -12,8 +12,11 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Books by edition.
 #[derive(Debug, Default)]
 pub struct Editions {
-    books: BTreeMap<Name, Book>,
+    books: BTreeMap<Name, (RuleText, Book)>,
 }
+
+/// The file that holds what all questions share.
+const SHARED: &str = "book.ron";
 
 impl Editions {
     /// The books of all editions that the sample speaks of and that a log or the program itself has. An edition that
@@ -36,19 +39,33 @@ impl Editions {
                     text = log.edition(&hash)?.and_then(|text| RuleText::read(&text).ok());
                 }
             }
-            let book = text.filter(|text| text.hash() == hash).and_then(|text| text.load().ok());
-            books.extend(book.map(|book| (edition, book)));
+            let known = text.filter(|text| text.hash() == hash).and_then(|text| {
+                let book = text.load().ok()?;
+                Some((text, book))
+            });
+            books.extend(known.map(|known| (edition, known)));
         }
         Ok(Editions { books })
     }
 
     /// The book of an edition.
     pub fn book(&self, edition: Name) -> Option<&Book> {
-        self.books.get(&edition)
+        self.books.get(&edition).map(|(_, book)| book)
+    }
+
+    /// The first edition that has the same rules for a question: a change elsewhere in the book changes nothing for
+    /// it. An edition that is not known is like no other.
+    pub fn alike(&self, edition: Name, tree: &str) -> Name {
+        let Some((own, _)) = self.books.get(&edition) else { return edition };
+        let first = self.books.iter().find(|(_, (other, _))| {
+            other.book() == own.book()
+                && [SHARED.to_owned(), format!("{tree}.ron")].iter().all(|file| own.file(file) == other.file(file))
+        });
+        first.map_or(edition, |(first, _)| *first)
     }
 
     /// Any book that has this tree, the newest name last: for its words.
     pub fn words(&self, tree: &str) -> Option<&crate::book::tree::Tree> {
-        self.books.values().rev().find_map(|book| book.tree(tree))
+        self.books.values().rev().find_map(|(_, book)| book.tree(tree))
     }
 }

@@ -20,8 +20,8 @@ use std::collections::{BTreeMap, HashMap};
 /// The facts of some records.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Facts {
-    /// The edition.
-    pub edition: Name,
+    /// The edition, or the first one that has the same rules for the question.
+    pub rules: Name,
     /// The question.
     pub question: Question,
     /// Step and answer, in the order of the walk; by step where the edition is not known.
@@ -62,8 +62,8 @@ impl AllFacts {
         for row in &sample.rows {
             let question = Question { tree: row.tree, call: row.call, whistle: row.whistle };
             let place = *by_answers.entry((row.edition, question, &row.answers)).or_insert_with(|| {
-                let found = one(row, question, &sample.names, editions.book(row.edition));
-                let key = (found.edition, question, found.path.clone());
+                let found = one(row, question, &sample.names, editions);
+                let key = (found.rules, question, found.path.clone());
                 *by_path.entry(key).or_insert_with(|| {
                     facts.all.push(found);
                     u32::try_from(facts.all.len() - 1).expect("fewer facts than 2^32 records have room for")
@@ -98,8 +98,8 @@ pub fn contradict(one: &str, other: &str) -> bool {
     !every(one) && !every(other) && !one.split(OR).any(|option| other.split(OR).any(|also| also == option))
 }
 
-fn one(row: &Row, question: Question, names: &Names, book: Option<&Book>) -> Facts {
-    let known = book.and_then(|book| worked_out(row, names, book));
+fn one(row: &Row, question: Question, names: &Names, editions: &Editions) -> Facts {
+    let known = editions.book(row.edition).and_then(|book| worked_out(row, names, book));
     let (path, computed) = match known {
         Some((path, computed)) => (path, Some(computed)),
         None => {
@@ -109,7 +109,7 @@ fn one(row: &Row, question: Question, names: &Names, book: Option<&Book>) -> Fac
             (path, None)
         }
     };
-    Facts { edition: row.edition, question, path, computed }
+    Facts { rules: editions.alike(row.edition, names.text(row.tree)), question, path, computed }
 }
 
 type Worked = (Vec<(Name, String)>, Vec<String>);

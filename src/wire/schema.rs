@@ -1,11 +1,11 @@
 //! The JSON Schema of each format.
 
-use super::{case, enforce, line, record, script, settle, situation};
+use super::{audit, case, enforce, line, record, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 11] = [
+pub const KINDS: [&str; 12] = [
     "situation",
     "line",
     "line-result",
@@ -17,6 +17,7 @@ pub const KINDS: [&str; 11] = [
     "enforce-result",
     "record",
     "script",
+    "audit-result",
 ];
 
 /// The schema of a format; `None` for a name that is not among [`KINDS`].
@@ -32,6 +33,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "enforce-result" => schema_for!(enforce::result::Result),
         "record" => schema_for!(record::Record),
         "script" => schema_for!(script::Script),
+        "audit-result" => schema_for!(audit::Audit),
         _ => return None,
     })
 }
