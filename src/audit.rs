@@ -9,6 +9,7 @@
 pub mod agreement;
 pub mod angles;
 pub mod challenges;
+pub mod changes;
 pub mod cohen;
 pub mod consistency;
 pub mod control;
@@ -28,6 +29,7 @@ pub mod ranks;
 pub mod rates;
 pub mod ratings;
 pub mod read;
+pub mod rejudge;
 pub mod report;
 pub mod row;
 pub mod sample;

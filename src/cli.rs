@@ -13,6 +13,7 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod rejudge;
 mod schema;
 mod settle;
 mod trace;
@@ -55,6 +56,8 @@ enum Command {
     Audit(audit::AuditLogs),
     /// Verify, show, export and import a log
     Log(log::Log),
+    /// Judge a log again under another edition: what flips, and by which change in the book
+    Rejudge(rejudge::Rejudge),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
 }
@@ -70,6 +73,7 @@ impl Command {
             Command::Line(line) => line.run(),
             Command::Audit(audit) => audit.run(folder),
             Command::Log(log) => log.run(folder),
+            Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
         }
     }

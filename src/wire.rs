@@ -11,6 +11,7 @@ pub mod figure;
 pub mod line;
 pub mod read;
 pub mod record;
+pub mod rejudge;
 pub mod schema;
 pub mod script;
 pub mod settle;

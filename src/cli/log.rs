@@ -66,6 +66,11 @@ pub(super) fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBu
     }
 }
 
+/// The file that is meant by a LOG argument.
+pub(super) fn path(log: &Path, folder: &data::Folder) -> Result<PathBuf, Unable> {
+    Ok(files(Some(log), folder)?.0)
+}
+
 fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {
     let (log, _) = files(log, folder)?;
     Ok(Reader::open(&log)?)

@@ -1,11 +1,11 @@
 //! The JSON Schema of each format.
 
-use super::{audit, case, enforce, line, record, script, settle, situation};
+use super::{audit, case, enforce, line, record, rejudge, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 12] = [
+pub const KINDS: [&str; 13] = [
     "situation",
     "line",
     "line-result",
@@ -16,6 +16,7 @@ pub const KINDS: [&str; 12] = [
     "enforce",
     "enforce-result",
     "record",
+    "rejudge-result",
     "script",
     "audit-result",
 ];
@@ -32,6 +33,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "enforce" => schema_for!(enforce::Asked),
         "enforce-result" => schema_for!(enforce::result::Result),
         "record" => schema_for!(record::Record),
+        "rejudge-result" => schema_for!(rejudge::Rejudged),
         "script" => schema_for!(script::Script),
         "audit-result" => schema_for!(audit::Audit),
         _ => return None,

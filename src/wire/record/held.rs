@@ -9,6 +9,7 @@ use crate::review::event::{Answered, Asked, Event, Found, Marked, Override};
 use crate::review::fold::{Phase, Review};
 use crate::review::stamp::{Elapsed, Stamp};
 use crate::review::stance::Outcome;
+use crate::wire::case::FlagJson;
 use crate::wire::case::expect::Partial;
 use crate::wire::figure::{Figure, seconds};
 use crate::wire::settle::Answer;
@@ -89,6 +90,7 @@ fn record(
         tree: asked.tree.clone(),
         call: asked.call.clone(),
         whistle: asked.whistle.clone(),
+        fouls: review.flags().iter().map(|flag| FlagJson::from(flag).into()).collect(),
         answers: answers.iter().map(|(step, (answer, _))| (step.clone(), answer.clone())).collect(),
         proofs: answers.into_iter().map(|(step, (_, proof))| (step, proof.into())).collect(),
         marks: review.marks().map(|marked| mark(marked).into()).collect(),
