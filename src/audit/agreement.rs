@@ -1,7 +1,8 @@
 //! Whether a second look, blind, comes to the same: over all, by question, and by step, where wording can be mended.
 //!
 //! A step is said to split people when more of its pairs disagree than of the other steps' by Fisher's exact test and
-//! Holm's correction; its alpha and interval stand beside it.
+//! Holm's correction; its alpha and interval stand beside it. Steps with fewer than five pairs are not compared: their
+//! number says nothing either way, and the choice does not look at the answers.
 
 use crate::audit::cohen;
 use crate::audit::editions::Editions;
@@ -130,19 +131,25 @@ fn split(tree: String, step: Option<String>, ratings: Ratings) -> Split {
     }
 }
 
+/// Fewer pairs say nothing about words.
+const LEAST_PAIRS: u64 = 5;
+
 /// Each against all the others together; those that split people most come first.
 fn compared(mut all: Vec<Split>) -> Vec<Split> {
     let of: u64 = all.iter().map(|split| split.agree.of).sum();
     let agree: u64 = all.iter().map(|split| split.agree.count).sum();
+    let enough = |split: &Split| split.agree.of >= LEAST_PAIRS;
     let values: Vec<f64> = all
         .iter()
+        .filter(|split| enough(split))
         .map(|split| {
             let (own, own_of) = (split.agree.count, split.agree.of);
             let others = [(of - own_of) - (agree - own), agree - own];
             Table { first: [own_of - own, own], second: others }.greater()
         })
         .collect();
-    for ((split, p), adjusted) in all.iter_mut().zip(&values).zip(holm(&values)) {
+    for ((split, p), adjusted) in all.iter_mut().filter(|split| enough(split)).zip(&values).zip(holm(&values))
+    {
         split.p = Some(*p);
         split.p_adjusted = Some(adjusted);
         split.splits = adjusted < LEVEL;

@@ -28,7 +28,8 @@ pub fn kappa(table: &[Vec<u64>]) -> Option<Cohen> {
     let share = |row: usize, column: usize| table[row].get(column).copied().unwrap_or(0) as f64 / n;
     let all = 0..table.len();
     let rows: Vec<f64> = all.clone().map(|row| all.clone().map(|column| share(row, column)).sum()).collect();
-    let columns: Vec<f64> = all.clone().map(|column| all.clone().map(|row| share(row, column)).sum()).collect();
+    let columns: Vec<f64> =
+        all.clone().map(|column| all.clone().map(|row| share(row, column)).sum()).collect();
     let observed: f64 = all.clone().map(|at| share(at, at)).sum();
     let expected: f64 = all.clone().map(|at| rows[at] * columns[at]).sum();
     let left = 1.0 - expected;
@@ -66,7 +67,10 @@ mod tests {
                 &[&[0, 4, 1], &[0, 8, 0], &[0, 1, 5]],
                 [0.484_162_895_93, 0.138_013_578_31, 0.213_661_253_07, 0.754_664_538_78],
             ),
-            (&[&[45, 15], &[25, 15]], [0.130_434_782_61, 0.098_661_537_62, -0.062_938_277_79, 0.323_807_843_01]),
+            (
+                &[&[45, 15], &[25, 15]],
+                [0.130_434_782_61, 0.098_661_537_62, -0.062_938_277_79, 0.323_807_843_01],
+            ),
         ];
         for (table, [expected, se, low, high]) in cases {
             let table: Vec<Vec<u64>> = table.iter().map(|row| row.to_vec()).collect();

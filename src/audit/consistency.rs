@@ -167,7 +167,8 @@ impl Look<'_> {
 
     /// Those that do not fit: against the edition, where it is known, else against most of the others.
     fn odd(&self, rows: &[usize]) -> Vec<usize> {
-        let usual = self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count).map(|(outcome, _)| outcome);
+        let usual =
+            self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count).map(|(outcome, _)| outcome);
         let odd = |row: &&usize| match self.fits(**row) {
             Some(fits) => !fits,
             None => Some(self.row(**row).outcome) != usual,
@@ -311,9 +312,12 @@ impl Look<'_> {
 
     /// The same answers under other rules, with another usual outcome.
     fn rule_changes(&self) -> Vec<Inconsistent> {
-        let mut by_answers: BTreeMap<(Question, Vec<(Name, &str)>), Vec<(Name, Vec<usize>)>> = BTreeMap::new();
+        let mut by_answers: BTreeMap<(Question, Vec<(Name, &str)>), Vec<(Name, Vec<usize>)>> =
+            BTreeMap::new();
         for (facts, rows) in self.facts.all.iter().zip(self.groups()) {
-            let Some((usual, _)) = self.outcomes(&rows).into_iter().max_by_key(|(_, count)| *count) else { continue };
+            let Some((usual, _)) = self.outcomes(&rows).into_iter().max_by_key(|(_, count)| *count) else {
+                continue;
+            };
             let rows = rows.into_iter().filter(|row| self.row(*row).outcome == usual).collect();
             let mut path: Vec<(Name, &str)> =
                 facts.path.iter().map(|(step, answer)| (*step, answer.as_str())).collect();

@@ -110,7 +110,8 @@ mod tests {
         let found = chart(&spike);
         assert!(found.signals.contains(&(6, Sign::Beyond)), "{found:?}");
         assert_eq!(found.jumps, [6, 7]);
-        let shifted: Vec<f64> = (0..20).map(|at| f64::from(at % 3) + if at < 10 { 0.0 } else { 4.0 }).collect();
+        let shifted: Vec<f64> =
+            (0..20).map(|at| f64::from(at % 3) + if at < 10 { 0.0 } else { 4.0 }).collect();
         let found = chart(&shifted).signals;
         assert!(found.contains(&(7, Sign::Run)) && !found.iter().any(|(at, _)| *at == 6), "{found:?}");
         let mut three: Vec<f64> = (0..30).map(|at| if at % 2 == 0 { 9.0 } else { 11.0 }).collect();

@@ -3,10 +3,10 @@
 use crate::audit::names::Name;
 use crate::audit::sample::Sample;
 use crate::book::{Book, shipped};
+use crate::log::Error;
 use crate::log::chain::Hash;
 use crate::log::edition::RuleText;
 use crate::log::reader::Reader;
-use crate::log::Error;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Books by edition.
@@ -59,7 +59,9 @@ impl Editions {
         let Some((own, _)) = self.books.get(&edition) else { return edition };
         let first = self.books.iter().find(|(_, (other, _))| {
             other.book() == own.book()
-                && [SHARED.to_owned(), format!("{tree}.ron")].iter().all(|file| own.file(file) == other.file(file))
+                && [SHARED.to_owned(), format!("{tree}.ron")]
+                    .iter()
+                    .all(|file| own.file(file) == other.file(file))
         });
         first.map_or(edition, |(first, _)| *first)
     }

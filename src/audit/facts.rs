@@ -159,7 +159,8 @@ fn depends_on_flag(tree: &Tree, call: usize) -> bool {
 
 /// The answered steps that can be reached from the start, in the order of the walk.
 fn path(tree: &Tree, answers: &Answers) -> Vec<usize> {
-    let (mut seen, mut path, mut open) = (Set::EMPTY, Vec::new(), std::collections::VecDeque::from([tree.start]));
+    let (mut seen, mut path, mut open) =
+        (Set::EMPTY, Vec::new(), std::collections::VecDeque::from([tree.start]));
     while let Some(step) = open.pop_front() {
         if seen.has(step) {
             continue;

@@ -25,9 +25,7 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
         text(row.outcome) == label.unwrap_or("reversed")
     };
     let ((found, tempo), ((outcomes, by), officials)) = rayon::join(
-        || {
-            rayon::join(|| consistency::inconsistent(sample, &facts, editions), || tempo(sample, &facts))
-        },
+        || rayon::join(|| consistency::inconsistent(sample, &facts, editions), || tempo(sample, &facts)),
         || rayon::join(|| rates::outcomes(sample), || officials(sample, &facts)),
     );
     let changes = found.iter().filter(|found| found.kind == Kind::RuleChange);
@@ -53,7 +51,8 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
 }
 
 fn cannot_tell(sample: &Sample, facts: &AllFacts) -> u64 {
-    let unknown = |(at, row): &(usize, &Row)| row.is_ruling(&sample.names) && facts.of_row(*at).computed.is_none();
+    let unknown =
+        |(at, row): &(usize, &Row)| row.is_ruling(&sample.names) && facts.of_row(*at).computed.is_none();
     sample.rows.iter().enumerate().filter(unknown).count() as u64
 }
 
@@ -74,7 +73,7 @@ fn told(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
             Kind::SamePlay => "the same play reviewed again blind, another outcome",
             Kind::Reason => "decided against the rules of proof or time, with a reason",
             Kind::OwnRules => "not the outcome that its own edition gives for its answers",
-            Kind::RuleChange => "the rules changed in between: the same answers, another outcome",
+            Kind::RuleChange => "the rules changed in between: the same facts, another outcome",
         },
         records: rows().map(|row| row.id.to_string()).collect(),
         outcomes: rows().map(|row| text(row.outcome)).collect(),
@@ -105,13 +104,15 @@ fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) 
     RuleChange { tree: text(found.question.tree), call: text(found.question.call), answers, editions }
 }
 
-/// Shows officials as numbers only.
-pub fn with_numbers(sample: &Sample, audit: Audit) -> Audit {
-    let numbers = rates::numbered(&sample.names, &sample.rows);
+/// Shows officials by the names that `numbers` gives them (`rates::numbered`).
+pub fn with_numbers(audit: Audit, numbers: &BTreeMap<String, String>) -> Audit {
     let shown = |name: String| numbers.get(&name).cloned().unwrap_or(name);
     let official = audit.by.official.into_iter().map(|(name, group)| (shown(name), group)).collect();
     let mut officials = audit.officials;
     officials.pace.iter_mut().for_each(|pace| pace.official = shown(std::mem::take(&mut pace.official)));
-    officials.answers.iter_mut().for_each(|answer| answer.official = shown(std::mem::take(&mut answer.official)));
+    officials
+        .answers
+        .iter_mut()
+        .for_each(|answer| answer.official = shown(std::mem::take(&mut answer.official)));
     Audit { by: By { official, ..audit.by }, officials, ..audit }
 }

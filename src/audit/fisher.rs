@@ -43,7 +43,8 @@ impl Table {
 
     fn sum(self, counts: impl Fn(u64) -> bool) -> f64 {
         let (low, high) = self.range();
-        let sum: f64 = (low..=high).filter(|count| counts(*count)).map(|count| self.ln_probability(count).exp()).sum();
+        let sum: f64 =
+            (low..=high).filter(|count| counts(*count)).map(|count| self.ln_probability(count).exp()).sum();
         sum.min(1.0)
     }
 
@@ -95,7 +96,10 @@ mod tests {
     fn an_empty_group_or_margin_says_nothing() {
         for (first, second) in [([0, 0], [0, 0]), ([0, 0], [3, 4]), ([0, 5], [0, 6]), ([5, 0], [6, 0])] {
             let table = Table { first, second };
-            assert!((table.two_sided() - 1.0).abs() < 1e-9 && (table.greater() - 1.0).abs() < 1e-9, "{table:?}");
+            assert!(
+                (table.two_sided() - 1.0).abs() < 1e-9 && (table.greater() - 1.0).abs() < 1e-9,
+                "{table:?}"
+            );
         }
     }
 }

@@ -41,8 +41,10 @@ pub fn kappa(ratings: &Ratings) -> Option<Fleiss> {
     let units: u64 = counts.iter().map(|(_, weight)| weight).sum();
     let sums = Sums::of(&counts, ratings.categories.len());
     let kappa = sums.kappa(ratings.raters as f64)?;
-    let left_out: Vec<(Option<f64>, u64)> =
-        counts.iter().map(|(unit, weight)| (sums.without(unit).kappa(ratings.raters as f64), *weight)).collect();
+    let left_out: Vec<(Option<f64>, u64)> = counts
+        .iter()
+        .map(|(unit, weight)| (sums.without(unit).kappa(ratings.raters as f64), *weight))
+        .collect();
     let error = jackknife::standard_error(&left_out);
     let ci95 = error.and_then(|error| jackknife::interval95(kappa, error, units));
     Some(Fleiss { kappa, ci95, z: sums.z(kappa, ratings.raters as f64), units })
@@ -136,7 +138,8 @@ mod tests {
 
     #[test]
     fn one_category_no_whole_unit_or_one_rater_gives_nothing() {
-        let one = |units: &[[Option<&'static str>; 2]]| kappa(&Ratings::of(units.iter().map(|unit| unit.to_vec())));
+        let one =
+            |units: &[[Option<&'static str>; 2]]| kappa(&Ratings::of(units.iter().map(|unit| unit.to_vec())));
         assert_eq!(one(&[[Some("a"), Some("a")]; 4]), None);
         assert_eq!(one(&[[Some("a"), None], [None, Some("b")]]), None);
         assert_eq!(one(&[]), None);

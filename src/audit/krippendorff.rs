@@ -48,9 +48,9 @@ pub fn alpha(ratings: &Ratings, level: Level) -> Option<Alpha> {
     let values = match level {
         Level::Nominal => vec![0.0; ratings.categories.len()],
         Level::Ordinal | Level::Interval => ratings.values()?,
-        Level::Ratio => ratings.values().filter(|values| {
-            values.len() <= MOST_RATIO_VALUES && values.iter().all(|value| *value >= 0.0)
-        })?,
+        Level::Ratio => ratings
+            .values()
+            .filter(|values| values.len() <= MOST_RATIO_VALUES && values.iter().all(|value| *value >= 0.0))?,
     };
     let mut units = ratings.paired();
     let whole = coefficient(&units, level, &values)?;
@@ -175,7 +175,9 @@ mod tests {
 
     fn example() -> Ratings {
         let rows: Vec<Vec<&str>> = EXAMPLE.iter().map(|row| row.split(' ').collect()).collect();
-        Ratings::of((0..12).map(|unit| rows.iter().map(|row| Some(row[unit]).filter(|cell| *cell != ".")).collect()))
+        Ratings::of(
+            (0..12).map(|unit| rows.iter().map(|row| Some(row[unit]).filter(|cell| *cell != ".")).collect()),
+        )
     }
 
     /// Alpha as printed; half the interval from the krippendorff package 0.9 with units left out one by one
@@ -220,9 +222,11 @@ mod tests {
     #[test]
     fn many_different_values_are_still_the_definition() {
         let texts: Vec<String> = (0..900_u64).map(|at| (at * at % 1_009).to_string()).collect();
-        let ratings = Ratings::of(texts.chunks(2).map(|pair| pair.iter().map(|cell| Some(cell.as_str())).collect()));
+        let ratings =
+            Ratings::of(texts.chunks(2).map(|pair| pair.iter().map(|cell| Some(cell.as_str())).collect()));
         let values: Vec<f64> = texts.iter().map(|text| text.parse().expect("a number")).collect();
-        let observed: f64 = values.chunks(2).map(|pair| 2.0 * (pair[0] - pair[1]).powi(2)).sum::<f64>() / 900.0;
+        let observed: f64 =
+            values.chunks(2).map(|pair| 2.0 * (pair[0] - pair[1]).powi(2)).sum::<f64>() / 900.0;
         let all = values.iter().flat_map(|one| values.iter().map(move |other| (one - other).powi(2)));
         let expected: f64 = all.sum::<f64>() / (900.0 * 899.0);
         let found = alpha(&ratings, Level::Interval).expect("values differ");

@@ -19,7 +19,8 @@ impl Names {
         if let Some(name) = self.places.get(text) {
             return *name;
         }
-        let name = Name(u32::try_from(self.texts.len()).expect("fewer names than 2^32 records have room for"));
+        let name =
+            Name(u32::try_from(self.texts.len()).expect("fewer names than 2^32 records have room for"));
         self.texts.push(text.into());
         self.places.insert(text.into(), name);
         name

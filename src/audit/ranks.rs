@@ -42,7 +42,8 @@ pub fn longer(values: &[Value], persons: usize, seed: u64) -> Vec<Option<f64>> {
             let runs = BATCH.min(PERMUTATIONS - batch * BATCH);
             for _ in 0..runs {
                 strata.iter_mut().for_each(|stratum| shuffle(&mut stratum.persons, &mut state));
-                for (count, (now, seen)) in reached.iter_mut().zip(totals(&strata, persons).iter().zip(&sums)) {
+                for (count, (now, seen)) in reached.iter_mut().zip(totals(&strata, persons).iter().zip(&sums))
+                {
                     *count += u64::from(*now >= seen.total - 1e-9);
                 }
             }
@@ -166,7 +167,8 @@ mod tests {
     #[test]
     fn a_person_alone_in_every_stratum_is_not_compared() {
         assert!(longer(&[], 0, 1).is_empty());
-        let alone = [Value { stratum: 0, person: 0, value: 1.0 }, Value { stratum: 1, person: 1, value: 9.0 }];
+        let alone =
+            [Value { stratum: 0, person: 0, value: 1.0 }, Value { stratum: 1, person: 1, value: 9.0 }];
         assert_eq!(longer(&alone, 2, 1), [None, None]);
         assert_eq!(longer(&one_stratum(&[5.0; 3], &[5.0; 3]), 2, 1), [None, None]);
     }

@@ -1,13 +1,13 @@
 //! How often which outcome came, over all rulings and by what could make a difference.
 
-use crate::audit::names::{Name, Names};
+use crate::audit::names::Name;
 use crate::audit::proportion::Proportion;
 use crate::audit::row::Row;
 use crate::audit::sample::Sample;
 use crate::audit::survival::{Curve, Duration};
 use crate::audit::tempo::times;
 use crate::wire::audit::{By, Group, Rate};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// A proportion as it is told.
 pub fn rate(proportion: Proportion) -> Rate {
@@ -81,8 +81,8 @@ pub fn duration(row: &Row) -> Option<Duration> {
 }
 
 /// Officials as numbers: the names give way to their places in the order of names.
-pub fn numbered(names: &Names, rows: &[Row]) -> BTreeMap<String, String> {
-    let officials: std::collections::BTreeSet<&str> =
-        rows.iter().filter_map(|row| row.official).map(|name| names.text(name)).collect();
+pub fn numbered(sample: &Sample) -> BTreeMap<String, String> {
+    let officials: BTreeSet<&str> =
+        sample.rows.iter().filter_map(|row| row.official).map(|name| sample.names.text(name)).collect();
     officials.into_iter().enumerate().map(|(at, name)| (name.to_owned(), format!("{}", at + 1))).collect()
 }

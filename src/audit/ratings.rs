@@ -69,7 +69,8 @@ impl Ratings {
             return Err(Fault::Header(what.to_owned()));
         }
         if raters > MOST_RATERS {
-            let what = format!("{raters} raters: at most {MOST_RATERS} columns; is the table the wrong way round?");
+            let what =
+                format!("{raters} raters: at most {MOST_RATERS} columns; is the table the wrong way round?");
             return Err(Fault::Header(what));
         }
         let mut rows = Vec::new();
@@ -77,7 +78,8 @@ impl Ratings {
             rows.push(row?);
         }
         Ok(Ratings::of(
-            rows.iter().map(|row| row.iter().skip(1).map(|cell| (!cell.is_empty()).then_some(cell)).collect()),
+            rows.iter()
+                .map(|row| row.iter().skip(1).map(|cell| (!cell.is_empty()).then_some(cell)).collect()),
         ))
     }
 

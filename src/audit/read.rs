@@ -47,7 +47,9 @@ pub fn json_lines(
     loop {
         let mut blocks = Vec::with_capacity(at_once);
         while blocks.len() < at_once {
-            match block(&mut from, &mut left).map_err(|source| Error::Read { file: file.to_owned(), source })? {
+            match block(&mut from, &mut left)
+                .map_err(|source| Error::Read { file: file.to_owned(), source })?
+            {
                 Some(bytes) => {
                     let lines = bytes.iter().filter(|byte| **byte == b'\n').count();
                     blocks.push(Block { first: line, bytes });

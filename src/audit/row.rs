@@ -7,8 +7,8 @@ use crate::book::exact::Yards;
 use crate::book::line::Snap;
 use crate::wire::case::Who;
 use chrono::DateTime;
-use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde::Deserialize;
+use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::Value;
 use std::borrow::Cow;
 use std::fmt;
@@ -407,7 +407,8 @@ impl<'de: 'a, 'a> Deserialize<'de> for Given<'a> {
                 }
                 options.sort_by(|a, b| a.0.cmp(&b.0));
                 options.dedup_by(|a, b| a.0 == b.0);
-                let joined = options.iter().map(|option| &*option.0).collect::<Vec<_>>().join(&OR.to_string());
+                let joined =
+                    options.iter().map(|option| &*option.0).collect::<Vec<_>>().join(&OR.to_string());
                 Ok(Given(Text(Cow::Owned(joined))))
             }
         }
@@ -486,7 +487,10 @@ mod tests {
         assert_eq!(answers, [("toes", "no"), ("facing", "no|yes")]);
         let [toes] = &*row.measured else { panic!("{:?}", row.measured) };
         assert_eq!((names.text(toes.step), toes.value, toes.sigma), ("toes", 42.5, 0.04));
-        assert_eq!((row.after_settled(), row.cameras.len(), row.called_ms), (Some(8.5), 1, 1_778_355_731_204));
+        assert_eq!(
+            (row.after_settled(), row.cameras.len(), row.called_ms),
+            (Some(8.5), 1, 1_778_355_731_204)
+        );
         assert_eq!((&*row.overrides[0], row.grades.plain), ("answered: the \"arm\"", Some(true)));
         assert!(row.is_ruling(&names) && row.snap.is_some());
     }

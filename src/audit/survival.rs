@@ -72,9 +72,8 @@ impl Curve {
     /// The 95 % interval of a quantile; an end that the curve does not reach is open.
     pub fn quantile_ci95(&self, ended: f64) -> [Option<f64>; 2] {
         let left = 1.0 - ended + ROUNDING;
-        let first = |bound: fn(&Drop) -> f64| {
-            self.drops.iter().find(|drop| bound(drop) <= left).map(|drop| drop.at)
-        };
+        let first =
+            |bound: fn(&Drop) -> f64| self.drops.iter().find(|drop| bound(drop) <= left).map(|drop| drop.at);
         [first(|drop| drop.log_log(1.0)), first(|drop| drop.log_log(-1.0))]
     }
 
@@ -163,7 +162,8 @@ mod tests {
 
     #[test]
     fn a_thinned_curve_keeps_its_end() {
-        let curve = Curve::of((1..=1000).map(|at| Duration { seconds: f64::from(at), cut_short: false }).collect());
+        let curve =
+            Curve::of((1..=1000).map(|at| Duration { seconds: f64::from(at), cut_short: false }).collect());
         let thin = curve.thinned(30);
         assert_eq!((thin.len(), thin.last(), curve.thinned(5000).len()), (30, curve.drops.last(), 1000));
     }

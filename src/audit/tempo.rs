@@ -99,7 +99,9 @@ fn phases(reviews: &[&Row]) -> Vec<Phase> {
                 let began = if at == 0 { Some(0.0) } else { row.phase(at - 1) }?;
                 match row.phase(at) {
                     Some(ended) => Some(whole(ended - began)),
-                    None if row.cut_short => Some(Duration { seconds: row.duration_s? - began, cut_short: true }),
+                    None if row.cut_short => {
+                        Some(Duration { seconds: row.duration_s? - began, cut_short: true })
+                    }
                     None => None,
                 }
             });
@@ -136,7 +138,8 @@ mod tests {
 
     #[test]
     fn a_review_cut_short_is_in_the_curve_and_not_on_the_chart() {
-        let durations = [60.0, 62.0, 10.0, 58.0].map(|seconds| Duration { seconds, cut_short: seconds == 10.0 });
+        let durations =
+            [60.0, 62.0, 10.0, 58.0].map(|seconds| Duration { seconds, cut_short: seconds == 10.0 });
         let found = of(durations.to_vec(), |at| Id::Row(at as u64 + 1));
         assert_eq!((found.times.count, found.times.cut_short, found.control.count), (4, 1, 3));
         assert_eq!(found.control.center, Some(60.0));

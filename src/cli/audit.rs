@@ -2,12 +2,14 @@
 
 use super::{Answer, Unable, log};
 use crate::data;
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{BufReader, IsTerminal, Read};
 use std::path::{Path, PathBuf};
 use tellframe::audit::durations;
 use tellframe::audit::editions::Editions;
 use tellframe::audit::figures::{figures, with_numbers};
+use tellframe::audit::rates::numbered;
 use tellframe::audit::ratings::{Fault, Ratings};
 use tellframe::audit::report;
 use tellframe::audit::sample::Sample;
@@ -52,9 +54,10 @@ impl AuditLogs {
         let (sample, logs) = self.read(folder)?;
         let editions = Editions::of(&sample, &logs)?;
         let found = figures(&sample, &editions);
-        let found = if self.numbers { with_numbers(&sample, found) } else { found };
+        let numbers = if self.numbers { numbered(&sample) } else { BTreeMap::new() };
+        let found = with_numbers(found, &numbers);
         if let Some(out) = &self.out {
-            let page = report::page(&found, &report::Source::of(&sample, &editions));
+            let page = report::page(&found, &report::Source::of(&sample, &editions, &found, &numbers));
             log::write_file(out, |file| {
                 std::io::Write::write_all(file, page.as_bytes()).map_err(|error| error.to_string())
             })?;

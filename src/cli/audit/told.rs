@@ -9,7 +9,13 @@ const MOST: usize = 12;
 /// A whole audit.
 pub(super) fn audit(found: &Audit) -> String {
     let mut out = String::new();
-    line(&mut out, format_args!("{} rulings, {} blind re-reviews, {} cut short", found.rulings, found.re_reviews, found.cut_short));
+    line(
+        &mut out,
+        format_args!(
+            "{} rulings, {} blind re-reviews, {} cut short",
+            found.rulings, found.re_reviews, found.cut_short
+        ),
+    );
     if found.repeated > 0 {
         line(&mut out, format_args!("{} records came again and were left out", found.repeated));
     }
@@ -18,7 +24,10 @@ pub(super) fn audit(found: &Audit) -> String {
     }
     line(&mut out, format_args!("time from call to announcement: {}", times(&found.tempo.times)));
     let after = &found.tempo.after_settled;
-    line(&mut out, format_args!("  after it was settled: {}; {:.0} s in all", times(&after.times), after.total_s));
+    line(
+        &mut out,
+        format_args!("  after it was settled: {}; {:.0} s in all", times(&after.times), after.total_s),
+    );
     let signals = found.tempo.control.signals.len();
     line(&mut out, format_args!("  {signals} reviews stand out on the chart"));
     agreement(&mut out, &found.agreement);
@@ -64,7 +73,13 @@ pub(super) fn audit(found: &Audit) -> String {
     }
     inconsistent(&mut out, &found.inconsistent);
     if found.cannot_tell > 0 {
-        line(&mut out, format_args!("{} rulings could not be worked out again: their edition is not known here", found.cannot_tell));
+        line(
+            &mut out,
+            format_args!(
+                "{} rulings could not be worked out again: their edition is not known here",
+                found.cannot_tell
+            ),
+        );
     }
     let avoidable = &found.avoidable;
     line(
@@ -92,7 +107,13 @@ pub(super) fn alone(found: &Alone) -> String {
         line(&mut out, format_args!("time: {}", times(&durations.times)));
         let control = &durations.control;
         if let (Some(center), Some(lower), Some(upper)) = (control.center, control.lower, control.upper) {
-            line(&mut out, format_args!("chart: mean {center:.1} s, limits {lower:.1} to {upper:.1} s, {} signals", control.signals.len()));
+            line(
+                &mut out,
+                format_args!(
+                    "chart: mean {center:.1} s, limits {lower:.1} to {upper:.1} s, {} signals",
+                    control.signals.len()
+                ),
+            );
         }
     }
     out
@@ -117,7 +138,8 @@ fn share(rate: &Rate) -> String {
 }
 
 fn times(times: &Times) -> String {
-    let seconds = |value: Option<f64>| value.map_or("not reached".to_owned(), |value| format!("{value:.1} s"));
+    let seconds =
+        |value: Option<f64>| value.map_or("not reached".to_owned(), |value| format!("{value:.1} s"));
     let [low, high] = times.median_ci95.map(|end| end.map_or("…".to_owned(), |end| format!("{end:.1}")));
     format!(
         "median {} ({low}–{high}), nine of ten within {}, n = {}, {} of them cut short",
@@ -166,11 +188,26 @@ fn inconsistent(out: &mut String, found: &[Inconsistent]) {
     }
     line(out, format_args!("inconsistent: {}", found.len()));
     for one in found.iter().take(MOST) {
-        let named: Vec<String> =
-            one.records.iter().zip(&one.outcomes).take(4).map(|(id, outcome)| format!("{id} {outcome}")).collect();
+        let named: Vec<String> = one
+            .records
+            .iter()
+            .zip(&one.outcomes)
+            .take(4)
+            .map(|(id, outcome)| format!("{id} {outcome}"))
+            .collect();
         let more = one.records.len().saturating_sub(4);
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        line(out, format_args!("  {} called {}, {}: {}: {}{more}", one.tree, one.call, one.why, one.says, named.join(", ")));
+        line(
+            out,
+            format_args!(
+                "  {} called {}, {}: {}: {}{more}",
+                one.tree,
+                one.call,
+                one.why,
+                one.says,
+                named.join(", ")
+            ),
+        );
     }
     if found.len() > MOST {
         line(out, format_args!("  and {} more: in the report and in the JSON", found.len() - MOST));
