@@ -1,6 +1,8 @@
 //! The behaviour of tellframe, a file a behaviour, in one binary.
 
 mod announcements; // the words of every ruling, as a table to read
+mod audit; // `tellframe audit`: rates, times, agreement, consistency, tables alone, what is refused
+mod audit_seasons; // the audit measured by seasons whose truth is known: plants found, false alarms counted
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod cli_log; // `tellframe log` and its exit status, the trace beside it

@@ -19,33 +19,33 @@ pub struct Editions {
 const SHARED: &str = "book.ron";
 
 impl Editions {
-    /// The books of all editions that the sample speaks of and that a log or the program itself has. An edition that
-    /// this program cannot read, or whose text is another edition's, is not known.
+    /// The books of all editions that the sample speaks of and that a log or the program itself has.
     ///
     /// # Errors
     /// [`Error`] if a log cannot be read.
     pub fn of(sample: &Sample, logs: &[Reader]) -> Result<Editions, Error> {
-        let wanted: BTreeSet<Name> = sample.rows.iter().map(|row| row.edition).collect();
-        let built_in: Vec<RuleText> = shipped::names()
-            .into_iter()
-            .filter_map(|name| Some(RuleText::of(name, &shipped::sources(name)?)))
-            .collect();
-        let mut books = BTreeMap::new();
-        for edition in wanted {
+        let mut texts = Vec::new();
+        for edition in wanted(sample) {
             let Ok(hash) = sample.names.text(edition).parse::<Hash>() else { continue };
-            let mut text = built_in.iter().find(|text| text.hash() == hash).cloned();
             for log in logs {
-                if text.is_none() {
-                    text = log.edition(&hash)?.and_then(|text| RuleText::read(&text).ok());
-                }
+                texts.extend(log.edition(&hash)?.and_then(|text| RuleText::read(&text).ok()));
             }
-            let known = text.filter(|text| text.hash() == hash).and_then(|text| {
-                let book = text.load().ok()?;
-                Some((text, book))
-            });
-            books.extend(known.map(|known| (edition, known)));
         }
-        Ok(Editions { books })
+        Ok(Editions::among(sample, texts))
+    }
+
+    /// The books of all editions that the sample speaks of and that are among these texts or in the program. An
+    /// edition that this program cannot read is not known.
+    pub fn among(sample: &Sample, texts: Vec<RuleText>) -> Editions {
+        let built_in = shipped::names().into_iter();
+        let built_in = built_in.filter_map(|name| Some(RuleText::of(name, &shipped::sources(name)?)));
+        let by_hash: BTreeMap<String, RuleText> =
+            texts.into_iter().chain(built_in).map(|text| (text.hash().to_string(), text)).collect();
+        let known = wanted(sample).into_iter().filter_map(|edition| {
+            let text = by_hash.get(sample.names.text(edition))?;
+            Some((edition, (text.clone(), text.load().ok()?)))
+        });
+        Editions { books: known.collect() }
     }
 
     /// The book of an edition.
@@ -70,4 +70,8 @@ impl Editions {
     pub fn words(&self, tree: &str) -> Option<&crate::book::tree::Tree> {
         self.books.values().rev().find_map(|(_, book)| book.tree(tree))
     }
+}
+
+fn wanted(sample: &Sample) -> BTreeSet<Name> {
+    sample.rows.iter().map(|row| row.edition).collect()
 }

@@ -162,7 +162,7 @@ impl Row {
             moot: slim.moot,
             cut_short: slim.cut_short,
             called_ms: called.timestamp_millis(),
-            duration_s: slim.duration_s.0.filter(|seconds| seconds.is_finite() && *seconds >= 0.0),
+            duration_s: slim.duration_s.filter(|seconds| seconds.is_finite() && *seconds >= 0.0),
             phases_s: slim.phases_s.unwrap_or(Phases([None; PHASES.len()])).0,
             overrides: slim.overrides.iter().map(told).collect(),
             grades,
@@ -272,7 +272,8 @@ struct Slim<'a> {
     called_at: Text<'a>,
     #[serde(default)]
     phases_s: Option<Phases>,
-    duration_s: There,
+    #[serde(deserialize_with = "there")]
+    duration_s: Option<f64>,
     #[serde(default)]
     cut_short: bool,
     #[serde(default)]
@@ -324,12 +325,8 @@ struct Proof<'a> {
 }
 
 /// May be `null`, but must be there.
-struct There(Option<f64>);
-
-impl<'de> Deserialize<'de> for There {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<There, D::Error> {
-        Option::deserialize(from).map(There)
-    }
+fn there<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
+    Option::deserialize(from)
 }
 
 /// A text that stays where the line lies, unless it has escapes.
