@@ -44,7 +44,12 @@ fn everything_that_was_planted_is_found_and_nobody_else_is_accused() {
         let found = audited(&season);
         let planted = &season.planted;
         for pair in &planted.pairs {
-            assert!(found.inconsistent.iter().any(|one| names(one, "facts", pair)), "{seed}: {pair:?}");
+            let of = |id: &String| season.records.iter().find(|record| record.id == *id).cloned();
+            assert!(
+                found.inconsistent.iter().any(|one| names(one, "facts", pair)),
+                "{seed}: {:?}",
+                pair.each_ref().map(of)
+            );
         }
         for (why, records) in [("override", &planted.overrides), ("edition", &planted.miscomputed)] {
             for record in records {
@@ -82,6 +87,9 @@ fn in_seasons_without_plants_hardly_anybody_is_named() {
         wording += u64::from(found.wording.steps.iter().any(|split| split.splits));
         let unfounded = unfounded(&season, &found);
         inconsistent += u64::from(!unfounded.is_empty());
+        if !unfounded.is_empty() {
+            println!("{seed}: {unfounded:?}");
+        }
         assert!(found.rule_changes.is_empty(), "{seed}");
     }
     println!(

@@ -147,8 +147,8 @@ impl Look<'_> {
 
     fn same_answers(&self) -> Vec<Inconsistent> {
         let mut found = Vec::new();
-        for group in self.groups() {
-            if self.outcomes(&group).len() < 2 {
+        for (facts, group) in self.facts.all.iter().zip(self.groups()) {
+            if self.outcomes(&group).len() < 2 || !facts.comparable() {
                 continue;
             }
             for mut rows in self.alike(group) {
@@ -273,16 +273,27 @@ impl Look<'_> {
         joined(&pairs)
     }
 
-    /// Whether two records contradict each other at this step and agree at all others that both were asked.
-    fn contrary(&self, one: usize, other: usize, step: Name) -> bool {
+    /// The steps at which two records contradict each other.
+    fn contradictions(&self, one: usize, other: usize) -> Vec<Name> {
         let (first, second) = (self.facts.of_row(one), self.facts.of_row(other));
-        let differ = |at: Name| match (first.answer(at), second.answer(at)) {
-            (Some(one), Some(other)) => contradict(one, other),
-            (None, _) | (_, None) => false,
-        };
-        self.row(one).outcome != self.row(other).outcome
-            && differ(step)
-            && first.path.iter().all(|(at, _)| *at == step || !differ(*at))
+        let steps = first
+            .path
+            .iter()
+            .filter(|(at, answer)| second.answer(*at).is_some_and(|other| contradict(answer, other)));
+        steps.map(|(at, _)| *at).collect()
+    }
+
+    /// Whether two records contradict each other at this step alone, and are ruled differently.
+    fn contrary(&self, one: usize, other: usize, step: Name) -> bool {
+        self.ruled_differently(one, other) && self.contradictions(one, other) == [step]
+    }
+
+    /// Another outcome; or the same one by another finding, where they contradict each other: a call may be reversed
+    /// to this or to that.
+    fn ruled_differently(&self, one: usize, other: usize) -> bool {
+        let (first, second) = (self.row(one), self.row(other));
+        let findings = first.finding.zip(second.finding).is_some_and(|(first, second)| first != second);
+        first.outcome != second.outcome || findings && !self.contradictions(one, other).is_empty()
     }
 
     /// A pair of which one has given a reason against the rules is explained by it.
@@ -296,10 +307,9 @@ impl Look<'_> {
         let again = self.sample.again().into_iter();
         again
             .filter(|(original, again)| {
-                let (one, other) = (self.row(*original), self.row(*again));
                 self.counts(*original)
                     && self.counts(*again)
-                    && one.outcome != other.outcome
+                    && self.ruled_differently(*original, *again)
                     && self.facts.of_row(*original).rules == self.facts.of_row(*again).rules
             })
             .map(|(original, again)| {
@@ -314,7 +324,8 @@ impl Look<'_> {
     fn rule_changes(&self) -> Vec<Inconsistent> {
         let mut by_answers: BTreeMap<(Question, Vec<(Name, &str)>), Vec<(Name, Vec<usize>)>> =
             BTreeMap::new();
-        for (facts, rows) in self.facts.all.iter().zip(self.groups()) {
+        let all = self.facts.all.iter().zip(self.groups());
+        for (facts, rows) in all.filter(|(facts, _)| facts.comparable()) {
             let Some((usual, _)) = self.outcomes(&rows).into_iter().max_by_key(|(_, count)| *count) else {
                 continue;
             };

@@ -10,8 +10,9 @@ use crate::audit::sample::Sample;
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::tree::{OnCall, Set, Target, Tree};
+use crate::game::play::Flag;
 use crate::review::gate::known;
-use crate::review::ruling::label;
+use crate::review::ruling::{flag_on, label};
 use crate::review::settle::{Answers, settle};
 use crate::review::stance::{Called, Stance};
 use crate::wire::settle::{Answer, read, write};
@@ -26,7 +27,8 @@ pub struct Facts {
     pub question: Question,
     /// Step and answer, in the order of the walk; by step where the edition is not known.
     pub path: Vec<(Name, String)>,
-    /// The outcomes that the edition gives; nothing where it is not known or does not know the answers.
+    /// The outcome that the edition gives, or those that it may give where the record does not say on whom a flag
+    /// was; nothing where it is not known or does not know the answers.
     pub computed: Option<Vec<String>>,
 }
 
@@ -39,6 +41,8 @@ pub struct Question {
     pub call: Name,
     /// The whistle that came before.
     pub whistle: Option<Name>,
+    /// On whom the flag is, where the book says that the call hangs on it.
+    pub flag_on: Option<Part>,
 }
 
 /// The facts of all records of a sample.
@@ -51,7 +55,7 @@ pub struct AllFacts {
 }
 
 /// What one set of answers is known by.
-type Given<'s> = (Name, Question, &'s [(Name, Name)]);
+type Given<'s> = (Name, Question, &'s [(Name, Part)], &'s [(Name, Name)]);
 
 impl AllFacts {
     /// The facts of every record.
@@ -60,10 +64,11 @@ impl AllFacts {
         let mut by_answers: HashMap<Given<'_>, u32> = HashMap::new();
         let mut by_path: BTreeMap<(Name, Question, Vec<(Name, String)>), u32> = BTreeMap::new();
         for row in &sample.rows {
-            let question = Question { tree: row.tree, call: row.call, whistle: row.whistle };
-            let place = *by_answers.entry((row.edition, question, &row.answers)).or_insert_with(|| {
+            let question = Question { tree: row.tree, call: row.call, whistle: row.whistle, flag_on: None };
+            let given = (row.edition, question, &*row.flags, &*row.answers);
+            let place = *by_answers.entry(given).or_insert_with(|| {
                 let found = one(row, question, &sample.names, editions);
-                let key = (found.rules, question, found.path.clone());
+                let key = (found.rules, found.question, found.path.clone());
                 *by_path.entry(key).or_insert_with(|| {
                     facts.all.push(found);
                     u32::try_from(facts.all.len() - 1).expect("fewer facts than 2^32 records have room for")
@@ -86,6 +91,11 @@ impl Facts {
         self.path.iter().find(|(known, _)| *known == step).map(|(_, answer)| answer.as_str())
     }
 
+    /// Whether two rulings on them can be compared: not where a flag that is not told may have made the difference.
+    pub fn comparable(&self) -> bool {
+        self.computed.as_ref().is_none_or(|computed| computed.len() < 2)
+    }
+
     /// Whether an outcome is what the edition gives; nothing where that cannot be told.
     pub fn gives(&self, outcome: &str) -> Option<bool> {
         self.computed.as_ref().map(|computed| computed.iter().any(|known| known == outcome))
@@ -100,19 +110,29 @@ pub fn contradict(one: &str, other: &str) -> bool {
 
 fn one(row: &Row, question: Question, names: &Names, editions: &Editions) -> Facts {
     let known = editions.book(row.edition).and_then(|book| worked_out(row, names, book));
-    let (path, computed) = match known {
-        Some((path, computed)) => (path, Some(computed)),
+    let (path, computed, flag_on) = match known {
+        Some(Worked { path, computed, flag_on }) => (path, Some(computed), flag_on),
         None => {
             let as_given = row.answers.iter().map(|(step, answer)| (*step, names.text(*answer).to_owned()));
             let mut path: Vec<(Name, String)> = as_given.collect();
             path.sort();
-            (path, None)
+            (path, None, None)
         }
     };
-    Facts { rules: editions.alike(row.edition, names.text(row.tree)), question, path, computed }
+    Facts {
+        rules: editions.alike(row.edition, names.text(row.tree)),
+        question: Question { flag_on, ..question },
+        path,
+        computed,
+    }
 }
 
-type Worked = (Vec<(Name, String)>, Vec<String>);
+/// What an edition makes of a record's answers.
+struct Worked {
+    path: Vec<(Name, String)>,
+    computed: Vec<String>,
+    flag_on: Option<Part>,
+}
 
 fn worked_out(row: &Row, names: &Names, book: &Book) -> Option<Worked> {
     let known = known(book, names.text(row.tree), names.text(row.call)).ok()?;
@@ -134,11 +154,17 @@ fn worked_out(row: &Row, names: &Names, book: &Book) -> Option<Worked> {
         Some((names.known(&tree.steps[step].name)?, said))
     });
     let path = path.collect();
-    // A record does not say on whom the flag was, where a finding depends on it: either may be right.
-    let on = if depends_on_flag(tree, known.call) {
-        vec![None, Some(Part::Offense), Some(Part::Defense)]
-    } else {
-        vec![None]
+    let flag = |(name, by): &(Name, Part)| {
+        let name = names.text(*name).to_owned();
+        Flag { name, by: *by, spot: None, dead: false, clock_ms: None }
+    };
+    let flags: Vec<Flag> = row.flags.iter().map(flag).collect();
+    let hangs = depends_on_flag(tree, known.call);
+    let told = flag_on(tree, &flags).filter(|_| hangs);
+    // Where the call hangs on a flag that the record does not tell, either may be right.
+    let on = match told {
+        None if hangs => vec![None, Some(Part::Offense), Some(Part::Defense)],
+        told => vec![told],
     };
     let mut computed: Vec<String> = on
         .into_iter()
@@ -150,7 +176,7 @@ fn worked_out(row: &Row, names: &Names, book: &Book) -> Option<Worked> {
         .collect();
     computed.sort();
     computed.dedup();
-    Some((path, computed))
+    Some(Worked { path, computed, flag_on: told })
 }
 
 fn depends_on_flag(tree: &Tree, call: usize) -> bool {

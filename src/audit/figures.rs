@@ -70,7 +70,7 @@ fn told(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
         says: match found.kind {
             Kind::SameAnswers => "the same answers, another outcome",
             Kind::SameMeasure => "measured alike within the error, answered to the contrary",
-            Kind::SamePlay => "the same play reviewed again blind, another outcome",
+            Kind::SamePlay => "the same play reviewed again blind, another ruling",
             Kind::Reason => "decided against the rules of proof or time, with a reason",
             Kind::OwnRules => "not the outcome that its own edition gives for its answers",
             Kind::RuleChange => "the rules changed in between: the same facts, another outcome",

@@ -23,11 +23,11 @@ pub fn standard_error(left_out: &[(Option<f64>, u64)]) -> Option<f64> {
     Some(((n - 1.0) / n * squares).sqrt())
 }
 
-/// The 95 % interval around a figure of `units` units, no higher than 1.
+/// The 95 % interval around a coefficient of `units` units, within −1 and 1, where agreement lies.
 pub fn interval95(figure: f64, error: f64, units: u64) -> Option<[f64; 2]> {
     let t = StudentsT::new(0.0, 1.0, units.checked_sub(1)? as f64).ok()?;
     let half = t.inverse_cdf(0.975) * error;
-    Some([figure - half, (figure + half).min(1.0)])
+    Some([(figure - half).max(-1.0), (figure + half).min(1.0)])
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ mod times;
 use crate::audit::editions::Editions;
 use crate::audit::facts::AllFacts;
 use crate::audit::names::Name;
-use crate::audit::row::Row;
+use crate::audit::row::{Measured, OR, Row};
 use crate::audit::sample::Sample;
 use crate::wire::audit::Audit;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -37,7 +37,7 @@ pub struct Source {
 struct Told {
     place: String,
     official: Option<String>,
-    outcome: String,
+    finding: Option<String>,
     facts: Vec<(String, String)>,
     reasons: Vec<String>,
 }
@@ -91,16 +91,22 @@ fn tell(sample: &Sample, facts: &AllFacts, at: usize, shown: &BTreeMap<String, S
     let week = row.week.map(|week| format!("week {week}"));
     let parts = [week, row.game.map(text), row.play.as_deref().map(str::to_owned)];
     let official = row.official.map(text).map(|name| shown.get(&name).cloned().unwrap_or(name));
+    let fact = |(step, answer): &(Name, String)| {
+        let measured = row.measured.iter().find(|measured| measured.step == *step);
+        let measured = measured.map_or(String::new(), |measured| {
+            let Measured { value, sigma, line, .. } = measured;
+            match line {
+                Some(line) => format!(", measured at {value:.2} ± {sigma:.2} yd, {}", text(*line)),
+                None => format!(", measured {value:.3} ± {sigma:.3} s"),
+            }
+        });
+        (text(*step), format!("{}{measured}", answer.replace(OR, " or ")))
+    };
     Told {
         place: parts.into_iter().flatten().collect::<Vec<_>>().join(" · "),
         official,
-        outcome: text(row.outcome),
-        facts: facts
-            .of_row(at)
-            .path
-            .iter()
-            .map(|(step, answer)| (text(*step), answer.replace('|', " or ")))
-            .collect(),
+        finding: row.finding.map(text),
+        facts: facts.of_row(at).path.iter().map(fact).collect(),
         reasons: row.overrides.iter().map(|reason| reason.to_string()).collect(),
     }
 }

@@ -3,9 +3,12 @@
 //! The form is `wire::record`; whatever is wrong with a line is told by `log::jsonl`, which reads it whole.
 
 use crate::audit::names::{Moved, Name, Names};
+use crate::book::effect::Part;
 use crate::book::exact::Yards;
 use crate::book::line::Snap;
-use crate::wire::case::Who;
+use crate::game::situation::Team;
+use crate::wire::case::{PartJson, Who};
+use crate::wire::situation::Side;
 use chrono::DateTime;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
@@ -47,6 +50,10 @@ pub struct Row {
     pub whistle: Option<Name>,
     /// The outcome, by the book's label.
     pub outcome: Name,
+    /// The finding, if one was stated.
+    pub finding: Option<Name>,
+    /// The crew's flags: the penalty, and on whom.
+    pub flags: Box<[(Name, Part)]>,
     /// The week.
     pub week: Option<u32>,
     /// Who asked.
@@ -127,6 +134,9 @@ impl Row {
             Some(Measured { step: keep(step), line: proof.line.as_ref().map(&mut keep), value, sigma })
         });
         let measured: Box<[Measured]> = measured.collect();
+        let offense = slim.situation.as_ref().and_then(|place| place.offense);
+        let flags = slim.fouls.iter().filter_map(|flag| Some((keep(&flag.name), flag.on(offense)?)));
+        let flags: Box<[(Name, Part)]> = flags.collect();
         let mut cameras: Vec<Name> =
             slim.marks.iter().filter_map(|mark| mark.camera.as_ref()).map(&mut keep).collect();
         cameras.sort_unstable();
@@ -147,6 +157,8 @@ impl Row {
             call: keep(&slim.call),
             whistle: slim.whistle.as_ref().map(&mut keep),
             outcome: keep(&slim.outcome),
+            finding: slim.finding.as_ref().map(&mut keep),
+            flags,
             id: slim.id.0.into_owned().into_boxed_str(),
             review: own(slim.review),
             again_of: own(slim.again_of),
@@ -175,7 +187,8 @@ impl Row {
         let here = |name: &mut Name| *name = moved.here(*name);
         [&mut self.edition, &mut self.tree, &mut self.call, &mut self.outcome].into_iter().for_each(here);
         let optional = [&mut self.book, &mut self.game, &mut self.official, &mut self.whistle];
-        optional.into_iter().chain([&mut self.grades.call, &mut self.grades.review]).flatten().for_each(here);
+        let graded = [&mut self.grades.call, &mut self.grades.review, &mut self.finding];
+        optional.into_iter().chain(graded).flatten().for_each(here);
         for (step, answer) in &mut self.answers {
             here(step);
             here(answer);
@@ -185,6 +198,7 @@ impl Row {
             here(&mut measured.step);
             measured.line.as_mut().into_iter().for_each(here);
         }
+        self.flags.iter_mut().for_each(|(penalty, _)| here(penalty));
         self.cameras.iter_mut().for_each(here);
         self
     }
@@ -260,6 +274,10 @@ struct Slim<'a> {
     proofs: Option<Pairs<'a, Proof<'a>>>,
     #[serde(borrow, default)]
     marks: Vec<Mark<'a>>,
+    #[serde(borrow, default)]
+    fouls: Vec<Flagged<'a>>,
+    #[serde(borrow, default)]
+    finding: Option<Text<'a>>,
     #[serde(default)]
     established: Option<bool>,
     #[serde(borrow)]
@@ -297,6 +315,25 @@ struct Place {
     to_go: Option<Yard>,
     #[serde(default)]
     spot: Option<Yard>,
+    #[serde(default)]
+    offense: Option<Side>,
+}
+
+#[derive(Deserialize)]
+struct Flagged<'a> {
+    #[serde(borrow)]
+    name: Text<'a>,
+    by: PartJson,
+}
+
+impl Flagged<'_> {
+    /// On whom; a flag on the home team or the visitors needs the offense to be known.
+    fn on(&self, offense: Option<Side>) -> Option<Part> {
+        match self.by {
+            PartJson::Offense | PartJson::Defense => Some(self.by.part(Team::Home)),
+            PartJson::Home | PartJson::Away => Some(self.by.part(offense?.into())),
+        }
+    }
 }
 
 impl Place {

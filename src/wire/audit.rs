@@ -324,11 +324,11 @@ pub struct Pace {
     pub longer_s: Option<f64>,
     /// Its 95 % interval, from the order of the values alone.
     pub longer_ci95: Option<[f64; 2]>,
-    /// The probability of ranks so high if nobody differs.
+    /// The probability of ranks so high if he takes no more than a quarter longer.
     pub p: Option<f64>,
     /// What is left of it among so many officials (Holm).
     pub p_adjusted: Option<f64>,
-    /// Whether that is slower by more than chance.
+    /// Whether that is more than a quarter longer, by more than chance.
     pub slow: bool,
 }
 

@@ -72,7 +72,7 @@ pub(super) fn officials(found: &Audit) -> Markup {
                         }
                     }
                 } }
-                p.muted { "Compared with the others on the same questions. In a season in which nobody differs, somebody is named at most once in twenty." }
+                p.muted { "Compared with the others on the same questions; p is that of taking no more than a quarter longer. Where nobody does, somebody is named in at most one season of twenty." }
                 @if found.officials.answers.is_empty() {
                     p { "In what they answer nobody differs by more than chance, in " (found.officials.comparisons) " comparisons that could have shown it." }
                 } @else {

@@ -36,7 +36,7 @@ fn draw_chart<'a>(
     let end = timed.len() as f64;
     let mut chart = ChartBuilder::on(area)
         .margin(12)
-        .x_label_area_size(34)
+        .x_label_area_size(52)
         .y_label_area_size(56)
         .build_cartesian_2d(-1.0..end, 0.0..(most * 1.08).max(1.0))?;
     let labels = text(15);
@@ -57,7 +57,7 @@ fn draw_chart<'a>(
     chart.draw_series(timed.iter().enumerate().filter(|(_, (.., after))| *after > 0.0).map(
         |(place, (_, seconds, after))| {
             let bar = [(at(place), (seconds - after).max(0.0)), (at(place), *seconds)];
-            PathElement::new(bar, colour(LINE).stroke_width(width))
+            PathElement::new(bar, colour(MUTED).mix(0.55).stroke_width(width))
         },
     ))?;
     for (level, style) in [
@@ -102,7 +102,7 @@ fn draw_survival<'a>(
     let end = curve.last().map_or(1.0, |(at, ..)| at * 1.05).max(1.0);
     let mut chart = ChartBuilder::on(area)
         .margin(12)
-        .x_label_area_size(34)
+        .x_label_area_size(52)
         .y_label_area_size(56)
         .build_cartesian_2d(0.0..end, 0.0..1.0)?;
     let labels = text(15);

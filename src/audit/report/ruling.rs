@@ -83,7 +83,7 @@ fn finding(one: &Inconsistent, source: &Source) -> Markup {
 fn card(id: &str, outcome: &str, told: Option<&Told>) -> Markup {
     html! {
         div.card {
-            b { (outcome) }
+            b { (outcome) @if let Some(finding) = told.and_then(|told| told.finding.as_ref()) { ": " (finding) } }
             @if let Some(told) = told {
                 small { (told.place) @if let Some(official) = &told.official { " · " (official) } }
                 ul {

@@ -56,7 +56,7 @@ fn signals(found: &Audit) -> Markup {
             @let ids: Vec<&str> = control.signals.iter().zip(&control.because).filter(|(_, why)| **why == kind)
                 .filter_map(|(id, _)| match id { Id::Record(id) => Some(id.as_str()), Id::Row(_) => None }).collect();
             p.muted {
-                (ids.len()) " " (kind) ": " (ids.iter().take(SIGNALS).copied().collect::<Vec<_>>().join(", "))
+                (kind) ", " (ids.len()) ": " (ids.iter().take(SIGNALS).copied().collect::<Vec<_>>().join(", "))
                 @if ids.len() > SIGNALS { " and " (ids.len() - SIGNALS) " more" }
             }
         }
