@@ -2,19 +2,15 @@
 //!
 //! The form is `wire::record`; whatever is wrong with a line is told by `log::jsonl`, which reads it whole.
 
+mod slim;
+
+use self::slim::{Phases, Slim, Text};
 use crate::audit::names::{Moved, Name, Names};
 use crate::book::effect::Part;
-use crate::book::exact::Yards;
 use crate::book::line::Snap;
-use crate::game::situation::Team;
-use crate::wire::case::{PartJson, Who};
-use crate::wire::situation::Side;
+use crate::wire::case::Who;
 use chrono::DateTime;
-use serde::Deserialize;
-use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::Value;
-use std::borrow::Cow;
-use std::fmt;
 
 /// The phases of a review, in order: seconds from the call.
 pub const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];
@@ -120,7 +116,7 @@ impl Row {
     /// What serde says: the line is no record.
     pub fn read(line: &[u8], names: &mut Names) -> Result<Row, serde_json::Error> {
         let slim: Slim<'_> = serde_json::from_slice(line)?;
-        let called = DateTime::parse_from_rfc3339(&slim.called_at.0).map_err(de::Error::custom)?;
+        let called = DateTime::parse_from_rfc3339(&slim.called_at.0).map_err(serde::de::Error::custom)?;
         let mut keep = |text: &Text<'_>| names.keep(&text.0);
         let mut answers: Vec<(Name, Name)> = Vec::with_capacity(slim.answers.0.len());
         for (step, given) in &slim.answers.0 {
@@ -236,268 +232,6 @@ fn told(done: &Value) -> Box<str> {
         (Some(what), Some(reason)) => format!("{what}: {reason}").into_boxed_str(),
         (Some(only), None) | (None, Some(only)) => only.into(),
         (None, None) => done.as_str().map_or_else(|| done.to_string(), str::to_owned).into_boxed_str(),
-    }
-}
-
-/// The fields of a line that are read.
-#[derive(Deserialize)]
-struct Slim<'a> {
-    #[serde(borrow)]
-    id: Text<'a>,
-    #[serde(borrow, default)]
-    review: Option<Text<'a>>,
-    #[serde(borrow)]
-    edition: Text<'a>,
-    #[serde(borrow, default)]
-    book: Option<Text<'a>>,
-    #[serde(borrow, default)]
-    game: Option<Text<'a>>,
-    #[serde(default)]
-    week: Option<u32>,
-    #[serde(borrow, default)]
-    play: Option<Text<'a>>,
-    #[serde(default)]
-    initiator: Option<Who>,
-    #[serde(borrow, default)]
-    official: Option<Text<'a>>,
-    #[serde(default)]
-    situation: Option<Place>,
-    #[serde(borrow)]
-    tree: Text<'a>,
-    #[serde(borrow)]
-    call: Text<'a>,
-    #[serde(borrow, default)]
-    whistle: Option<Text<'a>>,
-    #[serde(borrow)]
-    answers: Pairs<'a, Given<'a>>,
-    #[serde(borrow, default)]
-    proofs: Option<Pairs<'a, Proof<'a>>>,
-    #[serde(borrow, default)]
-    marks: Vec<Mark<'a>>,
-    #[serde(borrow, default)]
-    fouls: Vec<Flagged<'a>>,
-    #[serde(borrow, default)]
-    finding: Option<Text<'a>>,
-    #[serde(default)]
-    established: Option<bool>,
-    #[serde(borrow)]
-    outcome: Text<'a>,
-    #[serde(default)]
-    moot: bool,
-    #[serde(default)]
-    won: Option<bool>,
-    #[serde(borrow)]
-    called_at: Text<'a>,
-    #[serde(default)]
-    phases_s: Option<Phases>,
-    #[serde(deserialize_with = "there")]
-    duration_s: Option<f64>,
-    #[serde(default)]
-    cut_short: bool,
-    #[serde(default)]
-    overrides: Vec<Value>,
-    #[serde(default)]
-    grade: Value,
-    #[serde(default)]
-    review_grade: Value,
-    #[serde(default)]
-    plain: Value,
-    #[serde(borrow, default)]
-    again_of: Option<Text<'a>>,
-}
-
-/// What is read of a situation: what lines depend on.
-#[derive(Deserialize)]
-struct Place {
-    #[serde(default)]
-    down: Option<u8>,
-    #[serde(default)]
-    to_go: Option<Yard>,
-    #[serde(default)]
-    spot: Option<Yard>,
-    #[serde(default)]
-    offense: Option<Side>,
-}
-
-#[derive(Deserialize)]
-struct Flagged<'a> {
-    #[serde(borrow)]
-    name: Text<'a>,
-    by: PartJson,
-}
-
-impl Flagged<'_> {
-    /// On whom; a flag on the home team or the visitors needs the offense to be known.
-    fn on(&self, offense: Option<Side>) -> Option<Part> {
-        match self.by {
-            PartJson::Offense | PartJson::Defense => Some(self.by.part(Team::Home)),
-            PartJson::Home | PartJson::Away => Some(self.by.part(offense?.into())),
-        }
-    }
-}
-
-impl Place {
-    fn snap(&self) -> Option<Snap> {
-        let exact = |yard: Option<Yard>| Yards::from_f64(yard?.0).ok();
-        Some(Snap { down: self.down?, to_go: exact(self.to_go)?, spot: exact(self.spot)? })
-    }
-}
-
-#[derive(Deserialize)]
-struct Mark<'a> {
-    #[serde(borrow, default)]
-    camera: Option<Text<'a>>,
-}
-
-#[derive(Deserialize)]
-struct Proof<'a> {
-    #[serde(borrow, default)]
-    line: Option<Text<'a>>,
-    #[serde(default)]
-    x: Option<Yard>,
-    #[serde(default)]
-    gap_s: Option<f64>,
-    #[serde(default)]
-    sigma: Option<f64>,
-}
-
-/// May be `null`, but must be there.
-fn there<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
-    Option::deserialize(from)
-}
-
-/// A text that stays where the line lies, unless it has escapes.
-struct Text<'a>(Cow<'a, str>);
-
-impl<'de: 'a, 'a> Deserialize<'de> for Text<'a> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Text<'a>, D::Error> {
-        struct Borrowed;
-        impl<'de> Visitor<'de> for Borrowed {
-            type Value = Text<'de>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a string")
-            }
-            fn visit_borrowed_str<E: de::Error>(self, text: &'de str) -> Result<Text<'de>, E> {
-                Ok(Text(Cow::Borrowed(text)))
-            }
-            fn visit_str<E: de::Error>(self, text: &str) -> Result<Text<'de>, E> {
-                Ok(Text(Cow::Owned(text.to_owned())))
-            }
-        }
-        from.deserialize_str(Borrowed)
-    }
-}
-
-/// A length: a number, or a fraction as a string.
-#[derive(Clone, Copy)]
-struct Yard(f64);
-
-impl<'de> Deserialize<'de> for Yard {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Yard, D::Error> {
-        struct Length;
-        impl Visitor<'_> for Length {
-            type Value = Yard;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a length in yards, such as 38.5 or \"85/3\"")
-            }
-            fn visit_f64<E: de::Error>(self, value: f64) -> Result<Yard, E> {
-                Ok(Yard(value))
-            }
-            fn visit_i64<E: de::Error>(self, value: i64) -> Result<Yard, E> {
-                Ok(Yard(value as f64))
-            }
-            fn visit_u64<E: de::Error>(self, value: u64) -> Result<Yard, E> {
-                Ok(Yard(value as f64))
-            }
-            fn visit_str<E: de::Error>(self, value: &str) -> Result<Yard, E> {
-                value.parse::<Yards>().map(|yards| Yard(yards.as_f64())).map_err(E::custom)
-            }
-        }
-        from.deserialize_any(Length)
-    }
-}
-
-/// An answer as one text: an option, or the options in order joined by [`OR`].
-struct Given<'a>(Text<'a>);
-
-impl<'de: 'a, 'a> Deserialize<'de> for Given<'a> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Given<'a>, D::Error> {
-        struct Answer;
-        impl<'de> Visitor<'de> for Answer {
-            type Value = Given<'de>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("an option or a list of options")
-            }
-            fn visit_borrowed_str<E: de::Error>(self, text: &'de str) -> Result<Given<'de>, E> {
-                Ok(Given(Text(Cow::Borrowed(text))))
-            }
-            fn visit_str<E: de::Error>(self, text: &str) -> Result<Given<'de>, E> {
-                Ok(Given(Text(Cow::Owned(text.to_owned()))))
-            }
-            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Given<'de>, A::Error> {
-                let mut options: Vec<Text<'de>> = Vec::new();
-                while let Some(option) = list.next_element()? {
-                    options.push(option);
-                }
-                options.sort_by(|a, b| a.0.cmp(&b.0));
-                options.dedup_by(|a, b| a.0 == b.0);
-                let joined =
-                    options.iter().map(|option| &*option.0).collect::<Vec<_>>().join(&OR.to_string());
-                Ok(Given(Text(Cow::Owned(joined))))
-            }
-        }
-        from.deserialize_any(Answer)
-    }
-}
-
-/// A map as the list of its pairs.
-struct Pairs<'a, T>(Vec<(Text<'a>, T)>);
-
-impl<'de: 'a, 'a, T: Deserialize<'de>> Deserialize<'de> for Pairs<'a, T> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Pairs<'a, T>, D::Error> {
-        struct Map<T>(std::marker::PhantomData<T>);
-        impl<'de, T: Deserialize<'de>> Visitor<'de> for Map<T> {
-            type Value = Vec<(Text<'de>, T)>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a map by step")
-            }
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
-                let mut pairs = Vec::new();
-                while let Some(pair) = map.next_entry()? {
-                    pairs.push(pair);
-                }
-                Ok(pairs)
-            }
-        }
-        from.deserialize_map(Map(std::marker::PhantomData)).map(Pairs)
-    }
-}
-
-/// The phases that the audit knows, of those that a record has.
-struct Phases([Option<f32>; PHASES.len()]);
-
-impl<'de> Deserialize<'de> for Phases {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Phases, D::Error> {
-        struct Known;
-        impl<'de> Visitor<'de> for Known {
-            type Value = Phases;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("seconds by phase")
-            }
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Phases, A::Error> {
-                let mut phases = [None; PHASES.len()];
-                while let Some(name) = map.next_key::<Text<'de>>()? {
-                    match PHASES.iter().position(|phase| *phase == name.0) {
-                        Some(at) => phases[at] = map.next_value()?,
-                        None => {
-                            map.next_value::<IgnoredAny>()?;
-                        }
-                    }
-                }
-                Ok(Phases(phases))
-            }
-        }
-        from.deserialize_map(Known)
     }
 }
 

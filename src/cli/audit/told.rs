@@ -31,46 +31,7 @@ pub(super) fn audit(found: &Audit) -> String {
     let signals = found.tempo.control.signals.len();
     line(&mut out, format_args!("  {signals} reviews stand out on the chart"));
     agreement(&mut out, &found.agreement);
-    for split in found.wording.steps.iter().filter(|split| split.splits) {
-        line(
-            &mut out,
-            format_args!(
-                "the wording of `{}` in {} splits people: {} agree, p = {} among all steps",
-                split.step.as_deref().unwrap_or(""),
-                split.tree,
-                share(&split.agree),
-                p(split.p_adjusted)
-            ),
-        );
-    }
-    for pace in found.officials.pace.iter().filter(|pace| pace.slow) {
-        line(
-            &mut out,
-            format_args!(
-                "{} takes longer: {:+.1} s{}, n = {}, p = {} among all officials",
-                pace.official,
-                pace.longer_s.unwrap_or(0.0),
-                pace.longer_ci95.map_or(String::new(), |[low, high]| format!(" ({low:+.1} to {high:+.1})")),
-                pace.count,
-                p(pace.p_adjusted)
-            ),
-        );
-    }
-    for differs in found.officials.answers.iter().take(MOST) {
-        line(
-            &mut out,
-            format_args!(
-                "{} answers `{}` in {} with `{}` {}, the others {}; p = {} among all comparisons",
-                differs.official,
-                differs.step,
-                differs.tree,
-                differs.answer,
-                share(&differs.his),
-                share(&differs.others),
-                p(Some(differs.p_adjusted))
-            ),
-        );
-    }
+    differing(&mut out, found);
     inconsistent(&mut out, &found.inconsistent);
     if found.cannot_tell > 0 {
         line(
@@ -95,6 +56,50 @@ pub(super) fn audit(found: &Audit) -> String {
     line(&mut out, format_args!("graded: {} of {}", found.grades.graded, found.grades.of));
     line(&mut out, format_args!("{}", found.caution));
     out
+}
+
+/// Steps and officials that differ from the others by more than chance.
+fn differing(out: &mut String, found: &Audit) {
+    for split in found.wording.steps.iter().filter(|split| split.splits) {
+        line(
+            out,
+            format_args!(
+                "the wording of `{}` in {} splits people: {} agree, p = {} among all steps",
+                split.step.as_deref().unwrap_or(""),
+                split.tree,
+                share(&split.agree),
+                p(split.p_adjusted)
+            ),
+        );
+    }
+    for pace in found.officials.pace.iter().filter(|pace| pace.slow) {
+        line(
+            out,
+            format_args!(
+                "{} takes longer: {:+.1} s{}, n = {}, p = {} among all officials",
+                pace.official,
+                pace.longer_s.unwrap_or(0.0),
+                pace.longer_ci95.map_or(String::new(), |[low, high]| format!(" ({low:+.1} to {high:+.1})")),
+                pace.count,
+                p(pace.p_adjusted)
+            ),
+        );
+    }
+    for differs in found.officials.answers.iter().take(MOST) {
+        line(
+            out,
+            format_args!(
+                "{} answers `{}` in {} with `{}` {}, the others {}; p = {} among all comparisons",
+                differs.official,
+                differs.step,
+                differs.tree,
+                differs.answer,
+                share(&differs.his),
+                share(&differs.others),
+                p(Some(differs.p_adjusted))
+            ),
+        );
+    }
 }
 
 /// Figures of tables alone.
