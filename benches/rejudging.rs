@@ -67,7 +67,8 @@ fn main() {
 
 /// The peak of resident memory as Linux says it.
 fn peak() -> String {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"));
-    line.map_or("not known".to_owned(), |line| line.trim_start_matches("VmHWM:").trim().to_owned())
+    let unknown = "not known".to_owned();
+    let Ok(status) = std::fs::read_to_string("/proc/self/status") else { return unknown };
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    line.map_or(unknown, |line| line.trim().to_owned())
 }

@@ -54,6 +54,8 @@ pub struct Book {
     pub penalties: BTreeMap<String, penalty::Penalty>,
     /// Moments that every tree may speak of, with their meaning.
     pub moments: BTreeMap<String, String>,
+    /// What is made sure of before a game, each in a word or two.
+    pub checklist: Vec<String>,
     /// The sentences of the announcement.
     pub wording: wording::Wording,
     /// The questions of fact, in the order of the book.

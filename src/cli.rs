@@ -13,6 +13,8 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod order;
+mod probe;
 mod rejudge;
 mod schema;
 mod settle;
@@ -54,6 +56,11 @@ enum Command {
     Line(line::Line),
     /// Read out of logs what a supervisor asks: rates, times, agreement, consistency
     Audit(audit::AuditLogs),
+    /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
+    /// official decides
+    Order(order::Order),
+    /// Say what a clip is: frames, exact times, faults; or give one exact frame
+    Probe(probe::Probe),
     /// Verify, show, export and import a log
     Log(log::Log),
     /// Judge a log again under another edition: what flips, and by which change in the book
@@ -72,6 +79,8 @@ impl Command {
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
             Command::Audit(audit) => audit.run(folder),
+            Command::Order(order) => order.run(),
+            Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
             Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
@@ -119,13 +128,30 @@ impl From<tellframe::log::Error> for Unable {
     }
 }
 
-/// What the program without a command says while it has no window.
-fn no_window() -> Unable {
+/// What the program without a command says where it can open no window.
+fn no_window(because: &str) -> Unable {
     use clap::CommandFactory;
     let arguments = Arguments::command();
     let names: Vec<&str> = arguments.get_subcommands().map(clap::Command::get_name).collect();
-    Unable::new(format!("this version has no window yet; these commands work: {}", names.join(", ")))
+    Unable::new(format!("{because}; these commands work without a window: {}", names.join(", ")))
         .help("tellframe demo walks a whole challenge; tellframe COMMAND --help says more")
+}
+
+/// Opens the window on the user's own log.
+#[cfg(feature = "desk")]
+fn open_desk(folder: &data::Folder) -> Result<Answer, Unable> {
+    let place = folder.user()?;
+    let opening = crate::desk::Opening { folder: folder.clone(), place, rehearsal: None };
+    match crate::desk::open(opening) {
+        Ok(()) => Ok(Answer::Yes),
+        Err(error) => Err(no_window(&error.to_string())),
+    }
+}
+
+/// A build without the window has only commands.
+#[cfg(not(feature = "desk"))]
+fn open_desk(_folder: &data::Folder) -> Result<Answer, Unable> {
+    Err(no_window("this build has no window"))
 }
 
 /// Runs the command that the arguments name.
@@ -142,7 +168,7 @@ pub fn run() -> ExitCode {
     // Without a folder to trace into, the command goes on all the same.
     trace::start(arguments.verbose, folder.root().ok().as_deref());
     let done = match &arguments.command {
-        None => Err(no_window()),
+        None => open_desk(&folder),
         Some(command) => command.run(&folder),
     };
     match done {

@@ -1,1 +1,25 @@
 //! Clips: what they are, their exact frames, and the cameras' common clock.
+//!
+//! Never here: rules, time as a float (but to show it), a cache without a bound, a picture that is not exact and does
+//! not say so. What a file states is held against what it holds before room is made for it; decoders of strange files
+//! run as a child that can crash or hang without harm.
+
+mod avc;
+pub mod cache;
+mod child;
+pub mod clip;
+pub mod deck;
+pub mod decode;
+mod embedded;
+pub mod fault;
+pub mod ffmpeg;
+mod mp4;
+pub mod picture;
+pub mod playhead;
+mod prober;
+pub mod proxy;
+pub mod reel;
+pub mod survey;
+pub mod timing;
+pub mod view;
+pub mod watch;

@@ -3,6 +3,7 @@
 //! Situation in, situation out. Never here: wall time; cameras and frames; a rule of one league.
 
 pub mod account;
+pub mod advance;
 pub mod apply;
 pub mod clock;
 pub mod course;

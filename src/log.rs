@@ -7,8 +7,8 @@
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, `parquet`, `import`);
-//! and what it holds of reviews (`record`, `edition`, `reviews`, `records`), and how one is held
-//! (`session`).
+//! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`), and how one is held
+//! (`session`, `day`, `tail`).
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -20,6 +20,8 @@ pub mod blob;
 pub mod broken;
 pub mod canonical;
 pub mod chain;
+pub mod day;
+pub mod days;
 pub mod edition;
 pub mod entry;
 pub mod head;
@@ -39,6 +41,7 @@ mod schema;
 pub mod session;
 pub mod sign;
 pub mod store;
+pub mod tail;
 pub mod verify;
 
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
@@ -131,6 +134,9 @@ pub enum Error {
     /// A review that cannot be held.
     #[error(transparent)]
     Session(#[from] session::Fault),
+    /// A day that cannot be held.
+    #[error(transparent)]
+    Day(#[from] day::Fault),
     /// A head that cannot be compared with the log.
     #[error(transparent)]
     Head(#[from] head::Fault),
@@ -212,6 +218,16 @@ impl Error {
                     Some("end the review under its own edition; the new one holds from the next review on")
                 }
                 session::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
+            },
+            Error::Day(fault) => match fault {
+                day::Fault::Exists(_) => Some("resume it, or give the new game another id"),
+                day::Fault::NoGame(_) => Some("open the game with its card"),
+                day::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
+                day::Fault::NoRules(_) => Some("`tellframe log verify` says what is missing"),
+                day::Fault::OtherEdition { .. } => {
+                    Some("a game is held under one edition; load the book that it was opened under")
+                }
+                day::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
             },
             Error::Beside(_)
             | Error::Nothing

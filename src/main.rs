@@ -1,8 +1,11 @@
 //! The binary: parse the arguments, set up tracing, hand over to one command.
 
+mod books;
 mod cli;
 mod clock;
 mod data;
+#[cfg(feature = "desk")]
+mod desk;
 
 fn main() -> std::process::ExitCode {
     cli::run()

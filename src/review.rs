@@ -3,16 +3,20 @@
 //! Everything here is a pure function of a book and of events. Never here: SQL, files, reading a clock; state
 //! that is not a fold of events. "Not reviewable" and "not proven" are values, not errors.
 
-mod answer;
+pub mod answer;
 pub mod case;
+pub mod day;
 pub mod decide;
 pub mod event;
+pub mod find;
 pub mod flips;
 pub mod fold;
 pub mod gate;
 pub mod next;
 pub mod ruling;
+pub mod says;
 pub mod settle;
 pub mod stamp;
 pub mod stance;
+pub mod story;
 pub mod words;

@@ -9,6 +9,8 @@ pub mod case;
 pub mod enforce;
 pub mod figure;
 pub mod line;
+pub mod order;
+pub mod probe;
 pub mod read;
 pub mod record;
 pub mod rejudge;

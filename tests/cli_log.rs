@@ -19,12 +19,12 @@ fn desk() -> Data {
     let (data, challenge) = (Data::new(), Challenge::demo());
     let location = Location::at(data.folder.path());
     let key = Key::create(&location.key()).expect("written");
-    let log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
+    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
     let commands = challenge.commands();
-    let mut session = challenge.start(log, "r-1");
-    challenge.play(&mut session, &commands, 0);
-    let mut session = challenge.start(session.into_log(), "r-2");
-    challenge.play(&mut session, &commands[..7], 0);
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &commands, 0);
+    let mut session = challenge.start(&log, "r-2");
+    challenge.play(&mut log, &mut session, &commands[..7], 0);
     data
 }
 
@@ -105,7 +105,7 @@ fn reviews_are_listed_and_one_is_told_with_its_ruling() {
     assert_eq!(data.run(&["log", "show", "--json"]).json().as_array().map(Vec::len), Some(2));
     let ran = data.run(&["log", "show", "r-9"]);
     assert_eq!(
-        (ran.status, ran.err.contains("there is no file and no review `r-9`")),
+        (ran.status, ran.err.contains("there is no file and no review or game `r-9`")),
         (2, true),
         "{}",
         ran.err

@@ -292,6 +292,10 @@ proptest! {
         if matches!(done, Done::ScoreCounts | Done::FellAway) {
             return Ok(());
         }
+        // A series of overtime that ends has the next one begin at a spot of its own, wherever the foul is walked to.
+        if BOOK.game.is_overtime(at_snap.period) && with.after.offense != at_snap.offense {
+            return Ok(());
+        }
         // In the frame of the offense of the snap, which every candidate shares.
         let seen = |situation: &Situation| match situation.offense == at_snap.offense {
             true => situation.spot,

@@ -1,6 +1,6 @@
 //! The stored form of a review's events: what is written is read back, and what was written once stays readable.
 
-use crate::support::events::{events, every_kind};
+use crate::support::events::{events, every_kind, measured};
 use crate::support::logs::{Desk, act, append, command, head};
 use crate::support::repeatable;
 use proptest::prelude::*;
@@ -15,6 +15,9 @@ use tellframe::review::fold::Stamped;
 
 /// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("golden/review-form-1.jsonl");
+
+/// Answers as form 2 wrote them on its first day: with what was measured.
+const FORM_2: &str = include_str!("golden/review-form-2.jsonl");
 
 /// The entries that these events become, read back from a log.
 fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
@@ -80,11 +83,11 @@ fn bodies_of_the_first_form_are_read_as_the_events_that_they_were() {
     }
 }
 
-#[test]
-fn events_are_written_as_the_first_form_writes_them() {
+/// The bodies of these events as a log has them, one a line, without the salts of their texts.
+fn written(all: &[Event]) -> String {
     let desk = Desk::with_notes(0);
     let mut written = String::new();
-    for entry in stored(&desk, &every_kind()) {
+    for entry in stored(&desk, all) {
         let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
         for blob in &entry.blobs {
             line = line.replace(&blob.to_string(), &"0".repeat(64));
@@ -93,7 +96,34 @@ fn events_are_written_as_the_first_form_writes_them() {
         written.push_str(std::str::from_utf8(&line).expect("UTF-8"));
         written.push('\n');
     }
-    assert_eq!(written, FORM_1);
+    written
+}
+
+/// What was measured needs the second form; all else is written so that an older program reads it.
+#[test]
+fn an_event_is_written_in_the_oldest_form_that_can_say_it() {
+    let all = every_kind();
+    let computed = |line: &&str| line.contains(r#"{"computed":"#);
+    let written_first: String =
+        written(&all).lines().filter(|line| !computed(line)).map(|l| format!("{l}\n")).collect();
+    let first: String = FORM_1.lines().filter(|line| !computed(line)).map(|l| format!("{l}\n")).collect();
+    assert_eq!(written_first, first);
+    assert_eq!(written(&measured()), FORM_2);
+}
+
+#[test]
+fn bodies_of_the_second_form_are_read_as_the_events_that_they_were() {
+    let desk = Desk::with_notes(0);
+    let expected = measured();
+    assert_eq!(FORM_2.lines().count(), expected.len());
+    for (line, event) in FORM_2.lines().zip(expected) {
+        let line: Value = serde_json::from_str(line).expect("a line is JSON");
+        let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
+        let entry =
+            Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body: line["body"].clone() };
+        let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+        assert_eq!(read, event);
+    }
 }
 
 #[test]
@@ -125,7 +155,7 @@ fn what_is_of_no_review_is_no_event_and_what_cannot_be_read_says_so() {
     assert_eq!(record::event(&desk.reader(), &entry).expect("readable"), None);
     assert_eq!(read("note", json!({"text": "x"})), Ok(None));
     for (kind, body, says) in [
-        ("review.settled", json!({"form": 2}), "`review.settled` is of form 2; this tellframe reads form 1"),
+        ("review.settled", json!({"form": 3}), "`review.settled` is of form 3; this tellframe reads form 2"),
         (
             "review.settled",
             json!({}),

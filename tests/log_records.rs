@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use tellframe::log::import::import;
 use tellframe::log::session::{Done, Session};
+use tellframe::log::tail::Attempt;
 use tellframe::log::{jsonl, records};
 use tellframe::review::decide::Command;
 use tellframe::review::stamp::Stamp;
@@ -19,8 +20,9 @@ fn json_of(record: &Record) -> Value {
 /// A desk after the demo's challenge.
 fn ruled() -> (Desk, Challenge) {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
-    let mut session = challenge.start(desk.open(), "r-1");
-    challenge.play(&mut session, &challenge.commands(), 0);
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &challenge.commands(), 0);
     (desk, challenge)
 }
 
@@ -140,10 +142,11 @@ fn the_printed_record_is_read_and_nothing_of_it_is_lost() {
 /// Times and outcome of a review after the script's first so many commands and one more at that stamp.
 fn ended(after: usize, command: Command, at: Stamp) -> Vec<Record> {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
-    let mut session = challenge.start(desk.open(), "r-1");
-    challenge.play(&mut session, &challenge.commands()[..after], 0);
-    let number = command_id(&session, after);
-    let done = session.act(challenge.desk(), &number, command, at).expect("written");
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &challenge.commands()[..after], 0);
+    let attempt = Attempt { command: command_id(&session, after), at };
+    let done = session.act(&mut log, challenge.desk(), &attempt, command).expect("written");
     assert!(matches!(done, Done::Events(_)), "{done:?}");
     records::all(&desk.reader()).expect("read")
 }
@@ -180,9 +183,10 @@ fn durations_are_exact_within_a_boot_marked_across_one_and_never_negative() {
 fn reviews_that_are_open_or_withdrawn_give_no_record() {
     let challenge = Challenge::demo();
     let desk = Desk::with_notes(0);
-    let mut session = challenge.start(desk.open(), "r-1");
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
     let commands = challenge.commands();
-    challenge.play(&mut session, &commands[..commands.len() - 1], 0);
+    challenge.play(&mut log, &mut session, &commands[..commands.len() - 1], 0);
     assert_eq!(records::all(&desk.reader()).expect("read"), []);
     assert_eq!(ended(3, Command::Withdraw, stamp(6_000)), []);
 }
@@ -204,7 +208,7 @@ fn a_log_that_reads_its_own_export_counts_nothing_twice_and_another_log_takes_it
     assert_eq!(import(&mut log, &act(), &BTreeSet::new(), &lines).expect("imported").added, 1);
     assert_eq!(records::all(log.reader()).expect("read"), own);
     let refused = Session::resume(
-        log,
+        &log,
         tellframe::log::label::ReviewId::new("r-1").expect("a label"),
         challenge.official(),
     );

@@ -7,6 +7,7 @@ use tellframe::log::entry::{Act, NewEntry};
 use tellframe::log::label::{CommandId, Kind, ReviewId};
 use tellframe::log::reviews::{self, Held};
 use tellframe::log::session::{Done, Session};
+use tellframe::log::tail::Attempt;
 use tellframe::log::verify::{Trust, Verdict, verify};
 use tellframe::log::{record, records};
 use tellframe::review::decide::Command;
@@ -24,8 +25,9 @@ fn ids(all: &[Held]) -> Vec<&str> {
 #[test]
 fn a_review_is_read_back_as_it_was_held() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
-    let mut session = challenge.start(desk.open(), "r-1");
-    let events = challenge.play(&mut session, &challenge.commands(), 0);
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    let events = challenge.play(&mut log, &mut session, &challenge.commands(), 0);
     assert_eq!(session.review().phase, Phase::Announced);
     let held = reviews::one(&desk.reader(), &id("r-1")).expect("read").expect("there");
     assert_eq!(held.events.iter().map(|(_, stamped)| stamped.event.clone()).collect::<Vec<_>>(), events);
@@ -42,16 +44,18 @@ fn a_review_is_read_back_as_it_was_held() {
 fn a_desk_that_is_killed_after_any_act_goes_on_where_it_was() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
     let commands = challenge.commands();
-    let mut session = challenge.start(desk.open(), "r-1");
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
     let mut entries = 0;
     for number in 0..commands.len() {
-        let events = challenge.play(&mut session, &commands[..=number], number);
+        let events = challenge.play(&mut log, &mut session, &commands[..=number], number);
         let before = session.review().clone();
         entries += events.len() as u64;
-        drop(session);
-        session = Session::resume(desk.open(), id("r-1"), challenge.official()).expect("resumed");
+        drop((session, log));
+        log = desk.open();
+        session = Session::resume(&log, id("r-1"), challenge.official()).expect("resumed");
         assert_eq!(session.review(), &before, "after command {number}");
-        assert_eq!(challenge.play(&mut session, &commands[..=number], number), events);
+        assert_eq!(challenge.play(&mut log, &mut session, &commands[..=number], number), events);
         assert_eq!(session.review(), &before, "after command {number}, given again");
     }
     // The log's opening, the edition, the review's beginning.
@@ -63,24 +67,37 @@ fn a_desk_that_is_killed_after_any_act_goes_on_where_it_was() {
 fn a_no_writes_nothing_and_a_reason_carries_it() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
     let commands = challenge.commands();
-    let mut session = challenge.start(desk.open(), "r-1");
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
     let command = |text: &str| CommandId::new(text).expect("a label");
-    let early = session.act(challenge.desk(), &command("early"), Command::Rule, stamp(0)).expect("answered");
+    let early = session
+        .act(&mut log, challenge.desk(), &Attempt { command: command("early"), at: stamp(0) }, Command::Rule)
+        .expect("answered");
     let Done::No(no) = early else { panic!("{early:?}") };
     assert_eq!(no.because, "no review has been asked for");
     assert_eq!(desk.reader().tip().expect("read").entries, 1);
-    challenge.play(&mut session, &commands[..3], 0);
+    challenge.play(&mut log, &mut session, &commands[..3], 0);
     let Some((Command::Answer(answer), _)) =
         commands.iter().find(|(command, _)| matches!(command, Command::Answer(_)))
     else {
         panic!("the script answers")
     };
     let mut answer = answer.clone();
-    let refused = session.act(challenge.desk(), &command("a"), Command::Answer(answer.clone()), stamp(9_000));
+    let refused = session.act(
+        &mut log,
+        challenge.desk(),
+        &Attempt { command: command("a"), at: stamp(9_000) },
+        Command::Answer(answer.clone()),
+    );
     let Ok(Done::No(no)) = refused else { panic!("{refused:?}") };
     assert!(no.reason_carries, "{no:?}");
     answer.reason = Some("seen on the wall's own screen".to_owned());
-    let carried = session.act(challenge.desk(), &command("a"), Command::Answer(answer), stamp(9_500));
+    let carried = session.act(
+        &mut log,
+        challenge.desk(),
+        &Attempt { command: command("a"), at: stamp(9_500) },
+        Command::Answer(answer),
+    );
     assert!(matches!(carried, Ok(Done::Events(_))), "{carried:?}");
     assert_eq!(session.review().overrides()[0].reason, "seen on the wall's own screen");
 }
@@ -90,14 +107,17 @@ fn a_refused_question_is_an_event_with_its_price() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
     let (closed, _) = challenge.book.closed.first_key_value().expect("the book closes something to review");
     let commands = challenge.commands();
-    let mut session = challenge.start(desk.open(), "r-1");
-    challenge.play(&mut session, &commands[..1], 0);
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &commands[..1], 0);
     let Some((Command::Ask(asked), _)) = commands.get(1) else { panic!("the script asks") };
     let mut asked = asked.clone();
     asked.tree = closed.clone();
     asked.call = String::new();
     let number = command_id(&session, 1);
-    let done = session.act(challenge.desk(), &number, Command::Ask(asked), stamp(1_000)).expect("written");
+    let done = session
+        .act(&mut log, challenge.desk(), &Attempt { command: number, at: stamp(1_000) }, Command::Ask(asked))
+        .expect("written");
     let Done::Events(events) = done else { panic!("{done:?}") };
     let [Event::Refused(refused)] = events.as_slice() else { panic!("{events:?}") };
     assert_eq!(refused.price, challenge.book.replay.coach.not_reviewable);
@@ -109,21 +129,21 @@ fn a_refused_question_is_an_event_with_its_price() {
 fn reviews_stand_in_order_and_those_not_over_are_unfinished() {
     let (desk, challenge) = (Desk::with_notes(2), Challenge::demo());
     let commands = challenge.commands();
-    let mut session = challenge.start(desk.open(), "r-2");
-    challenge.play(&mut session, &commands, 0);
-    let mut session = challenge.start(session.into_log(), "r-1");
-    challenge.play(&mut session, &commands[..5], 0);
-    let refused =
-        Session::start(session.into_log(), id("r-2"), challenge.official(), challenge.rules.clone());
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-2");
+    challenge.play(&mut log, &mut session, &commands, 0);
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &commands[..5], 0);
+    let refused = Session::start(&log, id("r-2"), challenge.official(), challenge.rules.clone());
     assert_eq!(refused.expect_err("there").to_string(), "there is a review `r-2` in the log already");
     // An event without a beginning, as no desk writes it; and the notes before, which are of no review.
-    append(&mut desk.open(), "stray", &[record::entry(act(), &Event::Settled).expect("can be stored")]);
+    append(&mut log, "stray", &[record::entry(act(), &Event::Settled).expect("can be stored")]);
     let reader = desk.reader();
     assert_eq!(ids(&reviews::all(&reader).expect("read")), ["r-2", "r-1", "review-1"]);
     assert_eq!(ids(&reviews::unfinished(&reader).expect("read")), ["r-1", "review-1"]);
-    let refused = Session::resume(desk.open(), id("r-3"), challenge.official());
+    let refused = Session::resume(&log, id("r-3"), challenge.official());
     assert_eq!(refused.expect_err("none").to_string(), "there is no review `r-3` in the log");
-    let refused = Session::resume(desk.open(), id("review-1"), challenge.official());
+    let refused = Session::resume(&log, id("review-1"), challenge.official());
     assert_eq!(
         refused.expect_err("no rules").to_string(),
         "the log does not hold the rules that the review `review-1` began with"
@@ -134,10 +154,13 @@ fn reviews_stand_in_order_and_those_not_over_are_unfinished() {
 fn a_command_of_another_review_is_refused() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
     append(&mut desk.open(), "theirs", &[note("x")]);
-    let mut session = challenge.start(desk.open(), "r-1");
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
     let theirs = CommandId::new("theirs").expect("a label");
     let (command, _) = challenge.commands().remove(0);
-    let refused = session.act(challenge.desk(), &theirs, command, stamp(0)).expect_err("theirs");
+    let refused = session
+        .act(&mut log, challenge.desk(), &Attempt { command: theirs, at: stamp(0) }, command)
+        .expect_err("theirs");
     assert_eq!(refused.to_string(), "the command `theirs` was given before, and not in this review");
 }
 
@@ -145,13 +168,16 @@ fn a_command_of_another_review_is_refused() {
 fn another_edition_does_not_go_on_with_a_review() {
     let (desk, mut challenge) = (Desk::with_notes(0), Challenge::demo());
     let commands = challenge.commands();
-    let mut session = challenge.start(desk.open(), "r-1");
-    challenge.play(&mut session, &commands[..2], 0);
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &commands[..2], 0);
     let held = challenge.book.edition;
     challenge.book.edition = tellframe::book::edition::Edition::of(&Default::default());
     let (command, _) = commands[2].clone();
     let number = command_id(&session, 2);
-    let refused = session.act(challenge.desk(), &number, command, stamp(5_000)).expect_err("another");
+    let refused = session
+        .act(&mut log, challenge.desk(), &Attempt { command: number, at: stamp(5_000) }, command)
+        .expect_err("another");
     assert_eq!(
         refused.to_string(),
         format!("the review is held under the edition {held}, not under {}", challenge.book.edition)
@@ -162,9 +188,9 @@ fn another_edition_does_not_go_on_with_a_review() {
 #[test]
 fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resumed() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
-    let mut session = challenge.start(desk.open(), "r-1");
-    challenge.play(&mut session, &challenge.commands()[..4], 0);
-    let mut log = session.into_log();
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &challenge.commands()[..4], 0);
     let act = Act { review: Some(id("r-1")), ..act() };
     let newer = |form: u64| {
         let kind = Kind::new("review.marked").expect("a label");
@@ -176,7 +202,7 @@ fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_res
     assert_eq!(held.unread.map(|unread| unread.seq), Some(8));
     assert!(reviews::unfinished(log.reader()).expect("read").is_empty());
     assert_eq!(records::all(log.reader()).expect("read"), []);
-    let refused = Session::resume(log, id("r-1"), challenge.official()).expect_err("newer");
+    let refused = Session::resume(&log, id("r-1"), challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
         "the review `r-1` cannot be resumed: entry 8: `review.marked` is of form 2; this tellframe reads form 1"
@@ -197,10 +223,10 @@ fn every_copy_of_a_reason_is_erased_together() {
         }
     }
     commands.retain(|(command, _)| !matches!(command, Command::Look(look) if look.step == "inside"));
-    let mut session = challenge.start(desk.open(), "r-1");
-    challenge.play(&mut session, &commands, 0);
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &commands, 0);
     assert_eq!(session.review().ruling.as_ref().expect("ruled").overrides[0].reason, reason);
-    let mut log = session.into_log();
     let act = Act { review: Some(id("r-1")), ..act() };
     let erasure = reviews::erasure(log.reader(), &act, reason).expect("read");
     assert_eq!(erasure.len(), 2);

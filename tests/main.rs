@@ -1,17 +1,25 @@
 //! The behaviour of tellframe, a file a behaviour, in one binary.
 
+mod advance; // the next situation after a play told in a few words, by the published rules
 mod announcements; // the words of every ruling, as a table to read
 mod audit; // `tellframe audit`: rates, times, agreement, consistency, tables alone, what is refused
 mod audit_seasons; // the audit measured by seasons whose truth is known: plants found, false alarms counted
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
+mod certificate; // one file for an inquiry, checked by a program in another language
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
+mod cli_order; // `tellframe order`: its format, what it says, what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
+mod find; // type to find: the question that is meant, with what the gate says of it
+mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
+mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod formats; // the JSON that outsiders rely on keeps to its schemas
+mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
 mod game_properties; // random plays under every question: what a restart may never be
 mod gate; // who may ask for what, when and at what price
+mod log_day; // holding a game's day over a log, beside its reviews
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_properties; // whatever was appended verifies; whatever is touched is named
@@ -20,6 +28,7 @@ mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
+mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
@@ -28,6 +37,7 @@ mod review_events; // the life of a review: what each command asks for and write
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
 mod settling; // what partial answers amount to, against brute force
+mod story; // how a question was walked, told step by step, and the page that shows it
 mod support;
 mod tidy; // arrows between layers, lengths, banned words, names in the documents
 mod writing_a_book; // the page on writing rule books is true

@@ -138,6 +138,21 @@ fn what_is_meaningless_cannot_be_told_and_the_reason_is_given() {
     }
 }
 
+/// Nobody knows the text of its edition; what it held possible says that the open step was a doubt.
+#[test]
+fn a_doubt_is_told_from_a_question_that_nobody_asked() {
+    let book = edition(&[]);
+    let mut record = record(&book);
+    record["answers"] = json!({"toes": "no"});
+    record["outcome"] = json!("stands");
+    let asked = "cannot tell: `facing` is asked now, and nobody answered it";
+    assert_eq!(told(judged(&book, None, &record)), asked);
+    record["possible"] = json!(["foul"]);
+    assert_eq!(told(judged(&book, None, &record)), asked);
+    record["possible"] = json!(["none", "foul"]);
+    assert_eq!(told(judged(&book, None, &record)), "same");
+}
+
 /// A season under its own editions gives itself again, save what was planted as miscomputed and what the change
 /// decides.
 #[test]
@@ -162,6 +177,30 @@ fn a_season_flips_by_the_rule_change_and_by_nothing_else() {
     wanted.sort();
     flipped.sort();
     assert_eq!(flipped, wanted);
+}
+
+/// A series of 12 yards instead of 10: no answer and no line of these questions hangs on it, and every new series
+/// that is not goal to go begins with it.
+#[test]
+fn a_restart_that_moves_is_told_where_the_record_gives_its_own_again() {
+    let (old, new) = (edition(&[]), edition(&[("book.ron", "to_gain: 10", "to_gain: 12")]));
+    let season = season(5, Plants::None);
+    let (mut moved, mut first_downs) = (0, 0);
+    for record in &season.records {
+        let value = serde_json::to_value(record).expect("JSON");
+        match judged(&new, Some(&old), &value) {
+            Judged::Same { moved: Some(told) } => {
+                let to_goal = 50.0 - value["after"]["spot"].as_f64().expect("a spot");
+                let to_go = (to_goal.min(12.0) * 100.0).round() / 100.0;
+                assert_eq!(told.differs, [format!("to_go: {to_go}, was 10")], "{}", told.id);
+                moved += 1;
+            }
+            Judged::Same { moved: None } | Judged::CannotTell(_) => {}
+            Judged::Flips(flip) => panic!("{flip:?}"),
+        }
+        first_downs += usize::from(value["after"]["down"] == 1 && value["after"]["to_go"] == 10);
+    }
+    assert!(moved > 0 && moved <= first_downs, "{moved} of {first_downs}");
 }
 
 #[test]

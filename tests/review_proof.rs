@@ -3,8 +3,9 @@
 
 use crate::support::booth::{Booth, answer, answered, look, mark};
 use tellframe::book::tree::Looks;
-use tellframe::proof::mark::Basis;
+use tellframe::proof::mark::{Basis, Measurement, Quantity};
 use tellframe::proof::verdict::Verdict;
+use tellframe::review::answer::offered;
 use tellframe::review::decide::Command;
 use tellframe::review::event::{Answered, Override};
 
@@ -13,7 +14,7 @@ fn with_reason(answered: Answered, reason: &str) -> Command {
 }
 
 fn computed(step: &str, options: &[&str], verdict: Verdict) -> Answered {
-    Answered { basis: Basis::Computed(verdict), ..answered(0, step, options) }
+    Answered { basis: Basis::Computed(verdict.into()), ..answered(0, step, options) }
 }
 
 /// The kind of look belongs to the step (3.7), and so does what is to be marked.
@@ -158,6 +159,77 @@ fn an_answer_against_a_measurement_needs_a_reason_and_the_ruling_shows_it() {
             reason: "seen at the low wall".to_owned(),
         };
         assert_eq!(booth.ruling().overrides, [shown]);
+    }
+}
+
+fn order(first: &str, then: &str, gap_s: f64) -> Option<Quantity> {
+    Some(Quantity::Order { first: first.to_owned(), then: then.to_owned(), gap_s, sigma_s: 0.006 })
+}
+
+fn wall_first(options: &[&str], verdict: Verdict, of: Option<Quantity>) -> Answered {
+    let basis = Basis::Computed(Measurement { verdict, of });
+    Answered { basis, ..answered(0, "wall first", options) }
+}
+
+/// A measurement supersedes what a person says; against it a person needs a reason, with it he rests on it.
+#[test]
+fn a_persons_answer_gives_way_to_the_measurement() {
+    let of = order("ball on the wall", "control", 0.031);
+    let verdict = Verdict::Established { probability: 0.995 };
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    booth.does(Command::Answer(wall_first(&["yes"], verdict, of.clone())));
+    let no = booth.refuses(answer(0, "wall first", &["no"]));
+    assert_eq!(no.to_string(), "the measurement establishes `yes` (0.995)");
+    assert!(no.reason_carries);
+    // Neither look nor mark is asked for again, and the answer rests on what was measured.
+    booth.does(answer(0, "wall first", &["yes"]));
+    let stands = booth.review.answers()[&(0, "wall first")].clone();
+    assert_eq!(stands.basis, Basis::Computed(Measurement { verdict, of }));
+    booth.does(with_reason(answered(0, "wall first", &["no"]), "the clip is of another play"));
+    assert_eq!(booth.review.overrides().len(), 1);
+    assert_eq!(booth.review.answers()[&(0, "wall first")].basis, Basis::Attested);
+    // With everything measured taken back, a person's answer asks for look and marks as ever.
+    (0..3).for_each(|_| drop(booth.does(Command::Undo)));
+    assert!(booth.refuses(answer(0, "wall first", &["yes"])).because.contains("has not been looked at"));
+}
+
+/// The verdict is that of this book's standard (3.5), whatever the desk made of the probability.
+#[test]
+fn a_measurement_counts_under_the_standard_of_the_book() {
+    let mut booth = Booth::open("catch-along-wall", "incomplete");
+    let of = order("ball on the wall", "control", 0.012);
+    let generous = Verdict::Established { probability: 0.979 };
+    let no = booth.refuses(Command::Answer(wall_first(&["yes"], generous, of.clone())));
+    assert_eq!(no.to_string(), "the measurement does not tell (0.979)");
+    booth.does(Command::Answer(wall_first(&["yes", "no"], generous, of)));
+}
+
+#[test]
+fn what_was_measured_must_be_what_the_step_asks_for() {
+    let verdict = Verdict::Established { probability: 0.995 };
+    for of in [
+        order("control", "ball on the wall", 0.031),
+        order("ball on the wall", "control", f64::NAN),
+        Some(Quantity::Position { line: "alignment line".to_owned(), x: 40.0, sigma: 0.1 }),
+    ] {
+        let mut booth = Booth::open("catch-along-wall", "incomplete");
+        let no = booth.refuses(Command::Answer(wall_first(&["yes"], verdict, of)));
+        assert_eq!(no.to_string(), "what was measured is not what `wall first` asks for");
+    }
+}
+
+#[test]
+fn the_answer_offered_is_that_of_the_verdict() {
+    let booth = Booth::open("catch-along-wall", "incomplete");
+    let tree = booth.book.tree("catch-along-wall").expect("it is there");
+    let step = &tree.steps[tree.step("wall first").expect("the step")];
+    for (verdict, options) in [
+        (Verdict::Established { probability: 0.995 }, vec!["yes"]),
+        (Verdict::Refuted { probability: 0.004 }, vec!["no"]),
+        (Verdict::Inconclusive { probability: 0.979 }, vec!["yes", "no"]),
+        (Verdict::Contradiction, vec!["yes", "no"]),
+    ] {
+        assert_eq!(offered(step, verdict), options);
     }
 }
 

@@ -111,8 +111,8 @@ fn answer(review: &Review, picks: Picks) -> Command {
     };
     let probability = f64::from(picks[4]) / 65_535.0;
     let basis = match picks[4] % 6 {
-        0 => Basis::Computed(Verdict::of(probability, 0.99)),
-        1 => Basis::Computed(Verdict::Contradiction),
+        0 => Basis::Computed(Verdict::of(probability, 0.99).into()),
+        1 => Basis::Computed(Verdict::Contradiction.into()),
         _ => Basis::Attested,
     };
     let reason = reason(picks[5]);

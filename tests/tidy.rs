@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// The layers: under this path only these of the library's modules are used besides the layer itself. The
 /// longest path that fits decides. An arrow points only down this table.
-const ARROWS: [(&str, &[&str]); 18] = [
+const ARROWS: [(&str, &[&str]); 20] = [
     ("src/book", &[]),
     ("src/game", &["book"]),
     ("src/proof", &["book::field"]),
@@ -18,6 +18,8 @@ const ARROWS: [(&str, &[&str]); 18] = [
     // An entry keeps the text of the rules that a review began with; a record of it is made under them.
     ("src/log/edition", &["book"]),
     ("src/log/records", &["book", "wire::record"]),
+    // What is done between reviews is decided under the book of the game.
+    ("src/log/day", &["book", "review"]),
     // A record spells who asked and the situation as a case play does.
     ("src/log/parquet", &["wire::case", "wire::record"]),
     // The stored form of events spells what they hold.
@@ -28,6 +30,7 @@ const ARROWS: [(&str, &[&str]); 18] = [
             "book::exact",
             "book::replay",
             "book::tree",
+            "game::advance",
             "game::enforce",
             "game::play",
             "game::situation",
@@ -40,8 +43,9 @@ const ARROWS: [(&str, &[&str]); 18] = [
     ("src/scene", &["book::field", "book::exact", "proof"]),
     ("src/footage", &["proof::timecode", "proof::rate"]),
     ("src/audit", &["book", "game", "proof", "review", "wire", "log"]),
-    ("src/cli", &["clock", "data"]),
-    ("src/desk", &["clock", "data"]),
+    ("src/cli", &["books", "clock", "data", "desk"]),
+    ("src/desk", &["books", "clock", "data"]),
+    ("src/books", &[]),
     ("src/clock", &[]),
     ("src/data", &[]),
     ("src/main", &["cli", "clock", "data", "desk"]),

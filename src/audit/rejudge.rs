@@ -6,6 +6,7 @@
 //!
 //! A step without an answer is a doubt that the official left where his own edition put it before him, too;
 //! elsewhere it is a question that nobody asked him, and only a ruling that no answer to it could change is told.
+//! Where the text of his edition is not known, the findings that the record held possible say whether it was one.
 
 mod because;
 mod derive;
@@ -108,15 +109,13 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     let stance = Stance::new(tree, called(editions.old, facts, tree, call), new.replay.unproven);
     let derived: Vec<Option<Derived>> =
         tree.steps.iter().map(|step| derive(editions, facts, tree, step)).collect();
-    let doubts = doubts(editions, facts);
-    let mut answers = Answers::none(tree);
-    for (index, (step, derived)) in tree.steps.iter().zip(&derived).enumerate() {
-        match derived {
-            Some(Derived::Kept(answer) | Derived::Measured { answer, .. }) => answers.set(index, *answer),
-            Some(Derived::Lost(_)) => {}
-            None if doubts.contains(&step.name.as_str()) => answers.set(index, step.every()),
-            None => {}
-        }
+    let mut answers = answered(tree, &derived, &doubts(editions, facts));
+    if editions.old.is_none() && says_the_same(tree, &derived, &answers, facts) {
+        tree.steps.iter().enumerate().for_each(|(index, step)| {
+            if answers.get(index).is_none() {
+                answers.set(index, step.every());
+            }
+        });
     }
     let settled = settle(&stance, &answers);
     // What lies behind an open step is not yet asked.
@@ -130,6 +129,39 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     };
     let lost = lost.map(why).collect();
     Ok(Read { tree, stance, answers, derived, settled, lost })
+}
+
+/// The answers that count: those that mean something, and doubt where it was left.
+fn answered(tree: &Tree, derived: &[Option<Derived>], doubts: &[&str]) -> Answers {
+    let mut answers = Answers::none(tree);
+    for (index, (step, derived)) in tree.steps.iter().zip(derived).enumerate() {
+        match derived {
+            Some(Derived::Kept(answer) | Derived::Measured { answer, .. }) => answers.set(index, *answer),
+            Some(Derived::Lost(_)) => {}
+            None if doubts.contains(&step.name.as_str()) => answers.set(index, step.every()),
+            None => {}
+        }
+    }
+    answers
+}
+
+/// Whether the record itself says that its open steps were left in doubt: the findings that it still held
+/// possible are those of this tree. It stands in for an edition whose text is not known.
+fn says_the_same(tree: &Tree, derived: &[Option<Derived>], answers: &Answers, facts: &Facts) -> bool {
+    let lost = derived.iter().any(|derived| matches!(derived, Some(Derived::Lost(_))));
+    let reached = reached(tree, answers, |step| tree.steps[step].every());
+    let mut possible = Set::EMPTY;
+    for step in reached.iter() {
+        let follows = answers.get(step).unwrap_or(tree.steps[step].every());
+        for option in follows.iter() {
+            if let Target::Find(finding) = tree.steps[step].options[option].to {
+                possible = possible.with(Set::one(finding));
+            }
+        }
+    }
+    let named: Option<Vec<usize>> = facts.possible.iter().map(|name| tree.finding(name)).collect();
+    let named = named.map(|all| all.into_iter().fold(Set::EMPTY, |set, one| set.with(Set::one(one))));
+    !lost && !facts.possible.is_empty() && named == Some(possible)
 }
 
 /// The call as it was made. A record that does not say on whom the flag was, of a call that hangs on it, is read

@@ -3,7 +3,7 @@
 //! A step is a box with its question, its look and its seconds; a finding is a rounded shape with what it does
 //! to each call; an arrow carries its answers. Nothing is told by colour.
 
-mod layout;
+pub mod layout;
 
 use super::tree::{Looks, OnCall, Tree};
 use layout::{Arrow, LABEL, Layout, Size, layout};

@@ -51,6 +51,8 @@ pub struct GameRules {
     pub free_kick_after_safety: Option<Yards>,
     /// Where a series of overtime begins, as the distance to the goal line; `None` where the book does not say.
     pub overtime_spot: Option<Yards>,
+    /// Timeouts of a team in a period of overtime; `None` where it keeps those it has.
+    pub overtime_timeouts: Option<u8>,
     /// Play clock in seconds after the officials stopped the game; `None` where that is the same.
     pub play_clock_after_stop_s: Option<u16>,
     /// Play clock in seconds.

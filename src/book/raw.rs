@@ -37,6 +37,8 @@ pub(super) struct RawBook<'a> {
     pub not_reviewable: Entries<'a>,
     pub penalties: Entries<'a>,
     pub moments: Entries<'a>,
+    #[serde(default)]
+    pub checklist: Option<Later<'a>>,
     pub wording: Later<'a>,
 }
 
@@ -84,6 +86,8 @@ pub(super) struct RawGame<'a> {
     pub free_kick_after_safety: Option<Spanned<'a, Figure>>,
     #[serde(borrow, default)]
     pub overtime_spot: Option<Spanned<'a, Figure>>,
+    #[serde(default)]
+    pub overtime_timeouts: Option<u8>,
     #[serde(default)]
     pub play_clock_after_stop_s: Option<u16>,
     pub play_clock_s: u16,
@@ -398,6 +402,10 @@ pub(super) struct RawWording<'a> {
     pub left_to_referee: Spanned<'a, String>,
     #[serde(borrow, default)]
     pub run_off: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub out_of_service: Option<Spanned<'a, String>>,
+    #[serde(borrow, default)]
+    pub back_in_service: Option<Spanned<'a, String>>,
 }
 
 #[derive(Debug, Deserialize)]

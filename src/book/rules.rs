@@ -32,6 +32,7 @@ pub(super) struct Rules {
     pub closed: BTreeMap<String, Closed>,
     pub penalties: BTreeMap<String, Penalty>,
     pub moments: BTreeMap<String, String>,
+    pub checklist: Option<Vec<String>>,
     pub wording: Option<Wording>,
 }
 
@@ -63,6 +64,10 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fa
         }),
         penalties: penalties(raw, file, faults),
         moments: each(&raw.moments, file, faults, |_, meaning: String| meaning),
+        checklist: match raw.checklist {
+            Some(raw) => file.parse(raw.0, faults),
+            None => Some(Vec::new()),
+        },
         wording: file.parse(raw.wording.0, faults).map(|raw| wording::lower(&raw, file, faults)),
     }
 }
@@ -127,6 +132,7 @@ fn game(game: &RawGame<'_>) -> GameRules {
         free_kick: game.free_kick.value.0,
         free_kick_after_safety: game.free_kick_after_safety.as_ref().map(|spot| spot.value.0),
         overtime_spot: game.overtime_spot.as_ref().map(|spot| spot.value.0),
+        overtime_timeouts: game.overtime_timeouts,
         play_clock_after_stop_s: game.play_clock_after_stop_s,
         play_clock_s: game.play_clock_s,
         clock_stops: ClockStops {

@@ -55,6 +55,10 @@ pub struct Wording {
     pub left_to_referee: String,
     /// Seconds that run off after a change late in a half. Places: seconds.
     pub run_off: Option<String>,
+    /// What both coaches are told when replay cannot be used; none where the book has no words for it.
+    pub out_of_service: Option<String>,
+    /// What both coaches are told when it can be used again.
+    pub back_in_service: Option<String>,
 }
 
 /// The checked sentences: each place that they name is one that will be filled.
@@ -93,6 +97,8 @@ pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec
         new_time: sentence(&raw.new_time, &["clock"]),
         left_to_referee: sentence(&raw.left_to_referee, &[]),
         run_off: raw.run_off.as_ref().map(|raw| sentence(raw, &["seconds"])),
+        out_of_service: raw.out_of_service.as_ref().map(|raw| sentence(raw, &[])),
+        back_in_service: raw.back_in_service.as_ref().map(|raw| sentence(raw, &[])),
     }
 }
 

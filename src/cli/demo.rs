@@ -20,6 +20,7 @@ use tellframe::log::reviews;
 use tellframe::log::session::{Done, Session};
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
+use tellframe::log::tail::Attempt;
 use tellframe::review::decide::Desk;
 use tellframe::review::stamp::Stamp;
 use tellframe::review::words::Names;
@@ -44,26 +45,45 @@ const SCRIPT: &str = include_str!("../../demo/challenge.ron");
 
 impl Demo {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        if !self.no_window {
-            eprintln!("note: this version has no window yet, so the challenge is walked here");
-        }
         let script: Script = input::parse(SCRIPT, "demo/challenge.ron", Form::Ron)?;
+        season::make(folder)?;
+        if !self.no_window {
+            match window(folder, &script)? {
+                None => return Ok(Answer::Yes),
+                Some(because) => eprintln!("note: {because}, so the challenge is walked here"),
+            }
+        }
         let named = books::read(&script.book)?;
         let book = books::load(&script.book)?;
-        season::make(folder)?;
         let place = folder.demo()?;
         let actor = Actor::new(&script.official).map_err(Error::from)?;
-        let log = opened(&place, Act { actor, review: None, at: clock::now() })?;
+        let mut log = opened(&place, Act { actor, review: None, at: clock::now() })?;
         let rules = RuleText::of(&named.id, &named.sources);
-        let session = session(log, &script, rules)?;
+        let session = session(&log, &script, rules)?;
         let (names, started) = (script.game.names(), clock::now());
         let walk = Walk { script: &script, book: &book, names: &names, started, quiet: self.json };
-        let session = walk.walk(session, self.pace)?;
+        let session = walk.walk(&mut log, session, self.pace)?;
         if self.json {
             return super::print_json(&told::json(&session));
         }
-        told::ruling(&session, &script, &place)
+        told::ruling(&log, &session, &script, &place)
     }
+}
+
+/// Opens the window on the challenge; why not, where there is none.
+#[cfg(feature = "desk")]
+fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unable> {
+    let opening = crate::desk::Opening {
+        folder: folder.clone(),
+        place: folder.demo()?,
+        rehearsal: Some(script.clone()),
+    };
+    Ok(crate::desk::open(opening).err().map(|error| error.to_string()))
+}
+
+#[cfg(not(feature = "desk"))]
+fn window(_folder: &data::Folder, _script: &Script) -> Result<Option<String>, Unable> {
+    Ok(Some("this build has no window".to_owned()))
 }
 
 /// A log of the demo's, made with a key of its own where there is none.
@@ -81,7 +101,7 @@ fn opened(place: &Location, act: Act) -> Result<Log, Unable> {
 }
 
 /// The review that was left unfinished, else a new one.
-fn session(log: Log, script: &Script, rules: RuleText) -> Result<Session, Unable> {
+fn session(log: &Log, script: &Script, rules: RuleText) -> Result<Session, Unable> {
     let actor = Actor::new(&script.official).map_err(Error::from)?;
     let unfinished = reviews::unfinished(log.reader())?;
     let same_rules = |held: &&reviews::Held| {
@@ -106,7 +126,7 @@ struct Walk<'a> {
 impl Walk<'_> {
     /// Does every act of the script that is not in the log yet. An act counts from the first one's stamp, so
     /// that the times are the script's, whatever the machine needs.
-    fn walk(&self, mut session: Session, pace: f64) -> Result<Session, Unable> {
+    fn walk(&self, log: &mut Log, mut session: Session, pace: f64) -> Result<Session, Unable> {
         let first = session.review().times.called.clone();
         let began = first.unwrap_or_else(|| self.started.clone());
         if !session.review().events().is_empty() && !self.quiet {
@@ -117,18 +137,25 @@ impl Walk<'_> {
             let wait = (timed.at_s - before) * pace;
             before = timed.at_s;
             let id = CommandId::new(format!("{} act {number}", session.id())).map_err(Error::from)?;
-            if !session.log().written(&id)?.is_empty() {
+            if !log.written(&id)?.is_empty() {
                 continue;
             }
             if wait > 0.0 {
                 std::thread::sleep(Duration::from_secs_f64(wait.min(60.0)));
             }
-            self.act(&mut session, &id, timed, &began)?;
+            let attempt = Attempt { command: id, at: later(&began, timed.at_s) };
+            self.act(log, &mut session, &attempt, timed)?;
         }
         Ok(session)
     }
 
-    fn act(&self, session: &mut Session, id: &CommandId, timed: &Timed, began: &Stamp) -> Result<(), Unable> {
+    fn act(
+        &self,
+        log: &mut Log,
+        session: &mut Session,
+        attempt: &Attempt,
+        timed: &Timed,
+    ) -> Result<(), Unable> {
         let asked: Vec<String> =
             session.review().questions.iter().map(|question| question.tree.clone()).collect();
         let command = self
@@ -136,9 +163,9 @@ impl Walk<'_> {
             .command(self.book, &asked, &timed.act)
             .map_err(|error| Unable::new(format!("the script at {} s: {error}", timed.at_s)))?;
         let desk = Desk { book: self.book, names: self.names };
-        match session.act(desk, id, command, later(began, timed.at_s))? {
+        match session.act(log, desk, attempt, command)? {
             Done::Events(events) if !self.quiet => {
-                let entries = session.log().reader().tip()?.entries;
+                let entries = log.reader().tip()?.entries;
                 told::act(self.book, timed, &events, session.review(), entries);
             }
             Done::Events(_) => {}

@@ -1,9 +1,10 @@
 //! `tellframe log …`: what was written, whether it is all there, and records in and out.
 
+mod certify;
+mod day;
 mod export;
 mod head;
 mod import;
-mod says;
 mod show;
 mod verify;
 
@@ -25,7 +26,7 @@ pub(super) struct Log {
 enum Command {
     /// Prove that the log is what was written, or name its first bad entry
     Verify(verify::Verify),
-    /// List the reviews, or tell one of them with its ruling
+    /// List reviews and games, or tell one of them; a review also as a page to print
     Show(show::Show),
     /// Write the records of the log, one a question, as JSON Lines or Parquet
     Export(export::Export),
@@ -33,6 +34,8 @@ enum Command {
     Import(import::Import),
     /// Sign where the log ends now, to be kept by somebody else
     Head(head::Head),
+    /// Write one signed file that says how a ruling came about, for whoever inquires
+    Certify(certify::Certify),
 }
 
 impl Log {
@@ -43,6 +46,7 @@ impl Log {
             Command::Export(export) => export.run(folder),
             Command::Import(import) => import.run(folder),
             Command::Head(head) => head.run(folder),
+            Command::Certify(certify) => certify.run(folder),
         }
     }
 }

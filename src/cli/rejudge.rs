@@ -158,7 +158,7 @@ fn judged(many: &mut Many<'_>, number: usize, block: &[u8], file: &str) -> Resul
 
 /// What is wrong with a line, field by field where it can be said.
 fn faults(bad: &BadLine, number: usize, block: &[u8], file: &str) -> Vec<String> {
-    let line = block.split(|byte| *byte == b'\n').nth(bad.index).unwrap_or_default();
+    let line = block.split(|byte| *byte == b'\n').nth(bad.index).unwrap_or(&[]);
     let place = number + bad.index;
     match jsonl::read(file, line) {
         Err(jsonl::Error::Lines(faults)) => {

@@ -7,7 +7,7 @@ use tellframe::wire::schema::{KINDS, schema};
 #[derive(Debug, clap::Args)]
 pub(super) struct Schema {
     /// The format
-    #[arg(value_name = "KIND", value_parser = KINDS)]
+    #[arg(value_name = "KIND", value_parser = clap::builder::PossibleValuesParser::new(KINDS))]
     kind: String,
     /// Accepted for uniformity: a schema is JSON already
     #[arg(long)]

@@ -11,8 +11,11 @@ use crate::book::edition::{Edition, is_rule};
 use crate::book::fault::Fault as BookFault;
 use crate::book::text::{Source, Sources};
 use crate::book::{Book, load};
+use crate::log::Error;
 use crate::log::canonical;
 use crate::log::chain::Hash;
+use crate::log::entry::{Act, NewEntry};
+use crate::log::reader::Reader;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -81,6 +84,18 @@ impl RuleText {
     /// The edition's hash.
     pub fn hash(&self) -> Hash {
         Hash::from(*self.edition().as_bytes())
+    }
+
+    /// The entry that stores these rules, unless the log has them.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read.
+    pub(crate) fn unless_stored(&self, log: &Reader, act: &Act) -> Result<Option<NewEntry>, Error> {
+        if log.edition(&self.hash())?.is_some() {
+            return Ok(None);
+        }
+        let of_the_log = Act { review: None, ..act.clone() };
+        Ok(Some(NewEntry::edition_stored(of_the_log, self)?))
     }
 
     /// The book, checked.

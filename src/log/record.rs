@@ -6,6 +6,7 @@
 //!
 //! Besides the events there is one kind of entry that belongs to a review, [`Begun`]: under which edition.
 
+pub mod day;
 mod form;
 mod spelling;
 
@@ -16,13 +17,18 @@ use crate::log::chain::Hash;
 use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
 use crate::log::reader::Reader;
+use crate::proof::mark::Basis;
 use crate::review::event::{Answered, Event, Look, Snapshot};
 use crate::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-/// The form of a body that this program writes; it reads this one.
-pub const FORM: u64 = 1;
+/// The newest form of a body that this program reads. It writes the oldest that can say what is to be said: form 2
+/// is an answer with what was measured, so a log without one is read by an older program as well.
+pub const FORM: u64 = 2;
+
+/// The form of a body that says nothing newer.
+const FIRST_FORM: u64 = 1;
 
 /// How a text reads that was erased.
 pub const ERASED: &str = "(erased)";
@@ -75,15 +81,35 @@ pub enum Fault {
 /// [`Error`] if the system has no randomness for the salts of free text.
 pub fn entry(act: Act, event: &Event) -> Result<NewEntry, Error> {
     let mut event = event.clone();
+    let blobs = put_beside(free_texts(&mut event))?;
+    let (kind, body) = spelt(&event);
+    let new = NewEntry::new(act, Kind::new(kind)?, Value::Object(body))?;
+    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+}
+
+/// Makes a blob of every text, and puts its hash in the text's place.
+fn put_beside(texts: Vec<&mut String>) -> Result<Vec<Blob>, Error> {
     let mut blobs = Vec::new();
-    for text in free_texts(&mut event) {
+    for text in texts {
         let blob = Blob::new(std::mem::take(text).into_bytes())?;
         *text = blob.hash().to_string();
         blobs.push(blob);
     }
-    let (kind, body) = spelt(&event);
-    let new = NewEntry::new(act, Kind::new(kind)?, Value::Object(body))?;
-    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+    Ok(blobs)
+}
+
+/// Puts the text back where its hash stands.
+fn bring_back(log: &Reader, kind: &Kind, texts: Vec<&mut String>) -> Result<(), Error> {
+    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
+    for text in texts {
+        let hash: Hash = text.parse().map_err(|_| unreadable(format!("`{text}` is not a text's hash")))?;
+        *text = match log.blob(&hash)? {
+            Some(blob) => String::from_utf8(blob.bytes().to_vec())
+                .map_err(|_| unreadable(format!("the text {hash} is not UTF-8")))?,
+            None => ERASED.to_owned(),
+        };
+    }
+    Ok(())
 }
 
 /// The entry that a review begins with.
@@ -92,7 +118,7 @@ pub fn entry(act: Act, event: &Event) -> Result<NewEntry, Error> {
 /// [`Error`] if the entry cannot be made.
 pub fn begun_entry(act: Act, begun: &Begun) -> Result<NewEntry, Error> {
     let mut body = object(serde_json::to_value(begun));
-    body.insert("form".to_owned(), FORM.into());
+    body.insert("form".to_owned(), FIRST_FORM.into());
     Ok(NewEntry::new(act, Kind::new(BEGUN)?, Value::Object(body))?)
 }
 
@@ -102,15 +128,7 @@ pub fn begun_entry(act: Act, begun: &Begun) -> Result<NewEntry, Error> {
 /// [`Error`] for an entry of a newer form, or one that is not what its kind says.
 pub fn event(log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
     let Some(mut event) = stored_event(entry)? else { return Ok(None) };
-    let unreadable = |detail: String| Fault::Unreadable { kind: entry.kind.clone(), detail };
-    for text in free_texts(&mut event) {
-        let hash: Hash = text.parse().map_err(|_| unreadable(format!("`{text}` is not a text's hash")))?;
-        *text = match log.blob(&hash)? {
-            Some(blob) => String::from_utf8(blob.bytes().to_vec())
-                .map_err(|_| unreadable(format!("the text {hash} is not UTF-8")))?,
-            None => ERASED.to_owned(),
-        };
-    }
+    bring_back(log, &entry.kind, free_texts(&mut event))?;
     Ok(Some(Stamped { at: entry.act.at.clone(), event }))
 }
 
@@ -151,19 +169,34 @@ fn body_of(entry: &Entry) -> Result<(Kind, Map<String, Value>), Fault> {
     let unreadable = |detail: &str| Fault::Unreadable { kind: kind.clone(), detail: detail.to_owned() };
     let Value::Object(mut body) = entry.body.clone() else { return Err(unreadable("it is not an object")) };
     match body.remove("form").and_then(|form| form.as_u64()) {
+        Some(FIRST_FORM) => Ok((kind, upcast(body))),
         Some(FORM) => Ok((kind, body)),
         Some(form) if form > FORM => Err(Fault::NewerForm { kind, form }),
         Some(_) | None => Err(unreadable("it does not say its form")),
     }
 }
 
+/// A body of form 1 as form 2 has it: a computed answer was its verdict alone.
+fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
+    if let Some(computed) = body.get_mut("basis").and_then(|basis| basis.get_mut("computed")) {
+        *computed = json!({ "verdict": computed.take(), "of": null });
+    }
+    body
+}
+
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    let mut body = object(EventForm::serialize(event, serde_json::value::Serializer));
+    let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
+    let form = if measured { FORM } else { FIRST_FORM };
+    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), form)
+}
+
+fn body_and_kind(tagged: Result<Value, serde_json::Error>, form: u64) -> (String, Map<String, Value>) {
+    let mut body = object(tagged);
     let Some(Value::String(kind)) = body.remove(TAG) else {
         unreachable!("the form is tagged with its kind")
     };
-    body.insert("form".to_owned(), FORM.into());
+    body.insert("form".to_owned(), form.into());
     (kind, body)
 }
 

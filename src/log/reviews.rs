@@ -107,7 +107,12 @@ pub fn unfinished(log: &Reader) -> Result<Vec<Held>, Error> {
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn rules(log: &Reader, begun: &Begun) -> Result<Option<RuleText>, Error> {
-    let Ok(edition) = begun.edition.parse::<Hash>() else { return Ok(None) };
+    stored_rules(log, &begun.edition)
+}
+
+/// The rules of an edition, as stored; none where the log does not have them.
+pub(super) fn stored_rules(log: &Reader, edition: &str) -> Result<Option<RuleText>, Error> {
+    let Ok(edition) = edition.parse::<Hash>() else { return Ok(None) };
     match log.edition(&edition)? {
         // A text that is none is `verify`'s finding.
         Some(text) => Ok(RuleText::read(&text).ok()),

@@ -6,28 +6,26 @@
 use crate::log::Error;
 use crate::log::chain::Hash;
 use crate::log::edition::RuleText;
-use crate::log::entry::{Act, NewEntry};
+use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::{Actor, CommandId, ReviewId};
+use crate::log::reader::Reader;
 use crate::log::record::{self, Begun};
 use crate::log::reviews::{self, Unread};
 use crate::log::sign;
 use crate::log::store::Log;
+use crate::log::tail::{Attempt, Tail};
 use crate::review::decide::{Command, Desk, No, decide};
 use crate::review::event::Event;
 use crate::review::fold::{Review, Stamped};
-use crate::review::stamp::Stamp;
 
-/// One review, with the log that it is written to.
+/// One review. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]
 pub struct Session {
-    log: Log,
     id: ReviewId,
     actor: Actor,
     rules: RuleText,
     review: Review,
-    /// Where the log ended when the review was last folded.
-    head: Hash,
-    entries: u64,
+    tail: Tail,
 }
 
 /// What became of a command.
@@ -88,20 +86,20 @@ impl Session {
     ///
     /// # Errors
     /// [`Error`] if the log has such a review already, or cannot be read.
-    pub fn start(log: Log, id: ReviewId, actor: Actor, rules: RuleText) -> Result<Session, Error> {
+    pub fn start(log: &Log, id: ReviewId, actor: Actor, rules: RuleText) -> Result<Session, Error> {
+        let tail = Tail::of(log.reader())?;
         if reviews::one(log.reader(), &id)?.is_some() {
             return Err(Error::Session(Fault::Exists(id)));
         }
-        let tip = log.reader().tip()?;
-        Ok(Session { log, id, actor, rules, review: Review::default(), head: tip.head, entries: tip.entries })
+        Ok(Session { id, actor, rules, review: Review::default(), tail })
     }
 
     /// A review that was begun, as it was left, under the rules that it began with.
     ///
     /// # Errors
     /// [`Error`] if there is none, or it or its rules cannot be read.
-    pub fn resume(log: Log, id: ReviewId, actor: Actor) -> Result<Session, Error> {
-        let tip = log.reader().tip()?;
+    pub fn resume(log: &Log, id: ReviewId, actor: Actor) -> Result<Session, Error> {
+        let tail = Tail::of(log.reader())?;
         let Some(held) = reviews::one(log.reader(), &id)? else {
             return Err(Error::Session(Fault::NoReview(id)));
         };
@@ -114,7 +112,7 @@ impl Session {
         };
         let Some(rules) = rules else { return Err(Error::Session(Fault::NoRules(id))) };
         let review = held.review();
-        Ok(Session { log, id, actor, rules, review, head: tip.head, entries: tip.entries })
+        Ok(Session { id, actor, rules, review, tail })
     }
 
     /// The review as it stands on the disk.
@@ -132,93 +130,87 @@ impl Session {
         &self.rules
     }
 
-    /// The log, to read.
-    pub fn log(&self) -> &Log {
-        &self.log
-    }
-
-    /// Gives the log back.
-    pub fn into_log(self) -> Log {
-        self.log
-    }
-
-    /// Decides a command, writes what it comes to, and takes that in. `id` names this very attempt.
+    /// Decides a command, writes what it comes to, and takes that in.
     ///
     /// # Errors
     /// [`Error`] if nothing could be written; the review is as before.
     pub fn act(
         &mut self,
+        log: &mut Log,
         desk: Desk<'_>,
-        id: &CommandId,
+        attempt: &Attempt,
         command: Command,
-        now: Stamp,
     ) -> Result<Done, Error> {
         let (held, given) = (self.rules.edition(), desk.book.edition);
         if held != given {
             let (held, given) = (held.to_string(), given.to_string());
             return Err(Error::Session(Fault::OtherEdition { held, given }));
         }
-        let written = self.log.written(id)?;
+        self.catch_up(log.reader())?;
+        let Attempt { command: id, at } = attempt;
+        let written = log.written(id)?;
         if !written.is_empty() {
-            return self.again(id, &written);
+            return self.again(log.reader(), id, &written);
         }
-        let events = match decide(desk, &self.review, command, &now) {
+        let events = match decide(desk, &self.review, command, at) {
             Ok(events) => events,
             Err(no) => return Ok(Done::No(no)),
         };
-        let act = Act { actor: self.actor.clone(), review: Some(self.id.clone()), at: now.clone() };
-        let mut new = self.beginning(&act)?;
+        let act = Act { actor: self.actor.clone(), review: Some(self.id.clone()), at: at.clone() };
+        let mut new = self.beginning(log.reader(), &act)?;
         for event in &events {
             new.push(record::entry(act.clone(), event)?);
         }
-        let appended = self.log.append(self.head, id, &new)?;
-        self.seen(&appended.entries);
+        let appended = log.append(self.tail.head, id, &new)?;
+        self.tail.seen(&appended.entries);
         for event in &events {
-            self.review.apply(Stamped { at: now.clone(), event: event.clone() });
+            self.review.apply(Stamped { at: at.clone(), event: event.clone() });
         }
         Ok(Done::Events(events))
     }
 
     /// What stands before the first event: the rules, unless the log has them, and that the review begins.
-    fn beginning(&self, act: &Act) -> Result<Vec<NewEntry>, Error> {
+    fn beginning(&self, log: &Reader, act: &Act) -> Result<Vec<NewEntry>, Error> {
         let mut new = Vec::new();
         if !self.review.events().is_empty() {
             return Ok(new);
         }
-        if self.log.reader().edition(&self.rules.hash())?.is_none() {
-            let of_the_log = Act { review: None, ..act.clone() };
-            new.push(NewEntry::edition_stored(of_the_log, &self.rules)?);
-        }
+        new.extend(self.rules.unless_stored(log, act)?);
         let begun = Begun { book: self.rules.book().to_owned(), edition: self.rules.edition().to_string() };
         new.push(record::begun_entry(act.clone(), &begun)?);
         Ok(new)
     }
 
-    /// A command that came before: its events as written, taken in where they have not been.
-    fn again(&mut self, id: &CommandId, written: &[(u64, Hash)]) -> Result<Done, Error> {
-        let mut found = Vec::new();
-        for (seq, _) in written {
-            let entry = self.log.reader().entry(*seq)?;
-            if entry.act.review.as_ref() == Some(&self.id)
-                && let Some(stamped) = record::event(self.log.reader(), &entry)?
-            {
-                found.push((*seq, stamped));
-            }
+    /// A command that came before: its events as written, taken in already.
+    fn again(&self, log: &Reader, id: &CommandId, written: &[(u64, Hash)]) -> Result<Done, Error> {
+        let mut events = Vec::new();
+        for entry in Tail::written(log, written)? {
+            events.extend(self.event(log, &entry)?.map(|stamped| stamped.event));
         }
-        if found.is_empty() {
-            return Err(Error::Session(Fault::OtherCommand(id.clone())));
+        match events.is_empty() {
+            true => Err(Error::Session(Fault::OtherCommand(id.clone()))),
+            false => Ok(Done::Events(events)),
         }
-        let events = found.iter().map(|(_, stamped)| stamped.event.clone()).collect();
-        let known = self.entries;
-        found.into_iter().filter(|(seq, _)| *seq > known).for_each(|(_, new)| self.review.apply(new));
-        self.seen(written);
-        Ok(Done::Events(events))
     }
 
-    /// The log goes on after these entries.
-    fn seen(&mut self, entries: &[(u64, Hash)]) {
-        if let Some((seq, hash)) = entries.last().filter(|(seq, _)| *seq > self.entries) {
-            (self.entries, self.head) = (*seq, *hash);
+    /// The event of an entry, if it is one of this review.
+    fn event(&self, log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
+        match entry.act.review.as_ref() == Some(&self.id) {
+            true => record::event(log, entry),
+            false => Ok(None),
         }
+    }
+
+    /// Takes in what was written since by others, this review's own events among it.
+    fn catch_up(&mut self, log: &Reader) -> Result<(), Error> {
+        let mut new = Vec::new();
+        let mut tail = self.tail;
+        tail.catch_up(log, |stored| {
+            new.extend(self.event(log, &stored.entry()?)?);
+            Ok(())
+        })?;
+        self.tail = tail;
+        new.into_iter().for_each(|stamped| self.review.apply(stamped));
+        Ok(())
     }
 }

@@ -1,6 +1,7 @@
 //! Marks: one frame of one camera tied to a named moment.
 
 use super::timecode::Timecode;
+use super::verdict::Verdict;
 
 /// A mark, as far as a person can state it without the clip itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,10 +15,75 @@ pub struct Mark {
 }
 
 /// What an answer rests on.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Basis {
     /// A person says so, with marks.
     Attested,
     /// A measurement says so.
-    Computed(super::verdict::Verdict),
+    Computed(Measurement),
+}
+
+/// A measurement, with what it says of a fact.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measurement {
+    /// Of the fact that the step states.
+    pub verdict: Verdict,
+    /// What was measured; none in a log of a time when only the verdict was kept, and where marks contradict.
+    pub of: Option<Quantity>,
+}
+
+/// What was measured, with its standard error. All figures are finite.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Quantity {
+    /// Whether one moment came before another.
+    Order {
+        /// The one.
+        first: String,
+        /// The other.
+        then: String,
+        /// From the one to the other, in seconds.
+        gap_s: f64,
+        /// Its standard error.
+        sigma_s: f64,
+    },
+    /// How much time lies between two moments.
+    Gap {
+        /// The one.
+        first: String,
+        /// The other.
+        then: String,
+        /// How much it must be at least, in seconds.
+        at_least_s: f64,
+        /// From the one to the other, in seconds.
+        gap_s: f64,
+        /// Its standard error.
+        sigma_s: f64,
+    },
+    /// Where a point was, against a line across the field.
+    Position {
+        /// The line, by its name in the book.
+        line: String,
+        /// Of the point, in yards of the offense frame.
+        x: f64,
+        /// Its standard error, in yards.
+        sigma: f64,
+    },
+}
+
+impl From<Verdict> for Measurement {
+    fn from(verdict: Verdict) -> Measurement {
+        Measurement { verdict, of: None }
+    }
+}
+
+impl Quantity {
+    /// Whether every figure is one, and no error is negative.
+    pub fn is_possible(&self) -> bool {
+        let (figures, sigma) = match self {
+            Quantity::Order { gap_s, sigma_s, .. } => ([*gap_s, 0.0], *sigma_s),
+            Quantity::Gap { at_least_s, gap_s, sigma_s, .. } => ([*gap_s, *at_least_s], *sigma_s),
+            Quantity::Position { x, sigma, .. } => ([*x, 0.0], *sigma),
+        };
+        figures.iter().all(|figure| figure.is_finite()) && sigma.is_finite() && sigma >= 0.0
+    }
 }

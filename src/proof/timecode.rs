@@ -19,6 +19,98 @@ pub struct Timecode {
 #[error("`{0}` is not a timecode: write HH:MM:SS:FF, or HH:MM:SS;FF for drop-frame")]
 pub struct NotATimecode(pub String);
 
+/// Why a count of frames has no timecode, or a timecode no count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NotCounted {
+    /// ST 12-1 drops counts at 30000/1001 and 60000/1001 only.
+    #[error("drop-frame timecode counts 30 or 60 frames a second, not {0}")]
+    NoDropFrameAt(u8),
+    /// A timecode has two digits for the frame.
+    #[error("timecode counts from 1 to 99 frames a second, not {0}")]
+    TooFast(u8),
+    /// The frame of a timecode lies beyond the second, or is one that drop-frame leaves out.
+    #[error("there is no frame {code} at {nominal} frames a second")]
+    NoSuchFrame {
+        /// The timecode.
+        code: Timecode,
+        /// Frames a second.
+        nominal: u8,
+    },
+}
+
+/// Seconds of a day, after which timecode begins again.
+const DAY_S: u64 = 24 * 60 * 60;
+
+impl Timecode {
+    /// The timecode of the frame `count`, counted from 00:00:00:00, at `nominal` frames a second (30 for
+    /// 30000/1001). After 24 hours it begins again.
+    ///
+    /// Drop-frame leaves out the counts 0 and 1 (at 60: 0 to 3) of every minute that 10 does not divide, and so
+    /// keeps to the clock (SMPTE ST 12-1; at 60 the two frames of a pair are counted one by one).
+    ///
+    /// # Errors
+    /// [`NotCounted`] where no timecode counts so.
+    pub fn of_frame(count: u64, nominal: u8, drop_frame: bool) -> Result<Timecode, NotCounted> {
+        let dropped = dropped_a_minute(nominal, drop_frame)?;
+        let per_second = u64::from(nominal);
+        let per_minute = 60 * per_second - dropped;
+        let per_ten = 600 * per_second - 9 * dropped;
+        let count = count % (DAY_S / 600 * per_ten);
+        let (tens, within) = (count / per_ten, count % per_ten);
+        // The first minute of ten is whole, the nine after it are short.
+        let short_minutes = within.checked_sub(60 * per_second).map_or(0, |after| after / per_minute + 1);
+        let label = count + dropped * (9 * tens + short_minutes);
+        let seconds = label / per_second;
+        let small = |value: u64| u8::try_from(value).expect("a part of a day's clock is below 100");
+        Ok(Timecode {
+            hours: small(seconds / 3600),
+            minutes: small(seconds / 60 % 60),
+            seconds: small(seconds % 60),
+            frames: small(label % per_second),
+            drop_frame,
+        })
+    }
+
+    /// Which frame this is, counted from 00:00:00:00, at `nominal` frames a second.
+    ///
+    /// # Errors
+    /// [`NotCounted`] where no timecode counts so, or this one is left out.
+    pub fn frame(self, nominal: u8) -> Result<u64, NotCounted> {
+        let dropped = dropped_a_minute(nominal, self.drop_frame)?;
+        let minutes = u64::from(self.hours) * 60 + u64::from(self.minutes);
+        let left_out = self.seconds == 0 && !minutes.is_multiple_of(10) && u64::from(self.frames) < dropped;
+        if self.frames >= nominal || left_out {
+            return Err(NotCounted::NoSuchFrame { code: self, nominal });
+        }
+        let label = (minutes * 60 + u64::from(self.seconds)) * u64::from(nominal) + u64::from(self.frames);
+        Ok(label - dropped * (minutes - minutes / 10))
+    }
+
+    /// The timecode so many frames later.
+    ///
+    /// # Errors
+    /// As [`Timecode::frame`].
+    pub fn later(self, frames: u64, nominal: u8) -> Result<Timecode, NotCounted> {
+        Timecode::of_frame(self.frame(nominal)?.saturating_add(frames), nominal, self.drop_frame)
+    }
+
+    /// Whether it leaves counts out to keep to the clock.
+    pub fn is_drop_frame(self) -> bool {
+        self.drop_frame
+    }
+}
+
+/// Counts that are left out at the start of a minute.
+fn dropped_a_minute(nominal: u8, drop_frame: bool) -> Result<u64, NotCounted> {
+    match (drop_frame, nominal) {
+        (_, 0 | 100..) => Err(NotCounted::TooFast(nominal)),
+        (false, _) => Ok(0),
+        (true, 30) => Ok(2),
+        (true, 60) => Ok(4),
+        (true, _) => Err(NotCounted::NoDropFrameAt(nominal)),
+    }
+}
+
 impl FromStr for Timecode {
     type Err = NotATimecode;
 
@@ -57,6 +149,66 @@ impl fmt::Display for Timecode {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Counts of SMPTE ST 12-1 at 29.97, and of its use at 59.94.
+    #[test]
+    fn drop_frame_counts_as_the_standard_does() {
+        for (frame, nominal, printed) in [
+            (0, 30, "00:00:00;00"),
+            (1799, 30, "00:00:59;29"),
+            (1800, 30, "00:01:00;02"),
+            (3597, 30, "00:01:59;29"),
+            (3598, 30, "00:02:00;02"),
+            (17_981, 30, "00:09:59;29"),
+            (17_982, 30, "00:10:00;00"),
+            (107_892, 30, "01:00:00;00"),
+            (3600, 60, "00:01:00;04"),
+            (35_964, 60, "00:10:00;00"),
+        ] {
+            let code = Timecode::of_frame(frame, nominal, true).expect("it is counted");
+            assert_eq!(code.to_string(), printed, "{frame}");
+            assert_eq!(code.frame(nominal), Ok(frame), "{printed}");
+        }
+    }
+
+    /// Oracle: a clock that counts one by one and steps over what is left out.
+    #[test]
+    fn a_day_counted_one_by_one_is_the_day_of_the_formula() {
+        for (nominal, drop_frame) in [(25, false), (30, true), (60, true)] {
+            let labels = (0..DAY_S * u64::from(nominal)).filter(|label| {
+                let minutes = label / (60 * u64::from(nominal));
+                let in_minute = label % (60 * u64::from(nominal));
+                !drop_frame || minutes.is_multiple_of(10) || in_minute >= u64::from(nominal / 15)
+            });
+            let mut last = 0;
+            for (frame, label) in (0..).zip(labels).step_by(7) {
+                let code = Timecode::of_frame(frame, nominal, drop_frame).expect("it is counted");
+                assert_eq!(u64::from(code.frames), label % u64::from(nominal), "{frame}");
+                assert_eq!(u64::from(code.seconds), label / u64::from(nominal) % 60, "{frame}");
+                last = frame;
+            }
+            let tomorrow =
+                Timecode::of_frame(last, nominal, drop_frame).and_then(|code| code.later(14, nominal));
+            assert!(tomorrow.is_ok_and(|code| code.hours == 0), "it begins again");
+        }
+    }
+
+    #[test]
+    fn a_count_that_is_left_out_or_too_high_is_no_frame() {
+        let code = |text: &str| text.parse::<Timecode>().expect("a timecode");
+        for (text, nominal) in
+            [("00:01:00;00", 30), ("00:01:00;01", 30), ("00:01:00;03", 60), ("00:00:00:25", 25)]
+        {
+            assert_eq!(
+                code(text).frame(nominal),
+                Err(NotCounted::NoSuchFrame { code: code(text), nominal }),
+                "{text}"
+            );
+        }
+        assert!(code("00:10:00;00").frame(30).is_ok());
+        assert_eq!(code("00:10:00;00").frame(25), Err(NotCounted::NoDropFrameAt(25)));
+        assert_eq!(code("00:10:00:00").frame(0), Err(NotCounted::TooFast(0)));
+    }
 
     #[test]
     fn a_timecode_prints_as_it_was_read() {

@@ -34,6 +34,34 @@ impl Verdict {
             Verdict::Inconclusive { probability }
         }
     }
+
+    /// The same measurement under a standard of proof.
+    pub fn under(self, standard: f64) -> Verdict {
+        match self.probability() {
+            Some(probability) => Verdict::of(probability, standard),
+            None => self,
+        }
+    }
+
+    /// The probability of the fact; none where the marks cannot all be right.
+    pub fn probability(self) -> Option<f64> {
+        match self {
+            Verdict::Established { probability }
+            | Verdict::Refuted { probability }
+            | Verdict::Inconclusive { probability } => Some(probability),
+            Verdict::Contradiction => None,
+        }
+    }
+
+    /// It in one word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Verdict::Established { .. } => "established",
+            Verdict::Refuted { .. } => "refuted",
+            Verdict::Inconclusive { .. } => "inconclusive",
+            Verdict::Contradiction => "contradiction",
+        }
+    }
 }
 
 #[cfg(test)]

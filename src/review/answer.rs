@@ -1,6 +1,7 @@
 //! Looks and answers: what a step asks for before an answer to it counts.
 //!
-//! An answer against a measurement, without its look or marks, or past the limit needs a reason, and the ruling
+//! A measurement supersedes what a person says of the same step, and its verdict is that of the book's standard. An
+//! answer against it, without its look or marks, or past the limit needs a reason, and the ruling
 //! shows it.
 
 use super::decide::{No, no, unknown};
@@ -9,7 +10,7 @@ use super::fold::Review;
 use super::stamp::Stamp;
 use crate::book::Book;
 use crate::book::tree::{Looks, Proof, Set, Step};
-use crate::proof::mark::Basis;
+use crate::proof::mark::{Basis, Measurement, Quantity};
 use crate::proof::verdict::Verdict;
 
 /// The options of a step with these names.
@@ -60,9 +61,13 @@ pub(super) fn answer(book: &Book, review: &Review, answered: Answered, now: &Sta
     if let Some(wrong) = answered.options.iter().find(|name| step.option(name).is_none()) {
         return unknown("answer", wrong, step.options.iter().map(|choice| choice.name.as_str()));
     }
-    if let (Basis::Computed(_), Proof::Judgement | Proof::Seen { .. }) = (answered.basis, &step.proof) {
-        return no(format!("`{}` is seen or judged, not measured", step.name), "answer it as a person");
-    }
+    let answered = match answered.basis {
+        Basis::Computed(measured) => {
+            let basis = Basis::Computed(counted(book, step, measured)?);
+            Answered { basis, ..answered }
+        }
+        Basis::Attested => agreeing(review, step, answered),
+    };
     let objection = objection(book, review, step, &answered, now);
     match objection {
         Some(objection) if !given(answered.reason.as_ref()) => Err(No {
@@ -73,6 +78,58 @@ pub(super) fn answer(book: &Book, review: &Review, answered: Answered, now: &Sta
         // A reason is kept only where it carries something: overrides are never silent, and never noise.
         Some(_) => Ok(answered),
         None => Ok(Answered { reason: None, ..answered }),
+    }
+}
+
+/// A measurement as it counts: of what the step asks for, and with the verdict of the book's standard.
+fn counted(book: &Book, step: &Step, measured: Measurement) -> Result<Measurement, No> {
+    let name = &step.name;
+    let fits = match (&measured.of, &step.proof) {
+        (_, Proof::Judgement | Proof::Seen { .. }) => {
+            return no(format!("`{name}` is seen or judged, not measured"), "answer it as a person");
+        }
+        (None, _) => true,
+        (Some(Quantity::Order { first, then, .. }), Proof::Order { first: one, then: other }) => {
+            (first, then) == (one, other)
+        }
+        (
+            Some(Quantity::Gap { first, then, at_least_s, .. }),
+            Proof::Gap { first: one, then: other, at_least_s: asked },
+        ) => (first, then) == (one, other) && at_least_s == asked,
+        (Some(Quantity::Position { line, .. }), Proof::Position { line: asked, .. }) => line == asked,
+        (Some(Quantity::Order { .. } | Quantity::Gap { .. } | Quantity::Position { .. }), _) => false,
+    };
+    if !fits || measured.of.as_ref().is_some_and(|of| !of.is_possible()) {
+        return no(
+            format!("what was measured is not what `{name}` asks for"),
+            format!(
+                "measure its {}, between the moments and against the line that it names",
+                step.proof.kind()
+            ),
+        );
+    }
+    let verdict = measured.verdict.under(book.replay.standard.established);
+    Ok(Measurement { verdict, ..measured })
+}
+
+/// A person's answer that says what was measured rests on the measurement: it supersedes.
+fn agreeing(review: &Review, step: &Step, answered: Answered) -> Answered {
+    match review.measured(answered.question, &step.name) {
+        Some(measured) if against(measured.verdict, step, options(step, &answered.options)).is_none() => {
+            Answered { basis: Basis::Computed(measured.clone()), ..answered }
+        }
+        Some(_) | None => answered,
+    }
+}
+
+/// The answer that a measurement offers under the book's standard: what the step states, all else, or unclear.
+pub fn offered(step: &Step, verdict: Verdict) -> Vec<String> {
+    let names =
+        |from: usize, to: usize| step.options[from..to].iter().map(|option| option.name.clone()).collect();
+    match verdict {
+        Verdict::Established { .. } => names(0, 1),
+        Verdict::Refuted { .. } => names(1, step.options.len()),
+        Verdict::Inconclusive { .. } | Verdict::Contradiction => names(0, step.options.len()),
     }
 }
 
@@ -87,8 +144,12 @@ fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now
         ));
     }
     let set = options(step, &answered.options);
-    if let Basis::Computed(verdict) = answered.basis {
-        return against(verdict, step, set);
+    let measured = match &answered.basis {
+        Basis::Computed(measured) => Some(measured),
+        Basis::Attested => review.measured(answered.question, &step.name),
+    };
+    if let Some(measured) = measured {
+        return against(measured.verdict, step, set);
     }
     if set == step.every() {
         return None;

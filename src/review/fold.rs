@@ -6,6 +6,7 @@ use super::stamp::Stamp;
 use crate::game::account;
 use crate::game::play::{Choice, Flag, Moment, Play};
 use crate::game::situation::Situation;
+use crate::proof::mark::{Basis, Measurement};
 use std::collections::BTreeMap;
 
 /// How far a review has come.
@@ -207,6 +208,17 @@ impl Review {
             _ => None,
         });
         answers.collect()
+    }
+
+    /// The newest measurement for a step that was not taken back: it supersedes what a person says.
+    pub fn measured(&self, question: usize, step: &str) -> Option<&Measurement> {
+        let measured = self.standing().filter_map(|(_, stamped)| match &stamped.event {
+            Event::Answered(Answered {
+                question: of, step: at, basis: Basis::Computed(measured), ..
+            }) if *of == question && at == step => Some(measured),
+            _ => None,
+        });
+        measured.last()
     }
 
     /// The marks that stand, in the order in which they were set.

@@ -161,6 +161,11 @@ pub fn settle<'t>(stance: &Stance<'t>, answers: &Answers) -> Settled<'t> {
     }
 }
 
+/// The steps that the answers so far lead to, or may still lead to.
+pub fn reached(tree: &Tree, answers: &Answers) -> Set {
+    Scopes::of(tree, answers).reach(tree).0
+}
+
 /// Fewer findings keep "confirmed" and "reversed"; only a standing call can still be confirmed or reversed, and
 /// one that doubt takes away can still be confirmed.
 pub(super) fn outcome_settled(stance: &Stance<'_>, scopes: &Scopes, now: Outcome) -> bool {

@@ -4,6 +4,7 @@ use super::ruling::{Question, Ruling};
 use super::stance::{Outcome, Why};
 use crate::book::Book;
 use crate::book::exact::Yards;
+use crate::book::field::Field;
 use crate::book::wording::fill;
 use crate::game::enforce::{Done, Enforced};
 use crate::game::situation::{ByTeam, ClockStart, Next, Situation, Team};
@@ -59,15 +60,19 @@ pub fn words(
         sentences.push(fill(wording, &[("seconds", &seconds.to_string())]));
     }
     sentences.push(next(book, names, &restart.after));
-    if let Some(team) = ruling.coach {
-        let wording = if ruling.price.timeout { &book.wording.charged } else { &book.wording.not_charged };
-        sentences.push(fill(wording, &[("team", names.teams.of(team))]));
-    }
+    sentences.extend(price(book, names, ruling));
     Words {
         announcement: sentences.iter().map(|said| capital(said)).collect::<Vec<_>>().join(" "),
         clock: clock(book, clock_ms, restart.after.clock_ms, restart.clock_starts),
         chains: capital(&chains(book, names, &restart.after)),
     }
+}
+
+/// What the challenge costs the coach, in the book's words; nothing where no coach challenged.
+pub fn price(book: &Book, names: &Names, ruling: &Ruling<'_>) -> Option<String> {
+    let team = ruling.coach?;
+    let wording = if ruling.price.timeout { &book.wording.charged } else { &book.wording.not_charged };
+    Some(fill(wording, &[("team", names.teams.of(team))]))
 }
 
 /// One sentence a foul that counts or is declined; one for those that offset.
@@ -90,7 +95,7 @@ fn fouls(book: &Book, names: &Names, offense: Team, fouls: &[Enforced]) -> Vec<S
 }
 
 /// A sentence with its first letter large.
-fn capital(sentence: &str) -> String {
+pub fn capital(sentence: &str) -> String {
     let mut letters = sentence.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
@@ -128,7 +133,8 @@ fn outcome(book: &Book, question: &Question<'_>, outcome: Outcome, finding: Opti
     }
 }
 
-fn next(book: &Book, names: &Names, after: &Situation) -> String {
+/// How the game goes on, in the book's words.
+pub fn next(book: &Book, names: &Names, after: &Situation) -> String {
     let team = names.teams.of(after.offense).as_str();
     match after.next {
         Next::Scrimmage { down, to_go } => fill(
@@ -137,7 +143,7 @@ fn next(book: &Book, names: &Names, after: &Situation) -> String {
                 ("team", team),
                 ("down", ordinal(down)),
                 ("distance", &distance(book, after, to_go)),
-                ("spot", &spot(book, names, after, after.spot)),
+                ("spot", &spot(&book.field, names, after, after.spot)),
             ],
         ),
         Next::Try => fill(&book.wording.next_try, &[("team", team)]),
@@ -145,7 +151,8 @@ fn next(book: &Book, names: &Names, after: &Situation) -> String {
     }
 }
 
-fn clock(book: &Book, shown_ms: i64, clock_ms: i64, starts: Option<ClockStart>) -> String {
+/// What the clock operator does, in the book's words; `shown_ms` is what the clock shows until somebody sets it.
+pub fn clock(book: &Book, shown_ms: i64, clock_ms: i64, starts: Option<ClockStart>) -> String {
     let starts = match starts {
         Some(ClockStart::Snap) => &book.wording.on_snap,
         Some(ClockStart::Ready) => &book.wording.on_ready,
@@ -164,8 +171,8 @@ fn chains(book: &Book, names: &Names, after: &Situation) -> String {
             &[
                 ("down", ordinal(down)),
                 ("distance", &distance(book, after, to_go)),
-                ("spot", &spot(book, names, after, after.spot)),
-                ("line", &spot(book, names, after, after.spot + to_go)),
+                ("spot", &spot(&book.field, names, after, after.spot)),
+                ("line", &spot(&book.field, names, after, after.spot + to_go)),
             ],
         ),
         Next::Try | Next::FreeKick => book.wording.chains_off.clone(),
@@ -189,8 +196,8 @@ fn distance(book: &Book, after: &Situation, to_go: Yards) -> String {
 }
 
 /// A spot as the crew says it: the team whose half it is, and the yard line.
-pub fn spot(book: &Book, names: &Names, situation: &Situation, spot: Yards) -> String {
-    let length = book.field.length;
+pub fn spot(field: &Field, names: &Names, situation: &Situation, spot: Yards) -> String {
+    let length = field.length;
     let half = length.half();
     if spot == half {
         return half.to_string();

@@ -145,7 +145,7 @@ pub struct Kept<T> {
 }
 
 /// What an answer rests on.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[schemars(rename = "Proof")]
 pub struct ProofJson {
     /// What the step asks for: seen, order, gap, position, count, never, judgement.
@@ -154,6 +154,30 @@ pub struct ProofJson {
     /// A person says so; otherwise a measurement does.
     #[serde(default)]
     pub attested: Option<bool>,
+    /// Of a position: the line of the book that it is measured against.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line: Option<String>,
+    /// Of a position: where the point was, in yards of the offense frame.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub x: Option<f64>,
+    /// Of a position: its standard error, in yards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sigma: Option<f64>,
+    /// Of an order or a gap: the moment that it is counted from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub first: Option<String>,
+    /// Of an order or a gap: the other moment.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub then: Option<String>,
+    /// Of a gap: how long it must be at least, in seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_least_s: Option<f64>,
+    /// Of an order or a gap: the time from the one moment to the other, in seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gap_s: Option<f64>,
+    /// Of an order or a gap: its standard error, in seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sigma_s: Option<f64>,
     /// The measurement's verdict: established, refuted, inconclusive, contradiction.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub verdict: Option<String>,

@@ -1,11 +1,13 @@
 //! The JSON Schema of each format.
 
 use super::{audit, case, enforce, line, record, rejudge, script, settle, situation};
+use super::{case, enforce, line, order, probe, record, rejudge, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
 pub const KINDS: [&str; 13] = [
+pub const KINDS: &[&str] = &[
     "situation",
     "line",
     "line-result",
@@ -15,6 +17,10 @@ pub const KINDS: [&str; 13] = [
     "case-result",
     "enforce",
     "enforce-result",
+    "order",
+    "order-result",
+    "probe-result",
+    "probe-frame-result",
     "record",
     "rejudge-result",
     "script",
@@ -32,6 +38,10 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "case-result" => schema_for!(case::result::Result),
         "enforce" => schema_for!(enforce::Asked),
         "enforce-result" => schema_for!(enforce::result::Result),
+        "order" => schema_for!(order::Asked),
+        "order-result" => schema_for!(order::Found),
+        "probe-result" => schema_for!(probe::Clip),
+        "probe-frame-result" => schema_for!(probe::Frame),
         "record" => schema_for!(record::Record),
         "rejudge-result" => schema_for!(rejudge::Rejudged),
         "script" => schema_for!(script::Script),

@@ -7,6 +7,7 @@ use tellframe::log::edition::RuleText;
 use tellframe::log::label::{Actor, CommandId, ReviewId};
 use tellframe::log::session::{Done, Session};
 use tellframe::log::store::Log;
+use tellframe::log::tail::Attempt;
 use tellframe::review::decide::{Command, Desk};
 use tellframe::review::event::Event;
 use tellframe::review::stamp::Stamp;
@@ -60,17 +61,23 @@ impl Challenge {
         commands
     }
 
-    pub fn start(&self, log: Log, id: &str) -> Session {
+    pub fn start(&self, log: &Log, id: &str) -> Session {
         let id = ReviewId::new(id).expect("a label");
         Session::start(log, id, self.official(), self.rules.clone()).expect("started")
     }
 
     /// Plays `commands` from number `from` on; returns all events.
-    pub fn play(&self, session: &mut Session, commands: &[(Command, u64)], from: usize) -> Vec<Event> {
+    pub fn play(
+        &self,
+        log: &mut Log,
+        session: &mut Session,
+        commands: &[(Command, u64)],
+        from: usize,
+    ) -> Vec<Event> {
         let mut events = Vec::new();
         for (number, (command, at_ms)) in commands.iter().enumerate().skip(from) {
-            let id = command_id(session, number);
-            match session.act(self.desk(), &id, command.clone(), stamp(*at_ms)).expect("written") {
+            let attempt = Attempt { command: command_id(session, number), at: stamp(*at_ms) };
+            match session.act(log, self.desk(), &attempt, command.clone()).expect("written") {
                 Done::Events(new) => events.extend(new),
                 Done::No(no) => panic!("command {number}: {no}; {}", no.instead),
             }

@@ -8,7 +8,7 @@ use tellframe::book::tree::Looks;
 use tellframe::game::enforce::{Done, Enforced};
 use tellframe::game::play::{Choice, Flag, PlayEnd};
 use tellframe::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
-use tellframe::proof::mark::{Basis, Mark};
+use tellframe::proof::mark::{Basis, Mark, Measurement, Quantity};
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, Snapshot,
@@ -71,13 +71,13 @@ pub fn every_kind() -> Vec<Event> {
         Event::Marked(marked("00:41:17;22", Some(Yards::whole(12)), Some(278_040))),
         Event::Marked(marked("23:59:59:29", None, None)),
         Event::Answered(answered(Basis::Attested, None)),
-        Event::Answered(answered(Basis::Computed(Verdict::Established { probability: 0.9937 }), None)),
+        Event::Answered(answered(Basis::Computed(Verdict::Established { probability: 0.9937 }.into()), None)),
         Event::Answered(answered(
-            Basis::Computed(Verdict::Refuted { probability: 0.1 + 0.2 }),
+            Basis::Computed(Verdict::Refuted { probability: 0.1 + 0.2 }.into()),
             Some("I saw it"),
         )),
-        Event::Answered(answered(Basis::Computed(Verdict::Inconclusive { probability: 0.5 }), None)),
-        Event::Answered(answered(Basis::Computed(Verdict::Contradiction), None)),
+        Event::Answered(answered(Basis::Computed(Verdict::Inconclusive { probability: 0.5 }.into()), None)),
+        Event::Answered(answered(Basis::Computed(Verdict::Contradiction.into()), None)),
         Event::Undone { act: 17 },
         Event::Settled,
         Event::Withdrawn,
@@ -226,7 +226,40 @@ fn basis() -> impl Strategy<Value = Basis> {
         (0.0..=1.0).prop_map(|probability| Verdict::Inconclusive { probability }),
         Just(Verdict::Contradiction),
     ];
-    prop_oneof![Just(Basis::Attested), verdict.prop_map(Basis::Computed)]
+    let figure = || -1e6..1e6_f64;
+    let of = prop_oneof![
+        Just(None),
+        (text(), text(), figure(), 0.0..1.0).prop_map(|(first, then, gap_s, sigma_s)| {
+            Some(Quantity::Order { first, then, gap_s, sigma_s })
+        }),
+        (text(), text(), figure(), figure(), 0.0..1.0).prop_map(
+            |(first, then, at_least_s, gap_s, sigma_s)| {
+                Some(Quantity::Gap { first, then, at_least_s, gap_s, sigma_s })
+            }
+        ),
+        (text(), figure(), 0.0..1.0).prop_map(|(line, x, sigma)| Some(Quantity::Position { line, x, sigma })),
+    ];
+    let measured = (verdict, of).prop_map(|(verdict, of)| Basis::Computed(Measurement { verdict, of }));
+    prop_oneof![Just(Basis::Attested), measured]
+}
+
+/// Answers that rest on a measurement with its figures, one of each kind.
+pub fn measured() -> Vec<Event> {
+    let (first, then) = ("control".to_owned(), "touches down".to_owned());
+    let [order, gap] = [(0.012, 0.006), (0.45, 0.02)];
+    let quantities = [
+        Quantity::Order { first: first.clone(), then: then.clone(), gap_s: order.0, sigma_s: order.1 },
+        Quantity::Gap { first, then, at_least_s: 0.5, gap_s: gap.0, sigma_s: gap.1 },
+        Quantity::Position { line: "alignment line".to_owned(), x: 39.2, sigma: 0.04 },
+    ];
+    let verdict = Verdict::Established { probability: 0.9937 };
+    let computed = |of| Basis::Computed(Measurement { verdict, of });
+    quantities
+        .into_iter()
+        .map(Some)
+        .chain([None])
+        .map(|of| Event::Answered(answered(computed(of), None)))
+        .collect()
 }
 
 /// Any text, the empty one and control characters among them.

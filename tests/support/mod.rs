@@ -3,6 +3,9 @@
 pub mod booth;
 pub mod challenge;
 pub mod cli;
+pub mod clips;
+pub mod day;
+pub mod dice;
 pub mod events;
 pub mod logs;
 pub mod plays;

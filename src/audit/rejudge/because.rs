@@ -93,13 +93,12 @@ fn leads(before: &Tree, now: &Tree, step: &Step, answer: Option<Set>) -> Option<
     let Some(old) = before.step(&step.name).map(|index| &before.steps[index]) else {
         return Some(format!("`{}` is a new step", step.name));
     };
-    let differing = answer?.iter().find_map(|option| {
+    answer?.iter().find_map(|option| {
         let choice = &step.options[option];
         let was = &old.options[old.option(&choice.name)?];
         let (was, now) = (name(before, was.to), name(now, choice.to));
         (was != now).then(|| format!("`{}`: {} leads to `{now}`, was `{was}`", step.name, choice.name))
-    });
-    differing
+    })
 }
 
 fn name(tree: &Tree, to: Target) -> &str {

@@ -43,12 +43,14 @@ pub(super) struct Editions<'b> {
 
 /// The record's answer to a step of the new edition, if it has one.
 pub(super) fn derive(editions: Editions<'_>, facts: &Facts, tree: &Tree, step: &Step) -> Option<Derived> {
-    let answer = facts.answers.get(&step.name)?;
-    let seen = match chosen(step, answer) {
-        Ok(set) => set,
-        Err(gone) => return Some(Derived::Lost(gone)),
-    };
     let measured = facts.proofs.get(&step.name).filter(|proof| proof.is_measured());
+    let seen = match facts.answers.get(&step.name).map(|answer| chosen(step, answer)) {
+        Some(Ok(set)) => set,
+        Some(Err(gone)) => return Some(Derived::Lost(gone)),
+        // Measured, and nobody wrote down what that amounts to.
+        None if measured.is_some() => step.every(),
+        None => return None,
+    };
     let Some(proof) = measured.filter(|_| !facts.overridden(&step.name)) else {
         return Some(Derived::Kept(seen));
     };
@@ -97,7 +99,9 @@ fn measure(
     before: Option<(&Book, &Step)>,
 ) -> Result<Option<(f64, Against)>, String> {
     let standard = book.replay.standard.established;
-    if let Some(other) = before.and_then(|(_, before)| another_thing(&before.proof, &step.proof)) {
+    // The record says itself between which moments it measured; else its edition does.
+    let was = proof.moments().or_else(|| before.and_then(|(_, before)| thing(&before.proof)));
+    if let Some(other) = was.and_then(|was| another_thing(was, &step.proof)) {
         return Err(other);
     }
     let (value, unit, border, border_says) = match &step.proof {
@@ -194,8 +198,8 @@ fn across(book: &Book, line: &str, facts: &Facts) -> Result<f64, String> {
 }
 
 /// Why what was measured before is not what is asked for now.
-fn another_thing(before: &Proof, now: &Proof) -> Option<String> {
-    let (was, now) = (thing(before)?, thing(now)?);
+fn another_thing(was: (&str, &str), now: &Proof) -> Option<String> {
+    let now = thing(now)?;
     (was != now).then(|| {
         format!("`{}`, `{}` was measured, and the book asks for `{}`, `{}`", was.0, was.1, now.0, now.1)
     })

@@ -34,6 +34,8 @@ pub struct Facts {
     pub(super) initiator: Option<Who>,
     #[serde(default)]
     pub(super) marks: Vec<Marked>,
+    #[serde(default)]
+    pub(super) possible: Vec<String>,
     pub(super) outcome: String,
     #[serde(default)]
     pub(super) after: Option<AtSnap>,
@@ -68,6 +70,11 @@ pub(super) struct Measured {
     sigma_s: Value,
     #[serde(default)]
     pub probability: Option<f64>,
+    /// The moments that a time was measured between.
+    #[serde(default)]
+    first: Option<String>,
+    #[serde(default)]
+    then: Option<String>,
 }
 
 /// A flag of the crew.
@@ -130,6 +137,11 @@ impl Measured {
             }
             one => number(one).map(|gap| (gap, self.sigma())),
         }
+    }
+
+    /// Between which moments a time was measured, where the record says so.
+    pub(super) fn moments(&self) -> Option<(&str, &str)> {
+        self.first.as_deref().zip(self.then.as_deref())
     }
 
     fn sigma(&self) -> Option<f64> {

@@ -6,7 +6,7 @@ use super::facts::Facts;
 use super::{Read, as_given};
 use crate::book::Book;
 use crate::book::tree::Tree;
-use crate::game::play::{Moment, Play};
+use crate::game::play::Play;
 use crate::game::situation::Situation;
 use crate::review::gate::{Entry, Initiator};
 use crate::review::ruling::{Question, flag_on, rule};
@@ -49,7 +49,7 @@ fn after(book: &Book, facts: &Facts, tree: &Tree, answers: Answers) -> Option<Si
     };
     let mut play = Play { flags: facts.flags(), ..Play::default() };
     for mark in &facts.marks {
-        let moment = play.moments.entry(mark.moment.clone()?).or_insert_with(Moment::default);
+        let moment = play.moments.entry(mark.moment.clone()?).or_default();
         moment.x = mark.x.map(|x| x.0).or(moment.x);
         moment.clock_ms = mark.clock_s.map(milliseconds).or(moment.clock_ms);
     }

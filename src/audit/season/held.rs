@@ -163,11 +163,11 @@ impl Holding<'_> {
         let time = f64::from(step.seconds) * PRACTISED * pace * (VARIES * draw.normal()).exp();
         let cameras = &self.chair.plan.cameras;
         let unclear = reading.answer == step.every();
+        // INVARIANT: the plan has cameras, and the last one is the poor one.
         let camera = match unclear {
-            true => cameras.last(),
-            false => cameras.get(draw.below(cameras.len() - 1)),
+            true => cameras[cameras.len() - 1].clone(),
+            false => cameras[draw.below(cameras.len() - 1)].clone(),
         };
-        let camera = camera.cloned().unwrap_or_default();
         self.after(time * 0.2);
         if self.review.times.first_look.is_none() && step.looks != Looks::FullSpeed {
             self.look(step, Looks::FullSpeed, &camera)?;
@@ -231,7 +231,7 @@ impl Holding<'_> {
             Ok(()) => return Ok(()),
             Err(no) => no,
         };
-        let camera = self.chair.plan.cameras.first().cloned().unwrap_or_default();
+        let camera = self.chair.plan.cameras[0].clone();
         let book = self.chair.book;
         let asked = questions(book, &self.review);
         let trees: Vec<_> = asked.iter().map(|question| question.tree).collect();

@@ -5,7 +5,7 @@ use super::plan::Insists;
 use super::play::{Fact, Play, across, border, other};
 use crate::book::Book;
 use crate::book::tree::{Looks, Proof, Set, Step};
-use crate::proof::mark::Basis;
+use crate::proof::mark::{Basis, Measurement, Quantity};
 use crate::proof::verdict::Verdict;
 use serde_json::{Map, Value, json};
 use statrs::function::erf::erfc;
@@ -73,19 +73,40 @@ fn measured(book: &Book, play: &Play, step: &Step, value: f64, sigma: f64) -> Re
     };
     let mut measured = Map::new();
     let mut x = None;
+    let mut of = None;
     match &step.proof {
         Proof::Position { line, .. } => {
             x = across(book, line, &play.situation).map(|at| rounded(at + value));
             measured.insert("line".to_owned(), json!(line));
             measured.insert("x".to_owned(), json!(x));
+            of = x.map(|x| Quantity::Position { line: line.clone(), x, sigma });
         }
-        Proof::Order { .. } | Proof::Gap { .. } => {
-            measured.insert("gap_s".to_owned(), json!(value));
+        Proof::Order { first, then } => {
+            measured = between(first, then, value, sigma);
+            let (first, then) = (first.clone(), then.clone());
+            of = Some(Quantity::Order { first, then, gap_s: value, sigma_s: sigma });
+        }
+        Proof::Gap { first, then, at_least_s } => {
+            measured = between(first, then, value, sigma);
+            let (first, then, at_least_s) = (first.clone(), then.clone(), *at_least_s);
+            of = Some(Quantity::Gap { first, then, at_least_s, gap_s: value, sigma_s: sigma });
         }
         Proof::Seen { .. } | Proof::Count { .. } | Proof::Never { .. } | Proof::Judgement => {}
     }
     measured.insert("sigma".to_owned(), json!(sigma));
-    Reading { answer, basis: Basis::Computed(verdict), measured, x, slip: false }
+    let basis = Basis::Computed(Measurement { verdict, of });
+    Reading { answer, basis, measured, x, slip: false }
+}
+
+/// A time between two moments, in the words of a record.
+fn between(first: &str, then: &str, gap_s: f64, sigma_s: f64) -> Map<String, Value> {
+    let fields = [
+        ("first", json!(first)),
+        ("then", json!(then)),
+        ("gap_s", json!(gap_s)),
+        ("sigma_s", json!(sigma_s)),
+    ];
+    fields.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
 }
 
 /// To a thousandth, as a desk records it.

@@ -11,22 +11,27 @@ const GAP: i64 = 26;
 /// Pixels between two layers, without the labels.
 const RISE: i64 = 44;
 /// Pixels for each label of the answers that leave a layer.
-pub(super) const LABEL: i64 = 15;
+pub const LABEL: i64 = 15;
 /// Sweeps down and up; the order of trees of this size does not change after a few.
 const SWEEPS: usize = 12;
 
 /// A box to place.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Size {
+pub struct Size {
+    /// Pixels across.
     pub width: i64,
+    /// Pixels down.
     pub height: i64,
 }
 
 /// An arrow: the answers that lead from one node to another. Steps come first among nodes, then findings.
 #[derive(Debug, Clone)]
-pub(super) struct Arrow {
+pub struct Arrow {
+    /// The node that it leaves.
     pub from: usize,
+    /// The node that it reaches.
     pub to: usize,
+    /// The answers that it stands for.
     pub answers: Vec<String>,
     /// The middles of the layers that it passes, each with top and bottom.
     pub past: Vec<(i64, i64, i64)>,
@@ -34,11 +39,14 @@ pub(super) struct Arrow {
 
 /// A tree laid out.
 #[derive(Debug)]
-pub(super) struct Layout {
+pub struct Layout {
     /// The middle of the top edge of each node.
     pub places: Vec<(i64, i64)>,
+    /// The arrows between them.
     pub arrows: Vec<Arrow>,
+    /// Pixels across.
     pub width: i64,
+    /// Pixels down.
     pub height: i64,
 }
 
@@ -50,7 +58,7 @@ enum Slot {
 }
 
 /// Lays out a tree whose nodes have these sizes.
-pub(super) fn layout(tree: &Tree, sizes: &[Size]) -> Layout {
+pub fn layout(tree: &Tree, sizes: &[Size]) -> Layout {
     let mut arrows = arrows(tree);
     let layer_of = layers(tree, &arrows, sizes.len());
     let mut grid = Grid::new(&arrows, &layer_of, sizes);

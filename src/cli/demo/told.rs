@@ -6,6 +6,7 @@ use std::io::Write;
 use tellframe::book::Book;
 use tellframe::log::location::Location;
 use tellframe::log::session::Session;
+use tellframe::log::store::Log;
 use tellframe::review::decide::questions;
 use tellframe::review::event::{Event, Snapshot};
 use tellframe::review::fold::Review;
@@ -67,7 +68,12 @@ fn now(book: &Book, timed: &Timed, review: &Review) -> Option<String> {
 }
 
 /// The ruling in words, with the time it took by phase.
-pub(super) fn ruling(session: &Session, script: &Script, place: &Location) -> Result<Answer, Unable> {
+pub(super) fn ruling(
+    log: &Log,
+    session: &Session,
+    script: &Script,
+    place: &Location,
+) -> Result<Answer, Unable> {
     let review = session.review();
     let Some(snapshot) = &review.ruling else {
         print("the review ended without a ruling")?;
@@ -84,10 +90,10 @@ pub(super) fn ruling(session: &Session, script: &Script, place: &Location) -> Re
     text += &accounts(snapshot);
     text += "\nTime to decision, as scripted:\n";
     text += &phases(review);
-    let tip = session.log().reader().tip()?;
+    let tip = log.reader().tip()?;
     text += &format!(
         "\nSigned by {} as entry {} of {}\n(head {}, edition {})\n",
-        session.log().key().id(),
+        log.key().id(),
         tip.entries,
         place.log().display(),
         tip.head,

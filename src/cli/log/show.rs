@@ -1,29 +1,36 @@
-//! `tellframe log show [LOG] [REVIEW]`: the reviews of a log, or one of them.
+//! `tellframe log show [LOG] [REVIEW|GAME]`: the reviews and games of a log, or one of them.
 
-use super::{open, says};
+use super::{day, open, write_file};
 use crate::cli::{Answer, Unable, print, print_json};
 use crate::data;
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
+use tellframe::audit::page;
+use tellframe::log::days;
 use tellframe::log::label::ReviewId;
 use tellframe::log::reader::Reader;
 use tellframe::log::record::shown;
 use tellframe::log::reviews::{self, Held};
 use tellframe::review::event::Snapshot;
 use tellframe::review::fold::Review;
+use tellframe::review::says;
 use tellframe::review::stamp::{Elapsed, Stamp};
 
 /// Arguments of `log show`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Show {
-    /// The log, left out: your own; then a review, left out: all of them. One that is no file is a review
+    /// The log, left out: your own; then a review or a game, left out: all of them. What is no file is one of those
     #[arg(value_names = ["LOG", "REVIEW"], num_args = 0..=2)]
     what: Vec<String>,
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
+    /// Write a review as one page that needs nothing else, to print or to hand on
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    html: Option<PathBuf>,
 }
 
 impl Show {
@@ -31,16 +38,30 @@ impl Show {
         let (log, review) = self.parts();
         let log = open(log.as_deref(), folder)?;
         let Some(review) = review else {
-            let all = reviews::all(&log)?;
-            return self.all(&all);
+            if self.html.is_some() {
+                return Err(Unable::new("a page is made of one review")
+                    .help("name it: `tellframe log show REVIEW --html FILE`"));
+            }
+            return self.all(&reviews::all(&log)?, &days::all(&log)?);
         };
-        match one(&log, review)? {
-            Some(held) => self.one(&held),
+        if let Some(held) = one(&log, review)? {
+            return match &self.html {
+                Some(file) => page_of(&log, &held, file),
+                None => self.one(&held),
+            };
+        }
+        match days::one(&log, review)? {
+            Some(held) if self.json => print_json(&day::json(&held)),
+            Some(_) if self.html.is_some() => {
+                Err(Unable::new(format!("`{review}` is a game: a page is made of one review"))
+                    .help("`tellframe log show` lists the reviews"))
+            }
+            Some(held) => print(&day::told(&held)),
             None => Err(Unable::new(format!(
-                "there is no file and no review `{review}` in {}",
+                "there is no file and no review or game `{review}` in {}",
                 log.path().display()
             ))
-            .help("`tellframe log show` lists the reviews")),
+            .help("`tellframe log show` lists the reviews and games")),
         }
     }
 
@@ -53,15 +74,18 @@ impl Show {
         }
     }
 
-    fn all(&self, all: &[Held]) -> Result<Answer, Unable> {
+    fn all(&self, all: &[Held], games: &[days::Held]) -> Result<Answer, Unable> {
         if self.json {
             return print_json(&all.iter().map(summary).collect::<Vec<_>>());
         }
         if all.is_empty() {
-            return print("no reviews");
+            print("no reviews")?;
         }
         for held in all {
             print(&line(held))?;
+        }
+        for held in games {
+            print(&day::line(held))?;
         }
         Ok(Answer::Yes)
     }
@@ -74,6 +98,12 @@ impl Show {
         }
         print(&told(held))
     }
+}
+
+fn page_of(log: &Reader, held: &Held, file: &Path) -> Result<Answer, Unable> {
+    let page = page::of_review(log, held)?;
+    write_file(file, |out| out.write_all(page.as_bytes()).map_err(|error| error.to_string()))?;
+    print(&format!("{}: the review {} as a page", file.display(), held.id))
 }
 
 /// A name with a path or an ending is meant as a file, whether or not it is there.
@@ -91,7 +121,7 @@ fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {
     }
 }
 
-fn utc(stamp: &Stamp) -> Option<String> {
+pub(super) fn utc(stamp: &Stamp) -> Option<String> {
     let at = DateTime::<Utc>::from_timestamp_millis(stamp.utc_ms)?;
     Some(at.to_rfc3339_opts(SecondsFormat::Millis, true))
 }

@@ -1,9 +1,10 @@
-//! Form 1 of the events of a review, as JSON.
+//! The events of a review, as JSON: form 1, and form 2 of an answer that was measured.
 //!
 //! Each type here is the mirror of one of the review's: the mirror is what is stored, and the two are held
 //! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
 //! form number of its own, and is brought up to date on reading.
 
+pub(super) mod day;
 mod game;
 
 use self::game::{
@@ -16,7 +17,7 @@ use crate::book::tree::Looks;
 use crate::game::enforce::Enforced;
 use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation, Team};
-use crate::proof::mark::{Basis, Mark};
+use crate::proof::mark::{Basis, Mark, Measurement, Quantity};
 use crate::proof::timecode::Timecode;
 use crate::proof::verdict::Verdict;
 use crate::review::event::{
@@ -237,7 +238,39 @@ struct AnsweredForm {
 #[serde(remote = "Basis", rename_all = "kebab-case")]
 enum BasisForm {
     Attested,
-    Computed(#[serde(with = "VerdictForm")] Verdict),
+    Computed(#[serde(with = "MeasurementForm")] Measurement),
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Measurement", deny_unknown_fields)]
+struct MeasurementForm {
+    #[serde(with = "VerdictForm")]
+    verdict: Verdict,
+    #[serde(with = "QuantityOrNone")]
+    of: Option<Quantity>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Quantity", rename_all = "kebab-case", deny_unknown_fields)]
+enum QuantityForm {
+    Order { first: String, then: String, gap_s: f64, sigma_s: f64 },
+    Gap { first: String, then: String, at_least_s: f64, gap_s: f64, sigma_s: f64 },
+    Position { line: String, x: f64, sigma: f64 },
+}
+
+/// A quantity that may be missing.
+#[derive(Serialize, Deserialize)]
+struct QuantityOrNone(#[serde(with = "QuantityForm")] Quantity);
+
+impl QuantityOrNone {
+    fn serialize<S: Serializer>(of: &Option<Quantity>, to: S) -> Result<S::Ok, S::Error> {
+        Serialize::serialize(&of.clone().map(QuantityOrNone), to)
+    }
+
+    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Quantity>, D::Error> {
+        let of: Option<QuantityOrNone> = Deserialize::deserialize(from)?;
+        Ok(of.map(|QuantityOrNone(of)| of))
+    }
 }
 
 #[derive(Serialize, Deserialize)]

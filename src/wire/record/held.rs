@@ -3,7 +3,7 @@
 use super::{CUT_SHORT, MarkJson, ProofJson, Record};
 use crate::book::Book;
 use crate::book::tree::Step;
-use crate::proof::mark::Basis;
+use crate::proof::mark::{Basis, Measurement, Quantity};
 use crate::proof::verdict::Verdict;
 use crate::review::event::{Answered, Asked, Event, Found, Marked, Override};
 use crate::review::fold::{Phase, Review};
@@ -137,7 +137,8 @@ fn answers(
     of_this
         .map(|((_, name), answered)| {
             let step = tree.and_then(|tree| tree.steps.get(tree.step(name)?));
-            (name.to_owned(), (answer(step, answered), proof(step, answered.basis)))
+            let measured = review.measured(number, name);
+            (name.to_owned(), (answer(step, answered), proof(step, &answered.basis, measured)))
         })
         .collect()
 }
@@ -152,23 +153,47 @@ fn answer(step: Option<&Step>, answered: &Answered) -> Answer {
     }
 }
 
-fn proof(step: Option<&Step>, basis: Basis) -> ProofJson {
-    let (attested, verdict, probability) = match basis {
-        Basis::Attested => (true, None, None),
-        Basis::Computed(Verdict::Established { probability }) => {
-            (false, Some("established"), Some(probability))
-        }
-        Basis::Computed(Verdict::Refuted { probability }) => (false, Some("refuted"), Some(probability)),
-        Basis::Computed(Verdict::Inconclusive { probability }) => {
-            (false, Some("inconclusive"), Some(probability))
-        }
-        Basis::Computed(Verdict::Contradiction) => (false, Some("contradiction"), None),
-    };
-    ProofJson {
-        kind: step.map(|step| step.proof.kind().to_owned()),
+/// What an answer rests on. An answer that a person gave against a measurement is the person's; what was measured
+/// stands beside it.
+fn proof(step: Option<&Step>, basis: &Basis, measured: Option<&Measurement>) -> ProofJson {
+    let attested = *basis == Basis::Attested;
+    let of = measured.and_then(|measured| measured.of.as_ref());
+    let verdict = measured.map(|measured| measured.verdict);
+    let proof = ProofJson {
+        kind: step.map(|step| step.proof.kind()).or_else(|| of.map(kind)).map(str::to_owned),
         attested: Some(attested),
-        verdict: verdict.map(str::to_owned),
-        probability: probability.filter(|probability| probability.is_finite()),
+        verdict: verdict.map(|verdict| verdict.word().to_owned()),
+        probability: verdict.and_then(Verdict::probability).filter(|probability| probability.is_finite()),
+        ..ProofJson::default()
+    };
+    match of {
+        None => proof,
+        Some(Quantity::Order { first, then, gap_s, sigma_s }) => ProofJson {
+            first: Some(first.clone()),
+            then: Some(then.clone()),
+            gap_s: Some(*gap_s),
+            sigma_s: Some(*sigma_s),
+            ..proof
+        },
+        Some(Quantity::Gap { first, then, at_least_s, gap_s, sigma_s }) => ProofJson {
+            first: Some(first.clone()),
+            then: Some(then.clone()),
+            at_least_s: Some(*at_least_s),
+            gap_s: Some(*gap_s),
+            sigma_s: Some(*sigma_s),
+            ..proof
+        },
+        Some(Quantity::Position { line, x, sigma }) => {
+            ProofJson { line: Some(line.clone()), x: Some(*x), sigma: Some(*sigma), ..proof }
+        }
+    }
+}
+
+fn kind(of: &Quantity) -> &'static str {
+    match of {
+        Quantity::Order { .. } => "order",
+        Quantity::Gap { .. } => "gap",
+        Quantity::Position { .. } => "position",
     }
 }
 

@@ -63,7 +63,7 @@ enum EndForm {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "ByTeam", deny_unknown_fields)]
-struct ByTeamForm<T> {
+pub(super) struct ByTeamForm<T> {
     home: T,
     away: T,
 }
@@ -106,7 +106,7 @@ pub(super) struct FlagForm {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Part", rename_all = "kebab-case")]
-enum PartForm {
+pub(super) enum PartForm {
     Offense,
     Defense,
 }
@@ -190,6 +190,21 @@ impl ClockStartOrNone {
     pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<ClockStart>, D::Error> {
         let start: Option<ClockStartOrNone> = Deserialize::deserialize(from)?;
         Ok(start.map(|ClockStartOrNone(start)| start))
+    }
+}
+
+/// A situation, or nothing.
+#[derive(Serialize, Deserialize)]
+pub(super) struct SituationOrNone(#[serde(with = "SituationForm")] Situation);
+
+impl SituationOrNone {
+    pub(super) fn serialize<S: Serializer>(situation: &Option<Situation>, to: S) -> Result<S::Ok, S::Error> {
+        Serialize::serialize(&situation.map(SituationOrNone), to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Situation>, D::Error> {
+        let situation: Option<SituationOrNone> = Deserialize::deserialize(from)?;
+        Ok(situation.map(|SituationOrNone(situation)| situation))
     }
 }
 

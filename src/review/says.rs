@@ -1,20 +1,24 @@
-//! An event of a review in one line, as a person reads it.
+//! An event of a review in one line, as a person reads it: for lists of acts, wherever they are shown.
 
-use tellframe::book::exact::Yards;
-use tellframe::book::tree::Looks;
-use tellframe::game::play::Choice;
-use tellframe::game::situation::Team;
-use tellframe::proof::mark::Basis;
-use tellframe::proof::verdict::Verdict;
-use tellframe::review::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Refused};
-use tellframe::review::fold::Phase;
-use tellframe::review::gate::{Entry, Initiator, Stop};
-use tellframe::review::words::clock_text;
+use super::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Refused};
+use super::fold::Phase;
+use super::gate::{Entry, Initiator, Stop};
+use super::words::clock_text;
+use crate::book::exact::Yards;
+use crate::book::tree::Looks;
+use crate::game::play::Choice;
+use crate::game::situation::Team;
+use crate::proof::mark::{Basis, Measurement, Quantity};
+use crate::proof::say;
 
 /// What happened.
-pub(super) fn event(event: &Event) -> String {
+pub fn event(event: &Event) -> String {
     match event {
-        Event::Called(called) => self::called(called),
+        Event::Called(called) => {
+            let week = called.week.map_or_else(String::new, |week| format!(", week {week}"));
+            let who = initiator(called);
+            format!("{who}: {} in {}{week}", called.play, called.game)
+        }
         Event::Asked(asked) => format!("asked: {}", question(asked)),
         Event::Refused(Refused { asked, rule, because, price }) => {
             let timeout = if price.timeout { "; it costs a timeout" } else { "" };
@@ -46,7 +50,7 @@ pub(super) fn event(event: &Event) -> String {
         }
         Event::Answered(Answered { step, options, basis, reason, .. }) => {
             let options = options.join(" or ");
-            format!("answered `{step}`: {options}{}{}", self::basis(*basis), because(reason.as_ref()))
+            format!("answered `{step}`: {options}{}{}", self::basis(basis), because(reason.as_ref()))
         }
         Event::Undone { act } => format!("took back act {act}"),
         Event::Settled => "settled: nothing left to answer can change outcome or restart".to_owned(),
@@ -65,7 +69,7 @@ pub(super) fn event(event: &Event) -> String {
 }
 
 /// How far a review has come, in a word or two.
-pub(super) fn phase(phase: Phase) -> &'static str {
+pub fn phase(phase: Phase) -> &'static str {
     match phase {
         Phase::New => "not begun",
         Phase::Called => "called",
@@ -80,22 +84,22 @@ pub(super) fn phase(phase: Phase) -> &'static str {
     }
 }
 
-fn called(called: &Called) -> String {
+/// Who asked for the review, and whether it was too late.
+pub fn initiator(called: &Called) -> String {
     let who = match called.initiator {
         Initiator::Coach(Team::Home) => "the home coach challenges",
         Initiator::Coach(Team::Away) => "the visiting coach challenges",
         Initiator::Booth => "the booth asks for a review",
         Initiator::Referee => "the referee asks for a review",
     };
-    let late = match called.stop {
-        Stop::BeforeNextSnap => "",
-        Stop::AfterNextSnap => ", after the next snap",
-    };
-    let week = called.week.map_or_else(String::new, |week| format!(", week {week}"));
-    format!("{who}{late}: {} in {}{week}", called.play, called.game)
+    match called.stop {
+        Stop::BeforeNextSnap => who.to_owned(),
+        Stop::AfterNextSnap => format!("{who}, after the next snap"),
+    }
 }
 
-fn question(asked: &Asked) -> String {
+/// A question with its call and whistle.
+pub fn question(asked: &Asked) -> String {
     let call = if asked.call.is_empty() { String::new() } else { format!(", ruled {}", asked.call) };
     let whistle =
         asked.whistle.as_ref().map_or_else(String::new, |moment| format!(", whistle at `{moment}`"));
@@ -106,13 +110,15 @@ fn question(asked: &Asked) -> String {
     format!("`{}`{call}{whistle}{entry}", asked.tree)
 }
 
-fn place(spot: Option<Yards>, clock_ms: Option<i64>) -> String {
+/// `, 38.5 yd from the offense's goal line, clock 4:41`; nothing where nothing is known.
+pub fn place(spot: Option<Yards>, clock_ms: Option<i64>) -> String {
     let spot = spot.map_or_else(String::new, |spot| format!(", {spot} yd from the offense's goal line"));
     let clock = clock_ms.map_or_else(String::new, |clock_ms| format!(", clock {}", clock_text(clock_ms)));
     spot + &clock
 }
 
-fn speed(looks: Looks) -> &'static str {
+/// How something is looked at.
+pub fn speed(looks: Looks) -> &'static str {
     match looks {
         Looks::FullSpeed => "at full speed",
         Looks::Slow => "in slow motion",
@@ -120,19 +126,24 @@ fn speed(looks: Looks) -> &'static str {
     }
 }
 
-fn basis(basis: Basis) -> String {
-    match basis {
-        Basis::Attested => String::new(),
-        Basis::Computed(Verdict::Established { probability }) => {
-            format!(" (measured: established, {probability:.4})")
+/// What an answer rests on, where that is a measurement.
+pub fn basis(basis: &Basis) -> String {
+    let Basis::Computed(Measurement { verdict, of }) = basis else { return String::new() };
+    let of = match of {
+        None => String::new(),
+        Some(
+            Quantity::Order { first, then, gap_s, sigma_s }
+            | Quantity::Gap { first, then, gap_s, sigma_s, .. },
+        ) => {
+            format!(" {} ± {},", say::gap(first, then, *gap_s), say::in_time(*sigma_s))
         }
-        Basis::Computed(Verdict::Refuted { probability }) => {
-            format!(" (measured: refuted, {probability:.4})")
+        Some(Quantity::Position { line, x, sigma }) => {
+            format!(" at {x:.2} ± {sigma:.2} yd against the {line},")
         }
-        Basis::Computed(Verdict::Inconclusive { probability }) => {
-            format!(" (measured: inconclusive, {probability:.4})")
-        }
-        Basis::Computed(Verdict::Contradiction) => " (measured: the marks contradict each other)".to_owned(),
+    };
+    match verdict.probability() {
+        Some(probability) => format!(" (measured:{of} {}, {probability:.4})", verdict.word()),
+        None => format!(" (measured:{of} the marks contradict each other)"),
     }
 }
 

@@ -1,0 +1,90 @@
+#!/usr/bin/env bash
+# Plays one whole challenge in the window by real key presses, on a display of its own, and compares what the log
+# says then with what the same challenge comes to from its script. Leaves the pictures that the README shows.
+#
+#   scripts/window.sh [FOLDER]       pictures into FOLDER; left out: docs/pictures
+#   SIZE=1280x720 LIGHT=light scripts/window.sh /tmp/shots
+#
+# Needs Debian's xvfb, xdotool, imagemagick and the libraries that README.md names.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+pictures="$(realpath -m "${1:-docs/pictures}")"
+size="${SIZE:-1440x900}"
+program="${PROGRAM:-target/release/tellframe}"
+[ -x "$program" ] || cargo build --release
+mkdir -p "$pictures"
+data="$(mktemp -d)"
+number="$(mktemp)"
+ended() {
+    [ -z "${desk:-}" ] || kill "$desk" 2>/dev/null || true
+    [ -z "${screen:-}" ] || kill "$screen" 2>/dev/null || true
+    rm -rf "$data" "$number"
+}
+trap ended EXIT
+
+# The display chooses its own free number.
+Xvfb -displayfd 3 -screen 0 "${size}x24" -nolisten tcp 3>"$number" 2>/dev/null &
+screen=$!
+for _ in $(seq 100); do [ -s "$number" ] && break; sleep 0.1; done
+export DISPLAY=":$(cat "$number")"
+
+cat >"$data/settings.ron" <<RON
+(light: ${LIGHT_RON:-Dark}, text_percent: ${TEXT:-100})
+RON
+"$program" --data "$data" demo >/dev/null &
+desk=$!
+for _ in $(seq 200); do
+    window="$(xdotool search --name 'tellframe' 2>/dev/null | tail -1 || true)"
+    [ -n "$window" ] && break
+    sleep 0.1
+done
+xdotool windowsize "$window" "${size%x*}" "${size#*x}" windowmove "$window" 0 0
+# A window can take the focus once it is shown.
+for _ in $(seq 50); do xdotool windowfocus "$window" 2>/dev/null && break; sleep 0.2; done
+sleep 2
+
+key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.35; done; }
+line() { xdotool type --delay 30 "$1"; sleep 0.35; key Return; }
+picture() { sleep 0.5; import -window root "$pictures/$1.png"; }
+# Looks, marks, answers.
+step() { key "$1" l m; line "$2"; key "$3"; }
+
+picture challenge
+key ctrl+a; line "o11.5 4:37.4"
+step a 411704 y
+step a 411719 y
+key Up
+picture walk-open
+step c "411801 c4:38" y
+step c 411817 y
+key b l m; line "411722 o5"
+key 1
+picture walk-settled
+key Return
+picture ruling
+key ctrl+Return Return Return Return
+picture between-plays
+key F3
+picture log-of-the-game
+key F1
+picture keys
+key Escape
+kill "$desk"; wait "$desk" 2>/dev/null || true
+desk=
+
+"$program" --data "$data" log verify demo
+found="$("$program" --data "$data" log export demo | tail -1)"
+expected="$("$program" --data "$data/by-script" demo --no-window --json)"
+python3 - "$found" "$expected" <<'PYTHON'
+import json, sys
+found, expected = json.loads(sys.argv[1]), json.loads(sys.argv[2])["ruling"]
+for name, was, should in [
+    ("outcome", found["outcome"], expected["outcomes"][0]),
+    ("finding", found["finding"], expected["findings"][0]),
+    ("after", found["after"], expected["after"]),
+    ("won", found["won"], expected["won"]),
+]:
+    if was != should:
+        sys.exit(f"{name}: the window came to {was}, the script to {should}")
+print("the window's ruling is the script's")
+PYTHON

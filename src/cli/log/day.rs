@@ -1,0 +1,89 @@
+//! The games of a log in words and as JSON, for `log show`.
+
+use super::show::utc;
+use serde_json::{Value, json};
+use tellframe::log::days::Held;
+use tellframe::log::record::day::shown;
+use tellframe::review::day::fold::{Day, Fate, Service};
+use tellframe::review::day::says::{self, ending, phase, situation};
+
+/// A game in one line.
+pub(super) fn line(held: &Held) -> String {
+    let day = held.day();
+    let counts = counts(&day);
+    let [reviewed, looked, not_looked, no_replay] = counts;
+    let mut line = format!("game {}  {}", held.game, held.official);
+    if let Some(opened) = &day.opened {
+        let teams = &opened.card.names.teams;
+        line += &format!("  {} at {}, {}", teams.away, teams.home, opened.card.venue);
+    }
+    line += &format!("  {}", phase(day.phase));
+    line +=
+        &format!("  {} plays: {reviewed} reviewed, {looked} looked at, {not_looked} not", day.plays.len());
+    if no_replay > 0 {
+        line += &format!(", {no_replay} without replay");
+    }
+    match &held.unread {
+        Some(unread) => format!("{line}  (entry {} cannot be read)", unread.seq),
+        None => line,
+    }
+}
+
+/// A game told from beginning to end.
+pub(super) fn told(held: &Held) -> String {
+    let day = held.day();
+    let mut text = line(held);
+    let standing: Vec<usize> = day.standing().map(|(number, _)| number).collect();
+    for (number, (_, stamped)) in held.events.iter().enumerate() {
+        let back = if standing.contains(&number) { "" } else { "  (taken back)" };
+        let at = utc(&stamped.at).unwrap_or_else(|| "no time".to_owned());
+        text += &format!("\n{number:>4}  {at}  {}{back}", says::event(&stamped.event));
+    }
+    if let Some(unread) = &held.unread {
+        text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);
+    }
+    if let Some(now) = day.situation() {
+        text += &format!("\n\nnow:         {}", situation(&now));
+    }
+    if let Service::Out { reason, .. } = &day.service {
+        text += &format!("\nreplay:      out of service: {reason}");
+    }
+    for review in &day.reviews {
+        let how = review.ended.map_or("is on", ending);
+        text += &format!("\nreview:      {} of play {}: {how}", review.review, review.play);
+    }
+    text
+}
+
+/// A game as JSON, with its events.
+pub(super) fn json(held: &Held) -> Value {
+    let day = held.day();
+    let [reviewed, looked, not_looked, no_replay] = counts(&day);
+    let review = |of: &tellframe::review::day::fold::Reviewed| json!({"review": of.review, "play": of.play, "ended": of.ended.map(ending)});
+    let entry = |(seq, stamped): &(u64, tellframe::review::day::Stamped)| {
+        let mut event = shown(&stamped.event);
+        event["entry"] = (*seq).into();
+        event["at"] =
+            json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});
+        event
+    };
+    json!({
+        "game": held.game,
+        "official": held.official.as_str(),
+        "book": day.opened.as_ref().map(|opened| &opened.book),
+        "edition": day.opened.as_ref().map(|opened| &opened.edition),
+        "phase": phase(day.phase),
+        "plays": {"reviewed": reviewed, "looked": looked, "not looked": not_looked, "no replay": no_replay},
+        "reviews": day.reviews.iter().map(review).collect::<Vec<_>>(),
+        "situation": day.situation().map(|now| situation(&now)),
+        "in_service": day.service == Service::In,
+        "unread": held.unread.as_ref().map(|unread| json!({"entry": unread.seq, "fault": unread.fault.to_string()})),
+        "events": held.events.iter().map(entry).collect::<Vec<_>>(),
+    })
+}
+
+/// Plays by what became of them.
+fn counts(day: &Day) -> [usize; 4] {
+    let of = |fate: Fate| day.plays.iter().filter(|play| play.fate() == fate).count();
+    [of(Fate::Reviewed), of(Fate::Looked), of(Fate::NotLooked), of(Fate::NoReplay)]
+}

@@ -1,0 +1,78 @@
+//! `tellframe order FILE`: which of two events came first, how much time lies between, and how sure that is.
+
+use super::{Answer, Unable, input};
+use std::path::PathBuf;
+use tellframe::proof::angle::{Event, Help, Standard, further_marks};
+use tellframe::proof::order::{Between, Figures, Marks};
+use tellframe::proof::say;
+use tellframe::proof::verdict::Verdict;
+use tellframe::wire::order::{Asked, Found, Read, Wrong};
+
+/// Arguments of `order`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Order {
+    /// Clips and the marks of two events on them, as RON or JSON
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+impl Order {
+    pub(super) fn run(&self) -> Result<Answer, Unable> {
+        let asked: Asked = input::file(&self.file)?;
+        let wrong =
+            |wrong: Wrong| Unable { message: format!("{}: {wrong}", self.file.display()), help: wrong.help };
+        let read = asked.read().map_err(wrong)?;
+        let between = read.between().map_err(wrong)?;
+        if self.json {
+            return super::print_json(&Found::of(&between, asked.gap_at_least_s, asked.standard));
+        }
+        super::print(&told(&asked, &read, &between))
+    }
+}
+
+fn told(asked: &Asked, read: &Read, between: &Between) -> String {
+    let at_least_s = asked.gap_at_least_s;
+    let Between::Known(gap) = between else {
+        return say::order(("first", "then"), 0.0, at_least_s, Verdict::Contradiction, 1.0);
+    };
+    let Figures { mean, sigma, low95, high95 } = gap.figures();
+    let mut lines = Vec::new();
+    match asked.standard {
+        Some(standard) => {
+            let verdict = between.verdict(at_least_s, standard);
+            lines.push(say::order(("first", "then"), mean, at_least_s, verdict, standard));
+        }
+        None => lines.push(format!(
+            "{}, before by more than {} with {}",
+            say::gap("first", "then", mean),
+            say::in_time(at_least_s),
+            say::percent(gap.above(at_least_s))
+        )),
+    }
+    let [low, high, sigma] = [low95, high95, sigma].map(say::in_time);
+    lines.push(format!("from first to then {low} to {high} (95 %), standard error {sigma}"));
+    if let Some(established) = asked.standard
+        && let Verdict::Inconclusive { .. } = between.verdict(at_least_s, established)
+    {
+        let marks = Marks { clips: &read.clips, first: &read.first, then: &read.then };
+        let helps = further_marks(marks, Standard { at_least_s, established }).into_iter().flatten();
+        lines.extend(helps.take(3).map(|help| helpful(read, &help)));
+    }
+    lines.join("\n")
+}
+
+fn helpful(read: &Read, help: &Help) -> String {
+    let event = match help.event {
+        Event::First => "first",
+        Event::Then => "then",
+    };
+    let clip = read.names.get(help.clip).map_or("", String::as_str);
+    format!(
+        "a mark of {event} on `{clip}` would settle it with {}, and leave a standard error of {}",
+        say::percent(help.settles),
+        say::in_time(help.sigma_s)
+    )
+}

@@ -1,0 +1,43 @@
+//! The window. It shows what the library says and gives it what the official does.
+//!
+//! Never here: a rule, a statistic, SQL. Whether something may be done is the review's answer, not a switch of
+//! a screen.
+
+mod app;
+mod booth;
+mod display;
+mod keys;
+mod settings;
+mod theme;
+mod widget;
+
+use crate::data::Folder;
+use tellframe::log::location::Location;
+use tellframe::wire::script::Script;
+
+/// What the window opens on.
+#[derive(Debug, Clone)]
+pub(crate) struct Opening {
+    /// Where settings lie.
+    pub folder: Folder,
+    /// Whose log it is.
+    pub place: Location,
+    /// A challenge to begin with, for practice.
+    pub rehearsal: Option<Script>,
+}
+
+/// Why there is no window.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum NoWindow {
+    /// Nothing to draw on.
+    #[error("there is no display to open a window on: {0}")]
+    NoDisplay(&'static str),
+    /// The display refused, or a library that the window needs is not there.
+    #[error("the window could not be opened: {0}")]
+    Refused(String),
+}
+
+/// Opens the window and holds it until it is closed.
+pub(crate) fn open(opening: Opening) -> Result<(), NoWindow> {
+    display::hold(|| app::run(opening).map_err(|error| error.to_string()))
+}

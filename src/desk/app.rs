@@ -1,0 +1,218 @@
+//! The window as a whole: what it opens on, how keys and time reach the screen, how it scales.
+
+use super::booth::{self, Booth};
+use super::keys::{Cap, Chord};
+use super::settings::Settings;
+use super::widget::say;
+use super::{Opening, display, keys};
+use crate::clock;
+use iced::keyboard::Event as KeyEvent;
+use iced::widget::{column, container, space, stack};
+use iced::{Element, Event, Length, Size, Subscription, Task, Theme, event, window};
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// The window's state.
+pub(crate) struct App {
+    folder: Option<PathBuf>,
+    settings: Settings,
+    /// Of the window, in the system's own units.
+    window: Size,
+    booth: Booth,
+    /// The page of keys lies over the screen.
+    card: bool,
+}
+
+/// What can happen to the window.
+#[derive(Debug, Clone)]
+pub(crate) enum Message {
+    /// A key was pressed, and whether a line to type in took it.
+    Pressed(Chord, event::Status),
+    /// The window has another size, in units of the scale in force.
+    Resized(Size),
+    /// Time went on.
+    Tick,
+    /// Something on the booth's screens.
+    Booth(booth::Message),
+}
+
+/// The window that everything is drawn for; others scale it.
+const DRAWN_FOR: Size = Size::new(1440.0, 900.0);
+/// Below this scale the smallest text would be too small to read (15 px would become less than 13).
+const LEAST_SCALE: f32 = 0.87;
+
+/// Opens the window and holds it until it is closed.
+pub(crate) fn run(opening: Opening) -> iced::Result {
+    let mut application = iced::application(move || App::new(&opening), App::update, App::view)
+        .title(App::title)
+        .subscription(App::subscription)
+        .theme(App::theme)
+        .scale_factor(App::scale)
+        .default_font(say::PLAIN)
+        .window(window::Settings {
+            size: DRAWN_FOR,
+            min_size: Some(Size::new(960.0, 600.0)),
+            ..window::Settings::default()
+        });
+    for face in say::FACES {
+        application = application.font(face);
+    }
+    application.run()
+}
+
+impl App {
+    fn new(opening: &Opening) -> (App, Task<Message>) {
+        display::opened();
+        let folder = opening.folder.root().ok();
+        let settings = folder.as_deref().map(Settings::read).unwrap_or(Settings { ..Settings::default() });
+        let booth = Booth::open(&opening.place, opening.rehearsal.as_ref(), clock::now());
+        let typing = booth.begin_typing().map(Message::Booth);
+        let app = App { folder, settings, window: DRAWN_FOR, booth, card: false };
+        let size = window::latest().and_then(window::size).map(Message::Resized);
+        (app, Task::batch([size, typing]))
+    }
+
+    fn title(&self) -> String {
+        format!("{} · tellframe", self.booth.title())
+    }
+
+    fn theme(&self) -> Theme {
+        self.settings.light.theme()
+    }
+
+    /// The window's own scale, times the size of text that was chosen.
+    fn scale(&self) -> f32 {
+        let fit = (self.window.width / DRAWN_FOR.width).min(self.window.height / DRAWN_FOR.height);
+        fit.max(LEAST_SCALE) * f32::from(self.settings.text_percent) / 100.0
+    }
+
+    /// The room there is, in units of the drawing.
+    fn room(&self) -> Size {
+        let scale = self.scale();
+        Size::new(self.window.width / scale, self.window.height / scale)
+    }
+
+    fn subscription(&self) -> Subscription<Message> {
+        let pressed = event::listen_with(|event, status, _| match event {
+            Event::Keyboard(KeyEvent::KeyPressed { key, modifiers, repeat, .. }) => {
+                let chord = Chord::of(&key, modifiers)?;
+                // A held key walks through a list, and does nothing else again.
+                let walks = matches!(chord.cap, Cap::Up | Cap::Down | Cap::PageUp | Cap::PageDown);
+                (!repeat || walks).then_some(Message::Pressed(chord, status))
+            }
+            _ => None,
+        });
+        let resized = window::resize_events().map(|(_, size)| Message::Resized(size));
+        let mut all = vec![pressed, resized];
+        if let Some(every) = self.booth.clock_runs() {
+            all.push(iced::time::every(every).map(|_| Message::Tick));
+        }
+        Subscription::batch(all)
+    }
+
+    fn update(&mut self, message: Message) -> Task<Message> {
+        match message {
+            Message::Resized(size) => {
+                let scale = self.scale();
+                self.window = Size::new(size.width * scale, size.height * scale);
+                Task::none()
+            }
+            Message::Tick => self.booth(booth::Message::Now),
+            Message::Booth(message) => self.booth(message),
+            Message::Pressed(chord, status) => self.pressed(chord, status),
+        }
+    }
+
+    fn booth(&mut self, message: booth::Message) -> Task<Message> {
+        self.booth.update(message, clock::now()).map(Message::Booth)
+    }
+
+    /// Keys that the window itself knows come first, then the screen's. A line to type in keeps what it took.
+    fn pressed(&mut self, chord: Chord, status: event::Status) -> Task<Message> {
+        if self.card {
+            // Any key puts the card away, and does nothing else.
+            self.card = false;
+            return Task::none();
+        }
+        match keys::act(WINDOW_KEYS, chord) {
+            Some(WindowAct::Card) => {
+                self.card = true;
+                Task::none()
+            }
+            Some(WindowAct::Light) => {
+                self.set(Settings { light: self.settings.light.other(), ..self.settings })
+            }
+            Some(WindowAct::Larger) => self.set(self.settings.sized(true)),
+            Some(WindowAct::Smaller) => self.set(self.settings.sized(false)),
+            None if status == event::Status::Captured && !passes_typing(chord) => Task::none(),
+            None => self.booth(booth::Message::Pressed(chord)),
+        }
+    }
+
+    fn set(&mut self, settings: Settings) -> Task<Message> {
+        self.settings = settings;
+        if let Some(folder) = &self.folder {
+            settings.keep(folder);
+        }
+        Task::none()
+    }
+
+    fn view(&self) -> Element<'_, Message> {
+        let palette = self.settings.light.palette();
+        let room = self.room();
+        let screen = self.booth.view(palette, room).map(Message::Booth);
+        let ground = container(column![screen]).width(Length::Fill).height(Length::Fill);
+        if !self.card {
+            return ground.into();
+        }
+        let card = self.booth.key_card(palette).map(Message::Booth);
+        let veil = palette.ground.faint(0.8);
+        stack![
+            ground,
+            iced::widget::opaque(container(card).center(Length::Fill).style(move |_| veil.into())),
+            space()
+        ]
+        .into()
+    }
+}
+
+/// Chords that reach the screen although a line to type in has the focus.
+fn passes_typing(chord: Chord) -> bool {
+    chord.ctrl
+        || matches!(
+            chord.cap,
+            Cap::Escape | Cap::Tab | Cap::F(_) | Cap::PageUp | Cap::PageDown | Cap::Up | Cap::Down
+        )
+}
+
+/// What the window does with a key on every screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum WindowAct {
+    /// Shows the page of keys.
+    Card,
+    /// Dark or light.
+    Light,
+    /// Larger text.
+    Larger,
+    /// Smaller text.
+    Smaller,
+}
+
+/// Keys that hold on every screen.
+pub(crate) const WINDOW_KEYS: &[keys::Binding<WindowAct>] = &[
+    keys::Binding { chords: &[keys::plain(Cap::F(1))], act: WindowAct::Card, says: "this page of keys" },
+    keys::Binding { chords: &[keys::plain(Cap::F(8))], act: WindowAct::Light, says: "dark or light" },
+    keys::Binding {
+        chords: &[keys::ctrl(Cap::Sign('+')), keys::plain(Cap::F(7))],
+        act: WindowAct::Larger,
+        says: "larger text",
+    },
+    keys::Binding {
+        chords: &[keys::ctrl(Cap::Sign('-')), keys::plain(Cap::F(6))],
+        act: WindowAct::Smaller,
+        says: "smaller text",
+    },
+];
+
+/// How often a running clock is drawn anew.
+pub(crate) const CLOCK_STEP: Duration = Duration::from_millis(200);

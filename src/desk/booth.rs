@@ -1,0 +1,505 @@
+//! The booth: one game, its log, the review in hand, and the screen that fits where it is.
+
+mod after;
+mod before;
+mod between;
+mod board;
+mod challenge;
+mod did;
+mod evidence;
+mod hall;
+mod header;
+mod post;
+mod rehearsal;
+mod ruling;
+mod shown;
+mod situation_line;
+mod typed;
+mod walk;
+#[cfg(test)]
+mod whole;
+
+use super::app::CLOCK_STEP;
+use super::keys::{self, Cap, Chord};
+use after::After;
+use before::Before;
+use between::Between;
+use challenge::Challenge;
+use iced::Task;
+use iced::widget::operation::{focus, focus_next};
+use post::{Begin, Post, Undone};
+use ruling::Ruling;
+use std::time::Duration;
+use tellframe::game::situation::Situation;
+use tellframe::log::location::Location;
+use tellframe::review::decide::Command;
+use tellframe::review::fold::Phase;
+use tellframe::review::stamp::Stamp;
+use tellframe::wire::script::Script;
+use typed::Ground;
+use walk::Walk;
+
+/// The booth's state.
+pub(crate) struct Booth {
+    post: Result<Post, String>,
+    pane: Pane,
+    now: Stamp,
+}
+
+/// Where the official is.
+enum Pane {
+    /// Before the game.
+    Before(Before),
+    /// Between plays.
+    Between(Between),
+    /// A review is asked for.
+    Challenge(Box<Challenge>),
+    /// In a review that is open.
+    Walk(Box<Walk>),
+    /// The ruling is weighed, signed, read back, announced.
+    Ruling(Box<Ruling>),
+    /// The log of the game.
+    After(After),
+    /// A review of the log, as it ended.
+    Past(Box<Ruling>),
+}
+
+/// What can happen in the booth.
+#[derive(Debug, Clone)]
+pub(crate) enum Message {
+    /// A key that no line to type in took.
+    Pressed(Chord),
+    /// Time went on.
+    Now,
+    /// Before the game.
+    Before(before::Message),
+    /// Between plays.
+    Between(between::Message),
+    /// On the challenge.
+    Challenge(challenge::Message),
+    /// On the walk.
+    Walk(walk::Message),
+    /// On the ruling.
+    Ruling(ruling::Message),
+    /// On the log of the game.
+    After(after::Message),
+}
+
+impl Booth {
+    /// The booth over the log of this place, where it was left.
+    /// With a rehearsal its challenge is begun, unless one was left.
+    pub(crate) fn open(place: &Location, rehearsal: Option<&Script>, now: Stamp) -> Booth {
+        let mut post = Post::open(place, &now);
+        if let (Some(script), Ok(opened)) = (rehearsal, &mut post)
+            && let Err(undone) = rehearsal::begin(opened, script, &now)
+        {
+            post = Err(told(undone));
+        }
+        let mut booth = Booth { post, pane: Pane::Before(Before::new()), now };
+        booth.settle_pane();
+        booth
+    }
+
+    /// Where typing begins on the screen that is open.
+    pub(crate) fn begin_typing(&self) -> Task<Message> {
+        match &self.pane {
+            Pane::Before(_) if self.post.as_ref().is_ok_and(|post| post.game.is_none()) => {
+                focus(before::line_id(0))
+            }
+            Pane::Challenge(_) => focus(challenge::line_id()),
+            Pane::Before(_)
+            | Pane::Between(_)
+            | Pane::Walk(_)
+            | Pane::Ruling(_)
+            | Pane::After(_)
+            | Pane::Past(_) => Task::none(),
+        }
+    }
+
+    /// What stands above the window.
+    pub(crate) fn title(&self) -> &'static str {
+        match &self.pane {
+            Pane::Before(_) => "before the game",
+            Pane::Between(_) => "between plays",
+            Pane::Challenge(_) => "challenge",
+            Pane::Walk(_) => "review",
+            Pane::Ruling(_) | Pane::Past(_) => "ruling",
+            Pane::After(_) => "the log of the game",
+        }
+    }
+
+    /// How often the screen must be drawn again by itself: only while a limit runs.
+    pub(crate) fn clock_runs(&self) -> Option<Duration> {
+        let review = self.post.as_ref().ok()?.review()?;
+        (review.times.called.is_some() && !review.is_over()).then_some(CLOCK_STEP)
+    }
+
+    /// The screen that fits where the game and the review are.
+    fn settle_pane(&mut self) {
+        let Ok(post) = &self.post else { return };
+        let Some(game) = &post.game else { return };
+        self.pane = match (post.review(), post.day()) {
+            (Some(review), _) => match review.phase {
+                Phase::Open => Pane::Walk(Box::new(Walk::new(&game.book, &game.names, review))),
+                Phase::Ruled
+                | Phase::ReadyToAnnounce
+                | Phase::Announced
+                | Phase::Withdrawn
+                | Phase::CutShort => {
+                    Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)))
+                }
+                Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => match review.situation() {
+                    Some(at) => {
+                        let ground = Ground { field: &game.book.field, names: &game.names, situation: &at };
+                        Pane::Challenge(Box::new(Challenge::resumed(&game.book, review, ground)))
+                    }
+                    None => Pane::Challenge(Box::new(Challenge::new(post.plays()))),
+                },
+            },
+            (None, Some(day)) if day.situation().is_none() => Pane::Before(Before::new()),
+            (None, Some(_)) => Pane::Between(Between::default()),
+            (None, None) => Pane::Before(Before::new()),
+        };
+    }
+
+    /// One message in; what is left to the toolkit out.
+    pub(crate) fn update(&mut self, message: Message, now: Stamp) -> Task<Message> {
+        self.now = now;
+        match message {
+            Message::Now => Task::none(),
+            Message::Pressed(chord) => match self.pressed(chord) {
+                Some(message) => self.update(message, self.now.clone()),
+                None => Task::none(),
+            },
+            Message::Before(message) => self.before(message),
+            Message::Between(message) => self.between(message),
+            Message::Challenge(message) => self.challenge(message),
+            Message::Walk(message) => self.walk(message),
+            Message::Ruling(message) => self.ruling(message),
+            Message::After(message) => self.after(message),
+        }
+    }
+
+    /// What a key means on the screen that is open. While a line is typed, what can be typed goes there, also in the
+    /// moment before the line has the focus: a quick hand loses nothing, and never answers a step by a timecode.
+    fn pressed(&self, chord: Chord) -> Option<Message> {
+        if let Some(typed) = self.typed(chord) {
+            return Some(typed);
+        }
+        match &self.pane {
+            Pane::Before(_) => {
+                keys::act(before::KEYS, chord).map(|act| Message::Before(before::Message::Act(act)))
+            }
+            Pane::Between(_) => {
+                keys::act(between::KEYS, chord).map(|act| Message::Between(between::Message::Act(act)))
+            }
+            Pane::Challenge(_) => {
+                keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
+            }
+            Pane::Walk(_) => keys::act(walk::KEYS, chord).map(|act| Message::Walk(walk::Message::Act(act))),
+            Pane::Ruling(_) | Pane::Past(_) => {
+                keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
+            }
+            Pane::After(_) => {
+                keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
+            }
+        }
+    }
+
+    /// What the chord makes of the line that is being typed.
+    fn typed(&self, chord: Chord) -> Option<Message> {
+        let (text, typed, submit): (&str, fn(String) -> Message, Message) = match &self.pane {
+            Pane::Walk(walk) => (
+                walk.line()?,
+                |text| Message::Walk(walk::Message::Typed(text)),
+                Message::Walk(walk::Message::Submit),
+            ),
+            Pane::Challenge(challenge) => (
+                challenge.line()?,
+                |text| Message::Challenge(challenge::Message::Typed(text)),
+                Message::Challenge(challenge::Message::Submit),
+            ),
+            Pane::Between(between) => (
+                between.line()?,
+                |text| Message::Between(between::Message::Typed(text)),
+                Message::Between(between::Message::Submit),
+            ),
+            Pane::Before(_) | Pane::Ruling(_) | Pane::After(_) | Pane::Past(_) => return None,
+        };
+        if chord.ctrl {
+            return None;
+        }
+        let with = |sign: char| Some(typed(format!("{text}{sign}")));
+        match chord.cap {
+            Cap::Letter(letter) => with(letter),
+            Cap::Digit(digit) => with(char::from(b'0' + digit)),
+            Cap::Sign(sign) => with(sign),
+            Cap::Space => with(' '),
+            Cap::Backspace => {
+                let mut rest = text.to_owned();
+                rest.pop();
+                Some(typed(rest))
+            }
+            Cap::Enter => Some(submit),
+            Cap::Escape
+            | Cap::Tab
+            | Cap::Up
+            | Cap::Down
+            | Cap::Left
+            | Cap::Right
+            | Cap::PageUp
+            | Cap::PageDown
+            | Cap::Home
+            | Cap::End
+            | Cap::F(_) => None,
+        }
+    }
+
+    fn before(&mut self, message: before::Message) -> Task<Message> {
+        let (Pane::Before(before), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        match before.update(message, post.day()) {
+            before::Action::None => Task::none(),
+            before::Action::NextLine => focus_next(),
+            before::Action::Do(command) => {
+                if let Err(undone) = post.day_act(command, &self.now) {
+                    before.wrong = Some(told(undone));
+                }
+                Task::none()
+            }
+            before::Action::Open { card, book } => {
+                match post.open_game(card, &book, &self.now) {
+                    Ok(()) => *before = Before::new(),
+                    Err(undone) => before.wrong = Some(told(undone)),
+                }
+                Task::none()
+            }
+            before::Action::On => {
+                self.pane = Pane::Between(Between::default());
+                Task::none()
+            }
+            before::Action::After => self.to_log(),
+        }
+    }
+
+    fn between(&mut self, message: between::Message) -> Task<Message> {
+        let (Pane::Between(between), Ok(post)) = (&mut self.pane, &mut self.post) else {
+            return Task::none();
+        };
+        let (Some(game), Some(day)) = (&post.game, post.day()) else { return Task::none() };
+        let situation = day.situation().unwrap_or_else(|| post::blank(&game.book));
+        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
+        match between.update(message, between::Known { book: &game.book, day, ground }) {
+            between::Action::None => Task::none(),
+            between::Action::Focus(id) => focus(id),
+            between::Action::Do(command) => {
+                match post.day_act(command, &self.now) {
+                    Ok(()) => between.done(),
+                    Err(Undone::No(no)) => between.refused(&no.because, &no.instead),
+                    Err(Undone::Fault(fault)) => between.refused(&fault, "nothing was written"),
+                }
+                Task::none()
+            }
+            between::Action::Challenge => {
+                self.pane = Pane::Challenge(Box::new(Challenge::new(post.plays())));
+                Task::none()
+            }
+            between::Action::Before => {
+                self.pane = Pane::Before(Before::new());
+                Task::none()
+            }
+            between::Action::After => self.to_log(),
+        }
+    }
+
+    fn challenge(&mut self, message: challenge::Message) -> Task<Message> {
+        let (Pane::Challenge(challenge), Ok(post)) = (&mut self.pane, &mut self.post) else {
+            return Task::none();
+        };
+        let Some(game) = &post.game else { return Task::none() };
+        let held = post.review().and_then(|review| review.situation());
+        let Some(situation) = held.or_else(|| challenge.plays.first().map(|(_, at)| *at)) else {
+            return Task::none();
+        };
+        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
+        match challenge.update(message, &game.book, ground) {
+            challenge::Action::None => Task::none(),
+            challenge::Action::Focus(id) => focus(id),
+            challenge::Action::Begin { play, who, stop, asked } => {
+                let begun = post.begin(Begin { play, who, stop, asked }, &self.now);
+                self.asked(begun)
+            }
+            challenge::Action::Do(command) => {
+                let done = post.act(command, &self.now);
+                self.asked(done)
+            }
+            challenge::Action::Leave => self.leave_challenge(),
+        }
+    }
+
+    /// After something of the challenge was written, or was not.
+    fn asked(&mut self, done: Result<(), Undone>) -> Task<Message> {
+        let (Pane::Challenge(challenge), Ok(post)) = (&mut self.pane, &self.post) else {
+            return Task::none();
+        };
+        match done {
+            Err(undone) => challenge.wrong = Some(told(undone)),
+            Ok(()) => match post.review() {
+                Some(review) if review.phase == Phase::Open => self.settle_pane(),
+                Some(review) => {
+                    if let (Some(game), Some(at)) = (&post.game, review.situation()) {
+                        let ground = Ground { field: &game.book.field, names: &game.names, situation: &at };
+                        challenge.after(review, ground);
+                    }
+                    return focus(challenge::line_id());
+                }
+                None => {}
+            },
+        }
+        Task::none()
+    }
+
+    /// A challenge that the gate refused is over; a question more that was not asked goes back to the walk.
+    fn leave_challenge(&mut self) -> Task<Message> {
+        if let Ok(post) = &mut self.post
+            && post.review().is_some_and(|review| review.phase == Phase::Refused)
+        {
+            let ended = post.end_review(&self.now);
+            if let (Err(undone), Pane::Challenge(challenge)) = (ended, &mut self.pane) {
+                challenge.wrong = Some(told(undone));
+                return Task::none();
+            }
+        }
+        self.settle_pane();
+        Task::none()
+    }
+
+    fn walk(&mut self, message: walk::Message) -> Task<Message> {
+        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        let (Some(game), Some(review)) = (&post.game, post.review()) else { return Task::none() };
+        let Some(situation) = review.situation() else { return Task::none() };
+        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
+        let flags = review.flags();
+        let known = walk::Known { book: &game.book, cameras: &game.cameras, ground, flags: &flags };
+        match walk.update(message, known) {
+            walk::Action::None => Task::none(),
+            walk::Action::Focus(id) => focus(id),
+            walk::Action::Do(command) => self.walked(command),
+            walk::Action::Rule => {
+                self.pane = Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)));
+                Task::none()
+            }
+            walk::Action::Ask => match &review.called {
+                Some(called) => {
+                    let another = Challenge::another(&game.book, &situation, called.initiator, called.stop);
+                    self.pane = Pane::Challenge(Box::new(another));
+                    focus(challenge::line_id())
+                }
+                None => Task::none(),
+            },
+        }
+    }
+
+    /// A command of the walk: written first, then shown.
+    fn walked(&mut self, command: Command) -> Task<Message> {
+        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        match post.act(command.clone(), &self.now) {
+            Ok(()) => {
+                if let (Some(game), Some(review)) = (&post.game, post.review()) {
+                    walk.refresh(&game.book, &game.names, review);
+                }
+                walk.done(&command);
+                if post.review().is_some_and(|review| review.is_over()) {
+                    self.settle_pane();
+                }
+                Task::none()
+            }
+            Err(Undone::No(no)) => match walk.refused(command, no) {
+                walk::Action::Focus(id) => focus(id),
+                walk::Action::None | walk::Action::Do(_) | walk::Action::Rule | walk::Action::Ask => {
+                    Task::none()
+                }
+            },
+            Err(Undone::Fault(fault)) => {
+                let instead = "nothing was written; try again, and go on by hand if it stays so".to_owned();
+                walk.told = Some(walk::Told::No { because: fault, instead });
+                Task::none()
+            }
+        }
+    }
+
+    fn ruling(&mut self, message: ruling::Message) -> Task<Message> {
+        if let Pane::Past(ruling) = &mut self.pane {
+            if matches!(ruling.update(message), ruling::Action::Over | ruling::Action::Walk) {
+                return self.to_log();
+            }
+            return Task::none();
+        }
+        let (Pane::Ruling(ruling), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        match ruling.update(message) {
+            ruling::Action::None => {}
+            ruling::Action::Walk => self.settle_pane(),
+            ruling::Action::Over => match post.end_review(&self.now) {
+                Ok(()) => self.settle_pane(),
+                Err(undone) => ruling.told = Some((told(undone), "try again".to_owned())),
+            },
+            ruling::Action::Do(command) => match post.act(command, &self.now) {
+                Ok(()) => {
+                    if let (Some(game), Some(review)) = (&post.game, post.review()) {
+                        ruling.refresh(&game.book, &game.names, review, &self.now);
+                    }
+                }
+                Err(Undone::No(no)) => ruling.told = Some((no.because, no.instead)),
+                Err(Undone::Fault(fault)) => {
+                    ruling.told = Some((fault, "nothing was written; try again".to_owned()))
+                }
+            },
+        }
+        Task::none()
+    }
+
+    fn to_log(&mut self) -> Task<Message> {
+        if let Ok(post) = &self.post
+            && let (Some(game), Some(day)) = (&post.game, post.day())
+        {
+            self.pane = Pane::After(After::new(day, &game.names));
+        }
+        Task::none()
+    }
+
+    fn after(&mut self, message: after::Message) -> Task<Message> {
+        let (Pane::After(after), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+        match after.update(message) {
+            after::Action::None => {}
+            after::Action::Back => self.settle_pane(),
+            after::Action::Open(id) => match (post.past(&id), &post.game) {
+                (Ok(review), Some(game)) => {
+                    let ruling = Ruling::new(&game.book, &game.names, &review, &self.now);
+                    self.pane = Pane::Past(Box::new(ruling));
+                }
+                (Ok(_), None) => {}
+                (Err(fault), _) => after.told = Some(fault),
+            },
+            after::Action::Print(id) => after.told = Some(post.print(&id).unwrap_or_else(|fault| fault)),
+            after::Action::Export => after.told = Some(post.export().unwrap_or_else(|fault| fault)),
+        }
+        Task::none()
+    }
+
+    /// The situation that the screen is about.
+    fn situation(&self) -> Option<Situation> {
+        let post = self.post.as_ref().ok()?;
+        match (&self.pane, post.review()) {
+            (Pane::Challenge(challenge), None) => challenge.plays.first().map(|(_, at)| *at),
+            (_, Some(review)) => review.situation(),
+            (_, None) => post.day()?.situation(),
+        }
+    }
+}
+
+/// What was not done, in a line.
+fn told(undone: Undone) -> String {
+    match undone {
+        Undone::No(no) => format!("{}; {}", no.because, no.instead),
+        Undone::Fault(fault) => fault,
+    }
+}

@@ -1,0 +1,188 @@
+//! After: what happened in the game, entry by entry, with what each did to the situation; each ruling to open.
+//!
+//! Only the rows that can be seen are built, so that a season scrolls as a game does.
+
+mod view;
+
+pub(crate) use view::view;
+
+use crate::desk::keys::{Binding, Cap, letter, plain};
+use tellframe::game::situation::Situation;
+use tellframe::review::day::fold::Day;
+use tellframe::review::day::{By, Ending, Event};
+use tellframe::review::words::Names;
+
+/// The screen's state.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct After {
+    /// The entries, the oldest first.
+    pub rows: Vec<Row>,
+    /// The one that is pointed at.
+    pub at: usize,
+    /// What the desk said last.
+    pub told: Option<String>,
+}
+
+/// One entry.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Row {
+    /// When, by the wall clock, in UTC.
+    pub when: String,
+    /// What.
+    pub what: String,
+    /// It was taken back since.
+    pub undone: bool,
+    /// What the situation was after it, where it changed.
+    pub then: Option<Situation>,
+    /// The review that it is about.
+    pub review: Option<String>,
+}
+
+/// What a key does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Act {
+    /// The entry above.
+    Up,
+    /// The entry below.
+    Down,
+    /// Many entries up.
+    PageUp,
+    /// Many entries down.
+    PageDown,
+    /// To the first.
+    First,
+    /// To the last.
+    Last,
+    /// Opens the review that is pointed at.
+    Open,
+    /// Writes the review as a page to print.
+    Print,
+    /// Writes the log's records for programs.
+    Export,
+    /// Back to the game.
+    Back,
+}
+
+/// Every key of the log of the game.
+pub(crate) const KEYS: &[Binding<Act>] = &[
+    Binding { chords: &[plain(Cap::Up)], act: Act::Up, says: "the entry above" },
+    Binding { chords: &[plain(Cap::Down)], act: Act::Down, says: "the entry below" },
+    Binding { chords: &[plain(Cap::PageUp)], act: Act::PageUp, says: "a page up" },
+    Binding { chords: &[plain(Cap::PageDown)], act: Act::PageDown, says: "a page down" },
+    Binding { chords: &[plain(Cap::Home)], act: Act::First, says: "the first entry" },
+    Binding { chords: &[plain(Cap::End)], act: Act::Last, says: "the newest entry" },
+    Binding { chords: &[plain(Cap::Enter)], act: Act::Open, says: "open the review" },
+    Binding { chords: &[letter('p')], act: Act::Print, says: "write the review as a page to print" },
+    Binding { chords: &[letter('e')], act: Act::Export, says: "write the records for programs" },
+    Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the game" },
+];
+
+/// What can happen on this screen.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Message {
+    /// A key, or its button.
+    Act(Act),
+    /// An entry was pointed at.
+    Point(usize),
+}
+
+/// What the screen wants done.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Action {
+    /// Nothing.
+    None,
+    /// This review is opened.
+    Open(String),
+    /// This review becomes a page to print.
+    Print(String),
+    /// The records are written.
+    Export,
+    /// Back to the game.
+    Back,
+}
+
+/// Rows of a page.
+pub(crate) const PAGE: usize = 18;
+
+impl After {
+    /// The log of a day, at its newest entry.
+    pub(crate) fn new(day: &Day, names: &Names) -> After {
+        let standing: std::collections::BTreeSet<usize> = day.standing().map(|(number, _)| number).collect();
+        let rows = day.events().iter().enumerate().map(|(number, stamped)| {
+            let (what, then, review) = told(&stamped.event, names);
+            let when = chrono::DateTime::from_timestamp_millis(stamped.at.utc_ms)
+                .map_or_else(String::new, |at| at.format("%H:%M:%S").to_string());
+            Row { when, what, undone: !standing.contains(&number), then, review }
+        });
+        let rows: Vec<Row> = rows.collect();
+        After { at: rows.len().saturating_sub(1), rows, told: None }
+    }
+
+    /// One message in, one action out.
+    pub(crate) fn update(&mut self, message: Message) -> Action {
+        let last = self.rows.len().saturating_sub(1);
+        self.told = None;
+        match message {
+            Message::Point(at) => self.at = at.min(last),
+            Message::Act(act) => match act {
+                Act::Up => self.at = self.at.saturating_sub(1),
+                Act::Down => self.at = (self.at + 1).min(last),
+                Act::PageUp => self.at = self.at.saturating_sub(PAGE),
+                Act::PageDown => self.at = (self.at + PAGE).min(last),
+                Act::First => self.at = 0,
+                Act::Last => self.at = last,
+                Act::Open => return self.on_review(Action::Open),
+                Act::Print => return self.on_review(Action::Print),
+                Act::Export => return Action::Export,
+                Act::Back => return Action::Back,
+            },
+        }
+        Action::None
+    }
+
+    fn on_review(&mut self, action: impl Fn(String) -> Action) -> Action {
+        match self.rows.get(self.at).and_then(|row| row.review.clone()) {
+            Some(review) => action(review),
+            None => {
+                self.told = Some("this entry is of no review; point at one".to_owned());
+                Action::None
+            }
+        }
+    }
+}
+
+/// An event in words, with what it led to and the review that it is about.
+fn told(event: &Event, names: &Names) -> (String, Option<Situation>, Option<String>) {
+    match event {
+        Event::Opened(opened) => (format!("the game {} was opened", opened.card.game), None, None),
+        Event::Checked { item, done: true } => (format!("{item}: checked"), None, None),
+        Event::Checked { item, done: false } => (format!("{item}: open again"), None, None),
+        Event::Moved { to, by } => {
+            let what = match by {
+                By::Set => "the situation was set".to_owned(),
+                By::Play(play) => super::did::told(play.did).to_owned(),
+                By::Correction { reason: None } => "put right".to_owned(),
+                By::Correction { reason: Some(reason) } => format!("put right: {reason}"),
+                By::Timeout(team) => format!("timeout, {}", names.short.of(*team)),
+                By::Period => "the period began".to_owned(),
+            };
+            (what, Some(*to), None)
+        }
+        Event::Undone { .. } => ("the newest change was taken back".to_owned(), None, None),
+        Event::Looked { .. } => ("looked, no stop".to_owned(), None, None),
+        Event::ReviewBegan { review, .. } => ("a review began".to_owned(), None, Some(review.clone())),
+        Event::ReviewEnded { review, how, to } => {
+            let how = match how {
+                Ending::Ruled => "a review was ruled and announced",
+                Ending::Refused => "a review was refused at the gate",
+                Ending::Withdrawn => "a challenge was withdrawn",
+                Ending::CutShort => "a review ended without a ruling",
+            };
+            (how.to_owned(), *to, Some(review.clone()))
+        }
+        Event::OutOfService { reason, .. } => (format!("replay out of service: {reason}"), None, None),
+        Event::BackInService { .. } => ("replay back in service".to_owned(), None, None),
+        Event::Closed => ("the game was closed".to_owned(), None, None),
+        Event::Reopened { reason } => (format!("the game was reopened: {reason}"), None, None),
+    }
+}

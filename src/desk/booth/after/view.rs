@@ -1,0 +1,69 @@
+//! The log of the game, drawn: a window of rows around the one that is pointed at.
+
+use super::{Act, After, KEYS, Message, PAGE};
+use crate::desk::booth::hall::Hall;
+use crate::desk::booth::header::told;
+use crate::desk::keys::shown;
+use crate::desk::widget::key::{Weight, key, line as clickable};
+use crate::desk::widget::{card, say};
+use iced::widget::{Column, column, container, row, space};
+use iced::{Element, Length, alignment};
+use tellframe::review::words::capital;
+
+/// The whole screen, below the header.
+pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    // The one that is pointed at stays in the middle, save at the ends.
+    let most = after.rows.len().saturating_sub(PAGE);
+    let first = after.at.saturating_sub(PAGE / 2).min(most);
+    let mut list = Column::new().spacing(2);
+    for (number, entry) in after.rows.iter().enumerate().skip(first).take(PAGE) {
+        let chosen = number == after.at;
+        let ink = if entry.undone { palette.muted } else { palette.ink };
+        let what = match (entry.undone, entry.review.is_some()) {
+            (true, _) => format!("{} (taken back)", entry.what),
+            (false, true) => format!("{} \u{2192}", entry.what),
+            (false, false) => entry.what.clone(),
+        };
+        let then = entry.then.as_ref().map_or(String::new(), |then| told(hall, then));
+        let words = row![
+            container(say::small(entry.when.as_str(), palette.muted)).width(90),
+            container(say::plain(what, ink)).width(Length::FillPortion(4)),
+            container(say::small(then, ink)).width(Length::FillPortion(7)),
+        ]
+        .spacing(12)
+        .align_y(alignment::Vertical::Center);
+        list = list.push(clickable(palette, words, chosen, Message::Point(number)));
+    }
+    let keys = row![
+        key(palette, "open", shown(KEYS, Act::Open), Weight::Plain, Some(Message::Act(Act::Open))),
+        key(palette, "page to print", shown(KEYS, Act::Print), Weight::Plain, Some(Message::Act(Act::Print))),
+        key(
+            palette,
+            "records for programs",
+            shown(KEYS, Act::Export),
+            Weight::Plain,
+            Some(Message::Act(Act::Export))
+        ),
+        space().width(Length::Fill),
+        key(palette, "back to the game", shown(KEYS, Act::Back), Weight::Next, Some(Message::Act(Act::Back))),
+    ]
+    .spacing(10);
+    let mut page = column![
+        row![
+            say::call("The log of the game", palette.ink),
+            space().width(Length::Fill),
+            say::small(
+                format!("entry {} of {}; times in UTC", after.at + 1, after.rows.len()),
+                palette.muted
+            )
+        ]
+        .align_y(alignment::Vertical::Center),
+        container(list).height(Length::Fill),
+    ]
+    .spacing(12);
+    if let Some(words) = &after.told {
+        page = page.push(say::plain(capital(words), palette.accent));
+    }
+    card::card(palette, page.push(keys)).height(Length::Fill).into()
+}

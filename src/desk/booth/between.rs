@@ -1,0 +1,309 @@
+//! Between plays: the situation kept current in seconds, the lines of the coming snap, what became of each play.
+//!
+//! A key says what the play did, a line where and when; what follows from that stands there before it is written.
+
+mod keys;
+mod view;
+
+pub(crate) use keys::{Act, KEYS};
+pub(crate) use view::view;
+
+use super::situation_line;
+use super::typed::{self, Ground};
+use iced::widget::Id;
+use tellframe::book::Book;
+use tellframe::book::effect::Part;
+use tellframe::game::advance::{Advance, Did, Start, Tried, advance, needs_start};
+use tellframe::game::situation::{End, Next, Situation, Team};
+use tellframe::review::day::Command;
+use tellframe::review::day::fold::{Day, Service};
+
+/// The screen's state.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Between {
+    /// What is being typed, if anything is.
+    pub typing: Option<Typing>,
+    /// What the desk said last.
+    pub told: Option<String>,
+}
+
+/// What is being typed.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Typing {
+    /// Where and when a play ended.
+    Play {
+        /// What the play did.
+        what: What,
+        /// As typed so far.
+        text: String,
+        /// What follows from it, or what is wrong with it.
+        follows: Result<Box<Situation>, String>,
+    },
+    /// The situation as it should be.
+    Correct {
+        /// As typed so far.
+        text: String,
+        /// What is wrong with it.
+        wrong: Option<String>,
+    },
+    /// Why replay is out of service.
+    OutOfService {
+        /// As typed so far.
+        text: String,
+    },
+    /// Who begins the next period, and toward which end.
+    Start,
+}
+
+/// What a play did, before where and when are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum What {
+    /// The offense was stopped here.
+    Down,
+    /// The offense went out of bounds here.
+    OutOfBounds,
+    /// A pass fell incomplete.
+    Incomplete,
+    /// A touchdown; during a try, the try by run or pass.
+    Touchdown,
+    /// A kick at goal that was good; during a try, the try by kick.
+    Good,
+    /// A kick at goal that was not; during a try, a failed one.
+    NoGood,
+    /// A safety.
+    Safety,
+    /// The other team took the ball and was stopped here.
+    Turnover,
+    /// The other team took the ball all the way.
+    Returned,
+    /// A kick, and the other team was stopped with it here.
+    Kicked,
+    /// A touchback.
+    Touchback,
+    /// The kickers got their kick back here.
+    KickKept,
+    /// The down is to be played again.
+    Again,
+}
+
+/// What can happen on this screen.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Message {
+    /// A key, or its button.
+    Act(Act),
+    /// Something was typed.
+    Typed(String),
+    /// What stands there is meant.
+    Submit,
+}
+
+/// What the screen wants done.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Action {
+    /// Nothing.
+    None,
+    /// The line to type in gets the focus.
+    Focus(Id),
+    /// This, to the day.
+    Do(Command),
+    /// A review is asked for.
+    Challenge,
+    /// The day's log.
+    After,
+    /// The card of the game.
+    Before,
+}
+
+/// What the screen reads what is typed against.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Known<'a> {
+    /// The rules.
+    pub book: &'a Book,
+    /// The day so far.
+    pub day: &'a Day,
+    /// The game as it is.
+    pub ground: Ground<'a>,
+}
+
+/// The line to type in.
+pub(crate) fn line_id() -> Id {
+    Id::new("between line")
+}
+
+impl What {
+    /// In words.
+    pub(crate) fn says(self) -> &'static str {
+        match self {
+            What::Down => "stopped at",
+            What::OutOfBounds => "out of bounds at",
+            What::Incomplete => "incomplete pass",
+            What::Touchdown => "touchdown",
+            What::Good => "kick good",
+            What::NoGood => "kick no good",
+            What::Safety => "safety",
+            What::Turnover => "turnover, stopped at",
+            What::Returned => "turnover, and a touchdown",
+            What::Kicked => "kicked, stopped at",
+            What::Touchback => "touchback",
+            What::KickKept => "kick recovered by the kickers at",
+            What::Again => "the down again",
+        }
+    }
+
+    /// What it did, with where it ended; none where a spot is needed and not there.
+    fn did(self, next: Next, at: Option<typed::Spot>) -> Option<Did> {
+        let tries = next == Next::Try;
+        Some(match self {
+            What::Down => Did::Down { at: at? },
+            What::OutOfBounds => Did::OutOfBounds { at: at? },
+            What::Incomplete if tries => Did::Tried(Tried::Failed),
+            What::Incomplete => Did::Incomplete,
+            What::Touchdown if tries => Did::Tried(Tried::Run),
+            What::Touchdown => Did::Touchdown { by: Part::Offense },
+            What::Good if tries => Did::Tried(Tried::Kick),
+            What::Good => Did::FieldGoal { good: true },
+            What::NoGood if tries => Did::Tried(Tried::Failed),
+            What::NoGood => Did::FieldGoal { good: false },
+            What::Safety => Did::Safety,
+            What::Turnover => Did::Turnover { at: at? },
+            What::Returned if tries => Did::Tried(Tried::Returned),
+            What::Returned => Did::Touchdown { by: Part::Defense },
+            What::Kicked => Did::Kicked { to: at? },
+            What::Touchback => Did::Touchback,
+            What::KickKept => Did::KickKept { at: at? },
+            What::Again => Did::Again,
+        })
+    }
+}
+
+impl Between {
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        match self.typing.as_ref()? {
+            Typing::Play { text, .. } | Typing::Correct { text, .. } | Typing::OutOfService { text } => {
+                Some(text)
+            }
+            Typing::Start => None,
+        }
+    }
+
+    /// After a command was written.
+    pub(crate) fn done(&mut self) {
+        *self = Between::default();
+    }
+
+    /// After a command was not carried out.
+    pub(crate) fn refused(&mut self, because: &str, instead: &str) {
+        self.told = Some(format!("{because}; {instead}"));
+    }
+
+    /// One message in, one action out.
+    pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
+        match message {
+            Message::Act(act) => self.act(act, known),
+            Message::Submit => self.submit(known),
+            Message::Typed(typed) => {
+                match &mut self.typing {
+                    Some(Typing::Play { what, text, follows }) => {
+                        *follows = play(*what, &typed, known).and_then(|play| follow(play, known));
+                        *text = typed;
+                    }
+                    Some(Typing::Correct { text, wrong }) => (*text, *wrong) = (typed, None),
+                    Some(Typing::OutOfService { text }) => *text = typed,
+                    Some(Typing::Start) | None => {}
+                }
+                Action::None
+            }
+        }
+    }
+
+    fn act(&mut self, act: Act, known: Known<'_>) -> Action {
+        self.told = None;
+        match act {
+            Act::Play(what) => {
+                let follows = play(what, "", known).and_then(|play| follow(play, known));
+                self.begin(Typing::Play { what, text: String::new(), follows })
+            }
+            Act::Looked => match known.day.newest_run() {
+                Some(play) => Action::Do(Command::Looked { play }),
+                None => {
+                    self.told = Some("no play was run yet".to_owned());
+                    Action::None
+                }
+            },
+            Act::Challenge => Action::Challenge,
+            Act::Timeout(team) => Action::Do(Command::Timeout(team)),
+            Act::Correct => {
+                let text = situation_line::write(known.ground);
+                self.begin(Typing::Correct { text, wrong: None })
+            }
+            Act::NextPeriod if needs_start(known.book, known.ground.situation) => {
+                self.typing = Some(Typing::Start);
+                Action::None
+            }
+            Act::NextPeriod => Action::Do(Command::NextPeriod(None)),
+            Act::Start(team, attacks) => match self.typing {
+                Some(Typing::Start) => Action::Do(Command::NextPeriod(Some(Start { team, attacks }))),
+                Some(Typing::Play { .. } | Typing::Correct { .. } | Typing::OutOfService { .. }) | None => {
+                    Action::None
+                }
+            },
+            Act::Undo => Action::Do(Command::Undo),
+            Act::Service => match known.day.service {
+                Service::In => self.begin(Typing::OutOfService { text: String::new() }),
+                Service::Out { .. } => Action::Do(Command::BackInService),
+            },
+            Act::After => Action::After,
+            Act::Before => Action::Before,
+            Act::Leave => {
+                self.typing = None;
+                Action::None
+            }
+        }
+    }
+
+    fn begin(&mut self, typing: Typing) -> Action {
+        self.typing = Some(typing);
+        Action::Focus(line_id())
+    }
+
+    fn submit(&mut self, known: Known<'_>) -> Action {
+        match &mut self.typing {
+            Some(Typing::Play { what, text, follows }) => match play(*what, text, known) {
+                Ok(play) => Action::Do(Command::Advance(play)),
+                Err(wrong) => {
+                    *follows = Err(wrong);
+                    Action::None
+                }
+            },
+            Some(Typing::Correct { text, wrong }) => match situation_line::read(text, known.ground) {
+                Ok((situation, reason)) => Action::Do(Command::Correct { situation, reason }),
+                Err(unread) => {
+                    *wrong = Some(unread.to_string());
+                    Action::None
+                }
+            },
+            Some(Typing::OutOfService { text }) => Action::Do(Command::OutOfService { reason: text.clone() }),
+            Some(Typing::Start) | None => Action::None,
+        }
+    }
+}
+
+/// The play as typed; the clock stays where it is if none was.
+fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, String> {
+    let situation = known.ground.situation;
+    let (at, clock_ms) = typed::place(text, known.ground).map_err(|unread| unread.to_string())?;
+    let did = what.did(situation.next, at).ok_or_else(|| "where? type its spot, and the clock".to_owned())?;
+    Ok(Advance { did, clock_ms: clock_ms.unwrap_or(situation.clock_ms) })
+}
+
+fn follow(play: Advance, known: Known<'_>) -> Result<Box<Situation>, String> {
+    match advance(known.book, known.ground.situation, play) {
+        Ok(advanced) => Ok(Box::new(advanced.after)),
+        Err(unfit) => Err(unfit.to_string()),
+    }
+}
+
+/// Who can begin a period, and toward which end.
+pub(crate) const STARTS: [(Team, End); 4] =
+    [(Team::Home, End::East), (Team::Home, End::West), (Team::Away, End::East), (Team::Away, End::West)];

@@ -1,0 +1,98 @@
+//! The keys between plays.
+
+use super::What;
+use crate::desk::keys::{Binding, Cap, ctrl, letter, plain, shift};
+use tellframe::game::situation::{End, Team};
+
+/// What a key does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Act {
+    /// The play did this.
+    Play(What),
+    /// The newest play was looked at; the game was not stopped.
+    Looked,
+    /// A review is asked for.
+    Challenge,
+    /// A team takes a timeout.
+    Timeout(Team),
+    /// The situation is put right.
+    Correct,
+    /// The next period begins.
+    NextPeriod,
+    /// Who begins it, and toward which end.
+    Start(Team, End),
+    /// The newest change is taken back.
+    Undo,
+    /// Replay is out of service, or back in it.
+    Service,
+    /// To the log of the game.
+    After,
+    /// To the card of the game.
+    Before,
+    /// What is being typed is left.
+    Leave,
+}
+
+/// Every key between plays.
+pub(crate) const KEYS: &[Binding<Act>] = &[
+    Binding { chords: &[plain(Cap::Space)], act: Act::Looked, says: "looked, no stop" },
+    Binding { chords: &[letter('c')], act: Act::Challenge, says: "a challenge, or the booth stops the game" },
+    Binding { chords: &[letter('d')], act: Act::Play(What::Down), says: "stopped at …" },
+    Binding { chords: &[letter('o')], act: Act::Play(What::OutOfBounds), says: "out of bounds at …" },
+    Binding { chords: &[letter('i')], act: Act::Play(What::Incomplete), says: "incomplete pass" },
+    Binding {
+        chords: &[letter('t')],
+        act: Act::Play(What::Touchdown),
+        says: "touchdown; a try run or passed",
+    },
+    Binding { chords: &[letter('g')], act: Act::Play(What::Good), says: "kick good" },
+    Binding { chords: &[shift(Cap::Letter('g'))], act: Act::Play(What::NoGood), says: "kick no good" },
+    Binding { chords: &[letter('k')], act: Act::Play(What::Kicked), says: "kicked, stopped at …" },
+    Binding { chords: &[letter('b')], act: Act::Play(What::Touchback), says: "touchback" },
+    Binding {
+        chords: &[shift(Cap::Letter('k'))],
+        act: Act::Play(What::KickKept),
+        says: "kickers recover at …",
+    },
+    Binding { chords: &[letter('v')], act: Act::Play(What::Turnover), says: "turnover, stopped at …" },
+    Binding {
+        chords: &[shift(Cap::Letter('v'))],
+        act: Act::Play(What::Returned),
+        says: "turnover and touchdown",
+    },
+    Binding { chords: &[letter('s')], act: Act::Play(What::Safety), says: "safety" },
+    Binding { chords: &[letter('r')], act: Act::Play(What::Again), says: "the down is played again" },
+    Binding { chords: &[letter('h')], act: Act::Timeout(Team::Home), says: "timeout, home" },
+    Binding { chords: &[letter('a')], act: Act::Timeout(Team::Away), says: "timeout, visitors" },
+    Binding { chords: &[letter('e')], act: Act::Correct, says: "put the situation right" },
+    Binding { chords: &[letter('n')], act: Act::NextPeriod, says: "the next period begins" },
+    Binding {
+        chords: &[plain(Cap::Digit(1))],
+        act: Act::Start(Team::Home, End::East),
+        says: "home begins it, going east",
+    },
+    Binding {
+        chords: &[plain(Cap::Digit(2))],
+        act: Act::Start(Team::Home, End::West),
+        says: "home begins it, going west",
+    },
+    Binding {
+        chords: &[plain(Cap::Digit(3))],
+        act: Act::Start(Team::Away, End::East),
+        says: "visitors begin it, going east",
+    },
+    Binding {
+        chords: &[plain(Cap::Digit(4))],
+        act: Act::Start(Team::Away, End::West),
+        says: "visitors begin it, going west",
+    },
+    Binding {
+        chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],
+        act: Act::Undo,
+        says: "take the newest change back",
+    },
+    Binding { chords: &[letter('x')], act: Act::Service, says: "replay out of service, or back" },
+    Binding { chords: &[plain(Cap::F(3))], act: Act::After, says: "the log of the game" },
+    Binding { chords: &[plain(Cap::F(2))], act: Act::Before, says: "the card of the game" },
+    Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
+];

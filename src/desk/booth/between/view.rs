@@ -1,0 +1,244 @@
+//! Between plays, drawn: the situation large, the lines of the coming snap, the keys of a play, the plays so far.
+
+use super::{Act, Between, KEYS, Message, STARTS, Typing, What, line_id};
+use crate::desk::booth::evidence::{pair, plan};
+use crate::desk::booth::hall::Hall;
+use crate::desk::booth::header::{ordinal, told};
+use crate::desk::keys::shown;
+use crate::desk::theme::size;
+use crate::desk::widget::key::{Weight, key};
+use crate::desk::widget::{card, entry, field, say};
+use iced::widget::{Column, Row, column, row, scrollable, space, text};
+use iced::{Element, Length, alignment};
+use tellframe::book::line::Figure;
+use tellframe::game::situation::{End, Next, Situation};
+use tellframe::review::day::fold::{Day, Fate, Service};
+use tellframe::review::day::play_words;
+use tellframe::review::words::{capital, spot};
+
+/// The whole screen, below the header.
+pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let Some(situation) = &hall.situation else {
+        return say::plain("the situation is not set; F2 goes to the card of the game", palette.ink).into();
+    };
+    let left = Column::new()
+        .spacing(12)
+        .push(coming(situation, hall))
+        .push(card::divide(palette))
+        .push(does(between, day, hall));
+    let right = column![
+        card::card(palette, field::field(palette, plan(hall, situation, None), 230.0)),
+        card::card(
+            palette,
+            column![lines(situation, hall), card::divide(palette), plays(day, hall)].spacing(10)
+        )
+        .height(Length::Fill)
+    ]
+    .spacing(14);
+    row![
+        card::card(palette, scrollable(left)).width(Length::FillPortion(6)).height(Length::Fill),
+        right.width(Length::FillPortion(5)).height(Length::Fill)
+    ]
+    .spacing(18)
+    .height(Length::Fill)
+    .into()
+}
+
+/// The coming snap, large.
+fn coming<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let next = match situation.next {
+        Next::Scrimmage { down, to_go } if situation.spot + to_go >= hall.book.field.length => {
+            format!("{} and goal", ordinal(down))
+        }
+        Next::Scrimmage { down, to_go } => format!("{} and {to_go}", ordinal(down)),
+        Next::Try => "Try".to_owned(),
+        Next::FreeKick => "Free kick".to_owned(),
+    };
+    let way = match situation.attacks {
+        End::East => "going east",
+        End::West => "going west",
+    };
+    let at = spot(&hall.book.field, hall.names, situation, situation.spot);
+    let runs = if situation.clock_running { "the clock runs" } else { "the clock is stopped" };
+    column![
+        text(next).size(size::SECONDS).font(say::BOLD).color(palette.ink.color()),
+        say::ask(format!("{} ball at {at}, {way}", hall.names.short.of(situation.offense)), palette.ink),
+        pair(hall, "clock", runs.to_owned()),
+        pair(hall, "timeouts left", both(hall, situation.timeouts.home, situation.timeouts.away),),
+        pair(
+            hall,
+            "challenges used",
+            both(hall, situation.challenges.home.used, situation.challenges.away.used),
+        ),
+    ]
+    .spacing(6)
+    .into()
+}
+
+fn both(hall: &Hall<'_>, home: u8, away: u8) -> String {
+    format!("{} {home}, {} {away}", hall.names.short.home, hall.names.short.away)
+}
+
+/// What can be done: the keys of a play, or the line that one of them opened.
+fn does<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(12);
+    if let Service::Out { reason, words } = &day.service {
+        parts = parts
+            .push(say::call("Replay is out of service", palette.accent))
+            .push(say::plain(format!("Read out to both coaches: {words}"), palette.ink))
+            .push(say::small(format!("since: {reason}"), palette.muted));
+    }
+    parts = parts.push(match &between.typing {
+        None => keys(day, hall),
+        Some(typing) => typing_line(typing, hall),
+    });
+    if let Some(told) = &between.told {
+        parts = parts.push(say::plain(capital(told), palette.accent));
+    }
+    parts.into()
+}
+
+fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let one = |act: Act, word: &'static str, weight: Weight| {
+        key(palette, word, shown(KEYS, act), weight, Some(Message::Act(act)))
+    };
+    let plays = [
+        What::Down,
+        What::OutOfBounds,
+        What::Incomplete,
+        What::Touchdown,
+        What::Good,
+        What::NoGood,
+        What::Kicked,
+        What::Touchback,
+        What::Turnover,
+        What::Safety,
+        What::Again,
+    ];
+    let plays = plays
+        .into_iter()
+        .fold(Row::new().spacing(8), |row, what| row.push(one(Act::Play(what), what.says(), Weight::Plain)));
+    let service = match day.service {
+        Service::In => "replay out of service",
+        Service::Out { .. } => "replay back in service",
+    };
+    column![
+        row![
+            one(Act::Looked, "looked, no stop", Weight::Next),
+            one(Act::Challenge, "challenge", Weight::Next)
+        ]
+        .spacing(10),
+        say::small("What did the play do?", palette.muted),
+        plays.wrap(),
+        row![
+            one(Act::Correct, "put right", Weight::Plain),
+            one(Act::NextPeriod, "next period", Weight::Plain),
+            one(Act::Undo, "take back", Weight::Plain),
+            one(Act::Service, service, Weight::Plain),
+        ]
+        .spacing(8)
+        .wrap(),
+    ]
+    .spacing(12)
+    .into()
+}
+
+fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let line = |hint, text| {
+        entry::bare(palette, entry::Line { id: line_id(), hint, text }, Message::Typed, Message::Submit)
+    };
+    match typing {
+        Typing::Play { what, text, follows } => {
+            let follows = match follows {
+                Ok(after) => say::plain(format!("then: {}", told(hall, after)), palette.ink),
+                Err(wrong) => say::plain(capital(wrong), palette.accent),
+            };
+            column![
+                say::ask(capital(what.says()), palette.ink),
+                line("spot and clock: o35 4:38", text),
+                follows,
+                say::small("Enter writes it, Esc leaves it; a clock that is left out stays", palette.muted),
+            ]
+            .spacing(8)
+            .into()
+        }
+        Typing::Correct { text, wrong } => {
+            let mut parts = column![
+                say::ask("Put the situation right", palette.ink),
+                line("p2 4:41 4&1.5 k38", text),
+                say::small(
+                    "period, clock, down & distance, spot, ball and team, direction, score, timeouts, challenges used and won; then ; and why",
+                    palette.muted
+                ),
+            ]
+            .spacing(8);
+            if let Some(wrong) = wrong {
+                parts = parts.push(say::plain(capital(wrong), palette.accent));
+            }
+            parts.into()
+        }
+        Typing::OutOfService { text } => column![
+            say::ask("Replay out of service", palette.ink),
+            line("what failed", text),
+            say::small("Enter logs it and shows the words for both coaches", palette.muted),
+        ]
+        .spacing(8)
+        .into(),
+        Typing::Start => {
+            let begins = STARTS.into_iter().fold(Row::new().spacing(8), |row, (team, end)| {
+                let way = if end == End::East { "east" } else { "west" };
+                let act = Act::Start(team, end);
+                let word = format!("{}, going {way}", hall.names.short.of(team));
+                row.push(key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+            });
+            column![say::ask("Who begins the period?", palette.ink), begins.wrap()].spacing(8).into()
+        }
+    }
+}
+
+/// The lines of the coming snap as figures.
+fn lines<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let snap = situation.snap(&hall.book.field);
+    let mut column = Column::new().spacing(3).push(say::small("Lines of the coming snap", palette.muted));
+    for line in &hall.book.lines {
+        if let Some(Figure::Across(x)) = line.figure(snap, &hall.book.field) {
+            let at = spot(&hall.book.field, hall.names, situation, x);
+            column = column.push(pair(hall, line.name.as_str(), at));
+        }
+    }
+    column.into()
+}
+
+/// The plays so far, the newest first, and what became of each.
+fn plays<'a>(day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut column = Column::new().spacing(3);
+    let run = day.plays.len().saturating_sub(1);
+    for play in day.plays.iter().take(run).rev().take(SHOWN) {
+        let fate = match play.fate() {
+            Fate::Reviewed => "reviewed",
+            Fate::Looked => "looked, no stop",
+            Fate::NotLooked => "not looked at",
+            Fate::NoReplay => "no replay",
+        };
+        let ink = if play.fate() == Fate::NotLooked { palette.muted } else { palette.ink };
+        column = column.push(
+            row![
+                say::plain(play_words(hall.book, &play.at), ink),
+                space().width(Length::Fill),
+                say::small(fate, ink)
+            ]
+            .align_y(alignment::Vertical::Center),
+        );
+    }
+    column![say::small("Plays", palette.muted), scrollable(column).height(Length::Fill)].spacing(4).into()
+}
+
+/// So many plays are worth a look; the log has them all.
+const SHOWN: usize = 60;

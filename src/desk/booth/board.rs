@@ -1,0 +1,224 @@
+//! What a review looks like at this moment: the answers of the engine, put into the words of a screen.
+//!
+//! Made anew whenever an event is written, never while drawing. Nothing is decided here.
+
+use crate::desk::widget::answer::Shape;
+use crate::desk::widget::map::Way;
+use tellframe::book::Book;
+use tellframe::book::tree::{Looks, Set, Tree};
+use tellframe::review::decide::{now, questions};
+use tellframe::review::event::Marked;
+use tellframe::review::flips::flips;
+use tellframe::review::fold::Review;
+use tellframe::review::next::next;
+use tellframe::review::ruling::{Question, Ruling, label};
+use tellframe::review::settle::{reached, settle};
+use tellframe::review::stance::{Outcome, Stance, Why};
+use tellframe::review::words::{self, Names};
+
+/// One question as it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Board {
+    /// The question, as printed, and its rule.
+    pub title: String,
+    /// The rule to cite.
+    pub cite: String,
+    /// The call on the field.
+    pub call: String,
+    /// The moment of the whistle that came before.
+    pub whistle: Option<String>,
+    /// Its steps, in the order of the book.
+    pub steps: Vec<Line>,
+    /// Its findings, and whether each is still possible.
+    pub findings: Vec<(String, bool)>,
+    /// The step that would settle soonest.
+    pub soonest: Option<usize>,
+    /// How far it is settled.
+    pub settled: Settled,
+    /// The way through the tree, for the map.
+    pub way: Way,
+}
+
+/// One step as it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Line {
+    /// Its name in the book.
+    pub name: String,
+    /// The question.
+    pub ask: String,
+    /// What makes a good answer.
+    pub note: Option<String>,
+    /// The shape of its answer.
+    pub shape: Shape,
+    /// The answer in words; none yet.
+    pub answer: Option<String>,
+    /// The answers so far lead to it, or may.
+    pub reached: bool,
+    /// Its options.
+    pub options: Vec<String>,
+    /// The kind of look that it asks for.
+    pub looks: Looks,
+    /// How often it was looked at in that way.
+    pub looked: usize,
+    /// Marks of its moments, newest last.
+    pub marks: Vec<String>,
+    /// The moments that it asks for.
+    pub moments: Vec<String>,
+    /// Those of them that have no mark.
+    pub unmarked: Vec<String>,
+}
+
+/// How far a question is settled, in the order in which it gets better.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Settled {
+    /// Something left to answer could still change the outcome.
+    Open,
+    /// The outcome is settled, where the game goes on is not.
+    OutcomeOnly,
+    /// All is settled, but by doubt: clearer answers to these could change it.
+    ByDoubt(Vec<String>),
+    /// All is settled and proven.
+    Proven,
+}
+
+/// What a ruling now would be.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct IfNow {
+    /// The outcome of each question, in the book's words.
+    pub outcomes: Vec<String>,
+    /// Why a call would stand.
+    pub because: Option<String>,
+    /// How the game goes on.
+    pub game: String,
+    /// What the clock operator does.
+    pub clock: String,
+    /// What it costs.
+    pub price: Option<String>,
+    /// What the restart still needs before it can be ruled.
+    pub needs: Vec<String>,
+}
+
+/// All questions of a review as they stand, and what a ruling now would be.
+pub(crate) fn boards(book: &Book, names: &Names, review: &Review) -> (Vec<Board>, Option<IfNow>) {
+    let asked = questions(book, review);
+    let boards = asked.iter().enumerate().map(|(number, question)| board(book, review, number, question));
+    let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty());
+    (boards.collect(), ruling.map(|ruling| if_now(book, names, review, &ruling)))
+}
+
+fn board(book: &Book, review: &Review, number: usize, question: &Question<'_>) -> Board {
+    let (tree, stance) = (question.tree, question.stance(book));
+    let settled = settle(&stance, &question.answers);
+    let reached = reached(tree, &question.answers);
+    let answered = question.answers.given().fold(Set::EMPTY, |set, step| set.with(Set::one(step)));
+    Board {
+        title: tree.title.clone(),
+        cite: tree.cite.clone(),
+        call: tree.calls[question.call].name.clone(),
+        whistle: question.whistle.clone(),
+        steps: (0..tree.steps.len()).map(|step| line(review, number, question, step, reached)).collect(),
+        findings: findings(tree, settled.possible),
+        soonest: next(&stance, &question.answers),
+        settled: match (settled.outcome && settled.restart, settled.proven) {
+            (true, true) => Settled::Proven,
+            (true, false) => Settled::ByDoubt(doubtful(&stance, question)),
+            (false, _) if settled.outcome => Settled::OutcomeOnly,
+            (false, _) => Settled::Open,
+        },
+        way: Way { reached, answered, open: None, possible: settled.possible },
+    }
+}
+
+fn findings(tree: &Tree, possible: Set) -> Vec<(String, bool)> {
+    tree.findings
+        .iter()
+        .enumerate()
+        .map(|(index, finding)| (finding.name.clone(), possible.has(index)))
+        .collect()
+}
+
+/// The questions of the steps whose clearer answer could change the outcome.
+fn doubtful(stance: &Stance<'_>, question: &Question<'_>) -> Vec<String> {
+    let fewest = flips(stance, &question.answers);
+    let mut steps: Vec<usize> = fewest.into_iter().flatten().collect();
+    steps.retain(|step| question.answers.get(*step).is_some_and(|set| set.len() > 1));
+    steps.sort_unstable();
+    steps.dedup();
+    steps.into_iter().map(|step| question.tree.steps[step].ask.clone()).collect()
+}
+
+fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, reached: Set) -> Line {
+    let step = &question.tree.steps[index];
+    let answer = question.answers.get(index);
+    let names = |set: Set| set.iter().map(|option| step.options[option].name.as_str()).collect::<Vec<_>>();
+    let moments = step.proof.moments();
+    let marks: Vec<&Marked> =
+        review.marks().filter(|marked| moments.contains(&marked.mark.moment.as_str())).collect();
+    let looked = review
+        .looks()
+        .filter(|look| look.question == number && look.step == step.name && look.kind == step.looks)
+        .count();
+    Line {
+        name: step.name.clone(),
+        ask: step.ask.clone(),
+        note: step.note.clone(),
+        shape: shape(answer, step.options.len()),
+        answer: answer
+            .map(|set| if set == step.every() { "unclear".to_owned() } else { names(set).join(" or ") }),
+        reached: reached.has(index),
+        options: step.options.iter().map(|choice| choice.name.clone()).collect(),
+        looks: step.looks,
+        looked,
+        marks: marks.iter().map(|marked| told(marked)).collect(),
+        moments: moments.iter().map(ToString::to_string).collect(),
+        unmarked: moments
+            .into_iter()
+            .filter(|moment| !marks.iter().any(|marked| marked.mark.moment == *moment))
+            .map(str::to_owned)
+            .collect(),
+    }
+}
+
+fn told(marked: &Marked) -> String {
+    format!("{}  {} {}", marked.mark.moment, marked.mark.camera, marked.mark.timecode)
+}
+
+fn shape(answer: Option<Set>, options: usize) -> Shape {
+    match answer {
+        None => Shape::Dot,
+        Some(set) if set.len() > 1 => Shape::Half,
+        Some(set) => match set.iter().next() {
+            Some(0) => Shape::Filled,
+            Some(1) if options == 2 => Shape::Ring,
+            Some(option) => Shape::Bars(option + 1),
+            None => Shape::Dot,
+        },
+    }
+}
+
+fn if_now(book: &Book, names: &Names, review: &Review, ruling: &Ruling<'_>) -> IfNow {
+    let shown = review.read_back.as_ref().and_then(|read| read.clock_ms);
+    let shown = shown.or_else(|| Some(review.situation()?.clock_ms)).unwrap_or(ruling.restart.after.clock_ms);
+    let outcomes = ruling.questions.iter().map(|decided| match decided.moot {
+        true => "moot".to_owned(),
+        false => label(book, decided.outcome).to_owned(),
+    });
+    IfNow {
+        outcomes: outcomes.collect(),
+        because: ruling.questions.iter().find_map(|decided| because(book, decided.outcome)),
+        game: words::next(book, names, &ruling.restart.after),
+        clock: words::clock(book, shown, ruling.restart.after.clock_ms, ruling.restart.clock_starts),
+        price: words::price(book, names, ruling),
+        needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
+    }
+}
+
+fn because(book: &Book, outcome: Outcome) -> Option<String> {
+    match outcome {
+        Outcome::Confirmed | Outcome::Reversed => None,
+        Outcome::Stands(Why::NotProven) => Some(book.wording.not_proven.clone()),
+        Outcome::Stands(Why::Barred) => Some("the call is wrong, and the rules forbid the change".to_owned()),
+        Outcome::Stands(Why::NotShared) => Some(book.wording.not_shared.clone()),
+        Outcome::Stands(Why::LeftToReferee) => Some(book.wording.left_to_referee.clone()),
+    }
+}

@@ -1,0 +1,464 @@
+//! The challenge: who asks, about which question, against which call; the gate's answer; the call read back.
+//!
+//! The gate is asked at every key, so that its answer stands on the screen before anything is written.
+
+mod keys;
+mod view;
+
+pub(crate) use keys::{Act, KEYS};
+pub(crate) use view::view;
+
+use super::situation_line;
+use super::typed::{self, Ground};
+use iced::widget::Id;
+use tellframe::book::Book;
+use tellframe::book::effect::{DeadBy, Part, Points};
+use tellframe::book::exact::Yards;
+use tellframe::game::play::PlayEnd;
+use tellframe::game::situation::{Situation, Team};
+use tellframe::review::decide::Command;
+use tellframe::review::event::{Asked, ReadBack};
+use tellframe::review::find::{Sought, What, find};
+use tellframe::review::fold::{Phase, Review};
+use tellframe::review::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
+
+/// The screen's state.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Challenge {
+    /// What is asked for at the moment.
+    pub stage: Stage,
+    /// The plays that it can be about, with the game at their snaps; the first is the one that it is about.
+    pub plays: Vec<(usize, Situation)>,
+    /// Who asks.
+    pub who: Initiator,
+    /// When the stop signal came.
+    pub stop: Stop,
+    /// What was typed to find the question.
+    pub search: String,
+    /// What was found, the likely ones first.
+    pub found: Vec<Found>,
+    /// The one that is pointed at.
+    pub at: usize,
+    /// The call on the field, by number.
+    pub call: usize,
+    /// The moment of the whistle that came before.
+    pub whistle: Option<String>,
+    /// What the crew ruled besides.
+    pub ruled: Vec<Ruled>,
+    /// The question was found on the way, in a review that is open.
+    pub on_the_way: bool,
+    /// The call as it is read back, as typed.
+    pub read_back: String,
+    /// How the play ended as it ran, where that is more than a spot.
+    pub ended: Ended,
+    /// What was wrong with what was typed.
+    pub wrong: Option<String>,
+    /// What the gate would say.
+    pub gate: Option<Gate>,
+}
+
+/// A question that was found, or something that is closed to review.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Found {
+    /// The tree's id, or the plain name.
+    pub id: String,
+    /// As printed.
+    pub title: String,
+    /// The rule to cite.
+    pub cite: String,
+    /// The gate lets some call of it pass.
+    pub allowed: bool,
+}
+
+/// The steps of a challenge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stage {
+    /// Who asks.
+    Who,
+    /// Which question.
+    Find,
+    /// Which call, and its whistle.
+    Call,
+    /// The gate refused.
+    Refused,
+    /// The call is read back.
+    ReadBack,
+}
+
+/// How the play ended as it ran.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Ended {
+    /// At a spot, or not at all: nothing more to say.
+    Plain,
+    /// With points of the offense.
+    Scored(Points),
+    /// The other team had the ball.
+    TurnedOver,
+    /// The other team had the ball, and scored.
+    Returned,
+}
+
+/// What can happen on this screen.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Message {
+    /// A key, or its button.
+    Act(Act),
+    /// Something was typed.
+    Typed(String),
+    /// What stands there is meant.
+    Submit,
+    /// A question was pointed at.
+    Point(usize),
+}
+
+/// What the screen wants done.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Action {
+    /// Nothing.
+    None,
+    /// The line to type in gets the focus.
+    Focus(Id),
+    /// The review begins, with this question.
+    Begin {
+        /// Of which play.
+        play: usize,
+        /// Who asks.
+        who: Initiator,
+        /// When the stop signal came.
+        stop: Stop,
+        /// The question.
+        asked: Asked,
+    },
+    /// This, to the review.
+    Do(Command),
+    /// Back to where the official came from.
+    Leave,
+}
+
+/// The line to type in.
+pub(crate) fn line_id() -> Id {
+    Id::new("challenge line")
+}
+
+impl Challenge {
+    /// A challenge from the beginning, about one of these plays; none where the review is held already.
+    pub(crate) fn new(plays: Vec<(usize, Situation)>) -> Challenge {
+        Challenge {
+            stage: Stage::Who,
+            plays,
+            who: Initiator::Coach(Team::Home),
+            stop: Stop::BeforeNextSnap,
+            search: String::new(),
+            found: Vec::new(),
+            at: 0,
+            call: 0,
+            whistle: None,
+            ruled: Vec::new(),
+            on_the_way: false,
+            read_back: String::new(),
+            ended: Ended::Plain,
+            wrong: None,
+            gate: None,
+        }
+    }
+
+    /// Another question for a review that is held already.
+    pub(crate) fn another(book: &Book, situation: &Situation, who: Initiator, stop: Stop) -> Challenge {
+        let mut challenge =
+            Challenge { who, stop, on_the_way: true, stage: Stage::Find, ..Challenge::new(Vec::new()) };
+        challenge.search(book, situation);
+        challenge
+    }
+
+    /// Where a review that was left stands.
+    pub(crate) fn resumed(book: &Book, review: &Review, ground: Ground<'_>) -> Challenge {
+        let mut challenge = Challenge::new(Vec::new());
+        if let Some(called) = &review.called {
+            (challenge.who, challenge.stop) = (called.initiator, called.stop);
+        }
+        challenge.search(book, ground.situation);
+        challenge.after(review, ground);
+        challenge
+    }
+
+    /// After something was written: where the review stands now. The read-back begins as the snap was, to be typed
+    /// over: a call is read back once.
+    pub(crate) fn after(&mut self, review: &Review, ground: Ground<'_>) {
+        if review.phase == Phase::Admitted && self.read_back.is_empty() {
+            self.read_back = situation_line::place_and_clock(ground);
+        }
+        self.stage = match review.phase {
+            Phase::New => Stage::Who,
+            Phase::Called => Stage::Find,
+            Phase::Refused => Stage::Refused,
+            Phase::Admitted => Stage::ReadBack,
+            Phase::Open
+            | Phase::Ruled
+            | Phase::ReadyToAnnounce
+            | Phase::Announced
+            | Phase::Withdrawn
+            | Phase::CutShort => self.stage,
+        };
+    }
+
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        match self.stage {
+            Stage::Find => Some(&self.search),
+            Stage::ReadBack => Some(&self.read_back),
+            Stage::Who | Stage::Call | Stage::Refused => None,
+        }
+    }
+
+    /// The question that is pointed at.
+    pub(crate) fn pointed(&self) -> Option<&Found> {
+        self.found.get(self.at)
+    }
+
+    /// What would be asked as it stands.
+    pub(crate) fn asked(&self, book: &Book) -> Option<Asked> {
+        let found = self.pointed()?;
+        let call = match book.tree(&found.id) {
+            Some(tree) => tree.calls.get(self.call)?.name.clone(),
+            // What is closed to review has no calls of its own.
+            None => String::new(),
+        };
+        Some(Asked {
+            tree: found.id.clone(),
+            call,
+            whistle: self.whistle.clone(),
+            ruled: self.ruled.clone(),
+            entry: if self.on_the_way { Entry::FoundOnTheWay } else { Entry::Challenged },
+        })
+    }
+
+    fn search(&mut self, book: &Book, situation: &Situation) {
+        let sought = Sought {
+            situation,
+            initiator: self.who,
+            stop: self.stop,
+            ruled: &self.ruled,
+            words: &self.search,
+        };
+        let found = find(book, sought).into_iter().map(|candidate| {
+            let allowed = candidate.allowed();
+            let (id, title, cite) = match candidate.what {
+                What::Question { tree, .. } => (&*tree.id, &*tree.title, &*tree.cite),
+                What::Closed { name, closed } => (name, name, &*closed.cite),
+            };
+            Found { id: id.to_owned(), title: title.to_owned(), cite: cite.to_owned(), allowed }
+        });
+        self.found = found.collect();
+        self.at = 0;
+        self.picked(book, situation);
+    }
+
+    /// Another question is pointed at, so its calls begin anew.
+    fn picked(&mut self, book: &Book, situation: &Situation) {
+        (self.call, self.whistle) = (0, None);
+        self.ask_the_gate(book, situation);
+    }
+
+    fn ask_the_gate(&mut self, book: &Book, situation: &Situation) {
+        self.gate = self.asked(book).and_then(|asked| {
+            let subject =
+                Subject { name: &asked.tree, call: &asked.call, ruled: &asked.ruled, entry: asked.entry };
+            gate::gate(book, situation, self.who, self.stop, &subject).ok()
+        });
+    }
+
+    /// One message in, one action out.
+    pub(crate) fn update(&mut self, message: Message, book: &Book, ground: Ground<'_>) -> Action {
+        let situation = ground.situation;
+        match message {
+            Message::Typed(typed) => {
+                self.wrong = None;
+                match self.stage {
+                    Stage::Find => {
+                        self.search = typed;
+                        self.search(book, situation);
+                    }
+                    Stage::ReadBack => self.read_back = typed,
+                    Stage::Who | Stage::Call | Stage::Refused => {}
+                }
+                Action::None
+            }
+            Message::Point(at) => {
+                self.at = at;
+                self.picked(book, situation);
+                self.stage = Stage::Call;
+                Action::None
+            }
+            Message::Submit => self.submit(book, ground),
+            Message::Act(act) => self.act(act, book, ground),
+        }
+    }
+
+    fn act(&mut self, act: Act, book: &Book, ground: Ground<'_>) -> Action {
+        let situation = ground.situation;
+        match act {
+            Act::Choose(number) => self.choose(usize::from(number), book, situation),
+            Act::Up => self.point(book, situation, -1),
+            Act::Down => self.point(book, situation, 1),
+            Act::Whistle => self.turn_whistle(book),
+            Act::Score => self.turn_ruled(Ruled::Score),
+            Act::Turnover => self.turn_ruled(Ruled::Turnover),
+            Act::AfterSnap => {
+                self.stop = match self.stop {
+                    Stop::BeforeNextSnap => Stop::AfterNextSnap,
+                    Stop::AfterNextSnap => Stop::BeforeNextSnap,
+                };
+            }
+            Act::Play => {
+                if self.stage == Stage::Who {
+                    self.plays.reverse();
+                }
+            }
+            Act::Challenged => self.on_the_way = !self.on_the_way,
+            Act::Ended => self.ended = next_end(self.ended),
+            Act::Go => return self.submit(book, ground),
+            Act::Back => return self.back(),
+        }
+        self.ask_the_gate(book, situation);
+        if self.stage == Stage::Find { Action::Focus(line_id()) } else { Action::None }
+    }
+
+    /// A number: who asks, or which call.
+    fn choose(&mut self, number: usize, book: &Book, situation: &Situation) {
+        match self.stage {
+            Stage::Who => {
+                let all = [
+                    Initiator::Coach(Team::Home),
+                    Initiator::Coach(Team::Away),
+                    Initiator::Booth,
+                    Initiator::Referee,
+                ];
+                if let Some(who) = all.get(number) {
+                    self.who = *who;
+                    self.stage = Stage::Find;
+                    self.search(book, situation);
+                }
+            }
+            Stage::Call => {
+                let calls =
+                    self.pointed().and_then(|found| book.tree(&found.id)).map_or(0, |tree| tree.calls.len());
+                if number < calls {
+                    self.call = number;
+                }
+            }
+            Stage::Find | Stage::Refused | Stage::ReadBack => {}
+        }
+    }
+
+    fn point(&mut self, book: &Book, situation: &Situation, by: isize) {
+        if self.stage == Stage::Find {
+            self.at = self.at.saturating_add_signed(by).min(self.found.len().saturating_sub(1));
+            self.picked(book, situation);
+        }
+    }
+
+    /// No whistle, then each moment of the question's steps.
+    fn turn_whistle(&mut self, book: &Book) {
+        let Some(tree) = self.pointed().and_then(|found| book.tree(&found.id)) else { return };
+        let mut moments: Vec<&str> = tree.steps.iter().flat_map(|step| step.proof.moments()).collect();
+        let mut seen = std::collections::BTreeSet::new();
+        moments.retain(|moment| *moment != "snap" && seen.insert(*moment));
+        self.whistle = match &self.whistle {
+            None => moments.first().map(ToString::to_string),
+            Some(now) => {
+                let at = moments.iter().position(|moment| moment == now);
+                at.and_then(|at| moments.get(at + 1)).map(ToString::to_string)
+            }
+        };
+    }
+
+    fn turn_ruled(&mut self, what: Ruled) {
+        match self.ruled.iter().position(|ruled| *ruled == what) {
+            Some(at) => drop(self.ruled.remove(at)),
+            None => self.ruled.push(what),
+        }
+    }
+
+    fn submit(&mut self, book: &Book, ground: Ground<'_>) -> Action {
+        match self.stage {
+            Stage::Who => Action::None,
+            Stage::Find => {
+                if self.pointed().is_some() {
+                    self.stage = Stage::Call;
+                }
+                Action::None
+            }
+            Stage::Call => match self.asked(book) {
+                Some(asked) => {
+                    let play = self.plays.first().map_or(0, |(play, _)| *play);
+                    Action::Begin { play, who: self.who, stop: self.stop, asked }
+                }
+                None => Action::None,
+            },
+            Stage::Refused => {
+                self.stage = Stage::Find;
+                Action::Focus(line_id())
+            }
+            Stage::ReadBack => match self.read_back(ground) {
+                Ok(read_back) => Action::Do(Command::ReadBack(read_back)),
+                Err(wrong) => {
+                    self.wrong = Some(wrong);
+                    Action::None
+                }
+            },
+        }
+    }
+
+    /// The call as read back: a spot and a clock in any order, either may be left out.
+    fn read_back(&self, ground: Ground<'_>) -> Result<ReadBack, String> {
+        let (spot, clock_ms) = typed::place(&self.read_back, ground).map_err(|unread| unread.to_string())?;
+        let end = self.end(spot, clock_ms, ground)?;
+        Ok(ReadBack { spot, clock_ms, end })
+    }
+
+    fn end(
+        &self,
+        spot: Option<Yards>,
+        clock_ms: Option<i64>,
+        ground: Ground<'_>,
+    ) -> Result<Option<PlayEnd>, String> {
+        let (points, turnover, dead_by) = match self.ended {
+            Ended::Plain => return Ok(None),
+            Ended::Scored(points @ (Points::Touchdown | Points::FieldGoal)) => {
+                (Some((points, Part::Offense)), false, DeadBy::Score)
+            }
+            Ended::Scored(points @ Points::Safety) => (Some((points, Part::Defense)), false, DeadBy::Score),
+            Ended::TurnedOver => (None, true, DeadBy::Down),
+            Ended::Returned => (Some((Points::Touchdown, Part::Defense)), true, DeadBy::Score),
+        };
+        let spot = match (spot, points) {
+            (Some(spot), _) => spot,
+            // A score needs no spot: the book puts the ball.
+            (None, Some(_)) => ground.situation.spot,
+            (None, None) => return Err("where was the ball dead? type its spot".to_owned()),
+        };
+        Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
+    }
+
+    /// One step back; what was written stays.
+    fn back(&mut self) -> Action {
+        self.wrong = None;
+        self.stage = match self.stage {
+            Stage::Call => Stage::Find,
+            Stage::Find if !self.on_the_way => Stage::Who,
+            Stage::Who | Stage::Find | Stage::Refused | Stage::ReadBack => return Action::Leave,
+        };
+        if self.stage == Stage::Find { Action::Focus(line_id()) } else { Action::None }
+    }
+}
+
+fn next_end(ended: Ended) -> Ended {
+    match ended {
+        Ended::Plain => Ended::Scored(Points::Touchdown),
+        Ended::Scored(Points::Touchdown) => Ended::Scored(Points::FieldGoal),
+        Ended::Scored(Points::FieldGoal) => Ended::Scored(Points::Safety),
+        Ended::Scored(Points::Safety) => Ended::TurnedOver,
+        Ended::TurnedOver => Ended::Returned,
+        Ended::Returned => Ended::Plain,
+    }
+}

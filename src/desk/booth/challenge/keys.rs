@@ -1,0 +1,56 @@
+//! The keys of a challenge.
+
+use crate::desk::keys::{Binding, Cap, letter, plain};
+
+/// What a key does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Act {
+    /// Who asks, or which call: by its number, from 0.
+    Choose(u8),
+    /// The question above.
+    Up,
+    /// The question below.
+    Down,
+    /// Whether a whistle came before, and at which moment.
+    Whistle,
+    /// The crew ruled a score besides.
+    Score,
+    /// The crew ruled a turnover besides.
+    Turnover,
+    /// It is about the play that was run, or about the coming one.
+    Play,
+    /// The stop signal came after the next snap.
+    AfterSnap,
+    /// In a review that is open: the coach challenged this too, or it was found on the way.
+    Challenged,
+    /// How the play ended as it ran.
+    Ended,
+    /// On.
+    Go,
+    /// One step back.
+    Back,
+}
+
+/// Every key of a challenge.
+pub(crate) const KEYS: &[Binding<Act>] = &[
+    Binding { chords: &[plain(Cap::Digit(1))], act: Act::Choose(0), says: "the first: who asks, which call" },
+    Binding { chords: &[plain(Cap::Digit(2))], act: Act::Choose(1), says: "the second" },
+    Binding { chords: &[plain(Cap::Digit(3))], act: Act::Choose(2), says: "the third" },
+    Binding { chords: &[plain(Cap::Digit(4))], act: Act::Choose(3), says: "the fourth" },
+    Binding { chords: &[plain(Cap::Digit(5))], act: Act::Choose(4), says: "the fifth" },
+    Binding { chords: &[plain(Cap::Up)], act: Act::Up, says: "the question above" },
+    Binding { chords: &[plain(Cap::Down)], act: Act::Down, says: "the question below" },
+    Binding { chords: &[letter('w')], act: Act::Whistle, says: "whistle: none, or at which moment" },
+    Binding { chords: &[letter('s')], act: Act::Score, says: "a score was ruled besides" },
+    Binding { chords: &[letter('t')], act: Act::Turnover, says: "a turnover was ruled besides" },
+    Binding {
+        chords: &[letter('p')],
+        act: Act::Play,
+        says: "about the other play: the last one, the coming one",
+    },
+    Binding { chords: &[letter('l')], act: Act::AfterSnap, says: "the stop signal came after the snap" },
+    Binding { chords: &[letter('o')], act: Act::Challenged, says: "found on the way, or challenged too" },
+    Binding { chords: &[plain(Cap::Tab)], act: Act::Ended, says: "read-back: how the play ended as it ran" },
+    Binding { chords: &[plain(Cap::Enter)], act: Act::Go, says: "on" },
+    Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "one step back; nothing is lost" },
+];

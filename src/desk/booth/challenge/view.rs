@@ -1,0 +1,276 @@
+//! The challenge, drawn: the four things to say on the left, the gate's answer on the right.
+
+use super::{Act, Challenge, Ended, KEYS, Message, Stage, line_id};
+use crate::desk::booth::evidence::plan;
+use crate::desk::booth::hall::Hall;
+use crate::desk::keys::shown;
+use crate::desk::theme::Palette;
+use crate::desk::widget::key::{Weight, key, line as clickable};
+use crate::desk::widget::{card, entry, field, say};
+use iced::widget::{Column, Row, column, container, row, scrollable, space};
+use iced::{Element, Length};
+use tellframe::book::effect::Points;
+use tellframe::book::replay::Price;
+use tellframe::game::situation::Team;
+use tellframe::review::day::play_words;
+use tellframe::review::gate::{Gate, Initiator, Ruled, Stop};
+use tellframe::review::words::capital;
+
+/// The whole screen, below the header.
+pub(crate) fn view<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let left = Column::new().spacing(12).push(who(challenge, hall)).push(card::divide(palette)).push(
+        match challenge.stage {
+            Stage::Who => space().into(),
+            Stage::Find | Stage::Refused => questions(challenge, hall),
+            Stage::Call => calls(challenge, hall),
+            Stage::ReadBack => read_back(challenge, hall),
+        },
+    );
+    let right = Column::new().spacing(14).push(answer(challenge, hall)).push(the_field(hall));
+    row![
+        card::card(palette, left).width(Length::FillPortion(6)).height(Length::Fill),
+        right.width(Length::FillPortion(5))
+    ]
+    .spacing(18)
+    .height(Length::Fill)
+    .into()
+}
+
+fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let names = [
+        (Initiator::Coach(Team::Home), format!("{} coach", hall.names.short.home)),
+        (Initiator::Coach(Team::Away), format!("{} coach", hall.names.short.away)),
+        (Initiator::Booth, "the booth".to_owned()),
+        (Initiator::Referee, "the referee".to_owned()),
+    ];
+    if challenge.stage != Stage::Who {
+        let name =
+            names.into_iter().find(|(who, _)| *who == challenge.who).map_or(String::new(), |(_, name)| name);
+        let late = match challenge.stop {
+            Stop::BeforeNextSnap => "",
+            Stop::AfterNextSnap => "; the signal came after the snap",
+        };
+        return say::plain(format!("Asked by {name}{late}"), palette.ink).into();
+    }
+    let keys = names.into_iter().zip(0u8..).fold(Row::new().spacing(10), |row, ((_, name), number)| {
+        let act = Act::Choose(number);
+        row.push(key(palette, name, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+    });
+    let about = challenge
+        .plays
+        .first()
+        .map_or(String::new(), |(_, at)| format!("about {}", play_words(hall.book, at)));
+    let mut about_row = Row::new().spacing(10);
+    if challenge.plays.len() > 1 {
+        about_row = about_row.push(key(
+            palette,
+            about,
+            shown(KEYS, Act::Play),
+            Weight::Plain,
+            Some(Message::Act(Act::Play)),
+        ));
+    } else {
+        about_row = about_row.push(say::plain(about, palette.muted));
+    }
+    column![say::ask("Who asks for the review?", palette.ink), keys.wrap(), about_row].spacing(12).into()
+}
+
+fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let line = entry::Line {
+        id: line_id(),
+        hint: "type: catch, fumble, face mask, 4.14 …",
+        text: &challenge.search,
+    };
+    let mut list = Column::new().spacing(2);
+    for (number, found) in challenge.found.iter().enumerate() {
+        let chosen = number == challenge.at;
+        let ink = if chosen { palette.ink } else { palette.muted };
+        let words = row![
+            say::plain(found.title.as_str(), ink).width(Length::Fill),
+            say::small(if found.allowed { "" } else { "closed here" }, palette.muted),
+            say::small(found.cite.as_str(), palette.muted)
+        ]
+        .spacing(14);
+        list = list.push(clickable(palette, words, chosen, Message::Point(number)));
+    }
+    if challenge.found.is_empty() {
+        list = list.push(say::plain("nothing in the book answers to that; another word?", palette.accent));
+    }
+    column![
+        say::ask("Which question of fact?", palette.ink),
+        entry::bare(palette, line, Message::Typed, Message::Submit),
+        scrollable(list).height(Length::Fill),
+        say::small("↑ ↓ and Enter choose", palette.muted),
+    ]
+    .spacing(10)
+    .height(Length::Fill)
+    .into()
+}
+
+fn calls<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let Some(found) = challenge.pointed() else { return space().into() };
+    let mut keys = Row::new().spacing(10);
+    if let Some(tree) = hall.book.tree(&found.id) {
+        for (number, call) in tree.calls.iter().enumerate() {
+            let act = Act::Choose(u8::try_from(number).unwrap_or(u8::MAX));
+            let weight = if number == challenge.call { Weight::Chosen } else { Weight::Plain };
+            keys = keys.push(key(
+                palette,
+                call.name.as_str(),
+                shown(KEYS, act),
+                weight,
+                Some(Message::Act(act)),
+            ));
+        }
+    }
+    let whistle = match &challenge.whistle {
+        None => "no whistle before".to_owned(),
+        Some(moment) => format!("whistled at {moment}"),
+    };
+    let ruled = |what, words: &'static str| match challenge.ruled.contains(&what) {
+        true => format!("{words} was ruled"),
+        false => format!("no {words} was ruled"),
+    };
+    let turn = |words: String, act: Act| {
+        key(palette, words, shown(KEYS, act), Weight::Plain, Some(Message::Act(act)))
+    };
+    let entry = if challenge.on_the_way { "found on the way" } else { "challenged" };
+    column![
+        say::ask(found.title.as_str(), palette.ink),
+        say::small("What did the crew rule?", palette.muted),
+        keys.wrap(),
+        row![turn(whistle, Act::Whistle), turn(entry.to_owned(), Act::Challenged)].spacing(10),
+        row![
+            turn(ruled(Ruled::Score, "score"), Act::Score),
+            turn(ruled(Ruled::Turnover, "turnover"), Act::Turnover),
+        ]
+        .spacing(10),
+        key(palette, "Ask the gate", shown(KEYS, Act::Go), Weight::Next, Some(Message::Act(Act::Go))),
+    ]
+    .spacing(14)
+    .into()
+}
+
+/// What is said aloud before the first look, with the line to type it in.
+fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut said = Column::new().spacing(6);
+    for asked in hall.review.map_or(&[][..], |review| &review.questions) {
+        let title = hall.book.tree(&asked.tree).map_or(asked.tree.as_str(), |tree| tree.title.as_str());
+        let whistle = asked
+            .whistle
+            .as_ref()
+            .map_or(", no whistle before".to_owned(), |at| format!(", whistled at {at}"));
+        said = said.push(say::plain(format!("{title}: ruled {}{whistle}", asked.call), palette.ink));
+    }
+    let ended = match challenge.ended {
+        Ended::Plain => "the play ended at its spot",
+        Ended::Scored(Points::Touchdown) => "the play ended in a touchdown",
+        Ended::Scored(Points::FieldGoal) => "the play ended in a field goal",
+        Ended::Scored(Points::Safety) => "the play ended in a safety",
+        Ended::TurnedOver => "the other team had the ball at the end",
+        Ended::Returned => "the other team had the ball, and scored",
+    };
+    let line =
+        entry::Line { id: line_id(), hint: "spot and clock as ruled: k12 4:38", text: &challenge.read_back };
+    let mut parts = column![
+        say::ask("Read the call back", palette.ink),
+        said,
+        entry::bare(palette, line, Message::Typed, Message::Submit),
+        key(palette, ended, shown(KEYS, Act::Ended), Weight::Plain, Some(Message::Act(Act::Ended))),
+        say::small(
+            "Call, whistle, spot, clock, flags: said aloud, heard back. Flags are typed in the walk (F).",
+            palette.muted
+        ),
+        key(palette, "It is read back", shown(KEYS, Act::Go), Weight::Next, Some(Message::Submit)),
+    ]
+    .spacing(12);
+    if let Some(wrong) = &challenge.wrong {
+        parts = parts.push(say::plain(capital(wrong), palette.accent));
+    }
+    parts.into()
+}
+
+/// What the gate says, before anything is written and after.
+fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(8).push(say::small("The gate", palette.muted));
+    if challenge.stage == Stage::Refused {
+        if let Some(refused) = hall.review.and_then(|review| review.refused.last()) {
+            parts = parts
+                .push(say::call("Refused", palette.ink))
+                .push(say::plain(capital(&refused.because), palette.ink))
+                .push(say::small(format!("rule {}; {}", refused.rule, costs(refused.price)), palette.muted));
+        }
+        if let Some(Gate::Refused(refusal)) = &challenge.gate {
+            for possible in &refusal.possible {
+                parts = parts.push(say::plain(format!("Still possible: {possible}"), palette.ink));
+            }
+        }
+        return card::card(
+            palette,
+            parts.push(say::small("Enter asks another question, Esc leaves the review", palette.muted)),
+        )
+        .into();
+    }
+    if challenge.stage == Stage::ReadBack {
+        return card::card(palette, parts.push(say::call("Allowed", palette.ink))).into();
+    }
+    if challenge.stage == Stage::Who {
+        return card::card(
+            palette,
+            parts.push(say::plain(
+                "says what may be reviewed, and its price, once it is asked",
+                palette.muted,
+            )),
+        )
+        .into();
+    }
+    parts = match &challenge.gate {
+        None => parts.push(say::plain("no question is chosen", palette.muted)),
+        Some(Gate::Allowed { at_risk }) => {
+            parts.push(say::call("Allowed", palette.ink)).push(say::plain(at_stake(*at_risk), palette.ink))
+        }
+        Some(Gate::Refused(refusal)) => refusal.possible.iter().fold(
+            parts
+                .push(say::call("Would be refused", palette.ink))
+                .push(say::plain(capital(&refusal.because), palette.ink))
+                .push(say::small(format!("rule {}; {}", refusal.rule, costs(refusal.price)), palette.accent)),
+            |parts, possible| parts.push(say::plain(format!("Possible instead: {possible}"), palette.ink)),
+        ),
+    };
+    card::card(palette, parts).into()
+}
+
+fn at_stake(price: Price) -> String {
+    match (price.timeout, price.challenge) {
+        (true, true) => "if it is lost: a timeout and a challenge".to_owned(),
+        (true, false) => "if it is lost: a timeout".to_owned(),
+        (false, true) => "if it is lost: a challenge".to_owned(),
+        (false, false) => "nothing is at stake".to_owned(),
+    }
+}
+
+fn costs(price: Price) -> String {
+    match (price.timeout, price.challenge) {
+        (true, true) => "it costs a timeout and a challenge".to_owned(),
+        (true, false) => "it costs a timeout, the challenge is kept".to_owned(),
+        (false, true) => "it costs a challenge".to_owned(),
+        (false, false) => "it costs nothing".to_owned(),
+    }
+}
+
+fn the_field<'a>(hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette: &'static Palette = hall.palette;
+    match &hall.situation {
+        Some(situation) => {
+            let drawn = field::field(palette, plan(hall, situation, None), 300.0);
+            container(card::card(palette, drawn)).into()
+        }
+        None => space().into(),
+    }
+}

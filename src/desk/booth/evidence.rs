@@ -1,0 +1,154 @@
+//! The evidence of a review: its marks in the order of their moments, looks by camera, the lines of the snap.
+//!
+//! Without footage marks are typed: the camera, and the timecode that stands in its picture.
+
+use super::board::Line;
+use super::hall::{Hall, lettered};
+use crate::desk::theme::{Palette, size};
+use crate::desk::widget::{card, field, say};
+use iced::widget::{Column, Row, column, container, row, scrollable};
+use iced::{Element, Length};
+use tellframe::book::exact::Yards;
+use tellframe::book::line::Figure;
+use tellframe::game::situation::{End, Situation, Team};
+use tellframe::review::event::Marked;
+use tellframe::review::words::{clock_text, spot};
+
+/// The right side of the walk.
+pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(14);
+    if let Some(situation) = &hall.situation {
+        let drawn = field::field(palette, plan(hall, situation, None), if hall.low { 190.0 } else { 250.0 });
+        parts = parts.push(card::card(palette, drawn));
+    }
+    let table = column![cameras(hall), card::divide(palette), marks(hall, open)].spacing(8);
+    parts.push(card::card(palette, table).height(Length::Fill)).into()
+}
+
+/// The cameras with their letters and how often each was looked at; the one in hand is raised by its word.
+fn cameras<'a, M: 'a>(hall: &Hall<'a>) -> Element<'a, M> {
+    let mut cameras = Row::new().spacing(22);
+    for (number, camera) in hall.cameras.iter().enumerate() {
+        let looks =
+            hall.review.map_or(0, |review| review.looks().filter(|look| look.camera == *camera).count());
+        let (ink, font) = match number == hall.camera {
+            true => (hall.palette.accent, say::BOLD),
+            false => (hall.palette.ink, say::PLAIN),
+        };
+        let hand = if number == hall.camera { " · in hand" } else { "" };
+        let words = format!("{}{hand}", lettered(hall.cameras, number));
+        cameras = cameras.push(
+            column![
+                say::plain(words, ink).font(font),
+                say::small(counted(looks, "look"), hall.palette.muted),
+            ]
+            .spacing(2),
+        );
+    }
+    cameras.wrap().into()
+}
+
+fn counted(count: usize, what: &str) -> String {
+    match count {
+        0 => format!("no {what}"),
+        1 => format!("1 {what}"),
+        count => format!("{count} {what}s"),
+    }
+}
+
+fn marks<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
+    let palette = hall.palette;
+    let Some(review) = hall.review else { return say::plain("no review", palette.muted).into() };
+    let head = |words: &'static str| say::small(words, palette.muted);
+    let mut table = Column::new().spacing(6).push(columns([
+        head("moment").into(),
+        head("camera").into(),
+        head("timecode").into(),
+        head("spot").into(),
+        head("game clock").into(),
+    ]));
+    let mut none = true;
+    for marked in review.marks() {
+        none = false;
+        let of_open = open.is_some_and(|line| line.moments.contains(&marked.mark.moment));
+        let ink = if of_open { palette.ink } else { palette.muted };
+        table = table.push(columns([
+            say::plain(marked.mark.moment.clone(), ink).into(),
+            say::plain(marked.mark.camera.clone(), ink).into(),
+            say::small(marked.mark.timecode.to_string(), ink).size(size::TEXT).into(),
+            say::plain(place(hall, marked), ink).into(),
+            say::plain(marked.clock_ms.map_or(String::new(), clock_text), ink).into(),
+        ]));
+    }
+    if none {
+        table = table.push(say::plain("no marks yet", palette.muted));
+    }
+    scrollable(table).height(Length::Fill).into()
+}
+
+fn columns<'a, M: 'a>(cells: [Element<'a, M>; 5]) -> Element<'a, M> {
+    let shares = [4, 3, 3, 2, 2];
+    cells
+        .into_iter()
+        .zip(shares)
+        .fold(Row::new().spacing(10), |row, (cell, share)| {
+            row.push(container(cell).width(Length::FillPortion(share)))
+        })
+        .into()
+}
+
+fn place(hall: &Hall<'_>, marked: &Marked) -> String {
+    match (marked.x, &hall.situation) {
+        (Some(x), Some(situation)) => spot(&hall.book.field, hall.names, situation, x),
+        (Some(_) | None, _) => String::new(),
+    }
+}
+
+/// The field with the ball and the lines of the coming snap; `after` is where a ruling would put the ball.
+pub(crate) fn plan(hall: &Hall<'_>, situation: &Situation, after: Option<&Situation>) -> field::Plan {
+    let rules = &hall.book.field;
+    let snap = situation.snap(rules);
+    let across = hall.book.lines.iter().filter_map(|line| match line.figure(snap, rules)? {
+        Figure::Across(x) => Some((line.name.clone(), in_hall(x, rules.length, situation.attacks))),
+        Figure::Along(..) | Figure::Between(_) => None,
+    });
+    let here = |of: &Situation| in_hall(of.spot, rules.length, of.attacks);
+    let west = match (situation.offense, situation.attacks) {
+        (Team::Home, End::East) | (Team::Away, End::West) => Team::Home,
+        (Team::Home, End::West) | (Team::Away, End::East) => Team::Away,
+    };
+    field::Plan {
+        size: (rules.length.as_f64() as f32, rules.width.as_f64() as f32, rules.end_zone.as_f64() as f32),
+        walled: rules.wall_ft.is_some(),
+        ball: Some(here(after.unwrap_or(situation))),
+        from: after.map(|_| here(situation)),
+        east: after.unwrap_or(situation).attacks == End::East,
+        across: if after.is_some() { Vec::new() } else { across.collect() },
+        ends: (hall.names.short.of(west).clone(), hall.names.short.of(west.other()).clone()),
+    }
+}
+
+/// Yards from the west goal line, of a distance from the offense's own.
+fn in_hall(x: Yards, length: Yards, attacks: End) -> f32 {
+    let x = match attacks {
+        End::East => x,
+        End::West => length - x,
+    };
+    x.as_f64() as f32
+}
+
+/// A row of a label and a value, as lists of the booth have them.
+pub(crate) fn pair<'a, M: 'a>(hall: &Hall<'a>, label: &'a str, value: String) -> Element<'a, M> {
+    pair_of(hall.palette, label, value)
+}
+
+/// The same, where no game is open.
+pub(crate) fn pair_of<'a, M: 'a>(palette: &Palette, label: &'a str, value: String) -> Element<'a, M> {
+    row![
+        container(say::small(label, palette.muted)).width(Length::FillPortion(2)),
+        container(say::plain(value, palette.ink)).width(Length::FillPortion(5))
+    ]
+    .spacing(12)
+    .into()
+}

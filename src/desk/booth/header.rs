@@ -1,0 +1,159 @@
+//! The header: the seconds that are left, the game, who challenged and what it costs to lose.
+
+use super::hall::Hall;
+use crate::desk::theme::size;
+use crate::desk::widget::edge::{self, Edge};
+use crate::desk::widget::say;
+use iced::widget::{column, row, space, text};
+use iced::{Element, Length, alignment};
+use tellframe::game::situation::{Next, Situation, Team};
+use tellframe::review::fold::Review;
+use tellframe::review::gate::Initiator;
+use tellframe::review::stamp::Stamp;
+use tellframe::review::words::{clock_text, spot};
+
+/// One limit as it runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Limit {
+    /// Milliseconds since it began; none before.
+    pub gone_ms: Option<u64>,
+    /// Its length in seconds.
+    pub of_s: u32,
+    /// Until what.
+    pub until: &'static str,
+}
+
+/// The limit to the ruling once the first look was taken, before that the limit to the announcement.
+pub(crate) fn limit(hall: &Hall<'_>, now: &Stamp) -> Option<Limit> {
+    let (review, limits) = (hall.review?, &hall.book.replay.limits);
+    let gone =
+        |from: &Option<Stamp>| from.as_ref().and_then(|from| now.since(from)).map(|elapsed| elapsed.ms());
+    if review.times.ruled.is_none()
+        && review.times.first_look.is_some()
+        && let Some(of_s) = limits.to_ruling_s
+    {
+        return Some(Limit { gone_ms: gone(&review.times.first_look), of_s, until: "to the ruling" });
+    }
+    let of_s = limits.to_announcement_s.or(limits.guide_s)?;
+    Some(Limit { gone_ms: gone(&review.times.called), of_s, until: "to the announcement" })
+}
+
+/// The burning edge along the top.
+pub(crate) fn edge<'a, M: 'a>(hall: &Hall<'_>, now: &Stamp) -> Element<'a, M> {
+    let drawn = limit(hall, now).map_or(Edge::default(), |limit| {
+        let whole = limit.of_s as f32 * 1000.0;
+        Edge {
+            gone: limit.gone_ms.unwrap_or(0) as f32 / whole,
+            ticks: hall.review.map_or(Vec::new(), |review| ticks(review, &limit, whole)),
+        }
+    });
+    edge::edge(hall.palette, drawn)
+}
+
+fn ticks(review: &Review, limit: &Limit, whole: f32) -> Vec<f32> {
+    let from = match limit.until {
+        "to the ruling" => review.times.first_look.as_ref(),
+        _ => review.times.called.as_ref(),
+    };
+    let fell = review.times.named().into_iter().filter_map(|(_, stamp)| stamp?.since(from?));
+    fell.map(|elapsed| elapsed.ms() as f32 / whole).filter(|share| *share > 0.0).collect()
+}
+
+/// Seconds, situation, challenge.
+pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
+    let palette = hall.palette;
+    let seconds: Element<'a, M> = match limit(hall, now) {
+        Some(limit) => {
+            let left =
+                i64::from(limit.of_s) * 1000 - i64::try_from(limit.gone_ms.unwrap_or(0)).unwrap_or(i64::MAX);
+            row![
+                text(left_text(left)).size(size::SECONDS).font(say::BOLD).color(palette.ink.color()),
+                say::small(
+                    format!(
+                        "{} of {} {}",
+                        if left < 0 { "over" } else { "left" },
+                        left_text(i64::from(limit.of_s) * 1000),
+                        limit.until
+                    ),
+                    palette.muted
+                )
+            ]
+            .spacing(10)
+            .align_y(alignment::Vertical::Center)
+            .into()
+        }
+        None => say::call("tellframe", palette.ink).into(),
+    };
+    let game = hall.situation.as_ref().map_or(String::new(), |situation| told(hall, situation));
+    row![
+        seconds,
+        space().width(if hall.narrow { 0 } else { 30 }),
+        column![say::plain(game, palette.ink), say::small(who(hall), palette.muted)]
+            .spacing(2)
+            .width(Length::Fill),
+        say::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
+    ]
+    .spacing(10)
+    .align_y(alignment::Vertical::Center)
+    .into()
+}
+
+/// `0:37`; beyond the limit `+0:04`.
+pub(crate) fn left_text(ms: i64) -> String {
+    // The last second counts until it is over.
+    let seconds = if ms >= 0 { (ms + 999) / 1000 } else { -ms / 1000 };
+    format!("{}{}:{:02}", if ms < 0 { "+" } else { "" }, seconds / 60, seconds % 60)
+}
+
+/// "2nd period 4:41 · 4th and 1.5 at Kites 12 · Kites' ball · 20–14".
+pub(crate) fn told(hall: &Hall<'_>, situation: &Situation) -> String {
+    let offense = hall.names.short.of(situation.offense);
+    let period = match situation.period {
+        period if period > hall.book.game.periods => "overtime".to_owned(),
+        period => format!("{} period", ordinal(period)),
+    };
+    let at = spot(&hall.book.field, hall.names, situation, situation.spot);
+    let next = match situation.next {
+        Next::Scrimmage { down, to_go } if situation.spot + to_go >= hall.book.field.length => {
+            format!("{} and goal at {at}", ordinal(down))
+        }
+        Next::Scrimmage { down, to_go } => format!("{} and {to_go} at {at}", ordinal(down)),
+        Next::Try => format!("try from {at}"),
+        Next::FreeKick => format!("free kick from {at}"),
+    };
+    format!(
+        "{period} {} · {next} · {offense} ball · {} {}, {} {}",
+        clock_text(situation.clock_ms),
+        hall.names.short.home,
+        situation.score.home,
+        hall.names.short.away,
+        situation.score.away
+    )
+}
+
+/// `1st`, `2nd`, `3rd`, `4th`.
+pub(crate) fn ordinal(number: u8) -> String {
+    let ending = match number {
+        1 => "st",
+        2 => "nd",
+        3 => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
+}
+
+fn who(hall: &Hall<'_>) -> String {
+    let Some(called) = hall.review.and_then(|review| review.called.as_ref()) else { return String::new() };
+    let challenge = |team: Team| {
+        let count = called.situation.challenges.of(team).used.saturating_add(1);
+        let price = hall.book.replay.coach.lost;
+        let costs =
+            if price.timeout { "a lost one costs the timeout" } else { "a lost one costs no timeout" };
+        format!("{} challenge, their {}; {costs}", hall.names.teams.of(team), ordinal(count))
+    };
+    match called.initiator {
+        Initiator::Coach(team) => challenge(team),
+        Initiator::Booth => "the booth stopped the game".to_owned(),
+        Initiator::Referee => "the referee asked for the review".to_owned(),
+    }
+}

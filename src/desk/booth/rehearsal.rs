@@ -1,0 +1,61 @@
+//! A challenge to practise on: a game of the invented league at the snap of its script, and the question put.
+
+use super::post::{Begin, Post, Undone};
+use tellframe::game::situation::Situation;
+use tellframe::review::day::{Camera, Command, Duty, GameCard};
+use tellframe::review::decide::Command as ReviewCommand;
+use tellframe::review::gate::Stop;
+use tellframe::review::stamp::Stamp;
+use tellframe::wire::script::{Act, Script};
+
+/// The cameras of the invented league's halls, the most useful first.
+const CAMERAS: [(&str, &str); 5] = [
+    ("near side", "half the field, from the roof of the near side"),
+    ("high end", "the whole field, from above the west end"),
+    ("low wall", "along the far wall, low"),
+    ("far corner", "the far corner; poor"),
+    ("scoreboard", "the scoreboard's clock"),
+];
+
+/// Begins the script's challenge in a game of its own, unless a review was left.
+pub(crate) fn begin(post: &mut Post, script: &Script, now: &Stamp) -> Result<(), Undone> {
+    if post.review().is_some() {
+        return Ok(());
+    }
+    if post.game.is_some() {
+        post.day_act(Command::Close, now)?;
+    }
+    let game = (1..).map(|run| numbered(&script.game.id, run)).find(|game| !post.knows(game));
+    let card = GameCard {
+        game: game.unwrap_or_else(|| script.game.id.clone()),
+        week: script.game.week,
+        names: script.game.names(),
+        venue: "the Turbine Shed".to_owned(),
+        cameras: CAMERAS
+            .map(|(name, sees)| Camera { name: name.to_owned(), sees: sees.to_owned(), timecode: None })
+            .to_vec(),
+        duties: vec![Duty { duty: "replay official".to_owned(), who: script.official.clone() }],
+    };
+    post.open_game(card, &script.book, now)?;
+    let wrong = |wrong: String| Undone::Fault(format!("the script: {wrong}"));
+    let situation: Situation = script.situation.read().map_err(|error| wrong(error.to_string()))?;
+    post.day_act(Command::Set(situation), now)?;
+    for timed in &script.acts {
+        let Some(game) = &post.game else { return Ok(()) };
+        if !matches!(timed.act, Act::Challenge | Act::Ask { .. }) {
+            break;
+        }
+        let command =
+            script.command(&game.book, &[], &timed.act).map_err(|error| wrong(error.to_string()))?;
+        if let ReviewCommand::Ask(asked) = command {
+            let who = script.initiator.into();
+            post.begin(Begin { play: 0, who, stop: Stop::BeforeNextSnap, asked }, now)?;
+        }
+    }
+    Ok(())
+}
+
+/// The game's id; from the second time on, which time it is.
+fn numbered(id: &str, run: u32) -> String {
+    if run == 1 { id.to_owned() } else { format!("{id} {run}") }
+}

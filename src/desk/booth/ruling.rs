@@ -1,0 +1,194 @@
+//! The ruling: weighed before it is signed, then read back, then announced.
+//!
+//! Nothing here is decided: the engine's ruling is laid out, with what each choice of the offended team would make
+//! of it. One deliberate chord signs.
+
+mod keys;
+mod view;
+
+pub(crate) use keys::{Act, KEYS};
+pub(crate) use view::view;
+
+use super::board::{Board, boards};
+use crate::desk::keys::shown;
+use tellframe::book::Book;
+use tellframe::game::enforce::Enforced;
+use tellframe::game::play::Choice;
+use tellframe::game::situation::Situation;
+use tellframe::review::decide::{Command, now, questions};
+use tellframe::review::event::{Event, Override};
+use tellframe::review::fold::{Phase, Review, Stamped};
+use tellframe::review::stamp::Stamp;
+use tellframe::review::words::{Names, Words, words};
+
+/// The screen's state.
+#[derive(Debug, Clone)]
+pub(crate) struct Ruling {
+    /// How far the ruling has come.
+    pub phase: Phase,
+    /// The questions as they stand.
+    pub boards: Vec<Board>,
+    /// The ruling laid out.
+    pub weighed: Option<Weighed>,
+    /// The foul that is pointed at.
+    pub foul: usize,
+    /// Why the last act was not done.
+    pub told: Option<(String, String)>,
+}
+
+/// A ruling laid out.
+#[derive(Debug, Clone)]
+pub(crate) struct Weighed {
+    /// The outcome of each question in the book's words, and what is stated as fact.
+    pub outcomes: Vec<(String, Option<String>)>,
+    /// The game before.
+    pub before: Situation,
+    /// The game after.
+    pub after: Situation,
+    /// What is said.
+    pub words: Words,
+    /// What the restart still needs.
+    pub needs: Vec<String>,
+    /// The fouls and what became of them.
+    pub fouls: Vec<Enforced>,
+    /// For each of the crew's flags: what either choice would lead to.
+    pub choices: Vec<Choices>,
+    /// What was done with a reason.
+    pub overrides: Vec<Override>,
+}
+
+/// What the offended team can do with a flag.
+#[derive(Debug, Clone)]
+pub(crate) struct Choices {
+    /// The penalty.
+    pub penalty: String,
+    /// The choice that stands.
+    pub stands: Option<Choice>,
+    /// The game after it is accepted.
+    pub accepted: Situation,
+    /// The game after it is declined.
+    pub declined: Situation,
+}
+
+/// What can happen on this screen.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Message {
+    /// A key, or its button.
+    Act(Act),
+}
+
+/// What the screen wants done.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Action {
+    /// Nothing.
+    None,
+    /// This, to the review.
+    Do(Command),
+    /// Back to the walk.
+    Walk,
+    /// The review is over: back to the game.
+    Over,
+}
+
+impl Ruling {
+    /// The ruling of a review as it stands.
+    pub(crate) fn new(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Ruling {
+        let mut ruling =
+            Ruling { phase: review.phase, boards: Vec::new(), weighed: None, foul: 0, told: None };
+        ruling.refresh(book, names, review, at);
+        ruling
+    }
+
+    /// Takes in what became of the review.
+    pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
+        self.phase = review.phase;
+        self.told = None;
+        self.boards = boards(book, names, review).0;
+        self.weighed = match &review.ruling {
+            Some(snapshot) => Some(Weighed {
+                outcomes: snapshot
+                    .questions
+                    .iter()
+                    .map(|found| (found.label.clone(), found.finding.clone()))
+                    .collect(),
+                before: review.situation().unwrap_or(snapshot.after),
+                after: snapshot.after,
+                words: snapshot.words.clone(),
+                needs: Vec::new(),
+                fouls: snapshot.fouls.clone(),
+                choices: Vec::new(),
+                overrides: snapshot.overrides.clone(),
+            }),
+            None => weigh(book, names, review, at),
+        };
+    }
+
+    /// One message in, one action out.
+    pub(crate) fn update(&mut self, message: Message) -> Action {
+        let Message::Act(act) = message;
+        let open = self.phase == Phase::Open;
+        match act {
+            Act::Sign if open => Action::Do(Command::Rule),
+            Act::On => match self.phase {
+                Phase::Ruled => Action::Do(Command::ReadBackRestart),
+                Phase::ReadyToAnnounce => Action::Do(Command::Announce),
+                Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => Action::Over,
+                Phase::New | Phase::Called | Phase::Admitted | Phase::Open => {
+                    let instead = format!("{} signs it", shown(KEYS, Act::Sign));
+                    self.told = Some(("nothing is signed yet".to_owned(), instead));
+                    Action::None
+                }
+            },
+            Act::NextFoul => {
+                let count = self.weighed.as_ref().map_or(0, |weighed| weighed.choices.len());
+                self.foul = (self.foul + 1) % count.max(1);
+                Action::None
+            }
+            Act::Accept if open => self.choose(Choice::Accept),
+            Act::Decline if open => self.choose(Choice::Decline),
+            Act::Back if open => Action::Walk,
+            Act::Sign | Act::Accept | Act::Decline | Act::Back => Action::None,
+        }
+    }
+
+    fn choose(&self, choice: Choice) -> Action {
+        let choices = self.weighed.as_ref().and_then(|weighed| weighed.choices.get(self.foul));
+        match choices {
+            Some(choices) => Action::Do(Command::Choose { penalty: choices.penalty.clone(), choice }),
+            None => Action::None,
+        }
+    }
+}
+
+/// The ruling that would be signed now, with what other choices would make of it.
+fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weighed> {
+    let asked = questions(book, review);
+    let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty())?;
+    let before = review.situation()?;
+    let shown = review.read_back.as_ref().and_then(|read| read.clock_ms).unwrap_or(before.clock_ms);
+    let outcomes = asked.iter().zip(&ruling.questions).map(|(question, decided)| {
+        let label = tellframe::review::ruling::label(book, decided.outcome).to_owned();
+        (label, decided.finding.map(|finding| question.tree.findings[finding].name.clone()))
+    });
+    let after = |penalty: &str, choice: Choice| {
+        let mut other = review.clone();
+        other.apply(Stamped { at: at.clone(), event: Event::Chosen { penalty: penalty.to_owned(), choice } });
+        let asked = questions(book, &other);
+        now(book, &other, &asked).map(|ruling| ruling.restart.after).ok()
+    };
+    let choices = ruling.restart.fouls.iter().filter_map(|foul| {
+        let (accepted, declined) = (after(&foul.name, Choice::Accept)?, after(&foul.name, Choice::Decline)?);
+        let stands = review.choice(&foul.name);
+        Some(Choices { penalty: foul.name.clone(), stands, accepted, declined })
+    });
+    Some(Weighed {
+        outcomes: outcomes.collect(),
+        before,
+        after: ruling.restart.after,
+        words: words(book, names, shown, &asked, &ruling),
+        needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
+        fouls: ruling.restart.fouls.clone(),
+        choices: choices.collect(),
+        overrides: review.overrides(),
+    })
+}

@@ -1,0 +1,220 @@
+//! The ruling, drawn: outcome and why on the left, the game before and after and the words on the right.
+
+use super::{Act, Choices, KEYS, Message, Ruling, Weighed};
+use crate::desk::booth::board::Board;
+use crate::desk::booth::evidence::{pair, plan};
+use crate::desk::booth::hall::Hall;
+use crate::desk::booth::header::told;
+use crate::desk::keys::shown;
+use crate::desk::theme::size;
+use crate::desk::widget::key::{Weight, key};
+use crate::desk::widget::{answer, card, field, say};
+use iced::widget::{Column, Row, column, row, scrollable, space, text};
+use iced::{Element, Length, alignment};
+use tellframe::game::enforce::Done;
+use tellframe::game::play::Choice;
+use tellframe::game::situation::{ByTeam, Situation};
+use tellframe::review::fold::Phase;
+use tellframe::review::words::{capital, clock_text};
+
+/// The whole screen, below the header.
+pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let Some(weighed) = &ruling.weighed else {
+        return say::plain("the review ended without a ruling; Enter goes on", palette.ink).into();
+    };
+    let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)]
+        .spacing(12);
+    let right = column![spoken(weighed, hall), game(weighed, hall)].spacing(14);
+    column![
+        row![
+            card::card(palette, left).width(Length::FillPortion(4)).height(Length::Fill),
+            scrollable(right).spacing(6).width(Length::FillPortion(6)).height(Length::Fill)
+        ]
+        .spacing(18)
+        .height(Length::Fill),
+        foot(ruling, weighed, hall),
+    ]
+    .spacing(14)
+    .into()
+}
+
+fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(10);
+    for (board, (label, finding)) in ruling.boards.iter().zip(&weighed.outcomes) {
+        parts = parts.push(
+            column![
+                say::small(format!("{} · ruled {}", board.title, board.call), palette.muted),
+                say::call(capital(label), palette.ink),
+                say::plain(finding.as_deref().unwrap_or("no one finding is proven"), palette.ink),
+            ]
+            .spacing(2),
+        );
+    }
+    parts.into()
+}
+
+/// The path: each answered step with its marks; what is off the way is left out.
+fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(8).push(say::small("Why", palette.muted));
+    let lines = ruling.boards.iter().flat_map(|board: &Board| &board.steps);
+    for line in lines.filter(|line| line.reached) {
+        let given = line.answer.as_deref().unwrap_or("not answered");
+        let mut words = column![say::plain(line.ask.as_str(), palette.ink)].spacing(1);
+        if !line.marks.is_empty() {
+            words = words.push(say::small(line.marks.join("   "), palette.muted).size(size::LEAST));
+        }
+        parts = parts.push(
+            row![
+                answer::answer(palette, line.shape),
+                words.width(Length::Fill),
+                say::small(given, palette.ink)
+            ]
+            .spacing(12)
+            .align_y(alignment::Vertical::Center),
+        );
+    }
+    for done in &weighed.overrides {
+        let words = format!("With a reason: {}: \u{201c}{}\u{201d}", done.what, done.reason);
+        parts = parts.push(say::plain(words, palette.accent));
+    }
+    scrollable(parts).height(Length::Fill).into()
+}
+
+/// Before and after, as words and on the field; what each choice of the offended team would make of it.
+fn game<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let drawn = field::field(palette, plan(hall, &weighed.before, Some(&weighed.after)), 150.0);
+    let mut parts = column![
+        pair(hall, "before", told(hall, &weighed.before)),
+        pair(hall, "after", told(hall, &weighed.after)),
+    ]
+    .spacing(6);
+    for (what, before, after) in accounts(&weighed.before, &weighed.after) {
+        parts = parts.push(pair(hall, what, format!("{before}  \u{2192}  {after}")));
+    }
+    for foul in &weighed.fouls {
+        parts = parts.push(pair(hall, "foul", format!("{}: {}", foul.name, became(foul.done))));
+    }
+    let choices = weighed
+        .choices
+        .iter()
+        .fold(Column::new().spacing(6), |column, choices| column.push(choice(choices, hall)));
+    card::card(palette, column![drawn, parts, choices].spacing(12)).into()
+}
+
+/// What became of a foul, in a word.
+fn became(done: Done) -> &'static str {
+    match done {
+        Done::Accepted => "enforced",
+        Done::Declined => "declined",
+        Done::Offset => "offset",
+        Done::ScoreCounts => "dropped, the score counts",
+        Done::Carried => "carried to the try or the free kick",
+        Done::FellAway => "falls away, the ball was dead",
+    }
+}
+
+/// The accounts that the ruling changes.
+fn accounts(before: &Situation, after: &Situation) -> Vec<(&'static str, String, String)> {
+    let of = |both: &ByTeam<u8>| format!("{}–{}", both.home, both.away);
+    let used = |situation: &Situation| {
+        let challenges = situation.challenges;
+        format!("{}–{}", challenges.home.used, challenges.away.used)
+    };
+    let score = |situation: &Situation| format!("{}–{}", situation.score.home, situation.score.away);
+    [
+        ("clock", clock_text(before.clock_ms), clock_text(after.clock_ms)),
+        ("score", score(before), score(after)),
+        ("timeouts", of(&before.timeouts), of(&after.timeouts)),
+        ("challenges used", used(before), used(after)),
+    ]
+    .into_iter()
+    .filter(|(_, before, after)| before != after)
+    .collect()
+}
+
+fn choice<'a>(choices: &'a Choices, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let row_of = |word: &'static str, choice: Choice, act: Act, after: &Situation| {
+        let weight = if choices.stands == Some(choice) { Weight::Chosen } else { Weight::Plain };
+        row![
+            key(palette, word, shown(KEYS, act), weight, Some(Message::Act(act))),
+            say::small(told(hall, after), palette.ink)
+        ]
+        .spacing(12)
+        .align_y(alignment::Vertical::Center)
+    };
+    column![
+        say::plain(choices.penalty.as_str(), palette.ink),
+        row_of("accept", Choice::Accept, Act::Accept, &choices.accepted),
+        row_of("decline", Choice::Decline, Act::Decline, &choices.declined),
+    ]
+    .spacing(6)
+    .into()
+}
+
+/// The words: what the referee announces, large; what the clock operator and the chain crew do.
+fn spoken<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    card::card(
+        palette,
+        column![
+            say::small("Announce", palette.muted),
+            text(weighed.words.announcement.as_str()).size(size::ASK).color(palette.ink.color()),
+            card::divide(palette),
+            pair(hall, "clock operator", weighed.words.clock.clone()),
+            pair(hall, "chain crew", weighed.words.chains.clone()),
+        ]
+        .spacing(10),
+    )
+    .into()
+}
+
+fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let on = |word: &'static str| {
+        key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
+    };
+    let key: Element<'a, Message> = match ruling.phase {
+        Phase::Open if weighed.needs.is_empty() => key(
+            palette,
+            "Sign the ruling",
+            shown(KEYS, Act::Sign),
+            Weight::Next,
+            Some(Message::Act(Act::Sign)),
+        ),
+        Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
+        Phase::Ruled => on("The restart is read back"),
+        Phase::ReadyToAnnounce => on("It is announced"),
+        Phase::New
+        | Phase::Called
+        | Phase::Refused
+        | Phase::Admitted
+        | Phase::Announced
+        | Phase::Withdrawn
+        | Phase::CutShort => on("On with the game"),
+    };
+    let mut words = Column::new().spacing(3);
+    if !weighed.needs.is_empty() {
+        words = words.push(say::plain(format!("Still needed: {}", weighed.needs.join("; ")), palette.accent));
+    }
+    if let Some((because, instead)) = &ruling.told {
+        words = words.push(say::plain(format!("{}; {instead}", capital(because)), palette.accent));
+    }
+    words = words.push(say::small(
+        "The league's published rules prevail, and the official decides. This desk advises and records.",
+        palette.muted,
+    ));
+    card::card(
+        palette,
+        Row::new()
+            .push(words)
+            .push(space().width(Length::Fill))
+            .push(key)
+            .align_y(alignment::Vertical::Center),
+    )
+    .into()
+}

@@ -1,0 +1,121 @@
+//! The booth, drawn: the header, the screen that is open, and the page of its keys.
+
+use super::hall::Hall;
+use super::{Booth, Message, Pane, after, before, between, challenge, header, ruling, walk};
+use crate::desk::app::WINDOW_KEYS;
+use crate::desk::keys::Binding;
+use crate::desk::theme::Palette;
+use crate::desk::widget::{card, say};
+use iced::widget::{Column, column, container, row};
+use iced::{Element, Length, Size};
+
+/// Below this height drawings give way to words.
+const LOW: f32 = 860.0;
+
+/// Below this width there is no room for two columns of a review.
+const NARROW: f32 = 1180.0;
+
+impl Booth {
+    /// The screen in a window of so much room.
+    pub(crate) fn view<'a>(&'a self, palette: &'static Palette, room: Size) -> Element<'a, Message> {
+        let post = match &self.post {
+            Ok(post) => post,
+            Err(error) => {
+                let words = column![
+                    say::call("The log cannot be opened", palette.ink),
+                    say::plain(error.as_str(), palette.ink),
+                    say::small(
+                        "Nothing was changed. Another desk may hold it; close that one and start again.",
+                        palette.muted
+                    )
+                ];
+                return container(words.spacing(10)).center(Length::Fill).into();
+            }
+        };
+        let Some(game) = &post.game else {
+            let Pane::Before(before) = &self.pane else { return container(column![]).into() };
+            let page = before::view(before, None, post.key_id(), palette).map(Message::Before);
+            return container(page).padding([20, 24]).height(Length::Fill).into();
+        };
+        let camera = match &self.pane {
+            Pane::Walk(walk) => walk.camera,
+            Pane::Before(_)
+            | Pane::Between(_)
+            | Pane::Challenge(_)
+            | Pane::Ruling(_)
+            | Pane::After(_)
+            | Pane::Past(_) => 0,
+        };
+        let hall = Hall {
+            palette,
+            book: &game.book,
+            names: &game.names,
+            cameras: &game.cameras,
+            camera,
+            situation: self.situation(),
+            review: post.review(),
+            narrow: room.width < NARROW,
+            low: room.height < LOW,
+        };
+        let body: Element<'a, Message> = match (&self.pane, post.day()) {
+            (Pane::Before(before), day) => {
+                before::view(before, day, post.key_id(), palette).map(Message::Before)
+            }
+            (Pane::Between(between), Some(day)) => between::view(between, day, &hall).map(Message::Between),
+            (Pane::Between(_), None) => column![].into(),
+            (Pane::Challenge(challenge), _) => challenge::view(challenge, &hall).map(Message::Challenge),
+            (Pane::Walk(walk), _) => walk::view(walk, &hall).map(Message::Walk),
+            (Pane::Ruling(ruling) | Pane::Past(ruling), _) => {
+                ruling::view(ruling, &hall).map(Message::Ruling)
+            }
+            (Pane::After(after), _) => after::view(after, &hall).map(Message::After),
+        };
+        column![
+            header::edge(&hall, &self.now),
+            container(column![header::view(&hall, &self.now), body].spacing(10))
+                .padding([6, 24])
+                .height(Length::Fill)
+        ]
+        .into()
+    }
+
+    /// The page of keys for the screen that is open.
+    pub(crate) fn key_card<'a>(&'a self, palette: &'static Palette) -> Element<'a, Message> {
+        let mut rows = match &self.pane {
+            Pane::Before(_) => told(before::KEYS),
+            Pane::Between(_) => told(between::KEYS),
+            Pane::Challenge(_) => told(challenge::KEYS),
+            Pane::Walk(_) => told(walk::KEYS),
+            Pane::Ruling(_) | Pane::Past(_) => told(ruling::KEYS),
+            Pane::After(_) => told(after::KEYS),
+        };
+        rows.extend(told(WINDOW_KEYS));
+        let half = rows.len().div_ceil(2);
+        let column_of = |rows: &[(String, &'static str)]| {
+            rows.iter().fold(Column::new().spacing(5).width(Length::Fill), |column, (chords, says)| {
+                column.push(
+                    row![
+                        container(say::plain(chords.clone(), palette.accent)).width(170),
+                        say::plain(*says, palette.ink)
+                    ]
+                    .spacing(12),
+                )
+            })
+        };
+        let (left, right) = rows.split_at(half);
+        let page = column![
+            say::call(format!("Keys: {}", self.title()), palette.ink),
+            row![column_of(left), column_of(right)].spacing(40),
+            say::small("Any key puts this page away. No key destroys anything.", palette.muted)
+        ]
+        .spacing(18);
+        card::page(palette, page).max_width(1240).into()
+    }
+}
+
+fn told<A>(table: &[Binding<A>]) -> Vec<(String, &'static str)> {
+    let chords = |binding: &Binding<A>| {
+        binding.chords.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
+    };
+    table.iter().map(|binding| (chords(binding), binding.says)).collect()
+}

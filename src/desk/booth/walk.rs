@@ -1,0 +1,414 @@
+//! The walk: steps answered in any order, marks set, looks counted, until the official rules.
+//!
+//! A state machine: a message in, an action out. What is done to the review goes through the log first; this
+//! screen is told of it by `refresh`.
+
+mod keys;
+mod view;
+
+pub(crate) use keys::{Act, KEYS};
+pub(crate) use view::view;
+
+use super::board::{Board, IfNow, boards};
+use super::typed::{self, Ground};
+use crate::desk::widget::map;
+use iced::widget::Id;
+use tellframe::book::Book;
+use tellframe::book::tree::Looks;
+use tellframe::game::play::Flag;
+use tellframe::proof::mark::{Basis, Mark};
+use tellframe::review::decide::{Command, No};
+use tellframe::review::event::{Answered, Look, Marked};
+use tellframe::review::fold::Review;
+use tellframe::review::words::Names;
+
+/// The screen's state.
+#[derive(Debug, Clone)]
+pub(crate) struct Walk {
+    /// The questions as they stand.
+    pub boards: Vec<Board>,
+    /// What a ruling now would be.
+    pub if_now: Option<IfNow>,
+    /// Their maps.
+    grounds: Vec<map::Ground>,
+    /// The question in hand.
+    pub question: usize,
+    /// The open step.
+    pub step: usize,
+    /// The camera in hand, by number.
+    pub camera: usize,
+    /// What is being typed, if anything is.
+    pub typing: Option<Typing>,
+    /// What the desk said last.
+    pub told: Option<Told>,
+}
+
+/// What is being typed.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Typing {
+    /// A mark of this moment.
+    Mark {
+        /// The moment.
+        moment: String,
+        /// As typed so far.
+        text: String,
+        /// What was wrong with it.
+        wrong: Option<String>,
+    },
+    /// A flag of the crew.
+    Flag {
+        /// As typed so far.
+        text: String,
+        /// What was wrong with it.
+        wrong: Option<String>,
+    },
+    /// The end of the review without a ruling: a reason, or none to withdraw the challenge.
+    End {
+        /// As typed so far.
+        text: String,
+    },
+    /// A reason for what the book would not have.
+    Reason {
+        /// What is to be done.
+        command: Command,
+        /// What speaks against it.
+        against: String,
+        /// As typed so far.
+        text: String,
+    },
+}
+
+/// What the desk says after an act.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Told {
+    /// It was done.
+    Done(String),
+    /// It was not, for a reason, and there is something to do instead.
+    No {
+        /// Why.
+        because: String,
+        /// What to do instead.
+        instead: String,
+    },
+}
+
+/// What can happen on this screen.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Message {
+    /// A key, or its button.
+    Act(Act),
+    /// A step was chosen.
+    Open(usize),
+    /// Something was typed.
+    Typed(String),
+    /// What was typed is meant.
+    Submit,
+}
+
+/// What the screen wants done.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Action {
+    /// Nothing.
+    None,
+    /// This, to the review.
+    Do(Command),
+    /// The line to type in gets the focus.
+    Focus(Id),
+    /// To the ruling.
+    Rule,
+    /// Another question.
+    Ask,
+}
+
+/// What the screen reads what is typed against.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Known<'a> {
+    /// The rules.
+    pub book: &'a Book,
+    /// The cameras, in the order of their letters.
+    pub cameras: &'a [String],
+    /// The game at the snap.
+    pub ground: Ground<'a>,
+    /// The crew's flags so far.
+    pub flags: &'a [Flag],
+}
+
+/// The line to type in.
+pub(crate) fn line_id() -> Id {
+    Id::new("walk line")
+}
+
+impl Walk {
+    /// The screen for a review as it stands.
+    pub(crate) fn new(book: &Book, names: &Names, review: &Review) -> Walk {
+        let mut walk = Walk {
+            boards: Vec::new(),
+            if_now: None,
+            grounds: Vec::new(),
+            question: 0,
+            step: 0,
+            camera: 0,
+            typing: None,
+            told: None,
+        };
+        walk.refresh(book, names, review);
+        walk.to_soonest();
+        walk
+    }
+
+    /// Takes in what became of the review.
+    pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review) {
+        (self.boards, self.if_now) = boards(book, names, review);
+        let trees = review.questions.iter().filter_map(|asked| book.tree(&asked.tree));
+        self.grounds = trees.map(map::Ground::of).collect();
+        self.question = self.question.min(self.boards.len().saturating_sub(1));
+    }
+
+    /// After a command was written.
+    pub(crate) fn done(&mut self, command: &Command) {
+        self.typing = None;
+        self.told = None;
+        match command {
+            Command::Answer(_) => self.to_soonest(),
+            Command::Undo => self.told = Some(Told::Done("the newest act is taken back".to_owned())),
+            Command::Ask(_) => {
+                self.question = self.boards.len().saturating_sub(1);
+                self.to_soonest();
+            }
+            Command::Look(_)
+            | Command::Mark(_)
+            | Command::Challenge(_)
+            | Command::ReadBack(_)
+            | Command::Flag(_)
+            | Command::Choose { .. }
+            | Command::Withdraw
+            | Command::Rule
+            | Command::ReadBackRestart
+            | Command::Announce
+            | Command::CutShort { .. } => {}
+        }
+    }
+
+    /// After a command was not carried out: a reason may carry it.
+    pub(crate) fn refused(&mut self, command: Command, no: No) -> Action {
+        self.told = Some(Told::No { because: no.because.clone(), instead: no.instead });
+        if !no.reason_carries {
+            return Action::None;
+        }
+        self.typing = Some(Typing::Reason { command, against: no.because, text: String::new() });
+        Action::Focus(line_id())
+    }
+
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        self.typing.as_ref().map(|typing| match typing {
+            Typing::Mark { text, .. }
+            | Typing::Flag { text, .. }
+            | Typing::End { text }
+            | Typing::Reason { text, .. } => text.as_str(),
+        })
+    }
+
+    /// The question in hand.
+    pub(crate) fn board(&self) -> Option<&Board> {
+        self.boards.get(self.question)
+    }
+
+    fn to_soonest(&mut self) {
+        if let Some(step) = self.board().and_then(|board| board.soonest) {
+            self.step = step;
+        }
+    }
+
+    /// One message in, one action out.
+    pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
+        match message {
+            Message::Act(act) => self.act(act, known.cameras),
+            Message::Open(step) => {
+                self.step = step;
+                Action::None
+            }
+            Message::Typed(typed) => {
+                match &mut self.typing {
+                    Some(Typing::Mark { text, wrong, .. } | Typing::Flag { text, wrong }) => {
+                        (*text, *wrong) = (typed, None);
+                    }
+                    Some(Typing::Reason { text, .. } | Typing::End { text }) => *text = typed,
+                    None => {}
+                }
+                Action::None
+            }
+            Message::Submit => self.submit(known),
+        }
+    }
+
+    fn act(&mut self, act: Act, cameras: &[String]) -> Action {
+        match act {
+            Act::Answer(option) => {
+                self.answer(|options| options.get(usize::from(option)).into_iter().cloned().collect())
+            }
+            Act::Unclear => self.answer(<[String]>::to_vec),
+            Act::StepBack => self.move_by(-1),
+            Act::StepOn => self.move_by(1),
+            Act::Soonest => {
+                self.to_soonest();
+                Action::None
+            }
+            Act::NextQuestion => {
+                self.question = (self.question + 1) % self.boards.len().max(1);
+                self.to_soonest();
+                Action::None
+            }
+            Act::Camera(number) => {
+                if usize::from(number) < cameras.len() {
+                    self.camera = usize::from(number);
+                }
+                Action::None
+            }
+            Act::Look => self.look(cameras, None),
+            Act::LookOtherwise(kind) => self.look(cameras, Some(kind)),
+            Act::Mark => self.begin_mark(),
+            Act::NextMoment => self.next_moment(),
+            Act::Undo => Action::Do(Command::Undo),
+            Act::Rule => Action::Rule,
+            Act::Ask => Action::Ask,
+            Act::Flags => self.begin(Typing::Flag { text: String::new(), wrong: None }),
+            Act::End => self.begin(Typing::End { text: String::new() }),
+            Act::Leave => {
+                self.typing = None;
+                self.told = None;
+                Action::None
+            }
+        }
+    }
+
+    fn answer(&mut self, pick: impl FnOnce(&[String]) -> Vec<String>) -> Action {
+        let Some(line) = self.board().and_then(|board| board.steps.get(self.step)) else {
+            return Action::None;
+        };
+        let options = pick(&line.options);
+        if options.is_empty() {
+            return Action::None;
+        }
+        Action::Do(Command::Answer(Answered {
+            question: self.question,
+            step: line.name.clone(),
+            options,
+            basis: Basis::Attested,
+            reason: None,
+        }))
+    }
+
+    fn look(&mut self, cameras: &[String], kind: Option<Looks>) -> Action {
+        let line = self.board().and_then(|board| board.steps.get(self.step));
+        let (Some(line), Some(camera)) = (line, cameras.get(self.camera)) else { return Action::None };
+        Action::Do(Command::Look(Look {
+            question: self.question,
+            step: line.name.clone(),
+            camera: camera.clone(),
+            kind: kind.unwrap_or(line.looks),
+            reason: None,
+        }))
+    }
+
+    /// Through the steps that the answers lead to; the others rest.
+    fn move_by(&mut self, by: isize) -> Action {
+        let Some(board) = self.board() else { return Action::None };
+        let reached: Vec<usize> = (0..board.steps.len()).filter(|step| board.steps[*step].reached).collect();
+        let at = reached.iter().position(|step| *step == self.step).unwrap_or(0);
+        let to = at.saturating_add_signed(by).min(reached.len().saturating_sub(1));
+        if let Some(step) = reached.get(to) {
+            self.step = *step;
+        }
+        Action::None
+    }
+
+    /// The moments of the open step, those without a mark first.
+    fn moments(&self) -> Vec<String> {
+        let Some(line) = self.board().and_then(|board| board.steps.get(self.step)) else { return Vec::new() };
+        let marked = line.moments.iter().filter(|moment| !line.unmarked.contains(moment));
+        line.unmarked.iter().chain(marked).cloned().collect()
+    }
+
+    fn begin_mark(&mut self) -> Action {
+        let Some(moment) = self.moments().into_iter().next() else {
+            self.told = Some(Told::No {
+                because: "this step asks for no mark".to_owned(),
+                instead: "look, and answer it".to_owned(),
+            });
+            return Action::None;
+        };
+        self.begin(Typing::Mark { moment, text: String::new(), wrong: None })
+    }
+
+    fn begin(&mut self, typing: Typing) -> Action {
+        self.typing = Some(typing);
+        Action::Focus(line_id())
+    }
+
+    fn next_moment(&mut self) -> Action {
+        let moments = self.moments();
+        if let Some(Typing::Mark { moment, .. }) = &mut self.typing {
+            let at = moments.iter().position(|other| other == moment).unwrap_or(0);
+            if let Some(next) = moments.get((at + 1) % moments.len().max(1)) {
+                *moment = next.clone();
+            }
+        }
+        Action::None
+    }
+
+    fn submit(&mut self, known: Known<'_>) -> Action {
+        match &mut self.typing {
+            Some(Typing::Mark { moment, text, wrong }) => {
+                match typed::mark(text, self.camera, known.cameras, known.ground) {
+                    Err(unread) => *wrong = Some(unread.to_string()),
+                    Ok(typed) => {
+                        self.camera = typed.camera;
+                        let Some(camera) = known.cameras.get(typed.camera).cloned() else {
+                            return Action::None;
+                        };
+                        let mark = Mark { moment: moment.clone(), camera, timecode: typed.timecode };
+                        return Action::Do(Command::Mark(Marked {
+                            mark,
+                            x: typed.x,
+                            clock_ms: typed.clock_ms,
+                        }));
+                    }
+                }
+                Action::None
+            }
+            Some(Typing::Flag { text, wrong }) => match typed::flag(text, known.book, known.ground) {
+                Err(unread) => {
+                    *wrong = Some(unread.to_string());
+                    Action::None
+                }
+                Ok(flag) => Action::Do(Command::Flag(known.flags.iter().cloned().chain([flag]).collect())),
+            },
+            Some(Typing::End { text }) if text.trim().is_empty() => Action::Do(Command::Withdraw),
+            Some(Typing::End { text }) => Action::Do(Command::CutShort { reason: text.clone() }),
+            Some(Typing::Reason { command, text, .. }) => Action::Do(with_reason(command.clone(), text)),
+            None => Action::None,
+        }
+    }
+}
+
+/// The command again, with a reason that may carry it.
+fn with_reason(command: Command, reason: &str) -> Command {
+    let reason = Some(reason.to_owned());
+    match command {
+        Command::Look(look) => Command::Look(Look { reason, ..look }),
+        Command::Answer(answered) => Command::Answer(Answered { reason, ..answered }),
+        Command::Challenge(_)
+        | Command::Ask(_)
+        | Command::ReadBack(_)
+        | Command::Flag(_)
+        | Command::Choose { .. }
+        | Command::Mark(_)
+        | Command::Undo
+        | Command::Withdraw
+        | Command::Rule
+        | Command::ReadBackRestart
+        | Command::Announce
+        | Command::CutShort { .. } => command,
+    }
+}

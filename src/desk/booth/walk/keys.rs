@@ -1,0 +1,95 @@
+//! The keys of the walk.
+
+use crate::desk::keys::{Binding, Cap, ctrl, letter, plain, shift};
+use tellframe::book::tree::Looks;
+
+/// What a key of the walk does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Act {
+    /// The open step is answered with this option, from 0.
+    Answer(u8),
+    /// The open step is answered: unclear.
+    Unclear,
+    /// To the step before.
+    StepBack,
+    /// To the step after.
+    StepOn,
+    /// To the step that would settle soonest.
+    Soonest,
+    /// To the next question of the review.
+    NextQuestion,
+    /// This camera is in hand, from 0.
+    Camera(u8),
+    /// A look of the kind that the step asks for.
+    Look,
+    /// A look of another kind.
+    LookOtherwise(Looks),
+    /// A mark of the open step's moment.
+    Mark,
+    /// The mark is of the step's next moment.
+    NextMoment,
+    /// The newest act is taken back.
+    Undo,
+    /// To the ruling.
+    Rule,
+    /// Another question.
+    Ask,
+    /// The crew's flags and the choices on them.
+    Flags,
+    /// The challenge is withdrawn, or the review ends without a ruling.
+    End,
+    /// What is being typed is left.
+    Leave,
+}
+
+/// Every key of the walk. Digits are the options in the order of the book.
+pub(crate) const KEYS: &[Binding<Act>] = &[
+    Binding { chords: &[plain(Cap::Digit(1)), letter('y')], act: Act::Answer(0), says: "first answer: yes" },
+    Binding { chords: &[plain(Cap::Digit(2)), letter('n')], act: Act::Answer(1), says: "second answer: no" },
+    Binding { chords: &[plain(Cap::Digit(3))], act: Act::Answer(2), says: "third answer" },
+    Binding { chords: &[plain(Cap::Digit(4))], act: Act::Answer(3), says: "fourth answer" },
+    Binding { chords: &[plain(Cap::Digit(5))], act: Act::Answer(4), says: "fifth answer" },
+    Binding { chords: &[plain(Cap::Digit(6))], act: Act::Answer(5), says: "sixth answer" },
+    Binding { chords: &[plain(Cap::Digit(0)), letter('u')], act: Act::Unclear, says: "unclear" },
+    Binding { chords: &[plain(Cap::Up)], act: Act::StepBack, says: "the step before" },
+    Binding { chords: &[plain(Cap::Down)], act: Act::StepOn, says: "the step after" },
+    Binding { chords: &[plain(Cap::Space)], act: Act::Soonest, says: "the step that would settle soonest" },
+    Binding { chords: &[plain(Cap::Tab)], act: Act::NextQuestion, says: "the next question of the review" },
+    Binding { chords: &[letter('a')], act: Act::Camera(0), says: "camera A in hand" },
+    Binding { chords: &[letter('b')], act: Act::Camera(1), says: "camera B in hand" },
+    Binding { chords: &[letter('c')], act: Act::Camera(2), says: "camera C in hand" },
+    Binding { chords: &[letter('d')], act: Act::Camera(3), says: "camera D in hand" },
+    Binding { chords: &[letter('e')], act: Act::Camera(4), says: "camera E in hand" },
+    Binding { chords: &[letter('l')], act: Act::Look, says: "looked, as the step asks" },
+    Binding {
+        chords: &[shift(Cap::Letter('f'))],
+        act: Act::LookOtherwise(Looks::FullSpeed),
+        says: "looked at full speed",
+    },
+    Binding {
+        chords: &[shift(Cap::Letter('s'))],
+        act: Act::LookOtherwise(Looks::Slow),
+        says: "looked in slow motion",
+    },
+    Binding {
+        chords: &[shift(Cap::Letter('p'))],
+        act: Act::LookOtherwise(Looks::FrameByFrame),
+        says: "looked frame by frame",
+    },
+    Binding { chords: &[letter('m')], act: Act::Mark, says: "mark the step's moment" },
+    Binding {
+        chords: &[ctrl(Cap::Letter('m'))],
+        act: Act::NextMoment,
+        says: "while marking: the next moment",
+    },
+    Binding {
+        chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],
+        act: Act::Undo,
+        says: "take the newest act back",
+    },
+    Binding { chords: &[plain(Cap::Enter)], act: Act::Rule, says: "to the ruling" },
+    Binding { chords: &[letter('q')], act: Act::Ask, says: "another question" },
+    Binding { chords: &[letter('f')], act: Act::Flags, says: "flags, accept and decline" },
+    Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
+    Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
+];

@@ -1,0 +1,342 @@
+//! The walk, drawn: the card on the left, the evidence on the right, what a ruling now would be along the foot.
+
+use super::{Act, KEYS, Message, Told, Typing, Walk, line_id};
+use crate::desk::booth::board::{Board, IfNow, Line, Settled};
+use crate::desk::booth::evidence;
+use crate::desk::booth::hall::Hall;
+use crate::desk::keys::shown;
+use crate::desk::theme::{Palette, size};
+use crate::desk::widget::key::{Weight, key, line as clickable};
+use crate::desk::widget::{answer, card, entry, map, say};
+use iced::widget::{Column, Row, column, container, row, scrollable, space, text};
+use iced::{Element, Length, alignment};
+use tellframe::book::tree::Looks;
+use tellframe::review::words::capital;
+
+/// The whole screen, below the header.
+pub(crate) fn view<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let left = card::card(palette, review_card(walk, hall)).height(Length::Fill);
+    let body: Element<'a, Message> = if hall.narrow {
+        left.into()
+    } else {
+        row![left.width(Length::FillPortion(4)), container(right(walk, hall)).width(Length::FillPortion(6))]
+            .spacing(18)
+            .height(Length::Fill)
+            .into()
+    };
+    column![body, foot(walk, hall)].spacing(14).into()
+}
+
+/// The scorer's card: the call, the steps, what is still possible.
+fn review_card<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let Some(board) = walk.board() else {
+        return say::plain("no question yet", palette.muted).into();
+    };
+    let mut steps = Column::new().spacing(2);
+    // Where there is little room the open step comes first: it is what the eye looks for.
+    let mut order: Vec<usize> = (0..board.steps.len()).collect();
+    if hall.narrow {
+        order.sort_by_key(|index| *index != walk.step);
+    }
+    for (index, line) in order.into_iter().filter_map(|index| Some((index, board.steps.get(index)?))) {
+        steps = steps.push(if index == walk.step {
+            open_step(walk, board, line, hall)
+        } else {
+            resting_step(palette, board, index, line)
+        });
+    }
+    column![
+        called(walk, board, palette),
+        card::divide(palette),
+        scrollable(steps.padding([8, 0])).spacing(6).height(Length::Fill),
+        card::divide(palette),
+        possible(board, palette),
+    ]
+    .spacing(8)
+    .into()
+}
+
+fn called<'a>(walk: &Walk, board: &'a Board, palette: &'a Palette) -> Element<'a, Message> {
+    let call = match &board.whistle {
+        Some(moment) => format!("Called on the field, whistled at {moment}"),
+        None => "Called on the field".to_owned(),
+    };
+    let several = match walk.boards.len() {
+        0 | 1 => String::new(),
+        count => format!(" · question {} of {count}", walk.question + 1),
+    };
+    column![
+        row![
+            say::small(call, palette.muted),
+            space().width(Length::Fill),
+            say::small(format!("rule {}{several}", board.cite), palette.muted)
+        ],
+        row![
+            say::call(capital(&board.call), palette.ink),
+            space().width(Length::Fill),
+            say::small(board.title.as_str(), palette.muted)
+        ]
+        .align_y(alignment::Vertical::Center),
+    ]
+    .spacing(2)
+    .into()
+}
+
+fn resting_step<'a>(
+    palette: &'a Palette,
+    board: &'a Board,
+    index: usize,
+    line: &'a Line,
+) -> Element<'a, Message> {
+    // Answers off the way are kept, and have no effect; they step back without vanishing.
+    let ink = if line.reached { palette.ink } else { palette.muted };
+    let mut words = Column::new().push(say::plain(line.ask.as_str(), ink));
+    if !line.marks.is_empty() {
+        words = words.push(say::small(line.marks.join("   "), palette.muted).size(size::LEAST));
+    }
+    let mut content = Row::new()
+        .spacing(12)
+        .align_y(alignment::Vertical::Center)
+        .push(answer::answer(palette, line.shape))
+        .push(words.width(Length::Fill));
+    if let Some(given) = &line.answer {
+        content = content.push(say::small(given.as_str(), ink));
+    } else if board.soonest == Some(index) {
+        content = content.push(say::small("soonest", palette.accent));
+    } else if !line.reached {
+        content = content.push(say::small("not on the way", palette.muted));
+    }
+    clickable(palette, content, false, Message::Open(index))
+}
+
+fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut open = Column::new().spacing(8).push(say::ask(line.ask.as_str(), palette.ink));
+    if let Some(note) = &line.note {
+        open = open.push(say::small(note.as_str(), palette.muted));
+    }
+    open = open.push(asks_for(board, walk, line, palette));
+    if !line.marks.is_empty() {
+        open = open.push(say::small(line.marks.join("   "), palette.ink));
+    }
+    open = open.push(options(line, palette));
+    match &walk.told {
+        Some(Told::No { because, instead }) => {
+            open = open
+                .push(say::small(capital(because), palette.accent))
+                .push(say::small(capital(instead), palette.ink));
+        }
+        Some(Told::Done(done)) => open = open.push(say::small(done.as_str(), palette.ink)),
+        None => {}
+    }
+    if let Some(typing) = &walk.typing {
+        open = open.push(typing_line(typing, hall));
+    }
+    card::raised(palette, open)
+}
+
+/// What the book wants before an answer counts, and whether it is there.
+fn asks_for<'a>(board: &Board, walk: &Walk, line: &'a Line, palette: &Palette) -> Element<'a, Message> {
+    let look = match line.looks {
+        Looks::FullSpeed => "at full speed",
+        Looks::Slow => "in slow motion",
+        Looks::FrameByFrame => "frame by frame",
+    };
+    let looked = match line.looked {
+        0 => format!("look {look} ({})", shown(KEYS, Act::Look)),
+        1 => format!("looked {look} once"),
+        count => format!("looked {look} {count} times"),
+    };
+    let mut parts = vec![looked];
+    if !line.unmarked.is_empty() {
+        parts.push(format!("mark {} ({})", line.unmarked.join(", "), shown(KEYS, Act::Mark)));
+    }
+    if board.soonest == Some(walk.step) {
+        parts.push("settles soonest".to_owned());
+    }
+    say::small(parts.join(" · "), palette.muted).into()
+}
+
+fn options<'a>(line: &'a Line, palette: &'a Palette) -> Element<'a, Message> {
+    let given = line.answer.as_deref();
+    let mut keys = Row::new().spacing(10);
+    for (index, option) in line.options.iter().enumerate() {
+        let act = Act::Answer(u8::try_from(index).unwrap_or(u8::MAX));
+        let weight = if given == Some(option) { Weight::Chosen } else { Weight::Plain };
+        keys = keys.push(key(palette, option.as_str(), shown(KEYS, act), weight, Some(Message::Act(act))));
+    }
+    let weight = if given == Some("unclear") { Weight::Chosen } else { Weight::Plain };
+    keys.push(key(palette, "unclear", shown(KEYS, Act::Unclear), weight, Some(Message::Act(Act::Unclear))))
+        .wrap()
+        .into()
+}
+
+fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let line = |hint, text| entry::Line { id: line_id(), hint, text };
+    match typing {
+        Typing::Mark { moment, text, wrong } => {
+            let camera = hall.camera_in_hand();
+            let mut mark = Column::new()
+                .spacing(4)
+                .push(say::small(format!("Mark \u{201c}{moment}\u{201d} on {camera}"), palette.ink))
+                .push(entry::bare(
+                    palette,
+                    line("411722   b   c4:38   k12", text),
+                    Message::Typed,
+                    Message::Submit,
+                ))
+                .push(say::small(
+                    "timecode; a letter for another camera; c and the game clock; a spot. Enter marks, Esc leaves",
+                    palette.muted,
+                ));
+            if let Some(wrong) = wrong {
+                mark = mark.push(say::small(capital(wrong), palette.accent));
+            }
+            mark.into()
+        }
+        Typing::Flag { text, wrong } => {
+            let mut flag = Column::new()
+                .spacing(4)
+                .push(say::small(flags_so_far(hall), palette.ink))
+                .push(entry::bare(palette, line("face mask, d o12 c4:38 dead", text), Message::Typed, Message::Submit))
+                .push(say::small(
+                    "the penalty; then o or d for whom it is on, the spot, c and the game clock, dead. Enter adds it",
+                    palette.muted,
+                ));
+            if let Some(wrong) = wrong {
+                flag = flag.push(say::small(capital(wrong), palette.accent));
+            }
+            flag.into()
+        }
+        Typing::End { text } => column![
+            say::small("End the review without a ruling", palette.ink),
+            entry::bare(
+                palette,
+                line("the reason; nothing withdraws the challenge", text),
+                Message::Typed,
+                Message::Submit
+            ),
+            say::small("Enter ends it, Esc goes on with the review", palette.muted),
+        ]
+        .spacing(4)
+        .into(),
+        Typing::Reason { text, .. } => column![
+            say::small("Do it all the same? The ruling will show your reason.", palette.ink),
+            entry::bare(palette, line("the reason", text), Message::Typed, Message::Submit),
+            say::small("Enter does it, Esc leaves it", palette.muted),
+        ]
+        .spacing(4)
+        .into(),
+    }
+}
+
+fn possible<'a>(board: &'a Board, palette: &Palette) -> Element<'a, Message> {
+    let mut findings = Row::new().spacing(18);
+    for (finding, possible) in &board.findings {
+        findings = findings.push(if *possible {
+            Element::from(say::plain(finding.as_str(), palette.ink))
+        } else {
+            struck(finding, palette)
+        });
+    }
+    column![say::small("Still possible", palette.muted), findings.wrap()].spacing(4).into()
+}
+
+/// Struck out, as on a card of paper.
+fn struck<'a>(words: &'a str, palette: &Palette) -> Element<'a, Message> {
+    let span: text::Span<'a, (), iced::Font> = iced::widget::span(words).strikethrough(true);
+    iced::widget::rich_text([span]).size(size::TEXT).color(palette.muted.color()).into()
+}
+
+fn right<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(14).push(
+        container(evidence::view(hall, walk.board().and_then(|board| board.steps.get(walk.step))))
+            .height(Length::Fill),
+    );
+    if let (Some(ground), Some(board)) = (walk.grounds.get(walk.question), walk.board()) {
+        let way = map::Way { open: Some(walk.step), ..board.way };
+        let drawn = map::map(palette, ground.clone(), way, if hall.low { 84.0 } else { 130.0 });
+        parts = parts.push(card::card(
+            palette,
+            column![say::small("The way through the question", palette.muted), drawn].spacing(4),
+        ));
+    }
+    parts.into()
+}
+
+/// What a ruling now would be, from the first second on.
+fn foot<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let Some(now) = &walk.if_now else { return space().into() };
+    let rule = key(palette, "Rule", shown(KEYS, Act::Rule), weight(walk), Some(Message::Act(Act::Rule)));
+    let outcome = column![
+        say::small("If you rule now", palette.muted),
+        say::call(capital(&now.outcomes.join(", ")), palette.ink),
+    ]
+    .spacing(2);
+    card::card(
+        palette,
+        row![
+            outcome.width(Length::FillPortion(2)),
+            goes_on(now, palette, hall.narrow).width(Length::FillPortion(6)),
+            column![rule, settled(walk, palette)].spacing(6).width(Length::FillPortion(3))
+        ]
+        .spacing(20)
+        .align_y(alignment::Vertical::Center),
+    )
+    .into()
+}
+
+/// How the game would go on; `brief` where there is little room.
+fn goes_on<'a>(now: &'a IfNow, palette: &Palette, brief: bool) -> Column<'a, Message> {
+    let mut words = Column::new().spacing(3).push(say::plain(now.game.as_str(), palette.ink));
+    match now.needs.as_slice() {
+        [] => words = words.push(say::small(now.clock.as_str(), palette.muted)),
+        needs => {
+            words = words.push(say::small(format!("still needed: {}", needs.join("; ")), palette.accent))
+        }
+    }
+    if let Some(because) = now.because.as_ref().filter(|_| !brief) {
+        words = words.push(say::small(capital(because), palette.muted));
+    }
+    if let Some(price) = now.price.as_ref().filter(|_| !brief) {
+        words = words.push(say::small(price.as_str(), palette.muted));
+    }
+    words
+}
+
+/// Whether the desk offers to rule: once nothing left to answer could change anything.
+fn weight(walk: &Walk) -> Weight {
+    let settled = |board: &Board| matches!(board.settled, Settled::ByDoubt(_) | Settled::Proven);
+    if walk.boards.iter().all(settled) { Weight::Next } else { Weight::Plain }
+}
+
+fn settled<'a>(walk: &Walk, palette: &Palette) -> Element<'a, Message> {
+    let Some(board) = walk.board() else { return space().into() };
+    let words = match &board.settled {
+        Settled::Open => "not settled yet".to_owned(),
+        Settled::OutcomeOnly => "the outcome is settled, the restart is not".to_owned(),
+        Settled::Proven => "settled, and proven".to_owned(),
+        Settled::ByDoubt(steps) if steps.is_empty() => "settled, by doubt".to_owned(),
+        Settled::ByDoubt(steps) => format!(
+            "settled, by doubt: a clearer picture of \u{201c}{}\u{201d} could change it",
+            steps.join("\u{201d} or \u{201c}")
+        ),
+    };
+    say::small(words, palette.ink).into()
+}
+
+fn flags_so_far(hall: &Hall<'_>) -> String {
+    let flags = hall.review.map_or(Vec::new(), |review| review.flags());
+    match flags.as_slice() {
+        [] => "No flag so far".to_owned(),
+        flags => format!(
+            "Flags so far: {}",
+            flags.iter().map(|flag| flag.name.as_str()).collect::<Vec<_>>().join(", ")
+        ),
+    }
+}

@@ -1,0 +1,341 @@
+//! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
+
+use super::{Booth, Message, Pane, after, between, challenge, ruling, walk};
+use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain};
+use std::collections::BTreeSet;
+use tellframe::log::location::Location;
+use tellframe::log::reader::Reader;
+use tellframe::log::{days, records, verify};
+use tellframe::review::stamp::Stamp;
+use tellframe::wire::read::{Form, read};
+use tellframe::wire::script::Script;
+
+/// The challenge that the demo begins.
+const SCRIPT: &str = include_str!("../../../demo/challenge.ron");
+
+/// A booth with a clock of its own.
+struct Desk {
+    booth: Booth,
+    place: Location,
+    ms: u64,
+}
+
+impl Desk {
+    fn new(folder: &std::path::Path) -> Desk {
+        let place = Location::at(folder);
+        let script: Script = read(SCRIPT, Form::Ron).expect("the demo's script is one");
+        Desk { booth: Booth::open(&place, Some(&script), stamp(0)), place, ms: 0 }
+    }
+
+    /// Closes the desk and opens it again, as after a crash.
+    fn reopened(self) -> Desk {
+        let Desk { booth, place, ms } = self;
+        drop(booth);
+        Desk { booth: Booth::open(&place, None, stamp(ms)), place, ms }
+    }
+
+    fn send(&mut self, message: Message) {
+        self.ms += 500;
+        drop(self.booth.update(message, stamp(self.ms)));
+    }
+
+    fn press(&mut self, chord: Chord) {
+        self.send(Message::Pressed(chord));
+    }
+
+    /// Types into the line of the screen that is open, and means it.
+    fn type_in(&mut self, text: &str) {
+        let text = text.to_owned();
+        match &self.booth.pane {
+            Pane::Walk(_) => {
+                self.send(Message::Walk(walk::Message::Typed(text)));
+                self.send(Message::Walk(walk::Message::Submit));
+            }
+            Pane::Challenge(_) => {
+                self.send(Message::Challenge(challenge::Message::Typed(text)));
+                self.send(Message::Challenge(challenge::Message::Submit));
+            }
+            Pane::Between(_) => {
+                self.send(Message::Between(between::Message::Typed(text)));
+                self.send(Message::Between(between::Message::Submit));
+            }
+            Pane::Before(_) | Pane::Ruling(_) | Pane::After(_) | Pane::Past(_) => {
+                panic!("nothing can be typed on {}", self.booth.title())
+            }
+        }
+    }
+
+    /// Looks, marks if there is something to mark, answers.
+    fn step(&mut self, camera: char, mark: &str, answer: char) {
+        self.press(letter(camera));
+        self.press(letter('l'));
+        self.press(letter('m'));
+        self.type_in(mark);
+        self.press(letter(answer));
+    }
+
+    /// The challenge of the demo up to the last answer.
+    fn walk(&mut self) {
+        self.type_in("o11.5 4:37.4");
+        self.step('a', "411704", 'y');
+        self.step('a', "411719", 'y');
+        self.press(plain(Cap::Up));
+        self.step('c', "411801 c4:38", 'y');
+        self.step('c', "411817", 'y');
+        self.press(letter('b'));
+        self.press(letter('l'));
+        self.press(letter('m'));
+        self.type_in("411722 o5");
+        self.press(plain(Cap::Digit(1)));
+    }
+
+    fn title(&self) -> &'static str {
+        self.booth.title()
+    }
+
+    fn reader(&self) -> Reader {
+        Reader::open(&self.place.log()).expect("the log can be read")
+    }
+}
+
+fn stamp(ms: u64) -> Stamp {
+    Stamp { utc_ms: 1_780_000_000_000 + ms as i64, boot_ms: ms, boot: "boot".to_owned() }
+}
+
+#[test]
+fn a_whole_challenge_is_held_by_keys_and_signed_into_a_log_that_verifies() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    assert_eq!(desk.title(), "challenge");
+    desk.walk();
+    assert_eq!(desk.title(), "review");
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "ruling");
+    // A single Enter signs nothing.
+    desk.press(plain(Cap::Enter));
+    assert!(records::own(&desk.reader()).expect("records").is_empty());
+    desk.press(ctrl(Cap::Enter));
+    desk.press(plain(Cap::Enter));
+    desk.press(plain(Cap::Enter));
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "between plays");
+    let records = records::own(&desk.reader()).expect("records");
+    // What the same challenge comes to when it is walked from its script (README, `demo --no-window`).
+    let record = serde_json::to_value(&records[0]).expect("it is JSON");
+    assert_eq!(records.len(), 1);
+    assert_eq!(record["outcome"], "reversed");
+    assert_eq!(record["finding"], "complete");
+    assert_eq!(record["after"]["spot"], serde_json::json!(45));
+    assert_eq!(record["after"]["clock_s"], serde_json::json!(278.0));
+    assert_eq!(record["won"], true);
+    let day = days::last_open(&desk.reader()).expect("read").expect("the game is open").day();
+    assert_eq!(day.situation().map(|at| at.spot.as_f64()), Some(45.0));
+    let verdict = verify::verify(&desk.reader(), &verify::Trust::OwnKeys, None).expect("read");
+    assert!(matches!(verdict, verify::Verdict::Whole(_)), "{verdict:?}");
+}
+
+#[test]
+fn a_desk_that_is_closed_in_the_middle_goes_on_where_it_was() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path()).reopened();
+    assert_eq!(desk.title(), "challenge");
+    desk.type_in("o11.5 4:37.4");
+    desk.step('a', "411704", 'y');
+    let mut desk = desk.reopened();
+    assert_eq!(desk.title(), "review");
+    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    assert_eq!(walk.boards[0].steps[0].answer.as_deref(), Some("yes"));
+    desk.press(plain(Cap::Backspace));
+    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    assert_eq!(walk.boards[0].steps[0].answer, None);
+}
+
+#[test]
+fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    desk.press(letter('y'));
+    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    assert!(matches!(&walk.typing, Some(walk::Typing::Reason { .. })), "{:?}", walk.typing);
+    assert_eq!(walk.boards[0].steps[0].answer, None);
+    desk.press(plain(Cap::Escape));
+    // A typing line that is left, a key that means nothing here, a mark that cannot be read.
+    desk.press(plain(Cap::F(9)));
+    desk.press(letter('m'));
+    desk.type_in("no timecode");
+    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    let Some(walk::Typing::Mark { wrong: Some(wrong), text, .. }) = &walk.typing else {
+        panic!("{:?}", walk.typing)
+    };
+    assert!(wrong.contains("is no spot"), "{wrong}");
+    assert_eq!(text, "no timecode");
+}
+
+/// A quick hand types before the line has the focus: what it types is the mark's, and answers nothing.
+#[test]
+fn a_quick_hand_types_into_the_line_that_it_opened() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    for chord in [letter('a'), letter('l'), letter('m')] {
+        desk.press(chord);
+    }
+    for digit in [4, 1, 1, 7, 0, 4] {
+        desk.press(plain(Cap::Digit(digit)));
+    }
+    desk.press(plain(Cap::Enter));
+    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    assert_eq!(walk.boards[0].steps[0].marks, ["leaves the field  near side 00:41:17:04"]);
+    assert_eq!(walk.boards[0].steps[0].answer, None);
+}
+
+#[test]
+fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    desk.press(plain(Cap::Enter));
+    desk.press(ctrl(Cap::Enter));
+    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    // First and goal at the 5: stopped at the 2, then a touchdown and a good try.
+    desk.press(letter('d'));
+    desk.type_in("o2 4:20");
+    let day = |desk: &Desk| desk.booth.post.as_ref().ok().and_then(|post| post.day()).expect("a day").clone();
+    let told = |desk: &Desk| {
+        let at = day(desk).situation().expect("a situation");
+        (at.spot.as_f64(), at.clock_ms, at.score.home)
+    };
+    assert_eq!(told(&desk), (48.0, 260_000, 20));
+    desk.press(letter('t'));
+    desk.type_in("4:11");
+    assert_eq!(told(&desk).2, 26);
+    desk.press(letter('g'));
+    desk.type_in("");
+    assert_eq!(told(&desk).2, 27);
+    desk.press(plain(Cap::Space));
+    assert!(day(&desk).plays.iter().any(|play| play.looked));
+    desk.press(plain(Cap::Backspace));
+    assert_eq!(told(&desk).2, 26);
+    // Replay out of service is one act, with its reason.
+    desk.press(letter('x'));
+    desk.type_in("the recorder failed");
+    desk.press(letter('c'));
+    desk.press(plain(Cap::Digit(2)));
+    assert_eq!(desk.title(), "challenge");
+}
+
+#[test]
+fn a_ruling_of_the_log_can_be_opened_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    desk.press(plain(Cap::Enter));
+    desk.press(ctrl(Cap::Enter));
+    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    desk.press(plain(Cap::F(3)));
+    assert_eq!(desk.title(), "the log of the game");
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "ruling");
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "the log of the game");
+    desk.press(plain(Cap::Escape));
+    assert_eq!(desk.title(), "between plays");
+}
+
+/// Every kind of act has a key. A new variant does not compile here until it has a number, and fails until it has a
+/// key.
+#[test]
+fn every_act_of_the_booth_has_a_key() {
+    fn kinds<A: Copy>(table: &[Binding<A>], kind: impl Fn(A) -> u8) -> BTreeSet<u8> {
+        table.iter().map(|binding| kind(binding.act)).collect()
+    }
+    let walk_kind = |act| match act {
+        walk::Act::Answer(_) => 0,
+        walk::Act::Unclear => 1,
+        walk::Act::StepBack => 2,
+        walk::Act::StepOn => 3,
+        walk::Act::Soonest => 4,
+        walk::Act::NextQuestion => 5,
+        walk::Act::Camera(_) => 6,
+        walk::Act::Look => 7,
+        walk::Act::LookOtherwise(_) => 8,
+        walk::Act::Mark => 9,
+        walk::Act::NextMoment => 10,
+        walk::Act::Undo => 11,
+        walk::Act::Rule => 12,
+        walk::Act::Ask => 13,
+        walk::Act::Flags => 14,
+        walk::Act::End => 15,
+        walk::Act::Leave => 16,
+    };
+    let challenge_kind = |act| match act {
+        challenge::Act::Choose(_) => 0,
+        challenge::Act::Up => 1,
+        challenge::Act::Down => 2,
+        challenge::Act::Whistle => 3,
+        challenge::Act::Score => 4,
+        challenge::Act::Turnover => 5,
+        challenge::Act::Play => 6,
+        challenge::Act::AfterSnap => 7,
+        challenge::Act::Challenged => 8,
+        challenge::Act::Ended => 9,
+        challenge::Act::Go => 10,
+        challenge::Act::Back => 11,
+    };
+    let ruling_kind = |act| match act {
+        ruling::Act::Sign => 0,
+        ruling::Act::On => 1,
+        ruling::Act::NextFoul => 2,
+        ruling::Act::Accept => 3,
+        ruling::Act::Decline => 4,
+        ruling::Act::Back => 5,
+    };
+    let between_kind = |act| match act {
+        between::Act::Play(_) => 0,
+        between::Act::Looked => 1,
+        between::Act::Challenge => 2,
+        between::Act::Timeout(_) => 3,
+        between::Act::Correct => 4,
+        between::Act::NextPeriod => 5,
+        between::Act::Start(..) => 6,
+        between::Act::Undo => 7,
+        between::Act::Service => 8,
+        between::Act::After => 9,
+        between::Act::Before => 10,
+        between::Act::Leave => 11,
+    };
+    let after_kind = |act| match act {
+        after::Act::Up => 0,
+        after::Act::Down => 1,
+        after::Act::PageUp => 2,
+        after::Act::PageDown => 3,
+        after::Act::First => 4,
+        after::Act::Last => 5,
+        after::Act::Open => 6,
+        after::Act::Print => 7,
+        after::Act::Export => 8,
+        after::Act::Back => 9,
+    };
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=16).collect());
+    assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
+    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=5).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=11).collect());
+    assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
+}
+
+/// One chord does one thing on a screen.
+#[test]
+fn no_chord_means_two_things_on_one_screen() {
+    fn twice<A>(table: &[Binding<A>]) -> Vec<String> {
+        let mut seen = BTreeSet::new();
+        let chords = table.iter().flat_map(|binding| binding.chords).map(ToString::to_string);
+        chords.filter(|chord| !seen.insert(chord.clone())).collect()
+    }
+    let none: Vec<String> = Vec::new();
+    assert_eq!(twice(walk::KEYS), none);
+    assert_eq!(twice(challenge::KEYS), none);
+    assert_eq!(twice(ruling::KEYS), none);
+    assert_eq!(twice(between::KEYS), none);
+    assert_eq!(twice(after::KEYS), none);
+}

@@ -1,0 +1,161 @@
+//! What the headers of an H.264 stream say: sizes, coding tools, slice types, where decoding may begin (ITU-T H.264).
+//!
+//! Read to decide, before a picture is decoded, whether the decoder that is built in gives it exactly. It is exact
+//! on baseline, main and high without B slices; it says nothing when it is not, so the decision is made here.
+//! Never here: a picture.
+
+mod bits;
+pub mod parameters;
+
+use bits::{Bits, payload};
+
+/// What one coded picture is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Unit {
+    /// All its slices belong to an instantaneous refresh: decoding may begin here.
+    pub refreshes: bool,
+    /// It has slices that predict from two sides.
+    pub has_b: bool,
+    /// It has slices that predict.
+    pub predicts: bool,
+    /// Frames until a decoder that begins here is exact, where the stream says so.
+    pub recovers_after: Option<u32>,
+    /// It brings parameter sets of its own.
+    pub sets_parameters: bool,
+    /// It has units that no plain decoder of frames reads: data partitions, layers, views.
+    pub is_layered: bool,
+    /// How many slices it has.
+    pub slices: u32,
+}
+
+/// More units in one picture than any camera writes: a count beyond it is a damaged file.
+const MOST_UNITS: usize = 4096;
+
+/// The units of a coded picture whose lengths stand before them in `length_bytes` bytes; `None` where they do not
+/// add up.
+pub fn units(sample: &[u8], length_bytes: u8) -> Option<Vec<&[u8]>> {
+    let mut found = Vec::new();
+    let mut rest = sample;
+    while !rest.is_empty() {
+        let (length, after) = rest.split_at_checked(usize::from(length_bytes))?;
+        let length = length.iter().fold(0_usize, |value, byte| value << 8 | usize::from(*byte));
+        let (unit, after) = after.split_at_checked(length)?;
+        if !unit.is_empty() {
+            found.push(unit);
+        }
+        if found.len() > MOST_UNITS {
+            return None;
+        }
+        rest = after;
+    }
+    Some(found)
+}
+
+/// What a coded picture is made of; `None` where its headers cannot be read.
+pub fn unit(sample: &[u8], length_bytes: u8) -> Option<Unit> {
+    let mut found = Unit::default();
+    let mut only_refresh = true;
+    for unit in units(sample, length_bytes)? {
+        // Table 7-1: the kind of a unit is in its lower five bits.
+        match unit.first()? & 0x1f {
+            kind @ (1 | 5) => {
+                only_refresh &= kind == 5;
+                found.slices += 1;
+                match slice_type(unit)? {
+                    SliceType::Predicted => found.predicts = true,
+                    SliceType::Bidirectional => (found.predicts, found.has_b) = (true, true),
+                    SliceType::Intra => {}
+                    SliceType::Switching => found.is_layered = true,
+                }
+            }
+            6 => found.recovers_after = found.recovers_after.or(recovery(unit)),
+            7 | 8 | 13 => found.sets_parameters = true,
+            2..=4 | 14 | 15 | 19..=21 => found.is_layered = true,
+            _ => {}
+        }
+    }
+    found.refreshes = only_refresh && found.slices > 0;
+    Some(found)
+}
+
+enum SliceType {
+    Predicted,
+    Bidirectional,
+    Intra,
+    Switching,
+}
+
+/// Table 7-6.
+fn slice_type(unit: &[u8]) -> Option<SliceType> {
+    // Two Exp-Golomb codes fit into 16 bytes.
+    let payload = payload(unit.get(1..)?, 16);
+    let mut bits = Bits::new(&payload);
+    bits.unsigned()?;
+    Some(match bits.unsigned()? % 5 {
+        0 => SliceType::Predicted,
+        1 => SliceType::Bidirectional,
+        2 => SliceType::Intra,
+        _ => SliceType::Switching,
+    })
+}
+
+/// The recovery point message (D.1.8) among the messages of a unit: after so many frames the picture is exact.
+fn recovery(unit: &[u8]) -> Option<u32> {
+    let payload = payload(unit.get(1..)?, 4096);
+    let mut rest = payload.as_slice();
+    let number = |rest: &mut &[u8]| {
+        let mut value = 0_usize;
+        loop {
+            let (byte, after) = rest.split_first()?;
+            *rest = after;
+            value += usize::from(*byte);
+            if *byte != 0xff {
+                return Some(value);
+            }
+        }
+    };
+    while rest.len() > 2 {
+        let (kind, size) = (number(&mut rest)?, number(&mut rest)?);
+        let (message, after) = rest.split_at_checked(size)?;
+        if kind == 6 {
+            return Bits::new(message).unsigned();
+        }
+        rest = after;
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_whose_lengths_do_not_add_up_are_refused() {
+        assert_eq!(units(&[0, 2, 7, 8, 0, 1, 9], 2), Some(vec![&[7, 8][..], &[9]]));
+        assert_eq!(units(&[0, 3, 7, 8], 2), None);
+        assert_eq!(units(&[0], 2), None);
+        assert_eq!(units(&[0xff, 0xff, 0xff, 0xff, 1], 4), None);
+    }
+
+    #[test]
+    fn a_picture_is_told_by_its_slices_and_messages() {
+        // first_mb 0, slice type 7 (all intra); 0 (predicted); 6 (all from two sides).
+        let (intra, predicted, two_sides) = ([0x65, 0b1000_1000], [0x41, 0b1100_0000], [0x01, 0b1001_1100]);
+        // Recovery point: kind 6, size 1, count 0 (and 3).
+        let (at_once, later) = ([0x06, 6, 1, 0b1000_0000, 0x80], [0x06, 6, 1, 0b0010_0000, 0x80]);
+        let sample = |parts: &[&[u8]]| -> Vec<u8> {
+            parts
+                .iter()
+                .flat_map(|part| [&[u8::try_from(part.len()).expect("short")], *part].concat())
+                .collect()
+        };
+        let read = |parts: &[&[u8]]| unit(&sample(parts), 1).expect("it can be read");
+        assert!(read(&[&intra]).refreshes);
+        assert!(!read(&[&predicted]).refreshes && !read(&[&predicted]).has_b);
+        assert!(read(&[&two_sides]).has_b);
+        assert!(!read(&[&intra, &predicted]).refreshes);
+        assert_eq!(read(&[&at_once, &predicted]).recovers_after, Some(0));
+        assert_eq!(read(&[&later, &predicted]).recovers_after, Some(3));
+        assert!(!read(&[]).refreshes);
+    }
+}

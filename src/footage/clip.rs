@@ -1,0 +1,398 @@
+//! A clip: what it is, when each of its pictures is shown, and who decodes it.
+//!
+//! Presentation time is the truth; a frame number is an index into the sorted times of the pictures that a player
+//! shows. Who decodes is chosen per clip: the decoder that is built in where it is exact, FFmpeg for everything
+//! else; where FFmpeg is missing, pictures that are not exact say so, and what cannot be shown says why.
+
+use super::embedded::{self, Embedded, Examined};
+use super::fault::Fault;
+use super::ffmpeg::{Broken, Tools};
+use super::mp4::{self, NoIndex, Video};
+use super::prober::{self, Coded, Found, NotProbed};
+use super::timing::{self, TimeBase};
+use crate::proof::rate::Rate;
+use crate::proof::timecode::Timecode;
+use std::fs::File;
+use std::io::{BufReader, Read};
+use std::path::{Path, PathBuf};
+
+/// A picture of the clip, before it is decoded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Frame {
+    /// When it is shown, in units of the clip's time base.
+    pub pts: i64,
+    /// Decoding may begin here, as the file says.
+    pub is_key: bool,
+}
+
+/// A clip that was opened.
+#[derive(Debug, Clone)]
+pub struct Clip {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// How it is coded: "h264".
+    pub codec: String,
+    /// Width and height in pixels, as stored.
+    pub size: (u32, u32),
+    /// One unit of time.
+    pub base: TimeBase,
+    /// Its pictures, by the time at which they are shown.
+    pub frames: Vec<Frame>,
+    /// From the first picture to the end of the last, in units of the time base.
+    pub length: i64,
+    /// The one rate that its pictures keep to, if there is one.
+    pub rate: Option<Rate>,
+    /// Of its first frame, where the file has one.
+    pub timecode: Option<Timecode>,
+    /// Degrees by which a player turns it clockwise.
+    pub turned: u16,
+    /// Whether each picture has two fields.
+    pub is_interlaced: bool,
+    /// What is wrong or unusual with it.
+    pub faults: Vec<Fault>,
+    pub(super) reader: Reader,
+}
+
+/// Who decodes a clip.
+#[derive(Debug, Clone)]
+pub(super) enum Reader {
+    /// The decoder that is built in.
+    Embedded { clip: Box<Embedded>, is_exact: bool },
+    /// FFmpeg.
+    Ffmpeg {
+        tools: Tools,
+        stream: u32,
+        /// Decoding from a key gives exact pictures from that key on.
+        can_seek: bool,
+    },
+}
+
+/// Why a file is no clip here.
+#[derive(Debug, thiserror::Error)]
+pub enum NotAClip {
+    /// The file cannot be opened.
+    #[error("cannot open it: {0}")]
+    Io(#[from] std::io::Error),
+    /// FFmpeg is there and cannot read it.
+    #[error("{0}")]
+    NotProbed(#[from] NotProbed),
+    /// It has no index that can be read.
+    #[error("{0}")]
+    Unindexed(NoIndex),
+    /// FFmpeg is there and cannot decode it.
+    #[error("{0}")]
+    Broken(#[from] Broken),
+    /// No picture of it can be shown.
+    #[error("no picture of it can be decoded{}", .0.as_ref().map_or_else(String::new, |said| format!(": {said}")))]
+    Empty(Option<String>),
+    /// Only FFmpeg could read it, and FFmpeg is not there.
+    #[error("it cannot be shown without FFmpeg: {0}")]
+    NeedsFfmpeg(String),
+}
+
+impl Clip {
+    /// Opens a clip. `tools` is FFmpeg, where it is there.
+    ///
+    /// # Errors
+    /// [`NotAClip`], which says why not.
+    pub fn open(path: &Path, tools: Option<&Tools>) -> Result<Clip, NotAClip> {
+        let path = std::path::absolute(path)?;
+        let mut file = BufReader::new(File::open(&path)?);
+        if !file.get_ref().metadata()?.is_file() {
+            return Err(std::io::Error::other("it is no file").into());
+        }
+        let index = mp4::read(&mut file);
+        let examined = match &index {
+            Ok(video) if matches!(&video.coding, b"avc1" | b"avc3") => Some(embedded::examine(&path, video)?),
+            Ok(_) | Err(_) => None,
+        };
+        if let (Ok(video), Some(examined)) = (&index, &examined) {
+            let is_whole = examined.missing == 0 && !video.is_cut_off;
+            if examined.unfit.is_none()
+                && (is_whole || tools.is_none())
+                && let Some(clip) = &examined.clip
+            {
+                return read_embedded(&path, video, examined, clip);
+            }
+        }
+        if let Some(tools) = tools {
+            let read = read_by_ffmpeg(&path, tools, index.as_ref().ok(), examined.as_ref());
+            // What is wrong with an MP4 file is known better here.
+            return match (read, index) {
+                (Err(NotAClip::NotProbed(_)), Err(reason @ (NoIndex::Missing | NoIndex::Damaged(_)))) => {
+                    Err(NotAClip::Unindexed(reason))
+                }
+                (read, _) => read,
+            };
+        }
+        match (&index, &examined) {
+            (Ok(video), Some(examined @ Examined { clip: Some(clip), .. })) => {
+                read_embedded(&path, video, examined, clip)
+            }
+            (Ok(video), examined) => Err(NotAClip::NeedsFfmpeg(why_not(video, examined.as_ref()))),
+            (Err(reason), _) => Err(NotAClip::NeedsFfmpeg(reason.to_string())),
+        }
+    }
+
+    /// Who decodes it, in words.
+    pub fn decoder(&self) -> String {
+        match &self.reader {
+            Reader::Embedded { is_exact: true, .. } => "built in (OpenH264)".to_owned(),
+            Reader::Embedded { is_exact: false, .. } => "built in (OpenH264), not exact".to_owned(),
+            Reader::Ffmpeg { tools, .. } => format!("FFmpeg {}", tools.version()),
+        }
+    }
+
+    /// Whether its pictures are to the bit what the clip holds, as far as nothing is damaged.
+    pub fn is_exact(&self) -> bool {
+        match &self.reader {
+            Reader::Embedded { is_exact, .. } => *is_exact,
+            Reader::Ffmpeg { .. } => true,
+        }
+    }
+
+    /// Its length in seconds, for showing.
+    pub fn duration_s(&self) -> f64 {
+        self.base.seconds(self.length)
+    }
+
+    /// The frames at which decoding may begin, as the file says.
+    pub fn key_frames(&self) -> impl Iterator<Item = usize> {
+        self.frames.iter().enumerate().filter(|(_, frame)| frame.is_key).map(|(index, _)| index)
+    }
+
+    /// The timecode of a frame; `None` where the clip has none or keeps to no rate.
+    pub fn timecode_of(&self, frame: usize) -> Option<Timecode> {
+        let nominal = self.rate?.as_f64().round();
+        let nominal = (1.0..100.0).contains(&nominal).then_some(nominal as u8)?;
+        self.timecode?.later(u64::try_from(frame).ok()?, nominal).ok()
+    }
+
+    /// The frame that stands on the screen at a time: the last one shown by then; the first before it.
+    pub fn frame_at(&self, pts: i64) -> usize {
+        self.frames.partition_point(|frame| frame.pts <= pts).saturating_sub(1)
+    }
+
+    /// SHA-256 of the file, in hexadecimal.
+    ///
+    /// # Errors
+    /// What the system says where it cannot be read.
+    pub fn file_sha256(&self) -> std::io::Result<String> {
+        use sha2::{Digest, Sha256};
+        let mut file = File::open(&self.path)?;
+        let (mut hash, mut buffer) = (Sha256::new(), vec![0; 1 << 16]);
+        loop {
+            match file.read(&mut buffer)? {
+                0 => return Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()),
+                count => hash.update(buffer.get(..count).unwrap_or(&[])),
+            }
+        }
+    }
+}
+
+/// Why the built-in decoder does not show a clip at all.
+fn why_not(video: &Video, examined: Option<&Examined>) -> String {
+    match examined.and_then(|examined| examined.unfit) {
+        Some(unfit) => unfit.to_string(),
+        None => format!("its coding is {}", String::from_utf8_lossy(&video.coding)),
+    }
+}
+
+fn read_embedded(path: &Path, video: &Video, examined: &Examined, clip: &Embedded) -> Result<Clip, NotAClip> {
+    let base = TimeBase::new(1, video.scale).ok_or_else(|| NotAClip::Empty(None))?;
+    let frames: Vec<Frame> =
+        clip.frames().map(|sample| Frame { pts: sample.shown, is_key: sample.is_key }).collect();
+    let last = clip.frames().last().ok_or_else(|| NotAClip::Empty(None))?;
+    let stated = examined.sequence.as_ref().and_then(|sequence| sequence.timing);
+    // Ticks count fields, two a frame (E.2.1).
+    let stated = stated.and_then(|(scale, ticks)| Rate::new(scale, ticks.checked_mul(2)?).ok());
+    let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
+    let timing = timing::read(&times, base, stated.as_slice());
+    let mut faults = Vec::new();
+    if examined.missing > 0 {
+        faults.push(Fault::Truncated { missing: Some(examined.missing) });
+    } else if video.is_cut_off {
+        faults.push(Fault::Truncated { missing: None });
+    }
+    faults.extend(timing.faults);
+    if let Some(unfit) = examined.unfit {
+        let because = format!("{unfit}, and FFmpeg, which decodes that exactly, is not there");
+        faults.push(Fault::NotExact { because });
+    }
+    let length = length(&times, i64::from(last.duration));
+    faults.extend(turned(video.turned));
+    faults.extend(sound(video.sound_ends, base, &times, length));
+    let timecode =
+        video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
+    let sequence = examined.sequence.as_ref();
+    Ok(Clip {
+        path: path.to_owned(),
+        codec: "h264".to_owned(),
+        size: sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size),
+        base,
+        frames,
+        length,
+        rate: timing.rate,
+        timecode,
+        turned: video.turned,
+        is_interlaced: false,
+        faults,
+        reader: Reader::Embedded { clip: Box::new(clip.clone()), is_exact: examined.unfit.is_none() },
+    })
+}
+
+/// From the first picture to the end of the last, which lasts as long as it says, or as the one before it.
+fn length(times: &[i64], last_duration: i64) -> i64 {
+    let (Some(first), Some(last)) = (times.first(), times.last()) else { return 0 };
+    let before = times.get(times.len().wrapping_sub(2)).map_or(0, |before| last - before);
+    let last_duration = if last_duration > 0 { last_duration } else { before };
+    last.saturating_sub(*first).saturating_add(last_duration)
+}
+
+fn turned(degrees: u16) -> Option<Fault> {
+    (degrees != 0).then_some(Fault::Turned { degrees })
+}
+
+/// Sound that goes on for longer than a frame of sound and one of picture can account for.
+fn sound(ends: Option<f64>, base: TimeBase, times: &[i64], length: i64) -> Option<Fault> {
+    const BLOCK_S: f64 = 0.15;
+    let video_ends = base.seconds(times.first()?.saturating_add(length));
+    let by_s = ends? - video_ends;
+    (by_s > BLOCK_S).then_some(Fault::SoundLonger { by_s })
+}
+
+fn read_by_ffmpeg(
+    path: &Path,
+    tools: &Tools,
+    index: Option<&Video>,
+    examined: Option<&Examined>,
+) -> Result<Clip, NotAClip> {
+    let found = prober::probe(tools, path)?;
+    let (over, under) = found.video.time_base().ok_or_else(|| NotAClip::Empty(None))?;
+    let base = TimeBase::new(over, under).ok_or_else(|| NotAClip::Empty(None))?;
+    let mut faults = Vec::new();
+    let listed = if is_in_order(&found) { listed(&found.packets) } else { None };
+    let is_listed = listed.is_some();
+    let frames = match listed {
+        Some(frames) => frames,
+        None => scanned(path, tools, &found, &mut faults)?,
+    };
+    let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
+    let timing = timing::read(&times, base, &found.video.stated_rates());
+    if let Some(examined) = examined.filter(|examined| examined.missing > 0) {
+        faults.insert(0, Fault::Truncated { missing: Some(examined.missing) });
+    } else if index.is_some_and(|video| video.is_cut_off || ends_early(video)) || is_cut_off(path, &found)? {
+        faults.insert(0, Fault::Truncated { missing: None });
+    }
+    faults.extend(timing.faults);
+    faults.extend(turned(found.video.turned()));
+    let field_order = found.video.field_order.as_deref().unwrap_or("progressive");
+    let is_interlaced = !matches!(field_order, "progressive" | "unknown");
+    if is_interlaced {
+        // The second letter says which field is shown first.
+        let top_first = field_order.chars().last().map(|letter| letter == 't');
+        faults.push(Fault::Interlaced { top_first });
+    }
+    let format = found.video.pix_fmt.as_deref();
+    let bits = format.and_then(super::picture::PixelFormat::named).map_or(8, |format| format.bits);
+    if bits > 8 {
+        faults.push(Fault::Deep { bits });
+    }
+    let last_pts = times.last().copied();
+    let last_duration =
+        found.packets.iter().find(|packet| packet.pts == last_pts).map_or(0, |packet| packet.duration);
+    let length = length(&times, last_duration);
+    faults.extend(sound(found.sound_ends, base, &times, length));
+    let can_seek = is_listed && can_seek(&found, examined);
+    Ok(Clip {
+        path: path.to_owned(),
+        codec: found.video.codec_name.clone().unwrap_or_else(|| "unknown".to_owned()),
+        size: (found.video.width.unwrap_or(0), found.video.height.unwrap_or(0)),
+        base,
+        frames,
+        length,
+        rate: timing.rate,
+        timecode: found.timecode.as_deref().and_then(|text| text.parse().ok()),
+        turned: found.video.turned(),
+        is_interlaced,
+        faults,
+        reader: Reader::Ffmpeg { tools: tools.clone(), stream: found.video.index, can_seek },
+    })
+}
+
+/// Whether some coded picture lies beyond the end of the file.
+fn ends_early(video: &Video) -> bool {
+    let ends = |sample: &mp4::Sample| sample.offset.saturating_add(u64::from(sample.size));
+    video.samples.iter().any(|sample| ends(sample) > video.file_size)
+}
+
+/// Whether a file of another kind than MP4 ends in the middle.
+fn is_cut_off(path: &Path, found: &Found) -> std::io::Result<bool> {
+    // ISO/IEC 13818-1, 2.4.3.2: a stream is made of packets of 188 bytes.
+    const PACKET: u64 = 188;
+    let is_ragged = found.container == "mpegts" && !std::fs::metadata(path)?.len().is_multiple_of(PACKET);
+    let says_so = |complaint: &String| {
+        ["ended prematurely", "partial file"].iter().any(|said| complaint.contains(said))
+    };
+    Ok(is_ragged || found.complaint.as_ref().is_some_and(says_so))
+}
+
+/// Whether every packet is a picture that is shown: then nothing needs to be decoded to know the frames.
+fn is_in_order(found: &Found) -> bool {
+    found.complaint.is_none() && found.packets.first().is_some_and(|packet| packet.is_key)
+}
+
+/// Frames from packets; `None` where a packet has no time or shares it with another.
+fn listed(packets: &[Coded]) -> Option<Vec<Frame>> {
+    let shown = packets.iter().filter(|packet| !packet.is_left_out);
+    let frames: Option<Vec<Frame>> =
+        shown.map(|packet| Some(Frame { pts: packet.pts?, is_key: packet.is_key })).collect();
+    let mut frames = frames.filter(|frames| !frames.is_empty())?;
+    frames.sort_by_key(|frame| frame.pts);
+    let is_rising = frames
+        .windows(2)
+        .all(|pair| pair.first().map(|frame| frame.pts) != pair.last().map(|frame| frame.pts));
+    is_rising.then_some(frames)
+}
+
+/// Frames from decoding everything once.
+fn scanned(
+    path: &Path,
+    tools: &Tools,
+    found: &Found,
+    faults: &mut Vec<Fault>,
+) -> Result<Vec<Frame>, NotAClip> {
+    let wanted = super::ffmpeg::Wanted { stream: found.video.index, seek: None, between: None, count: None };
+    let mut pictures = tools.decode(path, &wanted)?;
+    let mut frames: Vec<Frame> = Vec::new();
+    while let Some(decoded) = pictures.next()? {
+        frames.push(Frame { pts: decoded.picture.pts, is_key: decoded.is_key });
+    }
+    let said = pictures.errors().first().cloned().or_else(|| found.complaint.clone());
+    let Some(first) = frames.first() else { return Err(NotAClip::Empty(said)) };
+    let begins_with_key = found.packets.first().is_some_and(|packet| packet.is_key);
+    if !begins_with_key {
+        let lost =
+            found.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
+        faults.push(Fault::MissingKey { lost });
+    } else if let Some(first) = said {
+        faults.push(Fault::Damaged { first });
+    }
+    frames.sort_by_key(|frame| frame.pts);
+    Ok(frames)
+}
+
+/// Whether decoding from a key that the file names gives exact pictures from there on. H.264 may name points from
+/// which pictures only recover bit by bit, so its keys are looked at, and where they cannot be, it is decoded from
+/// the start.
+fn can_seek(found: &Found, examined: Option<&Examined>) -> bool {
+    let is_mp4 = found.container.contains("mp4");
+    let is_known = is_mp4 || found.container.contains("matroska");
+    match found.video.codec_name.as_deref() {
+        Some("h264") => is_mp4 && examined.is_some_and(|examined| examined.keys_are_clean),
+        // The keys of an MP4 file of HEVC are random access points, exact from themselves on (ITU-T H.265, 8.1.3).
+        Some("hevc") => is_mp4,
+        Some("vp8" | "vp9" | "av1" | "mjpeg" | "prores" | "dnxhd" | "ffv1") => is_known,
+        _ => false,
+    }
+}

@@ -1,0 +1,312 @@
+//! What a desk plays from: clips opened and looked through in the background, pictures on request, the newest first.
+//!
+//! Three threads: one opens files, one looks them through and makes their proxies, one decodes what is asked for. A
+//! request of a pane replaces the one before it, so that a playhead that moves is never behind. While it moves, the
+//! pane gets the small picture; when it rests, the exact one, and the frames around it are decoded ahead, in both
+//! directions. Only a picture that says `Exact` may be marked.
+
+mod serve;
+
+use super::clip::Clip;
+use super::ffmpeg::Tools;
+use super::proxy::Proxy;
+use super::survey;
+use super::view::{Light, Lines, Shown};
+use serve::Server;
+use std::collections::{BTreeMap, VecDeque};
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::Sender;
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread;
+
+/// Limits, and where small pictures are kept.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// Bytes of decoded pictures that are held.
+    pub cache_bytes: usize,
+    /// A folder for proxies, which go when their clips are closed.
+    pub proxies: PathBuf,
+    /// Bytes of proxies on the disk; a clip beyond it has none.
+    pub proxy_bytes: u64,
+    /// FFmpeg, where it is there.
+    pub tools: Option<Tools>,
+}
+
+/// A picture for a pane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Request {
+    /// Which pane; its newest request replaces the one before.
+    pub pane: u32,
+    /// Which clip, as [`Deck::open`] numbered it.
+    pub clip: usize,
+    /// Which frame.
+    pub frame: usize,
+    /// Of the pane, in pixels; the picture keeps its shape and is never made larger.
+    pub size: (u32, u32),
+    /// All lines, or one field.
+    pub lines: Lines,
+    /// Brightness and contrast.
+    pub light: Light,
+    /// The playhead rests: the exact picture is wanted, not only a quick one.
+    pub rests: bool,
+}
+
+/// How good a picture is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Quality {
+    /// Small, for moving over; it may not be marked.
+    Proxy,
+    /// The picture that the clip holds, scaled for the pane.
+    Exact,
+    /// Like the picture that the clip holds; a mark on it says that it is not exact.
+    NotExact,
+}
+
+/// What the deck has to say.
+#[derive(Debug)]
+pub enum Event {
+    /// A clip is open: its frames and times are known.
+    Opened {
+        /// Its number.
+        clip: usize,
+        /// What it is.
+        facts: Arc<Clip>,
+    },
+    /// A file is no clip here.
+    Refused {
+        /// The number that it had.
+        clip: usize,
+        /// The file.
+        path: PathBuf,
+        /// In words.
+        why: String,
+    },
+    /// A clip is being looked through.
+    Indexing {
+        /// Its number.
+        clip: usize,
+        /// So many frames so far.
+        done: usize,
+        /// Of so many.
+        of: usize,
+    },
+    /// A clip was looked through: its faults are complete.
+    Indexed {
+        /// Its number.
+        clip: usize,
+        /// What it is.
+        facts: Arc<Clip>,
+    },
+    /// A picture for a pane. A pane at rest may get a quick one first.
+    Picture {
+        /// What was asked for.
+        request: Request,
+        /// How good it is.
+        quality: Quality,
+        /// For the screen.
+        shown: Shown,
+    },
+    /// No picture for a pane.
+    NoPicture {
+        /// What was asked for.
+        request: Request,
+        /// In words.
+        why: String,
+    },
+}
+
+/// A clip of the deck.
+#[derive(Debug, Clone)]
+struct Slot {
+    facts: Arc<Clip>,
+    proxy: Option<Arc<Proxy>>,
+}
+
+#[derive(Debug, Default)]
+struct State {
+    numbered: usize,
+    slots: BTreeMap<usize, Slot>,
+    to_open: VecDeque<(usize, PathBuf)>,
+    to_survey: VecDeque<usize>,
+    /// At most one of a pane, the one that waits longest first.
+    wanted: VecDeque<Request>,
+    closed: Vec<usize>,
+    proxy_bytes: u64,
+    is_over: bool,
+}
+
+/// What the threads share.
+#[derive(Debug, Default)]
+struct Shared {
+    state: Mutex<State>,
+    changed: Condvar,
+}
+
+impl Shared {
+    /// A thread that panicked leaves queues that are whole: every change of them is one step.
+    fn lock(&self) -> MutexGuard<'_, State> {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Waits until there is something to do; `None` when the deck is over.
+    fn wait<T>(&self, mut take: impl FnMut(&mut State) -> Option<T>) -> Option<T> {
+        let mut state = self.lock();
+        loop {
+            if state.is_over {
+                return None;
+            }
+            if let Some(taken) = take(&mut state) {
+                return Some(taken);
+            }
+            state = self.changed.wait(state).unwrap_or_else(PoisonError::into_inner);
+        }
+    }
+
+    fn change<T>(&self, change: impl FnOnce(&mut State) -> T) -> T {
+        let changed = change(&mut self.lock());
+        self.changed.notify_all();
+        changed
+    }
+}
+
+/// Clips and their pictures, for one desk. Its threads end when it is dropped.
+#[derive(Debug)]
+pub struct Deck {
+    shared: Arc<Shared>,
+}
+
+impl Deck {
+    /// Starts the threads; what they have to say goes to `events`.
+    pub fn start(settings: Settings, events: Sender<Event>) -> Deck {
+        let shared = Arc::new(Shared::default());
+        let (opens, opens_events, tools) = (Arc::clone(&shared), events.clone(), settings.tools.clone());
+        thread::spawn(move || open_files(&opens, &opens_events, tools.as_ref()));
+        let (looks, looks_events) = (Arc::clone(&shared), events.clone());
+        let cache_bytes = settings.cache_bytes;
+        thread::spawn(move || look_through(&looks, &looks_events, &settings));
+        let serves = Arc::clone(&shared);
+        thread::spawn(move || Server::new(serves, events, cache_bytes).run());
+        Deck { shared }
+    }
+
+    /// Opens files in the background; answers the numbers that they will have, in the same order.
+    pub fn open(&self, paths: Vec<PathBuf>) -> Vec<usize> {
+        self.shared.change(|state| {
+            let first = state.numbered;
+            state.numbered += paths.len();
+            state.to_open.extend((first..).zip(paths));
+            (first..state.numbered).collect()
+        })
+    }
+
+    /// Asks for a picture; it comes as an event, unless the pane asks for another before.
+    pub fn show(&self, request: Request) {
+        self.shared.change(|state| {
+            match state.wanted.iter_mut().find(|waiting| waiting.pane == request.pane) {
+                Some(waiting) => *waiting = request,
+                None => state.wanted.push_back(request),
+            }
+        });
+    }
+
+    /// Lets go of a clip, its proxy and its pictures.
+    pub fn close(&self, clip: usize) {
+        self.shared.change(|state| {
+            if let Some(proxy) = state.slots.remove(&clip).and_then(|slot| slot.proxy) {
+                state.proxy_bytes = state.proxy_bytes.saturating_sub(proxy.most_bytes());
+            }
+            state.to_open.retain(|(number, _)| *number != clip);
+            state.wanted.retain(|request| request.clip != clip);
+            state.closed.push(clip);
+        });
+    }
+}
+
+impl Drop for Deck {
+    fn drop(&mut self) {
+        self.shared.change(|state| state.is_over = true);
+    }
+}
+
+/// Says something; when nobody listens any more, nobody misses it.
+fn say(events: &Sender<Event>, event: Event) {
+    let _ = events.send(event);
+}
+
+fn open_files(shared: &Shared, events: &Sender<Event>, tools: Option<&Tools>) {
+    while let Some((clip, path)) = shared.wait(|state| state.to_open.pop_front()) {
+        match Clip::open(&path, tools) {
+            Ok(facts) => {
+                let facts = Arc::new(facts);
+                let slot = Slot { facts: Arc::clone(&facts), proxy: None };
+                shared.change(|state| {
+                    if !state.closed.contains(&clip) {
+                        state.slots.insert(clip, slot);
+                        state.to_survey.push_back(clip);
+                    }
+                });
+                say(events, Event::Opened { clip, facts });
+            }
+            Err(reason) => say(events, Event::Refused { clip, path, why: reason.to_string() }),
+        }
+    }
+}
+
+fn look_through(shared: &Shared, events: &Sender<Event>, settings: &Settings) {
+    while let Some(clip) = shared.wait(|state| state.to_survey.pop_front()) {
+        let Some(slot) = shared.lock().slots.get(&clip).cloned() else { continue };
+        let mut writer = begin_proxy(shared, settings, (clip, &slot.facts));
+        let of = slot.facts.frames.len();
+        let mut facts = (*slot.facts).clone();
+        survey::look_through(&mut facts, &mut |frame, picture| {
+            let failed = writer.as_mut().is_some_and(|(proxy, writer)| proxy.add(writer, picture).is_err());
+            if failed {
+                // A full disk: what is written stays readable, and the rest is decoded when it is asked for.
+                writer = None;
+            }
+            if frame % 16 == 0 || frame + 1 == of {
+                say(events, Event::Indexing { clip, done: frame + 1, of });
+            }
+            let state = shared.lock();
+            let is_wanted = !state.is_over && state.slots.contains_key(&clip);
+            if is_wanted { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+        });
+        let facts = Arc::new(facts);
+        let is_there = shared.change(|state| {
+            let slot = state.slots.get_mut(&clip);
+            slot.map(|slot| slot.facts = Arc::clone(&facts)).is_some()
+        });
+        if is_there {
+            say(events, Event::Indexed { clip, facts });
+        }
+    }
+}
+
+/// Begins a proxy, where there is room for it, and makes it readable at once.
+fn begin_proxy(
+    shared: &Shared,
+    settings: &Settings,
+    (clip, facts): (usize, &Clip),
+) -> Option<(Arc<Proxy>, super::proxy::Writer)> {
+    let path = settings.proxies.join(proxy_name(clip));
+    let bytes = Proxy::bytes_of(facts.size, facts.frames.len());
+    let has_room = shared.lock().proxy_bytes.saturating_add(bytes) <= settings.proxy_bytes;
+    if !has_room {
+        return None;
+    }
+    let (proxy, writer) = Proxy::begin(&path, facts.size, facts.frames.len()).ok()?;
+    let proxy = Arc::new(proxy);
+    shared.change(|state| {
+        let slot = state.slots.get_mut(&clip)?;
+        slot.proxy = Some(Arc::clone(&proxy));
+        state.proxy_bytes += bytes;
+        Some(())
+    })?;
+    Some((proxy, writer))
+}
+
+fn proxy_name(clip: usize) -> PathBuf {
+    // Two desks of one user do not meet.
+    Path::new(&format!("proxy-{}-{clip}", std::process::id())).to_owned()
+}

@@ -1,0 +1,194 @@
+//! The thread that decodes: what panes ask for, and what they will ask for next.
+
+use super::{Event, Quality, Request, Shared, Slot, say};
+use crate::footage::cache::Cache;
+use crate::footage::decode::NoPicture;
+use crate::footage::picture::Picture;
+use crate::footage::view::{self, NotShown, Shown};
+use std::collections::BTreeMap;
+use std::ops::{ControlFlow, Range};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::mpsc::Sender;
+
+/// So many frames are decoded ahead to each side, where there is room for them.
+const AHEAD: usize = 60;
+
+pub(super) struct Server {
+    shared: Arc<Shared>,
+    events: Sender<Event>,
+    cache: Cache,
+    /// The clip that each pane shows.
+    panes: BTreeMap<u32, usize>,
+}
+
+impl Server {
+    pub(super) fn new(shared: Arc<Shared>, events: Sender<Event>, cache_bytes: usize) -> Server {
+        Server { shared, events, cache: Cache::new(cache_bytes), panes: BTreeMap::new() }
+    }
+
+    pub(super) fn run(mut self) {
+        let shared = Arc::clone(&self.shared);
+        while let Some(request) = shared.wait(|state| state.wanted.pop_front()) {
+            // A fault of a decoder costs this picture, not the review.
+            let served = catch_unwind(AssertUnwindSafe(|| self.serve(request)));
+            if served.is_err() {
+                say(&self.events, Event::NoPicture { request, why: "the decoder failed".to_owned() });
+            }
+        }
+    }
+
+    fn serve(&mut self, request: Request) {
+        let slot = self.shared.lock().slots.get(&request.clip).cloned();
+        let Some(slot) = slot else {
+            let why = "the clip is not open".to_owned();
+            return say(&self.events, Event::NoPicture { request, why });
+        };
+        self.look_at(request);
+        if self.from_cache(request) {
+            return self.ahead(request, &slot);
+        }
+        let is_quick = self.from_proxy(request, &slot);
+        if is_quick && !request.rests {
+            return;
+        }
+        let around = self.around(request, &slot);
+        match self.decode(around, &slot, Some(request)) {
+            Ok(()) => self.ahead(request, &slot),
+            Err(reason) => {
+                let why = reason.to_string();
+                say(&self.events, Event::NoPicture { request, why });
+            }
+        }
+    }
+
+    fn look_at(&mut self, request: Request) {
+        if let Some(before) = self.panes.insert(request.pane, request.clip)
+            && !self.panes.values().any(|clip| *clip == before)
+        {
+            self.cache.look_away(before);
+        }
+        self.cache.look_at(request.clip, request.frame);
+    }
+
+    fn from_cache(&self, request: Request) -> bool {
+        let Some(picture) = self.cache.get(request.clip, request.frame) else { return false };
+        let quality = if picture.exact { Quality::Exact } else { Quality::NotExact };
+        self.give(request, quality, &picture);
+        true
+    }
+
+    fn from_proxy(&self, request: Request, slot: &Slot) -> bool {
+        let pts = slot.facts.frames.get(request.frame).map_or(0, |frame| frame.pts);
+        let small = slot.proxy.as_ref().and_then(|proxy| proxy.picture(request.frame, pts).ok().flatten());
+        if let Some(small) = &small {
+            self.give(request, Quality::Proxy, small);
+        }
+        small.is_some()
+    }
+
+    fn give(&self, request: Request, quality: Quality, picture: &Picture) {
+        let event = match made(picture, request) {
+            Ok(shown) => Event::Picture { request, quality, shown },
+            Err(reason) => Event::NoPicture { request, why: reason.to_string() },
+        };
+        say(&self.events, event);
+    }
+
+    /// So many frames fit to each side of the playhead of one pane.
+    fn reach(&self, slot: &Slot) -> usize {
+        let (wide, high) = slot.facts.size;
+        // Most clips take one and a half bytes a pixel, some take more.
+        let bytes = wide as usize * high as usize * 2;
+        (self.cache.room_for(bytes) / 2 / self.panes.len().max(1)).clamp(1, AHEAD)
+    }
+
+    /// The run of frames that is decoded for one: up to it from the key before it, as far as they fit, and beyond.
+    fn around(&self, request: Request, slot: &Slot) -> Range<usize> {
+        let frames = &slot.facts.frames;
+        let reach = self.reach(slot);
+        let key = frames.iter().take(request.frame + 1).rposition(|frame| frame.is_key).unwrap_or(0);
+        let start = key.max(request.frame.saturating_sub(reach));
+        start
+            ..(request.frame + reach.div_ceil(4))
+                .clamp(request.frame + 1, frames.len().max(request.frame + 1))
+    }
+
+    /// Decodes a run into the cache. The one that was asked for is given as soon as it is there; others that wait are
+    /// given as soon as theirs is. It ends early when something else is asked for.
+    fn decode(&mut self, run: Range<usize>, slot: &Slot, asked: Option<Request>) -> Result<(), NoPicture> {
+        let facts = Arc::clone(&slot.facts);
+        let mut asked = asked;
+        let end = run.end;
+        let clip = asked.map_or_else(|| self.clip_of(slot), |request| Some(request.clip));
+        let Some(clip) = clip else { return Ok(()) };
+        facts.pictures(run, &mut |frame, picture| {
+            self.cache.put(clip, frame, Arc::new(picture));
+            if let Some(request) = asked.filter(|request| request.frame == frame) {
+                self.from_cache(request);
+                asked = None;
+            }
+            self.give_waiting();
+            let waiting = self.shared.lock();
+            let comes =
+                |request: &super::Request| request.clip == clip && (frame..end).contains(&request.frame);
+            let may_go_on = waiting.wanted.iter().all(comes) && !waiting.is_over;
+            if may_go_on || (asked.is_some() && waiting.wanted.is_empty()) {
+                ControlFlow::Continue(())
+            } else {
+                ControlFlow::Break(())
+            }
+        })
+    }
+
+    fn clip_of(&self, slot: &Slot) -> Option<usize> {
+        let state = self.shared.lock();
+        state.slots.iter().find(|(_, other)| Arc::ptr_eq(&other.facts, &slot.facts)).map(|(clip, _)| *clip)
+    }
+
+    /// Gives whatever waits and is in the cache.
+    fn give_waiting(&mut self) {
+        let ready: Vec<Request> = {
+            let mut state = self.shared.lock();
+            let cached = |request: &Request| self.cache.get(request.clip, request.frame).is_some();
+            let ready = state.wanted.iter().copied().filter(cached).collect();
+            state.wanted.retain(|request| !cached(request));
+            ready
+        };
+        for request in ready {
+            self.look_at(request);
+            self.from_cache(request);
+        }
+    }
+
+    /// While nothing is asked for: the frames after the playhead, then those before it.
+    fn ahead(&mut self, request: Request, slot: &Slot) {
+        let reach = self.reach(slot);
+        let frames = slot.facts.frames.len();
+        while request.rests && self.is_idle() {
+            let missing = |frame: &usize| self.cache.get(request.clip, *frame).is_none();
+            let after = (request.frame..(request.frame + reach).min(frames)).find(missing);
+            let before = (request.frame.saturating_sub(reach)..request.frame).rev().find(missing);
+            let run = match (after, before) {
+                (Some(first), _) => first..(request.frame + reach).min(frames),
+                (None, Some(last)) => request.frame.saturating_sub(reach)..last + 1,
+                (None, None) => return,
+            };
+            // What cannot be decoded is said when it is asked for.
+            if self.decode(run, slot, None).is_err() {
+                return;
+            }
+        }
+    }
+
+    fn is_idle(&self) -> bool {
+        let state = self.shared.lock();
+        state.wanted.is_empty() && !state.is_over
+    }
+}
+
+/// Scales a picture for its pane.
+fn made(picture: &Picture, request: Request) -> Result<Shown, NotShown> {
+    let size = view::fitted((picture.width, picture.height), request.size);
+    view::shown(picture, size, request.lines, request.light)
+}

@@ -1,0 +1,164 @@
+//! Exact pictures of a clip: one, a run of them, or all.
+
+use super::clip::{Clip, Reader};
+use super::embedded::Failed;
+use super::fault::Fault;
+use super::ffmpeg::{Broken, Tools, Wanted};
+use super::picture::Picture;
+use std::ops::{ControlFlow, Range};
+
+/// Why a picture does not come.
+#[derive(Debug, thiserror::Error)]
+pub enum NoPicture {
+    /// The clip has fewer frames.
+    #[error("there is no frame {frame}: the clip has frames 0 to {last}")]
+    NoSuchFrame {
+        /// Which was asked for.
+        frame: usize,
+        /// The last one.
+        last: usize,
+    },
+    /// The built-in decoder failed.
+    #[error("{0}")]
+    Embedded(#[from] Failed),
+    /// FFmpeg failed.
+    #[error("{0}")]
+    Ffmpeg(#[from] Broken),
+    /// FFmpeg ended without the picture.
+    #[error("the decoder gives no picture for frame {frame}{}", said.as_ref().map_or_else(String::new, |said| format!(": {said}")))]
+    Missing {
+        /// Which frame.
+        frame: usize,
+        /// What the decoder said.
+        said: Option<String>,
+    },
+}
+
+/// Takes pictures as they come, with their frame numbers, until it breaks off.
+pub type Taker<'a> = &'a mut dyn FnMut(usize, Picture) -> ControlFlow<()>;
+
+impl Clip {
+    /// Decodes one frame.
+    ///
+    /// # Errors
+    /// [`NoPicture`], which says why it does not come.
+    pub fn picture(&self, frame: usize) -> Result<Picture, NoPicture> {
+        let mut found = None;
+        self.pictures(frame..frame + 1, &mut |_, picture| {
+            found = Some(picture);
+            ControlFlow::Break(())
+        })?;
+        found.ok_or(NoPicture::Missing { frame, said: None })
+    }
+
+    /// Decodes a run of frames in the order of showing; each comes once, with its number.
+    ///
+    /// # Errors
+    /// [`NoPicture`] at the first frame that does not come; those before it were given.
+    pub fn pictures(&self, frames: Range<usize>, give: Taker<'_>) -> Result<(), NoPicture> {
+        let last = self.frames.len().saturating_sub(1);
+        if frames.is_empty() {
+            return Ok(());
+        }
+        if frames.end > self.frames.len() {
+            return Err(NoPicture::NoSuchFrame { frame: frames.end - 1, last });
+        }
+        match &self.reader {
+            Reader::Embedded { clip, .. } => Ok(clip.pictures(frames, give)?),
+            Reader::Ffmpeg { tools, stream, can_seek } => {
+                let seek = if *can_seek { self.seek_to(frames.start) } else { None };
+                let run = Run { clip: self, tools, stream: *stream };
+                run.pictures(frames, seek, give)
+            }
+        }
+    }
+
+    /// Where to begin for a frame, in seconds: the last key at or before it, unless that is the first frame.
+    fn seek_to(&self, frame: usize) -> Option<String> {
+        let until = self.frames.get(..=frame)?;
+        let key = until.iter().rposition(|frame| frame.is_key).filter(|key| *key > 0)?;
+        let pts = i128::from(self.frames.get(key)?.pts);
+        let (over, under) = self.base.parts();
+        // Rounded up to the microsecond, so that rounding does not land one group before.
+        let (parts, under) = (pts * i128::from(over) * 1_000_000, i128::from(under));
+        let micros = parts.div_euclid(under) + i128::from(parts.rem_euclid(under) != 0);
+        let sign = if micros < 0 { "-" } else { "" };
+        let micros = micros.unsigned_abs();
+        Some(format!("{sign}{}.{:06}", micros / 1_000_000, micros % 1_000_000))
+    }
+}
+
+/// A run of pictures from FFmpeg.
+struct Run<'a> {
+    clip: &'a Clip,
+    tools: &'a Tools,
+    stream: u32,
+}
+
+/// How far a run came.
+struct Came {
+    /// The next frame.
+    next: usize,
+    is_stopped: bool,
+    said: Option<String>,
+}
+
+impl Run<'_> {
+    /// From the key first; whatever does not come cleanly from there comes from the start of the file.
+    fn pictures(&self, frames: Range<usize>, seek: Option<String>, give: Taker<'_>) -> Result<(), NoPicture> {
+        let mut next = frames.start;
+        if seek.is_some() {
+            let came = self.attempt(next..frames.end, seek, true, give)?;
+            if came.is_stopped || came.next == frames.end {
+                return Ok(());
+            }
+            next = came.next;
+        }
+        let came = self.attempt(next..frames.end, None, false, give)?;
+        if came.is_stopped || came.next == frames.end {
+            return Ok(());
+        }
+        Err(NoPicture::Missing { frame: came.next, said: came.said })
+    }
+
+    /// One child. `only_clean`: it ends before the first picture that is not exact.
+    fn attempt(
+        &self,
+        frames: Range<usize>,
+        seek: Option<String>,
+        only_clean: bool,
+        give: Taker<'_>,
+    ) -> Result<Came, NoPicture> {
+        let mut came = Came { next: frames.start, is_stopped: false, said: None };
+        let run = self.clip.frames.get(frames.clone()).unwrap_or(&[]);
+        let (Some(first), Some(last)) = (run.first(), run.last()) else { return Ok(came) };
+        let is_all = frames.len() == self.clip.frames.len();
+        let wanted = Wanted {
+            stream: self.stream,
+            seek,
+            between: (!is_all).then_some((first.pts, last.pts)),
+            count: Some(frames.len()),
+        };
+        let mut pictures = self.tools.decode(&self.clip.path, &wanted)?;
+        let lost = self.clip.faults.iter().find_map(|fault| match fault {
+            Fault::MissingKey { lost } => Some(*lost),
+            _ => None,
+        });
+        let lost = lost.unwrap_or(0);
+        for frame in run {
+            let Some(mut decoded) = pictures.next()? else { break };
+            let is_clean = pictures.is_clean_after(lost);
+            if decoded.picture.pts != frame.pts || (only_clean && !is_clean) {
+                break;
+            }
+            decoded.picture.exact = is_clean;
+            came.next += 1;
+            if give(came.next - 1, decoded.picture).is_break() {
+                came.is_stopped = true;
+                return Ok(came);
+            }
+        }
+        came.said = pictures.errors().first().cloned();
+        Ok(came)
+    }
+}

@@ -1,0 +1,398 @@
+//! The decoder that is built in (OpenH264): H.264 in MP4, where it is exact, and where nothing else is there.
+//!
+//! It gives baseline, main and high without B slices to the bit. With B slices it gives the right picture with some
+//! wrong samples, and says nothing; such pictures are marked. It begins at instantaneous refreshes only.
+
+use super::avc::parameters::{Picture as PictureParameters, Sequence, Unfit};
+use super::avc::{self, Unit};
+use super::mp4::{Sample, Video};
+use super::picture::{Picture, PixelFormat};
+use openh264::decoder::{DecodeOptions, DecodedYUV, Decoder, Flush};
+use openh264::formats::YUVSource;
+use std::fs::File;
+use std::io::{Read, Seek, SeekFrom};
+use std::ops::{ControlFlow, Range};
+use std::path::{Path, PathBuf};
+
+/// A coded picture larger than this is a mistake: 64 MiB.
+const MOST_CODED: u32 = 64 << 20;
+
+/// The largest picture that is decoded here, in pixels: level 5.2 ends below it.
+const MOST_PIXELS: u64 = 9_437_184;
+
+/// A clip as the built-in decoder reads it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Embedded {
+    path: PathBuf,
+    parameters: Vec<u8>,
+    length_bytes: u8,
+    /// In the order of decoding.
+    samples: Vec<Sample>,
+    /// Whether decoding may begin at the sample.
+    begins: Vec<bool>,
+    /// The sample of each frame, in the order of showing.
+    frames: Vec<usize>,
+    size: (u32, u32),
+    format: PixelFormat,
+    is_exact: bool,
+}
+
+/// What the headers of a whole track say.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Examined {
+    /// The clip, where it can be decoded here, exactly or not.
+    pub(super) clip: Option<Embedded>,
+    /// Why it is not exact here.
+    pub(super) unfit: Option<Unfit>,
+    /// The sequence parameters, if they can be read.
+    pub(super) sequence: Option<Sequence>,
+    /// Decoding from any key that the file names gives exact pictures from that key on.
+    pub(super) keys_are_clean: bool,
+    /// Coded pictures at the end that the file does not hold whole.
+    pub(super) missing: usize,
+}
+
+/// The decoder gave no picture where it should have.
+#[derive(Debug, thiserror::Error)]
+pub enum Failed {
+    /// The file cannot be read.
+    #[error("the file cannot be read: {0}")]
+    Io(#[from] std::io::Error),
+    /// A picture's data are damaged.
+    #[error("the picture at {0} is damaged")]
+    Damaged(i64),
+    /// The decoder cannot be made.
+    #[error("the built-in decoder cannot be started")]
+    NoDecoder,
+}
+
+/// The parameter sets of an `avcC` box (ISO/IEC 14496-15, 5.3.3.1).
+struct Configuration {
+    length_bytes: u8,
+    sequences: Vec<Vec<u8>>,
+    pictures: Vec<Vec<u8>>,
+}
+
+impl Configuration {
+    fn read(bytes: &[u8]) -> Option<Configuration> {
+        let (header, mut rest) = bytes.split_at_checked(6)?;
+        let length_bytes = (header.get(4)? & 3) + 1;
+        let sequences = sets(&mut rest, header.get(5)? & 0x1f)?;
+        let (count, mut rest) = rest.split_first()?;
+        let pictures = sets(&mut rest, *count)?;
+        Some(Configuration { length_bytes, sequences, pictures })
+    }
+
+    /// The sets as a decoder takes them, each after a start code.
+    fn stream(&self) -> Vec<u8> {
+        let sets = self.sequences.iter().chain(&self.pictures);
+        sets.flat_map(|set| [&START, set.as_slice()].concat()).collect()
+    }
+}
+
+/// What stands before a unit in a stream (B.1.1).
+const START: [u8; 4] = [0, 0, 0, 1];
+
+fn sets(rest: &mut &[u8], count: u8) -> Option<Vec<Vec<u8>>> {
+    let mut found = Vec::new();
+    for _ in 0..count {
+        let (length, after) = rest.split_at_checked(2)?;
+        let length = length.iter().fold(0_usize, |value, byte| value << 8 | usize::from(*byte));
+        let (set, after) = after.split_at_checked(length)?;
+        found.push(set.to_vec());
+        *rest = after;
+    }
+    Some(found)
+}
+
+/// Reads the headers of every coded picture of a track.
+///
+/// # Errors
+/// What the system says where the file cannot be read.
+pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
+    let nothing = |unfit| Examined {
+        clip: None,
+        unfit: Some(unfit),
+        sequence: None,
+        keys_are_clean: false,
+        missing: 0,
+    };
+    let Some(configuration) = video.configuration.as_deref().and_then(Configuration::read) else {
+        return Ok(nothing(Unfit::Unreadable));
+    };
+    let sequences: Option<Vec<Sequence>> =
+        configuration.sequences.iter().map(|set| Sequence::read(set)).collect();
+    let pictures: Option<Vec<PictureParameters>> =
+        configuration.pictures.iter().map(|set| PictureParameters::read(set)).collect();
+    let Some((sequence, pictures)) =
+        sequences.filter(|sets| sets.len() == 1).and_then(|mut sets| sets.pop()).zip(pictures)
+    else {
+        return Ok(nothing(Unfit::Unreadable));
+    };
+    let of_sets = sequence.unfit().or_else(|| pictures.iter().find_map(|set| set.unfit()));
+    let walked = Walked::read(path, video, &configuration)?;
+    let too_large = u64::from(sequence.size.0) * u64::from(sequence.size.1) > MOST_PIXELS;
+    let cut = (video.is_cut || video.has_several_codings).then_some(Unfit::Changing);
+    let unfit = of_sets.or(too_large.then_some(Unfit::Rare)).or(cut).or(walked.unfit);
+    let is_shown = unfit.is_none_or(Unfit::can_be_shown) && walked.begins.first() == Some(&true);
+    let whole = video.samples.len() - walked.missing;
+    let (keys_are_clean, missing) = (walked.keys_are_clean, walked.missing);
+    let clip = is_shown.then(|| Embedded {
+        path: path.to_owned(),
+        parameters: configuration.stream(),
+        length_bytes: configuration.length_bytes,
+        samples: video.samples.iter().take(whole).copied().collect(),
+        frames: walked.frames(video),
+        begins: walked.begins,
+        size: sequence.size,
+        format: PixelFormat::plain(sequence.full_range),
+        is_exact: unfit.is_none(),
+    });
+    Ok(Examined {
+        clip,
+        unfit: unfit.or((!is_shown).then_some(Unfit::Rare)),
+        sequence: Some(sequence),
+        keys_are_clean,
+        missing,
+    })
+}
+
+/// What a walk over all coded pictures found.
+struct Walked {
+    unfit: Option<Unfit>,
+    begins: Vec<bool>,
+    keys_are_clean: bool,
+    missing: usize,
+}
+
+impl Walked {
+    fn read(path: &Path, video: &Video, configuration: &Configuration) -> std::io::Result<Walked> {
+        let mut file = File::open(path)?;
+        let mut walked = Walked { unfit: None, begins: Vec::new(), keys_are_clean: true, missing: 0 };
+        let mut last_shown = None;
+        let mut bytes = Vec::new();
+        for (index, sample) in video.samples.iter().enumerate() {
+            if sample.offset.saturating_add(u64::from(sample.size)) > video.file_size {
+                walked.missing = video.samples.len() - index;
+                break;
+            }
+            let unit = match read_sample(&mut file, sample, &mut bytes)? {
+                true => avc::unit(&bytes, configuration.length_bytes),
+                false => None,
+            };
+            let reordered = last_shown.is_some_and(|last| sample.shown <= last);
+            last_shown = Some(sample.shown);
+            walked.take(sample, unit, &bytes, configuration);
+            if reordered {
+                walked.unfit.get_or_insert(Unfit::Reordered);
+            }
+        }
+        Ok(walked)
+    }
+
+    fn take(&mut self, sample: &Sample, unit: Option<Unit>, bytes: &[u8], configuration: &Configuration) {
+        let Some(unit) = unit else {
+            self.unfit = Some(Unfit::Unreadable);
+            self.begins.push(false);
+            self.keys_are_clean = false;
+            return;
+        };
+        self.begins.push(unit.refreshes && sample.is_key);
+        let recovers = unit.recovers_after == Some(0) && !unit.predicts;
+        self.keys_are_clean &= !sample.is_key || unit.refreshes || recovers;
+        let unfit = if unit.is_layered || unit.slices == 0 {
+            Some(Unfit::Rare)
+        } else if unit.sets_parameters && !configuration.repeats(bytes) {
+            Some(Unfit::Changing)
+        } else if unit.has_b {
+            Some(Unfit::Bidirectional)
+        } else {
+            None
+        };
+        // What cannot be shown at all weighs more than what is merely inexact.
+        match (self.unfit, unfit) {
+            (None, found) => self.unfit = found,
+            (Some(before), Some(found)) if before.can_be_shown() && !found.can_be_shown() => {
+                self.unfit = Some(found);
+            }
+            (Some(_), _) => {}
+        }
+    }
+
+    /// The sample of each frame, in the order of showing, as far as the file holds them whole.
+    fn frames(&self, video: &Video) -> Vec<usize> {
+        let whole = video.samples.len() - self.missing;
+        let mut frames: Vec<usize> = video.shown.iter().copied().filter(|index| *index < whole).collect();
+        frames.sort_by_key(|index| video.samples.get(*index).map(|sample| sample.shown));
+        frames
+    }
+}
+
+impl Configuration {
+    /// Whether all parameter sets within a coded picture are those that stand before the clip.
+    fn repeats(&self, sample: &[u8]) -> bool {
+        let units = avc::units(sample, self.length_bytes).unwrap_or_else(Vec::new);
+        units.into_iter().all(|unit| match unit.first().map(|byte| byte & 0x1f) {
+            Some(7) => self.sequences.iter().any(|set| set == unit),
+            Some(8) => self.pictures.iter().any(|set| set == unit),
+            _ => true,
+        })
+    }
+}
+
+/// Reads a coded picture; whether it is one that can be read.
+fn read_sample(file: &mut File, sample: &Sample, bytes: &mut Vec<u8>) -> std::io::Result<bool> {
+    bytes.clear();
+    if sample.size > MOST_CODED {
+        return Ok(false);
+    }
+    file.seek(SeekFrom::Start(sample.offset))?;
+    let count = file.by_ref().take(u64::from(sample.size)).read_to_end(bytes)?;
+    Ok(count == sample.size as usize && count > 0)
+}
+
+impl Embedded {
+    /// When each frame is shown, whether it is a key, and until when, in the order of showing.
+    pub(super) fn frames(&self) -> impl Iterator<Item = Sample> {
+        self.frames.iter().filter_map(|index| self.samples.get(*index).copied())
+    }
+
+    /// Decodes frames in the order of showing, and gives them one by one until told to stop.
+    ///
+    /// # Errors
+    /// [`Failed`] at the first picture that does not come.
+    pub(super) fn pictures(
+        &self,
+        wanted: Range<usize>,
+        give: &mut dyn FnMut(usize, Picture) -> ControlFlow<()>,
+    ) -> Result<(), Failed> {
+        let mut file = File::open(&self.path)?;
+        let mut at = wanted.start;
+        while at < wanted.end.min(self.frames.len()) {
+            let (group, begin) = self.group(at);
+            let next = self.frames.get(at..wanted.end).unwrap_or(&[]);
+            let until = next.iter().take_while(|index| group.contains(index)).count().max(1) + at;
+            let flow = if self.is_exact {
+                self.exact(&mut file, begin, at..until, give)?
+            } else {
+                self.inexact(&mut file, group, at..until, give)?
+            };
+            if flow.is_break() {
+                return Ok(());
+            }
+            at = until;
+        }
+        Ok(())
+    }
+
+    /// The samples of the group that a frame lies in, and where decoding begins.
+    fn group(&self, frame: usize) -> (Range<usize>, usize) {
+        let sample = self.frames.get(frame).copied().unwrap_or(0);
+        let begin = (0..=sample).rev().find(|index| self.begins.get(*index) == Some(&true)).unwrap_or(0);
+        let after = self.begins.iter().skip(begin + 1).position(|begins| *begins);
+        (begin..after.map_or(self.samples.len(), |after| begin + 1 + after), begin)
+    }
+
+    fn stream(&self, file: &mut File, index: usize) -> Result<Vec<u8>, Failed> {
+        let sample = self.samples.get(index).ok_or(Failed::Damaged(0))?;
+        let mut bytes = Vec::new();
+        let is_read = read_sample(file, sample, &mut bytes)?;
+        let units = avc::units(&bytes, self.length_bytes).filter(|_| is_read);
+        let units = units.ok_or(Failed::Damaged(sample.shown))?;
+        Ok(units.into_iter().flat_map(|unit| [&START, unit].concat()).collect())
+    }
+
+    fn decoder(&self) -> Result<Decoder, Failed> {
+        let mut decoder = Decoder::new().map_err(|_| Failed::NoDecoder)?;
+        // Parameters alone give no picture, and what is wrong with them shows at the first one.
+        let _ = decoder.decode(&self.parameters);
+        Ok(decoder)
+    }
+
+    /// One picture in, one picture out.
+    fn exact(
+        &self,
+        file: &mut File,
+        begin: usize,
+        frames: Range<usize>,
+        give: &mut dyn FnMut(usize, Picture) -> ControlFlow<()>,
+    ) -> Result<ControlFlow<()>, Failed> {
+        let mut decoder = self.decoder()?;
+        let mut frame = frames.start;
+        for index in begin.. {
+            if frame == frames.end {
+                break;
+            }
+            let stream = self.stream(file, index)?;
+            let shown = self.samples.get(index).map_or(0, |sample| sample.shown);
+            let decoded = decoder.decode(&stream).map_err(|_| Failed::Damaged(shown))?;
+            let decoded = decoded.ok_or(Failed::Damaged(shown))?;
+            if self.frames.get(frame) == Some(&index) {
+                let picture = self.picture(&decoded, shown, true)?;
+                if give(frame, picture).is_break() {
+                    return Ok(ControlFlow::Break(()));
+                }
+                frame += 1;
+            }
+        }
+        Ok(ControlFlow::Continue(()))
+    }
+
+    /// A whole group in, its pictures out in the order of showing; none of them is exact.
+    fn inexact(
+        &self,
+        file: &mut File,
+        group: Range<usize>,
+        frames: Range<usize>,
+        give: &mut dyn FnMut(usize, Picture) -> ControlFlow<()>,
+    ) -> Result<ControlFlow<()>, Failed> {
+        let mut order: Vec<usize> = group.clone().collect();
+        order.sort_by_key(|index| self.samples.get(*index).map(|sample| sample.shown));
+        let mut shown = order.iter().copied();
+        let mut frame = frames.start;
+        let mut decoder = self.decoder()?;
+        let no_flush = || DecodeOptions::new().flush_after_decode(Flush::NoFlush);
+        let mut take = |decoded: &DecodedYUV<'_>| -> Result<ControlFlow<()>, Failed> {
+            let Some(index) = shown.next() else { return Ok(ControlFlow::Break(())) };
+            if self.frames.get(frame) != Some(&index) || frame >= frames.end {
+                return Ok(ControlFlow::Continue(()));
+            }
+            let pts = self.samples.get(index).map_or(0, |sample| sample.shown);
+            frame += 1;
+            Ok(give(frame - 1, self.picture(decoded, pts, false)?))
+        };
+        for index in group {
+            let stream = self.stream(file, index)?;
+            let lost = Failed::Damaged(self.samples.get(index).map_or(0, |sample| sample.shown));
+            if let Some(decoded) = decoder.decode_with_options(&stream, no_flush()).map_err(|_| lost)?
+                && take(&decoded)?.is_break()
+            {
+                return Ok(ControlFlow::Break(()));
+            }
+        }
+        for decoded in decoder.flush_remaining().map_err(|_| Failed::Damaged(0))? {
+            if take(&decoded)?.is_break() {
+                return Ok(ControlFlow::Break(()));
+            }
+        }
+        let is_whole = frame == frames.end;
+        is_whole.then_some(ControlFlow::Continue(())).ok_or(Failed::Damaged(0))
+    }
+
+    /// Packs the planes.
+    fn picture(&self, decoded: &DecodedYUV<'_>, pts: i64, exact: bool) -> Result<Picture, Failed> {
+        let (width, height) = self.size;
+        if decoded.dimensions() != (width as usize, height as usize) {
+            return Err(Failed::Damaged(pts));
+        }
+        let (y, u, v) = decoded.strides();
+        let mut samples = Vec::with_capacity(self.format.size(width, height));
+        let planes = [(decoded.y(), y), (decoded.u(), u), (decoded.v(), v)];
+        for ((plane, stride), (wide, high, _)) in planes.into_iter().zip(self.format.planes(width, height)) {
+            for row in plane.chunks(stride.max(1)).take(high) {
+                samples.extend_from_slice(row.get(..wide).ok_or(Failed::Damaged(pts))?);
+            }
+        }
+        Ok(Picture { pts, width, height, format: self.format, samples, exact })
+    }
+}

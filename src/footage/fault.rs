@@ -1,0 +1,150 @@
+//! What is wrong or unusual with a clip, in words for the person who has to work with it.
+
+use crate::proof::rate::Rate;
+use std::fmt;
+
+/// One fault, or a property that an official must know of.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fault {
+    /// The file ends before its last picture.
+    Truncated {
+        /// Coded pictures that the index names and the file does not hold whole; `None` where nobody knows.
+        missing: Option<usize>,
+    },
+    /// The clip does not begin with a picture that can be decoded by itself.
+    MissingKey {
+        /// Coded pictures at the start that cannot be shown.
+        lost: usize,
+    },
+    /// Pictures do not come at one rate.
+    VariableRate {
+        /// The shortest and the longest time between two pictures, in milliseconds.
+        between_ms: (f64, f64),
+    },
+    /// The header states a rate that the pictures do not have.
+    WrongRate {
+        /// What it states.
+        header: Rate,
+        /// What the pictures have, if one rate.
+        pictures: Option<Rate>,
+    },
+    /// Pictures are missing between others that come at one rate.
+    Dropped {
+        /// The frame before each gap, and how many are missing there.
+        after: Vec<(usize, u64)>,
+    },
+    /// Pictures that repeat the one before them.
+    Repeated {
+        /// Their frame numbers.
+        frames: Vec<usize>,
+    },
+    /// Several pictures are to be shown at one instant.
+    SameInstant {
+        /// The frames after the first of each instant.
+        frames: Vec<usize>,
+    },
+    /// A player turns the picture.
+    Turned {
+        /// Degrees clockwise.
+        degrees: u16,
+    },
+    /// Each picture has two fields, half an interval apart.
+    Interlaced {
+        /// The upper field comes first; `None` where the file does not say.
+        top_first: Option<bool>,
+    },
+    /// More than 8 bits a sample.
+    Deep {
+        /// Bits.
+        bits: u32,
+    },
+    /// Sound goes on after the last picture.
+    SoundLonger {
+        /// By so many seconds.
+        by_s: f64,
+    },
+    /// The decoder reported damage.
+    Damaged {
+        /// What it said first.
+        first: String,
+    },
+    /// Pictures are shown, and are not exactly those of the clip.
+    NotExact {
+        /// Why, and what helps.
+        because: String,
+    },
+}
+
+/// So many frame numbers are written out.
+const LISTED: usize = 12;
+
+fn list<T>(items: &[T], say: impl Fn(&T) -> String) -> String {
+    let mut said: Vec<String> = items.iter().take(LISTED).map(say).collect();
+    if items.len() > LISTED {
+        said.push(format!("and {} more", items.len() - LISTED));
+    }
+    said.join(", ")
+}
+
+/// "1 picture", "2 pictures".
+fn pictures(count: u64) -> String {
+    format!("{count} picture{}", if count == 1 { "" } else { "s" })
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Fault::Truncated { missing: Some(missing) } => {
+                write!(
+                    out,
+                    "truncated: the last {} missing",
+                    pictures(*missing as u64) + if *missing == 1 { " is" } else { " are" }
+                )
+            }
+            Fault::Truncated { missing: None } => write!(out, "truncated: the file ends in the middle"),
+            Fault::MissingKey { lost } => write!(
+                out,
+                "missing key frame: the clip begins in the middle of a group, {} lost at its start",
+                pictures(*lost as u64) + if *lost == 1 { " is" } else { " are" }
+            ),
+            Fault::VariableRate { between_ms: (low, high) } => {
+                write!(out, "variable rate: {low:.1} to {high:.1} ms between pictures")
+            }
+            Fault::WrongRate { header, pictures: Some(pictures) } => {
+                write!(out, "wrong rate in the header: it states {header}, the pictures come at {pictures}")
+            }
+            Fault::WrongRate { header, pictures: None } => {
+                write!(out, "wrong rate in the header: it states {header}, the pictures keep to no rate")
+            }
+            Fault::Dropped { after } => {
+                let said = list(after, |(frame, count)| format!("{count} after frame {frame}"));
+                write!(out, "dropped frames: {said}")
+            }
+            Fault::Repeated { frames } => {
+                write!(out, "duplicate frames: {} like the one before", list(frames, usize::to_string))
+            }
+            Fault::SameInstant { frames } => {
+                write!(
+                    out,
+                    "duplicate times: frames {} at the instant of the one before",
+                    list(frames, usize::to_string)
+                )
+            }
+            Fault::Turned { degrees } => write!(out, "rotated: a player turns it by {degrees} degrees"),
+            Fault::Interlaced { top_first } => {
+                let order = match top_first {
+                    Some(true) => "upper field first",
+                    Some(false) => "lower field first",
+                    None => "field order not stated",
+                };
+                write!(out, "interlaced: {order}")
+            }
+            Fault::Deep { bits } => write!(out, "{bits}-bit: shown with 8"),
+            Fault::SoundLonger { by_s } => {
+                write!(out, "audio longer than video: sound goes on {by_s:.2} s after the last picture")
+            }
+            Fault::Damaged { first } => write!(out, "damaged: {first}"),
+            Fault::NotExact { because } => write!(out, "not exact: {because}"),
+        }
+    }
+}

@@ -1,0 +1,296 @@
+//! The system's FFmpeg: whether it is there, and exact pictures from it through a pipe.
+//!
+//! The filter `showinfo` says of every picture when it is shown, how large it is and how it is laid out, on the one
+//! pipe; the picture follows on the other. Pictures are chosen by their time with `select`, so what comes is the
+//! picture of the time that was asked for, or nothing. Turning, changing the rate and converting are switched off.
+
+use super::child::{self, Running};
+use super::picture::{Picture, PixelFormat};
+use std::ffi::OsString;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::{Arc, OnceLock};
+
+/// FFmpeg and its prober.
+#[derive(Debug, Clone)]
+pub struct Tools {
+    ffmpeg: PathBuf,
+    ffprobe: PathBuf,
+    /// Asked for when it is needed: a clip that is decoded here needs no child.
+    version: Arc<OnceLock<String>>,
+}
+
+/// The largest picture that is decoded, in pixels: 8192 x 8192.
+pub(super) const MOST_PIXELS: u64 = 1 << 26;
+
+/// The largest piece of memory that the child may ask for at once, in bytes.
+const MOST_MEMORY: &str = "1073741824";
+
+/// Why pictures do not come.
+#[derive(Debug, thiserror::Error)]
+pub enum Broken {
+    /// The child cannot be started or read.
+    #[error("FFmpeg cannot be run: {0}")]
+    Io(#[from] std::io::Error),
+    /// A layout that is not read here.
+    #[error("pictures are laid out as {0}, which is not read here")]
+    Format(String),
+    /// The picture changes its size or layout on the way.
+    #[error("the picture changes its size or layout at {0}")]
+    Changes(i64),
+    /// A picture larger than is decoded.
+    #[error("a picture of {0}x{1} pixels is larger than is decoded here")]
+    TooLarge(u32, u32),
+}
+
+impl Tools {
+    /// Looks for both programs in the folders where the system looks for programs, or in `folder` alone; `None` where
+    /// one is missing.
+    pub fn find(folder: Option<&Path>) -> Option<Tools> {
+        let path = std::env::var_os("PATH").filter(|_| folder.is_none());
+        let folders: Vec<PathBuf> = match folder {
+            Some(folder) => vec![folder.to_owned()],
+            None => path.iter().flat_map(std::env::split_paths).filter(|path| path.is_absolute()).collect(),
+        };
+        let find = |name: &str| {
+            let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
+            folders.iter().map(|folder| folder.join(&file)).find(|path| path.is_file())
+        };
+        Some(Tools { ffmpeg: find("ffmpeg")?, ffprobe: find("ffprobe")?, version: Arc::default() })
+    }
+
+    /// As it names itself: "5.1.9"; "unknown" where it does not.
+    pub fn version(&self) -> &str {
+        self.version.get_or_init(|| version(&self.ffmpeg).unwrap_or_else(|| "unknown".to_owned()))
+    }
+
+    /// A prober's command that reads nothing but this file.
+    pub(super) fn prober(&self, clip: &Path) -> Command {
+        let mut command = Command::new(&self.ffprobe);
+        command.args(["-hide_banner", "-loglevel", "level+error", "-max_alloc", MOST_MEMORY]);
+        command.args(["-protocol_whitelist", "file"]).arg("-i").arg(as_file(clip));
+        command
+    }
+
+    /// Starts decoding a stream of a clip.
+    ///
+    /// # Errors
+    /// [`Broken::Io`] where it cannot be started.
+    pub(super) fn decode(&self, clip: &Path, wanted: &Wanted) -> Result<Pictures, Broken> {
+        let mut command = Command::new(&self.ffmpeg);
+        command.args(["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info"]);
+        command.args(["-max_alloc", MOST_MEMORY, "-protocol_whitelist", "file"]);
+        command.args(["-noautorotate", "-copyts", "-max_pixels"]).arg(MOST_PIXELS.to_string());
+        if let Some(seconds) = &wanted.seek {
+            command.args(["-noaccurate_seek", "-seek_timestamp", "1", "-ss", seconds]);
+        }
+        command.arg("-i").arg(as_file(clip));
+        command.args(["-map", &format!("0:{}", wanted.stream), "-an", "-sn", "-dn"]);
+        let filters = match wanted.between {
+            Some((first, last)) => format!("select=between(pts\\,{first}\\,{last}),showinfo=checksum=0"),
+            None => "showinfo=checksum=0".to_owned(),
+        };
+        command.args(["-vf", &filters]);
+        command.args([if is_before_5_1(self.version()) { "-vsync" } else { "-fps_mode" }, "passthrough"]);
+        if let Some(count) = wanted.count {
+            command.args(["-frames:v", &count.to_string()]);
+        }
+        command.args(["-enc_time_base", "-1", "-f", "rawvideo", "pipe:1"]);
+        Ok(Pictures { running: Running::start(command)?, first: None, errors: Vec::new() })
+    }
+}
+
+/// Which pictures are asked for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Wanted {
+    /// Which stream of the file.
+    pub(super) stream: u32,
+    /// Decoding begins at the last key before this time, in seconds; else at the start of the file.
+    pub(super) seek: Option<String>,
+    /// Times of the first and last picture, in the stream's units; else all.
+    pub(super) between: Option<(i64, i64)>,
+    /// It ends after so many.
+    pub(super) count: Option<usize>,
+}
+
+/// The path such that it is never taken for a switch, a pattern or a protocol.
+fn as_file(clip: &Path) -> OsString {
+    let mut name = OsString::from("file:");
+    name.push(clip);
+    name
+}
+
+fn version(ffmpeg: &Path) -> Option<String> {
+    let mut command = Command::new(ffmpeg);
+    command.arg("-version");
+    let said = child::run(command, 1 << 16).ok().filter(|said| said.is_well)?;
+    let text = String::from_utf8_lossy(&said.output).into_owned();
+    let name = text.strip_prefix("ffmpeg version ")?.split_whitespace().next()?;
+    // "5.1.9-0+deb12u1" is 5.1.9 to whoever compares.
+    Some(name.split(['-', '+']).next().filter(|name| name.contains('.')).unwrap_or(name).to_owned())
+}
+
+/// Then the switch that keeps every picture had another name.
+fn is_before_5_1(version: &str) -> bool {
+    let mut parts = version.split('.').map(str::parse::<u32>);
+    match (parts.next(), parts.next()) {
+        (Some(Ok(major)), Some(Ok(minor))) => (major, minor) < (5, 1),
+        _ => false,
+    }
+}
+
+/// What `showinfo` says of a picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Info {
+    pts: i64,
+    format: String,
+    size: (u32, u32),
+    is_key: bool,
+}
+
+impl Info {
+    /// `… n:   0 pts:   1001 … fmt:yuv420p … s:96x64 i:P iskey:1 type:I`
+    fn read(line: &str) -> Option<Info> {
+        let line = line.strip_prefix("[Parsed_showinfo")?;
+        let (_, line) = line.split_once(" n:")?;
+        let value = |key: &str| {
+            let (_, after) = line.split_once(&format!(" {key}:"))?;
+            after.split_whitespace().next()
+        };
+        let (wide, high) = value("s")?.split_once('x')?;
+        Some(Info {
+            pts: value("pts")?.parse().ok()?,
+            format: value("fmt")?.to_owned(),
+            size: (wide.parse().ok()?, high.parse().ok()?),
+            is_key: value("iskey")? == "1",
+        })
+    }
+}
+
+/// A picture, with what the decoder says of it.
+#[derive(Debug)]
+pub(super) struct Decoded {
+    /// The picture; exactness is for the caller to say.
+    pub(super) picture: Picture,
+    /// Decoding may begin here.
+    pub(super) is_key: bool,
+}
+
+/// Pictures as the child gives them.
+pub(super) struct Pictures {
+    running: Running,
+    first: Option<((u32, u32), PixelFormat)>,
+    errors: Vec<String>,
+}
+
+/// So many messages of damage are kept.
+const ERRORS: usize = 400;
+
+/// What FFmpeg says once for each packet of H.264 that gives no picture.
+const NO_PICTURE: &str = "no frame!";
+
+/// What it says of packets that give no picture because what they refer to never came.
+const LOSSES: [&str; 6] = [
+    NO_PICTURE,
+    "non-existing PPS",
+    "non-existing SPS",
+    "decode_slice_header error",
+    "Error while decoding stream",
+    "    Last message repeated",
+];
+
+impl Pictures {
+    /// The next picture; `None` at the end.
+    ///
+    /// # Errors
+    /// [`Broken`], after which nothing more comes.
+    pub(super) fn next(&mut self) -> Result<Option<Decoded>, Broken> {
+        let Some(info) = self.next_info() else { return Ok(None) };
+        let format = PixelFormat::named(&info.format).ok_or_else(|| Broken::Format(info.format.clone()))?;
+        let (width, height) = info.size;
+        if u64::from(width) * u64::from(height) > MOST_PIXELS {
+            return Err(Broken::TooLarge(width, height));
+        }
+        if *self.first.get_or_insert((info.size, format)) != (info.size, format) {
+            return Err(Broken::Changes(info.pts));
+        }
+        let size = format.size(width, height);
+        let mut samples = Vec::with_capacity(size);
+        self.running.output.by_ref().take(size as u64).read_to_end(&mut samples)?;
+        if samples.len() < size {
+            return Ok(None);
+        }
+        let picture = Picture { pts: info.pts, width, height, format, samples, exact: false };
+        Ok(Some(Decoded { picture, is_key: info.is_key }))
+    }
+
+    fn next_info(&mut self) -> Option<Info> {
+        while let Ok(line) = self.running.messages.recv() {
+            if let Some(info) = Info::read(&line) {
+                return Some(info);
+            }
+            self.note(&line);
+        }
+        None
+    }
+
+    fn note(&mut self, line: &str) {
+        let said = ["[error] ", "[fatal] ", "[panic] "].iter().find_map(|level| line.split_once(level));
+        if let Some((_, message)) = said
+            && self.errors.len() < ERRORS
+        {
+            self.errors.push(message.to_owned());
+        }
+    }
+
+    /// What the decoder said of damage so far.
+    pub(super) fn errors(&self) -> &[String] {
+        &self.errors
+    }
+
+    /// Whether it said nothing of damage, but that `lost` pictures at the start cannot be decoded: those are not
+    /// shown, and the ones after the first key do not depend on them.
+    pub(super) fn is_clean_after(&self, lost: usize) -> bool {
+        let is_loss = |said: &&String| LOSSES.iter().any(|loss| said.starts_with(loss));
+        let pictures = self.errors.iter().filter(|said| said.starts_with(NO_PICTURE)).count();
+        self.errors.len() < ERRORS
+            && pictures <= lost
+            && self.errors.iter().all(|said| is_loss(&said) && lost > 0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As FFmpeg 5.1 and 7.1 print it.
+    #[test]
+    fn what_is_said_of_a_picture_is_read_in_either_spelling() {
+        let old = "[Parsed_showinfo_1 @ 0x56084d426180] [info] n:   1 pts:   1001 pts_time:0.0166833 pos:     2150 fmt:yuv420p sar:1/1 s:96x64 i:T iskey:0 type:B ";
+        let new = "[Parsed_showinfo_1 @ 0x6000] [info] n:   1 pts:   1001 pts_time:0.0166833 duration:   1001 duration_time:0.0166833 fmt:yuv420p cl:left sar:1/1 s:96x64 i:T iskey:0 type:B ";
+        let info = Info { pts: 1001, format: "yuv420p".to_owned(), size: (96, 64), is_key: false };
+        for line in [old, new] {
+            assert_eq!(Info::read(line), Some(info.clone()));
+        }
+        for line in
+            ["", "n: 1 pts: 1", "[Parsed_showinfo_1 @ 0x6000] [info] n: 1 pts:NOPTS fmt:gray s:1x1 iskey:1"]
+        {
+            assert_eq!(Info::read(line), None, "{line}");
+        }
+    }
+
+    #[test]
+    fn the_switch_goes_by_the_version() {
+        for (version, is_old) in
+            [("4.4.2", true), ("5.0", true), ("5.1.9", false), ("7.1", false), ("N-118", false)]
+        {
+            assert_eq!(is_before_5_1(version), is_old, "{version}");
+        }
+    }
+
+    #[test]
+    fn tools_that_are_not_there_are_not_found() {
+        assert!(Tools::find(Some(Path::new("/nowhere/at/all"))).is_none());
+    }
+}

@@ -1,0 +1,227 @@
+//! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
+
+use super::child;
+use super::ffmpeg::Tools;
+use crate::proof::rate::Rate;
+use serde::Deserialize;
+use std::path::Path;
+
+/// So many bytes of an index are read: about 100 a packet.
+const MOST: u64 = 512 << 20;
+
+/// What the prober prints, as far as it is read.
+#[derive(Debug, Deserialize)]
+struct Printed {
+    #[serde(default)]
+    streams: Vec<Stream>,
+    #[serde(default)]
+    packets: Vec<Packet>,
+    format: Option<Format>,
+}
+
+/// A stream of the file.
+#[derive(Debug, Clone, Deserialize)]
+pub(super) struct Stream {
+    pub(super) index: u32,
+    pub(super) codec_type: Option<String>,
+    pub(super) codec_name: Option<String>,
+    pub(super) width: Option<u32>,
+    pub(super) height: Option<u32>,
+    pub(super) pix_fmt: Option<String>,
+    pub(super) field_order: Option<String>,
+    time_base: Option<String>,
+    r_frame_rate: Option<String>,
+    avg_frame_rate: Option<String>,
+    tags: Option<Tags>,
+    #[serde(default)]
+    side_data_list: Vec<SideData>,
+    disposition: Option<Disposition>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+struct Tags {
+    timecode: Option<String>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+struct SideData {
+    rotation: Option<f64>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+struct Disposition {
+    attached_pic: Option<u8>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+struct Format {
+    format_name: Option<String>,
+    tags: Option<Tags>,
+}
+
+/// A packet of a stream.
+#[derive(Debug, Clone, Deserialize)]
+struct Packet {
+    stream_index: u32,
+    pts: Option<i64>,
+    dts: Option<i64>,
+    duration: Option<i64>,
+    flags: Option<String>,
+}
+
+/// A packet of the video, with what it says of its picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Coded {
+    /// When its picture is shown; `None` where the file does not say.
+    pub(super) pts: Option<i64>,
+    /// Until the next picture; 0 where the file does not say.
+    pub(super) duration: i64,
+    /// Decoding may begin here.
+    pub(super) is_key: bool,
+    /// An edit list leaves its picture out.
+    pub(super) is_left_out: bool,
+}
+
+/// What the prober found.
+#[derive(Debug)]
+pub(super) struct Found {
+    /// The video stream.
+    pub(super) video: Stream,
+    /// Kind of file: "mpegts".
+    pub(super) container: String,
+    /// Its packets in the order of the file.
+    pub(super) packets: Vec<Coded>,
+    /// What stands in the file as the timecode of its first frame.
+    pub(super) timecode: Option<String>,
+    /// When the last sound ends, in seconds.
+    pub(super) sound_ends: Option<f64>,
+    /// What it complained of first.
+    pub(super) complaint: Option<String>,
+}
+
+/// Why there is nothing.
+#[derive(Debug, thiserror::Error)]
+pub enum NotProbed {
+    /// The prober cannot be run.
+    #[error("FFmpeg's prober cannot be run: {0}")]
+    Io(#[from] std::io::Error),
+    /// It says no.
+    #[error("{0}")]
+    Refused(String),
+    /// The file states more than is read.
+    #[error("its index takes more than {MOST} bytes")]
+    TooMuch,
+    /// There is no video stream.
+    #[error("it has no video")]
+    NoVideo,
+}
+
+const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,field_order,time_base,r_frame_rate,\
+    avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:stream_disposition=attached_pic:\
+    packet=stream_index,pts,dts,duration,flags:format=format_name:format_tags=timecode";
+
+/// Asks the prober.
+///
+/// # Errors
+/// [`NotProbed`], which says why the file is not read.
+pub(super) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
+    let mut command = tools.prober(clip);
+    command.args(["-show_entries", ENTRIES, "-of", "json=compact=1"]);
+    let said = child::run(command, MOST)?;
+    if said.is_cut {
+        return Err(NotProbed::TooMuch);
+    }
+    let complaint = said.messages.first().map(|line| told(line));
+    let refused = || {
+        let line = said.messages.last().map_or_else(|| "FFmpeg ended early".to_owned(), |line| told(line));
+        // It names the file, which whoever asked knows.
+        NotProbed::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
+    };
+    let printed: Printed = serde_json::from_slice(&said.output).map_err(|_| refused())?;
+    if !said.is_well && printed.packets.is_empty() {
+        return Err(refused());
+    }
+    let is_picture = |stream: &&Stream| {
+        let is_cover = stream.disposition.as_ref().is_some_and(|kind| kind.attached_pic == Some(1));
+        stream.codec_type.as_deref() == Some("video") && !is_cover
+    };
+    let video = printed.streams.iter().find(is_picture).cloned().ok_or(NotProbed::NoVideo)?;
+    Ok(Found {
+        packets: printed
+            .packets
+            .iter()
+            .filter(|packet| packet.stream_index == video.index)
+            .map(coded)
+            .collect(),
+        timecode: timecode(&printed),
+        sound_ends: sound_ends(&printed),
+        container: printed
+            .format
+            .and_then(|format| format.format_name)
+            .unwrap_or_else(|| "unknown".to_owned()),
+        complaint,
+        video,
+    })
+}
+
+/// A message without the address of whatever object said it.
+fn told(line: &str) -> String {
+    let said = line.split_once("[error] ").or_else(|| line.split_once("[fatal] "));
+    said.map_or(line, |(_, said)| said).to_owned()
+}
+
+fn coded(packet: &Packet) -> Coded {
+    let flags = packet.flags.as_deref().unwrap_or("");
+    Coded {
+        pts: packet.pts.or(packet.dts),
+        duration: packet.duration.unwrap_or(0),
+        is_key: flags.contains('K'),
+        is_left_out: flags.contains('D'),
+    }
+}
+
+fn timecode(printed: &Printed) -> Option<String> {
+    let of_file = printed.format.as_ref().and_then(|format| format.tags.clone());
+    let all = printed.streams.iter().filter_map(|stream| stream.tags.clone()).chain(of_file);
+    all.filter_map(|tags| tags.timecode).next()
+}
+
+fn sound_ends(printed: &Printed) -> Option<f64> {
+    let sounds = printed.streams.iter().filter(|stream| stream.codec_type.as_deref() == Some("audio"));
+    let ends = sounds.filter_map(|stream| {
+        let (over, under) = stream.time_base()?;
+        let packets = printed.packets.iter().filter(|packet| packet.stream_index == stream.index);
+        let end = packets.filter_map(|packet| packet.pts?.checked_add(packet.duration?)).max()?;
+        Some(end as f64 * f64::from(over) / f64::from(under))
+    });
+    ends.reduce(f64::max)
+}
+
+/// "30000/1001".
+fn fraction(text: Option<&str>) -> Option<(u32, u32)> {
+    let (over, under) = text?.split_once('/')?;
+    Some((over.parse().ok()?, under.parse().ok()?))
+}
+
+impl Stream {
+    /// Seconds of one unit, as a fraction.
+    pub(super) fn time_base(&self) -> Option<(u32, u32)> {
+        fraction(self.time_base.as_deref())
+    }
+
+    /// Rates that headers state, the likelier first.
+    pub(super) fn stated_rates(&self) -> Vec<Rate> {
+        let rates = [&self.avg_frame_rate, &self.r_frame_rate].map(|text| fraction(text.as_deref()));
+        rates.iter().flatten().filter_map(|(over, under)| Rate::new(*over, *under).ok()).collect()
+    }
+
+    /// Degrees by which a player turns the picture clockwise.
+    pub(super) fn turned(&self) -> u16 {
+        let degrees = self.side_data_list.iter().find_map(|data| data.rotation).unwrap_or(0.0);
+        // FFmpeg counts against the clock.
+        match (-degrees).rem_euclid(360.0).round() {
+            turned if (0.0..360.0).contains(&turned) => turned as u16,
+            _ => 0,
+        }
+    }
+}

@@ -1,0 +1,276 @@
+//! Pictures made ready for a screen: scaled to a pane, one field of two, brighter, in red, green and blue.
+//!
+//! What comes out is for looking. Evidence is the decoded picture, which nothing here changes.
+
+use super::picture::{Colours, Picture, PixelFormat};
+use fast_image_resize::images::{Image, ImageRef};
+use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use yuv::{YuvPlanarImage, YuvRange, YuvStandardMatrix, yuv420_to_rgba};
+
+/// Which lines of a picture are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Lines {
+    /// All of them.
+    All,
+    /// The field of the even lines, from the topmost on.
+    Upper,
+    /// The field of the odd lines.
+    Lower,
+}
+
+/// Brighter or darker, with more or less contrast, for dark halls.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Light {
+    /// Added to every value, -255 to 255.
+    pub brightness: i16,
+    /// Stretches values around the middle, in percent; 100 leaves them.
+    pub contrast: u16,
+}
+
+impl Light {
+    /// As the camera gave it.
+    pub const AS_IT_IS: Light = Light { brightness: 0, contrast: 100 };
+}
+
+/// A picture for a screen: four bytes a pixel, red, green, blue, 255.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Shown {
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// Row after row, without padding.
+    pub rgba: Vec<u8>,
+}
+
+/// Why a picture is not shown.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NotShown {
+    /// Its layout is hashed and not shown.
+    #[error("pictures laid out as {0} are not shown here")]
+    Format(PixelFormat),
+    /// A size of nothing, or larger than any screen.
+    #[error("a picture of {0}x{1} pixels is not shown")]
+    Size(u32, u32),
+}
+
+/// The largest side of a pane, in pixels.
+const MOST_SIDE: u32 = 16_384;
+
+/// The size of a picture that fits into a pane and keeps its shape; never larger than the picture itself.
+pub fn fitted(picture: (u32, u32), pane: (u32, u32)) -> (u32, u32) {
+    let (wide, high) = (u64::from(picture.0.max(1)), u64::from(picture.1.max(1)));
+    let (across, down) = (u64::from(pane.0.max(1)), u64::from(pane.1.max(1)));
+    let scaled =
+        if wide * down > high * across { (across, high * across / wide) } else { (wide * down / high, down) };
+    let side = |scaled: u64, own: u64| u32::try_from(scaled.clamp(1, own)).unwrap_or(1);
+    (side(scaled.0, wide), side(scaled.1, high))
+}
+
+/// Scales a picture; what comes out is 4:2:0 with 8 bits, and not exact.
+///
+/// # Errors
+/// [`NotShown`], where its layout or size cannot be shown.
+pub fn scaled(picture: &Picture, size: (u32, u32), lines: Lines) -> Result<Picture, NotShown> {
+    let (width, height) = size;
+    let sides = [width, height, picture.width, picture.height];
+    if sides.iter().any(|side| !(1..=MOST_SIDE).contains(side)) {
+        return Err(NotShown::Size(width, height));
+    }
+    let planes = planes(picture).ok_or(NotShown::Format(picture.format))?;
+    let format = PixelFormat::plain(picture.format.is_full_range());
+    let mut samples = Vec::with_capacity(format.size(width, height));
+    for (plane, (wide, high, _)) in planes.iter().zip(format.planes(width, height)) {
+        let plane = plane.lines(lines);
+        samples.extend(plane.scaled(wide, high).ok_or(NotShown::Size(width, height))?);
+    }
+    Ok(Picture { pts: picture.pts, width, height, format, samples, exact: false })
+}
+
+/// A picture for a screen, at a size.
+///
+/// # Errors
+/// [`NotShown`], where its layout or size cannot be shown.
+pub fn shown(picture: &Picture, size: (u32, u32), lines: Lines, light: Light) -> Result<Shown, NotShown> {
+    let is_ready = picture.format == PixelFormat::plain(picture.format.is_full_range())
+        && (picture.width, picture.height) == size
+        && lines == Lines::All;
+    let made = if is_ready { None } else { Some(scaled(picture, size, lines)?) };
+    let small = made.as_ref().unwrap_or(picture);
+    // Files hardly ever say which matrix they use; large pictures use that of BT.709, small ones that of BT.601.
+    let matrix = if picture.height >= 720 { YuvStandardMatrix::Bt709 } else { YuvStandardMatrix::Bt601 };
+    let range = if small.format.is_full_range() { YuvRange::Full } else { YuvRange::Limited };
+    let (y, u, v) = (small.plane(0), small.plane(1), small.plane(2));
+    let (width, height) = size;
+    let lit =
+        light.table().map(|table| y.iter().map(|value| table[usize::from(*value)]).collect::<Vec<u8>>());
+    let image = YuvPlanarImage {
+        y_plane: lit.as_deref().unwrap_or(y),
+        y_stride: width,
+        u_plane: u,
+        u_stride: width.div_ceil(2),
+        v_plane: v,
+        v_stride: width.div_ceil(2),
+        width,
+        height,
+    };
+    let mut rgba = vec![0; width as usize * height as usize * 4];
+    yuv420_to_rgba(&image, &mut rgba, width * 4, range, matrix).map_err(|_| NotShown::Size(width, height))?;
+    Ok(Shown { width, height, rgba })
+}
+
+impl Light {
+    /// The new value of each luma value; `None` where nothing changes.
+    fn table(self) -> Option<[u8; 256]> {
+        if self == Light::AS_IT_IS {
+            return None;
+        }
+        let mut table = [0; 256];
+        for (value, new) in (0_i32..).zip(&mut table) {
+            let stretched = (value - 128) * i32::from(self.contrast) / 100 + 128 + i32::from(self.brightness);
+            *new = u8::try_from(stretched.clamp(0, 255)).expect("clamped to a byte");
+        }
+        Some(table)
+    }
+}
+
+/// One plane with 8 bits a sample.
+struct Plane {
+    wide: usize,
+    high: usize,
+    samples: Vec<u8>,
+}
+
+/// Luma and both chroma planes with 8 bits; gray gets chroma that says nothing.
+fn planes(picture: &Picture) -> Option<[Plane; 3]> {
+    let sizes: Vec<(usize, usize, usize)> = picture.format.planes(picture.width, picture.height).collect();
+    let bits = picture.format.bits;
+    let plane = |index: usize| {
+        let (wide, high, bytes) = sizes.get(index).copied()?;
+        let stored = picture.plane(index);
+        let samples = if bytes == 1 { stored.to_vec() } else { narrowed(stored, bits) };
+        (samples.len() == wide * high).then_some(Plane { wide, high, samples })
+    };
+    let neutral = || Plane { wide: 1, high: 1, samples: vec![128] };
+    match picture.format.colours {
+        Colours::Planar(..) => Some([plane(0)?, plane(1)?, plane(2)?]),
+        Colours::Gray => Some([plane(0)?, neutral(), neutral()]),
+        Colours::SemiPlanar => {
+            let (wide, high, _) = sizes.get(1).copied()?;
+            let both = picture.plane(1);
+            let one = |from: usize| both.iter().skip(from).step_by(2).copied().collect::<Vec<u8>>();
+            let chroma = |from: usize| Plane { wide, high, samples: one(from) };
+            let is_whole = both.len() == wide * high * 2;
+            is_whole.then_some([plane(0)?, chroma(0), chroma(1)])
+        }
+        Colours::Other => None,
+    }
+}
+
+/// The upper 8 bits of samples that are stored in two bytes, the lower first.
+fn narrowed(stored: &[u8], bits: u32) -> Vec<u8> {
+    let value = |pair: &[u8]| pair.iter().rev().fold(0_u16, |value, byte| value << 8 | u16::from(*byte));
+    let upper = |pair: &[u8]| u8::try_from(value(pair) >> bits.saturating_sub(8)).unwrap_or(u8::MAX);
+    stored.chunks_exact(2).map(upper).collect()
+}
+
+impl Plane {
+    fn lines(&self, lines: Lines) -> Plane {
+        let skip = match lines {
+            Lines::Lower if self.high > 1 => 1,
+            Lines::All | Lines::Upper | Lines::Lower => 0,
+        };
+        if lines == Lines::All || self.wide == 0 {
+            return Plane { wide: self.wide, high: self.high, samples: self.samples.clone() };
+        }
+        let rows: Vec<&[u8]> = self.samples.chunks(self.wide).skip(skip).step_by(2).collect();
+        Plane { wide: self.wide, high: rows.len(), samples: rows.concat() }
+    }
+
+    fn scaled(&self, wide: usize, high: usize) -> Option<Vec<u8>> {
+        if (self.wide, self.high) == (wide, high) {
+            return Some(self.samples.clone());
+        }
+        let side = |side: usize| u32::try_from(side).ok();
+        let from = ImageRef::new(side(self.wide)?, side(self.high)?, &self.samples, PixelType::U8).ok()?;
+        let mut to = Image::new(side(wide)?, side(high)?, PixelType::U8);
+        // Every sample counts when a picture gets smaller: a foot on a line is two pixels wide.
+        let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Bilinear));
+        Resizer::new().resize(&from, &mut to, &options).ok()?;
+        Some(to.into_vec())
+    }
+}
+
+impl std::fmt::Debug for Shown {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(out, "{}x{} pixels for a screen", self.width, self.height)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn picture(name: &str, size: (u32, u32), samples: &[u8]) -> Picture {
+        let format = PixelFormat::named(name).expect("a format");
+        let (width, height) = size;
+        assert_eq!(samples.len(), format.size(width, height));
+        Picture { pts: 7, width, height, format, samples: samples.to_vec(), exact: true }
+    }
+
+    /// Corners of the colour cube as ITU-R BT.601 codes them for broadcast: black, white, and pure red (81, 90, 240).
+    #[test]
+    fn colours_come_out_as_the_standard_codes_them() {
+        for (y, u, v, expected) in
+            [(16, 128, 128, [0, 0, 0]), (235, 128, 128, [255, 255, 255]), (81, 90, 240, [254, 0, 0])]
+        {
+            let samples = [vec![y; 4], vec![u; 1], vec![v; 1]].concat();
+            let made = shown(&picture("yuv420p", (2, 2), &samples), (2, 2), Lines::All, Light::AS_IT_IS);
+            let rgba = made.expect("it is shown").rgba;
+            for (found, wanted) in rgba.iter().zip(expected) {
+                assert!(found.abs_diff(wanted) <= 1, "{rgba:?}");
+            }
+            assert_eq!(rgba[3], 255);
+        }
+    }
+
+    #[test]
+    fn a_field_is_every_second_line() {
+        let samples = [vec![10; 4], vec![200; 4], vec![10; 4], vec![200; 4], vec![128; 8]].concat();
+        let whole = picture("yuv420p", (4, 4), &samples);
+        for (lines, value) in [(Lines::Upper, 10), (Lines::Lower, 200)] {
+            let field = scaled(&whole, (4, 4), lines).expect("it is shown");
+            assert!(field.plane(0).iter().all(|sample| *sample == value), "{lines:?}: {:?}", field.plane(0));
+            assert!(!field.exact);
+        }
+    }
+
+    #[test]
+    fn ten_bits_are_shown_with_eight_and_what_is_not_known_is_refused() {
+        let samples = [[0x3f, 0x01]; 4].concat();
+        let deep = picture("gray10le", (2, 2), &samples);
+        assert_eq!(scaled(&deep, (2, 2), Lines::All).expect("it is shown").plane(0), [0x4f; 4]);
+        let other = picture("rgb24", (1, 1), &[1, 2, 3]);
+        assert_eq!(scaled(&other, (1, 1), Lines::All), Err(NotShown::Format(other.format)));
+        assert_eq!(scaled(&deep, (0, 2), Lines::All), Err(NotShown::Size(0, 2)));
+    }
+
+    #[test]
+    fn a_picture_fits_its_pane_and_keeps_its_shape() {
+        for (picture, pane, fits) in [
+            ((1920, 1080), (960, 960), (960, 540)),
+            ((1080, 1920), (960, 960), (540, 960)),
+            ((64, 48), (960, 960), (64, 48)),
+            ((1920, 1080), (0, 0), (1, 1)),
+        ] {
+            assert_eq!(fitted(picture, pane), fits);
+        }
+    }
+
+    #[test]
+    fn light_stretches_around_the_middle() {
+        assert_eq!(Light::AS_IT_IS.table(), None);
+        let table = Light { brightness: 10, contrast: 200 }.table().expect("it changes");
+        assert_eq!((table[128], table[100], table[0], table[255]), (138, 82, 0, 255));
+    }
+}

@@ -1,0 +1,89 @@
+//! A folder into which the cameras' recorder writes: which files are finished.
+//!
+//! A file is finished when it has not grown between two looks. Files that were there are given too; each is given once.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+/// Endings of files that cameras and recorders write.
+const VIDEO: [&str; 12] =
+    ["mp4", "mov", "m4v", "mkv", "webm", "ts", "mts", "m2ts", "mxf", "avi", "mpg", "mpeg"];
+
+/// Whether a file looks like a clip by its ending.
+pub fn is_video(path: &Path) -> bool {
+    let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase);
+    ending.is_some_and(|ending| VIDEO.contains(&ending.as_str()))
+}
+
+/// The video files of a folder with their sizes in bytes, by name.
+///
+/// # Errors
+/// What the system says where the folder cannot be listed.
+pub fn list(folder: &Path) -> std::io::Result<BTreeMap<PathBuf, u64>> {
+    let mut found = BTreeMap::new();
+    for entry in std::fs::read_dir(folder)? {
+        let entry = entry?;
+        // A file that went away meanwhile is not there.
+        let Ok(facts) = entry.metadata() else { continue };
+        if facts.is_file() && is_video(&entry.path()) {
+            found.insert(entry.path(), facts.len());
+        }
+    }
+    Ok(found)
+}
+
+/// What was seen of a folder so far.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Watch {
+    seen: BTreeMap<PathBuf, u64>,
+    given: BTreeSet<PathBuf>,
+}
+
+impl Watch {
+    /// Takes what the folder holds now, and gives what is finished and was not given before, by name.
+    pub fn look(&mut self, now: BTreeMap<PathBuf, u64>) -> Vec<PathBuf> {
+        let is_done = |path: &PathBuf, size: u64| size > 0 && self.seen.get(path) == Some(&size);
+        let done = now.iter().filter(|(path, size)| is_done(path, **size) && !self.given.contains(*path));
+        let done: Vec<PathBuf> = done.map(|(path, _)| path.clone()).collect();
+        self.given.extend(done.iter().cloned());
+        self.given.retain(|path| now.contains_key(path));
+        self.seen = now;
+        done
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_given_once_when_it_grows_no_more() {
+        let mut watch = Watch::default();
+        let now =
+            |sizes: &[(&str, u64)]| sizes.iter().map(|(name, size)| (PathBuf::from(name), *size)).collect();
+        for (sizes, given) in [
+            (&[("a.mp4", 10), ("b.mp4", 0)][..], &[][..]),
+            (&[("a.mp4", 20), ("b.mp4", 0)], &[]),
+            (&[("a.mp4", 20), ("b.mp4", 5)], &["a.mp4"]),
+            (&[("a.mp4", 20), ("b.mp4", 5)], &["b.mp4"]),
+            (&[("a.mp4", 20)], &[]),
+            (&[("a.mp4", 20), ("b.mp4", 5)], &[]),
+            (&[("a.mp4", 20), ("b.mp4", 5)], &["b.mp4"]),
+        ] {
+            let given: Vec<PathBuf> = given.iter().map(PathBuf::from).collect();
+            assert_eq!(watch.look(now(sizes)), given, "{sizes:?}");
+        }
+    }
+
+    #[test]
+    fn only_video_files_are_listed() {
+        let folder = tempfile::tempdir().expect("a folder");
+        for name in ["a.MP4", "b.txt", "c.ts", "d"] {
+            std::fs::write(folder.path().join(name), b"12").expect("it is written");
+        }
+        let found = list(folder.path()).expect("it is listed");
+        let names: Vec<_> = found.keys().filter_map(|path| path.file_name()).collect();
+        assert_eq!(names, ["a.MP4", "c.ts"]);
+        assert!(list(&folder.path().join("nothing")).is_err());
+    }
+}

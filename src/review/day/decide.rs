@@ -1,0 +1,221 @@
+//! Commands of the day in, events or a "no" out; as `review::decide` does for a review.
+
+use super::fold::{Day, Phase, Service};
+use super::{By, Command, Ending, Event, Opened};
+use crate::book::Book;
+use crate::game::advance::{self, Unfit};
+use crate::game::situation::Situation;
+use crate::review::decide::{No, no, unknown};
+use crate::review::fold::{Phase as ReviewPhase, Review};
+
+/// The events of a command, or why there are none.
+///
+/// # Errors
+/// [`No`] if the command does not fit the day as it is.
+pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, No> {
+    allowed(day, &command)?;
+    let event = match command {
+        Command::Open(card) if card.game.trim().is_empty() => {
+            return no("the game has no id", "give it one, such as its week and its teams");
+        }
+        Command::Open(card) => Event::Opened(Box::new(Opened::under(book, card))),
+        Command::Check { item, done } => match day.checks.iter().any(|check| check.item == item) {
+            true => Event::Checked { item, done },
+            false => {
+                let known = day.checks.iter().map(|check| check.item.as_str());
+                return unknown("item", &item, known);
+            }
+        },
+        Command::Set(_) if !day.plays.is_empty() => {
+            return no("the situation is set", "correct it, or say what the play did");
+        }
+        Command::Set(to) => moved(book, to, By::Set)?,
+        Command::Advance(play) => {
+            let next = fits(advance::advance(book, &situation(day)?, play))?;
+            moved(book, next.after, By::Play(play))?
+        }
+        Command::Correct { situation: to, reason } => {
+            if to == situation(day)? {
+                return no("the situation is that already", "change what is wrong, or leave it");
+            }
+            moved(book, to, By::Correction { reason })?
+        }
+        Command::Timeout(team) => {
+            moved(book, fits(advance::timeout(&situation(day)?, team))?, By::Timeout(team))?
+        }
+        Command::NextPeriod(start) => {
+            moved(book, fits(advance::next_period(book, &situation(day)?, start))?, By::Period)?
+        }
+        Command::Undo => undo(day)?,
+        Command::Looked { play } => looked(day, play)?,
+        Command::Review { review, play } => review_begins(day, review, play)?,
+        Command::EndReview { review, ended } => review_ends(day, review, &ended)?,
+        Command::OutOfService { reason } if reason.trim().is_empty() => {
+            return no("taking replay out of service needs a reason", "say what failed");
+        }
+        Command::OutOfService { reason } => {
+            let words = book.wording.out_of_service.clone().unwrap_or_else(|| OUT.to_owned());
+            Event::OutOfService { reason, words }
+        }
+        Command::BackInService => {
+            let words = book.wording.back_in_service.clone().unwrap_or_else(|| BACK.to_owned());
+            Event::BackInService { words }
+        }
+        Command::Close => Event::Closed,
+        Command::Reopen { reason } => Event::Reopened { reason },
+    };
+    Ok(vec![event])
+}
+
+/// What both coaches are told where the book has no words of its own: the bare fact.
+const OUT: &str = "Replay is out of service.";
+const BACK: &str = "Replay is back in service.";
+
+/// Whether a command fits the state of the day at all.
+fn allowed(day: &Day, command: &Command) -> Result<(), No> {
+    use Command as C;
+    match (day.phase, command) {
+        (Phase::New, C::Open(_)) => return Ok(()),
+        (Phase::New, _) => return no("no game is open", "open the game with its card"),
+        (Phase::Open, C::Open(_)) => return no("the game is open already", "close it before the next one"),
+        (Phase::Closed, C::Reopen { .. }) => return Ok(()),
+        (Phase::Closed, _) => return no("the game is closed", "reopen it, or open the next one"),
+        (Phase::Open, C::Reopen { .. }) => return no("the game is open", "go on with it"),
+        (Phase::Open, _) => {}
+    }
+    let moves = match command {
+        C::Set(_)
+        | C::Advance(_)
+        | C::Correct { .. }
+        | C::Timeout(_)
+        | C::NextPeriod(_)
+        | C::Undo
+        | C::Review { .. }
+        | C::Close => true,
+        C::Open(_)
+        | C::Check { .. }
+        | C::Looked { .. }
+        | C::EndReview { .. }
+        | C::OutOfService { .. }
+        | C::BackInService
+        | C::Reopen { .. } => false,
+    };
+    match (day.review(), &day.service, command) {
+        (Some(on), _, _) if moves => {
+            no(format!("the review {} is on", on.review), "end it first: rule, withdraw, or cut it short")
+        }
+        (_, Service::Out { .. }, C::Review { .. }) => {
+            no("replay is out of service", "the ruling on the field stands; put replay back in service first")
+        }
+        (_, Service::Out { .. }, C::OutOfService { .. }) => {
+            no("replay is out of service already", "put it back in service when it works again")
+        }
+        (_, Service::In, C::BackInService) => no("replay is in service", "nothing needs to be done"),
+        (_, Service::In | Service::Out { .. }, _) => Ok(()),
+    }
+}
+
+fn situation(day: &Day) -> Result<Situation, No> {
+    match day.situation() {
+        Some(situation) => Ok(situation),
+        None => no("there is no situation yet", "set it: period, clock, ball and score"),
+    }
+}
+
+/// A situation that can be one of this game, as an event.
+fn moved(book: &Book, to: Situation, by: By) -> Result<Event, No> {
+    match to.possible(&book.field, &book.game) {
+        Ok(()) => Ok(Event::Moved { to, by }),
+        Err(impossible) => no(impossible.to_string(), "put that figure right first"),
+    }
+}
+
+fn fits<T>(found: Result<T, Unfit>) -> Result<T, No> {
+    let unfit = match found {
+        Ok(found) => return Ok(found),
+        Err(unfit) => unfit,
+    };
+    let instead = match unfit {
+        Unfit::Next(_) => "say what became of it, or correct the situation",
+        Unfit::Spot { .. } => "say where the ball was dead, in yards from the offense's own goal line",
+        Unfit::Clock { .. } => "say what the clock showed when the ball was dead, or correct the clock first",
+        Unfit::TimeLeft(_) => "run the clock down with the last play, or correct it",
+        Unfit::TryLeft => "say what became of the try",
+        Unfit::GameOver => "close the game",
+        Unfit::NobodyBegins => "say who kicks off, or has the ball, and toward which end",
+        Unfit::NoTimeout => "correct the count if it is wrong",
+    };
+    no(unfit.to_string(), instead)
+}
+
+/// Back to before the newest change, but never behind a review: what it led to is corrected, not undone.
+fn undo(day: &Day) -> Result<Event, No> {
+    for (act, stamped) in day.standing().rev() {
+        match &stamped.event {
+            Event::Moved { .. } => return Ok(Event::Undone { act }),
+            Event::ReviewBegan { .. } | Event::ReviewEnded { .. } => {
+                return no("a review came after the last change", "correct the situation instead");
+            }
+            Event::Opened(_)
+            | Event::Checked { .. }
+            | Event::Undone { .. }
+            | Event::Looked { .. }
+            | Event::OutOfService { .. }
+            | Event::BackInService { .. }
+            | Event::Closed
+            | Event::Reopened { .. } => {}
+        }
+    }
+    no("there is no change to take back", "set the situation")
+}
+
+fn looked(day: &Day, play: usize) -> Result<Event, No> {
+    match day.plays.get(play) {
+        Some(found) if found.looked => no("the play is marked as looked at", "go on"),
+        Some(found) if !found.replay => no("replay was out of service", "what was not seen is not marked"),
+        Some(_) => Ok(Event::Looked { play }),
+        None => no("there is no such play", "set the situation first"),
+    }
+}
+
+fn review_begins(day: &Day, review: String, play: usize) -> Result<Event, No> {
+    if day.reviews.iter().any(|known| known.review == review) {
+        return no(format!("there is a review {review} already"), "give the new one another id");
+    }
+    match day.plays.get(play) {
+        Some(_) => Ok(Event::ReviewBegan { review, play }),
+        None => no("there is no such play", "set the situation first"),
+    }
+}
+
+/// What a review leaves behind. A ruling on the play just run, or on the coming one, is the new situation; one on
+/// an earlier play, and a refusal with its price, change what the teams have left.
+fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, No> {
+    let Some(on) = day.review().filter(|on| on.review == review) else {
+        return no(format!("no review {review} is on"), "name the one that is on");
+    };
+    let now = situation(day)?;
+    let how = match ended.phase {
+        ReviewPhase::Announced => Ending::Ruled,
+        ReviewPhase::Refused => Ending::Refused,
+        ReviewPhase::Withdrawn => Ending::Withdrawn,
+        // A desk killed before the review was called has nothing to end in it.
+        ReviewPhase::CutShort | ReviewPhase::New => Ending::CutShort,
+        ReviewPhase::Called
+        | ReviewPhase::Admitted
+        | ReviewPhase::Open
+        | ReviewPhase::Ruled
+        | ReviewPhase::ReadyToAnnounce => return no("the review is not over", "announce it, or end it"),
+    };
+    let ruled = ended.ruling.as_ref().map(|ruling| ruling.after).filter(|_| how == Ending::Ruled);
+    let late = on.play + 2 >= day.plays.len();
+    let to = match (ruled, ended.situation()) {
+        (Some(after), _) if late => after,
+        (Some(left), _) | (None, Some(left)) => {
+            Situation { timeouts: left.timeouts, challenges: left.challenges, ..now }
+        }
+        (None, None) => now,
+    };
+    let always = ruled.is_some() && on.play + 1 == day.plays.len();
+    Ok(Event::ReviewEnded { review, how, to: (always || to != now).then_some(to) })
+}

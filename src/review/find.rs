@@ -1,0 +1,196 @@
+//! Type to find: which question is meant, the likely ones first.
+//!
+//! Pure ranking over the book's questions and what it closes to review. Typed words are met in titles, plain words,
+//! rule numbers and calls: whole, as a beginning, inside a word, or mistyped. The gate goes with each answer, so that
+//! what is allowed stands first and a refusal is seen before it costs anything. Nothing is decided here.
+
+use super::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
+use crate::book::Book;
+use crate::book::effect::Effect;
+use crate::book::replay::{BoothOnly, Closed};
+use crate::book::tree::{AfterWhistle, Call, OnCall, Tree};
+use crate::game::situation::Situation;
+
+/// What is known when a question is looked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Sought<'a> {
+    /// The situation at the snap of the play.
+    pub situation: &'a Situation,
+    /// Who asks.
+    pub initiator: Initiator,
+    /// When the stop signal came.
+    pub stop: Stop,
+    /// What the crew ruled besides.
+    pub ruled: &'a [Ruled],
+    /// What was typed; empty for none.
+    pub words: &'a str,
+}
+
+/// A question that may be meant.
+#[derive(Debug, Clone)]
+pub struct Candidate<'b> {
+    /// What.
+    pub what: What<'b>,
+    /// How well the typed words are met, from 0 to 1; 1 where none were typed.
+    pub met: f64,
+    /// What speaks for it without a word typed, the more the higher: 4 for a score or turnover that was ruled, 2 for the
+    /// time, 1 for player safety.
+    pub hints: u8,
+}
+
+/// What a candidate is.
+#[derive(Debug, Clone)]
+pub enum What<'b> {
+    /// A question of the book, with the gate's word for each of its calls, in their order.
+    Question {
+        /// The tree.
+        tree: &'b Tree,
+        /// The gate for each call.
+        calls: Vec<Gate>,
+    },
+    /// Something that is never reviewed.
+    Closed {
+        /// Its plain name.
+        name: &'b str,
+        /// Rule and reason.
+        closed: &'b Closed,
+    },
+}
+
+/// A word that is met less well than this is not meant. One letter changed in a word of five has a Jaro measure of
+/// (4/5 + 4/5 + 1) / 3 = 0.867; in one of four, 0.833, which is taken for another word.
+const MISTYPED: f64 = 0.86;
+
+/// From here on a word is met as typed, whole or as a beginning.
+const AS_TYPED: f64 = 0.9;
+
+impl Candidate<'_> {
+    /// Whether the gate lets some call of it pass.
+    pub fn allowed(&self) -> bool {
+        match &self.what {
+            What::Question { calls, .. } => calls.iter().any(|gate| matches!(gate, Gate::Allowed { .. })),
+            What::Closed { .. } => false,
+        }
+    }
+}
+
+/// The questions that may be meant, the likely ones first: met as typed before mistyped, allowed before refused, then
+/// by how well they are met, by the hints, and in the order of the book.
+pub fn find<'b>(book: &'b Book, sought: Sought<'_>) -> Vec<Candidate<'b>> {
+    let typed: Vec<String> = words_of(sought.words).collect();
+    let mut found = Vec::new();
+    for tree in &book.trees {
+        let calls = tree.calls.iter().map(|call| call.name.as_str());
+        let texts = [tree.title.as_str(), tree.cite.as_str(), tree.id.as_str()];
+        let texts = texts.into_iter().chain(tree.words.iter().map(String::as_str)).chain(calls);
+        let met = met(&typed, texts);
+        if met > 0.0 {
+            let calls = gates(book, tree, sought);
+            found.push(Candidate {
+                what: What::Question { tree, calls },
+                met,
+                hints: hints(book, tree, sought),
+            });
+        }
+    }
+    // What can never be reviewed is an answer only to somebody who asks for it.
+    for (name, closed) in book.closed.iter().filter(|_| !typed.is_empty()) {
+        let met = met(&typed, [name.as_str(), closed.cite.as_str()].into_iter());
+        if met > 0.0 {
+            found.push(Candidate { what: What::Closed { name, closed }, met, hints: 0 });
+        }
+    }
+    // Stable: equals stay in the order of the book.
+    found.sort_by(|one, other| {
+        let key = |candidate: &Candidate<'_>| (candidate.met >= AS_TYPED, candidate.allowed());
+        key(other).cmp(&key(one)).then(other.met.total_cmp(&one.met)).then(other.hints.cmp(&one.hints))
+    });
+    found
+}
+
+fn gates(book: &Book, tree: &Tree, sought: Sought<'_>) -> Vec<Gate> {
+    let gate = |call: &Call| {
+        let subject =
+            Subject { name: &tree.id, call: &call.name, ruled: sought.ruled, entry: Entry::Challenged };
+        gate::gate(book, sought.situation, sought.initiator, sought.stop, &subject)
+            .expect("the book has the tree and its call")
+    };
+    tree.calls.iter().map(gate).collect()
+}
+
+/// What speaks for a question before a word is typed: that the crew ruled what it is about most, then the time, then
+/// that the booth looks after player safety.
+fn hints(book: &Book, tree: &Tree, sought: Sought<'_>) -> u8 {
+    let ruled = |what: Ruled| sought.ruled.contains(&what);
+    let score = |effect: &Effect| matches!(effect, Effect::Score { .. });
+    let score = ruled(Ruled::Score) && (tree.calls.iter().any(|call| call.score) || leads_to(tree, score));
+    let turnover = |effect: &Effect| *effect == Effect::TurnOver;
+    let turnover =
+        ruled(Ruled::Turnover) && (tree.calls.iter().any(|call| call.turnover) || leads_to(tree, turnover));
+    let limit = book.replay.booth_only.iter().find_map(|(rule, _)| match rule {
+        BoothOnly::LastSeconds(seconds) => Some(*seconds),
+        BoothOnly::Overtime | BoothOnly::RuledScore | BoothOnly::RuledTurnover => None,
+    });
+    let seconds = limit.unwrap_or(book.game.clock_stops.last_s);
+    let late = book.game.in_last(seconds, sought.situation.period, sought.situation.clock_ms);
+    let clock = late && tree.booth_only.is_some();
+    let safety = tree.safety && sought.initiator == Initiator::Booth;
+    4 * u8::from(score || turnover) + 2 * u8::from(clock) + u8::from(safety)
+}
+
+/// Whether a call or a finding of the tree can have such an effect.
+fn leads_to(tree: &Tree, wanted: impl Fn(&Effect) -> bool + Copy) -> bool {
+    let of_call = |call: &Call| call.result.iter().any(wanted);
+    let on_call = |on: &OnCall| match on {
+        OnCall::Agrees { correction } => correction.iter().any(wanted),
+        OnCall::AgreesIfOn { effects, .. } => effects.iter().any(wanted),
+        OnCall::Changes { effects, whistled } => {
+            let after = match whistled {
+                Some(AfterWhistle::Changes(effects)) => effects.iter().any(wanted),
+                Some(AfterWhistle::Barred(_)) | None => false,
+            };
+            after || effects.iter().any(wanted)
+        }
+        OnCall::Barred(_) => false,
+    };
+    tree.calls.iter().any(of_call) || tree.findings.iter().any(|finding| finding.on.values().any(on_call))
+}
+
+/// The words of a text, in small letters.
+fn words_of(text: &str) -> impl Iterator<Item = String> {
+    let split = |c: char| !(c.is_alphanumeric() || c == '.');
+    text.split(split).filter(|word| !word.is_empty()).map(str::to_lowercase)
+}
+
+/// How well typed words are met by texts: the mean over the words, or 0 where one of them is met by none.
+fn met<'t>(typed: &[String], texts: impl Iterator<Item = &'t str>) -> f64 {
+    if typed.is_empty() {
+        return 1.0;
+    }
+    let known: Vec<String> = texts.flat_map(words_of).collect();
+    let best = |word: &String| known.iter().map(|known| alike(word, known)).fold(0.0, f64::max);
+    let each: Vec<f64> = typed.iter().map(best).collect();
+    if each.contains(&0.0) {
+        return 0.0;
+    }
+    each.iter().sum::<f64>() / each.len() as f64
+}
+
+/// Two words: the same 1, a beginning 0.95, inside 0.7, mistyped below that by the Jaro-Winkler measure (Winkler 1990),
+/// else 0.
+fn alike(typed: &str, known: &str) -> f64 {
+    if typed == known {
+        return 1.0;
+    }
+    if known.starts_with(typed) {
+        return 0.95;
+    }
+    if typed.chars().count() < 3 {
+        return 0.0;
+    }
+    if known.contains(typed) {
+        return 0.7;
+    }
+    let measure = strsim::jaro_winkler(typed, known);
+    if measure >= MISTYPED { 0.6 * measure } else { 0.0 }
+}

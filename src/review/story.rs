@@ -1,0 +1,157 @@
+//! How a question was walked: every step with its answer, what that rests on, where it led and what it left.
+//!
+//! For whoever shows a review: the booth's map of a tree, the page of a ruling, the command line. Nothing is decided
+//! here; what is on the path is what settling follows.
+
+use super::answer;
+use super::decide;
+use super::event::{Answered, Look, Marked};
+use super::fold::Review;
+use super::gate;
+use super::settle::{Scopes, settle};
+use crate::book::Book;
+use crate::book::tree::{Set, Step, Target, Tree};
+
+/// One question of a review, step by step.
+#[derive(Debug, Clone)]
+pub struct Story<'a> {
+    /// The tree.
+    pub tree: &'a Tree,
+    /// The call, by index.
+    pub call: usize,
+    /// The steps, in the order of the book.
+    pub steps: Vec<Told<'a>>,
+    /// The findings still possible, by index; all others are excluded.
+    pub possible: Set,
+}
+
+/// One step as it was taken, or not.
+#[derive(Debug, Clone)]
+pub struct Told<'a> {
+    /// The step, by index.
+    pub index: usize,
+    /// The step.
+    pub step: &'a Step,
+    /// Whether the answers lead here.
+    pub on_path: bool,
+    /// The answer that stands; one off the path is kept and has no effect.
+    pub answer: Option<&'a Answered>,
+    /// The options still open: those of the answer, else all.
+    pub open: Set,
+    /// Where each option leads, in the order of the book.
+    pub branches: Vec<Branch<'a>>,
+    /// The marks that stand for the moments that it asks for.
+    pub marks: Vec<&'a Marked>,
+    /// The looks at it.
+    pub looks: Vec<&'a Look>,
+}
+
+/// One way on from a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Branch<'a> {
+    /// The option: "yes".
+    pub option: &'a str,
+    /// What it leads to.
+    pub to: Leads<'a>,
+    /// Whether the answers follow it.
+    pub way: Way,
+}
+
+/// What an option leads to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Leads<'a> {
+    /// Another step, by name.
+    Step(&'a str),
+    /// A finding, by name.
+    Finding(&'a str),
+}
+
+/// What has become of a way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Way {
+    /// An answer takes it.
+    Taken,
+    /// An answer has left it.
+    Left,
+    /// The step is open.
+    Open,
+    /// The answers do not lead to its step.
+    Apart,
+}
+
+impl Told<'_> {
+    /// Whether the answer leaves every option possible: nothing could be told.
+    pub fn unclear(&self) -> bool {
+        self.answer.is_some() && self.open == self.step.every()
+    }
+}
+
+impl<'a> Story<'a> {
+    /// The steps that the answers lead to, as they would be asked.
+    pub fn path(&self) -> impl Iterator<Item = &Told<'a>> {
+        self.steps.iter().filter(|told| told.on_path)
+    }
+
+    /// The names of the findings that are excluded.
+    pub fn excluded(&self) -> impl Iterator<Item = &'a str> {
+        let tree = self.tree;
+        let all = Set::first(tree.findings.len());
+        all.without(self.possible).iter().map(|index| tree.findings[index].name.as_str())
+    }
+}
+
+/// The story of a question of a review, from 0; `None` where the review or this edition has none.
+pub fn story<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<Story<'a>> {
+    let asked = review.questions.get(question)?;
+    let known = gate::known(book, &asked.tree, &asked.call).ok()?;
+    let questions = decide::questions(book, review);
+    // A question that this edition does not have shifts none before it: match by tree and answers' number.
+    let before = review.questions.iter().take(question);
+    let place = before.filter(|asked| gate::known(book, &asked.tree, &asked.call).is_ok()).count();
+    let asked_now = questions.get(place)?;
+    let (tree, given) = (known.tree, &asked_now.answers);
+    let (reached, _) = Scopes::of(tree, given).reach(tree);
+    let answers = review.answers();
+    let steps = tree.steps.iter().enumerate().map(|(index, step)| {
+        let answer = answers.get(&(question, step.name.as_str())).copied();
+        let open = match answer {
+            Some(answered) => answer::options(step, &answered.options),
+            None => step.every(),
+        };
+        let on_path = reached.has(index);
+        let moments = step.proof.moments();
+        Told {
+            index,
+            step,
+            on_path,
+            answer,
+            open,
+            branches: branches(tree, step, open, on_path.then_some(answer.is_some())),
+            marks: review.marks().filter(|marked| moments.contains(&marked.mark.moment.as_str())).collect(),
+            looks: review
+                .looks()
+                .filter(|look| look.question == question && look.step == step.name)
+                .collect(),
+        }
+    });
+    let possible = settle(&asked_now.stance(book), given).possible;
+    Some(Story { tree, call: known.call, steps: steps.collect(), possible })
+}
+
+/// `answered`: none where the step is off the path.
+fn branches<'a>(tree: &'a Tree, step: &'a Step, open: Set, answered: Option<bool>) -> Vec<Branch<'a>> {
+    let branch = |(index, choice): (usize, &'a crate::book::tree::Choice)| Branch {
+        option: &choice.name,
+        to: match choice.to {
+            Target::Step(step) => Leads::Step(&tree.steps[step].name),
+            Target::Find(finding) => Leads::Finding(&tree.findings[finding].name),
+        },
+        way: match (answered, open.has(index)) {
+            (None, _) => Way::Apart,
+            (Some(false), _) => Way::Open,
+            (Some(true), true) => Way::Taken,
+            (Some(true), false) => Way::Left,
+        },
+    };
+    step.options.iter().enumerate().map(branch).collect()
+}

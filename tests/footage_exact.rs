@@ -1,0 +1,213 @@
+//! Exact frames: every picture of every kind of clip against the hashes of the reference decoder (FFmpeg 5.1.9, made
+//! by `scripts/make-test-clips.sh`). Where FFmpeg is not installed, what only it can decode must be refused in words.
+
+use crate::support::cli::Data;
+use crate::support::clips;
+use std::ops::ControlFlow;
+use tellframe::footage::clip::{Clip, NotAClip};
+use tellframe::footage::ffmpeg::Tools;
+
+/// Clips that the built-in decoder gives exactly, so that they are tested without FFmpeg.
+const BUILT_IN: [&str; 18] = [
+    "all-intra.mp4",
+    "baseline.mp4",
+    "begins-late.mp4",
+    "dropped.mp4",
+    "edit-list.mp4",
+    "fragmented.mp4",
+    "high.mp4",
+    "intra-refresh.mp4",
+    "long-group.mp4",
+    "main.mp4",
+    "repeated.mp4",
+    "rotated.mp4",
+    "slices.mp4",
+    "sound-longer.mp4",
+    "timecode.mp4",
+    "truncated-fragmented.mp4",
+    "truncated-plain.mp4",
+    "variable.mp4",
+];
+
+/// Times and hashes of all frames, decoded in one run, and whether all say that they are exact.
+fn run(clip: &Clip) -> (Vec<(i64, String)>, bool) {
+    let (mut found, mut all_exact) = (Vec::new(), true);
+    let ended = clip.pictures(0..clip.frames.len(), &mut |frame, picture| {
+        assert_eq!(picture.pts, clip.frames[frame].pts);
+        all_exact &= picture.exact;
+        found.push((picture.pts, picture.sha256()));
+        ControlFlow::Continue(())
+    });
+    ended.unwrap_or_else(|error| panic!("{}: {error}", clip.path.display()));
+    (found, all_exact)
+}
+
+#[test]
+fn the_built_in_decoder_gives_every_picture_of_its_clips_exactly() {
+    for name in BUILT_IN {
+        let stored = clips::stored(name);
+        let clip = Clip::open(&stored.path, None).unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert_eq!(run(&clip), (stored.pictures.clone(), true), "{name}");
+        // From anywhere, not only in a row.
+        for frame in (0..clip.frames.len()).rev().step_by(5) {
+            let picture = clip.picture(frame).unwrap_or_else(|error| panic!("{name} {frame}: {error}"));
+            assert_eq!((picture.pts, picture.sha256()), stored.pictures[frame], "{name} {frame}");
+        }
+    }
+}
+
+#[test]
+fn every_picture_of_every_clip_is_that_of_the_reference() {
+    let tools = Tools::find(None);
+    for stored in clips::all() {
+        let name = &stored.name;
+        let clip = match (Clip::open(&stored.path, tools.as_ref()), &tools) {
+            (Ok(clip), _) => clip,
+            (Err(_), Some(_)) if stored.pictures.is_empty() => continue,
+            (Err(NotAClip::NeedsFfmpeg(reason)), None) => {
+                assert!(!reason.is_empty() && !BUILT_IN.contains(&name.as_str()), "{name}: {reason}");
+                continue;
+            }
+            (Err(error), _) => panic!("{name}: {error}"),
+        };
+        let (found, all_exact) = run(&clip);
+        if tools.is_none() && !BUILT_IN.contains(&name.as_str()) {
+            assert!(!all_exact, "{name}: shown without FFmpeg, and it does not say that it is not exact");
+            continue;
+        }
+        assert_eq!(found, stored.pictures, "{name}");
+        // The end of a cut file is mended by guessing, which is said.
+        assert_eq!(all_exact, name != "truncated.mp4", "{name}");
+        for frame in [clip.frames.len() / 2, clip.frames.len() - 1] {
+            let picture = clip.picture(frame).unwrap_or_else(|error| panic!("{name} {frame}: {error}"));
+            assert_eq!((picture.pts, picture.sha256()), stored.pictures[frame], "{name} {frame}");
+        }
+    }
+}
+
+#[test]
+fn a_clip_with_b_frames_is_shown_without_ffmpeg_and_no_picture_claims_to_be_exact() {
+    for name in ["high-b.mp4", "fifty-b.mp4", "fragmented-b.mp4", "long-group-b.mp4", "edit-list-b.mp4"] {
+        let stored = clips::stored(name);
+        let clip = Clip::open(&stored.path, None).unwrap_or_else(|error| panic!("{name}: {error}"));
+        let times: Vec<i64> = clip.frames.iter().map(|frame| frame.pts).collect();
+        assert_eq!(times, stored.pictures.iter().map(|(pts, _)| *pts).collect::<Vec<_>>(), "{name}");
+        let mut shown = 0;
+        let ended = clip.pictures(0..clip.frames.len(), &mut |_, picture| {
+            assert!(!picture.exact, "{name}");
+            shown += 1;
+            ControlFlow::Continue(())
+        });
+        ended.unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert_eq!(shown, clip.frames.len(), "{name}");
+        assert!(clip.faults.iter().any(|fault| fault.to_string().starts_with("not exact: it has B-frames")));
+    }
+}
+
+#[test]
+fn what_only_ffmpeg_can_decode_is_refused_in_words_without_it() {
+    for (name, reason) in [
+        ("interlaced.mp4", "it is interlaced"),
+        ("ten-bit.mp4", "it has 10 bits a sample"),
+        ("four-four-four.mp4", "its colours are not 4:2:0"),
+        ("hevc.mp4", "its coding is hvc1"),
+        ("b-in.ts", "it is no MP4 or QuickTime file"),
+        ("truncated-no-index.mp4", "its index is missing: the recording was cut off before it was closed"),
+    ] {
+        let refused = Clip::open(&clips::stored(name).path, None).expect_err(name);
+        assert_eq!(refused.to_string(), format!("it cannot be shown without FFmpeg: {reason}"), "{name}");
+    }
+}
+
+/// What the command says of clips that the built-in decoder reads; the times and counts are those that the clips
+/// were made with (`scripts/make-test-clips.sh`).
+#[test]
+fn probe_says_what_a_clip_is() {
+    let data = Data::new();
+    for (name, frames, rate, duration_s, keys, faults) in [
+        ("baseline.mp4", 36, Some("30000/1001"), 1.2012, vec![0, 12, 24], vec![]),
+        ("main.mp4", 30, Some("25"), 1.2, vec![0, 10, 20], vec![]),
+        ("high.mp4", 36, Some("60000/1001"), 0.6006, vec![0, 12, 24], vec![]),
+        ("edit-list.mp4", 18, Some("60000/1001"), 0.3003, vec![6], vec![]),
+        ("dropped.mp4", 36, None, 1.6, vec![0, 12, 24], vec!["dropped frames: 4 after frame 11"]),
+        (
+            "variable.mp4",
+            48,
+            None,
+            1.2,
+            vec![0, 12, 24, 36],
+            vec!["variable rate: 20.0 to 60.0 ms between pictures"],
+        ),
+        (
+            "repeated.mp4",
+            32,
+            Some("25"),
+            1.28,
+            vec![0, 12, 24],
+            vec!["duplicate frames: 10, 11 like the one before"],
+        ),
+        (
+            "rotated.mp4",
+            30,
+            Some("25"),
+            1.2,
+            vec![0, 10, 20],
+            vec!["rotated: a player turns it by 270 degrees"],
+        ),
+        (
+            "sound-longer.mp4",
+            20,
+            Some("30000/1001"),
+            0.667_333_333_333_333_4,
+            vec![0, 10],
+            vec!["audio longer than video: sound goes on 1.03 s after the last picture"],
+        ),
+        (
+            "truncated-plain.mp4",
+            24,
+            Some("30000/1001"),
+            0.8008,
+            vec![0, 12],
+            vec!["truncated: the last 12 pictures are missing"],
+        ),
+    ] {
+        let path = clips::folder().join(name);
+        let ran = data.run(&["probe".as_ref(), path.as_path(), "--json".as_ref(), "--built-in".as_ref()]);
+        assert_eq!(ran.status, 0, "{name}: {}", ran.err);
+        let found = ran.json();
+        assert_eq!(found["codec"], "h264", "{name}");
+        assert_eq!(found["frames"], frames, "{name}");
+        assert_eq!(found["rate"].as_str(), rate, "{name}");
+        assert_eq!(found["duration_s"], duration_s, "{name}");
+        assert_eq!(found["key_frames"], serde_json::json!(keys), "{name}");
+        assert_eq!(found["faults"], serde_json::json!(faults), "{name}");
+    }
+    let timecode =
+        data.run(&["probe".as_ref(), clips::folder().join("timecode.mp4").as_path(), "--json".as_ref()]);
+    assert_eq!(timecode.json()["timecode"], "00:41:17;22");
+}
+
+#[test]
+fn probe_gives_one_frame_or_says_why_not() {
+    let data = Data::new();
+    let stored = clips::stored("high.mp4");
+    let probe = |arguments: &[&str]| {
+        let words = ["probe", stored.path.to_str().expect("a plain path"), "--json"];
+        data.run(&words.iter().chain(arguments).collect::<Vec<_>>())
+    };
+    let (pts, hash) = &stored.pictures[17];
+    let expected = serde_json::json!(
+        {"frame": 17, "pts": pts, "exact": true, "pixel_format": "yuv420p", "sha256": hash}
+    );
+    assert_eq!(probe(&["--frame", "17", "--hash"]).json(), expected);
+    let beyond = probe(&["--frame", "36", "--hash"]);
+    assert_eq!(beyond.status, 2);
+    assert!(beyond.err.contains("there is no frame 36: the clip has frames 0 to 35"), "{}", beyond.err);
+    assert_eq!(probe(&["--hash"]).status, 2);
+    let missing = data.run(&["probe", "/nowhere/at/all.mp4"]);
+    assert!(
+        missing.status == 2 && missing.err.contains("/nowhere/at/all.mp4: cannot open it"),
+        "{}",
+        missing.err
+    );
+}

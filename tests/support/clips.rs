@@ -1,0 +1,38 @@
+//! The small clips under `tests/clips`, and what the reference decoder makes of them.
+
+use std::path::{Path, PathBuf};
+
+/// A clip of the folder.
+pub struct Stored {
+    pub name: String,
+    pub path: PathBuf,
+    /// Time and SHA-256 of every picture, as FFmpeg decodes the clip from first to last; empty where it gives none.
+    pub pictures: Vec<(i64, String)>,
+}
+
+pub fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips")
+}
+
+/// One clip by its name.
+pub fn stored(name: &str) -> Stored {
+    let path = folder().join(name);
+    let listed =
+        std::fs::read_to_string(folder().join(format!("{name}.frames"))).unwrap_or_else(|_| String::new());
+    let picture = |line: &str| {
+        let (pts, hash) = line.split_once(' ').expect("a time and a hash");
+        (pts.parse().expect("a time"), hash.to_owned())
+    };
+    let pictures = listed.lines().filter(|line| !line.starts_with('#')).map(picture).collect();
+    Stored { name: name.to_owned(), path, pictures }
+}
+
+/// All clips, by name.
+pub fn all() -> Vec<Stored> {
+    let entries = std::fs::read_dir(folder()).expect("the folder is there");
+    let names =
+        entries.map(|entry| entry.expect("it can be listed").file_name().to_string_lossy().into_owned());
+    let mut names: Vec<String> = names.filter(|name| !name.ends_with(".frames")).collect();
+    names.sort();
+    names.iter().map(|name| stored(name)).collect()
+}
