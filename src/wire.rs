@@ -8,6 +8,7 @@ pub mod by_team;
 pub mod case;
 pub mod enforce;
 pub mod figure;
+pub mod ledger;
 pub mod line;
 pub mod order;
 pub mod probe;

@@ -197,13 +197,13 @@ fn kind(of: &Quantity) -> &'static str {
     }
 }
 
-/// A typed mark names the picture as a person read it, so it is not exact.
+/// A typed mark names the picture as a person read it, so it is not exact; one set in a clip is as exact as its picture.
 fn mark(marked: &Marked) -> MarkJson {
     MarkJson {
         moment: Some(marked.mark.moment.clone()),
         camera: Some(marked.mark.camera.clone()),
         timecode: Some(marked.mark.timecode.to_string()),
-        exact: Some(false),
+        exact: Some(marked.shot.as_ref().is_some_and(|shot| shot.exact)),
         x: marked.x.map(Figure),
         clock_s: marked.clock_ms.map(seconds),
     }
