@@ -126,7 +126,7 @@ impl Row {
         let proofs = slim.proofs.map_or_else(Vec::new, |proofs| proofs.0);
         let measured = proofs.iter().filter_map(|(step, proof)| {
             let value = proof.x.map(|x| x.0).or(proof.gap_s)?;
-            let sigma = proof.sigma.filter(|sigma| sigma.is_finite() && *sigma >= 0.0)?;
+            let sigma = proof.sigma.or(proof.sigma_s).filter(|sigma| sigma.is_finite() && *sigma >= 0.0)?;
             Some(Measured { step: keep(step), line: proof.line.as_ref().map(&mut keep), value, sigma })
         });
         let measured: Box<[Measured]> = measured.collect();

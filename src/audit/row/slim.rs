@@ -133,6 +133,8 @@ pub(super) struct Proof<'a> {
     pub(super) gap_s: Option<f64>,
     #[serde(default)]
     pub(super) sigma: Option<f64>,
+    #[serde(default)]
+    pub(super) sigma_s: Option<f64>,
 }
 
 /// May be `null`, but must be there.
