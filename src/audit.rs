@@ -8,6 +8,7 @@
 
 pub mod agreement;
 pub mod angles;
+pub mod certificate;
 pub mod challenges;
 pub mod changes;
 pub mod cohen;
@@ -24,14 +25,12 @@ pub mod krippendorff;
 pub mod many;
 pub mod names;
 pub mod officials;
+pub mod page;
 pub mod proportion;
 pub mod ranks;
 pub mod rates;
 pub mod ratings;
 pub mod read;
-pub mod certificate;
-pub mod changes;
-pub mod page;
 pub mod rejudge;
 pub mod report;
 pub mod row;

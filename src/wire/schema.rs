@@ -1,12 +1,10 @@
 //! The JSON Schema of each format.
 
-use super::{audit, case, enforce, line, record, rejudge, script, settle, situation};
-use super::{case, enforce, line, order, probe, record, rejudge, script, settle, situation};
+use super::{audit, case, enforce, line, order, probe, record, rejudge, script, settle, situation};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
-pub const KINDS: [&str; 13] = [
 pub const KINDS: &[&str] = &[
     "situation",
     "line",
