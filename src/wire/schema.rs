@@ -1,5 +1,6 @@
 //! The JSON Schema of each format.
 
+use super::{audit, case, enforce, line, order, probe, record, rejudge, script, settle, situation};
 use super::{
     calibration, case, enforce, line, measure, order, probe, record, rejudge, script, settle, situation,
 };
@@ -27,6 +28,7 @@ pub const KINDS: &[&str] = &[
     "record",
     "rejudge-result",
     "script",
+    "audit-result",
 ];
 
 /// The schema of a format; `None` for a name that is not among [`KINDS`].
@@ -50,6 +52,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "record" => schema_for!(record::Record),
         "rejudge-result" => schema_for!(rejudge::Rejudged),
         "script" => schema_for!(script::Script),
+        "audit-result" => schema_for!(audit::Audit),
         _ => return None,
     })
 }
