@@ -3,7 +3,8 @@
 # says then with what the same challenge comes to from its script. Leaves the pictures that the README shows.
 #
 #   scripts/window.sh [FOLDER]       pictures into FOLDER; left out: docs/pictures
-#   SIZE=1280x720 LIGHT=light scripts/window.sh /tmp/shots
+#   SIZE=1280x720 LIGHT_RON=Light TEXT=115 scripts/window.sh FOLDER
+#   FOOTAGE=1 scripts/window.sh      the demo's clips are filmed first, so that they stand in the pictures
 #
 # Needs Debian's xvfb, xdotool, imagemagick and the libraries that README.md names.
 set -euo pipefail
@@ -31,7 +32,10 @@ export DISPLAY=":$(cat "$number")"
 cat >"$data/settings.ron" <<RON
 (light: ${LIGHT_RON:-Dark}, text_percent: ${TEXT:-100})
 RON
-"$program" --data "$data" demo >/dev/null &
+if [ -n "${FOOTAGE:-}" ]; then
+    "$program" --data "$data" demo --footage-only --play catch-beyond-wall >/dev/null
+fi
+"$program" --data "$data" demo >/dev/null 2>&1 &
 desk=$!
 for _ in $(seq 200); do
     window="$(xdotool search --name 'tellframe' 2>/dev/null | tail -1 || true)"
@@ -51,6 +55,11 @@ step() { key "$1" l shift+m; line "$2"; key "$3"; }
 
 picture challenge
 key ctrl+a; line "o11.5 4:37.4"
+if [ -n "${FOOTAGE:-}" ]; then
+    # The clips are there: to the second in which he leaves the field, and on by frames.
+    sleep 6; key ctrl+Right ctrl+Right Right Right; sleep 2
+    picture pictures
+fi
 step a 411704 y
 step a 411719 y
 key Up

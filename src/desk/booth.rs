@@ -6,6 +6,8 @@ mod between;
 mod board;
 mod challenge;
 mod did;
+#[cfg(test)]
+mod drawn;
 mod evidence;
 mod hall;
 mod header;
@@ -15,6 +17,7 @@ mod rehearsal;
 mod ruling;
 mod shown;
 mod situation_line;
+mod timing;
 mod typed;
 mod walk;
 #[cfg(test)]
@@ -36,6 +39,7 @@ use ruling::Ruling;
 use std::path::PathBuf;
 use std::time::Duration;
 use tellframe::game::situation::Situation;
+use tellframe::log::location::Location;
 use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
@@ -49,6 +53,7 @@ pub(crate) struct Booth {
     post: Result<Post, String>,
     pane: Pane,
     pictures: Pictures,
+    place: Location,
     now: Stamp,
 }
 
@@ -111,7 +116,8 @@ impl Booth {
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
             pictures.open(std::slice::from_ref(clips), &game.cameras);
         }
-        let mut booth = Booth { post, pane: Pane::Before(Before::new()), pictures, now };
+        let mut booth =
+            Booth { post, pane: Pane::Before(Before::new()), pictures, place: opening.place.clone(), now };
         booth.settle_pane();
         booth
     }
@@ -197,7 +203,11 @@ impl Booth {
                 self.pictures.fit((width * 56 / 100, height * 46 / 100));
                 Task::none()
             }
-            Message::Shot(marked, shot) => self.marked(*marked, shot),
+            Message::Shot(marked, shot) => {
+                let task = self.marked(*marked, shot);
+                self.measure();
+                task
+            }
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
@@ -205,7 +215,11 @@ impl Booth {
             Message::Before(message) => self.before(message),
             Message::Between(message) => self.between(message),
             Message::Challenge(message) => self.challenge(message),
-            Message::Walk(message) => self.walk(message),
+            Message::Walk(message) => {
+                let task = self.walk(message);
+                self.measure();
+                task
+            }
             Message::Ruling(message) => self.ruling(message),
             Message::After(message) => self.after(message),
         }
@@ -470,6 +484,16 @@ impl Booth {
             Some(look) => self.walk(walk::Message::Looked(look)),
             None => Task::none(),
         }
+    }
+
+    /// What the marks of the open step say, once they were set in clips.
+    fn measure(&mut self) {
+        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
+        let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
+        let asked = review.questions.get(walk.question);
+        let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
+        walk.timing =
+            step.and_then(|step| timing::timing(&game.book, step, review, &self.pictures, &game.cameras));
     }
 
     /// A mark with its very picture; without one, as a typed mark is.

@@ -417,6 +417,14 @@ impl Pictures {
         Some((from, to))
     }
 
+    /// The clip of a camera of the hall, and its first frame on the common clock, where timecodes tie it.
+    pub(crate) fn clock(&self, camera: usize) -> Option<(&Clip, Option<f64>)> {
+        let pane = self.panes.iter().find(|pane| pane.camera == camera)?;
+        let (facts, track) = (pane.facts.as_deref()?, pane.track.as_ref()?);
+        let offset_s = track.time_of(0).0 as f64 / 1e9;
+        Some((facts, facts.timecode.map(|_| offset_s)))
+    }
+
     /// What a mark set now would be: the camera's clip and its frame.
     pub(crate) fn target(&self) -> Option<Target> {
         let pane = self.panes.get(self.lead)?;

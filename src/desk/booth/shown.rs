@@ -106,7 +106,8 @@ impl Booth {
         let page = column![
             say::call(format!("Keys: {}", self.title()), palette.ink),
             row![column_of(left), column_of(right)].spacing(40),
-            say::small("Any key puts this page away. No key destroys anything.", palette.muted)
+            say::small("Any key puts this page away. No key destroys anything.", palette.muted),
+            say::small(format!("Log and settings lie in {}", self.place.folder().display()), palette.muted)
         ]
         .spacing(18);
         card::page(palette, page).max_width(1240).into()

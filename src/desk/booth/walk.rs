@@ -11,6 +11,7 @@ pub(crate) use view::view;
 
 use super::board::{Board, IfNow, boards};
 use super::pictures::{self, Target};
+use super::timing::Timing;
 use super::typed::{self, Ground};
 use crate::desk::widget::map;
 use iced::widget::Id;
@@ -41,6 +42,8 @@ pub(crate) struct Walk {
     pub camera: usize,
     /// What is being typed, if anything is.
     pub typing: Option<Typing>,
+    /// What the marks of the open step say, where they were set in clips.
+    pub timing: Option<Timing>,
     /// What the desk said last.
     pub told: Option<Told>,
 }
@@ -166,6 +169,7 @@ impl Walk {
             step: 0,
             camera: 0,
             typing: None,
+            timing: None,
             told: None,
         };
         walk.refresh(book, names, review);
@@ -272,6 +276,7 @@ impl Walk {
                 self.answer(|options| options.get(usize::from(option)).into_iter().cloned().collect())
             }
             Act::Unclear => self.answer(<[String]>::to_vec),
+            Act::Take => self.take(),
             Act::StepBack => self.move_by(-1),
             Act::StepOn => self.move_by(1),
             Act::Soonest => {
@@ -320,6 +325,25 @@ impl Walk {
             step: line.name.clone(),
             options,
             basis: Basis::Attested,
+            reason: None,
+        }))
+    }
+
+    /// Answers the open step as its marks say, resting on what they say.
+    fn take(&mut self) -> Action {
+        let line = self.board().and_then(|board| board.steps.get(self.step));
+        let (Some(line), Some(timing)) = (line, &self.timing) else {
+            self.told = Some(Told::No {
+                because: "the marks of this step measure nothing".to_owned(),
+                instead: "mark both moments in clips, or answer as you see it".to_owned(),
+            });
+            return Action::None;
+        };
+        Action::Do(Command::Answer(Answered {
+            question: self.question,
+            step: line.name.clone(),
+            options: timing.offers.clone(),
+            basis: Basis::Computed(timing.measurement.clone()),
             reason: None,
         }))
     }

@@ -16,14 +16,14 @@ use tellframe::wire::script::Script;
 const SCRIPT: &str = include_str!("../../../demo/challenge.ron");
 
 /// A booth with a clock of its own.
-struct Desk {
-    booth: Booth,
+pub(super) struct Desk {
+    pub(super) booth: Booth,
     place: Location,
     ms: u64,
 }
 
 impl Desk {
-    fn new(folder: &std::path::Path) -> Desk {
+    pub(super) fn new(folder: &std::path::Path) -> Desk {
         let place = Location::at(folder);
         let script: Script = read(SCRIPT, Form::Ron).expect("the demo's script is one");
         Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
@@ -46,7 +46,7 @@ impl Desk {
     }
 
     /// Types into the line of the screen that is open, and means it.
-    fn type_in(&mut self, text: &str) {
+    pub(super) fn type_in(&mut self, text: &str) {
         let text = text.to_owned();
         match &self.booth.pane {
             Pane::Walk(_) => {
@@ -77,7 +77,7 @@ impl Desk {
     }
 
     /// The challenge of the demo up to the last answer.
-    fn walk(&mut self) {
+    pub(super) fn walk(&mut self) {
         self.type_in("o11.5 4:37.4");
         self.step('a', "411704", 'y');
         self.step('a', "411719", 'y');
@@ -277,6 +277,7 @@ fn every_act_of_the_booth_has_a_key() {
         walk::Act::Leave => 16,
         walk::Act::TypeMark => 17,
         walk::Act::Clips => 18,
+        walk::Act::Take => 19,
     };
     let challenge_kind = |act| match act {
         challenge::Act::Choose(_) => 0,
@@ -326,7 +327,7 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=18).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=19).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=5).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=11).collect());

@@ -10,6 +10,8 @@ pub(crate) enum Act {
     Answer(u8),
     /// The open step is answered: unclear.
     Unclear,
+    /// The open step is answered as its marks say.
+    Take,
     /// To the step before.
     StepBack,
     /// To the step after.
@@ -55,6 +57,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Digit(5))], act: Act::Answer(4), says: "fifth answer" },
     Binding { chords: &[plain(Cap::Digit(6))], act: Act::Answer(5), says: "sixth answer" },
     Binding { chords: &[plain(Cap::Digit(0)), letter('u')], act: Act::Unclear, says: "unclear" },
+    Binding { chords: &[letter('t')], act: Act::Take, says: "take the answer that the marks offer" },
     Binding { chords: &[plain(Cap::Up)], act: Act::StepBack, says: "the step before" },
     Binding { chords: &[plain(Cap::Down)], act: Act::StepOn, says: "the step after" },
     Binding { chords: &[plain(Cap::Space)], act: Act::Soonest, says: "the step that would settle soonest" },

@@ -125,6 +125,11 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
     if !line.marks.is_empty() {
         open = open.push(say::small(line.marks.join("   "), palette.ink));
     }
+    if let Some(timing) = &walk.timing {
+        let ink = if timing.doubtful { palette.accent } else { palette.ink };
+        let offers = format!("offered: {} ({})", in_words(&timing.offers, line), shown(KEYS, Act::Take));
+        open = open.push(say::plain(capital(&timing.says), ink)).push(say::small(offers, palette.muted));
+    }
     open = open.push(options(line, palette));
     match &walk.told {
         Some(Told::No { because, instead }) => {
@@ -139,6 +144,11 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
         open = open.push(typing_line(typing, hall));
     }
     card::raised(palette, open)
+}
+
+/// Options in words: all of them are "unclear".
+fn in_words(options: &[String], line: &Line) -> String {
+    if options.len() == line.options.len() { "unclear".to_owned() } else { options.join(" or ") }
 }
 
 /// What the book wants before an answer counts, and whether it is there.
