@@ -3,6 +3,7 @@
 //! Results go to stdout, messages to stderr. Exit status: 0 for success, 1 where the answer is "no", 2 for bad
 //! usage or unreadable input. Never here: rules, statistics, SQL.
 
+mod audit;
 mod books;
 mod case;
 mod check;
@@ -56,6 +57,8 @@ enum Command {
     Line(line::Line),
     /// Say where points on the ground are, and on which side of a line, with their errors
     Measure(measure::Measure),
+    /// Read out of logs what a supervisor asks: rates, times, agreement, consistency
+    Audit(audit::AuditLogs),
     /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
     /// official decides
     Order(order::Order),
@@ -79,6 +82,7 @@ impl Command {
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
             Command::Measure(measure) => measure.run(),
+            Command::Audit(audit) => audit.run(folder),
             Command::Order(order) => order.run(),
             Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),

@@ -2,6 +2,8 @@
 
 mod advance; // the next situation after a play told in a few words, by the published rules
 mod announcements; // the words of every ruling, as a table to read
+mod audit; // `tellframe audit`: rates, times, agreement, consistency, tables alone, what is refused
+mod audit_seasons; // the audit measured by seasons whose truth is known: plants found, false alarms counted
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod certificate; // one file for an inquiry, checked by a program in another language

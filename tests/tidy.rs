@@ -111,10 +111,12 @@ const LONGER: [(&str, &str); 0] = [];
 const DOCUMENTS: &[&str] = &[
     "README.md",
     "DEVELOPERS.md",
-    "docs/rule-books.md",
+    "docs/audit.md",
+    "docs/certificate.md",
     "docs/enforce.md",
     "docs/footage.md",
     "docs/place-as-evidence.md",
+    "docs/rule-books.md",
     "docs/synthetic-plays.md",
     "docs/time-as-evidence.md",
 ];

@@ -57,7 +57,7 @@ fn is_word(log: &Path, word: &str) -> bool {
 }
 
 /// The log that is meant, and its desk's key: beside it.
-fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
+pub(super) fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
     let of = |location: Location| (location.log(), location.key());
     match log {
         Some(log) if is_word(log, "demo") => Ok(of(folder.demo()?)),
@@ -81,7 +81,7 @@ fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {
 }
 
 /// Writes a file under another name first, so that there is either the old one or a whole new one.
-fn write_file(
+pub(super) fn write_file(
     path: &Path,
     write: impl FnOnce(&mut std::fs::File) -> Result<(), String>,
 ) -> Result<(), Unable> {

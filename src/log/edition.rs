@@ -71,6 +71,11 @@ impl RuleText {
         &self.book
     }
 
+    /// The text of one of its files.
+    pub fn file(&self, path: &str) -> Option<&str> {
+        self.sources.files().iter().find(|file| file.path == path).map(|file| file.text.as_str())
+    }
+
     /// The edition that these files are.
     pub fn edition(&self) -> Edition {
         Edition::of(&self.sources)

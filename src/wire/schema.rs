@@ -1,7 +1,9 @@
 //! The JSON Schema of each format.
 
-use super::{calibration, case, enforce, line, measure, order, probe, record, script, settle, situation};
-use super::{case, enforce, line, order, probe, record, rejudge, script, settle, situation};
+use super::{audit, case, enforce, line, order, probe, record, rejudge, script, settle, situation};
+use super::{
+    calibration, case, enforce, line, measure, order, probe, record, rejudge, script, settle, situation,
+};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
@@ -26,6 +28,7 @@ pub const KINDS: &[&str] = &[
     "record",
     "rejudge-result",
     "script",
+    "audit-result",
 ];
 
 /// The schema of a format; `None` for a name that is not among [`KINDS`].
@@ -49,6 +52,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "record" => schema_for!(record::Record),
         "rejudge-result" => schema_for!(rejudge::Rejudged),
         "script" => schema_for!(script::Script),
+        "audit-result" => schema_for!(audit::Audit),
         _ => return None,
     })
 }

@@ -1,0 +1,66 @@
+//! A million records audited, from a file of JSON Lines, on two threads; the figure is one run, not a distribution.
+//!
+//! `cargo bench --bench auditing` prints records, seconds and the peak of resident memory. Another count, and a file
+//! that is kept for another program: `RECORDS=100000 KEEP=/somewhere/records.jsonl cargo bench --bench auditing`.
+
+use std::fs::File;
+use std::io::{BufReader, BufWriter, Write};
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+use tellframe::audit::editions::Editions;
+use tellframe::audit::figures::figures;
+use tellframe::audit::read;
+use tellframe::audit::sample::Sample;
+use tellframe::audit::season::{Plants, Season, season};
+use tellframe::log::jsonl;
+
+/// Writes seasons one after the other, every record with an id of its own, until there are so many.
+fn write(path: &Path, season: &Season, wanted: usize) -> std::io::Result<()> {
+    let mut lines = Vec::new();
+    jsonl::write(&season.records, &mut lines)?;
+    let lines = String::from_utf8(lines).expect("JSON is UTF-8");
+    let lines: Vec<&str> = lines.lines().collect();
+    let mut file = BufWriter::new(File::create(path)?);
+    for (number, line) in lines.iter().cycle().take(wanted).enumerate() {
+        let of = format!("\"S{:04}-W", number / lines.len());
+        // Ids, reviews, games and what is looked at again all begin with the week.
+        writeln!(file, "{}", line.replace("\"W", &of))?;
+    }
+    file.flush()
+}
+
+fn main() {
+    let wanted: usize = std::env::var("RECORDS").ok().and_then(|text| text.parse().ok()).unwrap_or(1_000_000);
+    let kept = std::env::var_os("KEEP").map(PathBuf::from);
+    let threads = rayon::ThreadPoolBuilder::new().num_threads(2).build_global();
+    threads.expect("nothing has used the threads yet");
+    let season = season(1, Plants::All);
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = kept.unwrap_or_else(|| folder.path().join("records.jsonl"));
+    write(&path, &season, wanted).expect("there is room");
+    let bytes = std::fs::metadata(&path).expect("it was written").len();
+    let started = Instant::now();
+    let mut sample = Sample::default();
+    let file = BufReader::new(File::open(&path).expect("it was written"));
+    read::json_lines(&mut sample, "records.jsonl", file, |_| {}).expect("its own records");
+    sample.once();
+    let read_s = started.elapsed().as_secs_f64();
+    let editions = Editions::among(&sample, season.rules.clone());
+    let found = figures(&sample, &editions);
+    let took = started.elapsed().as_secs_f64();
+    println!(
+        "{} records ({} MB) in {took:.2} s, of them {read_s:.2} s to read: {} rulings, {} findings; peak memory {}",
+        sample.rows.len(),
+        bytes / 1_000_000,
+        found.rulings,
+        found.inconsistent.len(),
+        peak()
+    );
+}
+
+/// The peak of resident memory as Linux says it.
+fn peak() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_else(|_| String::new());
+    let line = status.lines().find(|line| line.starts_with("VmHWM:"));
+    line.map_or("not known".to_owned(), |line| line.trim_start_matches("VmHWM:").trim().to_owned())
+}

@@ -1,0 +1,194 @@
+//! Whether a second look, blind, comes to the same: over all, by question, and by step, where wording can be mended.
+//!
+//! A step is said to split people when more of its pairs disagree than of the other steps' by Fisher's exact test and
+//! Holm's correction; its alpha and interval stand beside it. Steps with fewer than five pairs are not compared: their
+//! number says nothing either way, and the choice does not look at the answers.
+
+use crate::audit::cohen;
+use crate::audit::editions::Editions;
+use crate::audit::facts::AllFacts;
+use crate::audit::fisher::Table;
+use crate::audit::fleiss;
+use crate::audit::krippendorff::{Alpha, LEVELS, Level, alpha};
+use crate::audit::many::{LEVEL, holm};
+use crate::audit::names::Name;
+use crate::audit::proportion::Proportion;
+use crate::audit::rates::rate;
+use crate::audit::ratings::Ratings;
+use crate::audit::sample::Sample;
+use crate::wire::audit::{Agreement, Levels, Split, Wording};
+use crate::wire::record::CUT_SHORT;
+use std::collections::BTreeMap;
+
+/// The agreement of raters.
+pub fn agreement(ratings: &Ratings) -> Agreement {
+    let agree = agreeing(ratings);
+    let cohen = ratings.of_two().and_then(|table| cohen::kappa(&table));
+    let fleiss = fleiss::kappa(ratings);
+    let [nominal, ordinal, interval, ratio] = LEVELS.map(|level| alpha(ratings, level));
+    let levels = |of: fn(Alpha) -> f64| Levels {
+        nominal: nominal.map(of),
+        ordinal: ordinal.map(of),
+        interval: interval.map(of),
+        ratio: ratio.map(of),
+    };
+    let ends = |alpha: Option<Alpha>| alpha.and_then(|alpha| alpha.ci95);
+    Agreement {
+        pairs: agree.of,
+        agree: (agree.of > 0).then(|| rate(agree)),
+        cohen_kappa: cohen.map(|cohen| cohen.kappa),
+        cohen_se: cohen.map(|cohen| cohen.se),
+        cohen_ci95: cohen.map(|cohen| cohen.ci95),
+        fleiss_kappa: fleiss.map(|fleiss| fleiss.kappa),
+        fleiss_ci95: fleiss.and_then(|fleiss| fleiss.ci95),
+        fleiss_z: fleiss.and_then(|fleiss| fleiss.z),
+        fleiss_items: fleiss.map_or(0, |fleiss| fleiss.units),
+        krippendorff_alpha: levels(|alpha| alpha.alpha),
+        krippendorff_ci95: Levels {
+            nominal: ends(nominal),
+            ordinal: ends(ordinal),
+            interval: ends(interval),
+            ratio: ends(ratio),
+        },
+        krippendorff_items: ratings.paired().iter().map(|(_, weight)| weight).sum(),
+    }
+}
+
+fn agreeing(ratings: &Ratings) -> Proportion {
+    let mut agree = Proportion::default();
+    for (unit, weight) in ratings.paired() {
+        for (at, one) in unit.iter().enumerate() {
+            for other in &unit[at + 1..] {
+                agree.of += weight;
+                agree.count += if one == other { weight } else { 0 };
+            }
+        }
+    }
+    agree
+}
+
+/// What was said of one play by the first look and by the others, in order.
+type Looks<'s> = BTreeMap<usize, Vec<Option<&'s str>>>;
+
+/// Outcomes of the first look and of the blind ones, over all.
+pub fn of_sample(sample: &Sample) -> Agreement {
+    agreement(&Ratings::of(outcomes(sample).into_values()))
+}
+
+fn outcomes(sample: &Sample) -> Looks<'_> {
+    let outcome = |row: usize| {
+        Some(sample.names.text(sample.rows[row].outcome)).filter(|outcome| *outcome != CUT_SHORT)
+    };
+    let mut looks = Looks::new();
+    for (original, again) in sample.again() {
+        looks.entry(original).or_insert_with(|| vec![outcome(original)]).push(outcome(again));
+    }
+    looks
+}
+
+/// Agreement by question and by step.
+pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
+    let mut by_tree: BTreeMap<Name, Vec<Vec<Option<&str>>>> = BTreeMap::new();
+    for (original, looks) in outcomes(sample) {
+        by_tree.entry(sample.rows[original].tree).or_default().push(looks);
+    }
+    let mut by_step: BTreeMap<(Name, Name), BTreeMap<usize, Vec<Option<&str>>>> = BTreeMap::new();
+    for (original, again) in sample.again() {
+        let tree = sample.rows[original].tree;
+        let (first, second) = (facts.of_row(original), facts.of_row(again));
+        for (step, answer) in &first.path {
+            if let Some(other) = second.answer(*step) {
+                let units = by_step.entry((tree, *step)).or_default();
+                units.entry(original).or_insert_with(|| vec![Some(answer)]).push(Some(other));
+            }
+        }
+    }
+    let text = |name: Name| sample.names.text(name).to_owned();
+    let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::of(units)));
+    let steps = by_step
+        .into_iter()
+        .map(|((tree, step), units)| split(text(tree), Some(text(step)), Ratings::of(units.into_values())));
+    let asks = |split: Split| {
+        let tree = editions.words(&split.tree);
+        let step = tree.and_then(|tree| tree.steps.get(tree.step(split.step.as_deref()?)?));
+        Split { asks: step.map(|step| step.ask.clone()), ..split }
+    };
+    Wording { trees: compared(trees.collect()), steps: compared(steps.map(asks).collect()) }
+}
+
+fn split(tree: String, step: Option<String>, ratings: Ratings) -> Split {
+    let alpha = alpha(&ratings, Level::Nominal);
+    Split {
+        tree,
+        step,
+        asks: None,
+        agree: rate(agreeing(&ratings)),
+        alpha: alpha.map(|alpha| alpha.alpha),
+        alpha_ci95: alpha.and_then(|alpha| alpha.ci95),
+        p: None,
+        p_adjusted: None,
+        splits: false,
+    }
+}
+
+/// Fewer pairs say nothing about words.
+const LEAST_PAIRS: u64 = 5;
+
+/// Each against all the others together; those that split people most come first.
+fn compared(mut all: Vec<Split>) -> Vec<Split> {
+    let of: u64 = all.iter().map(|split| split.agree.of).sum();
+    let agree: u64 = all.iter().map(|split| split.agree.count).sum();
+    let enough = |split: &Split| split.agree.of >= LEAST_PAIRS;
+    let values: Vec<f64> = all
+        .iter()
+        .filter(|split| enough(split))
+        .map(|split| {
+            let (own, own_of) = (split.agree.count, split.agree.of);
+            let others = [(of - own_of) - (agree - own), agree - own];
+            Table { first: [own_of - own, own], second: others }.greater()
+        })
+        .collect();
+    for ((split, p), adjusted) in all.iter_mut().filter(|split| enough(split)).zip(&values).zip(holm(&values))
+    {
+        split.p = Some(*p);
+        split.p_adjusted = Some(adjusted);
+        split.splits = adjusted < LEVEL;
+    }
+    let first = |split: &Split| (!split.splits, split.p.unwrap_or(1.0));
+    all.sort_by(|a, b| {
+        let (a_first, b_first) = (first(a), first(b));
+        (a_first.0.cmp(&b_first.0))
+            .then(a_first.1.total_cmp(&b_first.1))
+            .then((&a.tree, &a.step).cmp(&(&b.tree, &b.step)))
+    });
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pairs(agree: u64, of: u64) -> Split {
+        let unit = |at: u64| vec![Some("yes"), Some(if at < agree { "yes" } else { "no" })];
+        split("t".to_owned(), Some(format!("{agree} of {of}")), Ratings::of((0..of).map(unit)))
+    }
+
+    /// One-sided, 5 of 8 against 4 of 200: scipy 1.17, `fisher_exact([[5, 3], [4, 196]], "greater")`, 1.7e-6.
+    #[test]
+    fn a_step_splits_people_only_beyond_chance_among_all_steps() {
+        let found = compared(vec![pairs(3, 8), pairs(98, 100), pairs(98, 100), pairs(0, 1)]);
+        let told: Vec<_> =
+            found.iter().map(|split| (split.step.clone().unwrap_or(String::new()), split.splits)).collect();
+        assert_eq!(told[0], ("3 of 8".to_owned(), true));
+        assert!(told[1..].iter().all(|(_, splits)| !splits), "{found:?}");
+    }
+
+    #[test]
+    fn two_raters_have_all_figures_and_nobody_has_none() {
+        let unit = |one, other| vec![Some(one), Some(other)];
+        let some = agreement(&Ratings::of([unit("1", "1"), unit("2", "3"), unit("2", "2")]));
+        assert_eq!((some.pairs, some.agree.map(|rate| rate.count)), (3, Some(2)));
+        assert!(some.cohen_kappa.is_some() && some.krippendorff_alpha.ratio.is_some());
+        assert_eq!(agreement(&Ratings::default()), Agreement::default());
+    }
+}

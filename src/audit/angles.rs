@@ -1,0 +1,38 @@
+//! Which cameras the rulings rest on, by the frames that were marked.
+
+use crate::audit::names::Name;
+use crate::audit::proportion::Proportion;
+use crate::audit::rates::rate;
+use crate::audit::sample::Sample;
+use crate::wire::audit::Angle;
+use std::collections::BTreeMap;
+
+#[derive(Debug, Default)]
+struct Counted {
+    established: Proportion,
+    alone: u64,
+    alone_unproven: u64,
+}
+
+/// For each camera: how many rulings have a frame of it marked, and in how many of these the picture established
+/// something; a record that does not say whether it did is not counted as established.
+pub fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
+    let mut cameras: BTreeMap<Name, Counted> = BTreeMap::new();
+    for row in sample.rulings() {
+        let established = row.established == Some(true);
+        for camera in &row.cameras {
+            let counted = cameras.entry(*camera).or_default();
+            counted.established.add(established);
+            if row.cameras.len() == 1 {
+                counted.alone += 1;
+                counted.alone_unproven += u64::from(!established);
+            }
+        }
+    }
+    let told = |(camera, counted): (Name, Counted)| {
+        let Counted { established, alone, alone_unproven } = counted;
+        let angle = Angle { marked: established.of, established: rate(established), alone, alone_unproven };
+        (sample.names.text(camera).to_owned(), angle)
+    };
+    cameras.into_iter().map(told).collect()
+}

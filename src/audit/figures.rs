@@ -1,0 +1,118 @@
+//! All figures of a sample, put together.
+
+use crate::audit::agreement;
+use crate::audit::angles::angles;
+use crate::audit::challenges::{avoidable, grades};
+use crate::audit::consistency::{self, Kind, Why};
+use crate::audit::editions::Editions;
+use crate::audit::facts::AllFacts;
+use crate::audit::names::Name;
+use crate::audit::officials::officials;
+use crate::audit::rates;
+use crate::audit::row::Row;
+use crate::audit::sample::Sample;
+use crate::audit::tempo::tempo;
+use crate::wire::audit::{Audit, By, CAUTION, Edition, Inconsistent, RuleChange};
+use crate::wire::record::CUT_SHORT;
+use std::collections::BTreeMap;
+
+/// All figures of a sample. Each is a question of its own, so they are worked out side by side.
+pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
+    let facts = AllFacts::of(sample, editions);
+    let text = |name: Name| sample.names.text(name);
+    let reversed = |row: &Row| {
+        let label = editions.book(row.edition).map(|book| book.replay.labels.reversed.as_str());
+        text(row.outcome) == label.unwrap_or("reversed")
+    };
+    let ((found, tempo), ((outcomes, by), officials)) = rayon::join(
+        || rayon::join(|| consistency::inconsistent(sample, &facts, editions), || tempo(sample, &facts)),
+        || rayon::join(|| rates::outcomes(sample), || officials(sample, &facts)),
+    );
+    let changes = found.iter().filter(|found| found.kind == Kind::RuleChange);
+    Audit {
+        rulings: sample.rulings().count() as u64,
+        re_reviews: sample.rows.iter().filter(|row| row.again_of.is_some()).count() as u64,
+        cut_short: sample.rows.iter().filter(|row| text(row.outcome) == CUT_SHORT).count() as u64,
+        repeated: sample.repeated,
+        outcomes,
+        by,
+        tempo,
+        agreement: agreement::of_sample(sample),
+        wording: agreement::wording(sample, &facts, editions),
+        rule_changes: changes.map(|found| change(sample, &facts, found)).collect(),
+        inconsistent: found.iter().map(|found| told(sample, found)).collect(),
+        cannot_tell: cannot_tell(sample, &facts),
+        officials,
+        avoidable: avoidable(sample, reversed),
+        grades: grades(sample),
+        angles: angles(sample),
+        caution: CAUTION,
+    }
+}
+
+fn cannot_tell(sample: &Sample, facts: &AllFacts) -> u64 {
+    let unknown =
+        |(at, row): &(usize, &Row)| row.is_ruling(&sample.names) && facts.of_row(*at).computed.is_none();
+    sample.rows.iter().enumerate().filter(unknown).count() as u64
+}
+
+fn told(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
+    let text = |name: Name| sample.names.text(name).to_owned();
+    let rows = || found.rows.iter().map(|row| &sample.rows[*row]);
+    Inconsistent {
+        tree: text(found.question.tree),
+        call: text(found.question.call),
+        why: match found.why {
+            Why::Facts => "facts",
+            Why::Override => "override",
+            Why::Edition => "edition",
+        },
+        says: match found.kind {
+            Kind::SameAnswers => "the same answers, another outcome",
+            Kind::SameMeasure => "measured alike within the error, answered to the contrary",
+            Kind::SamePlay => "the same play reviewed again blind, another ruling",
+            Kind::Reason => "decided against the rules of proof or time, with a reason",
+            Kind::OwnRules => "not the outcome that its own edition gives for its answers",
+            Kind::RuleChange => "the rules changed in between: the same facts, another outcome",
+        },
+        records: rows().map(|row| row.id.to_string()).collect(),
+        outcomes: rows().map(|row| text(row.outcome)).collect(),
+    }
+}
+
+fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) -> RuleChange {
+    let text = |name: Name| sample.names.text(name).to_owned();
+    let mut editions: BTreeMap<(Name, Name), Edition> = BTreeMap::new();
+    for row in found.rows.iter().map(|row| &sample.rows[*row]) {
+        let edition = editions.entry((row.edition, row.outcome)).or_insert_with(|| Edition {
+            edition: text(row.edition),
+            outcome: text(row.outcome),
+            records: 0,
+            weeks: None,
+        });
+        edition.records += 1;
+        if let Some(week) = row.week {
+            let [first, last] = edition.weeks.unwrap_or([week, week]);
+            edition.weeks = Some([first.min(week), last.max(week)]);
+        }
+    }
+    let mut editions: Vec<Edition> = editions.into_values().collect();
+    editions.sort_by(|a, b| (a.weeks, &a.edition).cmp(&(b.weeks, &b.edition)));
+    let answers = found.rows.first().map_or(BTreeMap::new(), |row| {
+        facts.of_row(*row).path.iter().map(|(step, answer)| (text(*step), answer.clone())).collect()
+    });
+    RuleChange { tree: text(found.question.tree), call: text(found.question.call), answers, editions }
+}
+
+/// Shows officials by the names that `numbers` gives them (`rates::numbered`).
+pub fn with_numbers(audit: Audit, numbers: &BTreeMap<String, String>) -> Audit {
+    let shown = |name: String| numbers.get(&name).cloned().unwrap_or(name);
+    let official = audit.by.official.into_iter().map(|(name, group)| (shown(name), group)).collect();
+    let mut officials = audit.officials;
+    officials.pace.iter_mut().for_each(|pace| pace.official = shown(std::mem::take(&mut pace.official)));
+    officials
+        .answers
+        .iter_mut()
+        .for_each(|answer| answer.official = shown(std::mem::take(&mut answer.official)));
+    Audit { by: By { official, ..audit.by }, officials, ..audit }
+}

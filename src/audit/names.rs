@@ -1,0 +1,68 @@
+//! Names that come again and again, kept once: a million records speak of the same few steps and officials.
+
+use std::collections::HashMap;
+
+/// A name, by its place in [`Names`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Name(u32);
+
+/// The names of a sample.
+#[derive(Debug, Clone, Default)]
+pub struct Names {
+    places: HashMap<Box<str>, Name>,
+    texts: Vec<Box<str>>,
+}
+
+impl Names {
+    /// The name of this text, kept from now on.
+    pub fn keep(&mut self, text: &str) -> Name {
+        if let Some(name) = self.places.get(text) {
+            return *name;
+        }
+        let name =
+            Name(u32::try_from(self.texts.len()).expect("fewer names than 2^32 records have room for"));
+        self.texts.push(text.into());
+        self.places.insert(text.into(), name);
+        name
+    }
+
+    /// The name of this text, if it is known.
+    pub fn known(&self, text: &str) -> Option<Name> {
+        self.places.get(text).copied()
+    }
+
+    /// The text of a name of these names.
+    pub fn text(&self, name: Name) -> &str {
+        self.texts.get(name.0 as usize).map_or("", |text| text)
+    }
+
+    /// Keeps all names of another list; what each of its names is here.
+    pub fn take(&mut self, other: &Names) -> Moved {
+        Moved(other.texts.iter().map(|text| self.keep(text)).collect())
+    }
+}
+
+/// What the names of another list are in this one.
+#[derive(Debug)]
+pub struct Moved(Vec<Name>);
+
+impl Moved {
+    /// The same name here. INVARIANT: it is one of the other list's.
+    pub fn here(&self, name: Name) -> Name {
+        self.0.get(name.0 as usize).copied().unwrap_or(name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_is_one_name_here_and_after_a_move() {
+        let (mut here, mut there) = (Names::default(), Names::default());
+        let (a, b) = (here.keep("a"), there.keep("b"));
+        assert_eq!((here.keep("a"), here.known("b")), (a, None));
+        let moved = here.take(&there);
+        assert_eq!(here.text(moved.here(b)), "b");
+    }
+}

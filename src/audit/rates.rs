@@ -1,0 +1,88 @@
+//! How often which outcome came, over all rulings and by what could make a difference.
+
+use crate::audit::names::Name;
+use crate::audit::proportion::Proportion;
+use crate::audit::row::Row;
+use crate::audit::sample::Sample;
+use crate::audit::survival::{Curve, Duration};
+use crate::audit::tempo::times;
+use crate::wire::audit::{By, Group, Rate};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+/// A proportion as it is told.
+pub fn rate(proportion: Proportion) -> Rate {
+    let Proportion { count, of } = proportion;
+    Rate { count, of, rate: proportion.rate(), wilson95: proportion.wilson95() }
+}
+
+/// Counts of one group.
+#[derive(Debug, Default)]
+struct Counted {
+    rulings: u64,
+    outcomes: BTreeMap<Name, u64>,
+    durations: Vec<Duration>,
+}
+
+impl Counted {
+    fn group(self, labels: &[(Name, &str)]) -> Group {
+        let outcomes = labels
+            .iter()
+            .map(|(label, text)| {
+                let count = self.outcomes.get(label).copied().unwrap_or(0);
+                ((*text).to_owned(), rate(Proportion { count, of: self.rulings }))
+            })
+            .collect();
+        Group { rulings: self.rulings, outcomes, tempo: times(&Curve::of(self.durations)) }
+    }
+}
+
+/// The outcomes of all rulings, and of every group. Every outcome that came at all is told in every group.
+pub fn outcomes(sample: &Sample) -> (BTreeMap<String, Rate>, By) {
+    let mut all = Counted::default();
+    for row in sample.rulings() {
+        all.rulings += 1;
+        *all.outcomes.entry(row.outcome).or_insert(0) += 1;
+    }
+    let mut labels: Vec<(Name, &str)> =
+        all.outcomes.keys().map(|label| (*label, sample.names.text(*label))).collect();
+    labels.sort_by_key(|(_, text)| *text);
+    let text = |name: Name| sample.names.text(name).to_owned();
+    let by = By {
+        tree: grouped(sample, &labels, |row| Some(row.tree), text),
+        official: grouped(sample, &labels, |row| row.official, text),
+        week: grouped(sample, &labels, |row| row.week, |week| week),
+        initiator: grouped(sample, &labels, |row| row.initiator.map(|who| who.word()), str::to_owned),
+    };
+    (all.group(&labels).outcomes, by)
+}
+
+fn grouped<K: std::hash::Hash + Eq, T: Ord>(
+    sample: &Sample,
+    labels: &[(Name, &str)],
+    key: impl Fn(&Row) -> Option<K>,
+    told: impl Fn(K) -> T,
+) -> BTreeMap<T, Group> {
+    let mut groups: HashMap<K, Counted> = HashMap::new();
+    for row in sample.rows.iter().filter(|row| row.again_of.is_none()) {
+        let Some(key) = key(row) else { continue };
+        let counted = groups.entry(key).or_default();
+        counted.durations.extend(duration(row));
+        if row.is_ruling(&sample.names) {
+            counted.rulings += 1;
+            *counted.outcomes.entry(row.outcome).or_insert(0) += 1;
+        }
+    }
+    groups.into_iter().map(|(key, counted)| (told(key), counted.group(labels))).collect()
+}
+
+/// How long a record's review took.
+pub fn duration(row: &Row) -> Option<Duration> {
+    Some(Duration { seconds: row.duration_s?, cut_short: row.cut_short })
+}
+
+/// Officials as numbers: the names give way to their places in the order of names.
+pub fn numbered(sample: &Sample) -> BTreeMap<String, String> {
+    let officials: BTreeSet<&str> =
+        sample.rows.iter().filter_map(|row| row.official).map(|name| sample.names.text(name)).collect();
+    officials.into_iter().enumerate().map(|(at, name)| (name.to_owned(), format!("{}", at + 1))).collect()
+}

@@ -1,0 +1,97 @@
+//! The records that an audit is about, each once.
+
+use crate::audit::names::Names;
+use crate::audit::row::Row;
+use std::collections::HashMap;
+
+/// Records of one or more logs.
+#[derive(Debug, Default)]
+pub struct Sample {
+    /// Their names.
+    pub names: Names,
+    /// The records, as they came; an id once.
+    pub rows: Vec<Row>,
+    /// How many came again and were left out.
+    pub repeated: u64,
+}
+
+impl Sample {
+    /// Takes over a block of rows that have names of their own.
+    pub fn take(&mut self, names: &Names, rows: Vec<Row>) {
+        let moved = self.names.take(names);
+        self.rows.extend(rows.into_iter().map(|row| row.moved(&moved)));
+    }
+
+    /// Leaves out all records but the first of each id.
+    pub fn once(&mut self) {
+        let mut first: HashMap<&str, usize> = HashMap::with_capacity(self.rows.len());
+        let again: Vec<bool> =
+            self.rows.iter().enumerate().map(|(at, row)| *first.entry(&row.id).or_insert(at) != at).collect();
+        let before = self.rows.len();
+        let mut again = again.into_iter();
+        self.rows.retain(|_| again.next() != Some(true));
+        self.repeated += (before - self.rows.len()) as u64;
+    }
+
+    /// The rulings of games: decided, and no second looks.
+    pub fn rulings(&self) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(|row| row.is_ruling(&self.names))
+    }
+
+    /// One row for each review of a game, its first: what is said of a review is said once.
+    pub fn reviews(&self) -> Vec<&Row> {
+        let mut seen = std::collections::HashSet::new();
+        let mut first = Vec::new();
+        for row in self.rows.iter().filter(|row| row.again_of.is_none()) {
+            if row.review.as_deref().is_none_or(|review| seen.insert(review)) {
+                first.push(row);
+            }
+        }
+        first
+    }
+
+    /// Each blind re-review beside what it looks at again, as places in `rows`; one whose original is not here is
+    /// left out.
+    pub fn again(&self) -> Vec<(usize, usize)> {
+        if self.rows.iter().all(|row| row.again_of.is_none()) {
+            return Vec::new();
+        }
+        let places: HashMap<&str, usize> =
+            self.rows.iter().enumerate().map(|(at, row)| (&*row.id, at)).collect();
+        let pair = |(at, row): (usize, &Row)| Some((*places.get(row.again_of.as_deref()?)?, at));
+        let pairs = self.rows.iter().enumerate().filter_map(pair);
+        pairs.filter(|(original, again)| original != again).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sample(lines: &[&str]) -> Sample {
+        let mut sample = Sample::default();
+        for line in lines {
+            let mut names = Names::default();
+            let line = line.replace('{', r#"{"edition":"e","tree":"t","call":"c","answers":[],"outcome":"stands","called_at":"2026-05-09T19:42:11Z","duration_s":1,"#);
+            let line = line.replace("[]", "{}");
+            let row = Row::read(line.as_bytes(), &mut names).expect("a record");
+            sample.take(&names, vec![row]);
+        }
+        sample.once();
+        sample
+    }
+
+    #[test]
+    fn a_record_counts_once_and_a_second_look_is_no_ruling() {
+        let sample = sample(&[
+            r#"{"id":"a","review":"r"}"#,
+            r#"{"id":"b","review":"r"}"#,
+            r#"{"id":"a","review":"s"}"#,
+            r#"{"id":"c","again_of":"a"}"#,
+            r#"{"id":"d","again_of":"elsewhere"}"#,
+        ]);
+        assert_eq!((sample.rows.len(), sample.repeated), (4, 1));
+        assert_eq!((sample.rulings().count(), sample.reviews().len()), (2, 1));
+        assert_eq!(sample.again(), [(0, 2)]);
+    }
+}
