@@ -292,7 +292,7 @@ pub fn events() -> impl Strategy<Value = Event> {
         |(moment, camera, (hours, minutes, seconds, frames), (x, clock_ms))| {
             let timecode = format!("{hours:02}:{minutes:02}:{seconds:02};{frames:02}");
             let timecode = timecode.parse().expect("a timecode");
-            Event::Marked(Marked { mark: Mark { moment, camera, timecode }, x, clock_ms })
+            Event::Marked(Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot: None })
         },
     );
     let answered =
