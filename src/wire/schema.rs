@@ -1,8 +1,8 @@
 //! The JSON Schema of each format.
 
-use super::{audit, case, enforce, line, order, probe, record, rejudge, script, settle, situation};
 use super::{
-    calibration, case, enforce, line, measure, order, probe, record, rejudge, script, settle, situation,
+    audit, calibration, case, enforce, line, measure, order, probe, record, rejudge, script, settle,
+    situation,
 };
 use schemars::{Schema, schema_for};
 
