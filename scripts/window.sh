@@ -47,7 +47,7 @@ key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.35;
 line() { xdotool type --delay 30 "$1"; sleep 0.35; key Return; }
 picture() { sleep 0.5; import -window root "$pictures/$1.png"; }
 # Looks, marks, answers.
-step() { key "$1" l m; line "$2"; key "$3"; }
+step() { key "$1" l shift+m; line "$2"; key "$3"; }
 
 picture challenge
 key ctrl+a; line "o11.5 4:37.4"
@@ -57,7 +57,7 @@ key Up
 picture walk-open
 step c "411801 c4:38" y
 step c 411817 y
-key b l m; line "411722 o5"
+key b l shift+m; line "411722 o5"
 key 1
 picture walk-settled
 key Return

@@ -12,8 +12,10 @@ mod faults;
 mod input;
 mod line;
 mod log;
+mod measure;
 mod order;
 mod probe;
+mod rejudge;
 mod schema;
 mod settle;
 mod trace;
@@ -52,6 +54,8 @@ enum Command {
     Enforce(enforce::Enforce),
     /// Say where every line of the book is for a situation
     Line(line::Line),
+    /// Say where points on the ground are, and on which side of a line, with their errors
+    Measure(measure::Measure),
     /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
     /// official decides
     Order(order::Order),
@@ -59,6 +63,8 @@ enum Command {
     Probe(probe::Probe),
     /// Verify, show, export and import a log
     Log(log::Log),
+    /// Judge a log again under another edition: what flips, and by which change in the book
+    Rejudge(rejudge::Rejudge),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
 }
@@ -72,9 +78,11 @@ impl Command {
             Command::Settle(settle) => settle.run(),
             Command::Enforce(enforce) => enforce.run(),
             Command::Line(line) => line.run(),
+            Command::Measure(measure) => measure.run(),
             Command::Order(order) => order.run(),
             Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
+            Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
         }
     }
@@ -133,7 +141,7 @@ fn no_window(because: &str) -> Unable {
 #[cfg(feature = "desk")]
 fn open_desk(folder: &data::Folder) -> Result<Answer, Unable> {
     let place = folder.user()?;
-    let opening = crate::desk::Opening { folder: folder.clone(), place, rehearsal: None };
+    let opening = crate::desk::Opening { folder: folder.clone(), place, rehearsal: None, clips: None };
     match crate::desk::open(opening) {
         Ok(()) => Ok(Answer::Yes),
         Err(error) => Err(no_window(&error.to_string())),

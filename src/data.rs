@@ -29,4 +29,9 @@ impl Folder {
     pub(crate) fn demo(&self) -> Result<Location, Error> {
         Ok(Location::at(&self.root()?.join("demo")))
     }
+
+    /// The log and key of the demo's season.
+    pub(crate) fn season(&self) -> Result<Location, Error> {
+        Ok(Location::at(&self.root()?.join("demo").join("season")))
+    }
 }

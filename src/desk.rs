@@ -12,6 +12,7 @@ mod theme;
 mod widget;
 
 use crate::data::Folder;
+use std::path::PathBuf;
 use tellframe::log::location::Location;
 use tellframe::wire::script::Script;
 
@@ -24,6 +25,8 @@ pub(crate) struct Opening {
     pub place: Location,
     /// A challenge to begin with, for practice.
     pub rehearsal: Option<Script>,
+    /// A folder whose clips are opened as they are finished.
+    pub clips: Option<PathBuf>,
 }
 
 /// Why there is no window.

@@ -8,6 +8,7 @@ pub mod apply;
 pub mod clock;
 pub mod course;
 pub mod enforce;
+pub mod ledger;
 pub mod outcome;
 pub mod play;
 pub mod run_off;

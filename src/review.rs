@@ -3,6 +3,7 @@
 //! Everything here is a pure function of a book and of events. Never here: SQL, files, reading a clock; state
 //! that is not a fold of events. "Not reviewable" and "not proven" are values, not errors.
 
+pub mod account;
 pub mod answer;
 pub mod case;
 pub mod day;

@@ -4,14 +4,18 @@
 //! them. RON takes the same names.
 
 pub mod by_team;
+pub mod calibration;
 pub mod case;
 pub mod enforce;
 pub mod figure;
+pub mod ledger;
 pub mod line;
+pub mod measure;
 pub mod order;
 pub mod probe;
 pub mod read;
 pub mod record;
+pub mod rejudge;
 pub mod schema;
 pub mod script;
 pub mod settle;

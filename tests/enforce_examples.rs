@@ -73,7 +73,10 @@ fn what_cannot_be_enforced_is_refused_with_the_reason() {
         ("\"offside\"", "\"ofside\"", "there is no"),
         ("\"to\": 43", "\"to\": 143", "not on the field"),
         ("\"clock_s\": 594", "\"clock_s\": 700", "lies between"),
-        ("\"clock_s\": 594", "\"ended\": \"incomplete\"", "cannot end"),
+        ("\"clock_s\": 594", "\"ended\": \"incomplete\"", "it ends `down`"),
+        ("\"clock_s\": 594", "\"dead_after\": 2", "dead after stage 2: the play has 1"),
+        ("]}\n", "], \"choices\": {\"holding\": \"accept\"}}\n", "no such foul in this play"),
+        ("]}\n", "], \"choices\": {\"touch\": \"take\"}}\n", "no stage of the play has a `touch_spot`"),
         ("[{\"act\": \"run\", \"by\": \"offense\", \"to\": 43}]", "[]", "no stages"),
         ("{\"name\": \"offside\"", "{\"during\": 3, \"name\": \"offside\"", "during stage 3"),
         ("{\"name\": \"offside\"", "{\"name\": \"false start\"", "never a foul of the defense"),
@@ -85,5 +88,28 @@ fn what_cannot_be_enforced_is_refused_with_the_reason() {
         let error = asked.read(&book).expect_err(&text).to_string();
         let says = if says == "there is no" { "the book has no penalty `ofside`" } else { says };
         assert!(error.contains(says), "{error}");
+    }
+}
+
+/// League rule 1: over a side wall untouched, the receivers have it at midfield.
+#[test]
+fn a_free_kick_over_a_side_wall_goes_to_midfield_unless_somebody_touched_it() {
+    let sources = shipped::sources("saltmarsh").expect("the book is inside the program");
+    let book = load("saltmarsh", &sources).expect("the book is sound");
+    for (touched, spot) in [(false, 25.0), (true, 10.0)] {
+        let text = format!(
+            "{{\"situation\": {{\"period\": 1, \"clock_s\": 600, \"clock_running\": false, \"next\": \"free kick\", \
+             \"offense\": \"home\", \"spot\": 0, \"score\": {{\"home\": 0, \"away\": 0}}, \
+             \"timeouts\": {{\"home\": 3, \"away\": 3}}, \
+             \"challenges\": {{\"home\": {{\"used\": 0, \"won\": 0}}, \"away\": {{\"used\": 0, \"won\": 0}}}}}}, \
+             \"play\": {{\"stages\": [{{\"act\": \"kick\", \"by\": \"offense\", \"to\": 40, \"touched\": {touched}}}], \
+             \"ended\": \"out of bounds\"}}}}"
+        );
+        let asked: Asked = read(&text, Form::Json).expect("it can be read");
+        let read = asked.read(&book).expect("it is sound");
+        let found = Enforced::of(&book, &read, &read.ruling(&book));
+        let found = serde_json::to_value(found.after).expect("a result is plain");
+        assert_eq!(found["spot"].as_f64(), Some(spot), "touched {touched}");
+        assert_eq!(found["offense"], "away");
     }
 }

@@ -76,8 +76,10 @@ fn every_picture_of_every_clip_is_that_of_the_reference() {
             continue;
         }
         assert_eq!(found, stored.pictures, "{name}");
-        // The end of a cut file is mended by guessing, which is said.
-        assert_eq!(all_exact, name != "truncated.mp4", "{name}");
+        // The end of a cut file may be mended by guessing; after a missing key the decoder complains.
+        let may_be_mended = name.starts_with("truncated") || name == "no-first-key.ts";
+        assert!(all_exact || may_be_mended, "{name}");
+        assert!(!all_exact || !["truncated.mp4", "no-first-key.ts"].contains(&name.as_str()), "{name}");
         for frame in [clip.frames.len() / 2, clip.frames.len() - 1] {
             let picture = clip.picture(frame).unwrap_or_else(|error| panic!("{name} {frame}: {error}"));
             assert_eq!((picture.pts, picture.sha256()), stored.pictures[frame], "{name} {frame}");
@@ -158,7 +160,7 @@ fn probe_says_what_a_clip_is() {
             "sound-longer.mp4",
             20,
             Some("30000/1001"),
-            0.667_333_333_333_333_4,
+            20.0 * 1001.0 / 30_000.0,
             vec![0, 10],
             vec!["audio longer than video: sound goes on 1.03 s after the last picture"],
         ),
@@ -178,7 +180,8 @@ fn probe_says_what_a_clip_is() {
         assert_eq!(found["codec"], "h264", "{name}");
         assert_eq!(found["frames"], frames, "{name}");
         assert_eq!(found["rate"].as_str(), rate, "{name}");
-        assert_eq!(found["duration_s"], duration_s, "{name}");
+        let found_s = found["duration_s"].as_f64().expect("a number");
+        assert!((found_s - duration_s).abs() < 1e-9, "{name}: {found_s}");
         assert_eq!(found["key_frames"], serde_json::json!(keys), "{name}");
         assert_eq!(found["faults"], serde_json::json!(faults), "{name}");
     }

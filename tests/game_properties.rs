@@ -188,6 +188,12 @@ proptest! {
     }
 
     #[test]
+    fn every_number_of_a_restart_has_its_account(sample in samples()) {
+        let restart = sample.ruling().restart;
+        crate::support::accounted(&restart.ledger, &restart.after, restart.clock_starts, &|| sample.what());
+    }
+
+    #[test]
     fn points_change_only_by_a_score(sample in samples()) {
         let ruling = sample.ruling();
         let possible = points(&sample, sample.effects(&ruling));
@@ -263,7 +269,7 @@ proptest! {
         let effects = [Effect::PlayCounts];
         let restart = |play: &Play| {
             let mut draft = Draft::new(&BOOK, at_snap, play);
-            draft.fold(&effects);
+            draft.fold(0, &effects);
             draft.restart()
         };
         let (with, without) = (restart(&play), restart(&plain));

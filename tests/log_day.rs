@@ -193,7 +193,7 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let kind = Kind::new("day.moved").expect("a label");
     let of_no_review = tellframe::log::entry::Act { review: None, ..by() };
     let newer =
-        NewEntry::new(of_no_review, kind, json!({"form": 2, "game": "W03-HK-MO"})).expect("not its own");
+        NewEntry::new(of_no_review, kind, json!({"form": 3, "game": "W03-HK-MO"})).expect("not its own");
     append(&mut log, "newer", &[newer]);
     let held = days::one(log.reader(), "W03-HK-MO").expect("read").expect("there");
     assert_eq!((held.events.len(), held.unread.map(|unread| unread.seq)), (3, Some(6)));
@@ -201,6 +201,6 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let refused = DaySession::resume(&log, "W03-HK-MO", challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
-        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 2; this tellframe reads form 1"
+        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 3; this tellframe reads form 2"
     );
 }

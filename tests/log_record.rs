@@ -155,7 +155,7 @@ fn what_is_of_no_review_is_no_event_and_what_cannot_be_read_says_so() {
     assert_eq!(record::event(&desk.reader(), &entry).expect("readable"), None);
     assert_eq!(read("note", json!({"text": "x"})), Ok(None));
     for (kind, body, says) in [
-        ("review.settled", json!({"form": 3}), "`review.settled` is of form 3; this tellframe reads form 2"),
+        ("review.settled", json!({"form": 2}), "`review.settled` is of form 2; this tellframe reads form 1"),
         (
             "review.settled",
             json!({}),

@@ -37,7 +37,7 @@ fn a_ruled_review_gives_one_record_a_question() {
     for (name, value) in [
         ("id", json!("r-1/1")),
         ("review", json!("r-1")),
-        ("engine", json!(1)),
+        ("engine", json!(2)),
         ("edition", json!(edition)),
         ("book", json!("saltmarsh")),
         ("game", json!("W03-MO-HK")),
@@ -71,7 +71,17 @@ fn a_ruled_review_gives_one_record_a_question() {
         written["phases_s"],
         json!({"opened": 5.2, "first look": 8.0, "first mark": 17.1, "settled": 56.4, "ruled": 60.3, "announced": 71.5})
     );
-    assert_eq!(written["proofs"]["control first"], json!({"kind": "order", "attested": true}));
+    assert_eq!(written["proofs"]["control"], json!({"kind": "seen", "attested": true}));
+    let proof = &written["proofs"]["control first"];
+    let expected = json!({"kind": "order", "attested": false, "first": "control", "then": "touches down",
+                          "verdict": "established"});
+    for (field, value) in expected.as_object().expect("an object") {
+        assert_eq!(&proof[field], value, "{field}");
+    }
+    // (1009.5 − 985.5) · 1001/60000 + 0.0083; T²/6 and 4 ms.
+    let close = |field: &str, value: f64| (proof[field].as_f64().expect("a number") - value).abs() < 1e-9;
+    assert!(close("gap_s", 24.0 * 1001.0 / 60_000.0 + 0.0083), "{proof}");
+    assert!(close("sigma_s", ((1001.0_f64 / 60_000.0).powi(2) / 6.0 + 0.004_f64.powi(2)).sqrt()), "{proof}");
     assert_eq!(
         written["marks"][2],
         json!({"moment": "touches down", "camera": "low wall", "timecode": "00:41:18;01", "exact": false, "clock_s": 278.0})

@@ -4,13 +4,16 @@ mod advance; // the next situation after a play told in a few words, by the publ
 mod announcements; // the words of every ruling, as a table to read
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
+mod certificate; // one file for an inquiry, checked by a program in another language
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
+mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod find; // type to find: the question that is meant, with what the gate says of it
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
+mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
@@ -26,9 +29,13 @@ mod log_reviews; // holding a review over a log: resumed after a kill, once a co
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
+mod place_coverage; // stated intervals of places hold the truth as often as they say
+mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
+mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
+mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be told
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do

@@ -4,8 +4,9 @@
 use crate::support::booth::{Booth, answer, answered, look, mark};
 use tellframe::book::tree::Looks;
 use tellframe::proof::mark::{Basis, Measurement, Quantity};
+use tellframe::proof::order::{Clip, Mark, Marks, between};
 use tellframe::proof::verdict::Verdict;
-use tellframe::review::answer::offered;
+use tellframe::review::answer::{offered, timed};
 use tellframe::review::decide::Command;
 use tellframe::review::event::{Answered, Override};
 
@@ -216,6 +217,30 @@ fn what_was_measured_must_be_what_the_step_asks_for() {
         let no = booth.refuses(Command::Answer(wall_first(&["yes"], verdict, of)));
         assert_eq!(no.to_string(), "what was measured is not what `wall first` asks for");
     }
+}
+
+/// Order steps ask for "before", gap steps for their own time; other steps are not timed.
+#[test]
+fn marks_become_the_measurement_that_a_step_asks_for() {
+    let booth = Booth::open("catch-along-wall", "incomplete");
+    let clips = [Clip { rate: "50".parse().ok(), ..Clip::default() }];
+    let sight = |frame| [clips[0].sight(0, Mark::Frame(frame)).expect("a mark")];
+    let (first, then) = (sight(100), sight(120));
+    let between = between(Marks { clips: &clips, first: &first, then: &then }).expect("marks that can be");
+    let of = |tree: &str, step: &str| {
+        let tree = booth.book.tree(tree).expect("it is there");
+        timed(&booth.book, &tree.steps[tree.step(step).expect("the step")], &between)
+    };
+    let order = of("catch-along-wall", "wall first").expect("an order");
+    assert!(matches!(order.verdict, Verdict::Established { .. }));
+    let Some(Quantity::Order { first, then, gap_s, sigma_s }) = order.of else { panic!("{order:?}") };
+    assert_eq!((first.as_str(), then.as_str()), ("ball on the wall", "control"));
+    // 20 frames of 1/50 s; JCGM 100, 4.3.7: T/sqrt(6).
+    assert!((gap_s - 0.4).abs() < 1e-12 && (sigma_s - 0.02 / 6_f64.sqrt()).abs() < 1e-12);
+    let gap = of("linebacker-moving", "still").expect("a gap");
+    assert!(matches!(gap.verdict, Verdict::Refuted { .. }), "{gap:?}");
+    assert!(matches!(gap.of, Some(Quantity::Gap { at_least_s, .. }) if at_least_s == 0.5), "{gap:?}");
+    assert_eq!(of("line-reached", "line to gain"), None);
 }
 
 #[test]

@@ -47,8 +47,14 @@ pub enum Principle {
     SnapAfterKick,
     /// Late in a half, where only a foul of the team that is ahead stopped the clock, it starts on the snap.
     SnapAfterLeadersFoul,
-    /// On a try, a foul of the defense after it gained the ball ends the try without its points.
-    TryEndsOnReturnFoul,
+    /// On a try or in a series of overtime that the defense gained the ball in, a foul after that is declined by rule,
+    /// and no points of the team that so fouled count; what outlasts the series is enforced after it.
+    ReturnFoulsDeclined,
+    /// In overtime a touchdown of the defense ends the game.
+    DefenseWinsOvertime,
+    /// An early whistle leaves the team that has the ball, or had it last before a fumble or backward pass, the
+    /// choice to play the down again.
+    WhistleLeavesChoice,
 }
 
 /// Time that the other team may have taken off.

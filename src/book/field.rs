@@ -49,6 +49,11 @@ pub struct GameRules {
     pub free_kick: Yards,
     /// Where a free kick after a safety is kicked; `None` where that is the same.
     pub free_kick_after_safety: Option<Yards>,
+    /// Where the receivers have the ball, from their goal line, after a free kick that nobody touched went out at the
+    /// side; `None` where that is where it went out.
+    pub free_kick_out: Option<Yards>,
+    /// No penalty takes a free kick farther back than this, from the own goal line; `None` where nothing holds it.
+    pub free_kick_at_least: Option<Yards>,
     /// Where a series of overtime begins, as the distance to the goal line; `None` where the book does not say.
     pub overtime_spot: Option<Yards>,
     /// Timeouts of a team in a period of overtime; `None` where it keeps those it has.

@@ -38,6 +38,8 @@ pub struct Penalty {
     pub receivers_ball: bool,
     /// The receivers may add it to where they get the ball, where the book keeps that principle.
     pub tack_on: bool,
+    /// It is enforced after a try or a series of overtime that ended with the ball in the other team's hands.
+    pub outlasts_series: bool,
     /// The receivers may instead take the ball so far ahead of the previous spot.
     pub or_beyond: Option<Yards>,
     /// It stops a running clock by itself, so that time may run off: before the snap, or by an incomplete pass or a
@@ -70,6 +72,8 @@ pub enum Distance {
         in_end_zone: Yards,
         /// The most it can cost holds for a foul in the end zone, too.
         capped: bool,
+        /// A foul between the mark and the goal line counts as one in the end zone.
+        inside_mark: bool,
     },
 }
 

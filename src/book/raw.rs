@@ -85,6 +85,10 @@ pub(super) struct RawGame<'a> {
     #[serde(borrow, default)]
     pub free_kick_after_safety: Option<Spanned<'a, Figure>>,
     #[serde(borrow, default)]
+    pub free_kick_out: Option<Spanned<'a, Figure>>,
+    #[serde(borrow, default)]
+    pub free_kick_at_least: Option<Spanned<'a, Figure>>,
+    #[serde(borrow, default)]
     pub overtime_spot: Option<Spanned<'a, Figure>>,
     #[serde(default)]
     pub overtime_timeouts: Option<u8>,
@@ -329,6 +333,8 @@ pub(super) struct RawPenalty {
     #[serde(default)]
     pub no_tack_on: bool,
     #[serde(default)]
+    pub outlasts_series: bool,
+    #[serde(default)]
     pub or_beyond: Option<Figure>,
     #[serde(default)]
     pub stops_clock: bool,
@@ -353,6 +359,8 @@ pub(super) enum RawDistance {
         in_end_zone: Figure,
         #[serde(default)]
         capped: bool,
+        #[serde(default)]
+        inside_mark: bool,
     },
 }
 

@@ -131,6 +131,8 @@ fn game(game: &RawGame<'_>) -> GameRules {
         touchback_free_kick: game.touchback_free_kick.as_ref().map(|spot| spot.value.0),
         free_kick: game.free_kick.value.0,
         free_kick_after_safety: game.free_kick_after_safety.as_ref().map(|spot| spot.value.0),
+        free_kick_out: game.free_kick_out.as_ref().map(|spot| spot.value.0),
+        free_kick_at_least: game.free_kick_at_least.as_ref().map(|spot| spot.value.0),
         overtime_spot: game.overtime_spot.as_ref().map(|spot| spot.value.0),
         overtime_timeouts: game.overtime_timeouts,
         play_clock_after_stop_s: game.play_clock_after_stop_s,
@@ -234,8 +236,9 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         cite: raw.cite,
         distance: match raw.distance {
             RawDistance::Yards(yards) => Distance::Yards(yards.0),
-            RawDistance::ToSpot { at_most, in_end_zone, capped } => {
-                Distance::ToSpot { at_most: at_most.0, in_end_zone: in_end_zone.0, capped }
+            RawDistance::ToSpot { at_most, in_end_zone, capped, inside_mark } => {
+                let (at_most, in_end_zone) = (at_most.0, in_end_zone.0);
+                Distance::ToSpot { at_most, in_end_zone, capped, inside_mark }
             }
         },
         ball: match raw.ball {
@@ -259,6 +262,7 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
         adds_to_pass: raw.adds_to_pass,
         receivers_ball: raw.receivers_ball,
         tack_on: !raw.no_tack_on,
+        outlasts_series: raw.outlasts_series,
         or_beyond: raw.or_beyond.map(|yards| yards.0),
         stops_clock: raw.stops_clock,
         safety: raw.safety,

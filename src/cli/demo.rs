@@ -4,6 +4,7 @@
 //! Stopped at any moment, it goes on where it stopped when it is started again.
 
 mod footage;
+mod season;
 mod told;
 
 use super::{Answer, Unable, books, input};
@@ -57,10 +58,12 @@ impl Demo {
                 Some(because) => eprintln!("note: {because}, so the challenge is walked here"),
             }
         }
+        season::make(folder)?;
         let named = books::read(&script.book)?;
         let book = books::load(&script.book)?;
         let place = folder.demo()?;
-        let mut log = open(&place, &script.official)?;
+        let actor = Actor::new(&script.official).map_err(Error::from)?;
+        let mut log = opened(&place, Act { actor, review: None, at: clock::now() })?;
         let rules = RuleText::of(&named.id, &named.sources);
         let session = session(&log, &script, rules)?;
         let (names, started) = (script.game.names(), clock::now());
@@ -73,24 +76,39 @@ impl Demo {
     }
 }
 
-/// Opens the window on the challenge; why not, where there is none.
+/// Opens the window on the challenge; why not, where there is none. The footage of its play is filmed meanwhile:
+/// the desk opens each clip as it is finished.
 #[cfg(feature = "desk")]
 fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unable> {
     let opening = crate::desk::Opening {
         folder: folder.clone(),
         place: folder.demo()?,
         rehearsal: Some(script.clone()),
+        clips: Some(footage::clips(folder, PLAY)?),
     };
+    let filming = folder.clone();
+    std::thread::spawn(move || {
+        if let Err(unable) = season::make(&filming) {
+            eprintln!("note: the season cannot be made: {unable}");
+        }
+        if let Err(unable) = footage::Footage::of(PLAY).make(&filming) {
+            eprintln!("note: the footage cannot be made: {unable}; marks are typed");
+        }
+    });
     Ok(crate::desk::open(opening).err().map(|error| error.to_string()))
 }
+
+/// The play that the script's challenge is about, among those of `demo/plays`.
+#[cfg(feature = "desk")]
+const PLAY: &str = "catch-beyond-wall";
 
 #[cfg(not(feature = "desk"))]
 fn window(_folder: &data::Folder, _script: &Script) -> Result<Option<String>, Unable> {
     Ok(Some("this build has no window".to_owned()))
 }
 
-/// The demo's log, made with a key of its own where there is none.
-fn open(place: &Location, official: &str) -> Result<Log, Unable> {
+/// A log of the demo's, made with a key of its own where there is none.
+fn opened(place: &Location, act: Act) -> Result<Log, Unable> {
     place.make()?;
     let key = match Key::read(&place.key()) {
         Ok(key) => key,
@@ -100,8 +118,7 @@ fn open(place: &Location, official: &str) -> Result<Log, Unable> {
     if place.log().exists() {
         return Ok(Log::open(&place.log(), key)?);
     }
-    let actor = Actor::new(official).map_err(Error::from)?;
-    Ok(Log::create(&place.log(), key, Act { actor, review: None, at: clock::now() })?)
+    Ok(Log::create(&place.log(), key, act)?)
 }
 
 /// The review that was left unfinished, else a new one.

@@ -2,8 +2,11 @@
 
 use super::{Answer, Unable, books, input};
 use std::path::PathBuf;
+use tellframe::book::exact::Yards;
+use tellframe::wire::case::expect::Starts;
 use tellframe::wire::enforce::Asked;
-use tellframe::wire::enforce::result::Result as Enforced;
+use tellframe::wire::enforce::result::{DoneJson, Result as Enforced};
+use tellframe::wire::ledger;
 
 /// Arguments of `enforce`.
 #[derive(Debug, clap::Args)]
@@ -17,6 +20,9 @@ pub(super) struct Enforce {
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
+    /// Print besides how every number that changed came about
+    #[arg(long)]
+    why: bool,
 }
 
 impl Enforce {
@@ -30,33 +36,65 @@ impl Enforce {
         if self.json {
             return super::print_json(&result);
         }
+        if result.options.len() > 1 {
+            println!("{} chooses:", result.chooser.word());
+        }
         for option in &result.options {
             let mark = if option.taken { "*" } else { " " };
             println!("{mark} {}: {}", option.choice, words(&option.after));
         }
-        for spot in &result.spots {
-            println!(
-                "{}: {} from {} ({}) to {}",
-                spot.foul,
-                spot.walked.0,
-                spot.from.0,
-                spot.why.word(),
-                spot.to.0
-            );
+        for line in fouls(&result) {
+            println!("{line}");
         }
-        if let Some(run_off) = &result.run_off {
-            let taken = if run_off.taken { "taken" } else { "not taken" };
-            println!("run-off of {} s ({}): {taken}", run_off.seconds, run_off.rule);
-        }
-        let starts = result.clock_starts.map_or("the clock does not run".to_owned(), |starts| {
-            format!("the clock starts on the {}", starts.word())
-        });
-        println!("{}; {starts}; the period {}", words(&result.after), result.period.word());
+        println!("{}", end(&result));
         for open in &result.open {
             println!("open: {open}");
         }
+        if self.why {
+            for line in ledger::lines(&ruling.ledger(&read.ran, &read.fouls), &[]) {
+                println!("{line}");
+            }
+        }
         Ok(Answer::Yes)
     }
+}
+
+/// What became of the fouls, and how those that were enforced were walked off. Places are yards from the goal line of
+/// the team that snapped or kicked off.
+fn fouls(result: &Enforced) -> Vec<String> {
+    let walked = result.spots.iter().map(|spot| {
+        let (yards, from, why, to) = (spot.walked.0, spot.from.0, spot.why.word(), spot.to.0);
+        let unit = if yards == Yards::whole(1) { "yard" } else { "yards" };
+        format!("{}: {yards} {unit}, from {from} ({why}) to {to}", spot.foul)
+    });
+    let fates = result.fouls.iter().filter(|foul| foul.done != DoneJson::Accepted);
+    let fates = fates.map(|foul| format!("{} by {}: {}", foul.name, foul.by.word(), foul.done.word()));
+    let kick = result.free_kick_spot.map(|spot| format!("the free kick after the try: from the {}", spot.0));
+    let run_off = result.run_off.as_ref().map(|run_off| {
+        let taken = match (run_off.taken, run_off.saved) {
+            (true, _) => "taken",
+            (false, true) => "saved by a timeout",
+            (false, false) => "not taken",
+        };
+        let by = run_off.by.word();
+        format!("{by} may have {} seconds run off ({}): {taken}", run_off.seconds, run_off.rule)
+    });
+    walked.chain(fates).chain(kick).chain(run_off).collect()
+}
+
+/// The next situation, the clock and the period.
+fn end(result: &Enforced) -> String {
+    let tenths = (result.after.clock_s * 10.0).round() as i64;
+    let (minutes, seconds, tenth) = (tenths / 600, tenths / 10 % 60, tenths % 10);
+    let tenth = if tenth == 0 { String::new() } else { format!(".{tenth}") };
+    let starts = match result.clock_starts {
+        None => "the clock does not run".to_owned(),
+        Some(Starts::Ready) => {
+            format!("the clock shows {minutes}:{seconds:02}{tenth} and starts on the ready signal")
+        }
+        Some(Starts::Snap) => format!("the clock shows {minutes}:{seconds:02}{tenth} and starts on the snap"),
+    };
+    format!("{}; {starts}; the period {}", words(&result.after), result.period.word())
 }
 
 /// A situation in one line.

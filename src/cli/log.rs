@@ -1,5 +1,6 @@
 //! `tellframe log …`: what was written, whether it is all there, and records in and out.
 
+mod certify;
 mod day;
 mod export;
 mod head;
@@ -33,6 +34,8 @@ enum Command {
     Import(import::Import),
     /// Sign where the log ends now, to be kept by somebody else
     Head(head::Head),
+    /// Write one signed file that says how a ruling came about, for whoever inquires
+    Certify(certify::Certify),
 }
 
 impl Log {
@@ -43,26 +46,33 @@ impl Log {
             Command::Export(export) => export.run(folder),
             Command::Import(import) => import.run(folder),
             Command::Head(head) => head.run(folder),
+            Command::Certify(certify) => certify.run(folder),
         }
     }
 }
 
-/// Whether the word `demo` is meant, and not a file of that name.
-fn is_demo(log: &Path) -> bool {
-    log == Path::new("demo") && !log.is_file()
+/// Whether the word `demo` or `season` is meant, and not a file of that name.
+fn is_word(log: &Path, word: &str) -> bool {
+    log == Path::new(word) && !log.is_file()
 }
 
 /// The log that is meant, and its desk's key: beside it.
 fn files(log: Option<&Path>, folder: &data::Folder) -> Result<(PathBuf, PathBuf), Unable> {
     let of = |location: Location| (location.log(), location.key());
     match log {
-        Some(log) if is_demo(log) => Ok(of(folder.demo()?)),
+        Some(log) if is_word(log, "demo") => Ok(of(folder.demo()?)),
+        Some(log) if is_word(log, "season") => Ok(of(folder.season()?)),
         Some(log) => {
             let beside = log.parent().filter(|beside| !beside.as_os_str().is_empty());
             Ok((log.to_owned(), Location::at(beside.unwrap_or(Path::new("."))).key()))
         }
         None => Ok(of(folder.user()?)),
     }
+}
+
+/// The file that is meant by a LOG argument.
+pub(super) fn path(log: &Path, folder: &data::Folder) -> Result<PathBuf, Unable> {
+    Ok(files(Some(log), folder)?.0)
 }
 
 fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {

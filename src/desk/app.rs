@@ -65,7 +65,7 @@ impl App {
         display::opened();
         let folder = opening.folder.root().ok();
         let settings = folder.as_deref().map(Settings::read).unwrap_or(Settings { ..Settings::default() });
-        let booth = Booth::open(&opening.place, opening.rehearsal.as_ref(), clock::now());
+        let booth = Booth::open(opening, clock::now());
         let typing = booth.begin_typing().map(Message::Booth);
         let app = App { folder, settings, window: DRAWN_FOR, booth, card: false };
         let size = window::latest().and_then(window::size).map(Message::Resized);
@@ -100,6 +100,9 @@ impl App {
                 let walks = matches!(chord.cap, Cap::Up | Cap::Down | Cap::PageUp | Cap::PageDown);
                 (!repeat || walks).then_some(Message::Pressed(chord, status))
             }
+            Event::Window(window::Event::FileDropped(path)) => {
+                Some(Message::Booth(booth::Message::Dropped(path)))
+            }
             _ => None,
         });
         let resized = window::resize_events().map(|(_, size)| Message::Resized(size));
@@ -115,7 +118,7 @@ impl App {
             Message::Resized(size) => {
                 let scale = self.scale();
                 self.window = Size::new(size.width * scale, size.height * scale);
-                Task::none()
+                self.booth(booth::Message::Room((self.window.width as u32, self.window.height as u32)))
             }
             Message::Tick => self.booth(booth::Message::Now),
             Message::Booth(message) => self.booth(message),

@@ -9,6 +9,7 @@ mod did;
 mod evidence;
 mod hall;
 mod header;
+mod pictures;
 mod post;
 mod rehearsal;
 mod ruling;
@@ -19,6 +20,7 @@ mod walk;
 #[cfg(test)]
 mod whole;
 
+use super::Opening;
 use super::app::CLOCK_STEP;
 use super::keys::{self, Cap, Chord};
 use after::After;
@@ -26,16 +28,19 @@ use before::Before;
 use between::Between;
 use challenge::Challenge;
 use iced::Task;
+use iced::futures::channel::oneshot;
 use iced::widget::operation::{focus, focus_next};
+use pictures::{Pictures, Target};
 use post::{Begin, Post, Undone};
 use ruling::Ruling;
+use std::path::PathBuf;
 use std::time::Duration;
 use tellframe::game::situation::Situation;
-use tellframe::log::location::Location;
+use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
+use tellframe::review::event::Marked;
 use tellframe::review::fold::Phase;
 use tellframe::review::stamp::Stamp;
-use tellframe::wire::script::Script;
 use typed::Ground;
 use walk::Walk;
 
@@ -43,6 +48,7 @@ use walk::Walk;
 pub(crate) struct Booth {
     post: Result<Post, String>,
     pane: Pane,
+    pictures: Pictures,
     now: Stamp,
 }
 
@@ -71,6 +77,12 @@ pub(crate) enum Message {
     Pressed(Chord),
     /// Time went on.
     Now,
+    /// Files or folders were dropped on the window.
+    Dropped(PathBuf),
+    /// So many pixels has the window.
+    Room((u32, u32)),
+    /// A mark's very picture was decoded and hashed, or was not.
+    Shot(Box<Marked>, Result<Shot, String>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -86,16 +98,20 @@ pub(crate) enum Message {
 }
 
 impl Booth {
-    /// The booth over the log of this place, where it was left.
-    /// With a rehearsal its challenge is begun, unless one was left.
-    pub(crate) fn open(place: &Location, rehearsal: Option<&Script>, now: Stamp) -> Booth {
-        let mut post = Post::open(place, &now);
-        if let (Some(script), Ok(opened)) = (rehearsal, &mut post)
+    /// The booth over the log of a place, where it was left. With a rehearsal its challenge is begun, unless one was
+    /// left.
+    pub(crate) fn open(opening: &Opening, now: Stamp) -> Booth {
+        let mut post = Post::open(&opening.place, &now);
+        if let (Some(script), Ok(opened)) = (&opening.rehearsal, &mut post)
             && let Err(undone) = rehearsal::begin(opened, script, &now)
         {
             post = Err(told(undone));
         }
-        let mut booth = Booth { post, pane: Pane::Before(Before::new()), now };
+        let mut pictures = Pictures::new(opening.place.folder());
+        if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
+            pictures.open(std::slice::from_ref(clips), &game.cameras);
+        }
+        let mut booth = Booth { post, pane: Pane::Before(Before::new()), pictures, now };
         booth.settle_pane();
         booth
     }
@@ -128,10 +144,13 @@ impl Booth {
         }
     }
 
-    /// How often the screen must be drawn again by itself: only while a limit runs.
+    /// How often the screen must be drawn again by itself: while a picture is on its way, and while a limit runs.
     pub(crate) fn clock_runs(&self) -> Option<Duration> {
-        let review = self.post.as_ref().ok()?.review()?;
-        (review.times.called.is_some() && !review.is_over()).then_some(CLOCK_STEP)
+        let limit = || {
+            let review = self.post.as_ref().ok()?.review()?;
+            (review.times.called.is_some() && !review.is_over()).then_some(CLOCK_STEP)
+        };
+        self.pictures.listens().or_else(limit)
     }
 
     /// The screen that fits where the game and the review are.
@@ -164,9 +183,21 @@ impl Booth {
 
     /// One message in; what is left to the toolkit out.
     pub(crate) fn update(&mut self, message: Message, now: Stamp) -> Task<Message> {
-        self.now = now;
+        let before = std::mem::replace(&mut self.now, now);
         match message {
-            Message::Now => Task::none(),
+            Message::Now => self.tick(&before),
+            Message::Dropped(path) => {
+                if let Ok(Post { game: Some(game), .. }) = &self.post {
+                    self.pictures.open(&[path], &game.cameras);
+                }
+                Task::none()
+            }
+            Message::Room((width, height)) => {
+                // The large pane: six tenths of the width, and what the header, the strip and the foot leave.
+                self.pictures.fit((width * 56 / 100, height * 46 / 100));
+                Task::none()
+            }
+            Message::Shot(marked, shot) => self.marked(*marked, shot),
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
@@ -196,7 +227,13 @@ impl Booth {
             Pane::Challenge(_) => {
                 keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
             }
-            Pane::Walk(_) => keys::act(walk::KEYS, chord).map(|act| Message::Walk(walk::Message::Act(act))),
+            Pane::Walk(_) => keys::act(walk::KEYS, chord)
+                .map(walk::Message::Act)
+                .or_else(|| {
+                    let act = keys::act(pictures::KEYS, chord).filter(|_| !self.pictures.is_empty());
+                    act.map(walk::Message::Picture)
+                })
+                .map(Message::Walk),
             Pane::Ruling(_) | Pane::Past(_) => {
                 keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
             }
@@ -379,11 +416,38 @@ impl Booth {
         let Some(situation) = review.situation() else { return Task::none() };
         let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
         let flags = review.flags();
-        let known = walk::Known { book: &game.book, cameras: &game.cameras, ground, flags: &flags };
+        // Pictures: the camera in hand is the large one, and what runs or steps is a look at the open step.
+        let look = match &message {
+            walk::Message::Picture(act) => {
+                let marks = self.pictures.marks(review, &game.cameras);
+                self.pictures.act(*act, &marks)
+            }
+            walk::Message::Act(walk::Act::Camera(number)) => {
+                self.pictures.lead_camera(usize::from(*number));
+                None
+            }
+            walk::Message::Act(_)
+            | walk::Message::Open(_)
+            | walk::Message::Typed(_)
+            | walk::Message::Submit
+            | walk::Message::Looked(_) => None,
+        };
+        let message = look.map_or(message, walk::Message::Looked);
+        let target = self.pictures.target();
+        let cameras = &game.cameras;
+        let known = walk::Known { book: &game.book, cameras, ground, flags: &flags, target: target.as_ref() };
         match walk.update(message, known) {
             walk::Action::None => Task::none(),
             walk::Action::Focus(id) => focus(id),
             walk::Action::Do(command) => self.walked(command),
+            walk::Action::Open(path) => {
+                self.pictures.open(&[path], &game.cameras);
+                Task::none()
+            }
+            walk::Action::Shoot(marked) => match target {
+                Some(target) => shoot(target, marked),
+                None => Task::none(),
+            },
             walk::Action::Rule => {
                 self.pane = Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)));
                 Task::none()
@@ -397,6 +461,28 @@ impl Booth {
                 None => Task::none(),
             },
         }
+    }
+
+    /// Running pictures move; a loop that begins again is another look.
+    fn tick(&mut self, before: &Stamp) -> Task<Message> {
+        let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
+        match self.pictures.tick(Duration::from_millis(elapsed)) {
+            Some(look) => self.walk(walk::Message::Looked(look)),
+            None => Task::none(),
+        }
+    }
+
+    /// A mark with its very picture; without one, as a typed mark is.
+    fn marked(&mut self, marked: Marked, shot: Result<Shot, String>) -> Task<Message> {
+        let failed = shot.as_ref().err().cloned();
+        let task = self.walked(Command::Mark(Marked { shot: shot.ok(), ..marked }));
+        if let (Pane::Walk(walk), Some(why)) = (&mut self.pane, failed) {
+            walk.told = Some(walk::Told::No {
+                because: format!("the picture could not be proven: {why}"),
+                instead: "the mark stands as a typed one".to_owned(),
+            });
+        }
+        task
     }
 
     /// A command of the walk: written first, then shown.
@@ -415,9 +501,12 @@ impl Booth {
             }
             Err(Undone::No(no)) => match walk.refused(command, no) {
                 walk::Action::Focus(id) => focus(id),
-                walk::Action::None | walk::Action::Do(_) | walk::Action::Rule | walk::Action::Ask => {
-                    Task::none()
-                }
+                walk::Action::None
+                | walk::Action::Do(_)
+                | walk::Action::Shoot(_)
+                | walk::Action::Open(_)
+                | walk::Action::Rule
+                | walk::Action::Ask => Task::none(),
             },
             Err(Undone::Fault(fault)) => {
                 let instead = "nothing was written; try again, and go on by hand if it stays so".to_owned();
@@ -494,6 +583,19 @@ impl Booth {
             (_, None) => post.day()?.situation(),
         }
     }
+}
+
+/// Decodes and hashes the picture of a mark, away from the window.
+fn shoot(target: Target, marked: Marked) -> Task<Message> {
+    let (to, shot) = oneshot::channel();
+    std::thread::spawn(move || {
+        // A window that was closed meanwhile waits for nothing.
+        let _ = to.send(target.shot());
+    });
+    Task::perform(shot, move |shot| {
+        let shot = shot.unwrap_or_else(|_| Err("the decoder failed".to_owned()));
+        Message::Shot(Box::new(marked.clone()), shot)
+    })
 }
 
 /// What was not done, in a line.

@@ -36,7 +36,7 @@ fn reason(panicked: &(dyn std::any::Any + Send)) -> String {
         true => "a library of the display is missing; on Debian: apt-get install libx11-6 libx11-xcb1 libxcursor1 \
                  libxi6 libxkbcommon-x11-0"
             .to_owned(),
-        false => text.lines().next().unwrap_or_default().to_owned(),
+        false => text.lines().next().unwrap_or("the toolkit gave up").to_owned(),
     }
 }
 

@@ -51,6 +51,12 @@ impl Cache {
         }
     }
 
+    /// Keeps the pictures of these clips alone.
+    pub fn keep(&mut self, is_kept: impl Fn(usize) -> bool) {
+        self.held.retain(|(clip, _), _| is_kept(*clip));
+        self.bytes = self.held.values().map(|picture| picture.samples.len()).sum();
+    }
+
     /// Bytes of samples held.
     pub fn bytes(&self) -> usize {
         self.bytes
@@ -120,5 +126,7 @@ mod tests {
         cache.put(0, 3, picture());
         cache.put(0, 3, picture());
         assert_eq!((cache.bytes(), cache.room_for(96)), (96, 0));
+        cache.keep(|clip| clip == 1);
+        assert_eq!((cache.bytes(), cache.get(0, 3)), (0, None));
     }
 }

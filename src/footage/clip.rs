@@ -6,7 +6,7 @@
 
 use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
-use super::ffmpeg::{Broken, Tools};
+use super::ffmpeg::{Broken, Stream, Tools};
 use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
 use super::timing::{self, TimeBase};
@@ -56,14 +56,16 @@ pub struct Clip {
 /// Who decodes a clip.
 #[derive(Debug, Clone)]
 pub(super) enum Reader {
-    /// The decoder that is built in.
-    Embedded { clip: Box<Embedded>, is_exact: bool },
+    /// The decoder that is built in; where it fails, FFmpeg, if it is there.
+    Embedded { clip: Box<Embedded>, is_exact: bool, otherwise: Option<Tools> },
     /// FFmpeg.
     Ffmpeg {
         tools: Tools,
-        stream: u32,
+        stream: Stream,
         /// Decoding from a key gives exact pictures from that key on.
         can_seek: bool,
+        /// The time of the picture whose data the end of the file cuts.
+        incomplete: Option<i64>,
     },
 }
 
@@ -76,6 +78,9 @@ pub enum NotAClip {
     /// FFmpeg is there and cannot read it.
     #[error("{0}")]
     NotProbed(#[from] NotProbed),
+    /// It states times that no clip has.
+    #[error("the times of its pictures cannot be right")]
+    Times,
     /// It has no index that can be read.
     #[error("{0}")]
     Unindexed(NoIndex),
@@ -112,7 +117,7 @@ impl Clip {
                 && (is_whole || tools.is_none())
                 && let Some(clip) = &examined.clip
             {
-                return read_embedded(&path, video, examined, clip);
+                return read_embedded(&path, video, (examined, clip), tools);
             }
         }
         if let Some(tools) = tools {
@@ -127,7 +132,7 @@ impl Clip {
         }
         match (&index, &examined) {
             (Ok(video), Some(examined @ Examined { clip: Some(clip), .. })) => {
-                read_embedded(&path, video, examined, clip)
+                read_embedded(&path, video, (examined, clip), tools)
             }
             (Ok(video), examined) => Err(NotAClip::NeedsFfmpeg(why_not(video, examined.as_ref()))),
             (Err(reason), _) => Err(NotAClip::NeedsFfmpeg(reason.to_string())),
@@ -198,15 +203,21 @@ fn why_not(video: &Video, examined: Option<&Examined>) -> String {
     }
 }
 
-fn read_embedded(path: &Path, video: &Video, examined: &Examined, clip: &Embedded) -> Result<Clip, NotAClip> {
-    let base = TimeBase::new(1, video.scale).ok_or_else(|| NotAClip::Empty(None))?;
+fn read_embedded(
+    path: &Path,
+    video: &Video,
+    (examined, clip): (&Examined, &Embedded),
+    tools: Option<&Tools>,
+) -> Result<Clip, NotAClip> {
+    let base = TimeBase::new(1, video.scale).ok_or(NotAClip::Empty(None))?;
     let frames: Vec<Frame> =
         clip.frames().map(|sample| Frame { pts: sample.shown, is_key: sample.is_key }).collect();
-    let last = clip.frames().last().ok_or_else(|| NotAClip::Empty(None))?;
+    let last = clip.frames().last().ok_or(NotAClip::Empty(None))?;
     let stated = examined.sequence.as_ref().and_then(|sequence| sequence.timing);
     // Ticks count fields, two a frame (E.2.1).
     let stated = stated.and_then(|(scale, ticks)| Rate::new(scale, ticks.checked_mul(2)?).ok());
     let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
+    check(&times)?;
     let timing = timing::read(&times, base, stated.as_slice());
     let mut faults = Vec::new();
     if examined.missing > 0 {
@@ -237,8 +248,19 @@ fn read_embedded(path: &Path, video: &Video, examined: &Examined, clip: &Embedde
         turned: video.turned,
         is_interlaced: false,
         faults,
-        reader: Reader::Embedded { clip: Box::new(clip.clone()), is_exact: examined.unfit.is_none() },
+        reader: Reader::Embedded {
+            clip: Box::new(clip.clone()),
+            is_exact: examined.unfit.is_none(),
+            otherwise: tools.cloned(),
+        },
     })
+}
+
+/// Times within 2^53 units of zero: then sums and differences of them are numbers too. At a thousand million units
+/// a second that is 104 days.
+fn check(times: &[i64]) -> Result<(), NotAClip> {
+    let is_possible = |time: &i64| time.unsigned_abs() <= 1 << 53;
+    times.iter().all(is_possible).then_some(()).ok_or(NotAClip::Times)
 }
 
 /// From the first picture to the end of the last, which lasts as long as it says, or as the one before it.
@@ -268,8 +290,8 @@ fn read_by_ffmpeg(
     examined: Option<&Examined>,
 ) -> Result<Clip, NotAClip> {
     let found = prober::probe(tools, path)?;
-    let (over, under) = found.video.time_base().ok_or_else(|| NotAClip::Empty(None))?;
-    let base = TimeBase::new(over, under).ok_or_else(|| NotAClip::Empty(None))?;
+    let (over, under) = found.video.time_base().ok_or(NotAClip::Empty(None))?;
+    let base = TimeBase::new(over, under).ok_or(NotAClip::Empty(None))?;
     let mut faults = Vec::new();
     let listed = if is_in_order(&found) { listed(&found.packets) } else { None };
     let is_listed = listed.is_some();
@@ -278,12 +300,15 @@ fn read_by_ffmpeg(
         None => scanned(path, tools, &found, &mut faults)?,
     };
     let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
+    check(&times)?;
     let timing = timing::read(&times, base, &found.video.stated_rates());
     if let Some(examined) = examined.filter(|examined| examined.missing > 0) {
         faults.insert(0, Fault::Truncated { missing: Some(examined.missing) });
     } else if index.is_some_and(|video| video.is_cut_off || ends_early(video)) || is_cut_off(path, &found)? {
         faults.insert(0, Fault::Truncated { missing: None });
     }
+    let is_truncated = faults.iter().any(|fault| matches!(fault, Fault::Truncated { .. }));
+    let incomplete = found.packets.last().filter(|_| is_truncated).and_then(|packet| packet.pts);
     faults.extend(timing.faults);
     faults.extend(turned(found.video.turned()));
     let field_order = found.video.field_order.as_deref().unwrap_or("progressive");
@@ -316,7 +341,12 @@ fn read_by_ffmpeg(
         turned: found.video.turned(),
         is_interlaced,
         faults,
-        reader: Reader::Ffmpeg { tools: tools.clone(), stream: found.video.index, can_seek },
+        reader: Reader::Ffmpeg {
+            tools: tools.clone(),
+            stream: Stream::Number(found.video.index),
+            can_seek,
+            incomplete,
+        },
     })
 }
 
@@ -362,7 +392,12 @@ fn scanned(
     found: &Found,
     faults: &mut Vec<Fault>,
 ) -> Result<Vec<Frame>, NotAClip> {
-    let wanted = super::ffmpeg::Wanted { stream: found.video.index, seek: None, between: None, count: None };
+    let wanted = super::ffmpeg::Wanted {
+        stream: Stream::Number(found.video.index),
+        seek: None,
+        between: None,
+        count: None,
+    };
     let mut pictures = tools.decode(path, &wanted)?;
     let mut frames: Vec<Frame> = Vec::new();
     while let Some(decoded) = pictures.next()? {

@@ -3,7 +3,7 @@
 use super::clip::{Clip, Reader};
 use super::embedded::Failed;
 use super::fault::Fault;
-use super::ffmpeg::{Broken, Tools, Wanted};
+use super::ffmpeg::{Broken, Stream, Tools, Wanted};
 use super::picture::Picture;
 use std::ops::{ControlFlow, Range};
 
@@ -64,10 +64,24 @@ impl Clip {
             return Err(NoPicture::NoSuchFrame { frame: frames.end - 1, last });
         }
         match &self.reader {
-            Reader::Embedded { clip, .. } => Ok(clip.pictures(frames, give)?),
-            Reader::Ffmpeg { tools, stream, can_seek } => {
+            Reader::Embedded { clip, otherwise, .. } => {
+                let mut next = frames.start;
+                let ended = clip.pictures(frames.clone(), &mut |frame, picture| {
+                    next = frame + 1;
+                    give(frame, picture)
+                });
+                match (ended, otherwise) {
+                    (Ok(()), _) => Ok(()),
+                    (Err(failed), None) => Err(failed.into()),
+                    (Err(_), Some(tools)) => {
+                        let run = Run { clip: self, tools, stream: Stream::FirstVideo, incomplete: None };
+                        run.pictures(next..frames.end, None, give)
+                    }
+                }
+            }
+            Reader::Ffmpeg { tools, stream, can_seek, incomplete } => {
                 let seek = if *can_seek { self.seek_to(frames.start) } else { None };
-                let run = Run { clip: self, tools, stream: *stream };
+                let run = Run { clip: self, tools, stream: *stream, incomplete: *incomplete };
                 run.pictures(frames, seek, give)
             }
         }
@@ -92,7 +106,8 @@ impl Clip {
 struct Run<'a> {
     clip: &'a Clip,
     tools: &'a Tools,
-    stream: u32,
+    stream: Stream,
+    incomplete: Option<i64>,
 }
 
 /// How far a run came.
@@ -151,7 +166,7 @@ impl Run<'_> {
             if decoded.picture.pts != frame.pts || (only_clean && !is_clean) {
                 break;
             }
-            decoded.picture.exact = is_clean;
+            decoded.picture.exact = is_clean && self.incomplete != Some(frame.pts);
             came.next += 1;
             if give(came.next - 1, decoded.picture).is_break() {
                 came.is_stopped = true;

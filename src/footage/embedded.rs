@@ -133,7 +133,8 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
     let walked = Walked::read(path, video, &configuration)?;
     let too_large = u64::from(sequence.size.0) * u64::from(sequence.size.1) > MOST_PIXELS;
     let cut = (video.is_cut || video.has_several_codings).then_some(Unfit::Changing);
-    let unfit = of_sets.or(too_large.then_some(Unfit::Rare)).or(cut).or(walked.unfit);
+    let unfit = of_sets.filter(|unfit| *unfit != Unfit::MayReorder);
+    let unfit = unfit.or(too_large.then_some(Unfit::Rare)).or(cut).or(walked.unfit).or(of_sets);
     let is_shown = unfit.is_none_or(Unfit::can_be_shown) && walked.begins.first() == Some(&true);
     let whole = video.samples.len() - walked.missing;
     let (keys_are_clean, missing) = (walked.keys_are_clean, walked.missing);
@@ -231,8 +232,8 @@ impl Walked {
 impl Configuration {
     /// Whether all parameter sets within a coded picture are those that stand before the clip.
     fn repeats(&self, sample: &[u8]) -> bool {
-        let units = avc::units(sample, self.length_bytes).unwrap_or_else(Vec::new);
-        units.into_iter().all(|unit| match unit.first().map(|byte| byte & 0x1f) {
+        let mut units = avc::units(sample, self.length_bytes).into_iter().flatten();
+        units.all(|unit| match unit.first().map(|byte| byte & 0x1f) {
             Some(7) => self.sequences.iter().any(|set| set == unit),
             Some(8) => self.pictures.iter().any(|set| set == unit),
             _ => true,

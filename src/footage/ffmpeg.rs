@@ -86,7 +86,11 @@ impl Tools {
             command.args(["-noaccurate_seek", "-seek_timestamp", "1", "-ss", seconds]);
         }
         command.arg("-i").arg(as_file(clip));
-        command.args(["-map", &format!("0:{}", wanted.stream), "-an", "-sn", "-dn"]);
+        let stream = match wanted.stream {
+            Stream::Number(number) => format!("0:{number}"),
+            Stream::FirstVideo => "0:V:0".to_owned(),
+        };
+        command.args(["-map", &stream, "-an", "-sn", "-dn"]);
         let filters = match wanted.between {
             Some((first, last)) => format!("select=between(pts\\,{first}\\,{last}),showinfo=checksum=0"),
             None => "showinfo=checksum=0".to_owned(),
@@ -101,11 +105,20 @@ impl Tools {
     }
 }
 
+/// A stream of a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Stream {
+    /// By its number.
+    Number(u32),
+    /// The first with pictures.
+    FirstVideo,
+}
+
 /// Which pictures are asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Wanted {
     /// Which stream of the file.
-    pub(super) stream: u32,
+    pub(super) stream: Stream,
     /// Decoding begins at the last key before this time, in seconds; else at the start of the file.
     pub(super) seek: Option<String>,
     /// Times of the first and last picture, in the stream's units; else all.
@@ -237,8 +250,10 @@ impl Pictures {
 
     fn note(&mut self, line: &str) {
         let said = ["[error] ", "[fatal] ", "[panic] "].iter().find_map(|level| line.split_once(level));
+        // What the file's end cuts off is known from its index; what a cut picture does to others, the decoder says.
         if let Some((_, message)) = said
             && self.errors.len() < ERRORS
+            && !message.contains("partial file")
         {
             self.errors.push(message.to_owned());
         }

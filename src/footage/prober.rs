@@ -7,7 +7,7 @@ use serde::Deserialize;
 use std::path::Path;
 
 /// So many bytes of an index are read: about 100 a packet.
-const MOST: u64 = 512 << 20;
+const MOST: u64 = 128 << 20;
 
 /// What the prober prints, as far as it is read.
 #[derive(Debug, Deserialize)]

@@ -35,7 +35,8 @@ impl Track {
         let (over, under) = clip.base.parts();
         let common = |pts: i64| {
             let own = (i128::from(pts) - i128::from(first)) * i128::from(over) * BILLION / i128::from(under);
-            let common = own + own * i128::from(tie.drift) / BILLION + i128::from(tie.offset.0);
+            let drift = own.saturating_mul(i128::from(tie.drift)) / BILLION;
+            let common = own.saturating_add(drift).saturating_add(i128::from(tie.offset.0));
             Nanos(i64::try_from(common).unwrap_or(i64::MAX))
         };
         Track { times: clip.frames.iter().map(|frame| common(frame.pts)).collect() }

@@ -6,6 +6,7 @@
 use super::clock::{self, Stops};
 use super::enforce::review;
 use super::enforce::{Done, Enforced};
+use super::ledger::{Cause, Ledger, Step, record};
 use super::outcome::{Down, Ending, Special};
 use super::play::{Flag, Moment, Play, PlayEnd};
 use super::situation::{ClockStart, Next, Situation};
@@ -31,6 +32,8 @@ pub struct Restart {
     pub open: Vec<Open>,
     /// The rules leave it to the referee.
     pub discretion: bool,
+    /// How the next situation came about.
+    pub ledger: Ledger,
 }
 
 /// Something that the restart still needs.
@@ -77,6 +80,7 @@ pub struct Draft<'b, 'p> {
     discretion: bool,
     /// What the clock showed when a question found the ball dead.
     dead_ms: Option<i64>,
+    steps: Vec<Step>,
 }
 
 impl<'b, 'p> Draft<'b, 'p> {
@@ -99,6 +103,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             open: BTreeSet::new(),
             discretion: false,
             dead_ms: None,
+            steps: Vec::new(),
         }
     }
 
@@ -107,8 +112,8 @@ impl<'b, 'p> Draft<'b, 'p> {
         self.governed.insert(penalty);
     }
 
-    /// Folds in what one question makes of the play.
-    pub fn fold(&mut self, effects: &'b [Effect]) {
+    /// Folds in what the question of this number makes of the play.
+    pub fn fold(&mut self, question: usize, effects: &'b [Effect]) {
         let says_the_end = effects.iter().any(|effect| match effect {
             Effect::PreviousSpot
             | Effect::SpotAt(_)
@@ -133,6 +138,16 @@ impl<'b, 'p> Draft<'b, 'p> {
         for effect in effects {
             self.one(effect);
         }
+        let so_far = self.ending().result(self.book, &self.at_snap);
+        record(&mut self.steps, Cause::Question(question), so_far, None);
+    }
+
+    /// How the play ended, as far as it is known: what is not known yet stays as it was at the snap.
+    fn ending(&self) -> Ending {
+        let (ball, down, special, points) = (self.ball, self.down, self.special, self.points);
+        let spot = self.spot.clone().unwrap_or(self.at_snap.spot);
+        let clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
+        Ending { clock_ms, spot, ball, down, special, points, gained: ball == Part::Defense }
     }
 
     fn begin_again(&mut self) {
@@ -280,17 +295,17 @@ impl<'b, 'p> Draft<'b, 'p> {
             Flag { dead: flag.dead || after, ..flag }
         });
         let flags: Vec<Flag> = others.chain(std::mem::take(&mut self.flags)).collect();
-        // What is not known yet stays as it was at the snap, and is said to be open.
-        let spot = self.spot.clone().unwrap_or(self.at_snap.spot);
+        // What is not known yet is said to be open.
         let needs_spot = self.points.is_none() && self.special != Some(Special::Touchback);
         self.open.extend(self.spot.clone().err().filter(|_| needs_spot));
         self.open.extend(self.clock_ms.clone().err());
-        let clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
-        let (ball, down, special, points) = (self.ball, self.down, self.special, self.points);
-        let ending = Ending { clock_ms, spot, ball, down, special, points };
-        let ran = review::ran(self.book, self.at_snap, ending, self.dead_by);
+        let ran = review::ran(self.book, self.at_snap, self.ending(), self.dead_by);
         let choices = &self.play.choices;
-        let (after, fouls) = review::fouls(self.book, &ran, &flags, choices, &mut self.open);
+        let review::Ruled { after, fouls, steps } =
+            review::fouls(self.book, &ran, &flags, choices, &mut self.open);
+        for step in steps {
+            record(&mut self.steps, step.cause, step.after, None);
+        }
         // A question that does not fit the play (a missed field goal on a free kick) can lead off the field: that
         // is said, and never ruled.
         if after.possible(&self.book.field, &self.book.game).is_err() {
@@ -302,9 +317,16 @@ impl<'b, 'p> Draft<'b, 'p> {
             scored: self.points.is_some(),
             enforced: fouls.iter().any(|foul| foul.done == Done::Accepted),
         };
-        let clock_starts = clock::starts(self.book, &self.at_snap, &after, stops);
+        let starts = clock::starts(self.book, &self.at_snap, &after, stops);
+        let clock_starts = starts.how;
         let clock_stopped = clock_starts != Some(ClockStart::Ready) || self.stops_for_first_down(&after);
         let after = Situation { clock_running: clock_starts == Some(ClockStart::Ready), ..after };
+        record(&mut self.steps, Cause::Clock(starts.why), after, clock_starts);
+        let ledger = Ledger {
+            at_snap: self.at_snap,
+            steps: self.steps,
+            fouls: flags.into_iter().map(|flag| flag.name).collect(),
+        };
         Restart {
             after,
             clock_starts,
@@ -313,6 +335,7 @@ impl<'b, 'p> Draft<'b, 'p> {
             fouls,
             open: self.open.into_iter().collect(),
             discretion: self.discretion,
+            ledger,
         }
     }
 

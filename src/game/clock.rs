@@ -22,6 +22,40 @@ pub enum Period {
     GameOver,
 }
 
+/// Why the clock starts as it does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Why {
+    /// Before a try, a free kick or in overtime it does not run.
+    NoClock,
+    /// Nothing was played: it starts as it would have.
+    NothingPlayed,
+    /// How the play ended stops it.
+    Ended(DeadBy),
+    /// The ball has changed hands, or was kicked.
+    Possession,
+    /// The play made points.
+    Score,
+    /// A foul was enforced late in a half.
+    Foul,
+    /// Nothing keeps it from running again.
+    RunsOn,
+    /// A foul at its expense does not pay.
+    Tactic,
+    /// Only a foul of the team that is ahead stopped it.
+    Leader,
+    /// A team that might have time taken off has not.
+    NoRunOff,
+}
+
+/// How the clock starts, and why.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Starts {
+    /// How; `None` where it does not.
+    pub how: Option<ClockStart>,
+    /// Why.
+    pub why: Why,
+}
+
 /// What of a play and its fouls bears on the clock.
 #[derive(Debug, Clone, Copy)]
 pub struct Stops {
@@ -36,24 +70,31 @@ pub struct Stops {
 }
 
 /// How the clock starts after a play that led to this situation.
-pub fn starts(book: &Book, at_snap: &Situation, after: &Situation, stops: Stops) -> Option<ClockStart> {
+pub fn starts(book: &Book, at_snap: &Situation, after: &Situation, stops: Stops) -> Starts {
     match after.next {
-        Next::Try | Next::FreeKick => return None,
+        Next::Try | Next::FreeKick => return Starts { how: None, why: Why::NoClock },
         Next::Scrimmage { .. } => {}
     }
     let Some(dead_by) = stops.dead_by else {
         // Nothing was played: the clock starts as it would have.
-        return Some(if at_snap.clock_running { ClockStart::Ready } else { ClockStart::Snap });
+        let how = if at_snap.clock_running { ClockStart::Ready } else { ClockStart::Snap };
+        return Starts { how: Some(how), why: Why::NothingPlayed };
     };
     let rule = &book.game.clock_stops;
-    let for_one_of = |ends: &[DeadBy]| {
-        ends.contains(&dead_by)
-            || stops.changed && ends.contains(&DeadBy::ChangeOfPossession)
-            || stops.scored && ends.contains(&DeadBy::Score)
+    let one_of = |ends: &[DeadBy]| {
+        let ended = ends.contains(&dead_by).then_some(Why::Ended(dead_by));
+        let changed =
+            (stops.changed && ends.contains(&DeadBy::ChangeOfPossession)).then_some(Why::Possession);
+        let scored = (stops.scored && ends.contains(&DeadBy::Score)).then_some(Why::Score);
+        ended.or(changed).or(scored)
     };
-    let stopped = for_one_of(&rule.after) || stops.enforced && rule.enforced_foul && dead_by != DeadBy::Foul;
+    let foul = (stops.enforced && rule.enforced_foul && dead_by != DeadBy::Foul).then_some(Why::Foul);
     let late = book.game.in_last(rule.last_s, after.period, after.clock_ms);
-    Some(if late && stopped || for_one_of(&rule.always) { ClockStart::Snap } else { ClockStart::Ready })
+    let stopped = one_of(&rule.after).or(foul).filter(|_| late).or(one_of(&rule.always));
+    match stopped {
+        Some(why) => Starts { how: Some(ClockStart::Snap), why },
+        None => Starts { how: Some(ClockStart::Ready), why: Why::RunsOn },
+    }
 }
 
 /// A foul at the clock's expense does not pay.

@@ -120,6 +120,17 @@ pub struct Foul<'b> {
     pub dead: bool,
     /// What the team is up to with it.
     pub tactic: Option<Tactic>,
+    /// So rough that the player is sent off.
+    pub flagrant: bool,
+    /// The ball was dead and not yet ready for the next play.
+    pub before_ready: bool,
+}
+
+impl Foul<'_> {
+    /// Whether it is enforced after a try or series of overtime that the other team's gain of the ball ended.
+    pub fn outlasts_series(&self) -> bool {
+        self.penalty.outlasts_series || self.flagrant
+    }
 }
 
 impl Part {

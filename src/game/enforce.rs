@@ -23,14 +23,15 @@ mod offset;
 pub mod options;
 pub mod reading;
 pub mod review;
+mod timing;
 pub mod walk;
 
-use super::clock::{self, Period, Stops};
-use super::course::{Cause, Foul, Stoppage};
-use super::situation::{ClockStart, Next, Situation, Team};
+use super::clock::Period;
+use super::course::{Foul, Stoppage};
+use super::ledger::{Cause, Ledger, Step, record};
+use super::situation::{ClockStart, Situation, Team};
 use crate::book::Book;
-use crate::book::effect::DeadBy;
-use crate::book::enforcement::{ClockRunOff, Principle};
+use crate::book::enforcement::ClockRunOff;
 use crate::book::exact::Yards;
 use crate::book::penalty::BallState;
 use dead_ball::Finished;
@@ -143,6 +144,8 @@ pub struct Chosen {
     pub done: Vec<(usize, Done)>,
     /// Where the free kick after the try is kicked, if a penalty moves it.
     pub free_kick: Option<Yards>,
+    /// How the situation came about, a run-off and a timeout left aside.
+    pub steps: Vec<Step>,
     enforced: bool,
     scored: bool,
 }
@@ -177,8 +180,10 @@ pub struct Ruling {
     pub period: Period,
     /// Time that may run off.
     pub run_off: Option<RunOff>,
-    /// A foul needs its spot, and has none.
-    pub open: bool,
+    /// Fouls, by number, that need their spot and have none.
+    pub open: Vec<usize>,
+    /// How the next situation came about.
+    pub steps: Vec<Step>,
 }
 
 impl Picks {
@@ -196,6 +201,20 @@ impl Picks {
 }
 
 impl Ruling {
+    /// Writes down what has just changed the next situation or the clock.
+    fn note(&mut self, cause: Cause) {
+        record(&mut self.steps, cause, self.after, self.clock_starts);
+    }
+
+    /// How every number of the next situation came about.
+    pub fn ledger(&self, ran: &Ran, fouls: &[Foul<'_>]) -> Ledger {
+        Ledger {
+            at_snap: ran.at_snap,
+            steps: self.steps.clone(),
+            fouls: fouls.iter().map(|foul| foul.penalty.name.clone()).collect(),
+        }
+    }
+
     /// The option that is taken.
     pub fn option(&self) -> &Chosen {
         // INVARIANT: `taken` is the number of an option; there is always one.
@@ -228,17 +247,19 @@ pub fn enforce(book: &Book, ran: &Ran, around: Around<'_, '_>) -> Ruling {
         period: options[taken].period,
         run_off: None,
         open,
+        steps: options[taken].steps.clone(),
         options,
     };
-    clock_of(book, ran, around, &mut ruling);
+    timing::clock_of(book, ran, around, &mut ruling);
     ruling
 }
 
 fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Option<Carry>) -> Chosen {
-    let Finished { after, walked, done, free_kick } = finished;
+    let Finished { after, walked, done, free_kick, mut steps } = finished;
     let enforced = done.iter().any(|(_, done)| *done == Done::Accepted);
     let again = match choice.kind {
         Kind::Accept(..) | Kind::Offset | Kind::KeepBall => choice.again,
+        Kind::Repeat => true,
         Kind::Play | Kind::Decline | Kind::TouchSpot(_) | Kind::ByRule => ran.again,
     };
     let mut option = Chosen {
@@ -246,29 +267,20 @@ fn option(book: &Book, ran: &Ran, choice: &Choice, finished: Finished, carry: Op
         carry,
         after,
         clock_starts: None,
-        period: clock::period(book, &after, again),
+        period: timing::period(book, ran, &after, again),
         walked,
         done,
         free_kick,
+        steps: Vec::new(),
         enforced,
         scored: choice.scored,
     };
-    option.clock_starts = starts(book, ran, &option);
-    option.after.clock_running = option.clock_starts == Some(ClockStart::Ready);
+    let starts = timing::starts(book, ran, &option);
+    option.clock_starts = starts.how;
+    option.after.clock_running = starts.how == Some(ClockStart::Ready);
+    record(&mut steps, Cause::Clock(starts.why), option.after, starts.how);
+    option.steps = steps;
     option
-}
-
-fn starts(book: &Book, ran: &Ran, option: &Chosen) -> Option<ClockStart> {
-    if option.after.clock_ms == 0 && option.period != Period::GoesOn
-        || book.game.is_overtime(option.after.period)
-    {
-        return None;
-    }
-    let kicked = ran.kick().is_some() && book.enforcement.keeps(Principle::SnapAfterKick);
-    let hands = ran.changed_by(ran.stages.len().saturating_sub(1));
-    let changed = kicked || hands || option.after.offense != ran.at_snap.offense;
-    let stops = Stops { dead_by: ran.dead_by, changed, scored: option.scored, enforced: option.enforced };
-    clock::starts(book, &ran.at_snap, &option.after, stops)
 }
 
 /// The number of the option that is taken.
@@ -284,7 +296,7 @@ fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team)
             (Some(Pick::Accept), Kind::Accept(of, _)) => of == number || pick(of).is_some(),
             (Some(Pick::At(place)), Kind::Accept(of, at)) => of == number && at == *place,
             // A foul that is not among the live ones leaves the choice about them open.
-            (Some(Pick::Accept | Pick::At(_)), Kind::Decline | Kind::TouchSpot(_)) => {
+            (Some(Pick::Accept | Pick::At(_)), Kind::Decline | Kind::TouchSpot(_) | Kind::Repeat) => {
                 !options.iter().any(|other| matches!(other.kind, Kind::Accept(of, _) if of == number))
             }
         });
@@ -307,102 +319,4 @@ fn taken(book: &Book, around: Around<'_, '_>, options: &[Chosen], chooser: Team)
         }
     }
     best
-}
-
-/// What the fouls and the stoppages do to the clock, upon the option that is taken.
-fn clock_of(book: &Book, ran: &Ran, around: Around<'_, '_>, ruling: &mut Ruling) {
-    let option = ruling.option();
-    let scrimmage = matches!(ruling.after.next, Next::Scrimmage { .. });
-    let accepted =
-        |number: &usize| option.done.iter().any(|(other, done)| other == number && *done == Done::Accepted);
-    let enforced: Vec<&Foul<'_>> =
-        (0..around.fouls.len()).filter(accepted).map(|number| &around.fouls[number]).collect();
-    if leaders_foul(book, ran, &enforced, ruling) {
-        ruling.clock_starts = Some(ClockStart::Snap);
-    }
-    if let Some(tactic) = enforced.iter().find_map(|foul| foul.tactic)
-        && scrimmage
-        && ruling.clock_starts.is_some()
-    {
-        ruling.clock_starts = Some(clock::against(tactic));
-    }
-    let due = clock::run_off(book, ran, &enforced, around.stoppages, &ruling.after);
-    let paid = around.picks.timeout.filter(|team| *ruling.after.timeouts.of(*team) > 0);
-    if let Some(team) = paid {
-        *ruling.after.timeouts.of_mut(team) -= 1;
-    }
-    if let Some((rule, by)) = due {
-        let by = ran.at_snap.team(by);
-        let chooser = by.other();
-        let saved = paid == Some(by);
-        let lead = ruling.after.score.of(chooser) > ruling.after.score.of(by);
-        let taken = !saved && around.picks.run_off.unwrap_or(lead);
-        ruling.clock_starts = Some(if taken { ClockStart::Ready } else { ClockStart::Snap });
-        if taken {
-            ruling.after.clock_ms = (ruling.after.clock_ms - i64::from(rule.seconds) * 1000).max(0);
-            ruling.period = clock::period(book, &ruling.after, ran.again);
-            if ruling.after.clock_ms == 0 {
-                nothing_later(book, ran, around, by, ruling);
-            }
-        }
-        ruling.run_off = Some(RunOff { rule: rule.clone(), chooser, taken, saved });
-    } else if paid.is_some() && ruling.clock_starts.is_some() {
-        ruling.clock_starts = Some(ClockStart::Snap);
-    }
-    if ruling.period != Period::GoesOn {
-        ruling.clock_starts = None;
-    }
-    play_clock(book, ran, around.stoppages, paid.is_some(), ruling);
-    ruling.after.clock_running = ruling.clock_starts == Some(ClockStart::Ready);
-}
-
-/// Late in a half only a foul of the team that is ahead stopped the clock: it gains no time by it.
-fn leaders_foul(book: &Book, ran: &Ran, enforced: &[&Foul<'_>], ruling: &Ruling) -> bool {
-    let after = &ruling.after;
-    let stops = &book.game.clock_stops;
-    let first = matches!(after.next, Next::Scrimmage { down: 1, .. }) && stops.first_down;
-    let ahead = |foul: &&Foul<'_>| {
-        let team = ran.at_snap.team(foul.by);
-        ran.at_snap.score.of(team) > ran.at_snap.score.of(team.other())
-    };
-    book.enforcement.keeps(Principle::SnapAfterLeadersFoul)
-        && ruling.clock_starts == Some(ClockStart::Ready)
-        && book.game.in_last(stops.last_s, after.period, after.clock_ms)
-        && ran.dead_by.is_none_or(|dead_by| dead_by == DeadBy::Down)
-        && !(first && ran.dead_by.is_some())
-        && !enforced.is_empty()
-        && enforced.iter().all(ahead)
-}
-
-/// The run-off has ended the period: a foul before the snap that came after the one that stopped the clock is not
-/// enforced any more.
-fn nothing_later(book: &Book, ran: &Ran, around: Around<'_, '_>, by: Team, ruling: &mut Ruling) {
-    let stops = |foul: &Foul<'_>| foul.penalty.stops_clock && ran.at_snap.team(foul.by) == by;
-    let Some(last) = around.fouls.iter().position(stops).filter(|_| ran.dead_by.is_none()) else { return };
-    if last + 1 == around.fouls.len() {
-        return;
-    }
-    let picks = Picks { run_off: Some(false), timeout: None, ..around.picks.clone() };
-    let around = Around { fouls: &around.fouls[..=last], stoppages: &[], picks: &picks };
-    let shorter = enforce(book, ran, around);
-    ruling.after.spot = shorter.after.spot;
-    ruling.after.next = shorter.after.next;
-    for (number, done) in &mut ruling.options[ruling.taken].done {
-        if *number > last {
-            *done = Done::FellAway;
-        }
-    }
-    ruling.options[ruling.taken].walked.retain(|walked| walked.foul <= last);
-}
-
-/// A stoppage for the defense gives the offense the whole play clock; everything else that stops the game, the short.
-fn play_clock(book: &Book, ran: &Ran, stoppages: &[Stoppage], timeout: bool, ruling: &mut Ruling) {
-    let Some(short) = book.game.play_clock_after_stop_s else { return };
-    if stoppages.is_empty() && !timeout {
-        return;
-    }
-    let defense = stoppages.iter().any(|stoppage| match stoppage.cause {
-        Cause::Injury | Cause::Helmet => ruling.after.offense != ran.at_snap.team(stoppage.by),
-    });
-    ruling.after.play_clock_s = Some(if defense && !timeout { book.game.play_clock_s } else { short });
 }

@@ -43,6 +43,8 @@ pub struct Ending {
     pub special: Option<Special>,
     /// Points, and whose.
     pub points: Option<(Points, Part)>,
+    /// The defense has had the ball in its hands.
+    pub gained: bool,
 }
 
 impl Ending {
@@ -53,13 +55,13 @@ impl Ending {
         after.clock_ms = self.clock_ms;
         after.play_clock_s = None;
         if let Some((points, by)) = self.points {
-            return series_of_overtime(book, at_snap, scored(book, at_snap, after, points, by));
+            return self.series_of_overtime(book, at_snap, scored(book, at_snap, after, points, by));
         }
         if at_snap.next == Next::Try {
             if self.down == Down::Repeats {
                 return after;
             }
-            return series_of_overtime(book, at_snap, free_kick(book, after, Part::Offense));
+            return self.series_of_overtime(book, at_snap, free_kick(book, after, Part::Offense));
         }
         after.spot = self.spot;
         let turned = |after: Situation| after.turned_over(field).first_down(field, game);
@@ -80,7 +82,28 @@ impl Ending {
             (None, Part::Offense, Down::Repeats) => same_down(book, at_snap, after),
             (None, Part::Offense, Down::Counts) => next_down(book, at_snap, after),
         };
-        series_of_overtime(book, at_snap, result)
+        self.series_of_overtime(book, at_snap, result)
+    }
+
+    /// In overtime a series that ends hands the ball to the other team, at the same end of the field. It ends, too,
+    /// when the defense has gained the ball and lost it again.
+    fn series_of_overtime(&self, book: &Book, at_snap: &Situation, result: Situation) -> Situation {
+        let Some(spot) = book.game.overtime_spot.filter(|_| book.game.is_overtime(at_snap.period)) else {
+            return result;
+        };
+        let over = match result.next {
+            Next::Try => false,
+            Next::FreeKick => true,
+            Next::Scrimmage { .. } => self.gained || result.offense != at_snap.offense,
+        };
+        if !over {
+            return result;
+        }
+        let mut next = result;
+        next.offense = at_snap.offense.other();
+        next.attacks = at_snap.attacks;
+        next.spot = book.field.length - spot;
+        next.first_down(&book.field, &book.game)
     }
 }
 
@@ -134,26 +157,6 @@ fn free_kick(book: &Book, after: Situation, by: Part) -> Situation {
     after.next = Next::FreeKick;
     after.spot = book.game.free_kick;
     after
-}
-
-/// In overtime a series that ends hands the ball to the other team, at the same end of the field.
-fn series_of_overtime(book: &Book, at_snap: &Situation, result: Situation) -> Situation {
-    let Some(spot) = book.game.overtime_spot.filter(|_| book.game.is_overtime(at_snap.period)) else {
-        return result;
-    };
-    let over = match result.next {
-        Next::Try => false,
-        Next::FreeKick => true,
-        Next::Scrimmage { .. } => result.offense != at_snap.offense,
-    };
-    if !over {
-        return result;
-    }
-    let mut next = result;
-    next.offense = at_snap.offense.other();
-    next.attacks = at_snap.attacks;
-    next.spot = book.field.length - spot;
-    next.first_down(&book.field, &book.game)
 }
 
 /// The same down over the distance that is left from a new spot; a first down if none is left.

@@ -5,6 +5,7 @@
 
 use super::account;
 use super::apply::Restart;
+use super::ledger::{Cause, record};
 use super::situation::{ClockStart, Team};
 use crate::book::Book;
 use crate::book::replay::Price;
@@ -20,20 +21,27 @@ pub fn after_ruling(book: &Book, restart: &mut Restart, changed: bool, timeout: 
     if let Some(team) = can_pay {
         let price = Price { timeout: true, challenge: false };
         restart.after = account::pay(restart.after, team, price);
-        restart.wait_for_snap();
+        restart.wait_for_snap(Cause::Timeout(team));
     } else if let Some(rule) = due {
         let left = restart.after.clock_ms - i64::from(rule.seconds) * 1000;
         restart.after.clock_ms = left.max(0);
         restart.run_off_s = Some(rule.seconds);
+        restart.note(Cause::RunOff(rule.seconds));
     }
 }
 
 impl Restart {
     /// The clock waits for the snap, if it would have started before.
-    pub fn wait_for_snap(&mut self) {
+    pub fn wait_for_snap(&mut self, cause: Cause) {
         if self.clock_starts == Some(ClockStart::Ready) {
             self.clock_starts = Some(ClockStart::Snap);
             self.after.clock_running = false;
         }
+        self.note(cause);
+    }
+
+    /// Writes down what has just changed the next situation or the clock.
+    pub fn note(&mut self, cause: Cause) {
+        record(&mut self.ledger.steps, cause, self.after, self.clock_starts);
     }
 }

@@ -185,6 +185,12 @@ impl Situation {
         if team == self.offense { Part::Offense } else { Part::Defense }
     }
 
+    /// Whether the coming play belongs to a try, or to a series of overtime where the book says where those begin: the
+    /// ball in the other team's hands ends it.
+    pub fn in_short_series(&self, game: &GameRules) -> bool {
+        self.next == Next::Try || game.overtime_spot.is_some() && game.is_overtime(self.period)
+    }
+
     /// What lines depend on. Before a try it counts as goal to go from its spot, before a free kick as a first
     /// down.
     pub fn snap(&self, field: &Field) -> Snap {

@@ -6,7 +6,7 @@
 use crate::wire::record::Record;
 use serde_json::{Map, Value, json};
 use std::fmt;
-use std::io::{self, BufRead, Write};
+use std::io::{self, BufRead, Read, Write};
 
 /// One line that was read.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,6 +86,41 @@ pub fn read(file: &str, mut from: impl BufRead) -> Result<Vec<Line>, Error> {
         }
     }
     if faults.is_empty() { Ok(read) } else { Err(Error::Lines(faults)) }
+}
+
+/// So much of a file is handed on at a time, and no line is longer.
+const BLOCK: usize = 8 << 20;
+const LONGEST: usize = 64 << 20;
+
+/// Hands a file on in blocks of whole lines, each with the number of its first line: a file of any length goes
+/// through in the memory of a few lines.
+///
+/// # Errors
+/// What the system says, or that a line is too long; or what `each` answers.
+pub fn blocks<E: From<io::Error>>(
+    mut from: impl Read,
+    mut each: impl FnMut(usize, &[u8]) -> Result<(), E>,
+) -> Result<(), E> {
+    let (mut held, mut number) = (Vec::with_capacity(BLOCK + 1), 1);
+    loop {
+        let read = from.by_ref().take(BLOCK as u64).read_to_end(&mut held)?;
+        let whole = match read {
+            0 => held.len(),
+            _ => held.iter().rposition(|byte| *byte == b'\n').map_or(0, |end| end + 1),
+        };
+        if let Some(block) = held.get(..whole).filter(|block| !block.is_empty()) {
+            each(number, block)?;
+            number += block.iter().filter(|byte| **byte == b'\n').count();
+            held.drain(..whole);
+        }
+        if read == 0 {
+            return Ok(());
+        }
+        if held.len() > LONGEST {
+            let message = format!("line {number} is longer than {} MiB", LONGEST >> 20);
+            return Err(E::from(io::Error::new(io::ErrorKind::InvalidData, message)));
+        }
+    }
 }
 
 /// Writes `records`, a line each.

@@ -67,6 +67,7 @@ const COLUMNS: &[Column] = &[
     Column { name: "tree", cells: Cells::Text(|r| Some(&r.tree)) },
     Column { name: "call", cells: Cells::Text(|r| Some(&r.call)) },
     Column { name: "whistle", cells: Cells::Text(|r| r.whistle.as_deref()) },
+    Column { name: "fouls", cells: Cells::Json(|r| nested(&r.fouls)) },
     Column { name: "answers", cells: Cells::Json(|r| nested(&r.answers)) },
     Column { name: "proofs", cells: Cells::Json(|r| nested(&r.proofs)) },
     Column { name: "marks", cells: Cells::Json(|r| nested(&r.marks)) },

@@ -7,7 +7,7 @@ use crate::log::Error;
 use crate::log::blob::Blob;
 use crate::log::chain::{Hash, LogId};
 use crate::log::entry::{Entry, Reading};
-use crate::log::sign::{KeyId, PublicKey};
+use crate::log::sign::{KeyId, PublicKey, Signature};
 use crate::log::{lock, schema};
 use rusqlite::{Connection, OptionalExtension as _, Row};
 use std::path::{Path, PathBuf};
@@ -127,6 +127,18 @@ impl Reader {
         let text = "SELECT seq, hash, bytes, key FROM entries WHERE seq = ?1";
         let found = self.connection.prepare_cached(text).and_then(|mut query| query.query_row([seq], stored));
         found.map_err(|e| self.refused(e))?.entry()
+    }
+
+    /// The hash before an entry, and the signature over its own: what proves it to somebody without the log.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read.
+    pub fn proof_of(&self, stored: &Stored) -> Result<(Hash, Signature), Error> {
+        let text = "SELECT previous, signature FROM entries WHERE seq = ?1";
+        let read = |row: &Row<'_>| Ok((row.get::<_, [u8; 32]>(0)?.into(), row.get::<_, [u8; 64]>(1)?.into()));
+        let found =
+            self.connection.prepare_cached(text).and_then(|mut query| query.query_row([stored.seq], read));
+        found.map_err(|e| self.refused(e))
     }
 
     /// The stored text of an edition.

@@ -18,17 +18,25 @@ use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
 use crate::log::reader::Reader;
 use crate::proof::mark::Basis;
-use crate::review::event::{Answered, Event, Look, Snapshot};
+use crate::review::event::{Answered, Event, Look, Marked, Snapshot};
 use crate::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-/// The newest form of a body that this program reads. It writes the oldest that can say what is to be said: form 2
-/// is an answer with what was measured, so a log without one is read by an older program as well.
-pub const FORM: u64 = 2;
+/// The form of a body. This program writes the oldest that can say what is to be said, so that an older program
+/// reads as much as it can.
+const FORM: u64 = 1;
 
-/// The form of a body that says nothing newer.
-const FIRST_FORM: u64 = 1;
+/// The form of an answer with what was measured.
+const MEASURED_FORM: u64 = 2;
+
+/// The kind of an answer.
+const ANSWERED: &str = "review.answered";
+
+/// The newest form of a kind that this program reads.
+fn newest(kind: &Kind) -> u64 {
+    if kind.as_str() == ANSWERED { MEASURED_FORM } else { FORM }
+}
 
 /// How a text reads that was erased.
 pub const ERASED: &str = "(erased)";
@@ -58,7 +66,7 @@ pub(crate) fn is_of_a_review(kind: &Kind) -> bool {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {
     /// Of a newer tellframe.
-    #[error("`{kind}` is of form {form}; this tellframe reads form {FORM}")]
+    #[error("`{kind}` is of form {form}; this tellframe reads form {}", newest(kind))]
     NewerForm {
         /// The kind.
         kind: Kind,
@@ -118,7 +126,7 @@ fn bring_back(log: &Reader, kind: &Kind, texts: Vec<&mut String>) -> Result<(), 
 /// [`Error`] if the entry cannot be made.
 pub fn begun_entry(act: Act, begun: &Begun) -> Result<NewEntry, Error> {
     let mut body = object(serde_json::to_value(begun));
-    body.insert("form".to_owned(), FIRST_FORM.into());
+    body.insert("form".to_owned(), FORM.into());
     Ok(NewEntry::new(act, Kind::new(BEGUN)?, Value::Object(body))?)
 }
 
@@ -169,9 +177,9 @@ fn body_of(entry: &Entry) -> Result<(Kind, Map<String, Value>), Fault> {
     let unreadable = |detail: &str| Fault::Unreadable { kind: kind.clone(), detail: detail.to_owned() };
     let Value::Object(mut body) = entry.body.clone() else { return Err(unreadable("it is not an object")) };
     match body.remove("form").and_then(|form| form.as_u64()) {
-        Some(FIRST_FORM) => Ok((kind, upcast(body))),
-        Some(FORM) => Ok((kind, body)),
-        Some(form) if form > FORM => Err(Fault::NewerForm { kind, form }),
+        Some(FORM) => Ok((kind, upcast(body))),
+        Some(MEASURED_FORM) if newest(&kind) == MEASURED_FORM => Ok((kind, body)),
+        Some(form) if form > newest(&kind) => Err(Fault::NewerForm { kind, form }),
         Some(_) | None => Err(unreadable("it does not say its form")),
     }
 }
@@ -186,8 +194,11 @@ fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
 
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    let measured = matches!(event, Event::Answered(Answered { basis: Basis::Computed(_), .. }));
-    let form = if measured { FORM } else { FIRST_FORM };
+    let form = match event {
+        Event::Answered(Answered { basis: Basis::Computed(_), .. })
+        | Event::Marked(Marked { shot: Some(_), .. }) => MEASURED_FORM,
+        _ => FORM,
+    };
     body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), form)
 }
 

@@ -2,12 +2,14 @@
 
 use crate::book::Book;
 use crate::log::Error;
+use crate::log::label::Kind;
 use crate::log::own::{Own, Statement};
 use crate::log::reader::Reader;
 use crate::log::record::Fault;
 use crate::log::reviews::{self, Held};
 use crate::wire::record::Record;
 use crate::wire::record::held::{About, records};
+use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records of the log's own reviews that are over, in the order in which they began. A review whose
@@ -63,18 +65,32 @@ pub fn own_ids(log: &Reader) -> Result<BTreeSet<String>, Error> {
 /// [`Error`] if the log cannot be read, or an imported record is none.
 pub fn imported(log: &Reader) -> Result<Vec<Record>, Error> {
     let mut all = Vec::new();
-    log.each_from::<Error>(1, |stored| {
+    each_imported::<Error>(log, |kind, record| {
+        let read = serde_json::from_value(record);
+        all.push(read.map_err(|e| Fault::Unreadable { kind: kind.clone(), detail: e.to_string() })?);
+        Ok(())
+    })?;
+    Ok(all)
+}
+
+/// Every imported record as it was written, one at a time: a log may hold more of them than fit in memory.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read, or what `each` answers.
+pub fn each_imported<E: From<Error>>(
+    log: &Reader,
+    mut each: impl FnMut(&Kind, Value) -> Result<(), E>,
+) -> Result<(), E> {
+    log.each_from::<E>(1, |stored| {
         if !mentions(&stored.bytes, Own::Imported) {
             return Ok(());
         }
         let entry = stored.entry()?;
-        if let Some(Statement::Imported { record }) = Statement::of(&entry)? {
-            let read = serde_json::from_value(record);
-            all.push(read.map_err(|e| Fault::Unreadable { kind: entry.kind, detail: e.to_string() })?);
+        match Statement::of(&entry).map_err(Error::from)? {
+            Some(Statement::Imported { record }) => each(&entry.kind, record),
+            Some(_) | None => Ok(()),
         }
-        Ok(())
-    })?;
-    Ok(all)
+    })
 }
 
 /// Own records and imported ones.

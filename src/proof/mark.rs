@@ -14,6 +14,23 @@ pub struct Mark {
     pub timecode: Timecode,
 }
 
+/// The very picture that a mark was set on: by this it is found again, and proven to be the same.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shot {
+    /// SHA-256 of the clip's file, as 64 hex digits.
+    pub clip_sha256: String,
+    /// The frame, from 0, in the order of showing.
+    pub frame: u64,
+    /// When it is shown, in units of the clip's time base.
+    pub pts: i64,
+    /// That unit in seconds, as a fraction: 1/60000.
+    pub time_base: (u32, u32),
+    /// SHA-256 of the decoded picture's planes, as 64 hex digits.
+    pub sha256: String,
+    /// It was decoded exactly; else it is only like the picture that the clip holds.
+    pub exact: bool,
+}
+
 /// What an answer rests on.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Basis {

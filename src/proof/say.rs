@@ -26,7 +26,15 @@ pub fn percent(probability: f64) -> String {
     }
     // One place, and one more for each power of ten by which the doubt is below one percent.
     let places = if doubt < 0.01 { (-doubt.log10()).ceil() as usize - 1 } else { 1 };
-    let text = format!("{:.places$}", probability * 100.0);
+    // Near certainty it is rounded toward doubt, so that what falls short of a standard is not told as the standard;
+    // what a product of decimals leaves behind is no doubt.
+    let scale = 10_f64.powi(places as i32);
+    let percent = match probability * 100.0 {
+        high if doubt < 0.02 && probability > 0.5 => (high * scale + 1e-6).floor() / scale,
+        low if doubt < 0.02 => (low * scale - 1e-6).ceil() / scale,
+        between => between,
+    };
+    let text = format!("{percent:.places$}");
     format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
@@ -117,6 +125,9 @@ mod tests {
             (0.979, "97.9 %"),
             (0.99, "99 %"),
             (0.998, "99.8 %"),
+            (0.989_96, "98.9 %"),
+            (0.010_04, "1.1 %"),
+            (0.01, "1 %"),
             (0.99998, "99.998 %"),
             (0.5, "50 %"),
             (0.9, "90 %"),

@@ -11,6 +11,7 @@ use super::stamp::Stamp;
 use crate::book::Book;
 use crate::book::tree::{Looks, Proof, Set, Step};
 use crate::proof::mark::{Basis, Measurement, Quantity};
+use crate::proof::order::{Between, Figures};
 use crate::proof::verdict::Verdict;
 
 /// The options of a step with these names.
@@ -120,6 +121,43 @@ fn agreeing(review: &Review, step: &Step, answered: Answered) -> Answered {
         }
         Some(_) | None => answered,
     }
+}
+
+/// The time between two events as a measurement for a step that asks for an order or a gap, under the book's
+/// standard; none for another step.
+pub fn timed(book: &Book, step: &Step, between: &Between) -> Option<Measurement> {
+    let at_least = match &step.proof {
+        Proof::Order { .. } => 0.0,
+        Proof::Gap { at_least_s, .. } => *at_least_s,
+        Proof::Seen { .. }
+        | Proof::Position { .. }
+        | Proof::Count { .. }
+        | Proof::Never { .. }
+        | Proof::Judgement => return None,
+    };
+    let verdict = between.verdict(at_least, book.replay.standard.established);
+    let figures = match between {
+        Between::Known(gap) => Some(gap.figures()),
+        Between::Contradiction => None,
+    };
+    let of = figures.and_then(|Figures { mean: gap_s, sigma: sigma_s, .. }| match &step.proof {
+        Proof::Order { first, then } => {
+            Some(Quantity::Order { first: first.clone(), then: then.clone(), gap_s, sigma_s })
+        }
+        Proof::Gap { first, then, at_least_s } => Some(Quantity::Gap {
+            first: first.clone(),
+            then: then.clone(),
+            at_least_s: *at_least_s,
+            gap_s,
+            sigma_s,
+        }),
+        Proof::Seen { .. }
+        | Proof::Position { .. }
+        | Proof::Count { .. }
+        | Proof::Never { .. }
+        | Proof::Judgement => None,
+    });
+    Some(Measurement { verdict, of })
 }
 
 /// The answer that a measurement offers under the book's standard: what the step states, all else, or unclear.

@@ -10,7 +10,7 @@ use crate::book::tree::Looks;
 use crate::game::enforce::Enforced;
 use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation};
-use crate::proof::mark::{Basis, Mark};
+use crate::proof::mark::{Basis, Mark, Shot};
 
 /// One thing that happened.
 #[derive(Debug, Clone, PartialEq)]
@@ -140,6 +140,8 @@ pub struct Marked {
     pub x: Option<Yards>,
     /// What the game clock showed, in milliseconds.
     pub clock_ms: Option<i64>,
+    /// The very picture, where it was set in a clip; a typed mark has none.
+    pub shot: Option<Shot>,
 }
 
 /// An answer to a step.
@@ -215,4 +217,4 @@ pub struct Override {
 }
 
 /// The engine of this program: raised whenever the same events could lead to another ruling.
-pub const ENGINE: u32 = 1;
+pub const ENGINE: u32 = 2;

@@ -272,7 +272,7 @@ impl Review {
         }
         for (_, stamped) in self.standing() {
             match &stamped.event {
-                Event::Marked(Marked { mark, x, clock_ms }) => {
+                Event::Marked(Marked { mark, x, clock_ms, .. }) => {
                     let moment = play.moments.entry(mark.moment.clone()).or_default();
                     moment.x = x.or(moment.x);
                     moment.clock_ms = clock_ms.or(moment.clock_ms);

@@ -9,6 +9,7 @@ use crate::book::replay::Price;
 use crate::book::tree::{Set, Tree};
 use crate::game::account;
 use crate::game::apply::{Draft, Restart};
+use crate::game::ledger::Cause;
 use crate::game::play::{Flag, Play};
 use crate::game::run_off;
 use crate::game::situation::{Situation, Team};
@@ -105,8 +106,11 @@ pub fn rule<'b>(
             });
             let price = if won { book.replay.coach.won } else { book.replay.coach.lost };
             restart.after = paid(restart.after, team, price, won);
+            let cause = Cause::Challenge { team, won };
             if price.timeout && book.replay.coach.timeout_until_snap {
-                restart.wait_for_snap();
+                restart.wait_for_snap(cause);
+            } else {
+                restart.note(cause);
             }
             (Some(team), Some(won), price)
         }
@@ -187,10 +191,11 @@ fn fold<'b>(
                 draft.leave_to_referee();
             }
             let flags = draft.flags();
-            draft.fold(match decided.restart {
+            let effects = match decided.restart {
                 Some(effects) => effects,
-                None => &question.tree.calls[question.call].result,
-            });
+                None => question.tree.calls[question.call].result.as_slice(),
+            };
+            draft.fold(index, effects);
             if dead.is_some_and(|dead| index > dead.question) {
                 draft.ball_was_dead(flags);
             }

@@ -39,7 +39,7 @@ pub fn event(event: &Event) -> String {
         Event::Looked(Look { step, camera, kind, reason, .. }) => {
             format!("looked at `{step}` {} on {camera}{}", speed(*kind), because(reason.as_ref()))
         }
-        Event::Marked(Marked { mark, x, clock_ms }) => {
+        Event::Marked(Marked { mark, x, clock_ms, .. }) => {
             format!(
                 "marked `{}` on {} at {}{}",
                 mark.moment,

@@ -4,7 +4,7 @@ pub mod expect;
 pub mod result;
 
 use self::expect::Expect;
-use super::figure::{Figure, milliseconds};
+use super::figure::{Figure, milliseconds, seconds};
 use super::settle::{self, Answer};
 use super::situation::{Incomplete, Side, Situation};
 use super::words::words;
@@ -390,6 +390,21 @@ impl FlagJson {
             spot: self.spot.map(|spot| spot.0),
             dead: self.dead,
             clock_ms: self.clock_s.map(milliseconds),
+        }
+    }
+}
+
+impl From<&play::Flag> for FlagJson {
+    fn from(flag: &play::Flag) -> FlagJson {
+        FlagJson {
+            name: flag.name.clone(),
+            by: match flag.by {
+                Part::Offense => PartJson::Offense,
+                Part::Defense => PartJson::Defense,
+            },
+            spot: flag.spot.map(Figure),
+            dead: flag.dead,
+            clock_s: flag.clock_ms.map(seconds),
         }
     }
 }

@@ -1,10 +1,8 @@
 //! A play with its fouls, for `enforce`.
 
 use super::by_team::SomeOf;
-use super::case::PartJson;
 use super::figure::{Figure, milliseconds};
 use super::situation::{Incomplete, Situation};
-use super::words::words;
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::fault::nearest;
@@ -14,10 +12,12 @@ use crate::game::enforce::reading::Ran;
 use crate::game::enforce::walk::Place;
 use crate::game::enforce::{Around, Carry, Pick, Picks, Ruling, enforce};
 use crate::game::situation::{self, Impossible, Next, Team};
+use form::{ActJson, CauseJson, Ended, FoulJson, PlayJson, SeriesJson, StageJson, StoppageJson, TacticJson};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+pub mod form;
 pub mod result;
 
 /// A situation, the play that was run from it, its fouls and what the teams choose.
@@ -36,6 +36,10 @@ pub struct Asked {
     /// The fouls, in the order in which they were.
     #[serde(default)]
     pub fouls: Vec<FoulJson>,
+    /// In overtime where each team has a series: whether the play belongs to the first or the second one of its period,
+    /// so that the end of the period, or of the game, can be said. Left out: it is not said.
+    #[serde(default)]
+    pub series: Option<SeriesJson>,
     /// What else stopped the clock: an injury, a helmet that came off.
     #[serde(default)]
     pub stoppages: Vec<StoppageJson>,
@@ -43,161 +47,10 @@ pub struct Asked {
     /// `tack on` (added to where the receivers get the ball), `beyond` (the ball so far beyond the previous spot).
     /// Besides: `"fouls of both"`: `offset` or `keep the ball`; `"after a touchdown"`: `try` or `free kick`;
     /// `"run-off"`: `take` or `decline`; `"timeout"`: `home` or `away`; `"touch"`: `take` (the ball where the kickers
-    /// touched the kick). What is not named: the better one by the plain rule.
+    /// touched the kick); `"whistle"`: `take` (the ball where an early whistle killed it) or `repeat` (the down again).
+    /// What is not named: the better one by the plain rule.
     #[serde(default)]
     pub choices: BTreeMap<String, String>,
-}
-
-/// A play from the snap or kick to the dead ball.
-#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(rename = "Play")]
-pub struct PlayJson {
-    /// What the ball did, in order. A run or return is one stage, a pass, a kick or a fumble in the air or on the
-    /// ground is one, and the run after it is the next. Example, a pass intercepted and returned: `{"act": "pass",
-    /// "by": "offense", "from": 25, "to": 60}`, `{"act": "run", "by": "defense", "from": 60, "to": 48}`.
-    pub stages: Vec<StageJson>,
-    /// How it ended; left out: the runner down, or in the other team's end zone. `dead`: a loose ball at rest or over
-    /// an end line; `good`: a kick at goal; `fair catch`: after the stage `kick` alone; `whistle`: an early whistle
-    /// while the ball was loose.
-    #[serde(default)]
-    pub ended: Ended,
-    /// What the game clock showed when the ball was dead; left out: as in the situation.
-    #[serde(default)]
-    pub clock_s: Option<f64>,
-}
-
-words! {
-    /// How a play ended.
-    #[derive(Default)]
-    Ended {
-        /// The runner is down, is stopped, or has reached the other end zone.
-        #[default]
-        Down = "down",
-        /// The ball or the runner is out of bounds.
-        OutOfBounds = "out of bounds",
-        /// A forward pass fell incomplete.
-        Incomplete = "incomplete",
-        /// A loose ball is dead where it lies: at rest, downed, over an end line, or by rule.
-        Dead = "dead",
-        /// A kick at goal is good.
-        Good = "good",
-        /// A fair catch, where the kick, the last stage, came down.
-        FairCatch = "fair catch",
-        /// An early whistle while a kick or pass was in the air, or a ball loose.
-        Whistle = "whistle",
-    }
-}
-
-/// One stage of a play.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(rename = "Stage")]
-pub struct StageJson {
-    /// What the ball did: `run` (a player has it), `pass` (a forward pass), `backward pass`, `fumble`, `kick` (a punt or
-    /// a free kick), `kick at goal`.
-    pub act: ActJson,
-    /// The team with the ball, or that had it last before it was loose.
-    pub by: PartJson,
-    /// Where the stage began: the snap, the catch or recovery; where the ball was lost, thrown or kicked. Left out: where
-    /// the stage before ended; for the first, the spot of the situation.
-    #[serde(default)]
-    pub from: Option<Figure>,
-    /// Where it ended: the runner down or without the ball, the loose ball caught, recovered, out or at rest.
-    pub to: Figure,
-    /// How far a loose ball got at its farthest, if it came back (a kick that crossed the line and rolled back).
-    #[serde(default)]
-    pub reached: Option<Figure>,
-    /// Of a kick: a player of the other team touched it beyond the line, of his own doing, before anybody had it. A
-    /// block at or behind the line, or a player pushed into the ball, has not touched it.
-    #[serde(default)]
-    pub touched: bool,
-    /// Of a kick: where a player of the kicking team touched it before he might.
-    #[serde(default)]
-    pub touch_spot: Option<Figure>,
-    /// Of a run: it began with a catch or recovery near the own goal line, and its momentum took the player behind it.
-    #[serde(default)]
-    pub momentum: bool,
-    /// Of a run after a fumble: the player who fumbled has recovered it himself.
-    #[serde(default)]
-    pub own_fumble: bool,
-    /// Whose impetus it was, if not the team in `by`: a ball batted or kicked with new force.
-    #[serde(default)]
-    pub impetus: Option<PartJson>,
-}
-
-words! {
-    /// What the ball did.
-    ActJson {
-        /// A player has it.
-        Run = "run",
-        /// A forward pass.
-        Pass = "pass",
-        /// A backward pass.
-        BackwardPass = "backward pass",
-        /// A fumble.
-        Fumble = "fumble",
-        /// A punt or a free kick.
-        Kick = "kick",
-        /// A kick at goal.
-        GoalKick = "kick at goal",
-    }
-}
-
-/// A foul.
-#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(rename = "FoulOfPlay")]
-pub struct FoulJson {
-    /// The penalty's name in the book.
-    pub name: String,
-    /// On whom.
-    pub by: PartJson,
-    /// Where; needed where the penalty is measured from there, and for three-and-one. Left out: not behind the basic
-    /// spot.
-    #[serde(default)]
-    pub spot: Option<Figure>,
-    /// During which stage of the play, from 1. Left out: the first. It decides the basic spot: a foul during a return
-    /// belongs to the stage of that return, one during a kick to the stage of the kick, one at the snap to the first.
-    #[serde(default)]
-    pub during: Option<usize>,
-    /// The ball was dead: before the snap, after the play, after the score.
-    #[serde(default)]
-    pub dead: bool,
-    /// The team fouled to save or to use time.
-    #[serde(default)]
-    pub tactic: Option<TacticJson>,
-}
-
-words! {
-    /// What a team is up to with the clock.
-    TacticJson {
-        /// To save time.
-        Save = "save time",
-        /// To use it up.
-        Use = "use time",
-    }
-}
-
-/// What stopped the clock besides a foul.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(rename = "Stoppage")]
-pub struct StoppageJson {
-    /// What.
-    pub cause: CauseJson,
-    /// Whose player.
-    pub by: PartJson,
-}
-
-words! {
-    /// A cause.
-    CauseJson {
-        /// A player is hurt.
-        Injury = "injury",
-        /// A helmet came off.
-        Helmet = "helmet",
-    }
 }
 
 /// Why it cannot be enforced.
@@ -228,8 +81,17 @@ pub enum Wrong {
     #[error("play: {0} is not on the field or in an end zone")]
     Place(crate::book::exact::Yards),
     /// An end that does not fit the last stage.
-    #[error("play: it cannot end `{0}` after a stage `{1}`")]
-    Ended(&'static str, &'static str),
+    #[error("play: it cannot end `{0}` after a stage `{1}`: {2}")]
+    Ended(&'static str, &'static str, &'static str),
+    /// A choice about what is not there.
+    #[error("choices: `{0}`: there is no such foul in this play")]
+    NoFoul(String),
+    /// A choice about a touch that was not.
+    #[error("choices: `touch`: no stage of the play has a `touch_spot`")]
+    NoTouch,
+    /// A dead ball after a stage that is not there.
+    #[error("play: the ball cannot be dead after stage {0}: the play has {1}")]
+    DeadAfter(usize, usize),
     /// A foul in a stage that is not there.
     #[error("fouls: `{0}` is during stage {1}, and the play has {2}")]
     During(String, usize, usize),
@@ -280,12 +142,20 @@ impl Asked {
         if self.fouls.len() > MOST_FOULS {
             return Err(Wrong::Fouls(self.fouls.len()));
         }
-        let ran = match &self.play {
+        let mut ran = match &self.play {
             None => Ran::nothing(situation, situation.clock_ms),
             Some(play) => play.read(book, situation)?,
         };
+        ran.second_series = self.series == Some(SeriesJson::Second);
         let stages = ran.stages.len().max(self.play.as_ref().map_or(0, |play| play.stages.len()));
-        let fouls = self.fouls.iter().map(|foul| foul.read(book, &situation, stages));
+        let last = self.play.as_ref().and_then(|play| play.dead_after).unwrap_or(usize::MAX);
+        let dead_ms = ran.ending.clock_ms;
+        let fouls = self.fouls.iter().map(|foul| {
+            let mut read = foul.read(book, &situation, stages)?;
+            let later = foul.clock_s.is_some_and(|clock_s| milliseconds(clock_s) < dead_ms);
+            read.dead |= later && self.play.is_some() || read.during >= last;
+            Ok(read)
+        });
         let stoppages = self.stoppages.iter().map(|stoppage| Stoppage {
             cause: match stoppage.cause {
                 CauseJson::Injury => course::Cause::Injury,
@@ -295,7 +165,7 @@ impl Asked {
         });
         Ok(Read {
             situation,
-            fouls: fouls.collect::<Result<_, _>>()?,
+            fouls: fouls.collect::<Result<_, Wrong>>()?,
             stoppages: stoppages.collect(),
             picks: self.picks(book, &ran)?,
             ran,
@@ -321,11 +191,18 @@ impl Asked {
                 ("timeout", "home") => picks.timeout = Some(Team::Home),
                 ("timeout", "away") => picks.timeout = Some(Team::Away),
                 ("timeout", _) => return Err(one_of(&["home", "away"])),
+                ("touch", "take") if ran.touch_spots().next().is_none() => return Err(Wrong::NoTouch),
                 ("touch", "take") => picks.play = ran.touch_spots().next().map(Kind::TouchSpot),
                 ("touch", _) => return Err(one_of(&["take"])),
+                ("whistle", "take") => picks.play = Some(Kind::Play),
+                ("whistle", "repeat") => picks.play = Some(Kind::Repeat),
+                ("whistle", _) => return Err(one_of(&["take", "repeat"])),
                 (penalty, word) => {
                     if !book.penalties.contains_key(penalty) {
                         return Err(unknown(book, penalty));
+                    }
+                    if !self.fouls.iter().any(|foul| foul.name == penalty) {
+                        return Err(Wrong::NoFoul(penalty.to_owned()));
                     }
                     let known = ["accept", "decline", "standard", "tack on", "beyond"];
                     let pick = match word {
@@ -350,10 +227,15 @@ fn unknown(book: &Book, name: &str) -> Wrong {
 
 impl PlayJson {
     fn read(&self, book: &Book, at_snap: situation::Situation) -> Result<Ran, Wrong> {
-        let Some(last) = self.stages.last() else { return Err(Wrong::NoStages) };
         if self.stages.len() > MOST_STAGES {
             return Err(Wrong::Stages(self.stages.len()));
         }
+        let count = self.dead_after.unwrap_or(self.stages.len());
+        if self.dead_after.is_some_and(|after| after == 0 || after > self.stages.len()) {
+            return Err(Wrong::DeadAfter(count, self.stages.len()));
+        }
+        let played = self.stages.iter().take(count);
+        let Some(last) = played.clone().next_back() else { return Err(Wrong::NoStages) };
         let fits = match (self.ended, last.act) {
             (Ended::Good, act) => act == ActJson::GoalKick,
             (Ended::Incomplete, act) => act == ActJson::Pass,
@@ -364,7 +246,7 @@ impl PlayJson {
             (Ended::Whistle, _) => true,
         };
         if !fits {
-            return Err(Wrong::Ended(self.ended.word(), last.act.word()));
+            return Err(Wrong::Ended(self.ended.word(), last.act.word(), after(last.act)));
         }
         let clock_ms = match self.clock_s {
             None => at_snap.clock_ms,
@@ -376,9 +258,9 @@ impl PlayJson {
                 milliseconds(clock_s)
             }
         };
-        let mut stages = Vec::with_capacity(self.stages.len());
+        let mut stages = Vec::with_capacity(count);
         let mut at = Figure(at_snap.spot);
-        for stage in &self.stages {
+        for stage in played {
             stages.push(stage.read(book, at, at_snap.offense)?);
             at = stage.to;
         }
@@ -392,6 +274,19 @@ impl PlayJson {
             Ended::Whistle => course::Ended::Whistle,
         };
         Ok(Ran::read(book, at_snap, &Course { stages, ended }, clock_ms))
+    }
+}
+
+/// How a play can end after this stage, for people.
+fn after(act: ActJson) -> &'static str {
+    match act {
+        ActJson::Run => "it ends `down`, `out of bounds` or by `whistle`",
+        ActJson::Pass => "a caught pass is followed by a stage `run`, one that fell ends `incomplete`",
+        ActJson::BackwardPass | ActJson::Fumble => {
+            "a recovery is a stage `run`; without one it ends `out of bounds`, `dead` or by `whistle`"
+        }
+        ActJson::Kick => "it ends `down`, `fair catch`, `out of bounds`, `dead` or by `whistle`",
+        ActJson::GoalKick => "it ends `good`, `dead`, `out of bounds` or by `whistle`",
     }
 }
 
@@ -456,7 +351,9 @@ impl FoulJson {
             by,
             spot: self.spot.map(|spot| spot.0),
             during: during - 1,
-            dead: self.dead,
+            dead: self.dead || self.before_ready,
+            flagrant: self.flagrant,
+            before_ready: self.before_ready,
             tactic: self.tactic.map(|tactic| match tactic {
                 TacticJson::Save => Tactic::Save,
                 TacticJson::Use => Tactic::Use,

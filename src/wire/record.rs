@@ -5,8 +5,8 @@
 
 pub mod held;
 
-use super::case::Who;
 use super::case::expect::Partial;
+use super::case::{FlagJson, Who};
 use super::figure::Figure;
 use super::settle::Answer;
 use super::situation::Situation;
@@ -57,6 +57,9 @@ pub struct Record {
     /// The moment of a whistle that came before.
     #[serde(default)]
     pub whistle: Option<String>,
+    /// The crew's flags of the play: of some calls they say on which team.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub fouls: Vec<Kept<FlagJson>>,
     /// Step by step: one option, or several where it is not clear.
     pub answers: BTreeMap<String, Answer>,
     /// Step by step: what the answer rests on.

@@ -1,6 +1,8 @@
 //! The JSON Schema of each format.
 
-use super::{case, enforce, line, order, probe, record, script, settle, situation};
+use super::{
+    calibration, case, enforce, line, measure, order, probe, record, rejudge, script, settle, situation,
+};
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
@@ -15,11 +17,15 @@ pub const KINDS: &[&str] = &[
     "case-result",
     "enforce",
     "enforce-result",
+    "measure",
+    "measure-result",
+    "calibration",
     "order",
     "order-result",
     "probe-result",
     "probe-frame-result",
     "record",
+    "rejudge-result",
     "script",
 ];
 
@@ -34,11 +40,15 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "case-result" => schema_for!(case::result::Result),
         "enforce" => schema_for!(enforce::Asked),
         "enforce-result" => schema_for!(enforce::result::Result),
+        "measure" => schema_for!(measure::Asked),
+        "measure-result" => schema_for!(measure::Found),
+        "calibration" => schema_for!(calibration::CalibrationJson),
         "order" => schema_for!(order::Asked),
         "order-result" => schema_for!(order::Found),
         "probe-result" => schema_for!(probe::Clip),
         "probe-frame-result" => schema_for!(probe::Frame),
         "record" => schema_for!(record::Record),
+        "rejudge-result" => schema_for!(rejudge::Rejudged),
         "script" => schema_for!(script::Script),
         _ => return None,
     })

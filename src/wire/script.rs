@@ -2,6 +2,7 @@
 
 use super::case::{ChoiceJson, EndJson, FlagJson, RuledJson, Who};
 use super::figure::{Figure, milliseconds};
+use super::order;
 use super::settle::Answer;
 use super::situation::{Incomplete, Situation};
 use super::words::words;
@@ -9,8 +10,9 @@ use crate::book::Book;
 use crate::book::tree::Looks;
 use crate::game::play::Choice;
 use crate::game::situation::ByTeam;
-use crate::proof::mark::{Basis, Mark};
+use crate::proof::mark::{Basis, Mark, Measurement};
 use crate::proof::timecode::NotATimecode;
+use crate::review::answer::timed;
 use crate::review::decide::Command;
 use crate::review::event::{Answered, Asked, Called, Look, Marked, ReadBack};
 use crate::review::gate::{Entry, Stop};
@@ -151,6 +153,10 @@ pub enum Act {
         step: String,
         /// The answer.
         answer: Answer,
+        /// The marks that it is measured from, where the step asks for an order or a gap: `gap_at_least_s` and
+        /// `standard` are the book's then.
+        #[serde(default)]
+        measured: Option<Box<order::Asked>>,
         /// Why, where something speaks against it.
         #[serde(default)]
         reason: Option<String>,
@@ -193,6 +199,12 @@ pub enum Wrong {
     /// A mark's timecode is none.
     #[error("{0}")]
     Timecode(#[from] NotATimecode),
+    /// The marks that an answer is measured from.
+    #[error("measured: {0}")]
+    Marks(#[from] order::Wrong),
+    /// A step that asks for no time.
+    #[error("`{0}` asks for no order and no gap, so it is not measured from marks")]
+    NotTimed(String),
     /// A step that the book does not have.
     #[error("`{0}` is not known to the book, so `unclear` cannot be spelt out")]
     Step(String),
@@ -274,12 +286,16 @@ impl Script {
                 mark: Mark { moment: moment.clone(), camera: camera.clone(), timecode: timecode.parse()? },
                 x: x.map(|x| x.0),
                 clock_ms: clock_s.map(milliseconds),
+                shot: None,
             }),
-            Act::Answer { question, step, answer, reason } => Command::Answer(Answered {
+            Act::Answer { question, step, answer, measured, reason } => Command::Answer(Answered {
                 question: *question,
                 step: step.clone(),
                 options: options(book, asked.get(*question), step, answer)?,
-                basis: Basis::Attested,
+                basis: match measured {
+                    Some(marks) => Basis::Computed(self::measured(book, asked.get(*question), step, marks)?),
+                    None => Basis::Attested,
+                },
                 reason: reason.clone(),
             }),
             Act::Undo => Command::Undo,
@@ -290,6 +306,18 @@ impl Script {
             Act::CutShort { reason } => Command::CutShort { reason: reason.clone() },
         })
     }
+}
+
+fn measured(
+    book: &Book,
+    tree: Option<&String>,
+    step: &str,
+    marks: &order::Asked,
+) -> Result<Measurement, Wrong> {
+    let between = marks.read().and_then(|read| read.between())?;
+    let tree = tree.and_then(|tree| book.tree(tree));
+    let found = tree.and_then(|tree| tree.steps.get(tree.step(step)?));
+    found.and_then(|step| timed(book, step, &between)).ok_or_else(|| Wrong::NotTimed(step.to_owned()))
 }
 
 fn options(book: &Book, tree: Option<&String>, step: &str, answer: &Answer) -> Result<Vec<String>, Wrong> {

@@ -17,13 +17,13 @@ pub fn folder() -> PathBuf {
 /// One clip by its name.
 pub fn stored(name: &str) -> Stored {
     let path = folder().join(name);
-    let listed =
-        std::fs::read_to_string(folder().join(format!("{name}.frames"))).unwrap_or_else(|_| String::new());
+    let listed = std::fs::read_to_string(folder().join(format!("{name}.frames"))).into_iter();
     let picture = |line: &str| {
         let (pts, hash) = line.split_once(' ').expect("a time and a hash");
         (pts.parse().expect("a time"), hash.to_owned())
     };
-    let pictures = listed.lines().filter(|line| !line.starts_with('#')).map(picture).collect();
+    let listed = listed.flat_map(|text| text.lines().map(str::to_owned).collect::<Vec<_>>());
+    let pictures = listed.filter(|line| !line.starts_with('#')).map(|line| picture(&line)).collect();
     Stored { name: name.to_owned(), path, pictures }
 }
 

@@ -117,7 +117,7 @@ fn look(kind: Looks, reason: Option<&str>) -> Look {
 fn marked(timecode: &str, x: Option<Yards>, clock_ms: Option<i64>) -> Marked {
     let (moment, camera) = ("touches down".to_owned(), "end zone".to_owned());
     let timecode = timecode.parse().expect("a timecode");
-    Marked { mark: Mark { moment, camera, timecode }, x, clock_ms }
+    Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot: None }
 }
 
 fn answered(basis: Basis, reason: Option<&str>) -> Answered {

@@ -58,7 +58,7 @@ pub fn situation(book: &Book, numbers: &mut Numbers) -> Situation {
         }
     };
     Situation {
-        period: 1 + numbers.below(4) as u8,
+        period: 1 + numbers.below(6) as u8,
         clock_ms: 1000 * (1 + numbers.below(900)) as i64,
         clock_running: numbers.one_in(2),
         play_clock_s: None,
@@ -143,7 +143,16 @@ pub fn fouls<'b>(book: &'b Book, stages: usize, numbers: &mut Numbers) -> Vec<Fo
         let by = penalty.by.unwrap_or(numbers.of(&[Part::Offense, Part::Defense]));
         let spot = (!numbers.one_in(6)).then(|| numbers.place(low, high));
         let during = numbers.below(stages.max(1) as u64) as usize;
-        fouls.push(Foul { penalty, by, spot, during, dead: numbers.one_in(5), tactic: None });
+        fouls.push(Foul {
+            penalty,
+            by,
+            spot,
+            during,
+            dead: numbers.one_in(5),
+            tactic: None,
+            flagrant: false,
+            before_ready: false,
+        });
     }
     fouls
 }

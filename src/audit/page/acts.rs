@@ -82,7 +82,7 @@ pub(super) fn acts(source: &Source<'_>) -> Markup {
                         tr.gone[gone] {
                             td.num { (seq) }
                             td.num { @if let Some(called) = called { (seconds(stamped.at.since(called))) } }
-                            td { (what(&stamped.event)) @if gone { " (taken back)" } }
+                            td { (what(source, &stamped.event)) @if gone { " (taken back)" } }
                             td.hash.mono { (short(source, *seq)) }
                         }
                     }
@@ -96,8 +96,14 @@ pub(super) fn acts(source: &Source<'_>) -> Markup {
 }
 
 /// An act in words; what stands between backticks is a name.
-fn what(event: &Event) -> Markup {
-    let said = says::event(event);
+fn what(source: &Source<'_>, event: &Event) -> Markup {
+    let said = match event {
+        Event::Undone { act } => match source.held.events.get(*act) {
+            Some((seq, _)) => format!("took back entry {seq}"),
+            None => says::event(event),
+        },
+        other => says::event(other),
+    };
     html! {
         @for (place, piece) in said.split('`').enumerate() {
             @if place % 2 == 1 { i { (piece) } } @else { (piece) }

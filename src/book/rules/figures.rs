@@ -50,6 +50,12 @@ pub(super) fn of_game<'a>(game: Option<&RawGame<'a>>, field: Option<&RawField<'a
         on_field(spot, false, "touchback_free_kick");
     }
     on_field(&game.free_kick, false, "free_kick");
+    if let Some(spot) = &game.free_kick_out {
+        on_field(spot, false, "free_kick_out");
+    }
+    if let Some(spot) = &game.free_kick_at_least {
+        on_field(spot, false, "free_kick_at_least");
+    }
     if let Some(spot) = &game.free_kick_after_safety {
         on_field(spot, false, "free_kick_after_safety");
     }

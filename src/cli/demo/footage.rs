@@ -5,6 +5,8 @@ use crate::data;
 use std::fs::{self, File};
 use std::io::BufWriter;
 use std::path::Path;
+#[cfg(feature = "desk")]
+use std::path::PathBuf;
 use std::sync::Arc;
 use tellframe::scene::action::Action;
 use tellframe::scene::canvas::View;
@@ -34,9 +36,32 @@ const BOOK: &str = "saltmarsh";
 /// What stands in the end zones.
 const WORDS: [&str; 2] = ["KITES", "HARBOUR"];
 
+/// Where the clips of a play lie.
+#[cfg(feature = "desk")]
+pub(super) fn clips(folder: &data::Folder, play: &str) -> Result<PathBuf, Unable> {
+    let place = folder.root()?.join("demo").join("footage").join(play);
+    fs::create_dir_all(&place).map_err(|error| cannot_write(&place, &error))?;
+    Ok(place)
+}
+
 impl Footage {
-    /// Films what is asked for into `footage` in the demo's folder. A clip that is there is not made again.
+    /// All cameras of one play.
+    #[cfg(feature = "desk")]
+    pub(super) fn of(play: &str) -> Footage {
+        Footage { footage_only: true, play: Some(play.to_owned()), camera: None }
+    }
+
+    /// Films what is asked for, and names the clips.
     pub(super) fn run(&self, folder: &data::Folder, json: bool) -> Result<Answer, Unable> {
+        let made = self.make(folder)?;
+        if json {
+            return super::super::print_json(&made);
+        }
+        super::super::print(&made.join("\n"))
+    }
+
+    /// Films what is asked for into `footage` in the demo's folder. A clip that is there is not made again.
+    pub(super) fn make(&self, folder: &data::Folder) -> Result<Vec<String>, Unable> {
         let book = books::load(BOOK)?;
         let hall = Hall::new(&book.field, WORDS);
         let rig = rig::read(CAMERAS).map_err(|error| Unable::new(format!("demo/cameras.ron: {error}")))?;
@@ -69,10 +94,7 @@ impl Footage {
                 made.push(clip.display().to_string());
             }
         }
-        if json {
-            return super::super::print_json(&made);
-        }
-        super::super::print(&made.join("\n"))
+        Ok(made)
     }
 
     /// Names and texts of the plays that are asked for.

@@ -25,7 +25,10 @@ pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review,
         Act::Choose { penalty, .. } => format!("choice on {penalty}"),
         Act::Look { step, camera, kind, .. } => format!("looks at {step}: {camera}, {}", kind.word()),
         Act::Mark { moment, camera, timecode, .. } => format!("marks {moment}: {camera} {timecode}"),
-        Act::Answer { step, answer, .. } => format!("answers {step}: {}", told_answer(answer)),
+        Act::Answer { step, answer, measured, .. } => {
+            let measured = if measured.is_some() { " (measured)" } else { "" };
+            format!("answers {step}: {}{measured}", told_answer(answer))
+        }
         Act::Undo => "takes the last act back".to_owned(),
         Act::Withdraw => "the challenge is withdrawn".to_owned(),
         Act::Rule => "rules".to_owned(),

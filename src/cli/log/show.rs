@@ -14,10 +14,12 @@ use tellframe::log::label::ReviewId;
 use tellframe::log::reader::Reader;
 use tellframe::log::record::shown;
 use tellframe::log::reviews::{self, Held};
+use tellframe::review::account::{self, Account};
 use tellframe::review::event::Snapshot;
 use tellframe::review::fold::Review;
 use tellframe::review::says;
 use tellframe::review::stamp::{Elapsed, Stamp};
+use tellframe::wire::ledger;
 
 /// Arguments of `log show`.
 #[derive(Debug, clap::Args)]
@@ -28,6 +30,9 @@ pub(super) struct Show {
     /// Print the result as JSON
     #[arg(long)]
     json: bool,
+    /// Of one review: print besides how every number of its restart came about
+    #[arg(long)]
+    why: bool,
     /// Write a review as one page that needs nothing else, to print or to hand on
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     html: Option<PathBuf>,
@@ -47,7 +52,7 @@ impl Show {
         if let Some(held) = one(&log, review)? {
             return match &self.html {
                 Some(file) => page_of(&log, &held, file),
-                None => self.one(&held),
+                None => self.one(&log, &held),
             };
         }
         match days::one(&log, review)? {
@@ -90,14 +95,41 @@ impl Show {
         Ok(Answer::Yes)
     }
 
-    fn one(&self, held: &Held) -> Result<Answer, Unable> {
+    fn one(&self, log: &Reader, held: &Held) -> Result<Answer, Unable> {
+        let account = if self.why { account(log, held)? } else { None };
+        let named = account.as_ref().map(|account| {
+            let questions = account.questions.iter().map(String::as_str).collect::<Vec<_>>();
+            (&account.ledger, questions)
+        });
         if self.json {
             let mut told = summary(held);
+            if let Some((ledger, questions)) = &named {
+                told["why"] = json!(ledger::account(ledger, questions));
+            }
             told["events"] = held.events.iter().map(|(entry, stamped)| event_json(*entry, stamped)).collect();
             return print_json(&told);
         }
-        print(&told(held))
+        let mut text = told(held);
+        match named {
+            Some((ledger, questions)) => {
+                for line in ledger::lines(ledger, &questions) {
+                    text += &format!("\n  {line}");
+                }
+            }
+            None if self.why => {
+                text += "\nhow its numbers came about cannot be told: nothing was ruled, or by another engine"
+            }
+            None => {}
+        }
+        print(&text)
     }
+}
+
+/// The account of the review's restart, under the rules that the log keeps for it.
+fn account(log: &Reader, held: &Held) -> Result<Option<Account>, Unable> {
+    let Some(begun) = &held.begun else { return Ok(None) };
+    let book = reviews::rules(log, begun)?.and_then(|rules| rules.load().ok());
+    Ok(book.and_then(|book| account::of(&book, &held.review())))
 }
 
 fn page_of(log: &Reader, held: &Held, file: &Path) -> Result<Answer, Unable> {
@@ -109,7 +141,8 @@ fn page_of(log: &Reader, held: &Held, file: &Path) -> Result<Answer, Unable> {
 /// A name with a path or an ending is meant as a file, whether or not it is there.
 fn looks_like_a_file(text: &str) -> bool {
     let path = Path::new(text);
-    super::is_demo(path) || path.exists() || path.components().count() > 1 || path.extension().is_some()
+    let word = super::is_word(path, "demo") || super::is_word(path, "season");
+    word || path.exists() || path.components().count() > 1 || path.extension().is_some()
 }
 
 fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {

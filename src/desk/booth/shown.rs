@@ -1,7 +1,7 @@
 //! The booth, drawn: the header, the screen that is open, and the page of its keys.
 
 use super::hall::Hall;
-use super::{Booth, Message, Pane, after, before, between, challenge, header, ruling, walk};
+use super::{Booth, Message, Pane, after, before, between, challenge, header, pictures, ruling, walk};
 use crate::desk::app::WINDOW_KEYS;
 use crate::desk::keys::Binding;
 use crate::desk::theme::Palette;
@@ -64,7 +64,7 @@ impl Booth {
             (Pane::Between(between), Some(day)) => between::view(between, day, &hall).map(Message::Between),
             (Pane::Between(_), None) => column![].into(),
             (Pane::Challenge(challenge), _) => challenge::view(challenge, &hall).map(Message::Challenge),
-            (Pane::Walk(walk), _) => walk::view(walk, &hall).map(Message::Walk),
+            (Pane::Walk(walk), _) => walk::view(walk, &self.pictures, &hall).map(Message::Walk),
             (Pane::Ruling(ruling) | Pane::Past(ruling), _) => {
                 ruling::view(ruling, &hall).map(Message::Ruling)
             }
@@ -85,7 +85,7 @@ impl Booth {
             Pane::Before(_) => told(before::KEYS),
             Pane::Between(_) => told(between::KEYS),
             Pane::Challenge(_) => told(challenge::KEYS),
-            Pane::Walk(_) => told(walk::KEYS),
+            Pane::Walk(_) => told(walk::KEYS).into_iter().chain(told(pictures::KEYS)).collect(),
             Pane::Ruling(_) | Pane::Past(_) => told(ruling::KEYS),
             Pane::After(_) => told(after::KEYS),
         };

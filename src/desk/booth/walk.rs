@@ -10,9 +10,11 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::board::{Board, IfNow, boards};
+use super::pictures::{self, Target};
 use super::typed::{self, Ground};
 use crate::desk::widget::map;
 use iced::widget::Id;
+use std::path::PathBuf;
 use tellframe::book::Book;
 use tellframe::book::tree::Looks;
 use tellframe::game::play::Flag;
@@ -62,6 +64,11 @@ pub(crate) enum Typing {
         /// What was wrong with it.
         wrong: Option<String>,
     },
+    /// Clips to open: a file or a folder.
+    Clips {
+        /// As typed so far.
+        text: String,
+    },
     /// The end of the review without a ruling: a reason, or none to withdraw the challenge.
     End {
         /// As typed so far.
@@ -103,6 +110,10 @@ pub(crate) enum Message {
     Typed(String),
     /// What was typed is meant.
     Submit,
+    /// A key of the pictures.
+    Picture(pictures::Act),
+    /// The pictures ran or were stepped: a look of this kind.
+    Looked(Looks),
 }
 
 /// What the screen wants done.
@@ -112,6 +123,10 @@ pub(crate) enum Action {
     None,
     /// This, to the review.
     Do(Command),
+    /// These clips are opened: a file, or the video files of a folder.
+    Open(PathBuf),
+    /// This mark, once its very picture is decoded and hashed.
+    Shoot(Marked),
     /// The line to type in gets the focus.
     Focus(Id),
     /// To the ruling.
@@ -131,6 +146,8 @@ pub(crate) struct Known<'a> {
     pub ground: Ground<'a>,
     /// The crew's flags so far.
     pub flags: &'a [Flag],
+    /// The frame that is looked at, where a clip is open.
+    pub target: Option<&'a Target>,
 }
 
 /// The line to type in.
@@ -205,6 +222,7 @@ impl Walk {
             Typing::Mark { text, .. }
             | Typing::Flag { text, .. }
             | Typing::End { text }
+            | Typing::Clips { text }
             | Typing::Reason { text, .. } => text.as_str(),
         })
     }
@@ -223,6 +241,7 @@ impl Walk {
     /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
+            Message::Act(Act::Mark) if known.target.is_some() => self.shoot(known),
             Message::Act(act) => self.act(act, known.cameras),
             Message::Open(step) => {
                 self.step = step;
@@ -233,12 +252,17 @@ impl Walk {
                     Some(Typing::Mark { text, wrong, .. } | Typing::Flag { text, wrong }) => {
                         (*text, *wrong) = (typed, None);
                     }
-                    Some(Typing::Reason { text, .. } | Typing::End { text }) => *text = typed,
+                    Some(Typing::Reason { text, .. } | Typing::End { text } | Typing::Clips { text }) => {
+                        *text = typed;
+                    }
                     None => {}
                 }
                 Action::None
             }
             Message::Submit => self.submit(known),
+            // The pictures have moved by themselves already.
+            Message::Picture(_) => Action::None,
+            Message::Looked(kind) => self.look(known.cameras, Some(kind)),
         }
     }
 
@@ -267,12 +291,13 @@ impl Walk {
             }
             Act::Look => self.look(cameras, None),
             Act::LookOtherwise(kind) => self.look(cameras, Some(kind)),
-            Act::Mark => self.begin_mark(),
+            Act::Mark | Act::TypeMark => self.begin_mark(),
             Act::NextMoment => self.next_moment(),
             Act::Undo => Action::Do(Command::Undo),
             Act::Rule => Action::Rule,
             Act::Ask => Action::Ask,
             Act::Flags => self.begin(Typing::Flag { text: String::new(), wrong: None }),
+            Act::Clips => self.begin(Typing::Clips { text: String::new() }),
             Act::End => self.begin(Typing::End { text: String::new() }),
             Act::Leave => {
                 self.typing = None;
@@ -341,6 +366,15 @@ impl Walk {
         self.begin(Typing::Mark { moment, text: String::new(), wrong: None })
     }
 
+    /// Marks the frame that is looked at.
+    fn shoot(&mut self, known: Known<'_>) -> Action {
+        let moment = self.moments().into_iter().next();
+        let (Some(moment), Some(target)) = (moment, known.target) else { return self.begin_mark() };
+        let Some(camera) = known.cameras.get(target.camera).cloned() else { return Action::None };
+        let mark = Mark { moment, camera, timecode: target.timecode };
+        Action::Shoot(Marked { mark, x: None, clock_ms: None, shot: None })
+    }
+
     fn begin(&mut self, typing: Typing) -> Action {
         self.typing = Some(typing);
         Action::Focus(line_id())
@@ -372,6 +406,7 @@ impl Walk {
                             mark,
                             x: typed.x,
                             clock_ms: typed.clock_ms,
+                            shot: None,
                         }));
                     }
                 }
@@ -384,6 +419,11 @@ impl Walk {
                 }
                 Ok(flag) => Action::Do(Command::Flag(known.flags.iter().cloned().chain([flag]).collect())),
             },
+            Some(Typing::Clips { text }) => {
+                let path = PathBuf::from(text.trim());
+                self.typing = None;
+                Action::Open(path)
+            }
             Some(Typing::End { text }) if text.trim().is_empty() => Action::Do(Command::Withdraw),
             Some(Typing::End { text }) => Action::Do(Command::CutShort { reason: text.clone() }),
             Some(Typing::Reason { command, text, .. }) => Action::Do(with_reason(command.clone(), text)),

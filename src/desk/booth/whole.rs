@@ -1,6 +1,8 @@
 //! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
 
-use super::{Booth, Message, Pane, after, between, challenge, ruling, walk};
+use super::{Booth, Message, Pane, after, between, challenge, pictures, ruling, walk};
+use crate::data::Folder;
+use crate::desk::Opening;
 use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain};
 use std::collections::BTreeSet;
 use tellframe::log::location::Location;
@@ -24,14 +26,14 @@ impl Desk {
     fn new(folder: &std::path::Path) -> Desk {
         let place = Location::at(folder);
         let script: Script = read(SCRIPT, Form::Ron).expect("the demo's script is one");
-        Desk { booth: Booth::open(&place, Some(&script), stamp(0)), place, ms: 0 }
+        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
     }
 
     /// Closes the desk and opens it again, as after a crash.
     fn reopened(self) -> Desk {
         let Desk { booth, place, ms } = self;
         drop(booth);
-        Desk { booth: Booth::open(&place, None, stamp(ms)), place, ms }
+        Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms }
     }
 
     fn send(&mut self, message: Message) {
@@ -96,6 +98,11 @@ impl Desk {
     fn reader(&self) -> Reader {
         Reader::open(&self.place.log()).expect("the log can be read")
     }
+}
+
+fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
+    let folder = Folder { given: Some(place.folder().to_owned()) };
+    Opening { folder, place: place.clone(), rehearsal, clips: None }
 }
 
 fn stamp(ms: u64) -> Stamp {
@@ -268,6 +275,8 @@ fn every_act_of_the_booth_has_a_key() {
         walk::Act::Flags => 14,
         walk::Act::End => 15,
         walk::Act::Leave => 16,
+        walk::Act::TypeMark => 17,
+        walk::Act::Clips => 18,
     };
     let challenge_kind = |act| match act {
         challenge::Act::Choose(_) => 0,
@@ -317,7 +326,7 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=16).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=18).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=5).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=11).collect());
@@ -333,6 +342,11 @@ fn no_chord_means_two_things_on_one_screen() {
         chords.filter(|chord| !seen.insert(chord.clone())).collect()
     }
     let none: Vec<String> = Vec::new();
+    let walk: BTreeSet<String> =
+        walk::KEYS.iter().flat_map(|binding| binding.chords).map(ToString::to_string).collect();
+    let pictures = pictures::KEYS.iter().flat_map(|binding| binding.chords).map(ToString::to_string);
+    assert_eq!(pictures.filter(|chord| walk.contains(chord)).collect::<Vec<_>>(), none);
+    assert_eq!(twice(pictures::KEYS), none);
     assert_eq!(twice(walk::KEYS), none);
     assert_eq!(twice(challenge::KEYS), none);
     assert_eq!(twice(ruling::KEYS), none);

@@ -24,6 +24,8 @@ pub struct Sequence {
     pub full_range: bool,
     /// Ticks a second and ticks a field, where the stream states them.
     pub timing: Option<(u32, u32)>,
+    /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
+    pub keeps_order: bool,
 }
 
 /// A picture parameter set, as far as it decides who can decode.
@@ -52,6 +54,8 @@ pub enum Unfit {
     Rare,
     /// The order of showing is not the order of decoding.
     Reordered,
+    /// Its header lets pictures wait for others; the built-in decoder then gives some late or not at all.
+    MayReorder,
     /// The stream changes its parameters on the way.
     Changing,
     /// Headers that cannot be read.
@@ -62,7 +66,7 @@ impl Unfit {
     /// Whether a picture of the built-in decoder is still worth showing, marked as not exact.
     pub fn can_be_shown(self) -> bool {
         match self {
-            Unfit::Bidirectional | Unfit::Reordered => true,
+            Unfit::Bidirectional | Unfit::Reordered | Unfit::MayReorder => true,
             Unfit::Interlaced
             | Unfit::Deep(_)
             | Unfit::Chroma
@@ -84,6 +88,7 @@ impl fmt::Display for Unfit {
             Unfit::Bidirectional => write!(out, "it has B-frames"),
             Unfit::Rare => write!(out, "it uses rare coding tools"),
             Unfit::Reordered => write!(out, "its pictures are not stored in the order of showing"),
+            Unfit::MayReorder => write!(out, "its header allows pictures out of order"),
             Unfit::Changing => write!(out, "its parameters change on the way"),
             Unfit::Unreadable => write!(out, "its headers cannot be read"),
         }
@@ -100,7 +105,7 @@ impl Sequence {
         bits.unsigned()?;
         let colour = Colour::read(&mut bits, profile)?;
         bits.unsigned()?;
-        order_counts(&mut bits)?;
+        let order_count = order_counts(&mut bits)?;
         bits.unsigned()?;
         let gaps_allowed = bits.flag()?;
         let (wide, high) = (bits.unsigned()?.checked_add(1)?, bits.unsigned()?.checked_add(1)?);
@@ -112,7 +117,7 @@ impl Sequence {
         let fields = if frames_only { 1 } else { 2 };
         let coded = (wide.checked_mul(16)?, high.checked_mul(16 * fields)?);
         let size = crop(&mut bits, coded, colour.chroma, fields)?;
-        let (full_range, timing) = if bits.flag()? { usability(&mut bits)? } else { (false, None) };
+        let said = if bits.flag()? { Usability::read(&mut bits)? } else { Usability::default() };
         Some(Sequence {
             profile,
             chroma: colour.chroma,
@@ -121,8 +126,10 @@ impl Sequence {
             frames_only,
             gaps_allowed,
             size,
-            full_range,
-            timing,
+            full_range: said.full_range,
+            timing: said.timing,
+            // Type 2 counts pictures as they are decoded (8.2.1.3); baseline has nothing to wait for.
+            keeps_order: said.reorders == Some(0) || order_count == 2 || profile == 66,
         })
     }
 
@@ -138,6 +145,8 @@ impl Sequence {
             Some(Unfit::Profile(self.profile))
         } else if self.gaps_allowed {
             Some(Unfit::Rare)
+        } else if !self.keeps_order {
+            Some(Unfit::MayReorder)
         } else {
             None
         }
@@ -185,9 +194,10 @@ fn scaling(bits: &mut Bits<'_>, size: u32) -> Option<()> {
     Some(())
 }
 
-/// The part on picture order counts, passed over.
-fn order_counts(bits: &mut Bits<'_>) -> Option<()> {
-    match bits.unsigned()? {
+/// The part on picture order counts, passed over but for the type.
+fn order_counts(bits: &mut Bits<'_>) -> Option<u32> {
+    let kind = bits.unsigned()?;
+    match kind {
         0 => {
             bits.unsigned()?;
         }
@@ -201,7 +211,7 @@ fn order_counts(bits: &mut Bits<'_>) -> Option<()> {
         }
         _ => {}
     }
-    Some(())
+    Some(kind)
 }
 
 fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Option<(u32, u32)> {
@@ -222,35 +232,79 @@ fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Opt
     (wide > 0 && high > 0).then_some((wide, high))
 }
 
-/// What E.1.1 says of a stream, as far as it is asked for: full range, and timing.
-type Usability = (bool, Option<(u32, u32)>);
+/// What E.1.1 says of a stream, as far as it is asked for.
+#[derive(Default)]
+struct Usability {
+    full_range: bool,
+    timing: Option<(u32, u32)>,
+    /// So many pictures at most wait for others.
+    reorders: Option<u32>,
+}
 
-/// E.1.1 up to the timing: whether the full range is used, and the ticks.
-fn usability(bits: &mut Bits<'_>) -> Option<Usability> {
-    if bits.flag()? && bits.fixed(8)? == 255 {
-        bits.fixed(32)?;
-    }
-    if bits.flag()? {
-        bits.flag()?;
-    }
-    let mut full_range = false;
-    if bits.flag()? {
-        bits.fixed(3)?;
-        full_range = bits.flag()?;
+impl Usability {
+    fn read(bits: &mut Bits<'_>) -> Option<Usability> {
+        let mut said = Usability::default();
+        if bits.flag()? && bits.fixed(8)? == 255 {
+            bits.fixed(32)?;
+        }
         if bits.flag()? {
-            bits.fixed(24)?;
+            bits.flag()?;
+        }
+        if bits.flag()? {
+            bits.fixed(3)?;
+            said.full_range = bits.flag()?;
+            if bits.flag()? {
+                bits.fixed(24)?;
+            }
+        }
+        if bits.flag()? {
+            bits.unsigned()?;
+            bits.unsigned()?;
+        }
+        if bits.flag()? {
+            let (ticks, scale) = (bits.fixed(32)?, bits.fixed(32)?);
+            said.timing = (ticks > 0 && scale > 0).then_some((scale, ticks));
+            bits.flag()?;
+        }
+        // Some cameras end their header early: what is not there is not stated.
+        said.reorders = reorders(bits);
+        Some(said)
+    }
+}
+
+/// The rest of E.1.1, for how many pictures wait at most.
+fn reorders(bits: &mut Bits<'_>) -> Option<u32> {
+    let mut has_buffers = false;
+    for _ in 0..2 {
+        if bits.flag()? {
+            has_buffers = true;
+            buffers(bits)?;
         }
     }
-    if bits.flag()? {
-        bits.unsigned()?;
+    if has_buffers {
+        bits.flag()?;
+    }
+    bits.flag()?;
+    if !bits.flag()? {
+        return None;
+    }
+    bits.flag()?;
+    for _ in 0..4 {
         bits.unsigned()?;
     }
-    let mut timing = None;
-    if bits.flag()? {
-        let (ticks, scale) = (bits.fixed(32)?, bits.fixed(32)?);
-        timing = (ticks > 0 && scale > 0).then_some((scale, ticks));
+    bits.unsigned()
+}
+
+/// E.1.2, passed over.
+fn buffers(bits: &mut Bits<'_>) -> Option<()> {
+    let count = bits.unsigned().filter(|count| *count < 32)? + 1;
+    bits.fixed(8)?;
+    for _ in 0..count {
+        bits.unsigned()?;
+        bits.unsigned()?;
+        bits.flag()?;
     }
-    Some((full_range, timing))
+    bits.fixed(20).map(|_| ())
 }
 
 impl Picture {

@@ -1,6 +1,6 @@
 //! The thread that decodes: what panes ask for, and what they will ask for next.
 
-use super::{Event, Quality, Request, Shared, Slot, say};
+use super::{Event, Quality, Request, Shared, Slot, State, say};
 use crate::footage::cache::Cache;
 use crate::footage::decode::NoPicture;
 use crate::footage::picture::Picture;
@@ -39,21 +39,25 @@ impl Server {
     }
 
     fn serve(&mut self, request: Request) {
-        let slot = self.shared.lock().slots.get(&request.clip).cloned();
+        let slot = {
+            let state = self.shared.lock();
+            self.cache.keep(|clip| state.slots.contains_key(&clip));
+            state.slots.get(&request.clip).cloned()
+        };
         let Some(slot) = slot else {
             let why = "the clip is not open".to_owned();
             return say(&self.events, Event::NoPicture { request, why });
         };
         self.look_at(request);
-        if self.from_cache(request) {
+        if self.give_cached(request) {
             return self.ahead(request, &slot);
         }
-        let is_quick = self.from_proxy(request, &slot);
+        let is_quick = self.give_small(request, &slot);
         if is_quick && !request.rests {
             return;
         }
         let around = self.around(request, &slot);
-        match self.decode(around, &slot, Some(request)) {
+        match self.decode(request.clip, around, &slot, Some(request)) {
             Ok(()) => self.ahead(request, &slot),
             Err(reason) => {
                 let why = reason.to_string();
@@ -71,14 +75,14 @@ impl Server {
         self.cache.look_at(request.clip, request.frame);
     }
 
-    fn from_cache(&self, request: Request) -> bool {
+    fn give_cached(&self, request: Request) -> bool {
         let Some(picture) = self.cache.get(request.clip, request.frame) else { return false };
         let quality = if picture.exact { Quality::Exact } else { Quality::NotExact };
         self.give(request, quality, &picture);
         true
     }
 
-    fn from_proxy(&self, request: Request, slot: &Slot) -> bool {
+    fn give_small(&self, request: Request, slot: &Slot) -> bool {
         let pts = slot.facts.frames.get(request.frame).map_or(0, |frame| frame.pts);
         let small = slot.proxy.as_ref().and_then(|proxy| proxy.picture(request.frame, pts).ok().flatten());
         if let Some(small) = &small {
@@ -116,48 +120,50 @@ impl Server {
 
     /// Decodes a run into the cache. The one that was asked for is given as soon as it is there; others that wait are
     /// given as soon as theirs is. It ends early when something else is asked for.
-    fn decode(&mut self, run: Range<usize>, slot: &Slot, asked: Option<Request>) -> Result<(), NoPicture> {
+    fn decode(
+        &mut self,
+        clip: usize,
+        run: Range<usize>,
+        slot: &Slot,
+        asked: Option<Request>,
+    ) -> Result<(), NoPicture> {
         let facts = Arc::clone(&slot.facts);
-        let mut asked = asked;
-        let end = run.end;
-        let clip = asked.map_or_else(|| self.clip_of(slot), |request| Some(request.clip));
-        let Some(clip) = clip else { return Ok(()) };
+        let (mut asked, end) = (asked, run.end);
         facts.pictures(run, &mut |frame, picture| {
             self.cache.put(clip, frame, Arc::new(picture));
             if let Some(request) = asked.filter(|request| request.frame == frame) {
-                self.from_cache(request);
+                self.give_cached(request);
                 asked = None;
             }
             self.give_waiting();
             let waiting = self.shared.lock();
-            let comes =
-                |request: &super::Request| request.clip == clip && (frame..end).contains(&request.frame);
-            let may_go_on = waiting.wanted.iter().all(comes) && !waiting.is_over;
-            if may_go_on || (asked.is_some() && waiting.wanted.is_empty()) {
-                ControlFlow::Continue(())
-            } else {
-                ControlFlow::Break(())
-            }
+            let comes = |request: &Request| request.clip == clip && (frame..end).contains(&request.frame);
+            // The picture that was asked for is waited for, unless its pane asks for another.
+            let is_wanted = match asked {
+                Some(asked) => {
+                    waiting.wanted.iter().all(|request| request.pane != asked.pane || comes(request))
+                }
+                None => waiting.wanted.iter().all(comes),
+            };
+            if is_wanted && !waiting.is_over { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
         })
-    }
-
-    fn clip_of(&self, slot: &Slot) -> Option<usize> {
-        let state = self.shared.lock();
-        state.slots.iter().find(|(_, other)| Arc::ptr_eq(&other.facts, &slot.facts)).map(|(clip, _)| *clip)
     }
 
     /// Gives whatever waits and is in the cache.
     fn give_waiting(&mut self) {
         let ready: Vec<Request> = {
             let mut state = self.shared.lock();
-            let cached = |request: &Request| self.cache.get(request.clip, request.frame).is_some();
-            let ready = state.wanted.iter().copied().filter(cached).collect();
-            state.wanted.retain(|request| !cached(request));
+            let State { slots, wanted, .. } = &mut *state;
+            let is_ready = |request: &Request| {
+                slots.contains_key(&request.clip) && self.cache.get(request.clip, request.frame).is_some()
+            };
+            let ready = wanted.iter().copied().filter(is_ready).collect();
+            wanted.retain(|request| !is_ready(request));
             ready
         };
         for request in ready {
             self.look_at(request);
-            self.from_cache(request);
+            self.give_cached(request);
         }
     }
 
@@ -175,7 +181,7 @@ impl Server {
                 (None, None) => return,
             };
             // What cannot be decoded is said when it is asked for.
-            if self.decode(run, slot, None).is_err() {
+            if self.decode(request.clip, run, slot, None).is_err() {
                 return;
             }
         }

@@ -43,7 +43,8 @@ pub(super) fn add(
         if header.track != track {
             continue;
         }
-        let after_last = samples.last().map_or(0, |last| last.decode + i64::from(last.duration));
+        let after_last =
+            samples.last().map_or(0, |last| last.decode.saturating_add(i64::from(last.duration)));
         let mut at = Position { time: decode_time(traf).unwrap_or(after_last), offset: header.base };
         for (_, trun) in boxes(traf).filter(|(kind, _)| kind == b"trun") {
             if run(trun, &header, &mut at, samples)?.is_none() {

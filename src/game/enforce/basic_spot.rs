@@ -72,6 +72,7 @@ pub(super) fn basis(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<Basis> {
             Basis { from: ran.ending.spot, basic: ran.ending.spot, why: Why::Succeeding, ..basic }
         }
         From::Spot => at_spot(basic, Why::Spot)?,
+        From::EndOfPlay if ran.changed_by(foul.during) => three_and_one(foul, basic),
         From::EndOfPlay => {
             let beyond =
                 ran.ending.spot > ran.at_snap.spot || !book.enforcement.keeps(Principle::PreviousBehindLine);
@@ -81,20 +82,11 @@ pub(super) fn basis(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<Basis> {
                 previous
             }
         }
-        From::ThreeAndOne => match foul.spot {
-            Some(spot) if foul.by == basic.ball && foul.by.behind(spot, basic.basic) => {
-                let own_side = foul.penalty.previous_behind_line
-                    && foul.by == Part::Offense
-                    && !basic.series
-                    && spot > Yards::ZERO
-                    && spot <= ran.at_snap.spot;
-                if own_side { previous } else { at_spot(basic, Why::ThreeAndOne)? }
-            }
-            Some(_) | None if added_to_pass(ran, foul, &basic) => {
-                Basis { from: ran.ending.spot, basic: ran.ending.spot, why: Why::EndOfPlay, ..previous }
-            }
-            Some(_) | None => basic,
-        },
+        From::ThreeAndOne if behind_line(ran, foul, &basic) => previous,
+        From::ThreeAndOne if added_to_pass(ran, foul, &basic) => {
+            Basis { from: ran.ending.spot, basic: ran.ending.spot, why: Why::EndOfPlay, ..previous }
+        }
+        From::ThreeAndOne => three_and_one(foul, basic),
     };
     Some(match foul.penalty.receivers_ball {
         // In the end zone it is a touchback first.
@@ -105,6 +97,27 @@ pub(super) fn basis(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<Basis> {
         true => Basis { ball: Part::Defense, series: true, ..basis },
         false => basis,
     })
+}
+
+/// The basic spot, or that of a foul behind it by the team with the ball.
+fn three_and_one(foul: &Foul<'_>, basic: Basis) -> Basis {
+    match foul.spot {
+        Some(from) if foul.by == basic.ball && foul.by.behind(from, basic.basic) => {
+            Basis { from, why: Why::ThreeAndOne, ..basic }
+        }
+        Some(_) | None => basic,
+    }
+}
+
+/// A foul of the offense on its side of the line, of the kind that goes from the previous spot then.
+fn behind_line(ran: &Ran, foul: &Foul<'_>, basic: &Basis) -> bool {
+    foul.penalty.previous_behind_line
+        && foul.by == Part::Offense
+        && basic.ball == Part::Offense
+        && !basic.series
+        && foul.spot.is_some_and(|spot| {
+            foul.by.behind(spot, basic.basic) && spot > Yards::ZERO && spot <= ran.at_snap.spot
+        })
 }
 
 /// A foul of the defense while a forward pass was on its way that was caught, and gained.
@@ -201,7 +214,10 @@ pub(super) fn post_scrimmage(book: &Book, ran: &Ran, foul: &Foul<'_>) -> Option<
     let missed = ran.ending.special == Some(Special::KickFails);
     let (end, why) = if missed {
         (in_offense_frame(book, Part::Defense, ran.result.spot), Why::EndOfKick)
-    } else if ran.ending.special == Some(Special::Touchback) || caught >= book.field.length {
+    } else if ran.ending.special == Some(Special::Touchback)
+        || caught >= book.field.length
+        || ran.stages[kick].touch_spot.is_some_and(|spot| spot >= book.field.length)
+    {
         (in_offense_frame(book, Part::Defense, outcome::touchback(book, &ran.at_snap)), Why::Touchback)
     } else {
         (caught, Why::EndOfKick)

@@ -5,13 +5,14 @@
 use super::basic_spot::Why;
 use super::options::Choice;
 use super::reading::Ran;
-use super::walk::{Walked, succeeding, walk, yards};
+use super::walk::{Walked, free_kick_spot, is_half, succeeding, walk, yards};
 use super::{Around, Carry, Done, Pick};
 use crate::book::Book;
 use crate::book::enforcement::Principle;
 use crate::book::exact::Yards;
 use crate::book::penalty::BallState;
 use crate::game::course::Foul;
+use crate::game::ledger::{Cause, Step, record};
 use crate::game::situation::{Next, Situation};
 
 /// What everything comes to, the clock left aside.
@@ -20,6 +21,7 @@ pub(super) struct Finished {
     pub walked: Vec<Walked>,
     pub done: Vec<(usize, Done)>,
     pub free_kick: Option<Yards>,
+    pub steps: Vec<Step>,
 }
 
 /// Dead-ball fouls by number.
@@ -48,6 +50,7 @@ pub(super) fn finish(
         walked: choice.walked.clone(),
         done: choice.done.clone(),
         free_kick: None,
+        steps: choice.steps.clone(),
     };
     let is_declined = |foul: &Foul<'_>| around.picks.named.get(&foul.penalty.name) == Some(&Pick::Decline);
     for (place, (number, _)) in choice.done.iter().enumerate().filter(|(_, (_, done))| *done == Done::Carried)
@@ -59,7 +62,7 @@ pub(super) fn finish(
             one(book, ran, &mut finished, (*number, foul), (true, carry));
         }
     }
-    let fresh = new_series(&ran.at_snap, &finished.after);
+    let mut fresh = new_series(&ran.at_snap, &finished.after);
     let cancelled = cancelled(book, dead);
     for (number, foul) in dead {
         let done = if cancelled.contains(number) {
@@ -69,7 +72,10 @@ pub(super) fn finish(
         } else if is_declined(foul) {
             Done::Declined
         } else {
-            one(book, ran, &mut finished, (*number, foul), (fresh, carry));
+            let before = finished.after;
+            one(book, ran, &mut finished, (*number, foul), (fresh || foul.before_ready, carry));
+            // The new series that a penalty gives begins after the last of them.
+            fresh = fresh || new_series(&before, &finished.after);
             Done::Accepted
         };
         finished.done.push((*number, done));
@@ -90,7 +96,7 @@ fn one(
     if carry == Some(Carry::FreeKick) {
         let from = finished.free_kick.unwrap_or(book.game.free_kick);
         let part = before.part(by);
-        let to = walk(book, from, part, yards(foul.penalty, part));
+        let to = free_kick_spot(book, walk(book, from, part, yards(foul.penalty, part)));
         finished.free_kick = Some(to);
         return;
     }
@@ -100,7 +106,10 @@ fn one(
     let place = |spot: Yards| if turned { book.field.length - spot } else { spot };
     let (from, to) = (place(before.spot), place(after.spot));
     let distance = if to > from { to - from } else { from - to };
-    finished.walked.push(Walked { foul: number, basic: from, from, distance, to, why: Why::Succeeding });
+    let half = is_half(foul.penalty, before.part(by), distance);
+    let why = Why::Succeeding;
+    finished.walked.push(Walked { foul: number, basic: from, from, distance, to, why, half });
+    record(&mut finished.steps, Cause::Penalty { foul: number, by, yards: distance, half }, after, None);
     finished.after = after;
 }
 

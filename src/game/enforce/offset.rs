@@ -1,22 +1,26 @@
 //! Fouls of both teams: they cancel each other, unless the team that gained the ball last came to it cleanly.
 
 use super::basic_spot::post_scrimmage;
-use super::options::{Choice, Kind, accepted, compare};
+use super::options::{Choice, Kind, accepted, compare, instead};
 use super::reading::Ran;
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::enforcement::Principle;
+use crate::book::penalty::From;
 use crate::game::course::{Act, Foul};
 use crate::game::enforce::Done;
+use crate::game::ledger::Cause;
 use crate::game::outcome::same_down;
 use crate::game::situation::Situation;
 
 /// The choices where both teams fouled during the play, and the team that has them.
 pub(super) fn choices(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> (Part, Vec<Choice>) {
     let again = Situation { clock_ms: ran.ending.clock_ms, play_clock_s: None, ..ran.at_snap };
+    let after = same_down(book, &ran.at_snap, again);
     let mut choices = vec![Choice {
         kind: Kind::Offset,
-        after: same_down(book, &ran.at_snap, again),
+        after,
+        steps: instead(ran, Cause::Offset, after),
         walked: Vec::new(),
         done: fouls.iter().map(|(number, _)| (*number, Done::Offset)).collect(),
         scored: ran.ending.points.is_some(),
@@ -39,7 +43,9 @@ fn clean(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Part> {
     let last = ran.stages.iter().rev().find(|stage| stage.act == Act::Run);
     let last = last.map_or(ran.ending.ball, |stage| stage.by);
     let mut own = fouls.iter().filter(|(_, foul)| foul.by == last);
-    if last == Part::Defense && own.clone().all(|(_, foul)| post_scrimmage(book, ran, foul).is_some()) {
+    let during_kick =
+        |foul: &Foul<'_>| foul.penalty.from == From::ThreeAndOne && post_scrimmage(book, ran, foul).is_some();
+    if last == Part::Defense && own.clone().all(|(_, foul)| during_kick(foul)) {
         return Some(last);
     }
     let had_before = ran.stages.iter().rposition(|stage| stage.act == Act::Run && stage.by != last);

@@ -1,11 +1,12 @@
 //! The choices that the rules leave, each with what it leads to, and the better one for the team that chooses.
 //!
-//! The plain rule: first the score; then who has the ball next; then the burden of the series, the yards to gain
-//! for each down left, fewer for the team with the ball and more for the other; then the spot.
+//! The plain rule: first the score; then who has the ball next; then a new series before a last down; then the burden
+//! of the series, the yards to gain for each down left, fewer for the team with the ball and more for the other; then
+//! the spot.
 
 use super::offset;
 use super::reading::Ran;
-use super::walk::{Place, Walked, live};
+use super::walk::{Enforced, Place, Walked, live};
 use crate::book::Book;
 use crate::book::effect::{Part, Points};
 use crate::book::enforcement::Principle;
@@ -13,7 +14,8 @@ use crate::book::exact::Yards;
 use crate::book::penalty::OnScore;
 use crate::game::course::{Act, Foul};
 use crate::game::enforce::Done;
-use crate::game::outcome::{Down, Ending};
+use crate::game::ledger::{Cause, Step, record};
+use crate::game::outcome::{Down, Ending, same_down};
 use crate::game::situation::{Next, Situation, Team};
 use std::cmp::Ordering;
 
@@ -30,6 +32,8 @@ pub struct Choice {
     pub done: Vec<(usize, Done)>,
     /// The points of the play count in it.
     pub scored: bool,
+    /// How the situation came about.
+    pub steps: Vec<Step>,
     /// An accepted live foul, or fouls that cancel each other, follow the end of a period with another play.
     pub again: bool,
 }
@@ -49,6 +53,8 @@ pub enum Kind {
     KeepBall,
     /// The ball where the kickers touched it, in the offense frame.
     TouchSpot(Yards),
+    /// After a whistle by mistake the down is played again.
+    Repeat,
     /// The rules decide: the score counts, or it does not.
     ByRule,
 }
@@ -58,39 +64,47 @@ pub(super) fn choices(
     book: &Book,
     ran: &Ran,
     live_fouls: &[(usize, &Foul<'_>)],
-) -> (Part, Vec<Choice>, bool) {
+) -> (Part, Vec<Choice>, Vec<usize>) {
     let by = |part| live_fouls.iter().any(|(_, foul)| foul.by == part);
-    let mut missing = false;
-    if let Some(over) = try_over(book, ran, live_fouls) {
-        return (Part::Offense, vec![over], false);
+    let mut missing = Vec::new();
+    if let Some(over) = after_return(book, ran, live_fouls) {
+        return (Part::Offense, vec![over], missing);
     }
     match (by(Part::Offense), by(Part::Defense)) {
         (true, true) => {
             let (chooser, choices) = offset::choices(book, ran, live_fouls);
-            (chooser, choices, false)
+            (chooser, choices, missing)
         }
-        (false, false) => (Part::Defense, with_touches(book, ran, vec![play(ran, Kind::Play, &[])]), false),
+        (false, false) if ran.may_repeat => {
+            (ran.ending.ball, vec![play(ran, Kind::Play, &[]), repeat(book, ran, &[])], missing)
+        }
+        (false, false) => (Part::Defense, with_touches(book, ran, vec![play(ran, Kind::Play, &[])]), missing),
         (offense, _) => {
             let chooser = if offense { Part::Defense } else { Part::Offense };
             // After the kickers' early touch their score does not count before the receivers have chosen.
             let touched = chooser == Part::Offense && touchable(book, ran);
             if let Some(counts) = score_counts(book, ran, live_fouls, chooser).filter(|_| !touched) {
-                return (chooser, vec![counts], false);
+                return (chooser, vec![counts], missing);
             }
             let mut choices = Vec::new();
-            for foul in live_fouls {
+            let takeable = |foul: &&(usize, &Foul<'_>)| !(touched && while_scoring(ran, foul.1, chooser));
+            for foul in live_fouls.iter().filter(takeable) {
                 match accepted(book, ran, *foul, live_fouls) {
-                    accepted if accepted.is_empty() => missing = true,
+                    accepted if accepted.is_empty() => missing.push(foul.0),
                     accepted => choices.extend(accepted),
                 }
             }
             let declined = play(ran, Kind::Decline, live_fouls);
-            let receivers = ran.at_snap.team(Part::Defense);
-            let declined = with_touches(book, ran, vec![declined]);
-            if chooser == Part::Defense {
+            let (others, declined) = if ran.may_repeat {
+                (ran.ending.ball, vec![declined, repeat(book, ran, live_fouls)])
+            } else {
+                (Part::Defense, with_touches(book, ran, vec![declined]))
+            };
+            let receivers = ran.at_snap.team(others);
+            if chooser == others {
                 choices.extend(declined);
             } else {
-                // Once the penalty is declined, the receivers have the better of the play and the touch.
+                // Once the penalty is declined, the other team has the better of the play and its own choice.
                 choices.extend(declined.into_iter().reduce(|best, next| {
                     match compare(book, receivers, &next.after, &best.after) {
                         Ordering::Greater => next,
@@ -116,8 +130,38 @@ fn play(ran: &Ran, kind: Kind, fouls: &[(usize, &Foul<'_>)]) -> Choice {
         walked: Vec::new(),
         done: fouls.iter().map(|(number, foul)| (*number, done(foul))).collect(),
         scored: ran.ending.points.is_some(),
+        steps: played(ran),
         again: ran.again,
     }
+}
+
+/// The play, fouls left aside, as the first step.
+pub(super) fn played(ran: &Ran) -> Vec<Step> {
+    let mut steps = Vec::with_capacity(4);
+    record(&mut steps, Cause::Play, ran.result, None);
+    steps
+}
+
+/// The steps of a choice that sets the play aside at once.
+pub(super) fn instead(ran: &Ran, cause: Cause, after: Situation) -> Vec<Step> {
+    let mut steps = played(ran);
+    record(&mut steps, cause, after, None);
+    steps
+}
+
+/// A whistle by mistake: the down is played again, though the ball was dead in a team's hands.
+fn repeat(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Choice {
+    let again = Situation { clock_ms: ran.ending.clock_ms, play_clock_s: None, ..ran.at_snap };
+    let after = same_down(book, &ran.at_snap, again);
+    let steps = instead(ran, Cause::Repeat, after);
+    Choice { after, scored: false, again: true, steps, ..play(ran, Kind::Repeat, fouls) }
+}
+
+/// A foul that was not personal, of the other team, while this one ran the ball to its score.
+fn while_scoring(ran: &Ran, foul: &Foul<'_>, scorer: Part) -> bool {
+    let scored = ran.ending.points == Some((Points::Touchdown, scorer));
+    let last_lost = ran.stages.iter().rposition(|stage| stage.by != scorer);
+    scored && foul.penalty.on_score == OnScore::Dropped && last_lost.is_none_or(|lost| foul.during > lost)
 }
 
 /// The offended team's score counts whatever the foul was; its penalty is dropped or carried.
@@ -137,22 +181,42 @@ fn score_counts(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)], chooser: P
     Some(counts)
 }
 
-/// A foul of the defense after it gained the ball on a try ends the try.
-fn try_over(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Choice> {
-    let keeps = book.enforcement.keeps(Principle::TryEndsOnReturnFoul);
-    // A foul of the defense before it gained the ball cancels one of the offense, whatever came later.
-    let by = |part| fouls.iter().filter(move |(_, foul)| foul.by == part);
-    if by(Part::Offense).next().is_some() && by(Part::Defense).any(|(_, foul)| !ran.changed_by(foul.during)) {
+/// Fouls after the defense gained the ball on a try or in a series of overtime: declined by rule, with no points for
+/// the team that so fouled; of both teams, they cancel each other, and nothing is played again.
+fn after_return(book: &Book, ran: &Ran, fouls: &[(usize, &Foul<'_>)]) -> Option<Choice> {
+    let keeps = book.enforcement.keeps(Principle::ReturnFoulsDeclined);
+    let late = |foul: &Foul<'_>| ran.changed_by(foul.during);
+    let any =
+        |part: Part, is_late: bool| fouls.iter().any(|(_, foul)| foul.by == part && late(foul) == is_late);
+    let (offense, defense) = (any(Part::Offense, true), any(Part::Defense, true));
+    // A foul of the defense before it gained the ball leaves the choice, or cancels one of the offense.
+    if !keeps
+        || !ran.at_snap.in_short_series(&book.game)
+        || !(offense || defense)
+        || any(Part::Defense, false)
+    {
         return None;
     }
-    let after_gain = |foul: &Foul<'_>| foul.by == Part::Defense && ran.changed_by(foul.during);
-    if !keeps || ran.at_snap.next != Next::Try || !fouls.iter().any(|(_, foul)| after_gain(foul)) {
-        return None;
-    }
-    let ending = Ending { points: None, special: None, down: Down::Counts, ..ran.ending };
-    let done = fouls.iter().map(|(number, _)| (*number, Done::Declined)).collect();
+    let both = defense && (offense || any(Part::Offense, false));
+    let fouled = |part: Part| if part == Part::Offense { offense } else { defense };
+    let points = ran.ending.points.filter(|(_, by)| !fouled(*by));
+    let special = ran.ending.special.filter(|_| points.is_some());
+    let ending = Ending { points, special, down: Down::Counts, ..ran.ending };
+    let fate = |foul: &Foul<'_>| match (both, late(foul) && foul.outlasts_series()) {
+        (true, _) => Done::Offset,
+        (false, true) => Done::Carried,
+        (false, false) => Done::Declined,
+    };
     let after = ending.result(book, &ran.at_snap);
-    Some(Choice { kind: Kind::ByRule, after, walked: Vec::new(), done, scored: false, again: false })
+    Some(Choice {
+        kind: Kind::ByRule,
+        after,
+        walked: Vec::new(),
+        done: fouls.iter().map(|(number, foul)| (*number, fate(foul))).collect(),
+        scored: points.is_some(),
+        steps: instead(ran, Cause::ByRule, after),
+        again: false,
+    })
 }
 
 /// Every way to accept one foul; the others of the same team fall with it.
@@ -176,7 +240,13 @@ pub(super) fn accepted(
     ];
     let mut choices = Vec::new();
     for (_, place) in places.into_iter().filter(|(open, _)| *open) {
-        let Some((after, walked)) = live(book, ran, (number, foul), place) else { continue };
+        let Some(Enforced { measured, after, walked }) = live(book, ran, (number, foul), place) else {
+            continue;
+        };
+        let mut steps = instead(ran, Cause::Measured { foul: number, why: walked.why }, measured);
+        let by = ran.at_snap.team(foul.by);
+        let penalty = Cause::Penalty { foul: number, by, yards: walked.distance, half: walked.half };
+        record(&mut steps, penalty, after, None);
         let fate = |other: usize| if other == number { Done::Accepted } else { Done::Declined };
         choices.push(Choice {
             kind: Kind::Accept(number, place),
@@ -184,6 +254,7 @@ pub(super) fn accepted(
             walked: vec![walked],
             done: fouls.iter().map(|(other, _)| (*other, fate(*other))).collect(),
             scored: ran.ending.points.is_some(),
+            steps,
             again: !foul.penalty.loss_of_down,
         });
     }
@@ -206,7 +277,8 @@ fn with_touches(book: &Book, ran: &Ran, mut choices: Vec<Choice>) -> Vec<Choice>
         let ending =
             Ending { spot, ball: Part::Defense, down: Down::First, special, points: None, ..ran.ending };
         let after = ending.result(book, &ran.at_snap);
-        choices.push(Choice { kind: Kind::TouchSpot(spot), after, scored: false, ..base.clone() });
+        let steps = instead(ran, Cause::Touch, after);
+        choices.push(Choice { kind: Kind::TouchSpot(spot), after, scored: false, steps, ..base.clone() });
     }
     choices
 }
@@ -260,8 +332,17 @@ fn has_ball(situation: &Situation, team: Team) -> bool {
 fn burden(book: &Book, one: &Situation, other: &Situation) -> Ordering {
     match (one.next, other.next) {
         (Next::Scrimmage { down, to_go }, Next::Scrimmage { down: other_down, to_go: other_to_go }) => {
-            let left = |down: u8| i64::from(book.game.downs.saturating_sub(down)) + 1;
-            to_go.times(left(other_down)).cmp(&other_to_go.times(left(down)))
+            let downs = i64::from(book.game.downs);
+            let left = |down: u8| downs.saturating_sub(i64::from(down)) + 1;
+            let is_last = |down: u8| left(down) == 1;
+            // Yards a down, times the downs of a series; a last down is never lighter than a new series.
+            let load = |down: u8, to_go: Yards| {
+                let load = to_go.times(downs);
+                if is_last(down) { load.max(book.game.to_gain) } else { load }
+            };
+            let (one, other) =
+                (load(down, to_go).times(left(other_down)), load(other_down, other_to_go).times(left(down)));
+            one.cmp(&other).then_with(|| is_last(down).cmp(&is_last(other_down)))
         }
         (Next::Scrimmage { .. } | Next::Try | Next::FreeKick, _) => Ordering::Equal,
     }

@@ -28,6 +28,10 @@ pub struct Ran {
     pub changed: bool,
     /// A whistle by mistake: another play follows.
     pub again: bool,
+    /// A whistle by mistake while a team had the ball, or had lost it: it may have the down again instead.
+    pub may_repeat: bool,
+    /// In overtime: it belongs to the second series of its period.
+    pub second_series: bool,
     /// The next situation without fouls.
     pub result: Situation,
 }
@@ -39,8 +43,6 @@ struct Held {
     /// In a player's hands.
     possessed: bool,
     down: Down,
-    /// A player's own momentum took it behind his goal line: it comes back to here.
-    momentum: Option<Yards>,
 }
 
 impl Ran {
@@ -53,6 +55,7 @@ impl Ran {
             down: Down::Repeats,
             special: None,
             points: None,
+            gained: false,
         };
         let result = Situation { clock_ms, ..at_snap };
         Ran {
@@ -63,6 +66,8 @@ impl Ran {
             kept: true,
             changed: false,
             again: false,
+            may_repeat: false,
+            second_series: false,
             result,
         }
     }
@@ -81,18 +86,33 @@ impl Ran {
             down: Down::Counts,
             special: None,
             points: None,
+            gained: stages.iter().any(|stage| stage.act == Act::Run && stage.by == Part::Defense),
         };
+        let whistle = course.ended == Ended::Whistle;
+        let may_repeat = whistle
+            && book.enforcement.keeps(Principle::WhistleLeavesChoice)
+            && !(ending.gained && at_snap.in_short_series(&book.game))
+            && match last.act {
+                Act::Run | Act::BackwardPass | Act::Fumble => true,
+                Act::Pass | Act::Kick | Act::GoalKick => false,
+            };
+        let again = whistle && last.act != Act::Run && !may_repeat;
         match course.ended {
             Ended::Good => ending.points = Some((Points::FieldGoal, Part::Offense)),
             Ended::Incomplete if !changed => {}
-            Ended::Whistle if last.act != Act::Run => ending.down = Down::Repeats,
+            Ended::Whistle if again => ending.down = Down::Repeats,
             Ended::Incomplete
             | Ended::Whistle
             | Ended::Down
             | Ended::OutOfBounds
             | Ended::Dead
             | Ended::FairCatch => {
-                let fails = last.act == Act::GoalKick && last.by == Part::Offense && !last.touched && crossed;
+                // A kick that came back behind the line is dead there as any other kick.
+                let fails = last.act == Act::GoalKick
+                    && last.by == Part::Offense
+                    && !last.touched
+                    && crossed
+                    && last.to >= at_snap.spot;
                 if fails && at_snap.next != Next::FreeKick {
                     ending.special = Some(Special::KickFails);
                     ending.ball = Part::Defense;
@@ -119,7 +139,9 @@ impl Ran {
             dead_by: Some(dead_by),
             kept: !changed && ending.ball == Part::Offense && dead_by != DeadBy::Incomplete,
             changed,
-            again: course.ended == Ended::Whistle && last.act != Act::Run,
+            again,
+            may_repeat,
+            second_series: false,
             result: ending.result(book, &at_snap),
             stages,
         }
@@ -191,15 +213,13 @@ fn stopped_by_fumble_rule(book: &Book, at_snap: &Situation, stages: &mut Vec<Sta
 fn held(book: &Book, at_snap: &Situation, stages: &[Stage], ended: Ended) -> Held {
     // INVARIANT: called for a play with stages.
     let last = stages[stages.len() - 1];
-    let mut held = Held { by: last.by, at: last.to, possessed: false, down: Down::Counts, momentum: None };
+    let mut held = Held { by: last.by, at: last.to, possessed: false, down: Down::Counts };
     if hands(at_snap, stages) {
         held.down = Down::First;
     }
     match last.act {
         Act::Run => {
             held.possessed = true;
-            let inside = last.from > Yards::ZERO && last.from < book.field.length;
-            held.momentum = (last.momentum && inside).then_some(last.from);
             if last.by == Part::Offense {
                 recovered_kick(at_snap, stages, &mut held);
             }
@@ -208,12 +228,21 @@ fn held(book: &Book, at_snap: &Situation, stages: &[Stage], ended: Ended) -> Hel
             let ahead = last.by.behind(last.from, last.to);
             let inside = last.to > Yards::ZERO && last.to < book.field.length;
             let comes_back = last.act == Act::Fumble && book.enforcement.keeps(Principle::FumbleForwardOut);
-            if ended == Ended::OutOfBounds && ahead && inside && comes_back {
+            if ended == Ended::OutOfBounds && ahead && inside && comes_back || ended == Ended::Whistle {
                 held.at = last.from;
             }
         }
         Act::Pass => held.at = last.from,
-        Act::Kick | Act::GoalKick => held.by = last.by.other(),
+        Act::Kick | Act::GoalKick => {
+            held.by = last.by.other();
+            let inside = last.to > Yards::ZERO && last.to < book.field.length;
+            let out =
+                at_snap.next == Next::FreeKick && ended == Ended::OutOfBounds && !last.touched && inside;
+            let nobody = !stages.iter().any(|stage| stage.act == Act::Run);
+            if let Some(from_own) = book.game.free_kick_out.filter(|_| out && nobody) {
+                held.at = book.field.length - from_own;
+            }
+        }
     }
     held
 }
@@ -251,7 +280,7 @@ fn settle(book: &Book, stages: &[Stage], held: Held, ending: &mut Ending) {
     };
     if held.possessed && held.by != behind {
         ending.points = Some((Points::Touchdown, held.by));
-    } else if let Some(spot) = held.momentum.filter(|_| held.by == behind) {
+    } else if let Some(spot) = momentum(stages, behind, length).filter(|_| held.by == behind) {
         ending.spot = spot;
     } else if impetus(stages, behind, length) == behind {
         ending.points = Some((Points::Safety, behind.other()));
@@ -261,13 +290,25 @@ fn settle(book: &Book, stages: &[Stage], held: Held, ending: &mut Ending) {
     }
 }
 
-/// Who put the ball behind this team's goal line the last time that it crossed it.
-fn impetus(stages: &[Stage], behind: Part, length: Yards) -> Part {
+/// The stage in which the ball crossed this team's goal line last.
+fn entry(stages: &[Stage], behind: Part, length: Yards) -> Option<&Stage> {
     let inside = |spot: Yards| match behind {
         Part::Offense => spot <= Yards::ZERO,
         Part::Defense => spot >= length,
     };
-    let entry = stages.iter().rev().find(|stage| !inside(stage.from) && inside(stage.to));
+    stages.iter().rev().find(|stage| !inside(stage.from) && inside(stage.to))
+}
+
+/// From where the momentum of a catch or recovery took a player behind his goal line, if the ball stayed there.
+fn momentum(stages: &[Stage], behind: Part, length: Yards) -> Option<Yards> {
+    let entry = entry(stages, behind, length)?;
+    let inside = entry.from > Yards::ZERO && entry.from < length;
+    (inside && entry.act == Act::Run && entry.by == behind && entry.momentum).then_some(entry.from)
+}
+
+/// Who put the ball behind this team's goal line the last time that it crossed it.
+fn impetus(stages: &[Stage], behind: Part, length: Yards) -> Part {
+    let entry = entry(stages, behind, length);
     let entry = entry.or_else(|| stages.iter().find(|stage| stage.impetus.is_some()));
     entry.map_or(Part::Offense, |stage| stage.impetus.unwrap_or(stage.by))
 }

@@ -12,6 +12,7 @@ use crate::book::exact::Yards;
 use crate::book::penalty::{Distance, From};
 use crate::game::apply::Open;
 use crate::game::course::{Act, Foul, Stage};
+use crate::game::ledger::{Cause, Step};
 use crate::game::outcome::{Ending, Special};
 use crate::game::play::{Choice, Flag};
 use crate::game::situation::{Next, Situation};
@@ -38,6 +39,8 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
         kept: !theirs && dead_by != DeadBy::Incomplete,
         changed: false,
         again: false,
+        may_repeat: false,
+        second_series: false,
         result: ending.result(book, &at_snap),
         stages,
     }
@@ -58,6 +61,16 @@ fn stage(act: Act, by: Part, from: Yards, to: Yards) -> Stage {
     }
 }
 
+/// A reviewed play with its flags.
+pub struct Ruled {
+    /// The next situation.
+    pub after: Situation,
+    /// What became of each flag.
+    pub fouls: Vec<Enforced>,
+    /// How the situation came about.
+    pub steps: Vec<Step>,
+}
+
 /// The situation after the flags of a reviewed play, with what became of each.
 pub fn fouls(
     book: &Book,
@@ -65,7 +78,7 @@ pub fn fouls(
     flags: &[Flag],
     choices: &BTreeMap<String, Choice>,
     open: &mut BTreeSet<Open>,
-) -> (Situation, Vec<Enforced>) {
+) -> Ruled {
     let mut fouls = Vec::new();
     for flag in flags {
         let Some(penalty) = book.penalties.get(&flag.name) else {
@@ -83,7 +96,16 @@ pub fn fouls(
         if !dead && !declined && (needs_spot && spot.is_none() || off_field) {
             open.insert(Open::FoulSpot(flag.name.clone()));
         }
-        fouls.push(Foul { penalty, by: flag.by, spot, during: 0, dead, tactic: None });
+        fouls.push(Foul {
+            penalty,
+            by: flag.by,
+            spot,
+            during: 0,
+            dead,
+            tactic: None,
+            flagrant: false,
+            before_ready: false,
+        });
     }
     let pick = |choice: &Choice| match choice {
         Choice::Accept => Pick::Accept,
@@ -104,5 +126,24 @@ pub fn fouls(
         by: ran.at_snap.team(fouls[*number].by),
         done: *done,
     });
-    (option.after, done.collect())
+    // The clock of a review is the review's; so are the price and the run-off.
+    let fouls_only = |step: &&Step| match step.cause {
+        Cause::Kept
+        | Cause::Play
+        | Cause::Question(_)
+        | Cause::Measured { .. }
+        | Cause::Penalty { .. }
+        | Cause::Offset
+        | Cause::Touch
+        | Cause::Repeat
+        | Cause::ByRule => true,
+        Cause::Clock(_)
+        | Cause::Timeout(_)
+        | Cause::RunOff(_)
+        | Cause::Period(_)
+        | Cause::FellAway
+        | Cause::Challenge { .. } => false,
+    };
+    let steps = option.steps.iter().filter(fouls_only).copied().collect();
+    Ruled { after: option.after, fouls: done.collect(), steps }
 }

@@ -28,6 +28,18 @@ pub struct Walked {
     pub to: Yards,
     /// Why from there.
     pub why: Why,
+    /// Half the distance to the goal line was less than what the penalty costs.
+    pub half: bool,
+}
+
+/// One live foul enforced.
+pub(super) struct Enforced {
+    /// The place that it is measured from, with the ball there.
+    pub measured: Situation,
+    /// Where it leads.
+    pub after: Situation,
+    /// How it was walked off.
+    pub walked: Walked,
 }
 
 /// Where a live foul is enforced.
@@ -55,33 +67,37 @@ pub(super) fn live(
     ran: &Ran,
     (number, foul): (usize, &Foul<'_>),
     place: Place,
-) -> Option<(Situation, Walked)> {
-    let walked = |basis: Basis, to: Yards| Walked {
-        foul: number,
-        basic: basis.basic,
-        from: basis.from,
-        distance: if to > basis.from { to - basis.from } else { basis.from - to },
-        to,
-        why: basis.why,
+) -> Option<Enforced> {
+    let walked = |basis: Basis, to: Yards| {
+        let distance = if to > basis.from { to - basis.from } else { basis.from - to };
+        let half = is_half(foul.penalty, foul.by, distance) && to != basis.from;
+        Walked { foul: number, basic: basis.basic, from: basis.from, distance, to, why: basis.why, half }
     };
     match place {
         Place::TackOn => {
             let after = succeeding(book, true, ran.result, ran.at_snap.team(foul.by), foul.penalty);
             let from = in_offense_frame(book, Part::Defense, ran.result.spot);
             let basis = Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Succeeding };
-            Some((after, walked(basis, in_offense_frame(book, Part::Defense, after.spot))))
+            let walked = walked(basis, in_offense_frame(book, Part::Defense, after.spot));
+            Some(Enforced { measured: ran.result, after, walked })
         }
         Place::Beyond => {
             let beyond = foul.penalty.or_beyond?;
             let to = ran.at_snap.spot + beyond;
             let from = ran.at_snap.spot;
             let basis = Basis { basic: from, from, ball: Part::Defense, series: true, why: Why::Beyond };
-            Some((series(book, ran, to, Part::Defense), walked(basis, to)))
+            let after = series(book, ran, to, Part::Defense);
+            Some(Enforced {
+                measured: series(book, ran, from, Part::Defense),
+                after,
+                walked: walked(basis, to),
+            })
         }
         Place::Standard => {
             let basis = inside(book, basis(book, ran, foul)?);
+            let measured = measured(book, ran, &basis);
             if let Some(after) = own_end_zone(book, ran, foul, &basis) {
-                return Some((after, walked(basis, basis.from)));
+                return Some(Enforced { measured, after, walked: walked(basis, basis.from) });
             }
             let to = match foul.penalty.distance_by(foul.by) {
                 Distance::Yards(yards) => walk(book, basis.from, foul.by, yards),
@@ -89,12 +105,28 @@ pub(super) fn live(
                 Distance::ToSpot { at_most, .. } if ran.at_snap.next == Next::Try => {
                     walk(book, basis.from, foul.by, at_most)
                 }
-                Distance::ToSpot { at_most, in_end_zone, capped } => {
-                    to_spot(book, (basis.from, foul.spot?), at_most, in_end_zone, capped)
-                }
+                distance @ Distance::ToSpot { .. } => to_spot(book, (basis.from, foul.spot?), distance),
             };
-            Some((downs(book, ran, foul, &basis, to), walked(basis, to)))
+            let after = downs(book, ran, foul, &basis, to);
+            Some(Enforced { measured, after, walked: walked(basis, to) })
         }
+    }
+}
+
+/// The ball where a penalty is measured from, before it is walked off.
+fn measured(book: &Book, ran: &Ran, basis: &Basis) -> Situation {
+    if basis.series || basis.ball == Part::Defense {
+        return series(book, ran, basis.from, basis.ball);
+    }
+    let spot = inside_field(book, basis.from, ran.at_snap.spot);
+    Situation { spot, clock_ms: ran.ending.clock_ms, play_clock_s: None, ..ran.at_snap }
+}
+
+/// Whether so many yards are fewer than what the penalty costs.
+pub(super) fn is_half(penalty: &Penalty, by: Part, distance: Yards) -> bool {
+    match penalty.distance_by(by) {
+        Distance::Yards(yards) => distance < yards,
+        Distance::ToSpot { .. } => false,
     }
 }
 
@@ -105,18 +137,18 @@ fn inside(book: &Book, basis: Basis) -> Basis {
 }
 
 /// To the spot of the foul; in the end zone to a mark before the goal line, or half the distance from inside it.
-fn to_spot(
-    book: &Book,
-    (from, foul): (Yards, Yards),
-    at_most: Yards,
-    in_end_zone: Yards,
-    capped: bool,
-) -> Yards {
+fn to_spot(book: &Book, (from, foul): (Yards, Yards), distance: Distance) -> Yards {
     let length = book.field.length;
-    if foul < length {
+    let (at_most, in_end_zone, capped, inside_mark) = match distance {
+        Distance::Yards(yards) => return walk(book, from, Part::Defense, yards),
+        Distance::ToSpot { at_most, in_end_zone, capped, inside_mark } => {
+            (at_most, in_end_zone, capped, inside_mark)
+        }
+    };
+    let mark = length - in_end_zone;
+    if foul < length && !(inside_mark && foul > mark) {
         return foul.min(from + at_most).max(from);
     }
-    let mark = length - in_end_zone;
     if from >= mark {
         return from + (length - from).half();
     }
@@ -148,9 +180,11 @@ fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> S
     match at_snap.next {
         // Who loses the down of a try has no other.
         Next::Try if foul.by == Part::Offense && foul.penalty.loss_of_down => {
-            Ending { down: Down::Counts, special: None, points: None, ..ran.ending }.result(book, at_snap)
+            let ending = Ending { down: Down::Counts, special: None, points: None, ..ran.ending };
+            ending.result(book, at_snap)
         }
-        Next::Try | Next::FreeKick => moved,
+        Next::Try => moved,
+        Next::FreeKick => Situation { spot: free_kick_spot(book, moved.spot), ..moved },
         Next::Scrimmage { .. } if foul.by == Part::Defense && foul.penalty.first_down => {
             moved.first_down(&book.field, &book.game)
         }
@@ -161,11 +195,17 @@ fn downs(book: &Book, ran: &Ran, foul: &Foul<'_>, basis: &Basis, to: Yards) -> S
             down: Down::Counts,
             special: None,
             points: None,
+            gained: false,
             ..ran.ending
         }
         .result(book, at_snap),
         Next::Scrimmage { .. } => same_down(book, at_snap, moved),
     }
+}
+
+/// No penalty takes a free kick farther back than the book says.
+pub(super) fn free_kick_spot(book: &Book, spot: Yards) -> Yards {
+    book.game.free_kick_at_least.map_or(spot, |least| spot.max(least))
 }
 
 /// A spot on a goal line is no spot for a snap: what no principle covers goes back to where the play began.
@@ -194,7 +234,8 @@ pub(super) fn succeeding(
     let spot = walk(book, after.spot, part, yards);
     let moved = Situation { spot, ..after };
     match after.next {
-        Next::Try | Next::FreeKick => moved,
+        Next::Try => moved,
+        Next::FreeKick => Situation { spot: free_kick_spot(book, spot), ..moved },
         Next::Scrimmage { .. } if part == Part::Defense && penalty.first_down || fresh => {
             moved.first_down(&book.field, &book.game)
         }

@@ -5,7 +5,7 @@
 
 use super::form::TAG;
 use super::form::day::EventForm;
-use super::{FIRST_FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
+use super::{FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
 use crate::log::Error;
 use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
@@ -71,8 +71,8 @@ pub fn shown(event: &Event) -> Value {
 
 /// Kind and body of an event whose texts are as they should stand there; the game is not in it yet.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    let (kind, body) = body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FIRST_FORM);
-    debug_assert_eq!(body.get("form"), Some(&Value::from(FIRST_FORM)));
+    let (kind, body) = body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FORM);
+    debug_assert_eq!(body.get("form"), Some(&Value::from(FORM)));
     (kind, body)
 }
 

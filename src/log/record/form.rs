@@ -17,7 +17,7 @@ use crate::book::tree::Looks;
 use crate::game::enforce::Enforced;
 use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation, Team};
-use crate::proof::mark::{Basis, Mark, Measurement, Quantity};
+use crate::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use crate::proof::timecode::Timecode;
 use crate::proof::verdict::Verdict;
 use crate::review::event::{
@@ -212,6 +212,34 @@ struct MarkedForm {
     #[serde(with = "ExactOrNone")]
     x: Option<Yards>,
     clock_ms: Option<i64>,
+    // Left out of a typed mark, which so keeps to the first form.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "ShotOrNone")]
+    shot: Option<Shot>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Shot", deny_unknown_fields)]
+struct ShotForm {
+    clip_sha256: String,
+    frame: u64,
+    pts: i64,
+    time_base: (u32, u32),
+    sha256: String,
+    exact: bool,
+}
+
+#[derive(Serialize, Deserialize)]
+struct ShotOrNone(#[serde(with = "ShotForm")] Shot);
+
+impl ShotOrNone {
+    fn serialize<S: Serializer>(shot: &Option<Shot>, to: S) -> Result<S::Ok, S::Error> {
+        Serialize::serialize(&shot.clone().map(ShotOrNone), to)
+    }
+
+    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Shot>, D::Error> {
+        let shot: Option<ShotOrNone> = Deserialize::deserialize(from)?;
+        Ok(shot.map(|ShotOrNone(shot)| shot))
+    }
 }
 
 #[derive(Serialize, Deserialize)]

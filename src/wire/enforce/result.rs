@@ -10,6 +10,7 @@ use crate::game::enforce::{Carry, Chosen, Done, Ruling};
 use crate::wire::by_team::SomeOf;
 use crate::wire::case::expect::Starts;
 use crate::wire::figure::Figure;
+use crate::wire::ledger::{Account, account};
 use crate::wire::situation::{Side, Situation};
 use crate::wire::words::words;
 use schemars::JsonSchema;
@@ -45,6 +46,8 @@ pub struct Result {
     pub run_off: Option<RunOffJson>,
     /// What is still needed.
     pub open: Vec<String>,
+    /// How every number of `after` came about: what changed it, in order, or that it was kept.
+    pub why: Account,
 }
 
 /// One legal choice.
@@ -193,7 +196,10 @@ impl Result {
             free_kick_spot: one.free_kick.map(Figure),
             spots: spots(read, &one.walked),
         });
-        let open = ruling.open.then(|| "a foul is measured from its spot, and has none".to_owned());
+        let open = ruling.open.iter().map(|number| {
+            let name = &read.fouls[*number].penalty.name;
+            format!("`{name}` is measured from where it was: give its `spot`")
+        });
         Result {
             after: (&ruling.after).into(),
             clock_starts: ruling.clock_starts.map(Starts::from),
@@ -212,7 +218,8 @@ impl Result {
                 saved: run_off.saved,
                 rule: run_off.rule.cite.clone(),
             }),
-            open: open.into_iter().collect(),
+            open: open.collect(),
+            why: account(&ruling.ledger(&read.ran, &read.fouls), &[]),
         }
     }
 }
@@ -224,6 +231,7 @@ fn label(book: &Book, read: &Read<'_>, option: &Chosen) -> String {
         Kind::Decline => "decline".to_owned(),
         Kind::Offset => "offset".to_owned(),
         Kind::KeepBall => "keep the ball".to_owned(),
+        Kind::Repeat => "the down again".to_owned(),
         Kind::ByRule => "by rule".to_owned(),
         Kind::TouchSpot(spot) => format!("the ball where the kickers touched it, {spot}"),
         Kind::Accept(number, place) => {

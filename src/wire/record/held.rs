@@ -9,6 +9,7 @@ use crate::review::event::{Answered, Asked, Event, Found, Marked, Override};
 use crate::review::fold::{Phase, Review};
 use crate::review::stamp::{Elapsed, Stamp};
 use crate::review::stance::Outcome;
+use crate::wire::case::FlagJson;
 use crate::wire::case::expect::Partial;
 use crate::wire::figure::{Figure, seconds};
 use crate::wire::settle::Answer;
@@ -89,6 +90,7 @@ fn record(
         tree: asked.tree.clone(),
         call: asked.call.clone(),
         whistle: asked.whistle.clone(),
+        fouls: review.flags().iter().map(|flag| FlagJson::from(flag).into()).collect(),
         answers: answers.iter().map(|(step, (answer, _))| (step.clone(), answer.clone())).collect(),
         proofs: answers.into_iter().map(|(step, (_, proof))| (step, proof.into())).collect(),
         marks: review.marks().map(|marked| mark(marked).into()).collect(),
@@ -195,13 +197,13 @@ fn kind(of: &Quantity) -> &'static str {
     }
 }
 
-/// A typed mark names the picture as a person read it, so it is not exact.
+/// A typed mark names the picture as a person read it, so it is not exact; one set in a clip is as exact as its picture.
 fn mark(marked: &Marked) -> MarkJson {
     MarkJson {
         moment: Some(marked.mark.moment.clone()),
         camera: Some(marked.mark.camera.clone()),
         timecode: Some(marked.mark.timecode.to_string()),
-        exact: Some(false),
+        exact: Some(marked.shot.as_ref().is_some_and(|shot| shot.exact)),
         x: marked.x.map(Figure),
         clock_s: marked.clock_ms.map(seconds),
     }

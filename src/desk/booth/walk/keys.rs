@@ -24,8 +24,10 @@ pub(crate) enum Act {
     Look,
     /// A look of another kind.
     LookOtherwise(Looks),
-    /// A mark of the open step's moment.
+    /// A mark of the open step's moment: on the frame that is looked at, else typed.
     Mark,
+    /// A mark that is typed, with spot and game clock.
+    TypeMark,
     /// The mark is of the step's next moment.
     NextMoment,
     /// The newest act is taken back.
@@ -36,6 +38,8 @@ pub(crate) enum Act {
     Ask,
     /// The crew's flags and the choices on them.
     Flags,
+    /// Clips are opened.
+    Clips,
     /// The challenge is withdrawn, or the review ends without a ruling.
     End,
     /// What is being typed is left.
@@ -78,6 +82,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     },
     Binding { chords: &[letter('m')], act: Act::Mark, says: "mark the step's moment" },
     Binding {
+        chords: &[shift(Cap::Letter('m'))],
+        act: Act::TypeMark,
+        says: "type a mark, with spot and game clock",
+    },
+    Binding {
         chords: &[ctrl(Cap::Letter('m'))],
         act: Act::NextMoment,
         says: "while marking: the next moment",
@@ -90,6 +99,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Rule, says: "to the ruling" },
     Binding { chords: &[letter('q')], act: Act::Ask, says: "another question" },
     Binding { chords: &[letter('f')], act: Act::Flags, says: "flags, accept and decline" },
+    Binding { chords: &[letter('o')], act: Act::Clips, says: "open clips: a file or a folder" },
     Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];

@@ -4,6 +4,7 @@ use super::{Act, KEYS, Message, Told, Typing, Walk, line_id};
 use crate::desk::booth::board::{Board, IfNow, Line, Settled};
 use crate::desk::booth::evidence;
 use crate::desk::booth::hall::Hall;
+use crate::desk::booth::pictures::{self, Pictures};
 use crate::desk::keys::shown;
 use crate::desk::theme::{Palette, size};
 use crate::desk::widget::key::{Weight, key, line as clickable};
@@ -14,16 +15,19 @@ use tellframe::book::tree::Looks;
 use tellframe::review::words::capital;
 
 /// The whole screen, below the header.
-pub(crate) fn view<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
+pub(crate) fn view<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let left = card::card(palette, review_card(walk, hall)).height(Length::Fill);
     let body: Element<'a, Message> = if hall.narrow {
         left.into()
     } else {
-        row![left.width(Length::FillPortion(4)), container(right(walk, hall)).width(Length::FillPortion(6))]
-            .spacing(18)
-            .height(Length::Fill)
-            .into()
+        row![
+            left.width(Length::FillPortion(4)),
+            container(right(walk, pictures, hall)).width(Length::FillPortion(6))
+        ]
+        .spacing(18)
+        .height(Length::Fill)
+        .into()
     };
     column![body, foot(walk, hall)].spacing(14).into()
 }
@@ -211,6 +215,12 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
             }
             flag.into()
         }
+        Typing::Clips { text } => column![
+            say::small("Open clips; files and folders can also be dropped on the window", palette.ink),
+            entry::bare(palette, line("a file or a folder", text), Message::Typed, Message::Submit),
+        ]
+        .spacing(4)
+        .into(),
         Typing::End { text } => column![
             say::small("End the review without a ruling", palette.ink),
             entry::bare(
@@ -251,8 +261,11 @@ fn struck<'a>(words: &'a str, palette: &Palette) -> Element<'a, Message> {
     iced::widget::rich_text([span]).size(size::TEXT).color(palette.muted.color()).into()
 }
 
-fn right<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
+fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
+    if !pictures.is_empty() {
+        return pictures::view(pictures, hall);
+    }
     let mut parts = Column::new().spacing(14).push(
         container(evidence::view(hall, walk.board().and_then(|board| board.steps.get(walk.step))))
             .height(Length::Fill),

@@ -1,0 +1,74 @@
+//! A million records judged again, from JSON Lines, on two threads; the figure is one run, not a distribution.
+//!
+//! `cargo bench --bench rejudging` prints records, seconds and the peak of resident memory. Another count:
+//! `RECORDS=100000 cargo bench --bench rejudging`.
+
+use std::io::Read;
+use std::time::Instant;
+use tellframe::audit::rejudge::many::Many;
+use tellframe::audit::season::{Plants, season};
+use tellframe::book::Book;
+use tellframe::log::jsonl;
+
+/// The lines of a season over and over, so that no file of gigabytes has to be written.
+struct Seasons {
+    lines: Vec<u8>,
+    at: usize,
+    left: usize,
+}
+
+impl Read for Seasons {
+    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+        if self.at == self.lines.len() {
+            self.left -= 1;
+            self.at = 0;
+        }
+        if self.left == 0 {
+            return Ok(0);
+        }
+        let count = into.len().min(self.lines.len() - self.at);
+        into[..count].copy_from_slice(&self.lines[self.at..self.at + count]);
+        self.at += count;
+        Ok(count)
+    }
+}
+
+fn main() {
+    let wanted: usize = std::env::var("RECORDS").ok().and_then(|text| text.parse().ok()).unwrap_or(1_000_000);
+    let threads = rayon::ThreadPoolBuilder::new().num_threads(2).build_global();
+    threads.expect("nothing has used the threads yet");
+    let season = season(1, Plants::All);
+    let books: Vec<Book> = season.rules.iter().map(|rules| rules.load().expect("it is built in")).collect();
+    let mut lines = Vec::new();
+    jsonl::write(&season.records, &mut lines).expect("a Vec takes all text");
+    let left = wanted.div_ceil(season.records.len());
+    let bytes = lines.len() * left;
+    let mut library = |edition: &str| books.iter().find(|book| book.edition.to_string() == edition).cloned();
+    let new = books.last().expect("two editions");
+    let started = Instant::now();
+    let mut many = Many::new(new, &mut library);
+    jsonl::blocks(Seasons { lines, at: 0, left }, |_, block| {
+        many.block(block).expect("its own records");
+        Ok::<(), std::io::Error>(())
+    })
+    .expect("it reads from memory");
+    let rejudged = many.end();
+    let took = started.elapsed().as_secs_f64();
+    println!(
+        "{} records ({} MB) in {took:.2} s: {} the same, {} flip, {} cannot be told; peak memory {}",
+        rejudged.records,
+        bytes / 1_000_000,
+        rejudged.same,
+        rejudged.flips.len(),
+        rejudged.cannot_tell.len(),
+        peak()
+    );
+}
+
+/// The peak of resident memory as Linux says it.
+fn peak() -> String {
+    let unknown = "not known".to_owned();
+    let Ok(status) = std::fs::read_to_string("/proc/self/status") else { return unknown };
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    line.map_or(unknown, |line| line.trim().to_owned())
+}

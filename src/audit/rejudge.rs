@@ -1,0 +1,265 @@
+//! A log under another edition: which rulings flip, by which change in the book, and which cannot be told.
+//!
+//! A record keeps facts apart from rules. What was measured is held against the lines, limits and standard of
+//! the new edition; what was seen keeps its answer; where that is meaningless, nothing is guessed. The answers
+//! then go through the same settling as in a review.
+//!
+//! A step without an answer is a doubt that the official left where his own edition put it before him, too;
+//! elsewhere it is a question that nobody asked him, and only a ruling that no answer to it could change is told.
+//! Where the text of his edition is not known, the findings that the record held possible say whether it was one.
+
+mod because;
+mod derive;
+mod facts;
+pub mod many;
+mod restart;
+
+use self::derive::{Derived, Editions, derive};
+pub use self::facts::Facts;
+use crate::book::Book;
+use crate::book::effect::Part;
+use crate::book::replay::Labels;
+use crate::book::tree::{OnCall, Set, Step, Target, Tree};
+use crate::review::ruling::{flag_on, label};
+use crate::review::settle::{Answers, Settled, settle};
+use crate::review::stance::{Called, Outcome, Stance};
+use crate::wire::rejudge::{Flip, Moved, Rejudged, Untold};
+
+/// What becomes of one record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Judged {
+    /// The outcome is the same.
+    Same {
+        /// What of the restart is another one, where the record allows to tell.
+        moved: Option<Moved>,
+    },
+    /// The outcome is another one.
+    Flips(Flip),
+    /// The facts do not decide it.
+    CannotTell(Untold),
+}
+
+/// An outcome without its reason.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Label {
+    Confirmed,
+    Stands,
+    Reversed,
+}
+
+/// A question of a record under an edition.
+struct Read<'b> {
+    tree: &'b Tree,
+    stance: Stance<'b>,
+    answers: Answers,
+    derived: Vec<Option<Derived>>,
+    settled: Settled<'b>,
+    /// What keeps it from being told, step by step.
+    lost: Vec<String>,
+}
+
+/// Judges one record under `new`; `old` is the edition that it was ruled under, where its text is known.
+pub fn judge(new: &Book, old: Option<&Book>, facts: &Facts) -> Judged {
+    let untold = |because| Judged::CannotTell(Untold { id: facts.id.clone(), because });
+    if facts.cut_short {
+        return untold(vec!["it ended without a ruling".to_owned()]);
+    }
+    let Some(was) = named(old, new, &facts.outcome) else {
+        return untold(vec![format!("`{}` is no outcome of either edition", facts.outcome)]);
+    };
+    let editions = Editions { new, old };
+    let now = match read(editions, facts) {
+        Ok(now) => now,
+        Err(because) => return untold(vec![because]),
+    };
+    if !now.lost.is_empty() && !now.settled.outcome {
+        return untold(now.lost);
+    }
+    if label_of(now.settled.now.outcome) == was {
+        return Judged::Same { moved: restart::moved(editions, facts, &now) };
+    }
+    Judged::Flips(Flip {
+        id: facts.id.clone(),
+        was: facts.outcome.clone(),
+        now: label(new, now.settled.now.outcome).to_owned(),
+        because: because::because(editions, facts, &now),
+    })
+}
+
+/// Adds what became of one record.
+pub fn add(rejudged: &mut Rejudged, judged: Judged) {
+    rejudged.records += 1;
+    match judged {
+        Judged::Same { moved } => {
+            rejudged.same += 1;
+            rejudged.restarts.extend(moved);
+        }
+        Judged::Flips(flip) => rejudged.flips.push(flip),
+        Judged::CannotTell(untold) => rejudged.cannot_tell.push(untold),
+    }
+}
+
+/// The record's question under the new edition.
+fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
+    let new = editions.new;
+    let gone = || format!("the book has no question `{}` any more", facts.tree);
+    let tree = new.tree(&facts.tree).ok_or_else(gone)?;
+    let gone = || format!("`{}` has no call `{}` any more", facts.tree, facts.call);
+    let call = tree.call(&facts.call).ok_or_else(gone)?;
+    let stance = Stance::new(tree, called(editions.old, facts, tree, call), new.replay.unproven);
+    let derived: Vec<Option<Derived>> =
+        tree.steps.iter().map(|step| derive(editions, facts, tree, step)).collect();
+    let mut answers = answered(tree, &derived, &doubts(editions, facts));
+    if editions.old.is_none() && says_the_same(tree, &derived, &answers, facts) {
+        tree.steps.iter().enumerate().for_each(|(index, step)| {
+            if answers.get(index).is_none() {
+                answers.set(index, step.every());
+            }
+        });
+    }
+    let settled = settle(&stance, &answers);
+    // What lies behind an open step is not yet asked.
+    let first = reached(tree, &answers, |_| Set::EMPTY);
+    let lost = first.iter().filter(|step| answers.get(*step).is_none());
+    let why = |step: usize| match &derived[step] {
+        Some(Derived::Lost(because)) => because.clone(),
+        Some(Derived::Kept(_) | Derived::Measured { .. }) | None => {
+            format!("`{}` is asked now, and nobody answered it", tree.steps[step].name)
+        }
+    };
+    let lost = lost.map(why).collect();
+    Ok(Read { tree, stance, answers, derived, settled, lost })
+}
+
+/// The answers that count: those that mean something, and doubt where it was left.
+fn answered(tree: &Tree, derived: &[Option<Derived>], doubts: &[&str]) -> Answers {
+    let mut answers = Answers::none(tree);
+    for (index, (step, derived)) in tree.steps.iter().zip(derived).enumerate() {
+        match derived {
+            Some(Derived::Kept(answer) | Derived::Measured { answer, .. }) => answers.set(index, *answer),
+            Some(Derived::Lost(_)) => {}
+            None if doubts.contains(&step.name.as_str()) => answers.set(index, step.every()),
+            None => {}
+        }
+    }
+    answers
+}
+
+/// Whether the record itself says that its open steps were left in doubt: the findings that it still held
+/// possible are those of this tree. It stands in for an edition whose text is not known.
+fn says_the_same(tree: &Tree, derived: &[Option<Derived>], answers: &Answers, facts: &Facts) -> bool {
+    let lost = derived.iter().any(|derived| matches!(derived, Some(Derived::Lost(_))));
+    let reached = reached(tree, answers, |step| tree.steps[step].every());
+    let mut possible = Set::EMPTY;
+    for step in reached.iter() {
+        let follows = answers.get(step).unwrap_or(tree.steps[step].every());
+        for option in follows.iter() {
+            if let Target::Find(finding) = tree.steps[step].options[option].to {
+                possible = possible.with(Set::one(finding));
+            }
+        }
+    }
+    let named: Option<Vec<usize>> = facts.possible.iter().map(|name| tree.finding(name)).collect();
+    let named = named.map(|all| all.into_iter().fold(Set::EMPTY, |set, one| set.with(Set::one(one))));
+    !lost && !facts.possible.is_empty() && named == Some(possible)
+}
+
+/// The call as it was made. A record that does not say on whom the flag was, of a call that hangs on it, is read
+/// so that its own edition gives its outcome, if either team does.
+fn called(old: Option<&Book>, facts: &Facts, tree: &Tree, call: usize) -> Called {
+    let called = |flag_on| Called { call, whistled: facts.whistle.is_some(), flag_on };
+    let known = flag_on(tree, &facts.flags());
+    let hangs =
+        tree.findings.iter().any(|found| matches!(found.on.get(&call), Some(OnCall::AgreesIfOn { .. })));
+    if known.is_some() || !hangs {
+        return called(known);
+    }
+    let gives = |part: &Part| {
+        let (old, tree) = (old?, old?.tree(&facts.tree)?);
+        let own = Called { call: tree.call(&facts.call)?, ..called(Some(*part)) };
+        let stance = Stance::new(tree, own, old.replay.unproven);
+        let outcome = settle(&stance, &as_given(tree, facts)).now.outcome;
+        Some(Some(label_of(outcome)) == named(Some(old), old, &facts.outcome))
+    };
+    let parts = [Part::Offense, Part::Defense].into_iter();
+    let mut giving = parts.filter(|part| gives(part) == Some(true));
+    match (giving.next(), giving.next()) {
+        (Some(only), None) => called(Some(only)),
+        (None | Some(_), _) => called(None),
+    }
+}
+
+/// The steps that the record's own edition put before the official and that he left open.
+fn doubts<'b>(editions: Editions<'b>, facts: &Facts) -> Vec<&'b str> {
+    let Some(tree) = editions.old.and_then(|old| old.tree(&facts.tree)) else { return Vec::new() };
+    let answers = as_given(tree, facts);
+    let every = |step: usize| tree.steps[step].every();
+    let open = reached(tree, &answers, every).iter().filter(|step| answers.get(*step).is_none());
+    open.map(|step| tree.steps[step].name.as_str()).collect()
+}
+
+/// The record's answers in a tree as they were given; a name that the tree does not have is passed over.
+fn as_given(tree: &Tree, facts: &Facts) -> Answers {
+    let mut answers = Answers::none(tree);
+    for (index, step) in tree.steps.iter().enumerate() {
+        if let Some(answer) = facts.answers.get(&step.name) {
+            answers.set(index, set_of(step, answer));
+        }
+    }
+    answers
+}
+
+fn set_of(step: &Step, answer: &crate::wire::settle::Answer) -> Set {
+    use crate::wire::settle::Answer;
+    let names: &[String] = match answer {
+        Answer::One(one) if one == "unclear" => return step.every(),
+        Answer::One(one) => std::slice::from_ref(one),
+        Answer::Some(several) => several,
+    };
+    let known = names.iter().filter_map(|name| step.option(name));
+    known.fold(Set::EMPTY, |set, option| set.with(Set::one(option)))
+}
+
+/// The steps that can be reached: an answered step follows its answer, an open one what it is said to.
+fn reached(tree: &Tree, answers: &Answers, open_follows: impl Fn(usize) -> Set) -> Set {
+    let (mut reached, mut open) = (Set::EMPTY, Set::one(tree.start));
+    while let Some(step) = open.iter().next() {
+        open = open.without(Set::one(step));
+        reached = reached.with(Set::one(step));
+        let follows = answers.get(step).unwrap_or_else(|| open_follows(step));
+        for option in follows.iter() {
+            if let Target::Step(next) = tree.steps[step].options[option].to
+                && !reached.has(next)
+            {
+                open = open.with(Set::one(next));
+            }
+        }
+    }
+    reached
+}
+
+/// The outcome that a record's label names: by its own edition, else by the new one, else in plain words.
+fn named(old: Option<&Book>, new: &Book, outcome: &str) -> Option<Label> {
+    let of = |labels: &Labels| {
+        let all = [
+            (&labels.confirmed, Label::Confirmed),
+            (&labels.stands, Label::Stands),
+            (&labels.reversed, Label::Reversed),
+        ];
+        all.into_iter().find(|(label, _)| *label == outcome).map(|(_, label)| label)
+    };
+    old.and_then(|old| of(&old.replay.labels)).or_else(|| of(&new.replay.labels)).or(match outcome {
+        "confirmed" => Some(Label::Confirmed),
+        "stands" => Some(Label::Stands),
+        "reversed" => Some(Label::Reversed),
+        _ => None,
+    })
+}
+
+fn label_of(outcome: Outcome) -> Label {
+    match outcome {
+        Outcome::Confirmed => Label::Confirmed,
+        Outcome::Stands(_) => Label::Stands,
+        Outcome::Reversed => Label::Reversed,
+    }
+}

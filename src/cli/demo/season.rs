@@ -1,0 +1,54 @@
+//! The demo's season: a log of its own beside the demo's, with the editions that it was played under.
+//!
+//! Made once; made again it adds nothing, and one that was stopped on the way is completed.
+
+use crate::cli::Unable;
+use crate::clock;
+use crate::data;
+use std::collections::BTreeSet;
+use tellframe::audit::season::{Plants, Season, season};
+use tellframe::log::chain::Hash;
+use tellframe::log::entry::{Act, NewEntry};
+use tellframe::log::import::import;
+use tellframe::log::jsonl::Line;
+use tellframe::log::label::{Actor, CommandId};
+use tellframe::log::store::Log;
+use tellframe::log::{Error, records};
+
+/// Which season: it is the same on every machine.
+const SEED: u64 = 1;
+
+/// Makes the season's log where there is none.
+pub(super) fn make(folder: &data::Folder) -> Result<(), Unable> {
+    let place = folder.season()?;
+    let actor = Actor::new("season").map_err(Error::from)?;
+    let act = Act { actor, review: None, at: clock::now() };
+    let mut log = super::opened(&place, act.clone())?;
+    if !records::imported(log.reader())?.is_empty() {
+        return Ok(());
+    }
+    let Season { records, rules, .. } = season(SEED, Plants::All);
+    for rules in &rules {
+        if log.reader().edition(&rules.hash())?.is_none() {
+            store(
+                &mut log,
+                rules.hash(),
+                NewEntry::edition_stored(act.clone(), rules).map_err(Error::from)?,
+            )?;
+        }
+    }
+    let line = |(number, record)| {
+        let written = serde_json::to_value(&record).map_err(|error| Unable::new(error.to_string()))?;
+        Ok(Line { number: number + 1, record, written })
+    };
+    let lines: Vec<Line> = records.into_iter().enumerate().map(line).collect::<Result<_, Unable>>()?;
+    import(&mut log, &act, &BTreeSet::new(), &lines)?;
+    Ok(())
+}
+
+fn store(log: &mut Log, edition: Hash, entry: NewEntry) -> Result<(), Unable> {
+    let head = log.reader().tip()?.head;
+    let command = CommandId::new(format!("edition {edition}")).map_err(Error::from)?;
+    log.append(head, &command, &[entry])?;
+    Ok(())
+}

@@ -1,0 +1,54 @@
+//! `tellframe log certify RULING [LOG]`: one signed file that says how a ruling came about.
+
+use super::{files, write_file};
+use crate::cli::{Answer, Unable, print, print_json};
+use crate::data;
+use std::io::Write as _;
+use std::path::PathBuf;
+use tellframe::audit::certificate::{Refused, certificate};
+use tellframe::log::Error;
+use tellframe::log::label::ReviewId;
+use tellframe::log::reader::Reader;
+use tellframe::log::sign::Key;
+
+/// Arguments of `log certify`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Certify {
+    /// The review that was ruled; `tellframe log show` lists them
+    #[arg(value_name = "RULING")]
+    ruling: String,
+    /// The log, or `demo` for that of the demo; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// Write it to this file; left out: to stdout
+    #[arg(short, long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// With --out, say as JSON what was written; without it the certificate is JSON already
+    #[arg(long)]
+    json: bool,
+}
+
+impl Certify {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let (log, key) = files(self.log.as_deref(), folder)?;
+        let reader = Reader::open(&log)?;
+        let key = Key::read(&key).map_err(Error::Key)?;
+        let id = ReviewId::new(&*self.ruling).map_err(Error::from)?;
+        let certificate = certificate(&reader, &key, &id).map_err(|refused| match refused {
+            Refused::Log(error) => Unable::from(error),
+            Refused::NoReview(_) => {
+                Unable::new(refused.to_string()).help("`tellframe log show` lists the reviews")
+            }
+            Refused::NotRuled(_) => Unable::new(refused.to_string()).help("only a ruling is certified"),
+            Refused::Unread(_) => Unable::new(refused.to_string())
+                .help("`tellframe log verify` says what is wrong with the log"),
+            Refused::Spelling(_) => Unable::new(refused.to_string()),
+        })?;
+        let Some(out) = &self.out else { return print(&certificate) };
+        write_file(out, |file| writeln!(file, "{certificate}").map_err(|error| error.to_string()))?;
+        if self.json {
+            return print_json(&serde_json::json!({"review": id.as_str(), "out": out}));
+        }
+        print(&format!("{} certified by {} in {}", id, key.id(), out.display()))
+    }
+}

@@ -1,0 +1,87 @@
+//! `tellframe measure FILE`: where points on the ground are, and on which side of a line.
+
+use super::{Answer, Unable, input};
+use std::path::PathBuf;
+use tellframe::proof::homography::Calibration;
+use tellframe::proof::measure::{Distance, Located, locate};
+use tellframe::proof::say::percent;
+use tellframe::wire::measure::{Asked, DistanceJson, Found, PlacedJson, Wrong};
+
+/// Arguments of `measure`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Measure {
+    /// Landmarks, points and lines, as RON or JSON
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+impl Measure {
+    pub(super) fn run(&self) -> Result<Answer, Unable> {
+        let asked: Asked = input::file(&self.file)?;
+        let measured =
+            measured(&asked).map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
+        if self.json { super::print_json(&measured.found()) } else { super::print(&measured.says()) }
+    }
+}
+
+/// A picture measured.
+struct Measured<'a> {
+    calibration: Calibration,
+    standard: Option<f64>,
+    points: Vec<Point<'a>>,
+}
+
+/// A point, and its distance to each line.
+struct Point<'a> {
+    name: &'a str,
+    located: Located,
+    distances: Vec<(&'a str, Distance)>,
+}
+
+fn measured(asked: &Asked) -> Result<Measured<'_>, Box<dyn std::error::Error>> {
+    let standard = asked.standard()?;
+    let (lines, clicks) = (asked.lines()?, asked.clicks()?);
+    let calibration = Calibration::fit(&asked.landmarks(), asked.landmark_sigma_px, asked.optics()?)?;
+    let mut points = Vec::new();
+    for (name, click) in clicks {
+        let located = locate(&calibration, click).map_err(|no| Wrong::Point(name.to_owned(), no))?;
+        let distances =
+            lines.iter().map(|(line_name, line)| (*line_name, located.distance_to(line, &calibration)));
+        points.push(Point { name, distances: distances.collect(), located });
+    }
+    Ok(Measured { calibration, standard, points })
+}
+
+impl Measured<'_> {
+    fn found(&self) -> Found {
+        let point = |Point { name, located, distances }: &Point<'_>| {
+            let lines = distances.iter().map(|(name, far)| DistanceJson::new(name, far, self.standard));
+            PlacedJson::new(name, located, lines.collect())
+        };
+        Found { points: self.points.iter().map(point).collect(), ..Found::from(&self.calibration) }
+    }
+
+    fn says(&self) -> String {
+        let (rms, worst) = self.calibration.residual_px();
+        let used = self.calibration.residuals.iter().filter(|residual| residual.used).count();
+        let mut text = vec![format!("{used} landmarks, off by {rms:.2} px (rms), {worst:.2} px at worst")];
+        text.extend(self.calibration.cautions().iter().map(|caution| format!("caution: {caution}")));
+        for Point { name, located, distances } in &self.points {
+            let outside =
+                if located.inside_landmarks { "" } else { "; outside the landmarks, so extrapolated" };
+            let place = located.place;
+            text.push(format!("{name}: x {:.2} yd, y {:.2} yd{outside}", place.x, place.y));
+            for (line, distance) in distances {
+                let verdict = self.standard.map_or(String::new(), |standard| {
+                    format!(": {} (the standard is {})", distance.verdict(standard).word(), percent(standard))
+                });
+                text.push(format!("  {}{verdict}", distance.says(line)));
+            }
+        }
+        text.push("a measurement advises; the official decides".to_owned());
+        text.join("\n")
+    }
+}

@@ -1,0 +1,498 @@
+//! The pictures: clips of the play on one clock, one camera large, stepped exactly.
+//!
+//! The deck of the library decodes and keeps; here stands what is looked at, and which request is out. Only a
+//! picture that says it is exact is marked without a word; a mark on any other says what it is.
+
+mod keys;
+mod view;
+
+pub(crate) use keys::{Act, KEYS};
+pub(crate) use view::view;
+
+use iced::widget::image::Handle;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, channel};
+use std::time::Duration;
+use tellframe::book::tree::Looks;
+use tellframe::footage::clip::Clip;
+use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
+use tellframe::footage::ffmpeg::Tools;
+use tellframe::footage::playhead::{self, Look, Playhead};
+use tellframe::footage::reel::{Nanos, Tie, Track};
+use tellframe::footage::view::{Light, Lines};
+use tellframe::footage::watch::{self, Watch};
+use tellframe::proof::mark::Shot;
+use tellframe::proof::timecode::Timecode;
+use tellframe::review::event::Marked;
+use tellframe::review::fold::Review;
+
+/// The clips of a play and what is looked at.
+pub(crate) struct Pictures {
+    deck: Deck,
+    events: Receiver<Event>,
+    /// The clips, in the order of their cameras.
+    pub panes: Vec<Pane>,
+    /// The number of the large one among them.
+    pub lead: usize,
+    playhead: Option<Playhead>,
+    light: Light,
+    lines: Lines,
+    /// It runs between two marks again and again.
+    pub looping: bool,
+    /// Pixels of the large pane.
+    room: (u32, u32),
+    /// What the desk said last of a file.
+    pub told: Option<String>,
+    /// The folder that the cameras' recorder writes into, if one was opened.
+    watched: Option<Watched>,
+}
+
+/// A folder whose clips are opened as they are finished.
+struct Watched {
+    folder: PathBuf,
+    watch: Watch,
+    /// Time since the last look at it.
+    rested: Duration,
+    cameras: Vec<String>,
+}
+
+/// One clip.
+pub(crate) struct Pane {
+    /// The camera, by its number in the hall.
+    pub camera: usize,
+    /// Its number in the deck.
+    clip: usize,
+    /// What it is, once it is open.
+    pub facts: Option<Arc<Clip>>,
+    track: Option<Track>,
+    /// The picture that is shown, with the frame that it is and how good it is.
+    pub shown: Option<(Handle, usize, Quality)>,
+    /// The frame that was asked for and has not come yet.
+    due: Option<usize>,
+    /// Why none is.
+    pub why: Option<String>,
+    /// How far it was looked through: frames of frames.
+    pub indexing: Option<(usize, usize)>,
+}
+
+/// Bytes of decoded pictures that the desk holds.
+const CACHE: usize = 768 << 20;
+/// How often a watched folder is looked at. A file that has not grown in between is finished.
+const LOOK: Duration = Duration::from_secs(1);
+/// Bytes of small pictures on the disk.
+const PROXIES: u64 = 8 << 30;
+/// How often the desk listens while a picture is on its way or running.
+pub(crate) const LISTEN: Duration = Duration::from_millis(12);
+
+impl Pictures {
+    /// No clips yet; small pictures are kept in a folder of this place.
+    pub(crate) fn new(place: &Path) -> Pictures {
+        let (to, events) = channel();
+        let proxies = place.join("small-pictures");
+        if let Err(error) = std::fs::create_dir_all(&proxies) {
+            tracing::warn!("small pictures cannot be kept: {error}");
+        }
+        let settings =
+            Settings { cache_bytes: CACHE, proxies, proxy_bytes: PROXIES, tools: Tools::find(None) };
+        Pictures {
+            deck: Deck::start(settings, to),
+            events,
+            panes: Vec::new(),
+            lead: 0,
+            playhead: None,
+            light: Light::AS_IT_IS,
+            lines: Lines::All,
+            looping: false,
+            room: (1024, 576),
+            told: None,
+            watched: None,
+        }
+    }
+
+    /// Opens files, and watches a folder: its clips are opened as they are finished. A file that names a camera is that camera's; others get the
+    /// next one that is free.
+    pub(crate) fn open(&mut self, paths: &[PathBuf], cameras: &[String]) {
+        let mut files: Vec<PathBuf> = Vec::new();
+        for path in paths {
+            match path.is_dir() {
+                true => {
+                    let (folder, cameras) = (path.clone(), cameras.to_vec());
+                    self.watched = Some(Watched { folder, watch: Watch::default(), rested: LOOK, cameras });
+                }
+                false => files.push(path.clone()),
+            }
+        }
+        let numbers = self.deck.open(files.clone());
+        for (clip, file) in numbers.into_iter().zip(&files) {
+            let named = named(file, cameras);
+            let taken = |camera: &usize| self.panes.iter().any(|pane| pane.camera == *camera);
+            let camera = named.filter(|camera| !taken(camera));
+            let camera = camera.or_else(|| (0..cameras.len()).find(|camera| !taken(camera)));
+            let Some(camera) = camera else {
+                self.told = Some(format!("{}: every camera has its clip already", file.display()));
+                self.deck.close(clip);
+                continue;
+            };
+            self.panes.push(Pane {
+                camera,
+                clip,
+                facts: None,
+                track: None,
+                shown: None,
+                due: None,
+                why: None,
+                indexing: None,
+            });
+        }
+        self.panes.sort_by_key(|pane| pane.camera);
+    }
+
+    /// Whether there is anything to show.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.panes.is_empty()
+    }
+
+    /// How often the desk must listen; not at all at rest.
+    pub(crate) fn listens(&self) -> Option<Duration> {
+        let awaits = |pane: &Pane| {
+            let opening = pane.facts.is_none() && pane.why.is_none();
+            opening || pane.due.is_some() || pane.indexing.is_some()
+        };
+        let runs = self.playhead.as_ref().is_some_and(|playhead| !playhead.rests());
+        (runs || self.panes.iter().any(awaits)).then_some(LISTEN)
+    }
+
+    /// So many pixels has the large pane.
+    pub(crate) fn fit(&mut self, room: (u32, u32)) {
+        if self.room != room {
+            self.room = room;
+            self.ask();
+        }
+    }
+
+    /// Time went on: running pictures move, and what the deck has to say is taken in. A loop that begins again is
+    /// another look.
+    pub(crate) fn tick(&mut self, elapsed: Duration) -> Option<Looks> {
+        let nanos = Nanos(i64::try_from(elapsed.as_nanos()).unwrap_or(i64::MAX));
+        let look = self.playhead.as_mut().and_then(|playhead| {
+            let before = playhead.frame();
+            let look = playhead.tick(nanos);
+            (playhead.frame() != before).then_some(look)
+        });
+        if look.is_some() {
+            self.ask();
+        }
+        self.look_at_folder(elapsed);
+        while let Ok(event) = self.events.try_recv() {
+            self.take(event);
+        }
+        look.flatten().map(kind)
+    }
+
+    /// Opens what has been finished in the watched folder since the last look.
+    fn look_at_folder(&mut self, elapsed: Duration) {
+        let Some(watched) = &mut self.watched else { return };
+        watched.rested += elapsed;
+        if watched.rested < LOOK {
+            return;
+        }
+        watched.rested = Duration::ZERO;
+        let cameras = watched.cameras.clone();
+        match watch::list(&watched.folder) {
+            Ok(found) => {
+                let done = watched.watch.look(found);
+                if !done.is_empty() {
+                    self.open(&done, &cameras);
+                }
+            }
+            Err(error) => self.told = Some(format!("{} cannot be listed: {error}", watched.folder.display())),
+        }
+    }
+
+    fn pane(&mut self, clip: usize) -> Option<&mut Pane> {
+        self.panes.iter_mut().find(|pane| pane.clip == clip)
+    }
+
+    fn take(&mut self, event: Event) {
+        match event {
+            Event::Opened { clip, facts } => {
+                if let Some(pane) = self.pane(clip) {
+                    pane.indexing = Some((0, facts.frames.len()));
+                    pane.facts = Some(facts);
+                }
+                self.tie();
+            }
+            Event::Indexing { clip, done, of } => {
+                if let Some(pane) = self.pane(clip) {
+                    pane.indexing = Some((done, of));
+                }
+            }
+            Event::Indexed { clip, facts } => {
+                if let Some(pane) = self.pane(clip) {
+                    pane.indexing = None;
+                    pane.facts = Some(facts);
+                }
+            }
+            Event::Refused { clip, path, why } => {
+                let file =
+                    path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+                if let Some(pane) = self.pane(clip) {
+                    pane.why = Some(format!("{file}: {why}; marks of this camera are typed"));
+                }
+            }
+            Event::Picture { request, quality, shown } => {
+                // A pane at rest may get a quick picture first; the exact one is still due.
+                let last = quality != Quality::Proxy || !request.rests;
+                if let Some(pane) = self.pane(request.clip) {
+                    pane.due = pane.due.filter(|due| *due != request.frame || !last);
+                    pane.why = None;
+                    let handle = Handle::from_rgba(shown.width, shown.height, shown.rgba);
+                    pane.shown = Some((handle, request.frame, quality));
+                }
+            }
+            Event::NoPicture { request, why } => {
+                if let Some(pane) = self.pane(request.clip) {
+                    pane.due = pane.due.filter(|due| *due != request.frame);
+                    pane.why = Some(why);
+                }
+            }
+        }
+    }
+
+    /// Ties the clips to one clock by their timecodes; without, by their first frames.
+    fn tie(&mut self) {
+        let begins = |facts: &Clip| -> Option<f64> {
+            let nominal = facts.rate?.as_f64().round();
+            let frames = facts.timecode?.frame(nominal as u8).ok()?;
+            Some(facts.rate?.at(frames).as_f64())
+        };
+        let first =
+            self.panes.iter().filter_map(|pane| begins(pane.facts.as_ref()?)).fold(f64::INFINITY, f64::min);
+        for pane in &mut self.panes {
+            let Some(facts) = &pane.facts else { continue };
+            let offset = begins(facts).filter(|_| first.is_finite()).map_or(0.0, |begin| begin - first);
+            let offset = Nanos((offset * 1e9).round() as i64);
+            pane.track = Some(Track::new(facts, Tie { offset, drift: 0 }));
+        }
+        if self.playhead.is_none() {
+            self.lead_by(self.lead);
+        }
+        self.ask();
+    }
+
+    /// Makes another camera the large one, at the same moment.
+    fn lead_by(&mut self, lead: usize) {
+        let Some(track) = self.panes.get(lead).and_then(|pane| pane.track.clone()) else { return };
+        let at = self.playhead.as_ref().map(Playhead::at);
+        self.lead = lead;
+        let frame = at.and_then(|at| track.frame_at(at));
+        let mut playhead = Playhead::new(track);
+        if let Some(frame) = frame {
+            playhead.act(playhead::Act::Jump(frame));
+        }
+        self.playhead = Some(playhead);
+        self.ask();
+    }
+
+    /// Asks for the picture of every pane at the playhead's moment.
+    fn ask(&mut self) {
+        let Some(playhead) = &self.playhead else { return };
+        let (at, rests) = (playhead.at(), playhead.rests());
+        for (number, pane) in self.panes.iter_mut().enumerate() {
+            let Some(track) = &pane.track else { continue };
+            let lead = number == self.lead;
+            let frame = if lead { Some(playhead.frame()) } else { track.frame_at(at) };
+            let Some(frame) = frame else {
+                (pane.shown, pane.due) = (None, None);
+                pane.why = Some("not running at this moment".to_owned());
+                continue;
+            };
+            let size = if lead { self.room } else { (self.room.0 / 3, self.room.1 / 3) };
+            let is_there = pane.shown.as_ref().is_some_and(|(_, shown, quality)| {
+                *shown == frame && (*quality != Quality::Proxy || !rests) && !lead
+            });
+            if is_there {
+                continue;
+            }
+            pane.due = Some(frame);
+            self.deck.show(Request {
+                pane: u32::try_from(number).unwrap_or(u32::MAX),
+                clip: pane.clip,
+                frame,
+                size,
+                lines: self.lines,
+                light: self.light,
+                rests,
+            });
+        }
+    }
+
+    /// The frame of the large camera.
+    pub(crate) fn frame(&self) -> Option<usize> {
+        self.playhead.as_ref().map(Playhead::frame)
+    }
+
+    /// Does as told; which look begins with it, if one does. `marks` are those of the large camera.
+    pub(crate) fn act(&mut self, act: Act, marks: &[(String, usize)]) -> Option<Looks> {
+        let running = self.playhead.as_ref().is_some_and(|playhead| !playhead.rests());
+        let moved = match act {
+            Act::Step(frames) => playhead::Act::Step(isize::from(frames)),
+            Act::Second(seconds) => playhead::Act::Seconds(i64::from(seconds)),
+            Act::Run(_) if running => playhead::Act::Rest,
+            Act::Run(speed) => playhead::Act::Play(speed),
+            Act::Mark { on } => {
+                self.to_mark(marks, on);
+                self.ask();
+                return None;
+            }
+            Act::Loop => {
+                self.looping = !self.looping;
+                let between = self.around(marks).filter(|_| self.looping);
+                self.looping = between.is_some();
+                playhead::Act::Loop(between)
+            }
+            Act::First => playhead::Act::Jump(0),
+            Act::Last => playhead::Act::Jump(usize::MAX),
+            Act::Brighter(by) => {
+                self.light.brightness = (self.light.brightness + by).clamp(-120, 120);
+                self.ask();
+                return None;
+            }
+            Act::Field => {
+                self.lines = match self.lines {
+                    Lines::All => Lines::Upper,
+                    Lines::Upper => Lines::Lower,
+                    Lines::Lower => Lines::All,
+                };
+                self.ask();
+                return None;
+            }
+        };
+        let look = self.playhead.as_mut()?.act(moved);
+        self.ask();
+        look.map(kind)
+    }
+
+    /// Makes the camera of this number in the hall the large one, if it has a clip.
+    pub(crate) fn lead_camera(&mut self, camera: usize) {
+        if let Some(number) = self.panes.iter().position(|pane| pane.camera == camera) {
+            self.lead_by(number);
+        }
+    }
+
+    /// The marks of the large camera, with their frames.
+    pub(crate) fn marks(&self, review: &Review, cameras: &[String]) -> Vec<(String, usize)> {
+        let Some(pane) = self.panes.get(self.lead) else { return Vec::new() };
+        let (Some(facts), Some(camera)) = (&pane.facts, cameras.get(pane.camera)) else { return Vec::new() };
+        let frame = |marked: &Marked| match &marked.shot {
+            Some(shot) => usize::try_from(shot.frame).ok(),
+            None => {
+                (0..facts.frames.len()).find(|frame| facts.timecode_of(*frame) == Some(marked.mark.timecode))
+            }
+        };
+        let marked = review.marks().filter(|marked| marked.mark.camera == *camera);
+        marked.filter_map(|marked| Some((marked.mark.moment.clone(), frame(marked)?))).collect()
+    }
+
+    /// To the next of these marks, or to the one before.
+    fn to_mark(&mut self, marks: &[(String, usize)], on: bool) {
+        let Some(now) = self.frame() else { return };
+        let frames = marks.iter().map(|(_, frame)| *frame);
+        let to = match on {
+            true => frames.filter(|frame| *frame > now).min(),
+            false => frames.filter(|frame| *frame < now).max(),
+        };
+        if let (Some(to), Some(playhead)) = (to, &mut self.playhead) {
+            playhead.act(playhead::Act::Jump(to));
+        }
+    }
+
+    /// Runs between the two marks around the playhead again and again; without two marks, to the end.
+    fn around(&self, marks: &[(String, usize)]) -> Option<(usize, usize)> {
+        let now = self.frame()?;
+        let frames = marks.iter().map(|(_, frame)| *frame);
+        let from = frames.clone().filter(|frame| *frame <= now).max().or_else(|| frames.clone().min())?;
+        let to = frames.filter(|frame| *frame > from).min()?;
+        Some((from, to))
+    }
+
+    /// What a mark set now would be: the camera's clip and its frame.
+    pub(crate) fn target(&self) -> Option<Target> {
+        let pane = self.panes.get(self.lead)?;
+        let (facts, frame) = (pane.facts.clone()?, self.frame()?);
+        let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
+        Some(Target { camera: pane.camera, facts, frame, timecode })
+    }
+}
+
+/// The frame that a mark is set on.
+#[derive(Debug, Clone)]
+pub(crate) struct Target {
+    /// The camera, by its number in the hall.
+    pub camera: usize,
+    facts: Arc<Clip>,
+    frame: usize,
+    /// Its timecode; without one in the clip, the time from its beginning.
+    pub timecode: Timecode,
+}
+
+impl Target {
+    /// Decodes the very picture and hashes it, and the file. Takes as long as that takes.
+    ///
+    /// # Errors
+    /// In words, if the picture does not come or the file cannot be read.
+    pub(crate) fn shot(&self) -> Result<Shot, String> {
+        let picture = self.facts.picture(self.frame).map_err(|error| error.to_string())?;
+        let clip_sha256 = self.facts.file_sha256().map_err(|error| error.to_string())?;
+        Ok(Shot {
+            clip_sha256,
+            frame: u64::try_from(self.frame).unwrap_or(u64::MAX),
+            pts: picture.pts,
+            time_base: self.facts.base.parts(),
+            sha256: picture.sha256(),
+            exact: picture.exact,
+        })
+    }
+}
+
+/// Hours, minutes, seconds and frames from the clip's beginning.
+fn from_time(facts: &Clip, frame: usize) -> Option<Timecode> {
+    let nominal = facts.rate.map_or(25.0, |rate| rate.as_f64().round());
+    let nominal = (1.0..100.0).contains(&nominal).then_some(nominal as u8)?;
+    Timecode::of_frame(u64::try_from(frame).ok()?, nominal, false).ok()
+}
+
+fn kind(look: Look) -> Looks {
+    match look {
+        Look::FullSpeed => Looks::FullSpeed,
+        Look::Slow => Looks::Slow,
+        Look::FrameByFrame => Looks::FrameByFrame,
+    }
+}
+
+/// The camera that a file's name names: `near-side.mp4`, `W03 Near Side.mov`.
+fn named(file: &Path, cameras: &[String]) -> Option<usize> {
+    let plain =
+        |text: &str| -> String { text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect() };
+    let name = plain(&file.file_stem()?.to_string_lossy());
+    cameras.iter().position(|camera| !plain(camera).is_empty() && name.contains(&plain(camera)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_belongs_to_the_camera_that_its_name_names() {
+        let cameras = ["near side", "high end", "low wall"].map(str::to_owned);
+        for (file, expected) in [
+            ("near-side.mp4", Some(0)),
+            ("/plays/W03 High End.mov", Some(1)),
+            ("lowwall_2.mkv", Some(2)),
+            ("clip.mp4", None),
+        ] {
+            assert_eq!(named(Path::new(file), &cameras), expected, "{file}");
+        }
+    }
+}

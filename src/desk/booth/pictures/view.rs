@@ -1,0 +1,148 @@
+//! The pictures, drawn: one camera large, the others beside each other, the time bar with its marks.
+
+use super::{Pane, Pictures};
+use crate::desk::booth::hall::{Hall, lettered};
+use crate::desk::theme::{Palette, size};
+use crate::desk::widget::{card, say};
+use iced::widget::canvas::{self, Canvas, Path, Stroke, Text};
+use iced::widget::text::Alignment;
+use iced::widget::{Column, Row, column, container, image, row, space, stack};
+use iced::{ContentFit, Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
+use tellframe::footage::deck::Quality;
+
+/// The pictures, as large as there is room.
+pub(crate) fn view<'a, M: Clone + 'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, M> {
+    let palette = hall.palette;
+    let Some(lead) = pictures.panes.get(pictures.lead) else {
+        return say::plain("no clip is open", palette.muted).into();
+    };
+    let small = pictures.panes.iter().enumerate().filter(|(number, _)| *number != pictures.lead);
+    let strip = small.fold(Row::new().spacing(10), |strip, (_, pane)| {
+        strip.push(container(picture(pane, hall, false)).width(Length::Fill).height(Length::Fill))
+    });
+    let mut parts =
+        Column::new().spacing(10).push(container(picture(lead, hall, true)).height(Length::FillPortion(5)));
+    if pictures.panes.len() > 1 {
+        parts = parts.push(strip.height(Length::FillPortion(2)));
+    }
+    parts = parts.push(bar(pictures, lead, hall));
+    if let Some(told) = &pictures.told {
+        parts = parts.push(say::small(told.as_str(), palette.accent));
+    }
+    card::card(palette, parts).height(Length::Fill).into()
+}
+
+/// One camera's picture, with what it is above it: its letter and name, the timecode, how good the picture is.
+fn picture<'a, M: 'a>(pane: &'a Pane, hall: &Hall<'a>, large: bool) -> Element<'a, M> {
+    let palette = hall.palette;
+    let head = row![
+        say::small(lettered(hall.cameras, pane.camera), palette.ink),
+        space().width(Length::Fill),
+        say::small(says(pane, large), tone(pane, palette)).size(if large {
+            size::SMALL
+        } else {
+            size::LEAST
+        })
+    ]
+    .spacing(10);
+    let body: Element<'a, M> = match (&pane.shown, &pane.why) {
+        (Some((handle, _, _)), _) => {
+            let drawn = image(handle.clone())
+                .content_fit(ContentFit::Contain)
+                .width(Length::Fill)
+                .height(Length::Fill);
+            stack![space().width(Length::Fill).height(Length::Fill), drawn].clip(true).into()
+        }
+        (None, Some(why)) => container(say::small(why.as_str(), palette.accent)).center(Length::Fill).into(),
+        (None, None) => container(say::small("being opened", palette.muted)).center(Length::Fill).into(),
+    };
+    column![head, body].spacing(3).into()
+}
+
+fn tone(pane: &Pane, palette: &Palette) -> crate::desk::theme::Ink {
+    match pane.shown.as_ref().map(|(_, _, quality)| *quality) {
+        Some(Quality::NotExact) => palette.accent,
+        Some(Quality::Exact | Quality::Proxy) | None => palette.muted,
+    }
+}
+
+/// "00:41:17;22 · frame 120 · exact".
+fn says(pane: &Pane, large: bool) -> String {
+    let Some(facts) = &pane.facts else { return String::new() };
+    let Some((_, frame, quality)) = &pane.shown else { return String::new() };
+    let quality = match quality {
+        Quality::Proxy => "moving",
+        Quality::Exact => "exact",
+        Quality::NotExact => "picture not exact",
+    };
+    let at =
+        facts.timecode_of(*frame).map_or_else(|| format!("frame {frame}"), |timecode| timecode.to_string());
+    if !large {
+        return format!("{at} · {quality}");
+    }
+    let indexing =
+        pane.indexing.map_or(String::new(), |(done, of)| format!(" · looking through, {done} of {of}"));
+    let faults = match facts.faults.len() {
+        0 => String::new(),
+        1 => format!(" · {}", facts.faults[0]),
+        count => format!(" · {count} faults"),
+    };
+    format!("{at} · frame {frame} of {} · {quality}{faults}{indexing}", facts.frames.len())
+}
+
+/// The time bar of the large camera: its marks by their moments, and where the playhead is.
+fn bar<'a, M: 'a>(pictures: &Pictures, lead: &Pane, hall: &Hall<'a>) -> Element<'a, M> {
+    let Some(facts) = &lead.facts else { return space().into() };
+    let marks = hall.review.map_or(Vec::new(), |review| pictures.marks(review, hall.cameras));
+    let drawn =
+        Bar { palette: *hall.palette, frames: facts.frames.len(), at: pictures.frame().unwrap_or(0), marks };
+    Canvas::new(drawn).width(Length::Fill).height(46).into()
+}
+
+struct Bar {
+    palette: Palette,
+    frames: usize,
+    at: usize,
+    marks: Vec<(String, usize)>,
+}
+
+impl<M> canvas::Program<M> for Bar {
+    type State = ();
+
+    fn draw(
+        &self,
+        (): &(),
+        renderer: &Renderer,
+        _theme: &Theme,
+        bounds: Rectangle,
+        _cursor: mouse::Cursor,
+    ) -> Vec<canvas::Geometry> {
+        let mut frame = canvas::Frame::new(renderer, bounds.size());
+        let last = self.frames.saturating_sub(1).max(1) as f32;
+        let x = |at: usize| 6.0 + (bounds.width - 12.0) * (at as f32 / last).min(1.0);
+        let line = Size::new(bounds.width - 12.0, 3.0);
+        frame.fill_rectangle(Point::new(6.0, 22.0), line, self.palette.line.color());
+        for (moment, at) in &self.marks {
+            let tick = Path::line(Point::new(x(*at), 15.0), Point::new(x(*at), 32.0));
+            frame.stroke(&tick, Stroke::default().with_color(self.palette.ink.color()).with_width(2.0));
+            frame.fill_text(Text {
+                content: moment.clone(),
+                position: Point::new(x(*at), 0.0),
+                color: self.palette.ink.color(),
+                size: size::LEAST.into(),
+                font: say::PLAIN,
+                align_x: if *at as f32 > last * 0.85 { Alignment::Right } else { Alignment::Left },
+                ..Text::default()
+            });
+        }
+        let at = x(self.at);
+        let head = Path::new(|path| {
+            path.move_to(Point::new(at, 24.0));
+            path.line_to(Point::new(at - 7.0, 40.0));
+            path.line_to(Point::new(at + 7.0, 40.0));
+            path.close();
+        });
+        frame.fill(&head, self.palette.accent.color());
+        vec![frame.into_geometry()]
+    }
+}

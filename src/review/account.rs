@@ -1,0 +1,27 @@
+//! How every number of a ruled review's restart came about: the ruling worked out again from its events.
+
+use super::decide::{now, questions};
+use super::event::ENGINE;
+use super::fold::Review;
+use crate::book::Book;
+use crate::game::ledger::Ledger;
+
+/// The account of a restart.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Account {
+    /// Its steps.
+    pub ledger: Ledger,
+    /// The names of the questions, by the numbers that the steps give.
+    pub questions: Vec<String>,
+}
+
+/// The account of a ruled review under the rules that it was held under; `None` where nothing was ruled, or where
+/// this engine would not rule as it was ruled: then only the ruling itself speaks.
+pub fn of(book: &Book, review: &Review) -> Option<Account> {
+    let ruled = review.ruling.as_ref().filter(|ruled| ruled.engine == ENGINE)?;
+    let questions = questions(book, review);
+    let ruling = now(book, review, &questions).ok()?;
+    let same = ruling.restart.after == ruled.after && ruling.restart.clock_starts == ruled.clock_starts;
+    let names = questions.iter().map(|question| question.tree.id.clone()).collect();
+    same.then_some(Account { ledger: ruling.restart.ledger, questions: names })
+}

@@ -1,0 +1,278 @@
+//! Certificates, checked by a program in another language that was written from the page alone: what it settles
+//! from the rules' text is what the engine ruled.
+//!
+//! Python 3 must be there: without it these tests fail, unless `TELLFRAME_WITHOUT_PYTHON=1` says that nobody
+//! expects them to run. `TELLFRAME_CERTIFICATES=1000` checks a thousand random reviews.
+
+use crate::support::challenge::{Challenge, stamp};
+use crate::support::cli::Data;
+use crate::support::logs::{act, key};
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::{Command as Process, Output};
+use tellframe::audit::certificate::certificate;
+use tellframe::book::effect::Part;
+use tellframe::book::exact::Yards;
+use tellframe::book::tree::{Set, Tree};
+use tellframe::book::{Book, load, shipped};
+use tellframe::game::play::{Flag, PlayEnd};
+use tellframe::log::edition::RuleText;
+use tellframe::log::entry::Act;
+use tellframe::log::label::{Actor, CommandId, ReviewId};
+use tellframe::log::session::{Done, Session};
+use tellframe::log::store::Log;
+use tellframe::log::tail::Attempt;
+use tellframe::proof::mark::{Basis, Mark};
+use tellframe::review::decide::{Command, Desk};
+use tellframe::review::event::{Answered, Asked, Called, Marked, ReadBack};
+use tellframe::review::gate::{Entry, Initiator, Stop};
+use tellframe::review::words::Names;
+
+const CHECKER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/check_certificate.py");
+/// In the default run; each review of about 20 entries takes Python a fifth of a second.
+const REVIEWS: u64 = 12;
+
+/// What the checker says of a file; nothing where nobody expects Python.
+fn checked(file: &Path) -> Option<Output> {
+    match Process::new("python3").arg(CHECKER).arg(file).output() {
+        Ok(output) => Some(output),
+        Err(_) if std::env::var_os("TELLFRAME_WITHOUT_PYTHON").is_some() => {
+            println!("not run: TELLFRAME_WITHOUT_PYTHON is set and there is no python3");
+            None
+        }
+        Err(error) => panic!("python3: {error}; install it, or set TELLFRAME_WITHOUT_PYTHON=1"),
+    }
+}
+
+fn text(output: &Output) -> String {
+    String::from_utf8_lossy(&[output.stdout.clone(), output.stderr.clone()].concat()).into_owned()
+}
+
+/// Choices from a number: xorshift64 (Marsaglia 2003).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, count: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        usize::try_from(self.0 % count as u64).expect("below a usize")
+    }
+
+    fn one_in(&mut self, count: usize) -> bool {
+        self.below(count) == 0
+    }
+}
+
+/// A random review over a log: any answers, in any order, some taken back; what came of it.
+struct Random<'a> {
+    book: &'a Book,
+    names: Names,
+    log: &'a mut Log,
+    session: Session,
+    dice: Dice,
+    acts: u64,
+}
+
+impl Random<'_> {
+    fn says(&mut self, command: Command) -> bool {
+        self.acts += 1;
+        let id = CommandId::new(format!("{}/{}", self.session.id(), self.acts)).expect("a label");
+        let desk = Desk { book: self.book, names: &self.names };
+        let attempt = Attempt { command: id, at: stamp(self.acts * 500) };
+        let done = self.session.act(self.log, desk, &attempt, command).expect("written");
+        matches!(done, Done::Events(_))
+    }
+
+    /// Whether it came to a ruling.
+    fn held(&mut self) -> bool {
+        let mut situation = crate::support::events::situation();
+        situation.spot = Yards::whole(30);
+        let (game, play, week) = ("W01-MO-HK".to_owned(), "Q2 4:41".to_owned(), Some(1));
+        let initiator =
+            [Initiator::Referee, Initiator::Booth, Initiator::Coach(situation.offense)][self.dice.below(3)];
+        let stop = Stop::BeforeNextSnap;
+        self.says(Command::Challenge(Called { game, week, play, initiator, stop, situation }));
+        for _ in 0..6 {
+            let tree = &self.book.trees[self.dice.below(self.book.trees.len())];
+            let call = tree.calls[self.dice.below(tree.calls.len())].name.clone();
+            let whistle = self.dice.one_in(3).then(|| "whistle".to_owned());
+            let entry = match self.session.review().questions.len() {
+                0 => Entry::Challenged,
+                _ => [Entry::Challenged, Entry::FoundOnTheWay][self.dice.below(2)],
+            };
+            self.says(Command::Ask(Asked { tree: tree.id.clone(), call, whistle, ruled: Vec::new(), entry }));
+            if !self.session.review().questions.is_empty() && !self.dice.one_in(4) {
+                break;
+            }
+        }
+        let end = PlayEnd {
+            spot: Yards::whole(35),
+            clock_ms: Some(275_000),
+            dead_by: tellframe::book::effect::DeadBy::Down,
+            points: None,
+            turnover: false,
+        };
+        let read_back = ReadBack { spot: Some(Yards::whole(35)), clock_ms: Some(275_000), end: Some(end) };
+        if !self.says(Command::ReadBack(read_back)) {
+            return false;
+        }
+        self.flags();
+        for number in 0..self.session.review().questions.len() {
+            self.answers(number);
+        }
+        self.rules()
+    }
+
+    /// A flag of each foul that the trees can state, on one team or the other.
+    fn flags(&mut self) {
+        let book = self.book;
+        let flags: Vec<Flag> = book
+            .penalties
+            .values()
+            .map(|penalty| Flag {
+                name: penalty.name.clone(),
+                by: penalty.by.unwrap_or([Part::Offense, Part::Defense][self.dice.below(2)]),
+                spot: Some(Yards::whole(31)),
+                dead: false,
+                clock_ms: None,
+            })
+            .collect();
+        self.says(Command::Flag(flags));
+    }
+
+    fn answers(&mut self, question: usize) {
+        let book = self.book;
+        let asked = &self.session.review().questions[question].tree;
+        let tree: &Tree = book.tree(asked).expect("it was asked");
+        for _ in 0..2 * tree.steps.len() {
+            let step = &tree.steps[self.dice.below(tree.steps.len())];
+            // Mostly one option, sometimes some, sometimes all.
+            let set = match self.dice.below(6) {
+                0 => step.every(),
+                1 => Set::one(self.dice.below(step.options.len()))
+                    .with(Set::one(self.dice.below(step.options.len()))),
+                _ => Set::one(self.dice.below(step.options.len())),
+            };
+            let options = set.iter().map(|option| step.options[option].name.clone()).collect();
+            let (step, reason) = (step.name.clone(), Some("as seen".to_owned()));
+            self.says(Command::Answer(Answered { question, step, options, basis: Basis::Attested, reason }));
+            if self.dice.one_in(8) {
+                self.says(Command::Undo);
+            }
+        }
+    }
+
+    /// Rules; where the restart is open, with every moment marked.
+    fn rules(&mut self) -> bool {
+        if self.says(Command::Rule) {
+            return true;
+        }
+        let steps = self.book.trees.iter().flat_map(|tree| &tree.steps).flat_map(|step| step.proof.moments());
+        let moments: BTreeSet<&str> = steps.chain(self.book.moments.keys().map(String::as_str)).collect();
+        for moment in moments {
+            let timecode = "00:41:17:22".parse().expect("a timecode");
+            let mark = Mark { moment: moment.to_owned(), camera: "near side".to_owned(), timecode };
+            let x = Some(Yards::whole(32));
+            self.says(Command::Mark(Marked { mark, x, clock_ms: Some(274_000) }));
+        }
+        self.says(Command::Rule)
+    }
+}
+
+/// Certificates of so many random reviews of both books, one a line.
+fn certificates(count: u64) -> String {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("log.sqlite");
+    let mut log = Log::create(&path, key(7), Act { review: None, ..act() }).expect("made");
+    let books: Vec<(Book, RuleText)> = ["saltmarsh", "college"]
+        .map(|name| {
+            let sources = shipped::sources(name).expect("it is in the program");
+            (load::load(name, &sources).expect("it is sound"), RuleText::of(name, &sources))
+        })
+        .into();
+    let (mut lines, mut certified) = (String::new(), 0);
+    for seed in 1.. {
+        if certified == count {
+            break;
+        }
+        assert!(seed < 20 * count, "too few reviews come to a ruling");
+        let dice = Dice(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15));
+        let (book, rules) = &books[usize::try_from(seed % 2).expect("0 or 1")];
+        let id = ReviewId::new(format!("r-{seed}")).expect("a label");
+        let actor = Actor::new("booth-07").expect("a label");
+        let session = Session::start(&log, id.clone(), actor, rules.clone()).expect("started");
+        let names = Names::default();
+        let ruled = Random { book, names, log: &mut log, session, dice, acts: 0 }.held();
+        if ruled {
+            certified += 1;
+            lines += &certificate(log.reader(), &key(7), &id).expect("it was ruled");
+            lines.push('\n');
+        }
+    }
+    lines
+}
+
+#[test]
+fn a_checker_written_from_the_page_finds_every_random_ruling_as_the_engine_does() {
+    let count = std::env::var("TELLFRAME_CERTIFICATES").ok().and_then(|text| text.parse().ok());
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("certificates.jsonl");
+    let count = count.unwrap_or(REVIEWS);
+    std::fs::write(&file, certificates(count)).expect("written");
+    let Some(output) = checked(&file) else { return };
+    let said = text(&output);
+    let bad: Vec<&str> = said.lines().filter(|line| !line.ends_with(": good")).collect();
+    assert!(output.status.success() && bad.is_empty(), "{}", bad.join("\n"));
+    assert_eq!(said.lines().count() as u64, count);
+}
+
+#[test]
+fn the_command_certifies_a_ruling_and_every_change_of_the_file_is_found() {
+    let (data, challenge) = (Data::new(), Challenge::demo());
+    let location = tellframe::log::location::Location::at(data.folder.path());
+    let key = tellframe::log::sign::Key::create(&location.key()).expect("written");
+    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
+    let mut session = challenge.start(&log, "r-1");
+    challenge.play(&mut log, &mut session, &challenge.commands(), 0);
+    let mut session = challenge.start(&log, "r-2");
+    challenge.play(&mut log, &mut session, &challenge.commands()[..7], 0);
+    drop(log);
+    let file = data.file("certificate.json");
+    let path = file.display().to_string();
+    let ran = data.run(&["log", "certify", "r-1", "--out", &path]);
+    assert_eq!((ran.status, ran.out.starts_with("r-1 certified by ")), (0, true), "{}{}", ran.out, ran.err);
+    let good = std::fs::read_to_string(&file).expect("written");
+    assert_eq!(data.run(&["log", "certify", "r-1"]).out, good, "without --out it goes to stdout");
+    for (review, says) in [("r-2", "the review `r-2` has no ruling"), ("r-3", "there is no review `r-3`")] {
+        let ran = data.run(&["log", "certify", review]);
+        assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+        assert!(ran.err.contains(says), "{}", ran.err);
+    }
+    let flips =
+        serde_json::from_str::<serde_json::Value>(&good).expect("JSON")["certificate"]["flips"].clone();
+    // A proven catch: any one of the answers before the last, changed, would leave the call.
+    let one_each = [["inside"], ["control"], ["control first"], ["survives"]];
+    assert_eq!(flips, serde_json::json!([one_each]));
+    let mut lines = good.clone();
+    let changes = [
+        ("reversed", "confirmed"),
+        ("Control before any part", "Control before any  part"),
+        ("\\\"options\\\":[\\\"yes\\\"]", "\\\"options\\\":[\\\"no\\\"]"),
+        ("\"flips\":[[[\"inside\"]", "\"flips\":[[[\"crossing\"]"),
+        ("booth-07", "booth-08"),
+    ];
+    for (was, now) in changes {
+        assert!(good.contains(was), "the certificate does not say {was}");
+        lines += &good.replacen(was, now, 1);
+    }
+    std::fs::write(&file, lines).expect("written");
+    let Some(output) = checked(&file) else { return };
+    let said = text(&output);
+    let verdicts: Vec<bool> = said.lines().map(|line| line.ends_with(": good")).collect();
+    assert_eq!(
+        (verdicts, output.status.code()),
+        (vec![true, false, false, false, false, false], Some(1)),
+        "{said}"
+    );
+}

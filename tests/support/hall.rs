@@ -1,0 +1,61 @@
+//! The hall of the invented league with its cameras, and clicks with noise from a seed.
+
+use super::dice::Dice;
+use tellframe::book::field::Field;
+use tellframe::book::{load, shipped};
+use tellframe::proof::camera::Camera;
+use tellframe::proof::homography::Landmark;
+use tellframe::proof::landmark::known;
+use tellframe::proof::lens::Lens;
+use tellframe::proof::place::{Pixel, Space};
+use tellframe::proof::pose::Sight;
+use tellframe::proof::view::Size;
+
+/// The pictures of all cameras.
+pub const SIZE: Size = Size { width: 1280, height: 720 };
+
+/// A camera by name.
+pub struct Placed {
+    pub name: &'static str,
+    pub camera: Camera,
+}
+
+/// The league's cameras; the last one is poor on purpose.
+pub fn cameras() -> Vec<Placed> {
+    let at = |name, position: [f64; 3], target: [f64; 3], focal_px, k1| {
+        let lens = Lens { focal_px, center: Pixel::new(639.5, 359.5), k1, k2: 0.0 };
+        let [x, y, z] = position;
+        let [to_x, to_y, to_z] = target;
+        let camera = Camera::look_at(Space::new(x, y, z), Space::new(to_x, to_y, to_z), 0.0, lens);
+        Placed { name, camera: camera.expect("it looks ahead") }
+    };
+    vec![
+        at("near side", [12.5, -14.0, 9.0], [12.5, 11.0, 0.0], 800.0, 0.0),
+        at("high end", [-16.0, 13.5, 11.0], [15.0, 13.5, 0.0], 1100.0, -0.08),
+        at("low wall", [27.0, -5.0, 2.5], [20.0, 12.0, 0.0], 700.0, 0.0),
+        at("far corner", [58.0, 34.0, 5.0], [30.0, 12.0, 0.0], 1300.0, -0.05),
+    ]
+}
+
+pub fn field() -> Field {
+    let sources = shipped::sources("saltmarsh").expect("it is in the program");
+    load::load("saltmarsh", &sources).expect("it is sound").field
+}
+
+/// A click on a place with this noise; `None` if it does not stand in the picture.
+pub fn click(dice: &mut Dice, camera: &Camera, place: Space, sigma_px: f64) -> Option<Pixel> {
+    let pixel = camera.project(place).filter(|pixel| SIZE.holds(*pixel))?;
+    Some(Pixel::new(pixel.x + dice.normal(sigma_px), pixel.y + dice.normal(sigma_px)))
+}
+
+/// Clicks on every landmark of the field that stands in the picture, those above the ground too.
+pub fn sights(dice: &mut Dice, camera: &Camera, field: &Field, sigma_px: f64) -> Vec<Sight> {
+    let seen = |place| Some(Sight { image: click(dice, camera, place, sigma_px)?, place });
+    known(field, 5.0, field.end_zone.as_f64()).into_iter().map(|one| one.place).filter_map(seen).collect()
+}
+
+/// Those of them that are on the ground.
+pub fn on_ground(sights: &[Sight]) -> Vec<Landmark> {
+    let ground = sights.iter().filter(|sight| sight.place.z == 0.0);
+    ground.map(|sight| Landmark { image: sight.image, field: sight.place.ground() }).collect()
+}
