@@ -148,12 +148,10 @@ impl Gait {
         if t < here.to_s {
             let lasts = here.to_s - here.from_s;
             let lifted = if lasts < EVER { push * ramp((t - here.from_s) / lasts, 0.5, 1.1) } else { 0.0 };
-            let carries = if lasts < EVER {
-                let part = (t - here.from_s) / lasts;
-                ramp(part, 0.0, 0.25) * (1.0 - ramp(part, 0.7, 1.0))
-            } else {
-                ramp(t, here.from_s, here.from_s + 0.25) * (1.0 - ramp(t, here.to_s - 0.12, here.to_s))
-            };
+            // However short a contact is, the body does not drop on to it.
+            let comes = ramp(t, here.from_s, here.from_s + (0.25 * lasts).clamp(0.1, 0.25));
+            let goes = ramp(t, here.to_s - (0.3 * lasts).min(0.12), here.to_s);
+            let carries = comes * (1.0 - goes);
             return Foot { toe: here.toe, points: here.points, lifted, planted: true, carries };
         }
         // After the last contact the foot hangs where it left; the body's leap says where it goes.
