@@ -214,6 +214,7 @@ mod tests {
             points: Point::x(),
             lifted: 0.0,
             planted: true,
+            carries: 1.0,
         };
         let trunk = Trunk { pelvis: Point::new(0.0, 0.0, 1.02), forward: Point::x(), pitch: 0.05 };
         let hands = [Point::new(0.1, 0.3, 0.9), Point::new(0.1, -0.3, 0.9)];

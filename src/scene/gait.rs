@@ -32,6 +32,8 @@ pub struct Foot {
     pub lifted: f64,
     /// Whether it stands.
     pub planted: bool,
+    /// How firmly it carries the body: from 0 as it comes down, over 1, to 0 as it leaves.
+    pub carries: f64,
 }
 
 /// The steps of one player.
@@ -120,6 +122,7 @@ impl Gait {
             feet.iter_mut().for_each(|foot| cut(foot, *from, *to));
             land(steps, &mut feet, *to);
         }
+        feet.iter_mut().flatten().for_each(|contact| let_go(steps.path, contact));
         Gait { feet }
     }
 
@@ -133,17 +136,27 @@ impl Gait {
         let contacts = &self.feet[side.min(1)];
         let after = contacts.partition_point(|contact| contact.from_s <= t);
         let (Some(here), next) = (contacts.get(after.saturating_sub(1)), contacts.get(after)) else {
-            return Foot { toe: Point::zeros(), points: Point::x(), lifted: 0.0, planted: false };
+            return Foot {
+                toe: Point::zeros(),
+                points: Point::x(),
+                lifted: 0.0,
+                planted: false,
+                carries: 0.0,
+            };
         };
         let push = (0.2 + 0.11 * speed).min(1.0);
         if t < here.to_s {
             let lasts = here.to_s - here.from_s;
             let lifted = if lasts < EVER { push * ramp((t - here.from_s) / lasts, 0.5, 1.1) } else { 0.0 };
-            return Foot { toe: here.toe, points: here.points, lifted, planted: true };
+            // However short a contact is, the body does not drop on to it.
+            let comes = ramp(t, here.from_s, here.from_s + (0.25 * lasts).clamp(0.1, 0.25));
+            let goes = ramp(t, here.to_s - (0.3 * lasts).min(0.12), here.to_s);
+            let carries = comes * (1.0 - goes);
+            return Foot { toe: here.toe, points: here.points, lifted, planted: true, carries };
         }
         // After the last contact the foot hangs where it left; the body's leap says where it goes.
         let Some(next) = next else {
-            return Foot { toe: here.toe, points: here.points, lifted: push, planted: false };
+            return Foot { toe: here.toe, points: here.points, lifted: push, planted: false, carries: 0.0 };
         };
         let s = (t - here.to_s) / (next.from_s - here.to_s).max(1e-6);
         let far = (next.toe - here.toe).norm();
@@ -158,6 +171,7 @@ impl Gait {
             points: direction(here.points * (1.0 - s) + next.points * s, next.points),
             lifted,
             planted: false,
+            carries: 0.0,
         }
     }
 }
@@ -179,6 +193,22 @@ fn add(feet: &mut [Vec<Contact>; 2], side: usize, contact: Contact) {
         before.to_s = before.to_s.min(latest);
     }
     foot.push(contact);
+}
+
+/// A foot leaves the ground before the body is too far ahead of it for a leg.
+fn let_go(path: &Path, contact: &mut Contact) {
+    const FAR: f64 = 0.85;
+    let mut t = contact.from_s.max(0.0);
+    let until = contact.to_s.min(20.0);
+    while t < until {
+        let (under, velocity) = path.at(t);
+        let from = under - contact.toe;
+        if from.norm() > FAR && from.dot(&velocity) > 0.0 {
+            contact.to_s = t;
+            return;
+        }
+        t += TICK;
+    }
 }
 
 /// No foot stands while the body is in the air.

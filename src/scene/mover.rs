@@ -1,7 +1,7 @@
 //! One player over time: from his path and acts to trunk, feet and hands. What he does with the ball is added in
 //! `src/scene/action.rs`, which knows where the ball is.
 
-use super::body::{HIP, SHANK, THIGH, TRUNK, Trunk, ankle, sign};
+use super::body::{HIP, HIP_RADIUS, SHANK, THIGH, TRUNK, Trunk, ankle, sign};
 use super::gait::{Foot, Gait, Steps};
 use super::heading::Heading;
 use super::path::Path;
@@ -50,7 +50,7 @@ pub struct Base {
 
 /// Height of the hips of a standing man, in yards, his knees not quite straight.
 const STANDS: f64 = 1.03;
-const LIES: f64 = 0.17;
+const LIES: f64 = 0.16;
 
 impl Mover {
     /// Prepares a player: his way, his steps, his turns.
@@ -105,7 +105,8 @@ impl Mover {
                 let z = self.base(from_s - 1e-6).trunk.pelvis.z;
                 let lasts_z = match lands {
                     Landing::Feet => 0.92,
-                    Landing::Prone => LIES + 0.06,
+                    // His hips meet the ground.
+                    Landing::Prone => HIP_RADIUS,
                 };
                 let lasts = to_s - from_s;
                 Leap { from_s, to_s, lands, rises: (lasts_z - z) / lasts + GRAVITY * lasts / 2.0, lasts_z }
@@ -263,15 +264,11 @@ fn off_the_feet(act: &Act) -> Option<(f64, f64)> {
 fn reachable(base: &Base) -> f64 {
     let mut z = base.trunk.pelvis.z;
     for (side, foot) in base.feet.iter().enumerate() {
-        if !foot.planted {
-            continue;
-        }
         let (ankle, leg) = (ankle(foot), (THIGH + SHANK) * 0.995);
         let hip = base.trunk.pelvis + base.trunk.right() * (sign(side) * HIP);
         let beside = (ankle.x - hip.x).hypot(ankle.y - hip.y);
-        // A leg at full stretch far behind would pull the hips to the ground: the foot leaves a little early.
         let above = (leg * leg - beside * beside).max(0.35).sqrt();
-        z = z.min(ankle.z + above);
+        z -= (z - ankle.z - above).max(0.0) * foot.carries;
     }
     z
 }

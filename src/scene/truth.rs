@@ -268,7 +268,10 @@ fn moments(action: &Action) -> Vec<Moment> {
         let ball = action.ball(t);
         ball.holder.is_some() && ball.place.x + ball.axis.x.abs() * HALF_LENGTH >= goal
     };
-    found.extend(first(0.0, play.seconds, in_the_plane).map(|t| ("at the plane".to_owned(), t, None)));
+    let there = first(0.0, play.seconds, in_the_plane);
+    // Carried there: a ball that is picked up beyond the plane came by itself.
+    let carried = there.filter(|t| action.ball(*t).holder == action.ball(t - 0.01).holder);
+    found.extend(carried.map(|t| ("at the plane".to_owned(), t, None)));
     in_order(action, found)
 }
 
