@@ -429,15 +429,21 @@ impl Booth {
     }
 
     fn ruling(&mut self, message: ruling::Message) -> Task<Message> {
+        let Ok(post) = &mut self.post else { return Task::none() };
+        let Some(game) = &post.game else { return Task::none() };
+        let situation = post.review().and_then(|review| review.situation());
+        let situation = situation.unwrap_or_else(|| post::blank(&game.book));
+        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
         if let Pane::Past(ruling) = &mut self.pane {
-            if matches!(ruling.update(message), ruling::Action::Over | ruling::Action::Walk) {
+            if matches!(ruling.update(message, ground), ruling::Action::Over | ruling::Action::Walk) {
                 return self.to_log();
             }
             return Task::none();
         }
-        let (Pane::Ruling(ruling), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        match ruling.update(message) {
+        let Pane::Ruling(ruling) = &mut self.pane else { return Task::none() };
+        match ruling.update(message, ground) {
             ruling::Action::None => {}
+            ruling::Action::Focus(id) => return focus(id),
             ruling::Action::Walk => self.settle_pane(),
             ruling::Action::Over => match post.end_review(&self.now) {
                 Ok(()) => self.settle_pane(),
@@ -451,7 +457,7 @@ impl Booth {
                 }
                 Err(Undone::No(no)) => ruling.told = Some((no.because, no.instead)),
                 Err(Undone::Fault(fault)) => {
-                    ruling.told = Some((fault, "nothing was written; try again".to_owned()))
+                    ruling.told = Some((fault, "nothing was written; try again".to_owned()));
                 }
             },
         }

@@ -225,7 +225,7 @@ fn free_texts(event: &mut Event) -> Vec<&mut String> {
         Event::Looked(Look { reason, .. }) | Event::Answered(Answered { reason, .. }) => {
             reason.iter_mut().collect()
         }
-        Event::CutShort { reason } => vec![reason],
+        Event::CutShort { reason } | Event::Amended { reason, .. } => vec![reason],
         Event::Ruled(snapshot) => {
             let Snapshot { overrides, .. } = &mut **snapshot;
             overrides.iter_mut().map(|done| &mut done.reason).collect()

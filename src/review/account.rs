@@ -16,9 +16,10 @@ pub struct Account {
 }
 
 /// The account of a ruled review under the rules that it was held under; `None` where nothing was ruled, or where
-/// this engine would not rule as it was ruled: then only the ruling itself speaks.
+/// this engine would not rule as it was ruled, or the official put the restart right: then only the ruling speaks.
 pub fn of(book: &Book, review: &Review) -> Option<Account> {
-    let ruled = review.ruling.as_ref().filter(|ruled| ruled.engine == ENGINE)?;
+    let by_the_book = review.amended().is_none();
+    let ruled = review.ruling.as_ref().filter(|ruled| ruled.engine == ENGINE && by_the_book)?;
     let questions = questions(book, review);
     let ruling = now(book, review, &questions).ok()?;
     let same = ruling.restart.after == ruled.after && ruling.restart.clock_starts == ruled.clock_starts;

@@ -54,6 +54,13 @@ pub enum Command {
     ReadBackRestart,
     /// Announce the ruling.
     Announce,
+    /// Put the restart right against what the book makes of the findings: an override, with its reason.
+    Amend {
+        /// As it should be.
+        after: Situation,
+        /// Why.
+        reason: String,
+    },
     /// End without a ruling.
     CutShort {
         /// Why.
@@ -119,6 +126,13 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
         Command::Rule => self::ruled(desk, review),
         Command::ReadBackRestart => Ok(vec![Event::RestartReadBack]),
         Command::Announce => Ok(vec![Event::Announced]),
+        Command::Amend { reason, .. } if reason.trim().is_empty() => {
+            no("the restart is what the book makes of the findings", "give a reason: the ruling will show it")
+        }
+        Command::Amend { after, reason } => after.possible(&book.field, &book.game).map_or_else(
+            |impossible| no(impossible.to_string(), "the restart must be a situation of this game"),
+            |()| Ok(vec![Event::Amended { after, reason }]),
+        ),
         Command::CutShort { reason } if reason.trim().is_empty() => {
             no("ending a review without a ruling needs a reason", "say why")
         }
@@ -135,7 +149,7 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
         C::Ask(_) => matches!(phase, P::Called | P::Refused | P::Admitted | P::Open),
         C::ReadBack(_) => phase == P::Admitted,
         C::Flag(_) | C::Choose { .. } => matches!(phase, P::Admitted | P::Open),
-        C::Look(_) | C::Mark(_) | C::Answer(_) | C::Undo | C::Rule => phase == P::Open,
+        C::Look(_) | C::Mark(_) | C::Answer(_) | C::Undo | C::Rule | C::Amend { .. } => phase == P::Open,
         C::Withdraw => matches!(phase, P::Called | P::Admitted | P::Open),
         C::ReadBackRestart => phase == P::Ruled,
         C::Announce => phase == P::ReadyToAnnounce,
@@ -296,13 +310,18 @@ fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, No> {
     }
 }
 
-/// What a ruling now would be.
+/// What a ruling now would be: what the book makes of the findings, unless the official has put the restart right.
 ///
 /// # Errors
 /// [`No`] if nothing has been asked.
 pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> Result<Ruling<'b>, No> {
     let (called, situation) = called(review)?;
-    Ok(rule(book, situation, called.initiator, questions, &review.play()))
+    let mut ruling = rule(book, situation, called.initiator, questions, &review.play());
+    if let Some((after, _)) = review.amended() {
+        ruling.restart.after = after;
+        ruling.restart.open.clear();
+    }
+    Ok(ruling)
 }
 
 fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, No> {

@@ -53,6 +53,13 @@ pub enum Event {
     RestartReadBack,
     /// The ruling was announced.
     Announced,
+    /// The official put the restart right against what the book makes of the findings.
+    Amended {
+        /// As it should be.
+        after: Situation,
+        /// Why.
+        reason: String,
+    },
     /// The review ended without a ruling.
     CutShort {
         /// Why.

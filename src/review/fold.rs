@@ -155,7 +155,7 @@ impl Review {
                 first(&mut self.times.announced);
             }
             Event::CutShort { .. } => self.phase = Phase::CutShort,
-            Event::Flagged(_) | Event::Chosen { .. } | Event::Answered(_) => {}
+            Event::Flagged(_) | Event::Chosen { .. } | Event::Answered(_) | Event::Amended { .. } => {}
         }
         self.events.push(stamped);
     }
@@ -181,10 +181,14 @@ impl Review {
         self.events.iter().enumerate().filter(|(number, _)| !self.undone.contains(number))
     }
 
-    /// The newest act that can be taken back: a mark, an answer, flags or a choice.
+    /// The newest act that can be taken back: a mark, an answer, flags, a choice, an amended restart.
     pub fn last_act(&self) -> Option<usize> {
         let acts = self.standing().filter(|(_, stamped)| match &stamped.event {
-            Event::Marked(_) | Event::Answered(_) | Event::Flagged(_) | Event::Chosen { .. } => true,
+            Event::Marked(_)
+            | Event::Answered(_)
+            | Event::Flagged(_)
+            | Event::Chosen { .. }
+            | Event::Amended { .. } => true,
             Event::Called(_)
             | Event::Asked(_)
             | Event::Refused(_)
@@ -237,6 +241,15 @@ impl Review {
         })
     }
 
+    /// The restart as the official put it right, with the reason, if he did.
+    pub fn amended(&self) -> Option<(Situation, &str)> {
+        let amended = self.standing().filter_map(|(_, stamped)| match &stamped.event {
+            Event::Amended { after, reason } => Some((*after, reason.as_str())),
+            _ => None,
+        });
+        amended.last()
+    }
+
     /// Everything that was done with a reason.
     ///
     /// An answer that was revised carries nothing any more; a look was made once and for all.
@@ -258,6 +271,9 @@ impl Review {
             };
             overrides
                 .extend(reason.iter().map(|reason| Override { what: what.clone(), reason: reason.clone() }));
+        }
+        if let Some((_, reason)) = self.amended() {
+            overrides.push(Override { what: "the restart".to_owned(), reason: reason.to_owned() });
         }
         overrides
     }

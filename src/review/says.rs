@@ -64,6 +64,7 @@ pub fn event(event: &Event) -> String {
         }
         Event::RestartReadBack => "the restart is read back".to_owned(),
         Event::Announced => "announced".to_owned(),
+        Event::Amended { reason, .. } => format!("the restart put right, because: {reason}"),
         Event::CutShort { reason } => format!("cut short: {reason}"),
     }
 }

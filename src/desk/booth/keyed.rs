@@ -54,7 +54,12 @@ impl Booth {
                 |text| Message::Between(between::Message::Typed(text)),
                 Message::Between(between::Message::Submit),
             ),
-            Pane::Before(_) | Pane::Ruling(_) | Pane::After(_) | Pane::Past(_) => return None,
+            Pane::Ruling(ruling) => (
+                ruling.line()?,
+                |text| Message::Ruling(ruling::Message::Typed(text)),
+                Message::Ruling(ruling::Message::Submit),
+            ),
+            Pane::Before(_) | Pane::After(_) | Pane::Past(_) => return None,
         };
         if chord.ctrl {
             return None;

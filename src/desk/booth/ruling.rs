@@ -10,7 +10,10 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::board::{Board, boards};
+use super::situation_line;
+use super::typed::Ground;
 use crate::desk::keys::shown;
+use iced::widget::Id;
 use tellframe::book::Book;
 use tellframe::game::enforce::Enforced;
 use tellframe::game::play::Choice;
@@ -32,6 +35,8 @@ pub(crate) struct Ruling {
     pub weighed: Option<Weighed>,
     /// The foul that is pointed at.
     pub foul: usize,
+    /// The restart as it is being put right: the line, and what is wrong with it.
+    pub typing: Option<(String, Option<String>)>,
     /// Why the last act was not done.
     pub told: Option<(String, String)>,
 }
@@ -75,6 +80,10 @@ pub(crate) struct Choices {
 pub(crate) enum Message {
     /// A key, or its button.
     Act(Act),
+    /// Something was typed.
+    Typed(String),
+    /// What was typed is meant.
+    Submit,
 }
 
 /// What the screen wants done.
@@ -82,6 +91,8 @@ pub(crate) enum Message {
 pub(crate) enum Action {
     /// Nothing.
     None,
+    /// The line to type in gets the focus.
+    Focus(Id),
     /// This, to the review.
     Do(Command),
     /// Back to the walk.
@@ -90,11 +101,22 @@ pub(crate) enum Action {
     Over,
 }
 
+/// The line to type in.
+pub(crate) fn line_id() -> Id {
+    Id::new("ruling line")
+}
+
 impl Ruling {
     /// The ruling of a review as it stands.
     pub(crate) fn new(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Ruling {
-        let mut ruling =
-            Ruling { phase: review.phase, boards: Vec::new(), weighed: None, foul: 0, told: None };
+        let mut ruling = Ruling {
+            phase: review.phase,
+            boards: Vec::new(),
+            weighed: None,
+            foul: 0,
+            typing: None,
+            told: None,
+        };
         ruling.refresh(book, names, review, at);
         ruling
     }
@@ -102,7 +124,7 @@ impl Ruling {
     /// Takes in what became of the review.
     pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
         self.phase = review.phase;
-        self.told = None;
+        (self.told, self.typing) = (None, None);
         self.boards = boards(book, names, review).0;
         self.weighed = match &review.ruling {
             Some(snapshot) => Some(Weighed {
@@ -124,8 +146,15 @@ impl Ruling {
     }
 
     /// One message in, one action out.
-    pub(crate) fn update(&mut self, message: Message) -> Action {
-        let Message::Act(act) = message;
+    pub(crate) fn update(&mut self, message: Message, ground: Ground<'_>) -> Action {
+        let act = match message {
+            Message::Act(act) => act,
+            Message::Typed(text) => {
+                self.typing = self.typing.is_some().then_some((text, None));
+                return Action::None;
+            }
+            Message::Submit => return self.submit(ground),
+        };
         let open = self.phase == Phase::Open;
         match act {
             Act::Sign if open => Action::Do(Command::Rule),
@@ -146,8 +175,36 @@ impl Ruling {
             }
             Act::Accept if open => self.choose(Choice::Accept),
             Act::Decline if open => self.choose(Choice::Decline),
+            Act::Amend if open => {
+                let Some(weighed) = &self.weighed else { return Action::None };
+                let line = situation_line::write(Ground { situation: &weighed.after, ..ground });
+                self.typing = Some((format!("{line} ; "), None));
+                Action::Focus(line_id())
+            }
+            Act::Back if self.typing.take().is_some() => Action::None,
             Act::Back if open => Action::Walk,
-            Act::Sign | Act::Accept | Act::Decline | Act::Back => Action::None,
+            Act::Sign | Act::Accept | Act::Decline | Act::Amend | Act::Back => Action::None,
+        }
+    }
+
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        self.typing.as_ref().map(|(text, _)| text.as_str())
+    }
+
+    /// The restart as typed, as an override.
+    fn submit(&mut self, ground: Ground<'_>) -> Action {
+        let (Some((text, wrong)), Some(weighed)) = (&mut self.typing, &self.weighed) else {
+            return Action::None;
+        };
+        match situation_line::read(text, Ground { situation: &weighed.after, ..ground }) {
+            Ok((after, reason)) => {
+                Action::Do(Command::Amend { after, reason: reason.unwrap_or(String::new()) })
+            }
+            Err(unread) => {
+                *wrong = Some(unread.to_string());
+                Action::None
+            }
         }
     }
 

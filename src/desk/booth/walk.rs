@@ -206,6 +206,7 @@ impl Walk {
             | Command::Rule
             | Command::ReadBackRestart
             | Command::Announce
+            | Command::Amend { .. }
             | Command::CutShort { .. } => {}
         }
     }
@@ -473,6 +474,7 @@ fn with_reason(command: Command, reason: &str) -> Command {
         | Command::Rule
         | Command::ReadBackRestart
         | Command::Announce
+        | Command::Amend { .. }
         | Command::CutShort { .. } => command,
     }
 }

@@ -232,6 +232,32 @@ fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
     assert_eq!(desk.title(), "challenge");
 }
 
+/// The official may put the restart right against the book, and the ruling shows that he did, and why.
+#[test]
+fn a_restart_that_was_put_right_needs_a_reason_and_is_shown_as_an_override() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    desk.press(plain(Cap::Enter));
+    desk.press(letter('e'));
+    desk.send(Message::Ruling(ruling::Message::Typed("o4.5".to_owned())));
+    desk.press(plain(Cap::Enter));
+    let Pane::Ruling(open) = &desk.booth.pane else { panic!("the ruling is open") };
+    assert!(
+        open.told.as_ref().is_some_and(|(_, instead)| instead.contains("give a reason")),
+        "{:?}",
+        open.told
+    );
+    desk.send(Message::Ruling(ruling::Message::Typed("o4.5 ; the chains slipped".to_owned())));
+    desk.press(plain(Cap::Enter));
+    desk.press(ctrl(Cap::Enter));
+    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    let records = records::own(&desk.reader()).expect("records");
+    let record = serde_json::to_value(&records[0]).expect("it is JSON");
+    assert_eq!(record["after"]["spot"], serde_json::json!(45.5));
+    assert!(record["overrides"].to_string().contains("the chains slipped"), "{}", record["overrides"]);
+}
+
 #[test]
 fn a_ruling_of_the_log_can_be_opened_again() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -300,6 +326,7 @@ fn every_act_of_the_booth_has_a_key() {
         ruling::Act::Accept => 3,
         ruling::Act::Decline => 4,
         ruling::Act::Back => 5,
+        ruling::Act::Amend => 6,
     };
     let between_kind = |act| match act {
         between::Act::Play(_) => 0,
@@ -329,7 +356,7 @@ fn every_act_of_the_booth_has_a_key() {
     };
     assert_eq!(kinds(walk::KEYS, walk_kind), (0..=19).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
-    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=5).collect());
+    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=6).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=11).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
 }

@@ -74,6 +74,12 @@ pub(super) enum EventForm {
     RestartReadBack,
     #[serde(rename = "review.announced")]
     Announced,
+    #[serde(rename = "review.amended")]
+    Amended {
+        #[serde(with = "SituationForm")]
+        after: Situation,
+        reason: String,
+    },
     #[serde(rename = "review.cut-short")]
     CutShort { reason: String },
 }

@@ -15,6 +15,8 @@ pub(crate) enum Act {
     Accept,
     /// The offended team takes the play.
     Decline,
+    /// The restart is put right against the book, with a reason.
+    Amend,
     /// Back to the walk, nothing signed.
     Back,
 }
@@ -26,5 +28,6 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Tab)], act: Act::NextFoul, says: "the next foul" },
     Binding { chords: &[letter('a')], act: Act::Accept, says: "the offended team accepts" },
     Binding { chords: &[letter('d')], act: Act::Decline, says: "the offended team declines" },
+    Binding { chords: &[letter('e')], act: Act::Amend, says: "put the restart right, with a reason" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the walk; nothing is signed" },
 ];

@@ -1,6 +1,6 @@
 //! The ruling, drawn: outcome and why on the left, the game before and after and the words on the right.
 
-use super::{Act, Choices, KEYS, Message, Ruling, Weighed};
+use super::{Act, Choices, KEYS, Message, Ruling, Weighed, line_id};
 use crate::desk::booth::board::Board;
 use crate::desk::booth::evidence::{pair, plan};
 use crate::desk::booth::hall::Hall;
@@ -8,7 +8,7 @@ use crate::desk::booth::header::told;
 use crate::desk::keys::shown;
 use crate::desk::theme::size;
 use crate::desk::widget::key::{Weight, key};
-use crate::desk::widget::{answer, card, field, say};
+use crate::desk::widget::{answer, card, entry, field, say};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
 use tellframe::game::enforce::Done;
@@ -198,6 +198,18 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
         | Phase::CutShort => on("On with the game"),
     };
     let mut words = Column::new().spacing(3);
+    if let Some((text, wrong)) = &ruling.typing {
+        let line = entry::Line { id: line_id(), hint: "the restart ; the reason", text };
+        words = words
+            .push(say::plain(
+                "The restart as it should be, then ; and the reason. The ruling will show it.",
+                palette.ink,
+            ))
+            .push(entry::bare(palette, line, Message::Typed, Message::Submit));
+        if let Some(wrong) = wrong {
+            words = words.push(say::plain(capital(wrong), palette.accent));
+        }
+    }
     if !weighed.needs.is_empty() {
         words = words.push(say::plain(format!("Still needed: {}", weighed.needs.join("; ")), palette.accent));
     }
@@ -211,8 +223,8 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
     card::card(
         palette,
         Row::new()
-            .push(words)
-            .push(space().width(Length::Fill))
+            .push(words.width(Length::Fill))
+            .push(space().width(20))
             .push(key)
             .align_y(alignment::Vertical::Center),
     )
