@@ -67,7 +67,7 @@ picture walk-open
 step c "411801 c4:38" y
 step c 411817 y
 key b l shift+m; line "411722 o5"
-key 1
+key 2
 picture walk-settled
 key Return
 picture ruling

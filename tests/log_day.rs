@@ -201,6 +201,6 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let refused = DaySession::resume(&log, "W03-HK-MO", challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
-        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 3; this tellframe reads form 2"
+        "the game `W03-HK-MO` cannot be resumed: entry 6: `day.moved` is of form 3; this tellframe reads form 1"
     );
 }

@@ -11,10 +11,12 @@ mod drawn;
 mod evidence;
 mod hall;
 mod header;
+mod keyed;
 mod pictures;
 mod post;
 mod rehearsal;
 mod ruling;
+mod seen;
 mod shown;
 mod situation_line;
 mod timing;
@@ -25,15 +27,14 @@ mod whole;
 
 use super::Opening;
 use super::app::CLOCK_STEP;
-use super::keys::{self, Cap, Chord};
+use super::keys::Chord;
 use after::After;
 use before::Before;
 use between::Between;
 use challenge::Challenge;
 use iced::Task;
-use iced::futures::channel::oneshot;
 use iced::widget::operation::{focus, focus_next};
-use pictures::{Pictures, Target};
+use pictures::Pictures;
 use post::{Begin, Post, Undone};
 use ruling::Ruling;
 use std::path::PathBuf;
@@ -225,87 +226,6 @@ impl Booth {
         }
     }
 
-    /// What a key means on the screen that is open. While a line is typed, what can be typed goes there, also in the
-    /// moment before the line has the focus: a quick hand loses nothing, and never answers a step by a timecode.
-    fn pressed(&self, chord: Chord) -> Option<Message> {
-        if let Some(typed) = self.typed(chord) {
-            return Some(typed);
-        }
-        match &self.pane {
-            Pane::Before(_) => {
-                keys::act(before::KEYS, chord).map(|act| Message::Before(before::Message::Act(act)))
-            }
-            Pane::Between(_) => {
-                keys::act(between::KEYS, chord).map(|act| Message::Between(between::Message::Act(act)))
-            }
-            Pane::Challenge(_) => {
-                keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
-            }
-            Pane::Walk(_) => keys::act(walk::KEYS, chord)
-                .map(walk::Message::Act)
-                .or_else(|| {
-                    let act = keys::act(pictures::KEYS, chord).filter(|_| !self.pictures.is_empty());
-                    act.map(walk::Message::Picture)
-                })
-                .map(Message::Walk),
-            Pane::Ruling(_) | Pane::Past(_) => {
-                keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
-            }
-            Pane::After(_) => {
-                keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
-            }
-        }
-    }
-
-    /// What the chord makes of the line that is being typed.
-    fn typed(&self, chord: Chord) -> Option<Message> {
-        let (text, typed, submit): (&str, fn(String) -> Message, Message) = match &self.pane {
-            Pane::Walk(walk) => (
-                walk.line()?,
-                |text| Message::Walk(walk::Message::Typed(text)),
-                Message::Walk(walk::Message::Submit),
-            ),
-            Pane::Challenge(challenge) => (
-                challenge.line()?,
-                |text| Message::Challenge(challenge::Message::Typed(text)),
-                Message::Challenge(challenge::Message::Submit),
-            ),
-            Pane::Between(between) => (
-                between.line()?,
-                |text| Message::Between(between::Message::Typed(text)),
-                Message::Between(between::Message::Submit),
-            ),
-            Pane::Before(_) | Pane::Ruling(_) | Pane::After(_) | Pane::Past(_) => return None,
-        };
-        if chord.ctrl {
-            return None;
-        }
-        let with = |sign: char| Some(typed(format!("{text}{sign}")));
-        match chord.cap {
-            Cap::Letter(letter) => with(letter),
-            Cap::Digit(digit) => with(char::from(b'0' + digit)),
-            Cap::Sign(sign) => with(sign),
-            Cap::Space => with(' '),
-            Cap::Backspace => {
-                let mut rest = text.to_owned();
-                rest.pop();
-                Some(typed(rest))
-            }
-            Cap::Enter => Some(submit),
-            Cap::Escape
-            | Cap::Tab
-            | Cap::Up
-            | Cap::Down
-            | Cap::Left
-            | Cap::Right
-            | Cap::PageUp
-            | Cap::PageDown
-            | Cap::Home
-            | Cap::End
-            | Cap::F(_) => None,
-        }
-    }
-
     fn before(&mut self, message: before::Message) -> Task<Message> {
         let (Pane::Before(before), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
         match before.update(message, post.day()) {
@@ -459,7 +379,7 @@ impl Booth {
                 Task::none()
             }
             walk::Action::Shoot(marked) => match target {
-                Some(target) => shoot(target, marked),
+                Some(target) => seen::shoot(target, marked),
                 None => Task::none(),
             },
             walk::Action::Rule => {
@@ -475,38 +395,6 @@ impl Booth {
                 None => Task::none(),
             },
         }
-    }
-
-    /// Running pictures move; a loop that begins again is another look.
-    fn tick(&mut self, before: &Stamp) -> Task<Message> {
-        let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
-        match self.pictures.tick(Duration::from_millis(elapsed)) {
-            Some(look) => self.walk(walk::Message::Looked(look)),
-            None => Task::none(),
-        }
-    }
-
-    /// What the marks of the open step say, once they were set in clips.
-    fn measure(&mut self) {
-        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
-        let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
-        let asked = review.questions.get(walk.question);
-        let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
-        walk.timing =
-            step.and_then(|step| timing::timing(&game.book, step, review, &self.pictures, &game.cameras));
-    }
-
-    /// A mark with its very picture; without one, as a typed mark is.
-    fn marked(&mut self, marked: Marked, shot: Result<Shot, String>) -> Task<Message> {
-        let failed = shot.as_ref().err().cloned();
-        let task = self.walked(Command::Mark(Marked { shot: shot.ok(), ..marked }));
-        if let (Pane::Walk(walk), Some(why)) = (&mut self.pane, failed) {
-            walk.told = Some(walk::Told::No {
-                because: format!("the picture could not be proven: {why}"),
-                instead: "the mark stands as a typed one".to_owned(),
-            });
-        }
-        task
     }
 
     /// A command of the walk: written first, then shown.
@@ -607,19 +495,6 @@ impl Booth {
             (_, None) => post.day()?.situation(),
         }
     }
-}
-
-/// Decodes and hashes the picture of a mark, away from the window.
-fn shoot(target: Target, marked: Marked) -> Task<Message> {
-    let (to, shot) = oneshot::channel();
-    std::thread::spawn(move || {
-        // A window that was closed meanwhile waits for nothing.
-        let _ = to.send(target.shot());
-    });
-    Task::perform(shot, move |shot| {
-        let shot = shot.unwrap_or_else(|_| Err("the decoder failed".to_owned()));
-        Message::Shot(Box::new(marked.clone()), shot)
-    })
 }
 
 /// What was not done, in a line.

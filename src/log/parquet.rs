@@ -187,7 +187,8 @@ mod tests {
     fn records() -> Vec<Record> {
         let bare = json!({
             "id": "r-1", "edition": "ab", "tree": "inside-line", "call": "foul", "answers": {"toes": "no"},
-            "outcome": "confirmed", "called_at": "2026-05-09T19:42:11.204Z", "duration_s": 61.0
+            "outcome": "confirmed", "called_at": "2026-05-09T19:42:11.204Z", "duration_s": 61.0,
+            "fouls": [{"name": "face mask", "by": "defense"}]
         });
         let mut full = bare.clone();
         full["id"] = json!("r-2 é");

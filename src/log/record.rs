@@ -27,15 +27,15 @@ use serde_json::{Map, Value, json};
 /// reads as much as it can.
 const FORM: u64 = 1;
 
-/// The form of an answer with what was measured.
+/// The form of an answer with what was measured, and of a mark with the very picture that it was set on.
 const MEASURED_FORM: u64 = 2;
 
-/// The kind of an answer.
-const ANSWERED: &str = "review.answered";
+/// The kinds that have the second form: answers and marks.
+const MEASURED: [&str; 2] = ["review.answered", "review.marked"];
 
 /// The newest form of a kind that this program reads.
 fn newest(kind: &Kind) -> u64 {
-    if kind.as_str() == ANSWERED { MEASURED_FORM } else { FORM }
+    if MEASURED.contains(&kind.as_str()) { MEASURED_FORM } else { FORM }
 }
 
 /// How a text reads that was erased.

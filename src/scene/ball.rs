@@ -148,8 +148,9 @@ impl Ball {
             Way::Bounces { places } => {
                 let step = ((since / TICK).max(0.0) as usize).min(places.len().saturating_sub(2));
                 let (a, b) = (places.get(step), places.get(step + 1));
-                let still = |place: Option<&Point>| place.copied().unwrap_or_else(Point::zeros);
-                let (a, b) = (still(a), still(b.or(a)));
+                // A ball that bounces has at least the place where it begins.
+                let here = |place: Option<&Point>| place.copied().unwrap_or_else(Point::zeros);
+                let (a, b) = (here(a), here(b.or(a)));
                 let part = (since / TICK - step as f64).clamp(0.0, 1.0);
                 // It tumbles end over end while it moves.
                 let far = places.first().map_or(0.0, |first| (a - first).norm());

@@ -8,7 +8,7 @@ use tellframe::book::tree::Looks;
 use tellframe::game::enforce::{Done, Enforced};
 use tellframe::game::play::{Choice, Flag, PlayEnd};
 use tellframe::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
-use tellframe::proof::mark::{Basis, Mark, Measurement, Quantity};
+use tellframe::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, Snapshot,
@@ -287,12 +287,20 @@ pub fn events() -> impl Strategy<Value = Event> {
             Event::Looked(Look { question, step, camera, kind: Looks::Slow, reason })
         },
     );
-    let place = (prop::option::of(yards()), prop::option::of(clock_ms()));
+    let shot = (any::<u32>(), any::<i32>(), any::<bool>()).prop_map(|(frame, pts, exact)| Shot {
+        clip_sha256: "c".repeat(64),
+        frame: frame.into(),
+        pts: pts.into(),
+        time_base: (1, 60_000),
+        sha256: "f".repeat(64),
+        exact,
+    });
+    let place = (prop::option::of(yards()), prop::option::of(clock_ms()), prop::option::of(shot));
     let marked = (text(), text(), (0..24, 0..60, 0..60, 0..99), place).prop_map(
-        |(moment, camera, (hours, minutes, seconds, frames), (x, clock_ms))| {
+        |(moment, camera, (hours, minutes, seconds, frames), (x, clock_ms, shot))| {
             let timecode = format!("{hours:02}:{minutes:02}:{seconds:02};{frames:02}");
             let timecode = timecode.parse().expect("a timecode");
-            Event::Marked(Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot: None })
+            Event::Marked(Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot })
         },
     );
     let answered =

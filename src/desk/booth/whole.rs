@@ -88,7 +88,7 @@ impl Desk {
         self.press(letter('l'));
         self.press(letter('m'));
         self.type_in("411722 o5");
-        self.press(plain(Cap::Digit(1)));
+        self.press(plain(Cap::Digit(2)));
     }
 
     fn title(&self) -> &'static str {

@@ -1,0 +1,87 @@
+//! What a key means: on the screen that is open, or in the line that is being typed.
+
+use super::{Booth, Message, Pane, after, before, between, challenge, pictures, ruling, walk};
+use crate::desk::keys::{self, Cap, Chord};
+
+impl Booth {
+    /// What a key means on the screen that is open. While a line is typed, what can be typed goes there, also in the
+    /// moment before the line has the focus: a quick hand loses nothing, and never answers a step by a timecode.
+    pub(super) fn pressed(&self, chord: Chord) -> Option<Message> {
+        if let Some(typed) = self.typed(chord) {
+            return Some(typed);
+        }
+        match &self.pane {
+            Pane::Before(_) => {
+                keys::act(before::KEYS, chord).map(|act| Message::Before(before::Message::Act(act)))
+            }
+            Pane::Between(_) => {
+                keys::act(between::KEYS, chord).map(|act| Message::Between(between::Message::Act(act)))
+            }
+            Pane::Challenge(_) => {
+                keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
+            }
+            Pane::Walk(_) => keys::act(walk::KEYS, chord)
+                .map(walk::Message::Act)
+                .or_else(|| {
+                    let act = keys::act(pictures::KEYS, chord).filter(|_| !self.pictures.is_empty());
+                    act.map(walk::Message::Picture)
+                })
+                .map(Message::Walk),
+            Pane::Ruling(_) | Pane::Past(_) => {
+                keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
+            }
+            Pane::After(_) => {
+                keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
+            }
+        }
+    }
+
+    /// What the chord makes of the line that is being typed.
+    fn typed(&self, chord: Chord) -> Option<Message> {
+        let (text, typed, submit): (&str, fn(String) -> Message, Message) = match &self.pane {
+            Pane::Walk(walk) => (
+                walk.line()?,
+                |text| Message::Walk(walk::Message::Typed(text)),
+                Message::Walk(walk::Message::Submit),
+            ),
+            Pane::Challenge(challenge) => (
+                challenge.line()?,
+                |text| Message::Challenge(challenge::Message::Typed(text)),
+                Message::Challenge(challenge::Message::Submit),
+            ),
+            Pane::Between(between) => (
+                between.line()?,
+                |text| Message::Between(between::Message::Typed(text)),
+                Message::Between(between::Message::Submit),
+            ),
+            Pane::Before(_) | Pane::Ruling(_) | Pane::After(_) | Pane::Past(_) => return None,
+        };
+        if chord.ctrl {
+            return None;
+        }
+        let with = |sign: char| Some(typed(format!("{text}{sign}")));
+        match chord.cap {
+            Cap::Letter(letter) => with(letter),
+            Cap::Digit(digit) => with(char::from(b'0' + digit)),
+            Cap::Sign(sign) => with(sign),
+            Cap::Space => with(' '),
+            Cap::Backspace => {
+                let mut rest = text.to_owned();
+                rest.pop();
+                Some(typed(rest))
+            }
+            Cap::Enter => Some(submit),
+            Cap::Escape
+            | Cap::Tab
+            | Cap::Up
+            | Cap::Down
+            | Cap::Left
+            | Cap::Right
+            | Cap::PageUp
+            | Cap::PageDown
+            | Cap::Home
+            | Cap::End
+            | Cap::F(_) => None,
+        }
+    }
+}

@@ -1,0 +1,58 @@
+//! What is seen: running pictures, marks set in them, and what those marks measure.
+
+use super::pictures::Target;
+use super::{Booth, Message, Pane, timing, walk};
+use iced::Task;
+use iced::futures::channel::oneshot;
+use std::time::Duration;
+use tellframe::proof::mark::Shot;
+use tellframe::review::decide::Command;
+use tellframe::review::event::Marked;
+use tellframe::review::stamp::Stamp;
+
+impl Booth {
+    /// Running pictures move; a loop that begins again is another look.
+    pub(super) fn tick(&mut self, before: &Stamp) -> Task<Message> {
+        let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
+        match self.pictures.tick(Duration::from_millis(elapsed)) {
+            Some(look) => self.walk(walk::Message::Looked(look)),
+            None => Task::none(),
+        }
+    }
+
+    /// What the marks of the open step say, once they were set in clips.
+    pub(super) fn measure(&mut self) {
+        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
+        let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
+        let asked = review.questions.get(walk.question);
+        let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
+        walk.timing =
+            step.and_then(|step| timing::timing(&game.book, step, review, &self.pictures, &game.cameras));
+    }
+
+    /// A mark with its very picture; without one, as a typed mark is.
+    pub(super) fn marked(&mut self, marked: Marked, shot: Result<Shot, String>) -> Task<Message> {
+        let failed = shot.as_ref().err().cloned();
+        let task = self.walked(Command::Mark(Marked { shot: shot.ok(), ..marked }));
+        if let (Pane::Walk(walk), Some(why)) = (&mut self.pane, failed) {
+            walk.told = Some(walk::Told::No {
+                because: format!("the picture could not be proven: {why}"),
+                instead: "the mark stands as a typed one".to_owned(),
+            });
+        }
+        task
+    }
+}
+
+/// Decodes and hashes the picture of a mark, away from the window.
+pub(super) fn shoot(target: Target, marked: Marked) -> Task<Message> {
+    let (to, shot) = oneshot::channel();
+    std::thread::spawn(move || {
+        // A window that was closed meanwhile waits for nothing.
+        let _ = to.send(target.shot());
+    });
+    Task::perform(shot, move |shot| {
+        let shot = shot.unwrap_or_else(|_| Err("the decoder failed".to_owned()));
+        Message::Shot(Box::new(marked.clone()), shot)
+    })
+}
