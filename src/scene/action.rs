@@ -18,6 +18,14 @@ pub struct Action {
     ball: Ball,
 }
 
+/// Whose hands, when, and where the ball is then.
+#[derive(Debug, Clone, Copy)]
+struct Now<'a> {
+    who: usize,
+    t: f64,
+    ball: &'a At,
+}
+
 impl Action {
     /// Prepares a play inside walls.
     pub fn new(play: Play, walls: Walls) -> Action {
@@ -64,7 +72,7 @@ impl Action {
         let mut base = mover.base(t);
         self.hands_on_others(&mut base, mover, t);
         for act in &self.play.ball {
-            self.hands_on_ball(&mut base, who, act, t, ball);
+            self.hands_on_ball(&mut base, act, Now { who, t, ball });
         }
         if ball.holder == Some(who) {
             self.holds(&mut base, who, t, ball);
@@ -92,7 +100,8 @@ impl Action {
     }
 
     /// Hands that go for the ball, or have just let it go.
-    fn hands_on_ball(&self, base: &mut Base, who: usize, act: &BallAct, t: f64, ball: &At) {
+    fn hands_on_ball(&self, base: &mut Base, act: &BallAct, now: Now<'_>) {
+        let Now { who, t, ball } = now;
         let trunk = base.trunk;
         let own = act.by().is_some_and(|by| self.index(by) == Some(who));
         let mut move_to = |side: usize, wanted: Point, weight: f64| {

@@ -15,8 +15,7 @@ use super::stamp::Stamp;
 use std::sync::Arc;
 
 /// Moments of one exposure, and where in a pixel each looks.
-const MOMENTS: [(f32, f32); 6] =
-    [(-0.17, 0.33), (0.33, -0.42), (-0.42, -0.08), (0.08, 0.17), (0.42, 0.42), (-0.25, -0.33)];
+const MOMENTS: [(f32, f32); 5] = [(-0.2, 0.4), (0.4, 0.0), (-0.4, -0.2), (0.0, 0.2), (0.2, -0.4)];
 const TILE: usize = 16;
 
 /// What happens in a tile of a frame.
@@ -215,7 +214,7 @@ impl Canvas {
                     if dark > 0.003 {
                         let keeps = ((1.0 - dark) * 256.0) as u16;
                         let pixel = &mut self.shaded[index];
-                        *pixel = pixel.map(|part| (u16::from(part) * keeps >> 8) as u8);
+                        *pixel = pixel.map(|part| ((u16::from(part) * keeps) >> 8) as u8);
                     }
                 }
             }

@@ -29,6 +29,9 @@ pub enum Error {
     /// The encoder gave a stream that has no beginning.
     #[error("the encoder gave pictures without their parameters")]
     NoParameters,
+    /// The encoder left a picture out.
+    #[error("the encoder left out frame {0}")]
+    LeftOut(u64),
 }
 
 /// A picture every so many frames stands on its own: half a second at 59.94.
@@ -106,7 +109,7 @@ impl<W: Write + Seek> Reel<W> {
             .profile(Profile::High)
             .usage_type(UsageType::CameraVideoRealTime)
             .complexity(Complexity::Low)
-            .rate_control_mode(RateControlMode::Off)
+            .rate_control_mode(RateControlMode::Bufferbased)
             .qp(QpRange::new(quantiser, quantiser))
             .bitrate(BitRate::from_bps(20_000_000))
             .max_frame_rate(FrameRate::from_hz(rate.as_f64() as f32))
@@ -140,7 +143,10 @@ impl<W: Write + Seek> Reel<W> {
             bytes.extend_from_slice(&(unit.len() as u32).to_be_bytes());
             bytes.extend_from_slice(unit);
         }
-        let (over, under) = self.rate.parts();
+        if bytes.is_empty() {
+            return Err(Error::LeftOut(self.frame));
+        }
+        let (_, under) = self.rate.parts();
         let sample = Mp4Sample {
             start_time: self.frame * u64::from(under),
             duration: under,
@@ -148,7 +154,6 @@ impl<W: Write + Seek> Reel<W> {
             is_sync: find(5).is_some(),
             bytes: bytes.into(),
         };
-        debug_assert!(over > 0, "a rate is positive");
         self.writer.as_mut().ok_or(Error::NoParameters)?.write_sample(1, &sample)?;
         self.frame += 1;
         Ok(())

@@ -214,7 +214,7 @@ fn let_go(path: &Path, contact: &mut Contact) {
 /// No foot stands while the body is in the air.
 fn cut(foot: &mut Vec<Contact>, from: f64, to: f64) {
     foot.retain(|contact| contact.from_s < from - 0.03 || contact.from_s >= to);
-    let before = foot.iter_mut().filter(|contact| contact.from_s < from).next_back();
+    let before = foot.iter_mut().rfind(|contact| contact.from_s < from);
     if let Some(last) = before
         && (last.to_s > from || from - last.to_s < 0.16)
     {

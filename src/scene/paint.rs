@@ -122,7 +122,10 @@ impl Flat {
         for y in top..=bottom {
             let qy = y as f32 + shift.1 - self.a.1;
             let row = y * layer.size.0;
-            for x in left..=right {
+            let (from, to) = self.span(qy, (dx, dy));
+            let from = (from - shift.0).max(left as f32) as usize;
+            let to = (to - shift.0).min(right as f32).max(0.0) as usize;
+            for x in from..=to {
                 let qx = x as f32 + shift.0 - self.a.0;
                 let along = ((qx * dx + qy * dy) * scale).clamp(0.0, 1.0);
                 let radius = self.radii.0 + grows * along;
@@ -148,6 +151,14 @@ impl Flat {
                 *rgb = self.shaded(V::new(ex / radius, ey / radius, -out), along, round, light);
             }
         }
+    }
+
+    /// Between which columns it can be at a row, `qy` below its first end: of a slanted limb only a part.
+    fn span(&self, qy: f32, (dx, dy): (f32, f32)) -> (f32, f32) {
+        let reach = self.radii.0.max(self.radii.1) + 1.0;
+        let part = |off: f32| ((qy + off) / dy).clamp(0.0, 1.0);
+        let (a, b) = if dy.abs() > 1e-3 { (part(-reach) * dx, part(reach) * dx) } else { (0.0, dx) };
+        (self.a.0 + a.min(b) - reach, self.a.0 + a.max(b) + reach + 1.0)
     }
 
     fn shaded(&self, normal: V, along: f32, round: f32, light: &Light) -> [u8; 3] {
