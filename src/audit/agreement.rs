@@ -86,13 +86,16 @@ fn outcomes(sample: &Sample) -> Looks<'_> {
     looks
 }
 
+/// For each pair of looks at a play, what each answered.
+type Looks<'s> = BTreeMap<usize, Vec<Option<&'s str>>>;
+
 /// Agreement by question and by step.
 pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
     let mut by_tree: BTreeMap<Name, Vec<Vec<Option<&str>>>> = BTreeMap::new();
     for (original, looks) in outcomes(sample) {
         by_tree.entry(sample.rows[original].tree).or_default().push(looks);
     }
-    let mut by_step: BTreeMap<(Name, Name), BTreeMap<usize, Vec<Option<&str>>>> = BTreeMap::new();
+    let mut by_step: BTreeMap<(Name, Name), Looks<'_>> = BTreeMap::new();
     for (original, again) in sample.again() {
         let tree = sample.rows[original].tree;
         let (first, second) = (facts.of_row(original), facts.of_row(again));

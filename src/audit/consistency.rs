@@ -14,6 +14,9 @@ use crate::book::line::{Figure, Snap};
 use crate::wire::record::CUT_SHORT;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+/// A question with the answers on its path.
+type Answered<'s> = (Question, Vec<(Name, &'s str)>);
+
 /// Why records do not fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Why {
@@ -322,8 +325,7 @@ impl Look<'_> {
 
     /// The same answers under other rules, with another usual outcome.
     fn rule_changes(&self) -> Vec<Inconsistent> {
-        let mut by_answers: BTreeMap<(Question, Vec<(Name, &str)>), Vec<(Name, Vec<usize>)>> =
-            BTreeMap::new();
+        let mut by_answers: BTreeMap<Answered<'_>, Vec<(Name, Vec<usize>)>> = BTreeMap::new();
         let all = self.facts.all.iter().zip(self.groups());
         for (facts, rows) in all.filter(|(facts, _)| facts.comparable()) {
             let Some((usual, _)) = self.outcomes(&rows).into_iter().max_by_key(|(_, count)| *count) else {

@@ -57,12 +57,15 @@ pub struct AllFacts {
 /// What one set of answers is known by.
 type Given<'s> = (Name, Question, &'s [(Name, Part)], &'s [(Name, Name)]);
 
+/// An edition and a question with the answers on its path.
+type Path = (Name, Question, Vec<(Name, String)>);
+
 impl AllFacts {
     /// The facts of every record.
     pub fn of(sample: &Sample, editions: &Editions) -> AllFacts {
         let mut facts = AllFacts { all: Vec::new(), of_row: Vec::with_capacity(sample.rows.len()) };
         let mut by_answers: HashMap<Given<'_>, u32> = HashMap::new();
-        let mut by_path: BTreeMap<(Name, Question, Vec<(Name, String)>), u32> = BTreeMap::new();
+        let mut by_path: BTreeMap<Path, u32> = BTreeMap::new();
         for row in &sample.rows {
             let question = Question { tree: row.tree, call: row.call, whistle: row.whistle, flag_on: None };
             let given = (row.edition, question, &*row.flags, &*row.answers);

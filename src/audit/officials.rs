@@ -127,9 +127,12 @@ fn exact_rank(n: usize) -> Option<usize> {
     rank
 }
 
+/// How often each official gave each answer.
+type Counts<'s> = BTreeMap<&'s str, BTreeMap<Name, u64>>;
+
 /// Answers that one official gives more often or more seldom than the others, and how many comparisons were made.
 fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
-    let mut counts: BTreeMap<(Name, Name), BTreeMap<&str, BTreeMap<Name, u64>>> = BTreeMap::new();
+    let mut counts: BTreeMap<(Name, Name), Counts<'_>> = BTreeMap::new();
     for (at, row) in sample.rows.iter().enumerate() {
         let Some(official) = row.official else { continue };
         for (step, answer) in &facts.of_row(at).path {
