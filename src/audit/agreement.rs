@@ -86,9 +86,6 @@ fn outcomes(sample: &Sample) -> Looks<'_> {
     looks
 }
 
-/// For each pair of looks at a play, what each answered.
-type Looks<'s> = BTreeMap<usize, Vec<Option<&'s str>>>;
-
 /// Agreement by question and by step.
 pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
     let mut by_tree: BTreeMap<Name, Vec<Vec<Option<&str>>>> = BTreeMap::new();

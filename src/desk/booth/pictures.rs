@@ -123,6 +123,8 @@ impl Pictures {
                 false => files.push(path.clone()),
             }
         }
+        // A file that names its camera keeps it from one that does not.
+        files.sort_by_key(|file| named(file, cameras).is_none());
         let numbers = self.deck.open(files.clone());
         for (clip, file) in numbers.into_iter().zip(&files) {
             let named = named(file, cameras);

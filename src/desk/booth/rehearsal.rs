@@ -9,12 +9,13 @@ use tellframe::review::stamp::Stamp;
 use tellframe::wire::script::{Act, Script};
 
 /// The cameras of the invented league's halls, the most useful first.
-const CAMERAS: [(&str, &str); 5] = [
+const CAMERAS: [(&str, &str); 6] = [
     ("near side", "half the field, from the roof of the near side"),
     ("high end", "the whole field, from above the west end"),
     ("low wall", "along the far wall, low"),
     ("far corner", "the far corner; poor"),
     ("scoreboard", "the scoreboard's clock"),
+    ("goal line", "along the east goal line, low"),
 ];
 
 /// Begins the script's challenge in a game of its own, unless a review was left.

@@ -66,28 +66,39 @@ fn tone(pane: &Pane, palette: &Palette) -> crate::desk::theme::Ink {
     }
 }
 
-/// "00:41:17;22 · frame 120 · exact".
+/// "00:41:17;22 · frame 120 of 431 · exact"; of a small picture only where it is.
 fn says(pane: &Pane, large: bool) -> String {
     let Some(facts) = &pane.facts else { return String::new() };
     let Some((_, frame, quality)) = &pane.shown else { return String::new() };
+    let timecode = facts.timecode_of(*frame).map(|timecode| timecode.to_string());
     let quality = match quality {
         Quality::Proxy => "moving",
         Quality::Exact => "exact",
         Quality::NotExact => "picture not exact",
     };
-    let at =
-        facts.timecode_of(*frame).map_or_else(|| format!("frame {frame}"), |timecode| timecode.to_string());
     if !large {
-        return format!("{at} · {quality}");
+        return timecode.unwrap_or_else(|| format!("frame {frame}"));
     }
-    let indexing =
-        pane.indexing.map_or(String::new(), |(done, of)| format!(" · looking through, {done} of {of}"));
-    let faults = match facts.faults.len() {
-        0 => String::new(),
-        1 => format!(" · {}", facts.faults[0]),
-        count => format!(" · {count} faults"),
-    };
-    format!("{at} · frame {frame} of {} · {quality}{faults}{indexing}", facts.frames.len())
+    let mut parts: Vec<String> = timecode.into_iter().collect();
+    parts.push(format!("frame {frame} of {}", facts.frames.len()));
+    parts.push(quality.to_owned());
+    match facts.faults.as_slice() {
+        [] => {}
+        [one] => parts.push(shortened(&one.to_string())),
+        several => parts.push(format!("{} faults", several.len())),
+    }
+    if let Some((done, of)) = pane.indexing {
+        parts.push(format!("looking through, {done} of {of}"));
+    }
+    parts.join(" · ")
+}
+
+/// A fault in a line; `probe` tells the whole of it.
+fn shortened(fault: &str) -> String {
+    match fault.char_indices().nth(32) {
+        Some((end, _)) => format!("{}…", &fault[..end]),
+        None => fault.to_owned(),
+    }
 }
 
 /// The time bar of the large camera: its marks by their moments, and where the playhead is.

@@ -67,6 +67,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('c')], act: Act::Camera(2), says: "camera C in hand" },
     Binding { chords: &[letter('d')], act: Act::Camera(3), says: "camera D in hand" },
     Binding { chords: &[letter('e')], act: Act::Camera(4), says: "camera E in hand" },
+    Binding { chords: &[ctrl(Cap::Letter('f'))], act: Act::Camera(5), says: "camera F in hand" },
     Binding { chords: &[letter('l')], act: Act::Look, says: "looked, as the step asks" },
     Binding {
         chords: &[shift(Cap::Letter('f'))],
