@@ -165,8 +165,7 @@ fn warm(path: &Path, folder: &Path, tools: &Tools) {
     until_picture(&events, middle);
     // The frames around are decoded ahead; the farthest of them comes last.
     std::thread::sleep(Duration::from_secs(8));
-    let there_and_back =
-        (1..=25).chain((0..25).rev()).chain((1..=25).map(|step| -step)).chain((-25..0).map(|step| step));
+    let there_and_back = (1..=25).chain((0..25).rev()).chain((1..=25).map(|step| -step)).chain(-25..0);
     let times = there_and_back.map(|step: i64| {
         let frame = usize::try_from(middle as i64 + step).expect("in the clip");
         let start = Instant::now();

@@ -137,6 +137,9 @@ impl Camera {
     }
 }
 
+/// A name, the clips, the marks of the one event and of the other.
+type Case<'a> = (&'a str, Vec<Clip>, &'a [On], &'a [On]);
+
 /// Oracle: draw both events and every error, keep the draws in which each camera sees just what was marked.
 #[test]
 fn the_joint_distribution_is_that_of_drawn_cameras() {
@@ -146,7 +149,7 @@ fn the_joint_distribution_is_that_of_drawn_cameras() {
     let drifting = Clip { drift_ppm: 40.0, drift_sigma_ppm: 5000.0, offset_at_s: 0.5, ..base("50", 0.004) };
     let rolling = Clip { readout_s: 0.015, ..base("30", 0.006) };
     let exposed = Clip { exposure_s: 0.01, readout_s: 0.008, ..base("50", 0.005) };
-    let cases: [(&str, Vec<Clip>, &[On], &[On]); 7] = [
+    let cases: [Case<'_>; 7] = [
         ("one each", vec![end, wall], &[(0, 60)], &[(1, 31)]),
         ("both on both", vec![end, wall], &[(0, 60), (1, 30)], &[(0, 61), (1, 31)]),
         ("three cameras", vec![end, wall, drifting], &[(0, 60), (1, 30)], &[(2, 52), (1, 31)]),
@@ -296,11 +299,11 @@ fn play(dice: &mut Dice) -> (Vec<Clip>, Vec<On>, Vec<On>, f64) {
             ..clip(rates[dice.below(rates.len())])
         };
         let camera = Camera::drawn(dice, clip);
-        for event in 0..2 {
+        for (event, marks) in marks.iter_mut().enumerate() {
             // The first two cameras see one event each at least.
             if on == event || dice.below(3) == 0 {
                 let at = if event == 0 { events[0] } else { events[0] + gap };
-                marks[event].push((on, camera.first_frame(dice, at)));
+                marks.push((on, camera.first_frame(dice, at)));
             }
         }
         clips.push(clip);
