@@ -90,11 +90,11 @@ impl AuditLogs {
     fn alone(&self) -> Result<Answer, Unable> {
         let mut alone = Alone::default();
         if let Some(path) = &self.ratings {
-            let ratings = table(path, |file| Ratings::read(file))?;
+            let ratings = table(path, Ratings::read)?;
             alone.ratings = Some(agreement::agreement(&ratings));
         }
         if let Some(path) = &self.durations {
-            let durations = table(path, |file| durations::read(file))?;
+            let durations = table(path, durations::read)?;
             alone.durations = Some(tempo::of(durations, |at| Id::Row(at as u64 + 1)));
         }
         if self.json {

@@ -248,7 +248,7 @@ impl Booth {
                 self.pane = Pane::Between(Between::default());
                 Task::none()
             }
-            before::Action::After => self.to_log(),
+            before::Action::After => self.show_log(),
         }
     }
 
@@ -278,7 +278,7 @@ impl Booth {
                 self.pane = Pane::Before(Before::new());
                 Task::none()
             }
-            between::Action::After => self.to_log(),
+            between::Action::After => self.show_log(),
         }
     }
 
@@ -436,7 +436,7 @@ impl Booth {
         let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
         if let Pane::Past(ruling) = &mut self.pane {
             if matches!(ruling.update(message, ground), ruling::Action::Over | ruling::Action::Walk) {
-                return self.to_log();
+                return self.show_log();
             }
             return Task::none();
         }
@@ -464,7 +464,7 @@ impl Booth {
         Task::none()
     }
 
-    fn to_log(&mut self) -> Task<Message> {
+    fn show_log(&mut self) -> Task<Message> {
         if let Ok(post) = &self.post
             && let (Some(game), Some(day)) = (&post.game, post.day())
         {

@@ -344,7 +344,7 @@ impl Pictures {
             Act::Run(_) if running => playhead::Act::Rest,
             Act::Run(speed) => playhead::Act::Play(speed),
             Act::Mark { on } => {
-                self.to_mark(marks, on);
+                self.go_to_mark(marks, on);
                 self.ask();
                 return None;
             }
@@ -398,7 +398,7 @@ impl Pictures {
     }
 
     /// To the next of these marks, or to the one before.
-    fn to_mark(&mut self, marks: &[(String, usize)], on: bool) {
+    fn go_to_mark(&mut self, marks: &[(String, usize)], on: bool) {
         let Some(now) = self.frame() else { return };
         let frames = marks.iter().map(|(_, frame)| *frame);
         let to = match on {

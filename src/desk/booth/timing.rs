@@ -51,8 +51,7 @@ pub(crate) fn timing(
         for marked in review.marks().filter(|marked| marked.mark.moment == *moment) {
             let shot = marked.shot.as_ref()?;
             let camera = cameras.iter().position(|camera| *camera == marked.mark.camera)?;
-            let (facts, offset_s) = pictures.clock(camera)?;
-            clocks.add(number, camera, facts, offset_s, shot)?;
+            clocks.add(number, camera, pictures.clock(camera)?, shot)?;
         }
     }
     let between = clocks.between()?;
@@ -82,14 +81,9 @@ struct Clocks {
 }
 
 impl Clocks {
-    fn add(
-        &mut self,
-        event: u8,
-        camera: usize,
-        facts: &Facts,
-        offset_s: Option<f64>,
-        shot: &Shot,
-    ) -> Option<()> {
+    /// A mark of this event, set by this camera in a clip with its first frame on the common clock.
+    fn add(&mut self, event: u8, camera: usize, clip: (&Facts, Option<f64>), shot: &Shot) -> Option<()> {
+        let (facts, offset_s) = clip;
         let number = match self.clips.iter().position(|(known, _)| *known == camera) {
             Some(number) => number,
             None => {

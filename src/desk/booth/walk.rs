@@ -173,7 +173,7 @@ impl Walk {
             told: None,
         };
         walk.refresh(book, names, review);
-        walk.to_soonest();
+        walk.go_to_soonest();
         walk
     }
 
@@ -190,11 +190,11 @@ impl Walk {
         self.typing = None;
         self.told = None;
         match command {
-            Command::Answer(_) => self.to_soonest(),
+            Command::Answer(_) => self.go_to_soonest(),
             Command::Undo => self.told = Some(Told::Done("the newest act is taken back".to_owned())),
             Command::Ask(_) => {
                 self.question = self.boards.len().saturating_sub(1);
-                self.to_soonest();
+                self.go_to_soonest();
             }
             Command::Look(_)
             | Command::Mark(_)
@@ -237,7 +237,7 @@ impl Walk {
         self.boards.get(self.question)
     }
 
-    fn to_soonest(&mut self) {
+    fn go_to_soonest(&mut self) {
         if let Some(step) = self.board().and_then(|board| board.soonest) {
             self.step = step;
         }
@@ -281,12 +281,12 @@ impl Walk {
             Act::StepBack => self.move_by(-1),
             Act::StepOn => self.move_by(1),
             Act::Soonest => {
-                self.to_soonest();
+                self.go_to_soonest();
                 Action::None
             }
             Act::NextQuestion => {
                 self.question = (self.question + 1) % self.boards.len().max(1);
-                self.to_soonest();
+                self.go_to_soonest();
                 Action::None
             }
             Act::Camera(number) => {

@@ -283,28 +283,6 @@ fn every_act_of_the_booth_has_a_key() {
     fn kinds<A: Copy>(table: &[Binding<A>], kind: impl Fn(A) -> u8) -> BTreeSet<u8> {
         table.iter().map(|binding| kind(binding.act)).collect()
     }
-    let walk_kind = |act| match act {
-        walk::Act::Answer(_) => 0,
-        walk::Act::Unclear => 1,
-        walk::Act::StepBack => 2,
-        walk::Act::StepOn => 3,
-        walk::Act::Soonest => 4,
-        walk::Act::NextQuestion => 5,
-        walk::Act::Camera(_) => 6,
-        walk::Act::Look => 7,
-        walk::Act::LookOtherwise(_) => 8,
-        walk::Act::Mark => 9,
-        walk::Act::NextMoment => 10,
-        walk::Act::Undo => 11,
-        walk::Act::Rule => 12,
-        walk::Act::Ask => 13,
-        walk::Act::Flags => 14,
-        walk::Act::End => 15,
-        walk::Act::Leave => 16,
-        walk::Act::TypeMark => 17,
-        walk::Act::Clips => 18,
-        walk::Act::Take => 19,
-    };
     let challenge_kind = |act| match act {
         challenge::Act::Choose(_) => 0,
         challenge::Act::Up => 1,
@@ -328,20 +306,6 @@ fn every_act_of_the_booth_has_a_key() {
         ruling::Act::Back => 5,
         ruling::Act::Amend => 6,
     };
-    let between_kind = |act| match act {
-        between::Act::Play(_) => 0,
-        between::Act::Looked => 1,
-        between::Act::Challenge => 2,
-        between::Act::Timeout(_) => 3,
-        between::Act::Correct => 4,
-        between::Act::NextPeriod => 5,
-        between::Act::Start(..) => 6,
-        between::Act::Undo => 7,
-        between::Act::Service => 8,
-        between::Act::After => 9,
-        between::Act::Before => 10,
-        between::Act::Leave => 11,
-    };
     let after_kind = |act| match act {
         after::Act::Up => 0,
         after::Act::Down => 1,
@@ -359,6 +323,48 @@ fn every_act_of_the_booth_has_a_key() {
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=6).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=11).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
+}
+
+fn walk_kind(act: walk::Act) -> u8 {
+    match act {
+        walk::Act::Answer(_) => 0,
+        walk::Act::Unclear => 1,
+        walk::Act::StepBack => 2,
+        walk::Act::StepOn => 3,
+        walk::Act::Soonest => 4,
+        walk::Act::NextQuestion => 5,
+        walk::Act::Camera(_) => 6,
+        walk::Act::Look => 7,
+        walk::Act::LookOtherwise(_) => 8,
+        walk::Act::Mark => 9,
+        walk::Act::NextMoment => 10,
+        walk::Act::Undo => 11,
+        walk::Act::Rule => 12,
+        walk::Act::Ask => 13,
+        walk::Act::Flags => 14,
+        walk::Act::End => 15,
+        walk::Act::Leave => 16,
+        walk::Act::TypeMark => 17,
+        walk::Act::Clips => 18,
+        walk::Act::Take => 19,
+    }
+}
+
+fn between_kind(act: between::Act) -> u8 {
+    match act {
+        between::Act::Play(_) => 0,
+        between::Act::Looked => 1,
+        between::Act::Challenge => 2,
+        between::Act::Timeout(_) => 3,
+        between::Act::Correct => 4,
+        between::Act::NextPeriod => 5,
+        between::Act::Start(..) => 6,
+        between::Act::Undo => 7,
+        between::Act::Service => 8,
+        between::Act::After => 9,
+        between::Act::Before => 10,
+        between::Act::Leave => 11,
+    }
 }
 
 /// One chord does one thing on a screen.
