@@ -277,6 +277,8 @@ impl Between {
                 }
             },
             Some(Typing::Correct { text, wrong }) => match situation_line::read(text, known.ground) {
+                // The first situation of a game is set; every later one is put right.
+                Ok((situation, _)) if known.day.situation().is_none() => Action::Do(Command::Set(situation)),
                 Ok((situation, reason)) => Action::Do(Command::Correct { situation, reason }),
                 Err(unread) => {
                     *wrong = Some(unread.to_string());

@@ -1,6 +1,6 @@
 //! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
 
-use super::{Booth, Message, Pane, after, between, challenge, pictures, ruling, walk};
+use super::{Booth, Message, Pane, after, before, between, challenge, pictures, ruling, walk};
 use crate::data::Folder;
 use crate::desk::Opening;
 use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain};
@@ -229,6 +229,43 @@ fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
     desk.type_in("the recorder failed");
     desk.press(letter('c'));
     desk.press(plain(Cap::Digit(2)));
+    assert_eq!(desk.title(), "challenge");
+}
+
+/// A game from its empty card: opened, its first situation set, a play run, a challenge asked for.
+#[test]
+fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let place = Location::at(folder.path());
+    let mut desk = Desk { booth: Booth::open(&opening(&place, None), stamp(0)), place, ms: 0 };
+    assert_eq!(desk.title(), "before the game");
+    let typed = |line, text: &str| Message::Before(before::Message::Typed(line, text.to_owned()));
+    desk.press(plain(Cap::Enter));
+    let Pane::Before(card) = &desk.booth.pane else { panic!("the card is open") };
+    assert!(card.wrong.as_ref().is_some_and(|wrong| wrong.contains("no id")), "{:?}", card.wrong);
+    for (line, text) in
+        ["W01-QL-HK", "1", "Harbour Kites, Kites", "Quarry Lanterns", "", "near side, low wall", ""]
+            .into_iter()
+            .enumerate()
+    {
+        desk.send(typed(line, text));
+    }
+    desk.press(plain(Cap::Enter));
+    desk.press(plain(Cap::Digit(1)));
+    let day = |desk: &Desk| desk.booth.post.as_ref().ok().and_then(|post| post.day()).cloned();
+    assert!(day(&desk).is_some_and(|day| day.checks[0].done));
+    desk.press(plain(Cap::Enter));
+    desk.press(letter('e'));
+    desk.type_in("p1 12:00 1&10 k20 ball Kites east");
+    let at = day(&desk).and_then(|day| day.situation()).expect("it is set");
+    assert_eq!((at.spot.as_f64(), at.clock_ms), (20.0, 720_000));
+    desk.press(letter('d'));
+    desk.type_in("k24 11:35");
+    let at = day(&desk).and_then(|day| day.situation()).expect("a play was run");
+    assert_eq!(at.spot.as_f64(), 24.0);
+    desk.press(letter('c'));
+    desk.press(plain(Cap::Digit(1)));
+    desk.type_in("face mask");
     assert_eq!(desk.title(), "challenge");
 }
 

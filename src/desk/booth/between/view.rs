@@ -20,7 +20,12 @@ use tellframe::review::words::{capital, spot};
 pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let Some(situation) = &hall.situation else {
-        return say::plain("the situation is not set; F2 goes to the card of the game", palette.ink).into();
+        let first = column![
+            say::call("The situation is not set yet", palette.ink),
+            say::plain("E sets it: the opening kick stands in the line, to be typed over.", palette.ink),
+            does(between, day, hall)
+        ];
+        return card::card(palette, first.spacing(14)).height(Length::Fill).into();
     };
     let left = Column::new()
         .spacing(12)
