@@ -31,7 +31,7 @@ pub(crate) const CARD: [(&str, &str); LINES] = [
     ("visitors, and their short name", "Millrace Otters, Otters"),
     ("venue", "the Turbine Shed"),
     ("cameras, the most useful first", "near side, high end, low wall, far corner, scoreboard"),
-    ("who does what", "replay official: booth-07, radio: booth-11"),
+    ("who does what, the one at this desk first", "replay official: booth-07, radio: booth-11"),
     ("rule book", "saltmarsh"),
 ];
 

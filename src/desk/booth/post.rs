@@ -179,6 +179,10 @@ impl Post {
             ))
         })?;
         let attempt = self.attempt(now)?;
+        // Who sits at the desk acts; the card names him first.
+        if let Some(duty) = card.duties.first() {
+            self.actor = Actor::new(duty.who.clone()).map_err(Error::from)?;
+        }
         let (names, cameras) = (card.names.clone(), cameras(&card));
         let mut day = DaySession::start(&self.log, self.actor.clone(), rules.clone())?;
         match day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))? {
