@@ -147,7 +147,10 @@ impl Pictures {
                 indexing: None,
             });
         }
+        // The large camera stays the same one, wherever the new clips stand.
+        let lead = self.panes.get(self.lead).map(|pane| pane.clip);
         self.panes.sort_by_key(|pane| pane.camera);
+        self.lead = self.panes.iter().position(|pane| Some(pane.clip) == lead).unwrap_or(0);
     }
 
     /// Whether there is anything to show.
