@@ -19,7 +19,7 @@ use crate::log::sign::KeyId;
 use crate::review::fold::Review;
 use crate::review::says;
 use crate::review::stamp::{Elapsed, Stamp};
-use crate::review::words::Names;
+use crate::review::words::{Names, capital};
 use chrono::{DateTime, Utc};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -171,10 +171,4 @@ fn seconds(elapsed: Option<Elapsed>) -> String {
         Some(Elapsed::ByWallClock(ms)) => format!("~{}.{} s", ms / 1000, ms % 1000 / 100),
         None => "not known".to_owned(),
     }
-}
-
-/// With its first letter large.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -201,14 +201,14 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
     use Part::{Defense, Offense};
     let (spot, length) = (at_snap.spot, book.field.length);
     fits(at_snap.next, did)?;
-    let kick = |to| Stage { touched: to < length, ..stage(Act::Kick, Offense, spot, to) };
-    let run = |by, from, to| stage(Act::Run, by, from, to);
-    let lost = |to| stage(Act::Fumble, Offense, spot, to);
+    let kick = |to| Stage { touched: to < length, ..Stage::plain(Act::Kick, Offense, spot, to) };
+    let run = |by, from, to| Stage::plain(Act::Run, by, from, to);
+    let lost = |to| Stage::plain(Act::Fumble, Offense, spot, to);
     let (stages, ended) = match did {
         Did::Down { at } => (vec![run(Offense, spot, on(book, at)?)], Ended::Down),
         Did::OutOfBounds { at } => (vec![run(Offense, spot, on(book, at)?)], Ended::OutOfBounds),
         Did::Incomplete | Did::Tried(Tried::Failed) => {
-            (vec![stage(Act::Pass, Offense, spot, spot)], Ended::Incomplete)
+            (vec![Stage::plain(Act::Pass, Offense, spot, spot)], Ended::Incomplete)
         }
         Did::Touchdown { by: Offense } if at_snap.next == Next::FreeKick => {
             (vec![Stage { touched: true, ..kick(length) }, run(Offense, length, length)], Ended::Down)
@@ -223,9 +223,11 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
             (vec![lost(spot), run(Defense, spot, Yards::ZERO)], Ended::Down)
         }
         Did::FieldGoal { good: true } | Did::Tried(Tried::Kick) => {
-            (vec![stage(Act::GoalKick, Offense, spot, length)], Ended::Good)
+            (vec![Stage::plain(Act::GoalKick, Offense, spot, length)], Ended::Good)
         }
-        Did::FieldGoal { good: false } => (vec![stage(Act::GoalKick, Offense, spot, length)], Ended::Dead),
+        Did::FieldGoal { good: false } => {
+            (vec![Stage::plain(Act::GoalKick, Offense, spot, length)], Ended::Dead)
+        }
         Did::Safety => (vec![run(Offense, spot, Yards::ZERO)], Ended::Down),
         Did::Kicked { to } => (vec![kick(on(book, to)?), run(Defense, to, to)], Ended::Down),
         Did::Touchback => (vec![kick(length)], Ended::Dead),
@@ -236,21 +238,6 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
         Did::Again => return Ok(None),
     };
     Ok(Some(Course { stages, ended }))
-}
-
-fn stage(act: Act, by: Part, from: Yards, to: Yards) -> Stage {
-    Stage {
-        act,
-        by,
-        from,
-        to,
-        reached: None,
-        touched: false,
-        touch_spot: None,
-        momentum: false,
-        own_fumble: false,
-        impetus: None,
-    }
 }
 
 /// Whether what happened can end what was next.

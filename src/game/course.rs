@@ -50,6 +50,24 @@ pub struct Stage {
     pub impetus: Option<Part>,
 }
 
+impl Stage {
+    /// A stage of which there is nothing more to say than who did what, from where and to where.
+    pub fn plain(act: Act, by: Part, from: Yards, to: Yards) -> Stage {
+        Stage {
+            act,
+            by,
+            from,
+            to,
+            reached: None,
+            touched: false,
+            touch_spot: None,
+            momentum: false,
+            own_fumble: false,
+            impetus: None,
+        }
+    }
+}
+
 /// How a play ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ended {

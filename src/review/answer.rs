@@ -7,6 +7,7 @@
 use super::decide::{No, no, unknown};
 use super::event::{Answered, Look};
 use super::fold::Review;
+use super::says::speed;
 use super::stamp::Stamp;
 use crate::book::Book;
 use crate::book::tree::{Looks, Proof, Set, Step};
@@ -204,14 +205,6 @@ fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now
     let marked = |moment: &str| review.marks().any(|marked| marked.mark.moment == moment);
     let missing: Vec<&str> = step.proof.moments().into_iter().filter(|moment| !marked(moment)).collect();
     (!missing.is_empty()).then(|| format!("`{}` is not marked: {}", step.name, missing.join(", ")))
-}
-
-fn speed(looks: Looks) -> &'static str {
-    match looks {
-        Looks::FullSpeed => "at full speed",
-        Looks::Slow => "in slow motion",
-        Looks::FrameByFrame => "frame by frame",
-    }
 }
 
 /// The first option of a step is the one that its proof states.

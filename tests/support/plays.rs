@@ -72,21 +72,6 @@ pub fn situation(book: &Book, numbers: &mut Numbers) -> Situation {
     }
 }
 
-fn stage(act: Act, by: Part, from: Yards, to: Yards) -> Stage {
-    Stage {
-        act,
-        by,
-        from,
-        to,
-        reached: None,
-        touched: false,
-        touch_spot: None,
-        momentum: false,
-        own_fumble: false,
-        impetus: None,
-    }
-}
-
 /// A random course of a play from there.
 pub fn course(book: &Book, at_snap: &Situation, numbers: &mut Numbers) -> Course {
     let (low, high) = (-book.field.end_zone, book.field.length + book.field.end_zone);
@@ -95,7 +80,7 @@ pub fn course(book: &Book, at_snap: &Situation, numbers: &mut Numbers) -> Course
     let mut loose = at_snap.next == Next::FreeKick;
     if loose {
         let to = numbers.place(at, high);
-        stages.push(stage(Act::Kick, by, at, to));
+        stages.push(Stage::plain(Act::Kick, by, at, to));
         at = to;
     }
     for _ in 0..1 + numbers.below(6) {
@@ -106,11 +91,11 @@ pub fn course(book: &Book, at_snap: &Situation, numbers: &mut Numbers) -> Course
             Stage {
                 momentum: numbers.one_in(9),
                 own_fumble: numbers.one_in(4),
-                ..stage(Act::Run, by, at, to)
+                ..Stage::plain(Act::Run, by, at, to)
             }
         } else {
             let acts = [Act::Run, Act::Pass, Act::BackwardPass, Act::Fumble, Act::Kick, Act::GoalKick];
-            stage(numbers.of(&acts), by, at, to)
+            Stage::plain(numbers.of(&acts), by, at, to)
         };
         if next.act.is_kick() {
             next.touched = numbers.one_in(3);

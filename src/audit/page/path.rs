@@ -1,9 +1,10 @@
 //! Why: every question with its path, its marks and looks, and the ways that were left.
 
-use super::{Source, capital};
+use super::Source;
 use crate::review::event::Look;
 use crate::review::says;
 use crate::review::story::{Branch, Leads, Story, Told, Way, story};
+use crate::review::words::capital;
 use maud::{Markup, html};
 
 /// Every question of the review, in play order.

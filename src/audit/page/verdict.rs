@@ -1,6 +1,6 @@
 //! What was ruled: the outcome with both its facts, the words, before and after, price and fouls.
 
-use super::{Source, capital};
+use super::Source;
 use crate::book::Book;
 use crate::book::exact::Yards;
 use crate::game::enforce::Done;
@@ -8,6 +8,7 @@ use crate::game::situation::{ClockStart, End, Next, Situation, Team};
 use crate::review::event::{Found, Refused, Snapshot};
 use crate::review::says;
 use crate::review::stance::{Outcome, Why};
+use crate::review::words::capital;
 use crate::review::words::{Names, clock_text, spot};
 use maud::{Markup, html};
 

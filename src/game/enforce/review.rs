@@ -26,11 +26,11 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
         (_, None, Part::Offense, DeadBy::Incomplete) | (_, None, Part::Defense, _) => Act::Pass,
         (_, None, Part::Offense, _) => Act::Run,
     };
-    let stage = stage(act, Part::Offense, at_snap.spot, ending.spot);
+    let stage = Stage::plain(act, Part::Offense, at_snap.spot, ending.spot);
     let theirs = ending.ball == Part::Defense;
     let mut stages = vec![stage];
     if theirs && act == Act::Pass {
-        stages.push(self::stage(Act::Run, Part::Defense, ending.spot, ending.spot));
+        stages.push(self::Stage::plain(Act::Run, Part::Defense, ending.spot, ending.spot));
     }
     Ran {
         at_snap,
@@ -43,21 +43,6 @@ pub fn ran(book: &Book, at_snap: Situation, ending: Ending, dead_by: DeadBy) -> 
         second_series: false,
         result: ending.result(book, &at_snap),
         stages,
-    }
-}
-
-fn stage(act: Act, by: Part, from: Yards, to: Yards) -> Stage {
-    Stage {
-        act,
-        by,
-        from,
-        to,
-        reached: None,
-        touched: false,
-        touch_spot: None,
-        momentum: false,
-        own_fumble: false,
-        impetus: None,
     }
 }
 
