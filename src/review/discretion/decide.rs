@@ -149,12 +149,7 @@ fn stated(fact: Fact) -> Result<Event, No> {
     Ok(Event::Stated(fact))
 }
 
-fn choose(
-    book: &Book,
-    ruling: &Discretion,
-    remedy: &str,
-    reason: Option<String>,
-) -> Result<Event, No> {
+fn choose(book: &Book, ruling: &Discretion, remedy: &str, reason: Option<String>) -> Result<Event, No> {
     let offers = ruling.opened.as_ref().map_or_else(Vec::new, |opened| offers(book, opened));
     let Some(offer) = offers.iter().find(|offer| offer.name == remedy) else {
         return unknown("remedy", remedy, offers.iter().map(|offer| offer.name.as_str()));
@@ -181,7 +176,9 @@ fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), No> {
             }
             Met::Shortens(foul) if reason.is_none() => {
                 return Err(No {
-                    because: format!("it would shorten `{foul}`, a foul that protects a player (rule {cite})"),
+                    because: format!(
+                        "it would shorten `{foul}`, a foul that protects a player (rule {cite})"
+                    ),
                     instead: "write the reason, or choose a remedy that keeps the foul".to_owned(),
                     reason_carries: true,
                 });

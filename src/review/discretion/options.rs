@@ -49,8 +49,7 @@ pub fn offers(book: &Book, opened: &Opened) -> Vec<Offer> {
             remedies.push((format!("{name}{side}"), effects));
         }
     }
-    remedies
-        .extend(discretion.remedies.iter().map(|remedy| (remedy.name.clone(), remedy.effects.clone())));
+    remedies.extend(discretion.remedies.iter().map(|remedy| (remedy.name.clone(), remedy.effects.clone())));
     let play = play(&opened.ground);
     let governed: BTreeSet<&str> = remedies.iter().flat_map(|(_, effects)| fouls(effects)).collect();
     let called = called(book, opened, &play);

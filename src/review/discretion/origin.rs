@@ -22,8 +22,7 @@ pub fn of_review(book: &Book, id: &str, review: &Review) -> Option<Opened> {
     let (question, decided) = (asked.get(number)?, ruling.questions.get(number)?);
     let play = review.play();
     let moments = play.moments.iter();
-    let moments =
-        moments.map(|(name, at)| MomentAt { name: name.clone(), x: at.x, clock_ms: at.clock_ms });
+    let moments = moments.map(|(name, at)| MomentAt { name: name.clone(), x: at.x, clock_ms: at.clock_ms });
     let findings = decided.possible.iter().filter_map(|index| question.tree.findings.get(index));
     Some(Opened {
         game: called.game.clone(),
@@ -69,11 +68,8 @@ fn facts(book: &Book, review: &Review, number: usize) -> Vec<Fact> {
 pub fn of_day(book: &Book, day: &Day, play: usize) -> Option<Opened> {
     let (card, of) = (&day.opened.as_ref()?.card, day.plays.get(play)?);
     let now = day.situation()?;
-    let situation = crate::game::situation::Situation {
-        timeouts: now.timeouts,
-        challenges: now.challenges,
-        ..of.at
-    };
+    let situation =
+        crate::game::situation::Situation { timeouts: now.timeouts, challenges: now.challenges, ..of.at };
     Some(Opened {
         game: card.game.clone(),
         week: card.week,

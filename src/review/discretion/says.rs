@@ -72,7 +72,6 @@ fn opened(opened: &Opened) -> String {
 }
 
 fn chosen(chosen: &Chosen) -> String {
-    let because =
-        chosen.reason.as_ref().map_or_else(String::new, |reason| format!(", because: {reason}"));
+    let because = chosen.reason.as_ref().map_or_else(String::new, |reason| format!(", because: {reason}"));
     format!("chosen: {}{because}; then {}", chosen.remedy, situation(&chosen.after))
 }

@@ -39,11 +39,7 @@ pub fn event(event: &Event) -> String {
         Event::Approved { weeks, reason } => format!("approved {}, because: {reason}", self::weeks(*weeks)),
         Event::Narrowed { weeks, reason, only } => {
             let only: Vec<String> = only.iter().map(|one| format!("{} is {}", one.fact, one.is)).collect();
-            format!(
-                "narrowed {}, only where {}, because: {reason}",
-                self::weeks(*weeks),
-                only.join(" and ")
-            )
+            format!("narrowed {}, only where {}, because: {reason}", self::weeks(*weeks), only.join(" and "))
         }
         Event::Withdrawn { from, reason } => format!("withdrawn from week {from}, because: {reason}"),
     }
