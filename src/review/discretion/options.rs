@@ -40,16 +40,18 @@ pub enum Met {
     Shortens(String),
 }
 
-/// Everything that is offered, in the order of the book. Empty where the book has no such ruling.
+/// Everything that is offered: the remedies of the book, then the calls of the question. Empty where the book has no
+/// such ruling.
 pub fn offers(book: &Book, opened: &Opened) -> Vec<Offer> {
     let Some(discretion) = &book.discretion else { return Vec::new() };
-    let mut remedies: Vec<(String, Vec<Effect>)> = Vec::new();
+    let own = discretion.remedies.iter();
+    let mut remedies: Vec<(String, Vec<Effect>)> =
+        own.map(|remedy| (remedy.name.clone(), remedy.effects.clone())).collect();
     for (name, effects) in calls(book, opened.matter.as_ref()) {
         for (side, effects) in sides(&effects) {
             remedies.push((format!("{name}{side}"), effects));
         }
     }
-    remedies.extend(discretion.remedies.iter().map(|remedy| (remedy.name.clone(), remedy.effects.clone())));
     let play = play(&opened.ground);
     let governed: BTreeSet<&str> = remedies.iter().flat_map(|(_, effects)| fouls(effects)).collect();
     let called = called(book, opened, &play);
