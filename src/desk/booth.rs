@@ -200,6 +200,7 @@ impl Booth {
             (None, Some(_)) => Pane::Between(Between::default()),
             (None, None) => Pane::Before(Before::new()),
         };
+        self.recall();
     }
 
     /// One message in; what is left to the toolkit out.
@@ -431,6 +432,7 @@ impl Booth {
                 if post.review().is_some_and(|review| review.is_over()) {
                     self.settle_pane();
                 }
+                self.recall();
                 Task::none()
             }
             Err(Undone::No(no)) => match walk.refused(command, no) {

@@ -1,8 +1,8 @@
 //! What is left to the referee: the booth opens his screen, hands his acts on, and takes over what he ruled.
 
 use super::post::{Post, Undone};
-use super::referee::{self, Beside, Referee, Sheet, beside};
-use super::{Booth, Message, Pane, told};
+use super::referee::{self, Referee, Sheet, beside};
+use super::{Booth, Message, Pane, told, walk};
 use iced::Task;
 use iced::widget::operation::focus;
 use tellframe::log::precedents::text;
@@ -58,14 +58,20 @@ impl Booth {
         }
     }
 
-    /// The precedents in force whose facts recur in the review in hand; none where the book decides it.
-    pub(super) fn recurring(&self) -> Vec<Beside> {
-        let Ok(post) = &self.post else { return Vec::new() };
-        let Some(case) = post.case() else { return Vec::new() };
-        // What cannot be read here is told by the referee's screen, where it is needed.
-        let Ok(precedents) = post.precedents() else { return Vec::new() };
-        let near = precedents.recurring(&case, post.week());
-        near.iter().map(|near| beside(&precedents, near, true)).collect()
+    /// Shows on the walk the precedents in force whose facts recur in the review in hand; none where the book decides
+    /// it.
+    pub(super) fn recall(&mut self) {
+        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
+        walk.recurring.clear();
+        let Some(case) = post.case() else { return };
+        match post.precedents() {
+            Ok(precedents) => {
+                let near = precedents.recurring(&case, post.week());
+                walk.recurring = near.iter().map(|near| beside(&precedents, near, true)).collect();
+            }
+            Err(undone) => walk.told = Some(walk::Told::Done(format!("precedents: {}", told(undone)))),
+        }
+        walk.reading = walk.reading && !walk.recurring.is_empty();
     }
 }
 

@@ -15,8 +15,6 @@ use tellframe::review::words::{Names, capital, next};
 /// The ruling as it stands.
 #[derive(Debug, Clone)]
 pub(crate) struct Sheet {
-    /// Its id.
-    pub id: String,
     /// How far it has come.
     pub phase: Phase,
     /// The play, and the question that left it to the referee.
@@ -101,7 +99,6 @@ impl Sheet {
         let own = tellframe::log::precedents::id_of(id);
         let others = near.iter().filter(|near| near.precedent.id != own);
         Sheet {
-            id: id.to_owned(),
             phase: ruling.phase,
             about,
             found: matter
