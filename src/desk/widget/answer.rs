@@ -24,11 +24,12 @@ pub(crate) enum Shape {
 /// The shape, drawn.
 pub(crate) fn answer<'a, M: 'a>(palette: &Palette, shape: Shape) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, shape };
-    drawing(move |frame| drawn.paint(frame)).width(SIDE).height(SIDE).into()
+    drawing(drawn, Drawn::paint).width(SIDE).height(SIDE).into()
 }
 
 const SIDE: f32 = 20.0;
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     shape: Shape,

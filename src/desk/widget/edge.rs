@@ -17,9 +17,10 @@ pub(crate) struct Edge {
 /// The edge, drawn.
 pub(crate) fn edge<'a, M: 'a>(palette: &Palette, edge: Edge) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, edge };
-    drawing(move |frame| drawn.paint(frame)).width(Length::Fill).height(12).into()
+    drawing(drawn, Drawn::paint).width(Length::Fill).height(12).into()
 }
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     edge: Edge,

@@ -32,9 +32,10 @@ pub(crate) struct Plan {
 /// The plan, drawn as wide as there is room.
 pub(crate) fn field<'a, M: 'a>(palette: &Palette, plan: Plan, height: f32) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, plan };
-    drawing(move |frame| drawn.paint(frame)).width(Length::Fill).height(height).into()
+    drawing(drawn, Drawn::paint).width(Length::Fill).height(height).into()
 }
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     plan: Plan,

@@ -48,9 +48,10 @@ impl Ground {
 /// The map, drawn into so much height.
 pub(crate) fn map<'a, M: 'a>(palette: &Palette, ground: Ground, way: Way, height: f32) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, ground, way };
-    drawing(move |frame| drawn.paint(frame)).width(Length::Fill).height(height).into()
+    drawing(drawn, Drawn::paint).width(Length::Fill).height(height).into()
 }
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     ground: Ground,
