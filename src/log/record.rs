@@ -7,7 +7,9 @@
 //! Besides the events there is one kind of entry that belongs to a review, [`Begun`]: under which edition.
 
 pub mod day;
+pub mod discretion;
 mod form;
+pub mod precedent;
 mod spelling;
 
 use self::form::{EventForm, TAG};

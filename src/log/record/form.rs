@@ -5,7 +5,9 @@
 //! form number of its own, and is brought up to date on reading.
 
 pub(super) mod day;
+pub(super) mod discretion;
 mod game;
+pub(super) mod precedent;
 
 use self::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
