@@ -93,8 +93,13 @@ impl Pictures {
         if let Err(error) = std::fs::create_dir_all(&proxies) {
             tracing::warn!("small pictures cannot be kept: {error}");
         }
-        let settings =
-            Settings { cache_bytes: CACHE, proxies, proxy_bytes: PROXIES, tools: Tools::find(None) };
+        let settings = Settings {
+            cache_bytes: CACHE,
+            proxies,
+            proxy_bytes: PROXIES,
+            tools: Tools::find(None),
+            apart: crate::decoder::apart(),
+        };
         Pictures {
             deck: Deck::start(settings, to),
             events,
