@@ -35,7 +35,8 @@ fn told(story: &Story<'_>, source: &Source<'_>) -> Markup {
         p.note { "Rule " (tree.cite) ". Call on the field: " (tree.calls[story.call].says) "." }
         ol.path {
             @for (number, told) in path.iter().enumerate() {
-                (step(told, number + 1 == path.len(), source))
+                @let before = path.iter().take(number).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
+                (step(told, number + 1 == path.len(), &still::of(&told.marks, &before, source)))
             }
         }
         @if !apart.is_empty() {
@@ -53,7 +54,7 @@ fn told(story: &Story<'_>, source: &Source<'_>) -> Markup {
     }
 }
 
-fn step(told: &Told<'_>, last: bool, source: &Source<'_>) -> Markup {
+fn step(told: &Told<'_>, last: bool, stills: &Markup) -> Markup {
     let open = told.answer.is_none();
     let class = match (open, last) {
         (true, true) => "open last",
@@ -73,7 +74,7 @@ fn step(told: &Told<'_>, last: bool, source: &Source<'_>) -> Markup {
             @for marked in &told.marks {
                 div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::place(marked.x, marked.clock_ms)) }
             }
-            (still::of(&told.marks, source))
+            (stills)
             @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }
             div { small { (ways(&told.branches)) } }
         }

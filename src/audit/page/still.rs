@@ -6,10 +6,11 @@ use crate::log::stills::Still;
 use crate::review::event::Marked;
 use maud::{Markup, html};
 
-/// The stills of these marks; nothing where none was kept.
-pub(super) fn of(marks: &[&Marked], source: &Source<'_>) -> Markup {
-    let kept: Vec<&Still> =
-        source.stills.iter().filter(|still| marks.iter().any(|marked| **marked == still.marked)).collect();
+/// The stills of these marks, but for those of the marks that stood before; nothing where none was kept.
+pub(super) fn of(marks: &[&Marked], before: &[&Marked], source: &Source<'_>) -> Markup {
+    let among = |marks: &[&Marked], still: &Still| marks.iter().any(|marked| **marked == still.marked);
+    let kept = source.stills.iter().filter(|still| among(marks, still) && !among(before, still));
+    let kept: Vec<&Still> = kept.collect();
     html! {
         @if !kept.is_empty() {
             div.stills { @for still in kept { (one(still)) } }
