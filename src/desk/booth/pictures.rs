@@ -20,6 +20,7 @@ use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
 use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::playhead::{self, Look, Playhead};
 use tellframe::footage::reel::{Nanos, Tie, Track};
+use tellframe::footage::still;
 use tellframe::footage::view::{Light, Lines};
 use tellframe::footage::watch::{self, Watch};
 use tellframe::proof::mark::Shot;
@@ -456,22 +457,34 @@ pub(crate) struct Target {
 }
 
 impl Target {
-    /// Decodes the very picture and hashes it, and the file. Takes as long as that takes.
+    /// Decodes the very picture and hashes it, and the file, and makes a still of it. Takes as long as that takes.
     ///
     /// # Errors
     /// In words, if the picture does not come or the file cannot be read.
-    pub(crate) fn shot(&self) -> Result<Shot, String> {
+    pub(crate) fn shot(&self) -> Result<Taken, String> {
         let picture = self.facts.picture(self.frame).map_err(|error| error.to_string())?;
         let clip_sha256 = self.facts.file_sha256().map_err(|error| error.to_string())?;
-        Ok(Shot {
+        let still = still::still(&picture).map_err(|error| error.to_string());
+        let shot = Shot {
             clip_sha256,
             frame: u64::try_from(self.frame).unwrap_or(u64::MAX),
             pts: picture.pts,
             time_base: self.facts.base.parts(),
             sha256: picture.sha256(),
             exact: picture.exact,
-        })
+            still: None,
+        };
+        Ok(Taken { shot, still })
     }
+}
+
+/// What a mark took of its picture.
+#[derive(Debug, Clone)]
+pub(crate) struct Taken {
+    /// What proves it.
+    pub shot: Shot,
+    /// What shows it; or why nothing does.
+    pub still: Result<Vec<u8>, String>,
 }
 
 /// Hours, minutes, seconds and frames from the clip's beginning.
