@@ -54,6 +54,8 @@ pub(crate) struct Booth {
     post: Result<Post, String>,
     pane: Pane,
     pictures: Pictures,
+    /// Pixels of the window.
+    window: Option<(u32, u32)>,
     place: Location,
     now: Stamp,
 }
@@ -117,8 +119,14 @@ impl Booth {
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
             pictures.open(std::slice::from_ref(clips), &game.cameras);
         }
-        let mut booth =
-            Booth { post, pane: Pane::Before(Before::new()), pictures, place: opening.place.clone(), now };
+        let mut booth = Booth {
+            post,
+            pane: Pane::Before(Before::new()),
+            pictures,
+            window: None,
+            place: opening.place.clone(),
+            now,
+        };
         booth.settle_pane();
         booth
     }
@@ -200,9 +208,8 @@ impl Booth {
                 }
                 Task::none()
             }
-            Message::Room((width, height)) => {
-                // The large pane: six tenths of the width, and what the header, the strip and the foot leave.
-                self.pictures.fit((width * 56 / 100, height * 46 / 100));
+            Message::Room(window) => {
+                self.window = Some(window);
                 Task::none()
             }
             Message::Shot(marked, shot) => {
@@ -360,6 +367,10 @@ impl Booth {
             walk::Message::Act(walk::Act::Camera(number)) => {
                 self.pictures.lead_camera(usize::from(*number));
                 None
+            }
+            walk::Message::Pointed(pointed) => {
+                self.pictures.pointed(*pointed);
+                return Task::none();
             }
             walk::Message::Act(_)
             | walk::Message::Open(_)
