@@ -43,6 +43,7 @@ pub mod reviews;
 mod schema;
 pub mod session;
 pub mod sign;
+pub mod stills;
 pub mod store;
 pub mod tail;
 pub mod verify;

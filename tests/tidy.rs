@@ -45,12 +45,13 @@ const ARROWS: [(&str, &[&str]); 21] = [
     ("src/scene", &["book::field", "book::exact", "proof"]),
     ("src/footage", &["proof::timecode", "proof::rate"]),
     ("src/audit", &["book", "game", "proof", "review", "wire", "log"]),
-    ("src/cli", &["books", "clock", "data", "desk"]),
-    ("src/desk", &["books", "clock", "data"]),
+    ("src/cli", &["books", "clock", "data", "decoder", "desk"]),
+    ("src/desk", &["books", "clock", "data", "decoder"]),
     ("src/books", &[]),
     ("src/clock", &[]),
     ("src/data", &[]),
-    ("src/main", &["cli", "clock", "data", "desk"]),
+    ("src/decoder", &[]),
+    ("src/main", &["cli", "clock", "data", "decoder", "desk"]),
 ];
 
 /// What stands nowhere: under which paths, what, and why.

@@ -21,6 +21,7 @@ mod ruling;
 mod seen;
 mod shown;
 mod situation_line;
+mod stills;
 mod timing;
 mod typed;
 mod walk;
@@ -36,7 +37,7 @@ use between::Between;
 use challenge::Challenge;
 use iced::Task;
 use iced::widget::operation::{focus, focus_next};
-use pictures::Pictures;
+use pictures::{Pictures, Taken};
 use post::{Begin, Post, Undone};
 use referee::Referee;
 use ruling::Ruling;
@@ -44,7 +45,6 @@ use std::path::PathBuf;
 use std::time::Duration;
 use tellframe::game::situation::Situation;
 use tellframe::log::location::Location;
-use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Phase;
@@ -57,6 +57,8 @@ pub(crate) struct Booth {
     post: Result<Post, String>,
     pane: Pane,
     pictures: Pictures,
+    /// Pixels of the window.
+    window: Option<(u32, u32)>,
     place: Location,
     now: Stamp,
 }
@@ -93,7 +95,7 @@ pub(crate) enum Message {
     /// So many pixels has the window.
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
-    Shot(Box<Marked>, Result<Shot, String>),
+    Shot(Box<Marked>, Result<Taken, String>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -124,8 +126,14 @@ impl Booth {
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
             pictures.open(std::slice::from_ref(clips), &game.cameras);
         }
-        let mut booth =
-            Booth { post, pane: Pane::Before(Before::new()), pictures, place: opening.place.clone(), now };
+        let mut booth = Booth {
+            post,
+            pane: Pane::Before(Before::new()),
+            pictures,
+            window: None,
+            place: opening.place.clone(),
+            now,
+        };
         booth.settle_pane();
         if booth.post.as_ref().is_ok_and(|post| post.referee().is_some())
             && let Err(fault) = booth.to_referee()
@@ -186,7 +194,8 @@ impl Booth {
                 | Phase::Announced
                 | Phase::Withdrawn
                 | Phase::CutShort => {
-                    Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)))
+                    let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
+                    Pane::Ruling(Box::new(ruling.with(stills::kept(&post.stills(review)))))
                 }
                 Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => match review.situation() {
                     Some(at) => {
@@ -214,9 +223,8 @@ impl Booth {
                 }
                 Task::none()
             }
-            Message::Room((width, height)) => {
-                // The large pane: six tenths of the width, and what the header, the strip and the foot leave.
-                self.pictures.fit((width * 56 / 100, height * 46 / 100));
+            Message::Room(window) => {
+                self.window = Some(window);
                 Task::none()
             }
             Message::Shot(marked, shot) => {
@@ -383,6 +391,10 @@ impl Booth {
                 self.pictures.lead_camera(usize::from(*number));
                 None
             }
+            walk::Message::Pointed(pointed) => {
+                self.pictures.pointed(*pointed);
+                return Task::none();
+            }
             walk::Message::Act(_)
             | walk::Message::Open(_)
             | walk::Message::Typed(_)
@@ -406,7 +418,9 @@ impl Booth {
                 None => Task::none(),
             },
             walk::Action::Rule => {
-                self.pane = Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)));
+                let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
+                let stills = stills::kept(&post.stills(review));
+                self.pane = Pane::Ruling(Box::new(ruling.with(stills)));
                 Task::none()
             }
             walk::Action::Ask => match &review.called {
@@ -422,8 +436,15 @@ impl Booth {
 
     /// A command of the walk: written first, then shown.
     fn walked(&mut self, command: Command) -> Task<Message> {
+        let Ok(post) = &mut self.post else { return Task::none() };
+        let done = post.act(command.clone(), &self.now);
+        self.written(command, done)
+    }
+
+    /// After a command of the walk was written, or was not.
+    fn written(&mut self, command: Command, done: Result<(), Undone>) -> Task<Message> {
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        match post.act(command.clone(), &self.now) {
+        match done {
             Ok(()) => {
                 if let (Some(game), Some(review)) = (&post.game, post.review()) {
                     walk.refresh(&game.book, &game.names, review);
@@ -511,7 +532,8 @@ impl Booth {
             after::Action::Open(id) => match (post.past(&id), &post.game) {
                 (Ok(review), Some(game)) => {
                     let ruling = Ruling::new(&game.book, &game.names, &review, &self.now);
-                    self.pane = Pane::Past(Box::new(ruling));
+                    let stills = stills::kept(&post.stills(&review));
+                    self.pane = Pane::Past(Box::new(ruling.with(stills)));
                 }
                 (Ok(_), None) => {}
                 (Err(fault), _) => after.told = Some(fault),

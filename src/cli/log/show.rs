@@ -15,8 +15,9 @@ use tellframe::log::label::ReviewId;
 use tellframe::log::reader::Reader;
 use tellframe::log::record::shown;
 use tellframe::log::reviews::{self, Held};
+use tellframe::proof::mark::Shot;
 use tellframe::review::account::{self, Account};
-use tellframe::review::event::Snapshot;
+use tellframe::review::event::{Event, Marked, Snapshot};
 use tellframe::review::fold::Review;
 use tellframe::review::says;
 use tellframe::review::stamp::{Elapsed, Stamp};
@@ -234,6 +235,9 @@ fn told(held: &Held) -> String {
         let after = review.times.called.as_ref().and_then(|called| stamped.at.since(called));
         let back = if taken_back.contains(&number) { "  (taken back)" } else { "" };
         text += &format!("\n{number:>4}  {:>9}  {}{back}", time(after), says::event(&stamped.event));
+        if let Event::Marked(Marked { shot: Some(Shot { still: Some(name), .. }), .. }) = &stamped.event {
+            text += &format!("\n{:>17}still {name}", "");
+        }
     }
     if let Some(unread) = &held.unread {
         text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);

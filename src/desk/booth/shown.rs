@@ -57,6 +57,7 @@ impl Booth {
             camera,
             situation: self.situation(),
             review: post.review(),
+            scale: self.window.map_or(1.0, |(width, _)| width as f32 / room.width.max(1.0)),
             narrow: room.width < NARROW,
             low: room.height < LOW,
         };

@@ -10,7 +10,7 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::board::{Board, IfNow, boards};
-use super::pictures::{self, Target};
+use super::pictures::{self, Pointed, Target};
 use super::referee::Beside;
 use super::timing::Timing;
 use super::typed::{self, Ground};
@@ -120,6 +120,8 @@ pub(crate) enum Message {
     Submit,
     /// A key of the pictures.
     Picture(pictures::Act),
+    /// The pointer over the pictures.
+    Pointed(Pointed),
     /// The pictures ran or were stepped: a look of this kind.
     Looked(Looks),
 }
@@ -273,7 +275,7 @@ impl Walk {
             }
             Message::Submit => self.submit(known),
             // The pictures have moved by themselves already.
-            Message::Picture(_) => Action::None,
+            Message::Picture(_) | Message::Pointed(_) => Action::None,
             Message::Looked(kind) => self.look(known.cameras, Some(kind)),
         }
     }

@@ -250,11 +250,7 @@ mod tests {
             ("nothing", |_| {}, 1000),
             ("the question", |own| own.question = Some("clock".to_owned()), (17 - 4) * 1000 / 17),
             // One finding of two is shared: half of 4.
-            (
-                "one finding more",
-                |own| own.findings.extend(["two blows".to_owned()]),
-                (17 - 2) * 1000 / 17,
-            ),
+            ("one finding more", |own| own.findings.extend(["two blows".to_owned()]), (17 - 2) * 1000 / 17),
             // Half of 3.
             ("who started it", |own| own.started = Some(Started::Defense), 15_500 / 17),
             ("who started it is not said there", |own| own.started = None, 15_500 / 17),
@@ -344,10 +340,7 @@ mod tests {
             held.recurs(&case, Some(1))
         };
         assert!(!with(|case| case.question = Some("clock".to_owned())), "another question");
-        assert!(
-            !with(|case| case.findings.extend(["two blows".to_owned()])),
-            "something else is possible"
-        );
+        assert!(!with(|case| case.findings.extend(["two blows".to_owned()])), "something else is possible");
         assert!(!with(|case| case.findings.clear()), "nothing is found yet");
         assert!(with(|case| case.down = Some(4)), "what it was not narrowed to does not matter");
     }

@@ -301,7 +301,7 @@ fn struck<'a>(words: &'a str, palette: &Palette) -> Element<'a, Message> {
 fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     if !pictures.is_empty() {
-        return pictures::view(pictures, hall);
+        return pictures::view(pictures, hall).map(Message::Pointed);
     }
     let mut parts = Column::new().spacing(14).push(
         container(evidence::view(hall, walk.board().and_then(|board| board.steps.get(walk.step))))
