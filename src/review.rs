@@ -14,6 +14,7 @@ pub mod flips;
 pub mod fold;
 pub mod gate;
 pub mod next;
+pub mod placing;
 pub mod ruling;
 pub mod says;
 pub mod settle;

@@ -200,6 +200,7 @@ impl Walk {
             }
             Command::Look(_)
             | Command::Mark(_)
+            | Command::Place(_)
             | Command::Challenge(_)
             | Command::ReadBack(_)
             | Command::Flag(_)
@@ -471,6 +472,7 @@ fn with_reason(command: Command, reason: &str) -> Command {
         | Command::Flag(_)
         | Command::Choose { .. }
         | Command::Mark(_)
+        | Command::Place(_)
         | Command::Undo
         | Command::Withdraw
         | Command::Rule
