@@ -13,6 +13,7 @@ mod hall;
 mod header;
 mod keyed;
 mod pictures;
+mod placed;
 mod post;
 mod rehearsal;
 mod ruling;
@@ -44,6 +45,7 @@ use tellframe::log::location::Location;
 use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
+use tellframe::review::placing::Placing;
 use tellframe::review::fold::Phase;
 use tellframe::review::stamp::Stamp;
 use typed::Ground;
@@ -91,6 +93,8 @@ pub(crate) enum Message {
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
     Shot(Box<Marked>, Result<Shot, String>),
+    /// The pictures of a measured point were proven, as far as they could be.
+    Placed(Box<Placing>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -216,6 +220,7 @@ impl Booth {
                 self.measure();
                 task
             }
+            Message::Placed(placing) => self.placed(*placing),
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
@@ -370,6 +375,10 @@ impl Booth {
             walk::Message::Pointed(pointed) => {
                 self.pictures.pointed(*pointed);
                 return Task::none();
+            }
+            walk::Message::Place(act) => {
+                let placed = self.pictures.place_act(*act);
+                return placed.map_or(Task::none(), |placed| self.prove(placed));
             }
             walk::Message::Act(_)
             | walk::Message::Open(_)

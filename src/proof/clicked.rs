@@ -67,7 +67,8 @@ impl Landmarks {
         ground.map(|sight| Landmark { image: sight.image, field: sight.place.ground() }).collect()
     }
 
-    fn optics(&self) -> Optics {
+    /// What is taken of the lens: its bend is fitted where there are landmarks enough.
+    pub fn optics(&self) -> Optics {
         let on_ground = self.sights.iter().filter(|sight| sight.place.z == 0.0).count();
         if on_ground < BEND_FROM {
             return Optics::Straight;

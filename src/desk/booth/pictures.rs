@@ -7,6 +7,8 @@ mod eye;
 mod keys;
 mod loupe;
 mod overlay;
+pub(crate) mod place;
+mod placing;
 mod pointed;
 #[cfg(test)]
 mod registered;
@@ -17,9 +19,11 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use pointed::Pointed;
 pub(crate) use view::view;
 
+use super::hall::lettered;
 use iced::widget::image::Handle;
 use loupe::Loupe;
 use overlay::Overlay;
+use place::{Mode, Place, Said};
 use sight::{Sight, Sizes, Window};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -55,6 +59,10 @@ pub(crate) struct Pictures {
     /// What is drawn over the panes, and nothing.
     overlays: Vec<Overlay>,
     bare: Overlay,
+    /// Landmarks and points.
+    place: Place,
+    /// What is said of them.
+    said: Vec<Said>,
     /// The pane under the pointer, and where in it.
     pointer: Option<(usize, (f64, f64))>,
     /// What the desk said last of a file.
@@ -76,6 +84,10 @@ struct Watched {
 pub(crate) struct Pane {
     /// The camera, by its number in the hall.
     pub camera: usize,
+    /// It, by its letter and name.
+    label: String,
+    /// It, as the crew calls it.
+    name: String,
     /// Its number in the deck.
     clip: usize,
     /// What it is, once it is open.
@@ -133,11 +145,6 @@ impl Pane {
     pub(crate) fn window(&self) -> Option<Window> {
         Some(self.sight.window(self.sizes()?))
     }
-
-    /// The frame that is shown.
-    pub(crate) fn frame(&self) -> Option<usize> {
-        self.shown.as_ref().map(|shown| shown.request.frame)
-    }
 }
 
 impl Pictures {
@@ -162,6 +169,8 @@ impl Pictures {
             loupe: Loupe::default(),
             overlays: Vec::new(),
             bare: Overlay::default(),
+            place: Place::default(),
+            said: Vec::new(),
             pointer: None,
             told: None,
             watched: None,
@@ -196,6 +205,8 @@ impl Pictures {
             };
             self.panes.push(Pane {
                 camera,
+                label: lettered(cameras, camera),
+                name: cameras.get(camera).cloned().unwrap_or_else(String::new),
                 clip,
                 facts: None,
                 track: None,
@@ -311,6 +322,7 @@ impl Pictures {
                     let handle = Handle::from_rgba(shown.width, shown.height, shown.rgba);
                     pane.shown = Some(Showing { handle, quality, request });
                 }
+                self.draw_over();
             }
             Event::NoPicture { request, why } => {
                 if let Some(pane) = self.pane(request.clip) {
@@ -386,6 +398,7 @@ impl Pictures {
             pane.due = Some(frame);
             self.deck.show(request);
         }
+        self.draw_over();
         self.look_closer();
     }
 
@@ -415,6 +428,14 @@ impl Pictures {
             }
             Act::First => playhead::Act::Jump(0),
             Act::Last => playhead::Act::Jump(usize::MAX),
+            Act::Calibrate => {
+                self.toggle_place(Mode::Calibrating);
+                return None;
+            }
+            Act::Measure => {
+                self.toggle_place(Mode::Measuring);
+                return None;
+            }
             Act::Brighter(_) | Act::Contrast(_) | Act::Zoom(_) | Act::Pan(..) | Act::AsItIs => {
                 self.look_otherwise(act);
                 return None;
@@ -488,9 +509,7 @@ impl Pictures {
     /// What a mark set now would be: the camera's clip and its frame.
     pub(crate) fn target(&self) -> Option<Target> {
         let pane = self.panes.get(self.lead)?;
-        let (facts, frame) = (pane.facts.clone()?, self.frame()?);
-        let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
-        Some(Target { camera: pane.camera, facts, frame, timecode })
+        Target::of(pane.camera, pane.facts.clone()?, self.frame()?)
     }
 }
 
@@ -506,6 +525,12 @@ pub(crate) struct Target {
 }
 
 impl Target {
+    /// A frame of a camera's clip; none where it can have no timecode.
+    fn of(camera: usize, facts: Arc<Clip>, frame: usize) -> Option<Target> {
+        let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
+        Some(Target { camera, facts, frame, timecode })
+    }
+
     /// Decodes the very picture and hashes it, and the file. Takes as long as that takes.
     ///
     /// # Errors
