@@ -152,6 +152,7 @@ fn warm(path: &Path, folder: &Path, tools: &Tools) {
         proxies: folder.to_owned(),
         proxy_bytes: 0,
         tools: Some(tools.clone()),
+        apart: None,
     };
     let deck = Deck::start(settings, sender);
     let clip = deck.open(vec![path.to_owned()])[0];

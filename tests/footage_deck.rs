@@ -10,7 +10,8 @@ use tellframe::footage::view::{Light, Lines};
 /// Only the decoder that is built in, so that the test asks for nothing.
 fn deck(folder: &std::path::Path, proxy_bytes: u64) -> (Deck, Receiver<Event>) {
     let (sender, events) = channel();
-    let settings = Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None };
+    let settings =
+        Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, apart: None };
     (Deck::start(settings, sender), events)
 }
 

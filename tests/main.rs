@@ -14,6 +14,7 @@ mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod find; // type to find: the question that is meant, with what the gate says of it
+mod footage_apart; // the built-in decoder in a process of its own: it crashes, hangs, and the next picture comes
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
@@ -28,6 +29,7 @@ mod log_properties; // whatever was appended verifies; whatever is touched is na
 mod log_record; // the stored form of events: read back, pinned, erased
 mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
+mod log_stills; // stills beside the chain: kept, shown, named, erased
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds

@@ -39,6 +39,8 @@ pub(super) struct RawBook<'a> {
     pub penalties: Entries<'a>,
     pub moments: Entries<'a>,
     #[serde(default)]
+    pub discretion: Option<Later<'a>>,
+    #[serde(default)]
     pub checklist: Option<Later<'a>>,
     pub wording: Later<'a>,
 }

@@ -20,6 +20,7 @@ mod ruling;
 mod seen;
 mod shown;
 mod situation_line;
+mod stills;
 mod timing;
 mod typed;
 mod walk;
@@ -35,18 +36,17 @@ use between::Between;
 use challenge::Challenge;
 use iced::Task;
 use iced::widget::operation::{focus, focus_next};
-use pictures::Pictures;
+use pictures::{Pictures, Taken};
 use post::{Begin, Post, Undone};
 use ruling::Ruling;
 use std::path::PathBuf;
 use std::time::Duration;
 use tellframe::game::situation::Situation;
 use tellframe::log::location::Location;
-use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
-use tellframe::review::placing::Placing;
 use tellframe::review::fold::Phase;
+use tellframe::review::placing::Placing;
 use tellframe::review::stamp::Stamp;
 use typed::Ground;
 use walk::Walk;
@@ -92,7 +92,7 @@ pub(crate) enum Message {
     /// So many pixels has the window.
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
-    Shot(Box<Marked>, Result<Shot, String>),
+    Shot(Box<Marked>, Result<Taken, String>),
     /// The pictures of a measured point were proven, as far as they could be.
     Placed(Box<Placing>),
     /// Before the game.
@@ -184,7 +184,8 @@ impl Booth {
                 | Phase::Announced
                 | Phase::Withdrawn
                 | Phase::CutShort => {
-                    Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)))
+                    let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
+                    Pane::Ruling(Box::new(ruling.with(stills::kept(&post.stills(review)))))
                 }
                 Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => match review.situation() {
                     Some(at) => {
@@ -403,7 +404,9 @@ impl Booth {
                 None => Task::none(),
             },
             walk::Action::Rule => {
-                self.pane = Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)));
+                let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
+                let stills = stills::kept(&post.stills(review));
+                self.pane = Pane::Ruling(Box::new(ruling.with(stills)));
                 Task::none()
             }
             walk::Action::Ask => match &review.called {
@@ -419,8 +422,15 @@ impl Booth {
 
     /// A command of the walk: written first, then shown.
     fn walked(&mut self, command: Command) -> Task<Message> {
+        let Ok(post) = &mut self.post else { return Task::none() };
+        let done = post.act(command.clone(), &self.now);
+        self.written(command, done)
+    }
+
+    /// After a command of the walk was written, or was not.
+    fn written(&mut self, command: Command, done: Result<(), Undone>) -> Task<Message> {
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        match post.act(command.clone(), &self.now) {
+        match done {
             Ok(()) => {
                 if let (Some(game), Some(review)) = (&post.game, post.review()) {
                     walk.refresh(&game.book, &game.names, review);
@@ -501,7 +511,8 @@ impl Booth {
             after::Action::Open(id) => match (post.past(&id), &post.game) {
                 (Ok(review), Some(game)) => {
                     let ruling = Ruling::new(&game.book, &game.names, &review, &self.now);
-                    self.pane = Pane::Past(Box::new(ruling));
+                    let stills = stills::kept(&post.stills(&review));
+                    self.pane = Pane::Past(Box::new(ruling.with(stills)));
                 }
                 (Ok(_), None) => {}
                 (Err(fault), _) => after.told = Some(fault),

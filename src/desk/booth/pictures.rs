@@ -13,10 +13,12 @@ mod pointed;
 #[cfg(test)]
 mod registered;
 pub(crate) mod sight;
+mod target;
 mod view;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use pointed::Pointed;
+pub(crate) use target::{Taken, Target};
 pub(crate) use view::view;
 
 use super::hall::lettered;
@@ -37,8 +39,6 @@ use tellframe::footage::playhead::{self, Look, Playhead};
 use tellframe::footage::reel::{Nanos, Tie, Track};
 use tellframe::footage::view::{Light, Lines};
 use tellframe::footage::watch::{self, Watch};
-use tellframe::proof::mark::Shot;
-use tellframe::proof::timecode::Timecode;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Review;
 
@@ -155,8 +155,13 @@ impl Pictures {
         if let Err(error) = std::fs::create_dir_all(&proxies) {
             tracing::warn!("small pictures cannot be kept: {error}");
         }
-        let settings =
-            Settings { cache_bytes: CACHE, proxies, proxy_bytes: PROXIES, tools: Tools::find(None) };
+        let settings = Settings {
+            cache_bytes: CACHE,
+            proxies,
+            proxy_bytes: PROXIES,
+            tools: Tools::find(None),
+            apart: crate::decoder::apart(),
+        };
         Pictures {
             deck: Deck::start(settings, to),
             events,
@@ -511,49 +516,6 @@ impl Pictures {
         let pane = self.panes.get(self.lead)?;
         Target::of(pane.camera, pane.facts.clone()?, self.frame()?)
     }
-}
-
-/// The frame that a mark is set on.
-#[derive(Debug, Clone)]
-pub(crate) struct Target {
-    /// The camera, by its number in the hall.
-    pub camera: usize,
-    facts: Arc<Clip>,
-    frame: usize,
-    /// Its timecode; without one in the clip, the time from its beginning.
-    pub timecode: Timecode,
-}
-
-impl Target {
-    /// A frame of a camera's clip; none where it can have no timecode.
-    fn of(camera: usize, facts: Arc<Clip>, frame: usize) -> Option<Target> {
-        let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
-        Some(Target { camera, facts, frame, timecode })
-    }
-
-    /// Decodes the very picture and hashes it, and the file. Takes as long as that takes.
-    ///
-    /// # Errors
-    /// In words, if the picture does not come or the file cannot be read.
-    pub(crate) fn shot(&self) -> Result<Shot, String> {
-        let picture = self.facts.picture(self.frame).map_err(|error| error.to_string())?;
-        let clip_sha256 = self.facts.file_sha256().map_err(|error| error.to_string())?;
-        Ok(Shot {
-            clip_sha256,
-            frame: u64::try_from(self.frame).unwrap_or(u64::MAX),
-            pts: picture.pts,
-            time_base: self.facts.base.parts(),
-            sha256: picture.sha256(),
-            exact: picture.exact,
-        })
-    }
-}
-
-/// Hours, minutes, seconds and frames from the clip's beginning.
-fn from_time(facts: &Clip, frame: usize) -> Option<Timecode> {
-    let nominal = facts.rate.map_or(25.0, |rate| rate.as_f64().round());
-    let nominal = (1.0..100.0).contains(&nominal).then_some(nominal as u8)?;
-    Timecode::of_frame(u64::try_from(frame).ok()?, nominal, false).ok()
 }
 
 fn kind(look: Look) -> Looks {

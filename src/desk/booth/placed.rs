@@ -26,7 +26,8 @@ impl Booth {
         }
         let (to, shots) = oneshot::channel();
         std::thread::spawn(move || {
-            let shots: Vec<_> = targets.iter().map(|target| target.shot().ok()).collect();
+            let shots: Vec<_> =
+                targets.iter().map(|target| target.shot().ok().map(|taken| taken.shot)).collect();
             // A window that was closed meanwhile waits for nothing.
             let _ = to.send(shots);
         });
@@ -81,7 +82,8 @@ impl Booth {
             standard: game.book.replay.standard.established,
             ball: Ground::new(along, 0.0),
         });
-        let venue = post.day().and_then(|day| day.opened.as_ref()).map_or("", |opened| opened.card.venue.as_str());
+        let venue =
+            post.day().and_then(|day| day.opened.as_ref()).map_or("", |opened| opened.card.venue.as_str());
         let folder = self.place.folder().join("calibrations").join(kept_name(venue));
         self.pictures.about(subject, folder);
     }

@@ -13,8 +13,9 @@ use tellframe::log::edition::RuleText;
 use tellframe::log::entry::Act;
 use tellframe::log::label::{Actor, CommandId, ReviewId};
 use tellframe::log::location::Location;
-use tellframe::log::session::{self, Session};
+use tellframe::log::session::{self, Pictured, Session};
 use tellframe::log::sign::Key;
+use tellframe::log::stills::{self, Still};
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
 use tellframe::log::{Error, sign};
@@ -22,7 +23,7 @@ use tellframe::log::{jsonl, records, reviews};
 use tellframe::review::day::fold::Day;
 use tellframe::review::day::{Command as DayCommand, GameCard};
 use tellframe::review::decide::{Command, Desk, No};
-use tellframe::review::event::{Asked, Called};
+use tellframe::review::event::{Asked, Called, Marked};
 use tellframe::review::fold::{Phase, Review};
 use tellframe::review::gate::{Initiator, Stop};
 use tellframe::review::stamp::Stamp;
@@ -240,6 +241,29 @@ impl Post {
             session::Done::Events(_) => Ok(()),
             session::Done::No(no) => Err(Undone::No(no)),
         }
+    }
+
+    /// Marks a frame in the review in hand, and keeps its still where there is one.
+    pub(crate) fn mark(&mut self, marked: Marked, still: Option<Vec<u8>>, now: &Stamp) -> Result<(), Undone> {
+        let Some(still) = still else { return self.act(Command::Mark(marked), now) };
+        let attempt = self.attempt(now)?;
+        let Some(game) = &mut self.game else { return Err(Undone::Fault("no game is open".to_owned())) };
+        let Some(session) = &mut game.session else {
+            return Err(Undone::Fault("no review is held".to_owned()));
+        };
+        let desk = Desk { book: &game.book, names: &game.names };
+        match session.mark(&mut self.log, desk, &attempt, Pictured { marked, still })? {
+            session::Done::Events(_) => Ok(()),
+            session::Done::No(no) => Err(Undone::No(no)),
+        }
+    }
+
+    /// The stills of a review's marks. A log that cannot be read says so when something is written.
+    pub(crate) fn stills(&self, review: &Review) -> Vec<Still> {
+        stills::of_review(self.log.reader(), review).unwrap_or_else(|error| {
+            tracing::warn!("the stills cannot be read: {error}");
+            Vec::new()
+        })
     }
 
     /// Takes over what a review that is over came to.

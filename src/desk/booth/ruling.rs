@@ -11,6 +11,7 @@ pub(crate) use view::view;
 
 use super::board::{Board, boards};
 use super::situation_line;
+use super::stills::Kept;
 use super::typed::Ground;
 use crate::desk::keys::shown;
 use iced::widget::Id;
@@ -39,6 +40,8 @@ pub(crate) struct Ruling {
     pub typing: Option<(String, Option<String>)>,
     /// Why the last act was not done.
     pub told: Option<(String, String)>,
+    /// What was kept of the marks' pictures.
+    pub stills: Vec<Kept>,
 }
 
 /// A ruling laid out.
@@ -116,9 +119,15 @@ impl Ruling {
             foul: 0,
             typing: None,
             told: None,
+            stills: Vec::new(),
         };
         ruling.refresh(book, names, review, at);
         ruling
+    }
+
+    /// The same, with these stills.
+    pub(crate) fn with(self, stills: Vec<Kept>) -> Ruling {
+        Ruling { stills, ..self }
     }
 
     /// Takes in what became of the review.

@@ -341,7 +341,8 @@ impl Walk {
         let (Some(line), Some(timing)) = (line, &self.timing) else {
             self.told = Some(Told::No {
                 because: "the marks of this step measure nothing".to_owned(),
-                instead: "mark its moments in clips, measure its point in a picture, or answer as you see it".to_owned(),
+                instead: "mark its moments in clips, measure its point in a picture, or answer as you see it"
+                    .to_owned(),
             });
             return Action::None;
         };

@@ -1,12 +1,15 @@
-//! The events of a review, as JSON: form 1, and form 2 of an answer that was measured.
+//! The events of a review, as JSON: form 1; form 2 of an answer that was measured and of a mark with its picture;
+//! form 3 of a mark with a still.
 //!
 //! Each type here is the mirror of one of the review's: the mirror is what is stored, and the two are held
 //! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
 //! form number of its own, and is brought up to date on reading.
 
 pub(super) mod day;
+pub(super) mod discretion;
 mod game;
 mod placed;
+pub(super) mod precedent;
 
 use self::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
@@ -236,6 +239,9 @@ struct ShotForm {
     time_base: (u32, u32),
     sha256: String,
     exact: bool,
+    // Left out where none was kept, which so keeps to the second form.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    still: Option<String>,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -11,8 +11,8 @@ mod said;
 #[cfg(test)]
 mod tried;
 
-pub(crate) use keys::{Act, KEYS};
 pub(crate) use kept::plain as kept_name;
+pub(crate) use keys::{Act, KEYS};
 pub(crate) use said::{Said, Weight};
 
 use kept::Kept;
@@ -266,7 +266,8 @@ impl Place {
         let (Some(pane), Some(mode)) = (views.lead(), self.mode) else { return };
         self.told = None;
         let Some(frame) = pane.frame else {
-            self.told = Some("the picture is still on its way: only the very picture is clicked in".to_owned());
+            self.told =
+                Some("the picture is still on its way: only the very picture is clicked in".to_owned());
             return;
         };
         (self.aim, self.nudges) = (Some(at), true);
@@ -396,7 +397,9 @@ impl Place {
                 return Ok(format!("the kept calibration of {} holds until the camera moves", pane.label));
             }
             if today.len() < 2 {
-                return Err("two landmarks on the ground compare a kept calibration with this picture".to_owned());
+                return Err(
+                    "two landmarks on the ground compare a kept calibration with this picture".to_owned()
+                );
             }
         }
         let held = Held::of(landmarks, false)?;
@@ -455,9 +458,11 @@ impl Place {
         let seen: Vec<Clicked> = self.clicked(views).into_iter().map(|(_, _, clicked)| clicked).collect();
         self.read = match (seen.len(), self.in_air) {
             (0, _) => None,
-            (1, true) => Some(Err("one camera cannot place a point in the air: take a second camera by its \
+            (1, true) => {
+                Some(Err("one camera cannot place a point in the air: take a second camera by its \
                 letter, and click the same point at this moment"
-                .to_owned())),
+                    .to_owned()))
+            }
             _ => Some(reading(&seen, self.edges())),
         };
     }

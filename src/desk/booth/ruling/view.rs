@@ -5,6 +5,7 @@ use crate::desk::booth::board::Board;
 use crate::desk::booth::evidence::{pair, plan};
 use crate::desk::booth::hall::Hall;
 use crate::desk::booth::header::told;
+use crate::desk::booth::stills;
 use crate::desk::keys::shown;
 use crate::desk::theme::size;
 use crate::desk::widget::key::{Weight, key};
@@ -25,7 +26,10 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Messa
     };
     let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)]
         .spacing(12);
-    let right = column![spoken(weighed, hall), game(weighed, hall)].spacing(14);
+    let right = column![spoken(weighed, hall)]
+        .push(stills::view(&ruling.stills, hall))
+        .push(game(weighed, hall))
+        .spacing(14);
     column![
         row![
             card::card(palette, left).width(Length::FillPortion(4)).height(Length::Fill),

@@ -66,8 +66,10 @@ fn read(file: &std::path::Path, size: Size) -> Result<Landmarks, String> {
 
 /// A name as a file or folder can have it.
 pub(crate) fn plain(name: &str) -> String {
-    let plain: String =
-        name.chars().map(|sign| if sign.is_alphanumeric() { sign.to_ascii_lowercase() } else { '-' }).collect();
+    let plain: String = name
+        .chars()
+        .map(|sign| if sign.is_alphanumeric() { sign.to_ascii_lowercase() } else { '-' })
+        .collect();
     let plain = plain.trim_matches('-').to_owned();
     if plain.is_empty() { "unnamed".to_owned() } else { plain }
 }

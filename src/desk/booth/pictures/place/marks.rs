@@ -39,10 +39,12 @@ impl Marks {
         let mut known = known(field, LINES_YD, 0.0);
         known.retain(|one| !one.name.contains("post"));
         let same = |sight: &Sight| {
-            let number = known.iter().position(|one| (one.place.vector() - sight.place.vector()).norm() < 1e-6)?;
+            let number =
+                known.iter().position(|one| (one.place.vector() - sight.place.vector()).norm() < 1e-6)?;
             Some((number, sight.image))
         };
-        let clicked = before.map_or_else(BTreeMap::new, |before| before.sights.iter().filter_map(same).collect());
+        let clicked =
+            before.map_or_else(BTreeMap::new, |before| before.sights.iter().filter_map(same).collect());
         Marks { known, clicked, next: 0, last: None }
     }
 
@@ -91,9 +93,11 @@ impl Marks {
     /// Puts the most useful one in turn. With a fit that is the one in the picture where the fit knows least; without,
     /// one far from those that were clicked; the first is the one nearest to the ball.
     pub(super) fn propose(&mut self, fit: Option<&Calibration>, size: Size, ball: Ground) {
-        let open = self.known.iter().enumerate().filter(|(number, one)| {
-            one.place.z == 0.0 && !self.clicked.contains_key(number)
-        });
+        let open = self
+            .known
+            .iter()
+            .enumerate()
+            .filter(|(number, one)| one.place.z == 0.0 && !self.clicked.contains_key(number));
         let clicked: Vec<Ground> =
             self.clicked.keys().filter_map(|number| Some(self.known.get(*number)?.place.ground())).collect();
         let far = |one: Ground, other: Ground| (one.vector() - other.vector()).norm();

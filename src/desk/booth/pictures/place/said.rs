@@ -93,7 +93,10 @@ impl Place {
         match (today.len(), landmarks.ground()) {
             (0..=3, _) => lines.push(said(
                 Weight::Plain,
-                format!("{} of at least 4 landmarks; from {BEND_FROM} on the bend of the lens is found too", today.len()),
+                format!(
+                    "{} of at least 4 landmarks; from {BEND_FROM} on the bend of the lens is found too",
+                    today.len()
+                ),
             )),
             (_, Err(no)) => lines.push(said(Weight::Doubt, no.to_string())),
             (_, Ok(fit)) => lines.extend(fitted(&fit, &marks.ground_names())),
@@ -145,7 +148,11 @@ impl Place {
         }
         lines.push(said(
             Weight::Aside,
-            format!("{} keeps it for the step, {} leaves; , and . step", shown(KEYS, Act::Keep), shown(KEYS, Act::Leave)),
+            format!(
+                "{} keeps it for the step, {} leaves; , and . step",
+                shown(KEYS, Act::Keep),
+                shown(KEYS, Act::Leave)
+            ),
         ));
         lines
     }
@@ -171,8 +178,9 @@ impl Place {
             .collect();
         let (first, last) = (used.iter().min()?, used.iter().max()?);
         let ms = (last - first) as f64 / 1e6;
-        (self.in_air && used.len() > 1)
-            .then(|| format!("the frames are {ms:.0} ms apart, by the cameras' clocks: a fast point moves in between"))
+        (self.in_air && used.len() > 1).then(|| {
+            format!("the frames are {ms:.0} ms apart, by the cameras' clocks: a fast point moves in between")
+        })
     }
 
     /// "Each camera would leave ± 2.0 in (A near side), ± 3.4 in (D goal line)"; best first.
@@ -193,7 +201,9 @@ impl Place {
         if self.in_air {
             let posed: Vec<(&PaneView, HallView<'_>)> = known
                 .iter()
-                .filter_map(|(pane, held)| Some((*pane, HallView { camera: held.pose.as_ref()?, size: pane.size })))
+                .filter_map(|(pane, held)| {
+                    Some((*pane, HallView { camera: held.pose.as_ref()?, size: pane.size }))
+                })
                 .collect();
             let views: Vec<HallView<'_>> = posed.iter().map(|(_, view)| *view).collect();
             for left in rank_pairs(&views, about, &Plane::over(&line), CLICK_PX).iter().take(3) {
@@ -257,7 +267,9 @@ fn fitted(fit: &Calibration, names: &[&str]) -> Vec<Said> {
     if fit.landmarks.len() < BEND_FROM {
         lines.push(said(
             Weight::Doubt,
-            format!("the lens is taken as straight: {BEND_FROM} landmarks find its bend, and show a bad click"),
+            format!(
+                "the lens is taken as straight: {BEND_FROM} landmarks find its bend, and show a bad click"
+            ),
         ));
     }
     lines
