@@ -15,6 +15,7 @@ pub mod flips;
 pub mod fold;
 pub mod gate;
 pub mod next;
+pub mod placing;
 pub mod precedent;
 pub mod ruling;
 pub mod says;

@@ -254,6 +254,7 @@ fn free_texts(event: &mut Event) -> Vec<&mut String> {
         | Event::Flagged(_)
         | Event::Chosen { .. }
         | Event::Marked(_)
+        | Event::Placed(_)
         | Event::Undone { .. }
         | Event::Settled
         | Event::Withdrawn
