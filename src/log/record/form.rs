@@ -8,6 +8,7 @@
 pub(super) mod day;
 pub(super) mod discretion;
 mod game;
+pub(super) mod grade;
 pub(super) mod precedent;
 
 use self::game::{
