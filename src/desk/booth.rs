@@ -126,6 +126,9 @@ impl Booth {
         {
             post = Err(told(undone));
         }
+        if let (Some(_), Ok(Post { game: Some(game), .. })) = (&opening.rehearsal, &post) {
+            rehearsal::hall_landmarks(opening.place.folder(), &game.book.field);
+        }
         let mut pictures = Pictures::new(opening.place.folder());
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
             pictures.open(std::slice::from_ref(clips), &game.cameras);
