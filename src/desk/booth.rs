@@ -28,6 +28,8 @@ mod typed;
 mod walk;
 #[cfg(test)]
 mod whole;
+#[cfg(test)]
+mod whole_discretion;
 
 use super::Opening;
 use super::app::CLOCK_STEP;
