@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// The layers: under this path only these of the library's modules are used besides the layer itself. The
 /// longest path that fits decides. An arrow points only down this table.
-const ARROWS: [(&str, &[&str]); 22] = [
+const ARROWS: &[(&str, &[&str])] = &[
     ("src/book", &[]),
     ("src/game", &["book"]),
     ("src/proof", &["book::field"]),
@@ -36,9 +36,14 @@ const ARROWS: [(&str, &[&str]); 22] = [
             "game::enforce",
             "game::play",
             "game::situation",
+            "proof::clicked",
             "proof::mark",
+            "proof::measure",
+            "proof::place",
+            "proof::pose",
             "proof::timecode",
             "proof::verdict",
+            "proof::view",
             "review",
         ],
     ),

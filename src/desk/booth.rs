@@ -14,6 +14,7 @@ mod header;
 mod keyed;
 mod left;
 mod pictures;
+mod placed;
 mod post;
 mod referee;
 mod rehearsal;
@@ -50,6 +51,7 @@ use tellframe::log::location::Location;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Phase;
+use tellframe::review::placing::Placing;
 use tellframe::review::stamp::Stamp;
 use typed::Ground;
 use walk::Walk;
@@ -98,6 +100,8 @@ pub(crate) enum Message {
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
     Shot(Box<Marked>, Result<Taken, String>),
+    /// The pictures of a measured point were proven, as far as they could be.
+    Placed(Box<Placing>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -123,6 +127,9 @@ impl Booth {
             && let Err(undone) = rehearsal::begin(opened, script, &now)
         {
             post = Err(told(undone));
+        }
+        if let (Some(_), Ok(Post { game: Some(game), .. })) = (&opening.rehearsal, &post) {
+            rehearsal::hall_landmarks(opening.place.folder(), &game.book.field);
         }
         let mut pictures = Pictures::new(opening.place.folder());
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
@@ -234,6 +241,7 @@ impl Booth {
                 self.measure();
                 task
             }
+            Message::Placed(placing) => self.placed(*placing),
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
@@ -396,6 +404,10 @@ impl Booth {
             walk::Message::Pointed(pointed) => {
                 self.pictures.pointed(*pointed);
                 return Task::none();
+            }
+            walk::Message::Place(act) => {
+                let placed = self.pictures.place_act(*act);
+                return placed.map_or(Task::none(), |placed| self.prove(placed));
             }
             walk::Message::Act(_)
             | walk::Message::Open(_)

@@ -9,6 +9,7 @@
 pub mod day;
 pub mod discretion;
 mod form;
+pub mod grade;
 pub mod precedent;
 mod spelling;
 
@@ -254,6 +255,7 @@ fn free_texts(event: &mut Event) -> Vec<&mut String> {
         | Event::Flagged(_)
         | Event::Chosen { .. }
         | Event::Marked(_)
+        | Event::Placed(_)
         | Event::Undone { .. }
         | Event::Settled
         | Event::Withdrawn

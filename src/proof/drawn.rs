@@ -111,3 +111,21 @@ fn paths(homography: &Homography, ends: [Ground; 2], size: Size) -> Vec<Vec<Pixe
         .filter(|part| part.len() > 1)
         .collect()
 }
+
+/// The χ² of two degrees of freedom that has 95 % below it: -2 ln 0.05.
+const CHI95_2: f64 = 5.991_464_547_107_979;
+
+/// Points of the outline of a place's ellipse.
+const OUTLINE: u32 = 48;
+
+/// The outline, in the picture, of where a place on the ground is with 95 %: of this covariance in yards². Empty where
+/// part of it is not in front of the camera.
+pub fn ellipse(homography: &Homography, place: Ground, covariance: &Matrix2<f64>) -> Vec<Pixel> {
+    let Some(factor) = covariance.cholesky() else { return Vec::new() };
+    let outline = (0..=OUTLINE).map(|step| {
+        let turn = std::f64::consts::TAU * f64::from(step) / f64::from(OUTLINE);
+        let aside = factor.l() * Vector2::new(turn.cos(), turn.sin()) * CHI95_2.sqrt();
+        homography.image(Ground::from(place.vector() + aside))
+    });
+    outline.collect::<Option<_>>().unwrap_or(Vec::new())
+}

@@ -20,6 +20,7 @@ impl Booth {
             Pane::Challenge(_) => {
                 keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
             }
+            Pane::Walk(_) if self.pictures.places() => self.placing(chord).map(Message::Walk),
             Pane::Walk(_) => keys::act(walk::KEYS, chord)
                 .map(walk::Message::Act)
                 .or_else(|| {
@@ -37,6 +38,17 @@ impl Booth {
                 keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
             }
         }
+    }
+
+    /// While landmarks or a point are clicked, keys move the pictures, choose the camera, and do nothing else.
+    fn placing(&self, chord: Chord) -> Option<walk::Message> {
+        let place = keys::act(pictures::place::KEYS, chord).map(walk::Message::Place);
+        let picture = || keys::act(pictures::KEYS, chord).map(walk::Message::Picture);
+        let camera = || {
+            let act = keys::act(walk::KEYS, chord)?;
+            matches!(act, walk::Act::Camera(_)).then_some(walk::Message::Act(act))
+        };
+        place.or_else(picture).or_else(camera)
     }
 
     /// What the chord makes of the line that is being typed.

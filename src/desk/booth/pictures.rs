@@ -7,19 +7,25 @@ mod eye;
 mod keys;
 mod loupe;
 mod overlay;
+pub(crate) mod place;
+mod placing;
 mod pointed;
 #[cfg(test)]
 mod registered;
 pub(crate) mod sight;
+mod target;
 mod view;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use pointed::Pointed;
+pub(crate) use target::{Taken, Target};
 pub(crate) use view::view;
 
+use super::hall::lettered;
 use iced::widget::image::Handle;
 use loupe::Loupe;
 use overlay::Overlay;
+use place::{Mode, Place, Said};
 use sight::{Sight, Sizes, Window};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -31,11 +37,8 @@ use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
 use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::playhead::{self, Look, Playhead};
 use tellframe::footage::reel::{Nanos, Tie, Track};
-use tellframe::footage::still;
 use tellframe::footage::view::{Light, Lines};
 use tellframe::footage::watch::{self, Watch};
-use tellframe::proof::mark::Shot;
-use tellframe::proof::timecode::Timecode;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Review;
 
@@ -56,6 +59,10 @@ pub(crate) struct Pictures {
     /// What is drawn over the panes, and nothing.
     overlays: Vec<Overlay>,
     bare: Overlay,
+    /// Landmarks and points.
+    place: Place,
+    /// What is said of them.
+    said: Vec<Said>,
     /// The pane under the pointer, and where in it.
     pointer: Option<(usize, (f64, f64))>,
     /// What the desk said last of a file.
@@ -77,6 +84,10 @@ struct Watched {
 pub(crate) struct Pane {
     /// The camera, by its number in the hall.
     pub camera: usize,
+    /// It, by its letter and name.
+    label: String,
+    /// It, as the crew calls it.
+    name: String,
     /// Its number in the deck.
     clip: usize,
     /// What it is, once it is open.
@@ -134,11 +145,6 @@ impl Pane {
     pub(crate) fn window(&self) -> Option<Window> {
         Some(self.sight.window(self.sizes()?))
     }
-
-    /// The frame that is shown.
-    pub(crate) fn frame(&self) -> Option<usize> {
-        self.shown.as_ref().map(|shown| shown.request.frame)
-    }
 }
 
 impl Pictures {
@@ -168,6 +174,8 @@ impl Pictures {
             loupe: Loupe::default(),
             overlays: Vec::new(),
             bare: Overlay::default(),
+            place: Place::default(),
+            said: Vec::new(),
             pointer: None,
             told: None,
             watched: None,
@@ -202,6 +210,8 @@ impl Pictures {
             };
             self.panes.push(Pane {
                 camera,
+                label: lettered(cameras, camera),
+                name: cameras.get(camera).cloned().unwrap_or_else(String::new),
                 clip,
                 facts: None,
                 track: None,
@@ -317,6 +327,7 @@ impl Pictures {
                     let handle = Handle::from_rgba(shown.width, shown.height, shown.rgba);
                     pane.shown = Some(Showing { handle, quality, request });
                 }
+                self.draw_over();
             }
             Event::NoPicture { request, why } => {
                 if let Some(pane) = self.pane(request.clip) {
@@ -392,6 +403,7 @@ impl Pictures {
             pane.due = Some(frame);
             self.deck.show(request);
         }
+        self.draw_over();
         self.look_closer();
     }
 
@@ -421,6 +433,14 @@ impl Pictures {
             }
             Act::First => playhead::Act::Jump(0),
             Act::Last => playhead::Act::Jump(usize::MAX),
+            Act::Calibrate => {
+                self.toggle_place(Mode::Calibrating);
+                return None;
+            }
+            Act::Measure => {
+                self.toggle_place(Mode::Measuring);
+                return None;
+            }
             Act::Brighter(_) | Act::Contrast(_) | Act::Zoom(_) | Act::Pan(..) | Act::AsItIs => {
                 self.look_otherwise(act);
                 return None;
@@ -494,59 +514,8 @@ impl Pictures {
     /// What a mark set now would be: the camera's clip and its frame.
     pub(crate) fn target(&self) -> Option<Target> {
         let pane = self.panes.get(self.lead)?;
-        let (facts, frame) = (pane.facts.clone()?, self.frame()?);
-        let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
-        Some(Target { camera: pane.camera, facts, frame, timecode })
+        Target::of(pane.camera, pane.facts.clone()?, self.frame()?)
     }
-}
-
-/// The frame that a mark is set on.
-#[derive(Debug, Clone)]
-pub(crate) struct Target {
-    /// The camera, by its number in the hall.
-    pub camera: usize,
-    facts: Arc<Clip>,
-    frame: usize,
-    /// Its timecode; without one in the clip, the time from its beginning.
-    pub timecode: Timecode,
-}
-
-impl Target {
-    /// Decodes the very picture and hashes it, and the file, and makes a still of it. Takes as long as that takes.
-    ///
-    /// # Errors
-    /// In words, if the picture does not come or the file cannot be read.
-    pub(crate) fn shot(&self) -> Result<Taken, String> {
-        let picture = self.facts.picture(self.frame).map_err(|error| error.to_string())?;
-        let clip_sha256 = self.facts.file_sha256().map_err(|error| error.to_string())?;
-        let still = still::still(&picture).map_err(|error| error.to_string());
-        let shot = Shot {
-            clip_sha256,
-            frame: u64::try_from(self.frame).unwrap_or(u64::MAX),
-            pts: picture.pts,
-            time_base: self.facts.base.parts(),
-            sha256: picture.sha256(),
-            exact: picture.exact,
-            still: None,
-        };
-        Ok(Taken { shot, still })
-    }
-}
-
-/// What a mark took of its picture.
-#[derive(Debug, Clone)]
-pub(crate) struct Taken {
-    /// What proves it.
-    pub shot: Shot,
-    /// What shows it; or why nothing does.
-    pub still: Result<Vec<u8>, String>,
-}
-
-/// Hours, minutes, seconds and frames from the clip's beginning.
-fn from_time(facts: &Clip, frame: usize) -> Option<Timecode> {
-    let nominal = facts.rate.map_or(25.0, |rate| rate.as_f64().round());
-    let nominal = (1.0..100.0).contains(&nominal).then_some(nominal as u8)?;
-    Timecode::of_frame(u64::try_from(frame).ok()?, nominal, false).ok()
 }
 
 fn kind(look: Look) -> Looks {

@@ -90,6 +90,9 @@ impl Booth {
             Pane::Before(_) => told(before::KEYS),
             Pane::Between(_) => told(between::KEYS),
             Pane::Challenge(_) => told(challenge::KEYS),
+            Pane::Walk(_) if self.pictures.places() => {
+                told(pictures::place::KEYS).into_iter().chain(told(pictures::KEYS)).collect()
+            }
             Pane::Walk(_) => told(walk::KEYS).into_iter().chain(told(pictures::KEYS)).collect(),
             Pane::Ruling(_) | Pane::Past(_) => told(ruling::KEYS),
             Pane::Referee(_) => told(referee::KEYS),

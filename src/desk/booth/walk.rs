@@ -120,6 +120,8 @@ pub(crate) enum Message {
     Submit,
     /// A key of the pictures.
     Picture(pictures::Act),
+    /// A key while landmarks or a point are clicked.
+    Place(pictures::place::Act),
     /// The pointer over the pictures.
     Pointed(Pointed),
     /// The pictures ran or were stepped: a look of this kind.
@@ -200,6 +202,7 @@ impl Walk {
         self.told = None;
         match command {
             Command::Answer(_) => self.go_to_soonest(),
+            Command::Place(_) => self.told = Some(Told::Done("the measured point is kept".to_owned())),
             Command::Undo => self.told = Some(Told::Done("the newest act is taken back".to_owned())),
             Command::Ask(_) => {
                 self.question = self.boards.len().saturating_sub(1);
@@ -275,7 +278,7 @@ impl Walk {
             }
             Message::Submit => self.submit(known),
             // The pictures have moved by themselves already.
-            Message::Picture(_) | Message::Pointed(_) => Action::None,
+            Message::Picture(_) | Message::Place(_) | Message::Pointed(_) => Action::None,
             Message::Looked(kind) => self.look(known.cameras, Some(kind)),
         }
     }
@@ -349,7 +352,8 @@ impl Walk {
         let (Some(line), Some(timing)) = (line, &self.timing) else {
             self.told = Some(Told::No {
                 because: "the marks of this step measure nothing".to_owned(),
-                instead: "mark both moments in clips, or answer as you see it".to_owned(),
+                instead: "mark its moments in clips, measure its point in a picture, or answer as you see it"
+                    .to_owned(),
             });
             return Action::None;
         };
@@ -482,6 +486,7 @@ fn with_reason(command: Command, reason: &str) -> Command {
         | Command::Flag(_)
         | Command::Choose { .. }
         | Command::Mark(_)
+        | Command::Place(_)
         | Command::Undo
         | Command::Withdraw
         | Command::Rule

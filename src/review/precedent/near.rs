@@ -116,7 +116,7 @@ fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
         why.extend(aspect.why);
         differs.extend(aspect.differs);
     }
-    (if of == 0 { 0 } else { sum / of }, why, differs)
+    (sum.checked_div(of).unwrap_or(0), why, differs)
 }
 
 fn told(side: crate::review::discretion::Started) -> String {

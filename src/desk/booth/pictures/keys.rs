@@ -33,6 +33,10 @@ pub(crate) enum Act {
     Pan(i8, i8),
     /// The whole picture of the large camera, in its own light.
     AsItIs,
+    /// Landmarks are clicked, or not any more.
+    Calibrate,
+    /// A point is measured against a line, or not any more.
+    Measure,
     /// All lines, the upper field, the lower field.
     Field,
 }
@@ -76,5 +80,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[both(Cap::Down)], act: Act::Pan(0, 1), says: "the part below" },
     Binding { chords: &[both(Cap::Up)], act: Act::Pan(0, -1), says: "the part above" },
     Binding { chords: &[letter('z')], act: Act::AsItIs, says: "the whole picture, in its own light" },
+    Binding { chords: &[letter('i')], act: Act::Calibrate, says: "calibrate: click landmarks of the field" },
+    Binding { chords: &[letter('r')], act: Act::Measure, says: "measure a point against the rule's line" },
     Binding { chords: &[letter('v')], act: Act::Field, says: "all lines, or one field" },
 ];

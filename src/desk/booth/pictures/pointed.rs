@@ -71,9 +71,19 @@ impl Pictures {
             }
             Pointed::Over { pane, at } => {
                 self.pointer = Some((pane, at));
+                let window = self.panes.get(pane).and_then(Pane::window);
+                if let Some(window) = window.filter(|_| pane == self.lead && self.places()) {
+                    self.place.over(window.pixel(at));
+                    self.hold_loupe(self.place.loupe());
+                }
             }
             Pointed::Clicked { pane, .. } if pane != self.lead => self.lead_by(pane),
-            Pointed::Clicked { .. } => {}
+            Pointed::Clicked { pane, at } => {
+                let window = self.panes.get(pane).and_then(Pane::window);
+                if let Some(window) = window.filter(|_| self.places()) {
+                    self.place_click(window.pixel(at));
+                }
+            }
         }
     }
 
@@ -115,6 +125,8 @@ impl Pictures {
             | Act::Loop
             | Act::First
             | Act::Last
+            | Act::Calibrate
+            | Act::Measure
             | Act::Field => {}
         }
         self.ask();

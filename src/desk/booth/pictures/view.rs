@@ -1,6 +1,7 @@
 //! The pictures, drawn: one camera large, the others beside each other, the time bar with its marks.
 
 use super::eye::Eye;
+use super::place::Weight;
 use super::{Pane, Pictures, Pointed};
 use crate::desk::booth::hall::{Hall, lettered};
 use crate::desk::theme::{Palette, size};
@@ -24,6 +25,23 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
     });
     let large = picture(pictures, (pictures.lead, lead), hall);
     let mut parts = Column::new().spacing(10).push(container(large).height(Length::FillPortion(5)));
+    let mut words = Column::new().spacing(2);
+    for line in pictures.said() {
+        let ink = match line.weight {
+            Weight::Head | Weight::Plain => palette.ink,
+            Weight::Doubt => palette.accent,
+            Weight::Aside => palette.muted,
+        };
+        let font = if line.weight == Weight::Head { say::BOLD } else { say::PLAIN };
+        words = words.push(say::small(line.words.as_str(), ink).font(font));
+    }
+    if !pictures.said().is_empty() {
+        parts = parts.push(words);
+    }
+    // While landmarks are clicked, the large picture has the room.
+    if pictures.places() {
+        return card::card(palette, parts).height(Length::Fill).into();
+    }
     if pictures.panes.len() > 1 {
         parts = parts.push(strip.height(Length::FillPortion(2)));
     }
@@ -54,7 +72,7 @@ fn picture<'a>(
     .spacing(10);
     let body: Element<'a, Pointed> = match (&pane.shown, &pane.why) {
         (Some(shown), _) => {
-            let part = shown.request.part.map(|part| (&shown.handle, part));
+            let part = shown.request.part.map(|part| (&shown.handle, part, shown.request.size));
             Eye {
                 pane: number,
                 known: pane.room,
@@ -63,7 +81,7 @@ fn picture<'a>(
                 overlay: pictures.overlay(number),
                 loupe: if large { pictures.loupe.seen() } else { None },
                 scale: hall.scale,
-                clicks: false,
+                clicks: large && pictures.places(),
             }
             .view()
         }
