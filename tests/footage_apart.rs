@@ -145,7 +145,6 @@ fn the_desk_says_that_a_picture_failed_and_shows_it_when_it_is_asked_for_again()
         lines: Lines::All,
         light: Light::AS_IT_IS,
         rests: true,
-        part: None,
     };
     deck.show(request);
     match next(&events) {
