@@ -12,9 +12,11 @@ mod evidence;
 mod hall;
 mod header;
 mod keyed;
+mod left;
 mod pictures;
 mod placed;
 mod post;
+mod referee;
 mod rehearsal;
 mod ruling;
 mod seen;
@@ -38,6 +40,7 @@ use iced::Task;
 use iced::widget::operation::{focus, focus_next};
 use pictures::{Pictures, Taken};
 use post::{Begin, Post, Undone};
+use referee::Referee;
 use ruling::Ruling;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -74,6 +77,8 @@ enum Pane {
     Walk(Box<Walk>),
     /// The ruling is weighed, signed, read back, announced.
     Ruling(Box<Ruling>),
+    /// What the book leaves to the referee.
+    Referee(Box<Referee>),
     /// The log of the game.
     After(After),
     /// A review of the log, as it ended.
@@ -105,6 +110,8 @@ pub(crate) enum Message {
     Walk(walk::Message),
     /// On the ruling.
     Ruling(ruling::Message),
+    /// On the referee's own ruling.
+    Referee(referee::Message),
     /// On the log of the game.
     After(after::Message),
 }
@@ -135,6 +142,11 @@ impl Booth {
             now,
         };
         booth.settle_pane();
+        if booth.post.as_ref().is_ok_and(|post| post.referee().is_some())
+            && let Err(fault) = booth.to_referee()
+        {
+            booth.post = Err(fault);
+        }
         booth
     }
 
@@ -149,6 +161,7 @@ impl Booth {
             | Pane::Between(_)
             | Pane::Walk(_)
             | Pane::Ruling(_)
+            | Pane::Referee(_)
             | Pane::After(_)
             | Pane::Past(_) => Task::none(),
         }
@@ -162,6 +175,7 @@ impl Booth {
             Pane::Challenge(_) => "challenge",
             Pane::Walk(_) => "review",
             Pane::Ruling(_) | Pane::Past(_) => "ruling",
+            Pane::Referee(_) => "the referee's own ruling",
             Pane::After(_) => "the log of the game",
         }
     }
@@ -202,6 +216,7 @@ impl Booth {
             (None, Some(_)) => Pane::Between(Between::default()),
             (None, None) => Pane::Before(Before::new()),
         };
+        self.recall();
     }
 
     /// One message in; what is left to the toolkit out.
@@ -238,6 +253,7 @@ impl Booth {
                 task
             }
             Message::Ruling(message) => self.ruling(message),
+            Message::Referee(message) => self.referee(message),
             Message::After(message) => self.after(message),
         }
     }
@@ -295,6 +311,13 @@ impl Booth {
                 Task::none()
             }
             between::Action::After => self.show_log(),
+            between::Action::Referee => {
+                let opened = self.to_referee();
+                if let (Err(because), Pane::Between(between)) = (opened, &mut self.pane) {
+                    between.told = Some(because);
+                }
+                Task::none()
+            }
         }
     }
 
@@ -442,6 +465,7 @@ impl Booth {
                 if post.review().is_some_and(|review| review.is_over()) {
                     self.settle_pane();
                 }
+                self.recall();
                 Task::none()
             }
             Err(Undone::No(no)) => match walk.refused(command, no) {
@@ -478,6 +502,12 @@ impl Booth {
             ruling::Action::None => {}
             ruling::Action::Focus(id) => return focus(id),
             ruling::Action::Walk => self.settle_pane(),
+            ruling::Action::Referee => {
+                let opened = self.to_referee();
+                if let (Err(because), Pane::Ruling(ruling)) = (opened, &mut self.pane) {
+                    ruling.told = Some((because, "the walk says what the pictures show".to_owned()));
+                }
+            }
             ruling::Action::Over => match post.end_review(&self.now) {
                 Ok(()) => self.settle_pane(),
                 Err(undone) => ruling.told = Some((told(undone), "try again".to_owned())),

@@ -87,15 +87,22 @@ impl DiscretionSession {
         Ok(DiscretionSession { id, actor, ruling, tail })
     }
 
-    /// The newest ruling of this game that is not over; none where there is none.
+    /// The newest ruling of this game that is not over, or that was signed about this review; none where there is
+    /// none.
     ///
     /// # Errors
     /// [`Error`] if the log cannot be read.
-    pub fn left(log: &Log, game: &str, actor: Actor) -> Result<Option<DiscretionSession>, Error> {
+    pub fn left(
+        log: &Log,
+        game: &str,
+        review: Option<&str>,
+        actor: Actor,
+    ) -> Result<Option<DiscretionSession>, Error> {
         let left = discretions::all(log.reader())?.into_iter().rev().find(|held| {
             let ruling = held.ruling();
-            let here = ruling.opened.as_ref().is_some_and(|opened| opened.game == game);
-            held.unread.is_none() && here && !ruling.is_over()
+            let Some(opened) = &ruling.opened else { return false };
+            let signed = ruling.signed.is_some() && review.is_some() && opened.review.as_deref() == review;
+            held.unread.is_none() && opened.game == game && (!ruling.is_over() || signed)
         });
         left.map(|held| DiscretionSession::named(log, held.id, actor)).transpose()
     }

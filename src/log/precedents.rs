@@ -18,12 +18,14 @@ use crate::review::precedent::fold::{Precedent, fold};
 use crate::review::precedent::near::{Near, rank};
 use crate::review::precedent::pattern::Pattern;
 use crate::review::precedent::{Command, Event, Proposal, Stamped};
+use std::collections::BTreeMap;
 
 /// All precedents of a log, with an index of their words.
 #[derive(Debug)]
 pub struct Precedents {
     /// In the order in which they were proposed.
     pub all: Vec<Precedent>,
+    rulings: BTreeMap<String, Discretion>,
     index: Index,
 }
 
@@ -44,19 +46,28 @@ impl Precedents {
     /// [`Error`] if the log cannot be read.
     pub fn read(log: &Reader) -> Result<Precedents, Error> {
         let all = all(log)?;
-        let rulings = discretions::all(log)?;
+        let rulings: BTreeMap<String, Discretion> =
+            discretions::all(log)?.into_iter().map(|held| (held.id.clone(), held.ruling())).collect();
         let mut texts = Vec::with_capacity(all.len());
         for precedent in &all {
-            let ruling = rulings.iter().find(|held| held.id == precedent.proposal.ruling);
-            let ruling = ruling.map(discretions::Held::ruling).unwrap_or_else(Discretion::default);
-            texts.push((precedent.id.clone(), text(&precedent.proposal.title, &ruling)));
+            let title = &precedent.proposal.title;
+            let ruled = rulings.get(&precedent.proposal.ruling);
+            texts.push((
+                precedent.id.clone(),
+                ruled.map_or_else(|| title.clone(), |ruled| text(title, ruled)),
+            ));
         }
-        Ok(Precedents { all, index: Index::build(&texts)? })
+        Ok(Precedents { all, rulings, index: Index::build(&texts)? })
     }
 
     /// One of them.
     pub fn one(&self, id: &str) -> Option<&Precedent> {
         self.all.iter().find(|precedent| precedent.id == id)
+    }
+
+    /// The ruling that a precedent stands on.
+    pub fn ruling(&self, id: &str) -> Option<&Discretion> {
+        self.rulings.get(id)
     }
 
     /// All of them, the nearest to a case first; `words`: what else is said of the case, empty for nothing.

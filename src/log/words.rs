@@ -31,6 +31,14 @@ const WHOLE: u64 = 1_000_000;
 /// The words of a case that are looked at: what a person writes about a play is shorter.
 const MOST_BYTES: usize = 20_000;
 
+/// A word of a case that some text has.
+struct Found {
+    /// As the case has it.
+    written: String,
+    /// The rows of the texts that have it.
+    holders: BTreeSet<i64>,
+}
+
 impl Index {
     /// Over these texts.
     ///
@@ -66,35 +74,39 @@ impl Index {
             return Ok(None);
         }
         let found = self.with(words).map_err(refused)?;
-        let weight = |holders: &BTreeSet<i64>| WHOLE / u64::try_from(holders.len()).unwrap_or(1).max(1);
-        let all: u64 = found.values().map(weight).sum();
+        let weight = |found: &Found| WHOLE / u64::try_from(found.holders.len()).unwrap_or(1).max(1);
+        let all: u64 = found.iter().map(weight).sum();
         let share = |row: i64| {
-            let own = found.iter().filter(|(_, holders)| holders.contains(&row));
-            let (mut sum, mut words) = (0, Vec::new());
-            for (word, holders) in own {
-                sum += weight(holders);
-                words.push(word.clone());
-            }
-            let share = if all == 0 { 0 } else { sum * 1000 / all };
+            let own = || found.iter().filter(|found| found.holders.contains(&row));
+            let sum: u64 = own().map(weight).sum();
+            let mut words: Vec<String> = own().map(|found| found.written.clone()).collect();
+            words.sort();
+            let share = (sum * 1000).checked_div(all).unwrap_or(0);
             Shared { share: u32::try_from(share).unwrap_or(1000), words }
         };
         Ok(Some((1_i64..).zip(&self.ids).map(|(row, id)| (id.clone(), share(row))).collect()))
     }
 
-    /// Every word of the case that a text has, with the rows of those.
-    fn with(&self, words: &str) -> rusqlite::Result<BTreeMap<String, BTreeSet<i64>>> {
+    /// Every word of the case that a text has.
+    fn with(&self, words: &str) -> rusqlite::Result<Vec<Found>> {
         // Nothing of the question stays: the transaction is rolled back when it is dropped.
         let transaction = self.connection.unchecked_transaction()?;
         transaction.execute("INSERT INTO texts (rowid, text) VALUES (?1, ?2)", (CASE, words))?;
-        let mut own = transaction.prepare_cached("SELECT DISTINCT term FROM words WHERE doc = ?1")?;
-        let own: Vec<String> = own.query_map([CASE], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        let first = "SELECT term, min(offset) FROM words WHERE doc = ?1 GROUP BY term";
+        let mut own = transaction.prepare_cached(first)?;
+        let own = own.query_map([CASE], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        let own: Vec<(String, usize)> = own.collect::<Result<_, _>>()?;
+        // The index knows a word without its ending; a person reads it as it was written.
+        let written: Vec<&str> =
+            words.split(|letter: char| !letter.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
         let mut query = transaction.prepare_cached("SELECT DISTINCT doc FROM words WHERE term = ?1")?;
-        let mut found = BTreeMap::new();
-        for word in own {
+        let mut found = Vec::new();
+        for (word, place) in own {
             let holders = query.query_map([&word], |row| row.get(0))?;
             let holders: BTreeSet<i64> = holders.filter(|row| *row != Ok(CASE)).collect::<Result<_, _>>()?;
             if !holders.is_empty() {
-                found.insert(word, holders);
+                let written = written.get(place).map_or(word, |written| written.to_lowercase());
+                found.push(Found { written, holders });
             }
         }
         Ok(found)
@@ -140,7 +152,7 @@ mod tests {
         for (text, word) in
             [("caress", "caresses"), ("plaster", "plastered"), ("motor", "motoring"), ("punch", "punches")]
         {
-            assert_eq!(shared(&[text], word), Some(vec![(1000, vec![text.to_owned()])]), "{word}");
+            assert_eq!(shared(&[text], word), Some(vec![(1000, vec![word.to_owned()])]), "{word}");
         }
     }
 

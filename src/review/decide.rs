@@ -326,6 +326,10 @@ pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> R
     if let Some((after, _)) = review.amended() {
         ruling.restart.after = after;
         ruling.restart.open.clear();
+        // What became of the fouls is then said by the referee's own ruling, not by the call that he replaced.
+        if ruling.restart.discretion {
+            ruling.restart.fouls.clear();
+        }
     }
     Ok(ruling)
 }

@@ -1,6 +1,6 @@
 //! What a key means: on the screen that is open, or in the line that is being typed.
 
-use super::{Booth, Message, Pane, after, before, between, challenge, pictures, ruling, walk};
+use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
 use crate::desk::keys::{self, Cap, Chord};
 
 impl Booth {
@@ -30,6 +30,9 @@ impl Booth {
                 .map(Message::Walk),
             Pane::Ruling(_) | Pane::Past(_) => {
                 keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
+            }
+            Pane::Referee(_) => {
+                keys::act(referee::KEYS, chord).map(|act| Message::Referee(referee::Message::Act(act)))
             }
             Pane::After(_) => {
                 keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
@@ -70,6 +73,11 @@ impl Booth {
                 ruling.line()?,
                 |text| Message::Ruling(ruling::Message::Typed(text)),
                 Message::Ruling(ruling::Message::Submit),
+            ),
+            Pane::Referee(referee) => (
+                referee.line()?,
+                |text| Message::Referee(referee::Message::Typed(text)),
+                Message::Referee(referee::Message::Submit),
             ),
             Pane::Before(_) | Pane::After(_) | Pane::Past(_) => return None,
         };

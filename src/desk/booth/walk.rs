@@ -11,6 +11,7 @@ pub(crate) use view::view;
 
 use super::board::{Board, IfNow, boards};
 use super::pictures::{self, Pointed, Target};
+use super::referee::Beside;
 use super::timing::Timing;
 use super::typed::{self, Ground};
 use crate::desk::widget::map;
@@ -44,6 +45,10 @@ pub(crate) struct Walk {
     pub typing: Option<Typing>,
     /// What the marks of the open step say, where they were set in clips.
     pub timing: Option<Timing>,
+    /// Precedents in force whose facts recur here: shown, and never chosen.
+    pub recurring: Vec<Beside>,
+    /// They are being read.
+    pub reading: bool,
     /// What the desk said last.
     pub told: Option<Told>,
 }
@@ -174,6 +179,8 @@ impl Walk {
             camera: 0,
             typing: None,
             timing: None,
+            recurring: Vec::new(),
+            reading: false,
             told: None,
         };
         walk.refresh(book, names, review);
@@ -278,6 +285,10 @@ impl Walk {
 
     fn act(&mut self, act: Act, cameras: &[String]) -> Action {
         match act {
+            Act::Precedent => {
+                self.reading = !self.reading && !self.recurring.is_empty();
+                Action::None
+            }
             Act::Answer(option) => {
                 self.answer(|options| options.get(usize::from(option)).into_iter().cloned().collect())
             }

@@ -58,17 +58,14 @@ pub fn event(event: &Event) -> String {
 }
 
 fn opened(opened: &Opened) -> String {
-    let from = match (&opened.review, &opened.matter) {
-        (Some(review), Some(matter)) => format!(
-            ", from review {review}: `{}`, ruled {}, found {}",
-            matter.question,
-            matter.call,
-            matter.findings.join(" or ")
-        ),
-        (Some(review), None) => format!(", from review {review}"),
-        (None, _) => ", between plays".to_owned(),
+    let from = match &opened.review {
+        Some(review) => format!(", from review {review}"),
+        None => String::new(),
     };
-    format!("opened: {} {}{from}", opened.game, opened.play)
+    let matter = opened.matter.as_ref().map_or_else(String::new, |matter| {
+        format!(", `{}` ruled {}, found {}", matter.question, matter.call, matter.findings.join(" or "))
+    });
+    format!("opened: {} {}{from}{matter}", opened.game, opened.play)
 }
 
 fn chosen(chosen: &Chosen) -> String {
