@@ -10,6 +10,7 @@ mod certificate; // one file for an inquiry, checked by a program in another lan
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
+mod clicked; // toes clicked on filmed, compressed, decoded pictures lie where the band says
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod discretion; // the referee's own ruling: safety first, bounds, effects, held over a log; precedents and their life
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
@@ -44,6 +45,7 @@ mod rejudge; // the same facts under another edition: what flips, by which chang
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
+mod scene_coverage; // what is stated of the scenes' plays is true as often as it says
 mod scenes; // plays as scenes: what is drawn is what the truth says
 mod settling; // what partial answers amount to, against brute force
 mod story; // how a question was walked, told step by step, and the page that shows it

@@ -28,6 +28,8 @@ mod typed;
 mod walk;
 #[cfg(test)]
 mod whole;
+#[cfg(test)]
+mod whole_discretion;
 
 use super::Opening;
 use super::app::CLOCK_STEP;
@@ -125,6 +127,9 @@ impl Booth {
             && let Err(undone) = rehearsal::begin(opened, script, &now)
         {
             post = Err(told(undone));
+        }
+        if let (Some(_), Ok(Post { game: Some(game), .. })) = (&opening.rehearsal, &post) {
+            rehearsal::hall_landmarks(opening.place.folder(), &game.book.field);
         }
         let mut pictures = Pictures::new(opening.place.folder());
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
