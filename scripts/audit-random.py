@@ -51,7 +51,8 @@ def run(program, folder, option, text):
 def ratings(program, folder, dice):
     raters, items = dice.choice([1, 2, 2, 3, 4, 6]), dice.choice([0, 1, 2, 3, 10, 40, 200])
     numbers = dice.random() < 0.7
-    values = [str(at * dice.choice([1, 1.5])) if numbers else f"c{at}" for at in range(dice.choice([1, 2, 3, 5]))]
+    step = dice.choice([1, 1.5])
+    values = [str(at * step) if numbers else f"c{at}" for at in range(dice.choice([1, 2, 3, 5]))]
     gap, agree = dice.choice([0, 0, 0.1, 0.5]), dice.random()
     rows = []
     for _ in range(items):
@@ -97,12 +98,13 @@ def durations(program, folder, dice):
         return
     found = found["tempo"]
     curve = KaplanMeierFitter().fit([s for s, _ in all_of], [not c for _, c in all_of])
-    same(("median", text), found["median_s"], float(curve.median_survival_time_))
     ends = median_survival_times(curve.confidence_interval_).iloc[0]
     for at in (0, 1):
         same(("median's interval", text), found["median_ci95"][at], float(ends.iloc[at]))
-    reached = [at for at, share in curve.survival_function_["KM_estimate"].items() if share <= 0.1 + 1e-12]
-    same(("nine of ten", text), found["p90_s"], float(reached[0]) if reached else None)
+    for name, left in (("median_s", 0.5), ("p90_s", 0.1)):
+        steps = curve.survival_function_["KM_estimate"].items()
+        reached = [at for at, share in steps if share <= left + 1e-12]
+        same((name, text), found[name], float(reached[0]) if reached else None)
     spread = 0.0
     for at, share, error in found["survival"]:
         same(("curve", at, text), share, float(curve.survival_function_["KM_estimate"].loc[at]))
