@@ -106,7 +106,7 @@ fn reviews_are_listed_and_one_is_told_with_its_ruling() {
     assert_eq!(data.run(&["log", "show", "--json"]).json().as_array().map(Vec::len), Some(2));
     let ran = data.run(&["log", "show", "r-9"]);
     assert_eq!(
-        (ran.status, ran.err.contains("there is no file and no review or game `r-9`")),
+        (ran.status, ran.err.contains("there is no file and no review, game or ruling `r-9`")),
         (2, true),
         "{}",
         ran.err
