@@ -37,6 +37,7 @@ mod log_verify; // every way to tamper with a log, and the first bad entry it is
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
+mod place_placed; // a placed point in a review: measured, refused, stored, shown
 mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
