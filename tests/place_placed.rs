@@ -48,8 +48,7 @@ fn seen(camera: &Camera, name: &str, place: Space) -> SeenFrom {
         let image = camera.project(place).filter(|pixel| SIZE.holds(*pixel))?;
         Some(Sight { image, place })
     };
-    let landmarks =
-        Landmarks { size: SIZE, sights: crossings.filter_map(sight).collect(), sigma_px: 1.0 };
+    let landmarks = Landmarks { size: SIZE, sights: crossings.filter_map(sight).collect(), sigma_px: 1.0 };
     let image = camera.project(place).expect("in view");
     SeenFrom {
         camera: name.to_owned(),

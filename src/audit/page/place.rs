@@ -48,10 +48,8 @@ fn picture(source: &Source<'_>, placed: &Placed, seen: &SeenFrom) -> Markup {
     let fit = seen.clicked.landmarks.ground().ok();
     let pieces =
         fit.as_ref().map_or(Vec::new(), |fit| drawn::line(&fit.homography, placed.edge.through, 0.0, size));
-    let bands: Vec<String> = pieces
-        .iter()
-        .map(|piece| points(piece.left.iter().chain(piece.right.iter().rev())))
-        .collect();
+    let bands: Vec<String> =
+        pieces.iter().map(|piece| points(piece.left.iter().chain(piece.right.iter().rev()))).collect();
     let outline = fit.filter(|_| placed.seen.len() == 1).map_or(String::new(), |fit| outline(&fit, seen));
     let point = seen.clicked.point.image;
     let view = format!("-0.5 -0.5 {} {}", size.width, size.height);

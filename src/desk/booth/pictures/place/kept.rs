@@ -60,7 +60,7 @@ impl Kept {
         let unkept = |why: String| {
             format!("{camera} is calibrated for now, but {} cannot be written: {why}", file.display())
         };
-        let folder = file.parent().map_or(Ok(()), |folder| fs::create_dir_all(folder));
+        let folder = file.parent().map_or(Ok(()), fs::create_dir_all);
         folder.map_err(|error| unkept(error.to_string()))?;
         fs::write(&file, text.map_err(unkept)?).map_err(|error| unkept(error.to_string()))
     }
