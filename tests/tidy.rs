@@ -121,6 +121,7 @@ const DOCUMENTS: &[&str] = &[
     "DEVELOPERS.md",
     "docs/audit.md",
     "docs/certificate.md",
+    "docs/discretion.md",
     "docs/enforce.md",
     "docs/footage.md",
     "docs/place-as-evidence.md",

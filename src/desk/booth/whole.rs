@@ -30,10 +30,23 @@ impl Desk {
     }
 
     /// Closes the desk and opens it again, as after a crash.
-    fn reopened(self) -> Desk {
+    pub(super) fn reopened(self) -> Desk {
         let Desk { booth, place, ms } = self;
         drop(booth);
         Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms }
+    }
+
+    /// A desk whose rehearsal begins with another question.
+    pub(super) fn asked(folder: &std::path::Path, tree: &str, call: &str) -> Desk {
+        let script = SCRIPT
+            .replace(
+                "tree: \"catch-beyond-wall\", call: \"incomplete\"",
+                &format!("tree: \"{tree}\", call: \"{call}\""),
+            )
+            .replace("initiator: \"coach-home\"", "initiator: \"booth\"");
+        let place = Location::at(folder);
+        let script: Script = read(&script, Form::Ron).expect("it is a script");
+        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
     }
 
     fn send(&mut self, message: Message) {
@@ -41,7 +54,7 @@ impl Desk {
         drop(self.booth.update(message, stamp(self.ms)));
     }
 
-    fn press(&mut self, chord: Chord) {
+    pub(super) fn press(&mut self, chord: Chord) {
         self.send(Message::Pressed(chord));
     }
 
@@ -95,11 +108,11 @@ impl Desk {
         self.press(plain(Cap::Digit(2)));
     }
 
-    fn title(&self) -> &'static str {
+    pub(super) fn title(&self) -> &'static str {
         self.booth.title()
     }
 
-    fn reader(&self) -> Reader {
+    pub(super) fn reader(&self) -> Reader {
         Reader::open(&self.place.log()).expect("the log can be read")
     }
 }
