@@ -73,7 +73,6 @@ def landmarks(camera, box, count):
     step = max(1.0, len(seen) / count)
     for number, pixel in [seen[int(index * step)] for index in range(min(count, len(seen)))]:
         x, y = on_screen(camera, box, pixel)
-        # From the nearer end of the list, to be quick.
         print(f"key Home{' Tab' * number}; click {x} {y}")
 
 

@@ -449,6 +449,26 @@ fn between_kind(act: between::Act) -> u8 {
     }
 }
 
+/// While landmarks are clicked, no key answers a step, rules, or takes anything back.
+#[test]
+fn a_quick_hand_answers_nothing_while_landmarks_are_clicked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    desk.booth.pictures.act(pictures::Act::Calibrate, &[]);
+    for binding in walk::KEYS {
+        for chord in binding.chords {
+            let meant = desk.booth.pressed(*chord);
+            let camera = matches!(binding.act, walk::Act::Camera(_));
+            let act = matches!(meant, Some(Message::Walk(walk::Message::Act(_))));
+            assert!(act == camera, "{chord}: {meant:?}");
+        }
+    }
+    desk.press(plain(Cap::Escape));
+    assert!(!desk.booth.pictures.places());
+    assert!(desk.booth.pressed(letter('y')).is_some());
+}
+
 /// One chord does one thing on a screen.
 #[test]
 fn no_chord_means_two_things_on_one_screen() {
@@ -463,6 +483,7 @@ fn no_chord_means_two_things_on_one_screen() {
     let pictures = pictures::KEYS.iter().flat_map(|binding| binding.chords).map(ToString::to_string);
     assert_eq!(pictures.filter(|chord| walk.contains(chord)).collect::<Vec<_>>(), none);
     assert_eq!(twice(pictures::KEYS), none);
+    assert_eq!(twice(pictures::place::KEYS), none);
     assert_eq!(twice(walk::KEYS), none);
     assert_eq!(twice(challenge::KEYS), none);
     assert_eq!(twice(ruling::KEYS), none);
