@@ -10,7 +10,6 @@ mod certificate; // one file for an inquiry, checked by a program in another lan
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
-mod clicked; // toes clicked on filmed, compressed, decoded pictures lie where the band says
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
