@@ -147,7 +147,7 @@ fn deck(folder: &Path, tools: &Tools, cache_bytes: usize, proxy_bytes: u64) -> (
 }
 
 fn request(pane: u32, clip: usize, frame: usize, size: (u32, u32), rests: bool) -> Request {
-    Request { pane, clip, frame, size, lines: Lines::All, light: Light::AS_IT_IS, rests }
+    Request { pane, clip, frame, size, part: None, lines: Lines::All, light: Light::AS_IT_IS, rests }
 }
 
 fn until_indexed(events: &Receiver<Event>) {

@@ -16,6 +16,7 @@ pub mod consistency;
 pub mod control;
 pub mod durations;
 pub mod editions;
+mod embedded;
 pub mod facts;
 pub mod figures;
 pub mod fisher;

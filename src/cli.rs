@@ -16,6 +16,7 @@ mod line;
 mod log;
 mod measure;
 mod order;
+mod precedent;
 mod probe;
 mod rejudge;
 mod schema;
@@ -63,6 +64,8 @@ enum Command {
     /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
     /// official decides
     Order(order::Order),
+    /// Find, list and decide precedents: what the referees ruled where the book left it open
+    Precedent(precedent::Precedent),
     /// Say what a clip is: frames, exact times, faults; or give one exact frame
     Probe(probe::Probe),
     /// Verify, show, export and import a log
@@ -88,6 +91,7 @@ impl Command {
             Command::Measure(measure) => measure.run(),
             Command::Audit(audit) => audit.run(folder),
             Command::Order(order) => order.run(),
+            Command::Precedent(precedent) => precedent.run(folder),
             Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
             Command::Rejudge(rejudge) => rejudge.run(folder),

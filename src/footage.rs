@@ -21,6 +21,7 @@ pub mod playhead;
 mod prober;
 pub mod proxy;
 pub mod reel;
+pub mod still;
 pub mod survey;
 pub mod timing;
 pub mod view;

@@ -142,6 +142,7 @@ fn the_desk_says_that_a_picture_failed_and_shows_it_when_it_is_asked_for_again()
         clip: 0,
         frame: 11,
         size: (48, 48),
+        part: None,
         lines: Lines::All,
         light: Light::AS_IT_IS,
         rests: true,

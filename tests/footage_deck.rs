@@ -16,7 +16,16 @@ fn deck(folder: &std::path::Path, proxy_bytes: u64) -> (Deck, Receiver<Event>) {
 }
 
 fn request(clip: usize, frame: usize, rests: bool) -> Request {
-    Request { pane: 0, clip, frame, size: (48, 48), lines: Lines::All, light: Light::AS_IT_IS, rests }
+    Request {
+        pane: 0,
+        clip,
+        frame,
+        size: (48, 48),
+        part: None,
+        lines: Lines::All,
+        light: Light::AS_IT_IS,
+        rests,
+    }
 }
 
 /// The first event that is wanted; a deck that says nothing for so long is broken.

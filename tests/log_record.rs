@@ -10,7 +10,8 @@ use tellframe::log::entry::{Entry, NewEntry};
 use tellframe::log::label::Kind;
 use tellframe::log::record::{self, Begun};
 use tellframe::log::verify::Trust;
-use tellframe::review::event::{Answered, Event, Look};
+use tellframe::proof::mark::{Mark, Shot};
+use tellframe::review::event::{Answered, Event, Look, Marked};
 use tellframe::review::fold::Stamped;
 
 /// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
@@ -18,6 +19,9 @@ const FORM_1: &str = include_str!("golden/review-form-1.jsonl");
 
 /// Answers as form 2 wrote them on its first day: with what was measured.
 const FORM_2: &str = include_str!("golden/review-form-2.jsonl");
+
+/// A mark with a still, as form 3 wrote it on its first day.
+const FORM_3: &str = include_str!("golden/review-form-3.jsonl");
 
 /// The entries that these events become, read back from a log.
 fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
@@ -124,6 +128,32 @@ fn bodies_of_the_second_form_are_read_as_the_events_that_they_were() {
         let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
         assert_eq!(read, event);
     }
+}
+
+/// A still needs the third form; a mark with its picture alone keeps to the second.
+#[test]
+fn a_mark_with_a_still_is_written_in_the_third_form_and_read_back() {
+    let shot = Shot {
+        clip_sha256: "c".repeat(64),
+        frame: 120,
+        pts: 120_120,
+        time_base: (1, 60_000),
+        sha256: "f".repeat(64),
+        exact: true,
+        still: Some("5".repeat(64)),
+    };
+    let mark = Mark {
+        moment: "control".to_owned(),
+        camera: "near side".to_owned(),
+        timecode: "00:41:17;19".parse().expect("a timecode"),
+    };
+    let with = Event::Marked(Marked { mark, x: None, clock_ms: None, shot: Some(shot) });
+    assert_eq!(written(std::slice::from_ref(&with)), FORM_3);
+    let Event::Marked(mut marked) = with else { unreachable!("it is a mark") };
+    if let Some(shot) = &mut marked.shot {
+        shot.still = None;
+    }
+    assert!(written(&[Event::Marked(marked)]).contains(r#""form":2"#));
 }
 
 #[test]

@@ -11,6 +11,7 @@ mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
+mod discretion; // the referee's own ruling: safety first, bounds, effects, held over a log; precedents and their life
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod find; // type to find: the question that is meant, with what the gate says of it
@@ -29,11 +30,13 @@ mod log_properties; // whatever was appended verifies; whatever is touched is na
 mod log_record; // the stored form of events: read back, pinned, erased
 mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
+mod log_stills; // stills beside the chain: kept, shown, named, erased
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
+mod place_placed; // a placed point in a review: measured, refused, stored, shown
 mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book

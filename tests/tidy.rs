@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// The layers: under this path only these of the library's modules are used besides the layer itself. The
 /// longest path that fits decides. An arrow points only down this table.
-const ARROWS: [(&str, &[&str]); 21] = [
+const ARROWS: &[(&str, &[&str])] = &[
     ("src/book", &[]),
     ("src/game", &["book"]),
     ("src/proof", &["book::field"]),
@@ -20,6 +20,8 @@ const ARROWS: [(&str, &[&str]); 21] = [
     ("src/log/records", &["book", "wire::record"]),
     // What is done between reviews is decided under the book of the game.
     ("src/log/day", &["book", "review"]),
+    // The referee's own ruling is decided under the book of the game.
+    ("src/log/discretion", &["book", "review"]),
     // A record spells who asked and the situation as a case play does.
     ("src/log/parquet", &["wire::case", "wire::record"]),
     // The stored form of events spells what they hold.
@@ -34,9 +36,14 @@ const ARROWS: [(&str, &[&str]); 21] = [
             "game::enforce",
             "game::play",
             "game::situation",
+            "proof::clicked",
             "proof::mark",
+            "proof::measure",
+            "proof::place",
+            "proof::pose",
             "proof::timecode",
             "proof::verdict",
+            "proof::view",
             "review",
         ],
     ),
@@ -114,6 +121,7 @@ const DOCUMENTS: &[&str] = &[
     "DEVELOPERS.md",
     "docs/audit.md",
     "docs/certificate.md",
+    "docs/discretion.md",
     "docs/enforce.md",
     "docs/footage.md",
     "docs/place-as-evidence.md",

@@ -5,6 +5,8 @@
 
 mod acts;
 mod path;
+mod place;
+mod still;
 mod style;
 mod verdict;
 
@@ -16,6 +18,7 @@ use crate::log::label::ReviewId;
 use crate::log::reader::Reader;
 use crate::log::reviews::{self, Held};
 use crate::log::sign::KeyId;
+use crate::log::stills::{self, Still};
 use crate::review::fold::Review;
 use crate::review::says;
 use crate::review::stamp::{Elapsed, Stamp};
@@ -31,6 +34,8 @@ struct Source<'a> {
     book: Option<Book>,
     names: Names,
     entries: Vec<Entry>,
+    /// What was kept of the marks' pictures.
+    stills: Vec<Still>,
     log: String,
 }
 
@@ -60,7 +65,9 @@ pub fn of_review(log: &Reader, held: &Held) -> Result<String, Error> {
     };
     let names = card.map_or_else(Names::default, |opened| opened.card.names);
     let entries = entries(log, &held.id)?;
-    Ok(page(&Source { held, review, book, names, entries, log: log.id().to_string() }).into_string())
+    let stills = stills::of_review(log, &review)?;
+    let log = log.id().to_string();
+    Ok(page(&Source { held, review, book, names, entries, stills, log }).into_string())
 }
 
 fn entries(log: &Reader, id: &ReviewId) -> Result<Vec<Entry>, Error> {

@@ -7,6 +7,7 @@ mod figure;
 mod people;
 mod plot;
 mod ruling;
+mod stills;
 mod style;
 mod times;
 
@@ -15,6 +16,8 @@ use crate::audit::facts::AllFacts;
 use crate::audit::names::Name;
 use crate::audit::row::{Measured, OR, Row};
 use crate::audit::sample::Sample;
+use crate::log::Error;
+use crate::log::reader::Reader;
 use crate::wire::audit::Audit;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,6 +33,8 @@ pub struct Source {
     timed: Vec<(String, f64, f64)>,
     /// First and last week.
     weeks: Option<[u32; 2]>,
+    /// The stills of the records that are shown, where their log has them.
+    stills: stills::Stills,
 }
 
 /// A record in words.
@@ -77,7 +82,16 @@ impl Source {
             told,
             timed: timed[first..].to_vec(),
             weeks: weeks.clone().min().zip(weeks.max()).map(|(first, last)| [first, last]),
+            stills: stills::Stills::default(),
         }
+    }
+
+    /// The same, with the stills that these logs have of the records that are shown.
+    ///
+    /// # Errors
+    /// [`Error`] if a log cannot be read.
+    pub fn with_stills(self, found: &Audit, logs: &[Reader]) -> Result<Source, Error> {
+        Ok(Source { stills: stills::Stills::of(found, logs)?, ..self })
     }
 
     fn title<'a>(&'a self, tree: &'a str) -> &'a str {
@@ -144,7 +158,7 @@ pub fn page(found: &Audit, source: &Source) -> String {
                     (people::angles(found))
                     (people::grades(found))
                     (people::training(found, source))
-                    (notes(found))
+                    (notes(found, source))
                 }
             }
         }
@@ -152,7 +166,7 @@ pub fn page(found: &Audit, source: &Source) -> String {
     page.into_string()
 }
 
-fn notes(found: &Audit) -> Markup {
+fn notes(found: &Audit, source: &Source) -> Markup {
     html! {
         section {
             h2 { "How is this page to be read?" }
@@ -168,6 +182,9 @@ fn notes(found: &Audit) -> Markup {
             }
             @if found.cannot_tell > 0 {
                 p { (found.cannot_tell) " rulings could not be worked out again, because the text of their edition is not here." }
+            }
+            @if source.stills.left_out > 0 {
+                p { (source.stills.left_out) " stills were left out, so that the page stays small; `tellframe log show REVIEW --html FILE` shows them." }
             }
             @if found.repeated > 0 {
                 p { (found.repeated) " records came more than once and count once." }

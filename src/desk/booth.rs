@@ -12,18 +12,24 @@ mod evidence;
 mod hall;
 mod header;
 mod keyed;
+mod left;
 mod pictures;
+mod placed;
 mod post;
+mod referee;
 mod rehearsal;
 mod ruling;
 mod seen;
 mod shown;
 mod situation_line;
+mod stills;
 mod timing;
 mod typed;
 mod walk;
 #[cfg(test)]
 mod whole;
+#[cfg(test)]
+mod whole_discretion;
 
 use super::Opening;
 use super::app::CLOCK_STEP;
@@ -34,17 +40,18 @@ use between::Between;
 use challenge::Challenge;
 use iced::Task;
 use iced::widget::operation::{focus, focus_next};
-use pictures::Pictures;
+use pictures::{Pictures, Taken};
 use post::{Begin, Post, Undone};
+use referee::Referee;
 use ruling::Ruling;
 use std::path::PathBuf;
 use std::time::Duration;
 use tellframe::game::situation::Situation;
 use tellframe::log::location::Location;
-use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Phase;
+use tellframe::review::placing::Placing;
 use tellframe::review::stamp::Stamp;
 use typed::Ground;
 use walk::Walk;
@@ -54,6 +61,8 @@ pub(crate) struct Booth {
     post: Result<Post, String>,
     pane: Pane,
     pictures: Pictures,
+    /// Pixels of the window.
+    window: Option<(u32, u32)>,
     place: Location,
     now: Stamp,
 }
@@ -70,6 +79,8 @@ enum Pane {
     Walk(Box<Walk>),
     /// The ruling is weighed, signed, read back, announced.
     Ruling(Box<Ruling>),
+    /// What the book leaves to the referee.
+    Referee(Box<Referee>),
     /// The log of the game.
     After(After),
     /// A review of the log, as it ended.
@@ -88,7 +99,9 @@ pub(crate) enum Message {
     /// So many pixels has the window.
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
-    Shot(Box<Marked>, Result<Shot, String>),
+    Shot(Box<Marked>, Result<Taken, String>),
+    /// The pictures of a measured point were proven, as far as they could be.
+    Placed(Box<Placing>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -99,6 +112,8 @@ pub(crate) enum Message {
     Walk(walk::Message),
     /// On the ruling.
     Ruling(ruling::Message),
+    /// On the referee's own ruling.
+    Referee(referee::Message),
     /// On the log of the game.
     After(after::Message),
 }
@@ -113,13 +128,27 @@ impl Booth {
         {
             post = Err(told(undone));
         }
+        if let (Some(_), Ok(Post { game: Some(game), .. })) = (&opening.rehearsal, &post) {
+            rehearsal::hall_landmarks(opening.place.folder(), &game.book.field);
+        }
         let mut pictures = Pictures::new(opening.place.folder());
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
             pictures.open(std::slice::from_ref(clips), &game.cameras);
         }
-        let mut booth =
-            Booth { post, pane: Pane::Before(Before::new()), pictures, place: opening.place.clone(), now };
+        let mut booth = Booth {
+            post,
+            pane: Pane::Before(Before::new()),
+            pictures,
+            window: None,
+            place: opening.place.clone(),
+            now,
+        };
         booth.settle_pane();
+        if booth.post.as_ref().is_ok_and(|post| post.referee().is_some())
+            && let Err(fault) = booth.open_referee()
+        {
+            booth.post = Err(fault);
+        }
         booth
     }
 
@@ -134,6 +163,7 @@ impl Booth {
             | Pane::Between(_)
             | Pane::Walk(_)
             | Pane::Ruling(_)
+            | Pane::Referee(_)
             | Pane::After(_)
             | Pane::Past(_) => Task::none(),
         }
@@ -147,6 +177,7 @@ impl Booth {
             Pane::Challenge(_) => "challenge",
             Pane::Walk(_) => "review",
             Pane::Ruling(_) | Pane::Past(_) => "ruling",
+            Pane::Referee(_) => "the referee's own ruling",
             Pane::After(_) => "the log of the game",
         }
     }
@@ -172,7 +203,8 @@ impl Booth {
                 | Phase::Announced
                 | Phase::Withdrawn
                 | Phase::CutShort => {
-                    Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)))
+                    let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
+                    Pane::Ruling(Box::new(ruling.with(stills::kept(&post.stills(review)))))
                 }
                 Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => match review.situation() {
                     Some(at) => {
@@ -186,6 +218,7 @@ impl Booth {
             (None, Some(_)) => Pane::Between(Between::default()),
             (None, None) => Pane::Before(Before::new()),
         };
+        self.recall();
     }
 
     /// One message in; what is left to the toolkit out.
@@ -199,9 +232,8 @@ impl Booth {
                 }
                 Task::none()
             }
-            Message::Room((width, height)) => {
-                // The large pane: six tenths of the width, and what the header, the strip and the foot leave.
-                self.pictures.fit((width * 56 / 100, height * 46 / 100));
+            Message::Room(window) => {
+                self.window = Some(window);
                 Task::none()
             }
             Message::Shot(marked, shot) => {
@@ -209,6 +241,7 @@ impl Booth {
                 self.measure();
                 task
             }
+            Message::Placed(placing) => self.placed(*placing),
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
@@ -222,6 +255,7 @@ impl Booth {
                 task
             }
             Message::Ruling(message) => self.ruling(message),
+            Message::Referee(message) => self.referee(message),
             Message::After(message) => self.after(message),
         }
     }
@@ -279,6 +313,13 @@ impl Booth {
                 Task::none()
             }
             between::Action::After => self.show_log(),
+            between::Action::Referee => {
+                let opened = self.open_referee();
+                if let (Err(because), Pane::Between(between)) = (opened, &mut self.pane) {
+                    between.told = Some(because);
+                }
+                Task::none()
+            }
         }
     }
 
@@ -360,6 +401,14 @@ impl Booth {
                 self.pictures.lead_camera(usize::from(*number));
                 None
             }
+            walk::Message::Pointed(pointed) => {
+                self.pictures.pointed(*pointed);
+                return Task::none();
+            }
+            walk::Message::Place(act) => {
+                let placed = self.pictures.place_act(*act);
+                return placed.map_or(Task::none(), |placed| self.prove(placed));
+            }
             walk::Message::Act(_)
             | walk::Message::Open(_)
             | walk::Message::Typed(_)
@@ -383,7 +432,9 @@ impl Booth {
                 None => Task::none(),
             },
             walk::Action::Rule => {
-                self.pane = Pane::Ruling(Box::new(Ruling::new(&game.book, &game.names, review, &self.now)));
+                let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
+                let stills = stills::kept(&post.stills(review));
+                self.pane = Pane::Ruling(Box::new(ruling.with(stills)));
                 Task::none()
             }
             walk::Action::Ask => match &review.called {
@@ -399,8 +450,15 @@ impl Booth {
 
     /// A command of the walk: written first, then shown.
     fn walked(&mut self, command: Command) -> Task<Message> {
+        let Ok(post) = &mut self.post else { return Task::none() };
+        let done = post.act(command.clone(), &self.now);
+        self.written(command, done)
+    }
+
+    /// After a command of the walk was written, or was not.
+    fn written(&mut self, command: Command, done: Result<(), Undone>) -> Task<Message> {
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        match post.act(command.clone(), &self.now) {
+        match done {
             Ok(()) => {
                 if let (Some(game), Some(review)) = (&post.game, post.review()) {
                     walk.refresh(&game.book, &game.names, review);
@@ -409,6 +467,7 @@ impl Booth {
                 if post.review().is_some_and(|review| review.is_over()) {
                     self.settle_pane();
                 }
+                self.recall();
                 Task::none()
             }
             Err(Undone::No(no)) => match walk.refused(command, no) {
@@ -445,6 +504,12 @@ impl Booth {
             ruling::Action::None => {}
             ruling::Action::Focus(id) => return focus(id),
             ruling::Action::Walk => self.settle_pane(),
+            ruling::Action::Referee => {
+                let opened = self.open_referee();
+                if let (Err(because), Pane::Ruling(ruling)) = (opened, &mut self.pane) {
+                    ruling.told = Some((because, "the walk says what the pictures show".to_owned()));
+                }
+            }
             ruling::Action::Over => match post.end_review(&self.now) {
                 Ok(()) => self.settle_pane(),
                 Err(undone) => ruling.told = Some((told(undone), "try again".to_owned())),
@@ -481,7 +546,8 @@ impl Booth {
             after::Action::Open(id) => match (post.past(&id), &post.game) {
                 (Ok(review), Some(game)) => {
                     let ruling = Ruling::new(&game.book, &game.names, &review, &self.now);
-                    self.pane = Pane::Past(Box::new(ruling));
+                    let stills = stills::kept(&post.stills(&review));
+                    self.pane = Pane::Past(Box::new(ruling.with(stills)));
                 }
                 (Ok(_), None) => {}
                 (Err(fault), _) => after.told = Some(fault),

@@ -12,7 +12,7 @@ use super::clip::Clip;
 use super::ffmpeg::Tools;
 use super::proxy::Proxy;
 use super::survey;
-use super::view::{Light, Lines, Shown};
+use super::view::{Light, Lines, Part, Shown};
 use serve::Server;
 use std::collections::{BTreeMap, VecDeque};
 use std::ops::ControlFlow;
@@ -45,8 +45,10 @@ pub struct Request {
     pub clip: usize,
     /// Which frame.
     pub frame: usize,
-    /// Of the pane, in pixels; the picture keeps its shape and is never made larger.
+    /// Of the pane, in pixels. A whole picture keeps its shape and is never made larger; a part gets this very size.
     pub size: (u32, u32),
+    /// The part that is seen, in pixels of the clip's picture; none: all of it.
+    pub part: Option<Part>,
     /// All lines, or one field.
     pub lines: Lines,
     /// Brightness and contrast.

@@ -2,12 +2,15 @@
 //!
 //! A body is a JSON object with its `form`; `form.rs` says what each kind holds. Free text, which is the
 //! reasons that officials give, is not in the body: it lies beside the chain as a blob, the body has its hash,
-//! and once it is erased it reads as [`ERASED`]. Everything else in an event is the book's or the game's word.
+//! and once it is erased it reads as [`ERASED`]. The still of a mark lies there likewise; an event names it only. Everything else in an event is the book's or the game's word.
 //!
 //! Besides the events there is one kind of entry that belongs to a review, [`Begun`]: under which edition.
 
 pub mod day;
+pub mod discretion;
 mod form;
+pub mod grade;
+pub mod precedent;
 mod spelling;
 
 use self::form::{EventForm, TAG};
@@ -17,7 +20,7 @@ use crate::log::chain::Hash;
 use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
 use crate::log::reader::Reader;
-use crate::proof::mark::Basis;
+use crate::proof::mark::{Basis, Shot};
 use crate::review::event::{Answered, Event, Look, Marked, Snapshot};
 use crate::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
@@ -30,12 +33,16 @@ const FORM: u64 = 1;
 /// The form of an answer with what was measured, and of a mark with the very picture that it was set on.
 const MEASURED_FORM: u64 = 2;
 
-/// The kinds that have the second form: answers and marks.
-const MEASURED: [&str; 2] = ["review.answered", "review.marked"];
+/// The form of a mark with a still beside the chain.
+const STILL_FORM: u64 = 3;
 
 /// The newest form of a kind that this program reads.
 fn newest(kind: &Kind) -> u64 {
-    if MEASURED.contains(&kind.as_str()) { MEASURED_FORM } else { FORM }
+    match kind.as_str() {
+        "review.answered" => MEASURED_FORM,
+        "review.marked" => STILL_FORM,
+        _ => FORM,
+    }
 }
 
 /// How a text reads that was erased.
@@ -88,11 +95,21 @@ pub enum Fault {
 /// # Errors
 /// [`Error`] if the system has no randomness for the salts of free text.
 pub fn entry(act: Act, event: &Event) -> Result<NewEntry, Error> {
+    entry_with(act, event, None)
+}
+
+/// The same, with the still that the event's mark names.
+pub(crate) fn entry_with(act: Act, event: &Event, still: Option<&Blob>) -> Result<NewEntry, Error> {
+    let named = match event {
+        Event::Marked(Marked { shot: Some(shot), .. }) => shot.still.as_deref(),
+        _ => None,
+    };
+    let still = still.filter(|still| named == Some(still.hash().to_string().as_str())).cloned();
     let mut event = event.clone();
     let blobs = put_beside(free_texts(&mut event))?;
     let (kind, body) = spelt(&event);
     let new = NewEntry::new(act, Kind::new(kind)?, Value::Object(body))?;
-    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+    Ok(blobs.into_iter().chain(still).fold(new, NewEntry::with_blob))
 }
 
 /// Makes a blob of every text, and puts its hash in the text's place.
@@ -178,7 +195,7 @@ fn body_of(entry: &Entry) -> Result<(Kind, Map<String, Value>), Fault> {
     let Value::Object(mut body) = entry.body.clone() else { return Err(unreadable("it is not an object")) };
     match body.remove("form").and_then(|form| form.as_u64()) {
         Some(FORM) => Ok((kind, upcast(body))),
-        Some(MEASURED_FORM) if newest(&kind) == MEASURED_FORM => Ok((kind, body)),
+        Some(form @ (MEASURED_FORM | STILL_FORM)) if form <= newest(&kind) => Ok((kind, body)),
         Some(form) if form > newest(&kind) => Err(Fault::NewerForm { kind, form }),
         Some(_) | None => Err(unreadable("it does not say its form")),
     }
@@ -195,6 +212,7 @@ fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
     let form = match event {
+        Event::Marked(Marked { shot: Some(Shot { still: Some(_), .. }), .. }) => STILL_FORM,
         Event::Answered(Answered { basis: Basis::Computed(_), .. })
         | Event::Marked(Marked { shot: Some(_), .. }) => MEASURED_FORM,
         _ => FORM,
@@ -237,6 +255,7 @@ fn free_texts(event: &mut Event) -> Vec<&mut String> {
         | Event::Flagged(_)
         | Event::Chosen { .. }
         | Event::Marked(_)
+        | Event::Placed(_)
         | Event::Undone { .. }
         | Event::Settled
         | Event::Withdrawn

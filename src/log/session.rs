@@ -4,6 +4,7 @@
 //! answered with what it wrote then and changes nothing; so a desk that heard no answer asks again.
 
 use crate::log::Error;
+use crate::log::blob::Blob;
 use crate::log::chain::Hash;
 use crate::log::edition::RuleText;
 use crate::log::entry::{Act, Entry, NewEntry};
@@ -15,7 +16,7 @@ use crate::log::sign;
 use crate::log::store::Log;
 use crate::log::tail::{Attempt, Tail};
 use crate::review::decide::{Command, Desk, No, decide};
-use crate::review::event::Event;
+use crate::review::event::{Event, Marked};
 use crate::review::fold::{Review, Stamped};
 
 /// One review. The log that it is written to is the desk's, and handed in with every act.
@@ -26,6 +27,15 @@ pub struct Session {
     rules: RuleText,
     review: Review,
     tail: Tail,
+}
+
+/// A mark with a still of its picture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pictured {
+    /// The mark, whose shot does not name the still yet.
+    pub marked: Marked,
+    /// The bytes of the still; what they are is not looked at.
+    pub still: Vec<u8>,
 }
 
 /// What became of a command.
@@ -141,6 +151,35 @@ impl Session {
         attempt: &Attempt,
         command: Command,
     ) -> Result<Done, Error> {
+        self.act_with(log, desk, attempt, (command, None))
+    }
+
+    /// Marks, and keeps the still beside the chain: its salted hash stands in the mark. A mark without a shot has
+    /// nothing that a still could be of, and is written without.
+    ///
+    /// # Errors
+    /// [`Error`] if nothing could be written; the review is as before.
+    pub fn mark(
+        &mut self,
+        log: &mut Log,
+        desk: Desk<'_>,
+        attempt: &Attempt,
+        pictured: Pictured,
+    ) -> Result<Done, Error> {
+        let Pictured { mut marked, still } = pictured;
+        let Some(shot) = &mut marked.shot else { return self.act(log, desk, attempt, Command::Mark(marked)) };
+        let still = Blob::new(still)?;
+        shot.still = Some(still.hash().to_string());
+        self.act_with(log, desk, attempt, (Command::Mark(marked), Some(still)))
+    }
+
+    fn act_with(
+        &mut self,
+        log: &mut Log,
+        desk: Desk<'_>,
+        attempt: &Attempt,
+        (command, still): (Command, Option<Blob>),
+    ) -> Result<Done, Error> {
         let (held, given) = (self.rules.edition(), desk.book.edition);
         if held != given {
             let (held, given) = (held.to_string(), given.to_string());
@@ -159,7 +198,7 @@ impl Session {
         let act = Act { actor: self.actor.clone(), review: Some(self.id.clone()), at: at.clone() };
         let mut new = self.beginning(log.reader(), &act)?;
         for event in &events {
-            new.push(record::entry(act.clone(), event)?);
+            new.push(record::entry_with(act.clone(), event, still.as_ref())?);
         }
         let appended = log.append(self.tail.head, id, &new)?;
         self.tail.seen(&appended.entries);

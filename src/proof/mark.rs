@@ -29,6 +29,8 @@ pub struct Shot {
     pub sha256: String,
     /// It was decoded exactly; else it is only like the picture that the clip holds.
     pub exact: bool,
+    /// The still that was kept of it, by its name beside the log, as 64 hex digits.
+    pub still: Option<String>,
 }
 
 /// What an answer rests on.

@@ -208,6 +208,9 @@ pub struct MarkJson {
     /// What the game clock showed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clock_s: Option<f64>,
+    /// The still of it, by the name that it has in the log it was marked in; the picture itself stays there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub still: Option<String>,
 }
 
 impl Record {

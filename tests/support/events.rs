@@ -288,6 +288,7 @@ pub fn events() -> impl Strategy<Value = Event> {
         },
     );
     let shot = (any::<u32>(), any::<i32>(), any::<bool>()).prop_map(|(frame, pts, exact)| Shot {
+        still: exact.then(|| "5".repeat(64)),
         clip_sha256: "c".repeat(64),
         frame: frame.into(),
         pts: pts.into(),

@@ -1,6 +1,6 @@
 //! Why: every question with its path, its marks and looks, and the ways that were left.
 
-use super::Source;
+use super::{Source, place, still};
 use crate::review::event::Look;
 use crate::review::says;
 use crate::review::story::{Branch, Leads, Story, Told, Way, story};
@@ -14,7 +14,7 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
         @for (number, question) in asked.iter().enumerate() {
             section {
                 @match source.book.as_ref().and_then(|book| story(book, &source.review, number)) {
-                    Some(story) => { h2 { "Why: " (story.tree.title) } (told(&story)) }
+                    Some(story) => { h2 { "Why: " (story.tree.title) } (told(&story, number, source)) }
                     None => {
                         h2 { "Why: " (question.tree) }
                         p.note { "The text of this edition is not there to tell its steps; the acts below are." }
@@ -25,7 +25,7 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
     }
 }
 
-fn told(story: &Story<'_>) -> Markup {
+fn told(story: &Story<'_>, question: usize, source: &Source<'_>) -> Markup {
     let path: Vec<&Told<'_>> = story.path().collect();
     let apart: Vec<&Told<'_>> =
         story.steps.iter().filter(|told| !told.on_path && told.answer.is_some()).collect();
@@ -35,7 +35,9 @@ fn told(story: &Story<'_>) -> Markup {
         p.note { "Rule " (tree.cite) ". Call on the field: " (tree.calls[story.call].says) "." }
         ol.path {
             @for (number, told) in path.iter().enumerate() {
-                (step(told, number + 1 == path.len()))
+                @let before = path.iter().take(number).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
+                @let pictures = html! { (still::of(&told.marks, &before, source)) (place::of(source, question, &told.step.name)) };
+                (step(told, number + 1 == path.len(), &pictures))
             }
         }
         @if !apart.is_empty() {
@@ -53,7 +55,7 @@ fn told(story: &Story<'_>) -> Markup {
     }
 }
 
-fn step(told: &Told<'_>, last: bool) -> Markup {
+fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
     let open = told.answer.is_none();
     let class = match (open, last) {
         (true, true) => "open last",
@@ -73,6 +75,7 @@ fn step(told: &Told<'_>, last: bool) -> Markup {
             @for marked in &told.marks {
                 div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::place(marked.x, marked.clock_ms)) }
             }
+            (pictures)
             @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }
             div { small { (ways(&told.branches)) } }
         }

@@ -73,14 +73,15 @@ fn finding(one: &Inconsistent, source: &Source) -> Markup {
         p.look { (one.says) }
         div.pair {
             @for (id, outcome) in one.records.iter().zip(&one.outcomes).take(SHOWN) {
-                (card(id, outcome, source.told.get(id)))
+                (card(id, outcome, source))
             }
         }
         @if one.records.len() > SHOWN { p.muted { "and " (one.records.len() - SHOWN) " more with the same facts" } }
     }
 }
 
-fn card(id: &str, outcome: &str, told: Option<&Told>) -> Markup {
+fn card(id: &str, outcome: &str, source: &Source) -> Markup {
+    let told: Option<&Told> = source.told.get(id);
     html! {
         div.card {
             b { (outcome) @if let Some(finding) = told.and_then(|told| told.finding.as_ref()) { ": " (finding) } }
@@ -91,6 +92,7 @@ fn card(id: &str, outcome: &str, told: Option<&Told>) -> Markup {
                     @for reason in &told.reasons { li.look { (reason) } }
                 }
             }
+            (source.stills.of_record(id))
             small { (id) }
         }
     }

@@ -36,6 +36,10 @@ figure svg{display:block;width:100%;min-width:40rem;height:auto}
 .pair{display:grid;grid-template-columns:repeat(auto-fit,minmax(14rem,1fr));gap:.75rem;margin:.5rem 0 .75rem}
 .card{background:var(--card);border:1px solid var(--line);border-radius:.4rem;padding:.6rem .8rem}
 .card b{display:block;font-size:1.25rem}
+.stills{display:flex;flex-wrap:wrap;gap:.5rem;margin:.5rem 0}
+.stills figure{margin:0;flex:1 1 10rem;max-width:18rem;overflow:visible}
+.stills img{display:block;width:100%;height:auto;border:1px solid var(--line)}
+.stills figcaption{color:var(--muted);font-size:.8125rem}
 .card ul{margin:.4rem 0 0;padding-left:1.1rem}
 .track{position:relative;height:1.1rem;margin-top:.25rem;border-bottom:1px solid var(--line)}
 .track i{position:absolute;bottom:.3rem;height:.3rem;background:var(--ink);min-width:2px}

@@ -2,6 +2,8 @@
 //!
 //! Everything that is done goes through here: written first, then shown.
 
+mod referee;
+
 use crate::books;
 use tellframe::audit::page;
 use tellframe::book::Book;
@@ -9,12 +11,14 @@ use tellframe::game::advance::{Start, opening};
 use tellframe::game::situation::{End, Situation, Team};
 use tellframe::log::day::{self, DaySession};
 use tellframe::log::days;
+use tellframe::log::discretion::DiscretionSession;
 use tellframe::log::edition::RuleText;
 use tellframe::log::entry::Act;
 use tellframe::log::label::{Actor, CommandId, ReviewId};
 use tellframe::log::location::Location;
-use tellframe::log::session::{self, Session};
+use tellframe::log::session::{self, Pictured, Session};
 use tellframe::log::sign::Key;
+use tellframe::log::stills::{self, Still};
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
 use tellframe::log::{Error, sign};
@@ -22,7 +26,7 @@ use tellframe::log::{jsonl, records, reviews};
 use tellframe::review::day::fold::Day;
 use tellframe::review::day::{Command as DayCommand, GameCard};
 use tellframe::review::decide::{Command, Desk, No};
-use tellframe::review::event::{Asked, Called};
+use tellframe::review::event::{Asked, Called, Marked};
 use tellframe::review::fold::{Phase, Review};
 use tellframe::review::gate::{Initiator, Stop};
 use tellframe::review::stamp::Stamp;
@@ -51,6 +55,7 @@ pub(crate) struct Game {
     rules: RuleText,
     day: DaySession,
     session: Option<Session>,
+    referee: Option<DiscretionSession>,
 }
 
 /// Why something was not done.
@@ -115,7 +120,10 @@ impl Post {
         };
         let card =
             day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or("the game has no card")?;
-        Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session })
+        let review = session.as_ref().map(|session| session.id().as_str());
+        let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone());
+        let referee = referee.map_err(|error| chain(&error))?;
+        Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session, referee })
     }
 
     /// A review of the day: as it was left, or not begun yet if the desk was killed between the two.
@@ -188,7 +196,7 @@ impl Post {
         match day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))? {
             day::Done::No(no) => Err(Undone::No(no)),
             day::Done::Events(_) => {
-                self.game = Some(Game { book, names, cameras, rules, day, session: None });
+                self.game = Some(Game { book, names, cameras, rules, day, session: None, referee: None });
                 Ok(())
             }
         }
@@ -240,6 +248,29 @@ impl Post {
             session::Done::Events(_) => Ok(()),
             session::Done::No(no) => Err(Undone::No(no)),
         }
+    }
+
+    /// Marks a frame in the review in hand, and keeps its still where there is one.
+    pub(crate) fn mark(&mut self, marked: Marked, still: Option<Vec<u8>>, now: &Stamp) -> Result<(), Undone> {
+        let Some(still) = still else { return self.act(Command::Mark(marked), now) };
+        let attempt = self.attempt(now)?;
+        let Some(game) = &mut self.game else { return Err(Undone::Fault("no game is open".to_owned())) };
+        let Some(session) = &mut game.session else {
+            return Err(Undone::Fault("no review is held".to_owned()));
+        };
+        let desk = Desk { book: &game.book, names: &game.names };
+        match session.mark(&mut self.log, desk, &attempt, Pictured { marked, still })? {
+            session::Done::Events(_) => Ok(()),
+            session::Done::No(no) => Err(Undone::No(no)),
+        }
+    }
+
+    /// The stills of a review's marks. A log that cannot be read says so when something is written.
+    pub(crate) fn stills(&self, review: &Review) -> Vec<Still> {
+        stills::of_review(self.log.reader(), review).unwrap_or_else(|error| {
+            tracing::warn!("the stills cannot be read: {error}");
+            Vec::new()
+        })
     }
 
     /// Takes over what a review that is over came to.

@@ -1,11 +1,10 @@
 //! What is seen: running pictures, marks set in them, and what those marks measure.
 
-use super::pictures::Target;
+use super::pictures::{Taken, Target};
 use super::{Booth, Message, Pane, timing, walk};
 use iced::Task;
 use iced::futures::channel::oneshot;
 use std::time::Duration;
-use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
 use tellframe::review::stamp::Stamp;
@@ -14,6 +13,9 @@ impl Booth {
     /// Running pictures move; a loop that begins again is another look.
     pub(super) fn tick(&mut self, before: &Stamp) -> Task<Message> {
         let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
+        if self.pictures.asks_nothing() {
+            self.tell_pictures();
+        }
         match self.pictures.tick(Duration::from_millis(elapsed)) {
             Some(look) => self.walk(walk::Message::Looked(look)),
             None => Task::none(),
@@ -22,23 +24,35 @@ impl Booth {
 
     /// What the marks of the open step say, once they were set in clips.
     pub(super) fn measure(&mut self) {
+        self.tell_pictures();
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
         let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
         let asked = review.questions.get(walk.question);
         let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
-        walk.timing =
-            step.and_then(|step| timing::timing(&game.book, step, review, &self.pictures, &game.cameras));
+        walk.timing = step.and_then(|step| {
+            timing::timing(&game.book, (walk.question, step), review, &self.pictures, &game.cameras)
+        });
     }
 
-    /// A mark with its very picture; without one, as a typed mark is.
-    pub(super) fn marked(&mut self, marked: Marked, shot: Result<Shot, String>) -> Task<Message> {
-        let failed = shot.as_ref().err().cloned();
-        let task = self.walked(Command::Mark(Marked { shot: shot.ok(), ..marked }));
-        if let (Pane::Walk(walk), Some(why)) = (&mut self.pane, failed) {
-            walk.told = Some(walk::Told::No {
-                because: format!("the picture could not be proven: {why}"),
-                instead: "the mark stands as a typed one".to_owned(),
-            });
+    /// A mark with its very picture and a still of it; without the picture, as a typed mark is.
+    pub(super) fn marked(&mut self, marked: Marked, taken: Result<Taken, String>) -> Task<Message> {
+        let (shot, still, failed) = match taken {
+            Ok(Taken { shot, still: Ok(still) }) => (Some(shot), Some(still), None),
+            Ok(Taken { shot, still: Err(why) }) => {
+                let because = format!("no still was kept: {why}");
+                (Some(shot), None, Some((because, "the mark stands, with the hash of its picture")))
+            }
+            Err(why) => {
+                let because = format!("the picture could not be proven: {why}");
+                (None, None, Some((because, "the mark stands as a typed one")))
+            }
+        };
+        let marked = Marked { shot, ..marked };
+        let Ok(post) = &mut self.post else { return Task::none() };
+        let done = post.mark(marked.clone(), still, &self.now);
+        let task = self.written(Command::Mark(marked), done);
+        if let (Pane::Walk(walk), Some((because, instead))) = (&mut self.pane, failed) {
+            walk.told = Some(walk::Told::No { because, instead: instead.to_owned() });
         }
         task
     }

@@ -1,15 +1,21 @@
-//! The events of a review, as JSON: form 1, and form 2 of an answer that was measured.
+//! The events of a review, as JSON: form 1; form 2 of an answer that was measured and of a mark with its picture;
+//! form 3 of a mark with a still.
 //!
 //! Each type here is the mirror of one of the review's: the mirror is what is stored, and the two are held
 //! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
 //! form number of its own, and is brought up to date on reading.
 
 pub(super) mod day;
+pub(super) mod discretion;
 mod game;
+pub(super) mod grade;
+mod placed;
+pub(super) mod precedent;
 
 use self::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
 };
+use self::placed::PlacedForm;
 use super::spelling::{AsInPicture, ExactOrNone, Probability, list};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
@@ -21,7 +27,7 @@ use crate::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use crate::proof::timecode::Timecode;
 use crate::proof::verdict::Verdict;
 use crate::review::event::{
-    Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, Snapshot,
+    Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
 };
 use crate::review::gate::{Entry, Initiator, Ruled, Stop};
 use crate::review::stance::{Outcome, Why};
@@ -60,6 +66,8 @@ pub(super) enum EventForm {
     Looked(#[serde(with = "LookForm")] Look),
     #[serde(rename = "review.marked")]
     Marked(#[serde(with = "MarkedForm")] Marked),
+    #[serde(rename = "review.placed")]
+    Placed(#[serde(with = "PlacedForm")] Box<Placed>),
     #[serde(rename = "review.answered")]
     Answered(#[serde(with = "AnsweredForm")] Answered),
     #[serde(rename = "review.undone")]
@@ -232,6 +240,9 @@ struct ShotForm {
     time_base: (u32, u32),
     sha256: String,
     exact: bool,
+    // Left out where none was kept, which so keeps to the second form.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    still: Option<String>,
 }
 
 #[derive(Serialize, Deserialize)]

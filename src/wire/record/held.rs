@@ -206,6 +206,7 @@ fn mark(marked: &Marked) -> MarkJson {
         exact: Some(marked.shot.as_ref().is_some_and(|shot| shot.exact)),
         x: marked.x.map(Figure),
         clock_s: marked.clock_ms.map(seconds),
+        still: marked.shot.as_ref().and_then(|shot| shot.still.clone()),
     }
 }
 

@@ -1,0 +1,80 @@
+//! The stills of a review's marks, for a screen: what was marked, as it was kept beside the log.
+
+use super::hall::Hall;
+use crate::desk::theme::size;
+use crate::desk::widget::{card, say};
+use iced::widget::image::Handle;
+use iced::widget::{Column, Row, column, container, image};
+use iced::{ContentFit, Element, Length};
+use tellframe::footage::still;
+use tellframe::log::stills::Still;
+
+/// One still, ready to be shown.
+#[derive(Debug, Clone)]
+pub(crate) struct Kept {
+    /// Its picture; none where it was erased.
+    picture: Option<Handle>,
+    /// The moment.
+    moment: String,
+    /// Camera, timecode, and what is to be said of it.
+    says: String,
+}
+
+/// So many are decoded for a screen: those that were marked last.
+const MOST: usize = 12;
+/// Beside each other.
+const ACROSS: usize = 3;
+
+/// The stills, decoded.
+pub(crate) fn kept(stills: &[Still]) -> Vec<Kept> {
+    let first = stills.len().saturating_sub(MOST);
+    stills.iter().skip(first).map(one).collect()
+}
+
+fn one(kept: &Still) -> Kept {
+    let read = kept.bytes.as_deref().map(still::read);
+    let (picture, missing) = match read {
+        Some(Ok(shown)) => (Some(Handle::from_rgba(shown.width, shown.height, shown.rgba)), ""),
+        Some(Err(_)) => (None, ", cannot be shown"),
+        None => (None, ", erased"),
+    };
+    let mark = &kept.marked.mark;
+    let exact = kept.marked.shot.as_ref().is_some_and(|shot| shot.exact);
+    let exact = if exact { "" } else { ", picture not exact" };
+    Kept {
+        picture,
+        moment: mark.moment.clone(),
+        says: format!("{} {}{exact}{missing}", mark.camera, mark.timecode),
+    }
+}
+
+/// The stills beside each other; nothing where none was kept.
+pub(crate) fn view<'a, M: Clone + 'a>(stills: &'a [Kept], hall: &Hall<'a>) -> Option<Element<'a, M>> {
+    if stills.is_empty() {
+        return None;
+    }
+    let palette = hall.palette;
+    let mut rows = Column::new().spacing(10).push(say::small("What was marked", palette.muted));
+    for some in stills.chunks(ACROSS) {
+        let mut row = Row::new().spacing(12);
+        for kept in some {
+            let picture: Element<'a, M> = match &kept.picture {
+                Some(handle) => {
+                    image(handle.clone()).content_fit(ContentFit::Contain).width(Length::Fill).into()
+                }
+                None => container(say::small("no picture", palette.muted)).center_x(Length::Fill).into(),
+            };
+            let words = column![
+                say::small(kept.moment.as_str(), palette.ink),
+                say::small(kept.says.as_str(), palette.muted).size(size::LEAST)
+            ];
+            row = row.push(column![picture, words].spacing(3).width(Length::Fill));
+        }
+        // A short row keeps the size of the others.
+        for _ in some.len()..ACROSS.min(stills.len()) {
+            row = row.push(container("").width(Length::Fill));
+        }
+        rows = rows.push(row);
+    }
+    Some(card::card(palette, rows).into())
+}
