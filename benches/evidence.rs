@@ -3,7 +3,7 @@
 //! `cargo bench --bench evidence` states times and places of `TELLFRAME_PLAYS` plays (2,000), projected with noise, and
 //! then clicks toes on filmed, compressed, decoded pictures of `TELLFRAME_FILMS` plays (2), every sixth frame.
 
-#[path = "../tests/support/clicker.rs"]
+#[path = "evidence/clicker.rs"]
 mod clicker;
 #[path = "../tests/support/scene_evidence.rs"]
 mod scene_evidence;

@@ -10,7 +10,6 @@ mod certificate; // one file for an inquiry, checked by a program in another lan
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
-mod clicked; // toes clicked on filmed, compressed, decoded pictures lie where the band says
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod discretion; // the referee's own ruling: safety first, bounds, effects, held over a log; precedents and their life
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
