@@ -152,13 +152,14 @@ fn warm(path: &Path, folder: &Path, tools: &Tools) {
         proxies: folder.to_owned(),
         proxy_bytes: 0,
         tools: Some(tools.clone()),
+        apart: None,
     };
     let deck = Deck::start(settings, sender);
     let clip = deck.open(vec![path.to_owned()])[0];
     while !matches!(events.recv().expect("the deck runs"), Event::Indexed { .. }) {}
     let show = |frame: usize| {
         let (lines, light) = (Lines::All, Light::AS_IT_IS);
-        deck.show(Request { pane: 0, clip, frame, size: (1280, 720), lines, light, rests: true });
+        deck.show(Request { pane: 0, clip, frame, size: (1280, 720), part: None, lines, light, rests: true });
     };
     let middle = 150;
     show(middle);

@@ -7,6 +7,7 @@
 
 pub mod check;
 pub mod diagram;
+pub mod discretion;
 pub mod edition;
 pub mod effect;
 pub mod enforcement;
@@ -54,6 +55,8 @@ pub struct Book {
     pub penalties: BTreeMap<String, penalty::Penalty>,
     /// Moments that every tree may speak of, with their meaning.
     pub moments: BTreeMap<String, String>,
+    /// The referee's own ruling on what no question covers; none where the league gives him none.
+    pub discretion: Option<discretion::Discretion>,
     /// What is made sure of before a game, each in a word or two.
     pub checklist: Vec<String>,
     /// The sentences of the announcement.

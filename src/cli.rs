@@ -7,6 +7,7 @@ mod audit;
 mod books;
 mod case;
 mod check;
+mod decode;
 mod demo;
 mod enforce;
 mod faults;
@@ -15,6 +16,7 @@ mod line;
 mod log;
 mod measure;
 mod order;
+mod precedent;
 mod probe;
 mod rejudge;
 mod schema;
@@ -62,6 +64,8 @@ enum Command {
     /// Say which of two events came first, how much time lies between, and how sure that is: it advises, the
     /// official decides
     Order(order::Order),
+    /// Find, list and decide precedents: what the referees ruled where the book left it open
+    Precedent(precedent::Precedent),
     /// Say what a clip is: frames, exact times, faults; or give one exact frame
     Probe(probe::Probe),
     /// Verify, show, export and import a log
@@ -70,6 +74,9 @@ enum Command {
     Rejudge(rejudge::Rejudge),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
+    /// Decode for another process of this program
+    #[command(name = crate::decoder::WORD, hide = true)]
+    Decode(decode::Decode),
 }
 
 impl Command {
@@ -84,10 +91,12 @@ impl Command {
             Command::Measure(measure) => measure.run(),
             Command::Audit(audit) => audit.run(folder),
             Command::Order(order) => order.run(),
+            Command::Precedent(precedent) => precedent.run(folder),
             Command::Probe(probe) => probe.run(),
             Command::Log(log) => log.run(folder),
             Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
+            Command::Decode(decode) => decode.run(),
         }
     }
 }
@@ -136,7 +145,11 @@ impl From<tellframe::log::Error> for Unable {
 fn no_window(because: &str) -> Unable {
     use clap::CommandFactory;
     let arguments = Arguments::command();
-    let names: Vec<&str> = arguments.get_subcommands().map(clap::Command::get_name).collect();
+    let names: Vec<&str> = arguments
+        .get_subcommands()
+        .filter(|command| !command.is_hide_set())
+        .map(clap::Command::get_name)
+        .collect();
     Unable::new(format!("{because}; these commands work without a window: {}", names.join(", ")))
         .help("tellframe demo walks a whole challenge; tellframe COMMAND --help says more")
 }
@@ -169,8 +182,11 @@ pub fn run() -> ExitCode {
         }
     };
     let folder = data::Folder { given: arguments.data };
-    // Without a folder to trace into, the command goes on all the same.
-    trace::start(arguments.verbose, folder.root().ok().as_deref());
+    // A decoder has nothing to tell, and is started often. Without a folder to trace into, the others go on all the
+    // same.
+    if !matches!(arguments.command, Some(Command::Decode(_))) {
+        trace::start(arguments.verbose, folder.root().ok().as_deref());
+    }
     let done = match &arguments.command {
         None => open_desk(&folder),
         Some(command) => command.run(&folder),

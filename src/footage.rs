@@ -2,8 +2,9 @@
 //!
 //! Never here: rules, time as a float (but to show it), a cache without a bound, a picture that is not exact and does
 //! not say so. What a file states is held against what it holds before room is made for it; decoders of strange files
-//! run as a child that can crash or hang without harm.
+//! run as a child that can crash or hang without harm, the built-in one too where the program says how (`apart`).
 
+pub mod apart;
 mod avc;
 pub mod cache;
 mod child;
@@ -11,6 +12,7 @@ pub mod clip;
 pub mod deck;
 pub mod decode;
 mod embedded;
+mod engine;
 pub mod fault;
 pub mod ffmpeg;
 mod mp4;

@@ -7,8 +7,8 @@
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, `parquet`, `import`);
-//! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`), and how one is held
-//! (`session`, `day`, `tail`).
+//! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
+//! `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -22,6 +22,8 @@ pub mod canonical;
 pub mod chain;
 pub mod day;
 pub mod days;
+pub mod discretion;
+pub mod discretions;
 pub mod edition;
 pub mod entry;
 pub mod head;
@@ -33,6 +35,7 @@ pub mod location;
 mod lock;
 pub mod own;
 pub mod parquet;
+pub mod precedents;
 pub mod reader;
 pub mod record;
 pub mod records;
@@ -44,6 +47,7 @@ pub mod stills;
 pub mod store;
 pub mod tail;
 pub mod verify;
+mod words;
 
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
 #[derive(Debug, thiserror::Error)]
@@ -138,6 +142,9 @@ pub enum Error {
     /// A day that cannot be held.
     #[error(transparent)]
     Day(#[from] day::Fault),
+    /// A referee's own ruling that cannot be held.
+    #[error(transparent)]
+    Discretion(#[from] discretion::Fault),
     /// A head that cannot be compared with the log.
     #[error(transparent)]
     Head(#[from] head::Fault),
@@ -229,6 +236,13 @@ impl Error {
                     Some("a game is held under one edition; load the book that it was opened under")
                 }
                 day::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
+            },
+            Error::Discretion(fault) => match fault {
+                discretion::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
+                discretion::Fault::OtherEdition { .. } => {
+                    Some("a ruling is held under one edition; load the book that it was opened under")
+                }
+                discretion::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
             },
             Error::Beside(_)
             | Error::Nothing

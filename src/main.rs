@@ -4,6 +4,7 @@ mod books;
 mod cli;
 mod clock;
 mod data;
+mod decoder;
 #[cfg(feature = "desk")]
 mod desk;
 

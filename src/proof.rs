@@ -4,6 +4,7 @@
 
 pub mod angle;
 pub mod camera;
+pub mod clicked;
 pub mod clock;
 pub mod drawn;
 pub mod homography;

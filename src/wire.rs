@@ -13,6 +13,7 @@ pub mod ledger;
 pub mod line;
 pub mod measure;
 pub mod order;
+pub mod precedent;
 pub mod probe;
 pub mod read;
 pub mod record;

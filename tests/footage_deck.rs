@@ -10,12 +10,22 @@ use tellframe::footage::view::{Light, Lines};
 /// Only the decoder that is built in, so that the test asks for nothing.
 fn deck(folder: &std::path::Path, proxy_bytes: u64) -> (Deck, Receiver<Event>) {
     let (sender, events) = channel();
-    let settings = Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None };
+    let settings =
+        Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, apart: None };
     (Deck::start(settings, sender), events)
 }
 
 fn request(clip: usize, frame: usize, rests: bool) -> Request {
-    Request { pane: 0, clip, frame, size: (48, 48), lines: Lines::All, light: Light::AS_IT_IS, rests }
+    Request {
+        pane: 0,
+        clip,
+        frame,
+        size: (48, 48),
+        part: None,
+        lines: Lines::All,
+        light: Light::AS_IT_IS,
+        rests,
+    }
 }
 
 /// The first event that is wanted; a deck that says nothing for so long is broken.

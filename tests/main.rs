@@ -11,9 +11,11 @@ mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
 mod diagram; // the drawing of a book: whole, well formed, readable
+mod discretion; // the referee's own ruling: safety first, bounds, effects, held over a log; precedents and their life
 mod enforce_examples; // the examples of the page on enforcing, and what is refused
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod find; // type to find: the question that is meant, with what the gate says of it
+mod footage_apart; // the built-in decoder in a process of its own: it crashes, hangs, and the next picture comes
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes

@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// The layers: under this path only these of the library's modules are used besides the layer itself. The
 /// longest path that fits decides. An arrow points only down this table.
-const ARROWS: [(&str, &[&str]); 20] = [
+const ARROWS: [(&str, &[&str]); 21] = [
     ("src/book", &[]),
     ("src/game", &["book"]),
     ("src/proof", &["book::field"]),
@@ -20,6 +20,8 @@ const ARROWS: [(&str, &[&str]); 20] = [
     ("src/log/records", &["book", "wire::record"]),
     // What is done between reviews is decided under the book of the game.
     ("src/log/day", &["book", "review"]),
+    // The referee's own ruling is decided under the book of the game.
+    ("src/log/discretion", &["book", "review"]),
     // A record spells who asked and the situation as a case play does.
     ("src/log/parquet", &["wire::case", "wire::record"]),
     // The stored form of events spells what they hold.
@@ -34,21 +36,27 @@ const ARROWS: [(&str, &[&str]); 20] = [
             "game::enforce",
             "game::play",
             "game::situation",
+            "proof::clicked",
             "proof::mark",
+            "proof::measure",
+            "proof::place",
+            "proof::pose",
             "proof::timecode",
             "proof::verdict",
+            "proof::view",
             "review",
         ],
     ),
     ("src/scene", &["book::field", "book::exact", "proof"]),
     ("src/footage", &["proof::timecode", "proof::rate"]),
     ("src/audit", &["book", "game", "proof", "review", "wire", "log"]),
-    ("src/cli", &["books", "clock", "data", "desk"]),
-    ("src/desk", &["books", "clock", "data"]),
+    ("src/cli", &["books", "clock", "data", "decoder", "desk"]),
+    ("src/desk", &["books", "clock", "data", "decoder"]),
     ("src/books", &[]),
     ("src/clock", &[]),
     ("src/data", &[]),
-    ("src/main", &["cli", "clock", "data", "desk"]),
+    ("src/decoder", &[]),
+    ("src/main", &["cli", "clock", "data", "decoder", "desk"]),
 ];
 
 /// What stands nowhere: under which paths, what, and why.

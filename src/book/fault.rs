@@ -46,11 +46,13 @@ pub enum Kind {
     TooMany,
     /// A tree creates a foul that it may not create, or says that it may and never does.
     Creation,
+    /// A remedy of the referee that the book's own bounds forbid.
+    Bound,
 }
 
 impl Kind {
     /// All of them, in the order above.
-    pub const ALL: [Kind; 20] = [
+    pub const ALL: [Kind; 21] = [
         Kind::Syntax,
         Kind::Files,
         Kind::Language,
@@ -71,6 +73,7 @@ impl Kind {
         Kind::TooLong,
         Kind::TooMany,
         Kind::Creation,
+        Kind::Bound,
     ];
 
     /// The defect's name in reports.
@@ -96,6 +99,7 @@ impl Kind {
             Kind::TooLong => "too-long",
             Kind::TooMany => "too-many",
             Kind::Creation => "creation",
+            Kind::Bound => "bound",
         }
     }
 }

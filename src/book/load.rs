@@ -152,6 +152,7 @@ fn book(id: &str, name: String, edition: Edition, rules: rules::Rules, trees: Ve
         closed: rules.closed,
         penalties: rules.penalties,
         moments: rules.moments,
+        discretion: rules.discretion?,
         checklist: rules.checklist?,
         wording: rules.wording?,
         trees,

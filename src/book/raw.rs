@@ -2,11 +2,12 @@
 //!
 //! A figure is read from its own text, so `38.5` is exact and `inf` is refused.
 
-use super::effect::{DeadBy, Effect, Part};
+use super::effect::{DeadBy, Part};
 use super::exact::Yards;
 use super::spanned::{Entries, Later, Spanned};
-use super::tree::{Looks, Proof, When};
 use serde::{Deserialize, Deserializer};
+
+pub(super) mod tree;
 
 /// An exact figure, as written.
 #[derive(Debug, Clone, Copy)]
@@ -37,6 +38,8 @@ pub(super) struct RawBook<'a> {
     pub not_reviewable: Entries<'a>,
     pub penalties: Entries<'a>,
     pub moments: Entries<'a>,
+    #[serde(default)]
+    pub discretion: Option<Later<'a>>,
     #[serde(default)]
     pub checklist: Option<Later<'a>>,
     pub wording: Later<'a>,
@@ -350,6 +353,16 @@ pub(super) enum RawBy {
     Either,
 }
 
+impl RawBy {
+    pub fn part(&self) -> Option<Part> {
+        match self {
+            RawBy::Offense => Some(Part::Offense),
+            RawBy::Defense => Some(Part::Defense),
+            RawBy::Either => None,
+        }
+    }
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Distance", deny_unknown_fields)]
 pub(super) enum RawDistance {
@@ -414,146 +427,4 @@ pub(super) struct RawWording<'a> {
     pub out_of_service: Option<Spanned<'a, String>>,
     #[serde(borrow, default)]
     pub back_in_service: Option<Spanned<'a, String>>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Tree", deny_unknown_fields)]
-pub(super) struct RawTree<'a> {
-    #[serde(borrow)]
-    pub title: Later<'a>,
-    #[serde(default)]
-    pub words: Option<Later<'a>>,
-    pub calls: Entries<'a>,
-    pub review: Later<'a>,
-    #[serde(default)]
-    pub creates_foul: Option<Later<'a>>,
-    #[serde(default)]
-    pub safety: Option<Later<'a>>,
-    #[serde(default)]
-    pub booth_only: Option<Later<'a>>,
-    #[serde(default)]
-    pub booth_creates: Option<Later<'a>>,
-    #[serde(default)]
-    pub closed_when: Option<Later<'a>>,
-    pub start: Later<'a>,
-    pub steps: Entries<'a>,
-    pub findings: Entries<'a>,
-}
-
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename = "Review", deny_unknown_fields)]
-pub(super) enum RawReview {
-    Allowed { cite: String },
-    Refused { cite: String, because: String },
-}
-
-/// A situation in which a question is not reviewed.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename = "ClosedWhen", deny_unknown_fields)]
-pub(super) struct RawClosedWhen {
-    pub cite: String,
-    pub because: String,
-    pub all: Vec<When>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Call", deny_unknown_fields)]
-pub(super) struct RawCall<'a> {
-    pub says: String,
-    #[serde(default)]
-    pub no_call: bool,
-    #[serde(default)]
-    pub score: bool,
-    #[serde(default)]
-    pub turnover: bool,
-    #[serde(default)]
-    pub must_be_proven: Option<String>,
-    #[serde(borrow)]
-    pub result: Vec<Spanned<'a, Effect>>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Step", deny_unknown_fields)]
-pub(super) enum RawStep<'a> {
-    Ask {
-        ask: String,
-        #[serde(default)]
-        note: Option<String>,
-        looks: Looks,
-        seconds: u32,
-        #[serde(borrow)]
-        proof: Spanned<'a, Proof>,
-        #[serde(borrow, default)]
-        unmarked: Vec<Spanned<'a, String>>,
-        #[serde(borrow)]
-        yes: Spanned<'a, RawTarget>,
-        #[serde(borrow)]
-        no: Spanned<'a, RawTarget>,
-    },
-    Choose {
-        ask: String,
-        #[serde(default)]
-        note: Option<String>,
-        looks: Looks,
-        seconds: u32,
-        #[serde(borrow)]
-        proof: Spanned<'a, Proof>,
-        #[serde(borrow, default)]
-        unmarked: Vec<Spanned<'a, String>>,
-        #[serde(borrow)]
-        options: Entries<'a>,
-    },
-}
-
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename = "Target")]
-pub(super) enum RawTarget {
-    Step(String),
-    Find(String),
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Finding", deny_unknown_fields)]
-pub(super) struct RawFinding<'a> {
-    pub says: String,
-    #[serde(borrow, default)]
-    pub includes: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub dead_at: Option<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub agrees: Vec<Spanned<'a, String>>,
-    #[serde(borrow, default)]
-    pub agrees_if_on: Entries<'a>,
-    #[serde(borrow, default)]
-    pub effects: Entries<'a>,
-    #[serde(borrow, default)]
-    pub after_whistle: Entries<'a>,
-    #[serde(borrow, default)]
-    pub barred: Entries<'a>,
-}
-
-/// One value of `after_whistle`.
-#[derive(Debug, Deserialize)]
-#[serde(rename = "AfterWhistle", deny_unknown_fields)]
-pub(super) enum RawAfterWhistle<'a> {
-    Becomes(#[serde(borrow)] Vec<Spanned<'a, Effect>>),
-    Barred { cite: String, because: String },
-}
-
-/// One value of `barred`.
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Barred", deny_unknown_fields)]
-pub(super) struct RawBar {
-    pub cite: String,
-    pub because: String,
-}
-
-impl RawBy {
-    pub fn part(&self) -> Option<Part> {
-        match self {
-            RawBy::Offense => Some(Part::Offense),
-            RawBy::Defense => Some(Part::Defense),
-            RawBy::Either => None,
-        }
-    }
 }

@@ -1,7 +1,9 @@
 //! What `book.ron` itself says, lowered: field, game, lines, replay, penalties, wording.
 
+mod discretion;
 mod figures;
 
+use super::discretion::Discretion;
 use super::enforcement::Enforcement;
 use super::exact::Yards;
 use super::fault::{Fault, Kind};
@@ -32,6 +34,8 @@ pub(super) struct Rules {
     pub closed: BTreeMap<String, Closed>,
     pub penalties: BTreeMap<String, Penalty>,
     pub moments: BTreeMap<String, String>,
+    /// None within: the book has none.
+    pub discretion: Option<Option<Discretion>>,
     pub checklist: Option<Vec<String>>,
     pub wording: Option<Wording>,
 }
@@ -64,6 +68,10 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fa
         }),
         penalties: penalties(raw, file, faults),
         moments: each(&raw.moments, file, faults, |_, meaning: String| meaning),
+        discretion: match raw.discretion {
+            Some(slice) => discretion::lower(slice, raw, file, faults).map(Some),
+            None => Some(None),
+        },
         checklist: match raw.checklist {
             Some(raw) => file.parse(raw.0, faults),
             None => Some(Vec::new()),

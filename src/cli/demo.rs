@@ -4,6 +4,7 @@
 //! Stopped at any moment, it goes on where it stopped when it is started again.
 
 mod footage;
+mod precedents;
 mod season;
 mod told;
 
@@ -69,6 +70,7 @@ impl Demo {
         let (names, started) = (script.game.names(), clock::now());
         let walk = Walk { script: &script, book: &book, names: &names, started, quiet: self.json };
         let session = walk.walk(&mut log, session, self.pace)?;
+        precedents::make(&mut log)?;
         if self.json {
             return super::print_json(&told::json(&session));
         }
@@ -86,6 +88,12 @@ fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unab
         rehearsal: Some(script.clone()),
         clips: Some(footage::clips(folder, PLAY)?),
     };
+    let actor = Actor::new(&script.official).map_err(Error::from)?;
+    let place = folder.demo()?;
+    // A log that cannot be opened is shown as such by the window itself.
+    if let Ok(mut log) = opened(&place, Act { actor, review: None, at: clock::now() }) {
+        precedents::make(&mut log)?;
+    }
     let filming = folder.clone();
     std::thread::spawn(move || {
         if let Err(unable) = season::make(&filming) {

@@ -23,10 +23,10 @@ pub(super) struct Line {
 impl Line {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let book = books::load(&self.book)?;
-        let wrong = |error: String| Unable::new(format!("{}: {error}", self.file.display()));
         let situation: Situation = input::file(&self.file)?;
-        let situation = situation.read().map_err(|error| wrong(error.to_string()))?;
-        situation.possible(&book.field, &book.game).map_err(|error| wrong(error.to_string()))?;
+        let situation = situation
+            .under(&book)
+            .map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
         let snap = situation.snap(&book.field);
         let figures =
             book.lines.iter().filter_map(|line| Some((&line.name, line.figure(snap, &book.field)?)));

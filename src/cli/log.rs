@@ -2,6 +2,7 @@
 
 mod certify;
 mod day;
+mod discretion;
 mod export;
 mod head;
 mod import;

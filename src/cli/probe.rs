@@ -42,6 +42,7 @@ impl Probe {
                 unable.help("install FFmpeg (ffmpeg and ffprobe) beside tellframe")
             }
         })?;
+        clip = clip.decoded_apart(crate::decoder::apart().as_ref());
         match self.frame {
             Some(frame) => self.print_frame(&clip, frame),
             None => {

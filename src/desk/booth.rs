@@ -12,8 +12,11 @@ mod evidence;
 mod hall;
 mod header;
 mod keyed;
+mod left;
 mod pictures;
+mod placed;
 mod post;
+mod referee;
 mod rehearsal;
 mod ruling;
 mod seen;
@@ -37,6 +40,7 @@ use iced::Task;
 use iced::widget::operation::{focus, focus_next};
 use pictures::{Pictures, Taken};
 use post::{Begin, Post, Undone};
+use referee::Referee;
 use ruling::Ruling;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -45,6 +49,7 @@ use tellframe::log::location::Location;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Phase;
+use tellframe::review::placing::Placing;
 use tellframe::review::stamp::Stamp;
 use typed::Ground;
 use walk::Walk;
@@ -54,6 +59,8 @@ pub(crate) struct Booth {
     post: Result<Post, String>,
     pane: Pane,
     pictures: Pictures,
+    /// Pixels of the window.
+    window: Option<(u32, u32)>,
     place: Location,
     now: Stamp,
 }
@@ -70,6 +77,8 @@ enum Pane {
     Walk(Box<Walk>),
     /// The ruling is weighed, signed, read back, announced.
     Ruling(Box<Ruling>),
+    /// What the book leaves to the referee.
+    Referee(Box<Referee>),
     /// The log of the game.
     After(After),
     /// A review of the log, as it ended.
@@ -89,6 +98,8 @@ pub(crate) enum Message {
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
     Shot(Box<Marked>, Result<Taken, String>),
+    /// The pictures of a measured point were proven, as far as they could be.
+    Placed(Box<Placing>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -99,6 +110,8 @@ pub(crate) enum Message {
     Walk(walk::Message),
     /// On the ruling.
     Ruling(ruling::Message),
+    /// On the referee's own ruling.
+    Referee(referee::Message),
     /// On the log of the game.
     After(after::Message),
 }
@@ -117,9 +130,20 @@ impl Booth {
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
             pictures.open(std::slice::from_ref(clips), &game.cameras);
         }
-        let mut booth =
-            Booth { post, pane: Pane::Before(Before::new()), pictures, place: opening.place.clone(), now };
+        let mut booth = Booth {
+            post,
+            pane: Pane::Before(Before::new()),
+            pictures,
+            window: None,
+            place: opening.place.clone(),
+            now,
+        };
         booth.settle_pane();
+        if booth.post.as_ref().is_ok_and(|post| post.referee().is_some())
+            && let Err(fault) = booth.to_referee()
+        {
+            booth.post = Err(fault);
+        }
         booth
     }
 
@@ -134,6 +158,7 @@ impl Booth {
             | Pane::Between(_)
             | Pane::Walk(_)
             | Pane::Ruling(_)
+            | Pane::Referee(_)
             | Pane::After(_)
             | Pane::Past(_) => Task::none(),
         }
@@ -147,6 +172,7 @@ impl Booth {
             Pane::Challenge(_) => "challenge",
             Pane::Walk(_) => "review",
             Pane::Ruling(_) | Pane::Past(_) => "ruling",
+            Pane::Referee(_) => "the referee's own ruling",
             Pane::After(_) => "the log of the game",
         }
     }
@@ -187,6 +213,7 @@ impl Booth {
             (None, Some(_)) => Pane::Between(Between::default()),
             (None, None) => Pane::Before(Before::new()),
         };
+        self.recall();
     }
 
     /// One message in; what is left to the toolkit out.
@@ -200,9 +227,8 @@ impl Booth {
                 }
                 Task::none()
             }
-            Message::Room((width, height)) => {
-                // The large pane: six tenths of the width, and what the header, the strip and the foot leave.
-                self.pictures.fit((width * 56 / 100, height * 46 / 100));
+            Message::Room(window) => {
+                self.window = Some(window);
                 Task::none()
             }
             Message::Shot(marked, shot) => {
@@ -210,6 +236,7 @@ impl Booth {
                 self.measure();
                 task
             }
+            Message::Placed(placing) => self.placed(*placing),
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
@@ -223,6 +250,7 @@ impl Booth {
                 task
             }
             Message::Ruling(message) => self.ruling(message),
+            Message::Referee(message) => self.referee(message),
             Message::After(message) => self.after(message),
         }
     }
@@ -280,6 +308,13 @@ impl Booth {
                 Task::none()
             }
             between::Action::After => self.show_log(),
+            between::Action::Referee => {
+                let opened = self.to_referee();
+                if let (Err(because), Pane::Between(between)) = (opened, &mut self.pane) {
+                    between.told = Some(because);
+                }
+                Task::none()
+            }
         }
     }
 
@@ -361,6 +396,14 @@ impl Booth {
                 self.pictures.lead_camera(usize::from(*number));
                 None
             }
+            walk::Message::Pointed(pointed) => {
+                self.pictures.pointed(*pointed);
+                return Task::none();
+            }
+            walk::Message::Place(act) => {
+                let placed = self.pictures.place_act(*act);
+                return placed.map_or(Task::none(), |placed| self.prove(placed));
+            }
             walk::Message::Act(_)
             | walk::Message::Open(_)
             | walk::Message::Typed(_)
@@ -419,6 +462,7 @@ impl Booth {
                 if post.review().is_some_and(|review| review.is_over()) {
                     self.settle_pane();
                 }
+                self.recall();
                 Task::none()
             }
             Err(Undone::No(no)) => match walk.refused(command, no) {
@@ -455,6 +499,12 @@ impl Booth {
             ruling::Action::None => {}
             ruling::Action::Focus(id) => return focus(id),
             ruling::Action::Walk => self.settle_pane(),
+            ruling::Action::Referee => {
+                let opened = self.to_referee();
+                if let (Err(because), Pane::Ruling(ruling)) = (opened, &mut self.pane) {
+                    ruling.told = Some((because, "the walk says what the pictures show".to_owned()));
+                }
+            }
             ruling::Action::Over => match post.end_review(&self.now) {
                 Ok(()) => self.settle_pane(),
                 Err(undone) => ruling.told = Some((told(undone), "try again".to_owned())),

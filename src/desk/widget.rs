@@ -2,6 +2,7 @@
 
 pub(crate) mod answer;
 pub(crate) mod card;
+pub(crate) mod drawing;
 pub(crate) mod edge;
 pub(crate) mod entry;
 pub(crate) mod field;

@@ -2,9 +2,9 @@
 //!
 //! Decoders of strange files crash, hang and fill memory. A child can do so without taking the review down.
 
-use std::io::{BufRead, BufReader, Read};
-use std::process::{Child, ChildStdout, Command, Stdio};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
@@ -25,7 +25,9 @@ pub(super) struct Running {
     pub(super) output: Counted,
     /// Its messages, line by line, until it ends.
     pub(super) messages: Receiver<String>,
+    input: Option<ChildStdin>,
     child: Arc<Mutex<Child>>,
+    stalled: Arc<AtomicBool>,
     // Dropped with this: the watch then ends.
     _watched: Sender<()>,
 }
@@ -49,16 +51,72 @@ impl Running {
     ///
     /// # Errors
     /// What the system says when it cannot be started.
-    pub(super) fn start(mut command: Command) -> std::io::Result<Running> {
-        let mut child = command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn()?;
+    pub(super) fn start(command: Command) -> std::io::Result<Running> {
+        Running::with_input(command, Stdio::null(), STALLED)
+    }
+
+    /// Starts a child that is ended when it makes no progress for so long.
+    ///
+    /// # Errors
+    /// What the system says when it cannot be started.
+    pub(super) fn with_input(
+        mut command: Command,
+        input: Stdio,
+        patience: Duration,
+    ) -> std::io::Result<Running> {
+        #[cfg(unix)]
+        std::os::unix::process::CommandExt::process_group(&mut command, 0);
+        let mut child = command.stdin(input).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn()?;
+        let input = child.stdin.take();
         let stdout = child.stdout.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
         let stderr = child.stderr.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
         let progress = Arc::new(AtomicU64::new(0));
-        let child = Arc::new(Mutex::new(child));
+        let (child, stalled) = (Arc::new(Mutex::new(child)), Arc::new(AtomicBool::new(false)));
         let messages = lines_of(stderr, Arc::clone(&progress));
         let (watched, ended) = channel();
-        watch(Arc::clone(&child), Arc::clone(&progress), ended);
-        Ok(Running { output: Counted { stdout, progress }, messages, child, _watched: watched })
+        watch((Arc::clone(&child), Arc::clone(&stalled)), Arc::clone(&progress), ended, patience);
+        let output = Counted { stdout, progress };
+        Ok(Running { output, messages, input, child, stalled, _watched: watched })
+    }
+
+    /// Writes to the child.
+    ///
+    /// # Errors
+    /// What the system says where it does not listen.
+    pub(super) fn send(&mut self, parts: &[&[u8]]) -> std::io::Result<()> {
+        let input = self.input.as_mut().ok_or(std::io::ErrorKind::BrokenPipe)?;
+        parts.iter().try_for_each(|part| input.write_all(part))?;
+        self.output.progress.fetch_add(1, Ordering::Relaxed);
+        Ok(())
+    }
+
+    /// Bounds the address space of the child, where the system can.
+    pub(super) fn hold_to(&self, bytes: u64) {
+        #[cfg(target_os = "linux")]
+        {
+            use rustix::process::{Pid, Resource, Rlimit, prlimit};
+            let child = self.child.lock().unwrap_or_else(PoisonError::into_inner);
+            let limit = || Rlimit { current: Some(bytes), maximum: Some(bytes) };
+            // A child that is gone needs no bound.
+            let _ = prlimit(Some(Pid::from_child(&child)), Resource::As, limit());
+        }
+        #[cfg(not(target_os = "linux"))]
+        let _ = bytes;
+    }
+
+    /// Ends the child, if it has not ended by itself.
+    pub(super) fn end(&self) {
+        end(&self.child);
+    }
+
+    /// Whether it was ended because it made no progress.
+    pub(super) fn was_stalled(&self) -> bool {
+        self.stalled.load(Ordering::Relaxed)
+    }
+
+    /// The last that an ended child said, but for hints to programmers.
+    pub(super) fn last_message(&self) -> Option<String> {
+        self.messages.iter().filter(|line| !line.is_empty() && !line.starts_with("note: ")).last()
     }
 
     /// Waits for the end of a child whose output was read to its end; whether it succeeded.
@@ -78,7 +136,12 @@ impl Drop for Running {
 fn end(child: &Mutex<Child>) {
     let mut child = child.lock().unwrap_or_else(PoisonError::into_inner);
     if !matches!(child.try_wait(), Ok(Some(_))) {
-        // Both fail only where the child is gone.
+        // All fail only where the child is gone. What it started itself would keep its pipes open.
+        #[cfg(unix)]
+        let _ = rustix::process::kill_process_group(
+            rustix::process::Pid::from_child(&child),
+            rustix::process::Signal::KILL,
+        );
         let _ = child.kill();
         let _ = child.wait();
     }
@@ -103,12 +166,18 @@ fn lines_of(stderr: impl Read + Send + 'static, progress: Arc<AtomicU64>) -> Rec
 }
 
 /// Ends the child when it makes no progress. A reader that is slow makes none either, so it is given as long.
-fn watch(child: Arc<Mutex<Child>>, progress: Arc<AtomicU64>, ended: Receiver<()>) {
+fn watch(
+    (child, stalled): (Arc<Mutex<Child>>, Arc<AtomicBool>),
+    progress: Arc<AtomicU64>,
+    ended: Receiver<()>,
+    patience: Duration,
+) {
     thread::spawn(move || {
         let mut seen = progress.load(Ordering::Relaxed);
-        while ended.recv_timeout(STALLED) == Err(RecvTimeoutError::Timeout) {
+        while ended.recv_timeout(patience) == Err(RecvTimeoutError::Timeout) {
             let now = progress.load(Ordering::Relaxed);
             if now == seen {
+                stalled.store(true, Ordering::Relaxed);
                 end(&child);
                 return;
             }

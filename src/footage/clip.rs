@@ -4,6 +4,7 @@
 //! shows. Who decodes is chosen per clip: the decoder that is built in where it is exact, FFmpeg for everything
 //! else; where FFmpeg is missing, pictures that are not exact say so, and what cannot be shown says why.
 
+use super::apart::Apart;
 use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
@@ -57,7 +58,7 @@ pub struct Clip {
 #[derive(Debug, Clone)]
 pub(super) enum Reader {
     /// The decoder that is built in; where it fails, FFmpeg, if it is there.
-    Embedded { clip: Box<Embedded>, is_exact: bool, otherwise: Option<Tools> },
+    Embedded { clip: Box<Embedded>, is_exact: bool, otherwise: Option<Tools>, apart: Option<Apart> },
     /// FFmpeg.
     Ffmpeg {
         tools: Tools,
@@ -137,6 +138,16 @@ impl Clip {
             (Ok(video), examined) => Err(NotAClip::NeedsFfmpeg(why_not(video, examined.as_ref()))),
             (Err(reason), _) => Err(NotAClip::NeedsFfmpeg(reason.to_string())),
         }
+    }
+
+    /// The same clip, its built-in decoder in a process of its own, made so; without one, in this process.
+    #[must_use]
+    pub fn decoded_apart(mut self, how: Option<&Apart>) -> Clip {
+        match &mut self.reader {
+            Reader::Embedded { apart, .. } => *apart = how.cloned(),
+            Reader::Ffmpeg { .. } => {}
+        }
+        self
     }
 
     /// Who decodes it, in words.
@@ -252,6 +263,7 @@ fn read_embedded(
             clip: Box::new(clip.clone()),
             is_exact: examined.unfit.is_none(),
             otherwise: tools.cloned(),
+            apart: None,
         },
     })
 }

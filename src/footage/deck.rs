@@ -7,11 +7,12 @@
 
 mod serve;
 
+use super::apart::Apart;
 use super::clip::Clip;
 use super::ffmpeg::Tools;
 use super::proxy::Proxy;
 use super::survey;
-use super::view::{Light, Lines, Shown};
+use super::view::{Light, Lines, Part, Shown};
 use serve::Server;
 use std::collections::{BTreeMap, VecDeque};
 use std::ops::ControlFlow;
@@ -31,6 +32,8 @@ pub struct Settings {
     pub proxy_bytes: u64,
     /// FFmpeg, where it is there.
     pub tools: Option<Tools>,
+    /// How a process is made for the built-in decoder; left out, it decodes in this one.
+    pub apart: Option<Apart>,
 }
 
 /// A picture for a pane.
@@ -42,8 +45,10 @@ pub struct Request {
     pub clip: usize,
     /// Which frame.
     pub frame: usize,
-    /// Of the pane, in pixels; the picture keeps its shape and is never made larger.
+    /// Of the pane, in pixels. A whole picture keeps its shape and is never made larger; a part gets this very size.
     pub size: (u32, u32),
+    /// The part that is seen, in pixels of the clip's picture; none: all of it.
+    pub part: Option<Part>,
     /// All lines, or one field.
     pub lines: Lines,
     /// Brightness and contrast.
@@ -180,8 +185,9 @@ impl Deck {
     /// Starts the threads; what they have to say goes to `events`.
     pub fn start(settings: Settings, events: Sender<Event>) -> Deck {
         let shared = Arc::new(Shared::default());
-        let (opens, opens_events, tools) = (Arc::clone(&shared), events.clone(), settings.tools.clone());
-        thread::spawn(move || open_files(&opens, &opens_events, tools.as_ref()));
+        let (opens, opens_events) = (Arc::clone(&shared), events.clone());
+        let decoders = (settings.tools.clone(), settings.apart.clone());
+        thread::spawn(move || open_files(&opens, &opens_events, &decoders));
         let (looks, looks_events) = (Arc::clone(&shared), events.clone());
         let cache_bytes = settings.cache_bytes;
         thread::spawn(move || look_through(&looks, &looks_events, &settings));
@@ -234,11 +240,12 @@ fn say(events: &Sender<Event>, event: Event) {
     let _ = events.send(event);
 }
 
-fn open_files(shared: &Shared, events: &Sender<Event>, tools: Option<&Tools>) {
+fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>, Option<Apart>)) {
+    let (tools, apart) = decoders;
     while let Some((clip, path)) = shared.wait(|state| state.to_open.pop_front()) {
-        match Clip::open(&path, tools) {
+        match Clip::open(&path, tools.as_ref()) {
             Ok(facts) => {
-                let facts = Arc::new(facts);
+                let facts = Arc::new(facts.decoded_apart(apart.as_ref()));
                 let slot = Slot { facts: Arc::clone(&facts), proxy: None };
                 shared.change(|state| {
                     if !state.closed.contains(&clip) {

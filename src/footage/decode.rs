@@ -64,9 +64,9 @@ impl Clip {
             return Err(NoPicture::NoSuchFrame { frame: frames.end - 1, last });
         }
         match &self.reader {
-            Reader::Embedded { clip, otherwise, .. } => {
+            Reader::Embedded { clip, otherwise, apart, .. } => {
                 let mut next = frames.start;
-                let ended = clip.pictures(frames.clone(), &mut |frame, picture| {
+                let ended = clip.pictures(frames.clone(), apart.as_ref(), &mut |frame, picture| {
                     next = frame + 1;
                     give(frame, picture)
                 });

@@ -3,12 +3,12 @@
 //! It gives baseline, main and high without B slices to the bit. With B slices it gives the right picture with some
 //! wrong samples, and says nothing; such pictures are marked. It begins at instantaneous refreshes only.
 
+use super::apart::Apart;
 use super::avc::parameters::{Picture as PictureParameters, Sequence, Unfit};
 use super::avc::{self, Unit};
+use super::engine::{Engine, Given, MOST_PIXELS, Plain, Trouble, Wish};
 use super::mp4::{Sample, Video};
 use super::picture::{Picture, PixelFormat};
-use openh264::decoder::{DecodeOptions, DecodedYUV, Decoder, Flush};
-use openh264::formats::YUVSource;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::ops::{ControlFlow, Range};
@@ -16,9 +16,6 @@ use std::path::{Path, PathBuf};
 
 /// A coded picture larger than this is a mistake: 64 MiB.
 const MOST_CODED: u32 = 64 << 20;
-
-/// The largest picture that is decoded here, in pixels: level 5.2 ends below it.
-const MOST_PIXELS: u64 = 9_437_184;
 
 /// A clip as the built-in decoder reads it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -64,6 +61,34 @@ pub enum Failed {
     /// The decoder cannot be made.
     #[error("the built-in decoder cannot be started")]
     NoDecoder,
+    /// The decoder's process ended by itself.
+    #[error("the built-in decoder crashed at the picture at {pts}{}", said.as_ref().map_or_else(String::new, |said| format!(": {said}")))]
+    Crashed {
+        /// When the picture is shown.
+        pts: i64,
+        /// The last that it said.
+        said: Option<String>,
+    },
+    /// The decoder's process gave nothing for too long, and was ended.
+    #[error("the built-in decoder gave nothing for {} s at the picture at {pts}, and was ended", *waited_ms as f64 / 1000.0)]
+    Stalled {
+        /// When the picture is shown.
+        pts: i64,
+        /// For how long it was waited, in milliseconds.
+        waited_ms: u64,
+    },
+}
+
+impl Failed {
+    /// What went wrong at the picture that is shown at `pts`.
+    fn at(pts: i64, trouble: Trouble) -> Failed {
+        match trouble {
+            Trouble::NoDecoder => Failed::NoDecoder,
+            Trouble::Damaged => Failed::Damaged(pts),
+            Trouble::Crashed(said) => Failed::Crashed { pts, said },
+            Trouble::Stalled(waited_ms) => Failed::Stalled { pts, waited_ms },
+        }
+    }
 }
 
 /// The parameter sets of an `avcC` box (ISO/IEC 14496-15, 5.3.3.1).
@@ -258,25 +283,29 @@ impl Embedded {
         self.frames.iter().filter_map(|index| self.samples.get(*index).copied())
     }
 
-    /// Decodes frames in the order of showing, and gives them one by one until told to stop.
+    /// Decodes frames in the order of showing, and gives them one by one until told to stop; `apart` says how a
+    /// process of its own is made for the decoder.
     ///
     /// # Errors
     /// [`Failed`] at the first picture that does not come.
     pub(super) fn pictures(
         &self,
         wanted: Range<usize>,
+        apart: Option<&Apart>,
         give: &mut dyn FnMut(usize, Picture) -> ControlFlow<()>,
     ) -> Result<(), Failed> {
-        let mut file = File::open(&self.path)?;
+        let pts = self.frames.get(wanted.start).map_or(0, |index| self.shown(*index));
+        let engine = Engine::start(apart).map_err(|trouble| Failed::at(pts, trouble))?;
+        let mut source = Source { file: File::open(&self.path)?, engine };
         let mut at = wanted.start;
         while at < wanted.end.min(self.frames.len()) {
             let (group, begin) = self.group(at);
             let next = self.frames.get(at..wanted.end).unwrap_or(&[]);
             let until = next.iter().take_while(|index| group.contains(index)).count().max(1) + at;
             let flow = if self.is_exact {
-                self.exact(&mut file, begin, at..until, give)?
+                self.exact(&mut source, begin, at..until, give)?
             } else {
-                self.inexact(&mut file, group, at..until, give)?
+                self.inexact(&mut source, group, at..until, give)?
             };
             if flow.is_break() {
                 return Ok(());
@@ -284,6 +313,11 @@ impl Embedded {
             at = until;
         }
         Ok(())
+    }
+
+    /// When a coded picture is shown.
+    fn shown(&self, index: usize) -> i64 {
+        self.samples.get(index).map_or(0, |sample| sample.shown)
     }
 
     /// The samples of the group that a frame lies in, and where decoding begins.
@@ -303,37 +337,33 @@ impl Embedded {
         Ok(units.into_iter().flat_map(|unit| [&START, unit].concat()).collect())
     }
 
-    fn decoder(&self) -> Result<Decoder, Failed> {
-        let mut decoder = Decoder::new().map_err(|_| Failed::NoDecoder)?;
-        // Parameters alone give no picture, and what is wrong with them shows at the first one.
-        let _ = decoder.decode(&self.parameters);
-        Ok(decoder)
-    }
-
     /// One picture in, one picture out.
     fn exact(
         &self,
-        file: &mut File,
+        source: &mut Source,
         begin: usize,
         frames: Range<usize>,
         give: &mut dyn FnMut(usize, Picture) -> ControlFlow<()>,
     ) -> Result<ControlFlow<()>, Failed> {
-        let mut decoder = self.decoder()?;
+        let failed = |index, trouble| Failed::at(self.shown(index), trouble);
+        source.engine.begin(&self.parameters).map_err(|trouble| failed(begin, trouble))?;
         let mut frame = frames.start;
         for index in begin.. {
             if frame == frames.end {
                 break;
             }
-            let stream = self.stream(file, index)?;
-            let shown = self.samples.get(index).map_or(0, |sample| sample.shown);
-            let decoded = decoder.decode(&stream).map_err(|_| Failed::Damaged(shown))?;
-            let decoded = decoded.ok_or(Failed::Damaged(shown))?;
-            if self.frames.get(frame) == Some(&index) {
-                let picture = self.picture(&decoded, shown, true)?;
-                if give(frame, picture).is_break() {
-                    return Ok(ControlFlow::Break(()));
+            let stream = self.stream(&mut source.file, index)?;
+            let is_wanted = self.frames.get(frame) == Some(&index);
+            let wish = if is_wanted { Wish::Shown } else { Wish::Needed };
+            match source.engine.decode(&stream, wish).map_err(|trouble| failed(index, trouble))? {
+                Given::Picture(plain) => {
+                    if give(frame, self.picture(plain, self.shown(index), true)?).is_break() {
+                        return Ok(ControlFlow::Break(()));
+                    }
+                    frame += 1;
                 }
-                frame += 1;
+                Given::Unseen => {}
+                Given::Nothing => return Err(Failed::Damaged(self.shown(index))),
             }
         }
         Ok(ControlFlow::Continue(()))
@@ -342,58 +372,56 @@ impl Embedded {
     /// A whole group in, its pictures out in the order of showing; none of them is exact.
     fn inexact(
         &self,
-        file: &mut File,
+        source: &mut Source,
         group: Range<usize>,
         frames: Range<usize>,
         give: &mut dyn FnMut(usize, Picture) -> ControlFlow<()>,
     ) -> Result<ControlFlow<()>, Failed> {
+        let failed = |index, trouble| Failed::at(self.shown(index), trouble);
+        let (begin, end) = (group.start, group.end.saturating_sub(1));
+        source.engine.begin(&self.parameters).map_err(|trouble| failed(begin, trouble))?;
         let mut order: Vec<usize> = group.clone().collect();
         order.sort_by_key(|index| self.samples.get(*index).map(|sample| sample.shown));
         let mut shown = order.iter().copied();
         let mut frame = frames.start;
-        let mut decoder = self.decoder()?;
-        let no_flush = || DecodeOptions::new().flush_after_decode(Flush::NoFlush);
-        let mut take = |decoded: &DecodedYUV<'_>| -> Result<ControlFlow<()>, Failed> {
+        let mut take = |plain: Plain| -> Result<ControlFlow<()>, Failed> {
             let Some(index) = shown.next() else { return Ok(ControlFlow::Break(())) };
             if self.frames.get(frame) != Some(&index) || frame >= frames.end {
                 return Ok(ControlFlow::Continue(()));
             }
-            let pts = self.samples.get(index).map_or(0, |sample| sample.shown);
             frame += 1;
-            Ok(give(frame - 1, self.picture(decoded, pts, false)?))
+            Ok(give(frame - 1, self.picture(plain, self.shown(index), false)?))
         };
         for index in group {
-            let stream = self.stream(file, index)?;
-            let lost = Failed::Damaged(self.samples.get(index).map_or(0, |sample| sample.shown));
-            if let Some(decoded) = decoder.decode_with_options(&stream, no_flush()).map_err(|_| lost)?
-                && take(&decoded)?.is_break()
+            let stream = self.stream(&mut source.file, index)?;
+            let given = source.engine.decode(&stream, Wish::Queued);
+            if let Given::Picture(plain) = given.map_err(|trouble| failed(index, trouble))?
+                && take(plain)?.is_break()
             {
                 return Ok(ControlFlow::Break(()));
             }
         }
-        for decoded in decoder.flush_remaining().map_err(|_| Failed::Damaged(0))? {
-            if take(&decoded)?.is_break() {
+        for plain in source.engine.rest().map_err(|trouble| failed(end, trouble))? {
+            if take(plain)?.is_break() {
                 return Ok(ControlFlow::Break(()));
             }
         }
         let is_whole = frame == frames.end;
-        is_whole.then_some(ControlFlow::Continue(())).ok_or(Failed::Damaged(0))
+        is_whole.then_some(ControlFlow::Continue(())).ok_or(Failed::Damaged(self.shown(end)))
     }
 
-    /// Packs the planes.
-    fn picture(&self, decoded: &DecodedYUV<'_>, pts: i64, exact: bool) -> Result<Picture, Failed> {
-        let (width, height) = self.size;
-        if decoded.dimensions() != (width as usize, height as usize) {
+    /// A picture of the clip, unless the decoder gave one of another size.
+    fn picture(&self, plain: Plain, pts: i64, exact: bool) -> Result<Picture, Failed> {
+        if plain.size != self.size {
             return Err(Failed::Damaged(pts));
         }
-        let (y, u, v) = decoded.strides();
-        let mut samples = Vec::with_capacity(self.format.size(width, height));
-        let planes = [(decoded.y(), y), (decoded.u(), u), (decoded.v(), v)];
-        for ((plane, stride), (wide, high, _)) in planes.into_iter().zip(self.format.planes(width, height)) {
-            for row in plane.chunks(stride.max(1)).take(high) {
-                samples.extend_from_slice(row.get(..wide).ok_or(Failed::Damaged(pts))?);
-            }
-        }
-        Ok(Picture { pts, width, height, format: self.format, samples, exact })
+        let (width, height) = self.size;
+        Ok(Picture { pts, width, height, format: self.format, samples: plain.samples, exact })
     }
+}
+
+/// Where coded pictures come from, and who decodes them.
+struct Source {
+    file: File,
+    engine: Engine,
 }

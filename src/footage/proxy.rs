@@ -63,7 +63,9 @@ impl Proxy {
     pub fn add(&self, writer: &mut Writer, picture: &Picture) -> std::io::Result<()> {
         let samples = match view::scaled(picture, self.size, Lines::All) {
             Ok(small) => small.samples,
-            Err(view::NotShown::Format(_) | view::NotShown::Size(..)) => vec![128; self.picture_bytes()],
+            Err(view::NotShown::Format(_) | view::NotShown::Part(..) | view::NotShown::Size(..)) => {
+                vec![128; self.picture_bytes()]
+            }
         };
         writer.file.write_all(&samples)?;
         self.made.fetch_add(1, Ordering::Release);

@@ -18,6 +18,34 @@ pub enum Lines {
     Lower,
 }
 
+/// A part of a picture, in whole pixels of the picture from its top left corner.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Part {
+    /// Its left edge.
+    pub x: u32,
+    /// Its top edge.
+    pub y: u32,
+    /// Pixels across, at least 1.
+    pub width: u32,
+    /// Pixels down, at least 1.
+    pub height: u32,
+}
+
+impl Part {
+    /// All of a picture of this size.
+    pub fn whole((width, height): (u32, u32)) -> Part {
+        Part { x: 0, y: 0, width: width.max(1), height: height.max(1) }
+    }
+
+    /// Whether it lies in a picture of this size.
+    pub fn is_within(self, (width, height): (u32, u32)) -> bool {
+        let inside = |from: u32, size: u32, whole: u32| {
+            size > 0 && from.checked_add(size).is_some_and(|end| end <= whole)
+        };
+        inside(self.x, self.width, width) && inside(self.y, self.height, height)
+    }
+}
+
 /// Brighter or darker, with more or less contrast, for dark halls.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Light {
@@ -49,6 +77,9 @@ pub enum NotShown {
     /// Its layout is hashed and not shown.
     #[error("pictures laid out as {0} are not shown here")]
     Format(PixelFormat),
+    /// A part that does not lie in the picture.
+    #[error("a part of {0}x{1} pixels does not lie in the picture")]
+    Part(u32, u32),
     /// A size of nothing, or larger than any screen.
     #[error("a picture of {0}x{1} pixels is not shown")]
     Size(u32, u32),
@@ -72,19 +103,56 @@ pub fn fitted(picture: (u32, u32), pane: (u32, u32)) -> (u32, u32) {
 /// # Errors
 /// [`NotShown`], where its layout or size cannot be shown.
 pub fn scaled(picture: &Picture, size: (u32, u32), lines: Lines) -> Result<Picture, NotShown> {
+    let own = (picture.width, picture.height);
+    part_scaled(picture, (Part::whole(own), own), size, lines)
+}
+
+/// Scales a part of a picture, stated in pixels of a picture of another size or its own. Where it gets larger, each pixel of the picture stays one plain block.
+fn part_scaled(
+    picture: &Picture,
+    (part, own): (Part, (u32, u32)),
+    size: (u32, u32),
+    lines: Lines,
+) -> Result<Picture, NotShown> {
     let (width, height) = size;
     let sides = [width, height, picture.width, picture.height];
     if sides.iter().any(|side| !(1..=MOST_SIDE).contains(side)) {
         return Err(NotShown::Size(width, height));
     }
+    if !part.is_within(own) {
+        return Err(NotShown::Part(part.width, part.height));
+    }
     let planes = planes(picture).ok_or(NotShown::Format(picture.format))?;
     let format = PixelFormat::plain(picture.format.is_full_range());
+    let larger = own == (picture.width, picture.height) && width >= part.width && height >= part.height;
+    let shares = Shares::of(part, own);
     let mut samples = Vec::with_capacity(format.size(width, height));
     for (plane, (wide, high, _)) in planes.iter().zip(format.planes(width, height)) {
         let plane = plane.lines(lines);
-        samples.extend(plane.scaled(wide, high).ok_or(NotShown::Size(width, height))?);
+        samples.extend(plane.scaled(shares, (wide, high), larger).ok_or(NotShown::Size(width, height))?);
     }
     Ok(Picture { pts: picture.pts, width, height, format, samples, exact: false })
+}
+
+/// A part of a picture as shares of its width and height.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Shares {
+    left: f64,
+    top: f64,
+    across: f64,
+    down: f64,
+}
+
+impl Shares {
+    fn of(part: Part, (width, height): (u32, u32)) -> Shares {
+        let (wide, high) = (f64::from(width), f64::from(height));
+        Shares {
+            left: f64::from(part.x) / wide,
+            top: f64::from(part.y) / high,
+            across: f64::from(part.width) / wide,
+            down: f64::from(part.height) / high,
+        }
+    }
 }
 
 /// A picture for a screen, at a size.
@@ -92,10 +160,27 @@ pub fn scaled(picture: &Picture, size: (u32, u32), lines: Lines) -> Result<Pictu
 /// # Errors
 /// [`NotShown`], where its layout or size cannot be shown.
 pub fn shown(picture: &Picture, size: (u32, u32), lines: Lines, light: Light) -> Result<Shown, NotShown> {
+    let own = (picture.width, picture.height);
+    shown_part(picture, (Part::whole(own), own), size, (lines, light))
+}
+
+/// A part of a picture for a screen, at a size. The part is stated in pixels of the clip's picture, whose size stands
+/// beside it; of a smaller copy it is the same share. Each of its pixels is one plain block where it gets larger by a whole
+/// number, so that a pixel of the picture can be pointed at.
+///
+/// # Errors
+/// [`NotShown`], where its layout, part or size cannot be shown.
+pub fn shown_part(
+    picture: &Picture,
+    (part, own): (Part, (u32, u32)),
+    size: (u32, u32),
+    (lines, light): (Lines, Light),
+) -> Result<Shown, NotShown> {
     let is_ready = picture.format == PixelFormat::plain(picture.format.is_full_range())
         && (picture.width, picture.height) == size
+        && part == Part::whole(own)
         && lines == Lines::All;
-    let made = if is_ready { None } else { Some(scaled(picture, size, lines)?) };
+    let made = if is_ready { None } else { Some(part_scaled(picture, (part, own), size, lines)?) };
     let small = made.as_ref().unwrap_or(picture);
     // Files hardly ever say which matrix they use; large pictures use that of BT.709, small ones that of BT.601.
     let matrix = if picture.height >= 720 { YuvStandardMatrix::Bt709 } else { YuvStandardMatrix::Bt601 };
@@ -187,15 +272,24 @@ impl Plane {
         Plane { wide: self.wide, high: rows.len(), samples: rows.concat() }
     }
 
-    fn scaled(&self, wide: usize, high: usize) -> Option<Vec<u8>> {
-        if (self.wide, self.high) == (wide, high) {
+    /// A part of it at a size; where that is larger, in plain blocks.
+    fn scaled(&self, part: Shares, (wide, high): (usize, usize), larger: bool) -> Option<Vec<u8>> {
+        let is_whole = part == Shares { left: 0.0, top: 0.0, across: 1.0, down: 1.0 };
+        if is_whole && (self.wide, self.high) == (wide, high) {
             return Some(self.samples.clone());
         }
         let side = |side: usize| u32::try_from(side).ok();
         let from = ImageRef::new(side(self.wide)?, side(self.high)?, &self.samples, PixelType::U8).ok()?;
         let mut to = Image::new(side(wide)?, side(high)?, PixelType::U8);
         // Every sample counts when a picture gets smaller: a foot on a line is two pixels wide.
-        let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Bilinear));
+        let how = if larger { ResizeAlg::Nearest } else { ResizeAlg::Convolution(FilterType::Bilinear) };
+        let (own_wide, own_high) = (self.wide as f64, self.high as f64);
+        let options = ResizeOptions::new().resize_alg(how).crop(
+            part.left * own_wide,
+            part.top * own_high,
+            part.across * own_wide,
+            part.down * own_high,
+        );
         Resizer::new().resize(&from, &mut to, &options).ok()?;
         Some(to.into_vec())
     }
@@ -253,6 +347,27 @@ mod tests {
         let other = picture("rgb24", (1, 1), &[1, 2, 3]);
         assert_eq!(scaled(&other, (1, 1), Lines::All), Err(NotShown::Format(other.format)));
         assert_eq!(scaled(&deep, (0, 2), Lines::All), Err(NotShown::Size(0, 2)));
+    }
+
+    /// Every pixel of a part stands as one block of its own luma; values counted by hand.
+    #[test]
+    fn a_part_that_gets_larger_keeps_each_pixel_as_a_block() {
+        let luma: Vec<u8> = (0..48).map(|index| 20 + 4 * index).collect();
+        let whole = picture("yuv420p", (8, 6), &[luma, vec![128; 24]].concat());
+        let part = Part { x: 3, y: 2, width: 4, height: 3 };
+        let made =
+            shown_part(&whole, (part, (8, 6)), (20, 15), (Lines::All, Light::AS_IT_IS)).expect("it is shown");
+        let exact = shown(&whole, (8, 6), Lines::All, Light::AS_IT_IS).expect("it is shown");
+        for y in 0..15_usize {
+            for x in 0..20_usize {
+                let own = (2 + y / 5) * 8 + 3 + x / 5;
+                assert_eq!(made.rgba[(y * 20 + x) * 4], exact.rgba[own * 4], "({x}, {y})");
+            }
+        }
+        for part in [Part { x: 5, ..part }, Part { width: 0, ..part }, Part { x: u32::MAX, ..part }] {
+            let refused = shown_part(&whole, (part, (8, 6)), (20, 15), (Lines::All, Light::AS_IT_IS));
+            assert_eq!(refused, Err(NotShown::Part(part.width, part.height)));
+        }
     }
 
     #[test]

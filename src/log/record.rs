@@ -7,7 +7,9 @@
 //! Besides the events there is one kind of entry that belongs to a review, [`Begun`]: under which edition.
 
 pub mod day;
+pub mod discretion;
 mod form;
+pub mod precedent;
 mod spelling;
 
 use self::form::{EventForm, TAG};
@@ -252,6 +254,7 @@ fn free_texts(event: &mut Event) -> Vec<&mut String> {
         | Event::Flagged(_)
         | Event::Chosen { .. }
         | Event::Marked(_)
+        | Event::Placed(_)
         | Event::Undone { .. }
         | Event::Settled
         | Event::Withdrawn

@@ -13,6 +13,9 @@
 //! What this cannot see: a log written anew from its first entry with another key. Against that, name the
 //! keys that you trust, or keep an exported head.
 
+mod standing;
+
+use self::standing::Standing;
 use crate::log::blob::Blob;
 use crate::log::broken::{Beside, Broken, Part, What};
 use crate::log::chain::{Hash, LogId};
@@ -62,6 +65,10 @@ pub struct Verified {
     pub erased: u64,
     /// How many records came from other logs.
     pub imported: u64,
+    /// How many rulings of the referee's own were signed.
+    pub discretions: u64,
+    /// How many of them were proposed as precedents.
+    pub precedents: u64,
     /// How many entries are of a newer form: hashed and signed, but not read.
     pub newer: u64,
 }
@@ -128,6 +135,7 @@ struct Walk<'a> {
     erased: u64,
     imported: u64,
     newer: u64,
+    standing: Standing,
 }
 
 impl<'a> Walk<'a> {
@@ -150,6 +158,7 @@ impl<'a> Walk<'a> {
             erased: 0,
             imported: 0,
             newer: 0,
+            standing: Standing::default(),
         }
     }
 
@@ -188,6 +197,7 @@ impl<'a> Walk<'a> {
                     return Err(at(What::Changed(Part::Command)));
                 }
                 self.beside(seq, &entry)?;
+                self.standing.take(&entry).map_err(|fault| at(What::NotAnEntry(fault)))?;
             }
         }
         self.tip = Tip { entries: seq, head: link.hash };
@@ -366,6 +376,7 @@ impl<'a> Walk<'a> {
     }
 
     fn verified(self) -> Verified {
+        let (discretions, precedents) = self.standing.counts();
         Verified {
             log: self.places.log,
             tip: self.tip,
@@ -374,6 +385,8 @@ impl<'a> Walk<'a> {
             blobs: self.blobs.len() as u64,
             erased: self.erased,
             imported: self.imported,
+            discretions,
+            precedents,
             newer: self.newer,
         }
     }

@@ -34,8 +34,7 @@ pub fn line(homography: &Homography, [from, to]: [Ground; 2], click_sigma_px: f6
     let mut pieces = Vec::new();
     let mut piece = Piece { line: Vec::new(), left: Vec::new(), right: Vec::new() };
     let way = to.vector() - from.vector();
-    for step in 0..=STRETCHES {
-        let place = Ground::from(from.vector() + way * (f64::from(step) / f64::from(STRETCHES)));
+    for place in stretched([from, to]) {
         match crossing(homography, place, way, click_sigma_px).filter(|(pixel, _)| is_near(*pixel, size)) {
             Some((pixel, aside)) => {
                 piece.line.push(pixel);
@@ -47,6 +46,13 @@ pub fn line(homography: &Homography, [from, to]: [Ground; 2], click_sigma_px: f6
     }
     finish(&mut piece, &mut pieces);
     pieces
+}
+
+/// The ends of the stretches of a line.
+fn stretched([from, to]: [Ground; 2]) -> impl Iterator<Item = Ground> {
+    let way = to.vector() - from.vector();
+    (0..=STRETCHES)
+        .map(move |step| Ground::from(from.vector() + way * (f64::from(step) / f64::from(STRETCHES))))
 }
 
 fn finish(piece: &mut Piece, pieces: &mut Vec<Piece>) {
@@ -92,6 +98,34 @@ pub fn grid(homography: &Homography, field: &Field, every_yd: f64, size: Size) -
         let count = (length / step).ceil().min(10_000.0) as u32;
         lines.extend((0..count).map(|index| across(f64::from(index) * step)));
     }
-    let pieces = lines.into_iter().flat_map(|ends| line(homography, ends, 0.0, size));
-    pieces.map(|piece| piece.line).collect()
+    lines.into_iter().flat_map(|ends| paths(homography, ends, size)).collect()
+}
+
+/// The parts of a straight line of the ground that are in or near the picture, without their band.
+fn paths(homography: &Homography, ends: [Ground; 2], size: Size) -> Vec<Vec<Pixel>> {
+    let pixels: Vec<Option<Pixel>> =
+        stretched(ends).map(|place| homography.image(place).filter(|pixel| is_near(*pixel, size))).collect();
+    pixels
+        .split(Option::is_none)
+        .map(|part| part.iter().flatten().copied().collect::<Vec<Pixel>>())
+        .filter(|part| part.len() > 1)
+        .collect()
+}
+
+/// The χ² of two degrees of freedom that has 95 % below it: -2 ln 0.05.
+const CHI95_2: f64 = 5.991_464_547_107_979;
+
+/// Points of the outline of a place's ellipse.
+const OUTLINE: u32 = 48;
+
+/// The outline, in the picture, of where a place on the ground is with 95 %: of this covariance in yards². Empty where
+/// part of it is not in front of the camera.
+pub fn ellipse(homography: &Homography, place: Ground, covariance: &Matrix2<f64>) -> Vec<Pixel> {
+    let Some(factor) = covariance.cholesky() else { return Vec::new() };
+    let outline = (0..=OUTLINE).map(|step| {
+        let turn = std::f64::consts::TAU * f64::from(step) / f64::from(OUTLINE);
+        let aside = factor.l() * Vector2::new(turn.cos(), turn.sin()) * CHI95_2.sqrt();
+        homography.image(Ground::from(place.vector() + aside))
+    });
+    outline.collect::<Option<_>>().unwrap_or(Vec::new())
 }

@@ -22,7 +22,7 @@ pub(super) fn options(step: &Step, names: &[String]) -> Set {
 }
 
 /// The step that a command names.
-fn step<'b>(book: &'b Book, review: &Review, question: usize, name: &str) -> Result<&'b Step, No> {
+pub(super) fn step<'b>(book: &'b Book, review: &Review, question: usize, name: &str) -> Result<&'b Step, No> {
     let Some(asked) = review.questions.get(question) else {
         return no(format!("there is no question {question}"), "questions count from 0, in play order");
     };

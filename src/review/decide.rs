@@ -9,6 +9,7 @@ use super::event::{
 };
 use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Entry, Gate, Initiator, Subject};
+use super::placing::{self, Placing};
 use super::ruling::{Question, Ruling, flag_on, label, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
@@ -42,6 +43,8 @@ pub enum Command {
     Look(Look),
     /// Mark a moment.
     Mark(Marked),
+    /// Place a point against the line that a step asks about.
+    Place(Placing),
     /// Answer a step; all options for "unclear".
     Answer(Answered),
     /// Take back the newest act.
@@ -114,6 +117,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
         },
         Command::Look(look) => Ok(vec![Event::Looked(answer::look(book, review, look)?)]),
         Command::Mark(marked) => Ok(with_settled(book, review, Event::Marked(marked), now)),
+        Command::Place(placing) => Ok(vec![Event::Placed(Box::new(placing::placed(book, review, placing)?))]),
         Command::Answer(answered) => {
             let answered = answer::answer(book, review, answered, now)?;
             Ok(with_settled(book, review, Event::Answered(answered), now))
@@ -149,7 +153,9 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
         C::Ask(_) => matches!(phase, P::Called | P::Refused | P::Admitted | P::Open),
         C::ReadBack(_) => phase == P::Admitted,
         C::Flag(_) | C::Choose { .. } => matches!(phase, P::Admitted | P::Open),
-        C::Look(_) | C::Mark(_) | C::Answer(_) | C::Undo | C::Rule | C::Amend { .. } => phase == P::Open,
+        C::Look(_) | C::Mark(_) | C::Place(_) | C::Answer(_) | C::Undo | C::Rule | C::Amend { .. } => {
+            phase == P::Open
+        }
         C::Withdraw => matches!(phase, P::Called | P::Admitted | P::Open),
         C::ReadBackRestart => phase == P::Ruled,
         C::Announce => phase == P::ReadyToAnnounce,
@@ -320,6 +326,10 @@ pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> R
     if let Some((after, _)) = review.amended() {
         ruling.restart.after = after;
         ruling.restart.open.clear();
+        // What became of the fouls is then said by the referee's own ruling, not by the call that he replaced.
+        if ruling.restart.discretion {
+            ruling.restart.fouls.clear();
+        }
     }
     Ok(ruling)
 }

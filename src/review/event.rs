@@ -10,7 +10,9 @@ use crate::book::tree::Looks;
 use crate::game::enforce::Enforced;
 use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation};
-use crate::proof::mark::{Basis, Mark, Shot};
+use crate::proof::clicked::{Clicked, Edge};
+use crate::proof::mark::{Basis, Mark, Measurement, Shot};
+use crate::proof::timecode::Timecode;
 
 /// One thing that happened.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +38,8 @@ pub enum Event {
     Looked(Look),
     /// A moment was marked.
     Marked(Marked),
+    /// A point was placed against the line that a step asks about.
+    Placed(Box<Placed>),
     /// A step was answered.
     Answered(Answered),
     /// An act was taken back.
@@ -151,6 +155,38 @@ pub struct Marked {
     pub shot: Option<Shot>,
 }
 
+/// A point placed against a line, with everything that the figures come from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed {
+    /// Which question, from 0.
+    pub question: usize,
+    /// The step.
+    pub step: String,
+    /// The point: "left toe".
+    pub point: String,
+    /// The line, by its name in the book.
+    pub line: String,
+    /// Where it was in the hall.
+    pub edge: Edge,
+    /// What was clicked, a camera each.
+    pub seen: Vec<SeenFrom>,
+    /// What that says of "past the line".
+    pub measurement: Measurement,
+}
+
+/// The clicks in the picture of one camera.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeenFrom {
+    /// The camera, as the crew calls it.
+    pub camera: String,
+    /// The timecode of the picture.
+    pub timecode: Timecode,
+    /// The very picture, where it could be proven.
+    pub shot: Option<Shot>,
+    /// What was clicked.
+    pub clicked: Clicked,
+}
+
 /// An answer to a step.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Answered {
@@ -224,4 +260,4 @@ pub struct Override {
 }
 
 /// The engine of this program: raised whenever the same events could lead to another ruling.
-pub const ENGINE: u32 = 2;
+pub const ENGINE: u32 = 3;

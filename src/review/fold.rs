@@ -1,6 +1,8 @@
 //! The state of a review: a fold of its events, and nothing else.
 
-use super::event::{Answered, Asked, Called, Event, Look, Marked, Override, ReadBack, Refused, Snapshot};
+use super::event::{
+    Answered, Asked, Called, Event, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
+};
 use super::gate::Initiator;
 use super::stamp::Stamp;
 use crate::game::account;
@@ -155,7 +157,11 @@ impl Review {
                 first(&mut self.times.announced);
             }
             Event::CutShort { .. } => self.phase = Phase::CutShort,
-            Event::Flagged(_) | Event::Chosen { .. } | Event::Answered(_) | Event::Amended { .. } => {}
+            Event::Flagged(_)
+            | Event::Chosen { .. }
+            | Event::Placed(_)
+            | Event::Answered(_)
+            | Event::Amended { .. } => {}
         }
         self.events.push(stamped);
     }
@@ -181,10 +187,11 @@ impl Review {
         self.events.iter().enumerate().filter(|(number, _)| !self.undone.contains(number))
     }
 
-    /// The newest act that can be taken back: a mark, an answer, flags, a choice, an amended restart.
+    /// The newest act that can be taken back: a mark, a placed point, an answer, flags, a choice, an amended restart.
     pub fn last_act(&self) -> Option<usize> {
         let acts = self.standing().filter(|(_, stamped)| match &stamped.event {
             Event::Marked(_)
+            | Event::Placed(_)
             | Event::Answered(_)
             | Event::Flagged(_)
             | Event::Chosen { .. }
@@ -229,6 +236,14 @@ impl Review {
     pub fn marks(&self) -> impl Iterator<Item = &Marked> {
         self.standing().filter_map(|(_, stamped)| match &stamped.event {
             Event::Marked(marked) => Some(marked),
+            _ => None,
+        })
+    }
+
+    /// The points that were placed and stand, in the order in which they were.
+    pub fn placed(&self) -> impl Iterator<Item = &Placed> {
+        self.standing().filter_map(|(_, stamped)| match &stamped.event {
+            Event::Placed(placed) => Some(&**placed),
             _ => None,
         })
     }

@@ -1,13 +1,15 @@
 //! An event of a review in one line, as a person reads it: for lists of acts, wherever they are shown.
 
-use super::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Refused};
+use super::event::{Answered, Asked, Called, Event, Look, Marked, Placed, ReadBack, Refused};
 use super::fold::Phase;
 use super::gate::{Entry, Initiator, Stop};
+use super::placing::reading;
 use super::words::clock_text;
 use crate::book::exact::Yards;
 use crate::book::tree::Looks;
 use crate::game::play::Choice;
 use crate::game::situation::Team;
+use crate::proof::clicked::Clicked;
 use crate::proof::mark::{Basis, Measurement, Quantity};
 use crate::proof::say;
 
@@ -48,6 +50,7 @@ pub fn event(event: &Event) -> String {
                 place(*x, *clock_ms)
             )
         }
+        Event::Placed(placed) => self::placed(placed),
         Event::Answered(Answered { step, options, basis, reason, .. }) => {
             let options = options.join(" or ");
             format!("answered `{step}`: {options}{}{}", self::basis(basis), because(reason.as_ref()))
@@ -66,6 +69,22 @@ pub fn event(event: &Event) -> String {
         Event::Announced => "announced".to_owned(),
         Event::Amended { reason, .. } => format!("the restart put right, because: {reason}"),
         Event::CutShort { reason } => format!("cut short: {reason}"),
+    }
+}
+
+/// A placed point: "placed `toes` on near side at 00:41:17;22: 2.1 in short of …".
+fn placed(placed: &Placed) -> String {
+    let from = placed.seen.iter().map(|seen| format!("{} at {}", seen.camera, seen.timecode));
+    let from = from.collect::<Vec<_>>().join(" and ");
+    format!("placed `{}` for `{}` on {from}: {}", placed.point, placed.step, placed_against(placed))
+}
+
+/// What its clicks say, from the clicks again: "2.1 in short of the alignment line, ± 2.8 in (95 %), past it with 7 %".
+pub fn placed_against(placed: &Placed) -> String {
+    let clicked: Vec<Clicked> = placed.seen.iter().map(|seen| seen.clicked.clone()).collect();
+    match reading(&clicked, &[placed.edge]) {
+        Ok((_, reading)) => reading.says(&placed.line),
+        Err(because) => because,
     }
 }
 

@@ -127,10 +127,10 @@ impl Canvas {
             let mut layer = Layer { size, rgb: &mut self.layer, depth: &mut self.depth };
             flats.iter().for_each(|flat| flat.draw(&mut layer, shift, &view.light));
             self.each_row(Touched::Moved, |canvas, row| {
-                for (sum, colour) in canvas.sum[row.clone()].iter_mut().zip(&canvas.layer[row]) {
-                    for part in 0..3 {
-                        sum[part] += u16::from(colour[part]);
-                    }
+                let (sums, parts) =
+                    (canvas.sum[row.clone()].as_flattened_mut(), canvas.layer[row].as_flattened());
+                for (sum, part) in sums.iter_mut().zip(parts) {
+                    *sum += u16::from(*part);
                 }
             });
         }
@@ -213,8 +213,9 @@ impl Canvas {
                     let dark = paint::darkness(shade, x, y);
                     if dark > 0.003 {
                         let keeps = ((1.0 - dark) * 256.0) as u16;
-                        let pixel = &mut self.shaded[index];
-                        *pixel = pixel.map(|part| ((u16::from(part) * keeps) >> 8) as u8);
+                        for part in &mut self.shaded[index] {
+                            *part = ((u16::from(*part) * keeps) >> 8) as u8;
+                        }
                     }
                 }
             }
@@ -222,11 +223,13 @@ impl Canvas {
     }
 
     fn developed(&mut self) -> Picture {
-        let count = MOMENTS.len() as u16;
+        const COUNT: u16 = MOMENTS.len() as u16;
         let mut picture = self.planes.clone();
         self.each_row(Touched::Moved, |canvas, row| {
-            for (colour, sum) in canvas.layer[row.clone()].iter_mut().zip(&canvas.sum[row]) {
-                *colour = sum.map(|part| ((part + count / 2) / count) as u8);
+            let (parts, sums) =
+                (canvas.layer[row.clone()].as_flattened_mut(), canvas.sum[row].as_flattened());
+            for (part, sum) in parts.iter_mut().zip(sums) {
+                *part = ((sum + COUNT / 2) / COUNT) as u8;
             }
         });
         let (width, height) = self.view.backdrop.size;

@@ -2,6 +2,7 @@
 //! is kept that a better fit would contradict.
 
 use super::measure::{LandmarkJson, LensJson, Wrong};
+use crate::proof::clicked::Landmarks;
 use crate::proof::homography::{Calibration, Landmark, NoFit, Optics};
 use crate::proof::lens::Lens;
 use crate::proof::place::{Ground, Pixel, Space};
@@ -74,6 +75,30 @@ impl CalibrationJson {
         }
     }
 
+    /// Writes down the landmarks of a camera.
+    pub fn of(camera: &str, landmarks: &Landmarks) -> CalibrationJson {
+        let Landmarks { size, sights, sigma_px } = landmarks;
+        CalibrationJson::new(camera, *size, sights, *sigma_px, landmarks.optics())
+    }
+
+    /// What was clicked; none where a lens is given that is not to be found from the landmarks.
+    pub fn landmarks(&self) -> Option<Landmarks> {
+        if self.lens.is_some_and(|lens| !lens.fit_k1) {
+            return None;
+        }
+        Some(Landmarks { size: self.size(), sights: self.sights(), sigma_px: self.landmark_sigma_px })
+    }
+
+    fn sights(&self) -> Vec<Sight> {
+        let ground = self.landmarks.iter().map(|one| (one.image, [one.field[0], one.field[1], 0.0]));
+        let raised = self.raised.iter().map(|one| (one.image, one.place));
+        let sight = |([x, y], [east, north, up]): ([f64; 2], [f64; 3])| Sight {
+            image: Pixel::new(x, y),
+            place: Space::new(east, north, up),
+        };
+        ground.chain(raised).map(sight).collect()
+    }
+
     fn optics(&self) -> Result<Optics, Wrong> {
         self.lens.map_or(Ok(Optics::Straight), LensJson::optics)
     }
@@ -111,14 +136,7 @@ impl CalibrationJson {
             // The bend is found on the ground first.
             Optics::Fitted(_) => (self.ground()?.homography.lens, Focal::Free),
         };
-        let ground = self.landmarks.iter().map(|one| (one.image, [one.field[0], one.field[1], 0.0]));
-        let raised = self.raised.iter().map(|one| (one.image, one.place));
-        let sight = |([x, y], [east, north, up]): ([f64; 2], [f64; 3])| Sight {
-            image: Pixel::new(x, y),
-            place: Space::new(east, north, up),
-        };
-        let sights: Vec<Sight> = ground.chain(raised).map(sight).collect();
-        Ok(Posed::fit(&sights, self.landmark_sigma_px, lens, focal)?)
+        Ok(Posed::fit(&self.sights(), self.landmark_sigma_px, lens, focal)?)
     }
 }
 

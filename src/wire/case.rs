@@ -6,13 +6,13 @@ pub mod result;
 use self::expect::Expect;
 use super::figure::{Figure, milliseconds, seconds};
 use super::settle::{self, Answer};
-use super::situation::{Incomplete, Side, Situation};
+use super::situation::{Side, Situation, Unplayable};
 use super::words::words;
 use crate::book::Book;
 use crate::book::effect::{self, Part};
 use crate::book::fault::nearest;
 use crate::game::play::{self, Moment, Play};
-use crate::game::situation::{Impossible, Team};
+use crate::game::situation::Team;
 use crate::review::case::{Asked, Case};
 use crate::review::gate::{Entry, Initiator, Ruled, Stop, Unknown, known};
 use crate::review::ruling::{Question, flag_on};
@@ -234,12 +234,9 @@ words! {
 /// Why a case play cannot be run.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Wrong {
-    /// Its situation is not complete.
-    #[error("situation: {0}")]
-    Incomplete(#[from] Incomplete),
-    /// Its situation cannot be one of this game.
-    #[error("situation: {0}")]
-    Impossible(#[from] Impossible),
+    /// Its situation cannot be played.
+    #[error("{0}")]
+    Situation(#[from] Unplayable),
     /// It names what the book does not have.
     #[error("{0}")]
     Unknown(#[from] Unknown),
@@ -285,8 +282,7 @@ impl CasePlay {
     /// # Errors
     /// [`Wrong`] for the first name or figure that cannot be.
     pub fn read<'b>(&self, book: &'b Book) -> Result<Case<'b>, Wrong> {
-        let situation = self.situation.read()?;
-        situation.possible(&book.field, &book.game)?;
+        let situation = self.situation.under(book)?;
         let play = self.play_of(book, situation.offense)?;
         let asked = self.questions.iter().map(|question| question.read(book, &play.flags));
         Ok(Case {

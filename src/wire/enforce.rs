@@ -2,7 +2,7 @@
 
 use super::by_team::SomeOf;
 use super::figure::{Figure, milliseconds};
-use super::situation::{Incomplete, Situation};
+use super::situation::{Situation, Unplayable};
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::fault::nearest;
@@ -11,7 +11,7 @@ use crate::game::enforce::options::Kind;
 use crate::game::enforce::reading::Ran;
 use crate::game::enforce::walk::Place;
 use crate::game::enforce::{Around, Carry, Pick, Picks, Ruling, enforce};
-use crate::game::situation::{self, Impossible, Next, Team};
+use crate::game::situation::{self, Next, Team};
 use form::{ActJson, CauseJson, Ended, FoulJson, PlayJson, SeriesJson, StageJson, StoppageJson, TacticJson};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -56,12 +56,9 @@ pub struct Asked {
 /// Why it cannot be enforced.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Wrong {
-    /// The situation is not complete.
-    #[error("situation: {0}")]
-    Incomplete(#[from] Incomplete),
-    /// The situation cannot be one of this game.
-    #[error("situation: {0}")]
-    Impossible(#[from] Impossible),
+    /// Its situation cannot be played.
+    #[error("{0}")]
+    Situation(#[from] Unplayable),
     /// The book has no such penalty.
     #[error("the book has no penalty `{0}`: {1}")]
     Penalty(String, String),
@@ -137,8 +134,7 @@ impl Asked {
     /// # Errors
     /// [`Wrong`] for the first name or figure that cannot be.
     pub fn read<'b>(&self, book: &'b Book) -> Result<Read<'b>, Wrong> {
-        let situation = self.situation.read()?;
-        situation.possible(&book.field, &book.game)?;
+        let situation = self.situation.under(book)?;
         if self.fouls.len() > MOST_FOULS {
             return Err(Wrong::Fouls(self.fouls.len()));
         }

@@ -1,8 +1,8 @@
 //! The JSON Schema of each format.
 
 use super::{
-    audit, calibration, case, enforce, line, measure, order, probe, record, rejudge, script, settle,
-    situation,
+    audit, calibration, case, enforce, line, measure, order, precedent, probe, record, rejudge, script,
+    settle, situation,
 };
 use schemars::{Schema, schema_for};
 
@@ -23,6 +23,9 @@ pub const KINDS: &[&str] = &[
     "calibration",
     "order",
     "order-result",
+    "near",
+    "near-result",
+    "precedent-result",
     "probe-result",
     "probe-frame-result",
     "record",
@@ -47,6 +50,9 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "calibration" => schema_for!(calibration::CalibrationJson),
         "order" => schema_for!(order::Asked),
         "order-result" => schema_for!(order::Found),
+        "near" => schema_for!(precedent::Case),
+        "near-result" => schema_for!(precedent::NearResult),
+        "precedent-result" => schema_for!(precedent::PrecedentJson),
         "probe-result" => schema_for!(probe::Clip),
         "probe-frame-result" => schema_for!(probe::Frame),
         "record" => schema_for!(record::Record),

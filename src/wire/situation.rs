@@ -3,7 +3,8 @@
 use super::by_team::ByTeam;
 use super::figure::{Figure, milliseconds, seconds};
 use super::words::words;
-use crate::game::situation::{self, End, Next, Team};
+use crate::book::Book;
+use crate::game::situation::{self, End, Impossible, Next, Team};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -101,6 +102,17 @@ pub enum Incomplete {
     Clock,
 }
 
+/// Why a situation in JSON cannot be played under a book.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Unplayable {
+    /// It is not complete.
+    #[error("situation: {0}")]
+    Incomplete(#[from] Incomplete),
+    /// It cannot be one of this game.
+    #[error("situation: {0}")]
+    Impossible(#[from] Impossible),
+}
+
 impl From<Side> for Team {
     fn from(side: Side) -> Team {
         match side {
@@ -138,6 +150,16 @@ impl From<Attacks> for End {
 }
 
 impl Situation {
+    /// The situation as the game knows it, and one that this book's game can come to.
+    ///
+    /// # Errors
+    /// [`Unplayable`] for the first thing that is missing or cannot be.
+    pub fn under(&self, book: &Book) -> Result<situation::Situation, Unplayable> {
+        let situation = self.read()?;
+        situation.possible(&book.field, &book.game)?;
+        Ok(situation)
+    }
+
     /// The situation as the game knows it.
     ///
     /// # Errors

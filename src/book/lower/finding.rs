@@ -2,7 +2,7 @@
 
 use super::super::effect::{Effect, Part};
 use super::super::fault::{Fault, Kind};
-use super::super::raw::{RawAfterWhistle, RawBar, RawFinding};
+use super::super::raw::tree::{RawAfterWhistle, RawBar, RawFinding};
 use super::super::spanned::{Entries, Spanned};
 use super::super::tree::{AfterWhistle, Bar, Finding, MOST, OnCall, Set};
 use super::{Lowering, report_doubles, tree::effects};

@@ -1,7 +1,7 @@
 //! The steps of a question.
 
 use super::super::fault::{Fault, Kind};
-use super::super::raw::{RawStep, RawTarget};
+use super::super::raw::tree::{RawStep, RawTarget};
 use super::super::spanned::{Entries, Spanned};
 use super::super::text::Span;
 use super::super::tree::{Choice, Looks, MOST, Proof, Set, Step, Target};

@@ -3,7 +3,7 @@
 use super::super::check::Draft;
 use super::super::effect::Effect;
 use super::super::fault::{Fault, Kind};
-use super::super::raw::{RawCall, RawClosedWhen, RawReview, RawTree};
+use super::super::raw::tree::{RawCall, RawClosedWhen, RawReview, RawTree};
 use super::super::spanned::{Entries, Later, Spanned};
 use super::super::tree::{Call, ClosedWhen, MOST, Set, Tree};
 use super::{Lowering, finding, report_doubles, step};

@@ -24,6 +24,7 @@ pub(super) fn make(folder: &data::Folder) -> Result<(), Unable> {
     let actor = Actor::new("season").map_err(Error::from)?;
     let act = Act { actor, review: None, at: clock::now() };
     let mut log = super::opened(&place, act.clone())?;
+    super::precedents::make(&mut log)?;
     if !records::imported(log.reader())?.is_empty() {
         return Ok(());
     }

@@ -1,6 +1,6 @@
-//! `tellframe log show [LOG] [REVIEW|GAME]`: the reviews and games of a log, or one of them.
+//! `tellframe log show [LOG] [REVIEW|GAME|RULING]`: the reviews, games and referee's own rulings of a log, or one.
 
-use super::{day, open, write_file};
+use super::{day, discretion, open, write_file};
 use crate::cli::{Answer, Unable, print, print_json};
 use crate::data;
 use chrono::{DateTime, SecondsFormat, Utc};
@@ -10,6 +10,7 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use tellframe::audit::page;
 use tellframe::log::days;
+use tellframe::log::discretions;
 use tellframe::log::label::ReviewId;
 use tellframe::log::reader::Reader;
 use tellframe::log::record::shown;
@@ -25,7 +26,7 @@ use tellframe::wire::ledger;
 /// Arguments of `log show`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Show {
-    /// The log, left out: your own; then a review or a game, left out: all of them. What is no file is one of those
+    /// The log, left out: your own; then a review, a game or a ruling of the referee's own, left out: all. What is no file is one of those
     #[arg(value_names = ["LOG", "REVIEW"], num_args = 0..=2)]
     what: Vec<String>,
     /// Print the result as JSON
@@ -48,12 +49,19 @@ impl Show {
                 return Err(Unable::new("a page is made of one review")
                     .help("name it: `tellframe log show REVIEW --html FILE`"));
             }
-            return self.all(&reviews::all(&log)?, &days::all(&log)?);
+            return self.all(&log);
         };
         if let Some(held) = one(&log, review)? {
             return match &self.html {
                 Some(file) => page_of(&log, &held, file),
                 None => self.one(&log, &held),
+            };
+        }
+        if let Some(held) = discretions::one(&log, review)?.filter(|_| self.html.is_none()) {
+            return if self.json {
+                print_json(&discretion::json(&held))
+            } else {
+                print(&discretion::told(&held))
             };
         }
         match days::one(&log, review)? {
@@ -64,7 +72,7 @@ impl Show {
             }
             Some(held) => print(&day::told(&held)),
             None => Err(Unable::new(format!(
-                "there is no file and no review or game `{review}` in {}",
+                "there is no file and no review, game or ruling `{review}` in {}",
                 log.path().display()
             ))
             .help("`tellframe log show` lists the reviews and games")),
@@ -80,18 +88,22 @@ impl Show {
         }
     }
 
-    fn all(&self, all: &[Held], games: &[days::Held]) -> Result<Answer, Unable> {
+    fn all(&self, log: &Reader) -> Result<Answer, Unable> {
+        let all = reviews::all(log)?;
         if self.json {
             return print_json(&all.iter().map(summary).collect::<Vec<_>>());
         }
         if all.is_empty() {
             print("no reviews")?;
         }
-        for held in all {
+        for held in &all {
             print(&line(held))?;
         }
-        for held in games {
+        for held in &days::all(log)? {
             print(&day::line(held))?;
+        }
+        for held in &discretions::all(log)? {
+            print(&discretion::line(held))?;
         }
         Ok(Answer::Yes)
     }

@@ -64,14 +64,18 @@ impl Verify {
                 "whole": true, "log": verified.log.to_string(), "entries": verified.tip.entries,
                 "head": verified.tip.head.to_string(), "keys": keys, "editions": verified.editions,
                 "texts": verified.blobs, "erased": verified.erased, "imported": verified.imported,
-                "newer": verified.newer,
+                "newer": verified.newer, "discretions": verified.discretions, "precedents": verified.precedents,
             }));
         }
-        let Verified { tip, editions, blobs, erased, imported, newer, .. } = verified;
+        let Verified { tip, editions, blobs, erased, imported, newer, discretions, precedents, .. } =
+            verified;
         print(&format!("whole: {} entries, head {}", tip.entries, tip.head))?;
         print(&format!(
             "{editions} editions, {blobs} texts and stills, {erased} erased, {imported} imported records"
         ))?;
+        if *discretions > 0 {
+            print(&format!("{discretions} rulings of the referee's own, {precedents} precedents"))?;
+        }
         if *newer > 0 {
             print(&format!("{newer} entries of a newer tellframe: whole, and not read"))?;
         }

@@ -108,6 +108,8 @@ pub(crate) enum Action {
     Do(Command),
     /// A review is asked for.
     Challenge,
+    /// The referee's own ruling.
+    Referee,
     /// The day's log.
     After,
     /// The card of the game.
@@ -253,6 +255,7 @@ impl Between {
                 Service::In => self.begin(Typing::OutOfService { text: String::new() }),
                 Service::Out { .. } => Action::Do(Command::BackInService),
             },
+            Act::Referee => Action::Referee,
             Act::After => Action::After,
             Act::Before => Action::Before,
             Act::Leave => {

@@ -23,6 +23,8 @@ pub(crate) struct Hall<'a> {
     pub situation: Option<Situation>,
     /// The review, if one is held.
     pub review: Option<&'a Review>,
+    /// Pixels of the screen for one of the toolkit.
+    pub scale: f32,
     /// The window has no room for two columns.
     pub narrow: bool,
     /// The window has no room for tall drawings.

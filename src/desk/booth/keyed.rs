@@ -1,6 +1,6 @@
 //! What a key means: on the screen that is open, or in the line that is being typed.
 
-use super::{Booth, Message, Pane, after, before, between, challenge, pictures, ruling, walk};
+use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
 use crate::desk::keys::{self, Cap, Chord};
 
 impl Booth {
@@ -20,6 +20,7 @@ impl Booth {
             Pane::Challenge(_) => {
                 keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
             }
+            Pane::Walk(_) if self.pictures.places() => self.placing(chord).map(Message::Walk),
             Pane::Walk(_) => keys::act(walk::KEYS, chord)
                 .map(walk::Message::Act)
                 .or_else(|| {
@@ -30,10 +31,24 @@ impl Booth {
             Pane::Ruling(_) | Pane::Past(_) => {
                 keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
             }
+            Pane::Referee(_) => {
+                keys::act(referee::KEYS, chord).map(|act| Message::Referee(referee::Message::Act(act)))
+            }
             Pane::After(_) => {
                 keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
             }
         }
+    }
+
+    /// While landmarks or a point are clicked, keys move the pictures, choose the camera, and do nothing else.
+    fn placing(&self, chord: Chord) -> Option<walk::Message> {
+        let place = keys::act(pictures::place::KEYS, chord).map(walk::Message::Place);
+        let picture = || keys::act(pictures::KEYS, chord).map(walk::Message::Picture);
+        let camera = || {
+            let act = keys::act(walk::KEYS, chord)?;
+            matches!(act, walk::Act::Camera(_)).then_some(walk::Message::Act(act))
+        };
+        place.or_else(picture).or_else(camera)
     }
 
     /// What the chord makes of the line that is being typed.
@@ -58,6 +73,11 @@ impl Booth {
                 ruling.line()?,
                 |text| Message::Ruling(ruling::Message::Typed(text)),
                 Message::Ruling(ruling::Message::Submit),
+            ),
+            Pane::Referee(referee) => (
+                referee.line()?,
+                |text| Message::Referee(referee::Message::Typed(text)),
+                Message::Referee(referee::Message::Submit),
             ),
             Pane::Before(_) | Pane::After(_) | Pane::Past(_) => return None,
         };

@@ -3,13 +3,30 @@
 //! The deck of the library decodes and keeps; here stands what is looked at, and which request is out. Only a
 //! picture that says it is exact is marked without a word; a mark on any other says what it is.
 
+mod eye;
 mod keys;
+mod loupe;
+mod overlay;
+pub(crate) mod place;
+mod placing;
+mod pointed;
+#[cfg(test)]
+mod registered;
+pub(crate) mod sight;
+mod target;
 mod view;
 
 pub(crate) use keys::{Act, KEYS};
+pub(crate) use pointed::Pointed;
+pub(crate) use target::{Taken, Target};
 pub(crate) use view::view;
 
+use super::hall::lettered;
 use iced::widget::image::Handle;
+use loupe::Loupe;
+use overlay::Overlay;
+use place::{Mode, Place, Said};
+use sight::{Sight, Sizes, Window};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
@@ -20,11 +37,8 @@ use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
 use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::playhead::{self, Look, Playhead};
 use tellframe::footage::reel::{Nanos, Tie, Track};
-use tellframe::footage::still;
 use tellframe::footage::view::{Light, Lines};
 use tellframe::footage::watch::{self, Watch};
-use tellframe::proof::mark::Shot;
-use tellframe::proof::timecode::Timecode;
 use tellframe::review::event::Marked;
 use tellframe::review::fold::Review;
 
@@ -41,8 +55,16 @@ pub(crate) struct Pictures {
     lines: Lines,
     /// It runs between two marks again and again.
     pub looping: bool,
-    /// Pixels of the large pane.
-    room: (u32, u32),
+    loupe: Loupe,
+    /// What is drawn over the panes, and nothing.
+    overlays: Vec<Overlay>,
+    bare: Overlay,
+    /// Landmarks and points.
+    place: Place,
+    /// What is said of them.
+    said: Vec<Said>,
+    /// The pane under the pointer, and where in it.
+    pointer: Option<(usize, (f64, f64))>,
     /// What the desk said last of a file.
     pub told: Option<String>,
     /// The folder that the cameras' recorder writes into, if one was opened.
@@ -62,13 +84,21 @@ struct Watched {
 pub(crate) struct Pane {
     /// The camera, by its number in the hall.
     pub camera: usize,
+    /// It, by its letter and name.
+    label: String,
+    /// It, as the crew calls it.
+    name: String,
     /// Its number in the deck.
     clip: usize,
     /// What it is, once it is open.
     pub facts: Option<Arc<Clip>>,
     track: Option<Track>,
-    /// The picture that is shown, with the frame that it is and how good it is.
-    pub shown: Option<(Handle, usize, Quality)>,
+    /// The picture that is shown.
+    shown: Option<Showing>,
+    /// How it is looked at.
+    sight: Sight,
+    /// Pixels of the screen that the pane has; none before it was drawn once.
+    room: Option<(u32, u32)>,
     /// The frame that was asked for and has not come yet.
     due: Option<usize>,
     /// Why none is.
@@ -77,14 +107,45 @@ pub(crate) struct Pane {
     pub indexing: Option<(usize, usize)>,
 }
 
+/// The picture that a pane shows.
+struct Showing {
+    handle: Handle,
+    quality: Quality,
+    /// What was asked for: the frame, the part, the light.
+    request: Request,
+}
+
 /// Bytes of decoded pictures that the desk holds.
 const CACHE: usize = 768 << 20;
+/// Pixels of a pane before it was drawn once.
+const FIRST_ROOM: (u32, u32) = (480, 270);
 /// How often a watched folder is looked at. A file that has not grown in between is finished.
 const LOOK: Duration = Duration::from_secs(1);
 /// Bytes of small pictures on the disk.
 const PROXIES: u64 = 8 << 30;
 /// How often the desk listens while a picture is on its way or running.
 pub(crate) const LISTEN: Duration = Duration::from_millis(12);
+
+impl Showing {
+    /// Whether it is what a request asks for: at rest a small picture is not.
+    fn is_of(&self, request: Request) -> bool {
+        let same = Request { rests: request.rests, ..self.request } == request;
+        same && (self.quality != Quality::Proxy || !request.rests)
+    }
+}
+
+impl Pane {
+    /// The sizes of its picture and its room, once its clip is open.
+    fn sizes(&self) -> Option<Sizes> {
+        let own = self.facts.as_ref()?.size;
+        Some(Sizes { own, room: self.room.unwrap_or(FIRST_ROOM) })
+    }
+
+    /// Where its picture stands.
+    pub(crate) fn window(&self) -> Option<Window> {
+        Some(self.sight.window(self.sizes()?))
+    }
+}
 
 impl Pictures {
     /// No clips yet; small pictures are kept in a folder of this place.
@@ -94,8 +155,13 @@ impl Pictures {
         if let Err(error) = std::fs::create_dir_all(&proxies) {
             tracing::warn!("small pictures cannot be kept: {error}");
         }
-        let settings =
-            Settings { cache_bytes: CACHE, proxies, proxy_bytes: PROXIES, tools: Tools::find(None) };
+        let settings = Settings {
+            cache_bytes: CACHE,
+            proxies,
+            proxy_bytes: PROXIES,
+            tools: Tools::find(None),
+            apart: crate::decoder::apart(),
+        };
         Pictures {
             deck: Deck::start(settings, to),
             events,
@@ -105,7 +171,12 @@ impl Pictures {
             light: Light::AS_IT_IS,
             lines: Lines::All,
             looping: false,
-            room: (1024, 576),
+            loupe: Loupe::default(),
+            overlays: Vec::new(),
+            bare: Overlay::default(),
+            place: Place::default(),
+            said: Vec::new(),
+            pointer: None,
             told: None,
             watched: None,
         }
@@ -139,10 +210,14 @@ impl Pictures {
             };
             self.panes.push(Pane {
                 camera,
+                label: lettered(cameras, camera),
+                name: cameras.get(camera).cloned().unwrap_or_else(String::new),
                 clip,
                 facts: None,
                 track: None,
                 shown: None,
+                sight: Sight::default(),
+                room: None,
                 due: None,
                 why: None,
                 indexing: None,
@@ -166,15 +241,7 @@ impl Pictures {
             opening || pane.due.is_some() || pane.indexing.is_some()
         };
         let runs = self.playhead.as_ref().is_some_and(|playhead| !playhead.rests());
-        (runs || self.panes.iter().any(awaits)).then_some(LISTEN)
-    }
-
-    /// So many pixels has the large pane.
-    pub(crate) fn fit(&mut self, room: (u32, u32)) {
-        if self.room != room {
-            self.room = room;
-            self.ask();
-        }
+        (runs || self.loupe.awaits() || self.panes.iter().any(awaits)).then_some(LISTEN)
     }
 
     /// Time went on: running pictures move, and what the deck has to say is taken in. A loop that begins again is
@@ -247,6 +314,10 @@ impl Pictures {
                     pane.why = Some(format!("{file}: {why}; marks of this camera are typed"));
                 }
             }
+            Event::Picture { request, shown, .. } if request.pane == loupe::PANE => {
+                self.loupe.take(request, Handle::from_rgba(shown.width, shown.height, shown.rgba));
+            }
+            Event::NoPicture { request, .. } if request.pane == loupe::PANE => self.loupe.none(),
             Event::Picture { request, quality, shown } => {
                 // A pane at rest may get a quick picture first; the exact one is still due.
                 let last = quality != Quality::Proxy || !request.rests;
@@ -254,8 +325,9 @@ impl Pictures {
                     pane.due = pane.due.filter(|due| *due != request.frame || !last);
                     pane.why = None;
                     let handle = Handle::from_rgba(shown.width, shown.height, shown.rgba);
-                    pane.shown = Some((handle, request.frame, quality));
+                    pane.shown = Some(Showing { handle, quality, request });
                 }
+                self.draw_over();
             }
             Event::NoPicture { request, why } => {
                 if let Some(pane) = self.pane(request.clip) {
@@ -314,24 +386,25 @@ impl Pictures {
                 pane.why = Some("not running at this moment".to_owned());
                 continue;
             };
-            let size = if lead { self.room } else { (self.room.0 / 3, self.room.1 / 3) };
-            let is_there = pane.shown.as_ref().is_some_and(|(_, shown, quality)| {
-                *shown == frame && (*quality != Quality::Proxy || !rests) && !lead
-            });
-            if is_there {
-                continue;
-            }
-            pane.due = Some(frame);
-            self.deck.show(Request {
+            let Some(window) = pane.window() else { continue };
+            let request = Request {
                 pane: u32::try_from(number).unwrap_or(u32::MAX),
                 clip: pane.clip,
                 frame,
-                size,
+                size: window.size,
+                part: Some(window.part),
                 lines: self.lines,
                 light: self.light,
                 rests,
-            });
+            };
+            if pane.shown.as_ref().is_some_and(|shown| shown.is_of(request)) {
+                continue;
+            }
+            pane.due = Some(frame);
+            self.deck.show(request);
         }
+        self.draw_over();
+        self.look_closer();
     }
 
     /// The frame of the large camera.
@@ -360,9 +433,16 @@ impl Pictures {
             }
             Act::First => playhead::Act::Jump(0),
             Act::Last => playhead::Act::Jump(usize::MAX),
-            Act::Brighter(by) => {
-                self.light.brightness = (self.light.brightness + by).clamp(-120, 120);
-                self.ask();
+            Act::Calibrate => {
+                self.toggle_place(Mode::Calibrating);
+                return None;
+            }
+            Act::Measure => {
+                self.toggle_place(Mode::Measuring);
+                return None;
+            }
+            Act::Brighter(_) | Act::Contrast(_) | Act::Zoom(_) | Act::Pan(..) | Act::AsItIs => {
+                self.look_otherwise(act);
                 return None;
             }
             Act::Field => {
@@ -434,59 +514,8 @@ impl Pictures {
     /// What a mark set now would be: the camera's clip and its frame.
     pub(crate) fn target(&self) -> Option<Target> {
         let pane = self.panes.get(self.lead)?;
-        let (facts, frame) = (pane.facts.clone()?, self.frame()?);
-        let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
-        Some(Target { camera: pane.camera, facts, frame, timecode })
+        Target::of(pane.camera, pane.facts.clone()?, self.frame()?)
     }
-}
-
-/// The frame that a mark is set on.
-#[derive(Debug, Clone)]
-pub(crate) struct Target {
-    /// The camera, by its number in the hall.
-    pub camera: usize,
-    facts: Arc<Clip>,
-    frame: usize,
-    /// Its timecode; without one in the clip, the time from its beginning.
-    pub timecode: Timecode,
-}
-
-impl Target {
-    /// Decodes the very picture and hashes it, and the file, and makes a still of it. Takes as long as that takes.
-    ///
-    /// # Errors
-    /// In words, if the picture does not come or the file cannot be read.
-    pub(crate) fn shot(&self) -> Result<Taken, String> {
-        let picture = self.facts.picture(self.frame).map_err(|error| error.to_string())?;
-        let clip_sha256 = self.facts.file_sha256().map_err(|error| error.to_string())?;
-        let still = still::still(&picture).map_err(|error| error.to_string());
-        let shot = Shot {
-            clip_sha256,
-            frame: u64::try_from(self.frame).unwrap_or(u64::MAX),
-            pts: picture.pts,
-            time_base: self.facts.base.parts(),
-            sha256: picture.sha256(),
-            exact: picture.exact,
-            still: None,
-        };
-        Ok(Taken { shot, still })
-    }
-}
-
-/// What a mark took of its picture.
-#[derive(Debug, Clone)]
-pub(crate) struct Taken {
-    /// What proves it.
-    pub shot: Shot,
-    /// What shows it; or why nothing does.
-    pub still: Result<Vec<u8>, String>,
-}
-
-/// Hours, minutes, seconds and frames from the clip's beginning.
-fn from_time(facts: &Clip, frame: usize) -> Option<Timecode> {
-    let nominal = facts.rate.map_or(25.0, |rate| rate.as_f64().round());
-    let nominal = (1.0..100.0).contains(&nominal).then_some(nominal as u8)?;
-    Timecode::of_frame(u64::try_from(frame).ok()?, nominal, false).ok()
 }
 
 fn kind(look: Look) -> Looks {

@@ -2,6 +2,8 @@
 //!
 //! Everything that is done goes through here: written first, then shown.
 
+mod referee;
+
 use crate::books;
 use tellframe::audit::page;
 use tellframe::book::Book;
@@ -9,6 +11,7 @@ use tellframe::game::advance::{Start, opening};
 use tellframe::game::situation::{End, Situation, Team};
 use tellframe::log::day::{self, DaySession};
 use tellframe::log::days;
+use tellframe::log::discretion::DiscretionSession;
 use tellframe::log::edition::RuleText;
 use tellframe::log::entry::Act;
 use tellframe::log::label::{Actor, CommandId, ReviewId};
@@ -52,6 +55,7 @@ pub(crate) struct Game {
     rules: RuleText,
     day: DaySession,
     session: Option<Session>,
+    referee: Option<DiscretionSession>,
 }
 
 /// Why something was not done.
@@ -116,7 +120,10 @@ impl Post {
         };
         let card =
             day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or("the game has no card")?;
-        Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session })
+        let review = session.as_ref().map(|session| session.id().as_str());
+        let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone());
+        let referee = referee.map_err(|error| chain(&error))?;
+        Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session, referee })
     }
 
     /// A review of the day: as it was left, or not begun yet if the desk was killed between the two.
@@ -189,7 +196,7 @@ impl Post {
         match day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))? {
             day::Done::No(no) => Err(Undone::No(no)),
             day::Done::Events(_) => {
-                self.game = Some(Game { book, names, cameras, rules, day, session: None });
+                self.game = Some(Game { book, names, cameras, rules, day, session: None, referee: None });
                 Ok(())
             }
         }

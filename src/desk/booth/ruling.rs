@@ -63,6 +63,8 @@ pub(crate) struct Weighed {
     pub choices: Vec<Choices>,
     /// What was done with a reason.
     pub overrides: Vec<Override>,
+    /// The book leaves it to the referee, and he has not ruled.
+    pub left: bool,
 }
 
 /// What the offended team can do with a flag.
@@ -98,6 +100,8 @@ pub(crate) enum Action {
     Focus(Id),
     /// This, to the review.
     Do(Command),
+    /// To the referee's own ruling.
+    Referee,
     /// Back to the walk.
     Walk,
     /// The review is over: back to the game.
@@ -149,6 +153,7 @@ impl Ruling {
                 fouls: snapshot.fouls.clone(),
                 choices: Vec::new(),
                 overrides: snapshot.overrides.clone(),
+                left: false,
             }),
             None => weigh(book, names, review, at),
         };
@@ -190,9 +195,10 @@ impl Ruling {
                 self.typing = Some((format!("{line} ; "), None));
                 Action::Focus(line_id())
             }
+            Act::Referee if open => Action::Referee,
             Act::Back if self.typing.take().is_some() => Action::None,
             Act::Back if open => Action::Walk,
-            Act::Sign | Act::Accept | Act::Decline | Act::Amend | Act::Back => Action::None,
+            Act::Sign | Act::Accept | Act::Decline | Act::Amend | Act::Referee | Act::Back => Action::None,
         }
     }
 
@@ -256,5 +262,6 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
         fouls: ruling.restart.fouls.clone(),
         choices: choices.collect(),
         overrides: review.overrides(),
+        left: ruling.restart.discretion && review.amended().is_none(),
     })
 }

@@ -13,6 +13,9 @@ impl Booth {
     /// Running pictures move; a loop that begins again is another look.
     pub(super) fn tick(&mut self, before: &Stamp) -> Task<Message> {
         let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
+        if self.pictures.asks_nothing() {
+            self.tell_pictures();
+        }
         match self.pictures.tick(Duration::from_millis(elapsed)) {
             Some(look) => self.walk(walk::Message::Looked(look)),
             None => Task::none(),
@@ -21,12 +24,14 @@ impl Booth {
 
     /// What the marks of the open step say, once they were set in clips.
     pub(super) fn measure(&mut self) {
+        self.tell_pictures();
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
         let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
         let asked = review.questions.get(walk.question);
         let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
-        walk.timing =
-            step.and_then(|step| timing::timing(&game.book, step, review, &self.pictures, &game.cameras));
+        walk.timing = step.and_then(|step| {
+            timing::timing(&game.book, (walk.question, step), review, &self.pictures, &game.cameras)
+        });
     }
 
     /// A mark with its very picture and a still of it; without the picture, as a typed mark is.

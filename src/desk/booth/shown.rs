@@ -1,7 +1,9 @@
 //! The booth, drawn: the header, the screen that is open, and the page of its keys.
 
 use super::hall::Hall;
-use super::{Booth, Message, Pane, after, before, between, challenge, header, pictures, ruling, walk};
+use super::{
+    Booth, Message, Pane, after, before, between, challenge, header, pictures, referee, ruling, walk,
+};
 use crate::desk::app::WINDOW_KEYS;
 use crate::desk::keys::Binding;
 use crate::desk::theme::Palette;
@@ -43,6 +45,7 @@ impl Booth {
             | Pane::Between(_)
             | Pane::Challenge(_)
             | Pane::Ruling(_)
+            | Pane::Referee(_)
             | Pane::After(_)
             | Pane::Past(_) => 0,
         };
@@ -54,6 +57,7 @@ impl Booth {
             camera,
             situation: self.situation(),
             review: post.review(),
+            scale: self.window.map_or(1.0, |(width, _)| width as f32 / room.width.max(1.0)),
             narrow: room.width < NARROW,
             low: room.height < LOW,
         };
@@ -68,6 +72,7 @@ impl Booth {
             (Pane::Ruling(ruling) | Pane::Past(ruling), _) => {
                 ruling::view(ruling, &hall).map(Message::Ruling)
             }
+            (Pane::Referee(referee), _) => referee::view(referee, &hall).map(Message::Referee),
             (Pane::After(after), _) => after::view(after, &hall).map(Message::After),
         };
         column![
@@ -85,8 +90,12 @@ impl Booth {
             Pane::Before(_) => told(before::KEYS),
             Pane::Between(_) => told(between::KEYS),
             Pane::Challenge(_) => told(challenge::KEYS),
+            Pane::Walk(_) if self.pictures.places() => {
+                told(pictures::place::KEYS).into_iter().chain(told(pictures::KEYS)).collect()
+            }
             Pane::Walk(_) => told(walk::KEYS).into_iter().chain(told(pictures::KEYS)).collect(),
             Pane::Ruling(_) | Pane::Past(_) => told(ruling::KEYS),
+            Pane::Referee(_) => told(referee::KEYS),
             Pane::After(_) => told(after::KEYS),
         };
         rows.extend(told(WINDOW_KEYS));

@@ -14,7 +14,9 @@ use tellframe::proof::order::{Between, Clip, Mark, Marks, Sight, between};
 use tellframe::proof::say;
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::answer::{offered, timed};
+use tellframe::review::event::Placed;
 use tellframe::review::fold::Review;
+use tellframe::review::says;
 
 /// What the marks of a step say.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,11 +34,14 @@ pub(crate) struct Timing {
 /// What the marks of this step say; none where it asks for no time, or the marks are typed.
 pub(crate) fn timing(
     book: &Book,
-    step: &Step,
+    (question, step): (usize, &Step),
     review: &Review,
     pictures: &Pictures,
     cameras: &[String],
 ) -> Option<Timing> {
+    if let Proof::Position { .. } = &step.proof {
+        return place(step, review, question);
+    }
     let (first, then, at_least_s) = match &step.proof {
         Proof::Order { first, then } => (first, then, 0.0),
         Proof::Gap { first, then, at_least_s } => (first, then, *at_least_s),
@@ -67,6 +72,19 @@ pub(crate) fn timing(
         doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
         offers: offered(step, verdict),
         measurement,
+    })
+}
+
+/// What the newest point says that was placed for this step.
+fn place(step: &Step, review: &Review, question: usize) -> Option<Timing> {
+    let of_step = |placed: &&Placed| placed.question == question && placed.step == step.name;
+    let placed = review.placed().filter(of_step).last()?;
+    let verdict = placed.measurement.verdict;
+    Some(Timing {
+        says: format!("{}: {}", placed.point, says::placed_against(placed)),
+        doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
+        offers: offered(step, verdict),
+        measurement: placed.measurement.clone(),
     })
 }
 

@@ -10,7 +10,8 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::board::{Board, IfNow, boards};
-use super::pictures::{self, Target};
+use super::pictures::{self, Pointed, Target};
+use super::referee::Beside;
 use super::timing::Timing;
 use super::typed::{self, Ground};
 use crate::desk::widget::map;
@@ -44,6 +45,10 @@ pub(crate) struct Walk {
     pub typing: Option<Typing>,
     /// What the marks of the open step say, where they were set in clips.
     pub timing: Option<Timing>,
+    /// Precedents in force whose facts recur here: shown, and never chosen.
+    pub recurring: Vec<Beside>,
+    /// They are being read.
+    pub reading: bool,
     /// What the desk said last.
     pub told: Option<Told>,
 }
@@ -115,6 +120,10 @@ pub(crate) enum Message {
     Submit,
     /// A key of the pictures.
     Picture(pictures::Act),
+    /// A key while landmarks or a point are clicked.
+    Place(pictures::place::Act),
+    /// The pointer over the pictures.
+    Pointed(Pointed),
     /// The pictures ran or were stepped: a look of this kind.
     Looked(Looks),
 }
@@ -170,6 +179,8 @@ impl Walk {
             camera: 0,
             typing: None,
             timing: None,
+            recurring: Vec::new(),
+            reading: false,
             told: None,
         };
         walk.refresh(book, names, review);
@@ -191,6 +202,7 @@ impl Walk {
         self.told = None;
         match command {
             Command::Answer(_) => self.go_to_soonest(),
+            Command::Place(_) => self.told = Some(Told::Done("the measured point is kept".to_owned())),
             Command::Undo => self.told = Some(Told::Done("the newest act is taken back".to_owned())),
             Command::Ask(_) => {
                 self.question = self.boards.len().saturating_sub(1);
@@ -266,13 +278,17 @@ impl Walk {
             }
             Message::Submit => self.submit(known),
             // The pictures have moved by themselves already.
-            Message::Picture(_) => Action::None,
+            Message::Picture(_) | Message::Place(_) | Message::Pointed(_) => Action::None,
             Message::Looked(kind) => self.look(known.cameras, Some(kind)),
         }
     }
 
     fn act(&mut self, act: Act, cameras: &[String]) -> Action {
         match act {
+            Act::Precedent => {
+                self.reading = !self.reading && !self.recurring.is_empty();
+                Action::None
+            }
             Act::Answer(option) => {
                 self.answer(|options| options.get(usize::from(option)).into_iter().cloned().collect())
             }
@@ -336,7 +352,8 @@ impl Walk {
         let (Some(line), Some(timing)) = (line, &self.timing) else {
             self.told = Some(Told::No {
                 because: "the marks of this step measure nothing".to_owned(),
-                instead: "mark both moments in clips, or answer as you see it".to_owned(),
+                instead: "mark its moments in clips, measure its point in a picture, or answer as you see it"
+                    .to_owned(),
             });
             return Action::None;
         };
@@ -469,6 +486,7 @@ fn with_reason(command: Command, reason: &str) -> Command {
         | Command::Flag(_)
         | Command::Choose { .. }
         | Command::Mark(_)
+        | Command::Place(_)
         | Command::Undo
         | Command::Withdraw
         | Command::Rule

@@ -1,6 +1,6 @@
 //! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
 
-use super::{Booth, Message, Pane, after, before, between, challenge, pictures, ruling, walk};
+use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
 use crate::data::Folder;
 use crate::desk::Opening;
 use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain};
@@ -60,6 +60,10 @@ impl Desk {
             Pane::Between(_) => {
                 self.send(Message::Between(between::Message::Typed(text)));
                 self.send(Message::Between(between::Message::Submit));
+            }
+            Pane::Referee(_) => {
+                self.send(Message::Referee(referee::Message::Typed(text)));
+                self.send(Message::Referee(referee::Message::Submit));
             }
             Pane::Before(_) | Pane::Ruling(_) | Pane::After(_) | Pane::Past(_) => {
                 panic!("nothing can be typed on {}", self.booth.title())
@@ -342,6 +346,7 @@ fn every_act_of_the_booth_has_a_key() {
         ruling::Act::Decline => 4,
         ruling::Act::Back => 5,
         ruling::Act::Amend => 6,
+        ruling::Act::Referee => 7,
     };
     let after_kind = |act| match act {
         after::Act::Up => 0,
@@ -355,10 +360,11 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=19).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=20).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
-    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=6).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=11).collect());
+    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=7).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=12).collect());
+    assert_eq!(kinds(referee::KEYS, referee_kind), (0..=18).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
 }
 
@@ -384,6 +390,31 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::TypeMark => 17,
         walk::Act::Clips => 18,
         walk::Act::Take => 19,
+        walk::Act::Precedent => 20,
+    }
+}
+
+fn referee_kind(act: referee::Act) -> u8 {
+    match act {
+        referee::Act::No => 0,
+        referee::Act::Yes => 1,
+        referee::Act::Risk => 2,
+        referee::Act::Started(_) => 3,
+        referee::Act::Fact => 4,
+        referee::Act::Because => 5,
+        referee::Act::RemedyUp => 6,
+        referee::Act::RemedyDown => 7,
+        referee::Act::On => 8,
+        referee::Act::PrecedentOn => 9,
+        referee::Act::PrecedentBack => 10,
+        referee::Act::Read => 11,
+        referee::Act::Rule => 12,
+        referee::Act::Words => 13,
+        referee::Act::ReadBack => 14,
+        referee::Act::Sign => 15,
+        referee::Act::Title => 16,
+        referee::Act::End => 17,
+        referee::Act::Back => 18,
     }
 }
 
@@ -401,6 +432,7 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::After => 9,
         between::Act::Before => 10,
         between::Act::Leave => 11,
+        between::Act::Referee => 12,
     }
 }
 
@@ -422,5 +454,6 @@ fn no_chord_means_two_things_on_one_screen() {
     assert_eq!(twice(challenge::KEYS), none);
     assert_eq!(twice(ruling::KEYS), none);
     assert_eq!(twice(between::KEYS), none);
+    assert_eq!(twice(referee::KEYS), none);
     assert_eq!(twice(after::KEYS), none);
 }

@@ -2,8 +2,9 @@
 //! nobody has asked yet. The word always stands beside it.
 
 use crate::desk::theme::Palette;
-use iced::widget::canvas::{self, Canvas, Path, Stroke};
-use iced::{Element, Point, Rectangle, Renderer, Theme, mouse};
+use crate::desk::widget::drawing::drawing;
+use iced::widget::canvas::{self, Frame, Path, Stroke};
+use iced::{Element, Point};
 
 /// What is known of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,28 +23,20 @@ pub(crate) enum Shape {
 
 /// The shape, drawn.
 pub(crate) fn answer<'a, M: 'a>(palette: &Palette, shape: Shape) -> Element<'a, M> {
-    Canvas::new(Drawn { palette: *palette, shape }).width(SIDE).height(SIDE).into()
+    let drawn = Drawn { palette: *palette, shape };
+    drawing(drawn, Drawn::paint).width(SIDE).height(SIDE).into()
 }
 
 const SIDE: f32 = 20.0;
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     shape: Shape,
 }
 
-impl<M> canvas::Program<M> for Drawn {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
+impl Drawn {
+    fn paint(&self, frame: &mut Frame) {
         let (center, radius) = (frame.center(), 7.5);
         let ink = self.palette.ink.color();
         let ring = Path::circle(center, radius);
@@ -66,7 +59,6 @@ impl<M> canvas::Program<M> for Drawn {
                 }
             }
         }
-        vec![frame.into_geometry()]
     }
 }
 

@@ -1,8 +1,9 @@
 //! The top edge of the window: the time of the limit burns along it, with a tick where each phase fell.
 
 use crate::desk::theme::Palette;
-use iced::widget::canvas::{self, Canvas};
-use iced::{Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
+use crate::desk::widget::drawing::drawing;
+use iced::widget::canvas::Frame;
+use iced::{Element, Length, Point, Size};
 
 /// How much of the limit is gone, and where phases fell, all as shares of it.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -15,34 +16,25 @@ pub(crate) struct Edge {
 
 /// The edge, drawn.
 pub(crate) fn edge<'a, M: 'a>(palette: &Palette, edge: Edge) -> Element<'a, M> {
-    Canvas::new(Drawn { palette: *palette, edge }).width(Length::Fill).height(12).into()
+    let drawn = Drawn { palette: *palette, edge };
+    drawing(drawn, Drawn::paint).width(Length::Fill).height(12).into()
 }
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     edge: Edge,
 }
 
-impl<M> canvas::Program<M> for Drawn {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
-        let whole = Size::new(bounds.width, 9.0);
+impl Drawn {
+    fn paint(&self, frame: &mut Frame) {
+        let whole = Size::new(frame.width(), 9.0);
         frame.fill_rectangle(Point::ORIGIN, whole, self.palette.line.color());
-        let gone = Size::new(bounds.width * self.edge.gone.clamp(0.0, 1.0), 9.0);
+        let gone = Size::new(frame.width() * self.edge.gone.clamp(0.0, 1.0), 9.0);
         frame.fill_rectangle(Point::ORIGIN, gone, self.palette.accent.color());
         for tick in self.edge.ticks.iter().filter(|tick| (0.0..=1.0).contains(*tick)) {
-            let at = Point::new((bounds.width * tick - 1.0).max(0.0), 0.0);
+            let at = Point::new((frame.width() * tick - 1.0).max(0.0), 0.0);
             frame.fill_rectangle(at, Size::new(2.0, 12.0), self.palette.ink.color());
         }
-        vec![frame.into_geometry()]
     }
 }

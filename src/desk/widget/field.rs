@@ -3,11 +3,12 @@
 //! The ball, the way it goes and the lines of the coming snap; after a ruling, where the ball was and where it is.
 
 use crate::desk::theme::{Palette, size};
+use crate::desk::widget::drawing::drawing;
 use crate::desk::widget::say;
 use iced::alignment::Vertical;
-use iced::widget::canvas::{self, Canvas, LineDash, Path, Stroke, Text};
+use iced::widget::canvas::{Frame, LineDash, Path, Stroke, Text};
 use iced::widget::text::Alignment;
-use iced::{Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
+use iced::{Element, Length, Point, Size};
 
 /// What is drawn, in yards of the hall's frame: x from the west goal line.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,9 +31,11 @@ pub(crate) struct Plan {
 
 /// The plan, drawn as wide as there is room.
 pub(crate) fn field<'a, M: 'a>(palette: &Palette, plan: Plan, height: f32) -> Element<'a, M> {
-    Canvas::new(Drawn { palette: *palette, plan }).width(Length::Fill).height(height).into()
+    let drawn = Drawn { palette: *palette, plan };
+    drawing(drawn, Drawn::paint).width(Length::Fill).height(height).into()
 }
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     plan: Plan,
@@ -78,29 +81,18 @@ fn named(plan: &Plan) -> Vec<(String, f32)> {
     named
 }
 
-impl<M> canvas::Program<M> for Drawn {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
-        let scale = Scale::new(&self.plan, bounds.size());
-        self.floor(&mut frame, &scale);
-        self.ends(&mut frame, &scale);
-        self.lines(&mut frame, &scale);
-        self.ball(&mut frame, &scale);
-        vec![frame.into_geometry()]
+impl Drawn {
+    fn paint(&self, frame: &mut Frame) {
+        let scale = Scale::new(&self.plan, frame.size());
+        self.floor(frame, &scale);
+        self.ends(frame, &scale);
+        self.lines(frame, &scale);
+        self.ball(frame, &scale);
     }
 }
 
 impl Drawn {
-    fn floor(&self, frame: &mut canvas::Frame, scale: &Scale) {
+    fn floor(&self, frame: &mut Frame, scale: &Scale) {
         let (length, width, end) = self.plan.size;
         let corner = Point::new(scale.x(-end), scale.top);
         let whole = Size::new((length + 2.0 * end) * scale.yard, width * scale.yard);
@@ -121,7 +113,7 @@ impl Drawn {
         frame.stroke(&around, Stroke::default().with_color(edge.color()).with_width(thick));
     }
 
-    fn ends(&self, frame: &mut canvas::Frame, scale: &Scale) {
+    fn ends(&self, frame: &mut Frame, scale: &Scale) {
         let (length, width, end) = self.plan.size;
         for (name, x) in [(&self.plan.ends.0, -end / 2.0), (&self.plan.ends.1, length + end / 2.0)] {
             frame.with_save(|frame| {
@@ -134,7 +126,7 @@ impl Drawn {
 
     /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch: the
     /// eastmost in the top row, each to the west of the thread that leads to its line.
-    fn lines(&self, frame: &mut canvas::Frame, scale: &Scale) {
+    fn lines(&self, frame: &mut Frame, scale: &Scale) {
         let bottom = scale.top + self.plan.size.1 * scale.yard;
         let named = named(&self.plan);
         let rows = named.len();
@@ -152,7 +144,7 @@ impl Drawn {
         }
     }
 
-    fn ball(&self, frame: &mut canvas::Frame, scale: &Scale) {
+    fn ball(&self, frame: &mut Frame, scale: &Scale) {
         let middle = scale.top + self.plan.size.1 * scale.yard / 2.0;
         let ink = self.palette.chalk.color();
         if let Some(from) = self.plan.from {

@@ -1,8 +1,9 @@
 //! A small map of a question: the way that was taken, the ways that are left, the findings at its ends.
 
 use crate::desk::theme::Palette;
-use iced::widget::canvas::{self, Canvas, Path, Stroke};
-use iced::{Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
+use crate::desk::widget::drawing::drawing;
+use iced::widget::canvas::{Frame, Path, Stroke};
+use iced::{Element, Length, Point, Size};
 use tellframe::book::diagram::layout::{self, layout};
 use tellframe::book::tree::{Set, Tree};
 
@@ -46,29 +47,21 @@ impl Ground {
 
 /// The map, drawn into so much height.
 pub(crate) fn map<'a, M: 'a>(palette: &Palette, ground: Ground, way: Way, height: f32) -> Element<'a, M> {
-    Canvas::new(Drawn { palette: *palette, ground, way }).width(Length::Fill).height(height).into()
+    let drawn = Drawn { palette: *palette, ground, way };
+    drawing(drawn, Drawn::paint).width(Length::Fill).height(height).into()
 }
 
+#[derive(Clone, PartialEq)]
 struct Drawn {
     palette: Palette,
     ground: Ground,
     way: Way,
 }
 
-impl<M> canvas::Program<M> for Drawn {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
+impl Drawn {
+    fn paint(&self, frame: &mut Frame) {
         let size = self.ground.size;
-        let (room_x, room_y) = (bounds.width - 2.0 * MARGIN, bounds.height - 2.0 * MARGIN);
+        let (room_x, room_y) = (frame.width() - 2.0 * MARGIN, frame.height() - 2.0 * MARGIN);
         let (x, y) = (room_x / size.width.max(1.0), room_y / size.height.max(1.0));
         let at = |point: &Point| Point::new(MARGIN + point.x * x, MARGIN + point.y * y);
         let places: Vec<Point> = self.ground.nodes.iter().map(at).collect();
@@ -80,9 +73,8 @@ impl<M> canvas::Program<M> for Drawn {
             frame.stroke(&bow(*start, *end), Stroke::default().with_color(ink).with_width(width));
         }
         for (node, place) in places.iter().enumerate() {
-            self.node(&mut frame, node, *place);
+            self.node(frame, node, *place);
         }
-        vec![frame.into_geometry()]
     }
 }
 
@@ -99,7 +91,7 @@ impl Drawn {
 
     /// Steps are discs: filled once answered, ringed while open to answer. Findings are squares: filled while
     /// possible, crossed once excluded.
-    fn node(&self, frame: &mut canvas::Frame, node: usize, place: Point) {
+    fn node(&self, frame: &mut Frame, node: usize, place: Point) {
         let Palette { ink, line, accent, card, .. } = self.palette;
         let live = self.live(node);
         let tone = if live { ink.color() } else { line.color() };

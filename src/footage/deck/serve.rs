@@ -92,7 +92,11 @@ impl Server {
     }
 
     fn give(&self, request: Request, quality: Quality, picture: &Picture) {
-        let event = match made(picture, request) {
+        let own = {
+            let state = self.shared.lock();
+            state.slots.get(&request.clip).map_or((picture.width, picture.height), |slot| slot.facts.size)
+        };
+        let event = match made(picture, request, own) {
             Ok(shown) => Event::Picture { request, quality, shown },
             Err(reason) => Event::NoPicture { request, why: reason.to_string() },
         };
@@ -193,8 +197,11 @@ impl Server {
     }
 }
 
-/// Scales a picture for its pane.
-fn made(picture: &Picture, request: Request) -> Result<Shown, NotShown> {
-    let size = view::fitted((picture.width, picture.height), request.size);
-    view::shown(picture, size, request.lines, request.light)
+/// Scales a picture for its pane. A part is that of the clip's picture: of a small one, it is the same share.
+fn made(picture: &Picture, request: Request, own: (u32, u32)) -> Result<Shown, NotShown> {
+    let Some(part) = request.part else {
+        let size = view::fitted((picture.width, picture.height), request.size);
+        return view::shown(picture, size, request.lines, request.light);
+    };
+    view::shown_part(picture, (part, own), request.size, (request.lines, request.light))
 }

@@ -6,11 +6,15 @@
 //! form number of its own, and is brought up to date on reading.
 
 pub(super) mod day;
+pub(super) mod discretion;
 mod game;
+mod placed;
+pub(super) mod precedent;
 
 use self::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
 };
+use self::placed::PlacedForm;
 use super::spelling::{AsInPicture, ExactOrNone, Probability, list};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
@@ -22,7 +26,7 @@ use crate::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use crate::proof::timecode::Timecode;
 use crate::proof::verdict::Verdict;
 use crate::review::event::{
-    Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, Snapshot,
+    Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
 };
 use crate::review::gate::{Entry, Initiator, Ruled, Stop};
 use crate::review::stance::{Outcome, Why};
@@ -61,6 +65,8 @@ pub(super) enum EventForm {
     Looked(#[serde(with = "LookForm")] Look),
     #[serde(rename = "review.marked")]
     Marked(#[serde(with = "MarkedForm")] Marked),
+    #[serde(rename = "review.placed")]
+    Placed(#[serde(with = "PlacedForm")] Box<Placed>),
     #[serde(rename = "review.answered")]
     Answered(#[serde(with = "AnsweredForm")] Answered),
     #[serde(rename = "review.undone")]

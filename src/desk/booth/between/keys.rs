@@ -25,6 +25,8 @@ pub(crate) enum Act {
     Undo,
     /// Replay is out of service, or back in it.
     Service,
+    /// To the referee's own ruling about the newest play.
+    Referee,
     /// To the log of the game.
     After,
     /// To the card of the game.
@@ -92,6 +94,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "take the newest change back",
     },
     Binding { chords: &[letter('x')], act: Act::Service, says: "replay out of service, or back" },
+    Binding {
+        chords: &[shift(Cap::Letter('r'))],
+        act: Act::Referee,
+        says: "what the book leaves to the referee",
+    },
     Binding { chords: &[plain(Cap::F(3))], act: Act::After, says: "the log of the game" },
     Binding { chords: &[plain(Cap::F(2))], act: Act::Before, says: "the card of the game" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },

@@ -144,6 +144,7 @@ fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
             one(Act::NextPeriod, "next period", Weight::Plain),
             one(Act::Undo, "take back", Weight::Plain),
             one(Act::Service, service, Weight::Plain),
+            one(Act::Referee, "the referee's own ruling", Weight::Plain),
         ]
         .spacing(8)
         .wrap(),

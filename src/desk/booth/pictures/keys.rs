@@ -1,6 +1,6 @@
 //! The keys of the pictures. They hold in the walk, beside its own.
 
-use crate::desk::keys::{Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
 use tellframe::footage::playhead::Speed;
 
 /// What a key does.
@@ -25,14 +25,34 @@ pub(crate) enum Act {
     Last,
     /// Brighter, or darker.
     Brighter(i16),
+    /// More contrast, or less, in percent.
+    Contrast(i16),
+    /// Nearer to where the pointer is, or farther.
+    Zoom(i8),
+    /// Part of a pane to the right, and down.
+    Pan(i8, i8),
+    /// The whole picture of the large camera, in its own light.
+    AsItIs,
+    /// Landmarks are clicked, or not any more.
+    Calibrate,
+    /// A point is measured against a line, or not any more.
+    Measure,
     /// All lines, the upper field, the lower field.
     Field,
 }
 
+const fn both(cap: Cap) -> Chord {
+    Chord { cap, ctrl: true, shift: true }
+}
+
 /// Every key of the pictures.
 pub(crate) const KEYS: &[Binding<Act>] = &[
-    Binding { chords: &[plain(Cap::Right)], act: Act::Step(1), says: "one frame on" },
-    Binding { chords: &[plain(Cap::Left)], act: Act::Step(-1), says: "one frame back" },
+    Binding { chords: &[plain(Cap::Right), plain(Cap::Sign('.'))], act: Act::Step(1), says: "one frame on" },
+    Binding {
+        chords: &[plain(Cap::Left), plain(Cap::Sign(','))],
+        act: Act::Step(-1),
+        says: "one frame back",
+    },
     Binding { chords: &[shift(Cap::Right)], act: Act::Step(10), says: "ten frames on" },
     Binding { chords: &[shift(Cap::Left)], act: Act::Step(-10), says: "ten frames back" },
     Binding { chords: &[ctrl(Cap::Right)], act: Act::Second(1), says: "a second on" },
@@ -47,5 +67,20 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::End)], act: Act::Last, says: "the last frame" },
     Binding { chords: &[letter('g')], act: Act::Brighter(15), says: "brighter" },
     Binding { chords: &[shift(Cap::Letter('g'))], act: Act::Brighter(-15), says: "darker" },
+    Binding { chords: &[letter('w')], act: Act::Contrast(20), says: "more contrast" },
+    Binding { chords: &[shift(Cap::Letter('w'))], act: Act::Contrast(-20), says: "less contrast" },
+    Binding {
+        chords: &[plain(Cap::Sign('+')), plain(Cap::Sign('='))],
+        act: Act::Zoom(1),
+        says: "nearer, around the pointer; or the wheel",
+    },
+    Binding { chords: &[plain(Cap::Sign('-'))], act: Act::Zoom(-1), says: "farther; or the wheel" },
+    Binding { chords: &[both(Cap::Right)], act: Act::Pan(1, 0), says: "the part to the right; or drag" },
+    Binding { chords: &[both(Cap::Left)], act: Act::Pan(-1, 0), says: "the part to the left" },
+    Binding { chords: &[both(Cap::Down)], act: Act::Pan(0, 1), says: "the part below" },
+    Binding { chords: &[both(Cap::Up)], act: Act::Pan(0, -1), says: "the part above" },
+    Binding { chords: &[letter('z')], act: Act::AsItIs, says: "the whole picture, in its own light" },
+    Binding { chords: &[letter('i')], act: Act::Calibrate, says: "calibrate: click landmarks of the field" },
+    Binding { chords: &[letter('r')], act: Act::Measure, says: "measure a point against the rule's line" },
     Binding { chords: &[letter('v')], act: Act::Field, says: "all lines, or one field" },
 ];

@@ -1,27 +1,47 @@
 //! The pictures, drawn: one camera large, the others beside each other, the time bar with its marks.
 
-use super::{Pane, Pictures};
+use super::eye::Eye;
+use super::place::Weight;
+use super::{Pane, Pictures, Pointed};
 use crate::desk::booth::hall::{Hall, lettered};
 use crate::desk::theme::{Palette, size};
 use crate::desk::widget::{card, say};
 use iced::widget::canvas::{self, Canvas, Path, Stroke, Text};
 use iced::widget::text::Alignment;
-use iced::widget::{Column, Row, column, container, image, row, space, stack};
-use iced::{ContentFit, Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
+use iced::widget::{Column, Row, column, container, row, space};
+use iced::{Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
 use tellframe::footage::deck::Quality;
 
 /// The pictures, as large as there is room.
-pub(crate) fn view<'a, M: Clone + 'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, M> {
+pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Pointed> {
     let palette = hall.palette;
     let Some(lead) = pictures.panes.get(pictures.lead) else {
         return say::plain("no clip is open", palette.muted).into();
     };
     let small = pictures.panes.iter().enumerate().filter(|(number, _)| *number != pictures.lead);
-    let strip = small.fold(Row::new().spacing(10), |strip, (_, pane)| {
-        strip.push(container(picture(pane, hall, false)).width(Length::Fill).height(Length::Fill))
+    let strip = small.fold(Row::new().spacing(10), |strip, (number, pane)| {
+        let small = picture(pictures, (number, pane), hall);
+        strip.push(container(small).width(Length::Fill).height(Length::Fill))
     });
-    let mut parts =
-        Column::new().spacing(10).push(container(picture(lead, hall, true)).height(Length::FillPortion(5)));
+    let large = picture(pictures, (pictures.lead, lead), hall);
+    let mut parts = Column::new().spacing(10).push(container(large).height(Length::FillPortion(5)));
+    let mut words = Column::new().spacing(2);
+    for line in pictures.said() {
+        let ink = match line.weight {
+            Weight::Head | Weight::Plain => palette.ink,
+            Weight::Doubt => palette.accent,
+            Weight::Aside => palette.muted,
+        };
+        let font = if line.weight == Weight::Head { say::BOLD } else { say::PLAIN };
+        words = words.push(say::small(line.words.as_str(), ink).font(font));
+    }
+    if !pictures.said().is_empty() {
+        parts = parts.push(words);
+    }
+    // While landmarks are clicked, the large picture has the room.
+    if pictures.places() {
+        return card::card(palette, parts).height(Length::Fill).into();
+    }
     if pictures.panes.len() > 1 {
         parts = parts.push(strip.height(Length::FillPortion(2)));
     }
@@ -33,25 +53,37 @@ pub(crate) fn view<'a, M: Clone + 'a>(pictures: &'a Pictures, hall: &Hall<'a>) -
 }
 
 /// One camera's picture, with what it is above it: its letter and name, the timecode, how good the picture is.
-fn picture<'a, M: 'a>(pane: &'a Pane, hall: &Hall<'a>, large: bool) -> Element<'a, M> {
+fn picture<'a>(
+    pictures: &'a Pictures,
+    (number, pane): (usize, &'a Pane),
+    hall: &Hall<'a>,
+) -> Element<'a, Pointed> {
     let palette = hall.palette;
+    let large = number == pictures.lead;
     let head = row![
         say::small(lettered(hall.cameras, pane.camera), palette.ink),
         space().width(Length::Fill),
-        say::small(says(pane, large), tone(pane, palette)).size(if large {
+        say::small(says(pictures, pane, large), tone(pane, palette)).size(if large {
             size::SMALL
         } else {
             size::LEAST
         })
     ]
     .spacing(10);
-    let body: Element<'a, M> = match (&pane.shown, &pane.why) {
-        (Some((handle, _, _)), _) => {
-            let drawn = image(handle.clone())
-                .content_fit(ContentFit::Contain)
-                .width(Length::Fill)
-                .height(Length::Fill);
-            stack![space().width(Length::Fill).height(Length::Fill), drawn].clip(true).into()
+    let body: Element<'a, Pointed> = match (&pane.shown, &pane.why) {
+        (Some(shown), _) => {
+            let part = shown.request.part.map(|part| (&shown.handle, part));
+            Eye {
+                pane: number,
+                known: pane.room,
+                shown: part,
+                window: pane.window(),
+                overlay: pictures.overlay(number),
+                loupe: if large { pictures.loupe.seen() } else { None },
+                scale: hall.scale,
+                clicks: large && pictures.places(),
+            }
+            .view()
         }
         (None, Some(why)) => container(say::small(why.as_str(), palette.accent)).center(Length::Fill).into(),
         (None, None) => container(say::small("being opened", palette.muted)).center(Length::Fill).into(),
@@ -60,17 +92,18 @@ fn picture<'a, M: 'a>(pane: &'a Pane, hall: &Hall<'a>, large: bool) -> Element<'
 }
 
 fn tone(pane: &Pane, palette: &Palette) -> crate::desk::theme::Ink {
-    match pane.shown.as_ref().map(|(_, _, quality)| *quality) {
+    match pane.shown.as_ref().map(|shown| shown.quality) {
         Some(Quality::NotExact) => palette.accent,
         Some(Quality::Exact | Quality::Proxy) | None => palette.muted,
     }
 }
 
 /// "00:41:17;22 · frame 120 of 431 · exact"; of a small picture only where it is.
-fn says(pane: &Pane, large: bool) -> String {
+fn says(pictures: &Pictures, pane: &Pane, large: bool) -> String {
     let Some(facts) = &pane.facts else { return String::new() };
-    let Some((_, frame, quality)) = &pane.shown else { return String::new() };
-    let timecode = facts.timecode_of(*frame).map(|timecode| timecode.to_string());
+    let Some(shown) = &pane.shown else { return String::new() };
+    let (frame, quality) = (shown.request.frame, shown.quality);
+    let timecode = facts.timecode_of(frame).map(|timecode| timecode.to_string());
     let quality = match quality {
         Quality::Proxy => "moving",
         Quality::Exact => "exact",
@@ -82,6 +115,12 @@ fn says(pane: &Pane, large: bool) -> String {
     let mut parts: Vec<String> = timecode.into_iter().collect();
     parts.push(format!("frame {frame} of {}", facts.frames.len()));
     parts.push(quality.to_owned());
+    if let Some(zoom) = pane.sight.zoom() {
+        parts.push(format!("{zoom} to 1"));
+    }
+    if let Some(light) = pictures.light_says() {
+        parts.push(light);
+    }
     match facts.faults.as_slice() {
         [] => {}
         [one] => parts.push(shortened(&one.to_string())),
@@ -102,7 +141,7 @@ fn shortened(fault: &str) -> String {
 }
 
 /// The time bar of the large camera: its marks by their moments, and where the playhead is.
-fn bar<'a, M: 'a>(pictures: &Pictures, lead: &Pane, hall: &Hall<'a>) -> Element<'a, M> {
+fn bar<'a>(pictures: &Pictures, lead: &Pane, hall: &Hall<'a>) -> Element<'a, Pointed> {
     let Some(facts) = &lead.facts else { return space().into() };
     let marks = hall.review.map_or(Vec::new(), |review| pictures.marks(review, hall.cameras));
     let drawn =

@@ -17,6 +17,8 @@ pub(crate) enum Act {
     Decline,
     /// The restart is put right against the book, with a reason.
     Amend,
+    /// To the referee's own ruling, where the book leaves it to him.
+    Referee,
     /// Back to the walk, nothing signed.
     Back,
 }
@@ -29,5 +31,6 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('a')], act: Act::Accept, says: "the offended team accepts" },
     Binding { chords: &[letter('d')], act: Act::Decline, says: "the offended team declines" },
     Binding { chords: &[letter('e')], act: Act::Amend, says: "put the restart right, with a reason" },
+    Binding { chords: &[letter('r')], act: Act::Referee, says: "what the book leaves to the referee" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the walk; nothing is signed" },
 ];

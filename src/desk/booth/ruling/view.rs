@@ -183,6 +183,24 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
         key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
     };
     let key: Element<'a, Message> = match ruling.phase {
+        Phase::Open if weighed.left => row![
+            key(
+                palette,
+                "Sign it as it stands",
+                shown(KEYS, Act::Sign),
+                Weight::Plain,
+                Some(Message::Act(Act::Sign))
+            ),
+            key(
+                palette,
+                "The referee rules",
+                shown(KEYS, Act::Referee),
+                Weight::Next,
+                Some(Message::Act(Act::Referee))
+            )
+        ]
+        .spacing(10)
+        .into(),
         Phase::Open if weighed.needs.is_empty() => key(
             palette,
             "Sign the ruling",
@@ -219,6 +237,10 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
     }
     if let Some((because, instead)) = &ruling.told {
         words = words.push(say::plain(format!("{}; {instead}", capital(because)), palette.accent));
+    }
+    if weighed.left {
+        let words_of = "The book leaves this to the referee. As it stands, every call is kept.";
+        words = words.push(say::plain(words_of, palette.accent));
     }
     words = words.push(say::small(
         "The league's published rules prevail, and the official decides. This desk advises and records.",

@@ -40,6 +40,8 @@ pub(crate) enum Act {
     Ask,
     /// The crew's flags and the choices on them.
     Flags,
+    /// The precedents whose facts recur here are read, or put away.
+    Precedent,
     /// Clips are opened.
     Clips,
     /// The challenge is withdrawn, or the review ends without a ruling.
@@ -103,6 +105,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Rule, says: "to the ruling" },
     Binding { chords: &[letter('q')], act: Act::Ask, says: "another question" },
     Binding { chords: &[letter('f')], act: Act::Flags, says: "flags, accept and decline" },
+    Binding { chords: &[letter('r')], act: Act::Precedent, says: "read the precedent whose facts recur" },
     Binding { chords: &[letter('o')], act: Act::Clips, says: "open clips: a file or a folder" },
     Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },

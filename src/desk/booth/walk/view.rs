@@ -29,7 +29,34 @@ pub(crate) fn view<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) 
         .height(Length::Fill)
         .into()
     };
-    column![body, foot(walk, hall)].spacing(14).into()
+    Column::new().spacing(14).push(body).push(precedents(walk, palette)).push(foot(walk, hall)).into()
+}
+
+/// One line where a precedent's facts recur, with the key that reads it. It advises, and answers nothing.
+fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'a, Message>> {
+    let first = walk.recurring.first()?;
+    let others = match walk.recurring.len() {
+        1 => String::new(),
+        count => format!(", and {} more", count - 1),
+    };
+    let line = format!("A precedent's facts recur here: {}: {}{others}", first.title, first.did);
+    let word = if walk.reading { "put away" } else { "read it" };
+    let read =
+        key(palette, word, shown(KEYS, Act::Precedent), Weight::Plain, Some(Message::Act(Act::Precedent)));
+    let mut parts = Column::new().spacing(4).push(
+        row![say::plain(line, palette.ink).width(Length::Fill), read].align_y(alignment::Vertical::Center),
+    );
+    if walk.reading {
+        for recurring in &walk.recurring {
+            let told = recurring.story.iter().map(|line| say::plain(capital(line), palette.ink).into());
+            parts = parts
+                .push(say::small(format!("{} · {}", recurring.title, recurring.status), palette.muted))
+                .extend(told)
+                .push(say::small(format!("differs: {}", recurring.differs), palette.muted));
+        }
+        parts = parts.push(say::small("A precedent is no rule: the referee decides.", palette.muted));
+    }
+    Some(card::card(palette, parts).into())
 }
 
 /// The scorer's card: the call, the steps, what is still possible.
@@ -274,7 +301,7 @@ fn struck<'a>(words: &'a str, palette: &Palette) -> Element<'a, Message> {
 fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     if !pictures.is_empty() {
-        return pictures::view(pictures, hall);
+        return pictures::view(pictures, hall).map(Message::Pointed);
     }
     let mut parts = Column::new().spacing(14).push(
         container(evidence::view(hall, walk.board().and_then(|board| board.steps.get(walk.step))))

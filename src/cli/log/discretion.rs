@@ -1,0 +1,70 @@
+//! The referee's own rulings of a log in words and as JSON, for `log show`.
+
+use super::show::utc;
+use serde_json::{Value, json};
+use tellframe::log::discretions::Held;
+use tellframe::log::record::discretion::shown;
+use tellframe::review::day::says::situation;
+use tellframe::review::discretion::says;
+
+/// A ruling in one line.
+pub(super) fn line(held: &Held) -> String {
+    let ruling = held.ruling();
+    let mut line = format!("ruling {}  {}", held.id, held.official);
+    if let Some(opened) = &ruling.opened {
+        line += &format!("  {}  {}", opened.game, opened.play);
+        line += opened.matter.as_ref().map_or("", |_| "  ");
+        line += opened.matter.as_ref().map_or("", |matter| matter.question.as_str());
+    }
+    line += &format!("  {}", says::phase(ruling.phase));
+    line += &ruling.signed.as_ref().map_or_else(String::new, |signed| format!(": {}", signed.remedy));
+    match &held.unread {
+        Some(unread) => format!("{line}  (entry {} cannot be read)", unread.seq),
+        None => line,
+    }
+}
+
+/// A ruling told from beginning to end.
+pub(super) fn told(held: &Held) -> String {
+    let ruling = held.ruling();
+    let mut text = line(held);
+    for (number, (_, stamped)) in held.events.iter().enumerate() {
+        let at = utc(&stamped.at).unwrap_or_else(|| "no time".to_owned());
+        text += &format!("\n{number:>4}  {at}  {}", says::event(&stamped.event));
+    }
+    if let Some(unread) = &held.unread {
+        text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);
+    }
+    if let Some(signed) = &ruling.signed {
+        text += &format!("\n\nannounced:   {}", ruling.words.as_deref().unwrap_or(""));
+        text += &format!("\nthen:        {}", situation(&signed.after));
+        text += &format!("\nleans on:    rule {}", signed.rule);
+    }
+    text
+}
+
+/// A ruling as JSON, with its events.
+pub(super) fn json(held: &Held) -> Value {
+    let ruling = held.ruling();
+    let entry = |(seq, stamped): &(u64, tellframe::review::discretion::Stamped)| {
+        let mut event = shown(&stamped.event);
+        event["entry"] = (*seq).into();
+        event["at"] =
+            json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});
+        event
+    };
+    json!({
+        "ruling": held.id,
+        "official": held.official.as_str(),
+        "game": ruling.opened.as_ref().map(|opened| &opened.game),
+        "play": ruling.opened.as_ref().map(|opened| &opened.play),
+        "review": ruling.opened.as_ref().and_then(|opened| opened.review.as_ref()),
+        "phase": says::phase(ruling.phase),
+        "remedy": ruling.signed.as_ref().map(|signed| &signed.remedy),
+        "rule": ruling.signed.as_ref().map(|signed| &signed.rule),
+        "words": ruling.words,
+        "precedents_read": ruling.read,
+        "unread": held.unread.as_ref().map(|unread| json!({"entry": unread.seq, "fault": unread.fault.to_string()})),
+        "events": held.events.iter().map(entry).collect::<Vec<_>>(),
+    })
+}

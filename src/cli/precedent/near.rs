@@ -1,0 +1,69 @@
+//! `tellframe precedent near FILE [LOG]`: which precedents are near a case, why, and how each differs.
+
+use crate::cli::{Answer, Unable, input, print, print_json};
+use crate::data;
+use std::path::PathBuf;
+use tellframe::review::precedent::fold::Status;
+use tellframe::review::precedent::near;
+use tellframe::review::precedent::says;
+use tellframe::wire::precedent::{Case, NearJson, NearResult};
+
+/// Arguments of `precedent near`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Near {
+    /// The case, RON or JSON: see `tellframe schema near`
+    #[arg(value_name = "FILE")]
+    case: PathBuf,
+    /// The log, `demo` or `season`; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// Show so many
+    #[arg(long, value_name = "N", default_value_t = 5)]
+    most: usize,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+impl Near {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let case: Case = input::file(&self.case)?;
+        let (_, precedents) = super::read(self.log.as_deref(), folder)?;
+        let (week, words) = (case.week, case.words.clone());
+        let near = precedents.near(&case.into(), &words, week)?;
+        let near = &near[..near.len().min(self.most)];
+        if self.json {
+            print_json(&NearResult { near: near.iter().map(NearJson::from).collect() })?;
+        } else if near.is_empty() {
+            print("no precedents")?;
+        } else {
+            near.iter().try_for_each(|one| print(&told(one)).map(|_| ()))?;
+            print("a precedent is no rule: the league's published rules prevail, and the referee decides")?;
+        }
+        Ok(if near.is_empty() { Answer::No } else { Answer::Yes })
+    }
+}
+
+fn told(near: &near::Near<'_>) -> String {
+    let (precedent, proposal) = (near.precedent, &near.precedent.proposal);
+    let recurs = match (near.recurs, precedent.status()) {
+        (true, _) => ", its facts recur here",
+        (false, Status::Withdrawn | Status::Proposed) => "",
+        (false, Status::Approved | Status::Narrowed) => ", its facts do not recur here",
+    };
+    let mut text = format!(
+        "{:.3}  {}  {}: {} (rule {}); {}{recurs}",
+        f64::from(near.nearness) / 1000.0,
+        precedent.id,
+        proposal.title,
+        proposal.remedy,
+        proposal.rule,
+        says::status(precedent.status()),
+    );
+    for (word, parts) in [("near", &near.why), ("differs", &near.differs)] {
+        if !parts.is_empty() {
+            text += &format!("\n       {word}: {}", parts.join("; "));
+        }
+    }
+    text
+}

@@ -1,0 +1,469 @@
+//! Places in the pictures: a camera calibrated by clicks, a point measured against the rule's line.
+//!
+//! A state machine over what was clicked; the arithmetic is the library's. It knows the panes only as camera, size and
+//! frame, so that all of it is tried without a display. While it is open, keys answer no step.
+
+mod drawn;
+mod kept;
+mod keys;
+mod marks;
+mod said;
+#[cfg(test)]
+mod tried;
+
+pub(crate) use kept::plain as kept_name;
+pub(crate) use keys::{Act, KEYS};
+pub(crate) use said::{Said, Weight};
+
+use kept::Kept;
+use marks::Marks;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use tellframe::book::field::Field;
+use tellframe::proof::clicked::{Clicked, Edge, Landmarks, Reading};
+use tellframe::proof::homography::Calibration;
+use tellframe::proof::measure::Click;
+use tellframe::proof::place::{Ground, Pixel};
+use tellframe::proof::pose::Posed;
+use tellframe::proof::view::Size;
+use tellframe::review::placing::reading;
+
+/// Standard deviation of a click in each direction, in pixels: what a steady hand leaves in the loupe, with the blur of
+/// the picture.
+pub(crate) const CLICK_PX: f64 = 1.0;
+
+/// What the step in hand asks of a place.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Subject {
+    /// The question in hand.
+    pub question: usize,
+    /// The open step.
+    pub step: String,
+    /// What it asks, where it asks where a point is.
+    pub asks: Option<Asks>,
+    /// Every line of the book with its edges in this situation; those that hang on marked players have none.
+    pub lines: Vec<(String, Vec<Edge>)>,
+    /// The field.
+    pub field: Field,
+    /// The book's standard of proof.
+    pub standard: f64,
+    /// The ball at the snap.
+    pub ball: Ground,
+}
+
+/// A point against a line.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Asks {
+    /// The point.
+    pub point: String,
+    /// The line.
+    pub line: String,
+    /// The point is in the air.
+    pub in_air: bool,
+}
+
+/// A pane as far as places need it.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PaneView {
+    /// The camera, by its number in the hall.
+    pub camera: usize,
+    /// The camera, by its letter and name.
+    pub label: String,
+    /// The camera, as the crew calls it.
+    pub name: String,
+    /// The size of its picture; none before its clip is open.
+    pub size: Size,
+    /// The frame that it shows, if that is the very picture.
+    pub frame: Option<usize>,
+    /// When that frame is shown, on the common clock, in nanoseconds.
+    pub at_ns: i64,
+}
+
+/// The panes, with the number of the large one.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Views {
+    /// All of them.
+    pub panes: Vec<PaneView>,
+    /// The large one.
+    pub lead: usize,
+}
+
+impl Views {
+    fn lead(&self) -> Option<&PaneView> {
+        self.panes.get(self.lead)
+    }
+}
+
+/// What is being done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Mode {
+    /// Landmarks are clicked.
+    Calibrating,
+    /// A point is clicked.
+    Measuring,
+}
+
+/// What is wanted of whoever holds the log.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Placed {
+    /// Which question, from 0.
+    pub question: usize,
+    /// The step.
+    pub step: String,
+    /// The clicks, with the camera and the frame of each.
+    pub seen: Vec<(usize, usize, Clicked)>,
+}
+
+/// A camera whose calibration is known.
+#[derive(Debug, Clone)]
+struct Held {
+    landmarks: Landmarks,
+    fit: Calibration,
+    pose: Option<Posed>,
+    /// From an earlier day, and not yet compared with the picture of this one.
+    unchecked: bool,
+}
+
+impl Held {
+    fn of(landmarks: Landmarks, unchecked: bool) -> Result<Held, String> {
+        let fit = landmarks.ground().map_err(|no| no.to_string())?;
+        let pose = landmarks.pose().ok();
+        Ok(Held { landmarks, fit, pose, unchecked })
+    }
+}
+
+/// A point that was clicked in a frame.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Spot {
+    frame: usize,
+    at: Pixel,
+}
+
+/// Places in the pictures.
+#[derive(Default)]
+pub(crate) struct Place {
+    /// What is being done, if anything is.
+    pub mode: Option<Mode>,
+    subject: Option<Subject>,
+    /// Calibrations, by camera.
+    held: BTreeMap<usize, Held>,
+    /// Landmarks that are being clicked, by camera.
+    clicks: BTreeMap<usize, Marks>,
+    /// Points of the moment, by camera.
+    points: BTreeMap<usize, Spot>,
+    /// Where the pointer is in the large picture, or the keys have moved the cross.
+    aim: Option<Pixel>,
+    /// The arrows move what was clicked last.
+    nudges: bool,
+    /// The line that is drawn, by its name.
+    line: Option<String>,
+    /// The point does not touch the ground.
+    in_air: bool,
+    read: Option<Result<(Edge, Reading), String>>,
+    kept: Kept,
+    /// What was said last.
+    told: Option<String>,
+}
+
+impl Place {
+    /// Where calibrations of this hall are kept.
+    pub(crate) fn keep_in(&mut self, folder: PathBuf) {
+        self.kept.folder = Some(folder);
+    }
+
+    /// Whether it knows the step in hand.
+    pub(crate) fn is_told(&self) -> bool {
+        self.subject.is_some()
+    }
+
+    /// What the step in hand asks; another step begins with its own line.
+    pub(crate) fn about(&mut self, subject: Option<Subject>, views: &Views) {
+        let step = |subject: &Option<Subject>| subject.as_ref().map(|of| (of.question, of.step.clone()));
+        if step(&self.subject) != step(&subject) {
+            let asks = subject.as_ref().and_then(|subject| subject.asks.as_ref());
+            self.in_air = asks.is_some_and(|asks| asks.in_air);
+            self.line = asks.map(|asks| asks.line.clone());
+            self.points.clear();
+        }
+        self.subject = subject;
+        self.look_for_kept(views);
+        self.measure(views);
+    }
+
+    /// Takes in calibrations of this hall that were kept on another day.
+    fn look_for_kept(&mut self, views: &Views) {
+        for pane in &views.panes {
+            if self.held.contains_key(&pane.camera) {
+                continue;
+            }
+            match self.kept.find(&pane.name, pane.size) {
+                None => {}
+                Some(Ok(landmarks)) => match Held::of(landmarks, true) {
+                    Ok(held) => {
+                        self.held.insert(pane.camera, held);
+                    }
+                    Err(why) => self.told = Some(format!("the kept calibration of {}: {why}", pane.label)),
+                },
+                Some(Err(why)) => self.told = Some(why),
+            }
+        }
+    }
+
+    /// Opens what a key of the pictures opens, or closes it.
+    pub(crate) fn toggle(&mut self, mode: Mode, views: &Views) {
+        self.mode = if self.mode == Some(mode) { None } else { Some(mode) };
+        (self.told, self.nudges) = (None, false);
+        if self.mode == Some(Mode::Calibrating) {
+            self.begin(views);
+        }
+        self.measure(views);
+    }
+
+    /// Landmarks that are there are clicked on from; those of another day are first compared with this one's.
+    fn begin(&mut self, views: &Views) {
+        let (Some(pane), Some(subject)) = (views.lead(), &self.subject) else { return };
+        let held = self.held.get(&pane.camera).filter(|held| !held.unchecked);
+        let marks = self.clicks.entry(pane.camera);
+        let marks = marks.or_insert_with(|| Marks::of(&subject.field, held.map(|held| &held.landmarks)));
+        marks.propose(self.held.get(&pane.camera).map(|held| &held.fit), pane.size, subject.ball);
+    }
+
+    /// Does as told; what is wanted of the log.
+    pub(crate) fn act(&mut self, act: Act, views: &Views) -> Option<Placed> {
+        self.told = None;
+        let mode = self.mode?;
+        match act {
+            Act::Nudge(x, y) => self.nudge(f64::from(x) / 10.0, f64::from(y) / 10.0, views),
+            Act::Set => {
+                if let Some(at) = self.aim {
+                    self.click(at, views);
+                }
+            }
+            Act::Next => self.turn(true, views),
+            Act::Before => self.turn(false, views),
+            Act::Remove => self.remove(views),
+            Act::Air if mode == Mode::Measuring => self.in_air = !self.in_air,
+            Act::Air => {}
+            Act::Keep => return self.keep(mode, views),
+            Act::Leave => (self.mode, self.nudges) = (None, false),
+        }
+        self.measure(views);
+        None
+    }
+
+    /// The pointer is over this place of the large picture.
+    pub(crate) fn over(&mut self, at: Pixel) {
+        (self.aim, self.nudges) = (Some(at), false);
+    }
+
+    /// Where the loupe is held.
+    pub(crate) fn loupe(&self) -> Option<Pixel> {
+        self.aim.filter(|_| self.mode.is_some())
+    }
+
+    /// A click in the large picture.
+    pub(crate) fn click(&mut self, at: Pixel, views: &Views) {
+        let (Some(pane), Some(mode)) = (views.lead(), self.mode) else { return };
+        self.told = None;
+        let Some(frame) = pane.frame else {
+            self.told =
+                Some("the picture is still on its way: only the very picture is clicked in".to_owned());
+            return;
+        };
+        (self.aim, self.nudges) = (Some(at), true);
+        match mode {
+            Mode::Calibrating => {
+                let (camera, size) = (pane.camera, pane.size);
+                if !self.clicks.contains_key(&camera) {
+                    self.begin(views);
+                }
+                let held = self.held.get(&camera).map(|held| held.fit.clone());
+                let ball = self.subject.as_ref().map_or(Ground::new(0.0, 0.0), |subject| subject.ball);
+                if let Some(marks) = self.clicks.get_mut(&camera) {
+                    marks.set(at);
+                    let fit = marks.landmarks(size).ground().ok().or(held);
+                    marks.propose(fit.as_ref(), size, ball);
+                }
+            }
+            Mode::Measuring => {
+                self.points.insert(pane.camera, Spot { frame, at });
+            }
+        }
+        self.measure(views);
+    }
+
+    /// What was clicked last moves, or the cross alone.
+    fn nudge(&mut self, x: f64, y: f64, views: &Views) {
+        let Some(pane) = views.lead() else { return };
+        let middle = Pixel::new(f64::from(pane.size.width) / 2.0, f64::from(pane.size.height) / 2.0);
+        let from = self.aim.unwrap_or(middle);
+        let within = |value: f64, size: u32| value.clamp(-0.5, f64::from(size) - 0.5);
+        let to = Pixel::new(within(from.x + x, pane.size.width), within(from.y + y, pane.size.height));
+        self.aim = Some(to);
+        if !self.nudges {
+            return;
+        }
+        match self.mode {
+            Some(Mode::Calibrating) => {
+                if let Some(marks) = self.clicks.get_mut(&pane.camera) {
+                    marks.nudge(to);
+                }
+            }
+            Some(Mode::Measuring) => {
+                if let Some(spot) = self.points.get_mut(&pane.camera) {
+                    spot.at = to;
+                }
+            }
+            None => {}
+        }
+    }
+
+    /// The next landmark, or line.
+    fn turn(&mut self, on: bool, views: &Views) {
+        match self.mode {
+            Some(Mode::Calibrating) => {
+                let marks = views.lead().and_then(|pane| self.clicks.get_mut(&pane.camera));
+                if let Some(at) = marks.and_then(|marks| marks.turn(on)) {
+                    (self.aim, self.nudges) = (Some(at), true);
+                } else {
+                    self.nudges = false;
+                }
+            }
+            Some(Mode::Measuring) => {
+                let Some(subject) = &self.subject else { return };
+                let drawn = subject.lines.iter().filter(|(_, edges)| !edges.is_empty());
+                let names: Vec<&String> = drawn.map(|(name, _)| name).collect();
+                let at = names.iter().position(|name| Some(*name) == self.line.as_ref());
+                let count = names.len().max(1);
+                let to = at.map_or(0, |at| if on { at + 1 } else { at + count - 1 } % count);
+                self.line = names.get(to).map(|name| (*name).clone());
+            }
+            None => {}
+        }
+    }
+
+    fn remove(&mut self, views: &Views) {
+        let Some(pane) = views.lead() else { return };
+        self.nudges = false;
+        match self.mode {
+            Some(Mode::Calibrating) => {
+                if let Some(marks) = self.clicks.get_mut(&pane.camera) {
+                    marks.remove();
+                }
+            }
+            Some(Mode::Measuring) => {
+                self.points.remove(&pane.camera);
+            }
+            None => {}
+        }
+    }
+
+    fn keep(&mut self, mode: Mode, views: &Views) -> Option<Placed> {
+        let pane = views.lead()?;
+        match mode {
+            Mode::Calibrating => {
+                match self.keep_calibration(pane) {
+                    Ok(done) => {
+                        self.mode = None;
+                        self.told = Some(done);
+                    }
+                    Err(why) => self.told = Some(why),
+                }
+                self.measure(views);
+                None
+            }
+            Mode::Measuring => match self.keep_point(views) {
+                Ok(placed) => {
+                    self.mode = None;
+                    Some(placed)
+                }
+                Err(why) => {
+                    self.told = Some(why);
+                    None
+                }
+            },
+        }
+    }
+
+    fn keep_calibration(&mut self, pane: &PaneView) -> Result<String, String> {
+        let marks = self.clicks.get(&pane.camera).ok_or("no landmark was clicked")?;
+        let landmarks = marks.landmarks(pane.size);
+        if let Some(held) = self.held.get_mut(&pane.camera).filter(|held| held.unchecked) {
+            let today = landmarks.on_ground();
+            let compared = held.fit.recheck(&today, CLICK_PX);
+            if today.len() >= 2 && compared.is_ok_and(|compared| compared.holds()) {
+                held.unchecked = false;
+                self.clicks.remove(&pane.camera);
+                return Ok(format!("the kept calibration of {} holds until the camera moves", pane.label));
+            }
+            if today.len() < 2 {
+                return Err(
+                    "two landmarks on the ground compare a kept calibration with this picture".to_owned()
+                );
+            }
+        }
+        let held = Held::of(landmarks, false)?;
+        if held.fit.is_inconsistent() {
+            return Err("the landmarks do not agree: click the one that is named again".to_owned());
+        }
+        let written = self.kept.write(&pane.name, &held.landmarks);
+        self.held.insert(pane.camera, held);
+        self.clicks.remove(&pane.camera);
+        written.map(|()| format!("{} is calibrated, and kept for this hall", pane.label))
+    }
+
+    fn keep_point(&self, views: &Views) -> Result<Placed, String> {
+        let subject = self.subject.as_ref().ok_or("no step is open")?;
+        let asks = subject.asks.as_ref().ok_or("this step does not ask where a point is: nothing to keep")?;
+        if self.line.as_ref() != Some(&asks.line) {
+            return Err(format!("this step asks about the {}: only that is kept", asks.line));
+        }
+        match &self.read {
+            Some(Ok(_)) => {}
+            Some(Err(why)) => return Err(why.clone()),
+            None => return Err(format!("click the {} first", asks.point)),
+        }
+        let seen = self.clicked(views);
+        if asks.in_air && seen.len() < 2 {
+            return Err(format!("the {} is in the air: click it in a second camera too", asks.point));
+        }
+        Ok(Placed { question: subject.question, step: subject.step.clone(), seen })
+    }
+
+    /// The points of the moment that is shown, each with its camera and frame: of one camera on the ground, of all in
+    /// the air. The large camera's comes first.
+    fn clicked(&self, views: &Views) -> Vec<(usize, usize, Clicked)> {
+        let lead = views.lead().map(|pane| pane.camera);
+        let mut panes: Vec<&PaneView> = views.panes.iter().collect();
+        panes.sort_by_key(|pane| Some(pane.camera) != lead);
+        let seen = panes.into_iter().filter(|pane| self.in_air || Some(pane.camera) == lead);
+        seen.filter_map(|pane| {
+            let spot = self.points.get(&pane.camera).filter(|spot| pane.frame == Some(spot.frame))?;
+            let held = self.held.get(&pane.camera).filter(|held| !held.unchecked)?;
+            let point = Click { image: spot.at, sigma_px: CLICK_PX };
+            Some((pane.camera, spot.frame, Clicked { landmarks: held.landmarks.clone(), point }))
+        })
+        .collect()
+    }
+
+    /// The edges of the line that is drawn.
+    fn edges(&self) -> &[Edge] {
+        let lines = self.subject.as_ref().map_or(&[][..], |subject| &subject.lines);
+        let named = lines.iter().find(|(name, _)| Some(name) == self.line.as_ref());
+        named.map_or(&[], |(_, edges)| edges)
+    }
+
+    /// What the points say.
+    pub(crate) fn measure(&mut self, views: &Views) {
+        let seen: Vec<Clicked> = self.clicked(views).into_iter().map(|(_, _, clicked)| clicked).collect();
+        self.read = match (seen.len(), self.in_air) {
+            (0, _) => None,
+            (1, true) => {
+                Some(Err("one camera cannot place a point in the air: take a second camera by its \
+                letter, and click the same point at this moment"
+                    .to_owned()))
+            }
+            _ => Some(reading(&seen, self.edges())),
+        };
+    }
+}

@@ -1,0 +1,48 @@
+//! The keys while landmarks or a point are clicked. Then no other key than these, those of the pictures and those of the
+//! cameras does anything: a quick hand answers no step.
+
+use crate::desk::keys::{Binding, Cap, ctrl, letter, plain, shift};
+
+/// What a key does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Act {
+    /// What was clicked last, or the cross, moves by tenths of a pixel: to the right, and down.
+    Nudge(i8, i8),
+    /// A click at the cross.
+    Set,
+    /// The next landmark, or line.
+    Next,
+    /// The one before.
+    Before,
+    /// The click is taken away.
+    Remove,
+    /// The point is in the air, or on the ground.
+    Air,
+    /// What was clicked is kept.
+    Keep,
+    /// Nothing is kept.
+    Leave,
+}
+
+/// Every key of places.
+pub(crate) const KEYS: &[Binding<Act>] = &[
+    Binding { chords: &[plain(Cap::Right)], act: Act::Nudge(1, 0), says: "a tenth of a pixel to the right" },
+    Binding { chords: &[plain(Cap::Left)], act: Act::Nudge(-1, 0), says: "a tenth of a pixel to the left" },
+    Binding { chords: &[plain(Cap::Down)], act: Act::Nudge(0, 1), says: "a tenth of a pixel down" },
+    Binding { chords: &[plain(Cap::Up)], act: Act::Nudge(0, -1), says: "a tenth of a pixel up" },
+    Binding { chords: &[shift(Cap::Right)], act: Act::Nudge(10, 0), says: "a pixel to the right" },
+    Binding { chords: &[shift(Cap::Left)], act: Act::Nudge(-10, 0), says: "a pixel to the left" },
+    Binding { chords: &[shift(Cap::Down)], act: Act::Nudge(0, 10), says: "a pixel down" },
+    Binding { chords: &[shift(Cap::Up)], act: Act::Nudge(0, -10), says: "a pixel up" },
+    Binding { chords: &[ctrl(Cap::Right)], act: Act::Nudge(100, 0), says: "ten pixels to the right" },
+    Binding { chords: &[ctrl(Cap::Left)], act: Act::Nudge(-100, 0), says: "ten pixels to the left" },
+    Binding { chords: &[ctrl(Cap::Down)], act: Act::Nudge(0, 100), says: "ten pixels down" },
+    Binding { chords: &[ctrl(Cap::Up)], act: Act::Nudge(0, -100), says: "ten pixels up" },
+    Binding { chords: &[plain(Cap::Space)], act: Act::Set, says: "click at the cross" },
+    Binding { chords: &[plain(Cap::Tab)], act: Act::Next, says: "the next landmark, or line" },
+    Binding { chords: &[shift(Cap::Tab)], act: Act::Before, says: "the one before" },
+    Binding { chords: &[plain(Cap::Backspace)], act: Act::Remove, says: "take the click away" },
+    Binding { chords: &[letter('i')], act: Act::Air, says: "the point is not on the ground, or it is" },
+    Binding { chords: &[plain(Cap::Enter)], act: Act::Keep, says: "keep what was clicked" },
+    Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "keep nothing, back to the step" },
+];

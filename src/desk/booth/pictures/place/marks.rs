@@ -1,0 +1,126 @@
+//! The landmarks of one picture as they are clicked, and which one would help most next.
+
+use super::CLICK_PX;
+use std::collections::BTreeMap;
+use tellframe::book::field::Field;
+use tellframe::proof::clicked::Landmarks;
+use tellframe::proof::homography::Calibration;
+use tellframe::proof::landmark::{Known, known};
+use tellframe::proof::place::{Ground, Pixel};
+use tellframe::proof::pose::Sight;
+use tellframe::proof::view::Size;
+
+/// Lines of a field stand so far apart where nothing else is said, in yards.
+pub(super) const LINES_YD: f64 = 5.0;
+
+/// Landmarks of a picture without a fit are looked for so far along the field from those that were clicked, in yards: a
+/// camera of a hall shows about so much.
+const REACH_YD: f64 = 20.0;
+
+/// Landmarks so near to the edge of a picture are clicked badly, in pixels.
+const EDGE_PX: f64 = 8.0;
+
+/// Landmarks being clicked.
+#[derive(Debug, Clone)]
+pub(super) struct Marks {
+    /// What the field offers. Goal posts are not among them: no book says how far behind the goal line they stand.
+    pub known: Vec<Known>,
+    /// What was clicked, by number.
+    pub clicked: BTreeMap<usize, Pixel>,
+    /// The one that the next click sets.
+    pub next: usize,
+    /// The one that was clicked last.
+    last: Option<usize>,
+}
+
+impl Marks {
+    /// The landmarks of a field, with those that were clicked before.
+    pub(super) fn of(field: &Field, before: Option<&Landmarks>) -> Marks {
+        let mut known = known(field, LINES_YD, 0.0);
+        known.retain(|one| !one.name.contains("post"));
+        let same = |sight: &Sight| {
+            let number =
+                known.iter().position(|one| (one.place.vector() - sight.place.vector()).norm() < 1e-6)?;
+            Some((number, sight.image))
+        };
+        let clicked =
+            before.map_or_else(BTreeMap::new, |before| before.sights.iter().filter_map(same).collect());
+        Marks { known, clicked, next: 0, last: None }
+    }
+
+    /// What was clicked, for a fit.
+    pub(super) fn landmarks(&self, size: Size) -> Landmarks {
+        let sights = self.clicked.iter().filter_map(|(number, image)| {
+            Some(Sight { image: *image, place: self.known.get(*number)?.place })
+        });
+        Landmarks { size, sights: sights.collect(), sigma_px: CLICK_PX }
+    }
+
+    /// The names of the landmarks on the ground, in the order of a fit.
+    pub(super) fn ground_names(&self) -> Vec<&str> {
+        let clicked = self.clicked.keys().filter_map(|number| self.known.get(*number));
+        clicked.filter(|known| known.place.z == 0.0).map(|known| known.name.as_str()).collect()
+    }
+
+    /// Sets the one in turn.
+    pub(super) fn set(&mut self, at: Pixel) {
+        self.clicked.insert(self.next, at);
+        self.last = Some(self.next);
+    }
+
+    /// Moves the one that was clicked last.
+    pub(super) fn nudge(&mut self, to: Pixel) {
+        if let Some(at) = self.last.and_then(|last| self.clicked.get_mut(&last)) {
+            *at = to;
+        }
+    }
+
+    /// Takes the one that was clicked last away; without one, the one in turn.
+    pub(super) fn remove(&mut self) {
+        let number = self.last.take().unwrap_or(self.next);
+        self.clicked.remove(&number);
+        self.next = number;
+    }
+
+    /// The one after, or before, in the order of the field; where it was clicked, if it was.
+    pub(super) fn turn(&mut self, on: bool) -> Option<Pixel> {
+        let count = self.known.len().max(1);
+        self.next = if on { self.next + 1 } else { self.next + count - 1 } % count;
+        self.last = self.clicked.contains_key(&self.next).then_some(self.next);
+        self.clicked.get(&self.next).copied()
+    }
+
+    /// Puts the most useful one in turn. With a fit that is the one in the picture where the fit knows least; without,
+    /// one far from those that were clicked; the first is the one nearest to the ball.
+    pub(super) fn propose(&mut self, fit: Option<&Calibration>, size: Size, ball: Ground) {
+        let open = self
+            .known
+            .iter()
+            .enumerate()
+            .filter(|(number, one)| one.place.z == 0.0 && !self.clicked.contains_key(number));
+        let clicked: Vec<Ground> =
+            self.clicked.keys().filter_map(|number| Some(self.known.get(*number)?.place.ground())).collect();
+        let far = |one: Ground, other: Ground| (one.vector() - other.vector()).norm();
+        let worth = |place: Ground| -> Option<f64> {
+            if let Some(fit) = fit {
+                let pixel = fit.homography.image(place).filter(|pixel| within(*pixel, size))?;
+                debug_assert!(pixel.is_finite());
+                return Some(fit.homography.image_covariance(place)?.trace());
+            }
+            if clicked.is_empty() {
+                return Some(-far(place, ball));
+            }
+            let near = clicked.iter().map(|other| (other.x - place.x).abs()).fold(0.0, f64::max) <= REACH_YD;
+            near.then(|| clicked.iter().map(|other| far(place, *other)).fold(f64::INFINITY, f64::min))
+        };
+        let ranked = open.filter_map(|(number, one)| Some((worth(one.place.ground())?, number)));
+        if let Some((_, best)) = ranked.max_by(|one, other| one.0.total_cmp(&other.0)) {
+            self.next = best;
+        }
+    }
+}
+
+fn within(pixel: Pixel, size: Size) -> bool {
+    let inside = |value: f64, size: u32| value > EDGE_PX && value < f64::from(size) - EDGE_PX;
+    inside(pixel.x, size.width) && inside(pixel.y, size.height)
+}

@@ -1,0 +1,221 @@
+//! What of a picture stands in a pane: all of it, or a part in which each pixel is a whole number of pixels of the
+//! screen.
+//!
+//! One map serves the picture, what is drawn over it and what is clicked in it: a line in the picture is evidence, so
+//! the two may not stand apart. The part begins at a whole pixel of the picture and the picture at a whole pixel of the
+//! pane; nothing is left to the renderer's rounding.
+
+use tellframe::footage::view::{Part, fitted};
+use tellframe::proof::place::Pixel;
+
+/// How a camera's picture is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) struct Sight {
+    /// Pixels of the screen for one of the picture; 0 shows the whole picture.
+    zoom: u32,
+    /// The first pixel that is seen, across and down.
+    corner: (u32, u32),
+}
+
+/// A picture in a pane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Window {
+    /// What of the picture is seen.
+    pub part: Part,
+    /// How large that is in the pane, in pixels of the screen.
+    pub size: (u32, u32),
+    /// Where it begins in the pane.
+    pub at: (u32, u32),
+}
+
+/// The picture's own size, and that of its pane, in pixels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Sizes {
+    /// Of the picture.
+    pub own: (u32, u32),
+    /// Of the pane.
+    pub room: (u32, u32),
+}
+
+/// The sizes that a pixel can have.
+const ZOOMS: [u32; 10] = [1, 2, 3, 4, 6, 8, 12, 16, 24, 32];
+
+impl Sight {
+    /// Whether all of the picture is seen.
+    pub(crate) fn is_whole(self) -> bool {
+        self.zoom == 0
+    }
+
+    /// Pixels of the screen for one of the picture; none where the whole picture is seen.
+    pub(crate) fn zoom(self) -> Option<u32> {
+        (self.zoom > 0).then_some(self.zoom)
+    }
+
+    /// Where the picture stands in its pane.
+    pub(crate) fn window(self, Sizes { own, room }: Sizes) -> Window {
+        let middle = |room: u32, size: u32| room.saturating_sub(size) / 2;
+        if self.zoom == 0 {
+            let size = fitted(own, room);
+            let at = (middle(room.0, size.0), middle(room.1, size.1));
+            return Window { part: Part::whole(own), size, at };
+        }
+        let side = |own: u32, room: u32| (room / self.zoom).clamp(1, own.max(1));
+        let (width, height) = (side(own.0, room.0), side(own.1, room.1));
+        let from = |corner: u32, own: u32, side: u32| corner.min(own.saturating_sub(side));
+        let (x, y) = (from(self.corner.0, own.0, width), from(self.corner.1, own.1, height));
+        let size = (width * self.zoom, height * self.zoom);
+        let at = (middle(room.0, size.0), middle(room.1, size.1));
+        Window { part: Part { x, y, width, height }, size, at }
+    }
+
+    /// Nearer or farther by so many steps; what stands at this place of the pane stays there.
+    pub(crate) fn zoomed(self, steps: i32, at: (f64, f64), sizes: Sizes) -> Sight {
+        let hold = self.window(sizes).pixel(at);
+        let mut zoom = self.zoom;
+        for _ in 0..steps.unsigned_abs().min(ZOOMS.len() as u32) {
+            zoom = if steps > 0 { nearer(zoom, sizes) } else { farther(zoom, sizes) };
+        }
+        Sight { zoom, ..self }.with(hold, at, sizes)
+    }
+
+    /// Moved so that this pixel stands at this place of the pane, as near as whole pixels allow.
+    pub(crate) fn with(self, hold: Pixel, at: (f64, f64), sizes: Sizes) -> Sight {
+        if self.zoom == 0 {
+            return Sight::default();
+        }
+        let window = self.window(sizes);
+        let corner = |hold: f64, at: f64, begin: u32, own: u32, side: u32| {
+            let first = hold + 0.5 - (at - f64::from(begin)) / f64::from(self.zoom);
+            first.round().clamp(0.0, f64::from(own.saturating_sub(side))) as u32
+        };
+        let Part { width, height, .. } = window.part;
+        let corner = (
+            corner(hold.x, at.0, window.at.0, sizes.own.0, width),
+            corner(hold.y, at.1, window.at.1, sizes.own.1, height),
+        );
+        Sight { corner, ..self }
+    }
+
+    /// Moved by shares of the pane, as the keys do.
+    pub(crate) fn panned(self, (across, down): (f64, f64), sizes: Sizes) -> Sight {
+        let (x, y) = (f64::from(sizes.room.0) / 2.0, f64::from(sizes.room.1) / 2.0);
+        let hold = self.window(sizes).pixel((x, y));
+        let to = (x - across * f64::from(sizes.room.0), y - down * f64::from(sizes.room.1));
+        self.with(hold, to, sizes)
+    }
+}
+
+/// The share of a pixel of the screen that the whole picture gives to one of its own.
+fn whole(sizes: Sizes) -> f64 {
+    f64::from(fitted(sizes.own, sizes.room).0) / f64::from(sizes.own.0.max(1))
+}
+
+fn nearer(zoom: u32, sizes: Sizes) -> u32 {
+    let now = if zoom == 0 { whole(sizes) } else { f64::from(zoom) };
+    ZOOMS.into_iter().find(|next| f64::from(*next) > now + 1e-9).unwrap_or(zoom)
+}
+
+fn farther(zoom: u32, sizes: Sizes) -> u32 {
+    let larger = |next: &u32| *next < zoom && f64::from(*next) > whole(sizes) + 1e-9;
+    ZOOMS.into_iter().rev().find(larger).unwrap_or(0)
+}
+
+impl Window {
+    /// Where a place of the picture stands in the pane, in pixels of the screen. The middle of the first pixel that is
+    /// seen stands half its size from the edge.
+    pub(crate) fn place(&self, pixel: Pixel) -> (f64, f64) {
+        let along = |value: f64, from: u32, side: u32, size: u32, at: u32| {
+            f64::from(at) + (value + 0.5 - f64::from(from)) * f64::from(size) / f64::from(side.max(1))
+        };
+        let Part { x, y, width, height } = self.part;
+        (along(pixel.x, x, width, self.size.0, self.at.0), along(pixel.y, y, height, self.size.1, self.at.1))
+    }
+
+    /// The place of the picture that stands there in the pane.
+    pub(crate) fn pixel(&self, (across, down): (f64, f64)) -> Pixel {
+        let along = |value: f64, from: u32, side: u32, size: u32, at: u32| {
+            (value - f64::from(at)) * f64::from(side) / f64::from(size.max(1)) + f64::from(from) - 0.5
+        };
+        let Part { x, y, width, height } = self.part;
+        Pixel::new(
+            along(across, x, width, self.size.0, self.at.0),
+            along(down, y, height, self.size.1, self.at.1),
+        )
+    }
+
+    /// Whether a place of the pane lies in the picture.
+    pub(crate) fn holds(&self, (across, down): (f64, f64)) -> bool {
+        let inside = |value: f64, at: u32, size: u32| {
+            value >= f64::from(at) && value < f64::from(at) + f64::from(size)
+        };
+        inside(across, self.at.0, self.size.0) && inside(down, self.at.1, self.size.1)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SIZES: Sizes = Sizes { own: (1280, 720), room: (806, 414) };
+
+    fn steps(count: i32, at: (f64, f64)) -> Sight {
+        Sight::default().zoomed(count, at, SIZES)
+    }
+
+    /// 1280 × 720 into 806 × 414 is 736 × 414, 35 px from the left; then pixels of 1, 2, 3 and 4.
+    #[test]
+    fn the_whole_picture_fits_and_each_step_makes_pixels_whole() {
+        let whole = Sight::default().window(SIZES);
+        assert_eq!((whole.size, whole.at), ((736, 414), (35, 0)));
+        for (count, zoom) in [(1, 1), (2, 2), (3, 3), (4, 4), (5, 6), (30, 32)] {
+            let sight = steps(count, (400.0, 200.0));
+            assert_eq!(sight.zoom(), Some(zoom));
+            let window = sight.window(SIZES);
+            assert_eq!(window.size, (window.part.width * zoom, window.part.height * zoom));
+            assert!(window.size.0 <= 806 && window.size.1 <= 414, "{window:?}");
+            assert!(window.part.is_within(SIZES.own), "{window:?}");
+        }
+        let back = steps(4, (400.0, 200.0)).zoomed(-4, (10.0, 10.0), SIZES);
+        assert!(back.is_whole());
+    }
+
+    #[test]
+    fn what_is_under_the_pointer_stays_there_to_a_pixel() {
+        for at in [(100.0, 300.0), (403.0, 207.0), (700.0, 50.0)] {
+            let before = Sight::default().window(SIZES).pixel(at);
+            for count in 1..10 {
+                let window = steps(count, at).window(SIZES);
+                let after = window.pixel(at);
+                let off = (after.x - before.x).abs().max((after.y - before.y).abs());
+                let edge = window.part.x == 0 || window.part.y == 0;
+                assert!(off <= 0.5 + 1e-9 || edge, "{count} steps: {before:?} became {after:?}");
+            }
+        }
+    }
+
+    /// There and back is the same place; the middle of a block is the pixel itself.
+    #[test]
+    fn a_place_goes_to_the_pane_and_back() {
+        for count in 0..8 {
+            let window = steps(count, (333.0, 111.0)).window(SIZES);
+            for pixel in [Pixel::new(0.0, 0.0), Pixel::new(640.3, 359.9), Pixel::new(1279.0, 719.0)] {
+                let back = window.pixel(window.place(pixel));
+                assert!((back.x - pixel.x).abs() < 1e-9 && (back.y - pixel.y).abs() < 1e-9);
+            }
+        }
+        let window = steps(4, (333.0, 111.0)).window(SIZES);
+        let first = Pixel::new(f64::from(window.part.x), f64::from(window.part.y));
+        assert_eq!(window.place(first), (f64::from(window.at.0) + 2.0, f64::from(window.at.1) + 2.0));
+    }
+
+    #[test]
+    fn a_picture_is_never_moved_out_of_its_pane() {
+        let near = steps(5, (400.0, 200.0));
+        for by in [(100.0, 100.0), (-100.0, -100.0)] {
+            let window = near.panned(by, SIZES).window(SIZES);
+            assert!(window.part.is_within(SIZES.own), "{window:?}");
+        }
+        let odd = Sizes { own: (1, 1), room: (0, 0) };
+        assert!(near.window(odd).part.is_within(odd.own));
+    }
+}

@@ -1,0 +1,62 @@
+//! The frame that a mark is set on, and what is taken of it: its proof and its still.
+
+use std::sync::Arc;
+use tellframe::footage::clip::Clip;
+use tellframe::footage::still;
+use tellframe::proof::mark::Shot;
+use tellframe::proof::timecode::Timecode;
+
+/// The frame that a mark is set on.
+#[derive(Debug, Clone)]
+pub(crate) struct Target {
+    /// The camera, by its number in the hall.
+    pub camera: usize,
+    facts: Arc<Clip>,
+    frame: usize,
+    /// Its timecode; without one in the clip, the time from its beginning.
+    pub timecode: Timecode,
+}
+
+impl Target {
+    /// A frame of a camera's clip; none where it can have no timecode.
+    pub(super) fn of(camera: usize, facts: Arc<Clip>, frame: usize) -> Option<Target> {
+        let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
+        Some(Target { camera, facts, frame, timecode })
+    }
+
+    /// Decodes the very picture and hashes it, and the file, and makes a still of it. Takes as long as that takes.
+    ///
+    /// # Errors
+    /// In words, if the picture does not come or the file cannot be read.
+    pub(crate) fn shot(&self) -> Result<Taken, String> {
+        let picture = self.facts.picture(self.frame).map_err(|error| error.to_string())?;
+        let clip_sha256 = self.facts.file_sha256().map_err(|error| error.to_string())?;
+        let still = still::still(&picture).map_err(|error| error.to_string());
+        let shot = Shot {
+            clip_sha256,
+            frame: u64::try_from(self.frame).unwrap_or(u64::MAX),
+            pts: picture.pts,
+            time_base: self.facts.base.parts(),
+            sha256: picture.sha256(),
+            exact: picture.exact,
+            still: None,
+        };
+        Ok(Taken { shot, still })
+    }
+}
+
+/// What a mark took of its picture.
+#[derive(Debug, Clone)]
+pub(crate) struct Taken {
+    /// What proves it.
+    pub shot: Shot,
+    /// What shows it; or why nothing does.
+    pub still: Result<Vec<u8>, String>,
+}
+
+/// Hours, minutes, seconds and frames from the clip's beginning.
+fn from_time(facts: &Clip, frame: usize) -> Option<Timecode> {
+    let nominal = facts.rate.map_or(25.0, |rate| rate.as_f64().round());
+    let nominal = (1.0..100.0).contains(&nominal).then_some(nominal as u8)?;
+    Timecode::of_frame(u64::try_from(frame).ok()?, nominal, false).ok()
+}

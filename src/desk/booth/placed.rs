@@ -1,0 +1,90 @@
+//! A point that was measured in the pictures, on its way to the log: its pictures are decoded and hashed first.
+
+use super::pictures::place::{Asks, Placed, Subject, kept_name};
+use super::{Booth, Message, Pane, Post};
+use iced::Task;
+use iced::futures::channel::oneshot;
+use tellframe::book::tree::Proof;
+use tellframe::game::situation::End;
+use tellframe::proof::place::Ground;
+use tellframe::review::decide::Command;
+use tellframe::review::event::SeenFrom;
+use tellframe::review::placing::{Placing, edges};
+
+impl Booth {
+    /// Proves the pictures of a measured point, away from the window.
+    pub(super) fn prove(&self, placed: Placed) -> Task<Message> {
+        let Ok(Post { game: Some(game), .. }) = &self.post else { return Task::none() };
+        let Placed { question, step, seen } = placed;
+        let mut targets = Vec::new();
+        let mut from = Vec::new();
+        for (camera, frame, clicked) in seen {
+            let target = self.pictures.target_of(camera, frame).zip(game.cameras.get(camera));
+            let Some((target, name)) = target else { return Task::none() };
+            from.push(SeenFrom { camera: name.clone(), timecode: target.timecode, shot: None, clicked });
+            targets.push(target);
+        }
+        let (to, shots) = oneshot::channel();
+        std::thread::spawn(move || {
+            let shots: Vec<_> =
+                targets.iter().map(|target| target.shot().ok().map(|taken| taken.shot)).collect();
+            // A window that was closed meanwhile waits for nothing.
+            let _ = to.send(shots);
+        });
+        Task::perform(shots, move |shots| {
+            let mut seen = from.clone();
+            for (one, shot) in seen.iter_mut().zip(shots.unwrap_or(Vec::new())) {
+                one.shot = shot;
+            }
+            Message::Placed(Box::new(Placing { question, step: step.clone(), seen }))
+        })
+    }
+
+    /// Writes the measured point.
+    pub(super) fn placed(&mut self, placing: Placing) -> Task<Message> {
+        let task = self.walked(Command::Place(placing));
+        self.measure();
+        task
+    }
+
+    /// Tells the pictures what the open step asks of a place.
+    pub(super) fn tell_pictures(&mut self) {
+        let (Pane::Walk(walk), Ok(post)) = (&self.pane, &self.post) else { return };
+        let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
+        let Some(situation) = review.situation() else { return };
+        let step = review
+            .questions
+            .get(walk.question)
+            .and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
+        let field = &game.book.field;
+        let spot = situation.spot.as_f64();
+        let along = match situation.attacks {
+            End::East => spot,
+            End::West => field.length.as_f64() - spot,
+        };
+        let lines = game.book.lines.iter();
+        let subject = step.map(|step| Subject {
+            question: walk.question,
+            step: step.name.clone(),
+            asks: match &step.proof {
+                Proof::Position { point, line, off_ground, .. } => {
+                    Some(Asks { point: point.clone(), line: line.clone(), in_air: *off_ground })
+                }
+                Proof::Seen { .. }
+                | Proof::Order { .. }
+                | Proof::Gap { .. }
+                | Proof::Count { .. }
+                | Proof::Never { .. }
+                | Proof::Judgement => None,
+            },
+            lines: lines.map(|line| (line.name.clone(), edges(&game.book, &situation, &line.name))).collect(),
+            field: field.clone(),
+            standard: game.book.replay.standard.established,
+            ball: Ground::new(along, 0.0),
+        });
+        let venue =
+            post.day().and_then(|day| day.opened.as_ref()).map_or("", |opened| opened.card.venue.as_str());
+        let folder = self.place.folder().join("calibrations").join(kept_name(venue));
+        self.pictures.about(subject, folder);
+    }
+}

@@ -1,0 +1,268 @@
+//! The referee's own ruling: safety first, then facts, why, profit, precedents, remedies, words, signature.
+//!
+//! A state machine: a message in, an action out. What is done goes through the log first; this screen is told of it
+//! by `refresh`. Nothing is chosen here, and nothing is pointed at that the referee did not point at himself.
+
+mod keys;
+mod sheet;
+mod view;
+
+pub(crate) use keys::{Act, KEYS};
+pub(crate) use sheet::{Beside, Sheet, beside};
+pub(crate) use view::view;
+
+use iced::widget::Id;
+use tellframe::review::decide::No;
+use tellframe::review::discretion::fold::Phase;
+use tellframe::review::discretion::{Command, Fact, Profit, Started};
+
+/// The screen's state.
+#[derive(Debug, Clone)]
+pub(crate) struct Referee {
+    /// The ruling as it stands.
+    pub sheet: Sheet,
+    /// The remedy that is pointed at; none before the referee points.
+    pub remedy: Option<usize>,
+    /// The precedent that is pointed at.
+    pub precedent: usize,
+    /// Who started it, until it is said whether a foul would reward him.
+    pub started: Option<Started>,
+    /// What is being typed, if anything is.
+    pub typing: Option<Typing>,
+    /// Why the last act was not done, or what it did.
+    pub told: Option<String>,
+}
+
+/// What is being typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Typing {
+    /// What it is.
+    pub what: What,
+    /// As typed so far.
+    pub text: String,
+}
+
+/// What a line can hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum What {
+    /// Who is at risk.
+    Risk,
+    /// A fact: what it is about, a colon, what it says.
+    Fact,
+    /// Why the book does not reach it.
+    Because,
+    /// Why this remedy, where a bound asks for it.
+    Reason(String),
+    /// The rule that it leans on.
+    Rule,
+    /// The words of the announcement.
+    Words,
+    /// What it is about, as a precedent.
+    Title,
+    /// Why it ends without a ruling.
+    End,
+}
+
+/// What can happen on this screen.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Message {
+    /// A key, or its button.
+    Act(Act),
+    /// A remedy was clicked.
+    Remedy(usize),
+    /// A precedent was clicked.
+    Precedent(usize),
+    /// Something was typed.
+    Typed(String),
+    /// What was typed is meant.
+    Submit,
+}
+
+/// What the screen wants done.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Action {
+    /// Nothing.
+    None,
+    /// The line to type in gets the focus.
+    Focus(Id),
+    /// This, to the ruling.
+    Do(Command),
+    /// It is handed on as a precedent, with this title.
+    Propose(String),
+    /// Back to where it came from; it stays as it is.
+    Back,
+    /// It is over: what it came to is taken over.
+    Over,
+}
+
+/// The line to type in.
+pub(crate) fn line_id() -> Id {
+    Id::new("referee line")
+}
+
+impl Referee {
+    /// The screen for a ruling as it stands.
+    pub(crate) fn new(sheet: Sheet) -> Referee {
+        Referee { sheet, remedy: None, precedent: 0, started: None, typing: None, told: None }
+    }
+
+    /// Takes in what became of the ruling.
+    pub(crate) fn refresh(&mut self, sheet: Sheet) {
+        self.sheet = sheet;
+        (self.typing, self.told, self.started) = (None, None, None);
+    }
+
+    /// After a command was not carried out: a reason may carry it.
+    pub(crate) fn refused(&mut self, command: &Command, no: &No) -> Action {
+        self.told = Some(format!("{}; {}", no.because, no.instead));
+        match command {
+            Command::Choose { remedy, .. } if no.reason_carries => self.begin(What::Reason(remedy.clone())),
+            _ => Action::None,
+        }
+    }
+
+    /// The line that is being typed.
+    pub(crate) fn line(&self) -> Option<&str> {
+        self.typing.as_ref().map(|typing| typing.text.as_str())
+    }
+
+    /// One message in, one action out.
+    pub(crate) fn update(&mut self, message: Message) -> Action {
+        match message {
+            Message::Act(act) => self.act(act),
+            Message::Remedy(number) => {
+                self.remedy = Some(number);
+                Action::None
+            }
+            Message::Precedent(number) => {
+                self.precedent = number;
+                self.read()
+            }
+            Message::Typed(text) => {
+                if let Some(typing) = &mut self.typing {
+                    typing.text = text;
+                }
+                Action::None
+            }
+            Message::Submit => self.submit(),
+        }
+    }
+
+    fn act(&mut self, act: Act) -> Action {
+        self.told = None;
+        let first = matches!(self.sheet.phase, Phase::New | Phase::Safety | Phase::AtRisk);
+        match act {
+            Act::No if first => Action::Do(Command::Risk { someone: None }),
+            Act::Yes if first => self.begin(What::Risk),
+            Act::No => self.profit(false),
+            Act::Yes => self.profit(true),
+            Act::Risk => self.begin(What::Risk),
+            // A foul rewards nobody who did not start it.
+            Act::Started(Started::Neither) => {
+                Action::Do(Command::Profit(Profit { started: Started::Neither, rewards: false }))
+            }
+            Act::Started(side) => {
+                self.started = Some(side);
+                Action::None
+            }
+            Act::Fact => self.begin(What::Fact),
+            Act::Because => self.begin(What::Because),
+            Act::Rule => self.begin(What::Rule),
+            Act::Words => self.begin(What::Words),
+            Act::Title => self.begin(What::Title),
+            Act::End => self.begin(What::End),
+            Act::RemedyUp => self.point(-1),
+            Act::RemedyDown => self.point(1),
+            Act::PrecedentOn => {
+                self.precedent = (self.precedent + 1) % self.sheet.near.len().max(1);
+                Action::None
+            }
+            Act::PrecedentBack => {
+                let count = self.sheet.near.len().max(1);
+                self.precedent = (self.precedent + count - 1) % count;
+                Action::None
+            }
+            Act::Read => self.read(),
+            Act::On => self.on(),
+            Act::ReadBack => Action::Do(Command::ReadBack),
+            Act::Sign => Action::Do(Command::Sign),
+            Act::Back if self.typing.take().is_some() => Action::None,
+            Act::Back if self.sheet.over() => Action::Over,
+            Act::Back => Action::Back,
+        }
+    }
+
+    /// Enter: the remedy that is pointed at is chosen; once it is over, on with the game.
+    fn on(&mut self) -> Action {
+        if self.sheet.over() {
+            return Action::Over;
+        }
+        let pointed = self.remedy.and_then(|number| self.sheet.offers.get(number));
+        match pointed {
+            Some(offer) => Action::Do(Command::Choose { remedy: offer.name.clone(), reason: None }),
+            None => {
+                self.told = Some("no remedy is pointed at; the arrows point".to_owned());
+                Action::None
+            }
+        }
+    }
+
+    fn profit(&mut self, rewards: bool) -> Action {
+        match self.started.or(self.sheet.profit.map(|profit| profit.started)) {
+            Some(started) => Action::Do(Command::Profit(Profit { started, rewards })),
+            None => {
+                self.told = Some("who started it is said first".to_owned());
+                Action::None
+            }
+        }
+    }
+
+    fn point(&mut self, by: isize) -> Action {
+        let count = self.sheet.offers.len();
+        self.remedy = match self.remedy {
+            _ if count == 0 => None,
+            None => Some(0),
+            Some(number) => Some(number.saturating_add_signed(by).min(count - 1)),
+        };
+        Action::None
+    }
+
+    fn read(&mut self) -> Action {
+        match self.sheet.near.get(self.precedent) {
+            Some(near) => Action::Do(Command::Read { precedent: near.id.clone() }),
+            None => Action::None,
+        }
+    }
+
+    /// A line to type in. The words begin with what the remedy makes of the game, to be typed over.
+    fn begin(&mut self, what: What) -> Action {
+        let text = match &what {
+            What::Because => self.sheet.because.clone().unwrap_or_else(String::new),
+            What::Rule => self.sheet.rule.clone().unwrap_or_else(String::new),
+            What::Words => {
+                self.sheet.words.clone().or(self.sheet.suggested.clone()).unwrap_or_else(String::new)
+            }
+            What::Risk | What::Fact | What::Reason(_) | What::Title | What::End => String::new(),
+        };
+        self.typing = Some(Typing { what, text });
+        Action::Focus(line_id())
+    }
+
+    fn submit(&mut self) -> Action {
+        let Some(Typing { what, text }) = self.typing.clone() else { return Action::None };
+        match what {
+            What::Risk => Action::Do(Command::Risk { someone: Some(text) }),
+            What::Fact => {
+                let (name, says) = text.split_once(':').unwrap_or((text.as_str(), ""));
+                let (name, says) = (name.trim().to_owned(), says.trim().to_owned());
+                Action::Do(Command::State(Fact { name, says, mark: None }))
+            }
+            What::Because => Action::Do(Command::Unreached { because: text }),
+            What::Reason(remedy) => Action::Do(Command::Choose { remedy, reason: Some(text) }),
+            What::Rule => Action::Do(Command::Lean { rule: text }),
+            What::Words => Action::Do(Command::Word { words: text }),
+            What::Title => Action::Propose(text),
+            What::End => Action::Do(Command::Abandon { reason: text }),
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! The keys of the referee's own ruling.
+
+use crate::desk::keys::{Binding, Cap, ctrl, letter, plain};
+use tellframe::review::discretion::Started;
+
+/// What a key does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Act {
+    /// Nobody is at risk; later, a foul would not reward the side that started it.
+    No,
+    /// Someone is at risk; later, a foul would reward the side that started it.
+    Yes,
+    /// Someone is at risk now, whatever was said before.
+    Risk,
+    /// Who started it.
+    Started(Started),
+    /// A fact is stated.
+    Fact,
+    /// Why the book does not reach it.
+    Because,
+    /// The remedy above.
+    RemedyUp,
+    /// The remedy below.
+    RemedyDown,
+    /// The remedy that is pointed at is chosen; after signing: on with the game.
+    On,
+    /// The next precedent.
+    PrecedentOn,
+    /// The precedent before.
+    PrecedentBack,
+    /// The precedent that is pointed at is read.
+    Read,
+    /// The rule that it leans on.
+    Rule,
+    /// The words.
+    Words,
+    /// It is read back to the crew.
+    ReadBack,
+    /// Signs it: two keys at once, so that no finger does it by itself.
+    Sign,
+    /// It is handed on as a precedent.
+    Title,
+    /// It ends without a ruling.
+    End,
+    /// What is being typed is left; else back, and the ruling stays as it is.
+    Back,
+}
+
+/// Every key of the referee's own ruling.
+pub(crate) const KEYS: &[Binding<Act>] = &[
+    Binding { chords: &[letter('n')], act: Act::No, says: "no: nobody is at risk; no reward" },
+    Binding { chords: &[letter('y')], act: Act::Yes, says: "yes: someone is at risk; a reward" },
+    Binding { chords: &[letter('r')], act: Act::Risk, says: "someone is at risk now" },
+    Binding { chords: &[letter('f')], act: Act::Fact, says: "state a fact" },
+    Binding { chords: &[letter('b')], act: Act::Because, says: "why the book does not reach it" },
+    Binding {
+        chords: &[plain(Cap::Digit(1))],
+        act: Act::Started(Started::Offense),
+        says: "the offense started it",
+    },
+    Binding {
+        chords: &[plain(Cap::Digit(2))],
+        act: Act::Started(Started::Defense),
+        says: "the defense started it",
+    },
+    Binding {
+        chords: &[plain(Cap::Digit(3))],
+        act: Act::Started(Started::Neither),
+        says: "neither side started it",
+    },
+    Binding {
+        chords: &[plain(Cap::Tab), plain(Cap::PageDown)],
+        act: Act::PrecedentOn,
+        says: "the next precedent",
+    },
+    Binding { chords: &[plain(Cap::PageUp)], act: Act::PrecedentBack, says: "the precedent before" },
+    Binding { chords: &[plain(Cap::Space)], act: Act::Read, says: "read the precedent" },
+    Binding { chords: &[plain(Cap::Up)], act: Act::RemedyUp, says: "the remedy above" },
+    Binding { chords: &[plain(Cap::Down)], act: Act::RemedyDown, says: "the remedy below" },
+    Binding {
+        chords: &[plain(Cap::Enter)],
+        act: Act::On,
+        says: "choose the remedy; after signing: on with the game",
+    },
+    Binding { chords: &[letter('l')], act: Act::Rule, says: "the rule that it leans on" },
+    Binding { chords: &[letter('w')], act: Act::Words, says: "the words of the announcement" },
+    Binding { chords: &[letter('k')], act: Act::ReadBack, says: "read back to the crew" },
+    Binding { chords: &[ctrl(Cap::Enter)], act: Act::Sign, says: "sign it" },
+    Binding { chords: &[letter('p')], act: Act::Title, says: "after signing: propose it as a precedent" },
+    Binding { chords: &[letter('x')], act: Act::End, says: "end without a ruling" },
+    Binding {
+        chords: &[plain(Cap::Escape)],
+        act: Act::Back,
+        says: "leave the line; back, it stays as it is",
+    },
+];

@@ -1,0 +1,329 @@
+//! The referee's own ruling, drawn: what is known on the left, what can be done and what was done elsewhere on the
+//! right. Until it is said that nobody is at risk, nothing but that question and the facts is there.
+
+use super::{Act, Beside, KEYS, Message, Referee, What, line_id};
+use crate::desk::booth::evidence::pair;
+use crate::desk::booth::hall::Hall;
+use crate::desk::booth::header::told;
+use crate::desk::keys::shown;
+use crate::desk::widget::key::{Weight, key, line as clickable};
+use crate::desk::widget::{card, entry, say};
+use iced::widget::{Column, Row, column, row, scrollable, space};
+use iced::{Element, Length, alignment};
+use tellframe::review::discretion::fold::Phase;
+use tellframe::review::discretion::options::{Met, Offer};
+use tellframe::review::discretion::{Started, says};
+use tellframe::review::words::{capital, clock_text};
+
+/// The whole screen, below the header.
+pub(crate) fn view<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let sheet = &referee.sheet;
+    let body: Element<'a, Message> = match sheet.phase {
+        Phase::New | Phase::Safety | Phase::AtRisk => {
+            let all = column![about(referee, hall), safety(referee, hall), facts(referee, hall)];
+            card::card(palette, scrollable(all.spacing(16))).height(Length::Fill).into()
+        }
+        Phase::Weighing | Phase::ReadBack | Phase::Signed | Phase::Abandoned => {
+            let left = column![
+                about(referee, hall),
+                card::divide(palette),
+                facts(referee, hall),
+                card::divide(palette),
+                weighed(referee, hall)
+            ];
+            let right = column![remedies(referee, hall), precedents(referee, hall)].spacing(14);
+            row![
+                card::card(palette, scrollable(left.spacing(10)).spacing(6))
+                    .width(Length::FillPortion(4))
+                    .height(Length::Fill),
+                scrollable(right).spacing(6).width(Length::FillPortion(6)).height(Length::Fill)
+            ]
+            .spacing(18)
+            .height(Length::Fill)
+            .into()
+        }
+    };
+    column![body, foot(referee, hall)].spacing(14).into()
+}
+
+fn button<'a>(hall: &Hall<'a>, word: impl Into<String>, act: Act, weight: Weight) -> Element<'a, Message> {
+    key(hall.palette, word.into(), shown(KEYS, act), weight, Some(Message::Act(act)))
+}
+
+fn about<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = column![
+        say::small("Left to the referee", palette.muted),
+        say::ask(referee.sheet.about.as_str(), palette.ink)
+    ]
+    .spacing(3);
+    if let Some(found) = &referee.sheet.found {
+        parts = parts.push(say::plain(capital(found), palette.ink));
+    }
+    parts.into()
+}
+
+/// Safety, before anything else.
+fn safety<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(10).push(say::call("Is anyone at risk now?", palette.ink));
+    if referee.sheet.phase == Phase::AtRisk {
+        let who = referee.sheet.at_risk.last().map_or("someone", String::as_str);
+        parts = parts.push(say::plain(format!("At risk: {who}. See to that first."), palette.accent));
+    }
+    parts = parts.push(
+        row![
+            button(hall, "nobody is at risk", Act::No, Weight::Plain),
+            button(hall, "yes, someone is", Act::Yes, Weight::Plain)
+        ]
+        .spacing(10),
+    );
+    let note = "Nothing else is decided before. Every foul that was called stays meanwhile.";
+    card::raised(palette, parts.push(say::small(note, palette.muted)))
+}
+
+fn facts<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts = Column::new().spacing(4).push(say::small("Facts", palette.muted));
+    if !referee.sheet.at_risk.is_empty() {
+        parts = parts.push(pair(hall, "was at risk", referee.sheet.at_risk.join("; ")));
+    }
+    for fact in &referee.sheet.facts {
+        parts = parts.push(say::plain(says::fact(fact), palette.ink));
+    }
+    if referee.sheet.phase == Phase::Weighing || referee.sheet.phase == Phase::ReadBack {
+        parts = parts.push(
+            row![
+                button(hall, "state a fact", Act::Fact, Weight::Plain),
+                button(hall, "at risk now", Act::Risk, Weight::Plain)
+            ]
+            .spacing(8),
+        );
+    }
+    parts.into()
+}
+
+/// Why, profit, rule, words.
+fn weighed<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let sheet = &referee.sheet;
+    let part = |label: &'static str, text: Option<&'a String>, word: &'static str, act: Act| {
+        let mut parts = column![say::small(label, palette.muted)].spacing(4);
+        if let Some(text) = text {
+            parts = parts.push(say::plain(text.as_str(), palette.ink));
+        }
+        if !sheet.over() {
+            parts = parts.push(button(hall, word, act, Weight::Plain));
+        }
+        parts
+    };
+    column![
+        part("Why the book does not reach it", sheet.because.as_ref(), "say why", Act::Because),
+        profit(referee, hall),
+        part("The rule that it leans on", sheet.rule.as_ref(), "name the rule", Act::Rule),
+        part("Words", sheet.words.as_ref(), "write the words", Act::Words),
+    ]
+    .spacing(10)
+    .into()
+}
+
+fn profit<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let sheet = &referee.sheet;
+    let started = referee.started.or(sheet.profit.map(|profit| profit.started));
+    let rewards = sheet.profit.filter(|_| referee.started.is_none()).map(|profit| profit.rewards);
+    let chosen = |is: bool| if is { Weight::Chosen } else { Weight::Plain };
+    let sides = [Started::Offense, Started::Defense, Started::Neither].into_iter();
+    let sides = sides.fold(Row::new().spacing(6), |row, side| {
+        row.push(button(hall, says::started(side), Act::Started(side), chosen(started == Some(side))))
+    });
+    let mut parts =
+        Column::new().spacing(5).push(say::small("Who started it?", palette.muted)).push(sides.wrap());
+    if started.is_some_and(|side| side != Started::Neither) {
+        parts = parts.push(say::small("Would a foul reward that side?", palette.muted)).push(
+            row![
+                button(hall, "yes", Act::Yes, chosen(rewards == Some(true))),
+                button(hall, "no", Act::No, chosen(rewards == Some(false)))
+            ]
+            .spacing(6),
+        );
+    }
+    parts.into()
+}
+
+/// What can be done, side by side with what it makes of the game.
+fn remedies<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let mut parts =
+        Column::new().spacing(4).push(say::small("What can be done, and what follows", palette.muted));
+    for (number, offer) in referee.sheet.offers.iter().enumerate() {
+        let pointed = referee.remedy == Some(number);
+        parts =
+            parts.push(clickable(palette, remedy(referee, offer, hall), pointed, Message::Remedy(number)));
+    }
+    if !referee.sheet.over() {
+        parts = parts.push(button(hall, "choose what is pointed at", Act::On, Weight::Plain));
+    }
+    parts = parts.push(say::small(referee.sheet.bounds.as_str(), palette.muted));
+    card::card(palette, parts).into()
+}
+
+fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let chosen = referee.sheet.chosen.as_ref().filter(|(name, _)| *name == offer.name);
+    let mut name = column![say::plain(capital(&offer.name), palette.ink)].spacing(2);
+    if let Some((_, reason)) = chosen {
+        name = name.push(say::plain("chosen", palette.accent));
+        if let Some(reason) = reason {
+            name = name.push(say::small(format!("because: {reason}"), palette.ink));
+        }
+    }
+    let mut follows = Column::new().spacing(2);
+    if offer.needs.is_empty() {
+        follows = follows
+            .push(say::plain(told(hall, &offer.after), palette.ink))
+            .push(say::small(format!("clock {}", clock_text(offer.after.clock_ms)), palette.muted));
+    } else {
+        follows =
+            follows.push(say::small(format!("still needed: {}", offer.needs.join("; ")), palette.accent));
+    }
+    for met in &offer.meets {
+        let words = match met {
+            Met::Score => "it would create a score: not to be chosen".to_owned(),
+            Met::Shortens(foul) => {
+                format!("it shortens \u{201c}{foul}\u{201d}, a safety foul: needs a reason")
+            }
+        };
+        follows = follows.push(say::small(words, palette.accent));
+    }
+    row![name.width(Length::FillPortion(2)), follows.width(Length::FillPortion(4))]
+        .spacing(14)
+        .align_y(alignment::Vertical::Center)
+        .into()
+}
+
+/// What was ruled elsewhere, the nearest first.
+fn precedents<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let head = "Precedents, the nearest first: no rules, and none is chosen for you";
+    let mut parts = Column::new().spacing(4).push(say::small(head, palette.muted));
+    if referee.sheet.near.is_empty() {
+        parts = parts.push(say::plain("There are none yet.", palette.ink));
+    }
+    for (number, near) in referee.sheet.near.iter().take(SHOWN.max(referee.precedent + 1)).enumerate() {
+        let pointed = referee.precedent == number;
+        parts = parts.push(clickable(
+            palette,
+            precedent(near, pointed, hall),
+            pointed,
+            Message::Precedent(number),
+        ));
+    }
+    parts = parts.push(
+        row![
+            button(hall, "read it", Act::Read, Weight::Plain),
+            button(hall, "the next one", Act::PrecedentOn, Weight::Plain)
+        ]
+        .spacing(8),
+    );
+    card::card(palette, parts).into()
+}
+
+/// So many are shown at once.
+const SHOWN: usize = 4;
+
+fn precedent<'a>(near: &'a Beside, pointed: bool, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let ink = if near.rests { palette.muted } else { palette.ink };
+    let mark = if near.recurs { "its facts recur here · " } else { "" };
+    let mut parts = column![
+        row![
+            say::plain(near.title.as_str(), ink),
+            space().width(Length::Fill),
+            say::small(
+                format!("{mark}{}", near.status),
+                if near.recurs { palette.accent } else { palette.muted }
+            )
+        ]
+        .align_y(alignment::Vertical::Center),
+        say::small(near.did.as_str(), ink),
+    ]
+    .spacing(2);
+    if pointed {
+        for (label, text) in [("near", &near.why), ("differs", &near.differs)] {
+            if !text.is_empty() {
+                parts = parts.push(say::small(format!("{label}: {text}"), palette.muted));
+            }
+        }
+    }
+    if pointed && near.read {
+        for line in &near.story {
+            parts = parts.push(say::plain(capital(line), palette.ink));
+        }
+    }
+    parts.into()
+}
+
+fn foot<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let sheet = &referee.sheet;
+    let mut words = Column::new().spacing(4);
+    if let Some(typing) = &referee.typing {
+        let (label, hint) = asks(&typing.what);
+        let line = entry::Line { id: line_id(), hint, text: &typing.text };
+        words = words.push(say::plain(label, palette.ink)).push(entry::bare(
+            palette,
+            line,
+            Message::Typed,
+            Message::Submit,
+        ));
+    }
+    if let Some(told) = &referee.told {
+        words = words.push(say::plain(capital(told), palette.accent));
+    }
+    if sheet.phase == Phase::Weighing && !sheet.missing.is_empty() {
+        let missing: Vec<&str> = sheet.missing.iter().map(|missing| missing.says()).collect();
+        words =
+            words.push(say::plain(format!("Before it is read back: {}", missing.join("; ")), palette.ink));
+    }
+    words = words.push(say::small(
+        "The league's published rules prevail, and the referee decides. This desk advises and records.",
+        palette.muted,
+    ));
+    let keys: Element<'a, Message> = match sheet.phase {
+        Phase::New | Phase::Safety | Phase::AtRisk => button(hall, "back", Act::Back, Weight::Plain),
+        Phase::Weighing if sheet.missing.is_empty() => {
+            button(hall, "Read back to the crew", Act::ReadBack, Weight::Next)
+        }
+        Phase::Weighing => button(hall, "back", Act::Back, Weight::Plain),
+        Phase::ReadBack => button(hall, "Sign the ruling", Act::Sign, Weight::Next),
+        Phase::Signed if !sheet.proposed => row![
+            button(hall, "propose it as a precedent", Act::Title, Weight::Plain),
+            button(hall, "On with the game", Act::On, Weight::Next)
+        ]
+        .spacing(10)
+        .into(),
+        Phase::Signed | Phase::Abandoned => button(hall, "On with the game", Act::On, Weight::Next),
+    };
+    let foot = row![words.width(Length::Fill), space().width(20), keys];
+    card::card(palette, foot.align_y(alignment::Vertical::Center)).into()
+}
+
+/// What a line asks, and what stands in it while it is empty.
+fn asks(what: &What) -> (&'static str, &'static str) {
+    match what {
+        What::Risk => ("Who is at risk?", "role and number, and where"),
+        What::Fact => ("A fact: what it is about, a colon, what it says", "bench: nobody left it"),
+        What::Because => ("Why does the book not reach it?", "what its rules leave open"),
+        What::Reason(_) => {
+            ("Why is a foul that protects a player shortened? It stands in the record.", "the reason")
+        }
+        What::Rule => ("Which rule does it lean on, as printed?", "4.22"),
+        What::Words => ("What will be announced?", "in two sentences"),
+        What::Title => {
+            ("What is it about, in a line, for whoever meets it again?", "two punches of one exchange")
+        }
+        What::End => ("Why does it end without a ruling?", "the reason"),
+    }
+}

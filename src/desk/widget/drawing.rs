@@ -1,0 +1,54 @@
+//! A drawing: painted once for what it shows, and anew when that changes.
+//!
+//! The software renderer repairs, of a canvas that is drawn anew each time, only the room of its paths without the
+//! width of their strokes, so that the rim of a stroke stayed behind when it moved. What is kept it repairs as a whole,
+//! and leaves alone while nothing changed.
+
+use iced::widget::canvas::{self, Cache, Canvas, Frame};
+use iced::{Rectangle, Renderer, Theme, mouse};
+use std::cell::RefCell;
+
+/// A canvas that shows this, as the function paints it.
+pub(crate) fn drawing<M, D: PartialEq + Clone + 'static>(
+    of: D,
+    paint: fn(&D, &mut Frame),
+) -> Canvas<Drawing<D>, M> {
+    Canvas::new(Drawing { of, paint })
+}
+
+/// What is shown, and how it is painted.
+pub(crate) struct Drawing<D> {
+    of: D,
+    paint: fn(&D, &mut Frame),
+}
+
+/// What was painted, and what it shows.
+pub(crate) struct Painted<D> {
+    of: RefCell<Option<D>>,
+    cache: Cache,
+}
+
+impl<D> Default for Painted<D> {
+    fn default() -> Painted<D> {
+        Painted { of: RefCell::new(None), cache: Cache::new() }
+    }
+}
+
+impl<M, D: PartialEq + Clone + 'static> canvas::Program<M> for Drawing<D> {
+    type State = Painted<D>;
+
+    fn draw(
+        &self,
+        painted: &Painted<D>,
+        renderer: &Renderer,
+        _theme: &Theme,
+        bounds: Rectangle,
+        _cursor: mouse::Cursor,
+    ) -> Vec<canvas::Geometry> {
+        if painted.of.borrow().as_ref() != Some(&self.of) {
+            painted.cache.clear();
+            painted.of.replace(Some(self.of.clone()));
+        }
+        vec![painted.cache.draw(renderer, bounds.size(), |frame| (self.paint)(&self.of, frame))]
+    }
+}

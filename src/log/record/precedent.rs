@@ -1,0 +1,82 @@
+//! The stored form of what becomes of a precedent: `precedent.…` entries, each with the precedent's id.
+//!
+//! Titles and reasons are free text and lie beside the chain; the pattern is in the book's words and stands in it.
+
+use super::form::TAG;
+use super::form::precedent::EventForm;
+use super::{FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
+use crate::log::Error;
+use crate::log::entry::{Act, Entry, NewEntry};
+use crate::log::label::Kind;
+use crate::log::reader::Reader;
+use crate::review::precedent::{Event, Proposal, Stamped};
+use serde_json::{Map, Value, json};
+
+/// What the kinds of a precedent begin with.
+pub(crate) const OF_A_PRECEDENT: &str = "precedent.";
+
+/// The field of a body that names the precedent.
+const PRECEDENT: &str = "precedent";
+
+/// The entry of an event of this precedent.
+///
+/// # Errors
+/// [`Error`] if the system has no randomness for the salts of free text.
+pub fn entry(act: Act, precedent: &str, event: &Event) -> Result<NewEntry, Error> {
+    let mut event = event.clone();
+    let blobs = put_beside(free_texts(&mut event))?;
+    let (kind, mut body) = spelt(&event);
+    body.insert(PRECEDENT.to_owned(), precedent.into());
+    let new = NewEntry::new(Act { review: None, ..act }, Kind::new(kind)?, Value::Object(body))?;
+    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+}
+
+/// The precedent and the event of an entry; none where it is not of one. Its texts come from `log`.
+///
+/// # Errors
+/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
+pub fn event(log: &Reader, entry: &Entry) -> Result<Option<(String, Stamped)>, Error> {
+    let Some((precedent, mut event)) = stored(entry)? else { return Ok(None) };
+    bring_back(log, &entry.kind, free_texts(&mut event))?;
+    let by = entry.act.actor.to_string();
+    Ok(Some((precedent, Stamped { at: entry.act.at.clone(), by, event })))
+}
+
+/// The event as stored, with hashes in the place of its texts.
+pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
+    if !entry.kind.as_str().starts_with(OF_A_PRECEDENT) {
+        return Ok(None);
+    }
+    let (kind, mut body) = body_of(entry)?;
+    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
+    let Some(Value::String(precedent)) = body.remove(PRECEDENT) else {
+        return Err(unreadable("it does not say its precedent".to_owned()));
+    };
+    body.insert(TAG.to_owned(), kind.as_str().into());
+    let event = EventForm::deserialize(Value::Object(body)).map_err(|fault| unreadable(fault.to_string()))?;
+    Ok(Some((precedent, event)))
+}
+
+/// An event as JSON with its texts in place, for people and programs that read and do not verify.
+pub fn shown(event: &Event) -> Value {
+    let (kind, mut body) = spelt(event);
+    body.remove("form");
+    json!({ "kind": kind, "body": body })
+}
+
+fn spelt(event: &Event) -> (String, Map<String, Value>) {
+    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FORM)
+}
+
+/// Every text of an event that a person wrote freely.
+fn free_texts(event: &mut Event) -> Vec<&mut String> {
+    match event {
+        Event::Proposed(proposal) => {
+            let Proposal { title, .. } = &mut **proposal;
+            vec![title]
+        }
+        Event::Approved { reason, .. } | Event::Narrowed { reason, .. } | Event::Withdrawn { reason, .. } => {
+            vec![reason]
+        }
+    }
+}

@@ -1,0 +1,93 @@
+//! Do the referee's own rulings and their precedents hang together? Part of the pass of `verify`.
+//!
+//! What is shown of them is a fold of their entries, so nothing beside the chain can differ; but an entry could be
+//! none of its kind, a precedent could stand on a ruling that nobody signed, or be decided before it was proposed.
+
+use crate::log::entry::Entry;
+use crate::log::record::{Fault, discretion, precedent};
+use crate::review::discretion::Event as Ruling;
+use crate::review::precedent::Event as Precedent;
+use std::collections::BTreeSet;
+
+/// What is known after the entries so far.
+#[derive(Debug, Default)]
+pub(super) struct Standing {
+    opened: BTreeSet<String>,
+    signed: BTreeSet<String>,
+    proposed: BTreeSet<String>,
+}
+
+impl Standing {
+    /// Takes in one more entry; says what is wrong with it.
+    pub(super) fn take(&mut self, entry: &Entry) -> Result<(), String> {
+        match discretion::stored(entry) {
+            Ok(Some((id, event))) => return self.ruling(id, &event),
+            Ok(None) => {}
+            // It is hashed and signed, and for a newer tellframe to read.
+            Err(Fault::NewerForm { .. }) => return Ok(()),
+            Err(fault) => return Err(fault.to_string()),
+        }
+        match precedent::stored(entry) {
+            Ok(Some((id, event))) => self.precedent(id, &event),
+            Ok(None) | Err(Fault::NewerForm { .. }) => Ok(()),
+            Err(fault) => Err(fault.to_string()),
+        }
+    }
+
+    fn ruling(&mut self, id: String, event: &Ruling) -> Result<(), String> {
+        match event {
+            Ruling::Opened(_) => {
+                if !self.opened.insert(id.clone()) {
+                    return Err(format!("it opens the ruling `{id}` a second time"));
+                }
+            }
+            Ruling::Signed(_) => {
+                if !self.signed.insert(id.clone()) {
+                    return Err(format!("it signs the ruling `{id}` a second time"));
+                }
+            }
+            Ruling::Risk { .. }
+            | Ruling::Stated(_)
+            | Ruling::Unreached { .. }
+            | Ruling::Profit(_)
+            | Ruling::Read { .. }
+            | Ruling::Chosen(_)
+            | Ruling::Leaned { .. }
+            | Ruling::Worded { .. }
+            | Ruling::ReadBack
+            | Ruling::Abandoned { .. } => {}
+        }
+        match self.opened.contains(&id) {
+            true => Ok(()),
+            false => Err(format!("the ruling `{id}` was not opened before it")),
+        }
+    }
+
+    fn precedent(&mut self, id: String, event: &Precedent) -> Result<(), String> {
+        match event {
+            Precedent::Proposed(proposal) => {
+                if !self.signed.contains(&proposal.ruling) {
+                    return Err(format!(
+                        "it proposes the ruling `{}`, which nobody signed before",
+                        proposal.ruling
+                    ));
+                }
+                match self.proposed.insert(id.clone()) {
+                    true => Ok(()),
+                    false => Err(format!("it proposes the precedent `{id}` a second time")),
+                }
+            }
+            Precedent::Approved { .. } | Precedent::Narrowed { .. } | Precedent::Withdrawn { .. } => {
+                match self.proposed.contains(&id) {
+                    true => Ok(()),
+                    false => Err(format!("the precedent `{id}` was not proposed before it")),
+                }
+            }
+        }
+    }
+
+    /// How many rulings were signed, and how many precedents proposed.
+    pub(super) fn counts(&self) -> (u64, u64) {
+        (self.signed.len() as u64, self.proposed.len() as u64)
+    }
+}

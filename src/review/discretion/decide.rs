@@ -1,0 +1,206 @@
+//! Commands of the referee in, events or a "no" out; as `review::decide` does for a review.
+
+use super::fold::{Discretion, Phase};
+use super::options::{Met, Offer, offers};
+use super::{Chosen, Command, Event, Fact, Opened, Signed};
+use crate::book::Book;
+use crate::book::discretion::Bound;
+use crate::review::decide::{No, no, unknown};
+use crate::review::event::ENGINE;
+
+/// The events of a command, or why there are none.
+///
+/// # Errors
+/// [`No`] if the command does not fit the ruling as it is, or crosses a bound of the book.
+pub fn decide(book: &Book, ruling: &Discretion, command: Command) -> Result<Vec<Event>, No> {
+    allowed(ruling.phase, &command)?;
+    let event = match command {
+        Command::Open(opened) => open(book, opened)?,
+        Command::Risk { someone: Some(who) } if who.trim().is_empty() => {
+            return no("it is not said who is at risk", "say who, or that nobody is");
+        }
+        Command::Risk { someone } => Event::Risk { someone },
+        Command::State(fact) => stated(fact)?,
+        Command::Unreached { because } => {
+            written(&because, "why the book does not reach it is not said", "say what it leaves open")?;
+            Event::Unreached { because }
+        }
+        Command::Profit(profit) => Event::Profit(profit),
+        Command::Read { precedent } => Event::Read { precedent },
+        Command::Choose { remedy, reason } => choose(book, ruling, &remedy, reason)?,
+        Command::Lean { rule } => {
+            written(&rule, "no rule is named", "name the rule that the ruling leans on, as it is printed")?;
+            Event::Leaned { rule }
+        }
+        Command::Word { words } => {
+            written(&words, "there are no words", "write what will be announced")?;
+            Event::Worded { words }
+        }
+        Command::ReadBack => match missing(book, ruling).first() {
+            Some(missing) => return no(missing.says(), missing.instead()),
+            None => Event::ReadBack,
+        },
+        Command::Sign => sign(book, ruling)?,
+        Command::Abandon { reason } => {
+            written(&reason, "ending without a ruling needs a reason", "say why")?;
+            Event::Abandoned { reason }
+        }
+    };
+    Ok(vec![event])
+}
+
+/// Something that the ruling still lacks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Missing {
+    /// Not one fact is stated.
+    Facts,
+    /// Why the book does not reach it.
+    Because,
+    /// Who would profit.
+    Profit,
+    /// The remedy.
+    Choice,
+    /// The rule that it leans on.
+    Rule,
+    /// The words.
+    Words,
+}
+
+impl Missing {
+    /// In words.
+    pub fn says(self) -> &'static str {
+        match self {
+            Missing::Facts => "no fact is stated",
+            Missing::Because => "why the book does not reach it is not said",
+            Missing::Profit => "whether a foul would reward the side that started it is not said",
+            Missing::Choice => "nothing is chosen",
+            Missing::Rule => "no rule is named",
+            Missing::Words => "there are no words",
+        }
+    }
+
+    fn instead(self) -> &'static str {
+        match self {
+            Missing::Facts => "state what is known, with its mark",
+            Missing::Because => "say what the book leaves open",
+            Missing::Profit => "say who started it, and whether a foul would reward that side",
+            Missing::Choice => "choose a remedy",
+            Missing::Rule => "name the rule that the ruling leans on",
+            Missing::Words => "write what will be announced",
+        }
+    }
+}
+
+/// What the ruling still lacks before it can be read back, in the order in which it is weighed.
+pub fn missing(book: &Book, ruling: &Discretion) -> Vec<Missing> {
+    let needs_rule = book.discretion.as_ref().is_some_and(|discretion| discretion.has(Bound::RuleNamed));
+    [
+        (Missing::Facts, ruling.facts.is_empty()),
+        (Missing::Because, ruling.because.is_none()),
+        (Missing::Profit, ruling.profit.is_none()),
+        (Missing::Choice, ruling.chosen.is_none()),
+        (Missing::Rule, needs_rule && ruling.rule.is_none()),
+        (Missing::Words, ruling.words.is_none()),
+    ]
+    .into_iter()
+    .filter_map(|(missing, is)| is.then_some(missing))
+    .collect()
+}
+
+/// Whether a command fits the phase at all. Safety comes before everything else.
+fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
+    use Command as C;
+    match (phase, command) {
+        (Phase::New, C::Open(_)) => Ok(()),
+        (Phase::New, _) => no("no ruling is open", "open it from a review or from the game"),
+        (_, C::Open(_)) => no("it is open already", "end it before the next one"),
+        (Phase::Signed, _) => no("it is signed", "the supervisor may narrow or withdraw it as a precedent"),
+        (Phase::Abandoned, _) => no("it ended without a ruling", "open a new one"),
+        (_, C::Risk { .. } | C::Abandon { .. }) => Ok(()),
+        (Phase::Safety, _) => no("safety comes first", "say who is at risk, or that nobody is"),
+        (Phase::AtRisk, _) => {
+            no("someone is at risk", "see to that first; then say that nobody is at risk any more")
+        }
+        (Phase::Weighing, C::Sign) => no("it has not been read back", "read it back to the crew first"),
+        (Phase::Weighing | Phase::ReadBack, _) => Ok(()),
+    }
+}
+
+fn written(text: &str, because: &'static str, instead: &'static str) -> Result<(), No> {
+    if text.trim().is_empty() { no(because, instead) } else { Ok(()) }
+}
+
+fn open(book: &Book, opened: Box<Opened>) -> Result<Event, No> {
+    if book.discretion.is_none() {
+        return no(
+            format!("the book `{}` gives the referee no ruling of his own", book.id),
+            "the ruling on the field stands",
+        );
+    }
+    match opened.ground.situation.possible(&book.field, &book.game) {
+        Ok(()) => Ok(Event::Opened(opened)),
+        Err(impossible) => no(impossible.to_string(), "put the situation right first"),
+    }
+}
+
+fn stated(fact: Fact) -> Result<Event, No> {
+    written(&fact.name, "the fact has no name", "say what it is about, then what it says")?;
+    written(&fact.says, "the fact says nothing", "say what it is about, then what it says")?;
+    Ok(Event::Stated(fact))
+}
+
+fn choose(book: &Book, ruling: &Discretion, remedy: &str, reason: Option<String>) -> Result<Event, No> {
+    let offers = ruling.opened.as_ref().map_or_else(Vec::new, |opened| offers(book, opened));
+    let Some(offer) = offers.iter().find(|offer| offer.name == remedy) else {
+        return unknown("remedy", remedy, offers.iter().map(|offer| offer.name.as_str()));
+    };
+    let cite = book.discretion.as_ref().map_or("", |discretion| discretion.cite.as_str());
+    let reason = reason.filter(|reason| !reason.trim().is_empty());
+    within(offer, cite, reason.as_deref())?;
+    let Offer { name, after, clock_starts, fouls, .. } = offer.clone();
+    Ok(Event::Chosen(Box::new(Chosen { remedy: name, after, clock_starts, fouls, reason })))
+}
+
+/// Whether an offer keeps to the bounds of the book, with this reason.
+fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), No> {
+    if let Some(needs) = offer.needs.first() {
+        return no(format!("it is not complete: {needs}"), "mark it, with its spot and its clock");
+    }
+    for met in &offer.meets {
+        match met {
+            Met::Score => {
+                return no(
+                    format!("it would create a score, which the referee's own ruling may not (rule {cite})"),
+                    "choose a remedy that leaves the score as the play made it",
+                );
+            }
+            Met::Shortens(foul) if reason.is_none() => {
+                return Err(No {
+                    because: format!(
+                        "it would shorten `{foul}`, a foul that protects a player (rule {cite})"
+                    ),
+                    instead: "write the reason, or choose a remedy that keeps the foul".to_owned(),
+                    reason_carries: true,
+                });
+            }
+            Met::Shortens(_) => {}
+        }
+    }
+    Ok(())
+}
+
+fn sign(book: &Book, ruling: &Discretion) -> Result<Event, No> {
+    let Some(chosen) = &ruling.chosen else {
+        return no(Missing::Choice.says(), Missing::Choice.instead());
+    };
+    Ok(Event::Signed(Box::new(Signed {
+        engine: ENGINE,
+        edition: book.edition.to_string(),
+        remedy: chosen.remedy.clone(),
+        after: chosen.after,
+        clock_starts: chosen.clock_starts,
+        rule: ruling.rule.clone().unwrap_or_else(|| {
+            book.discretion.as_ref().map_or_else(String::new, |discretion| discretion.cite.clone())
+        }),
+    })))
+}

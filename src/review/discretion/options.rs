@@ -1,0 +1,198 @@
+//! What can be done about a play, and what each would make of the game.
+//!
+//! The offers are the calls of the question that left it to the referee and the book's own remedies; the engine
+//! that enforces every other ruling says where each leads. Each is held against the book's bounds. None is better
+//! than another here, and none is chosen.
+
+use super::{Ground, Matter, MomentAt, Opened};
+use crate::book::Book;
+use crate::book::discretion::Bound;
+use crate::book::effect::{Effect, Fouler, Part};
+use crate::game::apply::{Draft, Restart};
+use crate::game::enforce::{Done, Enforced};
+use crate::game::play::{Moment, Play};
+use crate::game::situation::{ByTeam, ClockStart, Situation};
+use std::collections::BTreeSet;
+
+/// One thing that can be done, with what follows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Offer {
+    /// In words; the name by which it is chosen.
+    pub name: String,
+    /// The game after it.
+    pub after: Situation,
+    /// How the game clock starts.
+    pub clock_starts: Option<ClockStart>,
+    /// The fouls and what became of each.
+    pub fouls: Vec<Enforced>,
+    /// What is still needed before it can be chosen: "where: no mark `end of play` with a spot".
+    pub needs: Vec<String>,
+    /// The bounds that it meets.
+    pub meets: Vec<Met>,
+}
+
+/// A bound that an offer meets.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Met {
+    /// It would create points that the play as called did not have: it cannot be chosen.
+    Score,
+    /// It would lift or lessen this foul, which protects a player: it needs a written reason.
+    Shortens(String),
+}
+
+/// Everything that is offered: the remedies of the book, then the calls of the question. Empty where the book has no
+/// such ruling.
+pub fn offers(book: &Book, opened: &Opened) -> Vec<Offer> {
+    let Some(discretion) = &book.discretion else { return Vec::new() };
+    let own = discretion.remedies.iter();
+    let mut remedies: Vec<(String, Vec<Effect>)> =
+        own.map(|remedy| (remedy.name.clone(), remedy.effects.clone())).collect();
+    for (name, effects) in calls(book, opened.matter.as_ref()) {
+        for (side, effects) in sides(&effects) {
+            remedies.push((format!("{name}{side}"), effects));
+        }
+    }
+    let play = play(&opened.ground);
+    let governed: BTreeSet<&str> = remedies.iter().flat_map(|(_, effects)| fouls(effects)).collect();
+    let called = called(book, opened, &play);
+    let mut offers: Vec<Offer> = Vec::new();
+    let mut known: Vec<&[Effect]> = Vec::new();
+    for (name, effects) in &remedies {
+        // The call that there was nothing, and a book's remedy of no foul, are one.
+        if known.contains(&effects.as_slice()) {
+            continue;
+        }
+        known.push(effects);
+        let restart = restart(book, &opened.ground, &play, &governed, effects);
+        offers.push(offer(book, name, restart, &called));
+    }
+    offers
+}
+
+/// The score after the play as called, and the fouls that protect a player and were called.
+struct AsCalled {
+    score: ByTeam<u16>,
+    safety: Vec<Enforced>,
+}
+
+fn called(book: &Book, opened: &Opened, play: &Play) -> AsCalled {
+    let effects = opened.matter.as_ref().and_then(|matter| {
+        let tree = book.tree(&matter.question)?;
+        tree.calls.get(tree.call(&matter.call)?).map(|call| call.result.clone())
+    });
+    let effects = effects.unwrap_or_else(|| vec![Effect::PlayCounts]);
+    let governed: BTreeSet<&str> = fouls(&effects).collect();
+    let restart = restart(book, &opened.ground, play, &governed, &effects);
+    let protects = |foul: &Enforced| book.penalties.get(&foul.name).is_some_and(|penalty| penalty.safety);
+    AsCalled {
+        score: restart.after.score,
+        safety: restart.fouls.into_iter().filter(|foul| protects(foul) && holds(foul)).collect(),
+    }
+}
+
+/// Whether a foul costs what it costs.
+fn holds(foul: &Enforced) -> bool {
+    match foul.done {
+        Done::Accepted | Done::Carried => true,
+        Done::Declined | Done::Offset | Done::ScoreCounts | Done::FellAway => false,
+    }
+}
+
+fn offer(book: &Book, name: &str, restart: Restart, called: &AsCalled) -> Offer {
+    let bounds = book.discretion.as_ref();
+    let has = |bound| bounds.is_some_and(|discretion| discretion.has(bound));
+    let mut meets = Vec::new();
+    let more = restart.after.score.home > called.score.home || restart.after.score.away > called.score.away;
+    if has(Bound::NoScore) && more {
+        meets.push(Met::Score);
+    }
+    if has(Bound::SafetyFoulKept) {
+        let kept = |foul: &Enforced| {
+            restart.fouls.iter().any(|other| other.name == foul.name && other.by == foul.by && holds(other))
+        };
+        let lifted: BTreeSet<&str> =
+            called.safety.iter().filter(|foul| !kept(foul)).map(|foul| foul.name.as_str()).collect();
+        meets.extend(lifted.into_iter().map(|name| Met::Shortens(name.to_owned())));
+    }
+    Offer {
+        name: name.to_owned(),
+        after: restart.after,
+        clock_starts: restart.clock_starts,
+        fouls: restart.fouls,
+        needs: restart.open.iter().map(ToString::to_string).collect(),
+        meets,
+    }
+}
+
+/// The calls of the question, in words.
+fn calls(book: &Book, matter: Option<&Matter>) -> Vec<(String, Vec<Effect>)> {
+    let tree = matter.and_then(|matter| book.tree(&matter.question));
+    tree.map_or_else(Vec::new, |tree| {
+        tree.calls.iter().map(|call| (call.says.clone(), call.result.clone())).collect()
+    })
+}
+
+/// A foul on whom the flag is on could be on either side: one remedy for each.
+fn sides(effects: &[Effect]) -> Vec<(&'static str, Vec<Effect>)> {
+    let open = |effect: &Effect| matches!(effect, Effect::Foul { by: Fouler::Called, .. });
+    if !effects.iter().any(open) {
+        return vec![("", effects.to_vec())];
+    }
+    let on = |part: Part| {
+        let by = match part {
+            Part::Offense => Fouler::Offense,
+            Part::Defense => Fouler::Defense,
+        };
+        let on_side = |effect: &Effect| match effect {
+            Effect::Foul { name, by: Fouler::Called, spot, dead } => {
+                Effect::Foul { name: name.clone(), by, spot: spot.clone(), dead: *dead }
+            }
+            other => other.clone(),
+        };
+        effects.iter().map(on_side).collect()
+    };
+    vec![(", the offense", on(Part::Offense)), (", the defense", on(Part::Defense))]
+}
+
+fn fouls(effects: &[Effect]) -> impl Iterator<Item = &str> {
+    effects.iter().filter_map(|effect| match effect {
+        Effect::Foul { name, .. } => Some(name.as_str()),
+        Effect::PreviousSpot
+        | Effect::SpotAt(_)
+        | Effect::SpotAtOrBehind(_)
+        | Effect::TurnOver
+        | Effect::Touchback
+        | Effect::KickFails
+        | Effect::NextDown
+        | Effect::RepeatDown
+        | Effect::FirstDown
+        | Effect::Score { .. }
+        | Effect::ClockAt(_)
+        | Effect::DeadBy(_)
+        | Effect::PlayCounts
+        | Effect::Discretion => None,
+    })
+}
+
+fn play(ground: &Ground) -> Play {
+    let moment = |at: &MomentAt| (at.name.clone(), Moment { x: at.x, clock_ms: at.clock_ms });
+    Play {
+        moments: ground.moments.iter().map(moment).collect(),
+        end: ground.end,
+        flags: ground.flags.clone(),
+        ..Play::default()
+    }
+}
+
+fn restart(
+    book: &Book,
+    ground: &Ground,
+    play: &Play,
+    governed: &BTreeSet<&str>,
+    effects: &[Effect],
+) -> Restart {
+    let mut draft = Draft::new(book, ground.situation, play);
+    governed.iter().for_each(|name| draft.governs(name));
+    draft.fold(0, effects);
+    draft.restart()
+}

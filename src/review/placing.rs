@@ -1,0 +1,135 @@
+//! Where a point was against a line of the rules, as a measurement of a step: the line of this very situation, in the
+//! hall, and what the clicks come to.
+
+use super::answer;
+use super::decide::{No, no};
+use super::event::{Placed, SeenFrom};
+use super::fold::Review;
+use crate::book::Book;
+use crate::book::field::Field;
+use crate::book::line::Figure;
+use crate::book::tree::Proof;
+use crate::game::situation::{End, Situation};
+use crate::proof::clicked::{Clicked, Edge, Reading, read};
+use crate::proof::mark::{Measurement, Quantity};
+use crate::proof::place::Ground;
+
+/// Clicks for a step that asks for a place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placing {
+    /// Which question, from 0.
+    pub question: usize,
+    /// The step.
+    pub step: String,
+    /// What was clicked, a camera each, of one moment.
+    pub seen: Vec<SeenFrom>,
+}
+
+/// Where a line of the book is in the hall, in this situation: one edge across the field, two along it, none where it
+/// hangs on marked players.
+pub fn edges(book: &Book, situation: &Situation, line: &str) -> Vec<Edge> {
+    let field = &book.field;
+    let known = book.lines.iter().find(|known| known.name == line);
+    let figure = known.and_then(|line| line.figure(situation.snap(field), field));
+    let (length, width) = (field.length.as_f64(), field.width.as_f64());
+    let end = field.end_zone.as_f64();
+    let past = match situation.attacks {
+        End::East => 1.0,
+        End::West => -1.0,
+    };
+    match figure {
+        Some(Figure::Across(at)) => {
+            let x = mirrored(field, situation, at.as_f64());
+            let through = [Ground::new(x, 0.0), Ground::new(x, width)];
+            vec![Edge { through, past: Ground::new(x + past, 0.0) }]
+        }
+        Some(Figure::Along(right, left)) => {
+            // From the right hand of the offense; past it is out of the field.
+            let side = |at: f64, out: f64| {
+                let y = match situation.attacks {
+                    End::East => at,
+                    End::West => width - at,
+                };
+                let through = [Ground::new(-end, y), Ground::new(length + end, y)];
+                Edge { through, past: Ground::new(0.0, y + out * past) }
+            };
+            vec![side(right.as_f64(), -1.0), side(left.as_f64(), 1.0)]
+        }
+        Some(Figure::Between(_)) | None => Vec::new(),
+    }
+}
+
+/// Along the hall, of a distance in the offense's frame, and back: the same turn both ways.
+fn mirrored(field: &Field, situation: &Situation, x: f64) -> f64 {
+    match situation.attacks {
+        End::East => x,
+        End::West => field.length.as_f64() - x,
+    }
+}
+
+/// What clicks say of the nearest of these edges.
+///
+/// # Errors
+/// In words, where they say nothing.
+pub fn reading(seen: &[Clicked], edges: &[Edge]) -> Result<(Edge, Reading), String> {
+    let mut best: Option<(Edge, Reading)> = None;
+    for edge in edges {
+        let line = edge.line().map_err(|no| no.to_string())?;
+        let reading = read(seen, &line).map_err(|no| no.to_string())?;
+        let nearer = |(_, other): &(Edge, Reading)| reading.distance.yd.abs() < other.distance.yd.abs();
+        if best.as_ref().is_none_or(nearer) {
+            best = Some((*edge, reading));
+        }
+    }
+    best.ok_or_else(|| "this line hangs on marked players: nothing is measured against it".to_owned())
+}
+
+/// A reading as the measurement of "past the line". A place along the field is a figure only against a line across it.
+pub fn measurement(
+    book: &Book,
+    situation: &Situation,
+    line: &str,
+    (edge, reading): (&Edge, &Reading),
+) -> Measurement {
+    let [from, to] = edge.through;
+    let across = from.x == to.x;
+    let distance = &reading.distance;
+    let of =
+        (across && !reading.contradiction && distance.sigma_yd.is_finite()).then(|| Quantity::Position {
+            line: line.to_owned(),
+            x: mirrored(&book.field, situation, reading.place.x),
+            sigma: distance.sigma_yd,
+        });
+    Measurement { verdict: reading.verdict(book.replay.standard.established), of }
+}
+
+/// The event of some clicks, or why there is none.
+pub(super) fn placed(book: &Book, review: &Review, placing: Placing) -> Result<Placed, No> {
+    let Placing { question, step, seen } = placing;
+    let asked = answer::step(book, review, question, &step)?;
+    let Proof::Position { point, line, off_ground, .. } = &asked.proof else {
+        return no(format!("`{step}` does not ask where a point is"), "answer it as it asks");
+    };
+    if *off_ground && seen.len() < 2 {
+        return no(
+            format!("the {point} is in the air: one camera cannot place it"),
+            "click the same moment in a second calibrated camera, or answer as you see it",
+        );
+    }
+    let Some(situation) = review.situation() else {
+        return no("no review has been asked for", "begin with the challenge");
+    };
+    let clicked: Vec<Clicked> = seen.iter().map(|seen| seen.clicked.clone()).collect();
+    match reading(&clicked, &edges(book, &situation, line)) {
+        Err(because) => no(because, "click again, or answer as you see it"),
+        Ok((edge, reading)) => Ok(Placed {
+            question,
+            step,
+            point: point.clone(),
+            line: line.clone(),
+            edge,
+            measurement: measurement(book, &situation, line, (&edge, &reading)),
+            seen,
+        }),
+    }
+}

@@ -1,0 +1,112 @@
+//! The state of a precedent: a fold of its events, and nothing else.
+
+use super::pattern::Pattern;
+use super::{Condition, Event, Proposal, Stamped, Weeks};
+
+/// What the newest decision makes of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Status {
+    /// Nobody has decided yet: it is shown to nobody in a review.
+    Proposed,
+    /// It is shown wherever its facts recur.
+    Approved,
+    /// It is shown where its conditions hold as well.
+    Narrowed,
+    /// It is shown no more.
+    Withdrawn,
+}
+
+/// One decision of the supervisor.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Decision {
+    /// What it makes of it.
+    pub status: Status,
+    /// When it holds.
+    pub weeks: Weeks,
+    /// Why.
+    pub reason: String,
+    /// The conditions of a narrowed one.
+    pub only: Vec<Condition>,
+    /// Who decided.
+    pub by: String,
+}
+
+/// A precedent as its events leave it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Precedent {
+    /// Its id.
+    pub id: String,
+    /// What was proposed.
+    pub proposal: Proposal,
+    /// What was decided, in order.
+    pub decisions: Vec<Decision>,
+    /// All events so far.
+    events: Vec<Stamped>,
+}
+
+/// The precedent of these events; none where nothing was proposed.
+pub fn fold(id: &str, events: &[Stamped]) -> Option<Precedent> {
+    let proposal = events.iter().find_map(|stamped| match &stamped.event {
+        Event::Proposed(proposal) => Some((**proposal).clone()),
+        Event::Approved { .. } | Event::Narrowed { .. } | Event::Withdrawn { .. } => None,
+    })?;
+    let decision = |stamped: &Stamped| {
+        let (status, weeks, reason, only) = match &stamped.event {
+            Event::Proposed(_) => return None,
+            Event::Approved { weeks, reason } => (Status::Approved, *weeks, reason, Vec::new()),
+            Event::Narrowed { weeks, reason, only } => (Status::Narrowed, *weeks, reason, only.clone()),
+            Event::Withdrawn { from, reason } => {
+                (Status::Withdrawn, Weeks { from: *from, until: None }, reason, Vec::new())
+            }
+        };
+        Some(Decision { status, weeks, reason: reason.clone(), only, by: stamped.by.clone() })
+    };
+    Some(Precedent {
+        id: id.to_owned(),
+        proposal,
+        decisions: events.iter().filter_map(decision).collect(),
+        events: events.to_vec(),
+    })
+}
+
+impl Precedent {
+    /// What the newest decision makes of it, whatever the week.
+    pub fn status(&self) -> Status {
+        self.decisions.last().map_or(Status::Proposed, |decision| decision.status)
+    }
+
+    /// The decision by which it is in force in this week: the newest that has begun by then, unless that one
+    /// withdrew it or has run out. Without a week, the newest decision of all.
+    pub fn in_force(&self, week: Option<u32>) -> Option<&Decision> {
+        let begun = |decision: &&Decision| week.is_none_or(|week| decision.weeks.from <= week);
+        let newest = self.decisions.iter().filter(begun).next_back()?;
+        let holds = week.is_none_or(|week| newest.weeks.hold(week));
+        match newest.status {
+            Status::Approved | Status::Narrowed if holds => Some(newest),
+            Status::Approved | Status::Narrowed | Status::Proposed | Status::Withdrawn => None,
+        }
+    }
+
+    /// Whether it is in force in this week and its facts are those of `case`: the same question, nothing found that
+    /// it did not have, and every condition as it was. Where no question was asked, its facts, of which there is one
+    /// at least.
+    pub fn recurs(&self, case: &Pattern, week: Option<u32>) -> bool {
+        let Some(decision) = self.in_force(week) else { return false };
+        let own = &self.proposal.pattern;
+        let same = match (&own.question, &case.question) {
+            (Some(own_question), Some(question)) => {
+                own_question == question
+                    && !case.findings.is_empty()
+                    && case.findings.is_subset(&own.findings)
+            }
+            (None, None) => !own.facts.is_empty() && own.facts == case.facts,
+            (Some(_), None) | (None, Some(_)) => false,
+        };
+        same && decision.only.iter().all(|only| case.says(&only.fact).as_deref() == Some(only.is.as_str()))
+    }
+
+    /// All events so far.
+    pub fn events(&self) -> &[Stamped] {
+        &self.events
+    }
+}

@@ -1,0 +1,347 @@
+//! Which precedents are near a case, why, and how each differs.
+//!
+//! Nearness, in thousandths: 700 parts of the facts and 300 of the words; of the facts alone where the case has no
+//! words. The facts are a weighted mean over the aspects that the case states, each between 0 and 1000:
+//!
+//! | aspect | weight | alike |
+//! | --- | --- | --- |
+//! | question | 4 | the same, or not |
+//! | findings | 4 | how many they share, of all that either has (Jaccard) |
+//! | who profits | 3 | half for who started it, half for whether a foul would reward him |
+//! | answers | 2 | how many steps have the same answer, of all that either has |
+//! | safety | 2 | the same, or not |
+//! | call | 1 | the same, or not |
+//! | situation | 1 | half for the down, half for whether it is late in a half |
+//!
+//! An aspect that only the precedent states counts as not alike; one that the case does not state is left out, so
+//! that little said makes nothing near. The share of words comes from whoever has the texts. Equal ones keep the
+//! order of their ids. The weights are a choice of this desk: they order what is shown, and decide nothing.
+
+use super::fold::Precedent;
+use super::pattern::Pattern;
+use crate::review::discretion::says::started;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Parts of the words in a thousand.
+const WORDS: u32 = 300;
+
+/// The words that a case and a precedent share.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Shared {
+    /// Which share of the case's words the precedent has, in thousandths; a word that many have counts less.
+    pub share: u32,
+    /// These.
+    pub words: Vec<String>,
+}
+
+/// A precedent beside a case.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Near<'p> {
+    /// The precedent.
+    pub precedent: &'p Precedent,
+    /// How near, in thousandths.
+    pub nearness: u32,
+    /// Why it is near.
+    pub why: Vec<String>,
+    /// How it differs.
+    pub differs: Vec<String>,
+    /// It is in force, and its facts recur here.
+    pub recurs: bool,
+}
+
+/// All precedents, the nearest first. `words`: by id, what each shares with the words of the case; none where the
+/// case has no words.
+pub fn rank<'p>(
+    all: &'p [Precedent],
+    case: &Pattern,
+    words: Option<&BTreeMap<String, Shared>>,
+    week: Option<u32>,
+) -> Vec<Near<'p>> {
+    let nothing = Shared::default();
+    let near = |precedent: &'p Precedent| {
+        let (facts, mut why, differs) = facts(case, &precedent.proposal.pattern);
+        let nearness = match words {
+            None => facts,
+            Some(words) => {
+                let shared = words.get(&precedent.id).unwrap_or(&nothing);
+                if !shared.words.is_empty() {
+                    why.push(format!("the words: {}", shared.words.join(", ")));
+                }
+                ((1000 - WORDS) * facts + WORDS * shared.share) / 1000
+            }
+        };
+        Near { precedent, nearness, why, differs, recurs: precedent.recurs(case, week) }
+    };
+    let mut ranked: Vec<Near<'p>> = all.iter().map(near).collect();
+    ranked.sort_by(|one, other| {
+        other.nearness.cmp(&one.nearness).then_with(|| one.precedent.id.cmp(&other.precedent.id))
+    });
+    ranked
+}
+
+/// One aspect compared.
+struct Aspect {
+    weight: u32,
+    /// In thousandths; none where the case does not state it.
+    alike: Option<u32>,
+    why: Vec<String>,
+    differs: Vec<String>,
+}
+
+/// How alike the facts are, in thousandths, with what is alike and what is not.
+fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
+    let aspects = [
+        one(4, "question", case.question.clone(), own.question.clone()),
+        findings(case, own),
+        both(
+            3,
+            one(0, "who started it", case.started.map(told), own.started.map(told)),
+            one(0, "a foul would reward him", case.rewards.map(yes_no), own.rewards.map(yes_no)),
+        ),
+        answers(case, own),
+        one(2, "someone at risk", case.at_risk.map(yes_no), own.at_risk.map(yes_no)),
+        one(1, "call", case.call.clone(), own.call.clone()),
+        both(
+            1,
+            one(0, "down", case.down.map(|down| down.to_string()), own.down.map(|down| down.to_string())),
+            one(0, "late in the half", case.late.map(yes_no), own.late.map(yes_no)),
+        ),
+    ];
+    let (mut sum, mut of, mut why, mut differs) = (0, 0, Vec::new(), Vec::new());
+    for aspect in aspects {
+        if let Some(alike) = aspect.alike {
+            sum += aspect.weight * alike;
+            of += aspect.weight;
+        }
+        why.extend(aspect.why);
+        differs.extend(aspect.differs);
+    }
+    (if of == 0 { 0 } else { sum / of }, why, differs)
+}
+
+fn told(side: crate::review::discretion::Started) -> String {
+    started(side).to_owned()
+}
+
+fn yes_no(yes: bool) -> String {
+    if yes { "yes" } else { "no" }.to_owned()
+}
+
+/// A fact that has one value.
+fn one(weight: u32, name: &str, case: Option<String>, own: Option<String>) -> Aspect {
+    let (mut why, mut differs) = (Vec::new(), Vec::new());
+    let alike = match (case, own) {
+        (None, _) => None,
+        (Some(here), Some(there)) if here == there => {
+            why.push(format!("{name}: {here}"));
+            Some(1000)
+        }
+        (Some(here), Some(there)) => {
+            differs.push(format!("{name}: {there} there, {here} here"));
+            Some(0)
+        }
+        (Some(here), None) => {
+            differs.push(format!("{name}: not said there, {here} here"));
+            Some(0)
+        }
+    };
+    Aspect { weight, alike, why, differs }
+}
+
+/// Two facts of one aspect: the mean of those that the case states.
+fn both(weight: u32, first: Aspect, second: Aspect) -> Aspect {
+    let stated: Vec<u32> = [first.alike, second.alike].into_iter().flatten().collect();
+    let count = u32::try_from(stated.len()).unwrap_or(u32::MAX);
+    Aspect {
+        weight,
+        alike: (count > 0).then(|| stated.iter().sum::<u32>() / count.max(1)),
+        why: first.why.into_iter().chain(second.why).collect(),
+        differs: first.differs.into_iter().chain(second.differs).collect(),
+    }
+}
+
+fn findings(case: &Pattern, own: &Pattern) -> Aspect {
+    let shared: Vec<&str> = case.findings.intersection(&own.findings).map(String::as_str).collect();
+    let only = |one: &BTreeSet<String>, other: &BTreeSet<String>, place: &str| {
+        one.difference(other).map(|finding| format!("found only {place}: {finding}")).collect::<Vec<_>>()
+    };
+    let all = case.findings.union(&own.findings).count();
+    let mut differs = only(&own.findings, &case.findings, "there");
+    differs.extend(only(&case.findings, &own.findings, "here"));
+    Aspect {
+        weight: 4,
+        alike: (!case.findings.is_empty()).then(|| share(shared.len(), all)),
+        why: shared.into_iter().map(|finding| format!("found: {finding}")).collect(),
+        differs: if case.findings.is_empty() { Vec::new() } else { differs },
+    }
+}
+
+fn answers(case: &Pattern, own: &Pattern) -> Aspect {
+    let names: BTreeSet<&String> = case.facts.keys().chain(own.facts.keys()).collect();
+    let (mut why, mut differs) = (Vec::new(), Vec::new());
+    for name in names.iter().filter(|_| !case.facts.is_empty()) {
+        match (case.facts.get(*name), own.facts.get(*name)) {
+            (Some(here), Some(there)) if here == there => why.push(format!("{name}: {here}")),
+            (Some(here), Some(there)) => differs.push(format!("{name}: {there} there, {here} here")),
+            (Some(here), None) => differs.push(format!("{name}: not said there, {here} here")),
+            (None, Some(there)) => differs.push(format!("{name}: {there} there, not said here")),
+            (None, None) => {}
+        }
+    }
+    let alike = (!case.facts.is_empty()).then(|| share(why.len(), names.len()));
+    Aspect { weight: 2, alike, why, differs }
+}
+
+/// In thousandths.
+fn share(part: usize, whole: usize) -> u32 {
+    let (part, whole) = (u64::try_from(part).unwrap_or(0), u64::try_from(whole).unwrap_or(1).max(1));
+    u32::try_from(part.saturating_mul(1000) / whole).unwrap_or(1000)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::review::discretion::Started;
+    use crate::review::precedent::fold::fold;
+    use crate::review::precedent::{Condition, Event, Proposal, Stamped, Weeks};
+    use crate::review::stamp::Stamp;
+
+    fn exchange() -> Pattern {
+        let named = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
+        Pattern {
+            question: Some("blow-and-answer".to_owned()),
+            call: Some("foul on both".to_owned()),
+            findings: named(&["exchange begun by the offense"]),
+            facts: [("first blow", "yes"), ("who struck", "both")]
+                .map(|(step, says)| (step.to_owned(), says.to_owned()))
+                .into(),
+            at_risk: Some(false),
+            started: Some(Started::Offense),
+            rewards: Some(true),
+            down: Some(2),
+            late: Some(false),
+        }
+    }
+
+    fn precedent(id: &str, pattern: Pattern, decisions: &[Event]) -> Precedent {
+        let proposal = Proposal {
+            ruling: format!("d-{id}"),
+            game: "W02".to_owned(),
+            title: id.to_owned(),
+            remedy: "the play stands".to_owned(),
+            rule: "5".to_owned(),
+            pattern,
+        };
+        let at = Stamp { utc_ms: 0, boot_ms: 0, boot: "b".to_owned() };
+        let stamped = |event: Event| Stamped { at: at.clone(), by: "supervisor".to_owned(), event };
+        let events = [Event::Proposed(Box::new(proposal))].into_iter().chain(decisions.iter().cloned());
+        fold(id, &events.map(stamped).collect::<Vec<_>>()).expect("it is proposed")
+    }
+
+    fn approved(from: u32, until: Option<u32>) -> Event {
+        Event::Approved { weeks: Weeks { from, until }, reason: "so".to_owned() }
+    }
+
+    /// By hand, with the weights of the head: of 17 parts all are alike, but for what is changed.
+    #[test]
+    fn nearness_is_the_weighted_mean_of_the_head() {
+        type Change = fn(&mut Pattern);
+        let cases: [(&str, Change, u32); 9] = [
+            ("nothing", |_| {}, 1000),
+            ("the question", |own| own.question = Some("clock".to_owned()), (17 - 4) * 1000 / 17),
+            // One finding of two is shared: half of 4.
+            ("one finding more", |own| own.findings.extend(["two blows".to_owned()]), (17 - 2) * 1000 / 17),
+            // Half of 3.
+            ("who started it", |own| own.started = Some(Started::Defense), 15_500 / 17),
+            ("who started it is not said there", |own| own.started = None, 15_500 / 17),
+            // One answer of two: half of 2.
+            (
+                "an answer",
+                |own| drop(own.facts.insert("first blow".to_owned(), "no".to_owned())),
+                16_000 / 17,
+            ),
+            ("safety", |own| own.at_risk = Some(true), 15_000 / 17),
+            ("the call", |own| own.call = Some("none".to_owned()), 16_000 / 17),
+            // Half of 1.
+            ("the down", |own| own.down = Some(3), 16_500 / 17),
+        ];
+        for (what, change, expected) in cases {
+            let mut own = exchange();
+            change(&mut own);
+            let all = [precedent("p", own, &[])];
+            let near = &rank(&all, &exchange(), None, None)[0];
+            assert_eq!(near.nearness, expected, "{what}");
+            assert_eq!(near.differs.is_empty(), what == "nothing", "{what}: {:?}", near.differs);
+        }
+    }
+
+    /// A case that says little is compared by that little: question 4 and safety 2 of 6.
+    #[test]
+    fn what_a_case_does_not_state_is_left_out() {
+        let little = Pattern {
+            question: Some("blow-and-answer".to_owned()),
+            at_risk: Some(true),
+            ..Pattern::default()
+        };
+        let all = [precedent("p", exchange(), &[])];
+        let near = &rank(&all, &little, None, None)[0];
+        assert_eq!((near.nearness, near.recurs), (4000 / 6, false));
+        assert_eq!(near.why, ["question: blow-and-answer"]);
+        assert_eq!(near.differs, ["someone at risk: no there, yes here"]);
+        assert_eq!(rank(&all, &Pattern::default(), None, None)[0].nearness, 0, "nothing makes nothing near");
+    }
+
+    /// 0.7 × 1000 + 0.3 × 400, and 0.7 × 882 with no word shared; equal ones in the order of their ids.
+    #[test]
+    fn words_count_three_tenths_and_equal_ones_keep_the_order_of_their_ids() {
+        let other = Pattern { at_risk: Some(true), ..exchange() };
+        let all = [
+            precedent("p-3", exchange(), &[]),
+            precedent("p-2", other, &[]),
+            precedent("p-1", exchange(), &[]),
+        ];
+        let shared = Shared { share: 400, words: vec!["punch".to_owned()] };
+        let words = [("p-1".to_owned(), shared.clone()), ("p-3".to_owned(), shared)].into();
+        let ranked = rank(&all, &exchange(), Some(&words), None);
+        let order: Vec<(&str, u32)> =
+            ranked.iter().map(|near| (near.precedent.id.as_str(), near.nearness)).collect();
+        assert_eq!(order, [("p-1", 820), ("p-3", 820), ("p-2", 617)]);
+        assert_eq!(ranked[0].why.last().map(String::as_str), Some("the words: punch"));
+    }
+
+    #[test]
+    fn a_precedent_recurs_where_it_is_in_force_and_its_facts_are_those_of_the_case() {
+        let narrowed = |is: &str| Event::Narrowed {
+            weeks: Weeks { from: 5, until: None },
+            reason: "so".to_owned(),
+            only: vec![Condition { fact: "late".to_owned(), is: is.to_owned() }],
+        };
+        let withdrawn = Event::Withdrawn { from: 8, reason: "so".to_owned() };
+        for (what, decisions, week, expected) in [
+            ("it is only proposed", vec![], Some(4), false),
+            ("before its week", vec![approved(3, None)], Some(2), false),
+            ("in its week", vec![approved(3, None)], Some(3), true),
+            ("without a week", vec![approved(3, None)], None, true),
+            ("in its last week", vec![approved(3, Some(4))], Some(4), true),
+            ("after its last week", vec![approved(3, Some(4))], Some(5), false),
+            ("narrowed to what is so", vec![approved(3, None), narrowed("no")], Some(6), true),
+            ("narrowed to what is not so", vec![approved(3, None), narrowed("yes")], Some(6), false),
+            ("before it is narrowed", vec![approved(3, None), narrowed("yes")], Some(4), true),
+            ("before it is withdrawn", vec![approved(3, None), withdrawn.clone()], Some(7), true),
+            ("after it is withdrawn", vec![approved(3, None), withdrawn.clone()], Some(8), false),
+            ("withdrawn, without a week", vec![approved(3, None), withdrawn], None, false),
+        ] {
+            assert_eq!(precedent("p", exchange(), &decisions).recurs(&exchange(), week), expected, "{what}");
+        }
+        let held = precedent("p", exchange(), &[approved(1, None)]);
+        let with = |change: fn(&mut Pattern)| {
+            let mut case = exchange();
+            change(&mut case);
+            held.recurs(&case, Some(1))
+        };
+        assert!(!with(|case| case.question = Some("clock".to_owned())), "another question");
+        assert!(!with(|case| case.findings.extend(["two blows".to_owned()])), "something else is possible");
+        assert!(!with(|case| case.findings.clear()), "nothing is found yet");
+        assert!(with(|case| case.down = Some(4)), "what it was not narrowed to does not matter");
+    }
+}
