@@ -2,7 +2,7 @@
 """Times cold exact frames of a clip with OpenCV, and with PyAV where it is installed: the peers of
 `cargo bench --bench footage`, on the same frames. Each frame: open, seek to the key before it, decode up to it.
 
-usage: scripts/seek-peers.py CLIP
+usage: scripts/seek-peers.py CLIP [NAME]; prints rows of the table of that benchmark
 """
 import sys
 import time
@@ -15,7 +15,8 @@ def frames(count, total):
 def says(what, times):
     times = sorted(times)
     at = lambda share: times[(len(times) - 1) * share // 100] * 1e3
-    print(f"{what}: median {at(50):.2f} ms, 95 % {at(95):.2f} ms, worst {at(100):.2f} ms, n {len(times)}")
+    name = f", {sys.argv[2]}" if len(sys.argv) > 2 else ""
+    print(f"| the same by {what}{name} | {at(50):.2f} ms | {at(95):.2f} ms | {at(100):.2f} ms | {len(times)} |")
 
 
 def opencv(path):
@@ -23,7 +24,7 @@ def opencv(path):
 
     total = int(cv2.VideoCapture(path).get(cv2.CAP_PROP_FRAME_COUNT))
     times = []
-    for frame in frames(15, total):
+    for frame in frames(20, total):
         start = time.perf_counter()
         capture = cv2.VideoCapture(path)
         capture.set(cv2.CAP_PROP_POS_FRAMES, frame)
@@ -36,12 +37,12 @@ def pyav(path):
     try:
         import av
     except ImportError:
-        print("PyAV is not installed")
+        print("| PyAV is not installed | | | | |")
         return
     with av.open(path) as container:
         times_of = sorted(packet.pts for packet in container.demux(video=0) if packet.pts is not None)
     times = []
-    for frame in frames(15, len(times_of)):
+    for frame in frames(20, len(times_of)):
         start = time.perf_counter()
         with av.open(path) as container:
             stream = container.streams.video[0]

@@ -8,7 +8,7 @@
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
-//! `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
+//! `grades`, `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -26,6 +26,7 @@ pub mod discretion;
 pub mod discretions;
 pub mod edition;
 pub mod entry;
+pub mod grades;
 pub mod head;
 pub mod import;
 pub mod jsonl;

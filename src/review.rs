@@ -14,6 +14,7 @@ pub mod find;
 pub mod flips;
 pub mod fold;
 pub mod gate;
+pub mod grade;
 pub mod next;
 pub mod placing;
 pub mod precedent;

@@ -11,7 +11,7 @@ pub mod backdrop;
 pub mod ball;
 pub mod body;
 pub mod canvas;
-mod dice;
+pub mod dice;
 pub mod evidence;
 pub mod figure;
 pub mod film;

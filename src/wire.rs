@@ -9,6 +9,7 @@ pub mod calibration;
 pub mod case;
 pub mod enforce;
 pub mod figure;
+pub mod grade;
 pub mod ledger;
 pub mod line;
 pub mod measure;

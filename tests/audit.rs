@@ -21,6 +21,22 @@ fn audit(data: &Data, lines: &[String], options: &[&str]) -> Ran {
     data.run(&arguments)
 }
 
+#[test]
+fn a_review_of_two_questions_is_timed_once_in_every_group() {
+    let data = Data::new();
+    let of_one = json!({"review": "r", "official": "booth-07", "week": 3, "duration_s": 80});
+    let lines = [record("a", &of_one), record("b", &of_one), record("c", &json!({"official": "booth-07"}))];
+    let found = audit(&data, &lines, &["--json"]).json();
+    let group = |by: &str, name: &str| {
+        let group = &found["by"][by][name];
+        (group["rulings"].as_u64(), group["tempo"]["count"].as_u64())
+    };
+    assert_eq!(group("official", "booth-07"), (Some(3), Some(2)));
+    assert_eq!(group("tree", "inside-line"), (Some(3), Some(2)));
+    assert_eq!(group("week", "3"), (Some(2), Some(1)));
+    assert_eq!(found["tempo"]["count"], 2);
+}
+
 fn inconsistent(found: &Value) -> Vec<(String, Vec<String>)> {
     let text = |value: &Value| value.as_str().expect("a text").to_owned();
     let all = found["inconsistent"].as_array().expect("a list").iter();

@@ -106,7 +106,7 @@ fn reviews_are_listed_and_one_is_told_with_its_ruling() {
     assert_eq!(data.run(&["log", "show", "--json"]).json().as_array().map(Vec::len), Some(2));
     let ran = data.run(&["log", "show", "r-9"]);
     assert_eq!(
-        (ran.status, ran.err.contains("there is no file and no review or game `r-9`")),
+        (ran.status, ran.err.contains("there is no file and no review, game or ruling `r-9`")),
         (2, true),
         "{}",
         ran.err
@@ -224,4 +224,54 @@ fn the_trace_is_a_file_in_the_data_folder_and_a_folder_that_takes_none_stops_not
     let ran = data.run(&["-v", "schema", "record"]);
     assert_eq!(ran.status, 0);
     assert_eq!(ran.err.matches("no trace is kept: ").count(), 1, "{}", ran.err);
+}
+
+#[test]
+fn grades_letters_and_answers_are_kept_and_an_export_has_the_grades_that_stand() {
+    let data = desk();
+    let (log, key) = (data.file("log.sqlite").display().to_string(), "r-1/1");
+    let run = |words: &[&str]| data.run(words);
+    let grade = |more: &[&str]| run(&[&["log", "grade", key, &log, "--json"], more].concat());
+    assert_eq!(grade(&["--call", "correct call"]).status, 0);
+    let refused = grade(&["--call", "missed call"]);
+    assert_eq!((refused.status, refused.err.contains("needs a reason")), (1, true), "{}", refused.err);
+    let ran = grade(&["--call", "missed call", "--reason", "the high end shows the toes"]);
+    let graded = ran.json();
+    assert_eq!((&graded["grade"], &graded["grades"][0]["superseded"]), (&json!("missed call"), &json!(true)));
+    assert_eq!(grade(&["--challenge", "plain, by the crew"]).json()["plain"], json!(true));
+    assert_eq!(grade(&["--review", "too long"]).status, 0);
+    let poor = ["--poor", "far corner", "--sight-line", "along the line", "--reason", "too flat"];
+    assert_eq!(grade(&poor).json()["grades"][4]["camera"], json!("far corner"));
+    assert_eq!(grade(&["--call", "fine"]).status, 2);
+    assert_eq!(run(&["log", "grade", "nobody", &log, "--good"]).status, 2);
+
+    let appeal =
+        ["log", "appeal", key, &log, "--as", "crew-3", "--grade", "call", "--text", "his heel was on it"];
+    assert_eq!(run(&appeal).status, 0);
+    let inquiry = ["log", "inquire", key, &log, "--club", "Harbour Kites", "--text", "why no foul?"];
+    assert_eq!(run(&inquiry).status, 0);
+    assert_eq!(run(&["log", "grades", &log, "--open", "--json"]).json().as_array().map(Vec::len), Some(1));
+    for (letter, status) in [("1", 0), ("1", 1), ("2", 0), ("3", 1)] {
+        let answer = ["log", "answer", key, &log, "--letter", letter, "--text", "the grade stands"];
+        assert_eq!(run(&answer).status, status, "{letter}");
+    }
+    assert_eq!(run(&["log", "grades", &log, "--open", "--json"]).out, "[]\n");
+
+    let exported = run(&["log", "export", &log]).json();
+    for (name, says) in
+        [("grade", json!("missed call")), ("review_grade", json!("too long")), ("plain", json!(true))]
+    {
+        assert_eq!(exported[name], says, "{name}");
+    }
+    let audited = run(&["audit", &log, "--json"]).json();
+    assert_eq!(audited["grades"]["calls"]["missed call"]["count"], json!(1));
+    assert_eq!(run(&["log", "verify", &log]).status, 0);
+    // Free text lies beside the chain, not in it.
+    let raw = Connection::open(data.file("log.sqlite")).expect("opened");
+    let inside: i64 = raw
+        .query_row("SELECT count(*) FROM entries WHERE instr(bytes, CAST('heel was' AS BLOB))", [], |row| {
+            row.get(0)
+        })
+        .expect("counted");
+    assert_eq!(inside, 0);
 }

@@ -149,9 +149,9 @@ fn a_ruling_lacks_what_it_lacks_and_is_signed_only_as_it_was_read_back() {
 }
 
 /// League rules 1, 4.22 and 5, worked by hand. The play: from 22 to 26 with 6 to go, so third and 2. A foul of the
-/// offense after it: half of 26 is 13, less than 15, so 13 yards back, third and 15. One of the defense: 15 yards on
-/// to 41, first and 9 (the goal line is at 50). One of each, in their order, the offense first: from 13 on to 28, first
-/// and 10. The down again: second and 6 at 22.
+/// offense after it: half of 26 is 13, less than 15, so 13 yards back, third and 15. One of the defense: half of the 24
+/// to the goal line at 50 is 12, so on to 38, first and 10. One of each, in their order, the offense first: from 13 all
+/// of 15 on to 28, first and 10. The down again: second and 6 at 22.
 #[test]
 fn every_remedy_leads_where_the_rules_say_and_meets_the_bounds_of_the_book() {
     let challenge = Challenge::demo();
@@ -160,7 +160,7 @@ fn every_remedy_leads_where_the_rules_say_and_meets_the_bounds_of_the_book() {
         ("the play stands, no foul", 3, 2, 26, shortens()),
         ("the down is played again", 2, 6, 22, shortens()),
         ("a blow by one side, the offense", 3, 15, 13, shortens()),
-        ("a blow by one side, the defense", 1, 9, 41, shortens()),
+        ("a blow by one side, the defense", 1, 10, 38, shortens()),
         ("a blow by each side", 1, 10, 28, Vec::new()),
     ];
     let found = offers(&challenge.book, &exchange(&challenge));

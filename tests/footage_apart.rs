@@ -3,7 +3,7 @@
 
 use crate::support::clips;
 use std::ffi::OsString;
-use std::ops::ControlFlow;
+use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
@@ -21,11 +21,12 @@ fn whole() -> Apart {
     Apart { program: PROGRAM.into(), arguments: vec!["decode-apart".into()], patience: PATIENT }
 }
 
-/// The decoder by way of a shell, which spoils the run whose number, from 0, is `spoilt`.
-fn spoilt(counted: &Path, spoilt: usize, how: &str, patience: Duration) -> Apart {
+/// The decoder by way of a shell, which spoils the runs whose numbers, from 0, lie in `spoils`.
+fn spoilt(counted: &Path, spoils: Range<usize>, how: &str, patience: Duration) -> Apart {
+    let Range { start: from, end: to } = spoils;
     let script = format!(
         "runs=$(cat \"$1\" 2>/dev/null | wc -c); printf x >> \"$1\"\n\
-         if [ \"$runs\" -ne {spoilt} ]; then exec \"$0\" decode-apart; fi\n{how}"
+         if [ \"$runs\" -lt {from} ] || [ \"$runs\" -ge {to} ]; then exec \"$0\" decode-apart; fi\n{how}"
     );
     let arguments: [OsString; 4] = ["-c".into(), script.into(), PROGRAM.into(), counted.into()];
     Apart { program: "/bin/sh".into(), arguments: arguments.into(), patience }
@@ -86,7 +87,7 @@ fn a_decoder_that_crashes_or_hangs_in_the_middle_costs_the_rest_of_its_run_and_t
     let folder = tempfile::tempdir().expect("a folder");
     let stored = clips::stored("high.mp4");
     for (number, (name, how, says)) in SPOILS.into_iter().enumerate() {
-        let apart = spoilt(&folder.path().join(number.to_string()), 0, how, Duration::from_millis(400));
+        let apart = spoilt(&folder.path().join(number.to_string()), 0..1, how, Duration::from_millis(400));
         let clip = Clip::open(&stored.path, None).expect("a clip").decoded_apart(Some(&apart));
         let (came, why) = run(&clip);
         let why = why.unwrap_or_else(|| panic!("{name}: nothing went wrong"));
@@ -114,7 +115,7 @@ fn a_decoder_that_cannot_be_started_says_so() {
 fn the_memory_of_a_decoder_is_bounded() {
     let folder = tempfile::tempdir().expect("a folder");
     let tells = "dd bs=1 count=9 of=/dev/null 2>/dev/null; ulimit -v >&2; exit 1";
-    let apart = spoilt(&folder.path().join("runs"), 0, tells, PATIENT);
+    let apart = spoilt(&folder.path().join("runs"), 0..1, tells, PATIENT);
     let clip = Clip::open(&clips::stored("high.mp4").path, None).expect("a clip").decoded_apart(Some(&apart));
     let why = clip.picture(0).expect_err("it does not decode").to_string();
     assert!(why.ends_with(": 2097152"), "{why}");
@@ -127,8 +128,8 @@ fn next(events: &Receiver<Event>) -> Event {
 #[test]
 fn the_desk_says_that_a_picture_failed_and_shows_it_when_it_is_asked_for_again() {
     let folder = tempfile::tempdir().expect("a folder");
-    // The first run looks the clip through, the second is that of the picture that is asked for.
-    let apart = spoilt(&folder.path().join("runs"), 1, "kill -9 $$", PATIENT);
+    // The first run looks the clip through; the next two are for the picture: with its neighbours, and alone.
+    let apart = spoilt(&folder.path().join("runs"), 1..3, "kill -9 $$", PATIENT);
     let (sender, events) = channel();
     let proxies = folder.path().to_owned();
     let settings =
@@ -141,6 +142,7 @@ fn the_desk_says_that_a_picture_failed_and_shows_it_when_it_is_asked_for_again()
         clip: 0,
         frame: 11,
         size: (48, 48),
+        part: None,
         lines: Lines::All,
         light: Light::AS_IT_IS,
         rests: true,

@@ -37,7 +37,7 @@ fn a_ruled_review_gives_one_record_a_question() {
     for (name, value) in [
         ("id", json!("r-1/1")),
         ("review", json!("r-1")),
-        ("engine", json!(2)),
+        ("engine", json!(tellframe::review::event::ENGINE)),
         ("edition", json!(edition)),
         ("book", json!("saltmarsh")),
         ("game", json!("W03-MO-HK")),

@@ -196,7 +196,7 @@ fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_res
         let kind = Kind::new("review.marked").expect("a label");
         NewEntry::new(act.clone(), kind, json!({"form": form, "frame": 12})).expect("not the log's own")
     };
-    append(&mut log, "newer", &[newer(3)]);
+    append(&mut log, "newer", &[newer(9)]);
     let held = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there");
     assert_eq!((held.events.len(), held.review().phase), (4, Phase::Open));
     assert_eq!(held.unread.map(|unread| unread.seq), Some(8));
@@ -205,7 +205,7 @@ fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_res
     let refused = Session::resume(&log, id("r-1"), challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
-        "the review `r-1` cannot be resumed: entry 8: `review.marked` is of form 3; this tellframe reads form 2"
+        "the review `r-1` cannot be resumed: entry 8: `review.marked` is of form 9; this tellframe reads form 3"
     );
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), "whole, 8 entries");
 }

@@ -36,6 +36,7 @@ mod log_verify; // every way to tamper with a log, and the first bad entry it is
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
+mod place_placed; // a placed point in a review: measured, refused, stored, shown
 mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
@@ -44,6 +45,7 @@ mod rejudge; // the same facts under another edition: what flips, by which chang
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
+mod scene_coverage; // what is stated of the scenes' plays is true as often as it says
 mod scenes; // plays as scenes: what is drawn is what the truth says
 mod settling; // what partial answers amount to, against brute force
 mod story; // how a question was walked, told step by step, and the page that shows it

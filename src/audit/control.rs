@@ -48,7 +48,7 @@ pub fn chart(values: &[f64]) -> Chart {
     if values.is_empty() {
         return Chart::default();
     }
-    let center = values.iter().sum::<f64>() / values.len() as f64;
+    let center = mean(values);
     if values.len() < 2 {
         return Chart { center: Some(center), ..Chart::default() };
     }
@@ -66,6 +66,13 @@ pub fn chart(values: &[f64]) -> Chart {
         jumps: over.map(|(at, _)| at + 1).collect(),
         signals: signals(values, center, away),
     }
+}
+
+/// The mean; of values whose sum no number holds, the sum of their shares of it.
+fn mean(values: &[f64]) -> f64 {
+    let n = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / n;
+    if mean.is_finite() { mean } else { values.iter().map(|value| value / n).sum() }
 }
 
 fn signals(values: &[f64], center: f64, away: f64) -> Vec<(usize, Sign)> {
@@ -127,5 +134,7 @@ mod tests {
         assert_eq!((one.center, one.upper, one.signals), (Some(5.0), None, vec![]));
         let equal = chart(&[5.0; 12]);
         assert_eq!((equal.lower, equal.upper, equal.signals), (Some(5.0), Some(5.0), vec![]));
+        let huge = chart(&[1e308; 2]);
+        assert_eq!((huge.center, huge.upper, huge.signals), (Some(1e308), Some(1e308), vec![]));
     }
 }

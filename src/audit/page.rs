@@ -5,6 +5,7 @@
 
 mod acts;
 mod path;
+mod place;
 mod still;
 mod style;
 mod verdict;

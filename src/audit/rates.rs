@@ -7,7 +7,7 @@ use crate::audit::sample::Sample;
 use crate::audit::survival::{Curve, Duration};
 use crate::audit::tempo::times;
 use crate::wire::audit::{By, Group, Rate};
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 /// A proportion as it is told.
 pub fn rate(proportion: Proportion) -> Rate {
@@ -17,13 +17,15 @@ pub fn rate(proportion: Proportion) -> Rate {
 
 /// Counts of one group.
 #[derive(Debug, Default)]
-struct Counted {
+struct Counted<'s> {
     rulings: u64,
     outcomes: BTreeMap<Name, u64>,
     durations: Vec<Duration>,
+    /// The reviews that are timed already: each is timed once, however many questions it holds.
+    timed: HashSet<&'s str>,
 }
 
-impl Counted {
+impl Counted<'_> {
     fn group(self, labels: &[(Name, &str)]) -> Group {
         let outcomes = labels
             .iter()
@@ -62,11 +64,13 @@ fn grouped<K: std::hash::Hash + Eq, T: Ord>(
     key: impl Fn(&Row) -> Option<K>,
     told: impl Fn(K) -> T,
 ) -> BTreeMap<T, Group> {
-    let mut groups: HashMap<K, Counted> = HashMap::new();
+    let mut groups: HashMap<K, Counted<'_>> = HashMap::new();
     for row in sample.rows.iter().filter(|row| row.again_of.is_none()) {
         let Some(key) = key(row) else { continue };
         let counted = groups.entry(key).or_default();
-        counted.durations.extend(duration(row));
+        if row.review.as_deref().is_none_or(|review| counted.timed.insert(review)) {
+            counted.durations.extend(duration(row));
+        }
         if row.is_ruling(&sample.names) {
             counted.rulings += 1;
             *counted.outcomes.entry(row.outcome).or_insert(0) += 1;

@@ -104,7 +104,8 @@ fn block(from: &mut impl BufRead, left: &mut Vec<u8>) -> std::io::Result<Option<
 
 fn came(file: &str, block: &Block) -> Came {
     let mut came = Came { names: Names::default(), rows: Vec::new(), faults: Vec::new() };
-    for (place, line) in block.bytes.split(|byte| *byte == b'\n').enumerate() {
+    let bytes = if block.first == 1 { jsonl::unmarked(&block.bytes) } else { &block.bytes };
+    for (place, line) in bytes.split(|byte| *byte == b'\n').enumerate() {
         if line.trim_ascii().is_empty() {
             continue;
         }
@@ -172,6 +173,12 @@ mod tests {
         );
         let many = read(&"[]\n".repeat(5_000)).expect_err("no records");
         assert_eq!(many.lines().count(), TOLD + 1);
+    }
+
+    #[test]
+    fn a_byte_order_mark_and_returns_are_no_part_of_a_record() {
+        let sample = read(&format!("\u{feff}{GOOD}\r\n\r\n{}\r\n", GOOD.replace('N', "M"))).expect("records");
+        assert_eq!(sample.rows.len(), 2);
     }
 
     #[test]

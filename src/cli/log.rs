@@ -4,6 +4,7 @@ mod certify;
 mod day;
 mod discretion;
 mod export;
+mod grade;
 mod head;
 mod import;
 mod show;
@@ -37,6 +38,16 @@ enum Command {
     Head(head::Head),
     /// Write one signed file that says how a ruling came about, for whoever inquires
     Certify(certify::Certify),
+    /// Grade a call, a review, a challenge or an angle; a later grade supersedes an earlier one, both are kept
+    Grade(grade::GradeRecord),
+    /// Keep what a club asks about a ruling
+    Inquire(grade::Inquire),
+    /// Keep what an official says against a grade
+    Appeal(grade::Appeal),
+    /// Answer an inquiry or an appeal in writing
+    Answer(grade::AnswerLetter),
+    /// List what was graded, with letters and answers
+    Grades(grade::List),
 }
 
 impl Log {
@@ -48,6 +59,11 @@ impl Log {
             Command::Import(import) => import.run(folder),
             Command::Head(head) => head.run(folder),
             Command::Certify(certify) => certify.run(folder),
+            Command::Grade(grade) => grade.run(folder),
+            Command::Inquire(inquire) => inquire.run(folder),
+            Command::Appeal(appeal) => appeal.run(folder),
+            Command::Answer(answer) => answer.run(folder),
+            Command::Grades(list) => list.run(folder),
         }
     }
 }

@@ -28,6 +28,8 @@ mod typed;
 mod walk;
 #[cfg(test)]
 mod whole;
+#[cfg(test)]
+mod whole_discretion;
 
 use super::Opening;
 use super::app::CLOCK_STEP;
@@ -126,6 +128,9 @@ impl Booth {
         {
             post = Err(told(undone));
         }
+        if let (Some(_), Ok(Post { game: Some(game), .. })) = (&opening.rehearsal, &post) {
+            rehearsal::hall_landmarks(opening.place.folder(), &game.book.field);
+        }
         let mut pictures = Pictures::new(opening.place.folder());
         if let (Some(clips), Ok(Post { game: Some(game), .. })) = (&opening.clips, &post) {
             pictures.open(std::slice::from_ref(clips), &game.cameras);
@@ -140,7 +145,7 @@ impl Booth {
         };
         booth.settle_pane();
         if booth.post.as_ref().is_ok_and(|post| post.referee().is_some())
-            && let Err(fault) = booth.to_referee()
+            && let Err(fault) = booth.open_referee()
         {
             booth.post = Err(fault);
         }
@@ -309,7 +314,7 @@ impl Booth {
             }
             between::Action::After => self.show_log(),
             between::Action::Referee => {
-                let opened = self.to_referee();
+                let opened = self.open_referee();
                 if let (Err(because), Pane::Between(between)) = (opened, &mut self.pane) {
                     between.told = Some(because);
                 }
@@ -500,7 +505,7 @@ impl Booth {
             ruling::Action::Focus(id) => return focus(id),
             ruling::Action::Walk => self.settle_pane(),
             ruling::Action::Referee => {
-                let opened = self.to_referee();
+                let opened = self.open_referee();
                 if let (Err(because), Pane::Ruling(ruling)) = (opened, &mut self.pane) {
                     ruling.told = Some((because, "the walk says what the pictures show".to_owned()));
                 }

@@ -208,6 +208,7 @@ const MESSAGES: usize = 200;
 /// What the system says when it cannot be started or read.
 pub(super) fn run(command: Command, most: u64) -> std::io::Result<Said> {
     let mut running = Running::start(command)?;
+    running.hold_to(super::ffmpeg::MOST_IN_ALL);
     let mut output = Vec::new();
     running.output.by_ref().take(most + 1).read_to_end(&mut output)?;
     let is_cut = output.len() as u64 > most;

@@ -384,8 +384,13 @@ fn is_in_order(found: &Found) -> bool {
     found.complaint.is_none() && found.packets.first().is_some_and(|packet| packet.is_key)
 }
 
-/// Frames from packets; `None` where a packet has no time or shares it with another.
+/// Frames from packets; `None` where a packet has no time of its own or shares it with another, and where pictures are
+/// shown before the key that comes first: what those refer to was cut off, and only the decoder knows which come.
 fn listed(packets: &[Coded]) -> Option<Vec<Frame>> {
+    let first = packets.iter().find(|packet| !packet.is_left_out)?;
+    if packets.iter().any(|packet| !packet.is_left_out && (!packet.is_timed || packet.pts < first.pts)) {
+        return None;
+    }
     let shown = packets.iter().filter(|packet| !packet.is_left_out);
     let frames: Option<Vec<Frame>> =
         shown.map(|packet| Some(Frame { pts: packet.pts?, is_key: packet.is_key })).collect();

@@ -1,7 +1,7 @@
 //! What a desk plays from: clips opened and looked through in the background, pictures on request, the newest first.
 //!
-//! Three threads: one opens files, one looks them through and makes their proxies, one decodes what is asked for. A
-//! request of a pane replaces the one before it, so that a playhead that moves is never behind. While it moves, the
+//! Four threads: one opens files, one looks them through and makes their proxies, one answers panes with what is there,
+//! one decodes what is not. A request of a pane replaces the one before it, so that a playhead that moves is never behind. While it moves, the
 //! pane gets the small picture; when it rests, the exact one, and the frames around it are decoded ahead, in both
 //! directions. Only a picture that says `Exact` may be marked.
 
@@ -136,6 +136,10 @@ struct State {
     to_survey: VecDeque<usize>,
     /// At most one of a pane, the one that waits longest first.
     wanted: VecDeque<Request>,
+    /// Those of them that must be decoded; at most one of a pane.
+    due: VecDeque<Request>,
+    /// Where a pane came to rest last: its neighbourhood is decoded when nothing is due.
+    around: Option<Request>,
     closed: Vec<usize>,
     proxy_bytes: u64,
     is_over: bool,
@@ -191,8 +195,10 @@ impl Deck {
         let (looks, looks_events) = (Arc::clone(&shared), events.clone());
         let cache_bytes = settings.cache_bytes;
         thread::spawn(move || look_through(&looks, &looks_events, &settings));
-        let serves = Arc::clone(&shared);
-        thread::spawn(move || Server::new(serves, events, cache_bytes).run());
+        let answers = Arc::new(Server::new(Arc::clone(&shared), events, cache_bytes));
+        let works = Arc::clone(&answers);
+        thread::spawn(move || answers.answer());
+        thread::spawn(move || works.work());
         Deck { shared }
     }
 
@@ -224,6 +230,7 @@ impl Deck {
             }
             state.to_open.retain(|(number, _)| *number != clip);
             state.wanted.retain(|request| request.clip != clip);
+            state.due.retain(|request| request.clip != clip);
             state.closed.push(clip);
         });
     }

@@ -27,6 +27,9 @@ pub(super) const MOST_PIXELS: u64 = 1 << 26;
 /// The largest piece of memory that the child may ask for at once, in bytes.
 const MOST_MEMORY: &str = "1073741824";
 
+/// Bytes of address space that the child may take in all: sixteen pictures of the largest size and depth, twice over.
+pub(super) const MOST_IN_ALL: u64 = 16 << 30;
+
 /// Why pictures do not come.
 #[derive(Debug, thiserror::Error)]
 pub enum Broken {
@@ -101,7 +104,9 @@ impl Tools {
             command.args(["-frames:v", &count.to_string()]);
         }
         command.args(["-enc_time_base", "-1", "-f", "rawvideo", "pipe:1"]);
-        Ok(Pictures { running: Running::start(command)?, first: None, errors: Vec::new() })
+        let running = Running::start(command)?;
+        running.hold_to(MOST_IN_ALL);
+        Ok(Pictures { running, first: None, errors: Vec::new() })
     }
 }
 

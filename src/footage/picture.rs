@@ -54,10 +54,11 @@ const P422: &[Plane] = &[plane(0, 0, 1), plane(1, 0, 1), plane(1, 0, 1)];
 const P444: &[Plane] = &[plane(0, 0, 1), plane(0, 0, 1), plane(0, 0, 1)];
 const D420: &[Plane] = &[plane(0, 0, 2), plane(1, 1, 2), plane(1, 1, 2)];
 const D422: &[Plane] = &[plane(0, 0, 2), plane(1, 0, 2), plane(1, 0, 2)];
+const DEEP_WITH_ALPHA: &[Plane] = &[plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2)];
 const D444: &[Plane] = &[plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2)];
 
 /// The layouts that cameras and recorders use. Names and layouts are those of FFmpeg's `libavutil/pixfmt.h`.
-const FORMATS: [PixelFormat; 30] = [
+const FORMATS: [PixelFormat; 34] = [
     planar("yuv420p", 8, 1, 1, P420),
     planar("yuvj420p", 8, 1, 1, P420),
     planar("yuv422p", 8, 1, 0, P422),
@@ -87,12 +88,11 @@ const FORMATS: [PixelFormat; 30] = [
     other("bgra", 8, Colours::Other, &[plane(0, 0, 4)]),
     other("gbrp", 8, Colours::Other, P444),
     other("gbrp10le", 10, Colours::Other, D444),
-    other(
-        "yuva444p10le",
-        10,
-        Colours::Other,
-        &[plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2), plane(0, 0, 2)],
-    ),
+    other("gbrp12le", 12, Colours::Other, D444),
+    other("gray12le", 12, Colours::Gray, &[plane(0, 0, 2)]),
+    other("rgb48le", 16, Colours::Other, &[plane(0, 0, 6)]),
+    other("yuva444p10le", 10, Colours::Other, DEEP_WITH_ALPHA),
+    other("yuva444p12le", 12, Colours::Other, DEEP_WITH_ALPHA),
 ];
 
 impl PixelFormat {

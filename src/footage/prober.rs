@@ -80,6 +80,8 @@ pub(super) struct Coded {
     pub(super) is_key: bool,
     /// An edit list leaves its picture out.
     pub(super) is_left_out: bool,
+    /// The file says when it is shown; else that is taken from when it is decoded.
+    pub(super) is_timed: bool,
 }
 
 /// What the prober found.
@@ -177,6 +179,7 @@ fn coded(packet: &Packet) -> Coded {
         duration: packet.duration.unwrap_or(0),
         is_key: flags.contains('K'),
         is_left_out: flags.contains('D'),
+        is_timed: packet.pts.is_some(),
     }
 }
 

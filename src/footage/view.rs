@@ -5,6 +5,7 @@
 use super::picture::{Colours, Picture, PixelFormat};
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use std::borrow::Cow;
 use yuv::{YuvPlanarImage, YuvRange, YuvStandardMatrix, yuv420_to_rgba};
 
 /// Which lines of a picture are shown.
@@ -220,23 +221,24 @@ impl Light {
 }
 
 /// One plane with 8 bits a sample.
-struct Plane {
+struct Plane<'a> {
     wide: usize,
     high: usize,
-    samples: Vec<u8>,
+    /// Where they need no change they are the picture's own: a copy of three megabytes is felt.
+    samples: Cow<'a, [u8]>,
 }
 
 /// Luma and both chroma planes with 8 bits; gray gets chroma that says nothing.
-fn planes(picture: &Picture) -> Option<[Plane; 3]> {
+fn planes(picture: &Picture) -> Option<[Plane<'_>; 3]> {
     let sizes: Vec<(usize, usize, usize)> = picture.format.planes(picture.width, picture.height).collect();
     let bits = picture.format.bits;
     let plane = |index: usize| {
         let (wide, high, bytes) = sizes.get(index).copied()?;
         let stored = picture.plane(index);
-        let samples = if bytes == 1 { stored.to_vec() } else { narrowed(stored, bits) };
+        let samples = if bytes == 1 { Cow::Borrowed(stored) } else { Cow::Owned(narrowed(stored, bits)) };
         (samples.len() == wide * high).then_some(Plane { wide, high, samples })
     };
-    let neutral = || Plane { wide: 1, high: 1, samples: vec![128] };
+    let neutral = || Plane { wide: 1, high: 1, samples: Cow::Owned(vec![128]) };
     match picture.format.colours {
         Colours::Planar(..) => Some([plane(0)?, plane(1)?, plane(2)?]),
         Colours::Gray => Some([plane(0)?, neutral(), neutral()]),
@@ -244,7 +246,7 @@ fn planes(picture: &Picture) -> Option<[Plane; 3]> {
             let (wide, high, _) = sizes.get(1).copied()?;
             let both = picture.plane(1);
             let one = |from: usize| both.iter().skip(from).step_by(2).copied().collect::<Vec<u8>>();
-            let chroma = |from: usize| Plane { wide, high, samples: one(from) };
+            let chroma = |from: usize| Plane { wide, high, samples: Cow::Owned(one(from)) };
             let is_whole = both.len() == wide * high * 2;
             is_whole.then_some([plane(0)?, chroma(0), chroma(1)])
         }
@@ -259,24 +261,24 @@ fn narrowed(stored: &[u8], bits: u32) -> Vec<u8> {
     stored.chunks_exact(2).map(upper).collect()
 }
 
-impl Plane {
-    fn lines(&self, lines: Lines) -> Plane {
+impl Plane<'_> {
+    fn lines(&self, lines: Lines) -> Plane<'_> {
         let skip = match lines {
             Lines::Lower if self.high > 1 => 1,
             Lines::All | Lines::Upper | Lines::Lower => 0,
         };
         if lines == Lines::All || self.wide == 0 {
-            return Plane { wide: self.wide, high: self.high, samples: self.samples.clone() };
+            return Plane { wide: self.wide, high: self.high, samples: Cow::Borrowed(&self.samples) };
         }
         let rows: Vec<&[u8]> = self.samples.chunks(self.wide).skip(skip).step_by(2).collect();
-        Plane { wide: self.wide, high: rows.len(), samples: rows.concat() }
+        Plane { wide: self.wide, high: rows.len(), samples: Cow::Owned(rows.concat()) }
     }
 
     /// A part of it at a size; where that is larger, in plain blocks.
     fn scaled(&self, part: Shares, (wide, high): (usize, usize), larger: bool) -> Option<Vec<u8>> {
         let is_whole = part == Shares { left: 0.0, top: 0.0, across: 1.0, down: 1.0 };
         if is_whole && (self.wide, self.high) == (wide, high) {
-            return Some(self.samples.clone());
+            return Some(self.samples.to_vec());
         }
         let side = |side: usize| u32::try_from(side).ok();
         let from = ImageRef::new(side(self.wide)?, side(self.high)?, &self.samples, PixelType::U8).ok()?;

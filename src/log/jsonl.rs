@@ -72,10 +72,11 @@ pub fn read(file: &str, mut from: impl BufRead) -> Result<Vec<Line>, Error> {
         if length.map_err(|source| Error::Read { file: file.to_owned(), source })? == 0 {
             break;
         }
+        let bytes = if number == 1 { unmarked(&bytes) } else { &bytes };
         if bytes.trim_ascii().is_empty() {
             continue;
         }
-        match line(number, &bytes) {
+        match line(number, bytes) {
             Ok(line) => read.push(line),
             Err(found) => faults.extend(found.into_iter().map(|(field, message)| Fault {
                 file: file.to_owned(),
@@ -109,7 +110,7 @@ pub fn blocks<E: From<io::Error>>(
             _ => held.iter().rposition(|byte| *byte == b'\n').map_or(0, |end| end + 1),
         };
         if let Some(block) = held.get(..whole).filter(|block| !block.is_empty()) {
-            each(number, block)?;
+            each(number, if number == 1 { unmarked(block) } else { block })?;
             number += block.iter().filter(|byte| **byte == b'\n').count();
             held.drain(..whole);
         }
@@ -121,6 +122,12 @@ pub fn blocks<E: From<io::Error>>(
             return Err(E::from(io::Error::new(io::ErrorKind::InvalidData, message)));
         }
     }
+}
+
+/// The start of a file without the byte order mark that some programs put before UTF-8; RFC 8259, section 8.1, lets a
+/// reader ignore it.
+pub fn unmarked(start: &[u8]) -> &[u8] {
+    start.strip_prefix("\u{feff}".as_bytes()).unwrap_or(start)
 }
 
 /// Writes `records`, a line each.
@@ -199,6 +206,21 @@ mod tests {
         write(&records, &mut bytes).expect("memory");
         let again = read("b", bytes.as_slice()).expect("two records");
         assert_eq!(again.into_iter().map(|line| line.record).collect::<Vec<_>>(), records);
+    }
+
+    #[test]
+    fn a_byte_order_mark_stands_before_the_first_line_only() {
+        let marked = format!("\u{feff}{GOOD}\r\n{GOOD}");
+        assert_eq!(read("a", marked.as_bytes()).expect("two records").len(), 2);
+        let mut starts = Vec::new();
+        let each = |number: usize, block: &[u8]| -> io::Result<()> {
+            starts.push((number, block.first().copied()));
+            Ok(())
+        };
+        blocks(marked.as_bytes(), each).expect("memory");
+        assert!(starts.iter().all(|(_, first)| *first == Some(b'{')), "{starts:?}");
+        let second = faults(&format!("{GOOD}\n\u{feff}{GOOD}"));
+        assert_eq!(second, ["week3.jsonl:2: not JSON at column 1: expected value"]);
     }
 
     #[test]

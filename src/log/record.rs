@@ -9,6 +9,7 @@
 pub mod day;
 pub mod discretion;
 mod form;
+pub mod grade;
 pub mod precedent;
 mod spelling;
 

@@ -2,6 +2,7 @@
 
 use crate::book::Book;
 use crate::log::Error;
+use crate::log::grades;
 use crate::log::label::Kind;
 use crate::log::own::{Own, Statement};
 use crate::log::reader::Reader;
@@ -93,13 +94,14 @@ pub fn each_imported<E: From<Error>>(
     })
 }
 
-/// Own records and imported ones.
+/// Own records and imported ones, with the grades that the log has of them.
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn all(log: &Reader) -> Result<Vec<Record>, Error> {
     let mut all = own(log)?;
     all.extend(imported(log)?);
+    grades::fill(&mut all, &grades::all(log)?);
     Ok(all)
 }
 

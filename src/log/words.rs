@@ -81,7 +81,7 @@ impl Index {
             let sum: u64 = own().map(weight).sum();
             let mut words: Vec<String> = own().map(|found| found.written.clone()).collect();
             words.sort();
-            let share = if all == 0 { 0 } else { sum * 1000 / all };
+            let share = (sum * 1000).checked_div(all).unwrap_or(0);
             Shared { share: u32::try_from(share).unwrap_or(1000), words }
         };
         Ok(Some((1_i64..).zip(&self.ids).map(|(row, id)| (id.clone(), share(row))).collect()))

@@ -289,6 +289,21 @@ impl Hall {
         found
     }
 
+    /// What is painted or stands in this hall besides what a book says of the field: ticks of the two inner rows, the
+    /// second of each five yards, and the posts at the crossbar.
+    pub fn marks(&self) -> Vec<(String, Point)> {
+        let rows = [("south", self.width / 3.0), ("north", self.width * 2.0 / 3.0)];
+        let mut found = Vec::new();
+        for (row, y) in rows {
+            for x in (2..self.length as i64).step_by(5) {
+                let name = format!("tick {x} yd from the west goal line, {row} row");
+                found.push((name, Point::new(x as f64, y, 0.0)));
+            }
+        }
+        found.extend(self.landmarks().into_iter().filter(|(name, _)| name.contains("post")));
+        found
+    }
+
     fn words(&self) -> &[String; 2] {
         &self.words
     }

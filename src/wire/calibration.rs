@@ -32,6 +32,26 @@ pub struct CalibrationJson {
     pub lens: Option<LensJson>,
 }
 
+/// What can be clicked in a hall besides what the book says of its field: marks of the turf, posts.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "HallLandmarks")]
+pub struct HallJson {
+    /// Each with its name.
+    pub landmarks: Vec<NamedJson>,
+}
+
+/// A place of a hall.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "NamedLandmark")]
+pub struct NamedJson {
+    /// What an official calls it.
+    pub name: String,
+    /// Yards, x, y and z.
+    pub place: [f64; 3],
+}
+
 /// A landmark above the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

@@ -1,8 +1,8 @@
 //! The JSON Schema of each format.
 
 use super::{
-    audit, calibration, case, enforce, line, measure, order, precedent, probe, record, rejudge, script,
-    settle, situation,
+    audit, calibration, case, enforce, grade, line, measure, order, precedent, probe, record, rejudge,
+    script, settle, situation,
 };
 use schemars::{Schema, schema_for};
 
@@ -21,6 +21,7 @@ pub const KINDS: &[&str] = &[
     "measure",
     "measure-result",
     "calibration",
+    "grade-result",
     "order",
     "order-result",
     "near",
@@ -48,6 +49,7 @@ pub fn schema(kind: &str) -> Option<Schema> {
         "measure" => schema_for!(measure::Asked),
         "measure-result" => schema_for!(measure::Found),
         "calibration" => schema_for!(calibration::CalibrationJson),
+        "grade-result" => schema_for!(grade::GradedJson),
         "order" => schema_for!(order::Asked),
         "order-result" => schema_for!(order::Found),
         "near" => schema_for!(precedent::Case),

@@ -4,6 +4,7 @@ pub mod booth;
 pub mod challenge;
 pub mod cli;
 pub mod clips;
+pub mod damage;
 pub mod day;
 pub mod dice;
 pub mod events;
@@ -12,6 +13,7 @@ pub mod logs;
 pub mod plays;
 pub mod random_tree;
 pub mod rulings;
+pub mod scene_evidence;
 
 use proptest::test_runner::{Config, RngSeed};
 use tellframe::game::ledger::{Cause, Ledger, NUMBERS};

@@ -1,6 +1,6 @@
 //! Why: every question with its path, its marks and looks, and the ways that were left.
 
-use super::{Source, still};
+use super::{Source, place, still};
 use crate::review::event::Look;
 use crate::review::says;
 use crate::review::story::{Branch, Leads, Story, Told, Way, story};
@@ -14,7 +14,7 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
         @for (number, question) in asked.iter().enumerate() {
             section {
                 @match source.book.as_ref().and_then(|book| story(book, &source.review, number)) {
-                    Some(story) => { h2 { "Why: " (story.tree.title) } (told(&story, source)) }
+                    Some(story) => { h2 { "Why: " (story.tree.title) } (told(&story, number, source)) }
                     None => {
                         h2 { "Why: " (question.tree) }
                         p.note { "The text of this edition is not there to tell its steps; the acts below are." }
@@ -25,7 +25,7 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
     }
 }
 
-fn told(story: &Story<'_>, source: &Source<'_>) -> Markup {
+fn told(story: &Story<'_>, question: usize, source: &Source<'_>) -> Markup {
     let path: Vec<&Told<'_>> = story.path().collect();
     let apart: Vec<&Told<'_>> =
         story.steps.iter().filter(|told| !told.on_path && told.answer.is_some()).collect();
@@ -36,7 +36,8 @@ fn told(story: &Story<'_>, source: &Source<'_>) -> Markup {
         ol.path {
             @for (number, told) in path.iter().enumerate() {
                 @let before = path.iter().take(number).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
-                (step(told, number + 1 == path.len(), &still::of(&told.marks, &before, source)))
+                @let pictures = html! { (still::of(&told.marks, &before, source)) (place::of(source, question, &told.step.name)) };
+                (step(told, number + 1 == path.len(), &pictures))
             }
         }
         @if !apart.is_empty() {
@@ -54,7 +55,7 @@ fn told(story: &Story<'_>, source: &Source<'_>) -> Markup {
     }
 }
 
-fn step(told: &Told<'_>, last: bool, stills: &Markup) -> Markup {
+fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
     let open = told.answer.is_none();
     let class = match (open, last) {
         (true, true) => "open last",
@@ -74,7 +75,7 @@ fn step(told: &Told<'_>, last: bool, stills: &Markup) -> Markup {
             @for marked in &told.marks {
                 div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::place(marked.x, marked.clock_ms)) }
             }
-            (stills)
+            (pictures)
             @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }
             div { small { (ways(&told.branches)) } }
         }

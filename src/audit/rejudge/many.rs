@@ -14,8 +14,8 @@ pub type Library<'a> = dyn FnMut(&str) -> Option<Book> + 'a;
 pub struct Many<'a> {
     new: &'a Book,
     library: &'a mut Library<'a>,
-    /// The editions met so far, with the number of their records.
-    editions: BTreeMap<String, (Option<Book>, u64)>,
+    /// The editions met so far, with the number of their records and how many were met before.
+    editions: BTreeMap<String, (Option<Book>, u64, usize)>,
     rejudged: Rejudged,
 }
 
@@ -74,13 +74,13 @@ impl<'a> Many<'a> {
                     true => Some(self.new.clone()),
                     false => (self.library)(&facts.edition),
                 };
-                self.editions.insert(facts.edition.clone(), (known, 0));
+                self.editions.insert(facts.edition.clone(), (known, 0, self.editions.len()));
             }
-            if let Some((_, count)) = self.editions.get_mut(&facts.edition) {
+            if let Some((_, count, _)) = self.editions.get_mut(&facts.edition) {
                 *count += 1;
             }
         }
-        let old = |facts: &Facts| self.editions.get(&facts.edition).and_then(|(book, _)| book.as_ref());
+        let old = |facts: &Facts| self.editions.get(&facts.edition).and_then(|(book, ..)| book.as_ref());
         let judged: Vec<Judged> = all.par_iter().map(|facts| judge(self.new, old(facts), facts)).collect();
         judged.into_iter().for_each(|judged| add(&mut self.rejudged, judged));
     }
@@ -90,14 +90,16 @@ impl<'a> Many<'a> {
         self.rejudged.records
     }
 
-    /// The result, with what changed in the book since each edition.
+    /// The result, with what changed in the book since each edition, in the order in which they were met.
     pub fn end(self) -> Rejudged {
         let new = self.new;
-        let changed = |(since, (old, records)): (String, (Option<Book>, u64))| Changed {
+        let mut met: Vec<(String, (Option<Book>, u64, usize))> = self.editions.into_iter().collect();
+        met.sort_by_key(|(_, (_, _, before))| *before);
+        let changed = |(since, (old, records, _)): (String, (Option<Book>, u64, usize))| Changed {
             changes: old.map(|old| changes(&old, new)),
             since,
             records,
         };
-        Rejudged { changes: self.editions.into_iter().map(changed).collect(), ..self.rejudged }
+        Rejudged { changes: met.into_iter().map(changed).collect(), ..self.rejudged }
     }
 }

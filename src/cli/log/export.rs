@@ -6,7 +6,7 @@ use crate::data;
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
 use tellframe::log::reader::Reader;
-use tellframe::log::{jsonl, parquet, records, reviews};
+use tellframe::log::{grades, jsonl, parquet, records, reviews};
 use tellframe::wire::record::Record;
 
 /// Arguments of `log export`.
@@ -47,6 +47,7 @@ impl Export {
         }
         let mut records = records::of_reviews(&reader, &held)?;
         records.extend(records::imported(&reader)?);
+        grades::fill(&mut records, &grades::all(&reader)?);
         if let Some(out) = &self.head {
             head::write(&reader, &key, out)?;
         }

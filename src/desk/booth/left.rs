@@ -9,8 +9,8 @@ use tellframe::log::precedents::text;
 use tellframe::review::precedent::pattern::Pattern;
 
 impl Booth {
-    /// To the referee's own ruling: the one that is held, else a new one. Says why not.
-    pub(super) fn to_referee(&mut self) -> Result<(), String> {
+    /// Opens the referee's own ruling: the one that is held, else a new one. Says why not.
+    pub(super) fn open_referee(&mut self) -> Result<(), String> {
         let Ok(post) = &mut self.post else { return Ok(()) };
         post.begin_referee(&self.now).map_err(told)?;
         if let Some(sheet) = sheet(post).map_err(told)? {

@@ -237,10 +237,10 @@ impl Referee {
     /// A line to type in. The words begin with what the remedy makes of the game, to be typed over.
     fn begin(&mut self, what: What) -> Action {
         let text = match &what {
-            What::Because => self.sheet.because.clone().unwrap_or_else(String::new),
-            What::Rule => self.sheet.rule.clone().unwrap_or_else(String::new),
+            What::Because => written(&self.sheet.because),
+            What::Rule => written(&self.sheet.rule),
             What::Words => {
-                self.sheet.words.clone().or(self.sheet.suggested.clone()).unwrap_or_else(String::new)
+                written(self.sheet.words.as_ref().map_or(&self.sheet.suggested, |_| &self.sheet.words))
             }
             What::Risk | What::Fact | What::Reason(_) | What::Title | What::End => String::new(),
         };
@@ -265,4 +265,9 @@ impl Referee {
             What::End => Action::Do(Command::Abandon { reason: text }),
         }
     }
+}
+
+/// What stands there, to be typed over.
+fn written(text: &Option<String>) -> String {
+    text.as_deref().unwrap_or("").to_owned()
 }

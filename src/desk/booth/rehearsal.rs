@@ -1,11 +1,16 @@
 //! A challenge to practise on: a game of the invented league at the snap of its script, and the question put.
 
+use super::pictures::place::{HALL, kept_name};
 use super::post::{Begin, Post, Undone};
+use std::path::Path;
+use tellframe::book::field::Field;
 use tellframe::game::situation::Situation;
 use tellframe::review::day::{Camera, Command, Duty, GameCard};
 use tellframe::review::decide::Command as ReviewCommand;
 use tellframe::review::gate::Stop;
 use tellframe::review::stamp::Stamp;
+use tellframe::scene::hall::Hall;
+use tellframe::wire::calibration::{HallJson, NamedJson};
 use tellframe::wire::script::{Act, Script};
 
 /// The cameras of the invented league's halls, the most useful first.
@@ -17,6 +22,9 @@ const CAMERAS: [(&str, &str); 6] = [
     ("scoreboard", "the scoreboard's clock"),
     ("goal line", "along the east goal line, low"),
 ];
+
+/// The hall of the challenge.
+const VENUE: &str = "the Turbine Shed";
 
 /// Begins the script's challenge in a game of its own, unless a review was left.
 pub(crate) fn begin(post: &mut Post, script: &Script, now: &Stamp) -> Result<(), Undone> {
@@ -31,7 +39,7 @@ pub(crate) fn begin(post: &mut Post, script: &Script, now: &Stamp) -> Result<(),
         game: game.unwrap_or_else(|| script.game.id.clone()),
         week: script.game.week,
         names: script.game.names(),
-        venue: "the Turbine Shed".to_owned(),
+        venue: VENUE.to_owned(),
         cameras: CAMERAS
             .map(|(name, sees)| Camera { name: name.to_owned(), sees: sees.to_owned(), timecode: None })
             .to_vec(),
@@ -54,6 +62,25 @@ pub(crate) fn begin(post: &mut Post, script: &Script, now: &Stamp) -> Result<(),
         }
     }
     Ok(())
+}
+
+/// Writes down what can be clicked in the hall of the challenge besides what the book says of the field, unless that was
+/// done.
+pub(crate) fn hall_landmarks(folder: &Path, field: &Field) {
+    let folder = folder.join("calibrations").join(kept_name(VENUE));
+    let file = folder.join(HALL);
+    if file.exists() {
+        return;
+    }
+    let marks = Hall::new(field, ["", ""]).marks().into_iter();
+    let landmarks = marks.map(|(name, at)| NamedJson { name, place: [at.x, at.y, at.z] }).collect();
+    let text = serde_json::to_string_pretty(&HallJson { landmarks });
+    let written = text
+        .map_err(std::io::Error::from)
+        .and_then(|text| std::fs::create_dir_all(&folder).and_then(|()| std::fs::write(&file, text)));
+    if let Err(error) = written {
+        tracing::warn!("{} cannot be written: {error}", file.display());
+    }
 }
 
 /// The game's id; from the second time on, which time it is.

@@ -30,10 +30,23 @@ impl Desk {
     }
 
     /// Closes the desk and opens it again, as after a crash.
-    fn reopened(self) -> Desk {
+    pub(super) fn reopened(self) -> Desk {
         let Desk { booth, place, ms } = self;
         drop(booth);
         Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms }
+    }
+
+    /// A desk whose rehearsal begins with another question.
+    pub(super) fn asked(folder: &std::path::Path, tree: &str, call: &str) -> Desk {
+        let script = SCRIPT
+            .replace(
+                "tree: \"catch-beyond-wall\", call: \"incomplete\"",
+                &format!("tree: \"{tree}\", call: \"{call}\""),
+            )
+            .replace("initiator: \"coach-home\"", "initiator: \"booth\"");
+        let place = Location::at(folder);
+        let script: Script = read(&script, Form::Ron).expect("it is a script");
+        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
     }
 
     fn send(&mut self, message: Message) {
@@ -41,7 +54,7 @@ impl Desk {
         drop(self.booth.update(message, stamp(self.ms)));
     }
 
-    fn press(&mut self, chord: Chord) {
+    pub(super) fn press(&mut self, chord: Chord) {
         self.send(Message::Pressed(chord));
     }
 
@@ -95,11 +108,11 @@ impl Desk {
         self.press(plain(Cap::Digit(2)));
     }
 
-    fn title(&self) -> &'static str {
+    pub(super) fn title(&self) -> &'static str {
         self.booth.title()
     }
 
-    fn reader(&self) -> Reader {
+    pub(super) fn reader(&self) -> Reader {
         Reader::open(&self.place.log()).expect("the log can be read")
     }
 }
@@ -436,6 +449,26 @@ fn between_kind(act: between::Act) -> u8 {
     }
 }
 
+/// While landmarks are clicked, no key answers a step, rules, or takes anything back.
+#[test]
+fn a_quick_hand_answers_nothing_while_landmarks_are_clicked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    desk.booth.pictures.act(pictures::Act::Calibrate, &[]);
+    for binding in walk::KEYS {
+        for chord in binding.chords {
+            let meant = desk.booth.pressed(*chord);
+            let camera = matches!(binding.act, walk::Act::Camera(_));
+            let act = matches!(meant, Some(Message::Walk(walk::Message::Act(_))));
+            assert!(act == camera, "{chord}: {meant:?}");
+        }
+    }
+    desk.press(plain(Cap::Escape));
+    assert!(!desk.booth.pictures.places());
+    assert!(desk.booth.pressed(letter('y')).is_some());
+}
+
 /// One chord does one thing on a screen.
 #[test]
 fn no_chord_means_two_things_on_one_screen() {
@@ -450,6 +483,7 @@ fn no_chord_means_two_things_on_one_screen() {
     let pictures = pictures::KEYS.iter().flat_map(|binding| binding.chords).map(ToString::to_string);
     assert_eq!(pictures.filter(|chord| walk.contains(chord)).collect::<Vec<_>>(), none);
     assert_eq!(twice(pictures::KEYS), none);
+    assert_eq!(twice(pictures::place::KEYS), none);
     assert_eq!(twice(walk::KEYS), none);
     assert_eq!(twice(challenge::KEYS), none);
     assert_eq!(twice(ruling::KEYS), none);

@@ -1,15 +1,17 @@
-//! The thread that decodes: what panes ask for, and what they will ask for next.
+//! The threads that give pictures: one answers panes with what is there, one decodes what is not, and what panes will
+//! ask for next. So a picture that is there is never late because another one is being decoded.
 
 use super::{Event, Quality, Request, Shared, Slot, State, say};
 use crate::footage::cache::Cache;
+use crate::footage::clip::Clip;
 use crate::footage::decode::NoPicture;
 use crate::footage::picture::Picture;
 use crate::footage::view::{self, NotShown, Shown};
 use std::collections::BTreeMap;
 use std::ops::{ControlFlow, Range};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Arc;
 use std::sync::mpsc::Sender;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// So many frames are decoded ahead to each side, where there is room for them.
 const AHEAD: usize = 60;
@@ -17,66 +19,102 @@ const AHEAD: usize = 60;
 pub(super) struct Server {
     shared: Arc<Shared>,
     events: Sender<Event>,
+    held: Mutex<Held>,
+}
+
+/// What is decoded, and what is looked at.
+struct Held {
     cache: Cache,
     /// The clip that each pane shows.
     panes: BTreeMap<u32, usize>,
 }
 
+/// What there is to decode.
+enum Work {
+    /// A picture that a pane waits for.
+    Due(Request),
+    /// What lies around the playhead of a pane at rest.
+    Around(Request),
+}
+
 impl Server {
     pub(super) fn new(shared: Arc<Shared>, events: Sender<Event>, cache_bytes: usize) -> Server {
-        Server { shared, events, cache: Cache::new(cache_bytes), panes: BTreeMap::new() }
+        let held = Held { cache: Cache::new(cache_bytes), panes: BTreeMap::new() };
+        Server { shared, events, held: Mutex::new(held) }
     }
 
-    pub(super) fn run(mut self) {
-        let shared = Arc::clone(&self.shared);
-        while let Some(request) = shared.wait(|state| state.wanted.pop_front()) {
-            // A fault of a decoder costs this picture, not the review.
-            let served = catch_unwind(AssertUnwindSafe(|| self.serve(request)));
-            if served.is_err() {
-                say(&self.events, Event::NoPicture { request, why: "the decoder failed".to_owned() });
+    /// Answers panes, until the deck is over.
+    pub(super) fn answer(&self) {
+        while let Some(request) = self.shared.wait(|state| state.wanted.pop_front()) {
+            if !guarded(|| self.serve(request)) {
+                self.refuse(request, FAILED.to_owned());
             }
         }
     }
 
-    fn serve(&mut self, request: Request) {
-        let slot = {
-            let state = self.shared.lock();
-            self.cache.keep(|clip| state.slots.contains_key(&clip));
-            state.slots.get(&request.clip).cloned()
+    /// Decodes, until the deck is over.
+    pub(super) fn work(&self) {
+        let next = |state: &mut State| {
+            let due = state.due.front().copied().map(Work::Due);
+            due.or_else(|| state.around.take().map(Work::Around))
         };
-        let Some(slot) = slot else {
-            let why = "the clip is not open".to_owned();
-            return say(&self.events, Event::NoPicture { request, why });
-        };
-        self.look_at(request);
-        if self.give_cached(request) {
-            return self.ahead(request, &slot);
+        while let Some(work) = self.shared.wait(next) {
+            match work {
+                Work::Due(request) => {
+                    if !guarded(|| self.decode_due(request)) {
+                        self.refuse(request, FAILED.to_owned());
+                    }
+                }
+                // The picture itself is there; what fails around it is said when it is asked for.
+                Work::Around(request) => drop(guarded(|| self.decode_around(request))),
+            }
         }
-        let is_quick = self.give_small(request, &slot);
-        if is_quick && !request.rests {
+    }
+
+    fn refuse(&self, request: Request, why: String) {
+        self.shared.change(|state| state.due.retain(|due| *due != request));
+        say(&self.events, Event::NoPicture { request, why });
+    }
+
+    /// Every change of what is held is one step, so it is whole even where a thread panicked.
+    fn held(&self) -> MutexGuard<'_, Held> {
+        self.held.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn slot(&self, clip: usize) -> Option<Slot> {
+        let state = self.shared.lock();
+        let slot = state.slots.get(&clip).cloned();
+        self.held().cache.keep(|clip| state.slots.contains_key(&clip));
+        slot
+    }
+
+    /// What a clip is, without its small pictures: those go when the clip is closed, whatever is being decoded.
+    fn facts(&self, clip: usize) -> Option<Arc<Clip>> {
+        self.shared.lock().slots.get(&clip).map(|slot| Arc::clone(&slot.facts))
+    }
+
+    fn serve(&self, request: Request) {
+        // Whatever the pane waited for before, it waits for this now.
+        self.shared.change(|state| state.due.retain(|due| due.pane != request.pane));
+        let Some(slot) = self.slot(request.clip) else {
+            return self.refuse(request, "the clip is not open".to_owned());
+        };
+        self.held().look_at(request);
+        if self.give_cached(request) {
+            if request.rests {
+                self.shared.change(|state| state.around = Some(request));
+            }
             return;
         }
-        let around = self.around(request, &slot);
-        match self.decode(request.clip, around, &slot, Some(request)) {
-            Ok(()) => self.ahead(request, &slot),
-            Err(reason) => {
-                let why = reason.to_string();
-                say(&self.events, Event::NoPicture { request, why });
-            }
+        let is_quick = self.give_small(request, &slot);
+        if !is_quick || request.rests {
+            self.shared.change(|state| state.due.push_back(request));
         }
-    }
-
-    fn look_at(&mut self, request: Request) {
-        if let Some(before) = self.panes.insert(request.pane, request.clip)
-            && !self.panes.values().any(|clip| *clip == before)
-        {
-            self.cache.look_away(before);
-        }
-        self.cache.look_at(request.clip, request.frame);
     }
 
     fn give_cached(&self, request: Request) -> bool {
-        let Some(picture) = self.cache.get(request.clip, request.frame) else { return false };
+        let cached = self.held().cache.get(request.clip, request.frame);
+        let Some(picture) = cached else { return false };
         let quality = if picture.exact { Quality::Exact } else { Quality::NotExact };
         self.give(request, quality, &picture);
         true
@@ -103,97 +141,135 @@ impl Server {
         say(&self.events, event);
     }
 
-    /// So many frames fit to each side of the playhead of one pane.
-    fn reach(&self, slot: &Slot) -> usize {
-        let (wide, high) = slot.facts.size;
-        // Most clips take one and a half bytes a pixel, some take more.
-        let bytes = wide as usize * high as usize * 2;
-        (self.cache.room_for(bytes) / 2 / self.panes.len().max(1)).clamp(1, AHEAD)
-    }
-
-    /// The run of frames that is decoded for one: up to it from the key before it, as far as they fit, and beyond.
-    fn around(&self, request: Request, slot: &Slot) -> Range<usize> {
-        let frames = &slot.facts.frames;
-        let reach = self.reach(slot);
+    /// The picture that a pane waits for, from the key before it, as far as they fit, and a few beyond. Where that run
+    /// fails before the picture, the picture is tried alone: the fault may lie in one that nobody asked for.
+    fn decode_due(&self, request: Request) {
+        let Some(facts) = self.facts(request.clip) else {
+            return self.refuse(request, "the clip is not open".to_owned());
+        };
+        // It may have come in between.
+        let cached = self.held().cache.get(request.clip, request.frame);
+        if let Some(picture) = cached {
+            return self.give_due((request.clip, request.frame), &picture);
+        }
+        let frames = &facts.frames;
+        let reach = self.held().reach(&facts);
         let key = frames.iter().take(request.frame + 1).rposition(|frame| frame.is_key).unwrap_or(0);
         let start = key.max(request.frame.saturating_sub(reach));
-        start
-            ..(request.frame + reach.div_ceil(4))
-                .clamp(request.frame + 1, frames.len().max(request.frame + 1))
-    }
-
-    /// Decodes a run into the cache. The one that was asked for is given as soon as it is there; others that wait are
-    /// given as soon as theirs is. It ends early when something else is asked for.
-    fn decode(
-        &mut self,
-        clip: usize,
-        run: Range<usize>,
-        slot: &Slot,
-        asked: Option<Request>,
-    ) -> Result<(), NoPicture> {
-        let facts = Arc::clone(&slot.facts);
-        let (mut asked, end) = (asked, run.end);
-        facts.pictures(run, &mut |frame, picture| {
-            self.cache.put(clip, frame, Arc::new(picture));
-            if let Some(request) = asked.filter(|request| request.frame == frame) {
-                self.give_cached(request);
-                asked = None;
-            }
-            self.give_waiting();
-            let waiting = self.shared.lock();
-            let comes = |request: &Request| request.clip == clip && (frame..end).contains(&request.frame);
-            // The picture that was asked for is waited for, unless its pane asks for another.
-            let is_wanted = match asked {
-                Some(asked) => {
-                    waiting.wanted.iter().all(|request| request.pane != asked.pane || comes(request))
-                }
-                None => waiting.wanted.iter().all(comes),
-            };
-            if is_wanted && !waiting.is_over { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
-        })
-    }
-
-    /// Gives whatever waits and is in the cache.
-    fn give_waiting(&mut self) {
-        let ready: Vec<Request> = {
-            let mut state = self.shared.lock();
-            let State { slots, wanted, .. } = &mut *state;
-            let is_ready = |request: &Request| {
-                slots.contains_key(&request.clip) && self.cache.get(request.clip, request.frame).is_some()
-            };
-            let ready = wanted.iter().copied().filter(is_ready).collect();
-            wanted.retain(|request| !is_ready(request));
-            ready
-        };
-        for request in ready {
-            self.look_at(request);
-            self.give_cached(request);
+        let after = request.frame + 1;
+        let end = (request.frame + reach.div_ceil(4)).clamp(after, frames.len().max(after));
+        let is_due = || self.shared.lock().due.contains(&request);
+        let failed = self.decode((request.clip, &facts), start..end, Some(request)).is_err();
+        if failed
+            && is_due()
+            && let Err(reason) =
+                self.decode((request.clip, &facts), request.frame..request.frame + 1, Some(request))
+        {
+            return self.refuse(request, reason.to_string());
+        }
+        if is_due() {
+            return self.refuse(request, "the decoder gives no picture for this frame".to_owned());
+        }
+        if request.rests {
+            self.shared.change(|state| state.around = state.around.or(Some(request)));
         }
     }
 
-    /// While nothing is asked for: the frames after the playhead, then those before it.
-    fn ahead(&mut self, request: Request, slot: &Slot) {
-        let reach = self.reach(slot);
-        let frames = slot.facts.frames.len();
-        while request.rests && self.is_idle() {
-            let missing = |frame: &usize| self.cache.get(request.clip, *frame).is_none();
-            let after = (request.frame..(request.frame + reach).min(frames)).find(missing);
-            let before = (request.frame.saturating_sub(reach)..request.frame).rev().find(missing);
-            let run = match (after, before) {
-                (Some(first), _) => first..(request.frame + reach).min(frames),
-                (None, Some(last)) => request.frame.saturating_sub(reach)..last + 1,
-                (None, None) => return,
+    /// Decodes a run into the cache; panes that wait get theirs as soon as it is there. It ends early when something
+    /// else is due, or when the deck or the clip is gone.
+    fn decode(
+        &self,
+        (clip, facts): (usize, &Clip),
+        run: Range<usize>,
+        asked: Option<Request>,
+    ) -> Result<(), NoPicture> {
+        let end = run.end;
+        facts.pictures(run, &mut |frame, picture| {
+            let picture = Arc::new(picture);
+            self.held().cache.put(clip, frame, Arc::clone(&picture));
+            self.give_due((clip, frame), &picture);
+            let state = self.shared.lock();
+            let comes = |due: &Request| due.clip == clip && (frame + 1..end).contains(&due.frame);
+            // The picture that was asked for is waited for while its pane does, others only if they come anyway.
+            let is_awaited = asked.is_some_and(|asked| state.due.contains(&asked));
+            let goes_on = is_awaited || state.due.iter().all(comes);
+            let is_open = !state.is_over && state.slots.contains_key(&clip);
+            if goes_on && is_open { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+        })
+    }
+
+    /// Gives a picture to the panes that wait for it.
+    fn give_due(&self, which: (usize, usize), picture: &Picture) {
+        let is_ready = |due: &Request| (due.clip, due.frame) == which;
+        let ready: Vec<Request> = {
+            let mut state = self.shared.lock();
+            let ready = state.due.iter().copied().filter(is_ready).collect();
+            state.due.retain(|due| !is_ready(due));
+            ready
+        };
+        let quality = if picture.exact { Quality::Exact } else { Quality::NotExact };
+        ready.into_iter().for_each(|request| self.give(request, quality, picture));
+    }
+
+    /// While nothing is due: the frames after the playhead, then those before it. A few that are missing at the far
+    /// ends wait until there are more of them: each run costs a group.
+    fn decode_around(&self, request: Request) {
+        let Some(facts) = self.facts(request.clip) else { return };
+        let frames = facts.frames.len();
+        let reach = self.held().reach(&facts);
+        let near = (reach * 2).div_ceil(3);
+        let (low, high) = (request.frame.saturating_sub(reach), (request.frame + reach).min(frames));
+        while self.is_idle() {
+            let run = {
+                let held = self.held();
+                let missing = |frame: &usize| held.cache.get(request.clip, *frame).is_none();
+                let after = (request.frame..high).find(missing);
+                let before = (low..request.frame).rev().find(missing);
+                let is_near = |frame: &usize| frame.abs_diff(request.frame) < near;
+                match (after.filter(is_near), before.filter(is_near)) {
+                    (Some(first), _) => first..high,
+                    (None, Some(last)) => low..last + 1,
+                    (None, None) => return,
+                }
             };
             // What cannot be decoded is said when it is asked for.
-            if self.decode(request.clip, run, slot, None).is_err() {
+            if self.decode((request.clip, &facts), run, None).is_err() {
                 return;
             }
         }
     }
 
+    /// Nothing is due, and no pane has come to rest elsewhere meanwhile.
     fn is_idle(&self) -> bool {
         let state = self.shared.lock();
-        state.wanted.is_empty() && !state.is_over
+        state.due.is_empty() && state.around.is_none() && !state.is_over
+    }
+}
+
+/// What is said of a picture where we are at fault.
+const FAILED: &str = "the decoder failed";
+
+/// Does something of which a fault costs a picture, not the review; whether it was done.
+fn guarded(act: impl FnOnce()) -> bool {
+    catch_unwind(AssertUnwindSafe(act)).is_ok()
+}
+
+impl Held {
+    fn look_at(&mut self, request: Request) {
+        if let Some(before) = self.panes.insert(request.pane, request.clip)
+            && !self.panes.values().any(|clip| *clip == before)
+        {
+            self.cache.look_away(before);
+        }
+        self.cache.look_at(request.clip, request.frame);
+    }
+
+    /// So many frames fit to each side of the playhead of one pane.
+    fn reach(&self, facts: &Clip) -> usize {
+        let (wide, high) = facts.size;
+        // Most clips take one and a half bytes a pixel, some take more.
+        let bytes = wide as usize * high as usize * 2;
+        (self.cache.room_for(bytes) / 2 / self.panes.len().max(1)).clamp(1, AHEAD)
     }
 }
 

@@ -8,6 +8,7 @@
 pub(super) mod day;
 pub(super) mod discretion;
 mod game;
+pub(super) mod grade;
 mod placed;
 pub(super) mod precedent;
 

@@ -4,7 +4,7 @@
 //! none of its kind, a precedent could stand on a ruling that nobody signed, or be decided before it was proposed.
 
 use crate::log::entry::Entry;
-use crate::log::record::{Fault, discretion, precedent};
+use crate::log::record::{Fault, discretion, grade, precedent};
 use crate::review::discretion::Event as Ruling;
 use crate::review::precedent::Event as Precedent;
 use std::collections::BTreeSet;
@@ -25,6 +25,11 @@ impl Standing {
             Ok(None) => {}
             // It is hashed and signed, and for a newer tellframe to read.
             Err(Fault::NewerForm { .. }) => return Ok(()),
+            Err(fault) => return Err(fault.to_string()),
+        }
+        match grade::stored(entry) {
+            Ok(None) => {}
+            Ok(Some(_)) | Err(Fault::NewerForm { .. }) => return Ok(()),
             Err(fault) => return Err(fault.to_string()),
         }
         match precedent::stored(entry) {

@@ -11,6 +11,10 @@ use crate::review::decide::{now, questions};
 use crate::review::fold::Review;
 use crate::review::stance::{Outcome, Why};
 
+/// The moments by which an engine knows where the crew put the ball, and where the play ended.
+const AS_RULED: &str = "as ruled";
+const END_OF_PLAY: &str = "end of play";
+
 /// A review whose question is left to the referee as it stands now, with what it found filled in; none where nothing
 /// is left to him.
 pub fn of_review(book: &Book, id: &str, review: &Review) -> Option<Opened> {
@@ -21,7 +25,12 @@ pub fn of_review(book: &Book, id: &str, review: &Review) -> Option<Opened> {
     let number = ruling.questions.iter().position(|decided| !decided.moot && left(decided.outcome))?;
     let (question, decided) = (asked.get(number)?, ruling.questions.get(number)?);
     let play = review.play();
-    let moments = play.moments.iter();
+    let mut marked = play.moments.clone();
+    // Where nothing more was said of the play's end, it ended where the crew put the ball.
+    if let (None, Some(put)) = (play.end, marked.get(AS_RULED).copied()) {
+        marked.entry(END_OF_PLAY.to_owned()).or_insert(put);
+    }
+    let moments = marked.iter();
     let moments = moments.map(|(name, at)| MomentAt { name: name.clone(), x: at.x, clock_ms: at.clock_ms });
     let findings = decided.possible.iter().filter_map(|index| question.tree.findings.get(index));
     Some(Opened {

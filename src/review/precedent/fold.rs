@@ -79,7 +79,7 @@ impl Precedent {
     /// withdrew it or has run out. Without a week, the newest decision of all.
     pub fn in_force(&self, week: Option<u32>) -> Option<&Decision> {
         let begun = |decision: &&Decision| week.is_none_or(|week| decision.weeks.from <= week);
-        let newest = self.decisions.iter().filter(begun).next_back()?;
+        let newest = self.decisions.iter().rfind(begun)?;
         let holds = week.is_none_or(|week| newest.weeks.hold(week));
         match newest.status {
             Status::Approved | Status::Narrowed if holds => Some(newest),

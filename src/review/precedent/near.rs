@@ -13,8 +13,8 @@
 //! | call | 1 | the same, or not |
 //! | situation | 1 | half for the down, half for whether it is late in a half |
 //!
-//! An aspect that only the precedent states counts as not alike; one that the case does not state is left out, so
-//! that little said makes nothing near. The share of words comes from whoever has the texts. Equal ones keep the
+//! An aspect that only the case states counts as not alike; one that the case does not state is left out, and a case
+//! that states nothing is near nothing. The share of words comes from whoever has the texts. Equal ones keep the
 //! order of their ids. The weights are a choice of this desk: they order what is shown, and decide nothing.
 
 use super::fold::Precedent;
@@ -116,7 +116,7 @@ fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
         why.extend(aspect.why);
         differs.extend(aspect.differs);
     }
-    (if of == 0 { 0 } else { sum / of }, why, differs)
+    (sum.checked_div(of).unwrap_or(0), why, differs)
 }
 
 fn told(side: crate::review::discretion::Started) -> String {

@@ -147,6 +147,9 @@ mod tests {
         for (x, y) in [(0.0, 5.0), (50.0, 20.0), (25.0, 5.0), (45.0, 12.0), (-6.95, 3.0), (13.0, 9.0)] {
             assert!(white(x, y), "{x} {y}");
         }
+        for (name, at) in hall.marks().into_iter().filter(|(_, at)| at.z == 0.0) {
+            assert!(white(at.x, at.y) && !white(at.x + 0.2, at.y), "{name}");
+        }
         for (x, y) in [(2.5, 5.0), (47.5, 21.0), (13.5, 9.0), (44.8, 12.5)] {
             assert!(!white(x, y), "{x} {y}");
         }

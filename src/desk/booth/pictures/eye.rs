@@ -21,8 +21,8 @@ pub(super) struct Eye<'a> {
     pub pane: usize,
     /// Pixels of the screen that it is known to have.
     pub known: Option<(u32, u32)>,
-    /// What is shown, the part that it shows, and where the picture stands now.
-    pub shown: Option<(&'a Handle, Part)>,
+    /// What is shown, the part that it shows, and its size in its own pixels.
+    pub shown: Option<(&'a Handle, Part, (u32, u32))>,
     /// Where the picture stands; none before the clip is open.
     pub window: Option<Window>,
     /// What is drawn over it.
@@ -39,9 +39,10 @@ impl<'a> Eye<'a> {
     /// The pane, drawn.
     pub(super) fn view(self) -> Element<'a, Pointed> {
         let Eye { pane, known, shown, window, overlay, loupe, scale, clicks } = self;
-        let picture = shown.zip(window).map(|((handle, part), window)| Set {
+        let picture = shown.zip(window).map(|((handle, part, size), window)| Set {
             handle: handle.clone(),
             part,
+            size,
             window,
             scale,
         });
@@ -80,7 +81,9 @@ fn on_screen(corner: (f64, f64), size: (f64, f64), snap: (f32, f32), scale: f32)
 /// The picture itself.
 struct Set {
     handle: Handle,
+    /// The part that it shows, and its size in its own pixels.
     part: Part,
+    size: (u32, u32),
     window: Window,
     scale: f32,
 }
@@ -103,7 +106,17 @@ impl<M> canvas::Program<M> for Set {
         let (from, to) = (corner(x, y), corner(x + width, y + height));
         let size = (to.0 - from.0, to.1 - from.1);
         let filter = if self.part == self.window.part { FilterMethod::Nearest } else { FilterMethod::Linear };
-        let place = on_screen(from, size, snap(bounds, self.scale), self.scale);
+        let mut place = on_screen(from, size, snap(bounds, self.scale), self.scale);
+        if self.part != self.window.part || self.size != self.window.size {
+            // The renderer sets a scaled picture on a multiple of its pixels' size, before its place, where nothing
+            // repairs the screen afterwards: here, on the multiple after it.
+            let after = |origin: f32, at: f32, size: f32, own: u32| {
+                let pixel = (size / own.max(1) as f32).max(f32::MIN_POSITIVE);
+                (((origin + at) / pixel).ceil() + 0.01) * pixel - origin
+            };
+            place.x = after(bounds.x, place.x, place.width, self.size.0);
+            place.y = after(bounds.y, place.y, place.height, self.size.1);
+        }
         frame.draw_image(place, canvas::Image::new(self.handle.clone()).filter_method(filter));
         vec![frame.into_geometry()]
     }

@@ -81,6 +81,10 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[both(Cap::Up)], act: Act::Pan(0, -1), says: "the part above" },
     Binding { chords: &[letter('z')], act: Act::AsItIs, says: "the whole picture, in its own light" },
     Binding { chords: &[letter('i')], act: Act::Calibrate, says: "calibrate: click landmarks of the field" },
-    Binding { chords: &[letter('r')], act: Act::Measure, says: "measure a point against the rule's line" },
+    Binding {
+        chords: &[letter('s')],
+        act: Act::Measure,
+        says: "measure on which side of the rule's line a point is",
+    },
     Binding { chords: &[letter('v')], act: Act::Field, says: "all lines, or one field" },
 ];

@@ -11,7 +11,7 @@ mod said;
 #[cfg(test)]
 mod tried;
 
-pub(crate) use kept::plain as kept_name;
+pub(crate) use kept::{HALL, plain as kept_name};
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use said::{Said, Weight};
 
@@ -132,6 +132,26 @@ impl Held {
     }
 }
 
+/// Through landmarks, or lines.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Turn {
+    On,
+    Back,
+    First,
+}
+
+impl Turn {
+    /// The number after this one, of so many.
+    fn from(self, at: usize, count: usize) -> usize {
+        let count = count.max(1);
+        match self {
+            Turn::On => (at + 1) % count,
+            Turn::Back => (at + count - 1) % count,
+            Turn::First => 0,
+        }
+    }
+}
+
 /// A point that was clicked in a frame.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Spot {
@@ -168,7 +188,9 @@ pub(crate) struct Place {
 impl Place {
     /// Where calibrations of this hall are kept.
     pub(crate) fn keep_in(&mut self, folder: PathBuf) {
-        self.kept.folder = Some(folder);
+        if self.kept.folder.as_ref() != Some(&folder) {
+            self.kept = Kept::of(folder);
+        }
     }
 
     /// Whether it knows the step in hand.
@@ -223,8 +245,16 @@ impl Place {
     fn begin(&mut self, views: &Views) {
         let (Some(pane), Some(subject)) = (views.lead(), &self.subject) else { return };
         let held = self.held.get(&pane.camera).filter(|held| !held.unchecked);
+        let hall = match self.kept.hall() {
+            Ok(hall) => hall,
+            Err(why) => {
+                self.told = Some(why);
+                &[]
+            }
+        };
         let marks = self.clicks.entry(pane.camera);
-        let marks = marks.or_insert_with(|| Marks::of(&subject.field, held.map(|held| &held.landmarks)));
+        let marks =
+            marks.or_insert_with(|| Marks::of(&subject.field, hall, held.map(|held| &held.landmarks)));
         marks.propose(self.held.get(&pane.camera).map(|held| &held.fit), pane.size, subject.ball);
     }
 
@@ -239,8 +269,9 @@ impl Place {
                     self.click(at, views);
                 }
             }
-            Act::Next => self.turn(true, views),
-            Act::Before => self.turn(false, views),
+            Act::Next => self.turn(Turn::On, views),
+            Act::Before => self.turn(Turn::Back, views),
+            Act::First => self.turn(Turn::First, views),
             Act::Remove => self.remove(views),
             Act::Air if mode == Mode::Measuring => self.in_air = !self.in_air,
             Act::Air => {}
@@ -319,11 +350,11 @@ impl Place {
     }
 
     /// The next landmark, or line.
-    fn turn(&mut self, on: bool, views: &Views) {
+    fn turn(&mut self, turn: Turn, views: &Views) {
         match self.mode {
             Some(Mode::Calibrating) => {
                 let marks = views.lead().and_then(|pane| self.clicks.get_mut(&pane.camera));
-                if let Some(at) = marks.and_then(|marks| marks.turn(on)) {
+                if let Some(at) = marks.and_then(|marks| marks.turn(turn)) {
                     (self.aim, self.nudges) = (Some(at), true);
                 } else {
                     self.nudges = false;
@@ -334,8 +365,7 @@ impl Place {
                 let drawn = subject.lines.iter().filter(|(_, edges)| !edges.is_empty());
                 let names: Vec<&String> = drawn.map(|(name, _)| name).collect();
                 let at = names.iter().position(|name| Some(*name) == self.line.as_ref());
-                let count = names.len().max(1);
-                let to = at.map_or(0, |at| if on { at + 1 } else { at + count - 1 } % count);
+                let to = at.map_or(0, |at| turn.from(at, names.len()));
                 self.line = names.get(to).map(|name| (*name).clone());
             }
             None => {}

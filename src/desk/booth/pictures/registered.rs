@@ -60,7 +60,7 @@ impl Painted {
         let eye = Eye {
             pane: 0,
             known: Some(sizes.room),
-            shown: Some((&handle, window.part)),
+            shown: Some((&handle, window.part, window.size)),
             window: Some(window),
             overlay,
             loupe: None,

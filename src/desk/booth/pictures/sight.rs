@@ -41,11 +41,6 @@ pub(crate) struct Sizes {
 const ZOOMS: [u32; 10] = [1, 2, 3, 4, 6, 8, 12, 16, 24, 32];
 
 impl Sight {
-    /// Whether all of the picture is seen.
-    pub(crate) fn is_whole(self) -> bool {
-        self.zoom == 0
-    }
-
     /// Pixels of the screen for one of the picture; none where the whole picture is seen.
     pub(crate) fn zoom(self) -> Option<u32> {
         (self.zoom > 0).then_some(self.zoom)
@@ -176,7 +171,7 @@ mod tests {
             assert!(window.part.is_within(SIZES.own), "{window:?}");
         }
         let back = steps(4, (400.0, 200.0)).zoomed(-4, (10.0, 10.0), SIZES);
-        assert!(back.is_whole());
+        assert_eq!(back.zoom(), None);
     }
 
     #[test]

@@ -72,7 +72,7 @@ fn picture<'a>(
     .spacing(10);
     let body: Element<'a, Pointed> = match (&pane.shown, &pane.why) {
         (Some(shown), _) => {
-            let part = shown.request.part.map(|part| (&shown.handle, part));
+            let part = shown.request.part.map(|part| (&shown.handle, part, shown.request.size));
             Eye {
                 pane: number,
                 known: pane.room,

@@ -4,16 +4,17 @@
 use super::{Act, Beside, KEYS, Message, Referee, What, line_id};
 use crate::desk::booth::evidence::pair;
 use crate::desk::booth::hall::Hall;
-use crate::desk::booth::header::told;
+use crate::desk::booth::header::ordinal;
 use crate::desk::keys::shown;
 use crate::desk::widget::key::{Weight, key, line as clickable};
 use crate::desk::widget::{card, entry, say};
 use iced::widget::{Column, Row, column, row, scrollable, space};
 use iced::{Element, Length, alignment};
+use tellframe::game::situation::Next;
 use tellframe::review::discretion::fold::Phase;
 use tellframe::review::discretion::options::{Met, Offer};
 use tellframe::review::discretion::{Started, says};
-use tellframe::review::words::{capital, clock_text};
+use tellframe::review::words::{capital, clock_text, spot};
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
@@ -109,12 +110,13 @@ fn weighed<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let sheet = &referee.sheet;
     let part = |label: &'static str, text: Option<&'a String>, word: &'static str, act: Act| {
-        let mut parts = column![say::small(label, palette.muted)].spacing(4);
+        let mut head = Row::new().push(say::small(label, palette.muted).width(Length::Fill));
+        if !sheet.over() {
+            head = head.push(button(hall, word, act, Weight::Plain));
+        }
+        let mut parts = Column::new().spacing(2).push(head.align_y(alignment::Vertical::Center));
         if let Some(text) = text {
             parts = parts.push(say::plain(text.as_str(), palette.ink));
-        }
-        if !sheet.over() {
-            parts = parts.push(button(hall, word, act, Weight::Plain));
         }
         parts
     };
@@ -155,15 +157,16 @@ fn profit<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
 /// What can be done, side by side with what it makes of the game.
 fn remedies<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let mut parts =
-        Column::new().spacing(4).push(say::small("What can be done, and what follows", palette.muted));
+    let mut head =
+        Row::new().push(say::small("What can be done, and what follows", palette.muted).width(Length::Fill));
+    if !referee.sheet.over() {
+        head = head.push(button(hall, "choose what is pointed at", Act::On, Weight::Plain));
+    }
+    let mut parts = Column::new().spacing(2).push(head.align_y(alignment::Vertical::Center));
     for (number, offer) in referee.sheet.offers.iter().enumerate() {
         let pointed = referee.remedy == Some(number);
         parts =
             parts.push(clickable(palette, remedy(referee, offer, hall), pointed, Message::Remedy(number)));
-    }
-    if !referee.sheet.over() {
-        parts = parts.push(button(hall, "choose what is pointed at", Act::On, Weight::Plain));
     }
     parts = parts.push(say::small(referee.sheet.bounds.as_str(), palette.muted));
     card::card(palette, parts).into()
@@ -181,9 +184,7 @@ fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Elemen
     }
     let mut follows = Column::new().spacing(2);
     if offer.needs.is_empty() {
-        follows = follows
-            .push(say::plain(told(hall, &offer.after), palette.ink))
-            .push(say::small(format!("clock {}", clock_text(offer.after.clock_ms)), palette.muted));
+        follows = follows.push(say::plain(goes_on(offer, hall), palette.ink));
     } else {
         follows =
             follows.push(say::small(format!("still needed: {}", offer.needs.join("; ")), palette.accent));
@@ -203,11 +204,32 @@ fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Elemen
         .into()
 }
 
+/// How the game would go on: what differs between remedies, and no more.
+fn goes_on(offer: &Offer, hall: &Hall<'_>) -> String {
+    let after = &offer.after;
+    let at = spot(&hall.book.field, hall.names, after, after.spot);
+    let next = match after.next {
+        Next::Scrimmage { down, to_go } if after.spot + to_go >= hall.book.field.length => {
+            format!("{} and goal at {at}", ordinal(down))
+        }
+        Next::Scrimmage { down, to_go } => format!("{} and {to_go} at {at}", ordinal(down)),
+        Next::Try => format!("try from {at}"),
+        Next::FreeKick => format!("free kick from {at}"),
+    };
+    let (score, offense) = (after.score, hall.names.short.of(after.offense));
+    format!("{next}, {offense} ball, {}, {}–{}", clock_text(after.clock_ms), score.home, score.away)
+}
+
 /// What was ruled elsewhere, the nearest first.
 fn precedents<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let head = "Precedents, the nearest first: no rules, and none is chosen for you";
-    let mut parts = Column::new().spacing(4).push(say::small(head, palette.muted));
+    let head = row![
+        say::small("Precedents, the nearest first: no rules, and none is chosen for you", palette.muted)
+            .width(Length::Fill),
+        button(hall, "read it", Act::Read, Weight::Plain),
+        button(hall, "the next", Act::PrecedentOn, Weight::Plain)
+    ];
+    let mut parts = Column::new().spacing(2).push(head.spacing(8).align_y(alignment::Vertical::Center));
     if referee.sheet.near.is_empty() {
         parts = parts.push(say::plain("There are none yet.", palette.ink));
     }
@@ -220,13 +242,6 @@ fn precedents<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message>
             Message::Precedent(number),
         ));
     }
-    parts = parts.push(
-        row![
-            button(hall, "read it", Act::Read, Weight::Plain),
-            button(hall, "the next one", Act::PrecedentOn, Weight::Plain)
-        ]
-        .spacing(8),
-    );
     card::card(palette, parts).into()
 }
 

@@ -7,7 +7,7 @@ use crate::desk::booth::hall::Hall;
 use crate::desk::booth::header::told;
 use crate::desk::booth::stills;
 use crate::desk::keys::shown;
-use crate::desk::theme::size;
+use crate::desk::theme::{Palette, size};
 use crate::desk::widget::key::{Weight, key};
 use crate::desk::widget::{answer, card, entry, field, say};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
@@ -179,46 +179,7 @@ fn spoken<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
 
 fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let on = |word: &'static str| {
-        key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
-    };
-    let key: Element<'a, Message> = match ruling.phase {
-        Phase::Open if weighed.left => row![
-            key(
-                palette,
-                "Sign it as it stands",
-                shown(KEYS, Act::Sign),
-                Weight::Plain,
-                Some(Message::Act(Act::Sign))
-            ),
-            key(
-                palette,
-                "The referee rules",
-                shown(KEYS, Act::Referee),
-                Weight::Next,
-                Some(Message::Act(Act::Referee))
-            )
-        ]
-        .spacing(10)
-        .into(),
-        Phase::Open if weighed.needs.is_empty() => key(
-            palette,
-            "Sign the ruling",
-            shown(KEYS, Act::Sign),
-            Weight::Next,
-            Some(Message::Act(Act::Sign)),
-        ),
-        Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
-        Phase::Ruled => on("The restart is read back"),
-        Phase::ReadyToAnnounce => on("It is announced"),
-        Phase::New
-        | Phase::Called
-        | Phase::Refused
-        | Phase::Admitted
-        | Phase::Announced
-        | Phase::Withdrawn
-        | Phase::CutShort => on("On with the game"),
-    };
+    let key = next_key(ruling, weighed, palette);
     let mut words = Column::new().spacing(3);
     if let Some((text, wrong)) = &ruling.typing {
         let line = entry::Line { id: line_id(), hint: "the restart ; the reason", text };
@@ -255,4 +216,48 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
             .align_y(alignment::Vertical::Center),
     )
     .into()
+}
+
+/// What is to be done next: sign, read back, announce, go on.
+fn next_key<'a>(ruling: &Ruling, weighed: &Weighed, palette: &'static Palette) -> Element<'a, Message> {
+    let on = |word: &'static str| {
+        key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
+    };
+    match ruling.phase {
+        Phase::Open if weighed.left => row![
+            key(
+                palette,
+                "Sign it as it stands",
+                shown(KEYS, Act::Sign),
+                Weight::Plain,
+                Some(Message::Act(Act::Sign))
+            ),
+            key(
+                palette,
+                "The referee rules",
+                shown(KEYS, Act::Referee),
+                Weight::Next,
+                Some(Message::Act(Act::Referee))
+            )
+        ]
+        .spacing(10)
+        .into(),
+        Phase::Open if weighed.needs.is_empty() => key(
+            palette,
+            "Sign the ruling",
+            shown(KEYS, Act::Sign),
+            Weight::Next,
+            Some(Message::Act(Act::Sign)),
+        ),
+        Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
+        Phase::Ruled => on("The restart is read back"),
+        Phase::ReadyToAnnounce => on("It is announced"),
+        Phase::New
+        | Phase::Called
+        | Phase::Refused
+        | Phase::Admitted
+        | Phase::Announced
+        | Phase::Withdrawn
+        | Phase::CutShort => on("On with the game"),
+    }
 }

@@ -105,7 +105,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Rule, says: "to the ruling" },
     Binding { chords: &[letter('q')], act: Act::Ask, says: "another question" },
     Binding { chords: &[letter('f')], act: Act::Flags, says: "flags, accept and decline" },
-    Binding { chords: &[letter('r')], act: Act::Precedent, says: "read the precedent whose facts recur" },
+    Binding {
+        chords: &[shift(Cap::Letter('r'))],
+        act: Act::Precedent,
+        says: "read the precedent whose facts recur",
+    },
     Binding { chords: &[letter('o')], act: Act::Clips, says: "open clips: a file or a folder" },
     Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tellframe::proof::clicked::Landmarks;
+use tellframe::proof::landmark::Known;
+use tellframe::proof::place::Space;
 use tellframe::proof::view::Size;
-use tellframe::wire::calibration::CalibrationJson;
+use tellframe::wire::calibration::{CalibrationJson, HallJson};
 
 /// A calibration takes a few thousand bytes; no larger file is read.
 const MOST_BYTES: u64 = 1 << 20;
@@ -15,11 +17,30 @@ const MOST_BYTES: u64 = 1 << 20;
 pub(super) struct Kept {
     /// It; none where nothing is kept.
     pub folder: Option<PathBuf>,
+    hall: Option<Vec<Known>>,
     /// Cameras that were looked for.
     tried: BTreeSet<String>,
 }
 
 impl Kept {
+    /// What is kept in this folder.
+    pub(super) fn of(folder: PathBuf) -> Kept {
+        Kept { folder: Some(folder), ..Kept::default() }
+    }
+
+    /// What can be clicked in this hall besides what the book says of its field; read once.
+    pub(super) fn hall(&mut self) -> Result<&[Known], String> {
+        if self.hall.is_none() {
+            let file = self.folder.as_ref().map(|folder| folder.join(HALL)).filter(|file| file.exists());
+            let read = file.map_or(Ok(Vec::new()), |file| {
+                hall(&file).map_err(|why| format!("{} names no landmarks: {why}", file.display()))
+            });
+            self.hall = Some(Vec::new());
+            self.hall = Some(read?);
+        }
+        Ok(self.hall.as_deref().unwrap_or(&[]))
+    }
+
     /// The landmarks that are kept for a camera, looked for once; none where there are none.
     pub(super) fn find(&mut self, camera: &str, size: Size) -> Option<Result<Landmarks, String>> {
         let file = self.file(camera)?;
@@ -39,7 +60,7 @@ impl Kept {
         let unkept = |why: String| {
             format!("{camera} is calibrated for now, but {} cannot be written: {why}", file.display())
         };
-        let folder = file.parent().map_or(Ok(()), |folder| fs::create_dir_all(folder));
+        let folder = file.parent().map_or(Ok(()), fs::create_dir_all);
         folder.map_err(|error| unkept(error.to_string()))?;
         fs::write(&file, text.map_err(unkept)?).map_err(|error| unkept(error.to_string()))
     }
@@ -49,13 +70,34 @@ impl Kept {
     }
 }
 
-fn read(file: &std::path::Path, size: Size) -> Result<Landmarks, String> {
+/// The file of a hall's own landmarks.
+pub(crate) const HALL: &str = "landmarks.json";
+
+/// More than anyone would walk through.
+const MOST_OF_HALL: usize = 500;
+
+fn hall(file: &Path) -> Result<Vec<Known>, String> {
+    let hall: HallJson = serde_json::from_str(&text(file)?).map_err(|error| error.to_string())?;
+    if hall.landmarks.len() > MOST_OF_HALL {
+        return Err(format!("it has {} of them, more than {MOST_OF_HALL}", hall.landmarks.len()));
+    }
+    let known = hall.landmarks.into_iter().map(|one| {
+        let [x, y, z] = one.place;
+        Known { name: one.name, place: Space::new(x, y, z) }
+    });
+    Ok(known.collect())
+}
+
+fn text(file: &Path) -> Result<String, String> {
     let bytes = fs::metadata(file).map_err(|error| error.to_string())?.len();
     if bytes > MOST_BYTES {
         return Err(format!("it has {bytes} bytes"));
     }
-    let text = fs::read_to_string(file).map_err(|error| error.to_string())?;
-    let kept: CalibrationJson = serde_json::from_str(&text).map_err(|error| error.to_string())?;
+    fs::read_to_string(file).map_err(|error| error.to_string())
+}
+
+fn read(file: &Path, size: Size) -> Result<Landmarks, String> {
+    let kept: CalibrationJson = serde_json::from_str(&text(file)?).map_err(|error| error.to_string())?;
     let landmarks = kept.landmarks().ok_or("it has a lens of its own, and the desk finds the lens anew")?;
     if landmarks.size != size {
         let Size { width, height } = landmarks.size;

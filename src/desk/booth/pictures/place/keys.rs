@@ -14,6 +14,8 @@ pub(crate) enum Act {
     Next,
     /// The one before.
     Before,
+    /// The first landmark of the field, or line of the book.
+    First,
     /// The click is taken away.
     Remove,
     /// The point is in the air, or on the ground.
@@ -41,6 +43,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Space)], act: Act::Set, says: "click at the cross" },
     Binding { chords: &[plain(Cap::Tab)], act: Act::Next, says: "the next landmark, or line" },
     Binding { chords: &[shift(Cap::Tab)], act: Act::Before, says: "the one before" },
+    Binding { chords: &[plain(Cap::Home)], act: Act::First, says: "the first landmark, or line" },
     Binding { chords: &[plain(Cap::Backspace)], act: Act::Remove, says: "take the click away" },
     Binding { chords: &[letter('i')], act: Act::Air, says: "the point is not on the ground, or it is" },
     Binding { chords: &[plain(Cap::Enter)], act: Act::Keep, says: "keep what was clicked" },

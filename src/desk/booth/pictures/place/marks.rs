@@ -1,6 +1,6 @@
 //! The landmarks of one picture as they are clicked, and which one would help most next.
 
-use super::CLICK_PX;
+use super::{CLICK_PX, Turn};
 use std::collections::BTreeMap;
 use tellframe::book::field::Field;
 use tellframe::proof::clicked::Landmarks;
@@ -23,7 +23,7 @@ const EDGE_PX: f64 = 8.0;
 /// Landmarks being clicked.
 #[derive(Debug, Clone)]
 pub(super) struct Marks {
-    /// What the field offers. Goal posts are not among them: no book says how far behind the goal line they stand.
+    /// What the field and the hall offer. Goal posts are the hall's: no book says how far behind the goal line they are.
     pub known: Vec<Known>,
     /// What was clicked, by number.
     pub clicked: BTreeMap<usize, Pixel>,
@@ -35,9 +35,10 @@ pub(super) struct Marks {
 
 impl Marks {
     /// The landmarks of a field, with those that were clicked before.
-    pub(super) fn of(field: &Field, before: Option<&Landmarks>) -> Marks {
+    pub(super) fn of(field: &Field, hall: &[Known], before: Option<&Landmarks>) -> Marks {
         let mut known = known(field, LINES_YD, 0.0);
         known.retain(|one| !one.name.contains("post"));
+        known.extend_from_slice(hall);
         let same = |sight: &Sight| {
             let number =
                 known.iter().position(|one| (one.place.vector() - sight.place.vector()).norm() < 1e-6)?;
@@ -83,9 +84,8 @@ impl Marks {
     }
 
     /// The one after, or before, in the order of the field; where it was clicked, if it was.
-    pub(super) fn turn(&mut self, on: bool) -> Option<Pixel> {
-        let count = self.known.len().max(1);
-        self.next = if on { self.next + 1 } else { self.next + count - 1 } % count;
+    pub(super) fn turn(&mut self, turn: Turn) -> Option<Pixel> {
+        self.next = turn.from(self.next, self.known.len());
         self.last = self.clicked.contains_key(&self.next).then_some(self.next);
         self.clicked.get(&self.next).copied()
     }

@@ -1,0 +1,231 @@
+//! `tellframe log grade|inquire|appeal|answer|grades`: what the supervisor makes of a record after the game.
+//!
+//! A grade never changes a ruling, and a later one never erases an earlier one.
+
+use super::{files, open};
+use crate::cli::{Answer, Unable, print, print_json};
+use crate::clock;
+use crate::data;
+use clap::builder::PossibleValuesParser;
+use std::path::{Path, PathBuf};
+use tellframe::log::grades::{self, Done};
+use tellframe::log::label::{Actor, CommandId};
+use tellframe::log::sign::Key;
+use tellframe::log::store::Log;
+use tellframe::log::tail::Attempt;
+use tellframe::log::{Error, records};
+use tellframe::review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
+use tellframe::wire::grade::GradedJson;
+
+/// What every act needs.
+#[derive(Debug, clap::Args)]
+struct Of {
+    /// The record, as `log export` names it
+    #[arg(value_name = "RECORD")]
+    record: String,
+    /// The log, `demo` or `season`; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// Your pseudonym in the log
+    #[arg(long = "as", value_name = "NAME", default_value = "supervisor")]
+    actor: String,
+    /// Print the record's grades and letters as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Arguments of `log grade`.
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("grade").required(true).args(["call", "review", "challenge", "poor", "good"]))]
+pub(super) struct GradeRecord {
+    #[command(flatten)]
+    of: Of,
+    /// The crew's call
+    #[arg(long, value_name = "GRADE", value_parser = words(Call::ALL, Call::word))]
+    call: Option<String>,
+    /// The review
+    #[arg(long, value_name = "GRADE", value_parser = words(Reviewed::ALL, Reviewed::word))]
+    review: Option<String>,
+    /// The challenge: plain is what a first look at full speed shows
+    #[arg(long, value_name = "GRADE", value_parser = words(Challenged::ALL, Challenged::word))]
+    challenge: Option<String>,
+    /// The picture: this camera's angle was poor
+    #[arg(long, value_name = "CAMERA", requires = "sight_line")]
+    poor: Option<String>,
+    /// The sight line that the camera lacked
+    #[arg(long, value_name = "TEXT", requires = "poor")]
+    sight_line: Option<String>,
+    /// The picture: every angle was good
+    #[arg(long)]
+    good: bool,
+    /// Why; needed where the same was graded before, and for a poor angle
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    reason: String,
+}
+
+/// Arguments of `log inquire`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Inquire {
+    #[command(flatten)]
+    of: Of,
+    /// The club that asks
+    #[arg(long, value_name = "CLUB")]
+    club: String,
+    /// What it asks
+    #[arg(long, value_name = "TEXT")]
+    text: String,
+}
+
+/// Arguments of `log appeal`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Appeal {
+    #[command(flatten)]
+    of: Of,
+    /// The grade of what
+    #[arg(long, value_name = "WHAT", value_parser = words(Matter::ALL, Matter::word))]
+    grade: String,
+    /// Why it should be another
+    #[arg(long, value_name = "TEXT")]
+    text: String,
+}
+
+/// Arguments of `log answer`.
+#[derive(Debug, clap::Args)]
+pub(super) struct AnswerLetter {
+    #[command(flatten)]
+    of: Of,
+    /// Which letter of the record: inquiries and appeals together, from 1
+    #[arg(long, value_name = "N")]
+    letter: u32,
+    /// The answer
+    #[arg(long, value_name = "TEXT")]
+    text: String,
+}
+
+/// Arguments of `log grades`.
+#[derive(Debug, clap::Args)]
+pub(super) struct List {
+    /// The log, `demo` or `season`; left out: your own
+    #[arg(value_name = "LOG")]
+    log: Option<PathBuf>,
+    /// Only records with a letter that nobody answered
+    #[arg(long)]
+    open: bool,
+    /// Print the result as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+fn words<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> PossibleValuesParser {
+    PossibleValuesParser::new(all.iter().map(|one| word(*one)).collect::<Vec<_>>())
+}
+
+/// The word of a closed list that the arguments' own parser let through.
+fn named<T>(given: &Option<String>, of: fn(&str) -> Option<T>) -> Option<T> {
+    given.as_deref().and_then(of)
+}
+
+impl GradeRecord {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let poor = self.poor.clone().zip(self.sight_line.clone());
+        let poor = poor.map(|(camera, sight_line)| Picture::Poor { camera, sight_line });
+        let picture = poor.or_else(|| self.good.then_some(Picture::Good)).map(Grade::Picture);
+        let grade = named(&self.call, Call::of)
+            .map(Grade::Call)
+            .or_else(|| named(&self.review, Reviewed::of).map(Grade::Review))
+            .or_else(|| named(&self.challenge, Challenged::of).map(Grade::Challenge))
+            .or(picture);
+        let grade = grade.ok_or_else(|| Unable::new("there is no grade to write"))?;
+        self.of.act(folder, Event::Graded { grade, reason: self.reason.clone() })
+    }
+}
+
+impl Inquire {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        self.of.act(folder, Event::Inquired { club: self.club.clone(), text: self.text.clone() })
+    }
+}
+
+impl Appeal {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let of = Matter::of(&self.grade);
+        let of = of.ok_or_else(|| Unable::new(format!("`{}` is not graded", self.grade)))?;
+        self.of.act(folder, Event::Appealed { of, text: self.text.clone() })
+    }
+}
+
+impl AnswerLetter {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        self.of.act(folder, Event::Answered { letter: self.letter, text: self.text.clone() })
+    }
+}
+
+impl Of {
+    /// Writes it; what does not fit is an answer, and nothing is written.
+    fn act(&self, folder: &data::Folder, event: Event) -> Result<Answer, Unable> {
+        let actor = Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))?;
+        let mut log = opened(self.log.as_deref(), folder)?;
+        let known = records::all(log.reader())?;
+        if !known.iter().any(|record| record.id == self.record) {
+            let path = log.reader().path().display();
+            return Err(Unable::new(format!("there is no record `{}` in {path}", self.record))
+                .help("`tellframe log export` writes all records with their ids"));
+        }
+        let at = clock::now();
+        let name = format!("grade {} {}", std::process::id(), at.utc_ms);
+        let attempt = Attempt { command: CommandId::new(name).map_err(Error::from)?, at };
+        match grades::act(&mut log, &actor, &attempt, &self.record, event)? {
+            Done::No(no) => {
+                eprintln!("no: {no}");
+                eprintln!("help: {}", no.instead);
+                Ok(Answer::No)
+            }
+            Done::Graded(graded) if self.json => print_json(&GradedJson::of(&self.record, &graded)),
+            Done::Graded(graded) => print(told(&GradedJson::of(&self.record, &graded)).trim_end()),
+        }
+    }
+}
+
+impl List {
+    pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let all = grades::all(&open(self.log.as_deref(), folder)?)?;
+        let waits = |one: &GradedJson| one.letters.iter().any(|letter| letter.answer.is_none());
+        let all = all.iter().map(|(id, graded)| GradedJson::of(id, graded));
+        let all: Vec<GradedJson> = all.filter(|one| !self.open || waits(one)).collect();
+        if self.json {
+            return print_json(&all);
+        }
+        match all.is_empty() {
+            true => print("no grades"),
+            false => print(all.iter().map(told).collect::<String>().trim_end()),
+        }
+    }
+}
+
+fn told(graded: &GradedJson) -> String {
+    let mut text = format!("{}\n", graded.record);
+    for grade in &graded.grades {
+        let reason = if grade.reason.is_empty() { String::new() } else { format!(": {}", grade.reason) };
+        let gone = if grade.superseded { "  (superseded)" } else { "" };
+        text += &format!("  {}: {}, by {}{reason}{gone}\n", grade.of, grade.says, grade.by);
+    }
+    for (number, letter) in graded.letters.iter().enumerate() {
+        let who = match (&letter.club, letter.of) {
+            (Some(club), _) => format!("{club} asks"),
+            (None, Some(of)) => format!("{} appeals the grade of the {of}", letter.by),
+            (None, None) => format!("{} writes", letter.by),
+        };
+        text += &format!("  letter {}: {who}: {}\n", number + 1, letter.text);
+        text += &match &letter.answer {
+            Some(answer) => format!("    answered by {}: {}\n", answer.by, answer.text),
+            None => "    not answered yet\n".to_owned(),
+        };
+    }
+    text
+}
+
+fn opened(log: Option<&Path>, folder: &data::Folder) -> Result<Log, Unable> {
+    let (path, key) = files(log, folder)?;
+    let key = Key::read(&key).map_err(Error::Key)?;
+    Ok(Log::open(&path, key)?)
+}

@@ -1,0 +1,69 @@
+//! The stored form of what becomes of a record after the game: `grade.…` entries, each with the record's id.
+//!
+//! Reasons, letters and answers are free text and lie beside the chain.
+
+use super::form::TAG;
+use super::form::grade::EventForm;
+use super::{FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
+use crate::log::Error;
+use crate::log::entry::{Act, Entry, NewEntry};
+use crate::log::label::Kind;
+use crate::log::reader::Reader;
+use crate::review::grade::{Event, Stamped};
+use serde_json::Value;
+
+/// What the kinds begin with.
+pub(crate) const OF_A_GRADE: &str = "grade.";
+
+/// The field of a body that names the record.
+const RECORD: &str = "record";
+
+/// The entry of an event of this record.
+///
+/// # Errors
+/// [`Error`] if the system has no randomness for the salts of free text.
+pub fn entry(act: Act, record: &str, event: &Event) -> Result<NewEntry, Error> {
+    let mut event = event.clone();
+    let blobs = put_beside(free_texts(&mut event))?;
+    let (kind, mut body) = body_and_kind(EventForm::serialize(&event, serde_json::value::Serializer), FORM);
+    body.insert(RECORD.to_owned(), record.into());
+    let new = NewEntry::new(Act { review: None, ..act }, Kind::new(kind)?, Value::Object(body))?;
+    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+}
+
+/// The record's id and the event of an entry; none where it is not of a grade. Its texts come from `log`.
+///
+/// # Errors
+/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
+pub fn event(log: &Reader, entry: &Entry) -> Result<Option<(String, Stamped)>, Error> {
+    let Some((record, mut event)) = stored(entry)? else { return Ok(None) };
+    bring_back(log, &entry.kind, free_texts(&mut event))?;
+    let by = entry.act.actor.to_string();
+    Ok(Some((record, Stamped { at: entry.act.at.clone(), by, event })))
+}
+
+/// The event as stored, with hashes in the place of its texts.
+pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
+    if !entry.kind.as_str().starts_with(OF_A_GRADE) {
+        return Ok(None);
+    }
+    let (kind, mut body) = body_of(entry)?;
+    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
+    let Some(Value::String(record)) = body.remove(RECORD) else {
+        return Err(unreadable("it does not say its record".to_owned()));
+    };
+    body.insert(TAG.to_owned(), kind.as_str().into());
+    let event = EventForm::deserialize(Value::Object(body)).map_err(|fault| unreadable(fault.to_string()))?;
+    Ok(Some((record, event)))
+}
+
+/// Every text of an event that a person wrote freely. A reason that was not given is none.
+fn free_texts(event: &mut Event) -> Vec<&mut String> {
+    match event {
+        Event::Graded { reason, .. } if reason.is_empty() => Vec::new(),
+        Event::Graded { reason: text, .. }
+        | Event::Inquired { text, .. }
+        | Event::Appealed { text, .. }
+        | Event::Answered { text, .. } => vec![text],
+    }
+}
