@@ -229,7 +229,9 @@ mod tests {
     fn another_tie_moves_the_common_time_and_not_the_frame() {
         let mut head = playhead();
         head.act(Act::Jump(40));
-        head.tied(Track::from_times((0..100).map(|frame| Nanos(5_000_000_000 + frame * 20_000_000)).collect()));
+        head.tied(Track::from_times(
+            (0..100).map(|frame| Nanos(5_000_000_000 + frame * 20_000_000)).collect(),
+        ));
         assert_eq!((head.frame(), head.at()), (40, Nanos(5_800_000_000)));
         head.act(Act::Play(Speed::Full));
         head.tick(Nanos(20_000_000));

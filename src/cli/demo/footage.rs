@@ -4,9 +4,7 @@ use crate::cli::{Answer, Unable, books};
 use crate::data;
 use std::fs::{self, File};
 use std::io::BufWriter;
-use std::path::Path;
-#[cfg(feature = "desk")]
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tellframe::scene::action::Action;
 use tellframe::scene::canvas::View;
@@ -38,7 +36,6 @@ const BOOK: &str = "saltmarsh";
 const WORDS: [&str; 2] = ["KITES", "HARBOUR"];
 
 /// Where the clips of a play lie.
-#[cfg(feature = "desk")]
 pub(super) fn clips(folder: &data::Folder, play: &str) -> Result<PathBuf, Unable> {
     let place = folder.root()?.join("demo").join("footage").join(play);
     fs::create_dir_all(&place).map_err(|error| cannot_write(&place, &error))?;
