@@ -95,7 +95,7 @@ spelt! {
 
 spelt! {
     /// Who writes a letter.
-    From {
+    Sender {
         /// A club inquires.
         Club = "club",
         /// An official appeals.

@@ -1,6 +1,6 @@
 //! What the events of one record amount to: the grades that stand, the earlier ones, and the letters.
 
-use super::{Call, Challenged, Event, From, Grade, Matter, Reviewed, Stamped};
+use super::{Call, Challenged, Event, Grade, Matter, Reviewed, Sender, Stamped};
 use crate::review::stamp::Stamp;
 
 /// A record as it was graded.
@@ -29,7 +29,7 @@ pub struct Given {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Letter {
     /// Who writes.
-    pub from: From,
+    pub from: Sender,
     /// The club; none of an official.
     pub club: Option<String>,
     /// The grade of what is appealed; none of a club.
@@ -71,9 +71,9 @@ impl Graded {
         match event {
             Event::Graded { grade, reason } => self.grades.push(Given { grade, reason, by, at }),
             Event::Inquired { club, text } => {
-                self.letters.push(letter(From::Club, Some(club), None, text));
+                self.letters.push(letter(Sender::Club, Some(club), None, text));
             }
-            Event::Appealed { of, text } => self.letters.push(letter(From::Official, None, Some(of), text)),
+            Event::Appealed { of, text } => self.letters.push(letter(Sender::Official, None, Some(of), text)),
             Event::Answered { letter, text } => {
                 let place = usize::try_from(letter).ok().and_then(|number| number.checked_sub(1));
                 if let Some(letter) = place.and_then(|place| self.letters.get_mut(place)) {
