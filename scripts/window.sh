@@ -64,9 +64,9 @@ step a 411704 y
 step a 411719 y
 key Up
 picture walk-open
-step c "411801 c4:38" y
+step c "411800 c4:37" y
 step c 411817 y
-key b l shift+m; line "411722 o5"
+key b l shift+m; line "411719 o5"
 key 2
 picture walk-settled
 key Return

@@ -28,4 +28,5 @@ pub mod rig;
 pub mod shipped;
 pub mod space;
 pub mod stamp;
+pub mod timecode_track;
 pub mod truth;

@@ -84,7 +84,7 @@ fn a_ruled_review_gives_one_record_a_question() {
     assert!(close("sigma_s", ((1001.0_f64 / 60_000.0).powi(2) / 6.0 + 0.004_f64.powi(2)).sqrt()), "{proof}");
     assert_eq!(
         written["marks"][2],
-        json!({"moment": "touches down", "camera": "low wall", "timecode": "00:41:18;01", "exact": false, "clock_s": 278.0})
+        json!({"moment": "touches down", "camera": "low wall", "timecode": "00:41:18;00", "exact": false, "clock_s": 277.0})
     );
     assert_eq!(written["marks"].as_array().map(Vec::len), Some(5), "the mark that was taken back is gone");
     assert_eq!((&written["situation"]["down"], &written["situation"]["to_go"]), (&json!(4), &json!(1.5)));

@@ -1,5 +1,6 @@
 //! Plays as scenes: what is drawn is what the truth says, and the same every time.
 
+use crate::support::challenge::Challenge;
 use crate::support::leagues_hall as hall;
 use std::io::Cursor;
 use std::sync::Arc;
@@ -12,7 +13,10 @@ use tellframe::scene::picture::Picture;
 use tellframe::scene::play::{NotAPlay, Play};
 use tellframe::scene::rig::{self, Station};
 use tellframe::scene::shipped::{CAMERAS, PLAYS};
+use tellframe::scene::stamp::Stamp;
 use tellframe::scene::truth::Truth;
+use tellframe::wire::order::{Many, MarkOn};
+use tellframe::wire::script::Act;
 
 fn rig() -> Vec<Station> {
     rig::read(CAMERAS).expect("the cameras are shipped")
@@ -84,6 +88,48 @@ fn the_catch_beyond_the_wall_happens_as_its_question_asks() {
     // At the north wall, about the 45, which is the Otters' 5.
     assert!((crossing.ball[1] - 27.0).abs() < 0.02 && (crossing.ball[0] - 45.0).abs() < 0.5, "{crossing:?}");
     assert!(at("crosses the wall") < at("touches down"));
+}
+
+/// The demo's script and its film are one story: the truth of the play says which frame shows each moment, the stamp
+/// what stands in its corner, the board how much time is left.
+#[test]
+fn the_demo_s_script_says_what_its_film_shows() {
+    let action = action("catch-beyond-wall");
+    let (truth, play) = (Truth::of(&action, &hall(), &rig()), &action.play);
+    let left = |at_s: f64| f64::from(play.board.clock_s) - at_s;
+    let script = Challenge::demo().script;
+    let snap = script.situation.clock_s.expect("it is stated");
+    assert!((snap - left(truth.at_s("snap").expect("it happens"))).abs() < 0.05, "{snap}");
+    let mut marks = 0;
+    for timed in &script.acts {
+        if let Act::Mark { moment, camera, timecode, clock_s, .. } = &timed.act {
+            let seen = truth.cameras.iter().find(|seen| seen.name == *camera).expect("it is mounted");
+            let begins = seen.timecode.as_deref().expect("it has labels");
+            let stamp = Stamp::new(begins, 60).expect("it is a label");
+            assert_eq!(*timecode, stamp.label(seen.first_frames[moment]), "{moment}, {camera}");
+            let happens = truth.at_s(moment).expect("it happens");
+            assert!(clock_s.is_none_or(|clock| (clock - left(happens)).abs() < 0.05), "{clock_s:?}");
+            marks += 1;
+        }
+        if let Act::Answer { measured: Some(measured), .. } = &timed.act {
+            let frame = |name: &str, moment: &str| {
+                let seen = truth.cameras.iter().find(|seen| seen.name == name).expect("it is mounted");
+                let told = &measured.clips[name];
+                assert_eq!(told.rate.as_deref(), Some(seen.rate.as_str()));
+                // Told to within two standard errors of what it is.
+                assert!((told.offset_s - seen.offset_s).abs() <= 2.0 * told.offset_sigma_s);
+                Many::One(MarkOn {
+                    clip: name.to_owned(),
+                    frame: Some(seen.first_frames[moment]),
+                    at_s: None,
+                    since_s: None,
+                })
+            };
+            assert_eq!(measured.first, frame("near side", "control"));
+            assert_eq!(measured.then, frame("low wall", "touches down"));
+        }
+    }
+    assert_eq!(marks, 6);
 }
 
 #[test]

@@ -3,6 +3,7 @@
 //! The demo has a log and a key of its own, in a folder beside the user's, and never touches the user's log.
 //! Stopped at any moment, it goes on where it stopped when it is started again.
 
+mod filmed;
 mod footage;
 mod precedents;
 mod season;
@@ -11,6 +12,7 @@ mod told;
 use super::{Answer, Unable, books, input};
 use crate::clock;
 use crate::data;
+use std::collections::BTreeSet;
 use std::time::Duration;
 use tellframe::book::Book;
 use tellframe::log::Error;
@@ -19,15 +21,16 @@ use tellframe::log::entry::Act;
 use tellframe::log::label::{Actor, CommandId};
 use tellframe::log::location::Location;
 use tellframe::log::reviews;
-use tellframe::log::session::{Done, Session};
+use tellframe::log::session::{Done, Pictured, Session};
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
-use tellframe::review::decide::Desk;
+use tellframe::review::decide::{Command, Desk};
+use tellframe::review::event::Marked;
 use tellframe::review::stamp::Stamp;
 use tellframe::review::words::Names;
 use tellframe::wire::read::Form;
-use tellframe::wire::script::{Script, Timed};
+use tellframe::wire::script::{self, Script, Timed};
 
 /// Arguments of `demo`.
 #[derive(Debug, clap::Args)]
@@ -68,7 +71,8 @@ impl Demo {
         let rules = RuleText::of(&named.id, &named.sources);
         let session = session(&log, &script, rules)?;
         let (names, started) = (script.game.names(), clock::now());
-        let walk = Walk { script: &script, book: &book, names: &names, started, quiet: self.json };
+        let film = film(folder, &script)?;
+        let walk = Walk { script: &script, book: &book, names: &names, started, film, quiet: self.json };
         let session = walk.walk(&mut log, session, self.pace)?;
         precedents::make(&mut log)?;
         if self.json {
@@ -107,12 +111,33 @@ fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unab
 }
 
 /// The play that the script's challenge is about, among those of `demo/plays`.
-#[cfg(feature = "desk")]
 const PLAY: &str = "catch-beyond-wall";
 
 #[cfg(not(feature = "desk"))]
 fn window(_folder: &data::Folder, _script: &Script) -> Result<Option<String>, Unable> {
     Ok(Some("this build has no window".to_owned()))
+}
+
+/// The film of the challenge, where it was made; else it is said that marks are typed.
+fn film(folder: &data::Folder, script: &Script) -> Result<Option<filmed::Film>, Unable> {
+    let cameras: BTreeSet<&str> = script
+        .acts
+        .iter()
+        .filter_map(|timed| {
+            let script::Act::Mark { camera, .. } = &timed.act else { return None };
+            Some(camera.as_str())
+        })
+        .collect();
+    let cameras: Vec<&str> = cameras.into_iter().collect();
+    match filmed::Film::open(&footage::clips(folder, PLAY)?, &cameras) {
+        Ok(film) => Ok(Some(film)),
+        Err(why) => {
+            eprintln!(
+                "note: {why}, so marks are typed; `tellframe demo --footage-only --play {PLAY}` films it"
+            );
+            Ok(None)
+        }
+    }
 }
 
 /// A log of the demo's, made with a key of its own where there is none.
@@ -149,6 +174,7 @@ struct Walk<'a> {
     book: &'a Book,
     names: &'a Names,
     started: Stamp,
+    film: Option<filmed::Film>,
     quiet: bool,
 }
 
@@ -192,7 +218,11 @@ impl Walk<'_> {
             .command(self.book, &asked, &timed.act)
             .map_err(|error| Unable::new(format!("the script at {} s: {error}", timed.at_s)))?;
         let desk = Desk { book: self.book, names: self.names };
-        match session.act(log, desk, attempt, command)? {
+        let done = match command {
+            Command::Mark(marked) => self.mark(log, session, attempt, marked)?,
+            other => session.act(log, desk, attempt, other)?,
+        };
+        match done {
             Done::Events(events) if !self.quiet => {
                 let entries = log.reader().tip()?.entries;
                 told::act(self.book, timed, &events, session.review(), entries);
@@ -203,6 +233,31 @@ impl Walk<'_> {
             }
         }
         Ok(())
+    }
+}
+
+impl Walk<'_> {
+    /// Marks on the film, with a still; typed where there is none.
+    fn mark(
+        &self,
+        log: &mut Log,
+        session: &mut Session,
+        attempt: &Attempt,
+        mut marked: Marked,
+    ) -> Result<Done, Unable> {
+        let desk = Desk { book: self.book, names: self.names };
+        let taken = self.film.as_ref().map(|film| film.taken(&marked));
+        match taken {
+            Some(Ok(filmed::Taken { shot, still })) => {
+                marked.shot = Some(shot);
+                Ok(session.mark(log, desk, attempt, Pictured { marked, still })?)
+            }
+            Some(Err(why)) => {
+                eprintln!("note: {why}, so this mark is typed");
+                Ok(session.act(log, desk, attempt, Command::Mark(marked))?)
+            }
+            None => Ok(session.act(log, desk, attempt, Command::Mark(marked))?),
+        }
     }
 }
 

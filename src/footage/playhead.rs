@@ -78,6 +78,12 @@ impl Playhead {
         Playhead { track, frame: 0, at, motion: Motion::Rests { steps: false }, between: None }
     }
 
+    /// On the same frame under another tie of its clip: what runs goes on, at another common time.
+    pub fn tied(&mut self, track: Track) {
+        self.track = track;
+        self.put(self.frame);
+    }
+
     /// The frame of the leading camera.
     pub fn frame(&self) -> usize {
         self.frame
@@ -217,6 +223,19 @@ mod tests {
             }
             assert_eq!(head.frame(), 99);
         }
+    }
+
+    #[test]
+    fn another_tie_moves_the_common_time_and_not_the_frame() {
+        let mut head = playhead();
+        head.act(Act::Jump(40));
+        head.tied(Track::from_times(
+            (0..100).map(|frame| Nanos(5_000_000_000 + frame * 20_000_000)).collect(),
+        ));
+        assert_eq!((head.frame(), head.at()), (40, Nanos(5_800_000_000)));
+        head.act(Act::Play(Speed::Full));
+        head.tick(Nanos(20_000_000));
+        assert_eq!(head.frame(), 41);
     }
 
     #[test]

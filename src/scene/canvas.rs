@@ -38,7 +38,8 @@ pub struct View {
     pub backdrop: Backdrop,
     light: Light,
     noise: Noise,
-    stamp: Option<Stamp>,
+    /// The labels of its frames, where the camera's recorder writes them.
+    pub stamp: Option<Stamp>,
     field: (f64, f64),
     seed: u64,
 }

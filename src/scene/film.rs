@@ -1,7 +1,5 @@
-//! Films a play with one camera: draws, encodes, and writes an MP4 whose frames keep the camera's rate exactly.
-//!
-//! What cannot be had: crate `mp4` writes no timecode track. So the timecode stands in every picture, and in the
-//! truth beside the clip.
+//! Films a play with one camera: draws, encodes, and writes an MP4 whose frames keep the camera's rate exactly. Its
+//! timecode stands in every picture; `timecode_track` adds it to the file.
 
 use super::action::Action;
 use super::canvas::{Canvas, View};

@@ -24,6 +24,22 @@ impl Stamp {
         Some(Stamp { first, nominal })
     }
 
+    /// Frame 0 as a count of frames since midnight.
+    pub fn count(&self) -> u64 {
+        // INVARIANT: `new` has counted with the same figures.
+        self.first.frame(self.nominal).unwrap_or(0)
+    }
+
+    /// Frames in a second of the label.
+    pub fn nominal(&self) -> u8 {
+        self.nominal
+    }
+
+    /// Whether labels are left out, so that they keep to the clock.
+    pub fn is_drop_frame(&self) -> bool {
+        self.first.is_drop_frame()
+    }
+
     /// The label of a frame of the clip.
     pub fn label(&self, frame: u64) -> String {
         // INVARIANT: `new` has counted with the same figures.

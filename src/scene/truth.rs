@@ -60,7 +60,7 @@ pub struct CameraTruth {
     pub rate: String,
     /// How many frames its clip has.
     pub frames: u64,
-    /// The timecode of its frame 0; no clip carries it as a track.
+    /// The timecode of its frame 0, which the clip carries as a track.
     pub timecode: Option<String>,
     /// Common time of its frame 0. Frame k shows the common time `offset_s` + k / rate × (1 + drift).
     pub offset_s: f64,

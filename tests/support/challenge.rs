@@ -20,7 +20,7 @@ pub struct Challenge {
     pub book: Book,
     pub names: Names,
     pub rules: RuleText,
-    script: Script,
+    pub script: Script,
 }
 
 /// 2026-05-09T19:42:11.204Z, from `date -u -d 2026-05-09T19:42:11Z +%s`.

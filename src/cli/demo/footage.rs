@@ -4,9 +4,7 @@ use crate::cli::{Answer, Unable, books};
 use crate::data;
 use std::fs::{self, File};
 use std::io::BufWriter;
-use std::path::Path;
-#[cfg(feature = "desk")]
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tellframe::scene::action::Action;
 use tellframe::scene::canvas::View;
@@ -15,6 +13,7 @@ use tellframe::scene::hall::Hall;
 use tellframe::scene::play::Play;
 use tellframe::scene::rig::{self, Station};
 use tellframe::scene::shipped::{CAMERAS, PLAYS};
+use tellframe::scene::timecode_track;
 use tellframe::scene::truth::Truth;
 
 /// Arguments that are about footage.
@@ -37,7 +36,6 @@ const BOOK: &str = "saltmarsh";
 const WORDS: [&str; 2] = ["KITES", "HARBOUR"];
 
 /// Where the clips of a play lie.
-#[cfg(feature = "desk")]
 pub(super) fn clips(folder: &data::Folder, play: &str) -> Result<PathBuf, Unable> {
     let place = folder.root()?.join("demo").join("footage").join(play);
     fs::create_dir_all(&place).map_err(|error| cannot_write(&place, &error))?;
@@ -126,7 +124,8 @@ fn film(action: &Action, hall: &Hall, station: &Station, clip: &Path) -> Result<
     eprintln!("{label}: looking at the hall");
     let view = Arc::new(View::new(hall, station, &play.timecode, play.seed));
     let part = clip.with_extension("part");
-    let out = File::create(&part).map_err(|error| cannot_write(&part, &error))?;
+    let out = File::options().read(true).write(true).create(true).truncate(true).open(&part);
+    let out = out.map_err(|error| cannot_write(&part, &error))?;
     let mut told = 0;
     let progress = |done: u64, frames: u64| {
         // A line every tenth.
@@ -136,10 +135,13 @@ fn film(action: &Action, hall: &Hall, station: &Station, clip: &Path) -> Result<
         }
         true
     };
-    film::shoot(action, &view, BufWriter::new(out), progress)
+    let mut file = film::shoot(action, &view, BufWriter::new(out), progress)
         .map_err(|error| Unable::new(format!("{}: {error}", clip.display())))?
         .into_inner()
         .map_err(|error| cannot_write(&part, error.error()))?;
+    if let Some(stamp) = &view.stamp {
+        timecode_track::add(&mut file, stamp, station.rate).map_err(|error| cannot_write(&part, &error))?;
+    }
     fs::rename(&part, clip).map_err(|error| cannot_write(clip, &error))
 }
 

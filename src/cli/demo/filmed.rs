@@ -1,0 +1,80 @@
+//! Marks on the film of the demo's play: the frame that the truth names for a moment, decoded, hashed, and a still.
+//!
+//! Without the film the marks of the script are typed, and the review is the same.
+
+use crate::decoder;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+use tellframe::footage::clip::Clip;
+use tellframe::footage::ffmpeg::Tools;
+use tellframe::footage::still;
+use tellframe::proof::mark::Shot;
+use tellframe::review::event::Marked;
+use tellframe::scene::truth::Truth;
+
+/// The film: its clips by camera, and what really happened.
+pub(super) struct Film {
+    truth: Truth,
+    clips: BTreeMap<String, Clip>,
+}
+
+/// What a mark takes of its frame.
+pub(super) struct Taken {
+    /// The proof.
+    pub shot: Shot,
+    /// The bytes of its still.
+    pub still: Vec<u8>,
+}
+
+impl Film {
+    /// The film in a folder, of these cameras.
+    ///
+    /// # Errors
+    /// In words, what is not there or cannot be read.
+    pub(super) fn open(folder: &Path, cameras: &[&str]) -> Result<Film, String> {
+        let path = folder.join("truth.json");
+        let text = fs::read_to_string(&path).map_err(|_| "the play is not filmed".to_owned())?;
+        let truth: Truth =
+            serde_json::from_str(&text).map_err(|error| format!("{}: {error}", path.display()))?;
+        let (tools, apart) = (Tools::find(None), decoder::apart());
+        let mut clips = BTreeMap::new();
+        for camera in cameras {
+            let path = folder.join(format!("{}.mp4", camera.replace(' ', "-")));
+            if !path.exists() {
+                return Err(format!("the play is not filmed by {camera}"));
+            }
+            let clip = Clip::open(&path, tools.as_ref())
+                .map_err(|error| format!("{}: {error}", path.display()))?
+                .decoded_apart(apart.as_ref());
+            clips.insert((*camera).to_owned(), clip);
+        }
+        Ok(Film { truth, clips })
+    }
+
+    /// The first frame of the mark's camera that shows its moment.
+    ///
+    /// # Errors
+    /// In words, if the film has no such frame, or it cannot be decoded.
+    pub(super) fn taken(&self, marked: &Marked) -> Result<Taken, String> {
+        let mark = &marked.mark;
+        let camera = self.truth.cameras.iter().find(|camera| camera.name == mark.camera);
+        let frame = camera.and_then(|camera| camera.first_frames.get(&mark.moment));
+        let (Some(frame), Some(clip)) = (frame, self.clips.get(&mark.camera)) else {
+            return Err(format!("{} is not in the film of {}", mark.moment, mark.camera));
+        };
+        let number = usize::try_from(*frame).map_err(|error| error.to_string())?;
+        let picture = clip.picture(number).map_err(|error| error.to_string())?;
+        let still = still::still(&picture).map_err(|error| error.to_string())?;
+        let shot = Shot {
+            clip_sha256: clip.file_sha256().map_err(|error| error.to_string())?,
+            frame: *frame,
+            pts: picture.pts,
+            time_base: clip.base.parts(),
+            sha256: picture.sha256(),
+            exact: picture.exact,
+            still: None,
+        };
+        Ok(Taken { shot, still })
+    }
+}
