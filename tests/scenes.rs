@@ -98,7 +98,7 @@ fn the_demo_s_script_says_what_its_film_shows() {
     let (truth, play) = (Truth::of(&action, &hall(), &rig()), &action.play);
     let left = |at_s: f64| f64::from(play.board.clock_s) - at_s;
     let script = Challenge::demo().script;
-    let snap = script.situation.clock_s.expect("it is stated");
+    let snap = script.situation.clock_s;
     assert!((snap - left(truth.at_s("snap").expect("it happens"))).abs() < 0.05, "{snap}");
     let mut marks = 0;
     for timed in &script.acts {
