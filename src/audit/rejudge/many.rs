@@ -14,9 +14,19 @@ pub type Library<'a> = dyn FnMut(&str) -> Option<Book> + 'a;
 pub struct Many<'a> {
     new: &'a Book,
     library: &'a mut Library<'a>,
-    /// The editions met so far, with the number of their records and how many were met before.
-    editions: BTreeMap<String, (Option<Book>, u64, usize)>,
+    /// The editions met so far.
+    editions: BTreeMap<String, Met>,
     rejudged: Rejudged,
+}
+
+/// An edition that records were made under.
+struct Met {
+    /// Its place in the order in which the records came.
+    place: usize,
+    /// Its text, where that is known.
+    book: Option<Book>,
+    /// The number of its records.
+    records: u64,
 }
 
 /// A line that is no record.
@@ -74,13 +84,14 @@ impl<'a> Many<'a> {
                     true => Some(self.new.clone()),
                     false => (self.library)(&facts.edition),
                 };
-                self.editions.insert(facts.edition.clone(), (known, 0, self.editions.len()));
+                let met = Met { place: self.editions.len(), book: known, records: 0 };
+                self.editions.insert(facts.edition.clone(), met);
             }
-            if let Some((_, count, _)) = self.editions.get_mut(&facts.edition) {
-                *count += 1;
+            if let Some(met) = self.editions.get_mut(&facts.edition) {
+                met.records += 1;
             }
         }
-        let old = |facts: &Facts| self.editions.get(&facts.edition).and_then(|(book, ..)| book.as_ref());
+        let old = |facts: &Facts| self.editions.get(&facts.edition).and_then(|met| met.book.as_ref());
         let judged: Vec<Judged> = all.par_iter().map(|facts| judge(self.new, old(facts), facts)).collect();
         judged.into_iter().for_each(|judged| add(&mut self.rejudged, judged));
     }
@@ -92,13 +103,12 @@ impl<'a> Many<'a> {
 
     /// The result, with what changed in the book since each edition, in the order in which they were met.
     pub fn end(self) -> Rejudged {
-        let new = self.new;
-        let mut met: Vec<(String, (Option<Book>, u64, usize))> = self.editions.into_iter().collect();
-        met.sort_by_key(|(_, (_, _, before))| *before);
-        let changed = |(since, (old, records, _)): (String, (Option<Book>, u64, usize))| Changed {
-            changes: old.map(|old| changes(&old, new)),
+        let mut met: Vec<(String, Met)> = self.editions.into_iter().collect();
+        met.sort_by_key(|(_, met)| met.place);
+        let changed = |(since, met): (String, Met)| Changed {
+            changes: met.book.map(|old| changes(&old, self.new)),
             since,
-            records,
+            records: met.records,
         };
         Rejudged { changes: met.into_iter().map(changed).collect(), ..self.rejudged }
     }
