@@ -99,7 +99,7 @@ fn the_catch_beyond_the_wall_happens_as_its_question_asks() {
 fn the_demo_s_script_says_what_its_film_shows() {
     let action = action("catch-beyond-wall");
     let (truth, play) = (Truth::of(&action, &hall(), &rig()), &action.play);
-    let left = |at_s: f64| f64::from(play.board.clock_s) - at_s;
+    let left = |at_s: f64| play.board.clock_s - at_s;
     let script = Challenge::demo().script;
     let snap = script.situation.clock_s;
     assert!((snap - left(truth.at_s("snap").expect("it happens"))).abs() < 0.05, "{snap}");
