@@ -91,7 +91,7 @@ fn reviews_are_listed_and_one_is_told_with_its_ruling() {
         "   0    0.000 s  the home coach challenges: Q2 4:41 4&1.5 in W03-MO-HK, week 3",
         "   7   20.300 s  looked at `control` frame by frame on near side",
         "   8   24.800 s  marked `control` on low wall at 00:41:17;19  (taken back)",
-        "  14   37.800 s  answered `control first`: yes (measured: control 409 ms before touches down ± 7.9 ms, \
+        "  14   37.800 s  answered `control first`: yes (measured: control 692 ms before touches down ± 7.9 ms, \
          established, 1.0000)",
         "challenge:   won",
         "question:    `catch-beyond-wall` reversed: complete, established",

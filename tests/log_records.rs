@@ -78,9 +78,9 @@ fn a_ruled_review_gives_one_record_a_question() {
     for (field, value) in expected.as_object().expect("an object") {
         assert_eq!(&proof[field], value, "{field}");
     }
-    // (1009.5 − 985.5) · 1001/60000 + 0.0083; T²/6 and 4 ms.
+    // (329.5 − 288.5) · 1001/60000 + 0.0083; T²/6 and 4 ms.
     let close = |field: &str, value: f64| (proof[field].as_f64().expect("a number") - value).abs() < 1e-9;
-    assert!(close("gap_s", 24.0 * 1001.0 / 60_000.0 + 0.0083), "{proof}");
+    assert!(close("gap_s", 41.0 * 1001.0 / 60_000.0 + 0.0083), "{proof}");
     assert!(close("sigma_s", ((1001.0_f64 / 60_000.0).powi(2) / 6.0 + 0.004_f64.powi(2)).sqrt()), "{proof}");
     assert_eq!(
         written["marks"][2],

@@ -2,8 +2,10 @@
 
 use crate::support::challenge::Challenge;
 use crate::support::leagues_hall as hall;
+use std::fs;
 use std::io::Cursor;
 use std::sync::Arc;
+use tellframe::footage::clip::Clip;
 use tellframe::scene::action::Action;
 use tellframe::scene::canvas::{Canvas, View};
 use tellframe::scene::evidence::{Care, Evidence, other_clocks, varied};
@@ -14,6 +16,7 @@ use tellframe::scene::play::{NotAPlay, Play};
 use tellframe::scene::rig::{self, Station};
 use tellframe::scene::shipped::{CAMERAS, PLAYS};
 use tellframe::scene::stamp::Stamp;
+use tellframe::scene::timecode_track;
 use tellframe::scene::truth::Truth;
 use tellframe::wire::order::{Many, MarkOn};
 use tellframe::wire::script::Act;
@@ -176,6 +179,33 @@ fn the_same_play_gives_the_same_pictures() {
     let clip = film();
     assert!(clip.len() > 5_000);
     assert_eq!(clip, film());
+}
+
+#[test]
+fn a_clip_carries_the_timecode_that_stands_in_its_pictures() {
+    let action = action("catch-beyond-wall");
+    // The camera of half the rate counts by 30: its first frame is labelled with half as many frames.
+    for (camera, label) in [("near side", "00:41:12;30"), ("far corner", "00:41:12;15")] {
+        let view = Arc::new(View::new(&hall(), &small(camera), &action.play.timecode, 7));
+        let shot = film::shoot(&action, &view, Cursor::new(Vec::new()), |done, _| done < 4);
+        let mut clip = shot.expect("it is filmed");
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("clip.mp4");
+        fs::write(&path, clip.get_ref()).expect("written");
+        let without = Clip::open(&path, None).expect("it is a clip");
+        let stamp = view.stamp.expect("it has labels");
+        timecode_track::add(&mut clip, &stamp, view.station.rate).expect("it takes a track");
+        fs::write(&path, clip.get_ref()).expect("written");
+        let with = Clip::open(&path, None).expect("it is a clip");
+        assert_eq!(without.timecode, None);
+        assert_eq!(with.timecode.map(|code| code.to_string()).as_deref(), Some(label), "{camera}");
+        assert_eq!(with.frames.len(), without.frames.len());
+        let hash = |clip: &Clip| clip.picture(3).expect("it is decoded").sha256();
+        assert_eq!(hash(&with), hash(&without));
+        // What is no clip of this form is refused, and left as it is.
+        let mut cut = Cursor::new(clip.get_ref()[..clip.get_ref().len() - 40].to_vec());
+        assert!(timecode_track::add(&mut cut, &stamp, view.station.rate).is_err());
+    }
 }
 
 /// What changes around it in a picture when there is no ball is where the ball is.

@@ -353,8 +353,12 @@ impl Pictures {
             let offset = Nanos((offset * 1e9).round() as i64);
             pane.track = Some(Track::new(facts, Tie { offset, drift: 0 }));
         }
-        if self.playhead.is_none() {
-            self.lead_by(self.lead);
+        let lead = self.panes.get(self.lead).and_then(|pane| pane.track.clone());
+        match (&mut self.playhead, lead) {
+            // An earlier clip moves the common time of all others; the picture in hand stays.
+            (Some(playhead), Some(track)) => playhead.tied(track),
+            (Some(_), None) => {}
+            (None, _) => self.lead_by(self.lead),
         }
         self.ask();
     }
