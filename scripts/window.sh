@@ -50,8 +50,24 @@ sleep 2
 key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.35; done; }
 line() { xdotool type --delay 30 "$1"; sleep 0.35; key Return; }
 picture() { sleep 0.5; import -window root "$pictures/$1.png"; }
-# Looks, marks, answers.
-step() { key "$1" l shift+m; line "$2"; key "$3"; }
+# To a frame of the camera in hand, by keys: the first, then by tens and by ones.
+frame() {
+    key Home
+    for _ in $(seq $(($1 / 10))); do xdotool key --clearmodifiers shift+Right; sleep 0.06; done
+    for _ in $(seq $(($1 % 10))); do xdotool key --clearmodifiers Right; sleep 0.06; done
+    sleep 2
+}
+# Looks, marks, answers: camera, what is typed (the timecode, where there is no film), answer, frame of the film, and
+# what is typed beside the frame.
+step() {
+    if [ -n "${FOOTAGE:-}" ]; then
+        key "$1"; frame "$4"
+        if [ -n "${5:-}" ]; then key shift+m; line "$5"; else key m; fi
+        sleep 2; key "$3"
+    else
+        key "$1" l shift+m; line "$2"; key "$3"
+    fi
+}
 
 picture challenge
 key ctrl+a; line "o11.5 4:37.4"
@@ -60,14 +76,13 @@ if [ -n "${FOOTAGE:-}" ]; then
     sleep 6; key ctrl+Right ctrl+Right Right Right; sleep 2
     picture pictures
 fi
-step a 411704 y
-step a 411719 y
+step a 411704 y 274
+step a 411719 y 289
 key Up
 picture walk-open
-step c "411800 c4:37" y
-step c 411817 y
-key b l shift+m; line "411719 o5"
-key 2
+step c "411800 c4:37" y 330 c4:37
+step c 411817 y 347
+step b "411719 o5" 2 289 o5
 picture walk-settled
 key Return
 picture ruling

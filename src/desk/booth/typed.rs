@@ -206,6 +206,8 @@ pub(crate) struct Typed {
     pub camera: usize,
     /// What stands in the picture.
     pub timecode: Timecode,
+    /// It is that of the frame that is looked at, and was not typed.
+    pub of_frame: bool,
     /// Where, in the offense frame.
     pub x: Option<Yards>,
     /// What the game clock showed.
@@ -213,7 +215,8 @@ pub(crate) struct Typed {
 }
 
 /// A mark: `411722`, `b 00:41:17;22 k5 c4:38`. In any order: the timecode, a camera's letter, `c` and the game clock, a
-/// spot. `camera` is the one that holds if none is named.
+/// spot. `camera` is the one that holds if none is named; `here` is the camera and the timecode of the frame that is
+/// looked at, which is meant where no timecode is typed.
 ///
 /// # Errors
 /// [`Unread`] for the first part that is none of these.
@@ -222,6 +225,7 @@ pub(crate) fn mark(
     camera: usize,
     cameras: &[String],
     ground: Ground<'_>,
+    here: Option<(usize, Timecode)>,
 ) -> Result<Typed, Unread> {
     let (mut found, mut timecode_found, mut x, mut clock_ms) = (camera, None, None, None);
     for part in text.split_whitespace() {
@@ -238,8 +242,9 @@ pub(crate) fn mark(
             timecode_found = Some(timecode(part)?);
         }
     }
-    let timecode = timecode_found.ok_or(Unread::NoTimecode)?;
-    Ok(Typed { camera: found, timecode, x, clock_ms })
+    let here = here.filter(|(on, _)| *on == found).map(|(_, timecode)| timecode);
+    let timecode = timecode_found.or(here).ok_or(Unread::NoTimecode)?;
+    Ok(Typed { camera: found, timecode, of_frame: timecode_found.is_none(), x, clock_ms })
 }
 
 fn lettered(letter: &str, cameras: &[String]) -> Result<usize, Unread> {
@@ -380,13 +385,17 @@ mod tests {
         let (names, field, situation) = (names(), field(), situation());
         let ground = Ground { field: &field, names: &names, situation: &situation };
         let cameras = ["near side".to_owned(), "low wall".to_owned()];
-        let read = |text: &str| mark(text, 0, &cameras, ground);
+        let read = |text: &str| mark(text, 0, &cameras, ground, None);
         let plain = read("411722").expect("digits alone");
         assert_eq!((plain.camera, plain.timecode.to_string()), (0, "00:41:17:22".to_owned()));
         let full = read("c4:38 b 41:17;22 o5").expect("in any order");
         assert_eq!((full.camera, full.timecode.to_string()), (1, "00:41:17;22".to_owned()));
         assert_eq!((full.x, full.clock_ms), (Some(Yards::whole(45)), Some(278_000)));
         assert_eq!(read("b"), Err(Unread::NoTimecode));
+        let here = Some((0, full.timecode));
+        let on_frame = mark("o5 c4:38", 0, &cameras, ground, here).expect("the frame's");
+        assert_eq!((on_frame.of_frame, on_frame.timecode, on_frame.x), (true, full.timecode, full.x));
+        assert_eq!(mark("b o5", 0, &cameras, ground, here), Err(Unread::NoTimecode));
         assert_eq!(
             read("e 411722").expect_err("no such camera").to_string(),
             "`e` is no camera: A near side, B low wall"

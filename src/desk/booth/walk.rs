@@ -436,7 +436,8 @@ impl Walk {
     fn submit(&mut self, known: Known<'_>) -> Action {
         match &mut self.typing {
             Some(Typing::Mark { moment, text, wrong }) => {
-                match typed::mark(text, self.camera, known.cameras, known.ground) {
+                let here = known.target.map(|target| (target.camera, target.timecode));
+                match typed::mark(text, self.camera, known.cameras, known.ground, here) {
                     Err(unread) => *wrong = Some(unread.to_string()),
                     Ok(typed) => {
                         self.camera = typed.camera;
@@ -444,12 +445,12 @@ impl Walk {
                             return Action::None;
                         };
                         let mark = Mark { moment: moment.clone(), camera, timecode: typed.timecode };
-                        return Action::Do(Command::Mark(Marked {
-                            mark,
-                            x: typed.x,
-                            clock_ms: typed.clock_ms,
-                            shot: None,
-                        }));
+                        let marked = Marked { mark, x: typed.x, clock_ms: typed.clock_ms, shot: None };
+                        if typed.of_frame {
+                            self.typing = None;
+                            return Action::Shoot(marked);
+                        }
+                        return Action::Do(Command::Mark(marked));
                     }
                 }
                 Action::None

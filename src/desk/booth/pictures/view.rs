@@ -110,7 +110,9 @@ fn says(pictures: &Pictures, pane: &Pane, large: bool) -> String {
         Quality::NotExact => "picture not exact",
     };
     if !large {
-        return timecode.unwrap_or_else(|| format!("frame {frame}"));
+        // Second and frame: hours and minutes stand above the large one.
+        let short = timecode.and_then(|timecode| timecode.get(6..).map(str::to_owned));
+        return short.unwrap_or_else(|| frame.to_string());
     }
     let mut parts: Vec<String> = timecode.into_iter().collect();
     parts.push(format!("frame {frame} of {}", facts.frames.len()));
