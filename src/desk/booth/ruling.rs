@@ -155,7 +155,17 @@ impl Ruling {
                 overrides: snapshot.overrides.clone(),
                 left: false,
             }),
-            None => weigh(book, names, review, at),
+            // What ended without a ruling is not weighed: nothing of it would be announced.
+            None => match review.phase {
+                Phase::Withdrawn | Phase::CutShort | Phase::Refused => None,
+                Phase::New
+                | Phase::Called
+                | Phase::Admitted
+                | Phase::Open
+                | Phase::Ruled
+                | Phase::ReadyToAnnounce
+                | Phase::Announced => weigh(book, names, review, at),
+            },
         };
     }
 

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use tellframe::log::location::Location;
 use tellframe::log::reader::Reader;
 use tellframe::log::{days, records, verify};
+use tellframe::review::fold::Phase;
 use tellframe::review::stamp::Stamp;
 use tellframe::wire::read::{Form, read};
 use tellframe::wire::script::Script;
@@ -327,6 +328,20 @@ fn a_ruling_of_the_log_can_be_opened_again() {
     desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "the log of the game");
     desk.press(plain(Cap::Escape));
+    assert_eq!(desk.title(), "between plays");
+}
+
+/// A challenge that is withdrawn before the first look has no ruling, and no words to announce one.
+#[test]
+fn a_withdrawn_challenge_offers_nothing_to_announce() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    desk.press(letter('x'));
+    desk.type_in("");
+    let Pane::Ruling(ruling) = &desk.booth.pane else { panic!("it is over, and on {}", desk.title()) };
+    assert_eq!((ruling.phase, ruling.weighed.is_none()), (Phase::Withdrawn, true));
+    desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "between plays");
 }
 

@@ -16,14 +16,13 @@ use tellframe::game::enforce::Done;
 use tellframe::game::play::Choice;
 use tellframe::game::situation::{ByTeam, Situation};
 use tellframe::review::fold::Phase;
+use tellframe::review::says;
 use tellframe::review::words::{capital, clock_text};
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let Some(weighed) = &ruling.weighed else {
-        return say::plain("the review ended without a ruling; Enter goes on", palette.ink).into();
-    };
+    let Some(weighed) = &ruling.weighed else { return ended(ruling, hall) };
     let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)]
         .spacing(12);
     let right = column![spoken(weighed, hall)]
@@ -41,6 +40,26 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Messa
     ]
     .spacing(14)
     .into()
+}
+
+/// A review that ended without a ruling: how, and that nothing of it is announced.
+fn ended<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let boards = ruling.boards.iter().fold(Column::new().spacing(2), |parts, board| {
+        let words = format!("{} · ruled {}", board.title, board.call);
+        parts.push(say::small(words, palette.muted))
+    });
+    let words = column![
+        boards,
+        say::call(capital(says::phase(ruling.phase)), palette.ink),
+        say::plain(
+            "There is no ruling, and none is announced. The call stays as the crew made it.",
+            palette.ink
+        ),
+        row![next(palette, "On with the game")],
+    ]
+    .spacing(14);
+    card::card(palette, words).width(Length::Fill).height(Length::Fill).into()
 }
 
 fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
@@ -220,9 +239,6 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
 
 /// What is to be done next: sign, read back, announce, go on.
 fn next_key<'a>(ruling: &Ruling, weighed: &Weighed, palette: &'static Palette) -> Element<'a, Message> {
-    let on = |word: &'static str| {
-        key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
-    };
     match ruling.phase {
         Phase::Open if weighed.left => row![
             key(
@@ -250,14 +266,19 @@ fn next_key<'a>(ruling: &Ruling, weighed: &Weighed, palette: &'static Palette) -
             Some(Message::Act(Act::Sign)),
         ),
         Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
-        Phase::Ruled => on("The restart is read back"),
-        Phase::ReadyToAnnounce => on("It is announced"),
+        Phase::Ruled => next(palette, "The restart is read back"),
+        Phase::ReadyToAnnounce => next(palette, "It is announced"),
         Phase::New
         | Phase::Called
         | Phase::Refused
         | Phase::Admitted
         | Phase::Announced
         | Phase::Withdrawn
-        | Phase::CutShort => on("On with the game"),
+        | Phase::CutShort => next(palette, "On with the game"),
     }
+}
+
+/// The key that goes on.
+fn next<'a>(palette: &'a Palette, word: &'static str) -> Element<'a, Message> {
+    key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
 }
