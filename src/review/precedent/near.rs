@@ -73,8 +73,13 @@ pub fn rank<'p>(
         Near { precedent, nearness, why, differs, recurs: precedent.recurs(case, week) }
     };
     let mut ranked: Vec<Near<'p>> = all.iter().map(near).collect();
+    // Of two that are equally near the one in force is read first.
+    let rests = |near: &Near<'_>| near.precedent.in_force(week).is_none();
     ranked.sort_by(|one, other| {
-        other.nearness.cmp(&one.nearness).then_with(|| one.precedent.id.cmp(&other.precedent.id))
+        let nearer = other.nearness.cmp(&one.nearness);
+        nearer
+            .then_with(|| rests(one).cmp(&rests(other)))
+            .then_with(|| one.precedent.id.cmp(&other.precedent.id))
     });
     ranked
 }
