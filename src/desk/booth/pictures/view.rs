@@ -12,6 +12,9 @@ use iced::widget::{Column, Row, column, container, row, space};
 use iced::{Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
 use tellframe::footage::deck::Quality;
 
+/// Room for six lines of words below a picture that is clicked in.
+const WORDS: f32 = 112.0;
+
 /// The pictures, as large as there is room.
 pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Pointed> {
     let palette = hall.palette;
@@ -35,12 +38,14 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
         let font = if line.weight == Weight::Head { say::BOLD } else { say::PLAIN };
         words = words.push(say::small(line.words.as_str(), ink).font(font));
     }
+    // While something is clicked, the large picture has the room, and does not move under the pointer when the words
+    // below it become more.
+    if pictures.places() {
+        let parts = parts.push(container(words).height(WORDS));
+        return card::card(palette, parts).height(Length::Fill).into();
+    }
     if !pictures.said().is_empty() {
         parts = parts.push(words);
-    }
-    // While landmarks are clicked, the large picture has the room.
-    if pictures.places() {
-        return card::card(palette, parts).height(Length::Fill).into();
     }
     if pictures.panes.len() > 1 {
         parts = parts.push(strip.height(Length::FillPortion(2)));

@@ -117,7 +117,7 @@ impl Place {
     fn measuring(&self, views: &Views) -> Vec<Said> {
         let (Some(pane), Some(subject)) = (views.lead(), &self.subject) else { return Vec::new() };
         let point = subject.asks.as_ref().map_or("point", |asks| asks.point.as_str());
-        let line = self.line.as_deref().unwrap_or("no line");
+        let line = self.line.as_deref().unwrap_or("line that you choose");
         let ground = if self.in_air { "in the air" } else { "on the ground" };
         let mut lines = vec![said(
             Weight::Head,
@@ -130,7 +130,7 @@ impl Place {
         )];
         lines.extend(self.uncalibrated(pane).map(|words| said(Weight::Doubt, words)));
         match &self.read {
-            None if self.line.is_none() => {
+            _ if self.line.is_none() => {
                 lines.push(said(Weight::Plain, format!("choose a line with {}", shown(KEYS, Act::Next))));
             }
             None => lines.push(said(Weight::Plain, format!("click the {point}"))),
