@@ -1,10 +1,7 @@
 //! One record, as much of it as the audit needs: read without keeping what it does not.
 //!
-//! The form is `wire::record`. A line as programs write it is read in one pass (`plain`), any other by serde (`slim`);
-//! whatever is wrong with a line is told by `log::jsonl`, which reads it whole.
+//! The form is `wire::record`; whatever is wrong with a line is told by `log::jsonl`, which reads it whole.
 
-mod cursor;
-mod plain;
 mod slim;
 
 use self::slim::{Phases, Slim, Text};
@@ -118,13 +115,7 @@ impl Row {
     /// # Errors
     /// What serde says: the line is no record.
     pub fn read(line: &[u8], names: &mut Names) -> Result<Row, serde_json::Error> {
-        match plain::slim(line) {
-            Some(slim) => Row::of(slim, names),
-            None => Row::of(serde_json::from_slice(line)?, names),
-        }
-    }
-
-    fn of(slim: Slim<'_>, names: &mut Names) -> Result<Row, serde_json::Error> {
+        let slim: Slim<'_> = serde_json::from_slice(line)?;
         let called = DateTime::parse_from_rfc3339(&slim.called_at.0).map_err(serde::de::Error::custom)?;
         let mut keep = |text: &Text<'_>| names.keep(&text.0);
         let mut answers: Vec<(Name, Name)> = Vec::with_capacity(slim.answers.0.len());

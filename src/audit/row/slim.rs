@@ -215,19 +215,15 @@ impl<'de: 'a, 'a> Deserialize<'de> for Given<'a> {
                 while let Some(option) = list.next_element()? {
                     options.push(option);
                 }
-                Ok(joined(options))
+                options.sort_by(|a, b| a.0.cmp(&b.0));
+                options.dedup_by(|a, b| a.0 == b.0);
+                let joined =
+                    options.iter().map(|option| &*option.0).collect::<Vec<_>>().join(&OR.to_string());
+                Ok(Given(Text(Cow::Owned(joined))))
             }
         }
         from.deserialize_any(Answer)
     }
-}
-
-/// The options of an answer that is not clear, in order, each once.
-pub(super) fn joined(mut options: Vec<Text<'_>>) -> Given<'_> {
-    options.sort_by(|a, b| a.0.cmp(&b.0));
-    options.dedup_by(|a, b| a.0 == b.0);
-    let joined = options.iter().map(|option| &*option.0).collect::<Vec<_>>().join(&OR.to_string());
-    Given(Text(Cow::Owned(joined)))
 }
 
 /// A map as the list of its pairs.
