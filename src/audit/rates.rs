@@ -17,15 +17,15 @@ pub fn rate(proportion: Proportion) -> Rate {
 
 /// Counts of one group.
 #[derive(Debug, Default)]
-struct Counted<'s> {
+struct Counted {
     rulings: u64,
     outcomes: BTreeMap<Name, u64>,
     durations: Vec<Duration>,
-    /// The reviews that are timed already: each is timed once, however many questions it holds.
-    timed: HashSet<&'s str>,
+    /// The reviews of several questions that are timed already: each is timed once.
+    timed: HashSet<usize>,
 }
 
-impl Counted<'_> {
+impl Counted {
     fn group(self, labels: &[(Name, &str)]) -> Group {
         let outcomes = labels
             .iter()
@@ -49,34 +49,45 @@ pub fn outcomes(sample: &Sample) -> (BTreeMap<String, Rate>, By) {
         all.outcomes.keys().map(|label| (*label, sample.names.text(*label))).collect();
     labels.sort_by_key(|(_, text)| *text);
     let text = |name: Name| sample.names.text(name).to_owned();
+    let groups = Grouping { sample, labels: &labels, shared: sample.shared_reviews() };
     let by = By {
-        tree: grouped(sample, &labels, |row| Some(row.tree), text),
-        official: grouped(sample, &labels, |row| row.official, text),
-        week: grouped(sample, &labels, |row| row.week, |week| week),
-        initiator: grouped(sample, &labels, |row| row.initiator.map(|who| who.word()), str::to_owned),
+        tree: groups.by(|row| Some(row.tree), text),
+        official: groups.by(|row| row.official, text),
+        week: groups.by(|row| row.week, |week| week),
+        initiator: groups.by(|row| row.initiator.map(|who| who.word()), str::to_owned),
     };
     (all.group(&labels).outcomes, by)
 }
 
-fn grouped<K: std::hash::Hash + Eq, T: Ord>(
-    sample: &Sample,
-    labels: &[(Name, &str)],
-    key: impl Fn(&Row) -> Option<K>,
-    told: impl Fn(K) -> T,
-) -> BTreeMap<T, Group> {
-    let mut groups: HashMap<K, Counted<'_>> = HashMap::new();
-    for row in sample.rows.iter().filter(|row| row.again_of.is_none()) {
-        let Some(key) = key(row) else { continue };
-        let counted = groups.entry(key).or_default();
-        if row.review.as_deref().is_none_or(|review| counted.timed.insert(review)) {
-            counted.durations.extend(duration(row));
+/// The rows of a sample, to be counted in groups.
+struct Grouping<'s> {
+    sample: &'s Sample,
+    labels: &'s [(Name, &'s str)],
+    /// For each row the review that it shares with others.
+    shared: Vec<Option<usize>>,
+}
+
+impl Grouping<'_> {
+    fn by<K: std::hash::Hash + Eq, T: Ord>(
+        &self,
+        key: impl Fn(&Row) -> Option<K>,
+        told: impl Fn(K) -> T,
+    ) -> BTreeMap<T, Group> {
+        let mut groups: HashMap<K, Counted> = HashMap::new();
+        let rows = self.sample.rows.iter().zip(&self.shared);
+        for (row, shared) in rows.filter(|(row, _)| row.again_of.is_none()) {
+            let Some(key) = key(row) else { continue };
+            let counted = groups.entry(key).or_default();
+            if shared.is_none_or(|review| counted.timed.insert(review)) {
+                counted.durations.extend(duration(row));
+            }
+            if row.is_ruling(&self.sample.names) {
+                counted.rulings += 1;
+                *counted.outcomes.entry(row.outcome).or_insert(0) += 1;
+            }
         }
-        if row.is_ruling(&sample.names) {
-            counted.rulings += 1;
-            *counted.outcomes.entry(row.outcome).or_insert(0) += 1;
-        }
+        groups.into_iter().map(|(key, counted)| (told(key), counted.group(self.labels))).collect()
     }
-    groups.into_iter().map(|(key, counted)| (told(key), counted.group(labels))).collect()
 }
 
 /// How long a record's review took.

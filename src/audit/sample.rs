@@ -38,16 +38,27 @@ impl Sample {
         self.rows.iter().filter(|row| row.is_ruling(&self.names))
     }
 
-    /// One row for each review of a game, its first: what is said of a review is said once.
-    pub fn reviews(&self) -> Vec<&Row> {
-        let mut seen = std::collections::HashSet::new();
-        let mut first = Vec::new();
-        for row in self.rows.iter().filter(|row| row.again_of.is_none()) {
-            if row.review.as_deref().is_none_or(|review| seen.insert(review)) {
-                first.push(row);
+    /// For each row the review that it shares with other rows, named by the place of that review's first; none where a
+    /// row is a review by itself, or a second look.
+    pub fn shared_reviews(&self) -> Vec<Option<usize>> {
+        let mut first: HashMap<&str, usize> = HashMap::with_capacity(self.rows.len());
+        let mut shared = vec![None; self.rows.len()];
+        for (at, row) in self.rows.iter().enumerate().filter(|(_, row)| row.again_of.is_none()) {
+            let Some(review) = row.review.as_deref() else { continue };
+            let of = *first.entry(review).or_insert(at);
+            if of != at {
+                (shared[of], shared[at]) = (Some(of), Some(of));
             }
         }
-        first
+        shared
+    }
+
+    /// One row for each review of a game, its first: what is said of a review is said once.
+    pub fn reviews(&self) -> Vec<&Row> {
+        let rows = self.rows.iter().zip(self.shared_reviews()).enumerate();
+        rows.filter(|(at, (row, shared))| row.again_of.is_none() && shared.is_none_or(|of| of == *at))
+            .map(|(_, (row, _))| row)
+            .collect()
     }
 
     /// Each blind re-review beside what it looks at again, as places in `rows`; one whose original is not here is
