@@ -136,4 +136,25 @@ impl Effect {
             | Effect::Discretion => None,
         }
     }
+
+    /// The foul that the effect is: its penalty's name, on whom, and whether it came after the ball was dead.
+    pub fn foul(&self) -> Option<(&str, Fouler, bool)> {
+        match self {
+            Effect::Foul { name, by, dead, .. } => Some((name, *by, *dead)),
+            Effect::PreviousSpot
+            | Effect::SpotAt(_)
+            | Effect::SpotAtOrBehind(_)
+            | Effect::TurnOver
+            | Effect::Touchback
+            | Effect::KickFails
+            | Effect::NextDown
+            | Effect::RepeatDown
+            | Effect::FirstDown
+            | Effect::Score { .. }
+            | Effect::ClockAt(_)
+            | Effect::DeadBy(_)
+            | Effect::PlayCounts
+            | Effect::Discretion => None,
+        }
+    }
 }

@@ -9,9 +9,9 @@ use crate::log::record::grade as record;
 use crate::log::store::Log;
 use crate::log::tail::Attempt;
 use crate::review::decide::No;
-use crate::review::grade::Event;
 use crate::review::grade::decide::decide;
 use crate::review::grade::fold::Graded;
+use crate::review::grade::{Event, Stamped};
 use crate::wire::record::Record;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -74,17 +74,18 @@ pub fn fill(records: &mut [Record], grades: &BTreeMap<String, Graded>) {
 /// [`Error`] if nothing could be written.
 pub fn act(log: &mut Log, actor: &Actor, attempt: &Attempt, id: &str, event: Event) -> Result<Done, Error> {
     let Attempt { command, at } = attempt;
-    let graded = |log: &Log| Ok(all(log.reader())?.remove(id).unwrap_or_else(Graded::default));
-    let before = graded(log)?;
+    // Decided on what is there up to this head: what comes in between is seen when it is appended.
+    let head = log.reader().tip()?.head;
+    let mut graded = all(log.reader())?.remove(id).unwrap_or_else(Graded::default);
     if !log.written(command)?.is_empty() {
-        return Ok(Done::Graded(before));
+        return Ok(Done::Graded(graded));
     }
-    let event = match decide(&before, event) {
+    let event = match decide(&graded, event) {
         Ok(event) => event,
         Err(no) => return Ok(Done::No(no)),
     };
     let act = Act { actor: actor.clone(), review: None, at: at.clone() };
-    let head = log.reader().tip()?.head;
     log.append(head, command, &[record::entry(act, id, &event)?])?;
-    graded(log).map(Done::Graded)
+    graded.apply(Stamped { at: at.clone(), by: actor.to_string(), event });
+    Ok(Done::Graded(graded))
 }

@@ -20,13 +20,12 @@ use crate::review::precedent::pattern::Pattern;
 use crate::review::precedent::{Command, Event, Proposal, Stamped};
 use std::collections::BTreeMap;
 
-/// All precedents of a log, with an index of their words.
+/// All precedents of a log.
 #[derive(Debug)]
 pub struct Precedents {
     /// In the order in which they were proposed.
     pub all: Vec<Precedent>,
     rulings: BTreeMap<String, Discretion>,
-    index: Index,
 }
 
 /// What became of a command.
@@ -39,25 +38,13 @@ pub enum Done {
 }
 
 impl Precedents {
-    /// Reads them, and builds the index of their words anew: it is never older than the log, and holds no text that
-    /// was erased from it.
+    /// Reads them.
     ///
     /// # Errors
     /// [`Error`] if the log cannot be read.
     pub fn read(log: &Reader) -> Result<Precedents, Error> {
-        let all = all(log)?;
-        let rulings: BTreeMap<String, Discretion> =
-            discretions::all(log)?.into_iter().map(|held| (held.id.clone(), held.ruling())).collect();
-        let mut texts = Vec::with_capacity(all.len());
-        for precedent in &all {
-            let title = &precedent.proposal.title;
-            let ruled = rulings.get(&precedent.proposal.ruling);
-            texts.push((
-                precedent.id.clone(),
-                ruled.map_or_else(|| title.clone(), |ruled| text(title, ruled)),
-            ));
-        }
-        Ok(Precedents { all, rulings, index: Index::build(&texts)? })
+        let rulings = discretions::all(log)?.into_iter().map(|held| (held.id.clone(), held.ruling()));
+        Ok(Precedents { all: all(log)?, rulings: rulings.collect() })
     }
 
     /// One of them.
@@ -70,13 +57,24 @@ impl Precedents {
         self.rulings.get(id)
     }
 
-    /// All of them, the nearest to a case first; `words`: what else is said of the case, empty for nothing.
+    /// All of them, the nearest to a case first; `words`: what else is said of the case, empty for nothing. The index
+    /// of words is built anew: it is never older than what was read, and holds no text that was erased by then.
     ///
     /// # Errors
     /// [`Error`] if the index cannot be asked.
     pub fn near(&self, case: &Pattern, words: &str, week: Option<u32>) -> Result<Vec<Near<'_>>, Error> {
-        let shared = self.index.shared(words)?;
+        let shared = Index::build(&self.texts())?.shared(words)?;
         Ok(rank(&self.all, case, shared.as_ref(), week))
+    }
+
+    /// What is searched of each.
+    fn texts(&self) -> Vec<(String, String)> {
+        let searched = |precedent: &Precedent| {
+            let title = &precedent.proposal.title;
+            let ruled = self.rulings.get(&precedent.proposal.ruling);
+            (precedent.id.clone(), ruled.map_or_else(|| title.clone(), |ruled| text(title, ruled)))
+        };
+        self.all.iter().map(searched).collect()
     }
 
     /// Those that are in force in this week and whose facts recur in a case, the nearest first.
@@ -136,6 +134,8 @@ pub fn act(
     if !log.written(name)?.is_empty() {
         return again(log, name);
     }
+    // Decided on what is there up to this head: what comes in between is seen when it is appended.
+    let head = log.reader().tip()?.head;
     let known = all(log.reader())?;
     let precedent = known.iter().find(|precedent| precedent.id == id);
     let events = match decide(precedent, command) {
@@ -145,7 +145,6 @@ pub fn act(
     let act = Act { actor: actor.clone(), review: None, at: at.clone() };
     let new = events.iter().map(|event| record::entry(act.clone(), id, event));
     let new = new.collect::<Result<Vec<_>, Error>>()?;
-    let head = log.reader().tip()?.head;
     log.append(head, name, &new)?;
     Ok(Done::Events(events))
 }

@@ -137,6 +137,40 @@ fn bring_back(log: &Reader, kind: &Kind, texts: Vec<&mut String>) -> Result<(), 
     Ok(())
 }
 
+/// The entry of something that belongs to no review: its body names in this field what it is of.
+fn owned_entry(
+    act: Act,
+    (field, owner): (&str, &str),
+    (kind, mut body): (String, Map<String, Value>),
+    blobs: Vec<Blob>,
+) -> Result<NewEntry, Error> {
+    body.insert(field.to_owned(), owner.into());
+    let new = NewEntry::new(Act { review: None, ..act }, Kind::new(kind)?, Value::Object(body))?;
+    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+}
+
+/// What such an entry is of, and its event as stored, with hashes in the place of its texts.
+fn owned<E>(
+    entry: &Entry,
+    field: &str,
+    read: impl FnOnce(Value) -> Result<E, serde_json::Error>,
+) -> Result<(String, E), Fault> {
+    let (kind, mut body) = body_of(entry)?;
+    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
+    let Some(Value::String(owner)) = body.remove(field) else {
+        return Err(unreadable(format!("it does not say its {field}")));
+    };
+    body.insert(TAG.to_owned(), kind.as_str().into());
+    let event = read(Value::Object(body)).map_err(|fault| unreadable(fault.to_string()))?;
+    Ok((owner, event))
+}
+
+/// A kind and its body, for people and programs that read and do not verify.
+fn as_shown((kind, mut body): (String, Map<String, Value>)) -> Value {
+    body.remove("form");
+    json!({ "kind": kind, "body": body })
+}
+
 /// The entry that a review begins with.
 ///
 /// # Errors
@@ -172,9 +206,7 @@ pub fn begun(entry: &Entry) -> Result<Option<Begun>, Fault> {
 
 /// An event as JSON with its texts in place, for people and programs that read and do not verify.
 pub fn shown(event: &Event) -> Value {
-    let (kind, mut body) = spelt(event);
-    body.remove("form");
-    json!({ "kind": kind, "body": body })
+    as_shown(spelt(event))
 }
 
 /// The event as stored: with hashes in the place of its texts.

@@ -142,32 +142,15 @@ pub(super) fn call(tree: &Tree, finding: usize, draw: &mut Draw) -> usize {
 
 /// The crew's flags for a call, each on the team that the truth says, where that is known.
 pub(super) fn flags(book: &Book, tree: &Tree, call: usize, spot: Yards, draw: &mut Draw) -> Vec<Flag> {
-    let foul = |effect: &Effect| match effect {
-        Effect::Foul { name, by, dead, .. } => Some((name.clone(), *by, *dead)),
-        Effect::PreviousSpot
-        | Effect::SpotAt(_)
-        | Effect::SpotAtOrBehind(_)
-        | Effect::TurnOver
-        | Effect::Touchback
-        | Effect::KickFails
-        | Effect::NextDown
-        | Effect::RepeatDown
-        | Effect::FirstDown
-        | Effect::Score { .. }
-        | Effect::ClockAt(_)
-        | Effect::DeadBy(_)
-        | Effect::PlayCounts
-        | Effect::Discretion => None,
-    };
-    let fouls: Vec<_> = tree.calls[call].result.iter().filter_map(foul).collect();
-    let flag = |(name, by, dead): (String, Fouler, bool)| {
-        let of_book = book.penalties.get(&name).and_then(|penalty| penalty.by);
+    let fouls: Vec<_> = tree.calls[call].result.iter().filter_map(Effect::foul).collect();
+    let flag = |(name, by, dead): (&str, Fouler, bool)| {
+        let of_book = book.penalties.get(name).and_then(|penalty| penalty.by);
         let part = match by {
             Fouler::Offense => Part::Offense,
             Fouler::Defense => Part::Defense,
             Fouler::Called => of_book.unwrap_or(if draw.chance(0.5) { Part::Offense } else { Part::Defense }),
         };
-        Flag { name, by: part, spot: Some(spot), dead, clock_ms: None }
+        Flag { name: name.to_owned(), by: part, spot: Some(spot), dead, clock_ms: None }
     };
     fouls.into_iter().map(flag).collect()
 }

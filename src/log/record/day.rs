@@ -3,15 +3,14 @@
 //! Such an entry belongs to no review. Its body is that of `form/day.rs` with `form` and `game`; the reasons that
 //! people give lie beside the chain, as in a review's entries.
 
-use super::form::TAG;
 use super::form::day::EventForm;
-use super::{FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
+use super::{FORM, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
 use crate::log::Error;
 use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::label::Kind;
 use crate::log::reader::Reader;
 use crate::review::day::{By, Event, Stamped};
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 
 /// What the kinds of a day begin with.
 const OF_A_DAY: &str = "day.";
@@ -31,10 +30,7 @@ pub(crate) fn is_of_a_day(kind: &Kind) -> bool {
 pub fn entry(act: Act, game: &str, event: &Event) -> Result<NewEntry, Error> {
     let mut event = event.clone();
     let blobs = put_beside(free_texts(&mut event))?;
-    let (kind, mut body) = spelt(&event);
-    body.insert(GAME.to_owned(), game.into());
-    let new = NewEntry::new(Act { review: None, ..act }, Kind::new(kind)?, Value::Object(body))?;
-    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+    owned_entry(act, (GAME, game), spelt(&event), blobs)
 }
 
 /// The game and the event of an entry; none where it is not of a day. Its texts come from `log`.
@@ -45,15 +41,8 @@ pub fn event(log: &Reader, entry: &Entry) -> Result<Option<(String, Stamped)>, E
     if !is_of_a_day(&entry.kind) {
         return Ok(None);
     }
-    let (kind, mut body) = body_of(entry)?;
-    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
-    let Some(Value::String(game)) = body.remove(GAME) else {
-        return Err(unreadable("it does not say its game".to_owned()).into());
-    };
-    body.insert(TAG.to_owned(), kind.as_str().into());
-    let mut event =
-        EventForm::deserialize(Value::Object(body)).map_err(|fault| unreadable(fault.to_string()))?;
-    bring_back(log, &kind, free_texts(&mut event))?;
+    let (game, mut event) = owned(entry, GAME, EventForm::deserialize)?;
+    bring_back(log, &entry.kind, free_texts(&mut event))?;
     Ok(Some((game, Stamped { at: entry.act.at.clone(), event })))
 }
 
@@ -64,9 +53,7 @@ pub(crate) fn game(entry: &Entry) -> Option<&str> {
 
 /// An event as JSON with its texts in place, for people and programs that read and do not verify.
 pub fn shown(event: &Event) -> Value {
-    let (kind, mut body) = spelt(event);
-    body.remove("form");
-    json!({ "kind": kind, "body": body })
+    as_shown(spelt(event))
 }
 
 /// Kind and body of an event whose texts are as they should stand there; the game is not in it yet.

@@ -3,15 +3,13 @@
 //! Such an entry belongs to no review; the first one names the review that it came from. What the referee wrote
 //! lies beside the chain, as the reasons in a review's entries do.
 
-use super::form::TAG;
 use super::form::discretion::EventForm;
-use super::{FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
+use super::{FORM, Fault, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
 use crate::log::Error;
 use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::label::Kind;
 use crate::log::reader::Reader;
 use crate::review::discretion::{Chosen, Event, Fact, Stamped};
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 
 /// What the kinds of a referee's own ruling begin with.
 pub(crate) const OF_DISCRETION: &str = "discretion.";
@@ -26,10 +24,7 @@ const RULING: &str = "ruling";
 pub fn entry(act: Act, ruling: &str, event: &Event) -> Result<NewEntry, Error> {
     let mut event = event.clone();
     let blobs = put_beside(free_texts(&mut event))?;
-    let (kind, mut body) = spelt(&event);
-    body.insert(RULING.to_owned(), ruling.into());
-    let new = NewEntry::new(Act { review: None, ..act }, Kind::new(kind)?, Value::Object(body))?;
-    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+    owned_entry(act, (RULING, ruling), spelt(&event), blobs)
 }
 
 /// The ruling and the event of an entry; none where it is not of one. Its texts come from `log`.
@@ -47,21 +42,12 @@ pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
     if !entry.kind.as_str().starts_with(OF_DISCRETION) {
         return Ok(None);
     }
-    let (kind, mut body) = body_of(entry)?;
-    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
-    let Some(Value::String(ruling)) = body.remove(RULING) else {
-        return Err(unreadable("it does not say its ruling".to_owned()));
-    };
-    body.insert(TAG.to_owned(), kind.as_str().into());
-    let event = EventForm::deserialize(Value::Object(body)).map_err(|fault| unreadable(fault.to_string()))?;
-    Ok(Some((ruling, event)))
+    owned(entry, RULING, EventForm::deserialize).map(Some)
 }
 
 /// An event as JSON with its texts in place, for people and programs that read and do not verify.
 pub fn shown(event: &Event) -> Value {
-    let (kind, mut body) = spelt(event);
-    body.remove("form");
-    json!({ "kind": kind, "body": body })
+    as_shown(spelt(event))
 }
 
 fn spelt(event: &Event) -> (String, Map<String, Value>) {

@@ -16,7 +16,7 @@ use self::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
 };
 use self::placed::PlacedForm;
-use super::spelling::{AsInPicture, ExactOrNone, Probability, list};
+use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, or_none};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
 use crate::book::tree::Looks;
@@ -111,17 +111,7 @@ impl Flagged {
     }
 }
 
-struct Boxed;
-
-impl Boxed {
-    fn serialize<S: Serializer>(snapshot: &Snapshot, to: S) -> Result<S::Ok, S::Error> {
-        SnapshotForm::serialize(snapshot, to)
-    }
-
-    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Box<Snapshot>, D::Error> {
-        SnapshotForm::deserialize(from).map(Box::new)
-    }
-}
+boxed!(Boxed, Snapshot, SnapshotForm);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Called", deny_unknown_fields)]
@@ -245,19 +235,7 @@ struct ShotForm {
     still: Option<String>,
 }
 
-#[derive(Serialize, Deserialize)]
-struct ShotOrNone(#[serde(with = "ShotForm")] Shot);
-
-impl ShotOrNone {
-    fn serialize<S: Serializer>(shot: &Option<Shot>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&shot.clone().map(ShotOrNone), to)
-    }
-
-    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Shot>, D::Error> {
-        let shot: Option<ShotOrNone> = Deserialize::deserialize(from)?;
-        Ok(shot.map(|ShotOrNone(shot)| shot))
-    }
-}
+or_none!(ShotOrNone, Shot, "ShotForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Mark", deny_unknown_fields)]
@@ -303,20 +281,7 @@ enum QuantityForm {
     Position { line: String, x: f64, sigma: f64 },
 }
 
-/// A quantity that may be missing.
-#[derive(Serialize, Deserialize)]
-struct QuantityOrNone(#[serde(with = "QuantityForm")] Quantity);
-
-impl QuantityOrNone {
-    fn serialize<S: Serializer>(of: &Option<Quantity>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&of.clone().map(QuantityOrNone), to)
-    }
-
-    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Quantity>, D::Error> {
-        let of: Option<QuantityOrNone> = Deserialize::deserialize(from)?;
-        Ok(of.map(|QuantityOrNone(of)| of))
-    }
-}
+or_none!(QuantityOrNone, Quantity, "QuantityForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Verdict", rename_all = "kebab-case", deny_unknown_fields)]

@@ -2,15 +2,12 @@
 //!
 //! Reasons, letters and answers are free text and lie beside the chain.
 
-use super::form::TAG;
 use super::form::grade::EventForm;
-use super::{FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
+use super::{FORM, Fault, body_and_kind, bring_back, owned, owned_entry, put_beside};
 use crate::log::Error;
 use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::label::Kind;
 use crate::log::reader::Reader;
 use crate::review::grade::{Event, Stamped};
-use serde_json::Value;
 
 /// What the kinds begin with.
 pub(crate) const OF_A_GRADE: &str = "grade.";
@@ -25,10 +22,8 @@ const RECORD: &str = "record";
 pub fn entry(act: Act, record: &str, event: &Event) -> Result<NewEntry, Error> {
     let mut event = event.clone();
     let blobs = put_beside(free_texts(&mut event))?;
-    let (kind, mut body) = body_and_kind(EventForm::serialize(&event, serde_json::value::Serializer), FORM);
-    body.insert(RECORD.to_owned(), record.into());
-    let new = NewEntry::new(Act { review: None, ..act }, Kind::new(kind)?, Value::Object(body))?;
-    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+    let spelt = body_and_kind(EventForm::serialize(&event, serde_json::value::Serializer), FORM);
+    owned_entry(act, (RECORD, record), spelt, blobs)
 }
 
 /// The record's id and the event of an entry; none where it is not of a grade. Its texts come from `log`.
@@ -47,14 +42,7 @@ pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
     if !entry.kind.as_str().starts_with(OF_A_GRADE) {
         return Ok(None);
     }
-    let (kind, mut body) = body_of(entry)?;
-    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
-    let Some(Value::String(record)) = body.remove(RECORD) else {
-        return Err(unreadable("it does not say its record".to_owned()));
-    };
-    body.insert(TAG.to_owned(), kind.as_str().into());
-    let event = EventForm::deserialize(Value::Object(body)).map_err(|fault| unreadable(fault.to_string()))?;
-    Ok(Some((record, event)))
+    owned(entry, RECORD, EventForm::deserialize).map(Some)
 }
 
 /// Every text of an event that a person wrote freely. A reason that was not given is none.

@@ -2,15 +2,13 @@
 //!
 //! Titles and reasons are free text and lie beside the chain; the pattern is in the book's words and stands in it.
 
-use super::form::TAG;
 use super::form::precedent::EventForm;
-use super::{FORM, Fault, body_and_kind, body_of, bring_back, put_beside};
+use super::{FORM, Fault, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
 use crate::log::Error;
 use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::label::Kind;
 use crate::log::reader::Reader;
 use crate::review::precedent::{Event, Proposal, Stamped};
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 
 /// What the kinds of a precedent begin with.
 pub(crate) const OF_A_PRECEDENT: &str = "precedent.";
@@ -25,10 +23,7 @@ const PRECEDENT: &str = "precedent";
 pub fn entry(act: Act, precedent: &str, event: &Event) -> Result<NewEntry, Error> {
     let mut event = event.clone();
     let blobs = put_beside(free_texts(&mut event))?;
-    let (kind, mut body) = spelt(&event);
-    body.insert(PRECEDENT.to_owned(), precedent.into());
-    let new = NewEntry::new(Act { review: None, ..act }, Kind::new(kind)?, Value::Object(body))?;
-    Ok(blobs.into_iter().fold(new, NewEntry::with_blob))
+    owned_entry(act, (PRECEDENT, precedent), spelt(&event), blobs)
 }
 
 /// The precedent and the event of an entry; none where it is not of one. Its texts come from `log`.
@@ -47,21 +42,12 @@ pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
     if !entry.kind.as_str().starts_with(OF_A_PRECEDENT) {
         return Ok(None);
     }
-    let (kind, mut body) = body_of(entry)?;
-    let unreadable = |detail: String| Fault::Unreadable { kind: kind.clone(), detail };
-    let Some(Value::String(precedent)) = body.remove(PRECEDENT) else {
-        return Err(unreadable("it does not say its precedent".to_owned()));
-    };
-    body.insert(TAG.to_owned(), kind.as_str().into());
-    let event = EventForm::deserialize(Value::Object(body)).map_err(|fault| unreadable(fault.to_string()))?;
-    Ok(Some((precedent, event)))
+    owned(entry, PRECEDENT, EventForm::deserialize).map(Some)
 }
 
 /// An event as JSON with its texts in place, for people and programs that read and do not verify.
 pub fn shown(event: &Event) -> Value {
-    let (kind, mut body) = spelt(event);
-    body.remove("form");
-    json!({ "kind": kind, "body": body })
+    as_shown(spelt(event))
 }
 
 fn spelt(event: &Event) -> (String, Map<String, Value>) {

@@ -95,4 +95,45 @@ macro_rules! list {
     };
 }
 
-pub(super) use list;
+/// The same of a value that may be missing.
+macro_rules! or_none {
+    ($name:ident, $of:ty, $form:literal) => {
+        #[derive(Serialize, Deserialize)]
+        pub(in crate::log::record) struct $name(#[serde(with = $form)] $of);
+
+        impl $name {
+            pub(in crate::log::record) fn serialize<S: Serializer>(
+                one: &Option<$of>,
+                to: S,
+            ) -> Result<S::Ok, S::Error> {
+                Serialize::serialize(&one.as_ref().cloned().map($name), to)
+            }
+
+            pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(
+                from: D,
+            ) -> Result<Option<$of>, D::Error> {
+                let one: Option<$name> = Deserialize::deserialize(from)?;
+                Ok(one.map(|$name(one)| one))
+            }
+        }
+    };
+}
+
+/// A `with` does not look into a box.
+macro_rules! boxed {
+    ($name:ident, $of:ty, $form:ident) => {
+        struct $name;
+
+        impl $name {
+            fn serialize<S: Serializer>(of: &$of, to: S) -> Result<S::Ok, S::Error> {
+                $form::serialize(of, to)
+            }
+
+            fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Box<$of>, D::Error> {
+                $form::deserialize(from).map(Box::new)
+            }
+        }
+    };
+}
+
+pub(super) use {boxed, list, or_none};

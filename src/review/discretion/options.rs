@@ -155,23 +155,7 @@ fn sides(effects: &[Effect]) -> Vec<(&'static str, Vec<Effect>)> {
 }
 
 fn fouls(effects: &[Effect]) -> impl Iterator<Item = &str> {
-    effects.iter().filter_map(|effect| match effect {
-        Effect::Foul { name, .. } => Some(name.as_str()),
-        Effect::PreviousSpot
-        | Effect::SpotAt(_)
-        | Effect::SpotAtOrBehind(_)
-        | Effect::TurnOver
-        | Effect::Touchback
-        | Effect::KickFails
-        | Effect::NextDown
-        | Effect::RepeatDown
-        | Effect::FirstDown
-        | Effect::Score { .. }
-        | Effect::ClockAt(_)
-        | Effect::DeadBy(_)
-        | Effect::PlayCounts
-        | Effect::Discretion => None,
-    })
+    effects.iter().filter_map(|effect| effect.foul().map(|(name, ..)| name))
 }
 
 fn play(ground: &Ground) -> Play {

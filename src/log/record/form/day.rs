@@ -5,7 +5,7 @@ use crate::book::effect::Part;
 use crate::book::exact::Yards;
 use crate::game::advance::{Advance, Did, Tried};
 use crate::game::situation::{ByTeam, Situation, Team};
-use crate::log::record::spelling::{Exact, list};
+use crate::log::record::spelling::{Exact, boxed, list};
 use crate::review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
 use crate::review::words::Names;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -52,17 +52,7 @@ pub(in crate::log::record) enum EventForm {
     Reopened { reason: String },
 }
 
-struct Boxed;
-
-impl Boxed {
-    fn serialize<S: Serializer>(opened: &Opened, to: S) -> Result<S::Ok, S::Error> {
-        OpenedForm::serialize(opened, to)
-    }
-
-    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Box<Opened>, D::Error> {
-        OpenedForm::deserialize(from).map(Box::new)
-    }
-}
+boxed!(Boxed, Opened, OpenedForm);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Opened", deny_unknown_fields)]

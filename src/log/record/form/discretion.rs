@@ -6,7 +6,7 @@ use crate::book::exact::Yards;
 use crate::game::enforce::Enforced;
 use crate::game::play::{Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation};
-use crate::log::record::spelling::{ExactOrNone, list};
+use crate::log::record::spelling::{ExactOrNone, boxed, list, or_none};
 use crate::proof::mark::Mark;
 use crate::review::discretion::{
     Chosen, Event, Fact, Ground, Matter, MomentAt, Opened, Profit, Signed, Started,
@@ -46,23 +46,6 @@ pub(in crate::log::record) enum EventForm {
     Abandoned { reason: String },
 }
 
-/// A `with` does not look into a box.
-macro_rules! boxed {
-    ($name:ident, $of:ty, $form:ident) => {
-        struct $name;
-
-        impl $name {
-            fn serialize<S: Serializer>(of: &$of, to: S) -> Result<S::Ok, S::Error> {
-                $form::serialize(of, to)
-            }
-
-            fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Box<$of>, D::Error> {
-                $form::deserialize(from).map(Box::new)
-            }
-        }
-    };
-}
-
 boxed!(BoxedOpened, Opened, OpenedForm);
 boxed!(BoxedChosen, Chosen, ChosenForm);
 boxed!(BoxedSigned, Signed, SignedForm);
@@ -92,19 +75,7 @@ struct MatterForm {
     findings: Vec<String>,
 }
 
-#[derive(Serialize, Deserialize)]
-struct MatterOrNone(#[serde(with = "MatterForm")] Matter);
-
-impl MatterOrNone {
-    fn serialize<S: Serializer>(matter: &Option<Matter>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&matter.clone().map(MatterOrNone), to)
-    }
-
-    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Matter>, D::Error> {
-        let matter: Option<MatterOrNone> = Deserialize::deserialize(from)?;
-        Ok(matter.map(|MatterOrNone(matter)| matter))
-    }
-}
+or_none!(MatterOrNone, Matter, "MatterForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Ground", deny_unknown_fields)]
@@ -137,19 +108,7 @@ struct FactForm {
     mark: Option<Mark>,
 }
 
-#[derive(Serialize, Deserialize)]
-struct MarkOrNone(#[serde(with = "MarkForm")] Mark);
-
-impl MarkOrNone {
-    fn serialize<S: Serializer>(mark: &Option<Mark>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&mark.clone().map(MarkOrNone), to)
-    }
-
-    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Mark>, D::Error> {
-        let mark: Option<MarkOrNone> = Deserialize::deserialize(from)?;
-        Ok(mark.map(|MarkOrNone(mark)| mark))
-    }
-}
+or_none!(MarkOrNone, Mark, "MarkForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Profit", deny_unknown_fields)]
@@ -167,20 +126,7 @@ enum StartedForm {
     Neither,
 }
 
-/// Who started it, where that is known.
-#[derive(Serialize, Deserialize)]
-pub(super) struct StartedOrNone(#[serde(with = "StartedForm")] Started);
-
-impl StartedOrNone {
-    pub(super) fn serialize<S: Serializer>(started: &Option<Started>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&started.map(StartedOrNone), to)
-    }
-
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Started>, D::Error> {
-        let started: Option<StartedOrNone> = Deserialize::deserialize(from)?;
-        Ok(started.map(|StartedOrNone(started)| started))
-    }
-}
+or_none!(StartedOrNone, Started, "StartedForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Chosen", deny_unknown_fields)]

@@ -1,6 +1,6 @@
 //! The game's part of form 1: situations, flags, prices, fouls.
 
-use super::super::spelling::{Exact, ExactOrNone, list};
+use super::super::spelling::{Exact, ExactOrNone, list, or_none};
 use crate::book::effect::{DeadBy, Part, Points};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
@@ -178,50 +178,11 @@ enum DoneForm {
     FellAway,
 }
 
-/// How the clock starts, where it is known.
-#[derive(Serialize, Deserialize)]
-pub(super) struct ClockStartOrNone(#[serde(with = "ClockStartForm")] ClockStart);
+or_none!(ClockStartOrNone, ClockStart, "ClockStartForm");
 
-impl ClockStartOrNone {
-    pub(super) fn serialize<S: Serializer>(start: &Option<ClockStart>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&start.map(ClockStartOrNone), to)
-    }
+or_none!(SituationOrNone, Situation, "SituationForm");
 
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<ClockStart>, D::Error> {
-        let start: Option<ClockStartOrNone> = Deserialize::deserialize(from)?;
-        Ok(start.map(|ClockStartOrNone(start)| start))
-    }
-}
-
-/// A situation, or nothing.
-#[derive(Serialize, Deserialize)]
-pub(super) struct SituationOrNone(#[serde(with = "SituationForm")] Situation);
-
-impl SituationOrNone {
-    pub(super) fn serialize<S: Serializer>(situation: &Option<Situation>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&situation.map(SituationOrNone), to)
-    }
-
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Situation>, D::Error> {
-        let situation: Option<SituationOrNone> = Deserialize::deserialize(from)?;
-        Ok(situation.map(|SituationOrNone(situation)| situation))
-    }
-}
-
-/// How a play ended, or nothing.
-#[derive(Serialize, Deserialize)]
-pub(super) struct PlayEndOrNone(#[serde(with = "PlayEndForm")] PlayEnd);
-
-impl PlayEndOrNone {
-    pub(super) fn serialize<S: Serializer>(end: &Option<PlayEnd>, to: S) -> Result<S::Ok, S::Error> {
-        Serialize::serialize(&end.map(PlayEndOrNone), to)
-    }
-
-    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<PlayEnd>, D::Error> {
-        let end: Option<PlayEndOrNone> = Deserialize::deserialize(from)?;
-        Ok(end.map(|PlayEndOrNone(end)| end))
-    }
-}
+or_none!(PlayEndOrNone, PlayEnd, "PlayEndForm");
 
 /// Points and who made them, or nothing.
 #[derive(Serialize, Deserialize)]

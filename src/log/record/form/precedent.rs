@@ -1,7 +1,7 @@
 //! Form 1 of what becomes of a precedent, as JSON; mirrors as in `form.rs`.
 
 use super::discretion::StartedOrNone;
-use crate::log::record::spelling::list;
+use crate::log::record::spelling::{boxed, list};
 use crate::review::discretion::Started;
 use crate::review::precedent::pattern::Pattern;
 use crate::review::precedent::{Condition, Event, Proposal, Weeks};
@@ -34,17 +34,7 @@ pub(in crate::log::record) enum EventForm {
     Withdrawn { from: u32, reason: String },
 }
 
-struct Boxed;
-
-impl Boxed {
-    fn serialize<S: Serializer>(proposal: &Proposal, to: S) -> Result<S::Ok, S::Error> {
-        ProposalForm::serialize(proposal, to)
-    }
-
-    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Box<Proposal>, D::Error> {
-        ProposalForm::deserialize(from).map(Box::new)
-    }
-}
+boxed!(Boxed, Proposal, ProposalForm);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Proposal", deny_unknown_fields)]
