@@ -7,6 +7,7 @@ mod data;
 mod decoder;
 #[cfg(feature = "desk")]
 mod desk;
+mod frame;
 
 fn main() -> std::process::ExitCode {
     cli::run()

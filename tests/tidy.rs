@@ -50,12 +50,13 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("src/scene", &["book::field", "book::exact", "proof"]),
     ("src/footage", &["proof::timecode", "proof::rate"]),
     ("src/audit", &["book", "game", "proof", "review", "wire", "log"]),
-    ("src/cli", &["books", "clock", "data", "decoder", "desk"]),
-    ("src/desk", &["books", "clock", "data", "decoder"]),
+    ("src/cli", &["books", "clock", "data", "decoder", "desk", "frame"]),
+    ("src/desk", &["books", "clock", "data", "decoder", "frame"]),
     ("src/books", &[]),
     ("src/clock", &[]),
     ("src/data", &[]),
     ("src/decoder", &[]),
+    ("src/frame", &[]),
     ("src/main", &["cli", "clock", "data", "decoder", "desk"]),
 ];
 

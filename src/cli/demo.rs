@@ -234,9 +234,7 @@ impl Walk<'_> {
         }
         Ok(())
     }
-}
 
-impl Walk<'_> {
     /// Marks on the film, with a still; typed where there is none.
     fn mark(
         &self,
@@ -246,18 +244,15 @@ impl Walk<'_> {
         mut marked: Marked,
     ) -> Result<Done, Unable> {
         let desk = Desk { book: self.book, names: self.names };
-        let taken = self.film.as_ref().map(|film| film.taken(&marked));
-        match taken {
+        match self.film.as_ref().map(|film| film.taken(&marked)) {
             Some(Ok(filmed::Taken { shot, still })) => {
                 marked.shot = Some(shot);
-                Ok(session.mark(log, desk, attempt, Pictured { marked, still })?)
+                return Ok(session.mark(log, desk, attempt, Pictured { marked, still })?);
             }
-            Some(Err(why)) => {
-                eprintln!("note: {why}, so this mark is typed");
-                Ok(session.act(log, desk, attempt, Command::Mark(marked))?)
-            }
-            None => Ok(session.act(log, desk, attempt, Command::Mark(marked))?),
+            Some(Err(why)) => eprintln!("note: {why}, so this mark is typed"),
+            None => {}
         }
+        Ok(session.act(log, desk, attempt, Command::Mark(marked))?)
     }
 }
 

@@ -3,6 +3,7 @@
 //! Without the film the marks of the script are typed, and the review is the same.
 
 use crate::decoder;
+use crate::frame::proven;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -64,17 +65,8 @@ impl Film {
             return Err(format!("{} is not in the film of {}", mark.moment, mark.camera));
         };
         let number = usize::try_from(*frame).map_err(|error| error.to_string())?;
-        let picture = clip.picture(number).map_err(|error| error.to_string())?;
+        let (shot, picture) = proven(clip, number)?;
         let still = still::still(&picture).map_err(|error| error.to_string())?;
-        let shot = Shot {
-            clip_sha256: clip.file_sha256().map_err(|error| error.to_string())?,
-            frame: *frame,
-            pts: picture.pts,
-            time_base: clip.base.parts(),
-            sha256: picture.sha256(),
-            exact: picture.exact,
-            still: None,
-        };
         Ok(Taken { shot, still })
     }
 }

@@ -26,8 +26,7 @@ impl Booth {
         }
         let (to, shots) = oneshot::channel();
         std::thread::spawn(move || {
-            let shots: Vec<_> =
-                targets.iter().map(|target| target.shot().ok().map(|taken| taken.shot)).collect();
+            let shots: Vec<_> = targets.iter().map(|target| target.shot().ok()).collect();
             // A window that was closed meanwhile waits for nothing.
             let _ = to.send(shots);
         });

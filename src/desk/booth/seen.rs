@@ -63,7 +63,7 @@ pub(super) fn shoot(target: Target, marked: Marked) -> Task<Message> {
     let (to, shot) = oneshot::channel();
     std::thread::spawn(move || {
         // A window that was closed meanwhile waits for nothing.
-        let _ = to.send(target.shot());
+        let _ = to.send(target.taken());
     });
     Task::perform(shot, move |shot| {
         let shot = shot.unwrap_or_else(|_| Err("the decoder failed".to_owned()));

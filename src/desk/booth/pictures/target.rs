@@ -1,5 +1,6 @@
 //! The frame that a mark is set on, and what is taken of it: its proof and its still.
 
+use crate::frame::proven;
 use std::sync::Arc;
 use tellframe::footage::clip::Clip;
 use tellframe::footage::still;
@@ -24,24 +25,21 @@ impl Target {
         Some(Target { camera, facts, frame, timecode })
     }
 
-    /// Decodes the very picture and hashes it, and the file, and makes a still of it. Takes as long as that takes.
+    /// What proves the frame. Takes as long as decoding takes.
     ///
     /// # Errors
     /// In words, if the picture does not come or the file cannot be read.
-    pub(crate) fn shot(&self) -> Result<Taken, String> {
-        let picture = self.facts.picture(self.frame).map_err(|error| error.to_string())?;
-        let clip_sha256 = self.facts.file_sha256().map_err(|error| error.to_string())?;
-        let still = still::still(&picture).map_err(|error| error.to_string());
-        let shot = Shot {
-            clip_sha256,
-            frame: u64::try_from(self.frame).unwrap_or(u64::MAX),
-            pts: picture.pts,
-            time_base: self.facts.base.parts(),
-            sha256: picture.sha256(),
-            exact: picture.exact,
-            still: None,
-        };
-        Ok(Taken { shot, still })
+    pub(crate) fn shot(&self) -> Result<Shot, String> {
+        proven(&self.facts, self.frame).map(|(shot, _)| shot)
+    }
+
+    /// The same, with a still of its picture.
+    ///
+    /// # Errors
+    /// As for [`Target::shot`].
+    pub(crate) fn taken(&self) -> Result<Taken, String> {
+        let (shot, picture) = proven(&self.facts, self.frame)?;
+        Ok(Taken { shot, still: still::still(&picture).map_err(|error| error.to_string()) })
     }
 }
 
