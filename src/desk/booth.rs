@@ -250,8 +250,12 @@ impl Booth {
             Message::Between(message) => self.between(message),
             Message::Challenge(message) => self.challenge(message),
             Message::Walk(message) => {
+                // The pointer over a picture moves often and answers nothing: nothing is measured anew.
+                let is_pointer = matches!(message, walk::Message::Pointed(_));
                 let task = self.walk(message);
-                self.measure();
+                if !is_pointer {
+                    self.measure();
+                }
                 task
             }
             Message::Ruling(message) => self.ruling(message),

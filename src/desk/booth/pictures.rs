@@ -257,8 +257,14 @@ impl Pictures {
             self.ask();
         }
         self.look_at_folder(elapsed);
+        let mut came = false;
         while let Ok(event) = self.events.try_recv() {
+            came |= matches!(&event, Event::Picture { request, .. } if request.pane != loupe::PANE);
             self.take(event);
+        }
+        // However many pictures came, what lies over them is drawn once.
+        if came {
+            self.draw_over();
         }
         look.flatten().map(kind)
     }
@@ -327,7 +333,6 @@ impl Pictures {
                     let handle = Handle::from_rgba(shown.width, shown.height, shown.rgba);
                     pane.shown = Some(Showing { handle, quality, request });
                 }
-                self.draw_over();
             }
             Event::NoPicture { request, why } => {
                 if let Some(pane) = self.pane(request.clip) {
@@ -375,6 +380,7 @@ impl Pictures {
         }
         self.playhead = Some(playhead);
         self.ask();
+        self.draw_over();
     }
 
     /// Asks for the picture of every pane at the playhead's moment.

@@ -5,11 +5,12 @@ use super::place::Weight;
 use super::{Pane, Pictures, Pointed};
 use crate::desk::booth::hall::{Hall, lettered};
 use crate::desk::theme::{Palette, size};
+use crate::desk::widget::drawing::drawing;
 use crate::desk::widget::{card, say};
-use iced::widget::canvas::{self, Canvas, Path, Stroke, Text};
+use iced::widget::canvas::{Frame, Path, Stroke, Text};
 use iced::widget::text::Alignment;
 use iced::widget::{Column, Row, column, container, row, space};
-use iced::{Element, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
+use iced::{Element, Length, Point, Size};
 use tellframe::footage::deck::Quality;
 
 /// Room for six lines of words below a picture that is clicked in.
@@ -153,9 +154,10 @@ fn bar<'a>(pictures: &Pictures, lead: &Pane, hall: &Hall<'a>) -> Element<'a, Poi
     let marks = hall.review.map_or(Vec::new(), |review| pictures.marks(review, hall.cameras));
     let drawn =
         Bar { palette: *hall.palette, frames: facts.frames.len(), at: pictures.frame().unwrap_or(0), marks };
-    Canvas::new(drawn).width(Length::Fill).height(46).into()
+    drawing(drawn, Bar::paint).width(Length::Fill).height(46).into()
 }
 
+#[derive(Clone, PartialEq)]
 struct Bar {
     palette: Palette,
     frames: usize,
@@ -163,21 +165,12 @@ struct Bar {
     marks: Vec<(String, usize)>,
 }
 
-impl<M> canvas::Program<M> for Bar {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
+impl Bar {
+    fn paint(&self, frame: &mut Frame) {
         let last = self.frames.saturating_sub(1).max(1) as f32;
-        let x = |at: usize| 6.0 + (bounds.width - 12.0) * (at as f32 / last).min(1.0);
-        let line = Size::new(bounds.width - 12.0, 3.0);
+        let wide = frame.width() - 12.0;
+        let x = |at: usize| 6.0 + wide * (at as f32 / last).min(1.0);
+        let line = Size::new(wide, 3.0);
         frame.fill_rectangle(Point::new(6.0, 22.0), line, self.palette.line.color());
         for (moment, at) in &self.marks {
             let tick = Path::line(Point::new(x(*at), 15.0), Point::new(x(*at), 32.0));
@@ -200,6 +193,5 @@ impl<M> canvas::Program<M> for Bar {
             path.close();
         });
         frame.fill(&head, self.palette.accent.color());
-        vec![frame.into_geometry()]
     }
 }
