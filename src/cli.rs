@@ -22,6 +22,8 @@ mod rejudge;
 mod schema;
 mod settle;
 mod trace;
+#[cfg(feature = "desk")]
+mod week;
 
 use crate::data;
 use clap::{Parser, Subcommand};
@@ -72,6 +74,9 @@ enum Command {
     Log(log::Log),
     /// Judge a log again under another edition: what flips, and by which change in the book
     Rejudge(rejudge::Rejudge),
+    /// Open the supervisor's window on logs: pairs, times, wording, grades, angles, precedents
+    #[cfg(feature = "desk")]
+    Week(week::OpenWeek),
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
     /// Decode for another process of this program
@@ -96,6 +101,8 @@ impl Command {
             Command::Log(log) => log.run(folder),
             Command::Rejudge(rejudge) => rejudge.run(folder),
             Command::Schema(schema) => schema.run(),
+            #[cfg(feature = "desk")]
+            Command::Week(week) => week.run(folder),
             Command::Decode(decode) => decode.run(),
         }
     }
@@ -159,7 +166,7 @@ fn no_window(because: &str) -> Unable {
 fn open_desk(folder: &data::Folder) -> Result<Answer, Unable> {
     let place = folder.user()?;
     let opening = crate::desk::Opening { folder: folder.clone(), place, rehearsal: None, clips: None };
-    match crate::desk::open(opening) {
+    match crate::desk::open(crate::desk::Window::Booth(Box::new(opening))) {
         Ok(()) => Ok(Answer::Yes),
         Err(error) => Err(no_window(&error.to_string())),
     }

@@ -6,9 +6,13 @@
 mod app;
 mod booth;
 mod display;
+mod key_card;
 mod keys;
+mod screen;
 mod settings;
+mod stills;
 mod theme;
+mod week;
 mod widget;
 
 use crate::data::Folder;
@@ -16,7 +20,28 @@ use std::path::PathBuf;
 use tellframe::log::location::Location;
 use tellframe::wire::script::Script;
 
-/// What the window opens on.
+pub(crate) use week::{Named, Weekly};
+
+/// What the window is for.
+#[derive(Debug, Clone)]
+pub(crate) enum Window {
+    /// A game and its reviews.
+    Booth(Box<Opening>),
+    /// What the logs say afterwards.
+    Week(Weekly),
+}
+
+impl Window {
+    /// Where settings lie.
+    fn folder(&self) -> &Folder {
+        match self {
+            Window::Booth(opening) => &opening.folder,
+            Window::Week(weekly) => &weekly.folder,
+        }
+    }
+}
+
+/// What the booth opens on.
 #[derive(Debug, Clone)]
 pub(crate) struct Opening {
     /// Where settings lie.
@@ -41,6 +66,6 @@ pub(crate) enum NoWindow {
 }
 
 /// Opens the window and holds it until it is closed.
-pub(crate) fn open(opening: Opening) -> Result<(), NoWindow> {
-    display::hold(|| app::run(opening).map_err(|error| error.to_string()))
+pub(crate) fn open(window: Window) -> Result<(), NoWindow> {
+    display::hold(|| app::run(window).map_err(|error| error.to_string()))
 }

@@ -13,9 +13,8 @@ mod times;
 
 use crate::audit::editions::Editions;
 use crate::audit::facts::AllFacts;
-use crate::audit::names::Name;
-use crate::audit::row::{Measured, OR, Row};
 use crate::audit::sample::Sample;
+use crate::audit::told::{Timed, Told, tell, times};
 use crate::log::Error;
 use crate::log::reader::Reader;
 use crate::wire::audit::Audit;
@@ -29,22 +28,12 @@ pub struct Source {
     titles: BTreeMap<String, String>,
     /// The records that the figures name.
     told: BTreeMap<String, Told>,
-    /// Reviews in the order of their calls: id, seconds, of them after settling.
-    timed: Vec<(String, f64, f64)>,
+    /// Reviews in the order of their calls.
+    timed: Vec<Timed>,
     /// First and last week.
     weeks: Option<[u32; 2]>,
     /// The stills of the records that are shown, where their log has them.
     stills: stills::Stills,
-}
-
-/// A record in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct Told {
-    place: String,
-    official: Option<String>,
-    finding: Option<String>,
-    facts: Vec<(String, String)>,
-    reasons: Vec<String>,
 }
 
 /// Most reviews on the chart: the newest ones.
@@ -68,12 +57,7 @@ impl Source {
         let facts = AllFacts::of(sample, editions);
         let told = sample.rows.iter().enumerate().filter(|(_, row)| named.contains(&*row.id));
         let told = told.map(|(at, row)| (row.id.to_string(), tell(sample, &facts, at, shown))).collect();
-        let mut reviews: Vec<&Row> = sample.reviews().into_iter().filter(|row| !row.cut_short).collect();
-        reviews.sort_by_key(|row| row.called_ms);
-        let timed = reviews.iter().filter_map(|row| {
-            Some((row.id.to_string(), row.duration_s?, row.after_settled().unwrap_or(0.0)))
-        });
-        let timed: Vec<(String, f64, f64)> = timed.collect();
+        let timed = times(sample);
         let first = timed.len().saturating_sub(ON_CHART);
         let weeks = sample.rows.iter().filter_map(|row| row.week);
         let title = |tree: &String| Some((tree.clone(), editions.words(tree)?.title.clone()));
@@ -96,32 +80,6 @@ impl Source {
 
     fn title<'a>(&'a self, tree: &'a str) -> &'a str {
         self.titles.get(tree).map_or(tree, String::as_str)
-    }
-}
-
-fn tell(sample: &Sample, facts: &AllFacts, at: usize, shown: &BTreeMap<String, String>) -> Told {
-    let row = &sample.rows[at];
-    let text = |name: Name| sample.names.text(name).to_owned();
-    let week = row.week.map(|week| format!("week {week}"));
-    let parts = [week, row.game.map(text), row.play.as_deref().map(str::to_owned)];
-    let official = row.official.map(text).map(|name| shown.get(&name).cloned().unwrap_or(name));
-    let fact = |(step, answer): &(Name, String)| {
-        let measured = row.measured.iter().find(|measured| measured.step == *step);
-        let measured = measured.map_or(String::new(), |measured| {
-            let Measured { value, sigma, line, .. } = measured;
-            match line {
-                Some(line) => format!(", measured at {value:.2} ± {sigma:.2} yd, {}", text(*line)),
-                None => format!(", measured {value:.3} ± {sigma:.3} s"),
-            }
-        });
-        (text(*step), format!("{}{measured}", answer.replace(OR, " or ")))
-    };
-    Told {
-        place: parts.into_iter().flatten().collect::<Vec<_>>().join(" · "),
-        official,
-        finding: row.finding.map(text),
-        facts: facts.of_row(at).path.iter().map(fact).collect(),
-        reasons: row.overrides.iter().map(|reason| reason.to_string()).collect(),
     }
 }
 

@@ -33,6 +33,13 @@ impl Sample {
         self.repeated += (before - self.rows.len()) as u64;
     }
 
+    /// The records of one week alone.
+    #[must_use]
+    pub fn of_week(&self, week: u32) -> Sample {
+        let rows = self.rows.iter().filter(|row| row.week == Some(week)).cloned().collect();
+        Sample { names: self.names.clone(), rows, repeated: 0 }
+    }
+
     /// The rulings of games: decided, and no second looks.
     pub fn rulings(&self) -> impl Iterator<Item = &Row> {
         self.rows.iter().filter(|row| row.is_ruling(&self.names))

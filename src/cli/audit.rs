@@ -4,18 +4,17 @@ use super::{Answer, Unable, log};
 use crate::data;
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::{BufReader, IsTerminal, Read};
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use tellframe::audit::durations;
 use tellframe::audit::editions::Editions;
 use tellframe::audit::figures::{figures, with_numbers};
+use tellframe::audit::logs::{self, Taken, Unread};
 use tellframe::audit::rates::numbered;
 use tellframe::audit::ratings::{Fault, Ratings};
 use tellframe::audit::report;
-use tellframe::audit::sample::Sample;
-use tellframe::audit::{agreement, read, tempo};
-use tellframe::log::reader::Reader;
-use tellframe::log::{jsonl, records};
+use tellframe::audit::{agreement, tempo};
+use tellframe::log::jsonl;
 use tellframe::wire::audit::{Alone, Audit, Id};
 
 mod told;
@@ -43,15 +42,12 @@ pub(super) struct AuditLogs {
     json: bool,
 }
 
-/// A log's first bytes, where it is a database.
-const DATABASE: &[u8] = b"SQLite format 3\0";
-
 impl AuditLogs {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
         if self.ratings.is_some() || self.durations.is_some() {
             return self.alone();
         }
-        let (sample, logs) = self.read(folder)?;
+        let Taken { sample, logs, .. } = taken(&self.logs, folder)?;
         let editions = Editions::of(&sample, &logs)?;
         let found = figures(&sample, &editions);
         let numbers = if self.numbers { numbered(&sample) } else { BTreeMap::new() };
@@ -70,23 +66,6 @@ impl AuditLogs {
 
     fn print(&self, found: &Audit) -> Result<Answer, Unable> {
         if self.json { super::print_json(found) } else { super::print(told::audit(found).trim_end()) }
-    }
-
-    fn read(&self, folder: &data::Folder) -> Result<(Sample, Vec<Reader>), Unable> {
-        let (mut sample, mut logs) = (Sample::default(), Vec::new());
-        for named in &self.logs {
-            let (path, _) = log::files(Some(named), folder)?;
-            if is_database(&path)? {
-                let log = Reader::open(&path)?;
-                read::records(&mut sample, &records::all(&log)?)
-                    .map_err(|error| Unable::new(format!("{}: {error}", path.display())))?;
-                logs.push(log);
-            } else {
-                json_lines(&mut sample, &path)?;
-            }
-        }
-        sample.once();
-        Ok((sample, logs))
     }
 
     fn alone(&self) -> Result<Answer, Unable> {
@@ -108,42 +87,41 @@ impl AuditLogs {
     }
 }
 
-fn open(path: &Path) -> Result<File, Unable> {
-    File::open(path).map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))
-}
-
-fn is_database(path: &Path) -> Result<bool, Unable> {
-    let mut first = Vec::new();
-    let read = open(path)?.take(DATABASE.len() as u64).read_to_end(&mut first);
-    read.map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))?;
-    if first.starts_with(b"PAR1") {
-        return Err(Unable::new(format!("{} is a Parquet table", path.display()))
-            .help("audit the log that it was exported from, or its JSON Lines"));
-    }
-    Ok(first == DATABASE)
-}
-
-/// Reads records, and says on a terminal how far it is.
-fn json_lines(sample: &mut Sample, path: &Path) -> Result<(), Unable> {
+/// Reads logs and files of records, and says on a terminal how far it is.
+fn taken(named: &[PathBuf], folder: &data::Folder) -> Result<Taken, Unable> {
+    let paths: Vec<PathBuf> = named.iter().map(|one| log::path(one, folder)).collect::<Result<_, _>>()?;
     let shown = std::io::stderr().is_terminal();
     let mut told = 0;
-    let progress = |count: usize| {
+    let read = logs::read(&paths, |count| {
         if shown && count >= told + 100_000 {
             told = count;
             eprint!("\r{count} records read");
         }
-    };
-    let name = path.display().to_string();
-    let read = read::json_lines(sample, &name, BufReader::new(open(path)?), progress);
-    if shown && told > 0 {
+    });
+    if told > 0 {
         eprintln!();
     }
-    read.map_err(|error| match error {
-        jsonl::Error::Read { ref source, .. } => Unable::new(format!("{error}: {source}")),
-        jsonl::Error::Lines(_) => Unable::new(error.to_string()),
-    })
+    read.map_err(Unable::from)
+}
+
+impl From<Unread> for Unable {
+    fn from(unread: Unread) -> Unable {
+        match unread {
+            Unread::Log(error) => error.into(),
+            Unread::Lines(error @ jsonl::Error::Read { .. }) => {
+                let source = std::error::Error::source(&error).map(ToString::to_string);
+                Unable::new(format!("{error}: {}", source.as_deref().unwrap_or("the system refuses it")))
+            }
+            other => {
+                let help = other.help().map(str::to_owned);
+                Unable { message: other.to_string(), help }
+            }
+        }
+    }
 }
 
 fn table<T>(path: &Path, read: impl FnOnce(File) -> Result<T, Fault>) -> Result<T, Unable> {
-    read(open(path)?).map_err(|fault| Unable::new(format!("{}: {fault}", path.display())))
+    let file =
+        File::open(path).map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))?;
+    read(file).map_err(|fault| Unable::new(format!("{}: {fault}", path.display())))
 }

@@ -107,7 +107,7 @@ fn window(folder: &data::Folder, script: &Script) -> Result<Option<String>, Unab
             eprintln!("note: the footage cannot be made: {unable}; marks are typed");
         }
     });
-    Ok(crate::desk::open(opening).err().map(|error| error.to_string()))
+    Ok(crate::desk::open(crate::desk::Window::Booth(Box::new(opening))).err().map(|error| error.to_string()))
 }
 
 /// The play that the script's challenge is about, among those of `demo/plays`.

@@ -1,11 +1,10 @@
 //! The window as a whole: what it opens on, how keys and time reach the screen, how it scales.
 
-use super::booth::{self, Booth};
 use super::keys::{Cap, Chord};
+use super::screen::{self, Screen};
 use super::settings::Settings;
 use super::widget::say;
-use super::{Opening, display, keys};
-use crate::clock;
+use super::{Window, display, keys};
 use iced::keyboard::Event as KeyEvent;
 use iced::widget::{column, container, space, stack};
 use iced::{Element, Event, Length, Size, Subscription, Task, Theme, event, window};
@@ -18,7 +17,7 @@ pub(crate) struct App {
     settings: Settings,
     /// Of the window, in the system's own units.
     window: Size,
-    booth: Booth,
+    screen: Screen,
     /// The page of keys lies over the screen.
     card: bool,
 }
@@ -32,8 +31,10 @@ pub(crate) enum Message {
     Resized(Size),
     /// Time went on.
     Tick,
-    /// Something on the booth's screens.
-    Booth(booth::Message),
+    /// A file was dropped on it.
+    Dropped(PathBuf),
+    /// Something on the screen.
+    Screen(screen::Message),
 }
 
 /// The window that everything is drawn for; others scale it.
@@ -42,8 +43,8 @@ const DRAWN_FOR: Size = Size::new(1440.0, 900.0);
 const LEAST_SCALE: f32 = 0.87;
 
 /// Opens the window and holds it until it is closed.
-pub(crate) fn run(opening: Opening) -> iced::Result {
-    let mut application = iced::application(move || App::new(&opening), App::update, App::view)
+pub(crate) fn run(opens: Window) -> iced::Result {
+    let mut application = iced::application(move || App::new(&opens), App::update, App::view)
         .title(App::title)
         .subscription(App::subscription)
         .theme(App::theme)
@@ -61,19 +62,19 @@ pub(crate) fn run(opening: Opening) -> iced::Result {
 }
 
 impl App {
-    fn new(opening: &Opening) -> (App, Task<Message>) {
+    fn new(opens: &Window) -> (App, Task<Message>) {
         display::opened();
-        let folder = opening.folder.root().ok();
+        let folder = opens.folder().root().ok();
         let settings = folder.as_deref().map(Settings::read).unwrap_or(Settings { ..Settings::default() });
-        let booth = Booth::open(opening, clock::now());
-        let typing = booth.begin_typing().map(Message::Booth);
-        let app = App { folder, settings, window: DRAWN_FOR, booth, card: false };
+        let (screen, begun) = Screen::open(opens);
+        let begun = begun.map(Message::Screen);
+        let app = App { folder, settings, window: DRAWN_FOR, screen, card: false };
         let size = window::latest().and_then(window::size).map(Message::Resized);
-        (app, Task::batch([size, typing]))
+        (app, Task::batch([size, begun]))
     }
 
     fn title(&self) -> String {
-        format!("{} · tellframe", self.booth.title())
+        format!("{} · tellframe", self.screen.title())
     }
 
     fn theme(&self) -> Theme {
@@ -100,14 +101,12 @@ impl App {
                 let walks = matches!(chord.cap, Cap::Up | Cap::Down | Cap::PageUp | Cap::PageDown);
                 (!repeat || walks).then_some(Message::Pressed(chord, status))
             }
-            Event::Window(window::Event::FileDropped(path)) => {
-                Some(Message::Booth(booth::Message::Dropped(path)))
-            }
+            Event::Window(window::Event::FileDropped(path)) => Some(Message::Dropped(path)),
             _ => None,
         });
         let resized = window::resize_events().map(|(_, size)| Message::Resized(size));
         let mut all = vec![pressed, resized];
-        if let Some(every) = self.booth.clock_runs() {
+        if let Some(every) = self.screen.clock_runs() {
             all.push(iced::time::every(every).map(|_| Message::Tick));
         }
         Subscription::batch(all)
@@ -118,16 +117,13 @@ impl App {
             Message::Resized(size) => {
                 let scale = self.scale();
                 self.window = Size::new(size.width * scale, size.height * scale);
-                self.booth(booth::Message::Room((self.window.width as u32, self.window.height as u32)))
+                self.screen.room(self.window).map(Message::Screen)
             }
-            Message::Tick => self.booth(booth::Message::Now),
-            Message::Booth(message) => self.booth(message),
+            Message::Tick => self.screen.tick().map(Message::Screen),
+            Message::Dropped(path) => self.screen.dropped(path).map(Message::Screen),
+            Message::Screen(message) => self.screen.update(message).map(Message::Screen),
             Message::Pressed(chord, status) => self.pressed(chord, status),
         }
-    }
-
-    fn booth(&mut self, message: booth::Message) -> Task<Message> {
-        self.booth.update(message, clock::now()).map(Message::Booth)
     }
 
     /// Keys that the window itself knows come first, then the screen's. A line to type in keeps what it took.
@@ -148,7 +144,7 @@ impl App {
             Some(WindowAct::Larger) => self.set(self.settings.sized(true)),
             Some(WindowAct::Smaller) => self.set(self.settings.sized(false)),
             None if status == event::Status::Captured && !passes_typing(chord) => Task::none(),
-            None => self.booth(booth::Message::Pressed(chord)),
+            None => self.screen.pressed(chord).map(Message::Screen),
         }
     }
 
@@ -163,12 +159,12 @@ impl App {
     fn view(&self) -> Element<'_, Message> {
         let palette = self.settings.light.palette();
         let room = self.room();
-        let screen = self.booth.view(palette, room).map(Message::Booth);
+        let screen = self.screen.view(palette, room).map(Message::Screen);
         let ground = container(column![screen]).width(Length::Fill).height(Length::Fill);
         if !self.card {
             return ground.into();
         }
-        let card = self.booth.key_card(palette).map(Message::Booth);
+        let card = self.screen.key_card(palette).map(Message::Screen);
         let veil = palette.ground.faint(0.8);
         stack![
             ground,

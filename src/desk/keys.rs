@@ -98,6 +98,46 @@ pub(crate) fn shown<A: Copy + PartialEq>(table: &[Binding<A>], act: A) -> String
     binding.and_then(|binding| binding.chords.first()).map_or(String::new(), ToString::to_string)
 }
 
+/// What a chord makes of a line that is being typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Typed {
+    /// This is the text now.
+    Text(String),
+    /// The text is meant.
+    Meant,
+}
+
+/// What a chord makes of this text; nothing where it can be no part of a text.
+pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
+    if chord.ctrl {
+        return None;
+    }
+    let with = |sign: char| Some(Typed::Text(format!("{text}{sign}")));
+    match chord.cap {
+        Cap::Letter(letter) => with(letter),
+        Cap::Digit(digit) => with(char::from(b'0' + digit)),
+        Cap::Sign(sign) => with(sign),
+        Cap::Space => with(' '),
+        Cap::Backspace => {
+            let mut rest = text.to_owned();
+            rest.pop();
+            Some(Typed::Text(rest))
+        }
+        Cap::Enter => Some(Typed::Meant),
+        Cap::Escape
+        | Cap::Tab
+        | Cap::Up
+        | Cap::Down
+        | Cap::Left
+        | Cap::Right
+        | Cap::PageUp
+        | Cap::PageDown
+        | Cap::Home
+        | Cap::End
+        | Cap::F(_) => None,
+    }
+}
+
 impl Chord {
     /// The chord of a key press. A key that the desk has no name for is none.
     pub(crate) fn of(pressed: &Key, modifiers: keyboard::Modifiers) -> Option<Chord> {

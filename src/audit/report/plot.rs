@@ -2,6 +2,7 @@
 
 use super::style::{ACCENT, INK, LINE, MUTED, PAPER};
 use crate::audit::proportion::Z95;
+use crate::audit::told::Timed;
 use crate::wire::audit::{Control, Id};
 use plotters::coord::Shift;
 use plotters::prelude::{
@@ -23,16 +24,16 @@ fn colour((r, g, b): (u8, u8, u8)) -> RGBColor {
 }
 
 /// Each review in order: a dot at its time, a bar down to where it was settled, mean and limits.
-pub(super) fn chart(timed: &[(String, f64, f64)], control: &Control) -> String {
+pub(super) fn chart(timed: &[Timed], control: &Control) -> String {
     svg("Seconds of each review in order, with limits", |area| draw_chart(area, timed, control))
 }
 
 fn draw_chart<'a>(
     area: &DrawingArea<SVGBackend<'a>, Shift>,
-    timed: &[(String, f64, f64)],
+    timed: &[Timed],
     control: &Control,
 ) -> Drawn<'a> {
-    let most = timed.iter().map(|(_, seconds, _)| *seconds).fold(control.upper.unwrap_or(0.0), f64::max);
+    let most = timed.iter().map(|one| one.seconds).fold(control.upper.unwrap_or(0.0), f64::max);
     let end = timed.len() as f64;
     let mut chart = ChartBuilder::on(area)
         .margin(12)
@@ -54,9 +55,9 @@ fn draw_chart<'a>(
     mesh.draw()?;
     let at = |place: usize| place as f64;
     let width = (700.0 / end).clamp(1.0, 6.0) as u32;
-    chart.draw_series(timed.iter().enumerate().filter(|(_, (.., after))| *after > 0.0).map(
-        |(place, (_, seconds, after))| {
-            let bar = [(at(place), (seconds - after).max(0.0)), (at(place), *seconds)];
+    chart.draw_series(timed.iter().enumerate().filter(|(_, one)| one.after_settled > 0.0).map(
+        |(place, one)| {
+            let bar = [(at(place), (one.seconds - one.after_settled).max(0.0)), (at(place), one.seconds)];
             PathElement::new(bar, colour(MUTED).mix(0.55).stroke_width(width))
         },
     ))?;
@@ -79,13 +80,12 @@ fn draw_chart<'a>(
         .collect();
     let size = if timed.len() > 150 { 3 } else { 4 };
     let all = timed.iter().enumerate();
-    chart
-        .draw_series(all.clone().map(|(place, (_, seconds, _))| {
-            Circle::new((at(place), *seconds), size, colour(INK).filled())
-        }))?;
-    let rings = all.filter(|(_, (id, ..))| signals.contains(id.as_str()));
-    chart.draw_series(rings.map(|(place, (_, seconds, _))| {
-        Circle::new((at(place), *seconds), size + 4, colour(ACCENT).stroke_width(2))
+    chart.draw_series(
+        all.clone().map(|(place, one)| Circle::new((at(place), one.seconds), size, colour(INK).filled())),
+    )?;
+    let rings = all.filter(|(_, one)| signals.contains(one.id.as_str()));
+    chart.draw_series(rings.map(|(place, one)| {
+        Circle::new((at(place), one.seconds), size + 4, colour(ACCENT).stroke_width(2))
     }))?;
     area.present()
 }
@@ -176,7 +176,9 @@ mod tests {
 
     #[test]
     fn plots_have_no_fixed_size_and_mark_their_signals() {
-        let timed: Vec<_> = (0..9).map(|at| (format!("r{at}"), 40.0 + f64::from(at % 3), 5.0)).collect();
+        let timed: Vec<_> = (0..9)
+            .map(|at| Timed { id: format!("r{at}"), seconds: 40.0 + f64::from(at % 3), after_settled: 5.0 })
+            .collect();
         let control = Control {
             center: Some(41.0),
             upper: Some(44.0),

@@ -1,7 +1,8 @@
 //! Outcomes, what does not fit, and what a change of rules did.
 
+use super::Source;
 use super::figure::{counted, share, track};
-use super::{Source, Told};
+use crate::audit::told::Told;
 use crate::wire::audit::{Audit, Edition, Inconsistent};
 use maud::{Markup, html};
 

@@ -1,7 +1,7 @@
 //! What a key means: on the screen that is open, or in the line that is being typed.
 
 use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
-use crate::desk::keys::{self, Cap, Chord};
+use crate::desk::keys::{self, Chord};
 
 impl Booth {
     /// What a key means on the screen that is open. While a line is typed, what can be typed goes there, also in the
@@ -81,32 +81,9 @@ impl Booth {
             ),
             Pane::Before(_) | Pane::After(_) | Pane::Past(_) => return None,
         };
-        if chord.ctrl {
-            return None;
-        }
-        let with = |sign: char| Some(typed(format!("{text}{sign}")));
-        match chord.cap {
-            Cap::Letter(letter) => with(letter),
-            Cap::Digit(digit) => with(char::from(b'0' + digit)),
-            Cap::Sign(sign) => with(sign),
-            Cap::Space => with(' '),
-            Cap::Backspace => {
-                let mut rest = text.to_owned();
-                rest.pop();
-                Some(typed(rest))
-            }
-            Cap::Enter => Some(submit),
-            Cap::Escape
-            | Cap::Tab
-            | Cap::Up
-            | Cap::Down
-            | Cap::Left
-            | Cap::Right
-            | Cap::PageUp
-            | Cap::PageDown
-            | Cap::Home
-            | Cap::End
-            | Cap::F(_) => None,
-        }
+        Some(match keys::typed(text, chord)? {
+            keys::Typed::Text(text) => typed(text),
+            keys::Typed::Meant => submit,
+        })
     }
 }

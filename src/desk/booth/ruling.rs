@@ -11,9 +11,9 @@ pub(crate) use view::view;
 
 use super::board::{Board, boards};
 use super::situation_line;
-use super::stills::Kept;
 use super::typed::Ground;
 use crate::desk::keys::shown;
+use crate::desk::stills::Kept;
 use iced::widget::Id;
 use tellframe::book::Book;
 use tellframe::game::enforce::Enforced;

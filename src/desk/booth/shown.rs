@@ -5,10 +5,10 @@ use super::{
     Booth, Message, Pane, after, before, between, challenge, header, pictures, referee, ruling, walk,
 };
 use crate::desk::app::WINDOW_KEYS;
-use crate::desk::keys::Binding;
+use crate::desk::key_card::{self, told};
 use crate::desk::theme::Palette;
-use crate::desk::widget::{card, say};
-use iced::widget::{Column, column, container, row};
+use crate::desk::widget::say;
+use iced::widget::{column, container};
 use iced::{Element, Length, Size};
 
 /// Below this height drawings give way to words.
@@ -99,33 +99,7 @@ impl Booth {
             Pane::After(_) => told(after::KEYS),
         };
         rows.extend(told(WINDOW_KEYS));
-        let half = rows.len().div_ceil(2);
-        let column_of = |rows: &[(String, &'static str)]| {
-            rows.iter().fold(Column::new().spacing(5).width(Length::Fill), |column, (chords, says)| {
-                column.push(
-                    row![
-                        container(say::plain(chords.clone(), palette.accent)).width(170),
-                        say::plain(*says, palette.ink)
-                    ]
-                    .spacing(12),
-                )
-            })
-        };
-        let (left, right) = rows.split_at(half);
-        let page = column![
-            say::call(format!("Keys: {}", self.title()), palette.ink),
-            row![column_of(left), column_of(right)].spacing(40),
-            say::small("Any key puts this page away. No key destroys anything.", palette.muted),
-            say::small(format!("Log and settings lie in {}", self.place.folder().display()), palette.muted)
-        ]
-        .spacing(18);
-        card::page(palette, page).max_width(1240).into()
+        let foot = format!("Log and settings lie in {}", self.place.folder().display());
+        key_card::page(self.title(), &rows, foot, palette)
     }
-}
-
-fn told<A>(table: &[Binding<A>]) -> Vec<(String, &'static str)> {
-    let chords = |binding: &Binding<A>| {
-        binding.chords.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
-    };
-    table.iter().map(|binding| (chords(binding), binding.says)).collect()
 }

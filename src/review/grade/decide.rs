@@ -18,10 +18,11 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, No> {
             let before = graded.standing(grade.matter());
             if before.is_some() && empty(reason) {
                 let what = grade.matter().word();
-                return no(
-                    format!("the {what} is graded already, and a new grade needs a reason"),
-                    "say why; the earlier grade is kept beside it",
-                );
+                return Err(No {
+                    because: format!("the {what} is graded already, and a new grade needs a reason"),
+                    instead: "say why; the earlier grade is kept beside it".to_owned(),
+                    reason_carries: true,
+                });
             }
             if let Grade::Picture(Picture::Poor { camera, sight_line }) = grade
                 && (empty(camera) || empty(sight_line) || empty(reason))

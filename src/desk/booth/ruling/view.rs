@@ -5,8 +5,8 @@ use crate::desk::booth::board::Board;
 use crate::desk::booth::evidence::{pair, plan};
 use crate::desk::booth::hall::Hall;
 use crate::desk::booth::header::told;
-use crate::desk::booth::stills;
 use crate::desk::keys::shown;
+use crate::desk::stills;
 use crate::desk::theme::{Palette, size};
 use crate::desk::widget::key::{Weight, key};
 use crate::desk::widget::{answer, card, entry, field, say};
@@ -26,7 +26,7 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Messa
     let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)]
         .spacing(12);
     let right = column![spoken(weighed, hall)]
-        .push(stills::view(&ruling.stills, hall))
+        .push(stills::view(&ruling.stills, palette))
         .push(game(weighed, hall))
         .spacing(14);
     column![

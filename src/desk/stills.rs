@@ -1,7 +1,6 @@
 //! The stills of a review's marks, for a screen: what was marked, as it was kept beside the log.
 
-use super::hall::Hall;
-use crate::desk::theme::size;
+use crate::desk::theme::{Palette, size};
 use crate::desk::widget::{card, say};
 use iced::widget::image::Handle;
 use iced::widget::{Column, Row, column, container, image};
@@ -48,13 +47,21 @@ fn one(kept: &Still) -> Kept {
     }
 }
 
-/// The stills beside each other; nothing where none was kept.
-pub(crate) fn view<'a, M: Clone + 'a>(stills: &'a [Kept], hall: &Hall<'a>) -> Option<Element<'a, M>> {
+/// The stills beside each other, as a card; nothing where none was kept.
+pub(crate) fn view<'a, M: Clone + 'a>(
+    stills: &'a [Kept],
+    palette: &'static Palette,
+) -> Option<Element<'a, M>> {
     if stills.is_empty() {
         return None;
     }
-    let palette = hall.palette;
-    let mut rows = Column::new().spacing(10).push(say::small("What was marked", palette.muted));
+    let rows = column![say::small("What was marked", palette.muted), beside(stills, palette)].spacing(10);
+    Some(card::card(palette, rows).into())
+}
+
+/// The stills beside each other.
+pub(crate) fn beside<'a, M: Clone + 'a>(stills: &'a [Kept], palette: &'static Palette) -> Element<'a, M> {
+    let mut rows = Column::new().spacing(10);
     for some in stills.chunks(ACROSS) {
         let mut row = Row::new().spacing(12);
         for kept in some {
@@ -76,5 +83,5 @@ pub(crate) fn view<'a, M: Clone + 'a>(stills: &'a [Kept], hall: &Hall<'a>) -> Op
         }
         rows = rows.push(row);
     }
-    Some(card::card(palette, rows).into())
+    rows.into()
 }

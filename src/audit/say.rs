@@ -1,0 +1,49 @@
+//! Figures in words, with their intervals.
+
+use crate::wire::audit::{Rate, Times};
+
+/// A share in per cent with its interval, n beside it.
+pub fn share(rate: &Rate) -> String {
+    match (rate.rate, rate.wilson95) {
+        (Some(share), Some([low, high])) => {
+            format!("{:.0} % ({:.0}–{:.0})", 100.0 * share, 100.0 * low, 100.0 * high)
+        }
+        (_, None) | (None, _) => "–".to_owned(),
+    }
+}
+
+/// "14 of 19".
+pub fn counted(rate: &Rate) -> String {
+    format!("{} of {}", rate.count, rate.of)
+}
+
+/// A number with its interval.
+pub fn with_interval(value: Option<f64>, ci95: Option<[f64; 2]>, decimals: usize) -> String {
+    match (value, ci95) {
+        (Some(value), Some([low, high])) => {
+            format!("{value:.decimals$} ({low:.decimals$} to {high:.decimals$})")
+        }
+        (Some(value), None) => format!("{value:.decimals$} (no interval)"),
+        (None, _) => "not defined".to_owned(),
+    }
+}
+
+/// Seconds, or that the curve does not come down so far.
+pub fn seconds(value: Option<f64>) -> String {
+    value.map_or("not reached".to_owned(), |value| format!("{value:.0} s"))
+}
+
+/// A median with its interval.
+pub fn median(times: &Times) -> String {
+    let [low, high] = times.median_ci95.map(|end| end.map_or("…".to_owned(), |end| format!("{end:.0}")));
+    times.median_s.map_or("not reached".to_owned(), |median| format!("{median:.0} s ({low}–{high})"))
+}
+
+/// A p-value.
+pub fn probability(p: Option<f64>) -> String {
+    match p {
+        Some(p) if p < 0.0005 => "below 0.0005".to_owned(),
+        Some(p) => format!("{p:.3}"),
+        None => "–".to_owned(),
+    }
+}

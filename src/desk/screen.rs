@@ -1,0 +1,114 @@
+//! What the window shows: the booth, or the supervisor's week.
+
+use super::booth::{self, Booth};
+use super::keys::Chord;
+use super::theme::Palette;
+use super::week::{self, Week};
+use super::{Opening, Window};
+use crate::clock;
+use iced::{Element, Size, Task};
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// What is shown.
+pub(super) enum Screen {
+    /// A game and its reviews.
+    Booth(Box<Booth>),
+    /// What the logs say afterwards.
+    Week(Box<Week>),
+}
+
+/// Something on a screen.
+#[derive(Debug, Clone)]
+pub(crate) enum Message {
+    /// On the booth's.
+    Booth(booth::Message),
+    /// On the week's.
+    Week(week::Message),
+}
+
+impl Screen {
+    /// The screen of this window, with what it begins by.
+    pub(super) fn open(window: &Window) -> (Screen, Task<Message>) {
+        match window {
+            Window::Booth(opening) => Screen::booth(opening),
+            Window::Week(weekly) => {
+                let (week, read) = Week::open(weekly.clone());
+                (Screen::Week(Box::new(week)), read.map(Message::Week))
+            }
+        }
+    }
+
+    fn booth(opening: &Opening) -> (Screen, Task<Message>) {
+        let booth = Booth::open(opening, clock::now());
+        let typing = booth.begin_typing().map(Message::Booth);
+        (Screen::Booth(Box::new(booth)), typing)
+    }
+
+    /// The window's title.
+    pub(super) fn title(&self) -> String {
+        match self {
+            Screen::Booth(booth) => booth.title().to_owned(),
+            Screen::Week(week) => week.title(),
+        }
+    }
+
+    /// How often it is drawn anew while a clock runs.
+    pub(super) fn clock_runs(&self) -> Option<Duration> {
+        match self {
+            Screen::Booth(booth) => booth.clock_runs(),
+            Screen::Week(_) => None,
+        }
+    }
+
+    /// Something happened on it. What is another screen's is nothing here.
+    pub(super) fn update(&mut self, message: Message) -> Task<Message> {
+        match (self, message) {
+            (Screen::Booth(booth), Message::Booth(message)) => {
+                booth.update(message, clock::now()).map(Message::Booth)
+            }
+            (Screen::Week(week), Message::Week(message)) => week.update(message).map(Message::Week),
+            (Screen::Booth(_), Message::Week(_)) | (Screen::Week(_), Message::Booth(_)) => Task::none(),
+        }
+    }
+
+    /// A key was pressed.
+    pub(super) fn pressed(&mut self, chord: Chord) -> Task<Message> {
+        match self {
+            Screen::Booth(_) => self.update(Message::Booth(booth::Message::Pressed(chord))),
+            Screen::Week(_) => self.update(Message::Week(week::Message::Pressed(chord))),
+        }
+    }
+
+    /// Time went on.
+    pub(super) fn tick(&mut self) -> Task<Message> {
+        self.update(Message::Booth(booth::Message::Now))
+    }
+
+    /// The window has this room, in the system's own units.
+    pub(super) fn room(&mut self, window: Size) -> Task<Message> {
+        let room = (window.width as u32, window.height as u32);
+        self.update(Message::Booth(booth::Message::Room(room)))
+    }
+
+    /// A file was dropped on it.
+    pub(super) fn dropped(&mut self, path: PathBuf) -> Task<Message> {
+        self.update(Message::Booth(booth::Message::Dropped(path)))
+    }
+
+    /// Drawn.
+    pub(super) fn view(&self, palette: &'static Palette, room: Size) -> Element<'_, Message> {
+        match self {
+            Screen::Booth(booth) => booth.view(palette, room).map(Message::Booth),
+            Screen::Week(week) => week.view(palette, room).map(Message::Week),
+        }
+    }
+
+    /// The page of its keys.
+    pub(super) fn key_card(&self, palette: &'static Palette) -> Element<'_, Message> {
+        match self {
+            Screen::Booth(booth) => booth.key_card(palette).map(Message::Booth),
+            Screen::Week(week) => week.key_card(palette).map(Message::Week),
+        }
+    }
+}

@@ -1,0 +1,371 @@
+//! The supervisor's week: what does not fit, where the seconds went, which wording splits people, grades, angles,
+//! precedents.
+//!
+//! A state machine over what was read (`held`): a message in, a task out. `post` is the only place that writes;
+//! `board` puts what is shown into words after each event, and never while drawing.
+
+mod angles;
+mod board;
+mod card;
+mod chart;
+mod grading;
+mod held;
+mod keys;
+mod pairs;
+mod post;
+mod precedents;
+mod time;
+mod tracks;
+#[cfg(test)]
+mod tried;
+mod view;
+mod wording;
+
+use crate::data::Folder;
+use crate::desk::keys as chords;
+use crate::desk::keys::Chord;
+use crate::desk::theme::Palette;
+use board::Board;
+use held::{Acts, Held};
+use iced::widget::Id;
+use iced::{Element, Size, Task};
+use keys::{Act, Given, KEYS};
+use std::path::PathBuf;
+use std::sync::Arc;
+use tellframe::log::label::Actor;
+use tellframe::wire::audit::Audit;
+
+/// What the supervisor's window opens on.
+#[derive(Debug, Clone)]
+pub(crate) struct Weekly {
+    /// Where settings lie, and where the page of a week is written.
+    pub folder: Folder,
+    /// Logs and files of records.
+    pub logs: Vec<Named>,
+    /// Officials are shown as numbers.
+    pub numbers: bool,
+    /// Who grades and decides.
+    pub actor: Actor,
+}
+
+/// A log, or a file of records, and the key that signs what is added to it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Named {
+    /// The log.
+    pub path: PathBuf,
+    /// Its key.
+    pub key: PathBuf,
+}
+
+/// One of the six questions of a week.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Tab {
+    /// Same facts, two rulings; and what a change of the rules did.
+    Pairs,
+    /// Where the seconds went.
+    Time,
+    /// Which wording splits people, who answers otherwise.
+    Wording,
+    /// What is to be graded.
+    Grades,
+    /// Which camera decided.
+    Angles,
+    /// What the referees ruled where the book left it open.
+    Precedents,
+}
+
+impl Tab {
+    /// All of them, in the order of their digits.
+    pub(crate) const ALL: [Tab; 6] =
+        [Tab::Pairs, Tab::Time, Tab::Wording, Tab::Grades, Tab::Angles, Tab::Precedents];
+
+    /// Its name.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Tab::Pairs => "same facts, two rulings",
+            Tab::Time => "time",
+            Tab::Wording => "wording",
+            Tab::Grades => "grades",
+            Tab::Angles => "angles",
+            Tab::Precedents => "precedents",
+        }
+    }
+}
+
+/// How far the reading is.
+enum Reading {
+    /// It goes on.
+    On,
+    /// It could not be done.
+    Unread(String),
+    /// It is done.
+    Done(Arc<Held>),
+}
+
+/// What a line that is typed is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum What {
+    /// Why a grade is another one now.
+    Regrade(Given),
+    /// The camera that was too poor, the sight line that it lacked, and why, between colons.
+    Poor,
+    /// The answer to the oldest letter that waits for one.
+    Letter,
+    /// The weeks of an approval, a colon, why.
+    Approve,
+    /// The weeks, a colon, the facts that must be as they were, a colon, why.
+    Narrow,
+    /// The first week of its end, a colon, why.
+    Withdraw,
+}
+
+/// A line that is typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Typing {
+    /// What for.
+    pub what: What,
+    /// As typed so far.
+    pub text: String,
+}
+
+/// What can happen on this screen.
+#[derive(Debug, Clone)]
+pub(crate) enum Message {
+    /// The logs were read, or could not be.
+    Read(Result<Arc<Held>, String>),
+    /// A key was pressed.
+    Pressed(Chord),
+    /// A key's button.
+    Act(Act),
+    /// A line of the list was clicked.
+    Line(usize),
+    /// Something was typed.
+    Typed(String),
+    /// What was typed is meant.
+    Submit,
+}
+
+/// The screen's state.
+pub(crate) struct Week {
+    weekly: Weekly,
+    reading: Reading,
+    tab: Tab,
+    /// The week that is shown; none: all.
+    week: Option<u32>,
+    /// What is pointed at, by tab.
+    at: [usize; Tab::ALL.len()],
+    /// Who decided is hidden while grading.
+    blind: bool,
+    /// Graded records stay in the list.
+    graded_too: bool,
+    typing: Option<Typing>,
+    told: Option<String>,
+    /// The figures of the week that is shown; none: those of all.
+    of_week: Option<Audit>,
+    /// What has become of grades and precedents since the logs were read.
+    acts: Acts,
+    board: Board,
+}
+
+/// The line to type in.
+pub(crate) fn line_id() -> Id {
+    Id::new("week line")
+}
+
+impl Week {
+    /// The screen, and the reading that was begun.
+    pub(crate) fn open(weekly: Weekly) -> (Week, Task<Message>) {
+        let week = Week {
+            weekly,
+            reading: Reading::On,
+            tab: Tab::Pairs,
+            week: None,
+            at: [0; Tab::ALL.len()],
+            blind: true,
+            graded_too: false,
+            typing: None,
+            told: None,
+            of_week: None,
+            acts: Acts::default(),
+            board: Board::default(),
+        };
+        let read = week.read();
+        (week, read)
+    }
+
+    /// The window's title.
+    pub(crate) fn title(&self) -> String {
+        self.week.map_or("the weeks".to_owned(), |week| format!("week {week}"))
+    }
+
+    /// Reads the logs beside the window, which goes on meanwhile.
+    fn read(&self) -> Task<Message> {
+        let weekly = self.weekly.clone();
+        let (done, reading) = iced::futures::channel::oneshot::channel();
+        std::thread::spawn(move || {
+            // A window that was closed meanwhile waits for nothing.
+            let _ = done.send(Held::read(&weekly).map(Arc::new));
+        });
+        Task::perform(reading, |read| {
+            Message::Read(read.unwrap_or_else(|_| Err("the reading ended early".to_owned())))
+        })
+    }
+
+    /// One message in.
+    pub(crate) fn update(&mut self, message: Message) -> Task<Message> {
+        match message {
+            Message::Read(Ok(held)) => {
+                self.acts = held.acts.clone();
+                self.reading = Reading::Done(held);
+                self.show(self.week);
+                Task::none()
+            }
+            Message::Read(Err(because)) => {
+                self.reading = Reading::Unread(because);
+                Task::none()
+            }
+            Message::Pressed(chord) => self.pressed(chord),
+            Message::Act(act) => self.act(act),
+            Message::Line(number) => {
+                self.point(number);
+                Task::none()
+            }
+            Message::Typed(text) => {
+                if let Some(typing) = &mut self.typing {
+                    typing.text = text;
+                }
+                Task::none()
+            }
+            Message::Submit => self.submit(),
+        }
+    }
+
+    /// While a line is typed, what can be typed goes there, also in the moment before it has the focus.
+    fn pressed(&mut self, chord: Chord) -> Task<Message> {
+        if let Some(typing) = &self.typing {
+            match chords::typed(&typing.text, chord) {
+                Some(chords::Typed::Text(text)) => return self.update(Message::Typed(text)),
+                Some(chords::Typed::Meant) => return self.update(Message::Submit),
+                None => {}
+            }
+        }
+        match chords::act(KEYS, chord) {
+            Some(act) => self.act(act),
+            None => Task::none(),
+        }
+    }
+
+    fn act(&mut self, act: Act) -> Task<Message> {
+        self.told = None;
+        match act {
+            Act::Tab(tab) => {
+                (self.tab, self.typing) = (tab, None);
+                self.refresh();
+            }
+            Act::Up => self.point(self.pointed().saturating_sub(1)),
+            Act::Down => self.point(self.pointed() + 1),
+            Act::PageUp => self.point(self.pointed().saturating_sub(PAGE)),
+            Act::PageDown => self.point(self.pointed() + PAGE),
+            Act::WeekBefore => self.turn(-1),
+            Act::WeekAfter => self.turn(1),
+            Act::Blind => {
+                self.blind = !self.blind;
+                self.refresh();
+            }
+            Act::GradedToo => {
+                self.graded_too = !self.graded_too;
+                self.refresh();
+            }
+            Act::Reread => {
+                self.told = Some("reading the logs anew".to_owned());
+                return self.read();
+            }
+            Act::Page => self.told = Some(self.page()),
+            Act::Back => self.typing = None,
+            Act::Grade(given) => return self.grade(given),
+            Act::Poor => return self.begin(What::Poor),
+            Act::Letter => return self.begin(What::Letter),
+            Act::Approve => return self.begin(What::Approve),
+            Act::Narrow => return self.begin(What::Narrow),
+            Act::Withdraw => return self.begin(What::Withdraw),
+        }
+        Task::none()
+    }
+
+    /// A line to type in, where there is something that it could be about.
+    fn begin(&mut self, what: What) -> Task<Message> {
+        let of = match what {
+            What::Regrade(_) | What::Poor | What::Letter => Tab::Grades,
+            What::Approve | What::Narrow | What::Withdraw => Tab::Precedents,
+        };
+        if self.tab != of || self.board.lines.is_empty() {
+            self.told = Some(format!("that is done under \"{}\"", of.name()));
+            return Task::none();
+        }
+        self.typing = Some(Typing { what, text: String::new() });
+        iced::widget::operation::focus(line_id())
+    }
+
+    fn pointed(&self) -> usize {
+        self.at[self.place()]
+    }
+
+    fn place(&self) -> usize {
+        Tab::ALL.iter().position(|tab| *tab == self.tab).unwrap_or(0)
+    }
+
+    fn point(&mut self, number: usize) {
+        let last = self.board.lines.len().saturating_sub(1);
+        let place = self.place();
+        self.at[place] = number.min(last);
+        self.typing = None;
+        self.refresh();
+    }
+
+    /// One week on or back; before the first one stand all weeks together.
+    fn turn(&mut self, by: isize) {
+        let Reading::Done(held) = &self.reading else { return };
+        let at = self.week.and_then(|week| held.weeks.iter().position(|one| *one == week));
+        let next = at.map_or(0, |at| at + 1).saturating_add_signed(by).min(held.weeks.len());
+        self.at = [0; Tab::ALL.len()];
+        self.show(next.checked_sub(1).map(|at| held.weeks[at]));
+    }
+
+    /// Shows one week, or all where there is no such week.
+    fn show(&mut self, week: Option<u32>) {
+        let Reading::Done(held) = &self.reading else { return };
+        self.week = week.filter(|week| held.weeks.contains(week));
+        self.of_week = self.week.map(|week| held.figures_of(week));
+        self.refresh();
+    }
+
+    /// What is shown, in words.
+    fn refresh(&mut self) {
+        let Reading::Done(held) = &self.reading else { return };
+        let held = Arc::clone(held);
+        let place = self.place();
+        let see = board::See {
+            held: &held,
+            acts: &self.acts,
+            found: self.of_week.as_ref().unwrap_or(&held.found),
+            week: self.week,
+            blind: self.blind,
+            graded_too: self.graded_too,
+        };
+        self.board = Board::of(&see, self.tab, self.at[place]);
+        self.at[place] = self.at[place].min(self.board.lines.len().saturating_sub(1));
+    }
+
+    /// The screen.
+    pub(crate) fn view(&self, palette: &'static Palette, room: Size) -> Element<'_, Message> {
+        view::view(self, palette, room)
+    }
+
+    /// The page of keys.
+    pub(crate) fn key_card(&self, palette: &'static Palette) -> Element<'_, Message> {
+        view::key_card(palette)
+    }
+}
+
+/// So many lines are a page.
+const PAGE: usize = 10;

@@ -1,0 +1,46 @@
+//! Which camera decided, and what a poor one cost.
+
+use super::board::{Detail, Line, Of, See};
+use super::tracks::{Drawn, Track, Tracks};
+use tellframe::audit::say;
+
+/// The cameras.
+pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
+    let cameras = see.found.angles.iter().map(|(camera, angle)| Line {
+        head: camera.clone(),
+        under: format!("proven {} where it was marked", say::counted(&angle.established)),
+        look: false,
+        of: Of::Itself,
+    });
+    cameras.collect()
+}
+
+/// All of them below each other.
+pub(super) fn detail(see: &See<'_>, at: usize) -> Detail {
+    let angles = &see.found.angles;
+    if angles.is_empty() {
+        return Detail::Nothing;
+    }
+    let at = at.min(angles.len() - 1);
+    let tracks = angles.iter().enumerate().map(|(number, (camera, angle))| Track {
+        words: camera.clone(),
+        figure: say::share(&angle.established),
+        drawn: Drawn { value: angle.established.rate, ci95: angle.established.wilson95, look: false },
+        pointed: number == at,
+    });
+    let says = angles.iter().nth(at).map_or(Vec::new(), |(camera, angle)| {
+        let marked = format!("{camera}: {} rulings rest on a frame of it; {} of them were proven.", angle.marked, angle.established.count);
+        let alone = match angle.alone {
+            0 => "It never stood alone.".to_owned(),
+            alone => format!("{alone} rest on it alone; in {} of them nothing was proven, which is what the missing second angle cost.", angle.alone_unproven),
+        };
+        vec![marked, alone]
+    });
+    Detail::Tracks(Tracks {
+        title: "Which camera decided",
+        from: "share of the rulings with a marked frame of the camera in which the picture established a finding, with Wilson's 95 % interval".to_owned(),
+        tracks: tracks.collect(),
+        says,
+        note: "An angle is chosen where it is needed most: a hard question makes a good camera look poor.",
+    })
+}

@@ -1,0 +1,118 @@
+//! A record as a card: outcome, where, who, what was found, the facts, the stills.
+
+use super::board::See;
+use crate::desk::stills::{self, Kept};
+use crate::desk::theme::{Palette, size};
+use crate::desk::widget::answer::{Shape, answer};
+use crate::desk::widget::say;
+use iced::widget::{Column, column, row, space};
+use iced::{Element, Length};
+use tellframe::audit::told::tell;
+use tellframe::log::label::ReviewId;
+use tellframe::log::reader::Reader;
+use tellframe::log::{reviews, stills as kept};
+
+/// A record, ready to be shown.
+#[derive(Debug, Clone)]
+pub(crate) struct Card {
+    /// Its id.
+    pub id: String,
+    /// The outcome, with what was found.
+    pub outcome: String,
+    /// Week, game, play.
+    pub place: String,
+    /// Who decided.
+    pub official: Option<String>,
+    /// The words of each step, and its answer.
+    pub facts: Vec<(String, String)>,
+    /// What was done against the rules of proof or time, and why.
+    pub reasons: Vec<String>,
+    /// What was marked last.
+    pub stills: Vec<Kept>,
+}
+
+/// So many stills stand on a card.
+const STILLS: usize = 2;
+
+impl Card {
+    /// The card of a record.
+    pub(super) fn of(see: &See<'_>, id: &str) -> Option<Card> {
+        let held = see.held;
+        let at = held.row(id)?;
+        let row = &held.sample.rows[at];
+        let told = tell(&held.sample, &held.facts, at, &held.shown);
+        let tree = held.sample.names.text(row.tree);
+        let outcome = held.sample.names.text(row.outcome);
+        let facts = told.facts.into_iter();
+        Some(Card {
+            id: id.to_owned(),
+            outcome: told.finding.map_or(outcome.to_owned(), |finding| format!("{outcome}: {finding}")),
+            place: told.place,
+            official: told.official,
+            facts: facts.map(|(step, answer)| (held.asks(tree, &step).to_owned(), answer)).collect(),
+            reasons: told.reasons,
+            stills: see
+                .held
+                .home(id)
+                .map_or(Vec::new(), |log| stills_of(&log.path, row.review.as_deref().unwrap_or(id))),
+        })
+    }
+}
+
+/// The stills of a review, where its log has them: what cannot be read is not shown, and the log's own check says why.
+fn stills_of(log: &std::path::Path, review: &str) -> Vec<Kept> {
+    let read = || {
+        let log = Reader::open(log).ok()?;
+        let held = reviews::one(&log, &ReviewId::new(review).ok()?).ok()??;
+        kept::of_review(&log, &held.review()).ok()
+    };
+    let all = read().unwrap_or(Vec::new());
+    stills::kept(&all[all.len().saturating_sub(STILLS)..])
+}
+
+/// The card's own part: outcome, who, where, reasons, stills.
+pub(super) fn head<'a, M: Clone + 'a>(
+    card: &'a Card,
+    palette: &'static Palette,
+    named: bool,
+) -> Element<'a, M> {
+    let who = match (&card.official, named) {
+        (Some(official), true) => official.as_str(),
+        (Some(_), false) => "who decided is hidden",
+        (None, _) => "",
+    };
+    let mut parts = Column::new().spacing(6);
+    parts = parts.push(stills::beside(&card.stills, palette));
+    parts = parts.push(say::ask(card.outcome.as_str(), palette.ink));
+    parts = parts.push(
+        row![
+            say::small(card.place.as_str(), palette.muted),
+            space().width(Length::Fill),
+            say::small(who, palette.muted)
+        ]
+        .spacing(12),
+    );
+    for reason in &card.reasons {
+        parts = parts.push(say::small(reason.as_str(), palette.accent));
+    }
+    parts.push(say::small(card.id.as_str(), palette.muted).size(size::LEAST)).width(Length::Fill).into()
+}
+
+/// Facts with the shapes of their answers.
+pub(super) fn facts<'a, M: Clone + 'a>(
+    facts: &'a [(String, String)],
+    palette: &'static Palette,
+) -> Element<'a, M> {
+    let mut lines = Column::new().spacing(6);
+    for (asks, says) in facts {
+        let shape = match says.split(',').next() {
+            Some("yes") => Shape::Filled,
+            Some("no") => Shape::Ring,
+            Some(other) if other.contains(" or ") => Shape::Half,
+            Some(_) | None => Shape::Bars(2),
+        };
+        let words = column![say::small(asks.as_str(), palette.ink), say::small(says.as_str(), palette.muted)];
+        lines = lines.push(row![answer(palette, shape), words].spacing(8));
+    }
+    lines.into()
+}

@@ -1,0 +1,206 @@
+//! What is to be graded, and a record with its grades and letters.
+
+use super::board::{Detail, Line, Of, See};
+use super::card::{self, Card};
+use super::tracks::{Drawn, Track, Tracks};
+use crate::desk::theme::Palette;
+use crate::desk::widget::{card as widget, say};
+use iced::Element;
+use iced::widget::column;
+use tellframe::audit::row::Row;
+use tellframe::audit::say as words;
+use tellframe::review::grade::fold::{Graded, Letter};
+use tellframe::wire::grade::GradedJson;
+
+/// A record to grade.
+#[derive(Debug, Clone)]
+pub(crate) struct Sheet {
+    title: String,
+    called: String,
+    card: Card,
+    /// How it is graded, in words.
+    grades: Vec<String>,
+    letters: Vec<String>,
+    /// Who decided stays hidden.
+    blind: bool,
+    /// It stands in a log that a grade can be written to.
+    at_home: bool,
+}
+
+/// Challenges that a first look would have answered, as a figure; then the rulings that wait for a grade of the call and of the review; those with a letter that nobody answered first.
+pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
+    let sample = &see.held.sample;
+    let rows = sample.rows.iter().filter(|row| row.is_ruling(&sample.names) && see.shows(row));
+    let mut lines: Vec<Line> = Vec::new();
+    let mut asked: Vec<Line> = Vec::new();
+    for row in rows {
+        let graded = see.acts.graded.get(&*row.id);
+        let open = graded.is_some_and(|graded| graded.letters.iter().any(waits));
+        let missing = missing(row, graded);
+        if missing.is_empty() && !see.graded_too && !open {
+            continue;
+        }
+        let line = Line {
+            head: see.held.title(sample.names.text(row.tree)).to_owned(),
+            under: under(see, row, &missing, open),
+            look: open,
+            of: Of::Record(row.id.to_string()),
+        };
+        if open { asked.push(line) } else { lines.push(line) }
+    }
+    avoidable_line(see).into_iter().chain(asked).chain(lines).collect()
+}
+
+fn avoidable_line(see: &See<'_>) -> Option<Line> {
+    let rate = see.found.avoidable.rate.as_ref()?;
+    Some(Line {
+        head: "Challenges that could have been avoided".to_owned(),
+        under: format!("{} graded ones were plain at full speed", words::counted(rate)),
+        look: false,
+        of: Of::Itself,
+    })
+}
+
+/// Plain challenges by question, and by week; what they cost.
+fn avoidable(see: &See<'_>) -> Detail {
+    let avoidable = &see.found.avoidable;
+    let Some(rate) = &avoidable.rate else { return Detail::Nothing };
+    let mut by_tree: Vec<_> = avoidable.by_tree.iter().collect();
+    by_tree.sort_by_key(|(_, count)| std::cmp::Reverse(**count));
+    let all = avoidable.count.max(1) as f64;
+    let track = |(tree, count): (&String, &u64)| Track {
+        words: see.held.title(tree).to_owned(),
+        figure: format!("{count}"),
+        drawn: Drawn { value: Some(*count as f64 / all), ci95: None, look: false },
+        pointed: false,
+    };
+    let mut tracks = vec![Track {
+        words: "all graded challenges".to_owned(),
+        figure: words::share(rate),
+        drawn: Drawn { value: rate.rate, ci95: rate.wilson95, look: false },
+        pointed: true,
+    }];
+    tracks.extend(by_tree.into_iter().map(track));
+    let weeks: Vec<String> =
+        avoidable.by_week.iter().map(|(week, count)| format!("week {week}: {count}")).collect();
+    Detail::Tracks(Tracks {
+        title: "Challenges that could have been avoided",
+        from: format!("{} graded ones were plain at full speed", words::counted(rate)),
+        tracks,
+        says: vec![
+            format!(
+                "{} missed by the crew, {} with nothing there",
+                avoidable.by_crew.len(),
+                avoidable.by_coach.len()
+            ),
+            format!("coaches paid {} timeouts for them", avoidable.timeouts_paid),
+            weeks.join(" · "),
+        ],
+        note: "Below the first line: the share of each question in them. What is plain is a grade, given with V, Y or O.",
+    })
+}
+
+fn waits(letter: &Letter) -> bool {
+    letter.answer.is_none()
+}
+
+fn missing(row: &Row, graded: Option<&Graded>) -> Vec<&'static str> {
+    let call = row.grades.call.is_some() || graded.is_some_and(|graded| graded.call().is_some());
+    let review = row.grades.review.is_some() || graded.is_some_and(|graded| graded.review().is_some());
+    [(call, "call"), (review, "review")].iter().filter(|(done, _)| !done).map(|(_, of)| *of).collect()
+}
+
+fn under(see: &See<'_>, row: &Row, missing: &[&str], open: bool) -> String {
+    let week = row.week.map(|week| format!("week {week}"));
+    let play = row
+        .play
+        .as_deref()
+        .map(str::to_owned)
+        .or_else(|| row.game.map(|game| see.held.sample.names.text(game).to_owned()));
+    let waits = match (open, missing) {
+        (true, _) => "a letter waits for its answer".to_owned(),
+        (false, []) => "graded".to_owned(),
+        (false, missing) => format!("{} not graded", missing.join(" and ")),
+    };
+    [week, play, Some(waits)].into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
+/// The record that is pointed at.
+pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
+    let Some(Of::Record(id)) = pointed else { return avoidable(see) };
+    let (Some(at), Some(card)) = (see.held.row(id), Card::of(see, id)) else { return Detail::Nothing };
+    let (sample, row) = (&see.held.sample, &see.held.sample.rows[at]);
+    let graded = see.acts.graded.get(id).map(|graded| GradedJson::of(id, graded));
+    let mut grades: Vec<String> = Vec::new();
+    if graded.is_none() {
+        // Grades that came with an imported record have no history here.
+        let plain = row.grades.plain.map(|plain| if plain { "plain" } else { "not plain" }.to_owned());
+        let word = |name| sample.names.text(name).to_owned();
+        let brought = [
+            ("call", row.grades.call.map(word)),
+            ("review", row.grades.review.map(word)),
+            ("challenge", plain),
+        ];
+        grades.extend(
+            brought.into_iter().filter_map(|(of, says)| Some(format!("{of}: {}, as it was imported", says?))),
+        );
+    }
+    let mut letters = Vec::new();
+    for graded in graded.iter() {
+        grades.extend(graded.grades.iter().map(|grade| {
+            let gone = if grade.superseded { " (superseded)" } else { "" };
+            let reason = if grade.reason.is_empty() { String::new() } else { format!(": {}", grade.reason) };
+            format!("{}: {}, by {}{reason}{gone}", grade.of, grade.says, grade.by)
+        }));
+        for letter in &graded.letters {
+            let who = match (&letter.club, letter.of) {
+                (Some(club), _) => format!("{club} asks"),
+                (None, Some(of)) => format!("the grade of the {of} is appealed"),
+                (None, None) => format!("{} writes", letter.by),
+            };
+            letters.push(format!("{who}: {}", letter.text));
+            letters.push(match &letter.answer {
+                Some(answer) => format!("   answered by {}: {}", answer.by, answer.text),
+                None => "   not answered yet: A answers".to_owned(),
+            });
+        }
+    }
+    Detail::Sheet(Box::new(Sheet {
+        title: see.held.title(sample.names.text(row.tree)).to_owned(),
+        called: format!("called: {}", sample.names.text(row.call)),
+        card,
+        grades,
+        letters,
+        blind: see.blind,
+        at_home: see.held.home(id).is_some(),
+    }))
+}
+
+/// Drawn.
+pub(super) fn view<'a, M: Clone + 'a>(sheet: &'a Sheet, palette: &'static Palette) -> Element<'a, M> {
+    let mut parts = column![
+        say::ask(sheet.title.as_str(), palette.ink),
+        say::small(sheet.called.as_str(), palette.muted),
+        card::head(&sheet.card, palette, !sheet.blind),
+        card::facts(&sheet.card.facts, palette),
+        widget::divide(palette)
+    ]
+    .spacing(12);
+    if sheet.grades.is_empty() {
+        parts = parts.push(say::plain("not graded yet", palette.muted));
+    }
+    for says in &sheet.grades {
+        parts = parts.push(say::plain(says.as_str(), palette.ink));
+    }
+    for says in &sheet.letters {
+        parts = parts.push(say::plain(says.as_str(), palette.accent));
+    }
+    let keys = match sheet.at_home {
+        true => {
+            "call: C correct, I incorrect, N correct no-call, M missed · review: R right, W wrong, L too long, S should have stopped, Shift S should not have · \
+                 challenge: V not plain, Y plain, by the crew, O plain, by the coach · picture: G good, P poor"
+        }
+        false => "It came from a file of records: grade it in the log that it stands in.",
+    };
+    parts.push(widget::divide(palette)).push(say::small(keys, palette.muted)).into()
+}

@@ -1,0 +1,120 @@
+//! What was read for the supervisor, once: records, figures, grades, precedents.
+
+use super::{Named, Weekly};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::path::PathBuf;
+use tellframe::audit::editions::Editions;
+use tellframe::audit::facts::AllFacts;
+use tellframe::audit::figures::{figures, with_numbers};
+use tellframe::audit::logs::{self, Taken};
+use tellframe::audit::rates::numbered;
+use tellframe::audit::sample::Sample;
+use tellframe::log::reader::Reader;
+use tellframe::log::{grades, precedents};
+use tellframe::review::grade::fold::Graded;
+use tellframe::review::precedent::fold::Precedent;
+use tellframe::wire::audit::Audit;
+
+/// What was read.
+#[derive(Debug)]
+pub(crate) struct Held {
+    /// All records.
+    pub sample: Sample,
+    /// The rules that they were made under.
+    pub editions: Editions,
+    /// What their answers amount to.
+    pub facts: AllFacts,
+    /// The figures of all of them.
+    pub found: Audit,
+    /// What officials are called, where not by their names.
+    pub shown: BTreeMap<String, String>,
+    /// The weeks that there are.
+    pub weeks: Vec<u32>,
+    /// Grades and precedents as they were read.
+    pub acts: Acts,
+    /// Where in `sample` a record is.
+    row: HashMap<String, usize>,
+    /// In which of `logs` a record stands.
+    home: HashMap<String, usize>,
+    logs: Vec<Named>,
+}
+
+/// What people did with records and precedents.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Acts {
+    /// Grades and letters, by record.
+    pub graded: BTreeMap<String, Graded>,
+    /// Precedents, each with the log that it stands in.
+    pub precedents: Vec<(Named, Precedent)>,
+}
+
+impl Held {
+    /// Reads the logs.
+    pub(super) fn read(weekly: &Weekly) -> Result<Held, String> {
+        let paths: Vec<PathBuf> = weekly.logs.iter().map(|named| named.path.clone()).collect();
+        let Taken { sample, logs, home } =
+            logs::read(&paths, |_| {}).map_err(|unread| match unread.help() {
+                Some(help) => format!("{unread}; {help}"),
+                None => unread.to_string(),
+            })?;
+        let editions = Editions::of(&sample, &logs).map_err(|error| error.to_string())?;
+        let shown = if weekly.numbers { numbered(&sample) } else { BTreeMap::new() };
+        let found = with_numbers(figures(&sample, &editions), &shown);
+        let facts = AllFacts::of(&sample, &editions);
+        let row = sample.rows.iter().enumerate().map(|(at, row)| (row.id.to_string(), at)).collect();
+        let weeks: BTreeSet<u32> = sample.rows.iter().filter_map(|row| row.week).collect();
+        let named = |log: &Reader| weekly.logs.iter().find(|named| named.path == log.path()).cloned();
+        let named: Vec<Named> = logs.iter().filter_map(named).collect();
+        let acts = Acts::read(&logs, &named)?;
+        Ok(Held {
+            sample,
+            editions,
+            facts,
+            found,
+            shown,
+            weeks: weeks.into_iter().collect(),
+            acts,
+            row,
+            home,
+            logs: named,
+        })
+    }
+
+    /// The figures of one week.
+    pub(super) fn figures_of(&self, week: u32) -> Audit {
+        with_numbers(figures(&self.sample.of_week(week), &self.editions), &self.shown)
+    }
+
+    /// Where in the sample a record is.
+    pub(super) fn row(&self, record: &str) -> Option<usize> {
+        self.row.get(record).copied()
+    }
+
+    /// The log that a record stands in; none where it came from a file of records.
+    pub(super) fn home(&self, record: &str) -> Option<&Named> {
+        self.logs.get(*self.home.get(record)?)
+    }
+
+    /// What a question is about.
+    pub(super) fn title<'a>(&'a self, tree: &'a str) -> &'a str {
+        self.editions.words(tree).map_or(tree, |tree| tree.title.as_str())
+    }
+
+    /// The words of a step, where they are known.
+    pub(super) fn asks<'a>(&'a self, tree: &str, step: &'a str) -> &'a str {
+        let known = self.editions.words(tree).and_then(|tree| tree.steps.iter().find(|one| one.name == step));
+        known.map_or(step, |known| known.ask.as_str())
+    }
+}
+
+impl Acts {
+    fn read(logs: &[Reader], named: &[Named]) -> Result<Acts, String> {
+        let mut acts = Acts::default();
+        for (log, named) in logs.iter().zip(named) {
+            acts.graded.extend(grades::all(log).map_err(|error| error.to_string())?);
+            let all = precedents::all(log).map_err(|error| error.to_string())?;
+            acts.precedents.extend(all.into_iter().map(|one| (named.clone(), one)));
+        }
+        Ok(acts)
+    }
+}

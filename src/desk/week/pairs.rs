@@ -1,0 +1,164 @@
+//! Records that do not fit beside each other, and what a change of the rules did.
+
+use super::board::{Detail, Line, Of, See};
+use super::card::{self, Card};
+use crate::desk::theme::Palette;
+use crate::desk::widget::{card as widget, say};
+use iced::widget::{Column, column, row};
+use iced::{Element, Length};
+use tellframe::wire::audit::{Edition, Inconsistent};
+
+/// Records beside each other.
+#[derive(Debug, Clone)]
+pub(crate) struct Pair {
+    title: String,
+    called: String,
+    says: &'static str,
+    /// What both rest on.
+    same: Vec<(String, String)>,
+    cards: Vec<Card>,
+    /// Others with the same facts.
+    more: usize,
+}
+
+/// What a change of the rules did to the same facts.
+#[derive(Debug, Clone)]
+pub(crate) struct Change {
+    title: String,
+    called: String,
+    facts: Vec<(String, String)>,
+    editions: Vec<String>,
+}
+
+/// A change of rules that shows between records stands among the changes, and is told once.
+fn is_change(one: &Inconsistent) -> bool {
+    one.why == "edition" && one.records.len() > 1
+}
+
+/// What there is: what does not fit first, then changes of the rules.
+pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
+    let found = &see.held.found;
+    let misfits = found.inconsistent.iter().enumerate();
+    let misfits = misfits
+        .filter(|(_, one)| !is_change(one) && one.records.iter().any(|id| see.shows_record(id)))
+        .map(|(at, one)| Line {
+            head: see.held.title(&one.tree).to_owned(),
+            under: match one.records.len() {
+                0..=2 => one.says.to_owned(),
+                records => format!("{records} records: {}", one.says),
+            },
+            look: one.why == "facts",
+            of: Of::Misfit(at),
+        });
+    let within = |weeks: &[Edition]| {
+        see.week
+            .is_none_or(|week| weeks.iter().any(|one| one.weeks.is_none_or(|[a, b]| (a..=b).contains(&week))))
+    };
+    let changes = found.rule_changes.iter().enumerate().filter(|(_, change)| within(&change.editions));
+    let changes = changes.map(|(at, change)| Line {
+        head: see.held.title(&change.tree).to_owned(),
+        under: "the rules changed: nobody's fault".to_owned(),
+        look: false,
+        of: Of::Change(at),
+    });
+    misfits.chain(changes).collect()
+}
+
+/// What is pointed at.
+pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
+    let found = &see.held.found;
+    match pointed {
+        Some(Of::Misfit(at)) => {
+            found.inconsistent.get(*at).map_or(Detail::Nothing, |one| Detail::Pair(pair(see, one)))
+        }
+        Some(Of::Change(at)) => found.rule_changes.get(*at).map_or(Detail::Nothing, |change| {
+            let facts = change.answers.iter();
+            Detail::Change(Change {
+                title: see.held.title(&change.tree).to_owned(),
+                called: format!("called: {}", change.call),
+                facts: facts
+                    .map(|(step, says)| (see.held.asks(&change.tree, step).to_owned(), says.clone()))
+                    .collect(),
+                editions: change.editions.iter().map(edition).collect(),
+            })
+        }),
+        Some(Of::Itself | Of::Record(_) | Of::Step(..) | Of::Precedent(_)) | None => Detail::Nothing,
+    }
+}
+
+fn edition(edition: &Edition) -> String {
+    let weeks = match edition.weeks {
+        Some([first, last]) if first == last => format!("week {first}"),
+        Some([first, last]) => format!("weeks {first} to {last}"),
+        None => "no week named".to_owned(),
+    };
+    let name: String = edition.edition.chars().take(8).collect();
+    format!("{weeks}, edition {name}: {} ({} of them)", edition.outcome, edition.records)
+}
+
+/// The two that show it best: one with the outcome that most have, one with another.
+fn pair(see: &See<'_>, one: &Inconsistent) -> Pair {
+    let count = |outcome: &String| one.outcomes.iter().filter(|other| *other == outcome).count();
+    let most = one.outcomes.iter().max_by_key(|outcome| count(outcome));
+    let first = one.outcomes.iter().position(|outcome| Some(outcome) == most).unwrap_or(0);
+    let other = one.outcomes.iter().position(|outcome| Some(outcome) != most).or((first == 0).then_some(1));
+    let mut shown: Vec<usize> = [Some(first), other].into_iter().flatten().collect();
+    shown.sort_unstable();
+    let ids = shown.iter().filter_map(|at| one.records.get(*at));
+    let mut cards: Vec<Card> = ids.filter_map(|id| Card::of(see, id)).collect();
+    let same = match cards.as_slice() {
+        [one, other] => one.facts.iter().filter(|fact| other.facts.contains(fact)).cloned().collect(),
+        _ => Vec::new(),
+    };
+    for card in &mut cards {
+        card.facts.retain(|fact| !same.contains(fact));
+    }
+    Pair {
+        title: see.held.title(&one.tree).to_owned(),
+        called: format!("called: {}", one.call),
+        says: one.says,
+        same,
+        more: one.records.len().saturating_sub(cards.len()),
+        cards,
+    }
+}
+
+/// Records beside each other, drawn.
+pub(super) fn view<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Palette) -> Element<'a, M> {
+    let mut beside = row![].spacing(24);
+    for one in &pair.cards {
+        let mut parts = column![card::head(one, palette, true)].spacing(12).width(Length::Fill);
+        if !one.facts.is_empty() {
+            parts = parts.push(card::facts(&one.facts, palette));
+        }
+        beside = beside.push(parts);
+    }
+    let mut parts = heading(&pair.title, &pair.called, palette);
+    parts = parts.push(say::plain(pair.says, palette.accent)).push(beside);
+    if !pair.same.is_empty() {
+        parts = parts.push(widget::divide(palette));
+        parts =
+            parts.push(say::small("The same facts:", palette.muted)).push(card::facts(&pair.same, palette));
+    }
+    if pair.more > 0 {
+        parts = parts.push(say::small(format!("and {} more", pair.more), palette.muted));
+    }
+    parts.into()
+}
+
+/// A change of the rules, drawn.
+pub(super) fn change<'a, M: Clone + 'a>(change: &'a Change, palette: &'static Palette) -> Element<'a, M> {
+    let mut parts = heading(&change.title, &change.called, palette);
+    parts = parts.push(say::plain("The same facts, ruled otherwise since another edition. Nobody's fault, and worth a word to the clubs.", palette.ink));
+    for edition in &change.editions {
+        parts = parts.push(say::plain(edition.as_str(), palette.ink));
+    }
+    parts.push(widget::divide(palette)).push(card::facts(&change.facts, palette)).into()
+}
+
+fn heading<'a, M: 'a>(title: &'a str, called: &'a str, palette: &'static Palette) -> Column<'a, M> {
+    column![
+        row![say::ask(title, palette.ink).width(Length::Fill), say::small(called, palette.muted)].spacing(12)
+    ]
+    .spacing(14)
+}

@@ -1,0 +1,250 @@
+//! The only place that writes: grades, answers to letters, decisions on precedents, the page of a week.
+
+use super::board::Of;
+use super::held::Held;
+use super::keys::Given;
+use super::{Message, Named, Reading, Typing, Week, What, line_id};
+use crate::clock;
+use iced::Task;
+use tellframe::audit::figures::{figures, with_numbers};
+use tellframe::audit::report;
+use tellframe::log::grades::{self, Done};
+use tellframe::log::label::CommandId;
+use tellframe::log::reader::Reader;
+use tellframe::log::sign::Key;
+use tellframe::log::store::Log;
+use tellframe::log::tail::Attempt;
+use tellframe::log::{Error, precedents};
+use tellframe::review::decide::No;
+use tellframe::review::grade::{Event, Grade, Picture};
+use tellframe::review::precedent::{Command, Condition, Weeks};
+
+impl Week {
+    /// A grade of one key. Another one than stands there needs a reason, which is then typed.
+    pub(super) fn grade(&mut self, given: Given) -> Task<Message> {
+        let grade = match given {
+            Given::Call(call) => Grade::Call(call),
+            Given::Review(review) => Grade::Review(review),
+            Given::Challenge(challenge) => Grade::Challenge(challenge),
+            Given::Good => Grade::Picture(Picture::Good),
+        };
+        match self.do_to_record(Event::Graded { grade, reason: String::new() }) {
+            Some(no) if no.reason_carries => {
+                self.typing = Some(Typing { what: What::Regrade(given), text: String::new() });
+                iced::widget::operation::focus(line_id())
+            }
+            Some(_) | None => Task::none(),
+        }
+    }
+
+    /// What was typed is meant.
+    pub(super) fn submit(&mut self) -> Task<Message> {
+        let Some(Typing { what, text }) = self.typing.clone() else { return Task::none() };
+        let text = text.trim().to_owned();
+        let event = match what {
+            What::Regrade(given) => {
+                let grade = match given {
+                    Given::Call(call) => Grade::Call(call),
+                    Given::Review(review) => Grade::Review(review),
+                    Given::Challenge(challenge) => Grade::Challenge(challenge),
+                    Given::Good => Grade::Picture(Picture::Good),
+                };
+                Event::Graded { grade, reason: text }
+            }
+            What::Poor => {
+                let parts = parted(&text).and_then(|(camera, rest)| Some((camera, parted(&rest)?)));
+                let Some((camera, (sight_line, reason))) = parts else {
+                    self.told = Some(
+                        "the camera, a colon, the sight line that it lacked, a colon, why it matters"
+                            .to_owned(),
+                    );
+                    return Task::none();
+                };
+                let picture = Picture::Poor { camera, sight_line };
+                Event::Graded { grade: Grade::Picture(picture), reason }
+            }
+            What::Letter => match self.oldest_letter() {
+                Some(letter) => Event::Answered { letter, text },
+                None => {
+                    self.told = Some("no letter waits for an answer here".to_owned());
+                    return Task::none();
+                }
+            },
+            What::Approve | What::Narrow | What::Withdraw => {
+                match command(what, &text) {
+                    Ok(command) => self.decide(command),
+                    Err(says) => self.told = Some(says.to_owned()),
+                }
+                return Task::none();
+            }
+        };
+        self.do_to_record(event);
+        Task::none()
+    }
+
+    /// The number of the oldest letter that nobody answered, about the record that is pointed at.
+    fn oldest_letter(&self) -> Option<u32> {
+        let Some(Of::Record(id)) = self.of() else { return None };
+        let letters = &self.acts.graded.get(id)?.letters;
+        let at = letters.iter().position(|letter| letter.answer.is_none())?;
+        u32::try_from(at + 1).ok()
+    }
+
+    fn of(&self) -> Option<&Of> {
+        self.board.lines.get(self.pointed()).map(|line| &line.of)
+    }
+
+    /// Does something to the record that is pointed at. A "no" is told and given back.
+    fn do_to_record(&mut self, event: Event) -> Option<No> {
+        let id = match (self.tab, self.of()) {
+            (super::Tab::Grades, Some(Of::Record(id))) => id.clone(),
+            (_, Some(_) | None) => {
+                self.told = Some(format!("grades are given under \"{}\"", super::Tab::Grades.name()));
+                return None;
+            }
+        };
+        let Reading::Done(held) = &self.reading else { return None };
+        let Some(home) = held.home(&id).cloned() else {
+            self.told =
+                Some("this record came from a file: grade it in the log that it stands in".to_owned());
+            return None;
+        };
+        let done = attempt("grade").and_then(|attempt| {
+            let mut log = opened(&home)?;
+            grades::act(&mut log, &self.weekly.actor, &attempt, &id, event)
+        });
+        match done {
+            Ok(Done::Graded(graded)) => {
+                self.acts.graded.insert(id, graded);
+                (self.typing, self.told) = (None, Some("written".to_owned()));
+                self.refresh();
+                None
+            }
+            Ok(Done::No(no)) => {
+                self.told = Some(format!("{no}; {}", no.instead));
+                Some(no)
+            }
+            Err(error) => {
+                self.told = Some(told(&error));
+                None
+            }
+        }
+    }
+
+    /// Decides on the precedent that is pointed at.
+    fn decide(&mut self, command: Command) {
+        let Some(Of::Precedent(at)) = self.of() else { return };
+        let at = *at;
+        let Some((home, precedent)) = self.acts.precedents.get(at).cloned() else { return };
+        let done = attempt("precedent").and_then(|attempt| {
+            let mut log = opened(&home)?;
+            let done = precedents::act(&mut log, &self.weekly.actor, &attempt, &precedent.id, command)?;
+            Ok((done, precedents::all(log.reader())?))
+        });
+        match done {
+            Ok((precedents::Done::Events(_), all)) => {
+                if let Some(now) = all.into_iter().find(|one| one.id == precedent.id) {
+                    self.acts.precedents[at].1 = now;
+                }
+                (self.typing, self.told) = (None, Some("written".to_owned()));
+                self.refresh();
+            }
+            Ok((precedents::Done::No(no), _)) => self.told = Some(format!("{no}; {}", no.instead)),
+            Err(error) => self.told = Some(told(&error)),
+        }
+    }
+
+    /// Writes the page of what is shown; says where it is, or why it is not.
+    pub(super) fn page(&self) -> String {
+        let Reading::Done(held) = &self.reading else { return "nothing was read yet".to_owned() };
+        match write(self, held) {
+            Ok(path) => format!("the page is {path}"),
+            Err(because) => format!("the page could not be written: {because}"),
+        }
+    }
+}
+
+fn write(week: &Week, held: &Held) -> Result<String, String> {
+    let of_week = week.week.map(|week| held.sample.of_week(week));
+    let sample = of_week.as_ref().unwrap_or(&held.sample);
+    let found = with_numbers(figures(sample, &held.editions), &held.shown);
+    let logs: Vec<Reader> =
+        week.weekly.logs.iter().filter_map(|named| Reader::open(&named.path).ok()).collect();
+    let source = report::Source::of(sample, &held.editions, &found, &held.shown).with_stills(&found, &logs);
+    let page = report::page(&found, &source.map_err(|error| told(&error))?);
+    let folder = week.weekly.folder.root().map_err(|error| told(&error))?;
+    let name = week.week.map_or("weeks.html".to_owned(), |week| format!("week-{week}.html"));
+    let path = folder.join(name);
+    std::fs::create_dir_all(&folder)
+        .and_then(|()| std::fs::write(&path, page))
+        .map_err(|error| format!("{}: {error}", path.display()))?;
+    Ok(path.display().to_string())
+}
+
+fn opened(named: &Named) -> Result<Log, Error> {
+    Log::open(&named.path, Key::read(&named.key).map_err(Error::Key)?)
+}
+
+fn attempt(what: &str) -> Result<Attempt, Error> {
+    let at = clock::now();
+    let command = CommandId::new(format!("{what} {} {}", std::process::id(), at.utc_ms))?;
+    Ok(Attempt { command, at })
+}
+
+/// An error with what lies behind it.
+fn told(error: &Error) -> String {
+    let help = error.help().map_or(String::new(), |help| format!("; {help}"));
+    match std::error::Error::source(error) {
+        Some(source) => format!("{error}: {source}{help}"),
+        None => format!("{error}{help}"),
+    }
+}
+
+/// What stands before the first colon, and what after it; both say something.
+fn parted(text: &str) -> Option<(String, String)> {
+    let (first, rest) = text.split_once(':')?;
+    let (first, rest) = (first.trim(), rest.trim());
+    (!first.is_empty() && !rest.is_empty()).then(|| (first.to_owned(), rest.to_owned()))
+}
+
+/// "7" from week 7 on, "7-12" weeks 7 to 12.
+fn weeks(text: &str) -> Option<Weeks> {
+    match text.split_once('-') {
+        None => Some(Weeks { from: text.trim().parse().ok()?, until: None }),
+        Some((from, until)) => {
+            let (from, until) = (from.trim().parse().ok()?, until.trim().parse().ok()?);
+            (from <= until).then_some(Weeks { from, until: Some(until) })
+        }
+    }
+}
+
+/// What a typed line decides on a precedent.
+pub(super) fn command(what: What, text: &str) -> Result<Command, &'static str> {
+    let says = match what {
+        What::Approve => "the weeks, a colon, why: `7-12: it came up twice`, or `7: …` from week 7 on",
+        What::Narrow => {
+            "the weeks, a colon, what must be as it was, a colon, why: `7: call is complete, down is 4: only late`"
+        }
+        What::Withdraw => "the first week of its end, a colon, why: `9: the rule was changed`",
+        What::Regrade(_) | What::Poor | What::Letter => "that decides nothing on a precedent",
+    };
+    let parsed = || {
+        let (when, rest) = parted(text)?;
+        let weeks = weeks(&when)?;
+        match what {
+            What::Approve => Some(Command::Approve { weeks, reason: rest }),
+            What::Withdraw => Some(Command::Withdraw { from: weeks.from, reason: rest }),
+            What::Narrow => {
+                let (only, reason) = parted(&rest)?;
+                let condition = |one: &str| {
+                    let (fact, is) = one.split_once(" is ")?;
+                    Some(Condition { fact: fact.trim().to_owned(), is: is.trim().to_owned() })
+                };
+                let only: Option<Vec<Condition>> = only.split(',').map(condition).collect();
+                Some(Command::Narrow { weeks, reason, only: only? })
+            }
+            What::Regrade(_) | What::Poor | What::Letter => None,
+        }
+    };
+    parsed().ok_or(says)
+}

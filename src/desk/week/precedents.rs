@@ -1,0 +1,91 @@
+//! What the referees ruled where the book left it open, and what became of it.
+
+use super::board::{Detail, Line, Of, See};
+use crate::desk::theme::Palette;
+use crate::desk::widget::{card, say};
+use iced::Element;
+use iced::widget::{column, container, row};
+use tellframe::review::precedent::fold::Status;
+use tellframe::review::precedent::says;
+
+/// A precedent, in words.
+#[derive(Debug, Clone)]
+pub(crate) struct Shown {
+    title: String,
+    id: String,
+    state: &'static str,
+    rule: String,
+    facts: Vec<(String, String)>,
+    life: Vec<String>,
+}
+
+/// All of them, those that wait for a decision first.
+pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
+    let mut all: Vec<(usize, bool)> = see
+        .acts
+        .precedents
+        .iter()
+        .enumerate()
+        .map(|(at, (_, one))| (at, one.status() == Status::Proposed))
+        .collect();
+    all.sort_by_key(|(_, waits)| !waits);
+    let line = |(at, waits): (usize, bool)| {
+        let (_, one) = &see.acts.precedents[at];
+        let state = one.decisions.last().map_or("proposed: it waits for a decision".to_owned(), |last| {
+            format!("{} {}", says::status(last.status), says::weeks(last.weeks))
+        });
+        Line { head: one.proposal.title.clone(), under: state, look: waits, of: Of::Precedent(at) }
+    };
+    all.into_iter().map(line).collect()
+}
+
+/// The one that is pointed at.
+pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
+    let Some(Of::Precedent(at)) = pointed else { return Detail::Nothing };
+    let Some((_, one)) = see.acts.precedents.get(*at) else { return Detail::Nothing };
+    let proposal = &one.proposal;
+    Detail::Precedent(Shown {
+        title: proposal.title.clone(),
+        id: format!("{}, from ruling {} in game {}", one.id, proposal.ruling, proposal.game),
+        state: says::status(one.status()),
+        rule: format!("remedy: {}; leans on {}", proposal.remedy, proposal.rule),
+        facts: proposal.pattern.told(),
+        life: one
+            .events()
+            .iter()
+            .map(|stamped| format!("{}: {}", stamped.by, says::event(&stamped.event)))
+            .collect(),
+    })
+}
+
+/// Drawn.
+pub(super) fn view<'a, M: Clone + 'a>(shown: &'a Shown, palette: &'static Palette) -> Element<'a, M> {
+    let mut parts = column![
+        say::ask(shown.title.as_str(), palette.ink),
+        say::plain(shown.state, palette.accent),
+        say::small(shown.id.as_str(), palette.muted),
+        say::plain(shown.rule.as_str(), palette.ink),
+        card::divide(palette)
+    ]
+    .spacing(10);
+    for (fact, is) in &shown.facts {
+        parts = parts.push(
+            row![
+                container(say::plain(fact.as_str(), palette.muted)).width(260),
+                say::plain(is.as_str(), palette.ink)
+            ]
+            .spacing(12),
+        );
+    }
+    parts = parts.push(card::divide(palette));
+    for line in &shown.life {
+        parts = parts.push(say::plain(line.as_str(), palette.ink));
+    }
+    let note = "An approved precedent is shown wherever its facts recur. It never turns itself into a rule: the league's published rules prevail.";
+    let keys = "Shift A approve (7-12: why) · Shift N narrow (7: call is complete, down is 4: why) · Shift W withdraw (9: why)";
+    parts
+        .push(card::divide(palette))
+        .push(say::small(note, palette.muted))
+        .push(say::small(keys, palette.muted))
+        .into()
+}

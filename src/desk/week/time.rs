@@ -1,0 +1,153 @@
+//! Where the seconds went: the chart of the reviews, the phases, the slowest steps, who takes longer.
+
+use super::board::{Detail, Line, Of, See};
+use super::chart::{self, Chart};
+use crate::desk::theme::Palette;
+use crate::desk::widget::{card, say};
+use iced::widget::{Column, column, row, space};
+use iced::{Element, Length};
+use tellframe::audit::say as words;
+use tellframe::audit::told::times;
+use tellframe::wire::audit::{Id, Pace, Times};
+
+/// Chart and tables.
+#[derive(Debug, Clone)]
+pub(crate) struct Time {
+    lead: Vec<String>,
+    chart: Chart,
+    phases: Vec<[String; 3]>,
+    steps: Vec<[String; 3]>,
+}
+
+/// So many steps are listed: the slowest ones.
+const STEPS: usize = 6;
+/// A median of fewer says nothing of a step.
+const LEAST: u64 = 5;
+/// Why a single review stands out.
+const BEYOND: &str = "beyond a limit";
+/// So many reviews have room on the chart: the newest.
+const ON_CHART: usize = 400;
+
+/// Who takes longer, then which reviews stand out.
+pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
+    let slow = see.found.officials.pace.iter().filter(|pace| pace.slow).map(slow);
+    let control = &see.found.tempo.control;
+    let signals = control.signals.iter().zip(&control.because).filter_map(|(id, because)| {
+        let Id::Record(id) = id else { return None };
+        let row = &see.held.sample.rows[see.held.row(id)?];
+        let seconds = row.duration_s.map_or(String::new(), |seconds| format!("{seconds:.0} s: "));
+        Some(Line {
+            head: see.held.title(see.held.sample.names.text(row.tree)).to_owned(),
+            under: format!("{seconds}{because}"),
+            look: false,
+            of: Of::Record(id.clone()),
+        })
+    });
+    let mut signals: Vec<Line> = signals.collect();
+    // A run is told by each of its reviews; one that took too long stands before it.
+    signals.sort_by_key(|line| !line.under.ends_with(BEYOND));
+    slow.chain(signals).collect()
+}
+
+fn slow(pace: &Pace) -> Line {
+    let longer = words::with_interval(pace.longer_s, pace.longer_ci95, 0);
+    let p = words::probability(pace.p_adjusted);
+    Line {
+        head: format!("{} takes longer", pace.official),
+        under: format!("{longer} s than the others on the same questions, n {}, p among all {p}", pace.count),
+        look: true,
+        of: Of::Itself,
+    }
+}
+
+/// The chart, with the review that is pointed at.
+pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
+    let sample = &see.held.sample;
+    let mut timed = times(sample);
+    if let Some(week) = see.week {
+        let of_week = |id: &str| see.held.row(id).is_some_and(|row| sample.rows[row].week == Some(week));
+        timed.retain(|one| of_week(&one.id));
+    }
+    let timed = timed.split_off(timed.len().saturating_sub(ON_CHART));
+    let tempo = &see.found.tempo;
+    let pointed = match pointed {
+        Some(Of::Record(id)) => timed.iter().position(|one| one.id == *id),
+        Some(_) | None => None,
+    };
+    let after = &tempo.after_settled;
+    let lead = vec![
+        format!(
+            "median {}, nine of ten within {}, n {}",
+            words::median(&tempo.times),
+            words::seconds(tempo.times.p90_s),
+            tempo.times.count
+        ),
+        format!(
+            "after nothing could change them any more: median {}, {:.0} min in all, which is time to be won",
+            words::median(&after.times),
+            after.total_s / 60.0
+        ),
+    ];
+    let line = |name: String, times: &Times| [name, words::median(times), words::seconds(times.p90_s)];
+    let phases = tempo.phases.iter().map(|phase| line(format!("to {}", phase.phase), &phase.times));
+    let mut steps: Vec<_> = tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
+    steps
+        .sort_by(|a, b| b.times.median_s.partial_cmp(&a.times.median_s).unwrap_or(std::cmp::Ordering::Equal));
+    let steps = steps.into_iter().take(STEPS);
+    let steps = steps.map(|step| line(see.held.asks(&step.tree, &step.step).to_owned(), &step.times));
+    Detail::Time(Box::new(Time {
+        lead,
+        chart: Chart::of(&timed, &tempo.control, pointed),
+        phases: phases.collect(),
+        steps: steps.collect(),
+    }))
+}
+
+/// Drawn.
+pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette) -> Element<'a, M> {
+    let mut parts = column![say::ask("Seconds from the call to the announcement", palette.ink)].spacing(10);
+    for line in &time.lead {
+        parts = parts.push(say::plain(line.as_str(), palette.ink));
+    }
+    let tables = row![
+        table(["phase", "median, 95 %", "nine of ten"], &time.phases, palette),
+        table(["slowest steps, to settle", "median, 95 %", "nine of ten"], &time.steps, palette)
+    ]
+    .spacing(32);
+    let note = "Dot: a review. Bar below it: time after it was settled. Ring: stands out by the chart's rules; a question about the review, not about a person.";
+    parts
+        .push(chart::view(&time.chart, palette))
+        .push(say::small(note, palette.muted))
+        .push(card::divide(palette))
+        .push(tables)
+        .into()
+}
+
+fn table<'a, M: 'a>(
+    heads: [&'static str; 3],
+    rows: &'a [[String; 3]],
+    palette: &'static Palette,
+) -> Column<'a, M> {
+    let [name, median, most] = heads;
+    let line = |name, median, most| row![name, space().width(8), median, most].spacing(8);
+    let cell = |words, width| say::small(words, palette.muted).width(width);
+    let mut lines = column![line(
+        cell(name, Length::Fill),
+        cell(median, Length::Fixed(MEDIAN)),
+        cell(most, Length::Fixed(MOST))
+    )]
+    .spacing(5)
+    .width(Length::Fill);
+    for [name, median, most] in rows {
+        let cell = |words: &'a String, width| say::small(words.as_str(), palette.ink).width(width);
+        lines = lines.push(line(
+            cell(name, Length::Fill),
+            cell(median, Length::Fixed(MEDIAN)),
+            cell(most, Length::Fixed(MOST)),
+        ));
+    }
+    lines
+}
+
+const MEDIAN: f32 = 120.0;
+const MOST: f32 = 90.0;

@@ -1,0 +1,100 @@
+//! Figures between 0 and 1 with their intervals, below each other, and what is to be said of the one pointed at.
+
+use crate::desk::theme::Palette;
+use crate::desk::widget::drawing::drawing;
+use crate::desk::widget::say;
+use iced::widget::canvas::{Frame, Path, Stroke};
+use iced::widget::{column, container, row, space};
+use iced::{Element, Length, Point, alignment};
+
+/// Figures below each other.
+#[derive(Debug, Clone)]
+pub(crate) struct Tracks {
+    /// What they are.
+    pub title: &'static str,
+    /// What they come from.
+    pub from: String,
+    /// Each of them.
+    pub tracks: Vec<Track>,
+    /// Of the one that is pointed at.
+    pub says: Vec<String>,
+    /// How they are to be read.
+    pub note: &'static str,
+}
+
+/// One figure.
+#[derive(Debug, Clone)]
+pub(crate) struct Track {
+    /// What it is of.
+    pub words: String,
+    /// It with its interval, in words.
+    pub figure: String,
+    /// Drawn.
+    pub drawn: Drawn,
+    /// It is pointed at.
+    pub pointed: bool,
+}
+
+/// A mark with its interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Drawn {
+    /// The figure.
+    pub value: Option<f64>,
+    /// Its interval.
+    pub ci95: Option<[f64; 2]>,
+    /// It wants to be looked at.
+    pub look: bool,
+}
+
+/// Drawn.
+pub(super) fn view<'a, M: Clone + 'a>(tracks: &'a Tracks, palette: &'static Palette) -> Element<'a, M> {
+    let mut parts =
+        column![say::ask(tracks.title, palette.ink), say::small(tracks.from.as_str(), palette.muted)]
+            .spacing(6);
+    for track in &tracks.tracks {
+        let ink = if track.drawn.look { palette.accent } else { palette.ink };
+        let line = row![
+            say::plain(track.words.as_str(), ink).width(Length::FillPortion(5)),
+            container(mark(track.drawn, palette)).width(Length::FillPortion(4)),
+            say::small(track.figure.as_str(), ink).width(Length::FillPortion(3))
+        ]
+        .spacing(16)
+        .align_y(alignment::Vertical::Center);
+        let ground = palette.raised;
+        let pointed = track.pointed;
+        parts = parts.push(container(line).padding([5, 8]).style(move |_| container::Style {
+            background: pointed.then(|| ground.color().into()),
+            ..container::Style::default()
+        }));
+        if pointed {
+            for says in &tracks.says {
+                parts = parts.push(row![space().width(24), say::plain(says.as_str(), palette.muted)]);
+            }
+        }
+    }
+    parts.push(say::small(tracks.note, palette.muted)).into()
+}
+
+fn mark<'a, M: 'a>(drawn: Drawn, palette: &Palette) -> Element<'a, M> {
+    drawing((drawn, *palette), paint).width(Length::Fill).height(24).into()
+}
+
+/// From 0 at the left to 1 at the right; what lies outside stops at the end.
+fn paint((drawn, palette): &(Drawn, Palette), frame: &mut Frame) {
+    let (width, middle) = (frame.width() - 2.0 * MARGIN, frame.height() / 2.0);
+    let at = |value: f64| Point::new(MARGIN + width * value.clamp(0.0, 1.0) as f32, middle);
+    let ink = if drawn.look { palette.accent.color() } else { palette.ink.color() };
+    let line =
+        |from, to, width, ink| (Path::line(from, to), Stroke::default().with_color(ink).with_width(width));
+    let (path, stroke) = line(at(0.0), at(1.0), 1.0, palette.line.color());
+    frame.stroke(&path, stroke);
+    if let Some([low, high]) = drawn.ci95 {
+        let (path, stroke) = line(at(low), at(high), 4.0, ink);
+        frame.stroke(&path, stroke);
+    }
+    if let Some(value) = drawn.value {
+        frame.fill(&Path::circle(at(value), 7.0), ink);
+    }
+}
+
+const MARGIN: f32 = 8.0;

@@ -1,0 +1,208 @@
+//! The supervisor's week, held by keys and without a display, over the season that has everything planted.
+
+use super::board::{Detail, Of};
+use super::held::Held;
+use super::post::command;
+use super::{Message, Named, Tab, Week, Weekly, What, keys};
+use crate::data::Folder;
+use crate::desk::keys::{Cap, Chord, letter, plain, shift};
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::sync::Arc;
+use tellframe::audit::season::{Plants, Season, season};
+use tellframe::log::entry::{Act, NewEntry};
+use tellframe::log::grades;
+use tellframe::log::import::import;
+use tellframe::log::jsonl::Line;
+use tellframe::log::label::{Actor, CommandId};
+use tellframe::log::location::Location;
+use tellframe::log::reader::Reader;
+use tellframe::log::sign::Key;
+use tellframe::log::store::Log;
+use tellframe::review::grade::Call;
+use tellframe::review::precedent::Command;
+
+/// A log of so many records of a season, and the season.
+fn played(folder: &Path, records: usize) -> (Named, Season) {
+    let place = Location::at(folder);
+    let named = Named { path: place.log(), key: place.key() };
+    let actor = Actor::new("season").expect("a name");
+    let act = Act { actor, review: None, at: crate::clock::now() };
+    let key = Key::create(&named.key).expect("a key");
+    let mut log = Log::create(&named.path, key, act.clone()).expect("a log");
+    let played = season(1, Plants::All);
+    for rules in &played.rules {
+        let head = log.reader().tip().expect("a head").head;
+        let command = CommandId::new(format!("edition {}", rules.hash())).expect("a name");
+        let entry = NewEntry::edition_stored(act.clone(), rules).expect("an entry");
+        log.append(head, &command, &[entry]).expect("it is written");
+    }
+    let line = |(number, record): (usize, &tellframe::wire::record::Record)| Line {
+        number: number + 1,
+        record: record.clone(),
+        written: serde_json::to_value(record).expect("it is JSON"),
+    };
+    let lines: Vec<Line> = played.records.iter().take(records).enumerate().map(line).collect();
+    import(&mut log, &act, &BTreeSet::new(), &lines).expect("it is taken in");
+    (named, played)
+}
+
+fn opened(folder: &Path, named: &Named) -> Week {
+    let weekly = Weekly {
+        folder: Folder { given: Some(folder.to_owned()) },
+        logs: vec![named.clone()],
+        numbers: false,
+        actor: Actor::new("supervisor").expect("a name"),
+    };
+    let (mut week, _) = Week::open(weekly.clone());
+    let _ = week.update(Message::Read(Held::read(&weekly).map(Arc::new)));
+    week
+}
+
+fn press(week: &mut Week, chords: &[Chord]) {
+    for chord in chords {
+        let _ = week.update(Message::Pressed(*chord));
+    }
+}
+
+fn tab(week: &mut Week, tab: Tab) -> Vec<(String, String, bool)> {
+    let digit = Tab::ALL.iter().position(|one| *one == tab).expect("one of them") as u8 + 1;
+    press(week, &[plain(Cap::Digit(digit))]);
+    assert_eq!(week.tab, tab);
+    week.board.lines.iter().map(|line| (line.head.clone(), line.under.clone(), line.look)).collect()
+}
+
+#[test]
+fn what_was_planted_in_a_season_stands_on_the_screens() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (named, played) = played(folder.path(), usize::MAX);
+    let planted = &played.planted;
+    let mut week = opened(folder.path(), &named);
+
+    let pairs = tab(&mut week, Tab::Pairs);
+    assert!(pairs.iter().any(|(_, under, _)| under.contains("rules changed")), "{pairs:?}");
+    let Detail::Pair(_) = week.board.detail else { panic!("{:?}", week.board.detail) };
+    let super::Reading::Done(held) = &week.reading else { panic!("it is not read") };
+    let records = week.board.lines.iter().filter_map(|line| match line.of {
+        Of::Misfit(at) => Some(&held.found.inconsistent[at].records),
+        _ => None,
+    });
+    let records: Vec<&Vec<String>> = records.collect();
+    let together = |ids: &[String]| records.iter().any(|records| ids.iter().all(|id| records.contains(id)));
+    for pair in &planted.pairs {
+        assert!(together(pair), "{pair:?}");
+    }
+    for id in planted.overrides.iter().chain(&planted.miscomputed) {
+        assert!(together(std::slice::from_ref(id)), "{id}");
+    }
+
+    let slow = planted.slow.clone().expect("somebody is slow");
+    let time = tab(&mut week, Tab::Time);
+    assert_eq!(
+        time.iter().filter(|(.., look)| *look).map(|(head, ..)| head.as_str()).collect::<Vec<_>>(),
+        [format!("{slow} takes longer")]
+    );
+
+    tab(&mut week, Tab::Wording);
+    let splitting: Vec<&Of> = week.board.lines.iter().filter(|line| line.look).map(|line| &line.of).collect();
+    let split = planted.splitting.clone().expect("a step splits");
+    assert_eq!(splitting, [&Of::Step(split.tree, split.step)]);
+
+    // One week alone has its own figures, and the week before the first is all of them again.
+    let all = week.board.lead.clone();
+    press(&mut week, &[plain(Cap::Right)]);
+    assert_eq!((week.title().as_str(), week.board.lead == all), ("week 1", false));
+    press(&mut week, &[plain(Cap::Left)]);
+    assert_eq!(week.board.lead, all);
+}
+
+#[test]
+fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (named, _) = played(folder.path(), 12);
+    let mut week = opened(folder.path(), &named);
+    tab(&mut week, Tab::Grades);
+    press(&mut week, &[letter('u'), plain(Cap::Down)]);
+    let Some(Of::Record(id)) = week.board.lines.get(1).map(|line| line.of.clone()) else {
+        panic!("{:?}", week.board.lines.first())
+    };
+    let standing = || {
+        let log = Reader::open(&named.path).expect("a log");
+        let graded = grades::all(&log).expect("grades").remove(&id).expect("it is graded");
+        (graded.call(), graded.grades.len())
+    };
+    press(&mut week, &[letter('m')]);
+    assert_eq!(standing(), (Some(Call::Missed), 1));
+    // The same key again changes nothing; another one is taken with a reason only, and both are kept.
+    press(&mut week, &[letter('c')]);
+    assert_eq!(standing(), (Some(Call::Missed), 1));
+    assert!(week.typing.is_some(), "{:?}", week.told);
+    press(&mut week, &[letter('s'), letter('e'), letter('e'), letter('n'), plain(Cap::Enter)]);
+    assert_eq!((standing(), week.typing.is_some()), ((Some(Call::Correct), 2), false));
+    // Elsewhere the letter grades nothing.
+    tab(&mut week, Tab::Time);
+    press(&mut week, &[letter('i')]);
+    assert_eq!(standing(), (Some(Call::Correct), 2));
+    assert!(week.told.as_deref().is_some_and(|told| told.contains("grades")), "{:?}", week.told);
+}
+
+#[test]
+fn a_page_of_the_week_is_written_where_the_screen_says() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (named, _) = played(folder.path(), 12);
+    let mut week = opened(folder.path(), &named);
+    press(&mut week, &[plain(Cap::Right), plain(Cap::F(9))]);
+    let page = std::fs::read_to_string(folder.path().join("week-1.html")).expect("it is there");
+    assert!(page.contains("<h1>Week 1</h1>"));
+    assert!(week.told.as_deref().is_some_and(|told| told.contains("week-1.html")), "{:?}", week.told);
+}
+
+#[test]
+fn a_log_that_is_none_is_told_and_nothing_breaks() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let none = Named { path: folder.path().join("none.sqlite"), key: folder.path().join("key.pem") };
+    let mut week = opened(folder.path(), &none);
+    press(
+        &mut week,
+        &[plain(Cap::Digit(4)), letter('c'), shift(Cap::Letter('a')), plain(Cap::Right), plain(Cap::F(9))],
+    );
+    assert!(matches!(&week.reading, super::Reading::Unread(because) if because.contains("none.sqlite")));
+}
+
+#[test]
+fn a_decision_on_a_precedent_is_typed_in_one_line() {
+    let says = |what, text: &str| command(what, text).map(|command| format!("{command:?}"));
+    for (what, text, part) in [
+        (What::Approve, "7-12: it came up twice", "Weeks { from: 7, until: Some(12) }"),
+        (What::Approve, " 7 : from now on", "Weeks { from: 7, until: None }"),
+        (What::Withdraw, "9: the rule was changed", "from: 9"),
+        (
+            What::Narrow,
+            "7: call is complete, down is 4: late only",
+            "Condition { fact: \"down\", is: \"4\" }",
+        ),
+    ] {
+        let said = says(what, text);
+        assert!(said.as_ref().is_ok_and(|said| said.contains(part)), "{text}: {said:?}");
+    }
+    for (what, text) in [
+        (What::Approve, "12-7: backwards"),
+        (What::Approve, "7"),
+        (What::Approve, "7: "),
+        (What::Withdraw, "soon: why"),
+        (What::Narrow, "7: call complete: why"),
+        (What::Narrow, "7: only late"),
+    ] {
+        assert!(says(what, text).is_err(), "{text}");
+    }
+    assert!(matches!(command(What::Withdraw, "9-12: x"), Ok(Command::Withdraw { from: 9, .. })));
+}
+
+#[test]
+fn no_key_of_the_week_means_two_things() {
+    let mut seen: Vec<Chord> = Vec::new();
+    for chord in keys::KEYS.iter().flat_map(|binding| binding.chords) {
+        assert!(!seen.contains(chord), "{chord} means two things");
+        seen.push(*chord);
+    }
+}

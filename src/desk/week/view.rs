@@ -1,0 +1,153 @@
+//! The supervisor's week, drawn: the six questions above, what can be pointed at on the left, what it is on the right.
+
+use super::board::{Board, Detail, Line};
+use super::keys::{Act, KEYS};
+use super::{Message, Reading, Tab, Week, What, grading, line_id, pairs, precedents, time, tracks};
+use crate::desk::app::WINDOW_KEYS;
+use crate::desk::key_card::{self, told};
+use crate::desk::keys::shown;
+use crate::desk::theme::{Palette, size};
+use crate::desk::widget::key::{Weight, key, line as clickable};
+use crate::desk::widget::{card, entry, say};
+use iced::widget::{Column, Row, column, container, row, scrollable, space};
+use iced::{Element, Length, Size, alignment};
+use tellframe::wire::audit::CAUTION;
+
+/// The whole screen.
+pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a, Message> {
+    let body: Element<'a, Message> = match &week.reading {
+        Reading::On => plain("The logs are being read.", palette),
+        Reading::Unread(because) => plain(because, palette),
+        Reading::Done(_) => body(week, palette, room),
+    };
+    column![header(week, palette), tabs(week, palette), body, foot(week, palette)]
+        .spacing(14)
+        .padding([16, 24])
+        .into()
+}
+
+fn plain<'a>(words: &'a str, palette: &'static Palette) -> Element<'a, Message> {
+    card::card(palette, say::plain(words, palette.ink)).height(Length::Fill).into()
+}
+
+fn header<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
+    let title = week.week.map_or("All weeks".to_owned(), |week| format!("Week {week}"));
+    row![
+        say::call(title, palette.ink),
+        say::small(week.board.lead.as_str(), palette.muted).width(Length::Fill),
+        say::small("← → another week", palette.muted)
+    ]
+    .spacing(24)
+    .align_y(alignment::Vertical::Center)
+    .into()
+}
+
+fn tabs<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
+    let tab = |tab: Tab| {
+        let weight = if week.tab == tab { Weight::Chosen } else { Weight::Plain };
+        key(palette, tab.name(), shown(KEYS, Act::Tab(tab)), weight, Some(Message::Act(Act::Tab(tab))))
+    };
+    Row::with_children(Tab::ALL.into_iter().map(tab)).spacing(10).wrap().into()
+}
+
+fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a, Message> {
+    let board = &week.board;
+    if board.lines.is_empty() && matches!(board.detail, Detail::Nothing) {
+        return plain(board.nothing, palette);
+    }
+    let list = card::card(palette, list(week, board, palette, room)).height(Length::Fill);
+    let detail: Element<'a, Message> = match &board.detail {
+        Detail::Nothing => say::plain(board.nothing, palette.muted).into(),
+        Detail::Pair(pair) => pairs::view(pair, palette),
+        Detail::Change(change) => pairs::change(change, palette),
+        Detail::Time(time) => time::view(time, palette),
+        Detail::Tracks(all) => tracks::view(all, palette),
+        Detail::Sheet(sheet) => grading::view(sheet, palette),
+        Detail::Precedent(one) => precedents::view(one, palette),
+    };
+    let detail = card::card(palette, scrollable(detail).spacing(6)).height(Length::Fill);
+    row![list.width(Length::FillPortion(4)), detail.width(Length::FillPortion(9))]
+        .spacing(16)
+        .height(Length::Fill)
+        .into()
+}
+
+/// As many lines as there is room for, the one that is pointed at among them: a list of thousands is drawn as
+/// quickly as a short one.
+fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: Size) -> Element<'a, Message> {
+    if board.lines.is_empty() {
+        return say::small(board.nothing, palette.muted).into();
+    }
+    let fit = (((room.height - AROUND) / LINE) as usize).max(3);
+    let at = week.pointed();
+    let first = at.saturating_sub(fit / 2).min(board.lines.len().saturating_sub(fit));
+    let mut lines = Column::new().spacing(2);
+    for (number, line) in board.lines.iter().enumerate().skip(first).take(fit) {
+        lines = lines.push(clickable(palette, one(line, palette), number == at, Message::Line(number)));
+    }
+    let count = match board.more {
+        0 => format!("{} of {}", at + 1, board.lines.len()),
+        more => format!("{} of {}, and {more} more", at + 1, board.lines.len()),
+    };
+    column![lines.height(Length::Fill), say::small(count, palette.muted)]
+        .spacing(6)
+        .height(Length::Fill)
+        .into()
+}
+
+/// The height of a line, and of what stands around the list.
+const LINE: f32 = 66.0;
+const AROUND: f32 = 290.0;
+
+fn one<'a>(line: &'a Line, palette: &'static Palette) -> Element<'a, Message> {
+    let ink = if line.look { palette.accent } else { palette.ink };
+    let head = say::small(line.head.as_str(), ink).wrapping(iced::widget::text::Wrapping::None);
+    let under = say::small(line.under.as_str(), palette.muted).size(size::LEAST).height(34);
+    container(column![head, under].spacing(2)).clip(true).into()
+}
+
+fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
+    let mut parts = Column::new().spacing(8);
+    if let Some(typing) = &week.typing {
+        let label = match typing.what {
+            What::Regrade(_) => "Another grade stands there: why this one now? Both are kept.",
+            What::Poor => {
+                "Which camera, a colon, the sight line that it lacked, a colon, why (end zone: along the goal line: the ball is hidden)"
+            }
+            What::Letter => "The answer to the oldest letter that waits",
+            What::Approve => "Approve: the weeks, a colon, why (7-12: it came up twice; 7: from week 7 on)",
+            What::Narrow => {
+                "Narrow: the weeks, a colon, what must be as it was, a colon, why (7: down is 4, late is yes: only late)"
+            }
+            What::Withdraw => "Withdraw: the first week of its end, a colon, why",
+        };
+        let line = entry::Line { id: line_id(), hint: "", text: &typing.text };
+        parts = parts.push(entry::entry(palette, label, line, Message::Typed, Message::Submit));
+    }
+    if let Some(told) = &week.told {
+        parts = parts.push(say::plain(told.as_str(), palette.accent));
+    }
+    let button = |word: &'static str, act: Act| {
+        key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act)))
+    };
+    let mut keys = row![button("write the page", Act::Page), button("read anew", Act::Reread)].spacing(10);
+    if week.tab == Tab::Grades {
+        keys =
+            keys.push(button(if week.blind { "show who decided" } else { "hide who decided" }, Act::Blind));
+        keys = keys.push(button(
+            if week.graded_too { "only those that wait" } else { "graded ones too" },
+            Act::GradedToo,
+        ));
+    }
+    let keys = keys
+        .push(space().width(Length::Fill))
+        .push(say::small("F1 keys", palette.muted))
+        .align_y(alignment::Vertical::Center);
+    parts.push(keys).push(say::small(CAUTION, palette.muted).size(size::LEAST)).into()
+}
+
+/// The page of keys.
+pub(super) fn key_card<'a>(palette: &'static Palette) -> Element<'a, Message> {
+    let rows: Vec<_> = told(KEYS).into_iter().chain(told(WINDOW_KEYS)).collect();
+    key_card::page("the supervisor's week", &rows, CAUTION.to_owned(), palette)
+}

@@ -1,0 +1,108 @@
+//! Which wording splits people, and who answers otherwise than the others.
+
+use super::board::{Detail, Line, Of, See};
+use super::tracks::{Drawn, Track, Tracks};
+use std::collections::BTreeMap;
+use tellframe::audit::say;
+use tellframe::wire::audit::{Differs, Split};
+
+/// So many steps are drawn.
+const DRAWN: usize = 14;
+
+fn step(split: &Split) -> &str {
+    split.step.as_deref().unwrap_or("the outcome")
+}
+
+fn asks(split: &Split) -> &str {
+    split.asks.as_deref().unwrap_or(step(split))
+}
+
+/// The steps that were answered twice, those that split people most first; then who answers otherwise.
+pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
+    let steps = splits(see).map(|split| Line {
+        head: asks(split).to_owned(),
+        under: format!("{}: {} agree", see.held.title(&split.tree), say::counted(&split.agree)),
+        look: split.splits,
+        of: Of::Step(split.tree.clone(), step(split).to_owned()),
+    });
+    steps.chain(see.found.officials.answers.iter().map(|one| differs(see, one))).collect()
+}
+
+/// Re-reviews are few: those of all weeks are taken together.
+fn splits<'a>(see: &See<'a>) -> impl Iterator<Item = &'a Split> {
+    see.held.found.wording.steps.iter()
+}
+
+fn differs(see: &See<'_>, one: &Differs) -> Line {
+    Line {
+        head: format!("{} answers otherwise", one.official),
+        under: format!(
+            "{} \"{}\": {}; the others: {}; p among all {}",
+            see.held.asks(&one.tree, &one.step),
+            one.answer,
+            say::counted(&one.his),
+            say::counted(&one.others),
+            say::probability(Some(one.p_adjusted))
+        ),
+        look: true,
+        of: Of::Itself,
+    }
+}
+
+/// All steps below each other; how the one that is pointed at was answered.
+pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
+    let agreement = &see.held.found.agreement;
+    if agreement.pairs == 0 && see.found.officials.answers.is_empty() {
+        return Detail::Nothing;
+    }
+    let of = |split: &Split| Of::Step(split.tree.clone(), step(split).to_owned());
+    let at = splits(see).position(|split| pointed == Some(&of(split))).unwrap_or(0);
+    let tracks = splits(see).skip((at + 1).saturating_sub(DRAWN)).take(DRAWN).map(|split| Track {
+        words: asks(split).to_owned(),
+        figure: format!("alpha {}", say::with_interval(split.alpha, split.alpha_ci95, 2)),
+        drawn: Drawn { value: split.alpha, ci95: split.alpha_ci95, look: split.splits },
+        pointed: pointed == Some(&of(split)),
+    });
+    let says = match pointed {
+        Some(Of::Step(tree, name)) => contradicted(see, tree, name),
+        Some(_) | None => Vec::new(),
+    };
+    Detail::Tracks(Tracks {
+        title: "Which wording splits people",
+        from: format!(
+            "{} pairs of a review and its blind second look agree in the outcome; Krippendorff's alpha {}",
+            agreement.agree.as_ref().map_or("no".to_owned(), say::counted),
+            say::with_interval(agreement.krippendorff_alpha.nominal, agreement.krippendorff_ci95.nominal, 2)
+        ),
+        tracks: tracks.collect(),
+        says,
+        note: "In accent: more disagreement than at the other steps, by more than chance among all of them. Mend the words before anybody is blamed. \
+               Small samples prove little; figures support training, not punishment.",
+    })
+}
+
+/// What the first official answered beside what the second did, most frequent first.
+fn contradicted(see: &See<'_>, tree: &str, name: &str) -> Vec<String> {
+    let (sample, facts) = (&see.held.sample, &see.held.facts);
+    let mut pairs: BTreeMap<(String, String), usize> = BTreeMap::new();
+    for (one, other) in sample.again() {
+        if sample.names.text(sample.rows[one].tree) != tree {
+            continue;
+        }
+        let answer = |row: usize| {
+            let path = facts.of_row(row).path.iter();
+            path.filter(|(step, _)| sample.names.text(*step) == name)
+                .map(|(_, says)| says.replace('|', " or "))
+                .next()
+        };
+        if let (Some(first), Some(second)) = (answer(one), answer(other)) {
+            *pairs.entry((first, second)).or_insert(0) += 1;
+        }
+    }
+    let mut pairs: Vec<_> = pairs.into_iter().collect();
+    pairs.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
+    pairs
+        .into_iter()
+        .map(|((first, second), count)| format!("{count} ×  first {first}, again {second}"))
+        .collect()
+}
