@@ -45,6 +45,7 @@ mod rejudge; // the same facts under another edition: what flips, by which chang
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
+mod review_ties; // ties of cameras to one clock: kept, refused, taken back, stored
 mod scene_coverage; // what is stated of the scenes' plays is true as often as it says
 mod scenes; // plays as scenes: what is drawn is what the truth says
 mod settling; // what partial answers amount to, against brute force
