@@ -14,6 +14,7 @@ impl Booth {
     pub(super) fn tick(&mut self, before: &Stamp) -> Task<Message> {
         let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
         if self.pictures.asks_nothing() {
+            self.tell_ties();
             self.tell_pictures();
         }
         match self.pictures.tick(Duration::from_millis(elapsed)) {
@@ -24,6 +25,7 @@ impl Booth {
 
     /// What the marks of the open step say, once they were set in clips.
     pub(super) fn measure(&mut self) {
+        self.tell_ties();
         self.tell_pictures();
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
         let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
