@@ -8,7 +8,7 @@ use crate::desk::app::WINDOW_KEYS;
 use crate::desk::keys::Binding;
 use crate::desk::theme::Palette;
 use crate::desk::widget::{card, say};
-use iced::widget::{Column, column, container, row};
+use iced::widget::{Column, Row, column, container, row};
 use iced::{Element, Length, Size};
 
 /// Below this height drawings give way to words.
@@ -16,6 +16,9 @@ const LOW: f32 = 860.0;
 
 /// Below this width there is no room for two columns of a review.
 const NARROW: f32 = 1180.0;
+
+/// Keys below each other on their page.
+const CARD_ROWS: usize = 24;
 
 impl Booth {
     /// The screen in a window of so much room.
@@ -99,27 +102,30 @@ impl Booth {
             Pane::After(_) => told(after::KEYS),
         };
         rows.extend(told(WINDOW_KEYS));
-        let half = rows.len().div_ceil(2);
+        // So many columns that the last key stands in a window of 1440 × 900.
+        let columns = rows.len().div_ceil(CARD_ROWS).max(2);
+        let (wide, chords_wide, gap, between) =
+            if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
         let column_of = |rows: &[(String, &'static str)]| {
-            rows.iter().fold(Column::new().spacing(5).width(Length::Fill), |column, (chords, says)| {
+            rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, (chords, says)| {
                 column.push(
                     row![
-                        container(say::plain(chords.clone(), palette.accent)).width(170),
+                        container(say::plain(chords.clone(), palette.accent)).width(chords_wide),
                         say::plain(*says, palette.ink)
                     ]
                     .spacing(12),
                 )
             })
         };
-        let (left, right) = rows.split_at(half);
+        let beside = rows.chunks(rows.len().div_ceil(columns).max(1));
         let page = column![
             say::call(format!("Keys: {}", self.title()), palette.ink),
-            row![column_of(left), column_of(right)].spacing(40),
+            beside.fold(Row::new().spacing(gap), |row, rows| row.push(column_of(rows))),
             say::small("Any key puts this page away. No key destroys anything.", palette.muted),
             say::small(format!("Log and settings lie in {}", self.place.folder().display()), palette.muted)
         ]
         .spacing(18);
-        card::page(palette, page).max_width(1240).into()
+        card::page(palette, page).max_width(wide).into()
     }
 }
 
