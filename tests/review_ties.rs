@@ -1,17 +1,21 @@
 //! Ties of cameras to one clock: what is kept of them, what is refused, and that they are acts like all others.
 
 use crate::support::booth::{Booth, mark};
+use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, append, command};
 use serde_json::Value;
+use tellframe::audit::page;
 use tellframe::log::canonical;
 use tellframe::log::entry::Entry;
-use tellframe::log::label::Kind;
-use tellframe::log::record;
+use tellframe::log::label::{Kind, ReviewId};
+use tellframe::log::session::Session;
+use tellframe::log::tail::Attempt;
+use tellframe::log::{record, reviews};
 use tellframe::proof::mark::Shot;
 use tellframe::review::decide::Command;
 use tellframe::review::event::{Event, SameMoment, Tied};
 use tellframe::review::fold::fold;
-use tellframe::review::says;
+use tellframe::review::{says, tying};
 
 /// Frame 120 of a clip of 60000/1001 pictures a second.
 fn near() -> SameMoment {
@@ -99,6 +103,36 @@ fn what_ties_nothing_is_refused_in_words() {
 fn a_tie_belongs_to_an_open_review() {
     let mut booth = Booth::new();
     assert_eq!(booth.refuses(tie(near(), end())).because, "no review has been asked for");
+}
+
+/// The demo's challenge, in which control was marked on the near side and the landing on the low wall, tied before the
+/// ruling: the page says by which clocks. 2.002 − ½ · 1001/60000 s less 0.2 − ½ · 1/50 s; both intervals' errors.
+#[test]
+fn the_page_says_which_clocks_an_order_of_two_cameras_rests_on() {
+    let desk = Desk::with_notes(0);
+    let challenge = Challenge::demo();
+    let mut log = desk.open();
+    let mut session = challenge.start(&log, "r-1");
+    let mut number = 0;
+    let mut does = |session: &mut Session, command, at_ms| {
+        number += 1;
+        let attempt = Attempt { command: command_id(session, number), at: stamp(at_ms) };
+        session.act(&mut log, challenge.desk(), &attempt, command).expect("written")
+    };
+    let wall = SameMoment { camera: "low wall".to_owned(), ..end() };
+    for (command, at_ms) in challenge.commands() {
+        if command == Command::Rule {
+            does(&mut session, tie(near(), wall.clone()), at_ms);
+        }
+        does(&mut session, command, at_ms);
+    }
+    let id = ReviewId::new("r-1").expect("a label");
+    let held = reviews::one(&desk.reader(), &id).expect("read").expect("there");
+    let told = "near side – low wall: +1.804 s ± 7.5 ms from 1 tie, drift 0 ± 50 ppm";
+    assert_eq!(tying::fits(&held.review()), [told]);
+    let page = page::of_review(&desk.reader(), &held).expect("made");
+    assert_eq!(page.matches(told).count(), 1, "at the step that asks which came first");
+    assert!(page.contains("tied near side at 00:41:17;22 to low wall at 00:00:00:10"), "among the acts");
 }
 
 /// The stored form of a tie, as its first day wrote it.

@@ -223,6 +223,7 @@ impl Booth {
             (None, Some(_)) => Pane::Between(Between::default()),
             (None, None) => Pane::Before(Before::new()),
         };
+        self.tell_ties();
         self.recall();
     }
 

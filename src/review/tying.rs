@@ -1,10 +1,10 @@
-//! Ties of cameras to one clock: what a tie must say before it counts.
-//!
-//! What several ties come to is fitted where clips are open (`proof::ties`); here each is kept as it was seen.
+//! Ties of cameras to one clock: what a tie must say before it counts, and what those of a review come to.
 
 use super::decide::{No, no};
 use super::event::{SameMoment, Tied};
 use super::fold::Review;
+use crate::proof::say;
+use crate::proof::ties::{By, End, Pair, clocks};
 
 /// Times beyond this many seconds are no times of a clip.
 const LONGEST_S: f64 = 1e8;
@@ -63,4 +63,31 @@ pub(super) fn tied(review: &Review, tied: Tied) -> Result<Tied, No> {
         );
     }
     Ok(tied)
+}
+
+/// What the ties of a review come to by themselves, in words, a line a camera, as the camera of the first tie runs: for
+/// whoever has the log alone, without the timecodes of the clips.
+pub fn fits(review: &Review) -> Vec<String> {
+    let mut cameras: Vec<&str> = Vec::new();
+    for seen in review.ties().flat_map(|tied| [&tied.one, &tied.other]) {
+        if !cameras.contains(&seen.camera.as_str()) {
+            cameras.push(&seen.camera);
+        }
+    }
+    let end = |seen: &SameMoment| {
+        let clip = cameras.iter().position(|camera| *camera == seen.camera)?;
+        Some(End { clip, since_s: seen.since_s(), at_s: seen.at_s() })
+    };
+    let pair = |tied: &Tied| Some(Pair { one: end(&tied.one)?, other: end(&tied.other)?, by: By::Moment });
+    let pairs: Vec<Pair> = review.ties().filter_map(pair).collect();
+    let clocks = match clocks(cameras.len(), 0, &pairs) {
+        Ok(clocks) => clocks,
+        Err(wrong) => return vec![wrong.to_string()],
+    };
+    let fits = cameras.iter().zip(&clocks).filter_map(|(camera, clock)| {
+        let words = say::clock((cameras.get(clock.root)?, camera), clock.fitted.as_ref()?);
+        let doubt = if clock.agrees() { "" } else { "; the ties contradict each other" };
+        Some(format!("{words}{doubt}"))
+    });
+    fits.collect()
 }

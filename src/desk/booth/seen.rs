@@ -14,7 +14,6 @@ impl Booth {
     pub(super) fn tick(&mut self, before: &Stamp) -> Task<Message> {
         let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
         if self.pictures.asks_nothing() {
-            self.tell_ties();
             self.tell_pictures();
         }
         match self.pictures.tick(Duration::from_millis(elapsed)) {

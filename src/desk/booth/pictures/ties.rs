@@ -102,8 +102,8 @@ impl Pictures {
             camera: pane.name.clone(),
             timecode: target.timecode,
             time_base,
-            since: since - first,
-            at: own - first,
+            since: since.checked_sub(first)?,
+            at: own.checked_sub(first)?,
             shot: None,
         };
         Some((target, seen))
@@ -183,7 +183,9 @@ impl Pictures {
             pane.name == seen.camera && pane.facts.as_deref().is_some_and(|facts| shows(facts, seen))
         };
         let clip = self.panes.iter().position(holds)?;
-        Some(End { clip, since_s: seen.since_s(), at_s: seen.at_s() })
+        let end = End { clip, since_s: seen.since_s(), at_s: seen.at_s() };
+        // Times beyond what a float tells apart are none.
+        (end.since_s < end.at_s).then_some(end)
     }
 
     /// What timecodes tie: every clip that has one with the first that has one, the root before all others.
@@ -250,24 +252,11 @@ impl Pictures {
         lines
     }
 
-    /// "near side – end zone: +0.412 s ± 8 ms from 2 ties, drift 3 ± 20 ppm": so much later than the first camera's clip
-    /// does the second one's begin, by the middle of the ties, with standard errors; none where no moment ties it.
+    /// What moments make of a clock, in words; none where no moment ties it.
     fn fit_says(&self, pane: &Pane, clock: &Clock) -> Option<String> {
         let fitted = clock.fitted.as_ref().filter(|fitted| fitted.by == By::Moment)?;
         let root = self.panes.get(clock.root)?;
-        let sync = &fitted.sync;
-        // Added to nothing, a rounded nothing has no sign.
-        let ahead_s = ((clock.clip().common(sync.offset_at_s) - sync.offset_at_s) * 1e3).round() / 1e3 + 0.0;
-        let drift_ppm = sync.drift_ppm.round() + 0.0;
-        let count = fitted.ties.len() - sync.outliers.len();
-        let ties = if count == 1 { "tie" } else { "ties" };
-        Some(format!(
-            "{} – {}: {ahead_s:+.3} s ± {} from {count} {ties}, drift {drift_ppm:.0} ± {:.0} ppm",
-            root.name,
-            pane.name,
-            say::in_time(sync.offset_sigma_s),
-            sync.drift_sigma_ppm
-        ))
+        Some(say::clock((&root.name, &pane.name), fitted))
     }
 
     /// What speaks against a fit: ties that contradict others, timecodes that say another time.
