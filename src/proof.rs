@@ -22,6 +22,7 @@ pub mod rate;
 pub mod say;
 pub mod spread;
 pub mod sync;
+pub mod ties;
 pub mod timecode;
 pub mod triangulate;
 pub mod verdict;

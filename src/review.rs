@@ -24,4 +24,5 @@ pub mod settle;
 pub mod stamp;
 pub mod stance;
 pub mod story;
+pub mod tying;
 pub mod words;

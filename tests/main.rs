@@ -34,6 +34,7 @@ mod log_stills; // stills beside the chain: kept, shown, named, erased
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
+mod order_ties; // clocks that ties give: how often the truth lies within their stated error
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
 mod place_placed; // a placed point in a review: measured, refused, stored, shown
@@ -45,6 +46,7 @@ mod rejudge; // the same facts under another edition: what flips, by which chang
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
+mod review_ties; // ties of cameras to one clock: kept, refused, taken back, stored
 mod scene_coverage; // what is stated of the scenes' plays is true as often as it says
 mod scenes; // plays as scenes: what is drawn is what the truth says
 mod settling; // what partial answers amount to, against brute force

@@ -15,9 +15,10 @@ use tellframe::game::situation::{ByTeam, Challenges, Next, Situation, Team};
 use tellframe::proof::mark::Basis;
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::decide::{Command, Desk, decide, now, questions};
-use tellframe::review::event::{Answered, Asked, Event, ReadBack};
+use tellframe::review::event::{Answered, Asked, Event, ReadBack, SameMoment, Tied};
 use tellframe::review::fold::{Phase, Review, Stamped, fold};
 use tellframe::review::gate::{Entry, Initiator, Ruled};
+use tellframe::review::tying;
 
 static BOOK: LazyLock<Book> = LazyLock::new(book);
 
@@ -141,13 +142,26 @@ fn flags(picks: Picks) -> Command {
     Command::Flag(both.into_iter().take(usize::from(picks[5]) % 3).collect())
 }
 
+/// One in three ties a camera to itself, names no time of a clip, or divides by nothing.
+fn a_tie(picks: Picks) -> Command {
+    let end = |camera: u16, time: u16| SameMoment {
+        camera: pick(&["near side", "high end", "low wall"], camera).expect("three of them").to_owned(),
+        timecode: "00:41:17;22".parse().expect("a timecode"),
+        time_base: (1, if time == 7 { 0 } else { 60_000 }),
+        since: i64::from(time) * 1001,
+        at: (i64::from(time) + i64::from(time % 8 != 3)) * 1001,
+        shot: None,
+    };
+    Command::Tie(Box::new(Tied { one: end(picks[1], picks[2]), other: end(picks[3], picks[4]) }))
+}
+
 fn command(review: &Review, picks: Picks) -> Command {
     // Most of the commands fit the phase, so that reviews come to an end.
     let fitting: &[u16] = match review.phase {
         Phase::New => &[0],
         Phase::Called | Phase::Refused => &[1],
         Phase::Admitted => &[2, 2, 1, 3],
-        Phase::Open => &[1, 3, 4, 5, 5, 6, 6, 7, 7, 7, 7, 8, 10],
+        Phase::Open => &[1, 3, 4, 5, 5, 6, 6, 7, 7, 7, 7, 8, 10, 14],
         Phase::Ruled => &[11],
         Phase::ReadyToAnnounce => &[12],
         Phase::Announced | Phase::Withdrawn | Phase::CutShort => &[13],
@@ -155,7 +169,7 @@ fn command(review: &Review, picks: Picks) -> Command {
     let kind = if !picks[0].is_multiple_of(8) {
         pick(fitting, picks[0] / 8).expect("some fit")
     } else {
-        picks[0] / 8 % 14
+        picks[0] / 8 % 15
     };
     match kind {
         0 => {
@@ -183,6 +197,7 @@ fn command(review: &Review, picks: Picks) -> Command {
         10 => Command::Rule,
         11 => Command::ReadBackRestart,
         12 => Command::Announce,
+        14 => a_tie(picks),
         _ => Command::CutShort { reason: reason(picks[1]).unwrap_or_else(|| " ".to_owned()) },
     }
 }
@@ -241,6 +256,8 @@ fn plays(picks: &[(Picks, u16)]) -> Result<bool, TestCaseError> {
         let settled = review.events().iter().filter(|event| event.event == Event::Settled).count();
         prop_assert!(settled <= 1, "settled twice by {}", said);
     }
+    // Three cameras, one of which is the root.
+    prop_assert!(tying::fits(&review).len() <= 2, "{:?}", tying::fits(&review));
     prop_assert!(review == fold(review.events().iter().cloned()), "the state is not the fold of its events");
     if review.ruling.is_some() {
         replayed(&review, review.events())?;

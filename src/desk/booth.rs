@@ -22,6 +22,7 @@ mod ruling;
 mod seen;
 mod shown;
 mod situation_line;
+mod tied;
 mod timing;
 mod typed;
 mod walk;
@@ -29,6 +30,8 @@ mod walk;
 mod whole;
 #[cfg(test)]
 mod whole_discretion;
+#[cfg(test)]
+mod whole_ties;
 
 use super::Opening;
 use super::app::CLOCK_STEP;
@@ -49,7 +52,7 @@ use std::time::Duration;
 use tellframe::game::situation::Situation;
 use tellframe::log::location::Location;
 use tellframe::review::decide::Command;
-use tellframe::review::event::Marked;
+use tellframe::review::event::{Marked, Tied};
 use tellframe::review::fold::Phase;
 use tellframe::review::placing::Placing;
 use tellframe::review::stamp::Stamp;
@@ -102,6 +105,8 @@ pub(crate) enum Message {
     Shot(Box<Marked>, Result<Taken, String>),
     /// The pictures of a measured point were proven, as far as they could be.
     Placed(Box<Placing>),
+    /// The two pictures of a tie were proven, as far as they could be.
+    Tied(Box<Tied>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -218,6 +223,7 @@ impl Booth {
             (None, Some(_)) => Pane::Between(Between::default()),
             (None, None) => Pane::Before(Before::new()),
         };
+        self.tell_ties();
         self.recall();
     }
 
@@ -242,6 +248,7 @@ impl Booth {
                 task
             }
             Message::Placed(placing) => self.placed(*placing),
+            Message::Tied(tied) => self.tied(*tied),
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),
@@ -397,6 +404,14 @@ impl Booth {
         let flags = review.flags();
         // Pictures: the camera in hand is the large one, and what runs or steps is a look at the open step.
         let look = match &message {
+            walk::Message::Picture(pictures::Act::Tie) => {
+                let tying = self.pictures.tie_here();
+                return tying.map_or(Task::none(), Booth::prove_tie);
+            }
+            walk::Message::Act(walk::Act::Leave) => {
+                self.pictures.leave_tie();
+                None
+            }
             walk::Message::Picture(act) => {
                 let marks = self.pictures.marks(review, &game.cameras);
                 self.pictures.act(*act, &marks)

@@ -3,8 +3,11 @@
 use crate::desk::keys::Binding;
 use crate::desk::theme::Palette;
 use crate::desk::widget::{card, say};
-use iced::widget::{Column, column, container, row};
+use iced::widget::{Column, Row, column, container, row};
 use iced::{Element, Length};
+
+/// Keys below each other on their page.
+const CARD_ROWS: usize = 24;
 
 /// The lines of a table: the chords, and what they do.
 pub(crate) fn told<A>(table: &[Binding<A>]) -> Vec<(String, &'static str)> {
@@ -21,25 +24,27 @@ pub(crate) fn page<'a, M: 'a>(
     foot: String,
     palette: &'static Palette,
 ) -> Element<'a, M> {
-    let half = rows.len().div_ceil(2);
+    // So many columns that the last key stands in a window of 1440 × 900.
+    let columns = rows.len().div_ceil(CARD_ROWS).max(2);
+    let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
     let column_of = |rows: &[(String, &'static str)]| {
-        rows.iter().fold(Column::new().spacing(5).width(Length::Fill), |column, (chords, says)| {
+        rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, (chords, says)| {
             column.push(
                 row![
-                    container(say::plain(chords.clone(), palette.accent)).width(170),
+                    container(say::plain(chords.clone(), palette.accent)).width(chords_wide),
                     say::plain(*says, palette.ink)
                 ]
                 .spacing(12),
             )
         })
     };
-    let (left, right) = rows.split_at(half);
+    let beside = rows.chunks(rows.len().div_ceil(columns).max(1));
     let page = column![
         say::call(format!("Keys: {}", title.as_ref()), palette.ink),
-        row![column_of(left), column_of(right)].spacing(40),
+        beside.fold(Row::new().spacing(gap), |row, rows| row.push(column_of(rows))),
         say::small("Any key puts this page away. No key destroys anything.", palette.muted),
         say::small(foot, palette.muted)
     ]
     .spacing(18);
-    card::page(palette, page).max_width(1240).into()
+    card::page(palette, page).max_width(wide).into()
 }

@@ -9,6 +9,9 @@ use super::clip::Clip;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Nanos(pub i64);
 
+/// Instants closer than this are one: what the rounding of two clocks leaves, far below what any clip's time base tells.
+const SAME: i64 = 1_000;
+
 /// A thousand million.
 const BILLION: i128 = 1_000_000_000;
 
@@ -59,9 +62,10 @@ impl Track {
 
     /// The frame that stands on the screen at a time; `None` where the camera was not running yet, or not any more.
     pub fn frame_at(&self, at: Nanos) -> Option<usize> {
+        let at = Nanos(at.0.saturating_add(SAME));
         let frame = self.times.partition_point(|time| *time <= at).checked_sub(1)?;
-        let is_over =
-            frame + 1 == self.times.len() && at.0.saturating_sub(self.time_of(frame).0) > self.interval();
+        let is_over = frame + 1 == self.times.len()
+            && at.0.saturating_sub(self.time_of(frame).0) > self.interval() + SAME;
         (!is_over).then_some(frame)
     }
 
@@ -79,13 +83,20 @@ mod tests {
 
     #[test]
     fn a_frame_stands_until_the_next_and_nothing_before_the_first() {
-        let track = Track::from_times([100, 140, 180].map(Nanos).to_vec());
-        for (at, frame) in
-            [(99, None), (100, Some(0)), (139, Some(0)), (140, Some(1)), (219, Some(2)), (221, None)]
-        {
+        let track = Track::from_times([100_000, 140_000, 180_000].map(Nanos).to_vec());
+        for (at, frame) in [
+            (90_000, None),
+            (99_999, Some(0)),
+            (100_000, Some(0)),
+            (138_000, Some(0)),
+            (139_999, Some(1)),
+            (140_000, Some(1)),
+            (219_000, Some(2)),
+            (221_000, None),
+        ] {
             assert_eq!(track.frame_at(Nanos(at)), frame, "{at}");
         }
-        assert_eq!(track.time_of(1), Nanos(140));
+        assert_eq!(track.time_of(1), Nanos(140_000));
         assert_eq!(Track::from_times(Vec::new()).frame_at(Nanos(0)), None);
     }
 }

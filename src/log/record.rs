@@ -288,6 +288,7 @@ fn free_texts(event: &mut Event) -> Vec<&mut String> {
         | Event::Chosen { .. }
         | Event::Marked(_)
         | Event::Placed(_)
+        | Event::Tied(_)
         | Event::Undone { .. }
         | Event::Settled
         | Event::Withdrawn

@@ -1,5 +1,7 @@
 //! Times and probabilities as a person reads them.
 
+use super::order::Clip;
+use super::ties::Fitted;
 use super::verdict::Verdict;
 
 /// A time in the unit that suits it: `12 ms`, `0.4 ms`, `1.25 s`.
@@ -73,6 +75,23 @@ pub fn order(
         (at_least, _) => format!("more than {} before with {}", in_time(at_least), percent(probability)),
     };
     format!("{}, {fact}: {told} (the standard is {})", gap(first, then, gap_s), percent(standard))
+}
+
+/// A clock that ties give, with standard errors: `near side – high end: +0.412 s ± 8 ms from 2 ties, drift 3 ± 20 ppm`.
+/// So much later does the second camera's time run on the first one's clock, in the middle of the ties.
+pub fn clock((root, name): (&str, &str), fitted: &Fitted) -> String {
+    let sync = &fitted.sync;
+    let clip = sync.on(Clip::default());
+    // Added to nothing, a rounded nothing has no sign.
+    let later_s = ((clip.common(sync.offset_at_s) - sync.offset_at_s) * 1e3).round() / 1e3 + 0.0;
+    let drift_ppm = sync.drift_ppm.round() + 0.0;
+    let count = fitted.ties.len().saturating_sub(sync.outliers.len());
+    let ties = if count == 1 { "tie" } else { "ties" };
+    format!(
+        "{root} – {name}: {later_s:+.3} s ± {} from {count} {ties}, drift {drift_ppm:.0} ± {:.0} ppm",
+        in_time(sync.offset_sigma_s),
+        sync.drift_sigma_ppm
+    )
 }
 
 #[cfg(test)]

@@ -59,7 +59,7 @@ pub enum NoSync {
 }
 
 /// A residual beyond this probability, divided by the number of ties, is no chance.
-const CHANCE: f64 = 0.001;
+pub(super) const CHANCE: f64 = 0.001;
 
 /// Ties beyond this are no ties of one game; the fit's cost goes with the square where many are outliers.
 const MOST: usize = 10_000;

@@ -5,7 +5,7 @@
 
 use super::answer;
 use super::event::{
-    Answered, Asked, Called, ENGINE, Event, Found, Look, Marked, ReadBack, Refused, Snapshot,
+    Answered, Asked, Called, ENGINE, Event, Found, Look, Marked, ReadBack, Refused, Snapshot, Tied,
 };
 use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Entry, Gate, Initiator, Subject};
@@ -13,6 +13,7 @@ use super::placing::{self, Placing};
 use super::ruling::{Question, Ruling, flag_on, label, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
+use super::tying;
 use super::words::{Names, words};
 use crate::book::Book;
 use crate::book::effect::Part;
@@ -45,6 +46,8 @@ pub enum Command {
     Mark(Marked),
     /// Place a point against the line that a step asks about.
     Place(Placing),
+    /// Tie two cameras to one clock by a moment that both see.
+    Tie(Box<Tied>),
     /// Answer a step; all options for "unclear".
     Answer(Answered),
     /// Take back the newest act.
@@ -118,6 +121,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
         Command::Look(look) => Ok(vec![Event::Looked(answer::look(book, review, look)?)]),
         Command::Mark(marked) => Ok(with_settled(book, review, Event::Marked(marked), now)),
         Command::Place(placing) => Ok(vec![Event::Placed(Box::new(placing::placed(book, review, placing)?))]),
+        Command::Tie(tied) => Ok(vec![Event::Tied(Box::new(tying::tied(review, *tied)?))]),
         Command::Answer(answered) => {
             let answered = answer::answer(book, review, answered, now)?;
             Ok(with_settled(book, review, Event::Answered(answered), now))
@@ -153,9 +157,14 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
         C::Ask(_) => matches!(phase, P::Called | P::Refused | P::Admitted | P::Open),
         C::ReadBack(_) => phase == P::Admitted,
         C::Flag(_) | C::Choose { .. } => matches!(phase, P::Admitted | P::Open),
-        C::Look(_) | C::Mark(_) | C::Place(_) | C::Answer(_) | C::Undo | C::Rule | C::Amend { .. } => {
-            phase == P::Open
-        }
+        C::Look(_)
+        | C::Mark(_)
+        | C::Place(_)
+        | C::Tie(_)
+        | C::Answer(_)
+        | C::Undo
+        | C::Rule
+        | C::Amend { .. } => phase == P::Open,
         C::Withdraw => matches!(phase, P::Called | P::Admitted | P::Open),
         C::ReadBackRestart => phase == P::Ruled,
         C::Announce => phase == P::ReadyToAnnounce,

@@ -40,6 +40,8 @@ pub enum Event {
     Marked(Marked),
     /// A point was placed against the line that a step asks about.
     Placed(Box<Placed>),
+    /// Two cameras were tied to one clock by a moment that both see.
+    Tied(Box<Tied>),
     /// A step was answered.
     Answered(Answered),
     /// An act was taken back.
@@ -185,6 +187,33 @@ pub struct SeenFrom {
     pub shot: Option<Shot>,
     /// What was clicked.
     pub clicked: Clicked,
+}
+
+/// A moment that two cameras see: their clocks are tied by it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tied {
+    /// The picture of the one camera.
+    pub one: SameMoment,
+    /// The picture of the other.
+    pub other: SameMoment,
+}
+
+/// The first picture of a camera that shows the moment of a tie. Times are counted from the clip's first picture, in
+/// units of its time base.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SameMoment {
+    /// The camera, as the crew calls it.
+    pub camera: String,
+    /// The timecode of the picture.
+    pub timecode: Timecode,
+    /// One unit of time in seconds, as a fraction: 1/60000.
+    pub time_base: (u32, u32),
+    /// When the last picture is shown that does not show it.
+    pub since: i64,
+    /// When the first is shown that does.
+    pub at: i64,
+    /// The very picture, where it could be proven.
+    pub shot: Option<Shot>,
 }
 
 /// An answer to a step.

@@ -1,7 +1,7 @@
 //! The state of a review: a fold of its events, and nothing else.
 
 use super::event::{
-    Answered, Asked, Called, Event, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
+    Answered, Asked, Called, Event, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot, Tied,
 };
 use super::gate::Initiator;
 use super::stamp::Stamp;
@@ -160,6 +160,7 @@ impl Review {
             Event::Flagged(_)
             | Event::Chosen { .. }
             | Event::Placed(_)
+            | Event::Tied(_)
             | Event::Answered(_)
             | Event::Amended { .. } => {}
         }
@@ -187,11 +188,13 @@ impl Review {
         self.events.iter().enumerate().filter(|(number, _)| !self.undone.contains(number))
     }
 
-    /// The newest act that can be taken back: a mark, a placed point, an answer, flags, a choice, an amended restart.
+    /// The newest act that can be taken back: a mark, a placed point, a tie, an answer, flags, a choice, an
+    /// amended restart.
     pub fn last_act(&self) -> Option<usize> {
         let acts = self.standing().filter(|(_, stamped)| match &stamped.event {
             Event::Marked(_)
             | Event::Placed(_)
+            | Event::Tied(_)
             | Event::Answered(_)
             | Event::Flagged(_)
             | Event::Chosen { .. }
@@ -244,6 +247,14 @@ impl Review {
     pub fn placed(&self) -> impl Iterator<Item = &Placed> {
         self.standing().filter_map(|(_, stamped)| match &stamped.event {
             Event::Placed(placed) => Some(&**placed),
+            _ => None,
+        })
+    }
+
+    /// The ties of cameras that stand, in the order in which they were made.
+    pub fn ties(&self) -> impl Iterator<Item = &Tied> {
+        self.standing().filter_map(|(_, stamped)| match &stamped.event {
+            Event::Tied(tied) => Some(&**tied),
             _ => None,
         })
     }

@@ -1,6 +1,6 @@
 //! An event of a review in one line, as a person reads it: for lists of acts, wherever they are shown.
 
-use super::event::{Answered, Asked, Called, Event, Look, Marked, Placed, ReadBack, Refused};
+use super::event::{Answered, Asked, Called, Event, Look, Marked, Placed, ReadBack, Refused, Tied};
 use super::fold::Phase;
 use super::gate::{Entry, Initiator, Stop};
 use super::placing::reading;
@@ -51,6 +51,7 @@ pub fn event(event: &Event) -> String {
             )
         }
         Event::Placed(placed) => self::placed(placed),
+        Event::Tied(tied) => self::tied(tied),
         Event::Answered(Answered { step, options, basis, reason, .. }) => {
             let options = options.join(" or ");
             format!("answered `{step}`: {options}{}{}", self::basis(basis), because(reason.as_ref()))
@@ -77,6 +78,12 @@ fn placed(placed: &Placed) -> String {
     let from = placed.seen.iter().map(|seen| format!("{} at {}", seen.camera, seen.timecode));
     let from = from.collect::<Vec<_>>().join(" and ");
     format!("placed `{}` for `{}` on {from}: {}", placed.point, placed.step, placed_against(placed))
+}
+
+/// A tie: "tied near side at 00:41:17;22 to high end at 00:12:03:04: one moment, seen by both".
+fn tied(tied: &Tied) -> String {
+    let [one, other] = [&tied.one, &tied.other].map(|seen| format!("{} at {}", seen.camera, seen.timecode));
+    format!("tied {one} to {other}: one moment, seen by both")
 }
 
 /// What its clicks say, from the clicks again: "2.1 in short of the alignment line, ± 2.8 in (95 %), past it with 7 %".

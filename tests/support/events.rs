@@ -11,7 +11,8 @@ use tellframe::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situ
 use tellframe::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::event::{
-    Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, Snapshot,
+    Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, SameMoment, Snapshot,
+    Tied,
 };
 use tellframe::review::gate::{Entry, Initiator, Ruled, Stop};
 use tellframe::review::stance::{Outcome, Why};
@@ -296,7 +297,17 @@ pub fn events() -> impl Strategy<Value = Event> {
         sha256: "f".repeat(64),
         exact,
     });
-    let place = (prop::option::of(yards()), prop::option::of(clock_ms()), prop::option::of(shot));
+    let place = (prop::option::of(yards()), prop::option::of(clock_ms()), prop::option::of(shot.clone()));
+    let same_moment = (text(), any::<(u32, u32)>(), any::<(i32, i32)>(), prop::option::of(shot)).prop_map(
+        |(camera, time_base, (since, at), shot)| {
+            let timecode = "00:41:17;22".parse().expect("a timecode");
+            SameMoment { camera, timecode, time_base, since: since.into(), at: at.into(), shot }
+        },
+    );
+    let tied = prop::collection::vec(same_moment, 2).prop_map(|mut ends| {
+        let (one, other) = (ends.remove(0), ends.remove(0));
+        Event::Tied(Box::new(Tied { one, other }))
+    });
     let marked = (text(), text(), (0..24, 0..60, 0..60, 0..99), place).prop_map(
         |(moment, camera, (hours, minutes, seconds, frames), (x, clock_ms, shot))| {
             let timecode = format!("{hours:02}:{minutes:02}:{seconds:02};{frames:02}");
@@ -321,6 +332,7 @@ pub fn events() -> impl Strategy<Value = Event> {
         prop::collection::vec(flag, 0..4).prop_map(Event::Flagged),
         looked,
         marked,
+        tied,
         answered,
         ruled,
         text().prop_map(|reason| Event::CutShort { reason }),

@@ -1,11 +1,14 @@
 //! Why: every question with its path, its marks and looks, and the ways that were left.
 
 use super::{Source, place, still};
+use crate::book::tree::Proof;
 use crate::review::event::Look;
 use crate::review::says;
 use crate::review::story::{Branch, Leads, Story, Told, Way, story};
+use crate::review::tying;
 use crate::review::words::capital;
 use maud::{Markup, html};
+use std::collections::BTreeSet;
 
 /// Every question of the review, in play order.
 pub(super) fn questions(source: &Source<'_>) -> Markup {
@@ -36,7 +39,7 @@ fn told(story: &Story<'_>, question: usize, source: &Source<'_>) -> Markup {
         ol.path {
             @for (number, told) in path.iter().enumerate() {
                 @let before = path.iter().take(number).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
-                @let pictures = html! { (still::of(&told.marks, &before, source)) (place::of(source, question, &told.step.name)) };
+                @let pictures = html! { (still::of(&told.marks, &before, source)) (place::of(source, question, &told.step.name)) (clocks(told, source)) };
                 (step(told, number + 1 == path.len(), &pictures))
             }
         }
@@ -78,6 +81,24 @@ fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
             (pictures)
             @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }
             div { small { (ways(&told.branches)) } }
+        }
+    }
+}
+
+/// The clocks that the time between marks of several cameras rests on, where moments tie them.
+fn clocks(told: &Told<'_>, source: &Source<'_>) -> Markup {
+    let timed = match &told.step.proof {
+        Proof::Order { .. } | Proof::Gap { .. } => true,
+        Proof::Seen { .. }
+        | Proof::Position { .. }
+        | Proof::Count { .. }
+        | Proof::Never { .. }
+        | Proof::Judgement => false,
+    };
+    let cameras: BTreeSet<&str> = told.marks.iter().map(|marked| marked.mark.camera.as_str()).collect();
+    html! {
+        @if timed && cameras.len() > 1 {
+            @for fit in tying::fits(&source.review) { div { small { "clocks, by moments that both cameras see: " (fit) } } }
         }
     }
 }

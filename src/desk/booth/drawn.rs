@@ -2,10 +2,10 @@
 //! screens look to the pixel.
 
 use super::whole::Desk;
-use super::{Message, walk};
+use super::{Message, pictures, walk};
 use crate::desk::theme::Light;
 use crate::desk::widget::say;
-use iced::{Settings, Size};
+use iced::{Element, Settings, Size};
 use iced_test::Simulator;
 use std::path::Path;
 
@@ -13,12 +13,16 @@ use std::path::Path;
 const SIZE: Size = Size::new(1440.0, 900.0);
 
 fn drawn(desk: &Desk, light: Light) -> Simulator<'_, Message> {
+    simulated(desk.booth.view(light.palette(), SIZE))
+}
+
+fn simulated<'a>(screen: Element<'a, Message>) -> Simulator<'a, Message> {
     let settings = Settings {
         fonts: say::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
         default_font: say::PLAIN,
         ..Settings::default()
     };
-    Simulator::with_size(settings, SIZE, desk.booth.view(light.palette(), SIZE))
+    Simulator::with_size(settings, SIZE, screen)
 }
 
 #[test]
@@ -50,6 +54,26 @@ fn a_click_says_what_its_key_says() {
     screen.click("unclear").expect("it can be clicked");
     let said: Vec<Message> = screen.into_messages().collect();
     assert!(matches!(said.as_slice(), [Message::Walk(walk::Message::Act(walk::Act::Unclear))]), "{said:?}");
+}
+
+/// The page of keys has room for all of them: the walk with its pictures has the most.
+#[test]
+fn every_key_of_the_walk_stands_on_the_page_of_keys() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    let mut page = simulated(desk.booth.key_card(Light::Dark.palette()));
+    let says = walk::KEYS.iter().map(|binding| binding.says);
+    for words in says
+        .chain(pictures::KEYS.iter().map(|binding| binding.says))
+        .chain(["Any key puts this page away. No key destroys anything."])
+    {
+        let seen = page.find(words).ok().and_then(|found| found.visible_bounds());
+        assert!(
+            seen.is_some_and(|seen| seen.y + seen.height <= SIZE.height),
+            "`{words}` is cut off: {seen:?}"
+        );
+    }
 }
 
 /// Two screens to the pixel, in both themes. `TELLFRAME_ACCEPT=1` takes a changed look as the right one; look at it first

@@ -43,7 +43,10 @@ impl Booth {
     /// While landmarks or a point are clicked, keys move the pictures, choose the camera, and do nothing else.
     fn placing(&self, chord: Chord) -> Option<walk::Message> {
         let place = keys::act(pictures::place::KEYS, chord).map(walk::Message::Place);
-        let picture = || keys::act(pictures::KEYS, chord).map(walk::Message::Picture);
+        let picture = || {
+            let act = keys::act(pictures::KEYS, chord).filter(|act| *act != pictures::Act::Tie);
+            act.map(walk::Message::Picture)
+        };
         let camera = || {
             let act = keys::act(walk::KEYS, chord)?;
             matches!(act, walk::Act::Camera(_)).then_some(walk::Message::Act(act))

@@ -14,11 +14,15 @@ mod pointed;
 mod registered;
 pub(crate) mod sight;
 mod target;
+mod ties;
 mod view;
+#[cfg(test)]
+mod waited;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use pointed::Pointed;
 pub(crate) use target::{Taken, Target};
+pub(crate) use ties::{OneClock, Tying};
 pub(crate) use view::view;
 
 use super::hall::lettered;
@@ -36,11 +40,12 @@ use tellframe::footage::clip::Clip;
 use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
 use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::playhead::{self, Look, Playhead};
-use tellframe::footage::reel::{Nanos, Tie, Track};
+use tellframe::footage::reel::{Nanos, Track};
 use tellframe::footage::view::{Light, Lines};
 use tellframe::footage::watch::{self, Watch};
-use tellframe::review::event::Marked;
+use tellframe::review::event::{Marked, Tied};
 use tellframe::review::fold::Review;
+use ties::Begun;
 
 /// The clips of a play and what is looked at.
 pub(crate) struct Pictures {
@@ -63,6 +68,14 @@ pub(crate) struct Pictures {
     place: Place,
     /// What is said of them.
     said: Vec<Said>,
+    /// The ties of the review.
+    ties: Vec<Tied>,
+    /// A tie that is begun.
+    tying: Option<Begun>,
+    /// Why the last picture ties nothing.
+    no_tie: Option<String>,
+    /// What is said of the ties.
+    ties_said: Vec<Said>,
     /// The pane under the pointer, and where in it.
     pointer: Option<(usize, (f64, f64))>,
     /// What the desk said last of a file.
@@ -176,6 +189,10 @@ impl Pictures {
             bare: Overlay::default(),
             place: Place::default(),
             said: Vec::new(),
+            ties: Vec::new(),
+            tying: None,
+            no_tie: None,
+            ties_said: Vec::new(),
             pointer: None,
             told: None,
             watched: None,
@@ -343,54 +360,19 @@ impl Pictures {
         }
     }
 
-    /// Ties the clips to one clock by their timecodes; without, by their first frames.
-    fn tie(&mut self) {
-        let begins = |facts: &Clip| -> Option<f64> {
-            let nominal = facts.rate?.as_f64().round();
-            let frames = facts.timecode?.frame(nominal as u8).ok()?;
-            Some(facts.rate?.at(frames).as_f64())
-        };
-        let first =
-            self.panes.iter().filter_map(|pane| begins(pane.facts.as_ref()?)).fold(f64::INFINITY, f64::min);
-        for pane in &mut self.panes {
-            let Some(facts) = &pane.facts else { continue };
-            let offset = begins(facts).filter(|_| first.is_finite()).map_or(0.0, |begin| begin - first);
-            let offset = Nanos((offset * 1e9).round() as i64);
-            pane.track = Some(Track::new(facts, Tie { offset, drift: 0 }));
-        }
-        let lead = self.panes.get(self.lead).and_then(|pane| pane.track.clone());
-        match (&mut self.playhead, lead) {
-            // An earlier clip moves the common time of all others; the picture in hand stays.
-            (Some(playhead), Some(track)) => playhead.tied(track),
-            (Some(_), None) => {}
-            (None, _) => self.lead_by(self.lead),
-        }
-        self.ask();
-    }
-
-    /// Makes another camera the large one, at the same moment.
-    fn lead_by(&mut self, lead: usize) {
-        let Some(track) = self.panes.get(lead).and_then(|pane| pane.track.clone()) else { return };
-        let at = self.playhead.as_ref().map(Playhead::at);
-        self.lead = lead;
-        let frame = at.and_then(|at| track.frame_at(at));
-        let mut playhead = Playhead::new(track);
-        if let Some(frame) = frame {
-            playhead.act(playhead::Act::Jump(frame));
-        }
-        self.playhead = Some(playhead);
-        self.ask();
-        self.draw_over();
-    }
-
     /// Asks for the picture of every pane at the playhead's moment.
     fn ask(&mut self) {
         let Some(playhead) = &self.playhead else { return };
-        let (at, rests) = (playhead.at(), playhead.rests());
+        let (at, rests, tying) = (playhead.at(), playhead.rests(), self.tying);
         for (number, pane) in self.panes.iter_mut().enumerate() {
             let Some(track) = &pane.track else { continue };
             let lead = number == self.lead;
-            let frame = if lead { Some(playhead.frame()) } else { track.frame_at(at) };
+            // The picture that is to be tied stays where it is while its like is looked for.
+            let held = tying.filter(|begun| begun.camera == pane.camera).map(|begun| begun.frame);
+            let frame = match lead {
+                true => Some(playhead.frame()),
+                false => held.or_else(|| track.frame_at(at)),
+            };
             let Some(frame) = frame else {
                 (pane.shown, pane.due) = (None, None);
                 pane.why = Some("not running at this moment".to_owned());
@@ -407,7 +389,8 @@ impl Pictures {
                 light: self.light,
                 rests,
             };
-            if pane.shown.as_ref().is_some_and(|shown| shown.is_of(request)) {
+            // One that is on its way is not what is wanted any more: it is asked for again, so that it comes last.
+            if pane.due.is_none() && pane.shown.as_ref().is_some_and(|shown| shown.is_of(request)) {
                 continue;
             }
             pane.due = Some(frame);
@@ -443,6 +426,8 @@ impl Pictures {
             }
             Act::First => playhead::Act::Jump(0),
             Act::Last => playhead::Act::Jump(usize::MAX),
+            // Two of its pictures are an act of the review: `tie_here`.
+            Act::Tie => return None,
             Act::Calibrate => {
                 self.toggle_place(Mode::Calibrating);
                 return None;
@@ -511,14 +496,6 @@ impl Pictures {
         let from = frames.clone().filter(|frame| *frame <= now).max().or_else(|| frames.clone().min())?;
         let to = frames.filter(|frame| *frame > from).min()?;
         Some((from, to))
-    }
-
-    /// The clip of a camera of the hall, and its first frame on the common clock, where timecodes tie it.
-    pub(crate) fn clock(&self, camera: usize) -> Option<(&Clip, Option<f64>)> {
-        let pane = self.panes.iter().find(|pane| pane.camera == camera)?;
-        let (facts, track) = (pane.facts.as_deref()?, pane.track.as_ref()?);
-        let offset_s = track.time_of(0).0 as f64 / 1e9;
-        Some((facts, facts.timecode.map(|_| offset_s)))
     }
 
     /// What a mark set now would be: the camera's clip and its frame.

@@ -1,11 +1,13 @@
 //! A point that was measured in the pictures, on its way to the log: its pictures are decoded and hashed first.
 
+use super::pictures::Target;
 use super::pictures::place::{Asks, Placed, Subject, kept_name};
 use super::{Booth, Message, Pane, Post};
 use iced::Task;
 use iced::futures::channel::oneshot;
 use tellframe::book::tree::Proof;
 use tellframe::game::situation::End;
+use tellframe::proof::mark::Shot;
 use tellframe::proof::place::Ground;
 use tellframe::review::decide::Command;
 use tellframe::review::event::SeenFrom;
@@ -24,13 +26,7 @@ impl Booth {
             from.push(SeenFrom { camera: name.clone(), timecode: target.timecode, shot: None, clicked });
             targets.push(target);
         }
-        let (to, shots) = oneshot::channel();
-        std::thread::spawn(move || {
-            let shots: Vec<_> = targets.iter().map(|target| target.shot().ok()).collect();
-            // A window that was closed meanwhile waits for nothing.
-            let _ = to.send(shots);
-        });
-        Task::perform(shots, move |shots| {
+        Task::perform(shots(targets), move |shots| {
             let mut seen = from.clone();
             for (one, shot) in seen.iter_mut().zip(shots.unwrap_or(Vec::new())) {
                 one.shot = shot;
@@ -86,4 +82,15 @@ impl Booth {
         let folder = self.place.folder().join("calibrations").join(kept_name(venue));
         self.pictures.about(subject, folder);
     }
+}
+
+/// What proves each of these frames, where it could be decoded; on a thread of its own.
+pub(super) fn shots(targets: Vec<Target>) -> oneshot::Receiver<Vec<Option<Shot>>> {
+    let (to, shots) = oneshot::channel();
+    std::thread::spawn(move || {
+        let shots: Vec<_> = targets.iter().map(|target| target.shot().ok()).collect();
+        // A window that was closed meanwhile waits for nothing.
+        let _ = to.send(shots);
+    });
+    shots
 }

@@ -24,6 +24,7 @@ impl Booth {
 
     /// What the marks of the open step say, once they were set in clips.
     pub(super) fn measure(&mut self) {
+        self.tell_ties();
         self.tell_pictures();
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
         let (Some(game), Some(review)) = (&post.game, post.review()) else { return };

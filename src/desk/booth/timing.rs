@@ -1,14 +1,12 @@
 //! The time between two marked moments, where both were marked in clips: what the marks say, and what that offers.
 //!
-//! The arithmetic is the library's. Here stands only which frames it is given, and what is assumed of the clocks:
-//! clips are tied by their timecodes, which name a frame, so each clock may be off by up to one frame (a rectangle of
-//! one interval, standard error interval/√12; GUM, JCGM 100, 4.3.7). Clips without a timecode are tied to nothing:
-//! their marks say an order only among themselves.
+//! The arithmetic is the library's. Here stands only which frames it is given, and on which clocks: those of the
+//! cameras as they are tied (`pictures/ties.rs`), as the camera of the first mark runs. Cameras that nothing ties say an
+//! order only among their own marks; ties that contradict each other say none.
 
-use super::pictures::Pictures;
+use super::pictures::{OneClock, Pictures};
 use tellframe::book::Book;
 use tellframe::book::tree::{Proof, Step};
-use tellframe::footage::clip::Clip as Facts;
 use tellframe::proof::mark::{Measurement, Shot};
 use tellframe::proof::order::{Between, Clip, Mark, Marks, Sight, between};
 use tellframe::proof::say;
@@ -51,15 +49,15 @@ pub(crate) fn timing(
         | Proof::Never { .. }
         | Proof::Judgement => return None,
     };
-    let mut clocks = Clocks { clips: Vec::new(), sights: Vec::new(), tied: true };
+    let mut all = Marked::default();
     for (moment, number) in [(first, 0), (then, 1)] {
         for marked in review.marks().filter(|marked| marked.mark.moment == *moment) {
             let shot = marked.shot.as_ref()?;
             let camera = cameras.iter().position(|camera| *camera == marked.mark.camera)?;
-            clocks.add(number, camera, pictures.clock(camera)?, shot)?;
+            all.add(number, camera, pictures, shot)?;
         }
     }
-    let between = clocks.between()?;
+    let between = all.between()?;
     let measurement = timed(book, step, &between)?;
     let standard = book.replay.standard.established;
     let gap_s = match &between {
@@ -67,8 +65,13 @@ pub(crate) fn timing(
         Between::Contradiction => 0.0,
     };
     let verdict = measurement.verdict;
+    let says = match all.contradicts() {
+        true => "the ties of the cameras contradict each other: their marks say no order".to_owned(),
+        false => say::order((first, then), gap_s, at_least_s, verdict, standard),
+    };
+    let clocks = all.clocks.iter().filter_map(|clock| clock.by_moments.clone());
     Some(Timing {
-        says: say::order((first, then), gap_s, at_least_s, verdict, standard),
+        says: std::iter::once(says).chain(clocks).collect::<Vec<_>>().join("; "),
         doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
         offers: offered(step, verdict),
         measurement,
@@ -88,47 +91,46 @@ fn place(step: &Step, review: &Review, question: usize) -> Option<Timing> {
     })
 }
 
-/// The clocks and marks of one step.
-struct Clocks {
-    /// Each camera's, by its number in the hall.
-    clips: Vec<(usize, Clip)>,
+/// The marks of one step on the clocks of their cameras.
+#[derive(Default)]
+struct Marked {
+    /// The clocks of the cameras that are marked.
+    clocks: Vec<OneClock>,
     /// For which of the two events.
     sights: Vec<(u8, Sight)>,
-    /// Every clip so far has a timecode.
-    tied: bool,
 }
 
-impl Clocks {
-    /// A mark of this event, set by this camera in a clip with its first frame on the common clock.
-    fn add(&mut self, event: u8, camera: usize, clip: (&Facts, Option<f64>), shot: &Shot) -> Option<()> {
-        let (facts, offset_s) = clip;
-        let number = match self.clips.iter().position(|(known, _)| *known == camera) {
+impl Marked {
+    /// A mark of this event, set in the clip of this camera; none where nothing ties it to the first one's clock.
+    fn add(&mut self, event: u8, camera: usize, pictures: &Pictures, shot: &Shot) -> Option<()> {
+        let number = match self.clocks.iter().position(|known| known.camera == camera) {
             Some(number) => number,
             None => {
-                let interval = facts.rate.map_or(0.04, |rate| rate.interval().as_f64());
-                let offset_sigma_s = interval / 12f64.sqrt();
-                let clip = Clip { offset_s: offset_s.unwrap_or(0.0), offset_sigma_s, ..Clip::default() };
-                self.tied &= offset_s.is_some();
-                self.clips.push((camera, clip));
-                self.clips.len() - 1
+                let as_one = self.clocks.first().map_or(camera, |first| first.camera);
+                let tied = pictures.clocks_as(as_one);
+                self.clocks.push(tied.into_iter().find(|tied| tied.camera == camera)?);
+                self.clocks.len() - 1
             }
         };
+        let facts = pictures.facts(camera)?;
         let frame = usize::try_from(shot.frame).ok()?;
         let second = |frame: usize| {
             let first = facts.frames.first()?.pts;
             Some(facts.base.seconds(facts.frames.get(frame)?.pts - first))
         };
         let mark = Mark::Instants { since_s: second(frame.checked_sub(1)?)?, at_s: second(frame)? };
-        let sight = self.clips.get(number)?.1.sight(number, mark).ok()?;
+        let sight = self.clocks.get(number)?.clip.sight(number, mark).ok()?;
         self.sights.push((event, sight));
         Some(())
     }
 
+    /// Ties between the cameras contradict each other. Of one camera alone they change nothing.
+    fn contradicts(&self) -> bool {
+        self.clocks.len() > 1 && self.clocks.iter().any(|clock| !clock.agrees)
+    }
+
     fn between(&self) -> Option<Between> {
-        if self.clips.len() > 1 && !self.tied {
-            return None;
-        }
-        let clips: Vec<Clip> = self.clips.iter().map(|(_, clip)| *clip).collect();
+        let clips: Vec<Clip> = self.clocks.iter().map(|clock| clock.clip).collect();
         let of = |event: u8| -> Vec<Sight> {
             self.sights.iter().filter(|(of, _)| *of == event).map(|(_, sight)| *sight).collect()
         };
@@ -136,6 +138,9 @@ impl Clocks {
         if first.is_empty() || then.is_empty() {
             return None;
         }
-        between(Marks { clips: &clips, first: &first, then: &then }).ok()
+        match self.contradicts() {
+            true => Some(Between::Contradiction),
+            false => between(Marks { clips: &clips, first: &first, then: &then }).ok(),
+        }
     }
 }

@@ -203,6 +203,9 @@ impl Walk {
         match command {
             Command::Answer(_) => self.go_to_soonest(),
             Command::Place(_) => self.told = Some(Told::Done("the measured point is kept".to_owned())),
+            Command::Tie(_) => {
+                self.told = Some(Told::Done("the two cameras are tied by this moment".to_owned()));
+            }
             Command::Undo => self.told = Some(Told::Done("the newest act is taken back".to_owned())),
             Command::Ask(_) => {
                 self.question = self.boards.len().saturating_sub(1);
@@ -488,6 +491,7 @@ fn with_reason(command: Command, reason: &str) -> Command {
         | Command::Choose { .. }
         | Command::Mark(_)
         | Command::Place(_)
+        | Command::Tie(_)
         | Command::Undo
         | Command::Withdraw
         | Command::Rule

@@ -4,6 +4,10 @@ use super::{Booth, Message, Pane, after, before, between, challenge, pictures, r
 use crate::data::Folder;
 use crate::desk::Opening;
 use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain};
+use iced_test::futures::futures::StreamExt;
+use iced_test::futures::futures::executor::block_on;
+use iced_test::runtime::Action;
+use iced_test::runtime::task::into_stream;
 use std::collections::BTreeSet;
 use tellframe::log::location::Location;
 use tellframe::log::reader::Reader;
@@ -50,9 +54,22 @@ impl Desk {
         Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
     }
 
-    fn send(&mut self, message: Message) {
+    pub(super) fn send(&mut self, message: Message) {
         self.ms += 500;
         drop(self.booth.update(message, stamp(self.ms)));
+    }
+
+    /// Presses a key, and takes in what comes of the work that it begins.
+    pub(super) fn press_and_wait(&mut self, chord: Chord) {
+        self.ms += 500;
+        let task = self.booth.update(Message::Pressed(chord), stamp(self.ms));
+        let Some(actions) = into_stream(task) else { return };
+        let actions: Vec<Action<Message>> = block_on(actions.collect());
+        for action in actions {
+            if let Action::Output(message) = action {
+                self.send(message);
+            }
+        }
     }
 
     pub(super) fn press(&mut self, chord: Chord) {

@@ -78,7 +78,9 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
     if board.lines.is_empty() {
         return say::small(board.nothing, palette.muted).into();
     }
-    let fit = (((room.height - AROUND) / LINE) as usize).max(3);
+    let typed = if week.typing.is_some() { TYPED } else { 0.0 };
+    let told = if week.told.is_some() { TOLD } else { 0.0 };
+    let fit = (((room.height - AROUND - typed - told) / LINE) as usize).max(3);
     let at = week.pointed();
     let first = at.saturating_sub(fit / 2).min(board.lines.len().saturating_sub(fit));
     let mut lines = Column::new().spacing(2);
@@ -98,6 +100,9 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
 /// The height of a line, and of what stands around the list.
 const LINE: f32 = 66.0;
 const AROUND: f32 = 290.0;
+/// What a line to type in and what is told take from it.
+const TYPED: f32 = 70.0;
+const TOLD: f32 = 36.0;
 
 fn one<'a>(line: &'a Line, palette: &'static Palette) -> Element<'a, Message> {
     let ink = if line.look { palette.accent } else { palette.ink };

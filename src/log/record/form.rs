@@ -11,11 +11,13 @@ mod game;
 pub(super) mod grade;
 mod placed;
 pub(super) mod precedent;
+mod tied;
 
 use self::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
 };
 use self::placed::PlacedForm;
+use self::tied::TiedForm;
 use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, or_none};
 use crate::book::exact::Yards;
 use crate::book::replay::Price;
@@ -27,7 +29,7 @@ use crate::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use crate::proof::timecode::Timecode;
 use crate::proof::verdict::Verdict;
 use crate::review::event::{
-    Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
+    Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot, Tied,
 };
 use crate::review::gate::{Entry, Initiator, Ruled, Stop};
 use crate::review::stance::{Outcome, Why};
@@ -68,6 +70,8 @@ pub(super) enum EventForm {
     Marked(#[serde(with = "MarkedForm")] Marked),
     #[serde(rename = "review.placed")]
     Placed(#[serde(with = "PlacedForm")] Box<Placed>),
+    #[serde(rename = "review.tied")]
+    Tied(#[serde(with = "TiedBoxed")] Box<Tied>),
     #[serde(rename = "review.answered")]
     Answered(#[serde(with = "AnsweredForm")] Answered),
     #[serde(rename = "review.undone")]
@@ -112,6 +116,7 @@ impl Flagged {
 }
 
 boxed!(Boxed, Snapshot, SnapshotForm);
+boxed!(TiedBoxed, Tied, TiedForm);
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Called", deny_unknown_fields)]

@@ -37,6 +37,8 @@ pub(crate) enum Act {
     Calibrate,
     /// A point is measured against a line, or not any more.
     Measure,
+    /// This picture and one of another camera show the same moment: their clocks are tied.
+    Tie,
     /// All lines, the upper field, the lower field.
     Field,
 }
@@ -85,6 +87,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         chords: &[letter('s')],
         act: Act::Measure,
         says: "measure on which side of the rule's line a point is",
+    },
+    Binding {
+        chords: &[shift(Cap::Letter('t'))],
+        act: Act::Tie,
+        says: "the same moment here and in another camera: ties clocks",
     },
     Binding { chords: &[letter('v')], act: Act::Field, says: "all lines, or one field" },
 ];

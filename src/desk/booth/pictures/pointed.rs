@@ -127,6 +127,7 @@ impl Pictures {
             | Act::Last
             | Act::Calibrate
             | Act::Measure
+            | Act::Tie
             | Act::Field => {}
         }
         self.ask();

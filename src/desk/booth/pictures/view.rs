@@ -1,7 +1,7 @@
 //! The pictures, drawn: one camera large, the others beside each other, the time bar with its marks.
 
 use super::eye::Eye;
-use super::place::Weight;
+use super::place::{Said, Weight};
 use super::{Pane, Pictures, Pointed};
 use crate::desk::booth::hall::{Hall, lettered};
 use crate::desk::theme::{Palette, size};
@@ -30,14 +30,16 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
     let large = picture(pictures, (pictures.lead, lead), hall);
     let mut parts = Column::new().spacing(10).push(container(large).height(Length::FillPortion(5)));
     let mut words = Column::new().spacing(2);
-    for line in pictures.said() {
+    let ties: Vec<Said> = if pictures.places() { Vec::new() } else { pictures.ties_said().collect() };
+    let silent = pictures.said().is_empty() && ties.is_empty();
+    for line in pictures.said().iter().cloned().chain(ties) {
         let ink = match line.weight {
             Weight::Head | Weight::Plain => palette.ink,
             Weight::Doubt => palette.accent,
             Weight::Aside => palette.muted,
         };
         let font = if line.weight == Weight::Head { say::BOLD } else { say::PLAIN };
-        words = words.push(say::small(line.words.as_str(), ink).font(font));
+        words = words.push(say::small(line.words, ink).font(font));
     }
     // While something is clicked, the large picture has the room, and does not move under the pointer when the words
     // below it become more.
@@ -45,7 +47,7 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
         let parts = parts.push(container(words).height(WORDS));
         return card::card(palette, parts).height(Length::Fill).into();
     }
-    if !pictures.said().is_empty() {
+    if !silent {
         parts = parts.push(words);
     }
     if pictures.panes.len() > 1 {

@@ -1,0 +1,19 @@
+//! What tests wait for: clips that are opened in the background, and what was asked for of them.
+
+use super::Pictures;
+
+impl Pictures {
+    /// Listens until every clip is open or refused.
+    pub(crate) fn wait_for_clips(&mut self) {
+        while self.panes.iter().any(|pane| pane.facts.is_none() && pane.why.is_none()) {
+            let event = self.events.recv().expect("the deck says something");
+            self.take(event);
+        }
+    }
+
+    /// The frame that each camera shows or waits for, in the order of the cameras.
+    pub(crate) fn asked(&self) -> Vec<Option<usize>> {
+        let shown = |pane: &super::Pane| pane.shown.as_ref().map(|shown| shown.request.frame);
+        self.panes.iter().map(|pane| pane.due.or_else(|| shown(pane))).collect()
+    }
+}

@@ -1,0 +1,38 @@
+//! A moment that two cameras see, on its way to the log: its two pictures are decoded and hashed first.
+
+use super::pictures::Tying;
+use super::placed::shots;
+use super::{Booth, Message};
+use iced::Task;
+use tellframe::review::decide::Command;
+use tellframe::review::event::Tied;
+
+impl Booth {
+    /// Proves the two pictures of a tie, away from the window.
+    pub(super) fn prove_tie(tying: Tying) -> Task<Message> {
+        let Tying { targets, tied } = tying;
+        Task::perform(shots(targets.into()), move |shots| {
+            let mut shots = shots.unwrap_or(Vec::new()).into_iter();
+            let mut tied = tied.clone();
+            tied.one.shot = shots.next().flatten();
+            tied.other.shot = shots.next().flatten();
+            Message::Tied(Box::new(tied))
+        })
+    }
+
+    /// Writes the tie.
+    pub(super) fn tied(&mut self, tied: Tied) -> Task<Message> {
+        let task = self.walked(Command::Tie(Box::new(tied)));
+        self.measure();
+        task
+    }
+
+    /// Tells the pictures which ties stand.
+    pub(super) fn tell_ties(&mut self) {
+        if let Ok(post) = &self.post
+            && let Some(review) = post.review()
+        {
+            self.pictures.tied(review.ties().collect());
+        }
+    }
+}

@@ -1,0 +1,93 @@
+//! Ties of cameras to one clock: what a tie must say before it counts, and what those of a review come to.
+
+use super::decide::{No, no};
+use super::event::{SameMoment, Tied};
+use super::fold::Review;
+use crate::proof::say;
+use crate::proof::ties::{By, End, Pair, clocks};
+
+/// Times beyond this many seconds are no times of a clip.
+const LONGEST_S: f64 = 1e8;
+
+impl SameMoment {
+    /// When the last picture is shown that does not show it, in seconds from the clip's first picture.
+    pub fn since_s(&self) -> f64 {
+        self.seconds(self.since)
+    }
+
+    /// When the first is shown that does.
+    pub fn at_s(&self) -> f64 {
+        self.seconds(self.at)
+    }
+
+    fn seconds(&self, time: i64) -> f64 {
+        let (over, under) = self.time_base;
+        time as f64 * f64::from(over) / f64::from(under)
+    }
+
+    /// Whether it says a time of a clip.
+    fn is_possible(&self) -> bool {
+        let (over, under) = self.time_base;
+        over > 0 && under > 0 && self.since >= 0 && self.since < self.at && self.at_s() <= LONGEST_S
+    }
+
+    /// Whether it is the same picture.
+    fn is(&self, other: &SameMoment) -> bool {
+        let key = |seen: &SameMoment| (seen.camera.clone(), seen.time_base, seen.at);
+        key(self) == key(other)
+    }
+}
+
+/// The tie as it counts, or why it does not. The same two pictures are one observation, however often they are named.
+pub(super) fn tied(review: &Review, tied: Tied) -> Result<Tied, No> {
+    let Tied { one, other } = &tied;
+    if let Some(seen) = [one, other].into_iter().find(|seen| !seen.is_possible()) {
+        return no(
+            format!("the picture of {} at {} ties nothing: none before it", seen.camera, seen.timecode),
+            "step to the first picture that shows the moment: the one before it must not show it",
+        );
+    }
+    if one.camera == other.camera {
+        return no(
+            format!("{} is one camera, and has one clock", one.camera),
+            "go to another camera that sees the same moment",
+        );
+    }
+    let same = |known: &Tied| {
+        (known.one.is(one) && known.other.is(other)) || (known.one.is(other) && known.other.is(one))
+    };
+    if review.ties().any(same) {
+        return no(
+            format!("{} and {} are tied by these two pictures already", one.camera, other.camera),
+            "tie them by another moment: that says how their clocks drift",
+        );
+    }
+    Ok(tied)
+}
+
+/// What the ties of a review come to by themselves, in words, a line a camera, as the camera of the first tie runs: for
+/// whoever has the log alone, without the timecodes of the clips.
+pub fn fits(review: &Review) -> Vec<String> {
+    let mut cameras: Vec<&str> = Vec::new();
+    for seen in review.ties().flat_map(|tied| [&tied.one, &tied.other]) {
+        if !cameras.contains(&seen.camera.as_str()) {
+            cameras.push(&seen.camera);
+        }
+    }
+    let end = |seen: &SameMoment| {
+        let clip = cameras.iter().position(|camera| *camera == seen.camera)?;
+        Some(End { clip, since_s: seen.since_s(), at_s: seen.at_s() })
+    };
+    let pair = |tied: &Tied| Some(Pair { one: end(&tied.one)?, other: end(&tied.other)?, by: By::Moment });
+    let pairs: Vec<Pair> = review.ties().filter_map(pair).collect();
+    let clocks = match clocks(cameras.len(), 0, &pairs) {
+        Ok(clocks) => clocks,
+        Err(wrong) => return vec![wrong.to_string()],
+    };
+    let fits = cameras.iter().zip(&clocks).filter_map(|(camera, clock)| {
+        let words = say::clock((cameras.get(clock.root)?, camera), clock.fitted.as_ref()?);
+        let doubt = if clock.agrees() { "" } else { "; the ties contradict each other" };
+        Some(format!("{words}{doubt}"))
+    });
+    fits.collect()
+}
