@@ -162,6 +162,8 @@ pub(crate) struct Week {
     told: Option<String>,
     /// The figures of the week that is shown; none: those of all.
     of_week: Option<Audit>,
+    /// The record that was graded last stays in the list until another one is pointed at.
+    done: Option<String>,
     /// What has become of grades and precedents since the logs were read.
     acts: Acts,
     board: Board,
@@ -186,6 +188,7 @@ impl Week {
             typing: None,
             told: None,
             of_week: None,
+            done: None,
             acts: Acts::default(),
             board: Board::default(),
         };
@@ -259,7 +262,7 @@ impl Week {
         self.told = None;
         match act {
             Act::Tab(tab) => {
-                (self.tab, self.typing) = (tab, None);
+                (self.tab, self.typing, self.done) = (tab, None, None);
                 self.refresh();
             }
             Act::Up => self.point(self.pointed().saturating_sub(1)),
@@ -316,10 +319,23 @@ impl Week {
 
     fn point(&mut self, number: usize) {
         let last = self.board.lines.len().saturating_sub(1);
+        let target = self.board.lines.get(number.min(last)).map(|line| line.of.clone());
+        (self.typing, self.done) = (None, None);
         let place = self.place();
         self.at[place] = number.min(last);
-        self.typing = None;
         self.refresh();
+        self.stay(target.as_ref());
+    }
+
+    /// Points at this, wherever it stands in the list now: no key may hit what the eye does not look at.
+    fn stay(&mut self, of: Option<&board::Of>) {
+        let place = self.place();
+        let now =
+            self.board.lines.iter().position(|line| Some(&line.of) == of && line.of != board::Of::Itself);
+        if let Some(now) = now.filter(|now| *now != self.at[place]) {
+            self.at[place] = now;
+            self.refresh();
+        }
     }
 
     /// One week on or back; before the first one stand all weeks together.
@@ -327,7 +343,7 @@ impl Week {
         let Reading::Done(held) = &self.reading else { return };
         let at = self.week.and_then(|week| held.weeks.iter().position(|one| *one == week));
         let next = at.map_or(0, |at| at + 1).saturating_add_signed(by).min(held.weeks.len());
-        self.at = [0; Tab::ALL.len()];
+        (self.at, self.done) = ([0; Tab::ALL.len()], None);
         self.show(next.checked_sub(1).map(|at| held.weeks[at]));
     }
 
@@ -351,6 +367,7 @@ impl Week {
             week: self.week,
             blind: self.blind,
             graded_too: self.graded_too,
+            done: self.done.as_deref(),
         };
         self.board = Board::of(&see, self.tab, self.at[place]);
         self.at[place] = self.at[place].min(self.board.lines.len().saturating_sub(1));

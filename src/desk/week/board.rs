@@ -21,6 +21,8 @@ pub(crate) struct See<'a> {
     pub blind: bool,
     /// Graded records are listed too.
     pub graded_too: bool,
+    /// The record that was graded last, listed in any case.
+    pub done: Option<&'a str>,
 }
 
 /// What stands there.

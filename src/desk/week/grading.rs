@@ -37,7 +37,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
         let graded = see.acts.graded.get(&*row.id);
         let open = graded.is_some_and(|graded| graded.letters.iter().any(waits));
         let missing = missing(row, graded);
-        if missing.is_empty() && !see.graded_too && !open {
+        if missing.is_empty() && !see.graded_too && !open && see.done != Some(&*row.id) {
             continue;
         }
         let line = Line {

@@ -115,9 +115,11 @@ impl Week {
         });
         match done {
             Ok(Done::Graded(graded)) => {
-                self.acts.graded.insert(id, graded);
+                self.acts.graded.insert(id.clone(), graded);
                 (self.typing, self.told) = (None, Some("written".to_owned()));
+                self.done = Some(id.clone());
                 self.refresh();
+                self.stay(Some(&Of::Record(id)));
                 None
             }
             Ok(Done::No(no)) => {
@@ -148,6 +150,7 @@ impl Week {
                 }
                 (self.typing, self.told) = (None, Some("written".to_owned()));
                 self.refresh();
+                self.stay(Some(&Of::Precedent(at)));
             }
             Ok((precedents::Done::No(no), _)) => self.told = Some(format!("{no}; {}", no.instead)),
             Err(error) => self.told = Some(told(&error)),

@@ -22,7 +22,7 @@ use tellframe::log::store::Log;
 use tellframe::review::grade::Call;
 use tellframe::review::precedent::Command;
 
-/// A log of so many records of a season, and the season.
+/// A log of so many records of a season, and the season. A part of it is not graded yet.
 fn played(folder: &Path, records: usize) -> (Named, Season) {
     let place = Location::at(folder);
     let named = Named { path: place.log(), key: place.key() };
@@ -30,7 +30,13 @@ fn played(folder: &Path, records: usize) -> (Named, Season) {
     let act = Act { actor, review: None, at: crate::clock::now() };
     let key = Key::create(&named.key).expect("a key");
     let mut log = Log::create(&named.path, key, act.clone()).expect("a log");
-    let played = season(1, Plants::All);
+    let mut played = season(1, Plants::All);
+    if records < played.records.len() {
+        played.records.truncate(records);
+        for record in &mut played.records {
+            (record.grade, record.review_grade, record.plain) = Default::default();
+        }
+    }
     for rules in &played.rules {
         let head = log.reader().tip().expect("a head").head;
         let command = CommandId::new(format!("edition {}", rules.hash())).expect("a name");
@@ -42,7 +48,7 @@ fn played(folder: &Path, records: usize) -> (Named, Season) {
         record: record.clone(),
         written: serde_json::to_value(record).expect("it is JSON"),
     };
-    let lines: Vec<Line> = played.records.iter().take(records).enumerate().map(line).collect();
+    let lines: Vec<Line> = played.records.iter().enumerate().map(line).collect();
     import(&mut log, &act, &BTreeSet::new(), &lines).expect("it is taken in");
     (named, played)
 }
@@ -144,6 +150,30 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
     press(&mut week, &[letter('i')]);
     assert_eq!(standing(), (Some(Call::Correct), 2));
     assert!(week.told.as_deref().is_some_and(|told| told.contains("grades")), "{:?}", week.told);
+}
+
+#[test]
+fn a_key_never_grades_what_the_eye_does_not_look_at() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (named, _) = played(folder.path(), 12);
+    let mut week = opened(folder.path(), &named);
+    tab(&mut week, Tab::Grades);
+    let pointed = |week: &Week| week.board.lines[week.pointed()].of.clone();
+    // What waits is gone through from the top; a record that is graded stays until the next one is pointed at.
+    let ungraded = week.board.lines.iter().filter(|line| matches!(line.of, Of::Record(_))).count();
+    assert!(ungraded > 2, "{:?}", week.board.lines);
+    press(&mut week, &[plain(Cap::Down)]);
+    let first = pointed(&week);
+    press(&mut week, &[letter('c'), letter('r'), letter('v')]);
+    assert_eq!(pointed(&week), first);
+    let next = week.board.lines[week.pointed() + 1].of.clone();
+    press(&mut week, &[plain(Cap::Down)]);
+    assert_eq!(pointed(&week), next);
+    assert!(!week.board.lines.iter().any(|line| line.of == first));
+    let log = Reader::open(&named.path).expect("a log");
+    let grades = grades::all(&log).expect("grades");
+    let Of::Record(first) = first else { panic!("{first:?}") };
+    assert_eq!((grades.len(), grades[&first].grades.len()), (1, 3));
 }
 
 #[test]
