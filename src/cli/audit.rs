@@ -1,10 +1,11 @@
 //! `tellframe audit LOG…`: what a supervisor reads out of logs.
 
+use super::counting::Counting;
 use super::{Answer, Unable, log};
 use crate::data;
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::{BufReader, IsTerminal, Read};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use tellframe::audit::durations;
 use tellframe::audit::editions::Editions;
@@ -125,19 +126,9 @@ fn is_database(path: &Path) -> Result<bool, Unable> {
 
 /// Reads records, and says on a terminal how far it is.
 fn json_lines(sample: &mut Sample, path: &Path) -> Result<(), Unable> {
-    let shown = std::io::stderr().is_terminal();
-    let mut told = 0;
-    let progress = |count: usize| {
-        if shown && count >= told + 100_000 {
-            told = count;
-            eprint!("\r{count} records read");
-        }
-    };
-    let name = path.display().to_string();
-    let read = read::json_lines(sample, &name, BufReader::new(open(path)?), progress);
-    if shown && told > 0 {
-        eprintln!();
-    }
+    let (name, counting) = (path.display().to_string(), Counting::begin());
+    let read = read::json_lines(sample, &name, open(path)?, |count| counting.tell(count));
+    drop(counting);
     read.map_err(|error| match error {
         jsonl::Error::Read { ref source, .. } => Unable::new(format!("{error}: {source}")),
         jsonl::Error::Lines(_) => Unable::new(error.to_string()),
