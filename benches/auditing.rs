@@ -4,7 +4,7 @@
 //! that is kept for another program: `RECORDS=100000 KEEP=/somewhere/records.jsonl cargo bench --bench auditing`.
 
 use std::fs::File;
-use std::io::{BufReader, BufWriter, Write};
+use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 use tellframe::audit::editions::Editions;
@@ -41,7 +41,7 @@ fn main() {
     let bytes = std::fs::metadata(&path).expect("it was written").len();
     let started = Instant::now();
     let mut sample = Sample::default();
-    let file = BufReader::new(File::open(&path).expect("it was written"));
+    let file = File::open(&path).expect("it was written");
     read::json_lines(&mut sample, "records.jsonl", file, |_| {}).expect("its own records");
     sample.once();
     let read_s = started.elapsed().as_secs_f64();

@@ -47,11 +47,7 @@ fn main() {
     let new = books.last().expect("two editions");
     let started = Instant::now();
     let mut many = Many::new(new, &mut library);
-    jsonl::blocks(Seasons { lines, at: 0, left }, |_, block| {
-        many.block(block).expect("its own records");
-        Ok::<(), std::io::Error>(())
-    })
-    .expect("it reads from memory");
+    many.read("seasons", Seasons { lines, at: 0, left }, |_| {}).expect("its own records");
     let rejudged = many.end();
     let took = started.elapsed().as_secs_f64();
     println!(

@@ -7,6 +7,7 @@ mod audit;
 mod books;
 mod case;
 mod check;
+mod counting;
 mod decode;
 mod demo;
 mod enforce;

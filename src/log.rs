@@ -6,7 +6,7 @@
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
-//! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, `parquet`, `import`);
+//! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
 //! `grades`, `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
 
@@ -17,6 +17,7 @@ use self::chain::Hash;
 use self::sign::KeyId;
 
 pub mod blob;
+pub mod blocks;
 pub mod broken;
 pub mod canonical;
 pub mod chain;

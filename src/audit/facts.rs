@@ -16,7 +16,8 @@ use crate::review::ruling::{flag_on, label};
 use crate::review::settle::{Answers, settle};
 use crate::review::stance::{Called, Stance};
 use crate::wire::settle::{Answer, read, write};
-use std::collections::{BTreeMap, HashMap};
+use foldhash::HashMap;
+use std::collections::BTreeMap;
 
 /// The facts of some records.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -64,7 +65,7 @@ impl AllFacts {
     /// The facts of every record.
     pub fn of(sample: &Sample, editions: &Editions) -> AllFacts {
         let mut facts = AllFacts { all: Vec::new(), of_row: Vec::with_capacity(sample.rows.len()) };
-        let mut by_answers: HashMap<Given<'_>, u32> = HashMap::new();
+        let mut by_answers: HashMap<Given<'_>, u32> = HashMap::default();
         let mut by_path: BTreeMap<Path, u32> = BTreeMap::new();
         for row in &sample.rows {
             let question = Question { tree: row.tree, call: row.call, whistle: row.whistle, flag_on: None };

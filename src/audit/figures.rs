@@ -18,15 +18,26 @@ use std::collections::BTreeMap;
 
 /// All figures of a sample. Each is a question of its own, so they are worked out side by side.
 pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
-    let facts = AllFacts::of(sample, editions);
     let text = |name: Name| sample.names.text(name);
     let reversed = |row: &Row| {
         let label = editions.book(row.edition).map(|book| book.replay.labels.reversed.as_str());
         text(row.outcome) == label.unwrap_or("reversed")
     };
-    let ((found, tempo), ((outcomes, by), officials)) = rayon::join(
+    // First what needs no facts, beside the facts.
+    let (facts, ((outcomes, by), ((avoidable, grades), (agreement, angles)))) = rayon::join(
+        || AllFacts::of(sample, editions),
+        || {
+            let graded = || rayon::join(|| avoidable(sample, reversed), || grades(sample));
+            let looked = || rayon::join(|| agreement::of_sample(sample), || angles(sample));
+            rayon::join(|| rates::outcomes(sample), || rayon::join(graded, looked))
+        },
+    );
+    let ((found, tempo), (officials, (wording, cannot_tell))) = rayon::join(
         || rayon::join(|| consistency::inconsistent(sample, &facts, editions), || tempo(sample, &facts)),
-        || rayon::join(|| rates::outcomes(sample), || officials(sample, &facts)),
+        || {
+            let told = || (agreement::wording(sample, &facts, editions), cannot_tell(sample, &facts));
+            rayon::join(|| officials(sample, &facts), told)
+        },
     );
     let changes = found.iter().filter(|found| found.kind == Kind::RuleChange);
     Audit {
@@ -37,15 +48,15 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
         outcomes,
         by,
         tempo,
-        agreement: agreement::of_sample(sample),
-        wording: agreement::wording(sample, &facts, editions),
+        agreement,
+        wording,
         rule_changes: changes.map(|found| change(sample, &facts, found)).collect(),
         inconsistent: found.iter().map(|found| told(sample, found)).collect(),
-        cannot_tell: cannot_tell(sample, &facts),
+        cannot_tell,
         officials,
-        avoidable: avoidable(sample, reversed),
-        grades: grades(sample),
-        angles: angles(sample),
+        avoidable,
+        grades,
+        angles,
         caution: CAUTION,
     }
 }

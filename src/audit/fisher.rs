@@ -4,7 +4,8 @@
 //! margins that is no more probable than the one seen. It holds for the smallest numbers, where it errs on the side
 //! of saying nothing.
 
-use statrs::function::factorial::ln_binomial;
+use statrs::function::factorial::{ln_binomial, ln_factorial};
+use std::ops::Range;
 
 /// A table: how many of the first group hold and do not, and of the second.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,51 +19,101 @@ pub struct Table {
 /// Tables that are equally probable come out a little apart by rounding: R takes the same allowance.
 const TIE: f64 = 1e-7;
 
+/// The exponential of anything below is zero: the least number is 2^-1074, and ln 2^-1075 is -745.13.
+const NOTHING: f64 = -746.0;
+
 impl Table {
     /// The probability of a difference at least as great either way.
     pub fn two_sided(self) -> f64 {
-        let seen = self.ln_probability(self.first[0]);
-        self.sum(|count| self.ln_probability(count) <= seen + TIE)
+        let margins = Margins::of(self);
+        margins.as_rare_as(self.first[0])
     }
 
     /// The probability that the first group holds at least as often.
     pub fn greater(self) -> f64 {
-        self.sum(|count| count >= self.first[0])
+        let margins = Margins::of(self);
+        margins.sum(self.first[0]..margins.counts.end)
     }
 
     /// The least two-sided probability that a table with these margins can have.
     pub fn least(self) -> f64 {
-        let (low, high) = self.range();
-        let end = |count: u64| {
-            let hold = self.first[0] + self.second[0];
-            let (first, second) = (self.first[0] + self.first[1], self.second[0] + self.second[1]);
-            Table { first: [count, first - count], second: [hold - count, second + count - hold] }
-        };
-        end(low).two_sided().min(end(high).two_sided())
+        let margins = Margins::of(self);
+        let Range { start, end } = margins.counts;
+        margins.as_rare_as(start).min(margins.as_rare_as(end - 1))
     }
+}
 
-    fn sum(self, counts: impl Fn(u64) -> bool) -> f64 {
-        let (low, high) = self.range();
-        let sum: f64 =
-            (low..=high).filter(|count| counts(*count)).map(|count| self.ln_probability(count).exp()).sum();
-        sum.min(1.0)
-    }
+/// What all tables with the same margins share.
+struct Margins {
+    /// What the first cell can be; never empty.
+    counts: Range<u64>,
+    /// Where the first cell is most probable.
+    mode: u64,
+    first: u64,
+    second: u64,
+    hold: u64,
+    ln_first: f64,
+    ln_second: f64,
+    ln_all: f64,
+}
 
-    /// What the first cell can be with these margins.
-    fn range(self) -> (u64, u64) {
-        let first = self.first[0] + self.first[1];
-        let hold = self.first[0] + self.second[0];
-        let second = self.second[0] + self.second[1];
-        (hold.saturating_sub(second), hold.min(first))
+impl Margins {
+    fn of(table: Table) -> Margins {
+        let (first, second) = (table.first[0] + table.first[1], table.second[0] + table.second[1]);
+        let hold = table.first[0] + table.second[0];
+        let (least, most) = (hold.saturating_sub(second), hold.min(first));
+        Margins {
+            counts: least..most + 1,
+            // Count k is at least as probable as k - 1 while k (first + second + 2) <= (first + 1) (hold + 1).
+            mode: (first + 1) * (hold + 1) / (first + second + 2),
+            first,
+            second,
+            hold,
+            ln_first: ln_factorial(first),
+            ln_second: ln_factorial(second),
+            ln_all: ln_binomial(first + second, hold),
+        }
     }
 
     /// Hypergeometric.
-    fn ln_probability(self, count: u64) -> f64 {
-        let first = self.first[0] + self.first[1];
-        let second = self.second[0] + self.second[1];
-        let hold = self.first[0] + self.second[0];
-        ln_binomial(first, count) + ln_binomial(second, hold - count) - ln_binomial(first + second, hold)
+    fn ln_probability(&self, count: u64) -> f64 {
+        let of_second = self.hold - count;
+        let first = self.ln_first - ln_factorial(count) - ln_factorial(self.first - count);
+        let second = self.ln_second - ln_factorial(of_second) - ln_factorial(self.second - of_second);
+        first + second - self.ln_all
     }
+
+    /// The probability of all tables that are no more probable than the one with this count. It rises to the mode and
+    /// falls behind it, so that they are two tails; what is nothing as a number is left out of them.
+    fn as_rare_as(&self, count: u64) -> f64 {
+        let Range { start, end } = self.counts;
+        let bound = self.ln_probability(count) + TIE;
+        let rare = |count: u64| self.ln_probability(count) <= bound;
+        let nothing = |count: u64| self.ln_probability(count) < NOTHING;
+        let left = start..first_of(start..self.mode, |count| !rare(count));
+        let right = first_of(self.mode..end, rare)..end;
+        let left = first_of(left.clone(), |count| !nothing(count))..left.end;
+        let right = right.start..first_of(right, nothing);
+        self.sum(left.chain(right))
+    }
+
+    fn sum(&self, counts: impl Iterator<Item = u64>) -> f64 {
+        counts.fold(0.0, |sum, count| sum + self.ln_probability(count).exp()).min(1.0)
+    }
+}
+
+/// The first count from which on `holds`; the end where none does. INVARIANT: it holds for all counts after one.
+fn first_of(counts: Range<u64>, holds: impl Fn(u64) -> bool) -> u64 {
+    let Range { mut start, mut end } = counts;
+    while start < end {
+        let middle = start + (end - start) / 2;
+        if holds(middle) {
+            end = middle;
+        } else {
+            start = middle + 1;
+        }
+    }
+    end
 }
 
 #[cfg(test)]
@@ -100,6 +151,21 @@ mod tests {
                 (table.two_sided() - 1.0).abs() < 1e-9 && (table.greater() - 1.0).abs() < 1e-9,
                 "{table:?}"
             );
+        }
+    }
+
+    /// The sum over every table with these margins, one by one, is the definition.
+    #[test]
+    fn two_tails_are_all_tables_that_are_as_rare() {
+        let shapes = [[1, 1, 1], [4, 4, 4], [7, 15, 12], [40, 300, 31], [300, 40, 31], [300, 2_000, 900]];
+        for [first, second, hold] in shapes {
+            let margins = Margins::of(Table { first: [0, first], second: [hold, second - hold] });
+            for seen in margins.counts.clone() {
+                let bound = margins.ln_probability(seen) + TIE;
+                let rare = |count: &u64| margins.ln_probability(*count) <= bound;
+                let every = margins.sum(margins.counts.clone().filter(rare));
+                assert_eq!(margins.as_rare_as(seen), every, "{first} {second} {hold}: {seen}");
+            }
         }
     }
 }

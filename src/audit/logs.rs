@@ -6,7 +6,7 @@ use crate::log::reader::Reader;
 use crate::log::{self, jsonl, records};
 use std::collections::HashMap;
 use std::fs::File;
-use std::io::{self, BufReader, Read as _};
+use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 
 /// What was read.
@@ -70,7 +70,7 @@ const TABLE: &[u8] = b"PAR1";
 ///
 /// # Errors
 /// [`Unread`] with the first file that cannot be read.
-pub fn read(paths: &[PathBuf], mut progress: impl FnMut(usize)) -> Result<Taken, Unread> {
+pub fn read(paths: &[PathBuf], progress: impl Fn(usize) + Sync) -> Result<Taken, Unread> {
     let mut taken = Taken { sample: Sample::default(), logs: Vec::new(), home: HashMap::new() };
     for path in paths {
         let shown = || path.display().to_string();
@@ -85,8 +85,7 @@ pub fn read(paths: &[PathBuf], mut progress: impl FnMut(usize)) -> Result<Taken,
             }
             taken.logs.push(log);
         } else {
-            let from = BufReader::new(open(path)?);
-            read::json_lines(&mut taken.sample, &shown(), from, &mut progress)?;
+            read::json_lines(&mut taken.sample, &shown(), open(path)?, &progress)?;
         }
     }
     taken.sample.once();

@@ -1,6 +1,6 @@
 //! Names that come again and again, kept once: a million records speak of the same few steps and officials.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 /// A name, by its place in [`Names`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

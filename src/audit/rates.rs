@@ -7,7 +7,8 @@ use crate::audit::sample::Sample;
 use crate::audit::survival::{Curve, Duration};
 use crate::audit::tempo::times;
 use crate::wire::audit::{By, Group, Rate};
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use foldhash::{HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A proportion as it is told.
 pub fn rate(proportion: Proportion) -> Rate {
@@ -50,12 +51,14 @@ pub fn outcomes(sample: &Sample) -> (BTreeMap<String, Rate>, By) {
     labels.sort_by_key(|(_, text)| *text);
     let text = |name: Name| sample.names.text(name).to_owned();
     let groups = Grouping { sample, labels: &labels, shared: sample.shared_reviews() };
-    let by = By {
-        tree: groups.by(|row| Some(row.tree), text),
-        official: groups.by(|row| row.official, text),
-        week: groups.by(|row| row.week, |week| week),
-        initiator: groups.by(|row| row.initiator.map(|who| who.word()), str::to_owned),
-    };
+    let ((tree, official), (week, initiator)) = rayon::join(
+        || rayon::join(|| groups.by(|row| Some(row.tree), text), || groups.by(|row| row.official, text)),
+        || {
+            let initiator = |row: &Row| row.initiator.map(|who| who.word());
+            rayon::join(|| groups.by(|row| row.week, |week| week), || groups.by(initiator, str::to_owned))
+        },
+    );
+    let by = By { tree, official, week, initiator };
     (all.group(&labels).outcomes, by)
 }
 
@@ -73,7 +76,7 @@ impl Grouping<'_> {
         key: impl Fn(&Row) -> Option<K>,
         told: impl Fn(K) -> T,
     ) -> BTreeMap<T, Group> {
-        let mut groups: HashMap<K, Counted> = HashMap::new();
+        let mut groups: HashMap<K, Counted> = HashMap::default();
         let rows = self.sample.rows.iter().zip(&self.shared);
         for (row, shared) in rows.filter(|(row, _)| row.again_of.is_none()) {
             let Some(key) = key(row) else { continue };

@@ -177,9 +177,8 @@ impl Row {
         })
     }
 
-    /// The same row with names of another list.
-    #[must_use]
-    pub fn moved(mut self, moved: &Moved) -> Row {
+    /// Makes its names those of another list.
+    pub fn rename(&mut self, moved: &Moved) {
         let here = |name: &mut Name| *name = moved.here(*name);
         [&mut self.edition, &mut self.tree, &mut self.call, &mut self.outcome].into_iter().for_each(here);
         let optional = [&mut self.book, &mut self.game, &mut self.official, &mut self.whistle];
@@ -196,7 +195,6 @@ impl Row {
         }
         self.flags.iter_mut().for_each(|(penalty, _)| here(penalty));
         self.cameras.iter_mut().for_each(here);
-        self
     }
 
     /// Whether it is a ruling of a game: decided, and not a second look at somebody else's.
@@ -282,7 +280,8 @@ mod tests {
         let (mut here, mut there) = (Names::default(), Names::default());
         here.keep("something else");
         let row = Row::read(LINE.as_bytes(), &mut there).expect("a record");
-        let moved = row.clone().moved(&here.take(&there));
+        let mut moved = row.clone();
+        moved.rename(&here.take(&there));
         assert_eq!(here.text(moved.outcome), there.text(row.outcome));
         assert_eq!(here.text(moved.measured[0].step), "toes");
         assert_eq!(here.text(moved.grades.call.expect("graded")), "missed call");

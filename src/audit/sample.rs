@@ -2,7 +2,7 @@
 
 use crate::audit::names::Names;
 use crate::audit::row::Row;
-use std::collections::HashMap;
+use foldhash::{HashMap, HashMapExt, HashSet};
 
 /// Records of one or more logs.
 #[derive(Debug, Default)]
@@ -17,9 +17,10 @@ pub struct Sample {
 
 impl Sample {
     /// Takes over a block of rows that have names of their own.
-    pub fn take(&mut self, names: &Names, rows: Vec<Row>) {
+    pub fn take(&mut self, names: &Names, mut rows: Vec<Row>) {
         let moved = self.names.take(names);
-        self.rows.extend(rows.into_iter().map(|row| row.moved(&moved)));
+        rows.iter_mut().for_each(|row| row.rename(&moved));
+        self.rows.extend(rows);
     }
 
     /// Leaves out all records but the first of each id.
@@ -71,11 +72,10 @@ impl Sample {
     /// Each blind re-review beside what it looks at again, as places in `rows`; one whose original is not here is
     /// left out.
     pub fn again(&self) -> Vec<(usize, usize)> {
-        if self.rows.iter().all(|row| row.again_of.is_none()) {
-            return Vec::new();
-        }
+        let wanted: HashSet<&str> = self.rows.iter().filter_map(|row| row.again_of.as_deref()).collect();
+        let rows = self.rows.iter().enumerate();
         let places: HashMap<&str, usize> =
-            self.rows.iter().enumerate().map(|(at, row)| (&*row.id, at)).collect();
+            rows.map(|(at, row)| (&*row.id, at)).filter(|(id, _)| wanted.contains(id)).collect();
         let pair = |(at, row): (usize, &Row)| Some((*places.get(row.again_of.as_deref()?)?, at));
         let pairs = self.rows.iter().enumerate().filter_map(pair);
         pairs.filter(|(original, again)| original != again).collect()

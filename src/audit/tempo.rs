@@ -10,6 +10,7 @@ use crate::audit::row::{PHASES, Row, SETTLED};
 use crate::audit::sample::Sample;
 use crate::audit::survival::{Curve, Duration};
 use crate::wire::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAlone, Times};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Most steps of the curve that are told.
@@ -92,7 +93,7 @@ fn whole(seconds: f64) -> Duration {
 /// From each phase to the next. A review that was cut short in a phase is known to have been in it until its end.
 fn phases(reviews: &[&Row]) -> Vec<Phase> {
     PHASES
-        .iter()
+        .par_iter()
         .enumerate()
         .map(|(at, phase)| {
             let spent = reviews.iter().filter_map(|row| {
@@ -113,20 +114,24 @@ fn phases(reviews: &[&Row]) -> Vec<Phase> {
 
 /// The time to settle of the reviews that rest on a step, the longest median first.
 fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
+    let mut by_facts: Vec<Vec<Duration>> = vec![Vec::new(); facts.all.len()];
+    for (row, place) in sample.rows.iter().zip(&facts.of_row).filter(|(row, _)| row.is_ruling(&sample.names))
+    {
+        by_facts[*place as usize].extend(row.phase(SETTLED).map(whole));
+    }
     let mut by_step: BTreeMap<(Name, Name), Vec<Duration>> = BTreeMap::new();
-    for (at, row) in sample.rows.iter().enumerate().filter(|(_, row)| row.is_ruling(&sample.names)) {
-        let Some(settled) = row.phase(SETTLED) else { continue };
-        for (step, _) in &facts.of_row(at).path {
-            by_step.entry((row.tree, *step)).or_default().push(whole(settled));
+    for (facts, settled) in facts.all.iter().zip(&by_facts).filter(|(_, settled)| !settled.is_empty()) {
+        for (step, _) in &facts.path {
+            by_step.entry((facts.question.tree, *step)).or_default().extend(settled);
         }
     }
     let text = |name: Name| sample.names.text(name).to_owned();
-    let told = |((tree, step), settled)| StepTimes {
+    let told = |((tree, step), settled): ((Name, Name), Vec<Duration>)| StepTimes {
         tree: text(tree),
         step: text(step),
         times: times(&Curve::of(settled)),
     };
-    let mut steps: Vec<StepTimes> = by_step.into_iter().map(told).collect();
+    let mut steps: Vec<StepTimes> = by_step.into_par_iter().map(told).collect();
     let median = |step: &StepTimes| step.times.median_s.unwrap_or(0.0);
     steps.sort_by(|a, b| median(b).total_cmp(&median(a)).then((&a.tree, &a.step).cmp(&(&b.tree, &b.step))));
     steps

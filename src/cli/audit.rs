@@ -1,10 +1,10 @@
 //! `tellframe audit LOG…`: what a supervisor reads out of logs.
 
+use super::counting::Counting;
 use super::{Answer, Unable, log};
 use crate::data;
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use tellframe::audit::durations;
 use tellframe::audit::editions::Editions;
@@ -90,17 +90,9 @@ impl AuditLogs {
 /// Reads logs and files of records, and says on a terminal how far it is.
 fn taken(named: &[PathBuf], folder: &data::Folder) -> Result<Taken, Unable> {
     let paths: Vec<PathBuf> = named.iter().map(|one| log::path(one, folder)).collect::<Result<_, _>>()?;
-    let shown = std::io::stderr().is_terminal();
-    let mut told = 0;
-    let read = logs::read(&paths, |count| {
-        if shown && count >= told + 100_000 {
-            told = count;
-            eprint!("\r{count} records read");
-        }
-    });
-    if told > 0 {
-        eprintln!();
-    }
+    let counting = Counting::begin();
+    let read = logs::read(&paths, |count| counting.tell(count));
+    drop(counting);
     read.map_err(Unable::from)
 }
 

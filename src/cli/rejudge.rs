@@ -1,13 +1,14 @@
 //! `tellframe rejudge LOG --book BOOK`: which rulings of a log flip under another edition, and why.
 
+use super::counting::Counting;
 use super::{Answer, Unable, books, log};
 use crate::data;
 use std::cell::RefCell;
 use std::fmt::Write as _;
 use std::fs::File;
-use std::io::{IsTerminal, Read};
+use std::io::Read;
 use std::path::{Path, PathBuf};
-use tellframe::audit::rejudge::many::{BadLine, Many};
+use tellframe::audit::rejudge::many::Many;
 use tellframe::book::edition::Edition;
 use tellframe::book::{Book, load, shipped};
 use tellframe::log::chain::Hash;
@@ -35,6 +36,8 @@ pub(super) struct Rejudge {
 
 /// How a log begins that is not JSON Lines.
 const DATABASE: &[u8] = b"SQLite format 3\0";
+/// So much of a log is judged at once.
+const AT_ONCE: usize = 8 << 20;
 /// So many reasons are printed before the reader is sent to `--json`.
 const MOST_SHOWN: usize = 40;
 
@@ -47,9 +50,11 @@ impl Rejudge {
             true => Some(Reader::open(&path)?),
             false => None,
         };
-        let mut find = |edition: &str| {
+        // The texts have a reader of their own: whichever core meets an edition first looks it up.
+        let texts = reader.as_ref().map(|log| Reader::open(log.path())).transpose()?;
+        let mut find = move |edition: &str| {
             let given = named.iter().find(|book| book.edition.to_string() == edition);
-            given.cloned().or_else(|| stored(reader.as_ref(), edition)).or_else(|| built_in(edition))
+            given.cloned().or_else(|| stored(texts.as_ref(), edition)).or_else(|| built_in(edition))
         };
         let many = Many::new(&new, &mut find);
         let rejudged = match &reader {
@@ -93,78 +98,37 @@ fn of_log(reader: &Reader, many: Many<'_>) -> Result<Rejudged, Unable> {
     // One after another, a block at a time, as a file would come.
     let many = RefCell::new(many);
     let block = RefCell::new(Vec::new());
+    let read = |block: Vec<u8>| many.borrow_mut().read("the log", &*block, |_| {}).map_err(refused);
     let push = |line: Vec<u8>| {
         let mut block = block.borrow_mut();
         block.extend(line);
         block.push(b'\n');
-        match block.len() > 8 << 20 {
-            true => judged(&mut many.borrow_mut(), 1, &std::mem::take(&mut *block), "the log"),
-            false => Ok(()),
-        }
+        if block.len() > AT_ONCE { read(std::mem::take(&mut *block)) } else { Ok(()) }
     };
     let spelt = |error: serde_json::Error| Unable::new(error.to_string());
     for record in records::own(reader)? {
         push(serde_json::to_vec(&record).map_err(spelt)?)?;
     }
     records::each_imported(reader, |_, record| push(serde_json::to_vec(&record).map_err(spelt)?))?;
-    judged(&mut many.borrow_mut(), 1, &block.borrow(), "the log")?;
+    read(block.take())?;
     Ok(many.into_inner().end())
 }
 
 fn of_lines(path: &Path, mut many: Many<'_>) -> Result<Rejudged, Unable> {
     let file = File::open(path).map_err(|error| unreadable(path, &error))?;
-    let progress = std::io::stderr().is_terminal();
-    jsonl::blocks(file, |number, block| {
-        judged(&mut many, number, block, &path.display().to_string())?;
-        if progress {
-            eprint!("\r{} records", many.records());
-        }
-        Ok(())
-    })
-    .map_err(|error: Halted| match error {
-        Halted::Io(error) => unreadable(path, &error),
-        Halted::Said(unable) => unable,
-    })?;
-    if progress {
-        eprintln!();
-    }
+    let counting = Counting::begin();
+    let read = many.read(&path.display().to_string(), file, |count| counting.tell(count));
+    drop(counting);
+    read.map_err(refused)?;
     Ok(many.end())
 }
 
-/// Why a file was not read to its end.
-enum Halted {
-    Io(std::io::Error),
-    Said(Unable),
-}
-
-impl From<std::io::Error> for Halted {
-    fn from(error: std::io::Error) -> Halted {
-        Halted::Io(error)
-    }
-}
-
-impl From<Unable> for Halted {
-    fn from(unable: Unable) -> Halted {
-        Halted::Said(unable)
-    }
-}
-
-fn judged(many: &mut Many<'_>, number: usize, block: &[u8], file: &str) -> Result<(), Unable> {
-    many.block(block).map_err(|bad| {
-        let says: Vec<String> = bad.iter().flat_map(|line| faults(line, number, block, file)).collect();
-        Unable::new(says.join("\n")).help("`tellframe schema record` says what a record is")
-    })
-}
-
-/// What is wrong with a line, field by field where it can be said.
-fn faults(bad: &BadLine, number: usize, block: &[u8], file: &str) -> Vec<String> {
-    let line = block.split(|byte| *byte == b'\n').nth(bad.index).unwrap_or(&[]);
-    let place = number + bad.index;
-    match jsonl::read(file, line) {
-        Err(jsonl::Error::Lines(faults)) => {
-            faults.into_iter().map(|fault| jsonl::Fault { line: place, ..fault }.to_string()).collect()
+fn refused(error: jsonl::Error) -> Unable {
+    match error {
+        jsonl::Error::Read { ref source, .. } => Unable::new(format!("{error}: {source}")),
+        jsonl::Error::Lines(_) => {
+            Unable::new(error.to_string()).help("`tellframe schema record` says what a record is")
         }
-        Ok(_) | Err(jsonl::Error::Read { .. }) => vec![format!("{file}:{place}: {}", bad.message)],
     }
 }
 

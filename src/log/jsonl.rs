@@ -6,7 +6,7 @@
 use crate::wire::record::Record;
 use serde_json::{Map, Value, json};
 use std::fmt;
-use std::io::{self, BufRead, Read, Write};
+use std::io::{self, BufRead, Write};
 
 /// One line that was read.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,41 +87,6 @@ pub fn read(file: &str, mut from: impl BufRead) -> Result<Vec<Line>, Error> {
         }
     }
     if faults.is_empty() { Ok(read) } else { Err(Error::Lines(faults)) }
-}
-
-/// So much of a file is handed on at a time, and no line is longer.
-const BLOCK: usize = 8 << 20;
-const LONGEST: usize = 64 << 20;
-
-/// Hands a file on in blocks of whole lines, each with the number of its first line: a file of any length goes
-/// through in the memory of a few lines.
-///
-/// # Errors
-/// What the system says, or that a line is too long; or what `each` answers.
-pub fn blocks<E: From<io::Error>>(
-    mut from: impl Read,
-    mut each: impl FnMut(usize, &[u8]) -> Result<(), E>,
-) -> Result<(), E> {
-    let (mut held, mut number) = (Vec::with_capacity(BLOCK + 1), 1);
-    loop {
-        let read = from.by_ref().take(BLOCK as u64).read_to_end(&mut held)?;
-        let whole = match read {
-            0 => held.len(),
-            _ => held.iter().rposition(|byte| *byte == b'\n').map_or(0, |end| end + 1),
-        };
-        if let Some(block) = held.get(..whole).filter(|block| !block.is_empty()) {
-            each(number, if number == 1 { unmarked(block) } else { block })?;
-            number += block.iter().filter(|byte| **byte == b'\n').count();
-            held.drain(..whole);
-        }
-        if read == 0 {
-            return Ok(());
-        }
-        if held.len() > LONGEST {
-            let message = format!("line {number} is longer than {} MiB", LONGEST >> 20);
-            return Err(E::from(io::Error::new(io::ErrorKind::InvalidData, message)));
-        }
-    }
 }
 
 /// The start of a file without the byte order mark that some programs put before UTF-8; RFC 8259, section 8.1, lets a
@@ -212,13 +177,6 @@ mod tests {
     fn a_byte_order_mark_stands_before_the_first_line_only() {
         let marked = format!("\u{feff}{GOOD}\r\n{GOOD}");
         assert_eq!(read("a", marked.as_bytes()).expect("two records").len(), 2);
-        let mut starts = Vec::new();
-        let each = |number: usize, block: &[u8]| -> io::Result<()> {
-            starts.push((number, block.first().copied()));
-            Ok(())
-        };
-        blocks(marked.as_bytes(), each).expect("memory");
-        assert!(starts.iter().all(|(_, first)| *first == Some(b'{')), "{starts:?}");
         let second = faults(&format!("{GOOD}\n\u{feff}{GOOD}"));
         assert_eq!(second, ["week3.jsonl:2: not JSON at column 1: expected value"]);
     }

@@ -1,20 +1,35 @@
 //! Many records at once, on all cores, in the order in which they came.
 
-use super::{Facts, Judged, add, judge};
+use super::{Facts, add, judge};
 use crate::audit::changes::changes;
 use crate::book::Book;
+use crate::log::blocks;
+use crate::log::jsonl::Error;
 use crate::wire::rejudge::{Changed, Rejudged};
-use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::io::Read;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Where the text of an edition is looked up, by its hash.
-pub type Library<'a> = dyn FnMut(&str) -> Option<Book> + 'a;
+pub type Library<'a> = dyn FnMut(&str) -> Option<Book> + Send + 'a;
 
 /// A log being judged again.
 pub struct Many<'a> {
     new: &'a Book,
+    own: String,
+    known: Mutex<Known<'a>>,
+    judged: Part,
+}
+
+/// The editions whose text was looked up so far.
+struct Known<'a> {
     library: &'a mut Library<'a>,
-    /// The editions met so far.
+    books: BTreeMap<String, Option<Arc<Book>>>,
+}
+
+/// What some records come to.
+#[derive(Default)]
+struct Part {
     editions: BTreeMap<String, Met>,
     rejudged: Rejudged,
 }
@@ -24,92 +39,95 @@ struct Met {
     /// Its place in the order in which the records came.
     place: usize,
     /// Its text, where that is known.
-    book: Option<Book>,
+    book: Option<Arc<Book>>,
     /// The number of its records.
     records: u64,
-}
-
-/// A line that is no record.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BadLine {
-    /// Its place in the block, from 0.
-    pub index: usize,
-    /// What is wrong with it.
-    pub message: String,
 }
 
 impl<'a> Many<'a> {
     /// Nothing judged yet.
     pub fn new(new: &'a Book, library: &'a mut Library<'a>) -> Many<'a> {
-        Many { new, library, editions: BTreeMap::new(), rejudged: Rejudged::default() }
+        let known = Mutex::new(Known { library, books: BTreeMap::new() });
+        Many { new, own: new.edition.to_string(), known, judged: Part::default() }
     }
 
-    /// Judges a block of lines; empty ones are passed over.
+    /// Judges the records of a file of JSON Lines; `progress` is told now and then how many there are so far.
     ///
     /// # Errors
-    /// Every line of the block that is no record; then none of it is counted.
-    pub fn block(&mut self, block: &[u8]) -> Result<(), Vec<BadLine>> {
-        let lines: Vec<(usize, &[u8])> = block
-            .split(|byte| *byte == b'\n')
-            .enumerate()
-            .filter(|(_, line)| !line.trim_ascii().is_empty())
-            .collect();
-        let read: Vec<Result<Facts, BadLine>> = lines
-            .par_iter()
-            .map(|(index, line)| {
-                let bad = |error: serde_json::Error| BadLine { index: *index, message: error.to_string() };
-                serde_json::from_slice(line).map_err(bad)
-            })
-            .collect();
-        let (mut all, mut bad) = (Vec::with_capacity(read.len()), Vec::new());
-        for one in read {
-            match one {
-                Ok(facts) => all.push(facts),
-                Err(line) => bad.push(line),
-            }
-        }
-        if !bad.is_empty() {
-            return Err(bad);
-        }
-        self.facts(&all);
+    /// [`Error`] if the file cannot be read, or with the lines that are no records; then none of it is counted.
+    pub fn read(
+        &mut self,
+        file: &str,
+        from: impl Read + Send,
+        progress: impl Fn(usize) + Sync,
+    ) -> Result<(), Error> {
+        let this = &*self;
+        let take = |part: &mut Part, line: &[u8]| {
+            let facts: Facts = serde_json::from_slice(line)?;
+            this.judge(part, &facts);
+            Ok(())
+        };
+        let parts = blocks::read(file, from, take, progress)?;
+        parts.into_iter().for_each(|part| self.judged.add(part));
         Ok(())
     }
 
-    /// Judges records.
-    pub fn facts(&mut self, all: &[Facts]) {
-        let own = self.new.edition.to_string();
-        for facts in all {
-            if !self.editions.contains_key(&facts.edition) {
-                let known = match facts.edition == own {
-                    true => Some(self.new.clone()),
-                    false => (self.library)(&facts.edition),
-                };
-                let met = Met { place: self.editions.len(), book: known, records: 0 };
-                self.editions.insert(facts.edition.clone(), met);
-            }
-            if let Some(met) = self.editions.get_mut(&facts.edition) {
-                met.records += 1;
-            }
+    fn judge(&self, part: &mut Part, facts: &Facts) {
+        if !part.editions.contains_key(&facts.edition) {
+            let book = self.book(&facts.edition);
+            let met = Met { place: part.editions.len(), book, records: 0 };
+            part.editions.insert(facts.edition.clone(), met);
         }
-        let old = |facts: &Facts| self.editions.get(&facts.edition).and_then(|met| met.book.as_ref());
-        let judged: Vec<Judged> = all.par_iter().map(|facts| judge(self.new, old(facts), facts)).collect();
-        judged.into_iter().for_each(|judged| add(&mut self.rejudged, judged));
+        let Some(met) = part.editions.get_mut(&facts.edition) else { return };
+        met.records += 1;
+        add(&mut part.rejudged, judge(self.new, met.book.as_deref(), facts));
     }
 
-    /// How many records so far.
-    pub fn records(&self) -> u64 {
-        self.rejudged.records
+    /// The text of an edition, looked up once.
+    fn book(&self, edition: &str) -> Option<Arc<Book>> {
+        // INVARIANT: what was looked up is whole even where a lookup panicked.
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(book) = known.books.get(edition) {
+            return book.clone();
+        }
+        let found = if edition == self.own { Some(self.new.clone()) } else { (known.library)(edition) };
+        let book = found.map(Arc::new);
+        known.books.insert(edition.to_owned(), book.clone());
+        book
     }
 
     /// The result, with what changed in the book since each edition, in the order in which they were met.
     pub fn end(self) -> Rejudged {
-        let mut met: Vec<(String, Met)> = self.editions.into_iter().collect();
-        met.sort_by_key(|(_, met)| met.place);
         let changed = |(since, met): (String, Met)| Changed {
             changes: met.book.map(|old| changes(&old, self.new)),
             since,
             records: met.records,
         };
-        Rejudged { changes: met.into_iter().map(changed).collect(), ..self.rejudged }
+        let Part { editions, rejudged } = self.judged;
+        Rejudged { changes: in_order(editions).into_iter().map(changed).collect(), ..rejudged }
     }
+}
+
+impl Part {
+    /// Adds what came later.
+    fn add(&mut self, later: Part) {
+        for (edition, met) in in_order(later.editions) {
+            let place = self.editions.len();
+            let known = self.editions.entry(edition).or_insert(Met { place, records: 0, ..met });
+            known.records += met.records;
+        }
+        let Rejudged { records, same, flips, cannot_tell, restarts, changes } = later.rejudged;
+        self.rejudged.records += records;
+        self.rejudged.same += same;
+        self.rejudged.flips.extend(flips);
+        self.rejudged.cannot_tell.extend(cannot_tell);
+        self.rejudged.restarts.extend(restarts);
+        self.rejudged.changes.extend(changes);
+    }
+}
+
+fn in_order(editions: BTreeMap<String, Met>) -> Vec<(String, Met)> {
+    let mut met: Vec<(String, Met)> = editions.into_iter().collect();
+    met.sort_by_key(|(_, met)| met.place);
+    met
 }

@@ -1,0 +1,215 @@
+//! Records by the million: JSON Lines in blocks of whole lines, every block on whichever core is free.
+//!
+//! No more blocks are in memory than there are cores, whatever the length of the file. A line that is no record is told
+//! in the words of `log::jsonl`, with its number.
+
+use super::jsonl::{self, Error, Fault};
+use rayon::prelude::*;
+use std::io::{self, Read};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// So much is read before the next core gets something to do: it stays in the cache of the core that reads it.
+const BLOCK: usize = 1 << 20;
+/// A record longer than this is none: it would have to be kept whole.
+const LONGEST: usize = 64 << 20;
+/// So many faults are told; the rest is counted.
+const TOLD: usize = 100;
+/// Whoever waits is told after so many records.
+const COUNTED: usize = 100_000;
+
+/// Whole lines of a file.
+struct Block {
+    /// The number of the first one, from 1.
+    first: usize,
+    bytes: Vec<u8>,
+}
+
+/// A file that is handed out in blocks.
+struct Blocks<R> {
+    from: R,
+    /// What came after the last line end.
+    left: Vec<u8>,
+    /// The number of the next line.
+    line: usize,
+    /// The system refused to go on.
+    refused: bool,
+}
+
+/// What came of a block.
+struct Came<T> {
+    first: usize,
+    of: T,
+    faults: Vec<Fault>,
+}
+
+/// Reads every line of `file` that is not empty by `take`, each block into a `T` of its own; what came of the blocks, in
+/// order. `progress` is told how many records there are, after every [`COUNTED`] or so.
+///
+/// # Errors
+/// [`Error`] if the file cannot be read, or with the lines that `take` refuses.
+pub fn read<T: Default + Send>(
+    file: &str,
+    from: impl Read + Send,
+    take: impl Fn(&mut T, &[u8]) -> Result<(), serde_json::Error> + Sync,
+    progress: impl Fn(usize) + Sync,
+) -> Result<Vec<T>, Error> {
+    let records = AtomicUsize::new(0);
+    let came = |block: Block| {
+        let mut came = Came { first: block.first, of: T::default(), faults: Vec::new() };
+        let mut count = 0;
+        for (number, line) in block.lines() {
+            match take(&mut came.of, line) {
+                Ok(()) => count += 1,
+                Err(error) if came.faults.len() <= TOLD => {
+                    came.faults.extend(faults(file, number, line, &error))
+                }
+                Err(_) => {}
+            }
+        }
+        let before = records.fetch_add(count, Ordering::Relaxed);
+        if before / COUNTED < (before + count) / COUNTED {
+            progress(before + count);
+        }
+        came
+    };
+    let blocks = Blocks { from, left: Vec::new(), line: 1, refused: false };
+    let all: io::Result<Vec<Came<T>>> = blocks.par_bridge().map(|block| block.map(came)).collect();
+    let mut all = all.map_err(|source| Error::Read { file: file.to_owned(), source })?;
+    all.sort_unstable_by_key(|came| came.first);
+    let faults: Vec<Fault> = all.iter_mut().flat_map(|came| std::mem::take(&mut came.faults)).collect();
+    if faults.is_empty() {
+        Ok(all.into_iter().map(|came| came.of).collect())
+    } else {
+        Err(Error::Lines(shortened(file, faults)))
+    }
+}
+
+impl Block {
+    /// Its lines that are not empty, with their numbers.
+    fn lines(&self) -> impl Iterator<Item = (usize, &[u8])> {
+        let bytes = if self.first == 1 { jsonl::unmarked(&self.bytes) } else { &self.bytes };
+        let ends = memchr::memchr_iter(b'\n', bytes).chain([bytes.len()]);
+        let mut start = 0;
+        let lines = ends.map(move |end| &bytes[std::mem::replace(&mut start, end + 1)..end]);
+        (self.first..).zip(lines).filter(|(_, line)| !line.trim_ascii().is_empty())
+    }
+}
+
+impl<R: Read> Blocks<R> {
+    /// The next whole lines; none at the end of the file.
+    fn block(&mut self) -> io::Result<Option<Block>> {
+        let mut bytes = Vec::with_capacity(self.left.len() + BLOCK);
+        bytes.append(&mut self.left);
+        loop {
+            let read = self.from.by_ref().take(BLOCK as u64).read_to_end(&mut bytes)?;
+            let whole = match read {
+                0 => bytes.len(),
+                _ => memchr::memrchr(b'\n', &bytes).map_or(0, |end| end + 1),
+            };
+            if whole > 0 {
+                self.left = bytes.split_off(whole);
+                let first = self.line;
+                self.line += memchr::memchr_iter(b'\n', &bytes).count();
+                return Ok(Some(Block { first, bytes }));
+            }
+            if read == 0 {
+                return Ok(None);
+            }
+            if bytes.len() > LONGEST {
+                let message = format!("line {} is longer than {} MiB", self.line, LONGEST >> 20);
+                return Err(io::Error::new(io::ErrorKind::InvalidData, message));
+            }
+        }
+    }
+}
+
+impl<R: Read> Iterator for Blocks<R> {
+    type Item = io::Result<Block>;
+
+    fn next(&mut self) -> Option<io::Result<Block>> {
+        if self.refused {
+            return None;
+        }
+        let block = self.block();
+        self.refused = block.is_err();
+        block.transpose()
+    }
+}
+
+/// What is wrong with a line, field by field where it can be said.
+fn faults(file: &str, line: usize, bytes: &[u8], error: &serde_json::Error) -> Vec<Fault> {
+    let found = match jsonl::read(file, bytes) {
+        Err(Error::Lines(faults)) => faults,
+        Ok(_) | Err(Error::Read { .. }) => {
+            vec![Fault { file: file.to_owned(), line, field: None, message: error.to_string() }]
+        }
+    };
+    found.into_iter().map(|fault| Fault { line, ..fault }).collect()
+}
+
+fn shortened(file: &str, mut faults: Vec<Fault>) -> Vec<Fault> {
+    if faults.len() > TOLD {
+        faults.truncate(TOLD);
+        let line = faults.last().map_or(1, |fault| fault.line);
+        let message = "and there is more like it further on".to_owned();
+        faults.push(Fault { file: file.to_owned(), line, field: None, message });
+    }
+    faults
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lines(text: impl Read + Send) -> Result<Vec<String>, String> {
+        let take = |lines: &mut Vec<String>, line: &[u8]| {
+            lines.push(serde_json::from_slice(line)?);
+            Ok(())
+        };
+        let read = read("week3.jsonl", text, take, |_| {});
+        read.map(|blocks| blocks.concat()).map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn many_blocks_give_every_line_in_order() {
+        let padding = "x".repeat(2_000);
+        let text: Vec<String> = (0..6_000).map(|at| format!("\"{at} {padding}\"")).collect();
+        let read = lines(text.join("\n\n").as_bytes()).expect("texts");
+        let number = |line: &String| line.split(' ').next().and_then(|at| at.parse().ok());
+        assert!(read.len() == 6_000 && read.iter().map(number).eq((0..6_000).map(Some)));
+    }
+
+    #[test]
+    fn a_bad_line_is_told_with_its_number_whatever_its_block() {
+        let good = "\"x\"\n".repeat(1_000_000);
+        let fault = lines(format!("{good}\n[]\n{good}").as_bytes()).expect_err("a bad line");
+        assert_eq!(fault, "week3.jsonl:1000002: not a record: a line holds one object");
+        let many = lines("[]\n".repeat(5_000).as_bytes()).expect_err("no texts");
+        assert_eq!(many.lines().count(), TOLD + 1);
+    }
+
+    #[test]
+    fn a_byte_order_mark_stands_before_the_first_line_only() {
+        let read = lines("\u{feff}\"a\"\r\n\r\n\"b\"".as_bytes()).expect("texts");
+        assert_eq!(read, ["a", "b"]);
+        let second = lines("\"a\"\n\u{feff}\"b\"".as_bytes()).expect_err("a mark within");
+        assert!(second.starts_with("week3.jsonl:2: "), "{second}");
+    }
+
+    #[test]
+    fn an_empty_file_has_no_lines() {
+        assert_eq!(lines("\n\n".as_bytes()), Ok(Vec::new()));
+    }
+
+    #[test]
+    fn what_the_system_refuses_is_an_error_once() {
+        struct Broken;
+        impl Read for Broken {
+            fn read(&mut self, _: &mut [u8]) -> io::Result<usize> {
+                Err(io::Error::other("no disk"))
+            }
+        }
+        let refused = lines("\"a\"\n".as_bytes().chain(Broken));
+        assert_eq!(refused.expect_err("the disk is gone"), "cannot read week3.jsonl");
+    }
+}
