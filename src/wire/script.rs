@@ -317,6 +317,7 @@ impl Script {
                 x: x.map(|x| x.0),
                 clock_ms: clock_s.map(milliseconds),
                 shot: None,
+                scoreboard: None,
             }),
             Act::Place { question, step, seen } => Command::Place(Placing {
                 question: *question,
