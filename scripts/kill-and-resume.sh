@@ -11,8 +11,8 @@ trap 'rm -rf "$folder"' EXIT
 number() { sed -n "s/.*\"$1\":\([0-9]*\).*/\1/p" | head -n 1; }
 killed=0
 for ((round = 1; round <= times; round++)); do
-    # The pace makes the walk of about 72 scripted seconds take about a quarter of a second.
-    "$program" --data "$folder" demo --no-window --pace 0.0035 >"$folder/said" 2>"$folder/err" &
+    # The pace makes the walk of about 130 scripted seconds take about a quarter of a second.
+    "$program" --data "$folder" demo --no-window --pace 0.002 >"$folder/said" 2>"$folder/err" &
     walk=$!
     sleep "0.$(printf '%03d' $((RANDOM % 300)))"
     if kill -9 "$walk" 2>/dev/null; then killed=$((killed + 1)); fi

@@ -98,10 +98,10 @@ desk=
 
 "$program" --data "$data" log verify demo
 found="$("$program" --data "$data" log export demo | tail -1)"
-expected="$("$program" --data "$data/by-script" demo --no-window --json)"
+expected="$("$program" --data "$data/by-script" demo --no-window --play catch-beyond-wall --json)"
 python3 - "$found" "$expected" <<'PYTHON'
 import json, sys
-found, expected = json.loads(sys.argv[1]), json.loads(sys.argv[2])["ruling"]
+found, expected = json.loads(sys.argv[1]), json.loads(sys.argv[2])["reviews"][0]["ruling"]
 for name, was, should in [
     ("outcome", found["outcome"], expected["outcomes"][0]),
     ("finding", found["finding"], expected["findings"][0]),

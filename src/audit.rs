@@ -28,6 +28,7 @@ pub mod many;
 pub mod names;
 pub mod officials;
 pub mod page;
+mod placed;
 pub mod proportion;
 pub mod ranks;
 pub mod rates;

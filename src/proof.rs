@@ -20,6 +20,7 @@ pub mod pose;
 pub mod quadrature;
 pub mod rate;
 pub mod say;
+pub mod scoreboard;
 pub mod spread;
 pub mod sync;
 pub mod ties;

@@ -174,7 +174,13 @@ impl Random<'_> {
             let timecode = "00:41:17:22".parse().expect("a timecode");
             let mark = Mark { moment: moment.to_owned(), camera: "near side".to_owned(), timecode };
             let x = Some(Yards::whole(32));
-            self.says(Command::Mark(Marked { mark, x, clock_ms: Some(274_000), shot: None }));
+            self.says(Command::Mark(Marked {
+                mark,
+                x,
+                clock_ms: Some(274_000),
+                shot: None,
+                scoreboard: None,
+            }));
         }
         self.says(Command::Rule)
     }

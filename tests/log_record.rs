@@ -11,6 +11,7 @@ use tellframe::log::label::Kind;
 use tellframe::log::record::{self, Begun};
 use tellframe::log::verify::Trust;
 use tellframe::proof::mark::{Mark, Shot};
+use tellframe::proof::scoreboard::{Scoreboard, Shown};
 use tellframe::review::event::{Answered, Event, Look, Marked};
 use tellframe::review::fold::Stamped;
 
@@ -22,6 +23,7 @@ const FORM_2: &str = include_str!("golden/review-form-2.jsonl");
 
 /// A mark with a still, as form 3 wrote it on its first day.
 const FORM_3: &str = include_str!("golden/review-form-3.jsonl");
+const FORM_4: &str = include_str!("golden/review-form-4.jsonl");
 
 /// The entries that these events become, read back from a log.
 fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
@@ -147,13 +149,43 @@ fn a_mark_with_a_still_is_written_in_the_third_form_and_read_back() {
         camera: "near side".to_owned(),
         timecode: "00:41:17;19".parse().expect("a timecode"),
     };
-    let with = Event::Marked(Marked { mark, x: None, clock_ms: None, shot: Some(shot) });
+    let with = Event::Marked(Marked { mark, x: None, clock_ms: None, shot: Some(shot), scoreboard: None });
     assert_eq!(written(std::slice::from_ref(&with)), FORM_3);
     let Event::Marked(mut marked) = with else { unreachable!("it is a mark") };
     if let Some(shot) = &mut marked.shot {
         shot.still = None;
     }
     assert!(written(&[Event::Marked(marked)]).contains(r#""form":2"#));
+}
+
+/// A clock that was read off a scoreboard needs the fourth form.
+#[test]
+fn a_mark_with_a_clock_that_was_read_is_written_in_the_fourth_form() {
+    let shown = |timecode: &str, shown_ms, before_us| Shown {
+        timecode: timecode.parse().expect("a timecode"),
+        shown_ms,
+        step_ms: 1000,
+        before_us,
+    };
+    let mark = Mark {
+        moment: "control".to_owned(),
+        camera: "near side".to_owned(),
+        timecode: "00:41:17;27".parse().expect("a timecode"),
+    };
+    let read = Scoreboard {
+        camera: "scoreboard".to_owned(),
+        shown: vec![shown("00:41:17;22", 278_000, 166_833), shown("00:41:17;23", 277_000, 133_467)],
+        interval_us: 33_367,
+        tie_us: 13_622,
+    };
+    let with = Event::Marked(Marked {
+        mark,
+        x: None,
+        clock_ms: Some(277_867),
+        shot: None,
+        scoreboard: Some(Box::new(read)),
+    });
+    assert_eq!(written(std::slice::from_ref(&with)), FORM_4);
 }
 
 #[test]

@@ -39,6 +39,7 @@ mod place_coverage; // stated intervals of places hold the truth as often as the
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
 mod place_placed; // a placed point in a review: measured, refused, stored, shown
 mod place_references; // calibrating, measuring, pose, triangulation against OpenCV and SciPy
+mod place_scripted; // the demo's challenge of a place: its clicks and figures against the play's truth
 mod published_enforcement; // published rulings on penalties, downs, scores and the clock, run
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run

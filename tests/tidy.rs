@@ -41,6 +41,7 @@ const ARROWS: &[(&str, &[&str])] = &[
             "proof::measure",
             "proof::place",
             "proof::pose",
+            "proof::scoreboard",
             "proof::timecode",
             "proof::verdict",
             "proof::view",

@@ -4,6 +4,7 @@
 //! records and, unless numbers were asked for, officials by their pseudonyms; it proposes training and nothing else.
 
 mod figure;
+mod measured;
 mod people;
 mod plot;
 mod ruling;
@@ -34,6 +35,8 @@ pub struct Source {
     weeks: Option<[u32; 2]>,
     /// The stills of the records that are shown, where their log has them.
     stills: stills::Stills,
+    /// The points that were placed in the pictures of the logs' reviews.
+    measured: measured::Places,
 }
 
 /// Most reviews on the chart: the newest ones.
@@ -67,15 +70,18 @@ impl Source {
             timed: timed[first..].to_vec(),
             weeks: weeks.clone().min().zip(weeks.max()).map(|(first, last)| [first, last]),
             stills: stills::Stills::default(),
+            measured: measured::Places::default(),
         }
     }
 
-    /// The same, with the stills that these logs have of the records that are shown.
+    /// The same, with the stills that these logs have of the records that are shown, and the places that were measured
+    /// in the pictures of their reviews.
     ///
     /// # Errors
     /// [`Error`] if a log cannot be read.
-    pub fn with_stills(self, found: &Audit, logs: &[Reader]) -> Result<Source, Error> {
-        Ok(Source { stills: stills::Stills::of(found, logs)?, ..self })
+    pub fn with_pictures(self, found: &Audit, logs: &[Reader]) -> Result<Source, Error> {
+        let (stills, measured) = (stills::Stills::of(found, logs)?, measured::Places::of(logs)?);
+        Ok(Source { stills, measured, ..self })
     }
 
     fn title<'a>(&'a self, tree: &'a str) -> &'a str {
@@ -109,6 +115,7 @@ pub fn page(found: &Audit, source: &Source) -> String {
                     (ruling::outcomes(found))
                     (ruling::consistency(found, source))
                     (ruling::changes(found, source))
+                    (measured::places(source))
                     (times::tempo(found, source))
                     (people::wording(found, source))
                     (people::officials(found))

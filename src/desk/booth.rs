@@ -19,6 +19,7 @@ mod post;
 mod referee;
 mod rehearsal;
 mod ruling;
+mod scoreboard;
 mod seen;
 mod shown;
 mod situation_line;
@@ -28,6 +29,8 @@ mod typed;
 mod walk;
 #[cfg(test)]
 mod whole;
+#[cfg(test)]
+mod whole_clock;
 #[cfg(test)]
 mod whole_discretion;
 #[cfg(test)]

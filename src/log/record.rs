@@ -36,11 +36,14 @@ const MEASURED_FORM: u64 = 2;
 /// The form of a mark with a still beside the chain.
 const STILL_FORM: u64 = 3;
 
+/// The form of a mark whose clock was read off a scoreboard.
+const SCOREBOARD_FORM: u64 = 4;
+
 /// The newest form of a kind that this program reads.
 fn newest(kind: &Kind) -> u64 {
     match kind.as_str() {
         "review.answered" => MEASURED_FORM,
-        "review.marked" => STILL_FORM,
+        "review.marked" => SCOREBOARD_FORM,
         _ => FORM,
     }
 }
@@ -227,7 +230,9 @@ fn body_of(entry: &Entry) -> Result<(Kind, Map<String, Value>), Fault> {
     let Value::Object(mut body) = entry.body.clone() else { return Err(unreadable("it is not an object")) };
     match body.remove("form").and_then(|form| form.as_u64()) {
         Some(FORM) => Ok((kind, upcast(body))),
-        Some(form @ (MEASURED_FORM | STILL_FORM)) if form <= newest(&kind) => Ok((kind, body)),
+        Some(form @ (MEASURED_FORM | STILL_FORM | SCOREBOARD_FORM)) if form <= newest(&kind) => {
+            Ok((kind, body))
+        }
         Some(form) if form > newest(&kind) => Err(Fault::NewerForm { kind, form }),
         Some(_) | None => Err(unreadable("it does not say its form")),
     }
@@ -244,6 +249,7 @@ fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
 /// Kind and body of an event whose texts are as they should stand there.
 fn spelt(event: &Event) -> (String, Map<String, Value>) {
     let form = match event {
+        Event::Marked(Marked { scoreboard: Some(_), .. }) => SCOREBOARD_FORM,
         Event::Marked(Marked { shot: Some(Shot { still: Some(_), .. }), .. }) => STILL_FORM,
         Event::Answered(Answered { basis: Basis::Computed(_), .. })
         | Event::Marked(Marked { shot: Some(_), .. }) => MEASURED_FORM,

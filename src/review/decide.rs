@@ -119,7 +119,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
             false => unknown("penalty", &penalty, book.penalties.keys().map(String::as_str)),
         },
         Command::Look(look) => Ok(vec![Event::Looked(answer::look(book, review, look)?)]),
-        Command::Mark(marked) => Ok(with_settled(book, review, Event::Marked(marked), now)),
+        Command::Mark(marked) => Ok(with_settled(book, review, Event::Marked(as_read(marked)?), now)),
         Command::Place(placing) => Ok(vec![Event::Placed(Box::new(placing::placed(book, review, placing)?))]),
         Command::Tie(tied) => Ok(vec![Event::Tied(Box::new(tying::tied(review, *tied)?))]),
         Command::Answer(answered) => {
@@ -304,6 +304,16 @@ fn with_settled(book: &Book, review: &Review, event: Event, now: &Stamp) -> Vec<
             settled.outcome && settled.restart
         });
     if settled { vec![event, Event::Settled] } else { vec![event] }
+}
+
+/// A clock that rests on readings is the one that they come to.
+fn as_read(marked: Marked) -> Result<Marked, No> {
+    match &marked.scoreboard {
+        Some(read) if read.clock_ms().is_none() || read.clock_ms() != marked.clock_ms => {
+            no(read.says(), "take the clock that the readings come to, or type it without them")
+        }
+        Some(_) | None => Ok(marked),
+    }
 }
 
 fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, No> {

@@ -12,6 +12,7 @@ use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation};
 use crate::proof::clicked::{Clicked, Edge};
 use crate::proof::mark::{Basis, Mark, Measurement, Shot};
+use crate::proof::scoreboard::Scoreboard;
 use crate::proof::timecode::Timecode;
 
 /// One thing that happened.
@@ -155,6 +156,8 @@ pub struct Marked {
     pub clock_ms: Option<i64>,
     /// The very picture, where it was set in a clip; a typed mark has none.
     pub shot: Option<Shot>,
+    /// What the game clock was read from, where it rests on readings of a scoreboard.
+    pub scoreboard: Option<Box<Scoreboard>>,
 }
 
 /// A point placed against a line, with everything that the figures come from.

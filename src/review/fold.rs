@@ -259,6 +259,11 @@ impl Review {
         })
     }
 
+    /// The point that was placed for a step last and stands: what it measures, the answer may rest on.
+    pub fn placed_for(&self, question: usize, step: &str) -> Option<&Placed> {
+        self.placed().filter(|placed| placed.question == question && placed.step == step).last()
+    }
+
     /// All looks: a look cannot be taken back.
     pub fn looks(&self) -> impl Iterator<Item = &Look> {
         self.events.iter().filter_map(|stamped| match &stamped.event {

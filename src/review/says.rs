@@ -10,7 +10,7 @@ use crate::book::tree::Looks;
 use crate::game::play::Choice;
 use crate::game::situation::Team;
 use crate::proof::clicked::Clicked;
-use crate::proof::mark::{Basis, Measurement, Quantity};
+use crate::proof::mark::{Basis, Mark, Measurement, Quantity};
 use crate::proof::say;
 
 /// What happened.
@@ -41,14 +41,9 @@ pub fn event(event: &Event) -> String {
         Event::Looked(Look { step, camera, kind, reason, .. }) => {
             format!("looked at `{step}` {} on {camera}{}", speed(*kind), because(reason.as_ref()))
         }
-        Event::Marked(Marked { mark, x, clock_ms, .. }) => {
-            format!(
-                "marked `{}` on {} at {}{}",
-                mark.moment,
-                mark.camera,
-                mark.timecode,
-                place(*x, *clock_ms)
-            )
+        Event::Marked(marked) => {
+            let Mark { moment, camera, timecode } = &marked.mark;
+            format!("marked `{moment}` on {camera} at {timecode}{}", stood(marked))
         }
         Event::Placed(placed) => self::placed(placed),
         Event::Tied(tied) => self::tied(tied),
@@ -142,6 +137,12 @@ pub fn place(spot: Option<Yards>, clock_ms: Option<i64>) -> String {
     let spot = spot.map_or_else(String::new, |spot| format!(", {spot} yd from the offense's goal line"));
     let clock = clock_ms.map_or_else(String::new, |clock_ms| format!(", clock {}", clock_text(clock_ms)));
     spot + &clock
+}
+
+/// Place and clock of a mark, with what its clock was read from.
+pub fn stood(marked: &Marked) -> String {
+    let read = marked.scoreboard.as_ref().map_or_else(String::new, |read| format!(": {}", read.says()));
+    place(marked.x, marked.clock_ms) + &read
 }
 
 /// How something is looked at.

@@ -1,5 +1,8 @@
 //! A review as a script: what an official did, and when. The demo is one.
 
+mod placing;
+
+pub use self::placing::SeenJson;
 use super::case::{ChoiceJson, EndJson, FlagJson, RuledJson, Who};
 use super::figure::{Figure, milliseconds};
 use super::order;
@@ -15,7 +18,9 @@ use crate::proof::timecode::NotATimecode;
 use crate::review::answer::timed;
 use crate::review::decide::Command;
 use crate::review::event::{Answered, Asked, Called, Look, Marked, ReadBack};
+use crate::review::fold::Review;
 use crate::review::gate::{Entry, Stop};
+use crate::review::placing::Placing;
 use crate::review::words::Names;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -144,6 +149,16 @@ pub enum Act {
         #[serde(default)]
         clock_s: Option<f64>,
     },
+    /// Place a point against the line that a step asks about.
+    Place {
+        /// Which question, from 0.
+        #[serde(default)]
+        question: usize,
+        /// The step.
+        step: String,
+        /// What was clicked, a camera each, of one moment.
+        seen: Vec<SeenJson>,
+    },
     /// Answer a step.
     Answer {
         /// Which question, from 0.
@@ -153,10 +168,9 @@ pub enum Act {
         step: String,
         /// The answer.
         answer: Answer,
-        /// The marks that it is measured from, where the step asks for an order or a gap: `gap_at_least_s` and
-        /// `standard` are the book's then.
+        /// What it is measured from; left out: a person says so.
         #[serde(default)]
-        measured: Option<Box<order::Asked>>,
+        measured: Option<Measured>,
         /// Why, where something speaks against it.
         #[serde(default)]
         reason: Option<String>,
@@ -176,6 +190,16 @@ pub enum Act {
         /// Why.
         reason: String,
     },
+}
+
+/// What an answer is measured from.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub enum Measured {
+    /// Marks, where the step asks for an order or a gap: `gap_at_least_s` and `standard` are the book's then.
+    Marks(Box<order::Asked>),
+    /// The point that was placed for the step last.
+    Place,
 }
 
 words! {
@@ -202,6 +226,12 @@ pub enum Wrong {
     /// The marks that an answer is measured from.
     #[error("measured: {0}")]
     Marks(#[from] order::Wrong),
+    /// The clicks that place a point.
+    #[error("seen: {0}")]
+    Clicks(#[from] placing::Wrong),
+    /// A step for which no point was placed.
+    #[error("no point was placed for `{0}`, so it is not measured from one")]
+    NotPlaced(String),
     /// A step that asks for no time.
     #[error("`{0}` asks for no order and no gap, so it is not measured from marks")]
     NotTimed(String),
@@ -241,12 +271,12 @@ impl Game {
 }
 
 impl Script {
-    /// The command of an act. `asked` are the trees put so far, in play order: an answer `unclear` is spelt
-    /// out with the options of its step.
+    /// The command of an act in the review as it is so far: an answer `unclear` is spelt out with the options of its
+    /// step, one that rests on a placed point with what that measures.
     ///
     /// # Errors
     /// [`Wrong`] for what cannot be spelt as a command.
-    pub fn command(&self, book: &Book, asked: &[String], act: &Act) -> Result<Command, Wrong> {
+    pub fn command(&self, book: &Book, review: &Review, act: &Act) -> Result<Command, Wrong> {
         Ok(match act {
             Act::Challenge => Command::Challenge(Called {
                 game: self.game.id.clone(),
@@ -287,17 +317,23 @@ impl Script {
                 x: x.map(|x| x.0),
                 clock_ms: clock_s.map(milliseconds),
                 shot: None,
+                scoreboard: None,
             }),
-            Act::Answer { question, step, answer, measured, reason } => Command::Answer(Answered {
+            Act::Place { question, step, seen } => Command::Place(Placing {
                 question: *question,
                 step: step.clone(),
-                options: options(book, asked.get(*question), step, answer)?,
-                basis: match measured {
-                    Some(marks) => Basis::Computed(self::measured(book, asked.get(*question), step, marks)?),
-                    None => Basis::Attested,
-                },
-                reason: reason.clone(),
+                seen: seen.iter().map(SeenJson::read).collect::<Result<_, _>>()?,
             }),
+            Act::Answer { question, step, answer, measured, reason } => {
+                let tree = review.questions.get(*question).map(|asked| &asked.tree);
+                Command::Answer(Answered {
+                    question: *question,
+                    step: step.clone(),
+                    options: options(book, tree, step, answer)?,
+                    basis: basis(book, review, *question, step, measured.as_ref())?,
+                    reason: reason.clone(),
+                })
+            }
             Act::Undo => Command::Undo,
             Act::Withdraw => Command::Withdraw,
             Act::Rule => Command::Rule,
@@ -308,7 +344,29 @@ impl Script {
     }
 }
 
-fn measured(
+/// What an answer rests on.
+fn basis(
+    book: &Book,
+    review: &Review,
+    question: usize,
+    step: &str,
+    measured: Option<&Measured>,
+) -> Result<Basis, Wrong> {
+    match measured {
+        Some(Measured::Marks(marks)) => {
+            let tree = review.questions.get(question).map(|asked| &asked.tree);
+            Ok(Basis::Computed(from_marks(book, tree, step, marks)?))
+        }
+        Some(Measured::Place) => {
+            let placed = review.placed_for(question, step);
+            let placed = placed.ok_or_else(|| Wrong::NotPlaced(step.to_owned()))?;
+            Ok(Basis::Computed(placed.measurement.clone()))
+        }
+        None => Ok(Basis::Attested),
+    }
+}
+
+fn from_marks(
     book: &Book,
     tree: Option<&String>,
     step: &str,

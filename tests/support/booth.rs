@@ -134,7 +134,7 @@ pub fn look(question: usize, step: &str, kind: Looks, reason: Option<&str>) -> C
 pub fn mark(moment: &str, x: Option<Yards>, clock_ms: Option<i64>) -> Command {
     let timecode = "00:41:17;22".parse().expect("a timecode");
     let mark = Mark { moment: moment.to_owned(), camera: "near side".to_owned(), timecode };
-    Command::Mark(Marked { mark, x, clock_ms, shot: None })
+    Command::Mark(Marked { mark, x, clock_ms, shot: None, scoreboard: None })
 }
 
 pub fn answered(question: usize, step: &str, options: &[&str]) -> Answered {

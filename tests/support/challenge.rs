@@ -1,4 +1,4 @@
-//! The demo's challenge, as commands with their times.
+//! The demo's challenges, as commands with their times.
 
 use tellframe::book::shipped;
 use tellframe::book::text::Sources;
@@ -8,12 +8,13 @@ use tellframe::log::label::{Actor, CommandId, ReviewId};
 use tellframe::log::session::{Done, Session};
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
-use tellframe::review::decide::{Command, Desk};
+use tellframe::review::decide::{Command, Desk, decide};
 use tellframe::review::event::Event;
+use tellframe::review::fold::{Review, Stamped};
 use tellframe::review::stamp::Stamp;
 use tellframe::review::words::Names;
 use tellframe::wire::read::{Form, read};
-use tellframe::wire::script::{Act, Script};
+use tellframe::wire::script::Script;
 
 /// The script with the book that it is played under.
 pub struct Challenge {
@@ -31,9 +32,18 @@ pub fn saltmarsh() -> Sources {
 }
 
 impl Challenge {
+    /// The demo's first, of a catch over the wall.
     pub fn demo() -> Challenge {
-        let script: Script =
-            read(include_str!("../../demo/challenge.ron"), Form::Ron).expect("the demo's script is sound");
+        Challenge::of(include_str!("../../demo/challenge.ron"))
+    }
+
+    /// The demo's second, of toes at the alignment line.
+    pub fn alignment() -> Challenge {
+        Challenge::of(include_str!("../../demo/alignment.ron"))
+    }
+
+    fn of(script: &str) -> Challenge {
+        let script: Script = read(script, Form::Ron).expect("the demo's script is sound");
         let book = load::load("saltmarsh", &saltmarsh()).expect("it is sound");
         let rules = RuleText::of("saltmarsh", &saltmarsh());
         Challenge { book, names: script.game.names(), rules, script }
@@ -47,16 +57,20 @@ impl Challenge {
         Actor::new(self.script.official.clone()).expect("a label")
     }
 
-    /// All commands, with seconds from the challenge in milliseconds.
+    /// All commands, with seconds from the challenge in milliseconds: each as it is in the review that those before it
+    /// come to.
     pub fn commands(&self) -> Vec<(Command, u64)> {
-        let mut asked = Vec::new();
+        let mut review = Review::default();
         let mut commands = Vec::new();
         for timed in &self.script.acts {
-            let command = self.script.command(&self.book, &asked, &timed.act).expect("it can be spelt");
-            if let Act::Ask { tree, .. } = &timed.act {
-                asked.push(tree.clone());
+            let command = self.script.command(&self.book, &review, &timed.act).expect("it can be spelt");
+            let at_ms = (timed.at_s * 1000.0).round() as u64;
+            let at = stamp(at_ms);
+            let events = decide(self.desk(), &review, command.clone(), &at);
+            for event in events.unwrap_or_else(|no| panic!("{command:?}: {no}; {}", no.instead)) {
+                review.apply(Stamped { at: at.clone(), event });
             }
-            commands.push((command, (timed.at_s * 1000.0).round() as u64));
+            commands.push((command, at_ms));
         }
         commands
     }

@@ -9,6 +9,7 @@ use tellframe::game::enforce::{Done, Enforced};
 use tellframe::game::play::{Choice, Flag, PlayEnd};
 use tellframe::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 use tellframe::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
+use tellframe::proof::scoreboard::{Scoreboard, Shown};
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, SameMoment, Snapshot,
@@ -118,7 +119,7 @@ fn look(kind: Looks, reason: Option<&str>) -> Look {
 fn marked(timecode: &str, x: Option<Yards>, clock_ms: Option<i64>) -> Marked {
     let (moment, camera) = ("touches down".to_owned(), "end zone".to_owned());
     let timecode = timecode.parse().expect("a timecode");
-    Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot: None }
+    Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot: None, scoreboard: None }
 }
 
 fn answered(basis: Basis, reason: Option<&str>) -> Answered {
@@ -268,6 +269,19 @@ fn text() -> impl Strategy<Value = String> {
     any::<String>()
 }
 
+/// Readings of a scoreboard.
+fn scoreboard() -> impl Strategy<Value = Box<Scoreboard>> {
+    let shown = (any::<u32>(), any::<i32>()).prop_map(|(step_ms, before_us)| Shown {
+        timecode: "00:41:17;22".parse().expect("a timecode"),
+        shown_ms: 278_000,
+        step_ms,
+        before_us: before_us.into(),
+    });
+    (text(), prop::collection::vec(shown, 0..3), any::<u32>()).prop_map(|(camera, shown, interval_us)| {
+        Box::new(Scoreboard { camera, shown, interval_us: interval_us.into(), tie_us: 13_622 })
+    })
+}
+
 /// Random events: one of each kind with what varies in it drawn anew.
 pub fn events() -> impl Strategy<Value = Event> {
     let called = (text(), any::<Option<u32>>(), text(), initiator(), any_situation()).prop_map(
@@ -297,7 +311,12 @@ pub fn events() -> impl Strategy<Value = Event> {
         sha256: "f".repeat(64),
         exact,
     });
-    let place = (prop::option::of(yards()), prop::option::of(clock_ms()), prop::option::of(shot.clone()));
+    let place = (
+        prop::option::of(yards()),
+        prop::option::of(clock_ms()),
+        prop::option::of(shot.clone()),
+        prop::option::of(scoreboard()),
+    );
     let same_moment = (text(), any::<(u32, u32)>(), any::<(i32, i32)>(), prop::option::of(shot)).prop_map(
         |(camera, time_base, (since, at), shot)| {
             let timecode = "00:41:17;22".parse().expect("a timecode");
@@ -309,10 +328,10 @@ pub fn events() -> impl Strategy<Value = Event> {
         Event::Tied(Box::new(Tied { one, other }))
     });
     let marked = (text(), text(), (0..24, 0..60, 0..60, 0..99), place).prop_map(
-        |(moment, camera, (hours, minutes, seconds, frames), (x, clock_ms, shot))| {
+        |(moment, camera, (hours, minutes, seconds, frames), (x, clock_ms, shot, scoreboard))| {
             let timecode = format!("{hours:02}:{minutes:02}:{seconds:02};{frames:02}");
             let timecode = timecode.parse().expect("a timecode");
-            Event::Marked(Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot })
+            Event::Marked(Marked { mark: Mark { moment, camera, timecode }, x, clock_ms, shot, scoreboard })
         },
     );
     let answered =

@@ -76,7 +76,7 @@ fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
                 @if let Some(reason) = &answered.reason { div { "With a reason: " (reason) } }
             }
             @for marked in &told.marks {
-                div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::place(marked.x, marked.clock_ms)) }
+                div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::stood(marked)) }
             }
             (pictures)
             @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }

@@ -1,111 +1,12 @@
-//! The points that were placed for a step: the picture, or its outline, with the rule's line, its 95 % band, what was
-//! clicked, and the figures that come of it.
-//!
-//! Everything is derived again from the clicks in the log; the still is that of a mark on the very picture, where one
-//! was kept.
+//! The points that were placed for a step, with their pictures.
 
 use super::Source;
-use crate::audit::embedded;
-use crate::proof::drawn;
-use crate::proof::homography::Calibration;
-use crate::proof::measure::locate;
-use crate::proof::place::Pixel;
-use crate::review::event::{Placed, SeenFrom};
-use crate::review::says;
+use crate::audit::placed::shown;
 use maud::{Markup, html};
-use std::fmt::Write as _;
 
 /// The points that stand for a step of a question; nothing where there are none.
 pub(super) fn of(source: &Source<'_>, question: usize, step: &str) -> Markup {
-    let placed = source.review.placed().filter(|placed| placed.question == question && placed.step == step);
-    html! { @for placed in placed { (one(source, placed)) } }
-}
-
-fn one(source: &Source<'_>, placed: &Placed) -> Markup {
-    html! {
-        p { "Measured, " (placed.point) ": " b { (says::placed_against(placed)) } ": " (placed.measurement.verdict.word()) "." }
-        div.stills {
-            @for seen in &placed.seen {
-                figure {
-                    (picture(source, placed, seen))
-                    figcaption {
-                        (seen.camera) " at " (seen.timecode)
-                        @if let Some(shot) = &seen.shot { ", frame " (shot.frame) ", picture " span.mono { (shot.sha256.chars().take(16).collect::<String>()) "…" } }
-                        @else { ", a picture that could not be proven" }
-                        ". " (seen.clicked.landmarks.sights.len()) " landmarks, the " (placed.line) " with its 95 % band; the ring is the point that was clicked"
-                        @if placed.seen.len() == 1 { ", the dashed outline where it is with 95 %" }
-                        "."
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// The picture of a camera with what is drawn over it, in its own pixels.
-fn picture(source: &Source<'_>, placed: &Placed, seen: &SeenFrom) -> Markup {
-    let size = seen.clicked.landmarks.size;
-    let fit = seen.clicked.landmarks.ground().ok();
-    let pieces =
-        fit.as_ref().map_or(Vec::new(), |fit| drawn::line(&fit.homography, placed.edge.through, 0.0, size));
-    let bands: Vec<String> =
-        pieces.iter().map(|piece| points(piece.left.iter().chain(piece.right.iter().rev()))).collect();
-    let outline = fit.filter(|_| placed.seen.len() == 1).map_or(String::new(), |fit| outline(&fit, seen));
-    let point = seen.clicked.point.image;
-    let view = format!("-0.5 -0.5 {} {}", size.width, size.height);
-    html! {
-        svg viewBox=(view) role="img" aria-label=(format!("{} in the picture of {}", placed.line, seen.camera)) {
-            @match still(source, seen) {
-                Some(data) => image x="-0.5" y="-0.5" width=(size.width) height=(size.height) href=(data) preserveAspectRatio="none" {},
-                None => rect x="-0.5" y="-0.5" width=(size.width) height=(size.height) fill="#3d4a42" {},
-            }
-            @for band in &bands { polygon points=(band) fill="#f0b24a" fill-opacity="0.35" {} }
-            @for piece in &pieces {
-                polyline points=(points(piece.line.iter())) fill="none" stroke="#14161a" stroke-width="5" stroke-opacity="0.6" {}
-                polyline points=(points(piece.line.iter())) fill="none" stroke="#f0b24a" stroke-width="2" {}
-            }
-            @for sight in &seen.clicked.landmarks.sights {
-                path d=(cross(sight.image)) stroke="#f3efe6" stroke-width="2" {}
-            }
-            @if !outline.is_empty() {
-                polygon points=(outline) fill="none" stroke="#f3efe6" stroke-width="2" stroke-dasharray="5 3" {}
-            }
-            circle cx=(figure(point.x)) cy=(figure(point.y)) r="12" fill="none" stroke="#f3efe6" stroke-width="3" {}
-            circle cx=(figure(point.x)) cy=(figure(point.y)) r="2" fill="#f3efe6" {}
-        }
-    }
-}
-
-/// The still of a mark on the very picture, to be embedded.
-fn still(source: &Source<'_>, seen: &SeenFrom) -> Option<String> {
-    let sha256 = &seen.shot.as_ref()?.sha256;
-    let same = |still: &&crate::log::stills::Still| {
-        still.marked.shot.as_ref().is_some_and(|shot| shot.sha256 == *sha256)
-    };
-    source.stills.iter().filter(same).find_map(|still| still.bytes.as_deref().and_then(embedded::jpeg))
-}
-
-fn outline(fit: &Calibration, seen: &SeenFrom) -> String {
-    let located = locate(fit, seen.clicked.point);
-    located.map_or(String::new(), |located| {
-        points(drawn::ellipse(&fit.homography, located.place, &located.covariance).iter())
-    })
-}
-
-fn points<'a>(pixels: impl Iterator<Item = &'a Pixel>) -> String {
-    pixels.fold(String::new(), |mut points, pixel| {
-        // INVARIANT: writing into a string does not fail.
-        let _ = write!(points, "{},{} ", figure(pixel.x), figure(pixel.y));
-        points
-    })
-}
-
-fn cross(at: Pixel) -> String {
-    let (x, y) = (figure(at.x), figure(at.y));
-    format!("M{x},{y} m-8,0 h6 m4,0 h6 M{x},{y} m0,-8 v6 m0,4 v6")
-}
-
-/// A pixel to a hundredth.
-fn figure(value: f64) -> String {
-    format!("{value:.2}")
+    let all = source.review.placed().enumerate();
+    let placed = all.filter(|(_, placed)| placed.question == question && placed.step == step);
+    html! { @for (number, placed) in placed { (shown(placed, &source.stills, &format!("point-{number}"))) } }
 }

@@ -36,6 +36,7 @@ ol.path .answer { font-weight: 700; color: var(--mark); }
 ul.plain { margin: 4px 0 8px; padding-left: 20px; }
 .stills { display: flex; flex-wrap: wrap; gap: 12px; margin: 6px 0; }
 .stills figure { margin: 0; flex: 1 1 240px; max-width: 380px; break-inside: avoid; }
+.stills.placed figure { flex-basis: 320px; }
 .stills svg { margin: 0; border: 1px solid var(--rule); }
 .stills img { display: block; width: 100%; height: auto; border: 1px solid var(--rule); }
 .stills figcaption { color: var(--soft); font-size: 12px; }

@@ -39,6 +39,8 @@ figure svg{display:block;width:100%;min-width:40rem;height:auto}
 .stills{display:flex;flex-wrap:wrap;gap:.5rem;margin:.5rem 0}
 .stills figure{margin:0;flex:1 1 10rem;max-width:18rem;overflow:visible}
 .stills img{display:block;width:100%;height:auto;border:1px solid var(--line)}
+.stills figure svg{min-width:0;border:1px solid var(--line)}
+.stills.placed figure{flex-basis:20rem;max-width:30rem}
 .stills figcaption{color:var(--muted);font-size:.8125rem}
 .card ul{margin:.4rem 0 0;padding-left:1.1rem}
 .track{position:relative;height:1.1rem;margin-top:.25rem;border-bottom:1px solid var(--line)}

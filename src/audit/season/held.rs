@@ -212,7 +212,13 @@ impl Holding<'_> {
         let place = x.map_or(ahead.min(hundredths(self.chair.book.field.length.as_f64() - 0.5)), hundredths);
         let clock_ms = (snap.clock_ms - self.marks.between(2.0, 6.0) as i64 * 1000).max(0);
         let mark = Mark { moment: moment.to_owned(), camera: camera.to_owned(), timecode };
-        self.does(Command::Mark(Marked { mark, x: Some(place), clock_ms: Some(clock_ms), shot: None }))
+        self.does(Command::Mark(Marked {
+            mark,
+            x: Some(place),
+            clock_ms: Some(clock_ms),
+            shot: None,
+            scoreboard: None,
+        }))
     }
 
     /// Rules, marking what the restart still asks for, and announces.

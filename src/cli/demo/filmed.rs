@@ -4,14 +4,14 @@
 
 use crate::decoder;
 use crate::frame::proven;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 use tellframe::footage::clip::Clip;
 use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::still;
 use tellframe::proof::mark::Shot;
-use tellframe::review::event::Marked;
+use tellframe::review::event::{Marked, SeenFrom};
 use tellframe::scene::truth::Truth;
 
 /// The film: its clips by camera, and what really happened.
@@ -33,7 +33,7 @@ impl Film {
     ///
     /// # Errors
     /// In words, what is not there or cannot be read.
-    pub(super) fn open(folder: &Path, cameras: &[&str]) -> Result<Film, String> {
+    pub(super) fn open(folder: &Path, cameras: &BTreeSet<&str>) -> Result<Film, String> {
         let path = folder.join("truth.json");
         let text = fs::read_to_string(&path).map_err(|_| "the play is not filmed".to_owned())?;
         let truth: Truth =
@@ -68,5 +68,22 @@ impl Film {
         let (shot, picture) = proven(clip, number)?;
         let still = still::still(&picture).map_err(|error| error.to_string())?;
         Ok(Taken { shot, still })
+    }
+
+    /// The proof of the picture in which something was clicked: the frame that carries its timecode.
+    ///
+    /// # Errors
+    /// In words, if the film has no such frame, or it cannot be decoded.
+    pub(super) fn shot(&self, seen: &SeenFrom) -> Result<Shot, String> {
+        let SeenFrom { camera, timecode, .. } = seen;
+        let clip = self.clips.get(camera);
+        let frame = clip.and_then(|clip| {
+            let numbers = 0..clip.frames.len();
+            numbers.into_iter().find(|number| clip.timecode_of(*number).as_ref() == Some(timecode))
+        });
+        let (Some(frame), Some(clip)) = (frame, clip) else {
+            return Err(format!("{timecode} is not in the film of {camera}"));
+        };
+        proven(clip, frame).map(|(shot, _)| shot)
     }
 }

@@ -22,9 +22,9 @@ pub(super) struct Footage {
     /// Make the footage of the demo's plays, and nothing else
     #[arg(long)]
     pub(super) footage_only: bool,
-    /// Only this play; a name of its own, or a file that holds one (FILE.ron)
-    #[arg(long, value_name = "PLAY", requires = "footage_only")]
-    play: Option<String>,
+    /// Only the challenge about this play, or its footage: a name of its own; to be filmed, also a file (FILE.ron)
+    #[arg(long, value_name = "PLAY")]
+    pub(super) play: Option<String>,
     /// Only this camera
     #[arg(long, value_name = "NAME", requires = "footage_only")]
     camera: Option<String>,

@@ -11,6 +11,7 @@ use tellframe::review::decide::questions;
 use tellframe::review::event::{Event, Snapshot};
 use tellframe::review::fold::Review;
 use tellframe::review::ruling::label;
+use tellframe::review::says;
 use tellframe::review::settle::settle;
 use tellframe::review::words::clock_text;
 use tellframe::wire::script::{Act, Script, Timed};
@@ -29,6 +30,10 @@ pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review,
             let measured = if measured.is_some() { " (measured)" } else { "" };
             format!("answers {step}: {}{measured}", told_answer(answer))
         }
+        Act::Place { step, seen, .. } => {
+            let cameras: Vec<&str> = seen.iter().map(|seen| seen.calibration.camera.as_str()).collect();
+            format!("places the point of {step}: {}", cameras.join(", "))
+        }
         Act::Undo => "takes the last act back".to_owned(),
         Act::Withdraw => "the challenge is withdrawn".to_owned(),
         Act::Rule => "rules".to_owned(),
@@ -40,8 +45,12 @@ pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review,
         Event::Refused(refused) => Some(format!("refused, rule {}: {}", refused.rule, refused.because)),
         _ => None,
     });
+    let placed = events.iter().find_map(|event| match event {
+        Event::Placed(placed) => Some(says::placed_against(placed)),
+        _ => None,
+    });
     let settled = events.contains(&Event::Settled).then(|| "settled".to_owned());
-    let now = refused.or(settled).or_else(|| now(book, timed, review));
+    let now = refused.or(placed).or(settled).or_else(|| now(book, timed, review));
     let mut out = std::io::stdout().lock();
     // The line says that the act is on the disk, so it leaves at once. A reader that has gone away has seen
     // enough, and the review goes on without it.
@@ -87,6 +96,10 @@ pub(super) fn ruling(
         let finding = found.finding.as_deref().unwrap_or("nothing proven");
         text += &format!("{}: {} → {}, {}\n", found.tree, found.call, found.label, finding);
     }
+    for placed in review.placed() {
+        let verdict = placed.measurement.verdict.word();
+        text += &format!("{}: {}: {verdict}\n", placed.point, says::placed_against(placed));
+    }
     text += &format!("\nAnnounce: {}\n", snapshot.words.announcement);
     text += &format!("Clock operator: {}\n", snapshot.words.clock);
     text += &format!("Chain crew: {}\n", snapshot.words.chains);
@@ -102,7 +115,8 @@ pub(super) fn ruling(
         tip.head,
         snapshot.edition
     );
-    text += "\nThe league's published rules prevail and the official decides; this tool advises and records.";
+    text +=
+        "\nThe league's published rules prevail and the official decides; this tool advises and records.\n";
     print(&text)
 }
 

@@ -286,6 +286,13 @@ impl Pictures {
         look.flatten().map(kind)
     }
 
+    /// Waits for what the deck says next, and takes it in.
+    #[cfg(test)]
+    pub(crate) fn wait(&mut self) {
+        let event = self.events.recv().expect("the deck runs");
+        self.take(event);
+    }
+
     /// Opens what has been finished in the watched folder since the last look.
     fn look_at_folder(&mut self, elapsed: Duration) {
         let Some(watched) = &mut self.watched else { return };

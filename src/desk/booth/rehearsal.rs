@@ -7,6 +7,7 @@ use tellframe::book::field::Field;
 use tellframe::game::situation::Situation;
 use tellframe::review::day::{Camera, Command, Duty, GameCard};
 use tellframe::review::decide::Command as ReviewCommand;
+use tellframe::review::fold::Review;
 use tellframe::review::gate::Stop;
 use tellframe::review::stamp::Stamp;
 use tellframe::scene::hall::Hall;
@@ -54,8 +55,8 @@ pub(crate) fn begin(post: &mut Post, script: &Script, now: &Stamp) -> Result<(),
         if !matches!(timed.act, Act::Challenge | Act::Ask { .. }) {
             break;
         }
-        let command =
-            script.command(&game.book, &[], &timed.act).map_err(|error| wrong(error.to_string()))?;
+        let command = script.command(&game.book, &Review::default(), &timed.act);
+        let command = command.map_err(|error| wrong(error.to_string()))?;
         if let ReviewCommand::Ask(asked) = command {
             let who = script.initiator.into();
             post.begin(Begin { play: 0, who, stop: Stop::BeforeNextSnap, asked }, now)?;

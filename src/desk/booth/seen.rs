@@ -1,7 +1,7 @@
 //! What is seen: running pictures, marks set in them, and what those marks measure.
 
 use super::pictures::{Taken, Target};
-use super::{Booth, Message, Pane, timing, walk};
+use super::{Booth, Message, Pane, scoreboard, timing, walk};
 use iced::Task;
 use iced::futures::channel::oneshot;
 use std::time::Duration;
@@ -28,6 +28,9 @@ impl Booth {
         self.tell_pictures();
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
         let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
+        let target = self.pictures.target();
+        walk.scoreboard =
+            target.and_then(|target| scoreboard::at(&walk.reads, &target, &self.pictures, &game.cameras));
         let asked = review.questions.get(walk.question);
         let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
         walk.timing = step.and_then(|step| {

@@ -12,7 +12,6 @@ use tellframe::proof::order::{Between, Clip, Mark, Marks, Sight, between};
 use tellframe::proof::say;
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::answer::{offered, timed};
-use tellframe::review::event::Placed;
 use tellframe::review::fold::Review;
 use tellframe::review::says;
 
@@ -80,8 +79,7 @@ pub(crate) fn timing(
 
 /// What the newest point says that was placed for this step.
 fn place(step: &Step, review: &Review, question: usize) -> Option<Timing> {
-    let of_step = |placed: &&Placed| placed.question == question && placed.step == step.name;
-    let placed = review.placed().filter(of_step).last()?;
+    let placed = review.placed_for(question, &step.name)?;
     let verdict = placed.measurement.verdict;
     Some(Timing {
         says: format!("{}: {}", placed.point, says::placed_against(placed)),

@@ -90,6 +90,25 @@ pub(crate) fn clock(text: &str) -> Result<i64, Unread> {
     Ok((minutes * 60 + whole) * 1000 + part)
 }
 
+/// A clock as a scoreboard shows it, with the step from one figure to the next, in milliseconds: as it is typed, so is
+/// the display taken to count. `4:38` in seconds, `42.3` in tenths.
+///
+/// # Errors
+/// [`Unread::Clock`] for what is no clock.
+pub(crate) fn shown_clock(text: &str) -> Result<(i64, u32), Unread> {
+    let shown_ms = clock(text)?;
+    let places = text.trim().split_once('.').map_or(0, |(_, part)| part.len());
+    Ok((
+        shown_ms,
+        match places {
+            0 => 1000,
+            1 => 100,
+            2 => 10,
+            _ => 1,
+        },
+    ))
+}
+
 /// Where and when, in any order, either may be left out: `k12 4:38`, `438 o5`, `c38`. A clock has a colon, a `c`
 /// before it, or three digits and more; one or two digits alone are a spot.
 ///
@@ -334,6 +353,21 @@ mod tests {
             ("4:38.1234", None),
         ] {
             assert_eq!(clock(text).ok(), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_scoreboards_clock_counts_as_it_is_typed() {
+        for (text, expected) in [
+            ("4:38", Some((278_000, 1000))),
+            ("438", Some((278_000, 1000))),
+            ("0:42.3", Some((42_300, 100))),
+            ("42.30", Some((42_300, 10))),
+            ("42.305", Some((42_305, 1))),
+            ("42.", None),
+            ("late", None),
+        ] {
+            assert_eq!(shown_clock(text).ok(), expected, "{text}");
         }
     }
 

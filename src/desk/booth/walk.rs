@@ -4,14 +4,17 @@
 //! screen is told of it by `refresh`.
 
 mod keys;
+mod typing;
 mod view;
 
 pub(crate) use keys::{Act, KEYS};
+pub(crate) use typing::{Told, Typing};
 pub(crate) use view::view;
 
 use super::board::{Board, IfNow, boards};
 use super::pictures::{self, Pointed, Target};
 use super::referee::Beside;
+use super::scoreboard::{self, Read};
 use super::timing::Timing;
 use super::typed::{self, Ground};
 use crate::desk::widget::map;
@@ -21,6 +24,7 @@ use tellframe::book::Book;
 use tellframe::book::tree::Looks;
 use tellframe::game::play::Flag;
 use tellframe::proof::mark::{Basis, Mark};
+use tellframe::proof::scoreboard::{Scoreboard, figure};
 use tellframe::review::decide::{Command, No};
 use tellframe::review::event::{Answered, Look, Marked};
 use tellframe::review::fold::Review;
@@ -45,66 +49,16 @@ pub(crate) struct Walk {
     pub typing: Option<Typing>,
     /// What the marks of the open step say, where they were set in clips.
     pub timing: Option<Timing>,
+    /// What was read off a scoreboard.
+    pub reads: Vec<Read>,
+    /// What that says of the clock at the frame that is looked at.
+    pub scoreboard: Option<Scoreboard>,
     /// Precedents in force whose facts recur here: shown, and never chosen.
     pub recurring: Vec<Beside>,
     /// They are being read.
     pub reading: bool,
     /// What the desk said last.
     pub told: Option<Told>,
-}
-
-/// What is being typed.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) enum Typing {
-    /// A mark of this moment.
-    Mark {
-        /// The moment.
-        moment: String,
-        /// As typed so far.
-        text: String,
-        /// What was wrong with it.
-        wrong: Option<String>,
-    },
-    /// A flag of the crew.
-    Flag {
-        /// As typed so far.
-        text: String,
-        /// What was wrong with it.
-        wrong: Option<String>,
-    },
-    /// Clips to open: a file or a folder.
-    Clips {
-        /// As typed so far.
-        text: String,
-    },
-    /// The end of the review without a ruling: a reason, or none to withdraw the challenge.
-    End {
-        /// As typed so far.
-        text: String,
-    },
-    /// A reason for what the book would not have.
-    Reason {
-        /// What is to be done.
-        command: Command,
-        /// What speaks against it.
-        against: String,
-        /// As typed so far.
-        text: String,
-    },
-}
-
-/// What the desk says after an act.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Told {
-    /// It was done.
-    Done(String),
-    /// It was not, for a reason, and there is something to do instead.
-    No {
-        /// Why.
-        because: String,
-        /// What to do instead.
-        instead: String,
-    },
 }
 
 /// What can happen on this screen.
@@ -162,6 +116,9 @@ pub(crate) struct Known<'a> {
     pub target: Option<&'a Target>,
 }
 
+/// What is said where a clock is read in no frame.
+const NO_FRAME: &str = "no clip is open: open the scoreboard's, or type the clock with the mark";
+
 /// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("walk line")
@@ -179,6 +136,8 @@ impl Walk {
             camera: 0,
             typing: None,
             timing: None,
+            reads: Vec::new(),
+            scoreboard: None,
             recurring: Vec::new(),
             reading: false,
             told: None,
@@ -240,6 +199,7 @@ impl Walk {
     pub(crate) fn line(&self) -> Option<&str> {
         self.typing.as_ref().map(|typing| match typing {
             Typing::Mark { text, .. }
+            | Typing::Clock { text, .. }
             | Typing::Flag { text, .. }
             | Typing::End { text }
             | Typing::Clips { text }
@@ -269,7 +229,11 @@ impl Walk {
             }
             Message::Typed(typed) => {
                 match &mut self.typing {
-                    Some(Typing::Mark { text, wrong, .. } | Typing::Flag { text, wrong }) => {
+                    Some(
+                        Typing::Mark { text, wrong, .. }
+                        | Typing::Clock { text, wrong }
+                        | Typing::Flag { text, wrong },
+                    ) => {
                         (*text, *wrong) = (typed, None);
                     }
                     Some(Typing::Reason { text, .. } | Typing::End { text } | Typing::Clips { text }) => {
@@ -317,6 +281,8 @@ impl Walk {
             Act::Look => self.look(cameras, None),
             Act::LookOtherwise(kind) => self.look(cameras, Some(kind)),
             Act::Mark | Act::TypeMark => self.begin_mark(),
+            Act::ReadClock => self.begin(Typing::Clock { text: String::new(), wrong: None }),
+            Act::TakeClock => self.take_clock(),
             Act::NextMoment => self.next_moment(),
             Act::Undo => Action::Do(Command::Undo),
             Act::Rule => Action::Rule,
@@ -417,12 +383,22 @@ impl Walk {
         let (Some(moment), Some(target)) = (moment, known.target) else { return self.begin_mark() };
         let Some(camera) = known.cameras.get(target.camera).cloned() else { return Action::None };
         let mark = Mark { moment, camera, timecode: target.timecode };
-        Action::Shoot(Marked { mark, x: None, clock_ms: None, shot: None })
+        Action::Shoot(Marked { mark, x: None, clock_ms: None, shot: None, scoreboard: None })
     }
 
     fn begin(&mut self, typing: Typing) -> Action {
         self.typing = Some(typing);
         Action::Focus(line_id())
+    }
+
+    /// Puts the clock that was read into the mark that is being typed.
+    fn take_clock(&mut self) -> Action {
+        let clock_ms = self.scoreboard.as_ref().and_then(Scoreboard::clock_ms);
+        if let (Some(Typing::Mark { text, .. }), Some(clock_ms)) = (&mut self.typing, clock_ms) {
+            let gap = if text.is_empty() || text.ends_with(' ') { "" } else { " " };
+            text.push_str(&format!("{gap}c{}", figure(clock_ms, 1)));
+        }
+        Action::None
     }
 
     fn next_moment(&mut self) -> Action {
@@ -448,12 +424,36 @@ impl Walk {
                             return Action::None;
                         };
                         let mark = Mark { moment: moment.clone(), camera, timecode: typed.timecode };
-                        let marked = Marked { mark, x: typed.x, clock_ms: typed.clock_ms, shot: None };
+                        // The readings are tied to the frame that is looked at, and to the clock that they gave.
+                        let here = here == Some((typed.camera, typed.timecode));
+                        let gives = |read: &Scoreboard| here && read.clock_ms() == typed.clock_ms;
+                        let read = self.scoreboard.clone().filter(gives).filter(|_| typed.clock_ms.is_some());
+                        let marked = Marked {
+                            mark,
+                            x: typed.x,
+                            clock_ms: typed.clock_ms,
+                            shot: None,
+                            scoreboard: read.map(Box::new),
+                        };
                         if typed.of_frame {
                             self.typing = None;
                             return Action::Shoot(marked);
                         }
                         return Action::Do(Command::Mark(marked));
+                    }
+                }
+                Action::None
+            }
+            Some(Typing::Clock { text, wrong }) => {
+                match (known.target, typed::shown_clock(text)) {
+                    (_, Err(unread)) => *wrong = Some(unread.to_string()),
+                    (None, Ok(_)) => *wrong = Some(NO_FRAME.to_owned()),
+                    (Some(target), Ok((shown_ms, step_ms))) => {
+                        let Target { camera, timecode, .. } = *target;
+                        let read = Read { camera, frame: target.frame(), timecode, shown_ms, step_ms };
+                        self.reads = scoreboard::taken(std::mem::take(&mut self.reads), read);
+                        self.typing = None;
+                        self.told = Some(Told::Done(scoreboard::told(&self.reads)));
                     }
                 }
                 Action::None

@@ -405,7 +405,7 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=20).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=22).collect());
     assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
     assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=7).collect());
     assert_eq!(kinds(between::KEYS, between_kind), (0..=12).collect());
@@ -436,6 +436,8 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::Clips => 18,
         walk::Act::Take => 19,
         walk::Act::Precedent => 20,
+        walk::Act::ReadClock => 21,
+        walk::Act::TakeClock => 22,
     }
 }
 

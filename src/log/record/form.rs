@@ -26,6 +26,7 @@ use crate::game::enforce::Enforced;
 use crate::game::play::{Choice, Flag, PlayEnd};
 use crate::game::situation::{ClockStart, Situation, Team};
 use crate::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
+use crate::proof::scoreboard::{Scoreboard, Shown};
 use crate::proof::timecode::Timecode;
 use crate::proof::verdict::Verdict;
 use crate::review::event::{
@@ -224,7 +225,35 @@ struct MarkedForm {
     // Left out of a typed mark, which so keeps to the first form.
     #[serde(default, skip_serializing_if = "Option::is_none", with = "ShotOrNone")]
     shot: Option<Shot>,
+    // Left out where the clock was not read so, which keeps to the earlier forms.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "ScoreboardOrNone")]
+    scoreboard: Option<Box<Scoreboard>>,
 }
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Scoreboard", deny_unknown_fields)]
+struct ScoreboardForm {
+    camera: String,
+    #[serde(with = "ShownList")]
+    shown: Vec<Shown>,
+    interval_us: i64,
+    tie_us: i64,
+}
+
+boxed!(BoxedScoreboard, Scoreboard, ScoreboardForm);
+or_none!(ScoreboardOrNone, Box<Scoreboard>, "BoxedScoreboard");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Shown", deny_unknown_fields)]
+struct ShownForm {
+    #[serde(with = "AsInPicture")]
+    timecode: Timecode,
+    shown_ms: i64,
+    step_ms: u32,
+    before_us: i64,
+}
+
+list!(ShownList, Shown, "ShownForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Shot", deny_unknown_fields)]

@@ -25,6 +25,11 @@ impl Target {
         Some(Target { camera, facts, frame, timecode })
     }
 
+    /// Its number, from 0.
+    pub(crate) fn frame(&self) -> usize {
+        self.frame
+    }
+
     /// What proves the frame. Takes as long as decoding takes.
     ///
     /// # Errors

@@ -30,6 +30,10 @@ pub(crate) enum Act {
     Mark,
     /// A mark that is typed, with spot and game clock.
     TypeMark,
+    /// The scoreboard's clock is read in the frame that is looked at.
+    ReadClock,
+    /// The mark takes the clock that was read.
+    TakeClock,
     /// The mark is of the step's next moment.
     NextMoment,
     /// The newest act is taken back.
@@ -96,6 +100,16 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         chords: &[ctrl(Cap::Letter('m'))],
         act: Act::NextMoment,
         says: "while marking: the next moment",
+    },
+    Binding {
+        chords: &[letter('r')],
+        act: Act::ReadClock,
+        says: "read the scoreboard's clock in this frame",
+    },
+    Binding {
+        chords: &[ctrl(Cap::Letter('r'))],
+        act: Act::TakeClock,
+        says: "while marking: the clock as it was read",
     },
     Binding {
         chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],

@@ -157,6 +157,15 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
         let offers = format!("offered: {} ({})", in_words(&timing.offers, line), shown(KEYS, Act::Take));
         open = open.push(say::plain(capital(&timing.says), ink)).push(say::small(offers, palette.muted));
     }
+    if let Some(read) = &walk.scoreboard {
+        let takes = format!(
+            "at this frame; while marking ({}), {} takes it",
+            shown(KEYS, Act::TypeMark),
+            shown(KEYS, Act::TakeClock)
+        );
+        open =
+            open.push(say::small(capital(&read.says()), palette.ink)).push(say::small(takes, palette.muted));
+    }
     open = open.push(options(line, palette));
     match &walk.told {
         Some(Told::No { because, instead }) => {
@@ -238,6 +247,7 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
             }
             mark.into()
         }
+        Typing::Clock { text, wrong } => clock_line(text, wrong.as_deref(), hall),
         Typing::Flag { text, wrong } => {
             let mut flag = Column::new()
                 .spacing(4)
@@ -278,6 +288,24 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
         .spacing(4)
         .into(),
     }
+}
+
+/// The line for what stands on the scoreboard.
+fn clock_line<'a>(text: &'a str, wrong: Option<&str>, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let line = entry::Line { id: line_id(), hint: "4:38   42.3", text };
+    let mut clock = Column::new()
+        .spacing(4)
+        .push(say::small(format!("The clock in this frame of {}", hall.camera_in_hand()), palette.ink))
+        .push(entry::bare(palette, line, Message::Typed, Message::Submit))
+        .push(say::small(
+            "as it stands on the board, with the places that it shows. Enter keeps it, Esc leaves",
+            palette.muted,
+        ));
+    if let Some(wrong) = wrong {
+        clock = clock.push(say::small(capital(wrong), palette.accent));
+    }
+    clock.into()
 }
 
 fn possible<'a>(board: &'a Board, palette: &Palette) -> Element<'a, Message> {

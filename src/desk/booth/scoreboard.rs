@@ -1,0 +1,88 @@
+//! The game clock as the official read it off a scoreboard, and what that makes of the clock at the frame in hand.
+//!
+//! The arithmetic is the library's. Clips are tied by their timecodes, which name a frame, so each clock may be off by up
+//! to one frame (a rectangle of one interval; GUM, JCGM 100, 4.3.7), as for orders.
+
+use super::pictures::{Pictures, Target};
+use tellframe::footage::clip::Clip;
+use tellframe::proof::scoreboard::{Scoreboard, Shown, figure};
+use tellframe::proof::timecode::Timecode;
+
+/// A reading: what stood on the board in a frame.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Read {
+    /// The camera, by its number in the hall.
+    pub camera: usize,
+    /// The frame, from 0.
+    pub frame: usize,
+    /// What stands in its picture.
+    pub timecode: Timecode,
+    /// The figure, in milliseconds.
+    pub shown_ms: i64,
+    /// From one figure to the next, as it was typed.
+    pub step_ms: u32,
+}
+
+/// So many readings are kept: a clock takes two.
+const KEPT: usize = 2;
+
+/// Takes a reading in: one of the same frame is put right, one of another camera begins anew, and of three the oldest goes.
+pub(crate) fn taken(mut reads: Vec<Read>, read: Read) -> Vec<Read> {
+    reads.retain(|other| other.camera == read.camera && other.frame != read.frame);
+    reads.push(read);
+    let from = reads.len().saturating_sub(KEPT);
+    reads.split_off(from)
+}
+
+/// What was read so far, and what to do next.
+pub(crate) fn told(reads: &[Read]) -> String {
+    let each = reads.iter().map(|read| figure(read.shown_ms, read.step_ms));
+    let each = each.collect::<Vec<_>>().join(", ");
+    match reads.len() {
+        0 | 1 => {
+            format!("the clock is read: {each}; read it in a second frame, best where the figure changes")
+        }
+        _ => format!("the clock is read twice: {each}; go to the frame of the mark and type it"),
+    }
+}
+
+/// The readings tied to the frame in hand; none before two of them, or where nothing ties the two cameras.
+pub(crate) fn at(
+    reads: &[Read],
+    target: &Target,
+    pictures: &Pictures,
+    cameras: &[String],
+) -> Option<Scoreboard> {
+    let camera = reads.first().filter(|_| reads.len() == KEPT)?.camera;
+    let (board, marked) = (pictures.facts(camera)?, pictures.facts(target.camera)?);
+    let frame = target.frame();
+    let at_s = second(marked, frame)?;
+    let interval_s = at_s - second(marked, frame.checked_sub(1)?)?;
+    // The mark as the scoreboard's camera runs; nothing where the two are not tied, or where their ties disagree.
+    let tied = pictures.clocks_as(camera).into_iter().find(|clock| clock.camera == target.camera);
+    let clock = tied.filter(|clock| clock.agrees)?.clip;
+    let on_board_s = clock.offset_s + at_s * (1.0 + clock.drift_ppm / 1e6);
+    let drifted_s = clock.drift_sigma_ppm / 1e6 * (at_s - clock.offset_at_s);
+    let tie_s = clock.offset_sigma_s.hypot(drifted_s);
+    let shown = |read: &Read| {
+        let before_s = on_board_s - second(board, read.frame)?;
+        let Read { timecode, shown_ms, step_ms, .. } = *read;
+        Some(Shown { timecode, shown_ms, step_ms, before_us: micros(before_s) })
+    };
+    Some(Scoreboard {
+        camera: cameras.get(camera)?.clone(),
+        shown: reads.iter().map(shown).collect::<Option<_>>()?,
+        interval_us: micros(interval_s),
+        tie_us: micros(tie_s),
+    })
+}
+
+/// When a frame is shown, in seconds from the first of its clip.
+fn second(clip: &Clip, frame: usize) -> Option<f64> {
+    let first = clip.frames.first()?.pts;
+    Some(clip.base.seconds(clip.frames.get(frame)?.pts - first))
+}
+
+fn micros(seconds: f64) -> i64 {
+    (seconds * 1e6).round() as i64
+}
