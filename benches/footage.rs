@@ -2,8 +2,9 @@
 //!
 //! `cargo bench --bench footage` makes its clips with FFmpeg: H.264 High with two B-frames in groups of 60, and one
 //! without B-frames in groups of 30, as the league's recorders write. Where `python3` has OpenCV or PyAV,
-//! `scripts/seek-peers.py` times them on the same frames of the same clips in the same run. `TELLFRAME_STEPS=1000`
-//! takes fewer steps than 10,000 for the memory.
+//! `scripts/seek-peers.py` times them on the same frames of the same clips in the same run. A desk has an FFmpeg that
+//! waits: cold frames are timed without and with it, and with it both at once one after the other and a moment apart, as
+//! a hand asks. `TELLFRAME_STEPS=1000` takes fewer steps than 10,000 for the memory.
 
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -21,10 +22,11 @@ use tellframe::footage::view::{self, Light, Lines};
 const FRAMES: usize = 300;
 
 fn main() {
-    let Some(tools) = Tools::find(None) else {
+    let (Some(tools), Some(ahead)) = (Tools::find(None), Tools::find(None)) else {
         println!("FFmpeg is not installed: nothing is measured");
         return;
     };
+    ahead.stand_by();
     let folder = tempfile::tempdir().expect("a folder");
     let with_b = make(folder.path(), "b-frames", (1920, 1080), &["-bf", "2", "-g", "60"]);
     let plain = make(folder.path(), "no-b-frames", (1920, 1080), &["-bf", "0", "-g", "30"]);
@@ -33,12 +35,18 @@ fn main() {
     println!("| --- | --- | --- | --- | --- |");
     for (name, path) in [("two B-frames, group 60", &with_b), ("no B-frames, group 30", &plain)] {
         let clip = opened(name, path, &tools);
-        // Before and after the peers, so that a machine that is busy for a while is busy for both.
-        cold(name, &clip);
+        let awaited = opened(name, path, &ahead);
+        cold(&format!("{name}, nobody waits"), &clip, Duration::ZERO);
+        // In turn with the peers, so that a machine that is busy for a while is busy for both.
+        for _ in 0..2 {
+            peers(name, path);
+            cold(&format!("{name}, one that waits, a moment apart"), &awaited, MOMENT);
+            cold(&format!("{name}, one that waits, at once"), &awaited, Duration::ZERO);
+        }
         peers(name, path);
-        cold(name, &clip);
     }
     let clip = opened("for the proxy", &with_b, &tools);
+    for_a_pane(&clip);
     anywhere(&clip, &proxies(&clip, folder.path()));
     for (name, path) in [("two B-frames", &with_b), ("no B-frames", &plain)] {
         warm(name, path, folder.path(), &tools);
@@ -93,8 +101,12 @@ fn some_frames(count: usize, frames: usize) -> impl Iterator<Item = usize> {
     (0..count).map(move |index| (index * 7919 + 31) % frames)
 }
 
-fn cold(name: &str, clip: &Clip) {
+/// Between the cold frames that a hand asks for.
+const MOMENT: Duration = Duration::from_millis(400);
+
+fn cold(name: &str, clip: &Clip, apart: Duration) {
     let times = some_frames(20, clip.frames.len()).map(|frame| {
+        std::thread::sleep(apart);
         let start = Instant::now();
         let picture = clip.picture(frame).expect("a picture");
         assert!(picture.exact);
@@ -122,6 +134,17 @@ fn proxies(clip: &Clip, folder: &Path) -> Proxy {
     let each = clip.frames.len() as f64 / start.elapsed().as_secs_f64();
     println!("| looking through, with proxies | {each:.0} pictures a second | | | {} |", clip.frames.len());
     proxy
+}
+
+/// What a warm step costs at least: the picture is there, and is made ready for a pane of 1280 x 720.
+fn for_a_pane(clip: &Clip) {
+    let picture = clip.picture(150).expect("a picture");
+    let one = |_| {
+        let start = Instant::now();
+        view::shown(&picture, (1280, 720), Lines::All, Light::AS_IT_IS).expect("it is shown");
+        start.elapsed()
+    };
+    says("a picture made ready for a pane", (0..200).map(one).collect());
 }
 
 fn anywhere(clip: &Clip, proxy: &Proxy) {

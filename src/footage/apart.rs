@@ -5,7 +5,7 @@
 //! own process, so after a crash or a hang the next run has a new one. Whoever uses the library without the program
 //! says nothing ([`Apart`] left out), and decodes in his own process.
 
-use super::child::Running;
+use super::child::{Pace, Running};
 use super::engine::{Given, Here, MOST_PIXELS, Plain, Trouble, Wish, bytes_of};
 use std::ffi::OsString;
 use std::io::{BufWriter, Read, Write};
@@ -61,11 +61,12 @@ impl Away {
     ///
     /// # Errors
     /// What the system says when it cannot be started.
-    pub(super) fn start(apart: &Apart) -> std::io::Result<Away> {
+    pub(super) fn start(apart: &Apart, pace: Pace) -> std::io::Result<Away> {
         let mut command = Command::new(&apart.program);
         command.args(&apart.arguments);
         let running = Running::with_input(command, Stdio::piped(), apart.patience)?;
         running.hold_to(MOST_MEMORY);
+        running.keep_to(pace);
         Ok(Away { running, patience: apart.patience })
     }
 

@@ -18,6 +18,8 @@ pub struct Unit {
     pub has_b: bool,
     /// It has slices that predict.
     pub predicts: bool,
+    /// Others may be predicted from it.
+    pub serves: bool,
     /// Frames until a decoder that begins here is exact, where the stream says so.
     pub recovers_after: Option<u32>,
     /// It brings parameter sets of its own.
@@ -61,6 +63,8 @@ pub fn unit(sample: &[u8], length_bytes: u8) -> Option<Unit> {
             kind @ (1 | 5) => {
                 only_refresh &= kind == 5;
                 found.slices += 1;
+                // 7.4.1: nothing is predicted from slices whose importance is 0.
+                found.serves |= unit.first()? & 0x60 != 0;
                 match slice_type(unit)? {
                     SliceType::Predicted => found.predicts = true,
                     SliceType::Bidirectional => (found.predicts, found.has_b) = (true, true),

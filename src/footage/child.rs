@@ -19,7 +19,17 @@ const LINE: u64 = 1024;
 /// So many messages wait to be read; a child that floods more loses them.
 const WAITING: usize = 16_384;
 
+/// Whether somebody waits for what a child does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Pace {
+    /// Somebody does.
+    AtOnce,
+    /// It is done ahead, and gives way to what somebody waits for.
+    Ahead,
+}
+
 /// A running child.
+#[derive(Debug)]
 pub(super) struct Running {
     /// What it writes.
     pub(super) output: Counted,
@@ -29,10 +39,11 @@ pub(super) struct Running {
     child: Arc<Mutex<Child>>,
     stalled: Arc<AtomicBool>,
     // Dropped with this: the watch then ends.
-    _watched: Sender<()>,
+    watched: Option<Sender<()>>,
 }
 
 /// The output of a child, counted so that a stall is seen.
+#[derive(Debug)]
 pub(super) struct Counted {
     stdout: ChildStdout,
     progress: Arc<AtomicU64>,
@@ -59,11 +70,21 @@ impl Running {
     ///
     /// # Errors
     /// What the system says when it cannot be started.
-    pub(super) fn with_input(
-        mut command: Command,
-        input: Stdio,
-        patience: Duration,
-    ) -> std::io::Result<Running> {
+    pub(super) fn with_input(command: Command, input: Stdio, patience: Duration) -> std::io::Result<Running> {
+        let mut running = Running::spawn(command, input)?;
+        running.watch(patience);
+        Ok(running)
+    }
+
+    /// Starts a child that waits for its input, for as long as that takes.
+    ///
+    /// # Errors
+    /// What the system says when it cannot be started.
+    pub(super) fn that_waits(command: Command) -> std::io::Result<Running> {
+        Running::spawn(command, Stdio::piped())
+    }
+
+    fn spawn(mut command: Command, input: Stdio) -> std::io::Result<Running> {
         #[cfg(unix)]
         std::os::unix::process::CommandExt::process_group(&mut command, 0);
         let mut child = command.stdin(input).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn()?;
@@ -73,10 +94,25 @@ impl Running {
         let progress = Arc::new(AtomicU64::new(0));
         let (child, stalled) = (Arc::new(Mutex::new(child)), Arc::new(AtomicBool::new(false)));
         let messages = lines_of(stderr, Arc::clone(&progress));
-        let (watched, ended) = channel();
-        watch((Arc::clone(&child), Arc::clone(&stalled)), Arc::clone(&progress), ended, patience);
         let output = Counted { stdout, progress };
-        Ok(Running { output, messages, input, child, stalled, _watched: watched })
+        Ok(Running { output, messages, input, child, stalled, watched: None })
+    }
+
+    /// From now on the child is ended when it makes no progress for so long.
+    fn watch(&mut self, patience: Duration) {
+        let (watched, ended) = channel();
+        let child = (Arc::clone(&self.child), Arc::clone(&self.stalled));
+        watch(child, Arc::clone(&self.output.progress), ended, patience);
+        self.watched = Some(watched);
+    }
+
+    /// Gives a child that waits all its input, beside whoever reads what it writes; from now on it is watched.
+    pub(super) fn feed(&mut self, bytes: Vec<u8>) {
+        self.watch(STALLED);
+        if let Some(mut input) = self.input.take() {
+            // A child that has what it needs, or that is gone, reads no further: its output says which.
+            thread::spawn(move || drop(input.write_all(&bytes)));
+        }
     }
 
     /// Writes to the child.
@@ -102,6 +138,21 @@ impl Running {
         }
         #[cfg(not(target_os = "linux"))]
         let _ = bytes;
+    }
+
+    /// Lets a child that works ahead give way, where the system can. It must have started no thread yet.
+    pub(super) fn keep_to(&self, pace: Pace) {
+        #[cfg(unix)]
+        if pace == Pace::Ahead {
+            use rustix::process::{Pid, setpriority_process};
+            // Of the 19 steps by which a process may step back: a tenth of the time of one that does not.
+            const STEPS_BACK: i32 = 10;
+            let child = self.child.lock().unwrap_or_else(PoisonError::into_inner);
+            // A child that is gone is in nobody's way.
+            let _ = setpriority_process(Some(Pid::from_child(&child)), STEPS_BACK);
+        }
+        #[cfg(not(unix))]
+        let _ = pace;
     }
 
     /// Ends the child, if it has not ended by itself.

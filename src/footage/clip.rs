@@ -5,9 +5,11 @@
 //! else; where FFmpeg is missing, pictures that are not exact say so, and what cannot be shown says why.
 
 use super::apart::Apart;
+use super::child::Pace;
 use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
+use super::group::Groups;
 use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
 use super::timing::{self, TimeBase};
@@ -16,6 +18,7 @@ use crate::proof::timecode::Timecode;
 use std::fs::File;
 use std::io::{BufReader, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A picture of the clip, before it is decoded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,6 +55,8 @@ pub struct Clip {
     /// What is wrong or unusual with it.
     pub faults: Vec<Fault>,
     pub(super) reader: Reader,
+    /// What one picture needs, where that is known.
+    pub(super) groups: Option<Arc<Groups>>,
 }
 
 /// Who decodes a clip.
@@ -247,6 +252,8 @@ fn read_embedded(
     let timecode =
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
+    let which = (clip.begins().to_vec(), examined.serves.clone());
+    let groups = if examined.unfit.is_none() { Groups::of(path, video, which, &frames) } else { None };
     Ok(Clip {
         path: path.to_owned(),
         codec: "h264".to_owned(),
@@ -265,6 +272,7 @@ fn read_embedded(
             otherwise: tools.cloned(),
             apart: None,
         },
+        groups: groups.map(Arc::new),
     })
 }
 
@@ -341,6 +349,11 @@ fn read_by_ffmpeg(
     let length = length(&times, last_duration);
     faults.extend(sound(found.sound_ends, base, &times, length));
     let can_seek = is_listed && can_seek(&found, examined);
+    let groups = index.filter(|video| can_seek && base.parts() == (1, video.scale)).and_then(|video| {
+        let keys = video.samples.iter().map(|sample| sample.is_key).collect();
+        let serves = examined.map_or_else(Vec::new, |examined| examined.serves.clone());
+        Groups::of(path, video, (keys, serves), &frames)
+    });
     Ok(Clip {
         path: path.to_owned(),
         codec: found.video.codec_name.clone().unwrap_or_else(|| "unknown".to_owned()),
@@ -359,6 +372,7 @@ fn read_by_ffmpeg(
             can_seek,
             incomplete,
         },
+        groups: groups.map(Arc::new),
     })
 }
 
@@ -414,6 +428,7 @@ fn scanned(
         seek: None,
         between: None,
         count: None,
+        pace: Pace::AtOnce,
     };
     let mut pictures = tools.decode(path, &wanted)?;
     let mut frames: Vec<Frame> = Vec::new();

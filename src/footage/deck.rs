@@ -250,6 +250,10 @@ fn say(events: &Sender<Event>, event: Event) {
 fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>, Option<Apart>)) {
     let (tools, apart) = decoders;
     while let Some((clip, path)) = shared.wait(|state| state.to_open.pop_front()) {
+        // From the first file on, an FFmpeg waits for the frames that will be asked for.
+        if let Some(tools) = tools {
+            tools.stand_by();
+        }
         match Clip::open(&path, tools.as_ref()) {
             Ok(facts) => {
                 let facts = Arc::new(facts.decoded_apart(apart.as_ref()));

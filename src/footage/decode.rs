@@ -1,5 +1,6 @@
 //! Exact pictures of a clip: one, a run of them, or all.
 
+use super::child::Pace;
 use super::clip::{Clip, Reader};
 use super::embedded::Failed;
 use super::fault::Fault;
@@ -43,6 +44,9 @@ impl Clip {
     /// # Errors
     /// [`NoPicture`], which says why it does not come.
     pub fn picture(&self, frame: usize) -> Result<Picture, NoPicture> {
+        if let Some(picture) = self.picture_by_waiting(frame) {
+            return Ok(picture);
+        }
         let mut found = None;
         self.pictures(frame..frame + 1, &mut |_, picture| {
             found = Some(picture);
@@ -51,11 +55,37 @@ impl Clip {
         found.ok_or(NoPicture::Missing { frame, said: None })
     }
 
+    /// The picture from an FFmpeg that waits, where there is one and the clip's index says what the picture needs.
+    pub(super) fn picture_by_waiting(&self, frame: usize) -> Option<Picture> {
+        let (tools, incomplete) = match &self.reader {
+            Reader::Embedded { otherwise, .. } => (otherwise.as_ref()?, None),
+            Reader::Ffmpeg { tools, incomplete, .. } => (tools, *incomplete),
+        };
+        let groups = self.groups.as_ref().filter(|_| tools.stands_by())?;
+        let pts = self.frames.get(frame)?.pts;
+        if incomplete == Some(pts) {
+            return None;
+        }
+        tools.picture_of(groups.piece(frame)?, pts)
+    }
+
     /// Decodes a run of frames in the order of showing; each comes once, with its number.
     ///
     /// # Errors
     /// [`NoPicture`] at the first frame that does not come; those before it were given.
     pub fn pictures(&self, frames: Range<usize>, give: Taker<'_>) -> Result<(), NoPicture> {
+        self.run(frames, Pace::AtOnce, give)
+    }
+
+    /// As [`Clip::pictures`], for a run that nobody waits for: its decoder gives way to others.
+    ///
+    /// # Errors
+    /// As there.
+    pub(super) fn pictures_ahead(&self, frames: Range<usize>, give: Taker<'_>) -> Result<(), NoPicture> {
+        self.run(frames, Pace::Ahead, give)
+    }
+
+    fn run(&self, frames: Range<usize>, pace: Pace, give: Taker<'_>) -> Result<(), NoPicture> {
         let last = self.frames.len().saturating_sub(1);
         if frames.is_empty() {
             return Ok(());
@@ -66,7 +96,7 @@ impl Clip {
         match &self.reader {
             Reader::Embedded { clip, otherwise, apart, .. } => {
                 let mut next = frames.start;
-                let ended = clip.pictures(frames.clone(), apart.as_ref(), &mut |frame, picture| {
+                let ended = clip.pictures(frames.clone(), (apart.as_ref(), pace), &mut |frame, picture| {
                     next = frame + 1;
                     give(frame, picture)
                 });
@@ -74,14 +104,15 @@ impl Clip {
                     (Ok(()), _) => Ok(()),
                     (Err(failed), None) => Err(failed.into()),
                     (Err(_), Some(tools)) => {
-                        let run = Run { clip: self, tools, stream: Stream::FirstVideo, incomplete: None };
+                        let stream = Stream::FirstVideo;
+                        let run = Run { clip: self, tools, stream, incomplete: None, pace };
                         run.pictures(next..frames.end, None, give)
                     }
                 }
             }
             Reader::Ffmpeg { tools, stream, can_seek, incomplete } => {
                 let seek = if *can_seek { self.seek_to(frames.start) } else { None };
-                let run = Run { clip: self, tools, stream: *stream, incomplete: *incomplete };
+                let run = Run { clip: self, tools, stream: *stream, incomplete: *incomplete, pace };
                 run.pictures(frames, seek, give)
             }
         }
@@ -108,6 +139,7 @@ struct Run<'a> {
     tools: &'a Tools,
     stream: Stream,
     incomplete: Option<i64>,
+    pace: Pace,
 }
 
 /// How far a run came.
@@ -153,6 +185,7 @@ impl Run<'_> {
             seek,
             between: (!is_all).then_some((first.pts, last.pts)),
             count: Some(frames.len()),
+            pace: self.pace,
         };
         let mut pictures = self.tools.decode(&self.clip.path, &wanted)?;
         let lost = self.clip.faults.iter().find_map(|fault| match fault {

@@ -6,6 +6,7 @@
 use super::apart::Apart;
 use super::avc::parameters::{Picture as PictureParameters, Sequence, Unfit};
 use super::avc::{self, Unit};
+use super::child::Pace;
 use super::engine::{Engine, Given, MOST_PIXELS, Plain, Trouble, Wish};
 use super::mp4::{Sample, Video};
 use super::picture::{Picture, PixelFormat};
@@ -43,6 +44,8 @@ pub(super) struct Examined {
     pub(super) unfit: Option<Unfit>,
     /// The sequence parameters, if they can be read.
     pub(super) sequence: Option<Sequence>,
+    /// Which coded pictures others may be predicted from, as far as they were read.
+    pub(super) serves: Vec<bool>,
     /// Decoding from any key that the file names gives exact pictures from that key on.
     pub(super) keys_are_clean: bool,
     /// Coded pictures at the end that the file does not hold whole.
@@ -139,6 +142,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         clip: None,
         unfit: Some(unfit),
         sequence: None,
+        serves: Vec::new(),
         keys_are_clean: false,
         missing: 0,
     };
@@ -163,12 +167,13 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
     let is_shown = unfit.is_none_or(Unfit::can_be_shown) && walked.begins.first() == Some(&true);
     let whole = video.samples.len() - walked.missing;
     let (keys_are_clean, missing) = (walked.keys_are_clean, walked.missing);
-    let clip = is_shown.then(|| Embedded {
+    let frames = walked.frames(video);
+    let clip = is_shown.then_some(Embedded {
         path: path.to_owned(),
         parameters: configuration.stream(),
         length_bytes: configuration.length_bytes,
         samples: video.samples.iter().take(whole).copied().collect(),
-        frames: walked.frames(video),
+        frames,
         begins: walked.begins,
         size: sequence.size,
         format: PixelFormat::plain(sequence.full_range),
@@ -178,6 +183,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         clip,
         unfit: unfit.or((!is_shown).then_some(Unfit::Rare)),
         sequence: Some(sequence),
+        serves: walked.serves,
         keys_are_clean,
         missing,
     })
@@ -187,6 +193,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
 struct Walked {
     unfit: Option<Unfit>,
     begins: Vec<bool>,
+    serves: Vec<bool>,
     keys_are_clean: bool,
     missing: usize,
 }
@@ -194,7 +201,8 @@ struct Walked {
 impl Walked {
     fn read(path: &Path, video: &Video, configuration: &Configuration) -> std::io::Result<Walked> {
         let mut file = File::open(path)?;
-        let mut walked = Walked { unfit: None, begins: Vec::new(), keys_are_clean: true, missing: 0 };
+        let mut walked =
+            Walked { unfit: None, begins: Vec::new(), serves: Vec::new(), keys_are_clean: true, missing: 0 };
         let mut last_shown = None;
         let mut bytes = Vec::new();
         for (index, sample) in video.samples.iter().enumerate() {
@@ -220,10 +228,13 @@ impl Walked {
         let Some(unit) = unit else {
             self.unfit = Some(Unfit::Unreadable);
             self.begins.push(false);
+            self.serves.push(true);
             self.keys_are_clean = false;
             return;
         };
         self.begins.push(unit.refreshes && sample.is_key);
+        // Parameter sets serve whatever follows.
+        self.serves.push(unit.serves || unit.sets_parameters);
         let recovers = unit.recovers_after == Some(0) && !unit.predicts;
         self.keys_are_clean &= !sample.is_key || unit.refreshes || recovers;
         let unfit = if unit.is_layered || unit.slices == 0 {
@@ -283,6 +294,11 @@ impl Embedded {
         self.frames.iter().filter_map(|index| self.samples.get(*index).copied())
     }
 
+    /// At which coded pictures decoding may begin.
+    pub(super) fn begins(&self) -> &[bool] {
+        &self.begins
+    }
+
     /// Decodes frames in the order of showing, and gives them one by one until told to stop; `apart` says how a
     /// process of its own is made for the decoder.
     ///
@@ -291,11 +307,11 @@ impl Embedded {
     pub(super) fn pictures(
         &self,
         wanted: Range<usize>,
-        apart: Option<&Apart>,
+        (apart, pace): (Option<&Apart>, Pace),
         give: &mut dyn FnMut(usize, Picture) -> ControlFlow<()>,
     ) -> Result<(), Failed> {
         let pts = self.frames.get(wanted.start).map_or(0, |index| self.shown(*index));
-        let engine = Engine::start(apart).map_err(|trouble| Failed::at(pts, trouble))?;
+        let engine = Engine::start(apart, pace).map_err(|trouble| Failed::at(pts, trouble))?;
         let mut source = Source { file: File::open(&self.path)?, engine };
         let mut at = wanted.start;
         while at < wanted.end.min(self.frames.len()) {

@@ -5,6 +5,7 @@
 //! here. Never here: files, times, frame numbers.
 
 use super::apart::{Apart, Away};
+use super::child::Pace;
 use openh264::decoder::{DecodeOptions, DecodedYUV, Decoder, Flush};
 use openh264::formats::YUVSource;
 
@@ -74,9 +75,9 @@ impl Engine {
     ///
     /// # Errors
     /// [`Trouble::NoDecoder`] where its process cannot be started.
-    pub(super) fn start(apart: Option<&Apart>) -> Result<Engine, Trouble> {
+    pub(super) fn start(apart: Option<&Apart>, pace: Pace) -> Result<Engine, Trouble> {
         Ok(match apart {
-            Some(apart) => Engine::Away(Away::start(apart).map_err(|_| Trouble::NoDecoder)?),
+            Some(apart) => Engine::Away(Away::start(apart, pace).map_err(|_| Trouble::NoDecoder)?),
             None => Engine::Here(None),
         })
     }

@@ -4,8 +4,10 @@
 //! pipe; the picture follows on the other. Pictures are chosen by their time with `select`, so what comes is the
 //! picture of the time that was asked for, or nothing. Turning, changing the rate and converting are switched off.
 
-use super::child::{self, Running};
+use super::child::{self, Pace, Running};
+use super::group::SHOWN_AT;
 use super::picture::{Picture, PixelFormat};
+use super::waiting::Waiting;
 use std::ffi::OsString;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -19,6 +21,8 @@ pub struct Tools {
     ffprobe: PathBuf,
     /// Asked for when it is needed: a clip that is decoded here needs no child.
     version: Arc<OnceLock<String>>,
+    /// The child that was started ahead.
+    pub(super) waiting: Waiting,
 }
 
 /// The largest picture that is decoded, in pixels: 8192 x 8192.
@@ -60,7 +64,8 @@ impl Tools {
             let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
             folders.iter().map(|folder| folder.join(&file)).find(|path| path.is_file())
         };
-        Some(Tools { ffmpeg: find("ffmpeg")?, ffprobe: find("ffprobe")?, version: Arc::default() })
+        let (ffmpeg, ffprobe) = (find("ffmpeg")?, find("ffprobe")?);
+        Some(Tools { ffmpeg, ffprobe, version: Arc::default(), waiting: Waiting::none() })
     }
 
     /// As it names itself: "5.1.9"; "unknown" where it does not.
@@ -81,10 +86,7 @@ impl Tools {
     /// # Errors
     /// [`Broken::Io`] where it cannot be started.
     pub(super) fn decode(&self, clip: &Path, wanted: &Wanted) -> Result<Pictures, Broken> {
-        let mut command = Command::new(&self.ffmpeg);
-        command.args(["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info"]);
-        command.args(["-max_alloc", MOST_MEMORY, "-protocol_whitelist", "file"]);
-        command.args(["-noautorotate", "-copyts", "-max_pixels"]).arg(MOST_PIXELS.to_string());
+        let mut command = self.decoder("file");
         if let Some(seconds) = &wanted.seek {
             command.args(["-noaccurate_seek", "-seek_timestamp", "1", "-ss", seconds]);
         }
@@ -93,20 +95,49 @@ impl Tools {
             Stream::Number(number) => format!("0:{number}"),
             Stream::FirstVideo => "0:V:0".to_owned(),
         };
-        command.args(["-map", &stream, "-an", "-sn", "-dn"]);
-        let filters = match wanted.between {
-            Some((first, last)) => format!("select=between(pts\\,{first}\\,{last}),showinfo=checksum=0"),
-            None => "showinfo=checksum=0".to_owned(),
-        };
-        command.args(["-vf", &filters]);
+        let between = |(first, last)| format!("between(pts\\,{first}\\,{last})");
+        self.writes(&mut command, &stream, wanted.between.map(between), wanted.count);
+        let running = Running::start(command)?;
+        running.hold_to(MOST_IN_ALL);
+        running.keep_to(wanted.pace);
+        Ok(Pictures::of(running))
+    }
+
+    /// Starts a child that will be fed a piece, and gives its picture at [`SHOWN_AT`]. It looks no further than it must
+    /// before it decodes, and keeps as many pictures back for their order as the coding allows: what it gives comes in
+    /// the order of showing without having been looked at before.
+    ///
+    /// # Errors
+    /// [`Broken::Io`] where it cannot be started.
+    pub(super) fn start_waiting(&self) -> Result<Running, Broken> {
+        let mut command = self.decoder("pipe");
+        command.args(["-probesize", "32", "-fpsprobesize", "0", "-strict", "1"]);
+        command.args(["-f", "mov", "-i", "pipe:0"]);
+        self.writes(&mut command, "0:V:0", Some(format!("eq(pts\\,{SHOWN_AT})")), Some(1));
+        let running = Running::that_waits(command)?;
+        running.hold_to(MOST_IN_ALL);
+        Ok(running)
+    }
+
+    /// A command that reads by one protocol alone.
+    fn decoder(&self, protocol: &str) -> Command {
+        let mut command = Command::new(&self.ffmpeg);
+        command.args(["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info"]);
+        command.args(["-max_alloc", MOST_MEMORY, "-protocol_whitelist", protocol]);
+        command.args(["-noautorotate", "-copyts", "-max_pixels"]).arg(MOST_PIXELS.to_string());
+        command
+    }
+
+    /// What it writes: the pictures of a stream for which a condition holds, the first so many of them.
+    fn writes(&self, command: &mut Command, stream: &str, which: Option<String>, count: Option<usize>) {
+        command.args(["-map", stream, "-an", "-sn", "-dn"]);
+        let select = which.map_or_else(String::new, |which| format!("select={which},"));
+        command.args(["-vf", &format!("{select}showinfo=checksum=0")]);
         command.args([if is_before_5_1(self.version()) { "-vsync" } else { "-fps_mode" }, "passthrough"]);
-        if let Some(count) = wanted.count {
+        if let Some(count) = count {
             command.args(["-frames:v", &count.to_string()]);
         }
         command.args(["-enc_time_base", "-1", "-f", "rawvideo", "pipe:1"]);
-        let running = Running::start(command)?;
-        running.hold_to(MOST_IN_ALL);
-        Ok(Pictures { running, first: None, errors: Vec::new() })
     }
 }
 
@@ -130,6 +161,8 @@ pub(super) struct Wanted {
     pub(super) between: Option<(i64, i64)>,
     /// It ends after so many.
     pub(super) count: Option<usize>,
+    /// Whether somebody waits for them.
+    pub(super) pace: Pace,
 }
 
 /// The path such that it is never taken for a switch, a pattern or a protocol.
@@ -219,6 +252,11 @@ const LOSSES: [&str; 6] = [
 ];
 
 impl Pictures {
+    /// What a child gives.
+    pub(super) fn of(running: Running) -> Pictures {
+        Pictures { running, first: None, errors: Vec::new() }
+    }
+
     /// The next picture; `None` at the end.
     ///
     /// # Errors

@@ -7,6 +7,7 @@
 mod boxes;
 mod edits;
 mod fragment;
+pub(super) mod piece;
 mod table;
 
 use boxes::{Bytes, boxes, first, nested};
@@ -75,6 +76,8 @@ pub enum NoIndex {
 pub struct Video {
     /// The four letters of its coding: `avc1`.
     pub coding: [u8; 4],
+    /// The payload of the box that describes it (`stsd`).
+    pub description: Vec<u8>,
     /// The decoder's configuration, where the coding is H.264.
     pub configuration: Option<Vec<u8>>,
     /// Of the picture in pixels, as the file states them.
@@ -200,6 +203,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
     let shown = edits::apply(edits, is_fragmented, &mut samples).ok_or(damaged("elst"))?;
     Ok(Video {
         coding: coding.letters,
+        description: coding.description,
         configuration: coding.configuration,
         size: coding.size,
         scale,
@@ -233,6 +237,7 @@ fn track_header(mut bytes: Bytes<'_>) -> Option<(u32, u16)> {
 
 struct Coding {
     letters: [u8; 4],
+    description: Vec<u8>,
     count: u32,
     size: (u16, u16),
     configuration: Option<Vec<u8>>,
@@ -240,7 +245,8 @@ struct Coding {
 
 impl Coding {
     fn read(stbl: &[u8]) -> Option<Coding> {
-        let mut bytes = Bytes(first(stbl, b"stsd")?);
+        let description = first(stbl, b"stsd")?;
+        let mut bytes = Bytes(description);
         bytes.full()?;
         let count = bytes.u32()?;
         let (letters, entry) = boxes(bytes.0).next()?;
@@ -248,7 +254,7 @@ impl Coding {
         let mut size = Bytes(entry.get(24..28)?);
         let size = (size.u16()?, size.u16()?);
         let configuration = entry.get(78..).and_then(|rest| first(rest, b"avcC")).map(<[u8]>::to_vec);
-        Some(Coding { letters, count, size, configuration })
+        Some(Coding { letters, description: description.to_vec(), count, size, configuration })
     }
 }
 

@@ -152,6 +152,14 @@ impl Server {
         if let Some(picture) = cached {
             return self.give_due((request.clip, request.frame), &picture);
         }
+        // A playhead that rests gets its picture first, and what lies around it afterwards.
+        if request.rests
+            && let Some(picture) = facts.picture_by_waiting(request.frame)
+        {
+            self.take((request.clip, request.frame), picture);
+            self.shared.change(|state| state.around = state.around.or(Some(request)));
+            return;
+        }
         let frames = &facts.frames;
         let reach = self.held().reach(&facts);
         let key = frames.iter().take(request.frame + 1).rposition(|frame| frame.is_key).unwrap_or(0);
@@ -184,10 +192,8 @@ impl Server {
         asked: Option<Request>,
     ) -> Result<(), NoPicture> {
         let end = run.end;
-        facts.pictures(run, &mut |frame, picture| {
-            let picture = Arc::new(picture);
-            self.held().cache.put(clip, frame, Arc::clone(&picture));
-            self.give_due((clip, frame), &picture);
+        let mut take = |frame: usize, picture: Picture| {
+            self.take((clip, frame), picture);
             let state = self.shared.lock();
             let comes = |due: &Request| due.clip == clip && (frame + 1..end).contains(&due.frame);
             // The picture that was asked for is waited for while its pane does, others only if they come anyway.
@@ -195,7 +201,18 @@ impl Server {
             let goes_on = is_awaited || state.due.iter().all(comes);
             let is_open = !state.is_over && state.slots.contains_key(&clip);
             if goes_on && is_open { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
-        })
+        };
+        match asked {
+            Some(_) => facts.pictures(run, &mut take),
+            None => facts.pictures_ahead(run, &mut take),
+        }
+    }
+
+    /// Keeps a picture, and gives it to the panes that wait for it.
+    fn take(&self, which: (usize, usize), picture: Picture) {
+        let picture = Arc::new(picture);
+        self.held().cache.put(which.0, which.1, Arc::clone(&picture));
+        self.give_due(which, &picture);
     }
 
     /// Gives a picture to the panes that wait for it.
