@@ -6,6 +6,7 @@
 mod figure;
 mod people;
 mod plot;
+mod precedents;
 mod ruling;
 mod stills;
 mod style;
@@ -35,6 +36,8 @@ pub struct Source {
     weeks: Option<[u32; 2]>,
     /// The stills of the records that are shown, where their log has them.
     stills: stills::Stills,
+    /// The precedents of the logs.
+    precedents: Vec<precedents::Told>,
 }
 
 /// A record in words.
@@ -83,6 +86,7 @@ impl Source {
             timed: timed[first..].to_vec(),
             weeks: weeks.clone().min().zip(weeks.max()).map(|(first, last)| [first, last]),
             stills: stills::Stills::default(),
+            precedents: Vec::new(),
         }
     }
 
@@ -92,6 +96,20 @@ impl Source {
     /// [`Error`] if a log cannot be read.
     pub fn with_stills(self, found: &Audit, logs: &[Reader]) -> Result<Source, Error> {
         Ok(Source { stills: stills::Stills::of(found, logs)?, ..self })
+    }
+
+    /// The same, with the precedents that these logs have.
+    ///
+    /// # Errors
+    /// [`Error`] if a log cannot be read.
+    pub fn with_precedents(
+        self,
+        sample: &Sample,
+        editions: &Editions,
+        logs: &[Reader],
+    ) -> Result<Source, Error> {
+        let facts = AllFacts::of(sample, editions);
+        Ok(Source { precedents: precedents::of(sample, &facts, logs)?, ..self })
     }
 
     fn title<'a>(&'a self, tree: &'a str) -> &'a str {
@@ -158,6 +176,7 @@ pub fn page(found: &Audit, source: &Source) -> String {
                     (people::angles(found))
                     (people::grades(found))
                     (people::training(found, source))
+                    (precedents::section(&source.precedents))
                     (notes(found, source))
                 }
             }
