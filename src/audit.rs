@@ -6,6 +6,7 @@
 //! Never here: a clock, a window, SQL, a random number without a seed, a figure without its n and interval. A
 //! figure that is not defined is nothing, never zero.
 
+pub mod again;
 pub mod agreement;
 pub mod angles;
 pub mod certificate;

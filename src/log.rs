@@ -16,6 +16,7 @@ use std::path::{Path, PathBuf};
 use self::chain::Hash;
 use self::sign::KeyId;
 
+pub mod again;
 pub mod blob;
 pub mod blocks;
 pub mod broken;

@@ -4,6 +4,7 @@
 //! that is not a fold of events. "Not reviewable" and "not proven" are values, not errors.
 
 pub mod account;
+pub mod again;
 pub mod answer;
 pub mod case;
 pub mod day;

@@ -3,6 +3,7 @@
 //! What a person writes refuses unknown fields and names the nearest known one; what programs exchange keeps
 //! them. RON takes the same names.
 
+pub mod again;
 pub mod audit;
 pub mod by_team;
 pub mod calibration;

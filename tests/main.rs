@@ -23,6 +23,7 @@ mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
 mod game_properties; // random plays under every question: what a restart may never be
 mod gate; // who may ask for what, when and at what price
+mod log_again; // ruled questions answered again, blind: drawn, refused, entered, counted in agreement alone
 mod log_day; // holding a game's day over a log, beside its reviews
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form

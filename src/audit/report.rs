@@ -7,6 +7,7 @@ mod figure;
 mod measured;
 mod people;
 mod plot;
+mod precedents;
 mod ruling;
 mod stills;
 mod style;
@@ -37,6 +38,8 @@ pub struct Source {
     stills: stills::Stills,
     /// The points that were placed in the pictures of the logs' reviews.
     measured: measured::Places,
+    /// The precedents of the logs.
+    precedents: Vec<precedents::Told>,
 }
 
 /// Most reviews on the chart: the newest ones.
@@ -71,6 +74,7 @@ impl Source {
             weeks: weeks.clone().min().zip(weeks.max()).map(|(first, last)| [first, last]),
             stills: stills::Stills::default(),
             measured: measured::Places::default(),
+            precedents: Vec::new(),
         }
     }
 
@@ -82,6 +86,20 @@ impl Source {
     pub fn with_pictures(self, found: &Audit, logs: &[Reader]) -> Result<Source, Error> {
         let (stills, measured) = (stills::Stills::of(found, logs)?, measured::Places::of(logs)?);
         Ok(Source { stills, measured, ..self })
+    }
+
+    /// The same, with the precedents that these logs have.
+    ///
+    /// # Errors
+    /// [`Error`] if a log cannot be read.
+    pub fn with_precedents(
+        self,
+        sample: &Sample,
+        editions: &Editions,
+        logs: &[Reader],
+    ) -> Result<Source, Error> {
+        let facts = AllFacts::of(sample, editions);
+        Ok(Source { precedents: precedents::of(sample, &facts, logs)?, ..self })
     }
 
     fn title<'a>(&'a self, tree: &'a str) -> &'a str {
@@ -123,6 +141,7 @@ pub fn page(found: &Audit, source: &Source) -> String {
                     (people::angles(found))
                     (people::grades(found))
                     (people::training(found, source))
+                    (precedents::section(&source.precedents))
                     (notes(found, source))
                 }
             }

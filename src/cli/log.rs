@@ -1,5 +1,6 @@
 //! `tellframe log …`: what was written, whether it is all there, and records in and out.
 
+mod again;
 mod certify;
 mod day;
 mod discretion;
@@ -48,6 +49,8 @@ enum Command {
     Answer(grade::AnswerLetter),
     /// List what was graded, with letters and answers
     Grades(grade::List),
+    /// Have ruled questions answered once more, blind, by another official
+    Again(again::Again),
 }
 
 impl Log {
@@ -64,6 +67,7 @@ impl Log {
             Command::Appeal(appeal) => appeal.run(folder),
             Command::Answer(answer) => answer.run(folder),
             Command::Grades(list) => list.run(folder),
+            Command::Again(again) => again.run(folder),
         }
     }
 }

@@ -6,6 +6,7 @@
 //!
 //! Besides the events there is one kind of entry that belongs to a review, [`Begun`]: under which edition.
 
+pub mod again;
 pub mod day;
 pub mod discretion;
 mod form;

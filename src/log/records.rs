@@ -1,7 +1,8 @@
-//! The records that a log gives: those of its own reviews, and those that it imported.
+//! The records that a log gives: those of its own reviews, those that it imported, and the second looks at either.
 
 use crate::book::Book;
 use crate::log::Error;
+use crate::log::again;
 use crate::log::grades;
 use crate::log::label::Kind;
 use crate::log::own::{Own, Statement};
@@ -52,12 +53,14 @@ pub fn of_reviews(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Error> {
     Ok(all)
 }
 
-/// The ids of `own`.
+/// The ids of `own`, and of the second looks that were entered in the log.
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn own_ids(log: &Reader) -> Result<BTreeSet<String>, Error> {
-    Ok(own(log)?.into_iter().map(|record| record.id).collect())
+    let mut ids: BTreeSet<String> = own(log)?.into_iter().map(|record| record.id).collect();
+    ids.extend(again::ids(&again::all(log)?));
+    Ok(ids)
 }
 
 /// The records that were imported, in order.
@@ -94,14 +97,24 @@ pub fn each_imported<E: From<Error>>(
     })
 }
 
-/// Own records and imported ones, with the grades that the log has of them.
+/// Own records and imported ones, with the grades that the log has of them, and the second looks at them.
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn all(log: &Reader) -> Result<Vec<Record>, Error> {
-    let mut all = own(log)?;
+    all_of(log, &reviews::all(log)?)
+}
+
+/// The same, of these reviews of the log and of what it imported.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read.
+pub fn all_of(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Error> {
+    let mut all = of_reviews(log, held)?;
     all.extend(imported(log)?);
     grades::fill(&mut all, &grades::all(log)?);
+    let looks = again::records(&again::all(log)?, &all);
+    all.extend(looks);
     Ok(all)
 }
 

@@ -4,13 +4,11 @@
 //! instead, and whether a reason would carry it.
 
 use super::answer;
-use super::event::{
-    Answered, Asked, Called, ENGINE, Event, Found, Look, Marked, ReadBack, Refused, Snapshot, Tied,
-};
+use super::event::{Answered, Asked, Called, ENGINE, Event, Look, Marked, ReadBack, Refused, Snapshot, Tied};
 use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Entry, Gate, Initiator, Subject};
 use super::placing::{self, Placing};
-use super::ruling::{Question, Ruling, flag_on, label, rule};
+use super::ruling::{self, Question, Ruling, flag_on, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
 use super::tying;
@@ -363,17 +361,8 @@ fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, No> {
     let as_ruled = review.read_back.as_ref().and_then(|read_back| read_back.clock_ms);
     let shown_ms = as_ruled.unwrap_or(called(review)?.1.clock_ms);
     let words = words(book, desk.names, shown_ms, &questions, &ruling);
-    let found = questions.iter().zip(&ruling.questions).map(|(question, decided)| Found {
-        tree: question.tree.id.clone(),
-        call: question.tree.calls[question.call].name.clone(),
-        possible: decided.possible.iter().map(|index| question.tree.findings[index].name.clone()).collect(),
-        finding: decided.finding.map(|index| question.tree.findings[index].name.clone()),
-        outcome: decided.outcome,
-        label: label(book, decided.outcome).to_owned(),
-        established: decided.established,
-        settled: decided.settled,
-        moot: decided.moot,
-    });
+    let found = questions.iter().zip(&ruling.questions);
+    let found = found.map(|(question, decided)| ruling::found(book, question, decided));
     let snapshot = Snapshot {
         engine: ENGINE,
         edition: book.edition.to_string(),

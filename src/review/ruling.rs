@@ -1,5 +1,6 @@
 //! A ruling: the questions of a review decided, folded in play order into one restart, and paid for.
 
+use super::event::Found;
 use super::gate::{Entry, Initiator, Ruled};
 use super::settle::{Answers, Settled, settle};
 use super::stance::{Called, Outcome, Stance, Why};
@@ -123,7 +124,8 @@ fn paid(after: Situation, team: Team, price: Price, won: bool) -> Situation {
     if won { account::win(after, team, price) } else { account::pay(after, team, price) }
 }
 
-fn decide<'b>(book: &Book, question: &Question<'b>) -> Decided<'b> {
+/// One question decided by itself: what its answers amount to.
+pub fn decide<'b>(book: &Book, question: &Question<'b>) -> Decided<'b> {
     let stance = question.stance(book);
     let Settled { possible, now, outcome, .. } = settle(&stance, &question.answers);
     Decided {
@@ -134,6 +136,22 @@ fn decide<'b>(book: &Book, question: &Question<'b>) -> Decided<'b> {
         settled: outcome,
         restart: now.restart,
         moot: false,
+    }
+}
+
+/// A decided question in the book's names.
+pub fn found(book: &Book, question: &Question<'_>, decided: &Decided<'_>) -> Found {
+    let finding = |index: usize| question.tree.findings[index].name.clone();
+    Found {
+        tree: question.tree.id.clone(),
+        call: question.tree.calls[question.call].name.clone(),
+        possible: decided.possible.iter().map(finding).collect(),
+        finding: decided.finding.map(finding),
+        outcome: decided.outcome,
+        label: label(book, decided.outcome).to_owned(),
+        established: decided.established,
+        settled: decided.settled,
+        moot: decided.moot,
     }
 }
 

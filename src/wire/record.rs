@@ -4,6 +4,7 @@
 //! `answers`, `outcome`, `called_at` and `duration_s` must be there.
 
 pub mod held;
+pub mod second;
 
 use super::case::expect::Partial;
 use super::case::{FlagJson, Who};

@@ -1,7 +1,7 @@
 //! The JSON Schema of each format.
 
 use super::{
-    audit, calibration, case, enforce, grade, line, measure, order, precedent, probe, record, rejudge,
+    again, audit, calibration, case, enforce, grade, line, measure, order, precedent, probe, record, rejudge,
     script, settle, situation,
 };
 use schemars::{Schema, schema_for};
@@ -9,6 +9,7 @@ use schemars::{Schema, schema_for};
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
 /// what it answers has `-result` behind it.
 pub const KINDS: &[&str] = &[
+    "again",
     "situation",
     "line",
     "line-result",
@@ -38,6 +39,7 @@ pub const KINDS: &[&str] = &[
 /// The schema of a format; `None` for a name that is not among [`KINDS`].
 pub fn schema(kind: &str) -> Option<Schema> {
     Some(match kind {
+        "again" => schema_for!(again::Sheet),
         "situation" | "line" => schema_for!(situation::Situation),
         "line-result" => schema_for!(line::Lines),
         "settle" => schema_for!(settle::Asked),

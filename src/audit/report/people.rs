@@ -169,8 +169,6 @@ pub(super) fn training(found: &Audit, source: &Source) -> Markup {
     for one in found.inconsistent.iter().filter(|one| one.why != "edition") {
         plays.extend(one.records.iter().take(super::ruling::SHOWN).map(|id| (id.as_str(), one.says)));
     }
-    // Their stills stand beside each other further up.
-    let inconsistent: Vec<&str> = plays.iter().map(|(id, _)| *id).collect();
     plays.extend(found.avoidable.by_crew.iter().map(|id| (id.as_str(), "plain, and missed on the field")));
     plays.dedup_by(|a, b| a.0 == b.0);
     html! {
@@ -181,7 +179,7 @@ pub(super) fn training(found: &Audit, source: &Source) -> Markup {
                 @for (id, why) in plays.iter().take(2 * LISTED) {
                     tr {
                         td { (id) br; small { (source.told.get(*id).map_or("", |told| told.place.as_str())) } }
-                        td { (why) @if !inconsistent.contains(id) { (source.stills.of_record(id)) } }
+                        td { (why) (source.stills.last_of(id)) }
                     }
                 }
             }

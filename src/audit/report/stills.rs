@@ -66,8 +66,22 @@ impl Stills {
 
     /// The stills of the review that a record is of.
     pub(super) fn of_record(&self, id: &str) -> Markup {
-        let pictures = self.by_review.get(review_of(id)).map_or(&[][..], Vec::as_slice);
-        html! {
+        shown(self.kept(id))
+    }
+
+    /// The one of them that was marked last, by which a play in a list is known again.
+    pub(super) fn last_of(&self, id: &str) -> Markup {
+        let pictures = self.kept(id);
+        shown(&pictures[pictures.len().saturating_sub(1)..])
+    }
+
+    fn kept(&self, id: &str) -> &[Picture] {
+        self.by_review.get(review_of(id)).map_or(&[][..], Vec::as_slice)
+    }
+}
+
+fn shown(pictures: &[Picture]) -> Markup {
+    html! {
             @if !pictures.is_empty() {
                 div.stills {
                     @for picture in pictures {
@@ -75,7 +89,6 @@ impl Stills {
                     }
                 }
             }
-        }
     }
 }
 

@@ -9,7 +9,9 @@ use std::collections::BTreeSet;
 /// Most signals that are listed.
 const SIGNALS: usize = 30;
 /// Most steps that are listed.
-const STEPS: usize = 10;
+const STEPS: usize = 15;
+/// The times of fewer reviews say nothing of a step.
+const LEAST: u64 = 5;
 
 /// Chart, curve, phases and steps.
 pub(super) fn tempo(found: &Audit, source: &Source) -> Markup {
@@ -70,23 +72,30 @@ fn tables(found: &Audit, source: &Source) -> Markup {
     let head = |what: &str| {
         html! { tr { th { (what) } th.n { "n" } th.n { "median, 95 %" } th.n { "nine of ten" } } }
     };
+    let told: Vec<_> = found.tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
     html! {
         h3 { "By phase" }
-        table {
+        div.wide { table {
             (head("until"))
             @for phase in found.tempo.phases.iter().filter(|phase| phase.times.count > 0) { (row(phase.phase, &phase.times)) }
-        }
-        h3 { "By question" }
-        table {
-            (head("question"))
-            @for (tree, group) in &found.by.tree { (row(source.title(tree), &group.tempo)) }
-        }
-        h3 { "Until settled, by step that the ruling rests on: the slowest" }
-        table {
-            (head("step"))
-            @for step in found.tempo.steps.iter().filter(|step| step.times.count >= 5).take(STEPS) {
+        } }
+        h3 { "By step, until settled" }
+        div.wide { table {
+            (head("step that the ruling rests on"))
+            @for step in told.iter().take(STEPS) {
                 (row(&format!("{}: {}", source.title(&step.tree), step.step), &step.times))
             }
+        } }
+        p.muted {
+            "The slowest first. A review counts with every step that its ruling rests on; steps of fewer than "
+            (LEAST) " reviews are left out"
+            @if told.len() > STEPS { ", and " (told.len() - STEPS) " faster ones" }
+            "."
         }
+        h3 { "By question" }
+        div.wide { table {
+            (head("question"))
+            @for (tree, group) in &found.by.tree { (row(source.title(tree), &group.tempo)) }
+        } }
     }
 }

@@ -6,7 +6,7 @@ use crate::data;
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
 use tellframe::log::reader::Reader;
-use tellframe::log::{grades, jsonl, parquet, records, reviews};
+use tellframe::log::{jsonl, parquet, records, reviews};
 use tellframe::wire::record::Record;
 
 /// Arguments of `log export`.
@@ -45,9 +45,7 @@ impl Export {
         for left_out in held.iter().filter(|held| held.unread.is_some()) {
             eprintln!("note: the review {} is left out: it is of a newer tellframe, or damaged", left_out.id);
         }
-        let mut records = records::of_reviews(&reader, &held)?;
-        records.extend(records::imported(&reader)?);
-        grades::fill(&mut records, &grades::all(&reader)?);
+        let records = records::all_of(&reader, &held)?;
         if let Some(out) = &self.head {
             head::write(&reader, &key, out)?;
         }

@@ -224,7 +224,8 @@ fn told(graded: &GradedJson) -> String {
     text
 }
 
-fn opened(log: Option<&Path>, folder: &data::Folder) -> Result<Log, Unable> {
+/// The log, opened to be written by its desk's key.
+pub(super) fn opened(log: Option<&Path>, folder: &data::Folder) -> Result<Log, Unable> {
     let (path, key) = files(log, folder)?;
     let key = Key::read(&key).map_err(Error::Key)?;
     Ok(Log::open(&path, key)?)

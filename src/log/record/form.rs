@@ -5,6 +5,7 @@
 //! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
 //! form number of its own, and is brought up to date on reading.
 
+pub(super) mod again;
 pub(super) mod day;
 pub(super) mod discretion;
 mod game;

@@ -1,10 +1,14 @@
-//! Do the referee's own rulings and their precedents hang together? Part of the pass of `verify`.
+//! Do the referee's own rulings and their precedents, and sheets and second looks, hang together? Part of the pass of
+//! `verify`.
 //!
 //! What is shown of them is a fold of their entries, so nothing beside the chain can differ; but an entry could be
-//! none of its kind, a precedent could stand on a ruling that nobody signed, or be decided before it was proposed.
+//! none of its kind, a precedent could stand on a ruling that nobody signed, or be decided before it was proposed, or
+//! a second look answer what was not drawn.
 
 use crate::log::entry::Entry;
-use crate::log::record::{Fault, discretion, grade, precedent};
+use crate::log::record::{Fault, again, discretion, grade, precedent};
+use crate::review::again::fold::Sheets;
+use crate::review::again::{Event as Again, Stamped};
 use crate::review::discretion::Event as Ruling;
 use crate::review::precedent::Event as Precedent;
 use std::collections::BTreeSet;
@@ -15,6 +19,7 @@ pub(super) struct Standing {
     opened: BTreeSet<String>,
     signed: BTreeSet<String>,
     proposed: BTreeSet<String>,
+    sheets: Sheets,
 }
 
 impl Standing {
@@ -32,11 +37,35 @@ impl Standing {
             Ok(Some(_)) | Err(Fault::NewerForm { .. }) => return Ok(()),
             Err(fault) => return Err(fault.to_string()),
         }
+        match again::event(entry) {
+            Ok(None) => {}
+            Ok(Some((sheet, stamped))) => return self.second_look(&sheet, stamped),
+            Err(Fault::NewerForm { .. }) => return Ok(()),
+            Err(fault) => return Err(fault.to_string()),
+        }
         match precedent::stored(entry) {
             Ok(Some((id, event))) => self.precedent(id, &event),
             Ok(None) | Err(Fault::NewerForm { .. }) => Ok(()),
             Err(fault) => Err(fault.to_string()),
         }
+    }
+
+    fn second_look(&mut self, sheet: &str, stamped: Stamped) -> Result<(), String> {
+        let known = self.sheets.by_id.get(sheet);
+        match &stamped.event {
+            Again::Drawn { .. } if known.is_some() => {
+                return Err(format!("it draws the sheet `{sheet}` a second time"));
+            }
+            Again::Entered(entered) if !known.is_some_and(|sheet| sheet.holds(entered)) => {
+                let number = entered.number;
+                return Err(format!(
+                    "it answers number {number} of the sheet `{sheet}`, which was not drawn so"
+                ));
+            }
+            Again::Drawn { .. } | Again::Entered(_) => {}
+        }
+        self.sheets.apply(sheet, stamped);
+        Ok(())
     }
 
     fn ruling(&mut self, id: String, event: &Ruling) -> Result<(), String> {
