@@ -17,8 +17,8 @@ use tellframe::scene::shipped::{CAMERAS, PLAYS};
 use tellframe::scene::truth::Truth;
 
 const PLAY: &str = "catch-beyond-wall";
-/// Half a second apart: a key picture's worth of compression between them.
-const FRAMES: [usize; 3] = [3, 19, 34];
+/// Two pictures that the compression predicts from those before, a fifth of a second apart.
+const FRAMES: [usize; 2] = [3, 15];
 /// How often each toe is clicked anew.
 const CLICKS: usize = 48;
 
@@ -47,7 +47,7 @@ fn bands_from_clicks_on_compressed_pictures_hold_as_often_as_they_say() {
     let action = Action::new(Play::read(text).expect("a play"), hall.walls);
     let truth = Truth::of(&action, &hall, std::slice::from_ref(&station));
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("films");
-    let clip = filmed(&hall, &action, &station, FRAMES[2] as u64 + 1, &folder);
+    let clip = filmed(&hall, &action, &station, FRAMES[1] as u64 + 1, &folder);
     let film = Filmed { action: &action, truth: &truth, station: &station };
     let found: Vec<Finds> = FRAMES
         .par_iter()
@@ -57,9 +57,9 @@ fn bands_from_clicks_on_compressed_pictures_hold_as_often_as_they_say() {
         })
         .collect();
     let (ticks, own) = in_own_errors(found.iter().flat_map(|finds| &finds.ticks));
-    assert!(ticks > 40 && (0.2..1.3).contains(&own), "{ticks} ticks are off by {own} of their own errors");
+    assert!(ticks > 30 && (0.2..1.3).contains(&own), "{ticks} ticks are off by {own} of their own errors");
     let (toes, own) = in_own_errors(found.iter().flat_map(|finds| finds.toes.iter().map(|toe| &toe.thing)));
-    assert!(toes > 10 && (0.2..1.5).contains(&own), "{toes} toes are off by {own} of their own errors");
+    assert!(toes > 5 && (0.2..1.5).contains(&own), "{toes} toes are off by {own} of their own errors");
     let mut lines: BTreeMap<&str, Tally> = BTreeMap::new();
     let mut dice = Dice::new(11);
     for finds in &found {
@@ -78,7 +78,7 @@ fn bands_from_clicks_on_compressed_pictures_hold_as_often_as_they_say() {
         let (share, [low, high]) = (held.share, held.interval);
         // Four standard errors of a true 95 %: three quarters of a pixel stated as one would hold 86 %.
         let slack = 4.0 * (0.0475 / count).sqrt();
-        assert!(count > 400.0 && tally.stands() >= 4, "{line}: {count} toes of {} stands", tally.stands());
+        assert!(count > 200.0 && tally.stands() >= 4, "{line}: {count} toes of {} stands", tally.stands());
         assert!((share - 0.95).abs() < slack, "{line}: {share} of {count}");
         assert!(low < 0.97 && 0.93 < high, "{line}: {low} to {high}");
         let (off, stated) = (tally.off_in(95), tally.stated_p95_in());
