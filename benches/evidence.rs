@@ -1,23 +1,21 @@
 //! Evidence held against the truth of the scenes' plays: the tables of `docs/place-as-evidence.md`.
 //!
 //! `cargo bench --bench evidence` states times and places of `TELLFRAME_PLAYS` plays (2,000), projected with noise, and
-//! then clicks toes on filmed, compressed, decoded pictures of `TELLFRAME_FILMS` plays (2), every sixth frame.
+//! then clicks toes on filmed, compressed, decoded pictures of `TELLFRAME_FILMS` plays (4), every sixth frame. The films
+//! are kept in Cargo's folder for such things, `target/tmp`; making them takes a minute or two a play.
 
-#[path = "evidence/clicker.rs"]
+#[path = "../tests/support/clicker/mod.rs"]
 mod clicker;
+#[path = "evidence/clicks.rs"]
+mod clicks;
 #[path = "../tests/support/scene_evidence.rs"]
 mod scene_evidence;
 
 use scene_evidence::Tally;
 use std::collections::BTreeMap;
+use std::path::Path;
 use tellframe::book::{load, shipped};
-use tellframe::scene::action::Action;
-use tellframe::scene::dice::Dice;
 use tellframe::scene::hall::Hall;
-use tellframe::scene::play::Play;
-use tellframe::scene::rig;
-use tellframe::scene::shipped::{CAMERAS, PLAYS};
-use tellframe::scene::truth::Truth;
 
 fn number(name: &str, otherwise: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
@@ -28,7 +26,8 @@ fn main() {
     let book = load::load("saltmarsh", &sources).expect("the book is sound");
     let hall = Hall::new(&book.field, ["KITES", "HARBOUR"]);
     coverage(&hall, number("TELLFRAME_PLAYS", 2_000));
-    clicks(&hall, number("TELLFRAME_FILMS", 2) as usize);
+    let films = Path::new(env!("CARGO_TARGET_TMPDIR")).join("films");
+    clicks::print(&hall, number("TELLFRAME_FILMS", 4) as usize, &films);
 }
 
 fn coverage(hall: &Hall, plays: u64) {
@@ -64,47 +63,6 @@ fn coverage(hall: &Hall, plays: u64) {
             100.0 * tally.share(),
             tally.told,
             share(tally.wrong, tally.told.max(1)),
-        );
-    }
-}
-
-fn clicks(hall: &Hall, films: usize) {
-    let folder = tempfile::tempdir().expect("a folder");
-    let mut rig = rig::read(CAMERAS).expect("they are shipped");
-    rig.retain(|station| station.mounted.name != "scoreboard");
-    let mut found: BTreeMap<(usize, &str), Vec<clicker::Measured>> = BTreeMap::new();
-    // The play about a toe at a line first.
-    let plays = ["inside-line", "catch-beyond-wall", "pass-interference", "three-down", "down-or-fumble"];
-    for name in plays.iter().take(films) {
-        let (_, text) = PLAYS.iter().find(|(known, _)| known == name).expect("it is shipped");
-        let action = Action::new(Play::read(text).expect("a play"), hall.walls);
-        let truth = Truth::of(&action, hall, &rig);
-        for (index, station) in rig.iter().enumerate() {
-            let clip = clicker::filmed(hall, &action, station, folder.path());
-            let mut dice = Dice::new(index as u64 + 1);
-            for frame in (3..clip.frames.len()).step_by(6) {
-                for one in clicker::measured((&action, &truth, station), &clip, frame, &mut dice) {
-                    found.entry((index, one.line)).or_default().push(one);
-                }
-            }
-        }
-    }
-    println!("\nclicked on decoded pictures of {films} plays, the hand's noise 1 px\n");
-    println!("| camera | line | toes | error: median | 95 % below | interval held | finder alone, median |");
-    println!("| --- | --- | --- | --- | --- | --- | --- |");
-    for ((index, line), mut all) in found {
-        let held = 100.0 * all.iter().filter(|one| one.held).count() as f64 / all.len() as f64;
-        let mut finder: Vec<f64> = all.iter().map(|one| one.finder_px).collect();
-        finder.sort_by(f64::total_cmp);
-        all.sort_by(|a, b| a.off_in.total_cmp(&b.off_in));
-        let at = |share: usize| all[(all.len() - 1) * share / 100].off_in;
-        println!(
-            "| {} | {line} | {} | {:.1} in | {:.1} in | {held:.1} % | {:.2} px |",
-            rig[index].mounted.name,
-            all.len(),
-            at(50),
-            at(95),
-            finder[finder.len() / 2]
         );
     }
 }

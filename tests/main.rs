@@ -36,6 +36,7 @@ mod log_store; // appending: order, repeats, heads, keys, editions, texts and st
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod order_ties; // clocks that ties give: how often the truth lies within their stated error
+mod place_clicked; // bands hold on compressed pictures, clicked by the automatic clicker
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
 mod place_placed; // a placed point in a review: measured, refused, stored, shown

@@ -11,6 +11,7 @@
 mod bad;
 pub mod caution;
 mod hull;
+pub mod noise;
 pub mod recheck;
 mod refine;
 mod start;
@@ -18,6 +19,7 @@ mod start;
 use super::lens::Lens;
 use super::place::{Ground, Pixel};
 use nalgebra::{Matrix2, Matrix3, SMatrix, Vector2, Vector3};
+use noise::{Noise, Weighed};
 use start::Similarity;
 
 /// A place of the field, and where it stands in the picture.
@@ -63,6 +65,9 @@ pub enum NoFit {
     /// The noise is no number.
     #[error("the noise of landmarks is a number of pixels, zero or more")]
     Sigma,
+    /// Noise that is not one for each.
+    #[error("a noise for each landmark is a number of pixels above zero for every one of the {0}")]
+    EachSigma(usize),
     /// Two landmarks at one place.
     #[error("landmarks {0} and {1} are one place {2}: keep one of them")]
     Same(usize, usize, Where),
@@ -232,7 +237,7 @@ pub struct Calibration {
     pub homography: Homography,
     /// Its landmarks.
     pub landmarks: Vec<Landmark>,
-    /// Their noise, in pixels.
+    /// Their noise, in pixels; the root mean square, where each has its own.
     pub landmark_sigma_px: f64,
     /// A landmark each.
     pub residuals: Vec<Residual>,
@@ -252,15 +257,18 @@ pub const INCONSISTENT: f64 = 0.001;
 impl Calibration {
     /// The camera that the landmarks show.
     ///
-    /// `landmark_sigma_px` is the standard deviation of a click in each direction. One landmark that
+    /// `noise` is the standard deviation of a click in each direction, of every one or of each. One landmark that
     /// contradicts the others is set aside, with those that could be it as well; that takes six of them, for
     /// five always leave the question open which one it is.
     ///
     /// # Errors
     /// [`NoFit`] says which landmarks, and why.
-    pub fn fit(landmarks: &[Landmark], landmark_sigma_px: f64, optics: Optics) -> Result<Calibration, NoFit> {
-        start::check(landmarks, landmark_sigma_px, optics)?;
-        bad::fit(landmarks, landmark_sigma_px, optics)
+    pub fn fit<'a>(
+        landmarks: &[Landmark],
+        noise: impl Into<Noise<'a>>,
+        optics: Optics,
+    ) -> Result<Calibration, NoFit> {
+        bad::fit(&Weighed::new(landmarks, noise.into(), optics)?, optics)
     }
 
     /// Root mean square, and the largest, of the distances of the landmarks used, in pixels.

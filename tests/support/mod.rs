@@ -3,6 +3,7 @@
 pub mod booth;
 pub mod challenge;
 pub mod cli;
+pub mod clicker;
 pub mod clips;
 pub mod damage;
 pub mod day;

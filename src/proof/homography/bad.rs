@@ -5,7 +5,8 @@
 //! well. Several choices may: four on one line and few beside them, say, blame each other. Then all of them are left
 //! out.
 
-use super::{Calibration, Landmark, NoFit, Optics, Residual, refine, start};
+use super::noise::Weighed;
+use super::{Calibration, NoFit, Optics, Residual, refine, start};
 use nalgebra::Vector2;
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
@@ -16,69 +17,69 @@ const CANDIDATES: usize = 12;
 /// 2 ln 1000.
 const BEYOND_DOUBT: f64 = 13.8;
 
+/// A fit and its weighted sum of squares.
+struct Choice {
+    calibration: Calibration,
+    squares: f64,
+}
+
 /// The fit of all landmarks, or of all but the one that contradicts the others.
-pub(super) fn fit(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Result<Calibration, NoFit> {
-    let whole = refine::fit(landmarks, sigma_px, optics)
-        .map(|fitted| calibration(landmarks, sigma_px, (fitted, Vec::new()), optics));
-    let enough = landmarks.len() >= start::needed(optics) + 2 && sigma_px > 0.0;
+pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Calibration, NoFit> {
+    let sigma_px = clicked.sigma_px;
+    let whole = refine::fit(clicked, optics).map(|fitted| calibration(clicked, (fitted, Vec::new()), optics));
+    let enough = clicked.landmarks.len() >= start::needed(optics) + 2 && sigma_px > 0.0;
     let contradicts = whole.as_ref().map_or(true, Calibration::is_inconsistent);
     if !(enough && contradicts) {
         return whole;
     }
-    let mut candidates: Vec<usize> = (0..landmarks.len()).collect();
+    let mut candidates: Vec<usize> = (0..clicked.landmarks.len()).collect();
     if let Ok(whole) = &whole {
-        let off = |index: &usize| whole.residuals.get(*index).map_or(0.0, |one| one.off.norm_squared());
+        let off = |index: &usize| {
+            let weight = clicked.weights.get(*index).map_or(0.0, |weight| weight * weight);
+            whole.residuals.get(*index).map_or(0.0, |one| weight * one.off.norm_squared())
+        };
         candidates.sort_by(|one, other| off(other).total_cmp(&off(one)));
     }
     candidates.truncate(CANDIDATES);
-    let mut consistent: Vec<Calibration> =
-        candidates.into_iter().filter_map(|index| without(landmarks, &[index], sigma_px, optics)).collect();
-    consistent.sort_by(|one, other| one.squares().total_cmp(&other.squares()));
-    let best = consistent.first().map_or(0.0, Calibration::squares);
-    consistent.retain(|without| without.squares() - best < BEYOND_DOUBT * sigma_px * sigma_px);
-    let mut suspects: Vec<usize> = consistent.iter().flat_map(|without| without.set_aside.clone()).collect();
+    let mut consistent: Vec<Choice> =
+        candidates.into_iter().filter_map(|index| without(clicked, &[index], optics)).collect();
+    consistent.sort_by(|one, other| one.squares.total_cmp(&other.squares));
+    let best = consistent.first().map_or(0.0, |choice| choice.squares);
+    consistent.retain(|choice| choice.squares - best < BEYOND_DOUBT * sigma_px * sigma_px);
+    let mut suspects: Vec<usize> =
+        consistent.iter().flat_map(|choice| choice.calibration.set_aside.clone()).collect();
     suspects.sort_unstable();
     match consistent.pop() {
         None => whole,
-        Some(only) if consistent.is_empty() => Ok(only),
+        Some(only) if consistent.is_empty() => Ok(only.calibration),
         // Whichever of them is the bad one, the rest are good. If the rest fix no map, all are kept and it is said.
-        Some(_) => match without(landmarks, &suspects, sigma_px, optics) {
-            Some(rest) => Ok(rest),
+        Some(_) => match without(clicked, &suspects, optics) {
+            Some(rest) => Ok(rest.calibration),
             None => whole.map(|whole| Calibration { suspects, ..whole }),
         },
     }
 }
 
 /// The fit of the landmarks but some, if the rest agree.
-fn without(landmarks: &[Landmark], out: &[usize], sigma_px: f64, optics: Optics) -> Option<Calibration> {
-    let kept = landmarks.iter().enumerate().filter(|(index, _)| !out.contains(index));
-    let others: Vec<Landmark> = kept.map(|(_, landmark)| *landmark).collect();
-    start::check(&others, sigma_px, optics).ok()?;
-    let fitted = refine::fit(&others, sigma_px, optics).ok()?;
-    let without = calibration(landmarks, sigma_px, (fitted, out.to_vec()), optics);
-    (!without.is_inconsistent()).then_some(without)
-}
-
-impl Calibration {
-    /// The sum of squares of the landmarks used, in pixels².
-    fn squares(&self) -> f64 {
-        self.residuals.iter().filter(|one| one.used).map(|one| one.off.norm_squared()).sum()
-    }
+fn without(clicked: &Weighed, out: &[usize], optics: Optics) -> Option<Choice> {
+    let fitted = refine::fit(&clicked.without(out, optics)?, optics).ok()?;
+    let squares = fitted.squares;
+    let calibration = calibration(clicked, (fitted, out.to_vec()), optics);
+    (!calibration.is_inconsistent()).then_some(Choice { calibration, squares })
 }
 
 fn calibration(
-    landmarks: &[Landmark],
-    sigma_px: f64,
+    clicked: &Weighed,
     (fitted, set_aside): (refine::Fitted, Vec<usize>),
     optics: Optics,
 ) -> Calibration {
-    let residuals = landmarks.iter().enumerate().map(|(index, landmark)| {
+    let residuals = clicked.landmarks.iter().enumerate().map(|(index, landmark)| {
         let seen =
             fitted.homography.image(landmark.field).map(|pixel| landmark.image.vector() - pixel.vector());
         // A landmark that was set aside may even lie behind the camera: then it is off by no number of pixels.
         Residual { off: seen.unwrap_or(Vector2::repeat(f64::INFINITY)), used: !set_aside.contains(&index) }
     });
-    let used = landmarks.len() - set_aside.len();
+    let used = clicked.landmarks.len() - set_aside.len();
     let unknowns = match optics {
         Optics::Straight | Optics::Known(_) => 8,
         Optics::Fitted(_) => 9,
@@ -86,11 +87,11 @@ fn calibration(
     Calibration {
         residuals: residuals.collect(),
         homography: fitted.homography,
-        landmarks: landmarks.to_vec(),
-        landmark_sigma_px: sigma_px,
+        landmarks: clicked.landmarks.clone(),
+        landmark_sigma_px: clicked.sigma_px,
         set_aside,
         suspects: Vec::new(),
-        consistency: consistency(fitted.squares, sigma_px, 2 * used - unknowns),
+        consistency: consistency(fitted.squares, clicked.sigma_px, 2 * used - unknowns),
     }
 }
 

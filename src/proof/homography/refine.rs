@@ -1,19 +1,20 @@
 //! The maximum-likelihood fit: the least sum of squared pixels, and the covariance that goes with it.
 
-use super::{Homography, Landmark, NoFit, Optics, UNKNOWNS, start};
+use super::noise::Weighed;
+use super::{Homography, NoFit, Optics, UNKNOWNS, start};
 use crate::proof::least_squares::{Normal, minimise};
 use nalgebra::{SMatrix, SVector};
 
-/// A fit that uses every landmark, and its sum of squared pixels.
+/// A fit that uses every landmark, and its weighted sum of squared pixels.
 pub(super) struct Fitted {
     pub(super) homography: Homography,
     pub(super) squares: f64,
 }
 
 /// Fits every landmark.
-pub(super) fn fit(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Result<Fitted, NoFit> {
+pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Fitted, NoFit> {
     let lens = start::lens(optics);
-    let (matrix, field, ideal) = start::linear(landmarks, &lens).ok_or(NoFit::NoView)?;
+    let (matrix, field, ideal) = start::linear(&clicked.landmarks, &lens).ok_or(NoFit::NoView)?;
     let linear = Homography { lens, matrix, field, ideal, covariance: SMatrix::zeros() };
     let holds_k1 = match optics {
         Optics::Straight | Optics::Known(_) => true,
@@ -21,9 +22,10 @@ pub(super) fn fit(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Resu
     };
     let normal = |at: &Homography| {
         let mut normal = Normal::<UNKNOWNS>::zero();
-        for landmark in landmarks {
+        for (landmark, weight) in clicked.landmarks.iter().zip(&clicked.weights) {
             let seen = at.see(landmark.field)?;
-            normal.add(&(seen.pixel.vector() - landmark.image.vector()), &seen.by_unknown);
+            let off = seen.pixel.vector() - landmark.image.vector();
+            normal.add(&(off * *weight), &(seen.by_unknown * *weight));
         }
         if holds_k1 {
             normal.hold(8);
@@ -32,7 +34,7 @@ pub(super) fn fit(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Resu
     };
     let mut best = minimise(linear, normal, moved).ok_or(NoFit::NoView)?;
     let normal = normal(&best).ok_or(NoFit::NoView)?;
-    let mut covariance = normal.inverse().ok_or(NoFit::NoView)? * (sigma_px * sigma_px);
+    let mut covariance = normal.inverse().ok_or(NoFit::NoView)? * (clicked.sigma_px * clicked.sigma_px);
     if holds_k1 {
         covariance[(8, 8)] = 0.0;
     }
