@@ -205,7 +205,7 @@ fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_res
     let refused = Session::resume(&log, id("r-1"), challenge.official()).expect_err("newer");
     assert_eq!(
         refused.to_string(),
-        "the review `r-1` cannot be resumed: entry 8: `review.marked` is of form 9; this tellframe reads form 3"
+        "the review `r-1` cannot be resumed: entry 8: `review.marked` is of form 9; this tellframe reads form 4"
     );
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), "whole, 8 entries");
 }

@@ -282,6 +282,33 @@ fn scoreboard() -> impl Strategy<Value = Box<Scoreboard>> {
     })
 }
 
+/// A proven picture.
+fn shot() -> impl Strategy<Value = Shot> {
+    (any::<u32>(), any::<i32>(), any::<bool>()).prop_map(|(frame, pts, exact)| Shot {
+        still: exact.then(|| "5".repeat(64)),
+        clip_sha256: "c".repeat(64),
+        frame: frame.into(),
+        pts: pts.into(),
+        time_base: (1, 60_000),
+        sha256: "f".repeat(64),
+        exact,
+    })
+}
+
+/// Two pictures of one moment.
+fn tied() -> impl Strategy<Value = Event> {
+    let same_moment = (text(), any::<(u32, u32)>(), any::<(i32, i32)>(), prop::option::of(shot())).prop_map(
+        |(camera, time_base, (since, at), shot)| {
+            let timecode = "00:41:17;22".parse().expect("a timecode");
+            SameMoment { camera, timecode, time_base, since: since.into(), at: at.into(), shot }
+        },
+    );
+    prop::collection::vec(same_moment, 2).prop_map(|mut ends| {
+        let (one, other) = (ends.remove(0), ends.remove(0));
+        Event::Tied(Box::new(Tied { one, other }))
+    })
+}
+
 /// Random events: one of each kind with what varies in it drawn anew.
 pub fn events() -> impl Strategy<Value = Event> {
     let called = (text(), any::<Option<u32>>(), text(), initiator(), any_situation()).prop_map(
@@ -302,31 +329,12 @@ pub fn events() -> impl Strategy<Value = Event> {
             Event::Looked(Look { question, step, camera, kind: Looks::Slow, reason })
         },
     );
-    let shot = (any::<u32>(), any::<i32>(), any::<bool>()).prop_map(|(frame, pts, exact)| Shot {
-        still: exact.then(|| "5".repeat(64)),
-        clip_sha256: "c".repeat(64),
-        frame: frame.into(),
-        pts: pts.into(),
-        time_base: (1, 60_000),
-        sha256: "f".repeat(64),
-        exact,
-    });
     let place = (
         prop::option::of(yards()),
         prop::option::of(clock_ms()),
-        prop::option::of(shot.clone()),
+        prop::option::of(shot()),
         prop::option::of(scoreboard()),
     );
-    let same_moment = (text(), any::<(u32, u32)>(), any::<(i32, i32)>(), prop::option::of(shot)).prop_map(
-        |(camera, time_base, (since, at), shot)| {
-            let timecode = "00:41:17;22".parse().expect("a timecode");
-            SameMoment { camera, timecode, time_base, since: since.into(), at: at.into(), shot }
-        },
-    );
-    let tied = prop::collection::vec(same_moment, 2).prop_map(|mut ends| {
-        let (one, other) = (ends.remove(0), ends.remove(0));
-        Event::Tied(Box::new(Tied { one, other }))
-    });
     let marked = (text(), text(), (0..24, 0..60, 0..60, 0..99), place).prop_map(
         |(moment, camera, (hours, minutes, seconds, frames), (x, clock_ms, shot, scoreboard))| {
             let timecode = format!("{hours:02}:{minutes:02}:{seconds:02};{frames:02}");
@@ -351,7 +359,7 @@ pub fn events() -> impl Strategy<Value = Event> {
         prop::collection::vec(flag, 0..4).prop_map(Event::Flagged),
         looked,
         marked,
-        tied,
+        tied(),
         answered,
         ruled,
         text().prop_map(|reason| Event::CutShort { reason }),
