@@ -2,7 +2,7 @@
 
 use super::Tab;
 use crate::desk::keys::{Binding, Cap, Chord, letter, plain, shift};
-use tellframe::review::grade::{Call, Challenged, Reviewed};
+use tellframe::review::grade::{Call, Challenged, Grade, Picture, Reviewed};
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,6 +56,18 @@ pub(crate) enum Given {
     Challenge(Challenged),
     /// The picture was good.
     Good,
+}
+
+impl Given {
+    /// As it is written.
+    pub(super) fn grade(self) -> Grade {
+        match self {
+            Given::Call(call) => Grade::Call(call),
+            Given::Review(review) => Grade::Review(review),
+            Given::Challenge(challenge) => Grade::Challenge(challenge),
+            Given::Good => Grade::Picture(Picture::Good),
+        }
+    }
 }
 
 const fn tab(chords: &'static [Chord], tab: Tab, says: &'static str) -> Binding<Act> {

@@ -22,13 +22,7 @@ use tellframe::review::precedent::{Command, Condition, Weeks};
 impl Week {
     /// A grade of one key. Another one than stands there needs a reason, which is then typed.
     pub(super) fn grade(&mut self, given: Given) -> Task<Message> {
-        let grade = match given {
-            Given::Call(call) => Grade::Call(call),
-            Given::Review(review) => Grade::Review(review),
-            Given::Challenge(challenge) => Grade::Challenge(challenge),
-            Given::Good => Grade::Picture(Picture::Good),
-        };
-        match self.do_to_record(Event::Graded { grade, reason: String::new() }) {
+        match self.do_to_record(Event::Graded { grade: given.grade(), reason: String::new() }) {
             Some(no) if no.reason_carries => {
                 self.typing = Some(Typing { what: What::Regrade(given), text: String::new() });
                 iced::widget::operation::focus(line_id())
@@ -42,15 +36,7 @@ impl Week {
         let Some(Typing { what, text }) = self.typing.clone() else { return Task::none() };
         let text = text.trim().to_owned();
         let event = match what {
-            What::Regrade(given) => {
-                let grade = match given {
-                    Given::Call(call) => Grade::Call(call),
-                    Given::Review(review) => Grade::Review(review),
-                    Given::Challenge(challenge) => Grade::Challenge(challenge),
-                    Given::Good => Grade::Picture(Picture::Good),
-                };
-                Event::Graded { grade, reason: text }
-            }
+            What::Regrade(given) => Event::Graded { grade: given.grade(), reason: text },
             What::Poor => {
                 let parts = parted(&text).and_then(|(camera, rest)| Some((camera, parted(&rest)?)));
                 let Some((camera, (sight_line, reason))) = parts else {
