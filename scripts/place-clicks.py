@@ -2,12 +2,13 @@
 """Clicks landmarks and a toe of a synthetic play in the window, as xdotool commands, from the play's truth.
 
     place-clicks.py landmarks TRUTH CAMERA SCREEN.png [COUNT]
-    place-clicks.py toe TRUTH CAMERA SCREEN.png FRAME LINE_X
+    place-clicks.py toe TRUTH CAMERA SCREEN.png FRAME LINE_X [WHO]
     place-clicks.py space TRUTH CAMERA SCREEN.png X Y Z
 
 SCREEN.png is a picture of the window while something is clicked in it: the camera's picture is found there. A landmark
 is chosen by its place in the field's order (Home, then Tab), a place by the pointer, so that what is clicked is as
-coarse as the screen. `toe` and `space` print besides, on stderr, how far the true place is past the line.
+coarse as the screen. The toe is WHO's that is farther east, or anybody's that is nearest to the line. `toe` and `space`
+print besides, on stderr, how far the true place is past the line.
 """
 import json
 import sys
@@ -76,19 +77,20 @@ def landmarks(camera, box, count):
         print(f"key Home{' Tab' * number}; click {x} {y}")
 
 
-def toe(truth, camera, box, frame, line):
+def toe(truth, camera, box, frame, line, who):
     over, under = (int(part) for part in camera["rate"].split("/"))
     at = camera["offset_s"] + frame * under / over
     feet = [
         (player["id"], stood["toe"])
         for player in truth["players"]
+        if who in (None, player["id"])
         for foot in ("left", "right")
         for stood in player[foot]
         if stood["from_s"] <= at <= stood["to_s"]
     ]
     feet = [(name, place, project(camera, (*place, 0))) for name, place in feet]
     feet = [foot for foot in feet if foot[2] is not None and inside(camera, foot[2], 10)]
-    name, place, pixel = min(feet, key=lambda foot: abs(foot[1][0] - line))
+    name, place, pixel = min(feet, key=lambda foot: -foot[1][0] if who else abs(foot[1][0] - line))
     print("click %d %d" % on_screen(camera, box, pixel))
     print(f"{name}: {36 * (place[0] - line):.1f} in past the line, y {place[1]:.1f}", file=sys.stderr)
 
@@ -102,7 +104,7 @@ def main():
     if kind == "landmarks":
         landmarks(camera, box, int(rest[0]) if rest else 8)
     elif kind == "toe":
-        toe(truth, camera, box, int(rest[0]), float(rest[1]))
+        toe(truth, camera, box, int(rest[0]), float(rest[1]), rest[2] if len(rest) > 2 else None)
     else:
         print("click %d %d" % on_screen(camera, box, project(camera, [float(part) for part in rest])))
 
