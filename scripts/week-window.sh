@@ -9,41 +9,12 @@
 # Needs Debian's xvfb, xdotool, imagemagick and the libraries that README.md names.
 set -euo pipefail
 cd "$(dirname "$0")/.."
-pictures="$(realpath -m "${1:-docs/pictures}")"
-size="${SIZE:-1440x900}"
-program="${PROGRAM:-target/release/tellframe}"
-[ -x "$program" ] || cargo build --release
-mkdir -p "$pictures"
-data="$(mktemp -d)"
-number="$(mktemp)"
-ended() {
-    [ -z "${desk:-}" ] || kill "$desk" 2>/dev/null || true
-    [ -z "${screen:-}" ] || kill "$screen" 2>/dev/null || true
-    rm -rf "$data" "$number"
-}
-trap ended EXIT
+. scripts/on-display.sh
 
 "$program" --data "$data" demo --no-window >/dev/null 2>&1
-Xvfb -displayfd 3 -screen 0 "${size}x24" -noreset -nolisten tcp 3>"$number" 2>/dev/null &
-screen=$!
-for _ in $(seq 100); do [ -s "$number" ] && break; sleep 0.1; done
-export DISPLAY=":$(cat "$number")"
-"$program" --data "$data" week season &
-desk=$!
-window=""
-for _ in $(seq 200); do
-    window="$(xdotool search --name 'tellframe' 2>/dev/null | tail -1 || true)"
-    [ -n "$window" ] && break
-    sleep 0.1
-done
-xdotool windowsize "$window" "${size%x*}" "${size#*x}" windowmove "$window" 0 0
-for _ in $(seq 50); do xdotool windowfocus "$window" 2>/dev/null && break; sleep 0.2; done
+open_window week season
 # The season is read meanwhile.
-sleep "${READING:-6}"
-
-key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.4; done; }
-line() { xdotool type --delay 30 "$1"; sleep 0.4; key Return; }
-picture() { sleep 0.6; import -window root "$pictures/$1.png"; }
+sleep "${READING:-4}"
 
 key 1
 picture week-pairs

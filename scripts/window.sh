@@ -12,53 +12,22 @@
 # NumPy.
 set -euo pipefail
 cd "$(dirname "$0")/.."
-pictures="$(realpath -m "${1:-docs/pictures}")"
-size="${SIZE:-1440x900}"
-program="${PROGRAM:-target/release/tellframe}"
-[ -x "$program" ] || cargo build --release
-mkdir -p "$pictures"
-data="$(mktemp -d)"
-number="$(mktemp)"
-ended() {
-    [ -z "${desk:-}" ] || kill "$desk" 2>/dev/null || true
-    [ -z "${screen:-}" ] || kill "$screen" 2>/dev/null || true
-    rm -rf "$data" "$number"
-}
-trap ended EXIT
-
-# The display chooses its own free number.
-Xvfb -displayfd 3 -screen 0 "${size}x24" -nolisten tcp 3>"$number" 2>/dev/null &
-screen=$!
-for _ in $(seq 100); do [ -s "$number" ] && break; sleep 0.1; done
-export DISPLAY=":$(cat "$number")"
+. scripts/on-display.sh
 
 cat >"$data/settings.ron" <<RON
 (light: ${LIGHT_RON:-Dark}, text_percent: ${TEXT:-100})
 RON
 # Opens the window on the demo's challenge about a play, and waits until it can be typed in.
-open_window() {
+open_challenge() {
     if [ -n "${FOOTAGE:-}" ]; then
         "$program" --data "$data" demo --footage-only --play "$1" >/dev/null
     fi
-    "$program" --data "$data" demo --play "$1" >/dev/null 2>&1 &
-    desk=$!
-    for _ in $(seq 200); do
-        window="$(xdotool search --name 'tellframe' 2>/dev/null | tail -1 || true)"
-        [ -n "$window" ] && break
-        sleep 0.1
-    done
-    xdotool windowsize "$window" "${size%x*}" "${size#*x}" windowmove "$window" 0 0
-    # A window can take the focus once it is shown.
-    for _ in $(seq 50); do xdotool windowfocus "$window" 2>/dev/null && break; sleep 0.2; done
-    sleep 2
+    open_window demo --play "$1"
 }
 close_window() {
     kill "$desk"; wait "$desk" 2>/dev/null || true
     desk=
 }
-key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.35; done; }
-line() { xdotool type --delay 30 "$1"; sleep 0.35; key Return; }
-picture() { sleep 0.5; import -window root "$pictures/$1.png"; }
 # To a frame of the camera in hand, by keys: the first, then by tens and by ones.
 frame() {
     key Home
@@ -82,7 +51,7 @@ click() { xdotool mousemove "$1" "$2"; sleep 0.2; xdotool click 1; sleep 0.5; }
 
 # A whole challenge by keys.
 whole() {
-open_window catch-beyond-wall
+open_challenge catch-beyond-wall
 picture challenge
 key ctrl+a; line "o11.5 4:37.4"
 if [ -n "${FOOTAGE:-}" ]; then
@@ -132,7 +101,7 @@ PYTHON
 place() {
     local truth="$data/demo/footage/inside-line/truth.json" screen="$pictures/place-screen.png"
     clicks() { "${PYTHON:-python3}" scripts/place-clicks.py "$1" "$truth" "near side" "$screen" "${@:2}"; }
-    open_window inside-line
+    open_challenge inside-line
     key ctrl+a; line "o18 12:09.8"
     sleep 6; key a; frame 72
     key m; sleep 4; key i; sleep 2

@@ -5,7 +5,7 @@ use crate::desk::stills::{self, Kept};
 use crate::desk::theme::{Palette, size};
 use crate::desk::widget::answer::{Shape, answer};
 use crate::desk::widget::say;
-use iced::widget::{Column, column, row, space};
+use iced::widget::{Column, column, row};
 use iced::{Element, Length};
 use tellframe::audit::told::tell;
 use tellframe::log::label::ReviewId;
@@ -84,14 +84,9 @@ pub(super) fn head<'a, M: Clone + 'a>(
     let mut parts = Column::new().spacing(6);
     parts = parts.push(stills::beside(&card.stills, palette));
     parts = parts.push(say::ask(card.outcome.as_str(), palette.ink));
-    parts = parts.push(
-        row![
-            say::small(card.place.as_str(), palette.muted),
-            space().width(Length::Fill),
-            say::small(who, palette.muted)
-        ]
-        .spacing(12),
-    );
+    // In a narrow window the place takes two lines and leaves the official his room.
+    let place = say::small(card.place.as_str(), palette.muted).width(Length::Fill);
+    parts = parts.push(row![place, say::small(who, palette.muted)].spacing(12));
     for reason in &card.reasons {
         parts = parts.push(say::small(reason.as_str(), palette.accent));
     }

@@ -99,7 +99,7 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
 
 /// The height of a line, and of what stands around the list.
 const LINE: f32 = 66.0;
-const AROUND: f32 = 290.0;
+const AROUND: f32 = 320.0;
 /// What a line to type in and what is told take from it.
 const TYPED: f32 = 70.0;
 const TOLD: f32 = 36.0;

@@ -1,0 +1,41 @@
+# Read by the scripts that drive the window: a display of its own, a data folder of its own, keys, pictures. FOLDER
+# for pictures is the first argument; SIZE, PROGRAM as those scripts say.
+pictures="$(realpath -m "${1:-docs/pictures}")"
+size="${SIZE:-1440x900}"
+program="${PROGRAM:-target/release/tellframe}"
+[ -x "$program" ] || cargo build --release
+mkdir -p "$pictures"
+data="$(mktemp -d)"
+number="$(mktemp)"
+ended() {
+    [ -z "${desk:-}" ] || kill "$desk" 2>/dev/null || true
+    [ -z "${screen:-}" ] || kill "$screen" 2>/dev/null || true
+    rm -rf "$data" "$number"
+}
+trap ended EXIT
+
+# The display chooses its own free number, and stays although its only client goes.
+Xvfb -displayfd 3 -screen 0 "${size}x24" -noreset -nolisten tcp 3>"$number" 2>/dev/null &
+screen=$!
+for _ in $(seq 100); do [ -s "$number" ] && break; sleep 0.1; done
+export DISPLAY=":$(cat "$number")"
+
+# Opens the program's window with these arguments, at its size, with the focus.
+open_window() {
+    "$program" --data "$data" "$@" >/dev/null 2>&1 &
+    desk=$!
+    window=""
+    for _ in $(seq 200); do
+        window="$(xdotool search --name 'tellframe' 2>/dev/null | tail -1 || true)"
+        [ -n "$window" ] && break
+        sleep 0.1
+    done
+    xdotool windowsize "$window" "${size%x*}" "${size#*x}" windowmove "$window" 0 0
+    # A window can take the focus once it is shown.
+    for _ in $(seq 50); do xdotool windowfocus "$window" 2>/dev/null && break; sleep 0.2; done
+    sleep 2
+}
+
+key() { for chord in "$@"; do xdotool key --clearmodifiers "$chord"; sleep 0.35; done; }
+line() { xdotool type --delay 30 "$1"; sleep 0.35; key Return; }
+picture() { sleep 0.5; import -window root "$pictures/$1.png"; }
