@@ -6,6 +6,7 @@
 mod eye;
 mod keys;
 mod loupe;
+mod opened;
 mod overlay;
 pub(crate) mod place;
 mod placing;
@@ -25,12 +26,13 @@ pub(crate) use target::{Taken, Target};
 pub(crate) use ties::{OneClock, Tying};
 pub(crate) use view::view;
 
-use super::hall::lettered;
 use iced::widget::image::Handle;
 use loupe::Loupe;
+use opened::Watched;
 use overlay::Overlay;
 use place::{Mode, Place, Said};
 use sight::{Sight, Sizes, Window};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
@@ -42,7 +44,6 @@ use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::playhead::{self, Look, Playhead};
 use tellframe::footage::reel::{Nanos, Track};
 use tellframe::footage::view::{Light, Lines};
-use tellframe::footage::watch::{self, Watch};
 use tellframe::review::event::{Marked, Tied};
 use tellframe::review::fold::Review;
 use ties::Begun;
@@ -82,16 +83,16 @@ pub(crate) struct Pictures {
     pub told: Option<String>,
     /// The folder that the cameras' recorder writes into, if one was opened.
     watched: Option<Watched>,
+    /// Cameras whose clips the review in hand has marked: nothing takes their place.
+    marked: BTreeSet<usize>,
+    /// Finished clips of such cameras, until the review is over.
+    waiting: Vec<PathBuf>,
 }
 
-/// A folder whose clips are opened as they are finished.
-struct Watched {
-    folder: PathBuf,
-    watch: Watch,
-    /// Time since the last look at it.
-    rested: Duration,
-    cameras: Vec<String>,
-}
+/// Bytes of small pictures on the disk.
+const PROXIES: u64 = 8 << 30;
+/// How often the desk listens while a picture is on its way or running.
+pub(crate) const LISTEN: Duration = Duration::from_millis(12);
 
 /// One clip.
 pub(crate) struct Pane {
@@ -132,13 +133,6 @@ struct Showing {
 const CACHE: usize = 768 << 20;
 /// Pixels of a pane before it was drawn once.
 const FIRST_ROOM: (u32, u32) = (480, 270);
-/// How often a watched folder is looked at. A file that has not grown in between is finished.
-const LOOK: Duration = Duration::from_secs(1);
-/// Bytes of small pictures on the disk.
-const PROXIES: u64 = 8 << 30;
-/// How often the desk listens while a picture is on its way or running.
-pub(crate) const LISTEN: Duration = Duration::from_millis(12);
-
 impl Showing {
     /// Whether it is what a request asks for: at rest a small picture is not.
     fn is_of(&self, request: Request) -> bool {
@@ -196,54 +190,9 @@ impl Pictures {
             pointer: None,
             told: None,
             watched: None,
+            marked: BTreeSet::new(),
+            waiting: Vec::new(),
         }
-    }
-
-    /// Opens files, and watches a folder: its clips are opened as they are finished. A file that names a camera is that camera's; others get the
-    /// next one that is free.
-    pub(crate) fn open(&mut self, paths: &[PathBuf], cameras: &[String]) {
-        let mut files: Vec<PathBuf> = Vec::new();
-        for path in paths {
-            match path.is_dir() {
-                true => {
-                    let (folder, cameras) = (path.clone(), cameras.to_vec());
-                    self.watched = Some(Watched { folder, watch: Watch::default(), rested: LOOK, cameras });
-                }
-                false => files.push(path.clone()),
-            }
-        }
-        // A file that names its camera keeps it from one that does not.
-        files.sort_by_key(|file| named(file, cameras).is_none());
-        let numbers = self.deck.open(files.clone());
-        for (clip, file) in numbers.into_iter().zip(&files) {
-            let named = named(file, cameras);
-            let taken = |camera: &usize| self.panes.iter().any(|pane| pane.camera == *camera);
-            let camera = named.filter(|camera| !taken(camera));
-            let camera = camera.or_else(|| (0..cameras.len()).find(|camera| !taken(camera)));
-            let Some(camera) = camera else {
-                self.told = Some(format!("{}: every camera has its clip already", file.display()));
-                self.deck.close(clip);
-                continue;
-            };
-            self.panes.push(Pane {
-                camera,
-                label: lettered(cameras, camera),
-                name: cameras.get(camera).cloned().unwrap_or_else(String::new),
-                clip,
-                facts: None,
-                track: None,
-                shown: None,
-                sight: Sight::default(),
-                room: None,
-                due: None,
-                why: None,
-                indexing: None,
-            });
-        }
-        // The large camera stays the same one, wherever the new clips stand.
-        let lead = self.panes.get(self.lead).map(|pane| pane.clip);
-        self.panes.sort_by_key(|pane| pane.camera);
-        self.lead = self.panes.iter().position(|pane| Some(pane.clip) == lead).unwrap_or(0);
     }
 
     /// Whether there is anything to show.
@@ -291,26 +240,6 @@ impl Pictures {
     pub(crate) fn wait(&mut self) {
         let event = self.events.recv().expect("the deck runs");
         self.take(event);
-    }
-
-    /// Opens what has been finished in the watched folder since the last look.
-    fn look_at_folder(&mut self, elapsed: Duration) {
-        let Some(watched) = &mut self.watched else { return };
-        watched.rested += elapsed;
-        if watched.rested < LOOK {
-            return;
-        }
-        watched.rested = Duration::ZERO;
-        let cameras = watched.cameras.clone();
-        match watch::list(&watched.folder) {
-            Ok(found) => {
-                let done = watched.watch.look(found);
-                if !done.is_empty() {
-                    self.open(&done, &cameras);
-                }
-            }
-            Err(error) => self.told = Some(format!("{} cannot be listed: {error}", watched.folder.display())),
-        }
     }
 
     fn pane(&mut self, clip: usize) -> Option<&mut Pane> {
@@ -517,31 +446,5 @@ fn kind(look: Look) -> Looks {
         Look::FullSpeed => Looks::FullSpeed,
         Look::Slow => Looks::Slow,
         Look::FrameByFrame => Looks::FrameByFrame,
-    }
-}
-
-/// The camera that a file's name names: `near-side.mp4`, `W03 Near Side.mov`.
-fn named(file: &Path, cameras: &[String]) -> Option<usize> {
-    let plain =
-        |text: &str| -> String { text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect() };
-    let name = plain(&file.file_stem()?.to_string_lossy());
-    cameras.iter().position(|camera| !plain(camera).is_empty() && name.contains(&plain(camera)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_file_belongs_to_the_camera_that_its_name_names() {
-        let cameras = ["near side", "high end", "low wall"].map(str::to_owned);
-        for (file, expected) in [
-            ("near-side.mp4", Some(0)),
-            ("/plays/W03 High End.mov", Some(1)),
-            ("lowwall_2.mkv", Some(2)),
-            ("clip.mp4", None),
-        ] {
-            assert_eq!(named(Path::new(file), &cameras), expected, "{file}");
-        }
     }
 }

@@ -13,6 +13,7 @@ impl Booth {
     /// Running pictures move; a loop that begins again is another look.
     pub(super) fn tick(&mut self, before: &Stamp) -> Task<Message> {
         let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
+        self.tell_marked();
         if self.pictures.asks_nothing() {
             self.tell_pictures();
         }

@@ -27,6 +27,18 @@ impl Booth {
         task
     }
 
+    /// Tells the pictures which cameras' clips the review in hand rests on.
+    pub(super) fn tell_marked(&mut self) {
+        let Ok(post) = &self.post else { return };
+        let Some(game) = &post.game else { return };
+        let review = post.review().filter(|review| !review.is_over());
+        let marks = review.into_iter().flat_map(|review| review.marks());
+        let number = |camera: &str| game.cameras.iter().position(|known| known == camera);
+        let marked =
+            marks.filter(|marked| marked.shot.is_some()).filter_map(|marked| number(&marked.mark.camera));
+        self.pictures.marked(marked.collect(), &game.cameras);
+    }
+
     /// Tells the pictures which ties stand.
     pub(super) fn tell_ties(&mut self) {
         if let Ok(post) = &self.post

@@ -1,0 +1,206 @@
+//! Which clips are open: files that were dropped, folders that are watched, the newer play in the place of the older.
+
+use super::super::hall::lettered;
+use super::sight::Sight;
+use super::{Pane, Pictures};
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+use tellframe::footage::watch::{self, Watch};
+
+/// A folder whose clips are opened as they are finished.
+pub(super) struct Watched {
+    folder: PathBuf,
+    watch: Watch,
+    /// Time since the last look at it.
+    rested: Duration,
+    cameras: Vec<String>,
+}
+
+/// How often a watched folder is looked at. A file that has not grown in between is finished.
+const LOOK: Duration = Duration::from_secs(1);
+
+impl Pictures {
+    /// Opens files, and watches a folder: its clips are opened as they are finished. A file that names a camera is that
+    /// camera's, in the place of an older play's clip; others get the next camera that is free.
+    pub(crate) fn open(&mut self, paths: &[PathBuf], cameras: &[String]) {
+        let mut files: Vec<PathBuf> = Vec::new();
+        for path in paths {
+            match path.is_dir() {
+                true => {
+                    let (folder, cameras) = (path.clone(), cameras.to_vec());
+                    self.watched = Some(Watched { folder, watch: Watch::default(), rested: LOOK, cameras });
+                }
+                false => files.push(path.clone()),
+            }
+        }
+        // A file that names its camera keeps it from one that does not.
+        files.sort_by_key(|file| named(file, cameras).is_none());
+        // The large camera stays the same one, wherever the new clips stand.
+        let lead = self.panes.get(self.lead).map(|pane| pane.camera);
+        for file in files {
+            self.open_one(file, cameras);
+        }
+        self.panes.sort_by_key(|pane| pane.camera);
+        self.lead = self.panes.iter().position(|pane| Some(pane.camera) == lead).unwrap_or(0);
+    }
+
+    fn open_one(&mut self, file: PathBuf, cameras: &[String]) {
+        let taken = |camera: &usize| self.panes.iter().any(|pane| pane.camera == *camera);
+        let camera = named(&file, cameras).or_else(|| (0..cameras.len()).find(|camera| !taken(camera)));
+        let Some(camera) = camera else {
+            self.told = Some(format!("{}: every camera has its clip already", file.display()));
+            return;
+        };
+        if self.marked.contains(&camera) {
+            let label = lettered(cameras, camera);
+            self.told =
+                Some(format!("{label}: its clip is marked in this review; the next one is opened after it"));
+            self.waiting.push(file);
+            return;
+        }
+        self.close(camera);
+        for clip in self.deck.open(vec![file]) {
+            self.panes.push(Pane {
+                camera,
+                label: lettered(cameras, camera),
+                name: cameras.get(camera).cloned().unwrap_or_else(String::new),
+                clip,
+                facts: None,
+                track: None,
+                shown: None,
+                sight: Sight::default(),
+                room: None,
+                due: None,
+                why: None,
+                indexing: None,
+            });
+        }
+    }
+
+    /// Closes the clip of a camera, if it has one.
+    fn close(&mut self, camera: usize) {
+        let Some(at) = self.panes.iter().position(|pane| pane.camera == camera) else { return };
+        let older = self.panes.remove(at);
+        self.deck.close(older.clip);
+        if at == self.lead {
+            // It ran on the clock of the clip that is gone; the new one begins at its first frame.
+            self.playhead = None;
+        }
+        if at < self.lead {
+            self.lead -= 1;
+        }
+    }
+
+    /// The cameras whose clips the review in hand has marked: what waited for another one is opened now.
+    pub(crate) fn marked(&mut self, marked: BTreeSet<usize>, cameras: &[String]) {
+        if self.marked == marked {
+            return;
+        }
+        self.marked = marked;
+        let (still, free): (Vec<PathBuf>, Vec<PathBuf>) = std::mem::take(&mut self.waiting)
+            .into_iter()
+            .partition(|file| named(file, cameras).is_some_and(|camera| self.marked.contains(&camera)));
+        self.waiting = still;
+        if !free.is_empty() {
+            self.open(&free, cameras);
+        }
+    }
+
+    /// Opens what has been finished in the watched folder since the last look.
+    pub(super) fn look_at_folder(&mut self, elapsed: Duration) {
+        let Some(watched) = &mut self.watched else { return };
+        watched.rested += elapsed;
+        if watched.rested < LOOK {
+            return;
+        }
+        watched.rested = Duration::ZERO;
+        let cameras = watched.cameras.clone();
+        match watch::list(&watched.folder) {
+            Ok(found) => {
+                let done = watched.watch.look(found);
+                if !done.is_empty() {
+                    self.open(&done, &cameras);
+                }
+            }
+            Err(error) => self.told = Some(format!("{} cannot be listed: {error}", watched.folder.display())),
+        }
+    }
+}
+
+/// The camera that a file's name names: `near-side.mp4`, `W03 Near Side.mov`.
+fn named(file: &Path, cameras: &[String]) -> Option<usize> {
+    let plain =
+        |text: &str| -> String { text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect() };
+    let name = plain(&file.file_stem()?.to_string_lossy());
+    cameras.iter().position(|camera| !plain(camera).is_empty() && name.contains(&plain(camera)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pictures with so many panes whose facts are there.
+    fn listened(pictures: &mut Pictures) {
+        while pictures.panes.iter().any(|pane| pane.facts.is_none()) {
+            pictures.wait();
+        }
+    }
+
+    #[test]
+    fn the_next_plays_clip_takes_its_cameras_place_but_not_while_a_frame_of_the_older_is_marked() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let cameras = ["near side", "high end"].map(str::to_owned);
+        let file = |name: &str, clip: &str| {
+            let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips").join(clip);
+            let file = folder.path().join(name);
+            std::fs::copy(from, &file).expect("it can be copied");
+            file
+        };
+        let mut pictures = Pictures::new(folder.path());
+        pictures.open(
+            &[file("near-side-1.mp4", "timecode.mp4"), file("high-end-1.mp4", "all-intra.mp4")],
+            &cameras,
+        );
+        listened(&mut pictures);
+        let shown = |pictures: &Pictures| {
+            let frames =
+                |pane: &Pane| (pane.camera, pane.facts.as_ref().map_or(0, |facts| facts.frames.len()));
+            pictures.panes.iter().map(frames).collect::<Vec<_>>()
+        };
+        let first = shown(&pictures);
+        assert_eq!(first.iter().map(|(camera, _)| *camera).collect::<Vec<_>>(), [0, 1]);
+
+        // The next play of the near side comes: in the place of the older one, and never as another camera's.
+        pictures.open(&[file("near-side-2.mp4", "all-intra.mp4")], &cameras);
+        listened(&mut pictures);
+        assert_eq!(shown(&pictures), [(0, first[1].1), first[1]]);
+
+        // A frame of the high end is marked: its next clip waits until the review is over.
+        pictures.marked([1].into(), &cameras);
+        pictures.open(&[file("high-end-2.mp4", "timecode.mp4")], &cameras);
+        listened(&mut pictures);
+        assert_eq!(shown(&pictures)[1], first[1]);
+        assert!(
+            pictures.told.as_deref().is_some_and(|told| told.contains("after it")),
+            "{:?}",
+            pictures.told
+        );
+        pictures.marked(BTreeSet::new(), &cameras);
+        listened(&mut pictures);
+        assert_eq!(shown(&pictures)[1], (1, first[0].1));
+    }
+
+    #[test]
+    fn a_file_belongs_to_the_camera_that_its_name_names() {
+        let cameras = ["near side", "high end", "low wall"].map(str::to_owned);
+        for (file, expected) in [
+            ("near-side.mp4", Some(0)),
+            ("/plays/W03 High End.mov", Some(1)),
+            ("lowwall_2.mkv", Some(2)),
+            ("clip.mp4", None),
+        ] {
+            assert_eq!(named(Path::new(file), &cameras), expected, "{file}");
+        }
+    }
+}
