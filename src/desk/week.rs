@@ -355,6 +355,11 @@ impl Week {
         self.refresh();
     }
 
+    /// The figures that are shown: those of the week, or of all.
+    fn found<'a>(&'a self, held: &'a Held) -> &'a Audit {
+        self.of_week.as_ref().unwrap_or(&held.found)
+    }
+
     /// What is shown, in words.
     fn refresh(&mut self) {
         let Reading::Done(held) = &self.reading else { return };
@@ -363,7 +368,7 @@ impl Week {
         let see = board::See {
             held: &held,
             acts: &self.acts,
-            found: self.of_week.as_ref().unwrap_or(&held.found),
+            found: self.found(&held),
             week: self.week,
             blind: self.blind,
             graded_too: self.graded_too,

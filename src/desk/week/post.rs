@@ -6,7 +6,6 @@ use super::keys::Given;
 use super::{Message, Named, Reading, Typing, Week, What, line_id};
 use crate::clock;
 use iced::Task;
-use tellframe::audit::figures::{figures, with_numbers};
 use tellframe::audit::report;
 use tellframe::log::grades::{self, Done};
 use tellframe::log::label::CommandId;
@@ -156,13 +155,13 @@ impl Week {
 fn write(week: &Week, held: &Held) -> Result<String, String> {
     let of_week = week.week.map(|week| held.sample.of_week(week));
     let sample = of_week.as_ref().unwrap_or(&held.sample);
-    let found = with_numbers(figures(sample, &held.editions), &held.shown);
+    let found = week.found(held);
     let logs: Vec<Reader> =
         week.weekly.logs.iter().filter_map(|named| Reader::open(&named.path).ok()).collect();
-    let source = report::Source::of(sample, &held.editions, &found, &held.shown)
-        .with_pictures(&found, &logs)
+    let source = report::Source::of(sample, &held.editions, found, &held.shown)
+        .with_pictures(found, &logs)
         .and_then(|source| source.with_precedents(sample, &held.editions, &logs));
-    let page = report::page(&found, &source.map_err(|error| told(&error))?);
+    let page = report::page(found, &source.map_err(|error| told(&error))?);
     let folder = week.weekly.folder.root().map_err(|error| told(&error))?;
     let name = week.week.map_or("weeks.html".to_owned(), |week| format!("week-{week}.html"));
     let path = folder.join(name);
