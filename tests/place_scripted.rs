@@ -154,8 +154,8 @@ fn page_and_report_show_the_line_with_its_band_and_the_figures() {
     let logs = [log];
     let editions = Editions::of(&sample, &logs).expect("read");
     let found = figures::figures(&sample, &editions);
-    let source = report::Source::of(&sample, &editions, &found, &BTreeMap::new());
-    let report = report::page(&found, &source.with_pictures(&found, &logs).expect("read"));
+    let source = report::Source::of(&sample, &editions, &found, &BTreeMap::new(), &logs);
+    let report = report::page(&found, &source.expect("read"));
     for page in [page, report] {
         assert_eq!(page.matches("<polygon").count(), 4, "for each man the band, and where his toe is");
         assert_eq!(page.matches("<use href=\"#point-").count(), 2, "close to the point");

@@ -46,13 +46,18 @@ pub struct Source {
 const ON_CHART: usize = 400;
 
 impl Source {
-    /// What a page of these figures shows; officials by the names that `shown` gives them.
+    /// What a page of these figures shows; officials by the names that `shown` gives them. Stills of the records that are
+    /// shown, places that were measured in their pictures, and precedents come from the logs among what was read.
+    ///
+    /// # Errors
+    /// [`Error`] if a log cannot be read.
     pub fn of(
         sample: &Sample,
         editions: &Editions,
         found: &Audit,
         shown: &BTreeMap<String, String>,
-    ) -> Source {
+        logs: &[Reader],
+    ) -> Result<Source, Error> {
         let named: BTreeSet<&str> = found
             .inconsistent
             .iter()
@@ -67,39 +72,15 @@ impl Source {
         let first = timed.len().saturating_sub(ON_CHART);
         let weeks = sample.rows.iter().filter_map(|row| row.week);
         let title = |tree: &String| Some((tree.clone(), editions.words(tree)?.title.clone()));
-        Source {
+        Ok(Source {
             titles: found.by.tree.keys().filter_map(title).collect(),
             told,
             timed: timed[first..].to_vec(),
             weeks: weeks.clone().min().zip(weeks.max()).map(|(first, last)| [first, last]),
-            stills: stills::Stills::default(),
-            measured: measured::Places::default(),
-            precedents: Vec::new(),
-        }
-    }
-
-    /// The same, with the stills that these logs have of the records that are shown, and the places that were measured
-    /// in the pictures of their reviews.
-    ///
-    /// # Errors
-    /// [`Error`] if a log cannot be read.
-    pub fn with_pictures(self, found: &Audit, logs: &[Reader]) -> Result<Source, Error> {
-        let (stills, measured) = (stills::Stills::of(found, logs)?, measured::Places::of(logs)?);
-        Ok(Source { stills, measured, ..self })
-    }
-
-    /// The same, with the precedents that these logs have.
-    ///
-    /// # Errors
-    /// [`Error`] if a log cannot be read.
-    pub fn with_precedents(
-        self,
-        sample: &Sample,
-        editions: &Editions,
-        logs: &[Reader],
-    ) -> Result<Source, Error> {
-        let facts = AllFacts::of(sample, editions);
-        Ok(Source { precedents: precedents::of(sample, &facts, logs)?, ..self })
+            stills: stills::Stills::of(found, logs)?,
+            measured: measured::Places::of(logs)?,
+            precedents: precedents::of(sample, &facts, logs)?,
+        })
     }
 
     fn title<'a>(&'a self, tree: &'a str) -> &'a str {
@@ -187,7 +168,8 @@ mod tests {
         crate::audit::read::json_lines(&mut sample, "x", records.as_bytes(), |_| {}).expect("records");
         let editions = Editions::of(&sample, &[]).expect("no log to read");
         let found = figures(&sample, &editions);
-        page(&found, &Source::of(&sample, &editions, &found, &BTreeMap::new()))
+        let source = Source::of(&sample, &editions, &found, &BTreeMap::new(), &[]).expect("no log to read");
+        page(&found, &source)
     }
 
     #[test]

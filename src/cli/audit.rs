@@ -53,9 +53,7 @@ impl AuditLogs {
         let numbers = if self.numbers { numbered(&sample) } else { BTreeMap::new() };
         let found = with_numbers(found, &numbers);
         if let Some(out) = &self.out {
-            let source = report::Source::of(&sample, &editions, &found, &numbers)
-                .with_pictures(&found, &logs)?
-                .with_precedents(&sample, &editions, &logs)?;
+            let source = report::Source::of(&sample, &editions, &found, &numbers, &logs)?;
             let page = report::page(&found, &source);
             log::write_file(out, |file| {
                 std::io::Write::write_all(file, page.as_bytes()).map_err(|error| error.to_string())

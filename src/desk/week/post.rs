@@ -158,9 +158,7 @@ fn write(week: &Week, held: &Held) -> Result<String, String> {
     let found = week.found(held);
     let logs: Vec<Reader> =
         week.weekly.logs.iter().filter_map(|named| Reader::open(&named.path).ok()).collect();
-    let source = report::Source::of(sample, &held.editions, found, &held.shown)
-        .with_pictures(found, &logs)
-        .and_then(|source| source.with_precedents(sample, &held.editions, &logs));
+    let source = report::Source::of(sample, &held.editions, found, &held.shown, &logs);
     let page = report::page(found, &source.map_err(|error| told(&error))?);
     let folder = week.weekly.folder.root().map_err(|error| told(&error))?;
     let name = week.week.map_or("weeks.html".to_owned(), |week| format!("week-{week}.html"));
