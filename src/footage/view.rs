@@ -286,12 +286,11 @@ impl Plane<'_> {
         // Every sample counts when a picture gets smaller: a foot on a line is two pixels wide.
         let how = if larger { ResizeAlg::Nearest } else { ResizeAlg::Convolution(FilterType::Bilinear) };
         let (own_wide, own_high) = (self.wide as f64, self.high as f64);
-        let options = ResizeOptions::new().resize_alg(how).crop(
-            part.left * own_wide,
-            part.top * own_high,
-            part.across * own_wide,
-            part.down * own_high,
-        );
+        let (left, top) = (part.left * own_wide, part.top * own_high);
+        // Shares of odd sides do not add up to the last bit, and nothing is taken from beyond the plane.
+        let across = (part.across * own_wide).min(own_wide - left);
+        let down = (part.down * own_high).min(own_high - top);
+        let options = ResizeOptions::new().resize_alg(how).crop(left, top, across, down);
         Resizer::new().resize(&from, &mut to, &options).ok()?;
         Some(to.into_vec())
     }
@@ -370,6 +369,15 @@ mod tests {
             let refused = shown_part(&whole, (part, (8, 6)), (20, 15), (Lines::All, Light::AS_IT_IS));
             assert_eq!(refused, Err(NotShown::Part(part.width, part.height)));
         }
+    }
+
+    /// In a picture of 5 rows and 3 of chroma, 4 / 5 of 3 and 1 / 5 of 3 make more than 3 as floats do.
+    #[test]
+    fn a_part_at_the_edge_of_an_odd_picture_is_shown() {
+        let whole = picture("yuv420p", (1, 5), &[100; 11]);
+        let last = (Part { x: 0, y: 4, width: 1, height: 1 }, (1, 5));
+        let made = shown_part(&whole, last, (4, 4), (Lines::All, Light::AS_IT_IS));
+        assert_eq!(made.map(|made| made.rgba.len()), Ok(64));
     }
 
     #[test]
