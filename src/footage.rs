@@ -25,6 +25,7 @@ pub mod reel;
 pub mod still;
 pub mod survey;
 pub mod timing;
+pub mod turn;
 pub mod view;
 mod waiting;
 pub mod watch;

@@ -19,6 +19,7 @@ mod footage_apart; // the built-in decoder in a process of its own: it crashes, 
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
+mod footage_turned; // clips that a player turns: upright on the screen, proven as stored
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
 mod game_properties; // random plays under every question: what a restart may never be

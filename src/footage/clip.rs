@@ -13,6 +13,7 @@ use super::group::Groups;
 use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
 use super::timing::{self, TimeBase};
+use super::turn::Turn;
 use crate::proof::rate::Rate;
 use crate::proof::timecode::Timecode;
 use std::fs::File;
@@ -48,8 +49,8 @@ pub struct Clip {
     pub rate: Option<Rate>,
     /// Of its first frame, where the file has one.
     pub timecode: Option<Timecode>,
-    /// Degrees by which a player turns it clockwise.
-    pub turned: u16,
+    /// How a player turns it; as stored where that is by no whole quarters.
+    pub turn: Turn,
     /// Whether each picture has two fields.
     pub is_interlaced: bool,
     /// What is wrong or unusual with it.
@@ -172,6 +173,11 @@ impl Clip {
         }
     }
 
+    /// Width and height in pixels, upright: what a place in its picture is stated in, wherever one is clicked or kept.
+    pub fn shown_size(&self) -> (u32, u32) {
+        self.turn.size(self.size)
+    }
+
     /// Its length in seconds, for showing.
     pub fn duration_s(&self) -> f64 {
         self.base.seconds(self.length)
@@ -263,7 +269,7 @@ fn read_embedded(
         length,
         rate: timing.rate,
         timecode,
-        turned: video.turned,
+        turn: Turn::by(video.turned).unwrap_or(Turn::AsStored),
         is_interlaced: false,
         faults,
         reader: Reader::Embedded {
@@ -363,7 +369,7 @@ fn read_by_ffmpeg(
         length,
         rate: timing.rate,
         timecode: found.timecode.as_deref().and_then(|text| text.parse().ok()),
-        turned: found.video.turned(),
+        turn: Turn::by(found.video.turned()).unwrap_or(Turn::AsStored),
         is_interlaced,
         faults,
         reader: Reader::Ffmpeg {

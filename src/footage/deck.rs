@@ -47,7 +47,7 @@ pub struct Request {
     pub frame: usize,
     /// Of the pane, in pixels. A whole picture keeps its shape and is never made larger; a part gets this very size.
     pub size: (u32, u32),
-    /// The part that is seen, in pixels of the clip's picture; none: all of it.
+    /// The part that is seen, in pixels of the clip's upright picture; none: all of it.
     pub part: Option<Part>,
     /// All lines, or one field.
     pub lines: Lines,

@@ -1,5 +1,6 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
+use super::turn::Turn;
 use crate::proof::rate::Rate;
 use std::fmt;
 
@@ -91,6 +92,13 @@ fn pictures(count: u64) -> String {
     format!("{count} picture{}", if count == 1 { "" } else { "s" })
 }
 
+impl Fault {
+    /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before.
+    pub fn is_undone(&self) -> bool {
+        matches!(self, Fault::Turned { degrees } if Turn::by(*degrees).is_some())
+    }
+}
+
 impl fmt::Display for Fault {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -130,7 +138,10 @@ impl fmt::Display for Fault {
                     list(frames, usize::to_string)
                 )
             }
-            Fault::Turned { degrees } => write!(out, "rotated: a player turns it by {degrees} degrees"),
+            Fault::Turned { degrees } => {
+                let unlike = if Turn::by(*degrees).is_none() { "; shown as it is stored" } else { "" };
+                write!(out, "rotated: a player turns it by {degrees} degrees{unlike}")
+            }
             Fault::Interlaced { top_first } => {
                 let order = match top_first {
                     Some(true) => "upper field first",

@@ -4,7 +4,8 @@
 //! which a still is not made to keep.
 
 use super::picture::Picture;
-use super::view::{Light, Lines, NotShown, Shown, fitted, shown};
+use super::turn::Turn;
+use super::view::{Light, Lines, NotShown, Part, Shown, fitted};
 use jpeg_encoder::{ColorType, Encoder};
 use zune_jpeg::JpegDecoder;
 use zune_jpeg::errors::DecodeErrors;
@@ -38,13 +39,14 @@ pub enum NoStill {
     Read(#[from] DecodeErrors),
 }
 
-/// The still of a picture, as the bytes of a JPEG file.
+/// The still of a picture, upright, as the bytes of a JPEG file.
 ///
 /// # Errors
 /// [`NoStill`] for a picture that cannot be shown, or made small enough.
-pub fn still(picture: &Picture) -> Result<Vec<u8>, NoStill> {
-    let size = fitted((picture.width, picture.height), MOST_PIXELS);
-    let Shown { width, height, rgba } = shown(picture, size, Lines::All, Light::AS_IT_IS)?;
+pub fn still(picture: &Picture, turn: Turn) -> Result<Vec<u8>, NoStill> {
+    let own = turn.size((picture.width, picture.height));
+    let (size, how) = (fitted(own, MOST_PIXELS), (Lines::All, Light::AS_IT_IS));
+    let Shown { width, height, rgba } = turn.shown_part(picture, (Part::whole(own), own), size, how)?;
     let side = |pixels: u32| u16::try_from(pixels).map_err(|_| NotShown::Size(width, height));
     let (wide, high) = (side(width)?, side(height)?);
     for quality in QUALITIES {
@@ -93,7 +95,8 @@ mod tests {
     #[test]
     fn a_still_shows_what_the_picture_shows() {
         // Left half black, right half white: 16 and 235 by ITU-R BT.709.
-        let bytes = still(&picture(640, 360, |x, _| if x < 320 { 16 } else { 235 })).expect("a still");
+        let bytes = still(&picture(640, 360, |x, _| if x < 320 { 16 } else { 235 }), Turn::AsStored)
+            .expect("a still");
         let back = read(&bytes).expect("it reads");
         assert_eq!((back.width, back.height), (640, 360));
         let at = |x: usize, y: usize| back.rgba[(y * 640 + x) * 4];
@@ -106,7 +109,7 @@ mod tests {
     fn a_large_picture_is_bounded_in_pixels_and_noise_in_bytes() {
         let noise =
             |x: u32, y: u32| (x.wrapping_mul(2_654_435_761) ^ y.wrapping_mul(40_503)).to_be_bytes()[1] | 16;
-        let bytes = still(&picture(1920, 1080, noise)).expect("a still");
+        let bytes = still(&picture(1920, 1080, noise), Turn::AsStored).expect("a still");
         assert!(bytes.len() <= MOST_BYTES, "{}", bytes.len());
         let back = read(&bytes).expect("it reads");
         assert_eq!((back.width, back.height), MOST_PIXELS);
@@ -114,7 +117,7 @@ mod tests {
 
     #[test]
     fn bytes_that_are_no_still_are_refused_without_a_panic() {
-        let bytes = still(&picture(64, 48, |x, _| x as u8 * 2)).expect("a still");
+        let bytes = still(&picture(64, 48, |x, _| x as u8 * 2), Turn::AsStored).expect("a still");
         assert!(read(&[]).is_err() && read(b"left foot on the wall").is_err());
         for end in (0..bytes.len()).step_by(7) {
             // A cut file gives a picture or an error.

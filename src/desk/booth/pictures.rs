@@ -16,6 +16,8 @@ mod registered;
 pub(crate) mod sight;
 mod target;
 mod ties;
+#[cfg(test)]
+mod upright;
 mod view;
 #[cfg(test)]
 mod waited;
@@ -144,7 +146,7 @@ impl Showing {
 impl Pane {
     /// The sizes of its picture and its room, once its clip is open.
     fn sizes(&self) -> Option<Sizes> {
-        let own = self.facts.as_ref()?.size;
+        let own = self.facts.as_ref()?.shown_size();
         Some(Sizes { own, room: self.room.unwrap_or(FIRST_ROOM) })
     }
 

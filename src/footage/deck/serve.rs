@@ -6,7 +6,7 @@ use crate::footage::cache::Cache;
 use crate::footage::clip::Clip;
 use crate::footage::decode::NoPicture;
 use crate::footage::picture::Picture;
-use crate::footage::view::{self, NotShown, Shown};
+use crate::footage::view::{self, NotShown, Part, Shown};
 use std::collections::BTreeMap;
 use std::ops::{ControlFlow, Range};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -97,7 +97,7 @@ impl Server {
         // Whatever the pane waited for before, it waits for this now.
         self.shared.change(|state| state.due.retain(|due| due.pane != request.pane));
         let Some(slot) = self.slot(request.clip) else {
-            return self.refuse(request, "the clip is not open".to_owned());
+            return self.refuse(request, CLOSED.to_owned());
         };
         self.held().look_at(request);
         if self.give_cached(request) {
@@ -130,11 +130,10 @@ impl Server {
     }
 
     fn give(&self, request: Request, quality: Quality, picture: &Picture) {
-        let own = {
-            let state = self.shared.lock();
-            state.slots.get(&request.clip).map_or((picture.width, picture.height), |slot| slot.facts.size)
+        let Some(facts) = self.facts(request.clip) else {
+            return self.refuse(request, CLOSED.to_owned());
         };
-        let event = match made(picture, request, own) {
+        let event = match made(picture, request, &facts) {
             Ok(shown) => Event::Picture { request, quality, shown },
             Err(reason) => Event::NoPicture { request, why: reason.to_string() },
         };
@@ -145,7 +144,7 @@ impl Server {
     /// fails before the picture, the picture is tried alone: the fault may lie in one that nobody asked for.
     fn decode_due(&self, request: Request) {
         let Some(facts) = self.facts(request.clip) else {
-            return self.refuse(request, "the clip is not open".to_owned());
+            return self.refuse(request, CLOSED.to_owned());
         };
         // It may have come in between.
         let cached = self.held().cache.get(request.clip, request.frame);
@@ -263,6 +262,9 @@ impl Server {
     }
 }
 
+/// What is said of a picture whose clip is gone.
+const CLOSED: &str = "the clip is not open";
+
 /// What is said of a picture where we are at fault.
 const FAILED: &str = "the decoder failed";
 
@@ -290,11 +292,15 @@ impl Held {
     }
 }
 
-/// Scales a picture for its pane. A part is that of the clip's picture: of a small one, it is the same share.
-fn made(picture: &Picture, request: Request, own: (u32, u32)) -> Result<Shown, NotShown> {
-    let Some(part) = request.part else {
-        let size = view::fitted((picture.width, picture.height), request.size);
-        return view::shown(picture, size, request.lines, request.light);
+/// Scales a picture for its pane, upright. A part is that of the clip's picture: of a small one, it is the same share.
+fn made(picture: &Picture, request: Request, facts: &Clip) -> Result<Shown, NotShown> {
+    let (turn, own) = (facts.turn, facts.shown_size());
+    let (part, size) = match request.part {
+        Some(part) => (part, request.size),
+        None => {
+            let upright = turn.size((picture.width, picture.height));
+            (Part::whole(own), view::fitted(upright, request.size))
+        }
     };
-    view::shown_part(picture, (part, own), request.size, (request.lines, request.light))
+    turn.shown_part(picture, (part, own), size, (request.lines, request.light))
 }

@@ -77,7 +77,7 @@ impl Pictures {
         let lead = self.panes.get(self.lead);
         let asked = self.loupe.over.zip(lead).and_then(|(place, pane)| {
             let shown = pane.shown.as_ref().filter(|shown| shown.quality != Quality::Proxy)?;
-            let part = around(place, pane.facts.as_ref()?.size)?;
+            let part = around(place, pane.facts.as_ref()?.shown_size())?;
             let size = (part.width * BLOCK, part.height * BLOCK);
             Some(Request { pane: PANE, size, part: Some(part), ..shown.request })
         });

@@ -6,9 +6,9 @@ use tellframe::proof::place::Pixel;
 use tellframe::proof::view::Size;
 
 impl Pictures {
-    fn views(&self) -> Views {
+    pub(super) fn views(&self) -> Views {
         let view = |pane: &Pane| {
-            let (width, height) = pane.facts.as_ref().map_or((1, 1), |facts| facts.size);
+            let (width, height) = pane.facts.as_ref().map_or((1, 1), |facts| facts.shown_size());
             let exact = pane.shown.as_ref().filter(|shown| shown.quality != Quality::Proxy);
             let frame = exact.map(|shown| shown.request.frame);
             let at_ns = frame.zip(pane.track.as_ref()).map_or(0, |(frame, track)| track.time_of(frame).0);

@@ -44,7 +44,7 @@ impl Target {
     /// As for [`Target::shot`].
     pub(crate) fn taken(&self) -> Result<Taken, String> {
         let (shot, picture) = proven(&self.facts, self.frame)?;
-        Ok(Taken { shot, still: still::still(&picture).map_err(|error| error.to_string()) })
+        Ok(Taken { shot, still: still::still(&picture, self.facts.turn).map_err(|error| error.to_string()) })
     }
 }
 

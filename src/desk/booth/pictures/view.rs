@@ -12,6 +12,7 @@ use iced::widget::text::Alignment;
 use iced::widget::{Column, Row, column, container, row, space};
 use iced::{Element, Length, Point, Size};
 use tellframe::footage::deck::Quality;
+use tellframe::footage::fault::Fault;
 
 /// Room for six lines of words below a picture that is clicked in.
 const WORDS: f32 = 112.0;
@@ -131,7 +132,8 @@ fn says(pictures: &Pictures, pane: &Pane, large: bool) -> String {
     if let Some(light) = pictures.light_says() {
         parts.push(light);
     }
-    match facts.faults.as_slice() {
+    let faults: Vec<&Fault> = facts.faults.iter().filter(|fault| !fault.is_undone()).collect();
+    match faults.as_slice() {
         [] => {}
         [one] => parts.push(shortened(&one.to_string())),
         several => parts.push(format!("{} faults", several.len())),
