@@ -159,3 +159,20 @@ impl fmt::Display for Fault {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_turn_by_quarters_is_undone_where_the_picture_is_shown_and_another_one_is_not() {
+        for (degrees, undone, said) in [
+            (270, true, "rotated: a player turns it by 270 degrees"),
+            (45, false, "rotated: a player turns it by 45 degrees; shown as it is stored"),
+        ] {
+            let fault = Fault::Turned { degrees };
+            assert_eq!((fault.is_undone(), fault.to_string().as_str()), (undone, said));
+        }
+        assert!(!Fault::Deep { bits: 10 }.is_undone());
+    }
+}

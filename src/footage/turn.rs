@@ -77,18 +77,15 @@ impl Turn {
         let columns = stored.width as usize;
         let (pixels, _) = stored.rgba.as_chunks::<4>();
         let column = |x: usize| pixels.iter().skip(x).step_by(columns.max(1));
-        let mut turned: Vec<[u8; 4]> = Vec::new();
+        if self == Turn::AsStored {
+            return stored;
+        }
+        let mut turned: Vec<[u8; 4]> = Vec::with_capacity(pixels.len());
         match self {
-            Turn::AsStored => return stored,
+            Turn::AsStored => turned.extend(pixels),
+            Turn::Quarter => (0..columns).for_each(|x| turned.extend(column(x).rev())),
             Turn::Half => turned.extend(pixels.iter().rev()),
-            Turn::Quarter => {
-                turned.reserve_exact(pixels.len());
-                (0..columns).for_each(|x| turned.extend(column(x).rev()));
-            }
-            Turn::ThreeQuarters => {
-                turned.reserve_exact(pixels.len());
-                (0..columns).rev().for_each(|x| turned.extend(column(x)));
-            }
+            Turn::ThreeQuarters => (0..columns).rev().for_each(|x| turned.extend(column(x))),
         }
         Shown { width, height, rgba: turned.into_flattened() }
     }

@@ -188,7 +188,7 @@ pub struct SeenFrom {
     pub timecode: Timecode,
     /// The very picture, where it could be proven.
     pub shot: Option<Shot>,
-    /// What was clicked.
+    /// What was clicked, in pixels of the picture as a player shows it: upright, however the clip stores it.
     pub clicked: Clicked,
 }
 

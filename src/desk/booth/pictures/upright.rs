@@ -17,6 +17,7 @@ const UPRIGHT: (u32, u32) = (54, 96);
 fn rested(pictures: &mut Pictures) {
     let rests = |pictures: &Pictures| {
         let pane = &pictures.panes[0];
+        assert_eq!(pane.why, None);
         let exact = pane.shown.as_ref().is_some_and(|shown| shown.quality == Quality::Exact);
         exact && pane.due.is_none()
     };

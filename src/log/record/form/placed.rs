@@ -1,4 +1,5 @@
-//! A placed point, as JSON, form 1: the clicks in pixels, landmarks and line in yards of the hall.
+//! A placed point, as JSON, form 1: the clicks in pixels of the upright picture, whose size is `picture`; landmarks and
+//! line in yards of the hall.
 
 use super::{AsInPicture, MeasurementForm, ShotOrNone};
 use crate::proof::clicked::{Clicked, Edge, Landmarks};
