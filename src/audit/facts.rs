@@ -219,7 +219,7 @@ mod tests {
         let mut sample = Sample::default();
         for record in records {
             let mut names = Names::default();
-            let row = Row::read(record.to_string().as_bytes(), &mut names).expect("a record");
+            let row = Row::read(&record.to_string(), &mut names).expect("a record");
             sample.take(&names, vec![row]);
         }
         sample

@@ -26,7 +26,7 @@ pub fn json_lines(
     from: impl Read + Send,
     progress: impl Fn(usize) + Sync,
 ) -> Result<(), Error> {
-    let take = |part: &mut Part, line: &[u8]| {
+    let take = |part: &mut Part, line: &str| {
         part.rows.push(Row::read(line, &mut part.names)?);
         Ok(())
     };
@@ -48,7 +48,7 @@ pub fn json_lines(
 pub fn records(sample: &mut Sample, records: &[Record]) -> Result<(), serde_json::Error> {
     let (mut names, mut rows) = (Names::default(), Vec::with_capacity(records.len()));
     for record in records {
-        rows.push(Row::read(&serde_json::to_vec(record)?, &mut names)?);
+        rows.push(Row::read(&serde_json::to_string(record)?, &mut names)?);
     }
     sample.take(&names, rows);
     Ok(())

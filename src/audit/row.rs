@@ -114,8 +114,8 @@ impl Row {
     ///
     /// # Errors
     /// What serde says: the line is no record.
-    pub fn read(line: &[u8], names: &mut Names) -> Result<Row, serde_json::Error> {
-        let slim: Slim<'_> = serde_json::from_slice(line)?;
+    pub fn read(line: &str, names: &mut Names) -> Result<Row, serde_json::Error> {
+        let slim: Slim<'_> = serde_json::from_str(line)?;
         let called = DateTime::parse_from_rfc3339(&slim.called_at.0).map_err(serde::de::Error::custom)?;
         let mut keep = |text: &Text<'_>| names.keep(&text.0);
         let mut answers: Vec<(Name, Name)> = Vec::with_capacity(slim.answers.0.len());
@@ -247,7 +247,7 @@ mod tests {
     #[test]
     fn what_the_audit_needs_is_read_and_the_rest_passed_over() {
         let mut names = Names::default();
-        let row = Row::read(LINE.as_bytes(), &mut names).expect("a record");
+        let row = Row::read(LINE, &mut names).expect("a record");
         let answers: Vec<_> =
             row.answers.iter().map(|(step, answer)| (names.text(*step), names.text(*answer))).collect();
         assert_eq!(answers, [("toes", "no"), ("facing", "no|yes")]);
@@ -271,7 +271,7 @@ mod tests {
             ("coach-home", "coach"),
         ] {
             let line = LINE.replace(good, bad);
-            assert!(Row::read(line.as_bytes(), &mut Names::default()).is_err(), "{bad}");
+            assert!(Row::read(&line, &mut Names::default()).is_err(), "{bad}");
         }
     }
 
@@ -279,7 +279,7 @@ mod tests {
     fn a_moved_row_says_the_same_in_the_other_names() {
         let (mut here, mut there) = (Names::default(), Names::default());
         here.keep("something else");
-        let row = Row::read(LINE.as_bytes(), &mut there).expect("a record");
+        let row = Row::read(LINE, &mut there).expect("a record");
         let mut moved = row.clone();
         moved.rename(&here.take(&there));
         assert_eq!(here.text(moved.outcome), there.text(row.outcome));

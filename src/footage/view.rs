@@ -5,6 +5,7 @@
 use super::picture::{Colours, Picture, PixelFormat};
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use rayon::prelude::*;
 use std::borrow::Cow;
 use yuv::{YuvPlanarImage, YuvRange, YuvStandardMatrix, yuv420_to_rgba};
 
@@ -127,11 +128,19 @@ fn part_scaled(
     let format = PixelFormat::plain(picture.format.is_full_range());
     let larger = own == (picture.width, picture.height) && width >= part.width && height >= part.height;
     let shares = Shares::of(part, own);
-    let mut samples = Vec::with_capacity(format.size(width, height));
+    let mut samples = vec![0; format.size(width, height)];
+    let (mut rest, mut wanted) = (samples.as_mut_slice(), Vec::with_capacity(planes.len()));
     for (plane, (wide, high, _)) in planes.iter().zip(format.planes(width, height)) {
-        let plane = plane.lines(lines);
-        samples.extend(plane.scaled(shares, (wide, high), larger).ok_or(NotShown::Size(width, height))?);
+        let (to, after) = std::mem::take(&mut rest).split_at_mut(wide * high);
+        wanted.push((plane, (wide, high), to));
+        rest = after;
     }
+    // Luma on one core, both planes of chroma on another: a step is waited for.
+    let made = wanted
+        .into_par_iter()
+        .map(|(plane, size, to)| plane.lines(lines).scaled_to(to, size, (shares, larger)))
+        .collect::<Option<()>>();
+    made.ok_or(NotShown::Size(width, height))?;
     Ok(Picture { pts: picture.pts, width, height, format, samples, exact: false })
 }
 
@@ -274,15 +283,21 @@ impl Plane<'_> {
         Plane { wide: self.wide, high: rows.len(), samples: Cow::Owned(rows.concat()) }
     }
 
-    /// A part of it at a size; where that is larger, in plain blocks.
-    fn scaled(&self, part: Shares, (wide, high): (usize, usize), larger: bool) -> Option<Vec<u8>> {
+    /// Writes a part of it at a size; where that is larger, in plain blocks.
+    fn scaled_to(
+        &self,
+        to: &mut [u8],
+        (wide, high): (usize, usize),
+        (part, larger): (Shares, bool),
+    ) -> Option<()> {
         let is_whole = part == Shares { left: 0.0, top: 0.0, across: 1.0, down: 1.0 };
         if is_whole && (self.wide, self.high) == (wide, high) {
-            return Some(self.samples.to_vec());
+            to.copy_from_slice(&self.samples);
+            return Some(());
         }
         let side = |side: usize| u32::try_from(side).ok();
         let from = ImageRef::new(side(self.wide)?, side(self.high)?, &self.samples, PixelType::U8).ok()?;
-        let mut to = Image::new(side(wide)?, side(high)?, PixelType::U8);
+        let mut to = Image::from_slice_u8(side(wide)?, side(high)?, to, PixelType::U8).ok()?;
         // Every sample counts when a picture gets smaller: a foot on a line is two pixels wide.
         let how = if larger { ResizeAlg::Nearest } else { ResizeAlg::Convolution(FilterType::Bilinear) };
         let (own_wide, own_high) = (self.wide as f64, self.high as f64);
@@ -291,8 +306,7 @@ impl Plane<'_> {
         let across = (part.across * own_wide).min(own_wide - left);
         let down = (part.down * own_high).min(own_high - top);
         let options = ResizeOptions::new().resize_alg(how).crop(left, top, across, down);
-        Resizer::new().resize(&from, &mut to, &options).ok()?;
-        Some(to.into_vec())
+        Resizer::new().resize(&from, &mut to, &options).ok()
     }
 }
 

@@ -62,8 +62,8 @@ impl<'a> Many<'a> {
         progress: impl Fn(usize) + Sync,
     ) -> Result<(), Error> {
         let this = &*self;
-        let take = |part: &mut Part, line: &[u8]| {
-            let facts: Facts = serde_json::from_slice(line)?;
+        let take = |part: &mut Part, line: &str| {
+            let facts: Facts = serde_json::from_str(line)?;
             this.judge(part, &facts);
             Ok(())
         };
