@@ -5,6 +5,7 @@ use crate::game::situation::Team;
 use crate::wire::by_team::ByTeam;
 use crate::wire::case::{PartJson, Who};
 use crate::wire::figure::{Figure, milliseconds};
+use crate::wire::record::null_is_none;
 use crate::wire::settle::Answer;
 use crate::wire::situation::{Attacks, Challenges, NextPlay, Side, Situation};
 use serde::Deserialize;
@@ -23,25 +24,25 @@ pub struct Facts {
     pub(super) call: String,
     #[serde(default)]
     pub(super) whistle: Option<String>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "null_is_none")]
     fouls: Vec<Flagged>,
     pub(super) answers: BTreeMap<String, Answer>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "null_is_none")]
     pub(super) proofs: BTreeMap<String, Measured>,
     #[serde(default)]
     pub(super) situation: Option<AtSnap>,
     #[serde(default)]
     pub(super) initiator: Option<Who>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "null_is_none")]
     pub(super) marks: Vec<Marked>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "null_is_none")]
     pub(super) possible: Vec<String>,
     pub(super) outcome: String,
     #[serde(default)]
     pub(super) after: Option<AtSnap>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "null_is_none")]
     pub(super) cut_short: bool,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "null_is_none")]
     pub(super) overrides: Vec<Value>,
     /// A record without them is none, though they are not looked at here.
     #[serde(rename = "called_at")]
