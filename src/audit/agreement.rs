@@ -80,7 +80,7 @@ fn outcomes(sample: &Sample) -> Looks<'_> {
         Some(sample.names.text(sample.rows[row].outcome)).filter(|outcome| *outcome != CUT_SHORT)
     };
     let mut looks = Looks::new();
-    for (original, again) in sample.again() {
+    for &(original, again) in sample.again() {
         looks.entry(original).or_insert_with(|| vec![outcome(original)]).push(outcome(again));
     }
     looks
@@ -93,7 +93,7 @@ pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wordin
         by_tree.entry(sample.rows[original].tree).or_default().push(looks);
     }
     let mut by_step: BTreeMap<(Name, Name), Looks<'_>> = BTreeMap::new();
-    for (original, again) in sample.again() {
+    for &(original, again) in sample.again() {
         let tree = sample.rows[original].tree;
         let (first, second) = (facts.of_row(original), facts.of_row(again));
         for (step, answer) in &first.path {

@@ -307,7 +307,7 @@ impl Look<'_> {
 
     /// Blind re-reviews that came out otherwise, under the same rules.
     fn same_play(&self) -> Vec<Inconsistent> {
-        let again = self.sample.again().into_iter();
+        let again = self.sample.again().iter().copied();
         again
             .filter(|(original, again)| {
                 self.counts(*original)

@@ -220,7 +220,7 @@ mod tests {
         for record in records {
             let mut names = Names::default();
             let row = Row::read(&record.to_string(), &mut names).expect("a record");
-            sample.take(&names, vec![row]);
+            sample.take(vec![(names, vec![row])]);
         }
         sample
     }

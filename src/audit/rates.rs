@@ -67,7 +67,7 @@ struct Grouping<'s> {
     sample: &'s Sample,
     labels: &'s [(Name, &'s str)],
     /// For each row the review that it shares with others.
-    shared: Vec<Option<usize>>,
+    shared: &'s [Option<usize>],
 }
 
 impl Grouping<'_> {
@@ -77,7 +77,7 @@ impl Grouping<'_> {
         told: impl Fn(K) -> T,
     ) -> BTreeMap<T, Group> {
         let mut groups: HashMap<K, Counted> = HashMap::default();
-        let rows = self.sample.rows.iter().zip(&self.shared);
+        let rows = self.sample.rows.iter().zip(self.shared);
         for (row, shared) in rows.filter(|(row, _)| row.again_of.is_none()) {
             let Some(key) = key(row) else { continue };
             let counted = groups.entry(key).or_default();

@@ -6,15 +6,10 @@ use crate::audit::sample::Sample;
 use crate::log::blocks;
 use crate::log::jsonl::Error;
 use crate::wire::record::Record;
-use rayon::prelude::*;
 use std::io::Read;
 
-/// Rows with names of their own.
-#[derive(Default)]
-struct Part {
-    names: Names,
-    rows: Vec<Row>,
-}
+/// Names, and rows that are written in them.
+type Part = (Names, Vec<Row>);
 
 /// Reads all records of `file` into a sample; `progress` is told now and then how many there are so far.
 ///
@@ -27,17 +22,10 @@ pub fn json_lines(
     progress: impl Fn(usize) + Sync,
 ) -> Result<(), Error> {
     let take = |part: &mut Part, line: &str| {
-        part.rows.push(Row::read(line, &mut part.names)?);
+        part.1.push(Row::read(line, &mut part.0)?);
         Ok(())
     };
-    let mut parts = blocks::read(file, from, take, progress)?;
-    // Names are numbered in the order of the records, whichever core was first.
-    let moved: Vec<_> = parts.iter().map(|part| sample.names.take(&part.names)).collect();
-    parts.par_iter_mut().zip(&moved).for_each(|(part, moved)| {
-        part.rows.iter_mut().for_each(|row| row.rename(moved));
-    });
-    sample.rows.reserve(parts.iter().map(|part| part.rows.len()).sum());
-    parts.into_iter().for_each(|part| sample.rows.extend(part.rows));
+    sample.take(blocks::read(file, from, take, progress)?);
     Ok(())
 }
 
@@ -50,7 +38,7 @@ pub fn records(sample: &mut Sample, records: &[Record]) -> Result<(), serde_json
     for record in records {
         rows.push(Row::read(&serde_json::to_string(record)?, &mut names)?);
     }
-    sample.take(&names, rows);
+    sample.take(vec![(names, rows)]);
     Ok(())
 }
 

@@ -1,10 +1,13 @@
 //! The records that an audit is about, each once.
 
-use crate::audit::names::Names;
+use crate::audit::names::{Moved, Names};
 use crate::audit::row::Row;
+use crate::wire::record::CUT_SHORT;
 use foldhash::{HashMap, HashMapExt, HashSet};
+use rayon::prelude::*;
+use std::sync::OnceLock;
 
-/// Records of one or more logs.
+/// Records of one or more logs. Rows come in by its own functions alone: what it knows of them all is found once.
 #[derive(Debug, Default)]
 pub struct Sample {
     /// Their names.
@@ -13,14 +16,25 @@ pub struct Sample {
     pub rows: Vec<Row>,
     /// How many came again and were left out.
     pub repeated: u64,
+    shared: OnceLock<Vec<Option<usize>>>,
+    again: OnceLock<Vec<(usize, usize)>>,
 }
 
 impl Sample {
-    /// Takes over a block of rows that have names of their own.
-    pub fn take(&mut self, names: &Names, mut rows: Vec<Row>) {
-        let moved = self.names.take(names);
-        rows.iter_mut().for_each(|row| row.rename(&moved));
-        self.rows.extend(rows);
+    /// Takes over blocks of rows that have names of their own, in their order.
+    pub fn take(&mut self, mut parts: Vec<(Names, Vec<Row>)>) {
+        // Names are numbered in the order of the records, whichever core was first.
+        let moved: Vec<Moved> = parts.iter().map(|(names, _)| self.names.take(names)).collect();
+        parts.par_iter_mut().zip(&moved).for_each(|((_, rows), moved)| {
+            rows.iter_mut().for_each(|row| row.rename(moved));
+        });
+        self.rows.reserve(parts.iter().map(|(_, rows)| rows.len()).sum());
+        parts.into_iter().for_each(|(_, rows)| self.rows.extend(rows));
+        self.forget();
+    }
+
+    fn forget(&mut self) {
+        (self.shared, self.again) = (OnceLock::new(), OnceLock::new());
     }
 
     /// Leaves out all records but the first of each id.
@@ -32,23 +46,29 @@ impl Sample {
         let mut again = again.into_iter();
         self.rows.retain(|_| again.next() != Some(true));
         self.repeated += (before - self.rows.len()) as u64;
+        self.forget();
     }
 
     /// The records of one week alone.
     #[must_use]
     pub fn of_week(&self, week: u32) -> Sample {
         let rows = self.rows.iter().filter(|row| row.week == Some(week)).cloned().collect();
-        Sample { names: self.names.clone(), rows, repeated: 0 }
+        Sample { names: self.names.clone(), rows, ..Sample::default() }
     }
 
     /// The rulings of games: decided, and no second looks.
     pub fn rulings(&self) -> impl Iterator<Item = &Row> {
-        self.rows.iter().filter(|row| row.is_ruling(&self.names))
+        let cut_short = self.names.known(CUT_SHORT);
+        self.rows.iter().filter(move |row| row.again_of.is_none() && Some(row.outcome) != cut_short)
     }
 
     /// For each row the review that it shares with other rows, named by the place of that review's first; none where a
     /// row is a review by itself, or a second look.
-    pub fn shared_reviews(&self) -> Vec<Option<usize>> {
+    pub fn shared_reviews(&self) -> &[Option<usize>] {
+        self.shared.get_or_init(|| self.find_shared())
+    }
+
+    fn find_shared(&self) -> Vec<Option<usize>> {
         let mut first: HashMap<&str, usize> = HashMap::with_capacity(self.rows.len());
         let mut shared = vec![None; self.rows.len()];
         for (at, row) in self.rows.iter().enumerate().filter(|(_, row)| row.again_of.is_none()) {
@@ -71,7 +91,11 @@ impl Sample {
 
     /// Each blind re-review beside what it looks at again, as places in `rows`; one whose original is not here is
     /// left out.
-    pub fn again(&self) -> Vec<(usize, usize)> {
+    pub fn again(&self) -> &[(usize, usize)] {
+        self.again.get_or_init(|| self.find_again())
+    }
+
+    fn find_again(&self) -> Vec<(usize, usize)> {
         let wanted: HashSet<&str> = self.rows.iter().filter_map(|row| row.again_of.as_deref()).collect();
         let rows = self.rows.iter().enumerate();
         let places: HashMap<&str, usize> =
@@ -93,7 +117,7 @@ mod tests {
             let line = line.replace('{', r#"{"edition":"e","tree":"t","call":"c","answers":[],"outcome":"stands","called_at":"2026-05-09T19:42:11Z","duration_s":1,"#);
             let line = line.replace("[]", "{}");
             let row = Row::read(&line, &mut names).expect("a record");
-            sample.take(&names, vec![row]);
+            sample.take(vec![(names, vec![row])]);
         }
         sample.once();
         sample
@@ -111,5 +135,11 @@ mod tests {
         assert_eq!((sample.rows.len(), sample.repeated), (4, 1));
         assert_eq!((sample.rulings().count(), sample.reviews().len()), (2, 1));
         assert_eq!(sample.again(), [(0, 2)]);
+        let mut more = sample;
+        let mut names = Names::default();
+        let row = Row { again_of: Some("b".into()), id: "e".into(), ..more.rows[0].clone() };
+        names.take(&more.names);
+        more.take(vec![(names, vec![row])]);
+        assert_eq!(more.again(), [(0, 2), (1, 4)], "what was found before is found anew");
     }
 }

@@ -85,7 +85,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
 fn contradicted(see: &See<'_>, tree: &str, name: &str) -> Vec<String> {
     let (sample, facts) = (&see.held.sample, &see.held.facts);
     let mut pairs: BTreeMap<(String, String), usize> = BTreeMap::new();
-    for (one, other) in sample.again() {
+    for &(one, other) in sample.again() {
         if sample.names.text(sample.rows[one].tree) != tree {
             continue;
         }
