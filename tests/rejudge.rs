@@ -4,13 +4,10 @@ use crate::support::challenge::saltmarsh;
 use crate::support::cli::Data;
 use serde_json::{Value, json};
 use tellframe::audit::changes::changes;
-use tellframe::audit::read;
 use tellframe::audit::rejudge::{Facts, Judged, judge};
-use tellframe::audit::sample::Sample;
 use tellframe::audit::season::{Plants, season};
 use tellframe::book::text::{Source, Sources};
 use tellframe::book::{Book, load};
-use tellframe::wire::record::Record;
 
 /// The shipped book with some texts replaced, each in one file.
 fn edition(replaced: &[(&str, &str, &str)]) -> Book {
@@ -252,64 +249,5 @@ fn the_command_counts_every_record_and_refuses_what_is_none() {
         [["rejudge", "nowhere.jsonl", "--book", "saltmarsh"], ["rejudge", path.as_str(), "--book", "nowhere"]]
     {
         assert_eq!(data.run(&wrong).status, 2, "{wrong:?}");
-    }
-}
-
-/// formats.md: only eight fields are required; a warehouse writes `null` for what is missing.
-#[test]
-fn what_need_not_be_there_may_be_null_for_every_reader() {
-    let whole = json!({"id": "r-1", "edition": "ab", "tree": "inside-line", "call": "foul", "answers": {"toes": "no"},
-        "outcome": "stands", "called_at": "2026-05-09T19:42:11.204Z", "duration_s": 61.0});
-    let audited = |record: &Value| {
-        let mut sample = Sample::default();
-        read::json_lines(&mut sample, "week3.jsonl", record.to_string().as_bytes(), |_| {})
-            .map(|()| sample.rows)
-            .map_err(|error| error.to_string())
-    };
-    let facts =
-        |record: &Value| serde_json::from_value::<Facts>(record.clone()).map(|facts| format!("{facts:?}"));
-    for field in [
-        "review",
-        "engine",
-        "book",
-        "game",
-        "week",
-        "play",
-        "initiator",
-        "official",
-        "situation",
-        "whistle",
-        "fouls",
-        "proofs",
-        "marks",
-        "possible",
-        "finding",
-        "established",
-        "changed",
-        "after",
-        "moot",
-        "won",
-        "phases_s",
-        "by_wall_clock",
-        "cut_short",
-        "overrides",
-        "grade",
-        "review_grade",
-        "plain",
-        "again_of",
-    ] {
-        let mut with = whole.clone();
-        with[field] = Value::Null;
-        let kept: Record =
-            serde_json::from_value(with.clone()).unwrap_or_else(|error| panic!("{field}: {error}"));
-        assert_eq!(kept, serde_json::from_value(whole.clone()).expect("a record"), "{field}");
-        assert_eq!(audited(&with), audited(&whole), "{field}");
-        assert_eq!(facts(&with).ok(), facts(&whole).ok(), "{field}");
-    }
-    for field in ["id", "edition", "tree", "call", "answers", "outcome", "called_at"] {
-        let mut without = whole.clone();
-        without[field] = Value::Null;
-        assert!(serde_json::from_value::<Record>(without.clone()).is_err(), "{field}");
-        assert!(audited(&without).is_err(), "{field}");
     }
 }

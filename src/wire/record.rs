@@ -59,18 +59,18 @@ pub struct Record {
     #[serde(default)]
     pub whistle: Option<String>,
     /// The crew's flags of the play: of some calls they say on which team.
-    #[serde(default, skip_serializing_if = "Vec::is_empty", deserialize_with = "null_is_none")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub fouls: Vec<Kept<FlagJson>>,
     /// Step by step: one option, or several where it is not clear.
     pub answers: BTreeMap<String, Answer>,
     /// Step by step: what the answer rests on.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub proofs: BTreeMap<String, Kept<ProofJson>>,
     /// The frames that were marked.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub marks: Vec<Kept<MarkJson>>,
     /// The findings that were still possible.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub possible: Vec<String>,
     /// The finding, if there is one.
     #[serde(default)]
@@ -87,7 +87,7 @@ pub struct Record {
     #[serde(default)]
     pub after: Option<Kept<Partial>>,
     /// Whether it is about what came after a ball that another question of the review found dead.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub moot: bool,
     /// Whether the challenge was won.
     #[serde(default)]
@@ -97,7 +97,7 @@ pub struct Record {
     #[schemars(with = "String")]
     pub called_at: DateTime<Utc>,
     /// When each phase began, in seconds from `called_at`; `null` where it never did, or would come out negative.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub phases_s: BTreeMap<String, Option<f64>>,
     /// From the call to the announcement, or to where it was cut short, in seconds; `null` where it would come
     /// out negative.
@@ -105,13 +105,13 @@ pub struct Record {
     #[schemars(schema_with = "number_or_null")]
     pub duration_s: Option<f64>,
     /// The phases that were timed by the wall clock, because the machine was started anew in between.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub by_wall_clock: Vec<String>,
     /// Whether the review ended before it was decided.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub cut_short: bool,
     /// What was done against the rules of proof or time, with the reasons.
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub overrides: Vec<Value>,
     /// The supervisor's grade of the call.
     #[serde(default)]
@@ -128,16 +128,6 @@ pub struct Record {
     /// Fields that this program does not know.
     #[serde(flatten)]
     pub unknown: Map<String, Value>,
-}
-
-/// A list, a map or a sign that need not be there may be `null` too, as a warehouse writes what is missing.
-///
-/// # Errors
-/// What serde says of anything else.
-pub fn null_is_none<'de, D: Deserializer<'de>, T: Deserialize<'de> + Default>(
-    from: D,
-) -> Result<T, D::Error> {
-    Option::deserialize(from).map(Option::unwrap_or_default)
 }
 
 /// The outcome of a question whose review ended without a ruling.

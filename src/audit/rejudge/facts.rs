@@ -5,7 +5,6 @@ use crate::game::situation::Team;
 use crate::wire::by_team::ByTeam;
 use crate::wire::case::{PartJson, Who};
 use crate::wire::figure::{Figure, milliseconds};
-use crate::wire::record::null_is_none;
 use crate::wire::settle::Answer;
 use crate::wire::situation::{Attacks, Challenges, NextPlay, Side, Situation};
 use serde::Deserialize;
@@ -24,25 +23,25 @@ pub struct Facts {
     pub(super) call: String,
     #[serde(default)]
     pub(super) whistle: Option<String>,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     fouls: Vec<Flagged>,
     pub(super) answers: BTreeMap<String, Answer>,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) proofs: BTreeMap<String, Measured>,
     #[serde(default)]
     pub(super) situation: Option<AtSnap>,
     #[serde(default)]
     pub(super) initiator: Option<Who>,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) marks: Vec<Marked>,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) possible: Vec<String>,
     pub(super) outcome: String,
     #[serde(default)]
     pub(super) after: Option<AtSnap>,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) cut_short: bool,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) overrides: Vec<Value>,
     /// A record without them is none, though they are not looked at here.
     #[serde(rename = "called_at")]

@@ -6,7 +6,6 @@ use crate::book::exact::Yards;
 use crate::book::line::Snap;
 use crate::game::situation::Team;
 use crate::wire::case::{PartJson, Who};
-use crate::wire::record::null_is_none;
 use crate::wire::situation::Side;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
@@ -47,9 +46,9 @@ pub(super) struct Slim<'a> {
     pub(super) answers: Pairs<'a, Given<'a>>,
     #[serde(borrow, default)]
     pub(super) proofs: Option<Pairs<'a, Proof<'a>>>,
-    #[serde(borrow, default, deserialize_with = "null_is_none")]
+    #[serde(borrow, default)]
     pub(super) marks: Vec<Mark<'a>>,
-    #[serde(borrow, default, deserialize_with = "null_is_none")]
+    #[serde(borrow, default)]
     pub(super) fouls: Vec<Flagged<'a>>,
     #[serde(borrow, default)]
     pub(super) finding: Option<Text<'a>>,
@@ -57,7 +56,7 @@ pub(super) struct Slim<'a> {
     pub(super) established: Option<bool>,
     #[serde(borrow)]
     pub(super) outcome: Text<'a>,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) moot: bool,
     #[serde(default)]
     pub(super) won: Option<bool>,
@@ -67,9 +66,9 @@ pub(super) struct Slim<'a> {
     pub(super) phases_s: Option<Phases>,
     #[serde(deserialize_with = "there")]
     pub(super) duration_s: Option<f64>,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) cut_short: bool,
-    #[serde(default, deserialize_with = "null_is_none")]
+    #[serde(default)]
     pub(super) overrides: Vec<Value>,
     #[serde(default)]
     pub(super) grade: Value,
