@@ -14,6 +14,7 @@ pub mod grade;
 pub mod ledger;
 pub mod line;
 pub mod measure;
+pub(crate) mod missing;
 pub mod order;
 pub mod precedent;
 pub mod probe;

@@ -34,6 +34,7 @@ mod log_reviews; // holding a review over a log: resumed after a kill, once a co
 mod log_stills; // stills beside the chain: kept, shown, named, erased
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
+mod missing_fields; // a field that is null is one that is missing, for every reader of records
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod order_ties; // clocks that ties give: how often the truth lies within their stated error
 mod place_clicked; // bands hold on compressed pictures, clicked by the automatic clicker

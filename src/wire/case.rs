@@ -214,7 +214,8 @@ pub struct FlagJson {
     #[serde(default)]
     pub spot: Option<Figure>,
     /// It was thrown for something after the ball was dead.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "super::missing::or_default")]
+    #[schemars(with = "Option<bool>")]
     pub dead: bool,
     /// What the game clock showed at the foul, in seconds.
     #[serde(default)]

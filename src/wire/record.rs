@@ -1,7 +1,7 @@
 //! A record of the log: one line a question, as it is exported, imported, audited and re-judged.
 //!
 //! Programs exchange it, so unknown fields are kept. On import only `id`, `edition`, `tree`, `call`,
-//! `answers`, `outcome`, `called_at` and `duration_s` must be there.
+//! `answers`, `outcome`, `called_at` and `duration_s` must be there; whatever else is `null` is missing.
 
 pub mod held;
 pub mod second;
@@ -9,6 +9,7 @@ pub mod second;
 use super::case::expect::Partial;
 use super::case::{FlagJson, Who};
 use super::figure::Figure;
+use super::missing;
 use super::settle::Answer;
 use super::situation::Situation;
 use chrono::{DateTime, SecondsFormat, Utc};
@@ -59,18 +60,24 @@ pub struct Record {
     #[serde(default)]
     pub whistle: Option<String>,
     /// The crew's flags of the play: of some calls they say on which team.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, deserialize_with = "missing::or_default", skip_serializing_if = "Vec::is_empty")]
+    #[schemars(with = "Option<Vec<Kept<FlagJson>>>")]
     pub fouls: Vec<Kept<FlagJson>>,
     /// Step by step: one option, or several where it is not clear.
+    #[serde(deserialize_with = "missing::present")]
+    #[schemars(with = "BTreeMap<String, Option<Answer>>")]
     pub answers: BTreeMap<String, Answer>,
     /// Step by step: what the answer rests on.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::present_or_none")]
+    #[schemars(with = "Option<BTreeMap<String, Option<Kept<ProofJson>>>>")]
     pub proofs: BTreeMap<String, Kept<ProofJson>>,
     /// The frames that were marked.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
+    #[schemars(with = "Option<Vec<Kept<MarkJson>>>")]
     pub marks: Vec<Kept<MarkJson>>,
     /// The findings that were still possible.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
+    #[schemars(with = "Option<Vec<String>>")]
     pub possible: Vec<String>,
     /// The finding, if there is one.
     #[serde(default)]
@@ -87,7 +94,8 @@ pub struct Record {
     #[serde(default)]
     pub after: Option<Kept<Partial>>,
     /// Whether it is about what came after a ball that another question of the review found dead.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
+    #[schemars(with = "Option<bool>")]
     pub moot: bool,
     /// Whether the challenge was won.
     #[serde(default)]
@@ -97,7 +105,8 @@ pub struct Record {
     #[schemars(with = "String")]
     pub called_at: DateTime<Utc>,
     /// When each phase began, in seconds from `called_at`; `null` where it never did, or would come out negative.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
+    #[schemars(with = "Option<BTreeMap<String, Option<f64>>>")]
     pub phases_s: BTreeMap<String, Option<f64>>,
     /// From the call to the announcement, or to where it was cut short, in seconds; `null` where it would come
     /// out negative.
@@ -105,13 +114,16 @@ pub struct Record {
     #[schemars(schema_with = "number_or_null")]
     pub duration_s: Option<f64>,
     /// The phases that were timed by the wall clock, because the machine was started anew in between.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
+    #[schemars(with = "Option<Vec<String>>")]
     pub by_wall_clock: Vec<String>,
     /// Whether the review ended before it was decided.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
+    #[schemars(with = "Option<bool>")]
     pub cut_short: bool,
     /// What was done against the rules of proof or time, with the reasons.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
+    #[schemars(with = "Option<Vec<Value>>")]
     pub overrides: Vec<Value>,
     /// The supervisor's grade of the call.
     #[serde(default)]

@@ -5,6 +5,7 @@ use crate::game::situation::Team;
 use crate::wire::by_team::ByTeam;
 use crate::wire::case::{PartJson, Who};
 use crate::wire::figure::{Figure, milliseconds};
+use crate::wire::missing;
 use crate::wire::settle::Answer;
 use crate::wire::situation::{Attacks, Challenges, NextPlay, Side, Situation};
 use serde::Deserialize;
@@ -23,25 +24,26 @@ pub struct Facts {
     pub(super) call: String,
     #[serde(default)]
     pub(super) whistle: Option<String>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     fouls: Vec<Flagged>,
+    #[serde(deserialize_with = "missing::present")]
     pub(super) answers: BTreeMap<String, Answer>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::present_or_none")]
     pub(super) proofs: BTreeMap<String, Measured>,
     #[serde(default)]
     pub(super) situation: Option<AtSnap>,
     #[serde(default)]
     pub(super) initiator: Option<Who>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) marks: Vec<Marked>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) possible: Vec<String>,
     pub(super) outcome: String,
     #[serde(default)]
     pub(super) after: Option<AtSnap>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) cut_short: bool,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) overrides: Vec<Value>,
     /// A record without them is none, though they are not looked at here.
     #[serde(rename = "called_at")]
@@ -84,7 +86,7 @@ struct Flagged {
     by: PartJson,
     #[serde(default)]
     spot: Option<Figure>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     dead: bool,
     #[serde(default)]
     clock_s: Option<f64>,
@@ -109,10 +111,10 @@ pub(super) struct AtSnap {
     clock_running: Option<bool>,
     #[serde(default)]
     play_clock_s: Option<u16>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     next: NextPlay,
     offense: Option<Side>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     attacks: Attacks,
     pub down: Option<u8>,
     pub to_go: Option<Figure>,

@@ -6,6 +6,7 @@ use crate::book::exact::Yards;
 use crate::book::line::Snap;
 use crate::game::situation::Team;
 use crate::wire::case::{PartJson, Who};
+use crate::wire::missing;
 use crate::wire::situation::Side;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
@@ -46,9 +47,9 @@ pub(super) struct Slim<'a> {
     pub(super) answers: Pairs<'a, Given<'a>>,
     #[serde(borrow, default)]
     pub(super) proofs: Option<Pairs<'a, Proof<'a>>>,
-    #[serde(borrow, default)]
+    #[serde(borrow, default, deserialize_with = "missing::or_default")]
     pub(super) marks: Vec<Mark<'a>>,
-    #[serde(borrow, default)]
+    #[serde(borrow, default, deserialize_with = "missing::or_default")]
     pub(super) fouls: Vec<Flagged<'a>>,
     #[serde(borrow, default)]
     pub(super) finding: Option<Text<'a>>,
@@ -56,7 +57,7 @@ pub(super) struct Slim<'a> {
     pub(super) established: Option<bool>,
     #[serde(borrow)]
     pub(super) outcome: Text<'a>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) moot: bool,
     #[serde(default)]
     pub(super) won: Option<bool>,
@@ -66,9 +67,9 @@ pub(super) struct Slim<'a> {
     pub(super) phases_s: Option<Phases>,
     #[serde(deserialize_with = "there")]
     pub(super) duration_s: Option<f64>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) cut_short: bool,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) overrides: Vec<Value>,
     #[serde(default)]
     pub(super) grade: Value,
@@ -226,7 +227,7 @@ impl<'de: 'a, 'a> Deserialize<'de> for Given<'a> {
     }
 }
 
-/// A map as the list of its pairs.
+/// A map as the list of its pairs; a `null` is no pair.
 pub(super) struct Pairs<'a, T>(pub(super) Vec<(Text<'a>, T)>);
 
 impl<'de: 'a, 'a, T: Deserialize<'de>> Deserialize<'de> for Pairs<'a, T> {
@@ -239,8 +240,8 @@ impl<'de: 'a, 'a, T: Deserialize<'de>> Deserialize<'de> for Pairs<'a, T> {
             }
             fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
                 let mut pairs = Vec::new();
-                while let Some(pair) = map.next_entry()? {
-                    pairs.push(pair);
+                while let Some((name, value)) = map.next_entry()? {
+                    pairs.extend(Option::map(value, |value| (name, value)));
                 }
                 Ok(pairs)
             }
