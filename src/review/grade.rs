@@ -6,6 +6,7 @@
 
 pub mod decide;
 pub mod fold;
+pub mod says;
 
 use super::stamp::Stamp;
 

@@ -14,6 +14,8 @@ use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
 use tellframe::log::{Error, records};
+use tellframe::review::grade::fold::Graded;
+use tellframe::review::grade::says::{self, Official};
 use tellframe::review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
 use tellframe::wire::grade::GradedJson;
 
@@ -181,7 +183,7 @@ impl Of {
                 Ok(Answer::No)
             }
             Done::Graded(graded) if self.json => print_json(&GradedJson::of(&self.record, &graded)),
-            Done::Graded(graded) => print(told(&GradedJson::of(&self.record, &graded)).trim_end()),
+            Done::Graded(graded) => print(told(&self.record, &graded).trim_end()),
         }
     }
 }
@@ -189,37 +191,24 @@ impl Of {
 impl List {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
         let all = grades::all(&open(self.log.as_deref(), folder)?)?;
-        let waits = |one: &GradedJson| one.letters.iter().any(|letter| letter.answer.is_none());
-        let all = all.iter().map(|(id, graded)| GradedJson::of(id, graded));
-        let all: Vec<GradedJson> = all.filter(|one| !self.open || waits(one)).collect();
+        let waits = |one: &Graded| one.letters.iter().any(|letter| letter.answer.is_none());
+        let all = || all.iter().filter(|(_, graded)| !self.open || waits(graded));
         if self.json {
-            return print_json(&all);
+            return print_json(&all().map(|(id, graded)| GradedJson::of(id, graded)).collect::<Vec<_>>());
         }
-        match all.is_empty() {
-            true => print("no grades"),
-            false => print(all.iter().map(told).collect::<String>().trim_end()),
+        match all().map(|(id, graded)| told(id, graded)).collect::<String>() {
+            none if none.is_empty() => print("no grades"),
+            told => print(told.trim_end()),
         }
     }
 }
 
-fn told(graded: &GradedJson) -> String {
-    let mut text = format!("{}\n", graded.record);
-    for grade in &graded.grades {
-        let reason = if grade.reason.is_empty() { String::new() } else { format!(": {}", grade.reason) };
-        let gone = if grade.superseded { "  (superseded)" } else { "" };
-        text += &format!("  {}: {}, by {}{reason}{gone}\n", grade.of, grade.says, grade.by);
-    }
-    for (number, letter) in graded.letters.iter().enumerate() {
-        let who = match (&letter.club, letter.of) {
-            (Some(club), _) => format!("{club} asks"),
-            (None, Some(of)) => format!("{} appeals the grade of the {of}", letter.by),
-            (None, None) => format!("{} writes", letter.by),
-        };
-        text += &format!("  letter {}: {who}: {}\n", number + 1, letter.text);
-        text += &match &letter.answer {
-            Some(answer) => format!("    answered by {}: {}\n", answer.by, answer.text),
-            None => "    not answered yet\n".to_owned(),
-        };
+fn told(record: &str, graded: &Graded) -> String {
+    let mut text = format!("{record}\n");
+    says::grades(graded).for_each(|grade| text += &format!("  {grade}\n"));
+    for (number, letter) in (1..).zip(&graded.letters) {
+        text += &format!("  letter {number}: {}\n", says::letter(letter, Official::Named));
+        text += &format!("    {}\n", says::answer(letter));
     }
     text
 }

@@ -10,7 +10,7 @@ use iced::widget::column;
 use tellframe::audit::row::Row;
 use tellframe::audit::say as words;
 use tellframe::review::grade::fold::{Graded, Letter};
-use tellframe::wire::grade::GradedJson;
+use tellframe::review::grade::says::{self, Official};
 
 /// A record to grade.
 #[derive(Debug, Clone)]
@@ -130,7 +130,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     let Some(Of::Record(id)) = pointed else { return avoidable(see) };
     let (Some(at), Some(card)) = (see.held.row(id), Card::of(see, id)) else { return Detail::Nothing };
     let (sample, row) = (&see.held.sample, &see.held.sample.rows[at]);
-    let graded = see.acts.graded.get(id).map(|graded| GradedJson::of(id, graded));
+    let graded = see.acts.graded.get(id);
     let mut grades: Vec<String> = Vec::new();
     if graded.is_none() {
         // Grades that came with an imported record have no history here.
@@ -145,24 +145,15 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
             brought.into_iter().filter_map(|(of, says)| Some(format!("{of}: {}, as it was imported", says?))),
         );
     }
+    let hidden = see.blind || !see.held.shown.is_empty();
+    let official = if hidden { Official::Hidden } else { Official::Named };
     let mut letters = Vec::new();
     for graded in graded.iter() {
-        grades.extend(graded.grades.iter().map(|grade| {
-            let gone = if grade.superseded { " (superseded)" } else { "" };
-            let reason = if grade.reason.is_empty() { String::new() } else { format!(": {}", grade.reason) };
-            format!("{}: {}, by {}{reason}{gone}", grade.of, grade.says, grade.by)
-        }));
+        grades.extend(says::grades(graded));
         for letter in &graded.letters {
-            let who = match (&letter.club, letter.of) {
-                (Some(club), _) => format!("{club} asks"),
-                (None, Some(of)) => format!("the grade of the {of} is appealed"),
-                (None, None) => format!("{} writes", letter.by),
-            };
-            letters.push(format!("{who}: {}", letter.text));
-            letters.push(match &letter.answer {
-                Some(answer) => format!("   answered by {}: {}", answer.by, answer.text),
-                None => "   not answered yet: A answers".to_owned(),
-            });
+            letters.push(says::letter(letter, official));
+            let key = if waits(letter) { ": A answers" } else { "" };
+            letters.push(format!("   {}{key}", says::answer(letter)));
         }
     }
     Detail::Sheet(Box::new(Sheet {
