@@ -26,6 +26,7 @@ use tellframe::proof::mark::{Basis, Mark};
 use tellframe::review::decide::{Command, Desk};
 use tellframe::review::event::{Answered, Asked, Called, Marked, ReadBack};
 use tellframe::review::gate::{Entry, Initiator, Stop};
+use tellframe::review::stamp::Stamp;
 use tellframe::review::words::Names;
 
 const CHECKER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/check_certificate.py");
@@ -72,16 +73,45 @@ struct Random<'a> {
     session: Session,
     dice: Dice,
     acts: u64,
+    /// How often the machine was started anew, at which act last, and by how much its wall clock is slow since.
+    boots: u64,
+    booted: u64,
+    slow_ms: i64,
 }
 
 impl Random<'_> {
     fn says(&mut self, command: Command) -> bool {
         self.acts += 1;
         let id = CommandId::new(format!("{}/{}", self.session.id(), self.acts)).expect("a label");
+        let attempt = Attempt { command: id, at: self.now() };
         let desk = Desk { book: self.book, names: &self.names };
-        let attempt = Attempt { command: id, at: stamp(self.acts * 500) };
         let done = self.session.act(self.log, desk, &attempt, command).expect("written");
         matches!(done, Done::Events(_))
+    }
+
+    /// Acts follow each other by half a second; now and then the machine is started anew in between.
+    fn now(&mut self) -> Stamp {
+        if self.dice.one_in(12) {
+            (self.boots, self.booted) = (self.boots + 1, self.acts);
+            self.slow_ms = [0, 1_500, 90_000][self.dice.below(3)];
+        }
+        let at = stamp(self.acts * 500);
+        let boot_ms = at.boot_ms - self.booted * 500;
+        Stamp { utc_ms: at.utc_ms - self.slow_ms, boot_ms, boot: format!("boot-{}", self.boots) }
+    }
+
+    /// Announced, or cut short, or neither yet.
+    fn ends(&mut self) {
+        match self.dice.below(4) {
+            0 => {}
+            1 => {
+                self.says(Command::CutShort { reason: "the power was gone".to_owned() });
+            }
+            _ => {
+                self.says(Command::ReadBackRestart);
+                self.says(Command::Announce);
+            }
+        }
     }
 
     /// Whether it came to a ruling.
@@ -209,8 +239,10 @@ fn certificates(count: u64) -> String {
         let actor = Actor::new("booth-07").expect("a label");
         let session = Session::start(&log, id.clone(), actor, rules.clone()).expect("started");
         let names = Names::default();
-        let ruled = Random { book, names, log: &mut log, session, dice, acts: 0 }.held();
-        if ruled {
+        let (log, acts, boots, booted, slow_ms) = (&mut log, 0, 0, 0, 0);
+        let mut random = Random { book, names, log, session, dice, acts, boots, booted, slow_ms };
+        if random.held() {
+            random.ends();
             certified += 1;
             lines += &certificate(log.reader(), &key(7), &id).expect("it was ruled");
             lines.push('\n');
@@ -231,6 +263,62 @@ fn a_checker_written_from_the_page_finds_every_random_ruling_as_the_engine_does(
     let bad: Vec<&str> = said.lines().filter(|line| !line.ends_with(": good")).collect();
     assert!(output.status.success() && bad.is_empty(), "{}", bad.join("\n"));
     assert_eq!(said.lines().count() as u64, count);
+}
+
+/// A certificate whose text was changed and signed anew by the desk's own key.
+fn changed(line: &str, was: &str, now: &str) -> String {
+    let (text, _) = line
+        .strip_prefix(r#"{"certificate":"#)
+        .and_then(|rest| rest.rsplit_once(r#","key":"#))
+        .expect("a certificate");
+    assert!(text.contains(was), "the certificate does not say {was}: {text}");
+    let text = text.replace(was, now);
+    let signature = key(7).sign(format!("tellframe certificate 1\n{text}").as_bytes());
+    format!(r#"{{"certificate":{text},"key":"{}","signature":"{signature}"}}"#, key(7).public())
+}
+
+/// By hand: called at 0, the machine started anew before the call was read back at 5.2 s with a wall clock that is two
+/// seconds slow; announced at 71.5 s.
+#[test]
+fn the_times_of_a_review_across_a_restart_of_the_machine_are_checked_even_where_the_desk_signed_others() {
+    let (folder, challenge) = (tempfile::tempdir().expect("a folder"), Challenge::demo());
+    let mut log =
+        Log::create(&folder.path().join("log.sqlite"), key(7), Act { review: None, ..act() }).expect("made");
+    let mut session = challenge.start(&log, "r-1");
+    for (number, (command, at_ms)) in challenge.commands().into_iter().enumerate() {
+        let same = stamp(at_ms);
+        let at = match at_ms < 5_200 {
+            true => same,
+            false => Stamp { utc_ms: same.utc_ms - 2_000, boot_ms: at_ms, boot: "boot-2".to_owned() },
+        };
+        let attempt = Attempt { command: crate::support::challenge::command_id(&session, number), at };
+        let done = session.act(&mut log, challenge.desk(), &attempt, command).expect("written");
+        assert!(matches!(done, Done::Events(_)), "{done:?}");
+    }
+    let good = certificate(log.reader(), &key(7), session.id()).expect("it was ruled");
+    let every = r#""by_wall_clock":["opened","first look","first mark","settled","ruled","announced"]"#;
+    let lines = [
+        good.clone(),
+        changed(&good, every, r#""by_wall_clock":[]"#),
+        changed(&good, r#""duration_s":69.5"#, r#""duration_s":71.5"#),
+        changed(&good, r#""opened":3.2"#, r#""opened":null"#),
+        changed(&good, r#""cut_short":false"#, r#""cut_short":true"#),
+    ];
+    let file = folder.path().join("certificates.jsonl");
+    std::fs::write(&file, lines.join("\n")).expect("written");
+    let Some(output) = checked(&file) else { return };
+    let said = text(&output);
+    let says: Vec<&str> = said.lines().filter_map(|line| line.splitn(3, ':').nth(2)).collect();
+    let wanted = [
+        "good",
+        "record 1: by wall clock: ",
+        "record 1: duration: ",
+        "record 1: phases: ",
+        "record 1: cut short",
+    ];
+    let alike = says.len() == wanted.len()
+        && says.iter().zip(wanted).all(|(says, wanted)| says.trim_start().starts_with(wanted));
+    assert!(alike, "{said}");
 }
 
 #[test]

@@ -5,6 +5,7 @@ Written from the description of the format (docs/certificate.md) and of the rule
 from nothing else: it shares no code with the program whose rulings it checks. Python's standard library suffices.
 Prints one line a certificate; the status is 0 if all are good, 1 if one is not, 2 if a file cannot be read.
 """
+import datetime
 import hashlib
 import itertools
 import json
@@ -236,7 +237,9 @@ def check(line):
     rules = {path: ron(text) for path, text in one["rules"].items()}
     must(events and events[0]["kind"] == "review.begun", "the review does not begin")
     must(events[0]["body"]["edition"] == one["edition"], "the review was held under another edition")
-    ruling(one, rules, [event for event in events if event["kind"] != "review.begun"], must)
+    events = [event for event in events if event["kind"] != "review.begun"]
+    ruling(one, rules, events, must)
+    timed(one, events, must)
     return wrong
 
 
@@ -317,6 +320,39 @@ def ruling(one, rules, events, must):
         won |= outcome == "reversed" and question["entry"] == "challenged" and not found["moot"]
     initiator = bodies("review.called")[0]["initiator"]
     must(ruled["won"] == (won if "coach" in initiator else None), "whether the coach won")
+
+
+PHASES = {"opened": "review.read-back", "first look": "review.looked", "first mark": "review.marked"}
+PHASES |= {"settled": "review.settled", "ruled": "review.ruled", "announced": "review.announced"}
+PHASES |= {"cut short": "review.cut-short"}
+
+
+def since(at, called):
+    """Seconds from the call, and whether the wall clock alone tells them: the machine was started anew in between."""
+    utc = lambda stamp: datetime.datetime.fromisoformat(stamp["utc"].replace("Z", "+00:00"))
+    anew = at["boot"] != called["boot"]
+    ms = (utc(at) - utc(called)) // datetime.timedelta(milliseconds=1) if anew else at["boot_ms"] - called["boot_ms"]
+    return (None, False) if ms < 0 else (ms / 1000, anew)
+
+
+def timed(one, events, must):
+    """The times of the records once more, from the stamps of the events."""
+    first = {}
+    for event in events:
+        first.setdefault(event["kind"], event["at"])
+    over, cut = first.keys() & {"review.announced", "review.cut-short"}, "review.cut-short" in first
+    told = {name: since(first[kind], first["review.called"]) for name, kind in PHASES.items() if kind in first}
+    seconds = {name: told.get(name, (None, False))[0] for name in PHASES}
+    duration, anew = seconds["cut short" if cut else "announced"], [name for name in told if told[name][1]]
+    del seconds["cut short"]
+    asked = sum(event["kind"] == "review.asked" for event in events)
+    must(len(one["records"]) == (asked if over else 0), "not one record a question")
+    for number, record in enumerate(one["records"]):
+        place = "record %d: " % (number + 1)
+        must(record["cut_short"] == cut, place + "cut short or not")
+        must(record["phases_s"] == seconds, place + "phases: %s, said %s" % (seconds, record["phases_s"]))
+        must(record["duration_s"] == duration, place + "duration: %s, said %s" % (duration, record["duration_s"]))
+        must(record["by_wall_clock"] == anew, place + "by wall clock: %s, said %s" % (anew, record["by_wall_clock"]))
 
 
 def main():
