@@ -37,6 +37,31 @@ fn a_review_of_two_questions_is_timed_once_in_every_group() {
     assert_eq!(found["tempo"]["count"], 2);
 }
 
+/// A mark and an outcome each say it alone, and whatever stands beside them ruled no game.
+#[test]
+fn a_review_that_was_cut_short_counts_in_time_only_whichever_field_says_so() {
+    let data = Data::new();
+    let figures = |cut: &Value| {
+        let again = json!({"again_of": "b", "duration_s": null, "official": "booth-09"});
+        let lines = [record("a", &json!({})), record("b", cut), record("c", &again)];
+        audit(&data, &lines, &["--json"]).json()
+    };
+    let cut = |mark: Value, outcome: &str| json!({"cut_short": mark, "outcome": outcome, "duration_s": 30});
+    let found = figures(&cut(json!(true), "cut short"));
+    assert_eq!((&found["rulings"], &found["cut_short"]), (&json!(1), &json!(1)));
+    assert_eq!((&found["tempo"]["count"], &found["tempo"]["cut_short"]), (&json!(2), &json!(1)));
+    // Known to be longer than 30 s, so half are over at 60 s.
+    assert_eq!((&found["tempo"]["median_s"], &found["tempo"]["control"]["count"]), (&json!(60.0), &json!(1)));
+    assert_eq!((&found["agreement"]["pairs"], inconsistent(&found).len()), (&json!(0), 0));
+    for other in [cut(json!(true), "reversed"), cut(json!(false), "cut short"), cut(Value::Null, "cut short")]
+    {
+        assert_eq!(figures(&other), found, "{other}");
+    }
+    let ruled = figures(&cut(json!(false), "reversed"));
+    assert_eq!((&ruled["rulings"], &ruled["agreement"]["pairs"]), (&json!(2), &json!(1)));
+    assert!(!inconsistent(&ruled).is_empty());
+}
+
 fn inconsistent(found: &Value) -> Vec<(String, Vec<String>)> {
     let text = |value: &Value| value.as_str().expect("a text").to_owned();
     let all = found["inconsistent"].as_array().expect("a list").iter();

@@ -172,6 +172,21 @@ fn a_review_that_was_cut_short_says_so_and_states_no_finding() {
     assert_eq!(record.phases_s["ruled"], None);
 }
 
+/// It ruled no game: the game went on as it was called.
+#[test]
+fn a_review_that_was_decided_and_never_announced_states_no_ruling() {
+    let before_the_announcement = Challenge::demo().commands().len() - 1;
+    let cut = Command::CutShort { reason: "the game was over".to_owned() };
+    let all = ended(before_the_announcement, cut, stamp(90_000));
+    let [record] = all.as_slice() else { panic!("one question: {all:?}") };
+    assert_eq!(
+        (record.cut_short, record.outcome.as_str(), record.duration_s),
+        (true, "cut short", Some(90.0))
+    );
+    assert_eq!((&record.finding, record.won, &record.after, record.changed), (&None, None, &None, None));
+    assert_eq!((record.phases_s["ruled"], record.phases_s["announced"]), (Some(60.3), None));
+}
+
 #[test]
 fn durations_are_exact_within_a_boot_marked_across_one_and_never_negative() {
     let cut = || Command::CutShort { reason: "the power was gone".to_owned() };

@@ -204,6 +204,34 @@ fn a_restart_that_moves_is_told_where_the_record_gives_its_own_again() {
 }
 
 #[test]
+fn a_review_that_was_cut_short_cannot_be_told_whichever_field_says_so() {
+    let book = edition(&[]);
+    for (mark, outcome) in [(true, "cut short"), (true, "confirmed"), (false, "cut short")] {
+        let mut record = record(&book);
+        (record["cut_short"], record["outcome"]) = (json!(mark), json!(outcome));
+        let told = told(judged(&book, Some(&book), &record));
+        assert_eq!(told, "cannot tell: it ended without a ruling", "{mark} {outcome}");
+    }
+}
+
+#[test]
+fn a_second_look_is_passed_over_in_a_file_as_in_a_log() {
+    let (data, book) = (Data::new(), edition(&[]));
+    let mut again = record(&book);
+    (again["id"], again["again_of"], again["outcome"]) = (json!("r-2"), json!("r-1"), json!("reversed"));
+    let file = data.file("records.jsonl");
+    std::fs::write(&file, format!("{}\n{again}\n", record(&book))).expect("written");
+    let file = file.display().to_string();
+    let imported = data.run(&["log", "import", file.as_str()]);
+    assert_eq!(imported.status, 0, "{}", imported.err);
+    let log = tellframe::log::location::Location::at(data.folder.path()).log().display().to_string();
+    let rejudged = |log: &str| data.run(&["rejudge", log, "--book", "saltmarsh", "--json"]).json();
+    let found = rejudged(&file);
+    assert_eq!((&found["records"], &found["same"]), (&json!(1), &json!(1)));
+    assert_eq!(rejudged(&log), found);
+}
+
+#[test]
 fn what_changed_is_said_in_words() {
     let old = edition(&[]);
     let new = edition(&[

@@ -18,8 +18,8 @@ use crate::review::next::next;
 use crate::review::ruling::{Question, decide, flag_on, found};
 use crate::review::settle::Answers;
 use crate::wire::again::{AgainJson, HOW, PictureJson, Sheet};
+use crate::wire::record::Record;
 use crate::wire::record::second::second;
-use crate::wire::record::{CUT_SHORT, Record};
 use crate::wire::settle::{Answer, Wrong, write};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -80,7 +80,7 @@ impl Pool {
     }
 
     fn fits(&self, record: &Record) -> bool {
-        let ruled = !record.cut_short && !record.moot && record.outcome != CUT_SHORT;
+        let ruled = !record.was_cut_short() && !record.moot;
         let told = record.again_of.is_none() && !record.marks.is_empty() && record.at_snap().is_some();
         ruled && told && self.known(record).is_some()
     }

@@ -61,7 +61,7 @@ struct Read<'b> {
 /// Judges one record under `new`; `old` is the edition that it was ruled under, where its text is known.
 pub fn judge(new: &Book, old: Option<&Book>, facts: &Facts) -> Judged {
     let untold = |because| Judged::CannotTell(Untold { id: facts.id.clone(), because });
-    if facts.cut_short {
+    if facts.was_cut_short() {
         return untold(vec!["it ended without a ruling".to_owned()]);
     }
     let Some(was) = named(old, new, &facts.outcome) else {

@@ -9,6 +9,7 @@ use crate::audit::names::{Moved, Name, Names};
 use crate::book::effect::Part;
 use crate::book::line::Snap;
 use crate::wire::case::Who;
+use crate::wire::record::{CUT_SHORT, cut_short};
 use chrono::DateTime;
 use serde_json::Value;
 
@@ -44,7 +45,7 @@ pub struct Row {
     pub call: Name,
     /// A whistle came before, at this moment.
     pub whistle: Option<Name>,
-    /// The outcome, by the book's label.
+    /// The outcome, by the book's label; [`CUT_SHORT`] wherever `cut_short` is.
     pub outcome: Name,
     /// The finding, if one was stated.
     pub finding: Option<Name>,
@@ -144,6 +145,7 @@ impl Row {
         };
         let mut keep = |text: &Text<'_>| names.keep(&text.0);
         let own = |text: Option<Text<'_>>| text.map(|text| text.0.into_owned().into_boxed_str());
+        let cut_short = cut_short(slim.cut_short, &slim.outcome.0);
         Ok(Row {
             edition: keep(&slim.edition),
             book: slim.book.as_ref().map(&mut keep),
@@ -152,7 +154,7 @@ impl Row {
             tree: keep(&slim.tree),
             call: keep(&slim.call),
             whistle: slim.whistle.as_ref().map(&mut keep),
-            outcome: keep(&slim.outcome),
+            outcome: if cut_short { keep(&Text(CUT_SHORT.into())) } else { keep(&slim.outcome) },
             finding: slim.finding.as_ref().map(&mut keep),
             flags,
             id: slim.id.0.into_owned().into_boxed_str(),
@@ -168,7 +170,7 @@ impl Row {
             established: slim.established,
             won: slim.won,
             moot: slim.moot,
-            cut_short: slim.cut_short,
+            cut_short,
             called_ms: called.timestamp_millis(),
             duration_s: slim.duration_s.filter(|seconds| seconds.is_finite() && *seconds >= 0.0),
             phases_s: slim.phases_s.unwrap_or(Phases([None; PHASES.len()])).0,
@@ -199,7 +201,7 @@ impl Row {
 
     /// Whether it is a ruling of a game: decided, and not a second look at somebody else's.
     pub fn is_ruling(&self, names: &Names) -> bool {
-        self.again_of.is_none() && names.text(self.outcome) != crate::wire::record::CUT_SHORT
+        self.again_of.is_none() && names.text(self.outcome) != CUT_SHORT
     }
 
     /// When a phase was reached, if it was.

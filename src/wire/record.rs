@@ -145,6 +145,12 @@ pub struct Record {
 /// The outcome of a question whose review ended without a ruling.
 pub const CUT_SHORT: &str = "cut short";
 
+/// Whether a review was cut short: its mark and its outcome each say so alone. What was decided and never announced
+/// ruled no game.
+pub fn cut_short(mark: bool, outcome: &str) -> bool {
+    mark || outcome == CUT_SHORT
+}
+
 /// A value that programs exchange: fields that this program does not know are kept beside it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[schemars(rename = "Kept{T}")]
@@ -227,6 +233,11 @@ pub struct MarkJson {
 }
 
 impl Record {
+    /// Whether its review ended without a ruling.
+    pub fn was_cut_short(&self) -> bool {
+        cut_short(self.cut_short, &self.outcome)
+    }
+
     /// The situation before the play, if the record holds all of it.
     pub fn at_snap(&self) -> Option<Situation> {
         let written = serde_json::to_value(&self.situation.as_ref()?.known).ok()?;

@@ -6,6 +6,7 @@ use crate::wire::by_team::ByTeam;
 use crate::wire::case::{PartJson, Who};
 use crate::wire::figure::{Figure, milliseconds};
 use crate::wire::missing;
+use crate::wire::record::cut_short;
 use crate::wire::settle::Answer;
 use crate::wire::situation::{Attacks, Challenges, NextPlay, Side, Situation};
 use serde::Deserialize;
@@ -42,9 +43,11 @@ pub struct Facts {
     #[serde(default)]
     pub(super) after: Option<AtSnap>,
     #[serde(default, deserialize_with = "missing::or_default")]
-    pub(super) cut_short: bool,
+    cut_short: bool,
     #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) overrides: Vec<Value>,
+    #[serde(default)]
+    again_of: Option<String>,
     /// A record without them is none, though they are not looked at here.
     #[serde(rename = "called_at")]
     _called_at: IgnoredAny,
@@ -189,6 +192,16 @@ impl AtSnap {
 }
 
 impl Facts {
+    /// Whether its review ended without a ruling.
+    pub(super) fn was_cut_short(&self) -> bool {
+        cut_short(self.cut_short, &self.outcome)
+    }
+
+    /// Whether it looks at another record again, blind: such a one ruled no game.
+    pub(super) fn is_second_look(&self) -> bool {
+        self.again_of.is_some()
+    }
+
     /// The crew's flags; one on the home team or the visitors needs the offense to be known.
     pub(super) fn flags(&self) -> Vec<Flag> {
         let offense = self.situation.as_ref().and_then(|at_snap| at_snap.offense);

@@ -51,7 +51,8 @@ impl<'a> Many<'a> {
         Many { new, own: new.edition.to_string(), known, judged: Part::default() }
     }
 
-    /// Judges the records of a file of JSON Lines; `progress` is told now and then how many there are so far.
+    /// Judges the records of a file of JSON Lines, second looks left out; `progress` is told now and then how many there
+    /// are so far.
     ///
     /// # Errors
     /// [`Error`] if the file cannot be read, or with the lines that are no records; then none of it is counted.
@@ -73,6 +74,9 @@ impl<'a> Many<'a> {
     }
 
     fn judge(&self, part: &mut Part, facts: &Facts) {
+        if facts.is_second_look() {
+            return;
+        }
         if !part.editions.contains_key(&facts.edition) {
             let book = self.book(&facts.edition);
             let met = Met { place: part.editions.len(), book, records: 0 };

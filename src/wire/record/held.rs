@@ -72,13 +72,15 @@ fn record(
     (number, asked): (usize, &Asked),
     (called_at, times): (DateTime<Utc>, &Times),
 ) -> Record {
-    let found = review.ruling.as_ref().and_then(|ruling| ruling.questions.get(number));
+    // What was decided and never announced ruled no game: the log keeps it, the record states none.
+    let ruling = review.ruling.as_ref().filter(|_| review.phase != Phase::CutShort);
+    let found = ruling.and_then(|ruling| ruling.questions.get(number));
     let called = review.called.as_ref();
     let answers = answers(about.rules, review, number, asked);
     Record {
         id: format!("{}/{}", about.review, number + 1),
         review: Some(about.review.to_owned()),
-        engine: review.ruling.as_ref().map(|ruling| ruling.engine),
+        engine: ruling.map(|ruling| ruling.engine),
         edition: about.edition.to_owned(),
         book: Some(about.book.to_owned()),
         game: called.map(|called| called.game.clone()),
@@ -99,9 +101,9 @@ fn record(
         established: found.map(|found| found.established),
         changed: found.map(changed),
         outcome: found.map_or(CUT_SHORT, |found| &found.label).to_owned(),
-        after: review.ruling.as_ref().map(|ruling| Partial::from(Situation::from(&ruling.after)).into()),
+        after: ruling.map(|ruling| Partial::from(Situation::from(&ruling.after)).into()),
         moot: found.is_some_and(|found| found.moot),
-        won: review.ruling.as_ref().and_then(|ruling| ruling.won),
+        won: ruling.and_then(|ruling| ruling.won),
         called_at,
         phases_s: times.phases_s.clone(),
         duration_s: times.duration_s,
