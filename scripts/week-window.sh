@@ -35,7 +35,7 @@ asked() {
 }
 grades="$("$program" --data "$data" log grades "$data/demo/season/log.sqlite")"
 asked "$grades" "call: incorrect call, by supervisor: the far corner shows the hand"
-asked "$grades" "call: missed call, by supervisor  (superseded)"
+asked "$grades" "call: missed call, by supervisor (superseded)"
 asked "$("$program" --data "$data" precedent list "$data/demo/season/log.sqlite")" "approved weeks 7 to 12"
 asked "$(cat "$data/week-1.html")" "<h1>Week 1</h1>"
 "$program" --data "$data" log verify "$data/demo/season/log.sqlite"

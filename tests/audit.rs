@@ -245,6 +245,9 @@ fn without_records_every_figure_is_null_and_bad_input_is_refused() {
     assert_eq!((ran.status, &found["rulings"], &found["tempo"]["median_s"]), (0, &json!(0), &Value::Null));
     assert_eq!(found["agreement"]["krippendorff_alpha"]["nominal"], Value::Null);
     assert_eq!(found["tempo"]["control"]["upper"], Value::Null);
+    // No time at all is 0 s, and not the -0 that a sum of no floats is.
+    assert_eq!(found["tempo"]["after_settled"]["total_s"].to_string(), "0.0");
+    assert!(audit(&data, &[], &[]).out.contains("time from call to announcement: no review was timed\n"));
     let bad = data.file("bad.csv");
     std::fs::write(&bad, "seconds,cut_short\n-1,false\n").expect("written");
     let missing = data.file("nothing.jsonl");

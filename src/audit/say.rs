@@ -28,15 +28,24 @@ pub fn with_interval(value: Option<f64>, ci95: Option<[f64; 2]>, decimals: usize
     }
 }
 
-/// Seconds, or that the curve does not come down so far.
-pub fn seconds(value: Option<f64>) -> String {
-    value.map_or("not reached".to_owned(), |value| format!("{value:.0} s"))
+/// The time within which nine of ten are over.
+pub fn nine_of_ten(times: &Times) -> String {
+    reached(times, times.p90_s.map(|seconds| format!("{seconds:.0} s")))
 }
 
 /// A median with its interval.
 pub fn median(times: &Times) -> String {
     let [low, high] = times.median_ci95.map(|end| end.map_or("…".to_owned(), |end| format!("{end:.0}")));
-    times.median_s.map_or("not reached".to_owned(), |median| format!("{median:.0} s ({low}–{high})"))
+    reached(times, times.median_s.map(|median| format!("{median:.0} s ({low}–{high})")))
+}
+
+/// Where nothing was timed there is no curve; where there is one, it may not come down so far.
+fn reached(times: &Times, time: Option<String>) -> String {
+    match time {
+        Some(time) => time,
+        None if times.count == 0 => "–".to_owned(),
+        None => "not reached".to_owned(),
+    }
 }
 
 /// A p-value.

@@ -34,7 +34,8 @@ pub fn tempo(sample: &Sample, facts: &AllFacts) -> Tempo {
         phases: phases(&reviews),
         steps: steps(sample, facts),
         after_settled: AfterSettled {
-            total_s: after.iter().sum(),
+            // The sum of no floats would be -0.
+            total_s: after.iter().fold(0.0, |total, seconds| total + seconds),
             times: self::times(&Curve::of(after.into_iter().map(whole).collect())),
         },
     }

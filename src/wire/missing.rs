@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 pub(crate) fn or_default<'de, D: Deserializer<'de>, T: Deserialize<'de> + Default>(
     from: D,
 ) -> Result<T, D::Error> {
-    Ok(Option::deserialize(from)?.unwrap_or_default())
+    Ok(Option::deserialize(from)?.unwrap_or_else(T::default))
 }
 
 /// A map without the names whose value is missing.

@@ -1,6 +1,6 @@
 //! Where the seconds went.
 
-use super::figure::{median, seconds};
+use super::figure::{median, nine_of_ten};
 use super::{Source, plot};
 use crate::wire::audit::{Audit, Id, Times};
 use maud::{Markup, PreEscaped, html};
@@ -22,7 +22,7 @@ pub(super) fn tempo(found: &Audit, source: &Source) -> Markup {
             h2 { "Where did the seconds go?" }
             p {
                 "From the call to the announcement: median " (median(&tempo.times)) ", nine of ten within "
-                (seconds(tempo.times.p90_s)) ", n = " (tempo.times.count) ", of them " (tempo.times.cut_short) " cut short."
+                (nine_of_ten(&tempo.times)) ", n = " (tempo.times.count) ", of them " (tempo.times.cut_short) " cut short."
             }
             @if after.times.count > 0 {
                 p.look {
@@ -67,7 +67,7 @@ fn signals(found: &Audit) -> Markup {
 
 fn tables(found: &Audit, source: &Source) -> Markup {
     let row = |name: &str, times: &Times| {
-        html! { tr { td { (name) } td.n { (times.count) } td.n { (median(times)) } td.n { (seconds(times.p90_s)) } } }
+        html! { tr { td { (name) } td.n { (times.count) } td.n { (median(times)) } td.n { (nine_of_ten(times)) } } }
     };
     let head = |what: &str| {
         html! { tr { th { (what) } th.n { "n" } th.n { "median, 95 %" } th.n { "nine of ten" } } }

@@ -143,13 +143,15 @@ fn share(rate: &Rate) -> String {
 }
 
 fn times(times: &Times) -> String {
-    let seconds =
-        |value: Option<f64>| value.map_or("not reached".to_owned(), |value| format!("{value:.1} s"));
+    if times.count == 0 {
+        return "no review was timed".to_owned();
+    }
+    let reached = |time: Option<String>| time.unwrap_or_else(|| "not reached".to_owned());
     let [low, high] = times.median_ci95.map(|end| end.map_or("…".to_owned(), |end| format!("{end:.1}")));
     format!(
-        "median {} ({low}–{high}), nine of ten within {}, n = {}, {} of them cut short",
-        seconds(times.median_s),
-        seconds(times.p90_s),
+        "median {}, nine of ten within {}, n = {}, {} of them cut short",
+        reached(times.median_s.map(|median| format!("{median:.1} s ({low}–{high})"))),
+        reached(times.p90_s.map(|seconds| format!("{seconds:.1} s"))),
         times.count,
         times.cut_short
     )

@@ -37,7 +37,9 @@ impl Certify {
         let certificate = certificate(&reader, &key, &id).map_err(|refused| match refused {
             Refused::Log(error) => Unable::from(error),
             Refused::NoReview(_) => {
-                Unable::new(refused.to_string()).help("`tellframe log show` lists the reviews")
+                Unable::new(refused.to_string()).help(
+                    "`tellframe log show` lists the reviews; an imported record is certified from the log that it was ruled in",
+                )
             }
             Refused::NotRuled(_) => Unable::new(refused.to_string()).help("only a ruling is certified"),
             Refused::Unread(_) => Unable::new(refused.to_string())

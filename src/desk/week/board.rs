@@ -114,7 +114,7 @@ impl Board {
                 wording::lines(see),
                 "Nothing was reviewed twice: hand a sample to a second official, blind.",
             ),
-            Tab::Grades => (grading::lines(see), "Everything here is graded; U lists it again."),
+            Tab::Grades => (grading::lines(see), "Nothing here waits for a grade; U lists what is graded."),
             Tab::Angles => (angles::lines(see), "No ruling here rests on a marked frame."),
             Tab::Precedents => {
                 (precedents::lines(see), "No referee's own ruling was handed on as a precedent.")

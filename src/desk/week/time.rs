@@ -75,20 +75,20 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         Some(_) | None => None,
     };
     let after = &tempo.after_settled;
-    let lead = vec![
-        format!(
-            "median {}, nine of ten within {}, n {}",
-            words::median(&tempo.times),
-            words::seconds(tempo.times.p90_s),
-            tempo.times.count
-        ),
-        format!(
+    let mut lead = vec![format!(
+        "median {}, nine of ten within {}, n {}",
+        words::median(&tempo.times),
+        words::nine_of_ten(&tempo.times),
+        tempo.times.count
+    )];
+    if after.times.count > 0 {
+        lead.push(format!(
             "after nothing could change them any more: median {}, {:.0} min in all, which is time to be won",
             words::median(&after.times),
             after.total_s / 60.0
-        ),
-    ];
-    let line = |name: String, times: &Times| [name, words::median(times), words::seconds(times.p90_s)];
+        ));
+    }
+    let line = |name: String, times: &Times| [name, words::median(times), words::nine_of_ten(times)];
     let phases = tempo.phases.iter().map(|phase| line(format!("to {}", phase.phase), &phase.times));
     let mut steps: Vec<_> = tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
     steps
