@@ -11,7 +11,7 @@ use std::thread;
 use std::time::Duration;
 
 /// A child that gives nothing for so long is ended.
-const STALLED: Duration = Duration::from_secs(20);
+pub(super) const STALLED: Duration = Duration::from_secs(20);
 
 /// Longer lines of messages are cut here.
 const LINE: u64 = 1024;
@@ -35,11 +35,22 @@ pub(super) struct Running {
     pub(super) output: Counted,
     /// Its messages, line by line, until it ends.
     pub(super) messages: Receiver<String>,
-    input: Option<ChildStdin>,
+    input: Input,
     child: Arc<Mutex<Child>>,
     stalled: Arc<AtomicBool>,
     // Dropped with this: the watch then ends.
     watched: Option<Sender<()>>,
+}
+
+/// The way into a child.
+#[derive(Debug)]
+enum Input {
+    /// It reads nothing, or no more.
+    Closed,
+    /// Written by whoever asks.
+    Direct(ChildStdin),
+    /// Written by a thread, so that whoever reads what the child writes waits for nothing else.
+    Beside(Sender<Vec<u8>>),
 }
 
 /// The output of a child, counted so that a stall is seen.
@@ -88,7 +99,7 @@ impl Running {
         #[cfg(unix)]
         std::os::unix::process::CommandExt::process_group(&mut command, 0);
         let mut child = command.stdin(input).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn()?;
-        let input = child.stdin.take();
+        let input = child.stdin.take().map_or(Input::Closed, Input::Direct);
         let stdout = child.stdout.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
         let stderr = child.stderr.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
         let progress = Arc::new(AtomicU64::new(0));
@@ -106,13 +117,28 @@ impl Running {
         self.watched = Some(watched);
     }
 
-    /// Gives a child that waits all its input, beside whoever reads what it writes; from now on it is watched.
-    pub(super) fn feed(&mut self, bytes: Vec<u8>) {
-        self.watch(STALLED);
-        if let Some(mut input) = self.input.take() {
-            // A child that has what it needs, or that is gone, reads no further: its output says which.
-            thread::spawn(move || drop(input.write_all(&bytes)));
+    /// Gives a child that waits something to read, beside whoever reads what it writes; until it [`Self::rests`] it is
+    /// ended when it makes no progress for so long.
+    pub(super) fn feed(&mut self, bytes: Vec<u8>, patience: Duration) {
+        self.watch(patience);
+        self.input = match std::mem::replace(&mut self.input, Input::Closed) {
+            Input::Direct(input) => Input::Beside(writer(input)),
+            other => other,
+        };
+        if let Input::Beside(writer) = &self.input {
+            // A child that is gone reads no further: its output says so.
+            let _ = writer.send(bytes);
         }
+    }
+
+    /// The child has given what was asked for, and waits again for as long as it takes.
+    pub(super) fn rests(&mut self) {
+        self.watched = None;
+    }
+
+    /// The child reads to the end of what it was given, and no more.
+    pub(super) fn close(&mut self) {
+        self.input = Input::Closed;
     }
 
     /// Writes to the child.
@@ -120,7 +146,7 @@ impl Running {
     /// # Errors
     /// What the system says where it does not listen.
     pub(super) fn send(&mut self, parts: &[&[u8]]) -> std::io::Result<()> {
-        let input = self.input.as_mut().ok_or(std::io::ErrorKind::BrokenPipe)?;
+        let Input::Direct(input) = &mut self.input else { return Err(std::io::ErrorKind::BrokenPipe.into()) };
         parts.iter().try_for_each(|part| input.write_all(part))?;
         self.output.progress.fetch_add(1, Ordering::Relaxed);
         Ok(())
@@ -181,6 +207,13 @@ impl Drop for Running {
     fn drop(&mut self) {
         end(&self.child);
     }
+}
+
+/// Writes what it is given in turn, until nobody is left to give, or the child reads no further.
+fn writer(mut input: ChildStdin) -> Sender<Vec<u8>> {
+    let (sender, given) = channel::<Vec<u8>>();
+    thread::spawn(move || given.iter().try_for_each(|bytes| input.write_all(&bytes)));
+    sender
 }
 
 /// Ends a child and takes its status, so that nothing of it is left. One that has ended already is left alone.

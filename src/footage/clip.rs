@@ -258,7 +258,7 @@ fn read_embedded(
     let timecode =
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
-    let which = (clip.begins().to_vec(), examined.serves.clone());
+    let which = (examined.refreshes.clone(), Some(examined));
     let groups = if examined.unfit.is_none() { Groups::of(path, video, which, &frames) } else { None };
     Ok(Clip {
         path: path.to_owned(),
@@ -357,8 +357,7 @@ fn read_by_ffmpeg(
     let can_seek = is_listed && can_seek(&found, examined);
     let groups = index.filter(|video| can_seek && base.parts() == (1, video.scale)).and_then(|video| {
         let keys = video.samples.iter().map(|sample| sample.is_key).collect();
-        let serves = examined.map_or_else(Vec::new, |examined| examined.serves.clone());
-        Groups::of(path, video, (keys, serves), &frames)
+        Groups::of(path, video, (keys, examined), &frames)
     });
     Ok(Clip {
         path: path.to_owned(),

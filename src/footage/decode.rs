@@ -66,7 +66,7 @@ impl Clip {
         if incomplete == Some(pts) {
             return None;
         }
-        tools.picture_of(groups.piece(frame)?, pts)
+        tools.picture_of(groups.piece(frame, tools.held_back())?, pts)
     }
 
     /// Decodes a run of frames in the order of showing; each comes once, with its number.

@@ -44,6 +44,8 @@ pub(super) struct Examined {
     pub(super) unfit: Option<Unfit>,
     /// The sequence parameters, if they can be read.
     pub(super) sequence: Option<Sequence>,
+    /// Which coded pictures are instantaneous refreshes that the file names as keys, as far as they were read.
+    pub(super) refreshes: Vec<bool>,
     /// Which coded pictures others may be predicted from, as far as they were read.
     pub(super) serves: Vec<bool>,
     /// Decoding from any key that the file names gives exact pictures from that key on.
@@ -142,6 +144,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         clip: None,
         unfit: Some(unfit),
         sequence: None,
+        refreshes: Vec::new(),
         serves: Vec::new(),
         keys_are_clean: false,
         missing: 0,
@@ -174,7 +177,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         length_bytes: configuration.length_bytes,
         samples: video.samples.iter().take(whole).copied().collect(),
         frames,
-        begins: walked.begins,
+        begins: walked.begins.clone(),
         size: sequence.size,
         format: PixelFormat::plain(sequence.full_range),
         is_exact: unfit.is_none(),
@@ -183,6 +186,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         clip,
         unfit: unfit.or((!is_shown).then_some(Unfit::Rare)),
         sequence: Some(sequence),
+        refreshes: walked.begins,
         serves: walked.serves,
         keys_are_clean,
         missing,
@@ -292,11 +296,6 @@ impl Embedded {
     /// When each frame is shown, whether it is a key, and until when, in the order of showing.
     pub(super) fn frames(&self) -> impl Iterator<Item = Sample> {
         self.frames.iter().filter_map(|index| self.samples.get(*index).copied())
-    }
-
-    /// At which coded pictures decoding may begin.
-    pub(super) fn begins(&self) -> &[bool] {
-        &self.begins
     }
 
     /// Decodes frames in the order of showing, and gives them one by one until told to stop; `apart` says how a

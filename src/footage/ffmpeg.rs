@@ -5,9 +5,8 @@
 //! picture of the time that was asked for, or nothing. Turning, changing the rate and converting are switched off.
 
 use super::child::{self, Pace, Running};
-use super::group::SHOWN_AT;
 use super::picture::{Picture, PixelFormat};
-use super::waiting::Waiting;
+use super::waiting::{EACH, Waiting};
 use std::ffi::OsString;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -97,26 +96,35 @@ impl Tools {
         };
         let between = |(first, last)| format!("between(pts\\,{first}\\,{last})");
         self.writes(&mut command, &stream, wanted.between.map(between), wanted.count);
+        command.args(["-f", "rawvideo", "pipe:1"]);
         let running = Running::start(command)?;
         running.hold_to(MOST_IN_ALL);
         running.keep_to(wanted.pace);
         Ok(Pictures::of(running))
     }
 
-    /// Starts a child that will be fed a piece, and gives its picture at [`SHOWN_AT`]. It looks no further than it must
-    /// before it decodes, and keeps as many pictures back for their order as the coding allows: what it gives comes in
-    /// the order of showing without having been looked at before.
+    /// Starts a child that will be fed pieces, and gives of each the picture whose time is a multiple of [`EACH`]. It looks
+    /// no further than it must before it decodes, and keeps as many pictures back for their order as the coding allows:
+    /// what it gives comes in the order of showing without having been looked at before.
     ///
     /// # Errors
     /// [`Broken::Io`] where it cannot be started.
     pub(super) fn start_waiting(&self) -> Result<Running, Broken> {
         let mut command = self.decoder("pipe");
+        command.args(["-threads", &threads().to_string()]);
         command.args(["-probesize", "32", "-fpsprobesize", "0", "-strict", "1"]);
         command.args(["-f", "mov", "-i", "pipe:0"]);
-        self.writes(&mut command, "0:V:0", Some(format!("eq(pts\\,{SHOWN_AT})")), Some(1));
+        self.writes(&mut command, "0:V:0", Some(format!("eq(mod(pts\\,{EACH})\\,0)")), None);
+        // A picture is written when it is there, not when the next one comes.
+        command.args(["-threads", "1", "-flush_packets", "1", "-f", "rawvideo", "pipe:1"]);
         let running = Running::that_waits(command)?;
         running.hold_to(MOST_IN_ALL);
         Ok(running)
+    }
+
+    /// So many pictures lie in the threads of a child that waits before it gives the first of them.
+    pub(super) fn held_back(&self) -> usize {
+        threads() - 1
     }
 
     /// A command that reads by one protocol alone.
@@ -137,8 +145,13 @@ impl Tools {
         if let Some(count) = count {
             command.args(["-frames:v", &count.to_string()]);
         }
-        command.args(["-enc_time_base", "-1", "-f", "rawvideo", "pipe:1"]);
+        command.args(["-enc_time_base", "-1"]);
     }
+}
+
+/// Threads of a child that waits: each decodes a picture of its own. A short group leaves more of them idle.
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(1, usize::from).min(4)
 }
 
 /// A stream of a file.
@@ -229,8 +242,10 @@ pub(super) struct Decoded {
 }
 
 /// Pictures as the child gives them.
+#[derive(Debug)]
 pub(super) struct Pictures {
-    running: Running,
+    /// Who gives them.
+    pub(super) running: Running,
     first: Option<((u32, u32), PixelFormat)>,
     errors: Vec<String>,
 }

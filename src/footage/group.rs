@@ -5,14 +5,12 @@
 //! here: a decoder.
 
 use super::clip::Frame;
-use super::mp4::{Sample, Video, piece};
+use super::embedded::Examined;
+use super::mp4::piece::{self, Coded};
+use super::mp4::{Sample, Video};
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
-
-/// In the piece, the wanted picture is shown at this time: 212 days at 60,000 units a second, a quarter of an hour
-/// where a unit is a nanosecond. What comes before it in its group has room.
-pub(super) const SHOWN_AT: i64 = 1 << 40;
 
 /// More coded pictures than this, or bytes, are not put into memory for one picture.
 const MOST_SAMPLES: usize = 1024;
@@ -23,9 +21,8 @@ const MOST_DESCRIPTION: usize = 1 << 16;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Groups {
     path: PathBuf,
-    /// The `stsd` box of the track.
-    description: Vec<u8>,
-    scale: u32,
+    /// What a decoder is told once.
+    head: Vec<u8>,
     /// In the order of decoding.
     samples: Vec<Sample>,
     /// Decoding may begin at the sample.
@@ -34,15 +31,67 @@ pub(super) struct Groups {
     serves: Vec<bool>,
     /// The sample of each frame, in the order of showing.
     frames: Vec<usize>,
+    steady: Option<Steady>,
+}
+
+/// What lets one decoder give pictures of one piece after the other: plain frames of H.264 whose parameters never
+/// change. Other streams are left to decoders that end with their piece.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Steady {
+    /// Samples that make a decoder forget what came before.
+    refreshes: Vec<bool>,
+    /// So many pictures at most wait for others to be shown.
+    held: usize,
+}
+
+/// So many pictures may wait where the stream says nothing (ITU-T H.264, A.3.1).
+const MOST_HELD: usize = 16;
+
+/// More pictures than must follow: a decoder may keep one in each of its stages, and those that come after the wanted
+/// picture is out delay nobody.
+const SPARE: usize = 4;
+
+impl Steady {
+    fn of(examined: &Examined) -> Option<Steady> {
+        let sequence = examined.sequence.as_ref()?;
+        let is_plain = examined.unfit.is_none_or(|unfit| unfit.can_be_shown());
+        let held = sequence.reorders.and_then(|held| usize::try_from(held).ok());
+        is_plain.then(|| Steady {
+            refreshes: examined.refreshes.clone(),
+            held: held.unwrap_or(MOST_HELD).min(MOST_HELD),
+        })
+    }
+}
+
+/// The coded pictures for one frame.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Piece {
+    /// What a decoder reads before its first piece; pieces with another head need another decoder.
+    pub(super) head: Vec<u8>,
+    pictures: Vec<Coded>,
+    /// The place of the wanted picture in the order of showing.
+    place: u32,
+    data: Vec<u8>,
+    /// The picture comes without an end of the input, and the decoder may be given a piece afterwards.
+    pub(super) goes_on: bool,
+}
+
+impl Piece {
+    /// As a decoder reads it, with the wanted picture shown at `time`; `None` where it cannot be written.
+    pub(super) fn at(&self, time: i64) -> Option<Vec<u8>> {
+        let mut bytes = piece::fragment(&self.pictures, (self.place, time))?;
+        bytes.extend_from_slice(&self.data);
+        Some(bytes)
+    }
 }
 
 impl Groups {
-    /// Of a track in which decoding may begin at some samples (`begins`) and others are predicted from some
-    /// (`serves`); `None` where its index does not say the same of the frames as the clip.
+    /// Of a track in which decoding may begin at some samples (`begins`); `None` where its index does not say the same of
+    /// the frames as the clip.
     pub(super) fn of(
         path: &Path,
         video: &Video,
-        (begins, serves): (Vec<bool>, Vec<bool>),
+        (begins, examined): (Vec<bool>, Option<&Examined>),
         frames: &[Frame],
     ) -> Option<Groups> {
         let is_plain = !video.is_cut
@@ -57,40 +106,63 @@ impl Groups {
             sample.is_some_and(|sample| (sample.shown, sample.is_key) == (frame.pts, frame.is_key))
         };
         let are_same = order.len() == frames.len() && frames.iter().zip(&order).all(is_same);
-        (is_plain && are_same).then(|| Groups {
+        if !is_plain || !are_same {
+            return None;
+        }
+        Some(Groups {
             path: path.to_owned(),
-            description: video.description.clone(),
-            scale: video.scale,
+            head: piece::head(&video.description)?,
             samples: video.samples.clone(),
             begins,
-            serves,
+            serves: examined.map_or_else(Vec::new, |examined| examined.serves.clone()),
             frames: order,
+            steady: examined.and_then(Steady::of),
         })
     }
 
-    /// The piece for one frame, which is shown at [`SHOWN_AT`] in it; `None` where it cannot be made.
-    pub(super) fn piece(&self, frame: usize) -> Option<Vec<u8>> {
-        let wanted = self.needed(frame)?;
-        let shown = wanted.last()?.shown;
+    /// The piece for one frame; `None` where it cannot be made. `behind` pictures lie in the threads of the decoder before
+    /// it gives the first.
+    ///
+    /// A decoder that goes on must be pushed: as many pictures as wait may be decoded after the wanted one and shown before
+    /// it, and as many wait behind it.
+    pub(super) fn piece(&self, frame: usize, behind: usize) -> Option<Piece> {
+        let needed = self.needed(frame)?;
+        let (key, own) = (*needed.first()?, *needed.last()?);
+        let steady = self.steady.as_ref().filter(|steady| steady.refreshes.get(key) == Some(&true));
+        let pushes = steady.map_or(0, |steady| 2 * steady.held + behind + SPARE);
+        let mut wanted: Vec<Sample> =
+            needed.iter().filter_map(|index| self.samples.get(*index).copied()).collect();
+        let count = wanted.len();
+        wanted.extend(self.samples.iter().skip(own + 1).take(pushes).copied());
         let bytes: u64 = wanted.iter().map(|sample| u64::from(sample.size)).sum();
         if wanted.len() > MOST_SAMPLES || bytes > MOST_BYTES {
             return None;
         }
-        let mut piece = piece::head(&self.description, self.scale, &wanted, (shown, SHOWN_AT))?;
+        let mut data = Vec::new();
         let mut file = File::open(&self.path).ok()?;
         for sample in &wanted {
             file.seek(SeekFrom::Start(sample.offset)).ok()?;
             let size = u64::from(sample.size);
-            let count = file.by_ref().take(size).read_to_end(&mut piece).ok()?;
+            let read = file.by_ref().take(size).read_to_end(&mut data).ok()?;
             // A file that was cut since it was opened.
-            (count as u64 == size).then_some(())?;
+            (read as u64 == size).then_some(())?;
         }
-        Some(piece)
+        let mut pictures = in_order(&wanted)?;
+        let place = pictures.get(count - 1)?.place;
+        // At the end of the clip its last key comes again, to push the wanted picture out of the decoder.
+        let first = *wanted.first()?;
+        let again = data.get(..first.size as usize)?.to_vec();
+        for _ in pictures.len()..count + pushes {
+            let place = u32::try_from(pictures.len()).ok()?;
+            pictures.push(Coded { size: first.size, is_key: true, place });
+            data.extend_from_slice(&again);
+        }
+        Some(Piece { head: self.head.clone(), pictures, place, data, goes_on: steady.is_some() })
     }
 
     /// From the last key that is decoded and shown no later than the frame to the frame itself, in the order of
     /// decoding. A key is needed even where an edit list leaves it out.
-    fn needed(&self, frame: usize) -> Option<Vec<Sample>> {
+    fn needed(&self, frame: usize) -> Option<Vec<usize>> {
         let own = *self.frames.get(frame)?;
         let shown = self.samples.get(own)?.shown;
         let begins = |index: &usize| {
@@ -99,8 +171,20 @@ impl Groups {
         };
         let key = (0..=own).rev().find(begins)?;
         let is_needed = |index: &usize| [key, own].contains(index) || self.serves.get(*index) != Some(&false);
-        (key..=own).filter(is_needed).map(|index| self.samples.get(index).copied()).collect()
+        Some((key..=own).filter(is_needed).collect())
     }
+}
+
+/// Samples in the order of decoding, each with its place in the order of showing.
+fn in_order(samples: &[Sample]) -> Option<Vec<Coded>> {
+    let mut order: Vec<usize> = (0..samples.len()).collect();
+    order.sort_by_key(|index| samples.get(*index).map(|sample| sample.shown));
+    let mut places = vec![0; samples.len()];
+    for (place, index) in (0_u32..).zip(order) {
+        *places.get_mut(index)? = place;
+    }
+    let coded = samples.iter().zip(places);
+    Some(coded.map(|(sample, place)| Coded { size: sample.size, is_key: sample.is_key, place }).collect())
 }
 
 #[cfg(test)]
@@ -126,12 +210,12 @@ mod tests {
         let frames = vec![0, 2, 1, 4, 3, 6, 5];
         Groups {
             path: PathBuf::from("/nowhere/at/all"),
-            description: Vec::new(),
-            scale: 600,
+            head: Vec::new(),
             samples,
             begins,
             serves,
             frames,
+            steady: None,
         }
     }
 
@@ -139,7 +223,8 @@ mod tests {
     fn a_picture_needs_what_stands_between_its_key_and_itself_and_is_predicted_from() {
         let groups = groups();
         let needed = |frame: usize| -> Option<Vec<i64>> {
-            groups.needed(frame).map(|needed| needed.iter().map(|sample| sample.shown).collect())
+            let shown = |index: &usize| groups.samples.get(*index).map(|sample| sample.shown);
+            groups.needed(frame).map(|needed| needed.iter().filter_map(shown).collect())
         };
         for (frame, expected) in [
             (0, vec![10]),
@@ -154,7 +239,7 @@ mod tests {
             assert_eq!(needed(frame), Some(expected), "{frame}");
         }
         assert_eq!(needed(7), None);
-        assert_eq!(groups.piece(0), None, "a file that is gone gives nothing");
+        assert_eq!(groups.piece(0, 1), None, "a file that is gone gives nothing");
         // The first key is cut off.
         let cut = Groups { frames: vec![1, 4], ..groups.clone() };
         assert_eq!(cut.needed(0).map(|needed| needed.len()), Some(2));

@@ -26,6 +26,8 @@ pub struct Sequence {
     pub timing: Option<(u32, u32)>,
     /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
     pub keeps_order: bool,
+    /// So many pictures at most wait for others to be shown, where the stream states it (E.2.1).
+    pub reorders: Option<u32>,
 }
 
 /// A picture parameter set, as far as it decides who can decode.
@@ -130,6 +132,7 @@ impl Sequence {
             timing: said.timing,
             // Type 2 counts pictures as they are decoded (8.2.1.3); baseline has nothing to wait for.
             keeps_order: said.reorders == Some(0) || order_count == 2 || profile == 66,
+            reorders: said.reorders,
         })
     }
 

@@ -1,52 +1,56 @@
-//! A piece of a track, written as a file of its own in movie fragments (ISO/IEC 14496-12, 8.8): what a decoder that
-//! reads from a pipe is handed. The description of the coding is the track's own, letter by letter.
+//! A piece of a track, written as movie fragments (ISO/IEC 14496-12, 8.8): what a decoder that reads from a pipe is
+//! handed. The description of the coding is the track's own, letter by letter; times are places in the order, as a
+//! decoder needs no more of them.
 
-use super::Sample;
-
-/// What is written before the coded pictures: their description, and where and when each of them is.
-///
-/// Times are moved so that what was shown at `from` is shown at `to`; decoding is moved ahead where a picture would
-/// be shown before it is decoded, which some files state. `None` where sizes or times cannot be written.
-pub(in crate::footage) fn head(
-    description: &[u8],
-    scale: u32,
-    samples: &[Sample],
-    (from, to): (i64, i64),
-) -> Option<Vec<u8>> {
-    let first = samples.first()?;
-    let lift = samples.iter().map(|sample| sample.decode.saturating_sub(sample.shown)).max()?.max(0);
-    let begins = first.decode.checked_sub(from)?.checked_add(to)?.checked_sub(lift)?;
-    let begins = u64::try_from(begins).ok()?;
-    let rows = rows(samples, lift)?;
-    // A fragment's data lie behind its box and the eight bytes at the head of theirs.
-    let moof = |offset: u32| fragment(begins, u32::try_from(samples.len()).ok()?, offset, &rows);
-    let behind = u32::try_from(moof(0)?.len()).ok()?.checked_add(8)?;
-    let bytes = samples.iter().try_fold(8_u32, |sum, sample| sum.checked_add(sample.size))?;
-    let kinds = boxed(b"ftyp", &[b"isom", &number(0), b"isomiso6"])?;
-    let data = [&number(bytes)[..], b"mdat"].concat();
-    Some([kinds, movie(description, scale)?, moof(behind)?, data].concat())
+/// A coded picture of a fragment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::footage) struct Coded {
+    /// Bytes.
+    pub(in crate::footage) size: u32,
+    /// Decoding may begin here.
+    pub(in crate::footage) is_key: bool,
+    /// Its place in the order of showing, from 0.
+    pub(in crate::footage) place: u32,
 }
 
-/// Duration, size, flags and shift of each sample (8.8.8).
-fn rows(samples: &[Sample], lift: i64) -> Option<Vec<u8>> {
+/// What is written once, before all fragments: the description of the coding. `None` where it is too long.
+pub(in crate::footage) fn head(description: &[u8]) -> Option<Vec<u8>> {
+    let kinds = boxed(b"ftyp", &[b"isom", &number(0), b"isomiso6"])?;
+    Some([kinds, movie(description)?].concat())
+}
+
+/// What is written before the coded pictures of one fragment, which are stated in the order of decoding: the picture
+/// with this place is shown at `at`, the others one unit apart from each other. `None` where sizes or times cannot be
+/// written.
+pub(in crate::footage) fn fragment(pictures: &[Coded], (place, at): (u32, i64)) -> Option<Vec<u8>> {
+    // Nothing is shown before it is decoded.
+    let late = |(index, picture): (usize, &Coded)| index.saturating_sub(picture.place as usize);
+    let lift = u32::try_from(pictures.iter().enumerate().map(late).max()?).ok()?;
+    let begins = u64::try_from(at.checked_sub(i64::from(place))?.checked_sub(i64::from(lift))?).ok()?;
+    let rows = rows(pictures, lift)?;
+    // A fragment's data lie behind its box and the eight bytes at the head of theirs.
+    let moof = |offset: u32| movie_fragment(begins, u32::try_from(pictures.len()).ok()?, offset, &rows);
+    let behind = u32::try_from(moof(0)?.len()).ok()?.checked_add(8)?;
+    let bytes = pictures.iter().try_fold(8_u32, |sum, picture| sum.checked_add(picture.size))?;
+    Some([moof(behind)?, [&number(bytes)[..], b"mdat"].concat()].concat())
+}
+
+/// Duration, size, flags and shift of each picture (8.8.8).
+fn rows(pictures: &[Coded], lift: u32) -> Option<Vec<u8>> {
     // 8.8.3.1: a sample that depends on no other, and one that does and is no sync sample.
     const KEY: u32 = 2 << 24;
     const OTHER: u32 = 1 << 24 | 1 << 16;
-    let mut rows = Vec::with_capacity(16 * samples.len());
-    for (index, sample) in samples.iter().enumerate() {
-        let next = samples.get(index + 1);
-        let until =
-            next.map_or(Some(i64::from(sample.duration)), |next| next.decode.checked_sub(sample.decode));
-        let shift = sample.shown.checked_sub(sample.decode)?.checked_add(lift)?;
-        let flags = if sample.is_key { KEY } else { OTHER };
-        for value in [u32::try_from(until?).ok()?, sample.size, flags, u32::try_from(shift).ok()?] {
+    let mut rows = Vec::with_capacity(16 * pictures.len());
+    for (index, picture) in (0_u32..).zip(pictures) {
+        let shift = picture.place.checked_add(lift)?.checked_sub(index)?;
+        for value in [1, picture.size, if picture.is_key { KEY } else { OTHER }, shift] {
             rows.extend(number(value));
         }
     }
     Some(rows)
 }
 
-fn fragment(begins: u64, count: u32, offset: u32, rows: &[u8]) -> Option<Vec<u8>> {
+fn movie_fragment(begins: u64, count: u32, offset: u32, rows: &[u8]) -> Option<Vec<u8>> {
     // Data are counted from this box; each row has duration, size, flags and shift.
     const FROM_HERE: u32 = 0x02_0000;
     const ROWS: u32 = 0xf01;
@@ -57,6 +61,9 @@ fn fragment(begins: u64, count: u32, offset: u32, rows: &[u8]) -> Option<Vec<u8>
     boxed(b"moof", &[&header, &boxed(b"traf", &[&track, &time, &run])?])
 }
 
+/// Units of time a second. It says nothing of the clip; a day must be enough for what is between two pieces.
+const SCALE: u32 = 1000;
+
 /// The only track.
 const TRACK: u32 = 1;
 
@@ -66,10 +73,10 @@ fn matrix() -> Vec<u8> {
 }
 
 /// A `moov` box with one video track that has no samples of its own.
-fn movie(description: &[u8], scale: u32) -> Option<Vec<u8>> {
+fn movie(description: &[u8]) -> Option<Vec<u8>> {
     let zeros = [0; 24];
     let zero = |count: usize| zeros.get(..count);
-    let times = [zero(8)?, &number(scale), zero(4)?].concat();
+    let times = [zero(8)?, &number(SCALE), zero(4)?].concat();
     let header =
         boxed(b"mvhd", &[zero(4)?, &times, &number(0x1_0000), zero(12)?, &matrix(), zero(24)?, &number(2)])?;
     // The size of the picture is that of its description; this one is for players.
@@ -124,47 +131,44 @@ mod tests {
         [&[0, 0, 0, 0, 0, 0, 0, 1][..], &entry].concat()
     }
 
-    /// Key, a picture shown after the two that follow it, the first of which is shown before it is decoded.
-    fn samples() -> [Sample; 4] {
-        let sample = |offset, size, decode, shown| {
-            let is_key = decode == 1000;
-            Sample { offset, size, decode, shown, duration: 10, is_key }
-        };
-        [
-            sample(7, 5, 1000, 1000),
-            sample(99, 3, 1010, 1030),
-            sample(50, 2, 1020, 1010),
-            sample(11, 4, 1040, 1040),
-        ]
-    }
+    /// Key, a picture shown after the two that follow it, and those.
+    const PICTURES: [Coded; 4] = [
+        Coded { size: 5, is_key: true, place: 0 },
+        Coded { size: 3, is_key: false, place: 3 },
+        Coded { size: 2, is_key: false, place: 1 },
+        Coded { size: 4, is_key: false, place: 2 },
+    ];
 
     #[test]
-    fn a_piece_is_read_back_as_it_was_with_its_times_moved() {
-        let head = head(&description(), 600, &samples(), (1010, 1 << 40)).expect("it can be written");
+    fn pieces_one_after_the_other_are_read_back_in_their_order() {
         let data: Vec<u8> = (0..14).collect();
-        let video = read(&mut std::io::Cursor::new([&head[..], &data].concat())).expect("it is read");
-        assert_eq!((video.coding, video.size, video.scale), (*b"avc1", (640, 360), 600));
+        let piece = |at| [fragment(&PICTURES, (2, at)).expect("it can be written"), data.clone()].concat();
+        let file = [head(&description()).expect("short"), piece(1 << 20), piece(2 << 20)].concat();
+        let video = read(&mut std::io::Cursor::new(&file)).expect("it is read");
+        assert_eq!((video.coding, video.size), (*b"avc1", (640, 360)));
         assert_eq!(video.configuration.as_deref(), Some(&[1, 2, 3][..]));
-        let (mut offset, moved) = (head.len() as u64, (1 << 40) - 1010);
-        for (index, (found, own)) in video.samples.iter().zip(samples()).enumerate() {
-            assert_eq!((found.offset, found.size, found.is_key), (offset, own.size, own.is_key), "{index}");
-            // Decoding ten units ahead, as the third is shown ten before it is decoded.
-            assert_eq!((found.decode, found.shown), (own.decode + moved - 10, own.shown + moved), "{index}");
-            offset += u64::from(found.size);
+        assert_eq!((video.samples.len(), video.is_cut, video.is_cut_off), (8, false, false));
+        for (at, samples) in [1 << 20, 2 << 20].into_iter().zip(video.samples.chunks(4)) {
+            let mut offset = 0;
+            for (sample, own) in samples.iter().zip(PICTURES) {
+                assert_eq!((sample.size, sample.is_key), (own.size, own.is_key));
+                assert_eq!(sample.shown, at + i64::from(own.place) - 2);
+                assert!(sample.decode <= sample.shown, "{sample:?}");
+                let here = usize::try_from(sample.offset).expect("small");
+                assert_eq!(file.get(here), data.get(offset), "{sample:?}");
+                offset += sample.size as usize;
+            }
         }
-        assert_eq!((video.samples.len(), video.is_cut, video.is_cut_off), (4, false, false));
-        assert_eq!(video.file_size, offset);
     }
 
     #[test]
     fn what_cannot_be_written_is_not() {
-        let [first, second, ..] = samples();
-        assert_eq!(head(&description(), 600, &[], (0, 0)), None);
-        assert_eq!(head(&description(), 600, &[first], (1 << 50, 1 << 40)), None, "before all time");
-        assert_eq!(head(&description(), 600, &[second, first], (0, 1 << 40)), None, "out of order");
-        let large = Sample { size: u32::MAX, ..second };
-        assert_eq!(head(&description(), 600, &[first, large], (0, 1 << 40)), None);
-        let late = Sample { shown: i64::MAX, ..second };
-        assert_eq!(head(&description(), 600, &[first, late], (0, 1 << 40)), None);
+        let [first, second, ..] = PICTURES;
+        assert_eq!(fragment(&[], (0, 0)), None);
+        assert_eq!(fragment(&[first], (5, 4)), None, "before all time");
+        let large = Coded { size: u32::MAX, ..second };
+        assert_eq!(fragment(&[first, large], (0, 1 << 20)), None);
+        let late = Coded { place: u32::MAX, ..second };
+        assert_eq!(fragment(&[first, first, late], (0, 1 << 20)), None);
     }
 }
