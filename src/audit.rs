@@ -38,6 +38,7 @@ pub mod read;
 pub mod rejudge;
 pub mod report;
 pub mod row;
+pub mod rows;
 pub mod sample;
 pub mod say;
 pub mod season;

@@ -17,7 +17,6 @@ use crate::audit::rates::rate;
 use crate::audit::ratings::Ratings;
 use crate::audit::sample::Sample;
 use crate::wire::audit::{Agreement, Levels, Split, Wording};
-use crate::wire::record::CUT_SHORT;
 use std::collections::BTreeMap;
 
 /// The agreement of raters.
@@ -77,7 +76,8 @@ pub fn of_sample(sample: &Sample) -> Agreement {
 
 fn outcomes(sample: &Sample) -> Looks<'_> {
     let outcome = |row: usize| {
-        Some(sample.names.text(sample.rows[row].outcome)).filter(|outcome| *outcome != CUT_SHORT)
+        let row = &sample.rows[row];
+        (!row.cut_short).then(|| sample.names.text(row.outcome))
     };
     let mut looks = Looks::new();
     for &(original, again) in sample.again() {

@@ -11,7 +11,6 @@ use crate::audit::proportion::Z95;
 use crate::audit::row::{Measured, Row};
 use crate::audit::sample::Sample;
 use crate::book::line::{Figure, Snap};
-use crate::wire::record::CUT_SHORT;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// A question with the answers on its path.
@@ -117,7 +116,7 @@ impl Look<'_> {
     /// Whether there is a ruling to compare.
     fn counts(&self, row: usize) -> bool {
         let record = self.row(row);
-        !record.moot && self.sample.names.text(record.outcome) != CUT_SHORT
+        !record.moot && !record.cut_short
     }
 
     /// Whether the outcome is what its own edition gives.
@@ -213,10 +212,10 @@ impl Look<'_> {
     }
 
     fn line(&self, record: &Row, measured: &Measured) -> f64 {
-        let (Some(name), Some(snap)) = (measured.line, record.snap) else { return 0.0 };
+        let (Some(name), Some(snap)) = (measured.line, record.snap.as_deref()) else { return 0.0 };
         let placed = self.editions.book(record.edition).and_then(|book| {
             let line = book.lines.iter().find(|line| line.name == self.sample.names.text(name))?;
-            match line.figure(snap, &book.field)? {
+            match line.figure(*snap, &book.field)? {
                 Figure::Across(at) => Some(at.as_f64()),
                 Figure::Along(..) | Figure::Between(_) => None,
             }
@@ -240,7 +239,7 @@ impl Look<'_> {
         let key = |row: usize, step: Name| {
             let record = self.row(row);
             let measured = record.measured.iter().find(|measured| measured.step == step)?;
-            let snap = measured.line.map(|_| record.snap);
+            let snap = measured.line.map(|_| record.snap.as_deref().copied());
             let key = (self.facts.of_row(row).question, step, None, snap.flatten());
             let comparable = snap != Some(None) && record.overrides.is_empty();
             comparable.then_some(Placed { key, value: measured.value, sigma: measured.sigma, row })

@@ -13,7 +13,6 @@ use crate::audit::row::Row;
 use crate::audit::sample::Sample;
 use crate::audit::tempo::tempo;
 use crate::wire::audit::{Audit, By, CAUTION, Edition, Inconsistent, RuleChange};
-use crate::wire::record::CUT_SHORT;
 use std::collections::BTreeMap;
 
 /// All figures of a sample. Each is a question of its own, so they are worked out side by side.
@@ -45,7 +44,7 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
     Audit {
         rulings: sample.rulings().count() as u64,
         re_reviews: sample.rows.iter().filter(|row| row.again_of.is_some()).count() as u64,
-        cut_short: sample.rows.iter().filter(|row| text(row.outcome) == CUT_SHORT).count() as u64,
+        cut_short: sample.rows.iter().filter(|row| row.cut_short).count() as u64,
         repeated: sample.repeated,
         outcomes,
         by,
@@ -64,8 +63,7 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
 }
 
 fn cannot_tell(sample: &Sample, facts: &AllFacts) -> u64 {
-    let unknown =
-        |(at, row): &(usize, &Row)| row.is_ruling(&sample.names) && facts.of_row(*at).computed.is_none();
+    let unknown = |(at, row): &(usize, &Row)| row.is_ruling() && facts.of_row(*at).computed.is_none();
     sample.rows.iter().enumerate().filter(unknown).count() as u64
 }
 

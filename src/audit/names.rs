@@ -1,10 +1,21 @@
 //! Names that come again and again, kept once: a million records speak of the same few steps and officials.
 
 use foldhash::HashMap;
+use std::num::NonZeroU32;
 
-/// A name, by its place in [`Names`].
+/// A name, by its place in [`Names`], counted from 1: no name takes as little room as one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Name(u32);
+pub struct Name(NonZeroU32);
+
+impl Name {
+    fn at(place: usize) -> Option<Name> {
+        u32::try_from(place).ok()?.checked_add(1).and_then(NonZeroU32::new).map(Name)
+    }
+
+    fn place(self) -> usize {
+        self.0.get() as usize - 1
+    }
+}
 
 /// The names of a sample.
 #[derive(Debug, Clone, Default)]
@@ -19,8 +30,7 @@ impl Names {
         if let Some(name) = self.places.get(text) {
             return *name;
         }
-        let name =
-            Name(u32::try_from(self.texts.len()).expect("fewer names than 2^32 records have room for"));
+        let name = Name::at(self.texts.len()).expect("fewer names than 2^32 records have room for");
         self.texts.push(text.into());
         self.places.insert(text.into(), name);
         name
@@ -33,7 +43,7 @@ impl Names {
 
     /// The text of a name of these names.
     pub fn text(&self, name: Name) -> &str {
-        self.texts.get(name.0 as usize).map_or("", |text| text)
+        self.texts.get(name.place()).map_or("", |text| text)
     }
 
     /// Keeps all names of another list; what each of its names is here.
@@ -49,7 +59,7 @@ pub struct Moved(Vec<Name>);
 impl Moved {
     /// The same name here. INVARIANT: it is one of the other list's.
     pub fn here(&self, name: Name) -> Name {
-        self.0.get(name.0 as usize).copied().unwrap_or(name)
+        self.0.get(name.place()).copied().unwrap_or(name)
     }
 }
 

@@ -84,7 +84,7 @@ impl Grouping<'_> {
             if shared.is_none_or(|review| counted.timed.insert(review)) {
                 counted.durations.extend(duration(row));
             }
-            if row.is_ruling(&self.sample.names) {
+            if row.is_ruling() {
                 counted.rulings += 1;
                 *counted.outcomes.entry(row.outcome).or_insert(0) += 1;
             }

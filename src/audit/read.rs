@@ -65,7 +65,7 @@ mod tests {
         let sample = read(&text.join("\n")).expect("records");
         let in_order = sample.rows.iter().enumerate().all(|(at, row)| row.id.parse() == Ok(at));
         assert!(sample.rows.len() == 6_000 && in_order);
-        assert!(sample.rows.is_sorted_by_key(|row| row.book));
+        assert!(sample.rows.iter().is_sorted_by_key(|row| row.book));
     }
 
     #[test]

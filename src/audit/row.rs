@@ -2,9 +2,11 @@
 //!
 //! The form is `wire::record`; whatever is wrong with a line is told by `log::jsonl`, which reads it whole.
 
+mod phases;
 mod slim;
 
-use self::slim::{Phases, Slim, Text};
+pub use self::phases::Phases;
+use self::slim::{Slim, Text};
 use crate::audit::names::{Moved, Name, Names};
 use crate::book::effect::Part;
 use crate::book::line::Snap;
@@ -59,8 +61,8 @@ pub struct Row {
     pub answers: Box<[(Name, Name)]>,
     /// What was measured, by step.
     pub measured: Box<[Measured]>,
-    /// What lines depend on, where the record says it.
-    pub snap: Option<Snap>,
+    /// What lines depend on, where something was measured and the record says it.
+    pub snap: Option<Box<Snap>>,
     /// The cameras that frames were marked on, each once.
     pub cameras: Box<[Name]>,
     /// Whether the picture established a finding.
@@ -76,7 +78,7 @@ pub struct Row {
     /// From the call to the announcement, in seconds; not negative.
     pub duration_s: Option<f64>,
     /// When each of [`PHASES`] was reached, in seconds from the call.
-    pub phases_s: [Option<f32>; PHASES.len()],
+    pub phases: Phases,
     /// What was done against the rules of proof or time, and why.
     pub overrides: Box<[Box<str>]>,
     /// The supervisor's grades.
@@ -164,7 +166,11 @@ impl Row {
             week: slim.week,
             initiator: slim.initiator,
             answers: answers.into_boxed_slice(),
-            snap: slim.situation.filter(|_| !measured.is_empty()).and_then(|place| place.snap()),
+            snap: slim
+                .situation
+                .filter(|_| !measured.is_empty())
+                .and_then(|place| place.snap())
+                .map(Box::new),
             measured,
             cameras: cameras.into_boxed_slice(),
             established: slim.established,
@@ -173,7 +179,7 @@ impl Row {
             cut_short,
             called_ms: called.timestamp_millis(),
             duration_s: slim.duration_s.filter(|seconds| seconds.is_finite() && *seconds >= 0.0),
-            phases_s: slim.phases_s.unwrap_or(Phases([None; PHASES.len()])).0,
+            phases: slim.phases_s.unwrap_or_default(),
             overrides: slim.overrides.iter().map(told).collect(),
             grades,
         })
@@ -200,13 +206,13 @@ impl Row {
     }
 
     /// Whether it is a ruling of a game: decided, and not a second look at somebody else's.
-    pub fn is_ruling(&self, names: &Names) -> bool {
-        self.again_of.is_none() && names.text(self.outcome) != CUT_SHORT
+    pub fn is_ruling(&self) -> bool {
+        self.again_of.is_none() && !self.cut_short
     }
 
     /// When a phase was reached, if it was.
     pub fn phase(&self, phase: usize) -> Option<f64> {
-        self.phases_s.get(phase).copied().flatten().map(f64::from)
+        self.phases.reached(phase)
     }
 
     /// How long it went on after nothing could change it any more, in seconds.
@@ -260,7 +266,7 @@ mod tests {
             (Some(8.5), 1, 1_778_355_731_204)
         );
         assert_eq!((&*row.overrides[0], row.grades.plain), ("answered: the \"arm\"", Some(true)));
-        assert!(row.is_ruling(&names) && row.snap.is_some());
+        assert!(row.is_ruling() && row.snap.is_some());
     }
 
     #[test]

@@ -2,9 +2,10 @@
 
 use crate::audit::names::{Moved, Names};
 use crate::audit::row::Row;
-use crate::wire::record::CUT_SHORT;
-use foldhash::{HashMap, HashMapExt, HashSet};
+use crate::audit::rows::Rows;
+use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
 use rayon::prelude::*;
+use std::hash::BuildHasher;
 use std::sync::OnceLock;
 
 /// Records of one or more logs. Rows come in by its own functions alone: what it knows of them all is found once.
@@ -13,7 +14,7 @@ pub struct Sample {
     /// Their names.
     pub names: Names,
     /// The records, as they came; an id once.
-    pub rows: Vec<Row>,
+    pub rows: Rows,
     /// How many came again and were left out.
     pub repeated: u64,
     shared: OnceLock<Vec<Option<usize>>>,
@@ -28,8 +29,7 @@ impl Sample {
         parts.par_iter_mut().zip(&moved).for_each(|((_, rows), moved)| {
             rows.iter_mut().for_each(|row| row.rename(moved));
         });
-        self.rows.reserve(parts.iter().map(|(_, rows)| rows.len()).sum());
-        parts.into_iter().for_each(|(_, rows)| self.rows.extend(rows));
+        parts.into_iter().for_each(|(_, rows)| self.rows.push(rows));
         self.forget();
     }
 
@@ -39,14 +39,26 @@ impl Sample {
 
     /// Leaves out all records but the first of each id.
     pub fn once(&mut self) {
-        let mut first: HashMap<&str, usize> = HashMap::with_capacity(self.rows.len());
-        let again: Vec<bool> =
-            self.rows.iter().enumerate().map(|(at, row)| *first.entry(&row.id).or_insert(at) != at).collect();
-        let before = self.rows.len();
-        let mut again = again.into_iter();
-        self.rows.retain(|_| again.next() != Some(true));
-        self.repeated += (before - self.rows.len()) as u64;
+        let halves = foldhash::fast::RandomState::default();
+        let (mut of_even, of_odd) =
+            rayon::join(|| self.again_among(&halves, 0), || self.again_among(&halves, 1));
+        of_even.extend(of_odd);
+        of_even.sort_unstable();
+        if of_even.is_empty() {
+            return;
+        }
+        self.repeated += of_even.len() as u64;
+        let (mut again, mut place) = (of_even.into_iter().peekable(), 0..);
+        self.rows.retain(|_| again.next_if_eq(&place.next().unwrap_or(usize::MAX)).is_none());
         self.forget();
+    }
+
+    /// The places of rows whose id has come before; of all ids, the half whose hash has this last bit.
+    fn again_among(&self, hasher: &impl BuildHasher, half: u64) -> Vec<usize> {
+        let mut seen: HashSet<&str> = HashSet::with_capacity(self.rows.len() / 2);
+        let rows = self.rows.iter().enumerate();
+        let of_half = rows.filter(|(_, row)| hasher.hash_one(&*row.id) & 1 == half);
+        of_half.filter(|(_, row)| !seen.insert(&row.id)).map(|(place, _)| place).collect()
     }
 
     /// The records of one week alone.
@@ -58,8 +70,7 @@ impl Sample {
 
     /// The rulings of games: decided, and no second looks.
     pub fn rulings(&self) -> impl Iterator<Item = &Row> {
-        let cut_short = self.names.known(CUT_SHORT);
-        self.rows.iter().filter(move |row| row.again_of.is_none() && Some(row.outcome) != cut_short)
+        self.rows.iter().filter(|row| row.is_ruling())
     }
 
     /// For each row the review that it shares with other rows, named by the place of that review's first; none where a

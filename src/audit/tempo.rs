@@ -116,8 +116,7 @@ fn phases(reviews: &[&Row]) -> Vec<Phase> {
 /// The time to settle of the reviews that rest on a step, the longest median first.
 fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
     let mut by_facts: Vec<Vec<Duration>> = vec![Vec::new(); facts.all.len()];
-    for (row, place) in sample.rows.iter().zip(&facts.of_row).filter(|(row, _)| row.is_ruling(&sample.names))
-    {
+    for (row, place) in sample.rows.iter().zip(&facts.of_row).filter(|(row, _)| row.is_ruling()) {
         by_facts[*place as usize].extend(row.phase(SETTLED).map(whole));
     }
     let mut by_step: BTreeMap<(Name, Name), Vec<Duration>> = BTreeMap::new();

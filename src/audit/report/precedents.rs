@@ -76,7 +76,7 @@ fn among_records(precedent: &Precedent, sample: &Sample, facts: &AllFacts) -> Ve
     let Some(question) = precedent.proposal.pattern.question.as_deref() else { return Vec::new() };
     let tree = sample.names.known(question);
     let rows = sample.rows.iter().enumerate().filter(|(_, row)| Some(row.tree) == tree);
-    let rulings = rows.filter(|(_, row)| row.is_ruling(&sample.names));
+    let rulings = rows.filter(|(_, row)| row.is_ruling());
     let again = rulings.filter(|(at, row)| precedent.recurs(&case(sample, facts, (*at, row)), row.week));
     again.map(|(_, row)| row.id.to_string()).collect()
 }
@@ -89,7 +89,7 @@ fn case(sample: &Sample, facts: &AllFacts, (at, row): (usize, &Row)) -> Pattern 
         call: Some(text(row.call)),
         findings: row.finding.map(text).into_iter().collect(),
         facts: answers.collect(),
-        down: row.snap.map(|snap| snap.down),
+        down: row.snap.as_ref().map(|snap| snap.down),
         ..Pattern::default()
     }
 }

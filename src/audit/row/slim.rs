@@ -1,6 +1,6 @@
 //! The fields of a line that the audit reads, borrowed from the line.
 
-use super::{OR, PHASES};
+use super::{OR, Phases};
 use crate::book::effect::Part;
 use crate::book::exact::Yards;
 use crate::book::line::Snap;
@@ -9,7 +9,7 @@ use crate::wire::case::{PartJson, Who};
 use crate::wire::missing;
 use crate::wire::situation::Side;
 use serde::Deserialize;
-use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
+use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_json::Value;
 use std::borrow::Cow;
 use std::fmt;
@@ -247,33 +247,5 @@ impl<'de: 'a, 'a, T: Deserialize<'de>> Deserialize<'de> for Pairs<'a, T> {
             }
         }
         from.deserialize_map(Map(std::marker::PhantomData)).map(Pairs)
-    }
-}
-
-/// The phases that the audit knows, of those that a record has.
-pub(super) struct Phases(pub(super) [Option<f32>; PHASES.len()]);
-
-impl<'de> Deserialize<'de> for Phases {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Phases, D::Error> {
-        struct Known;
-        impl<'de> Visitor<'de> for Known {
-            type Value = Phases;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("seconds by phase")
-            }
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Phases, A::Error> {
-                let mut phases = [None; PHASES.len()];
-                while let Some(name) = map.next_key::<Text<'de>>()? {
-                    match PHASES.iter().position(|phase| *phase == name.0) {
-                        Some(at) => phases[at] = map.next_value()?,
-                        None => {
-                            map.next_value::<IgnoredAny>()?;
-                        }
-                    }
-                }
-                Ok(Phases(phases))
-            }
-        }
-        from.deserialize_map(Known)
     }
 }

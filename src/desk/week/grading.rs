@@ -30,7 +30,7 @@ pub(crate) struct Sheet {
 /// Challenges that a first look would have answered, as a figure; then the rulings that wait for a grade of the call and of the review; those with a letter that nobody answered first.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let sample = &see.held.sample;
-    let rows = sample.rows.iter().filter(|row| row.is_ruling(&sample.names) && see.shows(row));
+    let rows = sample.rows.iter().filter(|row| row.is_ruling() && see.shows(row));
     let mut lines: Vec<Line> = Vec::new();
     let mut asked: Vec<Line> = Vec::new();
     for row in rows {
