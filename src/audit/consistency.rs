@@ -11,6 +11,7 @@ use crate::audit::proportion::Z95;
 use crate::audit::row::{Measured, Row};
 use crate::audit::sample::Sample;
 use crate::book::line::{Figure, Snap};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// A question with the answers on its path.
@@ -64,12 +65,20 @@ const NEIGHBOURS: usize = 8;
 /// All inconsistencies: by same answers, same measure, same play, overrides, own rules, changes of rules.
 pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Vec<Inconsistent> {
     let look = Look { sample, facts, editions };
-    let mut found = look.same_answers();
+    let groups = look.groups();
+    // Each is a question of its own, so they are asked side by side.
+    let ((mut found, same_measure), (same_play, changes)) = rayon::join(
+        || rayon::join(|| look.same_answers(&groups), || look.same_measure()),
+        || {
+            let changes = || rayon::join(|| look.rule_changes(&groups), || look.measured_rule_changes());
+            rayon::join(|| look.same_play(), changes)
+        },
+    );
     let places = found.iter().enumerate();
     let named: HashMap<usize, usize> =
         places.flat_map(|(place, found)| found.rows.iter().map(move |row| (*row, place))).collect();
     let mut pairs: BTreeSet<Vec<usize>> = BTreeSet::new();
-    for pair in look.same_measure().into_iter().chain(look.same_play()) {
+    for pair in same_measure.into_iter().chain(same_play) {
         let beside: BTreeSet<Option<&usize>> = pair.rows.iter().map(|row| named.get(row)).collect();
         let known = beside.len() == 1 && !beside.contains(&None);
         if !known && pairs.insert(pair.rows.clone()) {
@@ -88,15 +97,17 @@ pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> V
             found.push(look.inconsistent(Why::Edition, Kind::OwnRules, vec![row]));
         }
     }
-    found.extend(look.rule_changes());
-    found.extend(look.measured_rule_changes());
+    found.extend(changes.0);
+    found.extend(changes.1);
     found
 }
 
-/// One measurement, with what it may be compared within.
+/// What a measurement may be compared within: question, step, and the rules or the snap.
+type Among = (Question, Name, Option<Name>, Option<Snap>);
+
+/// One measurement.
 #[derive(Debug, Clone, Copy)]
 struct Placed {
-    key: (Question, Name, Option<Name>, Option<Snap>),
     value: f64,
     sigma: f64,
     row: usize,
@@ -147,13 +158,13 @@ impl Look<'_> {
         outcomes
     }
 
-    fn same_answers(&self) -> Vec<Inconsistent> {
+    fn same_answers(&self, groups: &[Vec<usize>]) -> Vec<Inconsistent> {
         let mut found = Vec::new();
-        for (facts, group) in self.facts.all.iter().zip(self.groups()) {
-            if self.outcomes(&group).len() < 2 || !facts.comparable() {
+        for (facts, group) in self.facts.all.iter().zip(groups) {
+            if self.outcomes(group).len() < 2 || !facts.comparable() {
                 continue;
             }
-            for mut rows in self.alike(group) {
+            for mut rows in self.alike(group.clone()) {
                 if self.outcomes(&rows).len() < 2 {
                     continue;
                 }
@@ -228,7 +239,7 @@ impl Look<'_> {
         let key = |row: usize, step: Name| {
             let (value, sigma) = self.placed(row, step)?;
             let facts = self.facts.of_row(row);
-            Some(Placed { key: (facts.question, step, Some(facts.rules), None), value, sigma, row })
+            Some(((facts.question, step, Some(facts.rules), None), Placed { value, sigma, row }))
         };
         let together = self.contrary_pairs(key).into_iter();
         together.map(|rows| self.inconsistent(self.reason(&rows), Kind::SameMeasure, rows)).collect()
@@ -242,7 +253,7 @@ impl Look<'_> {
             let snap = measured.line.map(|_| record.snap.as_deref().copied());
             let key = (self.facts.of_row(row).question, step, None, snap.flatten());
             let comparable = snap != Some(None) && record.overrides.is_empty();
-            comparable.then_some(Placed { key, value: measured.value, sigma: measured.sigma, row })
+            comparable.then_some((key, Placed { value: measured.value, sigma: measured.sigma, row }))
         };
         let rules = |row: usize| self.facts.of_row(row).rules;
         self.contrary_pairs(key)
@@ -253,26 +264,31 @@ impl Look<'_> {
     }
 
     /// Measured alike and answered to the contrary: the records that such pairs hold together.
-    fn contrary_pairs(&self, placed: impl Fn(usize, Name) -> Option<Placed>) -> Vec<Vec<usize>> {
-        let mut all: Vec<Placed> = Vec::new();
+    fn contrary_pairs(&self, placed: impl Fn(usize, Name) -> Option<(Among, Placed)>) -> Vec<Vec<usize>> {
+        let mut all: foldhash::HashMap<Among, Vec<Placed>> = foldhash::HashMap::default();
         for (row, record) in self.sample.rows.iter().enumerate().filter(|(row, _)| self.counts(*row)) {
             let on_path = record
                 .measured
                 .iter()
                 .filter(|measured| self.facts.of_row(row).answer(measured.step).is_some());
-            all.extend(on_path.filter_map(|measured| placed(row, measured.step)));
+            for (among, placed) in on_path.filter_map(|measured| placed(row, measured.step)) {
+                all.entry(among).or_default().push(placed);
+            }
         }
-        all.sort_by(|a, b| a.key.cmp(&b.key).then(a.value.total_cmp(&b.value)).then(a.row.cmp(&b.row)));
-        let mut pairs = Vec::new();
-        for alike in all.chunk_by(|a, b| a.key == b.key) {
+        let mut all: Vec<(Among, Vec<Placed>)> = all.into_iter().collect();
+        all.sort_unstable_by_key(|(among, _)| *among);
+        let pairs = all.into_par_iter().map(|((_, step, ..), mut alike)| {
+            alike.sort_unstable_by(|a, b| a.value.total_cmp(&b.value).then(a.row.cmp(&b.row)));
+            let mut pairs = Vec::new();
             for (at, one) in alike.iter().enumerate() {
                 let near = alike[at + 1..].iter().take(NEIGHBOURS);
                 let near = near.filter(|other| within((one.value, one.sigma), (other.value, other.sigma)));
-                let contrary = near.filter(|other| self.contrary(one.row, other.row, one.key.1));
+                let contrary = near.filter(|other| self.contrary(one.row, other.row, step));
                 pairs.extend(contrary.map(|other| (one.row, other.row)));
             }
-        }
-        joined(&pairs)
+            pairs
+        });
+        joined(&pairs.collect::<Vec<_>>().concat())
     }
 
     /// The steps at which two records contradict each other.
@@ -323,14 +339,14 @@ impl Look<'_> {
     }
 
     /// The same answers under other rules, with another usual outcome.
-    fn rule_changes(&self) -> Vec<Inconsistent> {
+    fn rule_changes(&self, groups: &[Vec<usize>]) -> Vec<Inconsistent> {
         let mut by_answers: BTreeMap<Answered<'_>, Vec<(Name, Vec<usize>)>> = BTreeMap::new();
-        let all = self.facts.all.iter().zip(self.groups());
+        let all = self.facts.all.iter().zip(groups);
         for (facts, rows) in all.filter(|(facts, _)| facts.comparable()) {
-            let Some((usual, _)) = self.outcomes(&rows).into_iter().max_by_key(|(_, count)| *count) else {
+            let Some((usual, _)) = self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count) else {
                 continue;
             };
-            let rows = rows.into_iter().filter(|row| self.row(*row).outcome == usual).collect();
+            let rows = rows.iter().copied().filter(|row| self.row(*row).outcome == usual).collect();
             let mut path: Vec<(Name, &str)> =
                 facts.path.iter().map(|(step, answer)| (*step, answer.as_str())).collect();
             path.sort_unstable();

@@ -6,7 +6,7 @@ use super::text::Span;
 use std::fmt;
 
 /// What lines depend on: down, distance and the spot of the snap.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Snap {
     /// The down, from 1.
     pub down: u8,

@@ -102,6 +102,7 @@ impl Running {
         let input = child.stdin.take().map_or(Input::Closed, Input::Direct);
         let stdout = child.stdout.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
         let stderr = child.stderr.take().ok_or(std::io::ErrorKind::BrokenPipe)?;
+        widen(&stdout);
         let progress = Arc::new(AtomicU64::new(0));
         let (child, stalled) = (Arc::new(Mutex::new(child)), Arc::new(AtomicBool::new(false)));
         let messages = lines_of(stderr, Arc::clone(&progress));
@@ -207,6 +208,18 @@ impl Drop for Running {
     fn drop(&mut self) {
         end(&self.child);
     }
+}
+
+/// Lets a picture through a pipe in a few turns of writer and reader, where the system can: of its own it holds 64 KiB.
+fn widen(pipe: &ChildStdout) {
+    #[cfg(target_os = "linux")]
+    {
+        const MOST_WITHOUT_LEAVE: usize = 1 << 20;
+        // A system that allows less leaves it as it is.
+        let _ = rustix::pipe::fcntl_setpipe_size(pipe, MOST_WITHOUT_LEAVE);
+    }
+    #[cfg(not(target_os = "linux"))]
+    let _ = pipe;
 }
 
 /// Writes what it is given in turn, until nobody is left to give, or the child reads no further.
