@@ -17,6 +17,18 @@ use tellframe::footage::fault::Fault;
 /// Room for six lines of words below a picture that is clicked in.
 const WORDS: f32 = 112.0;
 
+/// The share of the height that the large picture has.
+const LARGE: u16 = 20;
+
+/// The share of so many small ones beside each other: as high as they are when they fill the width.
+fn beside(small: usize) -> u16 {
+    match small {
+        0..=3 => 8,
+        4 => 7,
+        _ => 5,
+    }
+}
+
 /// The pictures, as large as there is room.
 pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Pointed> {
     let palette = hall.palette;
@@ -29,7 +41,7 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
         strip.push(container(small).width(Length::Fill).height(Length::Fill))
     });
     let large = picture(pictures, (pictures.lead, lead), hall);
-    let mut parts = Column::new().spacing(10).push(container(large).height(Length::FillPortion(5)));
+    let mut parts = Column::new().spacing(10).push(container(large).height(Length::FillPortion(LARGE)));
     let mut words = Column::new().spacing(2);
     let ties: Vec<Said> = if pictures.places() { Vec::new() } else { pictures.ties_said().collect() };
     let silent = pictures.said().is_empty() && ties.is_empty();
@@ -52,7 +64,7 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
         parts = parts.push(words);
     }
     if pictures.panes.len() > 1 {
-        parts = parts.push(strip.height(Length::FillPortion(2)));
+        parts = parts.push(strip.height(Length::FillPortion(beside(pictures.panes.len() - 1))));
     }
     parts = parts.push(bar(pictures, lead, hall));
     if let Some(told) = &pictures.told {
