@@ -1,6 +1,6 @@
 //! Figures in words, with their intervals.
 
-use crate::wire::audit::{Rate, Times};
+use crate::wire::audit::{Avoidable, Rate, Times};
 
 /// A share in per cent with its interval, n beside it.
 pub fn share(rate: &Rate) -> String {
@@ -46,6 +46,17 @@ fn reached(times: &Times, time: Option<String>) -> String {
         None if times.count == 0 => "–".to_owned(),
         None => "not reached".to_owned(),
     }
+}
+
+/// How many avoidable challenges each position of the crew had, the most first, and how many records do not say it;
+/// nothing where none does.
+pub fn by_position(avoidable: &Avoidable) -> Option<String> {
+    let mut positions: Vec<(&String, &u64)> = avoidable.by_position.iter().collect();
+    positions.sort_by_key(|(_, count)| std::cmp::Reverse(**count));
+    let told: Vec<String> = positions.iter().map(|(position, count)| format!("{position} {count}")).collect();
+    let silent = avoidable.count.saturating_sub(avoidable.by_position.values().sum());
+    let silent = if silent == 0 { String::new() } else { format!("; {silent} do not say whose call it was") };
+    (!told.is_empty()).then(|| format!("{}{silent}", told.join(", ")))
 }
 
 /// A p-value.

@@ -370,6 +370,8 @@ pub struct Avoidable {
     pub timeouts_paid: u64,
     /// By tree.
     pub by_tree: BTreeMap<String, u64>,
+    /// By the position of the crew that had the call; records that do not say it are in none.
+    pub by_position: BTreeMap<String, u64>,
     /// By week.
     pub by_week: BTreeMap<u32, u64>,
 }

@@ -128,6 +128,9 @@ pub struct Record {
     /// The supervisor's grade of the call.
     #[serde(default)]
     pub grade: Value,
+    /// Which position of the crew had the call, by the supervisor.
+    #[serde(default)]
+    pub crew_position: Option<String>,
     /// The supervisor's grade of the review.
     #[serde(default)]
     pub review_grade: Value,

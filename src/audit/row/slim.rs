@@ -73,6 +73,8 @@ pub(super) struct Slim<'a> {
     pub(super) overrides: Vec<Value>,
     #[serde(default)]
     pub(super) grade: Value,
+    #[serde(borrow, default)]
+    pub(super) crew_position: Option<Text<'a>>,
     #[serde(default)]
     pub(super) review_grade: Value,
     #[serde(default)]

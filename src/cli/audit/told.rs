@@ -1,6 +1,7 @@
 //! An audit in words.
 
 use std::fmt::Write;
+use tellframe::audit::say::by_position;
 use tellframe::wire::audit::{Agreement, Alone, Audit, Inconsistent, Levels, Rate, Times};
 
 /// Most of a list that is told; the rest is in the report and in the JSON.
@@ -53,6 +54,9 @@ pub(super) fn audit(found: &Audit) -> String {
             avoidable.timeouts_paid
         ),
     );
+    if let Some(positions) = by_position(avoidable) {
+        line(&mut out, format_args!("  by crew position: {positions}"));
+    }
     line(&mut out, format_args!("graded: {} of {}", found.grades.graded, found.grades.of));
     line(&mut out, format_args!("{}", found.caution));
     out

@@ -111,6 +111,7 @@ fn record(
         cut_short: review.phase == Phase::CutShort,
         overrides: overrides(review),
         grade: Value::Null,
+        crew_position: None,
         review_grade: Value::Null,
         plain: Value::Null,
         again_of: None,
