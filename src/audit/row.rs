@@ -15,6 +15,8 @@ use serde_json::Value;
 
 /// The phases of a review, in order: seconds from the call.
 pub const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];
+/// Where in [`PHASES`] the first frame is marked.
+pub const FIRST_MARK: usize = 2;
 /// Where in [`PHASES`] a review is settled.
 pub const SETTLED: usize = 3;
 /// Where in [`PHASES`] it is ruled.

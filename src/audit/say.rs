@@ -1,6 +1,6 @@
 //! Figures in words, with their intervals.
 
-use crate::wire::audit::{Avoidable, Rate, Times};
+use crate::wire::audit::{Avoidable, Phase, Rate, Times};
 
 /// A share in per cent with its interval, n beside it.
 pub fn share(rate: &Rate) -> String {
@@ -46,6 +46,19 @@ fn reached(times: &Times, time: Option<String>) -> String {
         None if times.count == 0 => "–".to_owned(),
         None => "not reached".to_owned(),
     }
+}
+
+/// How many reviews stand behind a phase, and why the others do not.
+pub fn covered(phase: &Phase) -> String {
+    let Phase { times: Times { count, cut_short, .. }, without, cut_before, untold, .. } = phase;
+    let reasons = [
+        (cut_short, "of them cut short in it"),
+        (without, "more had no mark before they were settled"),
+        (cut_before, "more were cut short before it"),
+        (untold, "more do not say when it began or ended"),
+    ];
+    let told = reasons.iter().filter(|(many, _)| **many > 0).map(|(many, why)| format!(", {many} {why}"));
+    format!("n = {count}{}", told.collect::<String>())
 }
 
 /// How many avoidable challenges each position of the crew had, the most first, and how many records do not say it;

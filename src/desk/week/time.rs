@@ -16,6 +16,8 @@ pub(crate) struct Time {
     lead: Vec<String>,
     chart: Chart,
     phases: Vec<[String; 3]>,
+    /// How many reviews stand behind each phase, and why the others do not.
+    covered: Vec<String>,
     steps: Vec<[String; 3]>,
 }
 
@@ -89,7 +91,10 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         ));
     }
     let line = |name: String, times: &Times| [name, words::median(times), words::nine_of_ten(times)];
-    let phases = tempo.phases.iter().map(|phase| line(format!("to {}", phase.phase), &phase.times));
+    let phases = || tempo.phases.iter().filter(|phase| phase.times.count > 0);
+    let covered = phases().map(|phase| format!("to {}: {}", phase.phase, words::covered(phase)));
+    let covered = covered.collect();
+    let phases = phases().map(|phase| line(format!("to {}", phase.phase), &phase.times));
     let mut steps: Vec<_> = tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
     steps
         .sort_by(|a, b| b.times.median_s.partial_cmp(&a.times.median_s).unwrap_or(std::cmp::Ordering::Equal));
@@ -99,6 +104,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         lead,
         chart: Chart::of(&timed, &tempo.control, pointed),
         phases: phases.collect(),
+        covered,
         steps: steps.collect(),
     }))
 }
@@ -120,8 +126,13 @@ pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette)
         .push(say::small(note, palette.muted))
         .push(card::divide(palette))
         .push(tables)
+        .push(say::small(COVERED, palette.muted))
+        .extend(time.covered.iter().map(|line| say::small(line.as_str(), palette.muted).into()))
         .into()
 }
+
+/// How the phases are to be read.
+const COVERED: &str = "Together the phases are a review's time. One that is settled without a mark is timed from the first look; a mark that only its restart needs belongs to the time to the ruling.";
 
 fn table<'a, M: 'a>(
     heads: [&'static str; 3],
