@@ -117,6 +117,30 @@ fn a_crew_position_that_is_no_text_is_refused_by_its_name() {
 }
 
 #[test]
+fn a_time_that_no_review_takes_is_refused_by_its_field_and_a_long_one_is_read() {
+    let change = |field: &str, value: Value| {
+        let mut record = whole();
+        match field {
+            "duration_s" => record[field] = value,
+            phase => record["phases_s"][phase] = value,
+        }
+        record.to_string()
+    };
+    for (field, seconds) in [("duration_s", 1e300), ("settled", 1e300), ("settled", 1e39), ("ruled", -2e12)] {
+        let line = change(field, json!(seconds));
+        let named = if field == "duration_s" { field } else { "phases_s" };
+        let wanted = format!("a:1: field `{named}`: ");
+        let imported = jsonl::read("a", line.as_bytes()).expect_err(field).to_string();
+        assert!(imported.starts_with(&wanted) && imported.contains("is no time of a review"), "{imported}");
+        let audited = json_lines(&mut Sample::default(), "a", line.as_bytes(), |_| {});
+        assert_eq!(audited.expect_err(field).to_string(), imported);
+    }
+    for field in ["duration_s", "settled"] {
+        read(&serde_json::from_str(&change(field, json!(1e12))).expect("JSON")).expect("a long time is one");
+    }
+}
+
+#[test]
 fn what_is_required_may_not_be_null() {
     for name in REQUIRED.iter().filter(|name| **name != "duration_s") {
         let mut record = whole();

@@ -7,6 +7,7 @@ use crate::book::line::Snap;
 use crate::game::situation::Team;
 use crate::wire::case::{PartJson, Who};
 use crate::wire::missing;
+use crate::wire::record::times;
 use crate::wire::situation::Side;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
@@ -65,7 +66,7 @@ pub(super) struct Slim<'a> {
     pub(super) called_at: Text<'a>,
     #[serde(default)]
     pub(super) phases_s: Option<Phases>,
-    #[serde(deserialize_with = "there")]
+    #[serde(deserialize_with = "times::there")]
     pub(super) duration_s: Option<f64>,
     #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) cut_short: bool,
@@ -138,11 +139,6 @@ pub(super) struct Proof<'a> {
     pub(super) sigma: Option<f64>,
     #[serde(default)]
     pub(super) sigma_s: Option<f64>,
-}
-
-/// May be `null`, but must be there.
-fn there<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
-    Option::deserialize(from)
 }
 
 /// A text that stays where the line lies, unless it has escapes.
@@ -267,7 +263,10 @@ impl<'de> Deserialize<'de> for Phases {
                 let mut phases = [None; PHASES.len()];
                 while let Some(name) = map.next_key::<Text<'de>>()? {
                     match PHASES.iter().position(|phase| *phase == name.0) {
-                        Some(at) => phases[at] = map.next_value()?,
+                        Some(at) => {
+                            let seconds: Option<f64> = map.next_value()?;
+                            phases[at] = seconds.map(times::time).transpose()?.map(|seconds| seconds as f32);
+                        }
                         None => {
                             map.next_value::<IgnoredAny>()?;
                         }
