@@ -105,7 +105,8 @@ pub struct Record {
     #[serde(with = "instant")]
     #[schemars(with = "String")]
     pub called_at: DateTime<Utc>,
-    /// When each phase began, in seconds from `called_at`; `null` where it never did, or would come out negative.
+    /// When each phase began, in seconds from `called_at`; `null` where it never did, or would come out negative
+    /// or beyond [`times::MOST_S`].
     #[serde(default, deserialize_with = "times::phases")]
     #[schemars(with = "Option<BTreeMap<String, Option<f64>>>")]
     pub phases_s: BTreeMap<String, Option<f64>>,
