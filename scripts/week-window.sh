@@ -24,6 +24,10 @@ key 3
 picture week-wording
 key 4 u Down m i
 line "the far corner shows the hand"
+key k
+picture week-whose-call
+line 2
+key h
 picture week-grades
 key 6 shift+a
 line "7-12: it can happen again"
@@ -37,6 +41,7 @@ grades="$("$program" --data "$data" log grades "$data/demo/season/log.sqlite")"
 asked "$grades" "call: incorrect call, by supervisor: the far corner shows the hand"
 asked "$grades" "call: missed call, by supervisor (superseded)"
 asked "$("$program" --data "$data" precedent list "$data/demo/season/log.sqlite")" "approved weeks 7 to 12"
+asked "$grades" "position: line judge, by supervisor"
 asked "$(cat "$data/week-1.html")" "<h1>Week 1</h1>"
 "$program" --data "$data" log verify "$data/demo/season/log.sqlite"
 echo "graded, decided and written by keys; all of it is in the log"

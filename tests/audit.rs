@@ -189,7 +189,12 @@ fn grades_and_avoidable_challenges_are_counted() {
         all
     };
     let lines = [
-        record("crew", &plain(json!({"outcome": "reversed", "won": true, "answers": {"toes": "yes"}}))),
+        record(
+            "crew",
+            &plain(
+                json!({"crew_position": "umpire", "outcome": "reversed", "won": true, "answers": {"toes": "yes"}}),
+            ),
+        ),
         record("coach", &plain(json!({"won": false}))),
         record("hard", &json!({"plain": false, "grade": "correct call", "review_grade": "too long"})),
         record("open", &json!({})),
@@ -199,6 +204,9 @@ fn grades_and_avoidable_challenges_are_counted() {
     assert_eq!((&avoidable["count"], &avoidable["ids"]), (&json!(2), &json!(["crew", "coach"])));
     assert_eq!((&avoidable["by_crew"], &avoidable["by_coach"]), (&json!(["crew"]), &json!(["coach"])));
     assert_eq!((&avoidable["timeouts_paid"], &avoidable["rate"]["of"]), (&json!(1), &json!(3)));
+    assert_eq!(avoidable["by_position"], json!({"umpire": 1}));
+    let told = audit(&data, &lines, &[]).out;
+    assert!(told.contains("  by crew position: umpire 1; 1 do not say whose call it was\n"), "{told}");
     assert_eq!(found["grades"]["calls"]["missed call"]["count"], 2);
     assert_eq!(found["grades"]["reviews"]["too long"]["of"], 1);
 }

@@ -242,6 +242,9 @@ fn grades_letters_and_answers_are_kept_and_an_export_has_the_grades_that_stand()
     assert_eq!(grade(&["--review", "too long"]).status, 0);
     let poor = ["--poor", "far corner", "--sight-line", "along the line", "--reason", "too flat"];
     assert_eq!(grade(&poor).json()["grades"][4]["camera"], json!("far corner"));
+    assert_eq!(grade(&["--position", "umpire"]).json()["crew_position"], json!("umpire"));
+    assert_eq!(grade(&["--position", "back judge"]).status, 1);
+    assert_eq!(grade(&["--position", "back judge", "--reason", "the umpire was away"]).status, 0);
     assert_eq!(grade(&["--call", "fine"]).status, 2);
     assert_eq!(run(&["log", "grade", "nobody", &log, "--good"]).status, 2);
 
@@ -258,9 +261,12 @@ fn grades_letters_and_answers_are_kept_and_an_export_has_the_grades_that_stand()
     assert_eq!(run(&["log", "grades", &log, "--open", "--json"]).out, "[]\n");
 
     let exported = run(&["log", "export", &log]).json();
-    for (name, says) in
-        [("grade", json!("missed call")), ("review_grade", json!("too long")), ("plain", json!(true))]
-    {
+    for (name, says) in [
+        ("grade", json!("missed call")),
+        ("crew_position", json!("back judge")),
+        ("review_grade", json!("too long")),
+        ("plain", json!(true)),
+    ] {
         assert_eq!(exported[name], says, "{name}");
     }
     let audited = run(&["audit", &log, "--json"]).json();

@@ -32,7 +32,7 @@ fn whole() -> Value {
         "after": {"down": 1}, "moot": true, "won": false, "called_at": "2026-05-09T19:42:11.204Z",
         "phases_s": {"opened": 3.0, "settled": 44.0, "ruled": 52.3}, "duration_s": 61.0,
         "by_wall_clock": ["ruled"], "cut_short": true, "overrides": [{"what": "late", "reason": "the feed"}],
-        "grade": "missed call", "review_grade": "right", "plain": true, "again_of": "r-0/1"
+        "grade": "missed call", "crew_position": "umpire", "review_grade": "right", "plain": true, "again_of": "r-0/1"
     })
 }
 
@@ -99,6 +99,44 @@ fn so_it_is_inside_of_what_a_record_holds() {
             let read_null = read(&null).unwrap_or_else(|why| panic!("{place}/{name}: {why}"));
             assert_eq!(Ok(&read_null[1..]), read(&missing).as_ref().map(|all| &all[1..]), "{place}/{name}");
         }
+    }
+}
+
+#[test]
+fn a_crew_position_that_is_no_text_is_refused_by_its_name() {
+    for wrong in [json!(3), json!(["umpire"]), json!({"name": "umpire"}), json!(true)] {
+        let mut record = whole();
+        record["crew_position"] = wrong.clone();
+        let line = record.to_string();
+        let imported = jsonl::read("a", line.as_bytes()).expect_err("no text").to_string();
+        assert!(imported.starts_with("a:1: field `crew_position`: "), "{imported}");
+        let audited = json_lines(&mut Sample::default(), "a", line.as_bytes(), |_| {});
+        let audited = audited.expect_err("no text").to_string();
+        assert!(audited.starts_with("a:1: field `crew_position`: "), "{wrong}: {audited}");
+    }
+}
+
+#[test]
+fn a_time_that_no_review_takes_is_refused_by_its_field_and_a_long_one_is_read() {
+    let change = |field: &str, value: Value| {
+        let mut record = whole();
+        match field {
+            "duration_s" => record[field] = value,
+            phase => record["phases_s"][phase] = value,
+        }
+        record.to_string()
+    };
+    for (field, seconds) in [("duration_s", 1e300), ("settled", 1e300), ("settled", 1e39), ("ruled", -2e12)] {
+        let line = change(field, json!(seconds));
+        let named = if field == "duration_s" { field } else { "phases_s" };
+        let wanted = format!("a:1: field `{named}`: ");
+        let imported = jsonl::read("a", line.as_bytes()).expect_err(field).to_string();
+        assert!(imported.starts_with(&wanted) && imported.contains("is no time of a review"), "{imported}");
+        let audited = json_lines(&mut Sample::default(), "a", line.as_bytes(), |_| {});
+        assert_eq!(audited.expect_err(field).to_string(), imported);
+    }
+    for field in ["duration_s", "settled"] {
+        read(&serde_json::from_str(&change(field, json!(1e12))).expect("JSON")).expect("a long time is one");
     }
 }
 

@@ -232,6 +232,34 @@ fn a_second_look_is_passed_over_in_a_file_as_in_a_log() {
 }
 
 #[test]
+fn a_record_that_comes_again_in_a_file_counts_once_in_an_audit_and_when_judged_again() {
+    let (data, book) = (Data::new(), edition(&[]));
+    let first = record(&book);
+    let (mut again, mut second, mut taken) = (first.clone(), first.clone(), first.clone());
+    again["outcome"] = json!("reversed");
+    (second["id"], second["again_of"]) = (json!("r-2"), json!("r-1"));
+    (taken["id"], taken["edition"]) = (json!("r-2"), json!("another"));
+    let file = data.file("records.jsonl");
+    // Further apart than what one core reads at once.
+    let far = " ".repeat(3 << 20);
+    std::fs::write(&file, format!("{first}\n{second}{far}\n{again}{far}\n{taken}\n")).expect("written");
+    let file = file.display().to_string();
+    let found = data.run(&["rejudge", &file, "--book", "saltmarsh", "--json"]).json();
+    let counts = ["records", "repeated", "same"].map(|name| found[name].clone());
+    assert_eq!(counts, [json!(1), json!(2), json!(1)]);
+    assert_eq!(
+        (found["flips"].as_array().map(Vec::len), found["changes"].as_array().map(Vec::len)),
+        (Some(0), Some(1))
+    );
+    let audited = data.run(&["audit", &file, "--json"]).json();
+    assert_eq!((&audited["rulings"], &audited["repeated"]), (&json!(1), &json!(2)));
+    for command in [vec!["rejudge", &file, "--book", "saltmarsh"], vec!["audit", &file]] {
+        let told = data.run(&command).out;
+        assert!(told.contains("2 records came again and were left out\n"), "{told}");
+    }
+}
+
+#[test]
 fn what_changed_is_said_in_words() {
     let old = edition(&[]);
     let new = edition(&[

@@ -24,6 +24,9 @@ pub fn avoidable(sample: &Sample, reversed: impl Fn(&Row) -> bool) -> Avoidable 
             found.timeouts_paid += 1;
         }
         *found.by_tree.entry(sample.names.text(row.tree).to_owned()).or_insert(0) += 1;
+        if let Some(position) = row.grades.position {
+            *found.by_position.entry(sample.names.text(position).to_owned()).or_insert(0) += 1;
+        }
         if let Some(week) = row.week {
             *found.by_week.entry(week).or_insert(0) += 1;
         }

@@ -2,6 +2,7 @@
 
 use crate::audit::ratings::Fault;
 use crate::audit::survival::Duration;
+use crate::wire::record::times::MOST_S;
 use std::io::Read;
 
 /// Reads the table.
@@ -23,10 +24,13 @@ pub fn read(from: impl Read) -> Result<Vec<Duration>, Fault> {
         let row = row?;
         let line = row.position().map_or(0, csv::Position::line);
         let cell = |at: usize| row.get(at).unwrap_or("");
-        let read = cell(seconds).parse::<f64>().ok().filter(|value| value.is_finite() && *value >= 0.0);
+        let read = cell(seconds).parse::<f64>().ok().filter(|value| (0.0..=MOST_S).contains(value));
         let seconds = read.ok_or_else(|| Fault::Cell {
             line,
-            what: format!("`{}` is no duration: seconds, not negative, such as 61.5", cell(seconds)),
+            what: format!(
+                "`{}` is no duration: seconds such as 61.5, not negative, {MOST_S:e} at most",
+                cell(seconds)
+            ),
         })?;
         let cut_short = match cut_short.map_or("", cell) {
             "true" | "True" | "TRUE" | "1" => true,
@@ -60,6 +64,7 @@ mod tests {
             ("time,cut_short\n1,0\n", "line 1: a header is wanted"),
             ("seconds,cut_short\n1,0\n-1,0\n", "line 3: `-1` is no duration"),
             ("seconds,cut_short\nNaN,0\n", "line 2: `NaN` is no duration"),
+            ("seconds,cut_short\n1e300,0\n", "line 2: `1e300` is no duration"),
             ("seconds,cut_short\ninf,0\n", "line 2: `inf` is no duration"),
             ("seconds,cut_short\n1,perhaps\n", "line 2: `perhaps` does not say"),
             ("seconds,cut_short\n1\n", "line: 2"),

@@ -17,6 +17,8 @@ use serde_json::Value;
 
 /// The phases of a review, in order: seconds from the call.
 pub const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];
+/// Where in [`PHASES`] the first frame is marked.
+pub const FIRST_MARK: usize = 2;
 /// Where in [`PHASES`] a review is settled.
 pub const SETTLED: usize = 3;
 /// Where in [`PHASES`] it is ruled.
@@ -90,6 +92,8 @@ pub struct Row {
 pub struct Grades {
     /// Of the call.
     pub call: Option<Name>,
+    /// Which position of the crew had the call.
+    pub position: Option<Name>,
     /// Of the review.
     pub review: Option<Name>,
     /// A first look at full speed shows it.
@@ -142,6 +146,7 @@ impl Row {
         cameras.dedup();
         let grades = Grades {
             call: graded(&slim.grade, names),
+            position: slim.crew_position.as_ref().map(|position| names.keep(&position.0)),
             review: graded(&slim.review_grade, names),
             plain: slim.plain.as_bool(),
         };
@@ -190,8 +195,8 @@ impl Row {
         let here = |name: &mut Name| *name = moved.here(*name);
         [&mut self.edition, &mut self.tree, &mut self.call, &mut self.outcome].into_iter().for_each(here);
         let optional = [&mut self.book, &mut self.game, &mut self.official, &mut self.whistle];
-        let graded = [&mut self.grades.call, &mut self.grades.review, &mut self.finding];
-        optional.into_iter().chain(graded).flatten().for_each(here);
+        let graded = [&mut self.grades.call, &mut self.grades.position, &mut self.grades.review];
+        optional.into_iter().chain(graded).chain([&mut self.finding]).flatten().for_each(here);
         for (step, answer) in &mut self.answers {
             here(step);
             here(answer);
@@ -250,7 +255,7 @@ mod tests {
         "proofs":{"toes":{"line":"alignment line","x":"85/2","sigma":0.04},"facing":{"kind":"seen"}},
         "situation":{"down":4,"to_go":1.5,"spot":38.5,"clock_s":3},"marks":[{"camera":"B"},{"camera":"B"},{"x":1}],
         "phases_s":{"settled":44.0,"ruled":52.5,"opened":null,"paused":1},"initiator":"coach-home",
-        "overrides":[{"what":"answered","reason":"the \"arm\""}],"grade":"missed call","plain":true,"new":[1]}"#;
+        "overrides":[{"what":"answered","reason":"the \"arm\""}],"grade":"missed call","crew_position":"line judge","plain":true,"new":[1]}"#;
 
     #[test]
     fn what_the_audit_needs_is_read_and_the_rest_passed_over() {
@@ -293,5 +298,6 @@ mod tests {
         assert_eq!(here.text(moved.outcome), there.text(row.outcome));
         assert_eq!(here.text(moved.measured[0].step), "toes");
         assert_eq!(here.text(moved.grades.call.expect("graded")), "missed call");
+        assert_eq!(here.text(moved.grades.position.expect("said")), "line judge");
     }
 }

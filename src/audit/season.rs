@@ -164,6 +164,20 @@ mod tests {
     }
 
     #[test]
+    fn every_graded_call_says_whose_it_was_and_nothing_else_does() {
+        let season = season(1, Plants::All);
+        let mut positions: BTreeSet<&str> = BTreeSet::new();
+        for record in &season.records {
+            assert_eq!(record.grade.is_string(), record.crew_position.is_some(), "{}", record.id);
+            positions.extend(record.crew_position.as_deref());
+        }
+        assert_eq!(
+            positions.into_iter().collect::<Vec<_>>(),
+            ["back judge", "line judge", "referee", "umpire"]
+        );
+    }
+
+    #[test]
     fn a_season_without_plants_has_one_edition_and_no_override() {
         let season = season(3, Plants::None);
         assert_eq!(season.records.len(), 360);

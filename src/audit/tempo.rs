@@ -6,7 +6,7 @@ use crate::audit::control::{Sign, chart};
 use crate::audit::facts::AllFacts;
 use crate::audit::names::Name;
 use crate::audit::rates::duration;
-use crate::audit::row::{PHASES, Row, SETTLED};
+use crate::audit::row::{FIRST_MARK, PHASES, Row, SETTLED};
 use crate::audit::sample::Sample;
 use crate::audit::survival::{Curve, Duration};
 use crate::wire::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAlone, Times};
@@ -91,26 +91,87 @@ fn whole(seconds: f64) -> Duration {
     Duration { seconds, cut_short: false }
 }
 
-/// From each phase to the next. A review that was cut short in a phase is known to have been in it until its end.
+/// What a phase was to a review.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Spent {
+    /// So long, or at least so long where it was cut short in it.
+    Of(Duration),
+    /// It had none: no frame was marked before it was settled.
+    Without,
+    /// It was cut short before.
+    CutBefore,
+    /// The record does not say when the phase began or ended, or says it out of order.
+    Untold,
+}
+
+/// The phases of a review: each begins where the one before it ended, so that together they are its time. A review whose
+/// answers rest on what was seen needs no mark to be settled; a mark that its restart asks for afterwards belongs to the
+/// time to the ruling. One that was cut short is known to have been in its phase until its end.
+fn spent(row: &Row) -> [Spent; PHASES.len()] {
+    let mut spent = [Spent::Untold; PHASES.len()];
+    let mut began = Some(0.0);
+    let mut cut = false;
+    for (at, spent) in spent.iter_mut().enumerate() {
+        let later = || (at + 1..PHASES.len()).filter_map(|later| row.phase(later));
+        let needless = |ended: Option<f64>| {
+            at == FIRST_MARK
+                && row.phase(SETTLED).is_some_and(|settled| ended.is_none_or(|ended| ended > settled))
+        };
+        *spent = match (row.phase(at), began) {
+            (ended, _) if needless(ended) => Spent::Without,
+            (Some(ended), Some(from)) => Spent::Of(whole(ended - from)),
+            (None, _) if cut => Spent::CutBefore,
+            (None, Some(from)) if row.cut_short && later().next().is_none() => match row.duration_s {
+                Some(end) => Spent::Of(Duration { seconds: end - from, cut_short: true }),
+                None => Spent::Untold,
+            },
+            (Some(_) | None, _) => Spent::Untold,
+        };
+        match (*spent, row.phase(at)) {
+            (Spent::Without, _) => {}
+            // Cut short before a mark, it was not settled by then either.
+            (Spent::Of(Duration { cut_short: true, .. }), _) if at == FIRST_MARK => {}
+            (Spent::Of(Duration { cut_short: true, .. }), _) => (began, cut) = (None, true),
+            (Spent::Of(_) | Spent::CutBefore | Spent::Untold, ended) => began = ended,
+        }
+        if matches!(spent, Spent::Of(of) if of.seconds < 0.0) {
+            *spent = Spent::Untold;
+        }
+    }
+    spent
+}
+
+/// A phase over all reviews: how long it took, and how many say nothing of it, by why.
+#[derive(Debug, Default)]
+struct OfAll {
+    spent: Vec<Duration>,
+    without: u64,
+    cut_before: u64,
+    untold: u64,
+}
+
+impl OfAll {
+    fn take(&mut self, spent: Spent) {
+        match spent {
+            Spent::Of(duration) => self.spent.push(duration),
+            Spent::Without => self.without += 1,
+            Spent::CutBefore => self.cut_before += 1,
+            Spent::Untold => self.untold += 1,
+        }
+    }
+}
+
+/// How long each phase took, and how many reviews say nothing of it, by why.
 fn phases(reviews: &[&Row]) -> Vec<Phase> {
-    PHASES
-        .par_iter()
-        .enumerate()
-        .map(|(at, phase)| {
-            let spent = reviews.iter().filter_map(|row| {
-                let began = if at == 0 { Some(0.0) } else { row.phase(at - 1) }?;
-                match row.phase(at) {
-                    Some(ended) => Some(whole(ended - began)),
-                    None if row.cut_short => {
-                        Some(Duration { seconds: row.duration_s? - began, cut_short: true })
-                    }
-                    None => None,
-                }
-            });
-            let spent = spent.filter(|spent| spent.seconds >= 0.0).collect();
-            Phase { phase, times: times(&Curve::of(spent)) }
-        })
-        .collect()
+    let mut all: [OfAll; PHASES.len()] = Default::default();
+    for row in reviews {
+        all.iter_mut().zip(spent(row)).for_each(|(all, spent)| all.take(spent));
+    }
+    let told = |(all, phase): (OfAll, &'static str)| {
+        let OfAll { spent, without, cut_before, untold } = all;
+        Phase { phase, times: times(&Curve::of(spent)), without, cut_before, untold }
+    };
+    all.into_par_iter().zip(PHASES.into_par_iter()).map(told).collect()
 }
 
 /// The time to settle of the reviews that rest on a step, the longest median first.
@@ -149,6 +210,65 @@ mod tests {
         assert_eq!((found.times.count, found.times.cut_short, found.control.count), (4, 1, 3));
         assert_eq!(found.control.center, Some(60.0));
         assert_eq!(found.times.median_s, Some(60.0));
+    }
+
+    /// A review with these times, in the order of the phases; with an end, it was cut short there.
+    fn review(times: &str, cut_short_at: Option<f64>) -> Row {
+        let phases: serde_json::Map<String, serde_json::Value> = PHASES
+            .iter()
+            .zip(times.split_whitespace())
+            .map(|(phase, time)| ((*phase).to_owned(), serde_json::from_str(time).unwrap_or_default()))
+            .collect();
+        let record = serde_json::json!({"id": "r", "edition": "e", "tree": "t", "call": "c", "answers": {},
+            "outcome": "stands", "called_at": "2026-05-09T19:42:11Z", "duration_s": cut_short_at,
+            "cut_short": cut_short_at.is_some(), "phases_s": phases});
+        Row::read(&record.to_string(), &mut Default::default()).expect("a record")
+    }
+
+    #[test]
+    fn the_phases_of_a_review_are_its_time_and_what_is_missing_says_why() {
+        let told = |times: &str, cut_short_at| {
+            let one = |spent: Spent| match spent {
+                Spent::Of(Duration { seconds, cut_short: false }) => format!("{seconds}"),
+                Spent::Of(Duration { seconds, cut_short: true }) => format!("{seconds}+"),
+                Spent::Without => "without".to_owned(),
+                Spent::CutBefore => "cut".to_owned(),
+                Spent::Untold => "?".to_owned(),
+            };
+            spent(&review(times, cut_short_at)).map(one).join(" ")
+        };
+        for (times, cut_short_at, expected) in [
+            ("2 3 5 9 14 20", None, "2 1 2 4 5 6"),
+            // Settled without a mark; marked afterwards, for the restart.
+            ("2 3 - 9 14 20", None, "2 1 without 6 5 6"),
+            ("2 3 11 9 14 20", None, "2 1 without 6 5 6"),
+            // Cut short before a mark it was not settled either; after one; when it was settled.
+            ("2 3 - - - -", Some(8.0), "2 1 5+ 5+ cut cut"),
+            ("2 3 5 - - -", Some(8.0), "2 1 2 3+ cut cut"),
+            ("2 3 5 9 - -", Some(12.0), "2 1 2 4 3+ cut"),
+            ("- - - - - -", Some(8.0), "8+ cut cut cut cut cut"),
+            // Other programs leave phases out, or say them out of order.
+            ("- 3 5 9 14 20", None, "? ? 2 4 5 6"),
+            ("2 1 5 9 - 20", None, "2 ? 4 4 ? ?"),
+            ("- - - - - -", None, "? ? ? ? ? ?"),
+        ] {
+            assert_eq!(told(times, cut_short_at), expected, "{times}");
+        }
+    }
+
+    #[test]
+    fn every_review_is_in_a_phase_or_counted_beside_it() {
+        let rows =
+            [review("2 3 5 9 14 20", None), review("2 3 - 9 14 20", None), review("2 3 - - - -", Some(8.0))];
+        let told = phases(&rows.iter().collect::<Vec<_>>());
+        let counts: Vec<[u64; 5]> = told
+            .iter()
+            .map(|phase| {
+                [phase.times.count, phase.times.cut_short, phase.without, phase.cut_before, phase.untold]
+            })
+            .collect();
+        assert_eq!(counts[SETTLED], [3, 1, 0, 0, 0]);
+        assert_eq!((counts[FIRST_MARK], counts[SETTLED + 1]), ([2, 1, 1, 0, 0], [2, 0, 0, 1, 0]));
     }
 
     #[test]

@@ -146,13 +146,16 @@ fn told(rejudged: &Rejudged, new: &Book) -> String {
             let _ = writeln!(text, "  {line}");
         }
     }
-    let Rejudged { records, same, flips, cannot_tell, restarts, .. } = rejudged;
+    let Rejudged { records, repeated, same, flips, cannot_tell, restarts, .. } = rejudged;
     let _ = writeln!(
         text,
         "{records} records: {same} the same, {} flip, {} cannot be told",
         flips.len(),
         cannot_tell.len()
     );
+    if *repeated > 0 {
+        let _ = writeln!(text, "{repeated} records came again and were left out");
+    }
     for flip in flips.iter().take(MOST_SHOWN) {
         let _ = writeln!(text, "flips        {}: {}, was {}", flip.id, flip.now, flip.was);
         flip.because.iter().for_each(|because| text += &format!("             {because}\n"));

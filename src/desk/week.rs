@@ -8,6 +8,7 @@ mod angles;
 mod board;
 mod card;
 mod chart;
+mod crew;
 mod grading;
 mod held;
 mod keys;
@@ -26,6 +27,7 @@ use crate::desk::keys as chords;
 use crate::desk::keys::Chord;
 use crate::desk::theme::Palette;
 use board::Board;
+use crew::Crew;
 use held::{Acts, Held};
 use iced::widget::Id;
 use iced::{Element, Size, Task};
@@ -109,6 +111,8 @@ pub(crate) enum What {
     Regrade(Given),
     /// The camera that was too poor, the sight line that it lacked, and why, between colons.
     Poor,
+    /// Who of the crew had the call; a colon and why, where it was said before.
+    Position,
     /// The answer to the oldest letter that waits for one.
     Letter,
     /// The weeks of an approval, a colon, why.
@@ -159,6 +163,8 @@ pub(crate) struct Week {
     /// Graded records stay in the list.
     graded_too: bool,
     typing: Option<Typing>,
+    /// The positions of the crew that can be picked by number.
+    crew: Crew,
     told: Option<String>,
     /// The figures of the week that is shown; none: those of all.
     of_week: Option<Audit>,
@@ -186,6 +192,7 @@ impl Week {
             blind: true,
             graded_too: false,
             typing: None,
+            crew: Crew::default(),
             told: None,
             of_week: None,
             done: None,
@@ -287,6 +294,7 @@ impl Week {
             Act::Back => self.typing = None,
             Act::Grade(given) => return self.grade(given),
             Act::Poor => return self.begin(What::Poor),
+            Act::Position => return self.begin(What::Position),
             Act::Letter => return self.begin(What::Letter),
             Act::Approve => return self.begin(What::Approve),
             Act::Narrow => return self.begin(What::Narrow),
@@ -298,12 +306,15 @@ impl Week {
     /// A line to type in, where there is something that it could be about.
     fn begin(&mut self, what: What) -> Task<Message> {
         let of = match what {
-            What::Regrade(_) | What::Poor | What::Letter => Tab::Grades,
+            What::Regrade(_) | What::Poor | What::Position | What::Letter => Tab::Grades,
             What::Approve | What::Narrow | What::Withdraw => Tab::Precedents,
         };
         if self.tab != of || self.board.lines.is_empty() {
             self.told = Some(format!("that is done under \"{}\"", of.name()));
             return Task::none();
+        }
+        if let (What::Position, Reading::Done(held)) = (what, &self.reading) {
+            self.crew = Crew::of(held, &self.acts);
         }
         self.typing = Some(Typing { what, text: String::new() });
         iced::widget::operation::focus(line_id())

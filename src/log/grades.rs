@@ -58,6 +58,9 @@ pub fn fill(records: &mut [Record], grades: &BTreeMap<String, Graded>) {
         if let Some(call) = graded.call() {
             record.grade = Value::from(call.word());
         }
+        if let Some(position) = graded.position() {
+            record.crew_position = Some(position.to_owned());
+        }
         if let Some(review) = graded.review() {
             record.review_grade = Value::from(review.word());
         }

@@ -86,6 +86,7 @@ const COLUMNS: &[Column] = &[
     Column { name: "cut_short", cells: Cells::Bool(|r| Some(r.cut_short)) },
     Column { name: "overrides", cells: Cells::Json(|r| nested(&r.overrides)) },
     Column { name: "grade", cells: Cells::Json(|r| value(&r.grade)) },
+    Column { name: "crew_position", cells: Cells::Text(|r| r.crew_position.as_deref()) },
     Column { name: "review_grade", cells: Cells::Json(|r| value(&r.review_grade)) },
     Column { name: "plain", cells: Cells::Json(|r| value(&r.plain)) },
     Column { name: "again_of", cells: Cells::Text(|r| r.again_of.as_deref()) },

@@ -40,11 +40,15 @@ const STILL_FORM: u64 = 3;
 /// The form of a mark whose clock was read off a scoreboard.
 const SCOREBOARD_FORM: u64 = 4;
 
+/// The form of a grade that says which position of the crew had the call, and of an appeal against it.
+const POSITION_FORM: u64 = 2;
+
 /// The newest form of a kind that this program reads.
 fn newest(kind: &Kind) -> u64 {
     match kind.as_str() {
         "review.answered" => MEASURED_FORM,
         "review.marked" => SCOREBOARD_FORM,
+        "grade.given" | "grade.appealed" => POSITION_FORM,
         _ => FORM,
     }
 }

@@ -1,5 +1,5 @@
-//! Grades of a record after the game: of the crew's call, of the review, of the challenge and of the picture, with
-//! what a club asks and what an official appeals.
+//! Grades of a record after the game: of the crew's call and of whose it was, of the review, of the challenge and of
+//! the picture, with what a club asks and what an official appeals.
 //!
 //! A later grade supersedes an earlier one, and both are kept. Grades support training, not punishment; a ruling is
 //! never changed by one.
@@ -85,6 +85,8 @@ spelt! {
     Matter {
         /// The crew's call.
         Call = "call",
+        /// Who of the crew had the call.
+        Position = "position",
         /// The review.
         Review = "review",
         /// The challenge.
@@ -109,6 +111,8 @@ spelt! {
 pub enum Grade {
     /// Of the crew's call.
     Call(Call),
+    /// Which position of the crew had the call, as the league names its positions.
+    Position(String),
     /// Of the review.
     Review(Reviewed),
     /// Of the challenge.
@@ -136,6 +140,7 @@ impl Grade {
     pub fn matter(&self) -> Matter {
         match self {
             Grade::Call(_) => Matter::Call,
+            Grade::Position(_) => Matter::Position,
             Grade::Review(_) => Matter::Review,
             Grade::Challenge(_) => Matter::Challenge,
             Grade::Picture(_) => Matter::Picture,
@@ -146,6 +151,7 @@ impl Grade {
     pub fn says(&self) -> String {
         match self {
             Grade::Call(call) => call.word().to_owned(),
+            Grade::Position(position) => position.clone(),
             Grade::Review(review) => review.word().to_owned(),
             Grade::Challenge(challenge) => challenge.word().to_owned(),
             Grade::Picture(Picture::Good) => "good angle".to_owned(),

@@ -151,7 +151,7 @@ pub enum Id {
     Row(u64),
 }
 
-/// From one phase to the next.
+/// From one phase to the next. What it counts and the three counts of what it leaves out are all reviews.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Phase {
     /// The phase that ends it.
@@ -159,6 +159,12 @@ pub struct Phase {
     /// How long it took.
     #[serde(flatten)]
     pub times: Times,
+    /// Reviews that had none: no frame was marked before they were settled.
+    pub without: u64,
+    /// Reviews that were cut short before it began.
+    pub cut_before: u64,
+    /// Reviews whose records do not say when it began or ended, or say it out of order.
+    pub untold: u64,
 }
 
 /// Times of the reviews that rest on a step.
@@ -370,6 +376,8 @@ pub struct Avoidable {
     pub timeouts_paid: u64,
     /// By tree.
     pub by_tree: BTreeMap<String, u64>,
+    /// By the position of the crew that had the call; records that do not say it are in none.
+    pub by_position: BTreeMap<String, u64>,
     /// By week.
     pub by_week: BTreeMap<u32, u64>,
 }

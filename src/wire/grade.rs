@@ -14,6 +14,8 @@ pub struct GradedJson {
     pub record: String,
     /// The grade of the call that stands.
     pub grade: Option<String>,
+    /// Which position of the crew had the call, as it stands.
+    pub crew_position: Option<String>,
     /// The grade of the review that stands.
     pub review_grade: Option<String>,
     /// Whether a first look at full speed would have shown it.
@@ -27,7 +29,7 @@ pub struct GradedJson {
 /// One grade.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct GradeJson {
-    /// Of the `call`, the `review`, the `challenge` or the `picture`.
+    /// Of the `call`, the `position` of the crew that had it, the `review`, the `challenge` or the `picture`.
     pub of: &'static str,
     /// How.
     pub says: String,
@@ -84,6 +86,7 @@ impl GradedJson {
         GradedJson {
             record: record.to_owned(),
             grade: graded.call().map(|call| call.word().to_owned()),
+            crew_position: graded.position().map(str::to_owned),
             review_grade: graded.review().map(|review| review.word().to_owned()),
             plain: graded.plain(),
             grades: grades.map(|(number, given)| grade(given, graded.superseded(number))).collect(),
@@ -95,7 +98,11 @@ impl GradedJson {
 fn grade(given: &Given, superseded: bool) -> GradeJson {
     let poor = match &given.grade {
         Grade::Picture(Picture::Poor { camera, sight_line }) => Some((camera.clone(), sight_line.clone())),
-        Grade::Picture(Picture::Good) | Grade::Call(_) | Grade::Review(_) | Grade::Challenge(_) => None,
+        Grade::Picture(Picture::Good)
+        | Grade::Call(_)
+        | Grade::Position(_)
+        | Grade::Review(_)
+        | Grade::Challenge(_) => None,
     };
     let (camera, sight_line) = poor.unzip();
     GradeJson {

@@ -5,6 +5,7 @@
 
 pub mod held;
 pub mod second;
+pub mod times;
 
 use super::case::expect::Partial;
 use super::case::{FlagJson, Who};
@@ -104,13 +105,14 @@ pub struct Record {
     #[serde(with = "instant")]
     #[schemars(with = "String")]
     pub called_at: DateTime<Utc>,
-    /// When each phase began, in seconds from `called_at`; `null` where it never did, or would come out negative.
-    #[serde(default, deserialize_with = "missing::or_default")]
+    /// When each phase began, in seconds from `called_at`; `null` where it never did, or would come out negative
+    /// or beyond [`times::MOST_S`].
+    #[serde(default, deserialize_with = "times::phases")]
     #[schemars(with = "Option<BTreeMap<String, Option<f64>>>")]
     pub phases_s: BTreeMap<String, Option<f64>>,
     /// From the call to the announcement, or to where it was cut short, in seconds; `null` where it would come
     /// out negative.
-    #[serde(deserialize_with = "there")]
+    #[serde(deserialize_with = "times::there")]
     #[schemars(schema_with = "number_or_null")]
     pub duration_s: Option<f64>,
     /// The phases that were timed by the wall clock, because the machine was started anew in between.
@@ -128,6 +130,9 @@ pub struct Record {
     /// The supervisor's grade of the call.
     #[serde(default)]
     pub grade: Value,
+    /// Which position of the crew had the call, by the supervisor.
+    #[serde(default)]
+    pub crew_position: Option<String>,
     /// The supervisor's grade of the review.
     #[serde(default)]
     pub review_grade: Value,
@@ -253,11 +258,6 @@ impl<T> From<T> for Kept<T> {
 
 fn number_or_null(_: &mut SchemaGenerator) -> Schema {
     json_schema!({"type": ["number", "null"]})
-}
-
-/// A value that may be `null` but must be there.
-fn there<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
-    Option::deserialize(from)
 }
 
 /// RFC 3339; written in UTC with three decimals, read with any offset.

@@ -8,6 +8,8 @@ use serde::Serialize;
 pub struct Rejudged {
     /// How many records: each is the same, flips, or cannot be told.
     pub records: u64,
+    /// How many more came again under an id that was there before, and were left out.
+    pub repeated: u64,
     /// How many have the same outcome.
     pub same: u64,
     /// Those whose outcome is another one.

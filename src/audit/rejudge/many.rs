@@ -1,11 +1,12 @@
 //! Many records at once, on all cores, in the order in which they came.
 
-use super::{Facts, add, judge};
+use super::{Facts, Judged, add, judge};
 use crate::audit::changes::changes;
 use crate::book::Book;
 use crate::log::blocks;
 use crate::log::jsonl::Error;
 use crate::wire::rejudge::{Changed, Rejudged};
+use foldhash::HashSet;
 use std::collections::BTreeMap;
 use std::io::Read;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -18,7 +19,10 @@ pub struct Many<'a> {
     new: &'a Book,
     own: String,
     known: Mutex<Known<'a>>,
-    judged: Part,
+    editions: BTreeMap<Arc<str>, Met>,
+    rejudged: Rejudged,
+    /// The records that were counted: one that comes again is left out, as in an audit.
+    seen: HashSet<Box<str>>,
 }
 
 /// The editions whose text was looked up so far.
@@ -27,11 +31,25 @@ struct Known<'a> {
     books: BTreeMap<String, Option<Arc<Book>>>,
 }
 
-/// What some records come to.
+/// What some records come to, in their order.
 #[derive(Default)]
 struct Part {
-    editions: BTreeMap<String, Met>,
-    rejudged: Rejudged,
+    editions: BTreeMap<Arc<str>, Option<Arc<Book>>>,
+    records: Vec<One>,
+}
+
+/// A record.
+struct One {
+    id: Box<str>,
+    /// Nothing of a second look.
+    ruled: Option<Ruled>,
+}
+
+/// A ruling of a game.
+struct Ruled {
+    edition: Arc<str>,
+    /// Nothing of one that stays as it was in every respect, as most do.
+    judged: Option<Box<Judged>>,
 }
 
 /// An edition that records were made under.
@@ -47,12 +65,18 @@ struct Met {
 impl<'a> Many<'a> {
     /// Nothing judged yet.
     pub fn new(new: &'a Book, library: &'a mut Library<'a>) -> Many<'a> {
-        let known = Mutex::new(Known { library, books: BTreeMap::new() });
-        Many { new, own: new.edition.to_string(), known, judged: Part::default() }
+        Many {
+            new,
+            own: new.edition.to_string(),
+            known: Mutex::new(Known { library, books: BTreeMap::new() }),
+            editions: BTreeMap::new(),
+            rejudged: Rejudged::default(),
+            seen: HashSet::default(),
+        }
     }
 
-    /// Judges the records of a file of JSON Lines, second looks left out; `progress` is told now and then how many there
-    /// are so far.
+    /// Judges the records of a file of JSON Lines, second looks and what comes again left out; `progress` is told
+    /// now and then how many there are so far.
     ///
     /// # Errors
     /// [`Error`] if the file cannot be read, or with the lines that are no records; then none of it is counted.
@@ -65,26 +89,48 @@ impl<'a> Many<'a> {
         let this = &*self;
         let take = |part: &mut Part, line: &str| {
             let facts: Facts = serde_json::from_str(line)?;
-            this.judge(part, &facts);
+            this.judge(part, facts);
             Ok(())
         };
         let parts = blocks::read(file, from, take, progress)?;
-        parts.into_iter().for_each(|part| self.judged.add(part));
+        parts.into_iter().for_each(|part| self.add(part));
         Ok(())
     }
 
-    fn judge(&self, part: &mut Part, facts: &Facts) {
-        if facts.is_second_look() {
-            return;
+    fn judge(&self, part: &mut Part, facts: Facts) {
+        let ruled = (!facts.is_second_look()).then(|| {
+            let known = part.editions.get_key_value(facts.edition.as_str());
+            let (edition, book) =
+                known.map(|(edition, book)| (edition.clone(), book.clone())).unwrap_or_else(|| {
+                    let (edition, book): (Arc<str>, _) =
+                        (facts.edition.as_str().into(), self.book(&facts.edition));
+                    part.editions.insert(edition.clone(), book.clone());
+                    (edition, book)
+                });
+            let judged = judge(self.new, book.as_deref(), &facts);
+            Ruled { edition, judged: (judged != Judged::Same { moved: None }).then(|| Box::new(judged)) }
+        });
+        part.records.push(One { id: facts.id.into_boxed_str(), ruled });
+    }
+
+    /// Counts what came later, each record once: the first of an id, as an audit does.
+    fn add(&mut self, part: Part) {
+        for One { id, ruled } in part.records {
+            if !self.seen.insert(id) {
+                self.rejudged.repeated += 1;
+                continue;
+            }
+            let Some(Ruled { edition, judged }) = ruled else { continue };
+            let place = self.editions.len();
+            let book = || part.editions.get(&edition).cloned().flatten();
+            let met = self.editions.entry(edition.clone()).or_insert_with(|| Met {
+                place,
+                book: book(),
+                records: 0,
+            });
+            met.records += 1;
+            add(&mut self.rejudged, judged.map_or(Judged::Same { moved: None }, |judged| *judged));
         }
-        if !part.editions.contains_key(&facts.edition) {
-            let book = self.book(&facts.edition);
-            let met = Met { place: part.editions.len(), book, records: 0 };
-            part.editions.insert(facts.edition.clone(), met);
-        }
-        let Some(met) = part.editions.get_mut(&facts.edition) else { return };
-        met.records += 1;
-        add(&mut part.rejudged, judge(self.new, met.book.as_deref(), facts));
     }
 
     /// The text of an edition, looked up once.
@@ -102,36 +148,13 @@ impl<'a> Many<'a> {
 
     /// The result, with what changed in the book since each edition, in the order in which they were met.
     pub fn end(self) -> Rejudged {
-        let changed = |(since, met): (String, Met)| Changed {
+        let mut met: Vec<(Arc<str>, Met)> = self.editions.into_iter().collect();
+        met.sort_by_key(|(_, met)| met.place);
+        let changed = |(since, met): (Arc<str>, Met)| Changed {
             changes: met.book.map(|old| changes(&old, self.new)),
-            since,
+            since: since.to_string(),
             records: met.records,
         };
-        let Part { editions, rejudged } = self.judged;
-        Rejudged { changes: in_order(editions).into_iter().map(changed).collect(), ..rejudged }
+        Rejudged { changes: met.into_iter().map(changed).collect(), ..self.rejudged }
     }
-}
-
-impl Part {
-    /// Adds what came later.
-    fn add(&mut self, later: Part) {
-        for (edition, met) in in_order(later.editions) {
-            let place = self.editions.len();
-            let known = self.editions.entry(edition).or_insert(Met { place, records: 0, ..met });
-            known.records += met.records;
-        }
-        let Rejudged { records, same, flips, cannot_tell, restarts, changes } = later.rejudged;
-        self.rejudged.records += records;
-        self.rejudged.same += same;
-        self.rejudged.flips.extend(flips);
-        self.rejudged.cannot_tell.extend(cannot_tell);
-        self.rejudged.restarts.extend(restarts);
-        self.rejudged.changes.extend(changes);
-    }
-}
-
-fn in_order(editions: BTreeMap<String, Met>) -> Vec<(String, Met)> {
-    let mut met: Vec<(String, Met)> = editions.into_iter().collect();
-    met.sort_by_key(|(_, met)| met.place);
-    met
 }

@@ -1,6 +1,8 @@
 //! A figure as a mark with its interval on a track; its words are `audit::say`.
 
-pub(super) use crate::audit::say::{counted, median, nine_of_ten, probability, share, with_interval};
+pub(super) use crate::audit::say::{
+    counted, covered, median, nine_of_ten, probability, seconds, share, with_interval,
+};
 use maud::{Markup, html};
 
 /// A mark between 0 and 1 with its interval; what lies outside stops at the end.

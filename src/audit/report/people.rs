@@ -110,6 +110,12 @@ pub(super) fn avoidable(found: &Audit, source: &Source) -> Markup {
                             tr { th { "question" } th.n { "plain" } }
                             @for (tree, count) in &avoidable.by_tree { tr { td { (source.title(tree)) } td.n { (count) } } }
                         } }
+                        @if !avoidable.by_position.is_empty() {
+                            div { table {
+                                tr { th { "whose call" } th.n { "plain" } }
+                                @for (position, count) in &avoidable.by_position { tr { td { (position) } td.n { (count) } } }
+                            } }
+                        }
                         div { table {
                             tr { th { "week" } th.n { "plain" } }
                             @for (week, count) in &avoidable.by_week { tr { td { (week) } td.n { (count) } } }

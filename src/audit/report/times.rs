@@ -1,6 +1,6 @@
 //! Where the seconds went.
 
-use super::figure::{median, nine_of_ten};
+use super::figure::{covered, median, nine_of_ten, seconds};
 use super::{Source, plot};
 use crate::wire::audit::{Audit, Id, Times};
 use maud::{Markup, PreEscaped, html};
@@ -27,7 +27,7 @@ pub(super) fn tempo(found: &Audit, source: &Source) -> Markup {
             @if after.times.count > 0 {
                 p.look {
                     "After nothing could change the ruling any more: median " (median(&after.times)) ", "
-                    (format!("{:.0}", after.total_s / 60.0)) " minutes in all. That is time the league can win."
+                    (seconds(after.total_s / 60.0)) " minutes in all. That is time the league can win."
                 }
             }
             @if source.timed.len() > 1 {
@@ -72,13 +72,19 @@ fn tables(found: &Audit, source: &Source) -> Markup {
     let head = |what: &str| {
         html! { tr { th { (what) } th.n { "n" } th.n { "median, 95 %" } th.n { "nine of ten" } } }
     };
+    let phases = || found.tempo.phases.iter().filter(|phase| phase.times.count > 0);
     let told: Vec<_> = found.tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
     html! {
         h3 { "By phase" }
         div.wide { table {
             (head("until"))
-            @for phase in found.tempo.phases.iter().filter(|phase| phase.times.count > 0) { (row(phase.phase, &phase.times)) }
+            @for phase in phases() { (row(phase.phase, &phase.times)) }
         } }
+        p.muted {
+            @for phase in phases() { "To " (phase.phase) ": " (covered(phase)) ". " }
+            "Together the phases are a review's time: one that is settled without a mark is timed from the first look, and a mark \
+             that only its restart needs belongs to the time to the ruling."
+        }
         h3 { "By step, until settled" }
         div.wide { table {
             (head("step that the ruling rests on"))

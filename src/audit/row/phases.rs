@@ -2,6 +2,7 @@
 
 use super::PHASES;
 use super::slim::Text;
+use crate::wire::record::times;
 use serde::Deserialize;
 use serde::de::{Deserializer, IgnoredAny, MapAccess, Visitor};
 use std::fmt;
@@ -39,7 +40,13 @@ impl<'de> Deserialize<'de> for Phases {
                 let mut phases = Phases::default();
                 while let Some(name) = map.next_key::<Text<'de>>()? {
                     match PHASES.iter().position(|phase| *phase == name.0) {
-                        Some(at) => phases.reach(at, map.next_value()?),
+                        Some(at) => {
+                            let seconds: Option<f64> = map.next_value()?;
+                            phases.reach(
+                                at,
+                                seconds.map(times::time).transpose()?.map(|seconds| seconds as f32),
+                            );
+                        }
                         None => {
                             map.next_value::<IgnoredAny>()?;
                         }

@@ -7,6 +7,7 @@ use crate::book::line::Snap;
 use crate::game::situation::Team;
 use crate::wire::case::{PartJson, Who};
 use crate::wire::missing;
+use crate::wire::record::times;
 use crate::wire::situation::Side;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
@@ -65,7 +66,7 @@ pub(super) struct Slim<'a> {
     pub(super) called_at: Text<'a>,
     #[serde(default)]
     pub(super) phases_s: Option<Phases>,
-    #[serde(deserialize_with = "there")]
+    #[serde(deserialize_with = "times::there")]
     pub(super) duration_s: Option<f64>,
     #[serde(default, deserialize_with = "missing::or_default")]
     pub(super) cut_short: bool,
@@ -73,6 +74,8 @@ pub(super) struct Slim<'a> {
     pub(super) overrides: Vec<Value>,
     #[serde(default)]
     pub(super) grade: Value,
+    #[serde(borrow, default)]
+    pub(super) crew_position: Option<Text<'a>>,
     #[serde(default)]
     pub(super) review_grade: Value,
     #[serde(default)]
@@ -136,11 +139,6 @@ pub(super) struct Proof<'a> {
     pub(super) sigma: Option<f64>,
     #[serde(default)]
     pub(super) sigma_s: Option<f64>,
-}
-
-/// May be `null`, but must be there.
-fn there<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
-    Option::deserialize(from)
 }
 
 /// A text that stays where the line lies, unless it has escapes.

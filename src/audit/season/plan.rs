@@ -23,6 +23,8 @@ pub(super) struct Plan {
     pub first_kick_off_ms: i64,
     pub teams: Vec<TeamPlan>,
     pub officials: Vec<String>,
+    /// The positions of the crew, each with the questions in which the call may be its own.
+    pub crew: BTreeMap<String, Vec<String>>,
     /// The last one is the poor one.
     pub cameras: Vec<String>,
     /// Weights, by question.

@@ -219,6 +219,14 @@ impl Week<'_> {
         }
     }
 
+    /// Who of the crew had the call: drawn beside everything else, so that it changes no other draw.
+    fn position(&self, play: &Play) -> Option<String> {
+        let may = self.plan.crew.iter().filter(|(_, questions)| questions.contains(&play.tree));
+        let may: Vec<&String> = may.map(|(position, _)| position).collect();
+        let drawn = play.marks.clone().part().below(may.len());
+        may.get(drawn).copied().cloned()
+    }
+
     /// The supervisor's grades (league rules, section 6), and the record into the season.
     fn graded(&self, mut came: Came, play: &Play, season: &mut Season, draw: &mut Draw) {
         let record = &mut came.record;
@@ -234,6 +242,7 @@ impl Week<'_> {
                 (false, false) => "incorrect call",
                 (false, true) => "missed call",
             });
+            record.crew_position = self.position(play);
             let limit = self.book.replay.limits.to_announcement_s.map_or(f64::INFINITY, f64::from);
             let long = record.duration_s.is_some_and(|duration| duration > limit);
             record.review_grade = match (record.cut_short, came.slip, long) {

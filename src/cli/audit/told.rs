@@ -1,6 +1,7 @@
 //! An audit in words.
 
 use std::fmt::Write;
+use tellframe::audit::say;
 use tellframe::wire::audit::{Agreement, Alone, Audit, Inconsistent, Levels, Rate, Times};
 
 /// Most of a list that is told; the rest is in the report and in the JSON.
@@ -23,6 +24,12 @@ pub(super) fn audit(found: &Audit) -> String {
         line(&mut out, format_args!("  {outcome}: {}", share(rate)));
     }
     line(&mut out, format_args!("time from call to announcement: {}", times(&found.tempo.times)));
+    for phase in found.tempo.phases.iter().filter(|phase| phase.times.count > 0) {
+        line(
+            &mut out,
+            format_args!("  to {}: {}, {}", phase.phase, median_and_most(&phase.times), say::covered(phase)),
+        );
+    }
     let after = &found.tempo.after_settled;
     line(
         &mut out,
@@ -53,6 +60,9 @@ pub(super) fn audit(found: &Audit) -> String {
             avoidable.timeouts_paid
         ),
     );
+    if let Some(positions) = say::by_position(avoidable) {
+        line(&mut out, format_args!("  by crew position: {positions}"));
+    }
     line(&mut out, format_args!("graded: {} of {}", found.grades.graded, found.grades.of));
     line(&mut out, format_args!("{}", found.caution));
     out
@@ -146,14 +156,16 @@ fn times(times: &Times) -> String {
     if times.count == 0 {
         return "no review was timed".to_owned();
     }
+    format!("{}, n = {}, {} of them cut short", median_and_most(times), times.count, times.cut_short)
+}
+
+fn median_and_most(times: &Times) -> String {
     let reached = |time: Option<String>| time.unwrap_or_else(|| "not reached".to_owned());
     let [low, high] = times.median_ci95.map(|end| end.map_or("…".to_owned(), |end| format!("{end:.1}")));
     format!(
-        "median {}, nine of ten within {}, n = {}, {} of them cut short",
+        "median {}, nine of ten within {}",
         reached(times.median_s.map(|median| format!("{median:.1} s ({low}–{high})"))),
-        reached(times.p90_s.map(|seconds| format!("{seconds:.1} s"))),
-        times.count,
-        times.cut_short
+        reached(times.p90_s.map(|seconds| format!("{seconds:.1} s")))
     )
 }
 

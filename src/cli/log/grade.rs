@@ -38,13 +38,16 @@ struct Of {
 
 /// Arguments of `log grade`.
 #[derive(Debug, clap::Args)]
-#[command(group = clap::ArgGroup::new("grade").required(true).args(["call", "review", "challenge", "poor", "good"]))]
+#[command(group = clap::ArgGroup::new("grade").required(true).args(["call", "position", "review", "challenge", "poor", "good"]))]
 pub(super) struct GradeRecord {
     #[command(flatten)]
     of: Of,
     /// The crew's call
     #[arg(long, value_name = "GRADE", value_parser = words(Call::ALL, Call::word))]
     call: Option<String>,
+    /// Who of the crew had the call, as the league names its positions
+    #[arg(long, value_name = "POSITION")]
+    position: Option<String>,
     /// The review
     #[arg(long, value_name = "GRADE", value_parser = words(Reviewed::ALL, Reviewed::word))]
     review: Option<String>,
@@ -134,6 +137,7 @@ impl GradeRecord {
         let picture = poor.or_else(|| self.good.then_some(Picture::Good)).map(Grade::Picture);
         let grade = named(&self.call, Call::of)
             .map(Grade::Call)
+            .or_else(|| self.position.clone().map(Grade::Position))
             .or_else(|| named(&self.review, Reviewed::of).map(Grade::Review))
             .or_else(|| named(&self.challenge, Challenged::of).map(Grade::Challenge))
             .or(picture);
@@ -205,7 +209,7 @@ impl List {
 
 fn told(record: &str, graded: &Graded) -> String {
     let mut text = format!("{record}\n");
-    says::grades(graded).for_each(|grade| text += &format!("  {grade}\n"));
+    says::grades(graded, Official::Named).for_each(|grade| text += &format!("  {grade}\n"));
     for (number, letter) in (1..).zip(&graded.letters) {
         text += &format!("  letter {number}: {}\n", says::letter(letter, Official::Named));
         text += &format!("    {}\n", says::answer(letter));

@@ -10,7 +10,7 @@ use iced::widget::column;
 use tellframe::audit::row::Row;
 use tellframe::audit::say as words;
 use tellframe::review::grade::fold::{Graded, Letter};
-use tellframe::review::grade::says::{self, Official};
+use tellframe::review::grade::says::{self, HIDDEN, Official};
 
 /// A record to grade.
 #[derive(Debug, Clone)]
@@ -81,21 +81,26 @@ fn avoidable(see: &See<'_>) -> Detail {
         pointed: true,
     }];
     tracks.extend(by_tree.into_iter().map(track));
+    let positions = words::by_position(avoidable).map(|positions| format!("whose call: {positions}"));
     let weeks: Vec<String> =
         avoidable.by_week.iter().map(|(week, count)| format!("week {week}: {count}")).collect();
     Detail::Tracks(Tracks {
         title: "Challenges that could have been avoided",
         from: format!("{} graded ones were plain at full speed", words::counted(rate)),
         tracks,
-        says: vec![
-            format!(
+        says: [
+            Some(format!(
                 "{} missed by the crew, {} with nothing there",
                 avoidable.by_crew.len(),
                 avoidable.by_coach.len()
-            ),
-            format!("coaches paid {} timeouts for them", avoidable.timeouts_paid),
-            weeks.join(" · "),
-        ],
+            )),
+            Some(format!("coaches paid {} timeouts for them", avoidable.timeouts_paid)),
+            positions,
+            Some(weeks.join(" · ")),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         note: "Below the first line: the share of each question in them. What is plain is a grade, given with V, Y or O.",
     })
 }
@@ -138,6 +143,10 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         let word = |name| sample.names.text(name).to_owned();
         let brought = [
             ("call", row.grades.call.map(word)),
+            (
+                "position",
+                row.grades.position.map(|name| if see.blind { HIDDEN.to_owned() } else { word(name) }),
+            ),
             ("review", row.grades.review.map(word)),
             ("challenge", plain),
         ];
@@ -149,7 +158,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     let official = if hidden { Official::Hidden } else { Official::Named };
     let mut letters = Vec::new();
     for graded in graded.iter() {
-        grades.extend(says::grades(graded));
+        grades.extend(says::grades(graded, if see.blind { Official::Hidden } else { Official::Named }));
         for letter in &graded.letters {
             letters.push(says::letter(letter, official));
             let key = if waits(letter) { ": A answers" } else { "" };
@@ -188,7 +197,7 @@ pub(super) fn view<'a, M: Clone + 'a>(sheet: &'a Sheet, palette: &'static Palett
     }
     let keys = match sheet.at_home {
         true => {
-            "call: C correct, I incorrect, N correct no-call, M missed · review: R right, W wrong, L too long, S should have stopped, Shift S should not have · \
+            "call: C correct, I incorrect, N correct no-call, M missed, K whose · review: R right, W wrong, L too long, S should have stopped, Shift S should not have · \
                  challenge: V not plain, Y plain, by the crew, O plain, by the coach · picture: G good, P poor"
         }
         false => "It came from a file of records: grade it in the log that it stands in.",

@@ -29,6 +29,8 @@ pub(crate) enum Act {
     Grade(Given),
     /// The picture was too poor: the camera and the sight line are typed.
     Poor,
+    /// Who of the crew had the call is typed or picked.
+    Position,
     /// A letter is answered.
     Letter,
     /// A precedent is approved.
@@ -96,6 +98,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     grade(&[letter('i')], Given::Call(Call::Incorrect), "the call was incorrect"),
     grade(&[letter('n')], Given::Call(Call::CorrectNoCall), "rightly nothing was called"),
     grade(&[letter('m')], Given::Call(Call::Missed), "something was there and not called"),
+    Binding { chords: &[letter('k')], act: Act::Position, says: "who of the crew had the call" },
     grade(&[letter('r')], Given::Review(Reviewed::Right), "the review was right"),
     grade(&[letter('w')], Given::Review(Reviewed::Wrong), "the review was wrong"),
     grade(&[letter('l')], Given::Review(Reviewed::TooLong), "right, and it took too long"),

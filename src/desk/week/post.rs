@@ -48,6 +48,11 @@ impl Week {
                 let picture = Picture::Poor { camera, sight_line };
                 Event::Graded { grade: Grade::Picture(picture), reason }
             }
+            What::Position => {
+                let (position, reason) = text.split_once(':').unwrap_or((&text, ""));
+                let grade = Grade::Position(self.crew.picked(position.trim()).to_owned());
+                Event::Graded { grade, reason: reason.trim().to_owned() }
+            }
             What::Letter => match self.oldest_letter() {
                 Some(letter) => Event::Answered { letter, text },
                 None => {
@@ -214,7 +219,9 @@ pub(super) fn command(what: What, text: &str) -> Result<Command, &'static str> {
             "the weeks, a colon, what must be as it was, a colon, why: `7: call is complete, down is 4: only late`"
         }
         What::Withdraw => "the first week of its end, a colon, why: `9: the rule was changed`",
-        What::Regrade(_) | What::Poor | What::Letter => "that decides nothing on a precedent",
+        What::Regrade(_) | What::Poor | What::Position | What::Letter => {
+            "that decides nothing on a precedent"
+        }
     };
     let parsed = || {
         let (when, rest) = parted(text)?;
@@ -231,7 +238,7 @@ pub(super) fn command(what: What, text: &str) -> Result<Command, &'static str> {
                 let only: Option<Vec<Condition>> = only.split(',').map(condition).collect();
                 Some(Command::Narrow { weeks, reason, only: only? })
             }
-            What::Regrade(_) | What::Poor | What::Letter => None,
+            What::Regrade(_) | What::Poor | What::Position | What::Letter => None,
         }
     };
     parsed().ok_or(says)

@@ -16,6 +16,8 @@ pub(crate) struct Time {
     lead: Vec<String>,
     chart: Chart,
     phases: Vec<[String; 3]>,
+    /// How many reviews stand behind each phase, and why the others do not.
+    covered: Vec<String>,
     steps: Vec<[String; 3]>,
 }
 
@@ -35,7 +37,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let signals = control.signals.iter().zip(&control.because).filter_map(|(id, because)| {
         let Id::Record(id) = id else { return None };
         let row = &see.held.sample.rows[see.held.row(id)?];
-        let seconds = row.duration_s.map_or(String::new(), |seconds| format!("{seconds:.0} s: "));
+        let seconds = row.duration_s.map_or(String::new(), |took| format!("{} s: ", words::seconds(took)));
         Some(Line {
             head: see.held.title(see.held.sample.names.text(row.tree)).to_owned(),
             under: format!("{seconds}{because}"),
@@ -83,13 +85,16 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     )];
     if after.times.count > 0 {
         lead.push(format!(
-            "after nothing could change them any more: median {}, {:.0} min in all, which is time to be won",
+            "after nothing could change them any more: median {}, {} min in all, which is time to be won",
             words::median(&after.times),
-            after.total_s / 60.0
+            words::seconds(after.total_s / 60.0)
         ));
     }
     let line = |name: String, times: &Times| [name, words::median(times), words::nine_of_ten(times)];
-    let phases = tempo.phases.iter().map(|phase| line(format!("to {}", phase.phase), &phase.times));
+    let phases = || tempo.phases.iter().filter(|phase| phase.times.count > 0);
+    let covered = phases().map(|phase| format!("to {}: {}", phase.phase, words::covered(phase)));
+    let covered = covered.collect();
+    let phases = phases().map(|phase| line(format!("to {}", phase.phase), &phase.times));
     let mut steps: Vec<_> = tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
     steps
         .sort_by(|a, b| b.times.median_s.partial_cmp(&a.times.median_s).unwrap_or(std::cmp::Ordering::Equal));
@@ -99,6 +104,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         lead,
         chart: Chart::of(&timed, &tempo.control, pointed),
         phases: phases.collect(),
+        covered,
         steps: steps.collect(),
     }))
 }
@@ -120,8 +126,13 @@ pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette)
         .push(say::small(note, palette.muted))
         .push(card::divide(palette))
         .push(tables)
+        .push(say::small(COVERED, palette.muted))
+        .extend(time.covered.iter().map(|line| say::small(line.as_str(), palette.muted).into()))
         .into()
 }
+
+/// How the phases are to be read.
+const COVERED: &str = "Together the phases are a review's time. One that is settled without a mark is timed from the first look; a mark that only its restart needs belongs to the time to the ruling.";
 
 fn table<'a, M: 'a>(
     heads: [&'static str; 3],

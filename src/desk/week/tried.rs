@@ -35,6 +35,7 @@ fn played(folder: &Path, records: usize) -> (Named, Season) {
         played.records.truncate(records);
         for record in &mut played.records {
             (record.grade, record.review_grade, record.plain) = Default::default();
+            record.crew_position = None;
         }
     }
     for rules in &played.rules {
@@ -150,6 +151,45 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
     press(&mut week, &[letter('i')]);
     assert_eq!(standing(), (Some(Call::Correct), 2));
     assert!(week.told.as_deref().is_some_and(|told| told.contains("grades")), "{:?}", week.told);
+}
+
+#[test]
+fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading_is_blind() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (named, _) = played(folder.path(), 12);
+    let mut week = opened(folder.path(), &named);
+    tab(&mut week, Tab::Grades);
+    let pointed = |week: &Week| match &week.board.lines[week.pointed()].of {
+        Of::Record(id) => id.clone(),
+        other => panic!("{other:?}"),
+    };
+    let type_in = |week: &mut Week, text: &str| {
+        press(week, &[letter('k')]);
+        let _ = week.update(Message::Typed(text.to_owned()));
+        let _ = week.update(Message::Submit);
+    };
+    let standing = |id: &str| {
+        let log = Reader::open(&named.path).expect("a log");
+        grades::all(&log).expect("grades").remove(id)?.position().map(str::to_owned)
+    };
+    let first = pointed(&week);
+    type_in(&mut week, "line judge");
+    assert_eq!(standing(&first).as_deref(), Some("line judge"));
+    // Another one needs a reason, and the line stays for it.
+    type_in(&mut week, "umpire");
+    assert_eq!((standing(&first).as_deref(), week.typing.is_some()), (Some("line judge"), true));
+    type_in(&mut week, "umpire: it was in his zone");
+    assert_eq!(standing(&first).as_deref(), Some("umpire"));
+    let shown = |week: &Week| format!("{:?}", week.board.detail);
+    assert!(!shown(&week).contains("umpire") && !shown(&week).contains("zone"), "{}", shown(&week));
+    press(&mut week, &[letter('h')]);
+    assert!(shown(&week).contains("position: umpire, by supervisor: it was in his zone"), "{}", shown(&week));
+    press(&mut week, &[letter('c'), letter('r'), plain(Cap::Down)]);
+    let second = pointed(&week);
+    assert_ne!(first, second);
+    type_in(&mut week, "1");
+    assert!(week.crew.asks.contains("1 umpire"), "{}", week.crew.asks);
+    assert_eq!(standing(&second).as_deref(), Some("umpire"));
 }
 
 #[test]

@@ -119,6 +119,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
             What::Poor => {
                 "Which camera, a colon, the sight line that it lacked, a colon, why (end zone: along the goal line: the ball is hidden)"
             }
+            What::Position => week.crew.asks.as_str(),
             What::Letter => "The answer to the oldest letter that waits",
             What::Approve => "Approve: the weeks, a colon, why (7-12: it came up twice; 7: from week 7 on)",
             What::Narrow => {

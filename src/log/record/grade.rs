@@ -3,11 +3,11 @@
 //! Reasons, letters and answers are free text and lie beside the chain.
 
 use super::form::grade::EventForm;
-use super::{FORM, Fault, body_and_kind, bring_back, owned, owned_entry, put_beside};
+use super::{FORM, Fault, POSITION_FORM, body_and_kind, bring_back, owned, owned_entry, put_beside};
 use crate::log::Error;
 use crate::log::entry::{Act, Entry, NewEntry};
 use crate::log::reader::Reader;
-use crate::review::grade::{Event, Stamped};
+use crate::review::grade::{Event, Grade, Matter, Stamped};
 
 /// What the kinds begin with.
 pub(crate) const OF_A_GRADE: &str = "grade.";
@@ -22,7 +22,15 @@ const RECORD: &str = "record";
 pub fn entry(act: Act, record: &str, event: &Event) -> Result<NewEntry, Error> {
     let mut event = event.clone();
     let blobs = put_beside(free_texts(&mut event))?;
-    let spelt = body_and_kind(EventForm::serialize(&event, serde_json::value::Serializer), FORM);
+    let form = match &event {
+        Event::Graded { grade: Grade::Position(_), .. } | Event::Appealed { of: Matter::Position, .. } => {
+            POSITION_FORM
+        }
+        Event::Graded { .. } | Event::Inquired { .. } | Event::Appealed { .. } | Event::Answered { .. } => {
+            FORM
+        }
+    };
+    let spelt = body_and_kind(EventForm::serialize(&event, serde_json::value::Serializer), form);
     owned_entry(act, (RECORD, record), spelt, blobs)
 }
 

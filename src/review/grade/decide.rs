@@ -24,6 +24,14 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, No> {
                     reason_carries: true,
                 });
             }
+            if let Grade::Position(position) = grade
+                && empty(position)
+            {
+                return no(
+                    "nothing says who of the crew had the call".to_owned(),
+                    "name his position as the league does, the same each time: it is counted as it is written",
+                );
+            }
             if let Grade::Picture(Picture::Poor { camera, sight_line }) = grade
                 && (empty(camera) || empty(sight_line) || empty(reason))
             {
@@ -100,6 +108,22 @@ mod tests {
         let review = Event::Graded { grade: Grade::Review(Reviewed::TooLong), reason: String::new() };
         assert_eq!(done(&mut graded, review), Ok(()));
         assert_eq!((graded.call(), graded.review()), (Some(Call::Incorrect), Some(Reviewed::TooLong)));
+    }
+
+    #[test]
+    fn whose_call_it_was_stands_beside_its_grade_and_is_changed_with_a_reason_only() {
+        let whose = |position: &str, reason: &str| Event::Graded {
+            grade: Grade::Position(position.to_owned()),
+            reason: reason.to_owned(),
+        };
+        let mut graded = Graded::default();
+        assert!(done(&mut graded, whose(" ", "")).is_err());
+        assert_eq!(done(&mut graded, whose("umpire", "")), Ok(()));
+        assert_eq!(done(&mut graded, call(Call::Missed, "")), Ok(()));
+        assert!(done(&mut graded, whose("line judge", "")).is_err());
+        assert_eq!(graded.position(), Some("umpire"));
+        assert_eq!(done(&mut graded, whose("line judge", "it was in his zone")), Ok(()));
+        assert_eq!((graded.position(), graded.call()), (Some("line judge"), Some(Call::Missed)));
     }
 
     #[test]

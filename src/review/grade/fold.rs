@@ -98,7 +98,15 @@ impl Graded {
     pub fn call(&self) -> Option<Call> {
         match &self.standing(Matter::Call)?.grade {
             Grade::Call(call) => Some(*call),
-            Grade::Review(_) | Grade::Challenge(_) | Grade::Picture(_) => None,
+            Grade::Position(_) | Grade::Review(_) | Grade::Challenge(_) | Grade::Picture(_) => None,
+        }
+    }
+
+    /// Which position of the crew had the call.
+    pub fn position(&self) -> Option<&str> {
+        match &self.standing(Matter::Position)?.grade {
+            Grade::Position(position) => Some(position),
+            Grade::Call(_) | Grade::Review(_) | Grade::Challenge(_) | Grade::Picture(_) => None,
         }
     }
 
@@ -106,7 +114,7 @@ impl Graded {
     pub fn review(&self) -> Option<Reviewed> {
         match &self.standing(Matter::Review)?.grade {
             Grade::Review(review) => Some(*review),
-            Grade::Call(_) | Grade::Challenge(_) | Grade::Picture(_) => None,
+            Grade::Call(_) | Grade::Position(_) | Grade::Challenge(_) | Grade::Picture(_) => None,
         }
     }
 
@@ -115,7 +123,7 @@ impl Graded {
         match &self.standing(Matter::Challenge)?.grade {
             Grade::Challenge(Challenged::NotPlain) => Some(false),
             Grade::Challenge(Challenged::ByCrew | Challenged::ByCoach) => Some(true),
-            Grade::Call(_) | Grade::Review(_) | Grade::Picture(_) => None,
+            Grade::Call(_) | Grade::Position(_) | Grade::Review(_) | Grade::Picture(_) => None,
         }
     }
 }

@@ -1,25 +1,35 @@
 //! Grades and letters of a record in words, the same in a terminal and on a screen.
 
 use super::fold::{Given, Graded, Letter};
-use super::{Matter, Sender};
+use super::{Grade, Matter, Sender};
 
-/// Whether the official who appeals is named: who grades may wish not to know.
+/// Whether it is said who had the call, and who appeals: who grades may wish not to know.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Official {
-    /// By his pseudonym.
+    /// By his position, by his pseudonym.
     Named,
     /// Not at all.
     Hidden,
 }
 
+/// In the place of a position that is not to be known.
+pub const HIDDEN: &str = "hidden while grading";
+
 /// Every grade, in the order in which they were given.
-pub fn grades(graded: &Graded) -> impl Iterator<Item = String> {
+pub fn grades(graded: &Graded, official: Official) -> impl Iterator<Item = String> {
     let given = graded.grades.iter().enumerate();
-    given.map(|(number, given)| {
+    given.map(move |(number, given)| {
         let Given { grade, reason, by, .. } = given;
         let reason = if reason.is_empty() { String::new() } else { format!(": {reason}") };
         let gone = if graded.superseded(number) { " (superseded)" } else { "" };
-        format!("{}: {}, by {by}{reason}{gone}", grade.matter().word(), grade.says())
+        let of = grade.matter().word();
+        match (grade, official) {
+            (Grade::Position(_), Official::Hidden) => format!("{of}: {HIDDEN}, by {by}{gone}"),
+            (Grade::Position(_), Official::Named)
+            | (Grade::Call(_) | Grade::Review(_) | Grade::Challenge(_) | Grade::Picture(_), _) => {
+                format!("{of}: {}, by {by}{reason}{gone}", grade.says())
+            }
+        }
     })
 }
 

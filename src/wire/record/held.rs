@@ -1,5 +1,6 @@
 //! The records of a review that is over: one a question.
 
+use super::times::MOST_S;
 use super::{CUT_SHORT, MarkJson, ProofJson, Record};
 use crate::book::Book;
 use crate::book::tree::Step;
@@ -111,6 +112,7 @@ fn record(
         cut_short: review.phase == Phase::CutShort,
         overrides: overrides(review),
         grade: Value::Null,
+        crew_position: None,
         review_grade: Value::Null,
         plain: Value::Null,
         again_of: None,
@@ -223,10 +225,10 @@ impl Times {
     fn of(review: &Review, called: &Stamp) -> Times {
         let mut by_wall_clock = Vec::new();
         let mut since = |name: &str, at: Option<&Stamp>| match at?.since(called)? {
-            Elapsed::Exact(ms) => Some(in_seconds(ms)),
+            Elapsed::Exact(ms) => in_seconds(ms),
             Elapsed::ByWallClock(ms) => {
                 by_wall_clock.push(name.to_owned());
-                Some(in_seconds(ms))
+                in_seconds(ms)
             }
         };
         let reached = review.times.named().into_iter().filter(|(name, _)| *name != "called");
@@ -235,15 +237,19 @@ impl Times {
             review.events().iter().rev().find(|stamped| matches!(stamped.event, Event::CutShort { .. }));
         let duration_s = match cut {
             Some(cut) => since("cut short", Some(&cut.at)),
-            None => {
-                review.times.announced.as_ref().and_then(|at| at.since(called)).map(|e| in_seconds(e.ms()))
-            }
+            None => review
+                .times
+                .announced
+                .as_ref()
+                .and_then(|at| at.since(called))
+                .and_then(|e| in_seconds(e.ms())),
         };
         Times { phases_s, duration_s, by_wall_clock }
     }
 }
 
-/// A review takes minutes: far below 2^53 ms, where a float would begin to round.
-fn in_seconds(ms: u64) -> f64 {
-    ms as f64 / 1000.0
+/// A review takes minutes: far below 2^53 ms, where a float would begin to round. Nothing of what no record may say,
+/// because the wall clock of an entry is out of any calendar.
+fn in_seconds(ms: u64) -> Option<f64> {
+    Some(ms as f64 / 1000.0).filter(|seconds| *seconds <= MOST_S)
 }

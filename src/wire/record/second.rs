@@ -44,6 +44,7 @@ pub fn second(first: &Record, look: &Look) -> Option<Record> {
         cut_short: false,
         overrides: Vec::new(),
         grade: Value::Null,
+        crew_position: None,
         review_grade: Value::Null,
         plain: Value::Null,
         again_of: Some(first.id.clone()),

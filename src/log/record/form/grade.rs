@@ -1,4 +1,5 @@
-//! Form 1 of what becomes of a record after the game, as JSON; mirrors as in `form.rs`.
+//! Forms 1 and 2 of what becomes of a record after the game, as JSON; mirrors as in `form.rs`. Form 2 can say which
+//! position of the crew had the call.
 
 use crate::review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
 use serde::de::Error;
@@ -30,6 +31,7 @@ pub(in crate::log::record) enum EventForm {
 #[serde(remote = "Grade", rename_all = "snake_case")]
 enum GradeForm {
     Call(#[serde(with = "CallForm")] Call),
+    Position(String),
     Review(#[serde(with = "ReviewedForm")] Reviewed),
     Challenge(#[serde(with = "ChallengedForm")] Challenged),
     Picture(#[serde(with = "PictureForm")] Picture),

@@ -1,0 +1,38 @@
+//! The positions of the crew that can be picked by number: what a league calls its positions is data.
+
+use super::held::{Acts, Held};
+use std::collections::BTreeSet;
+use tellframe::review::grade::fold::Graded;
+
+/// The positions that stand in the records, and the line that asks for one.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Crew {
+    positions: Vec<String>,
+    /// What is asked, with the numbers.
+    pub asks: String,
+}
+
+impl Crew {
+    /// Those of all records and grades, by name.
+    pub(super) fn of(held: &Held, acts: &Acts) -> Crew {
+        let read = held.sample.rows.iter().filter_map(|row| row.grades.position);
+        let read: BTreeSet<&str> = read.map(|name| held.sample.names.text(name)).collect();
+        let given = acts.graded.values().filter_map(Graded::position);
+        let all: BTreeSet<&str> = read.into_iter().chain(given).collect();
+        let picks: Vec<String> =
+            (1..).zip(&all).map(|(number, position)| format!("{number} {position}")).collect();
+        let picks = if picks.is_empty() { String::new() } else { format!("{}, or ", picks.join(" · ")) };
+        Crew {
+            positions: all.into_iter().map(str::to_owned).collect(),
+            asks: format!(
+                "Who of the crew had the call: {picks}the position in words; a colon and why, where one stands already"
+            ),
+        }
+    }
+
+    /// The position that is typed: the one of this number, from 1, or the words themselves.
+    pub(super) fn picked<'a>(&'a self, typed: &'a str) -> &'a str {
+        let place = typed.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+        place.and_then(|place| self.positions.get(place)).map_or(typed, String::as_str)
+    }
+}
