@@ -217,7 +217,9 @@ mod tests {
         let phases: serde_json::Map<String, serde_json::Value> = PHASES
             .iter()
             .zip(times.split_whitespace())
-            .map(|(phase, time)| ((*phase).to_owned(), serde_json::from_str(time).unwrap_or_default()))
+            .map(|(phase, time)| {
+                ((*phase).to_owned(), serde_json::from_str(time).unwrap_or(serde_json::Value::Null))
+            })
             .collect();
         let record = serde_json::json!({"id": "r", "edition": "e", "tree": "t", "call": "c", "answers": {},
             "outcome": "stands", "called_at": "2026-05-09T19:42:11Z", "duration_s": cut_short_at,
