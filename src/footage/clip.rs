@@ -261,7 +261,7 @@ fn read_embedded(
     let timecode =
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
-    let of_stream = sequence.map_or_else(Stated::default, |sequence| sequence.colours);
+    let of_stream = sequence.map_or(Stated::NOTHING, |sequence| sequence.colours);
     let size = sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size);
     let which = (clip.begins().to_vec(), examined.serves.clone());
     let groups = if examined.unfit.is_none() { Groups::of(path, video, which, &frames) } else { None };

@@ -63,13 +63,15 @@ pub struct Coding {
 }
 
 /// What a file, or a part of it, says of its colours; `None` where it is silent.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Stated {
     pub(super) matrix: Option<Matrix>,
     pub(super) is_full_range: Option<bool>,
 }
 
 impl Stated {
+    pub(super) const NOTHING: Stated = Stated { matrix: None, is_full_range: None };
+
     /// What this says, and where it is silent, the other.
     pub(super) fn or(self, other: Stated) -> Stated {
         Stated {
@@ -101,7 +103,7 @@ mod tests {
         assert_eq!(stream.or(track).for_height(480), both);
         for (lines, matrix) in [(576, Matrix::Bt601), (719, Matrix::Bt601), (720, Matrix::Bt709)] {
             let silent = Coding { matrix, is_full_range: false };
-            assert_eq!(Stated::default().for_height(lines), silent, "{lines}");
+            assert_eq!(Stated::NOTHING.for_height(lines), silent, "{lines}");
         }
     }
 

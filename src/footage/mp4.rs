@@ -261,7 +261,8 @@ impl Coding {
         let extensions = entry.get(78..).unwrap_or(&[]);
         let configuration = first(extensions, b"avcC").map(<[u8]>::to_vec);
         let of_colours = boxes(extensions).filter(|(kind, _)| kind == b"colr");
-        let colours = of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or_default();
+        let colours =
+            of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(Stated::NOTHING);
         Some(Coding { letters, description: description.to_vec(), count, size, colours, configuration })
     }
 }

@@ -118,7 +118,7 @@ impl Sequence {
         let fields = if frames_only { 1 } else { 2 };
         let coded = (wide.checked_mul(16)?, high.checked_mul(16 * fields)?);
         let size = crop(&mut bits, coded, colour.chroma, fields)?;
-        let said = if bits.flag()? { Usability::read(&mut bits)? } else { Usability::default() };
+        let said = if bits.flag()? { Usability::read(&mut bits)? } else { Usability::NOTHING };
         Some(Sequence {
             profile,
             chroma: colour.chroma,
@@ -234,7 +234,6 @@ fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Opt
 }
 
 /// What E.1.1 says of a stream, as far as it is asked for.
-#[derive(Default)]
 struct Usability {
     colours: Stated,
     timing: Option<(u32, u32)>,
@@ -243,8 +242,10 @@ struct Usability {
 }
 
 impl Usability {
+    const NOTHING: Usability = Usability { colours: Stated::NOTHING, timing: None, reorders: None };
+
     fn read(bits: &mut Bits<'_>) -> Option<Usability> {
-        let mut said = Usability::default();
+        let mut said = Usability::NOTHING;
         if bits.flag()? && bits.fixed(8)? == 255 {
             bits.fixed(32)?;
         }
