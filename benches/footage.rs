@@ -141,7 +141,7 @@ fn for_a_pane(clip: &Clip) {
     let picture = clip.picture(150).expect("a picture");
     let one = |_| {
         let start = Instant::now();
-        view::shown(&picture, (1280, 720), Lines::All, Light::AS_IT_IS).expect("it is shown");
+        view::shown(&picture, (1280, 720), (Lines::All, Light::AS_IT_IS, clip.coding)).expect("it is shown");
         start.elapsed()
     };
     says("a picture made ready for a pane", (0..200).map(one).collect());
@@ -151,7 +151,8 @@ fn anywhere(clip: &Clip, proxy: &Proxy) {
     let one = |frame: usize| {
         let start = Instant::now();
         let small = proxy.picture(frame, 0).expect("it is read").expect("it is made");
-        view::shown(&small, (small.width, small.height), Lines::All, Light::AS_IT_IS).expect("it is shown");
+        view::shown(&small, (small.width, small.height), (Lines::All, Light::AS_IT_IS, clip.coding))
+            .expect("it is shown");
         start.elapsed()
     };
     says("proxy picture anywhere", some_frames(1000, clip.frames.len()).map(one).collect());

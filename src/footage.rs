@@ -9,6 +9,7 @@ mod avc;
 pub mod cache;
 mod child;
 pub mod clip;
+pub mod colour;
 pub mod deck;
 pub mod decode;
 mod embedded;

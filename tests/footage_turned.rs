@@ -39,7 +39,7 @@ fn copy(name: &str, [a, b, c, d]: [i32; 4], folder: &Path) -> PathBuf {
 
 fn whole(clip: &Clip, picture: &Picture) -> Shown {
     let own = clip.shown_size();
-    let how = (Lines::All, Light::AS_IT_IS);
+    let how = (Lines::All, Light::AS_IT_IS, clip.coding);
     clip.turn.shown_part(picture, (Part::whole(own), own), own, how).expect("it is shown")
 }
 
@@ -83,7 +83,7 @@ fn every_pixel_stands_where_ffmpeg_turns_it_and_is_proven_as_stored() {
                     stored.pictures[frame],
                     "{name} {turn:?} {frame}"
                 );
-                let theirs = shown(&by_ffmpeg[frame], expected, Lines::All, Light::AS_IT_IS);
+                let theirs = shown(&by_ffmpeg[frame], expected, (Lines::All, Light::AS_IT_IS, clip.coding));
                 assert!(Ok(whole(&clip, &picture)) == theirs, "{name} {turn:?} {frame}");
                 ControlFlow::Continue(())
             });
@@ -98,7 +98,8 @@ fn a_still_is_upright() {
     for (turn, matrix) in TURNS {
         let clip = Clip::open(&copy("main.mp4", matrix, folder.path()), None).expect("it opens");
         let picture = clip.picture(3).expect("it is decoded");
-        let still = still::read(&still::still(&picture, clip.turn).expect("a still")).expect("it reads");
+        let still =
+            still::read(&still::still(&picture, clip.turn, clip.coding).expect("a still")).expect("it reads");
         let upright = whole(&clip, &picture);
         assert_eq!((still.width, still.height), (upright.width, upright.height));
         // JPEG keeps a picture about, and another turn of this one is nothing like it.

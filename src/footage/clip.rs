@@ -6,6 +6,7 @@
 
 use super::apart::Apart;
 use super::child::Pace;
+use super::colour::{Coding, Stated};
 use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
@@ -51,6 +52,8 @@ pub struct Clip {
     pub timecode: Option<Timecode>,
     /// How a player turns it; as stored where that is by no whole quarters.
     pub turn: Turn,
+    /// How its samples stand for colours.
+    pub coding: Coding,
     /// Whether each picture has two fields.
     pub is_interlaced: bool,
     /// What is wrong or unusual with it.
@@ -258,18 +261,21 @@ fn read_embedded(
     let timecode =
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
+    let of_stream = sequence.map_or(Stated::NOTHING, |sequence| sequence.colours);
+    let size = sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size);
     let which = (examined.refreshes.clone(), Some(examined));
     let groups = if examined.unfit.is_none() { Groups::of(path, video, which, &frames) } else { None };
     Ok(Clip {
         path: path.to_owned(),
         codec: "h264".to_owned(),
-        size: sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size),
+        size,
         base,
         frames,
         length,
         rate: timing.rate,
         timecode,
         turn: Turn::by(video.turned).unwrap_or(Turn::AsStored),
+        coding: of_stream.or(video.colours).for_height(size.1),
         is_interlaced: false,
         faults,
         reader: Reader::Embedded {
@@ -354,6 +360,7 @@ fn read_by_ffmpeg(
         found.packets.iter().find(|packet| packet.pts == last_pts).map_or(0, |packet| packet.duration);
     let length = length(&times, last_duration);
     faults.extend(sound(found.sound_ends, base, &times, length));
+    let size = (found.video.width.unwrap_or(0), found.video.height.unwrap_or(0));
     let can_seek = is_listed && can_seek(&found, examined);
     let groups = index.filter(|video| can_seek && base.parts() == (1, video.scale)).and_then(|video| {
         let keys = video.samples.iter().map(|sample| sample.is_key).collect();
@@ -362,13 +369,14 @@ fn read_by_ffmpeg(
     Ok(Clip {
         path: path.to_owned(),
         codec: found.video.codec_name.clone().unwrap_or_else(|| "unknown".to_owned()),
-        size: (found.video.width.unwrap_or(0), found.video.height.unwrap_or(0)),
+        size,
         base,
         frames,
         length,
         rate: timing.rate,
         timecode: found.timecode.as_deref().and_then(|text| text.parse().ok()),
         turn: Turn::by(found.video.turned()).unwrap_or(Turn::AsStored),
+        coding: found.video.colours().for_height(size.1),
         is_interlaced,
         faults,
         reader: Reader::Ffmpeg {

@@ -179,7 +179,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         frames,
         begins: walked.begins.clone(),
         size: sequence.size,
-        format: PixelFormat::plain(sequence.full_range),
+        format: PixelFormat::plain(sequence.colours.is_full_range == Some(true)),
         is_exact: unfit.is_none(),
     });
     Ok(Examined {

@@ -10,6 +10,7 @@ mod fragment;
 pub(super) mod piece;
 mod table;
 
+use super::colour::{Matrix, Stated};
 use boxes::{Bytes, boxes, first, nested};
 use std::io::{Read, Seek, SeekFrom};
 
@@ -82,6 +83,8 @@ pub struct Video {
     pub configuration: Option<Vec<u8>>,
     /// Of the picture in pixels, as the file states them.
     pub size: (u16, u16),
+    /// What the track says of its colours.
+    pub(super) colours: Stated,
     /// Units of time a second.
     pub scale: u32,
     /// All coded pictures, in the order of decoding.
@@ -206,6 +209,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
         description: coding.description,
         configuration: coding.configuration,
         size: coding.size,
+        colours: coding.colours,
         scale,
         samples,
         shown,
@@ -240,6 +244,7 @@ struct Coding {
     description: Vec<u8>,
     count: u32,
     size: (u16, u16),
+    colours: Stated,
     configuration: Option<Vec<u8>>,
 }
 
@@ -253,8 +258,25 @@ impl Coding {
         // 8.5.2 and 12.1.3: six bytes, an index, sixteen bytes, then the size; extensions begin at byte 78.
         let mut size = Bytes(entry.get(24..28)?);
         let size = (size.u16()?, size.u16()?);
-        let configuration = entry.get(78..).and_then(|rest| first(rest, b"avcC")).map(<[u8]>::to_vec);
-        Some(Coding { letters, description: description.to_vec(), count, size, configuration })
+        let extensions = entry.get(78..).unwrap_or(&[]);
+        let configuration = first(extensions, b"avcC").map(<[u8]>::to_vec);
+        let of_colours = boxes(extensions).filter(|(kind, _)| kind == b"colr");
+        let colours =
+            of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(Stated::NOTHING);
+        Some(Coding { letters, description: description.to_vec(), count, size, colours, configuration })
+    }
+}
+
+/// What a `colr` box says (12.1.5); `None` where it is a profile. QuickTime's kind has no word on the range.
+fn colours(payload: &[u8]) -> Option<Stated> {
+    let mut bytes = Bytes(payload);
+    let kind = bytes.take(4)?;
+    bytes.take(4)?;
+    let matrix = Matrix::numbered(u32::from(bytes.u16()?));
+    match kind {
+        b"nclx" => Some(Stated { matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
+        b"nclc" => Some(Stated { matrix, is_full_range: None }),
+        _ => None,
     }
 }
 
@@ -282,4 +304,21 @@ fn timecode(trak: &[u8], file: &mut (impl Read + Seek), file_size: u64) -> Optio
     let mut count = [0; 4];
     file.read_exact(&mut count).ok()?;
     Some((u64::from(u32::from_be_bytes(count)), per_second, flags & 1 != 0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Primaries and transfer, the matrix, and the flag of the range in the uppermost bit (ISO/IEC 14496-12, 12.1.5).
+    #[test]
+    fn a_colour_box_says_matrix_and_range_or_nothing() {
+        let said = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
+        let stated = |matrix, is_full_range| Some(Stated { matrix, is_full_range });
+        assert_eq!(said(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
+        assert_eq!(said(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
+        assert_eq!(said(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));
+        assert_eq!(said(b"nclc", &[0, 2]), stated(None, None));
+        assert_eq!([said(b"prof", &[0, 1, 0]), said(b"nclx", &[0, 1]), said(b"nclc", &[0])], [None; 3]);
+    }
 }

@@ -1,7 +1,9 @@
 //! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
 
 use super::child;
+use super::colour::{Matrix, Stated};
 use super::ffmpeg::Tools;
+use super::picture::PixelFormat;
 use crate::proof::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
@@ -28,6 +30,8 @@ pub(super) struct Stream {
     pub(super) width: Option<u32>,
     pub(super) height: Option<u32>,
     pub(super) pix_fmt: Option<String>,
+    color_space: Option<String>,
+    color_range: Option<String>,
     pub(super) field_order: Option<String>,
     time_base: Option<String>,
     r_frame_rate: Option<String>,
@@ -118,7 +122,7 @@ pub enum NotProbed {
     NoVideo,
 }
 
-const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,field_order,time_base,r_frame_rate,\
+const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,color_space,color_range,field_order,time_base,r_frame_rate,\
     avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:stream_disposition=attached_pic:\
     packet=stream_index,pts,dts,duration,flags:format=format_name:format_tags=timecode";
 
@@ -216,6 +220,20 @@ impl Stream {
     pub(super) fn stated_rates(&self) -> Vec<Rate> {
         let rates = [&self.avg_frame_rate, &self.r_frame_rate].map(|text| fraction(text.as_deref()));
         rates.iter().flatten().filter_map(|(over, under)| Rate::new(*over, *under).ok()).collect()
+    }
+
+    /// What it says of its colours.
+    pub(super) fn colours(&self) -> Stated {
+        let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::named);
+        Stated {
+            matrix: self.color_space.as_deref().and_then(Matrix::named),
+            is_full_range: match self.color_range.as_deref() {
+                Some("pc") => Some(true),
+                Some("tv") => Some(false),
+                // Pictures of JPEG say it by their layout alone.
+                _ => by_layout.map(|format| format.is_full_range()),
+            },
+        }
     }
 
     /// Degrees by which a player turns the picture clockwise.

@@ -3,6 +3,7 @@
 //! A still is for looking: it shows later what was marked. What proves a mark is the hash of the decoded picture,
 //! which a still is not made to keep.
 
+use super::colour::Coding;
 use super::picture::Picture;
 use super::turn::Turn;
 use super::view::{Light, Lines, NotShown, Part, Shown, fitted};
@@ -43,9 +44,9 @@ pub enum NoStill {
 ///
 /// # Errors
 /// [`NoStill`] for a picture that cannot be shown, or made small enough.
-pub fn still(picture: &Picture, turn: Turn) -> Result<Vec<u8>, NoStill> {
+pub fn still(picture: &Picture, turn: Turn, coding: Coding) -> Result<Vec<u8>, NoStill> {
     let own = turn.size((picture.width, picture.height));
-    let (size, how) = (fitted(own, MOST_PIXELS), (Lines::All, Light::AS_IT_IS));
+    let (size, how) = (fitted(own, MOST_PIXELS), (Lines::All, Light::AS_IT_IS, coding));
     let Shown { width, height, rgba } = turn.shown_part(picture, (Part::whole(own), own), size, how)?;
     let side = |pixels: u32| u16::try_from(pixels).map_err(|_| NotShown::Size(width, height));
     let (wide, high) = (side(width)?, side(height)?);
@@ -81,9 +82,12 @@ pub fn read(bytes: &[u8]) -> Result<Shown, NoStill> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::footage::colour::Matrix;
     use crate::footage::picture::PixelFormat;
 
     /// A picture whose luma is given by place; BT.709 gray.
+    const CODING: Coding = Coding { matrix: Matrix::Bt601, is_full_range: false };
+
     fn picture(width: u32, height: u32, luma: impl Fn(u32, u32) -> u8) -> Picture {
         let format = PixelFormat::plain(false);
         let mut samples: Vec<u8> =
@@ -95,7 +99,7 @@ mod tests {
     #[test]
     fn a_still_shows_what_the_picture_shows() {
         // Left half black, right half white: 16 and 235 by ITU-R BT.709.
-        let bytes = still(&picture(640, 360, |x, _| if x < 320 { 16 } else { 235 }), Turn::AsStored)
+        let bytes = still(&picture(640, 360, |x, _| if x < 320 { 16 } else { 235 }), Turn::AsStored, CODING)
             .expect("a still");
         let back = read(&bytes).expect("it reads");
         assert_eq!((back.width, back.height), (640, 360));
@@ -109,7 +113,7 @@ mod tests {
     fn a_large_picture_is_bounded_in_pixels_and_noise_in_bytes() {
         let noise =
             |x: u32, y: u32| (x.wrapping_mul(2_654_435_761) ^ y.wrapping_mul(40_503)).to_be_bytes()[1] | 16;
-        let bytes = still(&picture(1920, 1080, noise), Turn::AsStored).expect("a still");
+        let bytes = still(&picture(1920, 1080, noise), Turn::AsStored, CODING).expect("a still");
         assert!(bytes.len() <= MOST_BYTES, "{}", bytes.len());
         let back = read(&bytes).expect("it reads");
         assert_eq!((back.width, back.height), MOST_PIXELS);
@@ -117,7 +121,7 @@ mod tests {
 
     #[test]
     fn bytes_that_are_no_still_are_refused_without_a_panic() {
-        let bytes = still(&picture(64, 48, |x, _| x as u8 * 2), Turn::AsStored).expect("a still");
+        let bytes = still(&picture(64, 48, |x, _| x as u8 * 2), Turn::AsStored, CODING).expect("a still");
         assert!(read(&[]).is_err() && read(b"left foot on the wall").is_err());
         for end in (0..bytes.len()).step_by(7) {
             // A cut file gives a picture or an error.

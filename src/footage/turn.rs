@@ -5,6 +5,7 @@
 //! stored, which nothing here changes. Fields are lines of the stored picture, and chroma is halved in its directions,
 //! so a part is taken and coloured as stored, and turned last.
 
+use super::colour::Coding;
 use super::picture::Picture;
 use super::view::{self, Light, Lines, NotShown, Part, Shown};
 
@@ -51,7 +52,7 @@ impl Turn {
         stored: &Picture,
         (part, own): (Part, (u32, u32)),
         size: (u32, u32),
-        how: (Lines, Light),
+        how: (Lines, Light, Coding),
     ) -> Result<Shown, NotShown> {
         if !part.is_within(own) {
             return Err(NotShown::Part(part.width, part.height));
@@ -94,10 +95,12 @@ impl Turn {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::footage::colour::Matrix;
     use crate::footage::picture::PixelFormat;
 
     const TURNS: [Turn; 4] = [Turn::AsStored, Turn::Quarter, Turn::Half, Turn::ThreeQuarters];
-    const AS_IT_IS: (Lines, Light) = (Lines::All, Light::AS_IT_IS);
+    const CODING: Coding = Coding { matrix: Matrix::Bt601, is_full_range: false };
+    const AS_IT_IS: (Lines, Light, Coding) = (Lines::All, Light::AS_IT_IS, CODING);
 
     /// A gray picture of a layout, its luma given by place.
     fn gray(name: &str, (width, height): (u32, u32), luma: impl Fn(u32, u32) -> u8) -> Picture {
@@ -233,7 +236,7 @@ mod tests {
         for turn in TURNS {
             let own = turn.size((8, 6));
             let field = |lines, light| {
-                let shown = turn.shown_part(&stored, (Part::whole(own), own), own, (lines, light));
+                let shown = turn.shown_part(&stored, (Part::whole(own), own), own, (lines, light, CODING));
                 let mut values = values(&shown.expect("it is shown")).concat();
                 values.dedup();
                 values

@@ -2,12 +2,13 @@
 //!
 //! What comes out is for looking. Evidence is the decoded picture, which nothing here changes.
 
+use super::colour::Coding;
 use super::picture::{Colours, Picture, PixelFormat};
 use fast_image_resize::images::{Image, ImageRef};
 use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
 use rayon::prelude::*;
 use std::borrow::Cow;
-use yuv::{YuvPlanarImage, YuvRange, YuvStandardMatrix, yuv420_to_rgba};
+use yuv::{YuvPlanarImage, YuvRange, yuv420_to_rgba};
 
 /// Which lines of a picture are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -165,13 +166,13 @@ impl Shares {
     }
 }
 
-/// A picture for a screen, at a size.
+/// A picture for a screen, at a size, coloured as the clip is that it comes from.
 ///
 /// # Errors
 /// [`NotShown`], where its layout or size cannot be shown.
-pub fn shown(picture: &Picture, size: (u32, u32), lines: Lines, light: Light) -> Result<Shown, NotShown> {
+pub fn shown(picture: &Picture, size: (u32, u32), how: (Lines, Light, Coding)) -> Result<Shown, NotShown> {
     let own = (picture.width, picture.height);
-    shown_part(picture, (Part::whole(own), own), size, (lines, light))
+    shown_part(picture, (Part::whole(own), own), size, how)
 }
 
 /// A part of a picture for a screen, at a size. The part is stated in pixels of the clip's picture, whose size stands
@@ -184,7 +185,7 @@ pub fn shown_part(
     picture: &Picture,
     (part, own): (Part, (u32, u32)),
     size: (u32, u32),
-    (lines, light): (Lines, Light),
+    (lines, light, coding): (Lines, Light, Coding),
 ) -> Result<Shown, NotShown> {
     let is_ready = picture.format == PixelFormat::plain(picture.format.is_full_range())
         && (picture.width, picture.height) == size
@@ -192,9 +193,8 @@ pub fn shown_part(
         && lines == Lines::All;
     let made = if is_ready { None } else { Some(part_scaled(picture, (part, own), size, lines)?) };
     let small = made.as_ref().unwrap_or(picture);
-    // Files hardly ever say which matrix they use; large pictures use that of BT.709, small ones that of BT.601.
-    let matrix = if picture.height >= 720 { YuvStandardMatrix::Bt709 } else { YuvStandardMatrix::Bt601 };
-    let range = if small.format.is_full_range() { YuvRange::Full } else { YuvRange::Limited };
+    let matrix = coding.matrix.standard();
+    let range = if coding.is_full_range { YuvRange::Full } else { YuvRange::Limited };
     let (y, u, v) = (small.plane(0), small.plane(1), small.plane(2));
     let (width, height) = size;
     let lit =
@@ -319,6 +319,10 @@ impl std::fmt::Debug for Shown {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::footage::colour::Matrix;
+
+    const AS_IT_IS: (Lines, Light, Coding) =
+        (Lines::All, Light::AS_IT_IS, Coding { matrix: Matrix::Bt601, is_full_range: false });
 
     fn picture(name: &str, size: (u32, u32), samples: &[u8]) -> Picture {
         let format = PixelFormat::named(name).expect("a format");
@@ -327,19 +331,38 @@ mod tests {
         Picture { pts: 7, width, height, format, samples: samples.to_vec(), exact: true }
     }
 
-    /// Corners of the colour cube as ITU-R BT.601 codes them for broadcast: black, white, and pure red (81, 90, 240).
+    /// Weights of red and blue in luma: ITU-R BT.601-7, 2.5.1; BT.709-6, 3.2; BT.2020-2, table 4. Quantized for broadcast
+    /// as 219 and 224 steps above 16 and around 128 (BT.709-6, 3.4 and 4.6), else as 255 steps (ITU-T H.273, 8.3).
     #[test]
-    fn colours_come_out_as_the_standard_codes_them() {
-        for (y, u, v, expected) in
-            [(16, 128, 128, [0, 0, 0]), (235, 128, 128, [255, 255, 255]), (81, 90, 240, [254, 0, 0])]
+    fn colours_come_out_as_the_standards_code_them() {
+        for (matrix, red, blue) in
+            [(Matrix::Bt601, 0.299, 0.114), (Matrix::Bt709, 0.2126, 0.0722), (Matrix::Bt2020, 0.2627, 0.0593)]
         {
-            let samples = [vec![y; 4], vec![u; 1], vec![v; 1]].concat();
-            let made = shown(&picture("yuv420p", (2, 2), &samples), (2, 2), Lines::All, Light::AS_IT_IS);
-            let rgba = made.expect("it is shown").rgba;
-            for (found, wanted) in rgba.iter().zip(expected) {
-                assert!(found.abs_diff(wanted) <= 1, "{rgba:?}");
+            for (is_full_range, black, steps, chroma_steps) in
+                [(false, 16.0, 219.0, 224.0), (true, 0.0, 255.0, 255.0)]
+            {
+                for rgb in [[0, 0, 0], [255, 255, 255], [200, 40, 60], [30, 180, 70], [50, 60, 210]] {
+                    let [r, g, b] = rgb.map(|value: u8| f64::from(value) / 255.0);
+                    let luma = red * r + (1.0 - red - blue) * g + blue * b;
+                    let chroma = |colour: f64, weight: f64| {
+                        (128.0 + chroma_steps * (colour - luma) / (2.0 * (1.0 - weight))).round() as u8
+                    };
+                    let y = (black + steps * luma).round() as u8;
+                    let samples = [vec![y; 4], vec![chroma(b, blue)], vec![chroma(r, red)]].concat();
+                    let how = (Lines::All, Light::AS_IT_IS, Coding { matrix, is_full_range });
+                    let made =
+                        shown(&picture("yuv420p", (2, 2), &samples), (2, 2), how).expect("it is shown");
+                    // Half a step of luma and of chroma is at most two steps of a colour.
+                    for (found, wanted) in made.rgba.iter().zip(rgb) {
+                        assert!(
+                            found.abs_diff(wanted) <= 2,
+                            "{matrix:?} {is_full_range} {rgb:?}: {:?}",
+                            made.rgba
+                        );
+                    }
+                    assert_eq!(made.rgba[3], 255);
+                }
             }
-            assert_eq!(rgba[3], 255);
         }
     }
 
@@ -370,9 +393,8 @@ mod tests {
         let luma: Vec<u8> = (0..48).map(|index| 20 + 4 * index).collect();
         let whole = picture("yuv420p", (8, 6), &[luma, vec![128; 24]].concat());
         let part = Part { x: 3, y: 2, width: 4, height: 3 };
-        let made =
-            shown_part(&whole, (part, (8, 6)), (20, 15), (Lines::All, Light::AS_IT_IS)).expect("it is shown");
-        let exact = shown(&whole, (8, 6), Lines::All, Light::AS_IT_IS).expect("it is shown");
+        let made = shown_part(&whole, (part, (8, 6)), (20, 15), AS_IT_IS).expect("it is shown");
+        let exact = shown(&whole, (8, 6), AS_IT_IS).expect("it is shown");
         for y in 0..15_usize {
             for x in 0..20_usize {
                 let own = (2 + y / 5) * 8 + 3 + x / 5;
@@ -380,7 +402,7 @@ mod tests {
             }
         }
         for part in [Part { x: 5, ..part }, Part { width: 0, ..part }, Part { x: u32::MAX, ..part }] {
-            let refused = shown_part(&whole, (part, (8, 6)), (20, 15), (Lines::All, Light::AS_IT_IS));
+            let refused = shown_part(&whole, (part, (8, 6)), (20, 15), AS_IT_IS);
             assert_eq!(refused, Err(NotShown::Part(part.width, part.height)));
         }
     }
@@ -390,7 +412,7 @@ mod tests {
     fn a_part_at_the_edge_of_an_odd_picture_is_shown() {
         let whole = picture("yuv420p", (1, 5), &[100; 11]);
         let last = (Part { x: 0, y: 4, width: 1, height: 1 }, (1, 5));
-        let made = shown_part(&whole, last, (4, 4), (Lines::All, Light::AS_IT_IS));
+        let made = shown_part(&whole, last, (4, 4), AS_IT_IS);
         assert_eq!(made.map(|made| made.rgba.len()), Ok(64));
     }
 

@@ -1,6 +1,7 @@
 //! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
 
 use super::bits::{Bits, payload};
+use crate::footage::colour::{Matrix, Stated};
 use std::fmt;
 
 /// A sequence parameter set, as far as it decides who can decode and how large the picture is.
@@ -20,8 +21,8 @@ pub struct Sequence {
     pub gaps_allowed: bool,
     /// Picture size in pixels, cropped.
     pub size: (u32, u32),
-    /// Samples use all their values (0 to 255).
-    pub full_range: bool,
+    /// What it says of its colours.
+    pub(in crate::footage) colours: Stated,
     /// Ticks a second and ticks a field, where the stream states them.
     pub timing: Option<(u32, u32)>,
     /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
@@ -119,7 +120,7 @@ impl Sequence {
         let fields = if frames_only { 1 } else { 2 };
         let coded = (wide.checked_mul(16)?, high.checked_mul(16 * fields)?);
         let size = crop(&mut bits, coded, colour.chroma, fields)?;
-        let said = if bits.flag()? { Usability::read(&mut bits)? } else { Usability::default() };
+        let said = if bits.flag()? { Usability::read(&mut bits)? } else { Usability::NOTHING };
         Some(Sequence {
             profile,
             chroma: colour.chroma,
@@ -128,7 +129,7 @@ impl Sequence {
             frames_only,
             gaps_allowed,
             size,
-            full_range: said.full_range,
+            colours: said.colours,
             timing: said.timing,
             // Type 2 counts pictures as they are decoded (8.2.1.3); baseline has nothing to wait for.
             keeps_order: said.reorders == Some(0) || order_count == 2 || profile == 66,
@@ -236,17 +237,18 @@ fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Opt
 }
 
 /// What E.1.1 says of a stream, as far as it is asked for.
-#[derive(Default)]
 struct Usability {
-    full_range: bool,
+    colours: Stated,
     timing: Option<(u32, u32)>,
     /// So many pictures at most wait for others.
     reorders: Option<u32>,
 }
 
 impl Usability {
+    const NOTHING: Usability = Usability { colours: Stated::NOTHING, timing: None, reorders: None };
+
     fn read(bits: &mut Bits<'_>) -> Option<Usability> {
-        let mut said = Usability::default();
+        let mut said = Usability::NOTHING;
         if bits.flag()? && bits.fixed(8)? == 255 {
             bits.fixed(32)?;
         }
@@ -255,9 +257,11 @@ impl Usability {
         }
         if bits.flag()? {
             bits.fixed(3)?;
-            said.full_range = bits.flag()?;
+            said.colours.is_full_range = Some(bits.flag()?);
             if bits.flag()? {
-                bits.fixed(24)?;
+                // Primaries, transfer, matrix.
+                bits.fixed(16)?;
+                said.colours.matrix = Matrix::numbered(bits.fixed(8)?);
             }
         }
         if bits.flag()? {

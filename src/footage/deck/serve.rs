@@ -302,5 +302,5 @@ fn made(picture: &Picture, request: Request, facts: &Clip) -> Result<Shown, NotS
             (Part::whole(own), view::fitted(upright, request.size))
         }
     };
-    turn.shown_part(picture, (part, own), size, (request.lines, request.light))
+    turn.shown_part(picture, (part, own), size, (request.lines, request.light, facts.coding))
 }

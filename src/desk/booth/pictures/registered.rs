@@ -13,6 +13,7 @@ use iced_test::core::{Event, clipboard, mouse, time, window};
 use iced_test::futures::futures::executor::block_on;
 use iced_test::runtime::UserInterface;
 use iced_test::runtime::user_interface::Cache;
+use tellframe::footage::colour::{Coding, Matrix};
 use tellframe::footage::picture::{Picture, PixelFormat};
 use tellframe::footage::view::{Light, Lines, shown_part};
 use tellframe::proof::drawn::Piece;
@@ -54,8 +55,9 @@ impl Painted {
         let room = |side: f32| ((side - 2.0 * EDGE) * scale).floor() as u32 - 1;
         let sizes = Sizes { own: OWN, room: (room(WINDOW.width), room(WINDOW.height)) };
         let window = sight.window(sizes);
-        let light = (Lines::All, Light::AS_IT_IS);
-        let shown = shown_part(&test_picture(), (window.part, OWN), window.size, light).expect("it is shown");
+        let coding = Coding { matrix: Matrix::Bt709, is_full_range: false };
+        let how = (Lines::All, Light::AS_IT_IS, coding);
+        let shown = shown_part(&test_picture(), (window.part, OWN), window.size, how).expect("it is shown");
         let handle = Handle::from_rgba(shown.width, shown.height, shown.rgba);
         let eye = Eye {
             pane: 0,

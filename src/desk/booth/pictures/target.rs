@@ -44,7 +44,11 @@ impl Target {
     /// As for [`Target::shot`].
     pub(crate) fn taken(&self) -> Result<Taken, String> {
         let (shot, picture) = proven(&self.facts, self.frame)?;
-        Ok(Taken { shot, still: still::still(&picture, self.facts.turn).map_err(|error| error.to_string()) })
+        Ok(Taken {
+            shot,
+            still: still::still(&picture, self.facts.turn, self.facts.coding)
+                .map_err(|error| error.to_string()),
+        })
     }
 }
 

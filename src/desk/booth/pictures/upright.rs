@@ -48,7 +48,7 @@ fn what_is_clicked_is_the_pixel_that_a_player_shows_there_and_the_proof_is_of_th
     rested(&mut pictures);
     let facts = pictures.panes[0].facts.clone().expect("it is open");
     let stored = facts.picture(0).expect("it is decoded");
-    let exact = shown(&stored, STORED, Lines::All, Light::AS_IT_IS).expect("it is shown");
+    let exact = shown(&stored, STORED, (Lines::All, Light::AS_IT_IS, facts.coding)).expect("it is shown");
     let views = pictures.views();
     assert_eq!(views.panes[0].size, Size { width: UPRIGHT.0, height: UPRIGHT.1 });
 
