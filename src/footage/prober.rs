@@ -122,9 +122,10 @@ pub enum NotProbed {
     NoVideo,
 }
 
-const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,color_space,color_range,field_order,time_base,r_frame_rate,\
-    avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:stream_disposition=attached_pic:\
-    packet=stream_index,pts,dts,duration,flags:format=format_name:format_tags=timecode";
+const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,color_space,color_range,field_order,\
+    time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:\
+    stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
+    format_tags=timecode";
 
 /// Asks the prober.
 ///
