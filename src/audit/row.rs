@@ -184,7 +184,7 @@ impl Row {
             cut_short,
             called_ms: called.timestamp_millis(),
             duration_s: slim.duration_s.filter(|seconds| seconds.is_finite() && *seconds >= 0.0),
-            phases: slim.phases_s.unwrap_or_default(),
+            phases: slim.phases_s.unwrap_or(Phases::NONE),
             overrides: slim.overrides.iter().map(told).collect(),
             grades,
         })

@@ -8,7 +8,7 @@ use serde::de::{Deserializer, IgnoredAny, MapAccess, Visitor};
 use std::fmt;
 
 /// Seconds from the call to each of [`PHASES`], where it was reached; phases of other names are passed over.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Phases {
     seconds: [f32; PHASES.len()],
     /// A bit for each phase that was reached.
@@ -16,6 +16,9 @@ pub struct Phases {
 }
 
 impl Phases {
+    /// None was reached.
+    pub const NONE: Phases = Phases { seconds: [0.0; PHASES.len()], reached: 0 };
+
     /// Seconds to one of [`PHASES`], if it was reached.
     pub fn reached(self, phase: usize) -> Option<f64> {
         let was_reached = self.reached >> phase & 1 == 1;
@@ -37,7 +40,7 @@ impl<'de> Deserialize<'de> for Phases {
                 out.write_str("seconds by phase")
             }
             fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Phases, A::Error> {
-                let mut phases = Phases::default();
+                let mut phases = Phases::NONE;
                 while let Some(name) = map.next_key::<Text<'de>>()? {
                     match PHASES.iter().position(|phase| *phase == name.0) {
                         Some(at) => {
