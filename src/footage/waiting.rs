@@ -99,7 +99,9 @@ impl Tools {
     /// From now on one child waits.
     pub fn stand_by(&self) {
         let mut place = self.waiting.place();
-        if let (Place::Closed, Ok(running)) = (&*place, self.start_waiting()) {
+        if matches!(*place, Place::Closed)
+            && let Ok(running) = self.start_waiting()
+        {
             *place = Place::Open(Children { fresh: Some(running), ..Children::default() });
         }
     }
@@ -155,12 +157,10 @@ impl Tools {
         let tools = self.clone();
         thread::spawn(move || {
             let mut place = tools.waiting.place();
-            match (&mut *place, tools.start_waiting()) {
-                (Place::Open(children), Ok(running)) if children.fresh.is_none() => {
-                    children.fresh = Some(running);
-                }
-                (Place::Open(_), Err(_)) => *place = Place::Closed,
-                (Place::Open(_) | Place::Closed, _) => {}
+            let Place::Open(Children { fresh: fresh @ None, .. }) = &mut *place else { return };
+            match tools.start_waiting() {
+                Ok(running) => *fresh = Some(running),
+                Err(_) => *place = Place::Closed,
             }
         });
     }
