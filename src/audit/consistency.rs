@@ -67,7 +67,7 @@ pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> V
     let look = Look { sample, facts, editions };
     let groups = look.groups();
     // Each is a question of its own, so they are asked side by side.
-    let ((mut found, same_measure), (same_play, changes)) = rayon::join(
+    let ((mut found, same_measure), (same_play, (rule_changes, measured_changes))) = rayon::join(
         || rayon::join(|| look.same_answers(&groups), || look.same_measure()),
         || {
             let changes = || rayon::join(|| look.rule_changes(&groups), || look.measured_rule_changes());
@@ -97,8 +97,8 @@ pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> V
             found.push(look.inconsistent(Why::Edition, Kind::OwnRules, vec![row]));
         }
     }
-    found.extend(changes.0);
-    found.extend(changes.1);
+    found.extend(rule_changes);
+    found.extend(measured_changes);
     found
 }
 

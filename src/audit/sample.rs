@@ -40,15 +40,15 @@ impl Sample {
     /// Leaves out all records but the first of each id.
     pub fn once(&mut self) {
         let halves = foldhash::fast::RandomState::default();
-        let (mut of_even, of_odd) =
+        let (mut again, of_odd) =
             rayon::join(|| self.again_among(&halves, 0), || self.again_among(&halves, 1));
-        of_even.extend(of_odd);
-        of_even.sort_unstable();
-        if of_even.is_empty() {
+        again.extend(of_odd);
+        again.sort_unstable();
+        if again.is_empty() {
             return;
         }
-        self.repeated += of_even.len() as u64;
-        let (mut again, mut place) = (of_even.into_iter().peekable(), 0..);
+        self.repeated += again.len() as u64;
+        let (mut again, mut place) = (again.into_iter().peekable(), 0..);
         self.rows.retain(|_| again.next_if_eq(&place.next().unwrap_or(usize::MAX)).is_none());
         self.forget();
     }

@@ -28,20 +28,21 @@ pub fn with_interval(value: Option<f64>, ci95: Option<[f64; 2]>, decimals: usize
     }
 }
 
-/// Seconds; so many that nobody counts them are told by their size, which has room on every screen.
-pub fn seconds(seconds: f64) -> String {
-    if seconds.abs() < 1e6 { format!("{seconds:.0}") } else { format!("{seconds:.1e}") }
+/// Seconds or minutes, without a fraction; so many that nobody counts them are told by their size, which has room on every
+/// screen.
+pub fn rounded(time: f64) -> String {
+    if time.abs() < 1e6 { format!("{time:.0}") } else { format!("{time:.1e}") }
 }
 
 /// The time within which nine of ten are over.
 pub fn nine_of_ten(times: &Times) -> String {
-    reached(times, times.p90_s.map(|time| format!("{} s", seconds(time))))
+    reached(times, times.p90_s.map(|time| format!("{} s", rounded(time))))
 }
 
 /// A median with its interval.
 pub fn median(times: &Times) -> String {
-    let [low, high] = times.median_ci95.map(|end| end.map_or("…".to_owned(), seconds));
-    reached(times, times.median_s.map(|median| format!("{} s ({low}–{high})", seconds(median))))
+    let [low, high] = times.median_ci95.map(|end| end.map_or("…".to_owned(), rounded));
+    reached(times, times.median_s.map(|median| format!("{} s ({low}–{high})", rounded(median))))
 }
 
 /// Where nothing was timed there is no curve; where there is one, it may not come down so far.

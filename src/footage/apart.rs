@@ -5,6 +5,7 @@
 //! own process, so after a crash or a hang the next run has a new one. Whoever uses the library without the program
 //! says nothing ([`Apart`] left out), and decodes in his own process.
 
+use super::avc::parameters::MOST_HELD;
 use super::child::{Pace, Running};
 use super::engine::{Given, Here, MOST_PIXELS, Plain, Trouble, Wish, bytes_of};
 use std::ffi::OsString;
@@ -32,9 +33,6 @@ const MOST_MEMORY: u64 = 2 << 30;
 
 /// A coded picture larger than this is not taken.
 const MOST_CODED: u64 = 80 << 20;
-
-/// A decoder gives back at most so many pictures that it held: the standard lets it hold 16 (ITU-T H.264, A.3.1).
-const MOST_HELD: usize = 17;
 
 /// What is asked: a byte, the length of what follows, and that.
 const BEGIN: u8 = b'b';
@@ -94,7 +92,8 @@ impl Away {
     pub(super) fn rest(&mut self) -> Result<Vec<Plain>, Trouble> {
         self.ask(REST, &[])?;
         let mut found = Vec::new();
-        while found.len() <= MOST_HELD {
+        // One more than may wait: the picture that was decoded last.
+        while found.len() <= MOST_HELD + 1 {
             match self.answer()? {
                 Some(Given::Picture(picture)) => found.push(picture),
                 Some(Given::Nothing) => return Ok(found),

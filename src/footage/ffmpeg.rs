@@ -96,7 +96,6 @@ impl Tools {
         };
         let between = |(first, last)| format!("between(pts\\,{first}\\,{last})");
         self.writes(&mut command, &stream, wanted.between.map(between), wanted.count);
-        command.args(["-f", "rawvideo", "pipe:1"]);
         let running = Running::start(command)?;
         running.hold_to(MOST_IN_ALL);
         running.keep_to(wanted.pace);
@@ -114,9 +113,9 @@ impl Tools {
         command.args(["-threads", &threads().to_string()]);
         command.args(["-probesize", "32", "-fpsprobesize", "0", "-strict", "1"]);
         command.args(["-f", "mov", "-i", "pipe:0"]);
-        self.writes(&mut command, "0:V:0", Some(format!("eq(mod(pts\\,{EACH})\\,0)")), None);
         // A picture is written when it is there, not when the next one comes.
-        command.args(["-threads", "1", "-flush_packets", "1", "-f", "rawvideo", "pipe:1"]);
+        command.args(["-threads", "1", "-flush_packets", "1"]);
+        self.writes(&mut command, "0:V:0", Some(format!("eq(mod(pts\\,{EACH})\\,0)")), None);
         let running = Running::that_waits(command)?;
         running.hold_to(MOST_IN_ALL);
         Ok(running)
@@ -145,7 +144,7 @@ impl Tools {
         if let Some(count) = count {
             command.args(["-frames:v", &count.to_string()]);
         }
-        command.args(["-enc_time_base", "-1"]);
+        command.args(["-enc_time_base", "-1", "-f", "rawvideo", "pipe:1"]);
     }
 }
 

@@ -4,6 +4,7 @@
 //! Only where the index vouches for it: its pictures are, time by time and key by key, those that the clip has. Never
 //! here: a decoder.
 
+use super::avc::parameters::MOST_HELD;
 use super::clip::Frame;
 use super::embedded::Examined;
 use super::mp4::piece::{self, Coded};
@@ -43,9 +44,6 @@ struct Steady {
     /// So many pictures at most wait for others to be shown.
     held: usize,
 }
-
-/// So many pictures may wait where the stream says nothing (ITU-T H.264, A.3.1).
-const MOST_HELD: usize = 16;
 
 /// More pictures than must follow: a decoder may keep one in each of its stages, and those that come after the wanted
 /// picture is out delay nobody.
@@ -151,11 +149,10 @@ impl Groups {
         let place = pictures.get(count - 1)?.place;
         // At the end of the clip its last key comes again, to push the wanted picture out of the decoder.
         let first = *wanted.first()?;
-        let again = data.get(..first.size as usize)?.to_vec();
         for _ in pictures.len()..count + pushes {
             let place = u32::try_from(pictures.len()).ok()?;
             pictures.push(Coded { size: first.size, is_key: true, place });
-            data.extend_from_slice(&again);
+            data.extend_from_within(..first.size as usize);
         }
         Some(Piece { head: self.head.clone(), pictures, place, data, goes_on: steady.is_some() })
     }

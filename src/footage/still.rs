@@ -85,9 +85,9 @@ mod tests {
     use crate::footage::colour::Matrix;
     use crate::footage::picture::PixelFormat;
 
-    /// A picture whose luma is given by place; BT.709 gray.
     const CODING: Coding = Coding { matrix: Matrix::Bt601, is_full_range: false };
 
+    /// A picture whose luma is given by place; BT.709 gray.
     fn picture(width: u32, height: u32, luma: impl Fn(u32, u32) -> u8) -> Picture {
         let format = PixelFormat::plain(false);
         let mut samples: Vec<u8> =

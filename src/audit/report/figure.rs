@@ -1,7 +1,7 @@
 //! A figure as a mark with its interval on a track; its words are `audit::say`.
 
 pub(super) use crate::audit::say::{
-    counted, covered, median, nine_of_ten, probability, seconds, share, with_interval,
+    counted, covered, median, nine_of_ten, probability, rounded, share, with_interval,
 };
 use maud::{Markup, html};
 

@@ -1,6 +1,6 @@
 //! Where the seconds went.
 
-use super::figure::{covered, median, nine_of_ten, seconds};
+use super::figure::{covered, median, nine_of_ten, rounded};
 use super::{Source, plot};
 use crate::wire::audit::{Audit, Id, Times};
 use maud::{Markup, PreEscaped, html};
@@ -27,7 +27,7 @@ pub(super) fn tempo(found: &Audit, source: &Source) -> Markup {
             @if after.times.count > 0 {
                 p.look {
                     "After nothing could change the ruling any more: median " (median(&after.times)) ", "
-                    (seconds(after.total_s / 60.0)) " minutes in all. That is time the league can win."
+                    (rounded(after.total_s / 60.0)) " minutes in all. That is time the league can win."
                 }
             }
             @if source.timed.len() > 1 {

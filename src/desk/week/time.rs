@@ -37,7 +37,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let signals = control.signals.iter().zip(&control.because).filter_map(|(id, because)| {
         let Id::Record(id) = id else { return None };
         let row = &see.held.sample.rows[see.held.row(id)?];
-        let seconds = row.duration_s.map_or(String::new(), |took| format!("{} s: ", words::seconds(took)));
+        let seconds = row.duration_s.map_or(String::new(), |took| format!("{} s: ", words::rounded(took)));
         Some(Line {
             head: see.held.title(see.held.sample.names.text(row.tree)).to_owned(),
             under: format!("{seconds}{because}"),
@@ -87,7 +87,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         lead.push(format!(
             "after nothing could change them any more: median {}, {} min in all, which is time to be won",
             words::median(&after.times),
-            words::seconds(after.total_s / 60.0)
+            words::rounded(after.total_s / 60.0)
         ));
     }
     let line = |name: String, times: &Times| [name, words::median(times), words::nine_of_ten(times)];

@@ -54,6 +54,14 @@ fn played(folder: &Path, records: usize) -> (Named, Season) {
     (named, played)
 }
 
+/// A dozen records that nobody has graded, with the window at their grades.
+fn grading(folder: &Path) -> (Named, Week) {
+    let (named, _) = played(folder, 12);
+    let mut week = opened(folder, &named);
+    tab(&mut week, Tab::Grades);
+    (named, week)
+}
+
 fn opened(folder: &Path, named: &Named) -> Week {
     let weekly = Weekly {
         folder: Folder { given: Some(folder.to_owned()) },
@@ -126,9 +134,7 @@ fn what_was_planted_in_a_season_stands_on_the_screens() {
 #[test]
 fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (named, _) = played(folder.path(), 12);
-    let mut week = opened(folder.path(), &named);
-    tab(&mut week, Tab::Grades);
+    let (named, mut week) = grading(folder.path());
     press(&mut week, &[letter('u'), plain(Cap::Down)]);
     let Some(Of::Record(id)) = week.board.lines.get(1).map(|line| line.of.clone()) else {
         panic!("{:?}", week.board.lines.first())
@@ -156,9 +162,7 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
 #[test]
 fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading_is_blind() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (named, _) = played(folder.path(), 12);
-    let mut week = opened(folder.path(), &named);
-    tab(&mut week, Tab::Grades);
+    let (named, mut week) = grading(folder.path());
     let pointed = |week: &Week| match &week.board.lines[week.pointed()].of {
         Of::Record(id) => id.clone(),
         other => panic!("{other:?}"),
@@ -195,9 +199,7 @@ fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading
 #[test]
 fn a_key_never_grades_what_the_eye_does_not_look_at() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (named, _) = played(folder.path(), 12);
-    let mut week = opened(folder.path(), &named);
-    tab(&mut week, Tab::Grades);
+    let (named, mut week) = grading(folder.path());
     let pointed = |week: &Week| week.board.lines[week.pointed()].of.clone();
     // What waits is gone through from the top; a record that is graded stays until the next one is pointed at.
     let ungraded = week.board.lines.iter().filter(|line| matches!(line.of, Of::Record(_))).count();

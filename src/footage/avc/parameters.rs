@@ -4,6 +4,9 @@ use super::bits::{Bits, payload};
 use crate::footage::colour::{Matrix, Stated};
 use std::fmt;
 
+/// So many pictures at most wait in a decoder for others to be shown (ITU-T H.264, A.3.1).
+pub const MOST_HELD: usize = 16;
+
 /// A sequence parameter set, as far as it decides who can decode and how large the picture is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sequence {
