@@ -8,6 +8,7 @@
 
 pub mod again;
 pub mod agreement;
+mod alike;
 pub mod angles;
 pub mod certificate;
 pub mod challenges;

@@ -17,7 +17,9 @@ use crate::audit::rates::rate;
 use crate::audit::ratings::Ratings;
 use crate::audit::sample::Sample;
 use crate::wire::audit::{Agreement, Levels, Split, Wording};
+use foldhash::HashMap;
 use std::collections::BTreeMap;
+use std::hash::Hash;
 
 /// The agreement of raters.
 pub fn agreement(ratings: &Ratings) -> Agreement {
@@ -66,48 +68,76 @@ fn agreeing(ratings: &Ratings) -> Proportion {
     agree
 }
 
-/// What was said of one play by the first look and by the others, in order.
-type Looks<'s> = BTreeMap<usize, Vec<Option<&'s str>>>;
+/// What was said of plays that were looked at again, by the first look and by the others in order; each way once, with how
+/// many plays it was said of.
+type Said<'s> = Vec<(Vec<Option<&'s str>>, u64)>;
 
 /// Outcomes of the first look and of the blind ones, over all.
 pub fn of_sample(sample: &Sample) -> Agreement {
-    agreement(&Ratings::of(outcomes(sample).into_values()))
+    agreement(&Ratings::weighed(outcomes(sample).into_values().flatten()))
 }
 
-fn outcomes(sample: &Sample) -> Looks<'_> {
-    let outcome = |row: usize| {
-        let row = &sample.rows[row];
-        (!row.cut_short).then(|| sample.names.text(row.outcome))
+/// The plays that were looked at again, as places of rows: the first look, and the others in order.
+fn plays(sample: &Sample) -> Vec<Vec<usize>> {
+    let mut pairs = sample.again().to_vec();
+    pairs.sort_unstable();
+    let plays = pairs.chunk_by(|(one, _), (other, _)| one == other);
+    let looks = |pairs: &[(usize, usize)]| {
+        let first = pairs.iter().take(1).map(|(original, _)| *original);
+        first.chain(pairs.iter().map(|(_, again)| *again)).collect()
     };
-    let mut looks = Looks::new();
-    for &(original, again) in sample.again() {
-        looks.entry(original).or_insert_with(|| vec![outcome(original)]).push(outcome(again));
+    plays.map(looks).collect()
+}
+
+/// A million plays are looked at in a few ways.
+fn counted<K: Hash + Eq>(ways: impl Iterator<Item = K>) -> HashMap<K, u64> {
+    let mut counted = HashMap::default();
+    ways.for_each(|way| *counted.entry(way).or_insert(0) += 1);
+    counted
+}
+
+/// Outcomes by question.
+fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
+    let outcome = |row: &usize| {
+        let row = &sample.rows[*row];
+        (!row.cut_short).then_some(row.outcome)
+    };
+    let ways = plays(sample).into_iter().filter_map(|looks| {
+        let tree = sample.rows[*looks.first()?].tree;
+        Some((tree, looks.iter().map(outcome).collect::<Vec<Option<Name>>>()))
+    });
+    let mut by_tree: BTreeMap<Name, Said<'_>> = BTreeMap::new();
+    for ((tree, looks), times) in counted(ways) {
+        let looks = looks.into_iter().map(|look| look.map(|outcome| sample.names.text(outcome))).collect();
+        by_tree.entry(tree).or_default().push((looks, times));
     }
-    looks
+    by_tree
 }
 
 /// Agreement by question and by step.
 pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
-    let mut by_tree: BTreeMap<Name, Vec<Vec<Option<&str>>>> = BTreeMap::new();
-    for (original, looks) in outcomes(sample) {
-        by_tree.entry(sample.rows[original].tree).or_default().push(looks);
-    }
-    let mut by_step: BTreeMap<(Name, Name), Looks<'_>> = BTreeMap::new();
-    for &(original, again) in sample.again() {
-        let tree = sample.rows[original].tree;
-        let (first, second) = (facts.of_row(original), facts.of_row(again));
+    let by_tree = outcomes(sample);
+    let ways = plays(sample).into_iter().map(|looks| {
+        let facts = looks.into_iter().map(|row| facts.of_row[row]);
+        facts.collect::<Vec<u32>>()
+    });
+    let mut by_step: BTreeMap<(Name, Name), Said<'_>> = BTreeMap::new();
+    for (looks, times) in counted(ways) {
+        let mut looks = looks.into_iter().map(|at| &facts.all[at as usize]);
+        let Some(first) = looks.next() else { continue };
         for (step, answer) in &first.path {
-            if let Some(other) = second.answer(*step) {
-                let units = by_step.entry((tree, *step)).or_default();
-                units.entry(original).or_insert_with(|| vec![Some(answer)]).push(Some(other));
+            let others = looks.clone().filter_map(|look| look.answer(*step)).map(Some);
+            let said: Vec<Option<&str>> = [Some(answer.as_str())].into_iter().chain(others).collect();
+            if said.len() > 1 {
+                by_step.entry((first.question.tree, *step)).or_default().push((said, times));
             }
         }
     }
     let text = |name: Name| sample.names.text(name).to_owned();
-    let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::of(units)));
+    let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::weighed(units)));
     let steps = by_step
         .into_iter()
-        .map(|((tree, step), units)| split(text(tree), Some(text(step)), Ratings::of(units.into_values())));
+        .map(|((tree, step), units)| split(text(tree), Some(text(step)), Ratings::weighed(units)));
     let asks = |split: Split| {
         let tree = editions.words(&split.tree);
         let step = tree.and_then(|tree| tree.steps.get(tree.step(split.step.as_deref()?)?));

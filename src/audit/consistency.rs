@@ -64,7 +64,7 @@ const NEIGHBOURS: usize = 8;
 
 /// All inconsistencies: by same answers, same measure, same play, overrides, own rules, changes of rules.
 pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Vec<Inconsistent> {
-    let look = Look { sample, facts, editions };
+    let look = Look { sample, facts, editions, rulings: ruled(sample, facts) };
     let groups = look.groups();
     // Each is a question of its own, so they are asked side by side.
     let ((mut found, same_measure), (same_play, (rule_changes, measured_changes))) = rayon::join(
@@ -90,10 +90,10 @@ pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> V
         .filter(|found| found.why == Why::Override)
         .flat_map(|found| found.rows.iter().copied())
         .collect();
-    for (row, record) in sample.rows.iter().enumerate() {
-        if !record.overrides.is_empty() && !explained.contains(&row) {
+    for (row, ruled) in look.rulings.iter().enumerate() {
+        if ruled.explained && !explained.contains(&row) {
             found.push(look.inconsistent(Why::Override, Kind::Reason, vec![row]));
-        } else if record.overrides.is_empty() && look.counts(row) && look.fits(row) == Some(false) {
+        } else if !ruled.explained && ruled.counts && look.fits(row) == Some(false) {
             found.push(look.inconsistent(Why::Edition, Kind::OwnRules, vec![row]));
         }
     }
@@ -111,28 +111,45 @@ struct Placed {
     value: f64,
     sigma: f64,
     row: usize,
+    ruled: Ruled,
+}
+
+/// What is compared of a record. It is asked for again and again out of order, so it lies close together, apart from the
+/// records.
+#[derive(Debug, Clone, Copy)]
+struct Ruled {
+    outcome: Name,
+    finding: Option<Name>,
+    /// Its facts, as a place among all.
+    facts: u32,
+    /// There is a ruling to compare.
+    counts: bool,
+    /// A reason was given against the rules of proof or time.
+    explained: bool,
+}
+
+fn ruled(sample: &Sample, facts: &AllFacts) -> Vec<Ruled> {
+    let one = |(row, facts): (&Row, &u32)| Ruled {
+        outcome: row.outcome,
+        finding: row.finding,
+        facts: *facts,
+        counts: !row.moot && !row.cut_short,
+        explained: !row.overrides.is_empty(),
+    };
+    sample.rows.iter().zip(&facts.of_row).map(one).collect()
 }
 
 struct Look<'a> {
     sample: &'a Sample,
     facts: &'a AllFacts,
     editions: &'a Editions,
+    rulings: Vec<Ruled>,
 }
 
 impl Look<'_> {
-    fn row(&self, row: usize) -> &Row {
-        &self.sample.rows[row]
-    }
-
-    /// Whether there is a ruling to compare.
-    fn counts(&self, row: usize) -> bool {
-        let record = self.row(row);
-        !record.moot && !record.cut_short
-    }
-
     /// Whether the outcome is what its own edition gives.
     fn fits(&self, row: usize) -> Option<bool> {
-        self.facts.of_row(row).gives(self.sample.names.text(self.row(row).outcome))
+        self.facts.of_row(row).gives(self.sample.names.text(self.rulings[row].outcome))
     }
 
     fn inconsistent(&self, why: Why, kind: Kind, rows: Vec<usize>) -> Inconsistent {
@@ -142,19 +159,22 @@ impl Look<'_> {
     /// Records by facts.
     fn groups(&self) -> Vec<Vec<usize>> {
         let mut groups = vec![Vec::new(); self.facts.all.len()];
-        for (row, facts) in self.facts.of_row.iter().enumerate() {
-            if self.counts(row) {
-                groups[*facts as usize].push(row);
-            }
+        for (row, ruled) in self.rulings.iter().enumerate().filter(|(_, ruled)| ruled.counts) {
+            groups[ruled.facts as usize].push(row);
         }
         groups
     }
 
-    fn outcomes(&self, rows: &[usize]) -> BTreeMap<Name, usize> {
-        let mut outcomes = BTreeMap::new();
-        for row in rows {
-            *outcomes.entry(self.row(*row).outcome).or_insert(0) += 1;
+    /// Each outcome with how often it came, in the order of names: there are a handful, so they are looked through.
+    fn outcomes(&self, rows: &[usize]) -> Vec<(Name, usize)> {
+        let mut outcomes: Vec<(Name, usize)> = Vec::new();
+        for outcome in rows.iter().map(|row| self.rulings[*row].outcome) {
+            match outcomes.iter_mut().find(|(known, _)| *known == outcome) {
+                Some((_, count)) => *count += 1,
+                None => outcomes.push((outcome, 1)),
+            }
         }
+        outcomes.sort_unstable();
         outcomes
     }
 
@@ -170,7 +190,7 @@ impl Look<'_> {
                 }
                 rows.sort_unstable();
                 let odd = self.odd(&rows);
-                let explained = !odd.is_empty() && odd.iter().all(|row| !self.row(*row).overrides.is_empty());
+                let explained = !odd.is_empty() && odd.iter().all(|row| self.rulings[*row].explained);
                 let why = if explained { Why::Override } else { Why::Facts };
                 found.push(self.inconsistent(why, Kind::SameAnswers, rows));
             }
@@ -184,7 +204,7 @@ impl Look<'_> {
             self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count).map(|(outcome, _)| outcome);
         let odd = |row: &&usize| match self.fits(**row) {
             Some(fits) => !fits,
-            None => Some(self.row(**row).outcome) != usual,
+            None => Some(self.rulings[**row].outcome) != usual,
         };
         rows.iter().filter(odd).copied().collect()
     }
@@ -215,11 +235,16 @@ impl Look<'_> {
         parts
     }
 
-    /// What was measured at a step, from the line that it is about where the book says where that was, and its error.
+    /// What was measured at a step.
     fn placed(&self, row: usize, step: Name) -> Option<(f64, f64)> {
-        let record = self.row(row);
+        let record = &self.sample.rows[row];
         let measured = record.measured.iter().find(|measured| measured.step == step)?;
-        Some((measured.value - self.line(record, measured), measured.sigma))
+        Some(self.from_line(record, measured))
+    }
+
+    /// A measurement from the line that it is about, where the book says where that was, and its error.
+    fn from_line(&self, record: &Row, measured: &Measured) -> (f64, f64) {
+        (measured.value - self.line(record, measured), measured.sigma)
     }
 
     fn line(&self, record: &Row, measured: &Measured) -> f64 {
@@ -236,27 +261,25 @@ impl Look<'_> {
 
     /// Records that measured alike and answered to the contrary, with different outcomes, under the same rules.
     fn same_measure(&self) -> Vec<Inconsistent> {
-        let key = |row: usize, step: Name| {
-            let (value, sigma) = self.placed(row, step)?;
-            let facts = self.facts.of_row(row);
-            Some(((facts.question, step, Some(facts.rules), None), Placed { value, sigma, row }))
+        let placed = |record: &Row, measured: &Measured, ruled: Ruled| {
+            let facts = &self.facts.all[ruled.facts as usize];
+            Some(((facts.question, measured.step, Some(facts.rules), None), self.from_line(record, measured)))
         };
-        let together = self.contrary_pairs(key).into_iter();
+        let together = self.contrary_pairs(placed).into_iter();
         together.map(|rows| self.inconsistent(self.reason(&rows), Kind::SameMeasure, rows)).collect()
     }
 
     /// The same across rules: a gap is one under any rules, a place only after the same snap.
     fn measured_rule_changes(&self) -> Vec<Inconsistent> {
-        let key = |row: usize, step: Name| {
-            let record = self.row(row);
-            let measured = record.measured.iter().find(|measured| measured.step == step)?;
+        let placed = |record: &Row, measured: &Measured, ruled: Ruled| {
             let snap = measured.line.map(|_| record.snap.as_deref().copied());
-            let key = (self.facts.of_row(row).question, step, None, snap.flatten());
-            let comparable = snap != Some(None) && record.overrides.is_empty();
-            comparable.then_some((key, Placed { value: measured.value, sigma: measured.sigma, row }))
+            let question = self.facts.all[ruled.facts as usize].question;
+            let among = (question, measured.step, None, snap.flatten());
+            let comparable = snap != Some(None) && !ruled.explained;
+            comparable.then_some((among, (measured.value, measured.sigma)))
         };
         let rules = |row: usize| self.facts.of_row(row).rules;
-        self.contrary_pairs(key)
+        self.contrary_pairs(placed)
             .into_iter()
             .filter(|rows| rows.iter().any(|row| rules(*row) != rules(rows[0])))
             .map(|rows| self.inconsistent(Why::Edition, Kind::RuleChange, rows))
@@ -264,15 +287,18 @@ impl Look<'_> {
     }
 
     /// Measured alike and answered to the contrary: the records that such pairs hold together.
-    fn contrary_pairs(&self, placed: impl Fn(usize, Name) -> Option<(Among, Placed)>) -> Vec<Vec<usize>> {
+    fn contrary_pairs(
+        &self,
+        placed: impl Fn(&Row, &Measured, Ruled) -> Option<(Among, (f64, f64))>,
+    ) -> Vec<Vec<usize>> {
         let mut all: foldhash::HashMap<Among, Vec<Placed>> = foldhash::HashMap::default();
-        for (row, record) in self.sample.rows.iter().enumerate().filter(|(row, _)| self.counts(*row)) {
-            let on_path = record
-                .measured
-                .iter()
-                .filter(|measured| self.facts.of_row(row).answer(measured.step).is_some());
-            for (among, placed) in on_path.filter_map(|measured| placed(row, measured.step)) {
-                all.entry(among).or_default().push(placed);
+        let records = self.sample.rows.iter().zip(&self.rulings).enumerate();
+        for (row, (record, ruled)) in records.filter(|(_, (_, ruled))| ruled.counts) {
+            let facts = &self.facts.all[ruled.facts as usize];
+            for measured in record.measured.iter().filter(|measured| facts.answer(measured.step).is_some()) {
+                if let Some((among, (value, sigma))) = placed(record, measured, *ruled) {
+                    all.entry(among).or_default().push(Placed { value, sigma, row, ruled: *ruled });
+                }
             }
         }
         let mut all: Vec<(Among, Vec<Placed>)> = all.into_iter().collect();
@@ -283,7 +309,7 @@ impl Look<'_> {
             for (at, one) in alike.iter().enumerate() {
                 let near = alike[at + 1..].iter().take(NEIGHBOURS);
                 let near = near.filter(|other| within((one.value, one.sigma), (other.value, other.sigma)));
-                let contrary = near.filter(|other| self.contrary(one.row, other.row, step));
+                let contrary = near.filter(|other| self.contrary(one.ruled, other.ruled, step));
                 pairs.extend(contrary.map(|other| (one.row, other.row)));
             }
             pairs
@@ -292,31 +318,28 @@ impl Look<'_> {
     }
 
     /// The steps at which two records contradict each other.
-    fn contradictions(&self, one: usize, other: usize) -> Vec<Name> {
-        let (first, second) = (self.facts.of_row(one), self.facts.of_row(other));
-        let steps = first
-            .path
-            .iter()
-            .filter(|(at, answer)| second.answer(*at).is_some_and(|other| contradict(answer, other)));
-        steps.map(|(at, _)| *at).collect()
+    fn contradictions(&self, one: Ruled, other: Ruled) -> impl Iterator<Item = Name> {
+        let [first, second] = [one, other].map(|ruled| &self.facts.all[ruled.facts as usize]);
+        let contrary =
+            |at: Name, answer: &str| second.answer(at).is_some_and(|other| contradict(answer, other));
+        first.path.iter().filter(move |(at, answer)| contrary(*at, answer)).map(|(at, _)| *at)
     }
 
     /// Whether two records contradict each other at this step alone, and are ruled differently.
-    fn contrary(&self, one: usize, other: usize, step: Name) -> bool {
-        self.ruled_differently(one, other) && self.contradictions(one, other) == [step]
+    fn contrary(&self, one: Ruled, other: Ruled, step: Name) -> bool {
+        self.ruled_differently(one, other) && self.contradictions(one, other).eq([step])
     }
 
     /// Another outcome; or the same one by another finding, where they contradict each other: a call may be reversed
     /// to this or to that.
-    fn ruled_differently(&self, one: usize, other: usize) -> bool {
-        let (first, second) = (self.row(one), self.row(other));
-        let findings = first.finding.zip(second.finding).is_some_and(|(first, second)| first != second);
-        first.outcome != second.outcome || findings && !self.contradictions(one, other).is_empty()
+    fn ruled_differently(&self, one: Ruled, other: Ruled) -> bool {
+        let findings = one.finding.zip(other.finding).is_some_and(|(first, second)| first != second);
+        one.outcome != other.outcome || findings && self.contradictions(one, other).next().is_some()
     }
 
     /// A pair of which one has given a reason against the rules is explained by it.
     fn reason(&self, rows: &[usize]) -> Why {
-        let any = rows.iter().any(|row| !self.row(*row).overrides.is_empty());
+        let any = rows.iter().any(|row| self.rulings[*row].explained);
         if any { Why::Override } else { Why::Facts }
     }
 
@@ -325,9 +348,10 @@ impl Look<'_> {
         let again = self.sample.again().iter().copied();
         again
             .filter(|(original, again)| {
-                self.counts(*original)
-                    && self.counts(*again)
-                    && self.ruled_differently(*original, *again)
+                let [first, second] = [*original, *again].map(|row| self.rulings[row]);
+                first.counts
+                    && second.counts
+                    && self.ruled_differently(first, second)
                     && self.facts.of_row(*original).rules == self.facts.of_row(*again).rules
             })
             .map(|(original, again)| {
@@ -346,7 +370,7 @@ impl Look<'_> {
             let Some((usual, _)) = self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count) else {
                 continue;
             };
-            let rows = rows.iter().copied().filter(|row| self.row(*row).outcome == usual).collect();
+            let rows = rows.iter().copied().filter(|row| self.rulings[*row].outcome == usual).collect();
             let mut path: Vec<(Name, &str)> =
                 facts.path.iter().map(|(step, answer)| (*step, answer.as_str())).collect();
             path.sort_unstable();

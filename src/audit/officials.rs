@@ -15,7 +15,7 @@ use crate::audit::ranks::{Value, longer};
 use crate::audit::rates::rate;
 use crate::audit::sample::Sample;
 use crate::wire::audit::{Differs, Officials, Pace};
-use foldhash::HashMap;
+use foldhash::{HashMap, HashSet};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,16 +41,19 @@ fn pace(sample: &Sample) -> Vec<Pace> {
             timed.push((official, row.tree, seconds));
         }
     }
-    let mut order: Vec<Name> = timed.iter().map(|(official, ..)| *official).collect();
-    order.sort_by_key(|name| text(*name));
-    order.dedup();
-    let place: BTreeMap<Name, u32> = order.iter().zip(0..).map(|(name, at)| (*name, at)).collect();
-    let trees: BTreeSet<&str> = timed.iter().map(|(_, tree, _)| text(*tree)).collect();
-    let stratum: BTreeMap<&str, u32> = trees.into_iter().zip(0..).collect();
+    let by_text = |names: HashSet<Name>| {
+        let mut names: Vec<Name> = names.into_iter().collect();
+        names.sort_unstable_by_key(|name| text(*name));
+        names
+    };
+    let order = by_text(timed.iter().map(|(official, ..)| *official).collect());
+    let trees = by_text(timed.iter().map(|(_, tree, _)| *tree).collect());
+    let places = |names: &[Name]| names.iter().copied().zip(0..).collect::<HashMap<Name, u32>>();
+    let (place, stratum) = (places(&order), places(&trees));
     let values: Vec<Value> = timed
         .iter()
         .map(|(official, tree, value)| Value {
-            stratum: stratum[text(*tree)],
+            stratum: stratum[tree],
             person: place[official],
             value: *value,
         })

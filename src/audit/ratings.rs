@@ -40,9 +40,14 @@ const MOST_RATERS: usize = 1_000;
 impl Ratings {
     /// Ratings by name: one list a unit, one place a rater.
     pub fn of<'a>(units: impl IntoIterator<Item = Vec<Option<&'a str>>>) -> Ratings {
+        Ratings::weighed(units.into_iter().map(|unit| (unit, 1)))
+    }
+
+    /// As [`Ratings::of`], each list with how many units are rated so.
+    pub fn weighed<'a>(units: impl IntoIterator<Item = (Vec<Option<&'a str>>, u64)>) -> Ratings {
         let mut counted: BTreeMap<Vec<Option<&'a str>>, u64> = BTreeMap::new();
-        for unit in units {
-            *counted.entry(unit).or_insert(0) += 1;
+        for (unit, weight) in units {
+            *counted.entry(unit).or_insert(0) += weight;
         }
         let names: BTreeSet<&str> = counted.keys().flatten().flatten().copied().collect();
         let (categories, places) = ranked(&names);

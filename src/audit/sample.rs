@@ -1,11 +1,10 @@
 //! The records that an audit is about, each once.
 
+use crate::audit::alike::alike;
 use crate::audit::names::{Moved, Names};
 use crate::audit::row::Row;
 use crate::audit::rows::Rows;
-use foldhash::{HashMap, HashMapExt, HashSet, HashSetExt};
 use rayon::prelude::*;
-use std::hash::BuildHasher;
 use std::sync::OnceLock;
 
 /// Records of one or more logs. Rows come in by its own functions alone: what it knows of them all is found once.
@@ -39,26 +38,17 @@ impl Sample {
 
     /// Leaves out all records but the first of each id.
     pub fn once(&mut self) {
-        let halves = foldhash::fast::RandomState::default();
-        let (mut again, of_odd) =
-            rayon::join(|| self.again_among(&halves, 0), || self.again_among(&halves, 1));
-        again.extend(of_odd);
-        again.sort_unstable();
+        let ids = self.rows.iter().zip(0..).map(|(row, place)| (&*row.id, place));
+        let mut again: Vec<usize> =
+            alike(ids).into_iter().flat_map(|same| same.into_iter().skip(1)).collect();
         if again.is_empty() {
             return;
         }
+        again.sort_unstable();
         self.repeated += again.len() as u64;
         let (mut again, mut place) = (again.into_iter().peekable(), 0..);
         self.rows.retain(|_| again.next_if_eq(&place.next().unwrap_or(usize::MAX)).is_none());
         self.forget();
-    }
-
-    /// The places of rows whose id has come before; of all ids, the half whose hash has this last bit.
-    fn again_among(&self, hasher: &impl BuildHasher, half: u64) -> Vec<usize> {
-        let mut seen: HashSet<&str> = HashSet::with_capacity(self.rows.len() / 2);
-        let rows = self.rows.iter().enumerate();
-        let of_half = rows.filter(|(_, row)| hasher.hash_one(&*row.id) & 1 == half);
-        of_half.filter(|(_, row)| !seen.insert(&row.id)).map(|(place, _)| place).collect()
     }
 
     /// The records of one week alone.
@@ -80,14 +70,11 @@ impl Sample {
     }
 
     fn find_shared(&self) -> Vec<Option<usize>> {
-        let mut first: HashMap<&str, usize> = HashMap::with_capacity(self.rows.len());
+        let of_games = self.rows.iter().zip(0..).filter(|(row, _)| row.again_of.is_none());
+        let reviews = of_games.filter_map(|(row, place)| Some((row.review.as_deref()?, place)));
         let mut shared = vec![None; self.rows.len()];
-        for (at, row) in self.rows.iter().enumerate().filter(|(_, row)| row.again_of.is_none()) {
-            let Some(review) = row.review.as_deref() else { continue };
-            let of = *first.entry(review).or_insert(at);
-            if of != at {
-                (shared[of], shared[at]) = (Some(of), Some(of));
-            }
+        for same in alike(reviews) {
+            same.iter().for_each(|place| shared[*place] = same.first().copied());
         }
         shared
     }
@@ -107,13 +94,22 @@ impl Sample {
     }
 
     fn find_again(&self) -> Vec<(usize, usize)> {
-        let wanted: HashSet<&str> = self.rows.iter().filter_map(|row| row.again_of.as_deref()).collect();
-        let rows = self.rows.iter().enumerate();
-        let places: HashMap<&str, usize> =
-            rows.map(|(at, row)| (&*row.id, at)).filter(|(id, _)| wanted.contains(id)).collect();
-        let pair = |(at, row): (usize, &Row)| Some((*places.get(row.again_of.as_deref()?)?, at));
-        let pairs = self.rows.iter().enumerate().filter_map(pair);
-        pairs.filter(|(original, again)| original != again).collect()
+        // A text at an even place is an id, at an odd one what is looked at again.
+        let rows = self.rows.iter().zip(0..);
+        let texts = rows.flat_map(|(row, place)| {
+            let again_of = row.again_of.as_deref().map(|of| (of, 2 * place + 1));
+            [(&*row.id, 2 * place)].into_iter().chain(again_of)
+        });
+        let mut pairs = Vec::new();
+        for same in alike(texts) {
+            let (ids, looks): (Vec<usize>, Vec<usize>) = same.into_iter().partition(|place| place % 2 == 0);
+            if let Some(original) = ids.last().map(|id| id / 2) {
+                pairs.extend(looks.into_iter().map(|look| (original, look / 2)));
+            }
+        }
+        pairs.retain(|(original, again)| original != again);
+        pairs.sort_unstable_by_key(|(_, again)| *again);
+        pairs
     }
 }
 

@@ -18,27 +18,32 @@ const STEPS: usize = 2_000;
 
 /// The tempo of a sample.
 pub fn tempo(sample: &Sample, facts: &AllFacts) -> Tempo {
-    let mut reviews = sample.reviews();
-    reviews.sort_by_key(|row| row.called_ms);
-    let TempoAlone { times, survival, control } = {
-        let timed: Vec<(Duration, &Row)> =
-            reviews.iter().filter_map(|row| Some((duration(row)?, *row))).collect();
-        let durations: Vec<Duration> = timed.iter().map(|(duration, _)| *duration).collect();
-        of(durations, |at| Id::Record(timed[at].1.id.to_string()))
-    };
+    let reviews = sample.reviews();
+    let (TempoAlone { times, survival, control }, (phases, steps)) =
+        rayon::join(|| in_order(&reviews), || rayon::join(|| phases(&reviews), || steps(sample, facts)));
     let after: Vec<f64> = reviews.iter().filter_map(|row| row.after_settled()).collect();
     Tempo {
         times,
         survival,
         control,
-        phases: phases(&reviews),
-        steps: steps(sample, facts),
+        phases,
+        steps,
         after_settled: AfterSettled {
             // The sum of no floats would be -0.
             total_s: after.iter().fold(0.0, |total, seconds| total + seconds),
             times: self::times(&Curve::of(after.into_iter().map(whole).collect())),
         },
     }
+}
+
+/// The tempo of reviews in the order in which they were called for.
+fn in_order(reviews: &[&Row]) -> TempoAlone {
+    let timed = reviews.iter().zip(0_usize..);
+    let mut timed: Vec<(i64, usize, Duration)> =
+        timed.filter_map(|(row, place)| Some((row.called_ms, place, duration(row)?))).collect();
+    timed.par_sort_unstable_by_key(|(called_ms, place, _)| (*called_ms, *place));
+    let durations = timed.iter().map(|(.., duration)| *duration).collect();
+    of(durations, |at| Id::Record(reviews[timed[at].1].id.to_string()))
 }
 
 /// The tempo of durations in their order; `id` names the one at a place.
@@ -178,7 +183,8 @@ fn phases(reviews: &[&Row]) -> Vec<Phase> {
 fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
     let mut by_facts: Vec<Vec<Duration>> = vec![Vec::new(); facts.all.len()];
     for (row, place) in sample.rows.iter().zip(&facts.of_row).filter(|(row, _)| row.is_ruling()) {
-        by_facts[*place as usize].extend(row.phase(SETTLED).map(whole));
+        let settled = row.phase(SETTLED).filter(|seconds| *seconds >= 0.0);
+        by_facts[*place as usize].extend(settled.map(whole));
     }
     let mut by_step: BTreeMap<(Name, Name), Vec<Duration>> = BTreeMap::new();
     for (facts, settled) in facts.all.iter().zip(&by_facts).filter(|(_, settled)| !settled.is_empty()) {

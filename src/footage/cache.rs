@@ -1,11 +1,19 @@
 //! Decoded pictures near the playhead, bounded in bytes.
 //!
 //! What is farthest from where the official looks goes first, in either direction, so that stepping back is as quick
-//! as stepping forward; pictures of clips that are not looked at go before those.
+//! as stepping forward; pictures of clips that are not looked at go before those. The bound is one of memory, so room is
+//! kept for the pictures that are on their way.
 
 use super::picture::Picture;
 use std::collections::BTreeMap;
 use std::sync::Arc;
+
+/// So many pictures are on their way while others are held: those that a decoder works on, one that is kept here, and what
+/// a pane is shown of it.
+const ON_THEIR_WAY: usize = 4;
+/// One part in so many of the bound lies between the pictures: the heap keeps what it cannot use (measured,
+/// `benches/footage.rs`; where each picture is mapped by itself it is nothing).
+const BETWEEN: usize = 16;
 
 /// Pictures by clip and frame.
 #[derive(Debug)]
@@ -18,9 +26,14 @@ pub struct Cache {
 }
 
 impl Cache {
-    /// Holds at most so many bytes of samples, and always at least one picture.
+    /// Takes at most so many bytes of memory, with the pictures on their way; it always holds at least one picture.
     pub fn new(most_bytes: usize) -> Cache {
-        Cache { most_bytes, bytes: 0, held: BTreeMap::new(), looked_at: BTreeMap::new() }
+        Cache {
+            most_bytes: most_bytes - most_bytes / BETWEEN,
+            bytes: 0,
+            held: BTreeMap::new(),
+            looked_at: BTreeMap::new(),
+        }
     }
 
     /// The official looks at this frame of the clip now.
@@ -40,11 +53,12 @@ impl Cache {
 
     /// Holds a picture, and lets go of those that are farthest from where the official looks.
     pub fn put(&mut self, clip: usize, frame: usize, picture: Arc<Picture>) {
+        let coming = picture.samples.len() * ON_THEIR_WAY;
         self.bytes += picture.samples.len();
         if let Some(before) = self.held.insert((clip, frame), picture) {
             self.bytes -= before.samples.len();
         }
-        while self.bytes > self.most_bytes && self.held.len() > 1 {
+        while self.bytes + coming > self.most_bytes && self.held.len() > 1 {
             let farthest = self.held.keys().copied().max_by_key(|key| self.distance(*key));
             let gone = farthest.and_then(|key| self.held.remove(&key));
             self.bytes -= gone.expect("a full cache holds something").samples.len();
@@ -62,9 +76,9 @@ impl Cache {
         self.bytes
     }
 
-    /// How many pictures of this size fit.
+    /// How many pictures of this size fit beside those on their way.
     pub fn room_for(&self, picture_bytes: usize) -> usize {
-        self.most_bytes / picture_bytes.max(1)
+        (self.most_bytes / picture_bytes.max(1)).saturating_sub(ON_THEIR_WAY)
     }
 
     fn distance(&self, (clip, frame): (usize, usize)) -> usize {
@@ -90,9 +104,14 @@ mod tests {
         })
     }
 
+    /// A bound within which so many pictures are held, and no more.
+    fn enough_for(pictures: usize) -> usize {
+        (96 * (pictures + ON_THEIR_WAY)).div_ceil(BETWEEN - 1) * BETWEEN
+    }
+
     #[test]
     fn the_neighbourhood_of_the_playhead_stays_on_both_sides() {
-        let mut cache = Cache::new(96 * 5);
+        let mut cache = Cache::new(enough_for(5));
         cache.look_at(0, 50);
         for frame in [40, 49, 51, 50, 48, 52, 60] {
             cache.put(0, frame, picture());
@@ -107,7 +126,7 @@ mod tests {
 
     #[test]
     fn ten_thousand_steps_anywhere_never_exceed_the_bound() {
-        let mut cache = Cache::new(96 * 64);
+        let mut cache = Cache::new(enough_for(64));
         let mut at = 7_usize;
         for _ in 0..10_000 {
             // A linear congruential sequence: anywhere, and the same every time.
