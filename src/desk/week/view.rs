@@ -1,8 +1,8 @@
-//! The supervisor's week, drawn: the six questions above, what can be pointed at on the left, what it is on the right.
+//! The supervisor's week, drawn: the seven questions above, what can be pointed at on the left, what it is on the right.
 
 use super::board::{Board, Detail, Line};
 use super::keys::{Act, KEYS};
-use super::{Message, Reading, Tab, Week, What, grading, line_id, pairs, precedents, time, tracks};
+use super::{Message, Reading, Tab, Week, What, edition, grading, line_id, pairs, precedents, time, tracks};
 use crate::desk::app::WINDOW_KEYS;
 use crate::desk::key_card::{self, told};
 use crate::desk::keys::shown;
@@ -64,6 +64,7 @@ fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a
         Detail::Tracks(all) => tracks::view(all, palette),
         Detail::Sheet(sheet) => grading::view(sheet, palette),
         Detail::Precedent(one) => precedents::view(one, palette),
+        Detail::Edition(one) => edition::view(one, palette),
     };
     let detail = card::card(palette, scrollable(detail).spacing(6)).height(Length::Fill);
     row![list.width(Length::FillPortion(4)), detail.width(Length::FillPortion(9))]
@@ -126,6 +127,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
                 "Narrow: the weeks, a colon, what must be as it was, a colon, why (7: down is 4, late is yes: only late)"
             }
             What::Withdraw => "Withdraw: the first week of its end, a colon, why",
+            What::Folder => "The folder of a rule book (it holds a book.ron), or the name of a built-in one",
         };
         let line = entry::Line { id: line_id(), hint: "", text: &typing.text };
         parts = parts.push(entry::entry(palette, label, line, Message::Typed, Message::Submit));
@@ -144,6 +146,12 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
             if week.graded_too { "only those that wait" } else { "graded ones too" },
             Act::GradedToo,
         ));
+    }
+    if week.tab == Tab::Edition {
+        keys = keys
+            .push(button("judge", Act::Judge))
+            .push(button("a book in a folder", Act::Folder))
+            .push(button("another edition", Act::Choose));
     }
     let keys = keys
         .push(space().width(Length::Fill))
