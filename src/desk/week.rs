@@ -347,13 +347,12 @@ impl Week {
     }
 
     fn place(&self) -> usize {
-        Tab::ALL.iter().position(|tab| *tab == self.tab).unwrap_or(0)
+        place(self.tab)
     }
 
-    /// Points at the first line: the list is another one now.
-    fn point_at_first(&mut self) {
-        let place = self.place();
-        self.at[place] = 0;
+    /// Points at the first line of a tab: its list is another one now.
+    fn point_at_first(&mut self, tab: Tab) {
+        self.at[place(tab)] = 0;
     }
 
     fn point(&mut self, number: usize) {
@@ -427,6 +426,11 @@ impl Week {
     pub(crate) fn key_card(&self, palette: &'static Palette) -> Element<'_, Message> {
         view::key_card(palette)
     }
+}
+
+/// Where among all of them a tab stands.
+fn place(tab: Tab) -> usize {
+    Tab::ALL.iter().position(|one| *one == tab).unwrap_or(0)
 }
 
 /// Where something is done that is not done here.

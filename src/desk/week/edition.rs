@@ -14,10 +14,10 @@ mod view;
 use super::board::{self, Detail, Line, See};
 use super::card::Card;
 use super::held::Held;
-use super::{Message, Week};
+use super::{Message, Tab, Week};
 use iced::Task;
 pub(super) use judging::Came;
-use judging::{Judged, Rules, Under, Undone, Work};
+use judging::{Judged, Rules, Told, Under, Undone, Work};
 pub(super) use offered::{Offered, all as offered};
 use std::sync::Arc;
 pub(super) use view::view;
@@ -81,8 +81,8 @@ pub(crate) struct Choice {
     says: Vec<String>,
     /// What is being done, or what to press.
     now: String,
-    /// What is wrong with it: where, what, and what to do.
-    faults: Vec<[String; 3]>,
+    /// What is wrong with it.
+    faults: Vec<Told>,
 }
 
 /// Nobody needs more faults at once; the command shows all of them in their text.
@@ -162,6 +162,11 @@ impl Edition {
         }
     }
 
+    /// Whether the records were judged, and are gone through.
+    pub(super) fn is_judged(&self) -> bool {
+        self.outcome().is_some()
+    }
+
     /// The logs were read anew: what was judged before says nothing of them. The folder stays.
     pub(super) fn forget(&mut self) {
         (self.face, self.begun) = (Face::Choosing, self.begun + 1);
@@ -193,7 +198,7 @@ impl Week {
         };
         self.edition.begun += 1;
         self.edition.face = Face::Judging(under, 0);
-        self.point_at_first();
+        self.point_at_first(Tab::Edition);
         self.refresh();
         self.stay(Some(&board::Of::Another(Of::Under(under))));
         judging::begin(self.edition.begun, work)
@@ -222,9 +227,11 @@ impl Week {
             Came::Undone(undone) => Face::Undone(under, undone),
         };
         if matches!(self.edition.face, Face::Judged(_)) {
-            self.point_at_first();
+            self.point_at_first(Tab::Edition);
         }
-        self.refresh();
+        if self.tab == Tab::Edition {
+            self.refresh();
+        }
     }
 
     /// Back to the editions that can be chosen.

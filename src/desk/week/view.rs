@@ -81,7 +81,8 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
     }
     let typed = if week.typing.is_some() { TYPED } else { 0.0 };
     let told = if week.told.is_some() { TOLD } else { 0.0 };
-    let fit = (((room.height - AROUND - typed - told) / LINE) as usize).max(3);
+    let tabs = if room.width < TABS_WIDE { SECOND_ROW } else { 0.0 };
+    let fit = (((room.height - AROUND - tabs - typed - told) / LINE) as usize).max(2);
     let at = week.pointed();
     let first = at.saturating_sub(fit / 2).min(board.lines.len().saturating_sub(fit));
     let mut lines = Column::new().spacing(2);
@@ -101,6 +102,9 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
 /// The height of a line, and of what stands around the list.
 const LINE: f32 = 66.0;
 const AROUND: f32 = 320.0;
+/// The tabs stand in two rows where there is less room than this, and the second one takes this from the list.
+const TABS_WIDE: f32 = 1100.0;
+const SECOND_ROW: f32 = 48.0;
 /// What a line to type in and what is told take from it.
 const TYPED: f32 = 70.0;
 const TOLD: f32 = 36.0;
@@ -148,10 +152,11 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
         ));
     }
     if week.tab == Tab::Edition {
-        keys = keys
-            .push(button("judge", Act::Judge))
-            .push(button("a book in a folder", Act::Folder))
-            .push(button("another edition", Act::Choose));
+        let (again, other) = match week.edition.is_judged() {
+            true => ("judge again", button("choose anew", Act::Choose)),
+            false => ("judge", button("a book in a folder", Act::Folder)),
+        };
+        keys = keys.push(button(again, Act::Judge)).push(other);
     }
     let keys = keys
         .push(space().width(Length::Fill))

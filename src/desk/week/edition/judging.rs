@@ -77,8 +77,19 @@ pub(crate) struct Judged {
 pub(crate) struct Undone {
     /// In a sentence.
     pub says: String,
-    /// What is wrong in the text of the book: where, what, and what to do.
-    pub faults: Vec<[String; 3]>,
+    /// What is wrong in the text of the book.
+    pub faults: Vec<Told>,
+}
+
+/// A fault of a book, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Told {
+    /// File, line and column.
+    pub place: String,
+    /// What is wrong.
+    pub says: String,
+    /// What to do, where the book's check knows.
+    pub help: Option<String>,
 }
 
 /// Begins a judging beside the window, which goes on meanwhile.
@@ -169,13 +180,12 @@ impl Undone {
     }
 }
 
-/// Where a fault is, what it is, and what to do.
-fn told(fault: &Fault, sources: &Sources, folder: &str) -> [String; 3] {
+fn told(fault: &Fault, sources: &Sources, folder: &str) -> Told {
     let place = match sources.files().get(fault.at.file) {
         Some(file) => {
             format!("{}:{}", Path::new(folder).join(&file.path).display(), sources.position(fault.at))
         }
         None => folder.to_owned(),
     };
-    [place, fault.message.clone(), fault.help.clone().unwrap_or(String::new())]
+    Told { place, says: fault.message.clone(), help: fault.help.clone() }
 }

@@ -74,7 +74,7 @@ pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
     };
     let Counts { same, flips, untold, .. } = Counts::of(see, judged);
     let book = line(
-        format!("What edition {} changes", short(&judged.edition)),
+        format!("Edition {}", short(&judged.edition)),
         format!("{same} stay, {flips} flip, {untold} cannot be told"),
         false,
         Of::Book,

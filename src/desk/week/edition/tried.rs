@@ -202,12 +202,23 @@ fn what_comes_of_a_judging_that_was_given_up_is_passed_over() {
     let (given_up, Face::Judging(under, _)) = (week.edition.begun, &week.edition.face) else {
         panic!("{:?}", week.edition.face)
     };
-    let late = judging::judge(week.work(*under).expect("work"), |_| {});
+    let under = *under;
+    // Whoever looks at something else meanwhile is left where he is.
+    tab(&mut week, Tab::Grades);
+    press(&mut week, &[plain(Cap::Down), plain(Cap::Down)]);
+    let (pointed, looked) = (week.pointed(), week.board.lines.clone());
+    let came = judging::judge(week.work(under).expect("work"), |_| {});
+    let _ = week.update(Message::Judging(given_up, came));
+    assert_eq!((week.pointed(), &week.board.lines, pointed), (2, &looked, 2));
+    tab(&mut week, Tab::Edition);
+    assert!(matches!(week.edition.face, Face::Judged(_)));
+    let late = judging::judge(week.work(under).expect("work"), |_| {});
+    press(&mut week, &[letter('e')]);
     judge_under(&mut week, &change.since);
     let lines = week.board.lines.clone();
     let _ = week.update(Message::Judging(given_up, late));
     assert_eq!(week.board.lines, lines);
-    // Logs that are read anew are judged anew.
+    // Nor does it count on, once all are judged.
     let _ = week.update(Message::Judging(week.edition.begun, Came::Read(7)));
     assert_eq!(week.board.lines, lines);
 }

@@ -1,5 +1,6 @@
 //! Another edition, drawn.
 
+use super::judging::Told;
 use super::outcome::{Book, Ruling, Untold};
 use super::{Choice, Shown};
 use crate::desk::theme::{Palette, size};
@@ -34,11 +35,11 @@ fn choice<'a, M: Clone + 'a>(choice: &'a Choice, palette: &'static Palette) -> C
         parts = parts.push(say::plain(says.as_str(), palette.muted));
     }
     parts = parts.push(say::plain(choice.now.as_str(), palette.accent));
-    for [place, says, help] in &choice.faults {
+    for Told { place, says, help } in &choice.faults {
         let mut lines =
             column![say::small(place.as_str(), palette.muted), say::plain(says.as_str(), palette.ink)]
                 .spacing(2);
-        if !help.is_empty() {
+        if let Some(help) = help {
             lines = lines.push(say::small(help.as_str(), palette.muted));
         }
         parts = parts.push(lines);
