@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Walks the supervisor's window over the demo's season by real key presses, on a display of its own; grades a record,
-# decides on a precedent, writes the page, and asks the log whether all of it is there. Leaves the picture that the
-# README shows.
+# decides on a precedent, judges the season under its later edition and under a book with a fault, writes the page, and
+# asks the log whether all that was done is there. Leaves the picture that the README shows.
 #
 #   scripts/week-window.sh [FOLDER]  pictures into FOLDER; left out: docs/pictures
 #   SIZE=1280x720 scripts/week-window.sh FOLDER
@@ -32,6 +32,14 @@ picture week-grades
 key 6 shift+a
 line "7-12: it can happen again"
 picture week-precedents
+key 7 Down Return
+sleep "${JUDGING:-2}"
+key Down
+picture week-edition
+key b
+line docs/examples/broken-book
+sleep 1
+picture week-edition-fault
 key Right F9
 sleep 3
 asked() {

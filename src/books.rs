@@ -2,8 +2,9 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use tellframe::book::shipped;
+use tellframe::book::fault::Fault;
 use tellframe::book::text::{Source, Sources};
+use tellframe::book::{Book, load, shipped};
 
 /// The files of a book and its short name.
 pub(crate) struct Named {
@@ -59,6 +60,26 @@ pub(crate) fn read(name: &str) -> Result<Named, NoBook> {
         Some(sources) => Ok(Named { id: name.to_owned(), sources }),
         None => Err(NoBook::Unknown { name: name.to_owned() }),
     }
+}
+
+/// Why a name gives no checked book.
+#[derive(Debug)]
+pub(crate) enum Unfit {
+    /// There is none, or it cannot be read.
+    None(NoBook),
+    /// It has faults, sorted by file and place.
+    Faulty {
+        /// The files that the faults are places in.
+        sources: Sources,
+        /// All of them.
+        faults: Vec<Fault>,
+    },
+}
+
+/// The checked book behind a name.
+pub(crate) fn checked(name: &str) -> Result<Book, Unfit> {
+    let Named { id, sources } = read(name).map_err(Unfit::None)?;
+    load::load(&id, &sources).map_err(|faults| Unfit::Faulty { sources, faults })
 }
 
 fn collect(folder: &Path, under: &str, files: &mut Vec<Source>) -> Result<(), NoBook> {

@@ -4,7 +4,7 @@ use crate::support::challenge::saltmarsh;
 use crate::support::cli::Data;
 use serde_json::{Value, json};
 use tellframe::audit::changes::changes;
-use tellframe::audit::rejudge::{Facts, Judged, judge};
+use tellframe::audit::rejudge::{Facts, Judged, judge, logs};
 use tellframe::audit::season::{Plants, season};
 use tellframe::book::text::{Source, Sources};
 use tellframe::book::{Book, load};
@@ -257,6 +257,25 @@ fn a_record_that_comes_again_in_a_file_counts_once_in_an_audit_and_when_judged_a
         let told = data.run(&command).out;
         assert!(told.contains("2 records came again and were left out\n"), "{told}");
     }
+}
+
+#[test]
+fn logs_and_files_are_judged_together_and_each_record_counts_once() {
+    let (data, book) = (Data::new(), edition(&[]));
+    let (first, mut second) = (record(&book), record(&book));
+    second["id"] = json!("r-2");
+    let [one, both] = ["one.jsonl", "both.jsonl"].map(|name| data.file(name));
+    std::fs::write(&one, format!("{first}\n")).expect("written");
+    std::fs::write(&both, format!("{first}\n{second}\n")).expect("written");
+    let imported = data.run(&["log", "import", &one.display().to_string()]);
+    assert_eq!(imported.status, 0, "{}", imported.err);
+    let log = tellframe::log::location::Location::at(data.folder.path()).log();
+    let count = std::sync::Mutex::new(Vec::new());
+    let found = logs::rejudge(&[log, both], &book, &[], |read| count.lock().expect("whole").push(read));
+    let found = found.expect("both can be read");
+    assert_eq!((found.records, found.repeated, found.same), (2, 1, 2));
+    // Of the log; so short a file is told nothing of.
+    assert_eq!(count.into_inner().expect("whole"), [1]);
 }
 
 #[test]

@@ -92,11 +92,13 @@ pub fn read(paths: &[PathBuf], progress: impl Fn(usize) + Sync) -> Result<Taken,
     Ok(taken)
 }
 
-fn open(path: &Path) -> Result<File, Unread> {
+/// Opens a file.
+pub(super) fn open(path: &Path) -> Result<File, Unread> {
     File::open(path).map_err(|source| Unread::File { path: path.display().to_string(), source })
 }
 
-fn is_log(path: &Path) -> Result<bool, Unread> {
+/// Whether a file is a log; else it is taken for JSON Lines. A table that was exported is refused.
+pub(super) fn is_log(path: &Path) -> Result<bool, Unread> {
     let mut first = Vec::new();
     let read = open(path)?.take(DATABASE.len() as u64).read_to_end(&mut first);
     read.map_err(|source| Unread::File { path: path.display().to_string(), source })?;

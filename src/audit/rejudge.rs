@@ -11,6 +11,7 @@
 mod because;
 mod derive;
 mod facts;
+pub mod logs;
 pub mod many;
 mod restart;
 

@@ -1,9 +1,9 @@
 //! The BOOK argument: a folder, or the name of a book inside the program.
 
 use super::{Unable, faults};
-use crate::books::{self, Named, NoBook};
+use crate::books::{self, Named, NoBook, Unfit};
 use std::io::IsTerminal;
-use tellframe::book::{Book, load};
+use tellframe::book::Book;
 
 impl From<NoBook> for Unable {
     fn from(none: NoBook) -> Unable {
@@ -18,11 +18,13 @@ pub(super) fn read(argument: &str) -> Result<Named, Unable> {
 
 /// The checked book behind a BOOK argument; its faults go to stderr.
 pub(super) fn load(argument: &str) -> Result<Book, Unable> {
-    let named = read(argument)?;
-    load::load(&named.id, &named.sources).map_err(|found| {
-        let colours = std::io::stderr().is_terminal();
-        eprint!("{}", faults::text(&found, &named.sources, argument, colours));
-        Unable::new(format!("the book `{argument}` has {}", faults::count(found.len())))
-            .help(format!("mend it first: tellframe check {argument}"))
+    books::checked(argument).map_err(|unfit| match unfit {
+        Unfit::None(none) => none.into(),
+        Unfit::Faulty { sources, faults: found } => {
+            let colours = std::io::stderr().is_terminal();
+            eprint!("{}", faults::text(&found, &sources, argument, colours));
+            Unable::new(format!("the book `{argument}` has {}", faults::count(found.len())))
+                .help(format!("mend it first: tellframe check {argument}"))
+        }
     })
 }

@@ -1,5 +1,5 @@
 //! The supervisor's week: what does not fit, where the seconds went, which wording splits people, grades, angles,
-//! precedents.
+//! precedents, another edition.
 //!
 //! A state machine over what was read (`held`): a message in, a task out. `post` is the only place that writes;
 //! `board` puts what is shown into words after each event, and never while drawing.
@@ -9,6 +9,7 @@ mod board;
 mod card;
 mod chart;
 mod crew;
+mod edition;
 mod grading;
 mod held;
 mod keys;
@@ -28,6 +29,7 @@ use crate::desk::keys::Chord;
 use crate::desk::theme::Palette;
 use board::Board;
 use crew::Crew;
+use edition::{Came, Edition};
 use held::{Acts, Held};
 use iced::widget::Id;
 use iced::{Element, Size, Task};
@@ -59,7 +61,7 @@ pub(crate) struct Named {
     pub key: PathBuf,
 }
 
-/// One of the six questions of a week.
+/// One of the seven questions of a week.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Tab {
     /// Same facts, two rulings; and what a change of the rules did.
@@ -74,12 +76,14 @@ pub(crate) enum Tab {
     Angles,
     /// What the referees ruled where the book left it open.
     Precedents,
+    /// Which rulings another edition of the book would change.
+    Edition,
 }
 
 impl Tab {
     /// All of them, in the order of their digits.
-    pub(crate) const ALL: [Tab; 6] =
-        [Tab::Pairs, Tab::Time, Tab::Wording, Tab::Grades, Tab::Angles, Tab::Precedents];
+    pub(crate) const ALL: [Tab; 7] =
+        [Tab::Pairs, Tab::Time, Tab::Wording, Tab::Grades, Tab::Angles, Tab::Precedents, Tab::Edition];
 
     /// Its name.
     pub(crate) fn name(self) -> &'static str {
@@ -90,6 +94,7 @@ impl Tab {
             Tab::Grades => "grades",
             Tab::Angles => "angles",
             Tab::Precedents => "precedents",
+            Tab::Edition => "another edition",
         }
     }
 }
@@ -121,6 +126,8 @@ pub(crate) enum What {
     Narrow,
     /// The first week of its end, a colon, why.
     Withdraw,
+    /// The folder of a rule book to judge under.
+    Folder,
 }
 
 /// A line that is typed.
@@ -137,6 +144,8 @@ pub(crate) struct Typing {
 pub(crate) enum Message {
     /// The logs were read, or could not be.
     Read(Result<Arc<Held>, String>),
+    /// Something came of the judging of this number.
+    Judging(u64, Came),
     /// A key was pressed.
     Pressed(Chord),
     /// A key's button.
@@ -172,6 +181,8 @@ pub(crate) struct Week {
     done: Option<String>,
     /// What has become of grades and precedents since the logs were read.
     acts: Acts,
+    /// The records under another edition.
+    edition: Edition,
     board: Board,
 }
 
@@ -197,6 +208,7 @@ impl Week {
             of_week: None,
             done: None,
             acts: Acts::default(),
+            edition: Edition::default(),
             board: Board::default(),
         };
         let read = week.read();
@@ -226,12 +238,17 @@ impl Week {
         match message {
             Message::Read(Ok(held)) => {
                 self.acts = held.acts.clone();
+                self.edition.forget();
                 self.reading = Reading::Done(held);
                 self.show(self.week);
                 Task::none()
             }
             Message::Read(Err(because)) => {
                 self.reading = Reading::Unread(because);
+                Task::none()
+            }
+            Message::Judging(of, came) => {
+                self.judging(of, came);
                 Task::none()
             }
             Message::Pressed(chord) => self.pressed(chord),
@@ -299,6 +316,10 @@ impl Week {
             Act::Approve => return self.begin(What::Approve),
             Act::Narrow => return self.begin(What::Narrow),
             Act::Withdraw => return self.begin(What::Withdraw),
+            Act::Folder => return self.begin(What::Folder),
+            Act::Judge if self.tab == Tab::Edition => return self.judge(),
+            Act::Choose if self.tab == Tab::Edition => self.choose(),
+            Act::Judge | Act::Choose => self.told = Some(under(Tab::Edition)),
         }
         Task::none()
     }
@@ -308,9 +329,10 @@ impl Week {
         let of = match what {
             What::Regrade(_) | What::Poor | What::Position | What::Letter => Tab::Grades,
             What::Approve | What::Narrow | What::Withdraw => Tab::Precedents,
+            What::Folder => Tab::Edition,
         };
         if self.tab != of || self.board.lines.is_empty() {
-            self.told = Some(format!("that is done under \"{}\"", of.name()));
+            self.told = Some(under(of));
             return Task::none();
         }
         if let (What::Position, Reading::Done(held)) = (what, &self.reading) {
@@ -325,7 +347,12 @@ impl Week {
     }
 
     fn place(&self) -> usize {
-        Tab::ALL.iter().position(|tab| *tab == self.tab).unwrap_or(0)
+        place(self.tab)
+    }
+
+    /// Points at the first line of a tab: its list is another one now.
+    fn point_at_first(&mut self, tab: Tab) {
+        self.at[place(tab)] = 0;
     }
 
     fn point(&mut self, number: usize) {
@@ -384,6 +411,7 @@ impl Week {
             blind: self.blind,
             graded_too: self.graded_too,
             done: self.done.as_deref(),
+            edition: &self.edition,
         };
         self.board = Board::of(&see, self.tab, self.at[place]);
         self.at[place] = self.at[place].min(self.board.lines.len().saturating_sub(1));
@@ -398,6 +426,16 @@ impl Week {
     pub(crate) fn key_card(&self, palette: &'static Palette) -> Element<'_, Message> {
         view::key_card(palette)
     }
+}
+
+/// Where among all of them a tab stands.
+fn place(tab: Tab) -> usize {
+    Tab::ALL.iter().position(|one| *one == tab).unwrap_or(0)
+}
+
+/// Where something is done that is not done here.
+fn under(tab: Tab) -> String {
+    format!("that is done under \"{}\"", tab.name())
 }
 
 /// So many lines are a page.

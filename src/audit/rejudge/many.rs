@@ -76,7 +76,7 @@ impl<'a> Many<'a> {
     }
 
     /// Judges the records of a file of JSON Lines, second looks and what comes again left out; `progress` is told
-    /// now and then how many there are so far.
+    /// now and then how many there are so far. Answers how many records there were.
     ///
     /// # Errors
     /// [`Error`] if the file cannot be read, or with the lines that are no records; then none of it is counted.
@@ -85,7 +85,7 @@ impl<'a> Many<'a> {
         file: &str,
         from: impl Read + Send,
         progress: impl Fn(usize) + Sync,
-    ) -> Result<(), Error> {
+    ) -> Result<usize, Error> {
         let this = &*self;
         let take = |part: &mut Part, line: &str| {
             let facts: Facts = serde_json::from_str(line)?;
@@ -93,8 +93,9 @@ impl<'a> Many<'a> {
             Ok(())
         };
         let parts = blocks::read(file, from, take, progress)?;
+        let count = parts.iter().map(|part| part.records.len()).sum();
         parts.into_iter().for_each(|part| self.add(part));
-        Ok(())
+        Ok(count)
     }
 
     fn judge(&self, part: &mut Part, facts: Facts) {

@@ -1,7 +1,7 @@
 //! What stands on the screen, in words: made after each event.
 
 use super::held::{Acts, Held};
-use super::{Tab, angles, grading, pairs, precedents, time, wording};
+use super::{Tab, angles, edition, grading, pairs, precedents, time, wording};
 use tellframe::audit::row::Row;
 use tellframe::audit::say;
 use tellframe::wire::audit::Audit;
@@ -23,6 +23,8 @@ pub(crate) struct See<'a> {
     pub graded_too: bool,
     /// The record that was graded last, listed in any case.
     pub done: Option<&'a str>,
+    /// The records under another edition.
+    pub edition: &'a edition::Edition,
 }
 
 /// What stands there.
@@ -68,6 +70,8 @@ pub(crate) enum Of {
     Step(String, String),
     /// A precedent, by its place.
     Precedent(usize),
+    /// An edition, or what came of one.
+    Another(edition::Of),
 }
 
 /// The right side of the screen.
@@ -88,6 +92,8 @@ pub(crate) enum Detail {
     Sheet(Box<grading::Sheet>),
     /// A precedent.
     Precedent(precedents::Shown),
+    /// An edition, or what came of one.
+    Edition(Box<edition::Shown>),
 }
 
 impl See<'_> {
@@ -119,6 +125,7 @@ impl Board {
             Tab::Precedents => {
                 (precedents::lines(see), "No referee's own ruling was handed on as a precedent.")
             }
+            Tab::Edition => (see.edition.lines(see), "There is no edition to judge under."),
         };
         let more = lines.len().saturating_sub(MOST);
         lines.truncate(MOST);
@@ -130,6 +137,7 @@ impl Board {
             Tab::Grades => grading::detail(see, pointed),
             Tab::Angles => angles::detail(see, at),
             Tab::Precedents => precedents::detail(see, pointed),
+            Tab::Edition => see.edition.detail(see, pointed),
         };
         Board { lead: lead(see.found), lines, more, nothing, detail }
     }

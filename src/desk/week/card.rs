@@ -41,7 +41,6 @@ impl Card {
         let at = held.row(id)?;
         let row = &held.sample.rows[at];
         let told = tell(&held.sample, &held.facts, at, &held.shown);
-        let tree = held.sample.names.text(row.tree);
         let outcome = held.sample.names.text(row.outcome);
         let facts = told.facts.into_iter();
         Some(Card {
@@ -49,7 +48,7 @@ impl Card {
             outcome: told.finding.map_or(outcome.to_owned(), |finding| format!("{outcome}: {finding}")),
             place: told.place,
             official: told.official,
-            facts: facts.map(|(step, answer)| (held.asks(tree, &step).to_owned(), answer)).collect(),
+            facts: facts.map(|(step, answer)| (held.asked(row, &step).to_owned(), answer)).collect(),
             reasons: told.reasons,
             stills: see
                 .held

@@ -1,6 +1,7 @@
 //! What was read for the supervisor, once: records, figures, grades, precedents.
 
-use super::{Named, Weekly};
+use super::edition::Offered;
+use super::{Named, Weekly, edition};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::PathBuf;
 use tellframe::audit::editions::Editions;
@@ -8,6 +9,7 @@ use tellframe::audit::facts::AllFacts;
 use tellframe::audit::figures::{figures, with_numbers};
 use tellframe::audit::logs::{self, Taken};
 use tellframe::audit::rates::numbered;
+use tellframe::audit::row::Row;
 use tellframe::audit::sample::Sample;
 use tellframe::log::reader::Reader;
 use tellframe::log::{grades, precedents};
@@ -30,6 +32,8 @@ pub(crate) struct Held {
     pub shown: BTreeMap<String, String>,
     /// The weeks that there are.
     pub weeks: Vec<u32>,
+    /// The editions that the records can be judged under.
+    pub offered: Vec<Offered>,
     /// Grades and precedents as they were read.
     pub acts: Acts,
     /// Where in `sample` a record is.
@@ -67,6 +71,7 @@ impl Held {
         let named: Vec<Named> = logs.iter().filter_map(named).collect();
         let acts = Acts::read(&logs, &named)?;
         Ok(Held {
+            offered: edition::offered(&sample, &editions),
             sample,
             editions,
             facts,
@@ -98,6 +103,14 @@ impl Held {
     /// What a question is about.
     pub(super) fn title<'a>(&'a self, tree: &'a str) -> &'a str {
         self.editions.words(tree).map_or(tree, |tree| tree.title.as_str())
+    }
+
+    /// The words in which a record's own edition asks a step; else any that are known.
+    pub(super) fn asked<'a>(&'a self, row: &Row, step: &'a str) -> &'a str {
+        let tree = self.sample.names.text(row.tree);
+        let own = self.editions.book(row.edition).and_then(|book| book.tree(tree));
+        let known = own.and_then(|tree| tree.steps.iter().find(|one| one.name == step));
+        known.map_or_else(|| self.asks(tree, step), |known| known.ask.as_str())
     }
 
     /// The words of a step, where they are known.

@@ -39,6 +39,12 @@ pub(crate) enum Act {
     Narrow,
     /// A precedent is withdrawn.
     Withdraw,
+    /// The records are judged under the edition that is pointed at.
+    Judge,
+    /// The folder of a rule book to judge under is typed.
+    Folder,
+    /// To the editions that can be chosen.
+    Choose,
     /// The page of what is shown is written.
     Page,
     /// The logs are read anew.
@@ -88,6 +94,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     tab(&[plain(Cap::Digit(4))], Tab::Grades, "grades"),
     tab(&[plain(Cap::Digit(5))], Tab::Angles, "which camera decided"),
     tab(&[plain(Cap::Digit(6))], Tab::Precedents, "precedents"),
+    tab(&[plain(Cap::Digit(7))], Tab::Edition, "what another edition would change"),
     Binding { chords: &[plain(Cap::Up)], act: Act::Up, says: "the line above" },
     Binding { chords: &[plain(Cap::Down)], act: Act::Down, says: "the line below" },
     Binding { chords: &[plain(Cap::PageUp)], act: Act::PageUp, says: "ten lines up" },
@@ -123,6 +130,13 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[shift(Cap::Letter('a'))], act: Act::Approve, says: "approve the precedent" },
     Binding { chords: &[shift(Cap::Letter('n'))], act: Act::Narrow, says: "narrow the precedent" },
     Binding { chords: &[shift(Cap::Letter('w'))], act: Act::Withdraw, says: "withdraw the precedent" },
+    Binding {
+        chords: &[plain(Cap::Enter), letter('j')],
+        act: Act::Judge,
+        says: "judge the records under this edition",
+    },
+    Binding { chords: &[letter('b')], act: Act::Folder, says: "judge under a book in a folder" },
+    Binding { chords: &[letter('e')], act: Act::Choose, says: "choose another edition" },
     Binding { chords: &[plain(Cap::F(9))], act: Act::Page, says: "write the page of what is shown" },
     Binding { chords: &[plain(Cap::F(5))], act: Act::Reread, says: "read the logs anew" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "put the line away" },

@@ -82,7 +82,9 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
                 editions: change.editions.iter().map(edition).collect(),
             })
         }),
-        Some(Of::Itself | Of::Record(_) | Of::Step(..) | Of::Precedent(_)) | None => Detail::Nothing,
+        Some(Of::Itself | Of::Record(_) | Of::Step(..) | Of::Precedent(_) | Of::Another(_)) | None => {
+            Detail::Nothing
+        }
     }
 }
 

@@ -60,6 +60,8 @@ impl Week {
                     return Task::none();
                 }
             },
+            What::Folder if text.is_empty() => return Task::none(),
+            What::Folder => return self.judge_folder(text),
             What::Approve | What::Narrow | What::Withdraw => {
                 match command(what, &text) {
                     Ok(command) => self.decide(command),
@@ -80,7 +82,8 @@ impl Week {
         u32::try_from(at + 1).ok()
     }
 
-    fn of(&self) -> Option<&Of> {
+    /// What the line stands for that is pointed at.
+    pub(super) fn of(&self) -> Option<&Of> {
         self.board.lines.get(self.pointed()).map(|line| &line.of)
     }
 
@@ -219,7 +222,7 @@ pub(super) fn command(what: What, text: &str) -> Result<Command, &'static str> {
             "the weeks, a colon, what must be as it was, a colon, why: `7: call is complete, down is 4: only late`"
         }
         What::Withdraw => "the first week of its end, a colon, why: `9: the rule was changed`",
-        What::Regrade(_) | What::Poor | What::Position | What::Letter => {
+        What::Regrade(_) | What::Poor | What::Position | What::Letter | What::Folder => {
             "that decides nothing on a precedent"
         }
     };
@@ -238,7 +241,7 @@ pub(super) fn command(what: What, text: &str) -> Result<Command, &'static str> {
                 let only: Option<Vec<Condition>> = only.split(',').map(condition).collect();
                 Some(Command::Narrow { weeks, reason, only: only? })
             }
-            What::Regrade(_) | What::Poor | What::Position | What::Letter => None,
+            What::Regrade(_) | What::Poor | What::Position | What::Letter | What::Folder => None,
         }
     };
     parsed().ok_or(says)

@@ -23,7 +23,7 @@ use tellframe::review::grade::Call;
 use tellframe::review::precedent::Command;
 
 /// A log of so many records of a season, and the season. A part of it is not graded yet.
-fn played(folder: &Path, records: usize) -> (Named, Season) {
+pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
     let place = Location::at(folder);
     let named = Named { path: place.log(), key: place.key() };
     let actor = Actor::new("season").expect("a name");
@@ -62,7 +62,7 @@ fn grading(folder: &Path) -> (Named, Week) {
     (named, week)
 }
 
-fn opened(folder: &Path, named: &Named) -> Week {
+pub(super) fn opened(folder: &Path, named: &Named) -> Week {
     let weekly = Weekly {
         folder: Folder { given: Some(folder.to_owned()) },
         logs: vec![named.clone()],
@@ -74,13 +74,13 @@ fn opened(folder: &Path, named: &Named) -> Week {
     week
 }
 
-fn press(week: &mut Week, chords: &[Chord]) {
+pub(super) fn press(week: &mut Week, chords: &[Chord]) {
     for chord in chords {
         let _ = week.update(Message::Pressed(*chord));
     }
 }
 
-fn tab(week: &mut Week, tab: Tab) -> Vec<(String, String, bool)> {
+pub(super) fn tab(week: &mut Week, tab: Tab) -> Vec<(String, String, bool)> {
     let digit = Tab::ALL.iter().position(|one| *one == tab).expect("one of them") as u8 + 1;
     press(week, &[plain(Cap::Digit(digit))]);
     assert_eq!(week.tab, tab);

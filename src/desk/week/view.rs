@@ -1,8 +1,8 @@
-//! The supervisor's week, drawn: the six questions above, what can be pointed at on the left, what it is on the right.
+//! The supervisor's week, drawn: the seven questions above, what can be pointed at on the left, what it is on the right.
 
 use super::board::{Board, Detail, Line};
 use super::keys::{Act, KEYS};
-use super::{Message, Reading, Tab, Week, What, grading, line_id, pairs, precedents, time, tracks};
+use super::{Message, Reading, Tab, Week, What, edition, grading, line_id, pairs, precedents, time, tracks};
 use crate::desk::app::WINDOW_KEYS;
 use crate::desk::key_card::{self, told};
 use crate::desk::keys::shown;
@@ -64,6 +64,7 @@ fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a
         Detail::Tracks(all) => tracks::view(all, palette),
         Detail::Sheet(sheet) => grading::view(sheet, palette),
         Detail::Precedent(one) => precedents::view(one, palette),
+        Detail::Edition(one) => edition::view(one, palette),
     };
     let detail = card::card(palette, scrollable(detail).spacing(6)).height(Length::Fill);
     row![list.width(Length::FillPortion(4)), detail.width(Length::FillPortion(9))]
@@ -80,7 +81,8 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
     }
     let typed = if week.typing.is_some() { TYPED } else { 0.0 };
     let told = if week.told.is_some() { TOLD } else { 0.0 };
-    let fit = (((room.height - AROUND - typed - told) / LINE) as usize).max(3);
+    let tabs = if room.width < TABS_WIDE { SECOND_ROW } else { 0.0 };
+    let fit = (((room.height - AROUND - tabs - typed - told) / LINE) as usize).max(2);
     let at = week.pointed();
     let first = at.saturating_sub(fit / 2).min(board.lines.len().saturating_sub(fit));
     let mut lines = Column::new().spacing(2);
@@ -100,6 +102,9 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
 /// The height of a line, and of what stands around the list.
 const LINE: f32 = 66.0;
 const AROUND: f32 = 320.0;
+/// The tabs stand in two rows where there is less room than this, and the second one takes this from the list.
+const TABS_WIDE: f32 = 1100.0;
+const SECOND_ROW: f32 = 48.0;
 /// What a line to type in and what is told take from it.
 const TYPED: f32 = 70.0;
 const TOLD: f32 = 36.0;
@@ -126,6 +131,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
                 "Narrow: the weeks, a colon, what must be as it was, a colon, why (7: down is 4, late is yes: only late)"
             }
             What::Withdraw => "Withdraw: the first week of its end, a colon, why",
+            What::Folder => "The folder of a rule book (it holds a book.ron), or the name of a built-in one",
         };
         let line = entry::Line { id: line_id(), hint: "", text: &typing.text };
         parts = parts.push(entry::entry(palette, label, line, Message::Typed, Message::Submit));
@@ -144,6 +150,13 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
             if week.graded_too { "only those that wait" } else { "graded ones too" },
             Act::GradedToo,
         ));
+    }
+    if week.tab == Tab::Edition {
+        let (again, other) = match week.edition.is_judged() {
+            true => ("judge again", button("choose anew", Act::Choose)),
+            false => ("judge", button("a book in a folder", Act::Folder)),
+        };
+        keys = keys.push(button(again, Act::Judge)).push(other);
     }
     let keys = keys
         .push(space().width(Length::Fill))

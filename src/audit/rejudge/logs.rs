@@ -1,0 +1,101 @@
+//! Logs and files of records, judged under another edition: the texts of their own editions are looked up in the
+//! logs, then among the books inside the program.
+
+use super::many::Many;
+use crate::audit::logs::{Unread, is_log, open};
+use crate::book::edition::Edition;
+use crate::book::{Book, load, shipped};
+use crate::log::chain::Hash;
+use crate::log::edition::RuleText;
+use crate::log::reader::Reader;
+use crate::log::records;
+use crate::wire::rejudge::Rejudged;
+use std::cell::{Cell, RefCell};
+use std::path::{Path, PathBuf};
+
+/// So many bytes of a log's records are judged at once.
+const AT_ONCE: usize = 8 << 20;
+
+/// Judges all of them under `new`, each record once. `named` are editions that neither the logs nor the program
+/// need to hold; `progress` is told now and then how many records were read.
+///
+/// # Errors
+/// [`Unread`] with the first file that cannot be read.
+pub fn rejudge(
+    paths: &[PathBuf],
+    new: &Book,
+    named: &[Book],
+    progress: impl Fn(usize) + Sync,
+) -> Result<Rejudged, Unread> {
+    let mut logs = Vec::new();
+    for path in paths {
+        logs.push(if is_log(path)? { Some(Reader::open(path)?) } else { None });
+    }
+    // The texts have readers of their own: whichever core meets an edition first looks it up.
+    let texts: Vec<Reader> =
+        logs.iter().flatten().map(|log| Reader::open(log.path())).collect::<Result<_, _>>()?;
+    let mut find = move |edition: &str| {
+        let given = named.iter().find(|book| book.edition.to_string() == edition);
+        given.cloned().or_else(|| stored(&texts, edition)).or_else(|| built_in(edition))
+    };
+    let mut many = Many::new(new, &mut find);
+    let mut before = 0;
+    for (path, log) in paths.iter().zip(&logs) {
+        let told = |count: usize| progress(before + count);
+        before += match log {
+            Some(log) => of_log(log, path, &mut many, told)?,
+            None => of_lines(path, &mut many, told)?,
+        };
+    }
+    Ok(many.end())
+}
+
+/// The edition as one of the logs holds it.
+fn stored(texts: &[Reader], edition: &str) -> Option<Book> {
+    let hash = edition.parse::<Hash>().ok()?;
+    texts.iter().find_map(|log| RuleText::read(&log.edition(&hash).ok()??).ok()?.load().ok())
+}
+
+/// The edition among the books inside the program.
+fn built_in(edition: &str) -> Option<Book> {
+    let is_it = |name: &&str| {
+        shipped::sources(name).is_some_and(|sources| Edition::of(&sources).to_string() == edition)
+    };
+    let name = shipped::names().into_iter().find(is_it)?;
+    load::load(name, &shipped::sources(name)?).ok()
+}
+
+/// One record after another, a block at a time, as a file would come; answers how many there were.
+fn of_log(
+    log: &Reader,
+    path: &Path,
+    many: &mut Many<'_>,
+    progress: impl Fn(usize) + Sync,
+) -> Result<usize, Unread> {
+    let (many, block, count) = (RefCell::new(many), RefCell::new(Vec::new()), Cell::new(0));
+    let read = |block: Vec<u8>| {
+        progress(count.get());
+        many.borrow_mut().read("the log", &*block, |_| {}).map(|_| ()).map_err(Unread::from)
+    };
+    let push = |line: serde_json::Result<Vec<u8>>| {
+        let spelt = |error: serde_json::Error| Unread::Record {
+            path: path.display().to_string(),
+            says: error.to_string(),
+        };
+        let mut block = block.borrow_mut();
+        block.extend(line.map_err(spelt)?);
+        block.push(b'\n');
+        count.set(count.get() + 1);
+        if block.len() > AT_ONCE { read(std::mem::take(&mut *block)) } else { Ok(()) }
+    };
+    for record in records::own(log)? {
+        push(serde_json::to_vec(&record))?;
+    }
+    records::each_imported(log, |_, record| push(serde_json::to_vec(&record)))?;
+    read(block.take())?;
+    Ok(count.get())
+}
+
+fn of_lines(path: &Path, many: &mut Many<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Unread> {
+    Ok(many.read(&path.display().to_string(), open(path)?, progress)?)
+}

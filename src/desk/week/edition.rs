@@ -1,0 +1,246 @@
+//! Another edition: which rulings of these logs it would change, and by which change in the book.
+//!
+//! First an edition is chosen, or the folder of a rule book typed; the records are judged beside the window; then the
+//! changes of the book, each ruling that would flip, and what cannot be told are gone through by keys. Nothing is
+//! written: a ruling of its day stands under its own edition.
+
+mod judging;
+mod offered;
+mod outcome;
+#[cfg(test)]
+mod tried;
+mod view;
+
+use super::board::{self, Detail, Line, See};
+use super::card::Card;
+use super::held::Held;
+use super::{Message, Tab, Week};
+use iced::Task;
+pub(super) use judging::Came;
+use judging::{Judged, Rules, Told, Under, Undone, Work};
+pub(super) use offered::{Offered, all as offered};
+use std::sync::Arc;
+pub(super) use view::view;
+
+/// The state of this part of the window.
+#[derive(Debug, Default)]
+pub(super) struct Edition {
+    /// The folder of a rule book that was typed last.
+    folder: Option<String>,
+    /// How many judgings were begun: what comes of an earlier one is passed over.
+    begun: u64,
+    face: Face,
+}
+
+/// How far it is.
+#[derive(Debug, Default)]
+enum Face {
+    /// An edition is being chosen.
+    #[default]
+    Choosing,
+    /// The records are being judged; so many were read.
+    Judging(Under, usize),
+    /// They could not be judged.
+    Undone(Under, Undone),
+    /// They were judged.
+    Judged(Arc<Judged>),
+}
+
+/// What a line of this part stands for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Of {
+    /// An edition that can be chosen.
+    Under(Under),
+    /// The book that the records were judged under: what it changes.
+    Book,
+    /// A ruling that would flip, by its place among them.
+    Flip(usize),
+    /// A ruling of the same outcome that would lead to another situation, by its place among them.
+    Moved(usize),
+    /// Records that cannot be told for one reason, by the place of the reason.
+    Untold(usize),
+}
+
+/// The right side of this part.
+#[derive(Debug, Clone)]
+pub(crate) enum Shown {
+    /// An edition that can be chosen, and how far its judging is.
+    Choice(Choice),
+    /// What the book changes.
+    Book(outcome::Book),
+    /// A ruling that would be another one, with its record where the window holds it.
+    Ruling(outcome::Ruling, Option<Card>),
+    /// Records that cannot be told.
+    Untold(outcome::Untold),
+}
+
+/// An edition that can be chosen, in words.
+#[derive(Debug, Clone)]
+pub(crate) struct Choice {
+    title: String,
+    says: Vec<String>,
+    /// What is being done, or what to press.
+    now: String,
+    /// What is wrong with it.
+    faults: Vec<Told>,
+}
+
+/// Nobody needs more faults at once; the command shows all of them in their text.
+const FAULTS: usize = 12;
+
+impl Edition {
+    /// The lines of the list.
+    pub(super) fn lines(&self, see: &See<'_>) -> Vec<Line> {
+        match &self.face {
+            Face::Judged(judged) => outcome::lines(see, judged),
+            Face::Choosing | Face::Judging(..) | Face::Undone(..) => {
+                let offered = see.held.offered.iter().enumerate();
+                let typed = self.folder.iter().map(|folder| Line {
+                    head: folder.clone(),
+                    under: "the folder that was typed".to_owned(),
+                    look: false,
+                    of: board::Of::Another(Of::Under(Under::Folder)),
+                });
+                typed.chain(offered.map(|(at, one)| one.line(at))).collect()
+            }
+        }
+    }
+
+    /// What is pointed at.
+    pub(super) fn detail(&self, see: &See<'_>, pointed: Option<&board::Of>) -> Detail {
+        let Some(board::Of::Another(of)) = pointed else { return Detail::Nothing };
+        let shown = match (&self.face, of) {
+            (Face::Judged(judged), of) => outcome::shown(see, judged, of),
+            (Face::Choosing | Face::Judging(..) | Face::Undone(..), Of::Under(under)) => {
+                self.choice(see.held, *under).map(Shown::Choice)
+            }
+            (
+                Face::Choosing | Face::Judging(..) | Face::Undone(..),
+                Of::Book | Of::Flip(_) | Of::Moved(_) | Of::Untold(_),
+            ) => None,
+        };
+        shown.map_or(Detail::Nothing, |shown| Detail::Edition(Box::new(shown)))
+    }
+
+    fn choice(&self, held: &Held, under: Under) -> Option<Choice> {
+        let (title, says, readable) = match under {
+            Under::Offered(at) => {
+                let offered = held.offered.get(at)?;
+                (offered.name.clone(), offered.says(), offered.book.is_some())
+            }
+            Under::Folder => {
+                let says = "It is read anew each time: mend the book, and judge again.";
+                (self.folder.clone()?, vec![says.to_owned()], true)
+            }
+        };
+        let (now, faults) = match &self.face {
+            Face::Judging(of, 0) if *of == under => {
+                ("The records are being judged under it.".to_owned(), Vec::new())
+            }
+            Face::Judging(of, count) if *of == under => {
+                (format!("{count} records were read so far."), Vec::new())
+            }
+            Face::Undone(of, undone) if *of == under => (undone.says.clone(), undone.faults.clone()),
+            Face::Choosing | Face::Judging(..) | Face::Undone(..) | Face::Judged(_) => {
+                let press = match readable {
+                    true => "Enter judges all records of these logs under it.",
+                    false => {
+                        "Neither a log nor the program has its text: type the folder of its book with B."
+                    }
+                };
+                (press.to_owned(), Vec::new())
+            }
+        };
+        Some(Choice { title, says, now, faults })
+    }
+
+    /// How the records came out under the edition that was chosen.
+    fn outcome(&self) -> Option<&Judged> {
+        match &self.face {
+            Face::Judged(judged) => Some(judged),
+            Face::Choosing | Face::Judging(..) | Face::Undone(..) => None,
+        }
+    }
+
+    /// Whether the records were judged, and are gone through.
+    pub(super) fn is_judged(&self) -> bool {
+        self.outcome().is_some()
+    }
+
+    /// The logs were read anew: what was judged before says nothing of them. The folder stays.
+    pub(super) fn forget(&mut self) {
+        (self.face, self.begun) = (Face::Choosing, self.begun + 1);
+    }
+}
+
+impl Week {
+    /// Judges under what is pointed at; where the records were judged, once more under the same.
+    pub(super) fn judge(&mut self) -> Task<Message> {
+        let under = match (self.edition.outcome(), self.of()) {
+            (Some(judged), _) => judged.under,
+            (None, Some(board::Of::Another(Of::Under(under)))) => *under,
+            (None, Some(_) | None) => return Task::none(),
+        };
+        self.judge_under(under)
+    }
+
+    /// The folder that was typed is read, and the records are judged under its book.
+    pub(super) fn judge_folder(&mut self, folder: String) -> Task<Message> {
+        self.typing = None;
+        self.edition.folder = Some(folder);
+        self.judge_under(Under::Folder)
+    }
+
+    fn judge_under(&mut self, under: Under) -> Task<Message> {
+        let Some(work) = self.work(under) else {
+            self.told = Some("the text of this edition is not known here: type its folder with B".to_owned());
+            return Task::none();
+        };
+        self.edition.begun += 1;
+        self.edition.face = Face::Judging(under, 0);
+        self.point_at_first(Tab::Edition);
+        self.refresh();
+        self.stay(Some(&board::Of::Another(Of::Under(under))));
+        judging::begin(self.edition.begun, work)
+    }
+
+    /// What is to be done; nothing where the rules are not known.
+    fn work(&self, under: Under) -> Option<Work> {
+        let super::Reading::Done(held) = &self.reading else { return None };
+        let rules = match under {
+            Under::Offered(at) => Rules::Read(held.offered.get(at)?.book.clone()?),
+            Under::Folder => Rules::Folder(self.edition.folder.clone()?),
+        };
+        let paths = self.weekly.logs.iter().map(|named| named.path.clone()).collect();
+        Some(Work { under, rules, paths })
+    }
+
+    /// Something came of a judging.
+    pub(super) fn judging(&mut self, of: u64, came: Came) {
+        let Face::Judging(under, _) = self.edition.face else { return };
+        if of != self.edition.begun {
+            return;
+        }
+        self.edition.face = match came {
+            Came::Read(count) => Face::Judging(under, count),
+            Came::Judged(judged) => Face::Judged(judged),
+            Came::Undone(undone) => Face::Undone(under, undone),
+        };
+        if matches!(self.edition.face, Face::Judged(_)) {
+            self.point_at_first(Tab::Edition);
+        }
+        if self.tab == Tab::Edition {
+            self.refresh();
+        }
+    }
+
+    /// Back to the editions that can be chosen.
+    pub(super) fn choose(&mut self) {
+        let was = self.edition.outcome().map(|judged| judged.under);
+        self.edition.face = Face::Choosing;
+        self.refresh();
+        if let Some(under) = was {
+            self.stay(Some(&board::Of::Another(Of::Under(under))));
+        }
+    }
+}

@@ -1,0 +1,191 @@
+//! The records judged beside the window, by what the command `rejudge` uses; why they could not be, in words.
+
+use super::FAULTS;
+use crate::books::{self, Unfit};
+use crate::desk::week::Message;
+use iced::Task;
+use iced::futures::StreamExt as _;
+use iced::futures::channel::mpsc::{UnboundedSender, unbounded};
+use iced::futures::future::ready;
+use iced::futures::stream::once;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use tellframe::audit::rejudge::logs;
+use tellframe::book::Book;
+use tellframe::book::fault::Fault;
+use tellframe::book::text::Sources;
+use tellframe::wire::rejudge::{Flip, Moved, Rejudged};
+
+/// Under what the records are judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Under {
+    /// One of the editions that are offered, by its place.
+    Offered(usize),
+    /// The book in the folder that was typed.
+    Folder,
+}
+
+/// Its rules.
+#[derive(Debug, Clone)]
+pub(super) enum Rules {
+    /// They were read.
+    Read(Arc<Book>),
+    /// They are read when the judging begins.
+    Folder(String),
+}
+
+/// A judging that is to be done.
+#[derive(Debug, Clone)]
+pub(super) struct Work {
+    /// Under what.
+    pub under: Under,
+    /// Its rules.
+    pub rules: Rules,
+    /// The logs and files of records.
+    pub paths: Vec<PathBuf>,
+}
+
+/// What comes of a judging.
+#[derive(Debug, Clone)]
+pub(crate) enum Came {
+    /// So many records were read.
+    Read(usize),
+    /// All are judged.
+    Judged(Arc<Judged>),
+    /// They cannot be.
+    Undone(Undone),
+}
+
+/// The records under another edition.
+#[derive(Debug)]
+pub(crate) struct Judged {
+    /// Under what.
+    pub under: Under,
+    /// What its book is called.
+    pub name: String,
+    /// The edition's hash.
+    pub edition: String,
+    /// What the records come to.
+    pub found: Rejudged,
+    /// Why records cannot be told, each reason with its records; what keeps most of them first.
+    pub untold: Vec<(String, Vec<String>)>,
+}
+
+/// Why the records could not be judged, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Undone {
+    /// In a sentence.
+    pub says: String,
+    /// What is wrong in the text of the book.
+    pub faults: Vec<Told>,
+}
+
+/// A fault of a book, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Told {
+    /// File, line and column.
+    pub place: String,
+    /// What is wrong.
+    pub says: String,
+    /// What to do, where the book's check knows.
+    pub help: Option<String>,
+}
+
+/// Begins a judging beside the window, which goes on meanwhile.
+pub(super) fn begin(number: u64, work: Work) -> Task<Message> {
+    let (tell, told) = unbounded();
+    std::thread::spawn(move || {
+        let came = judge(work, |count| say(&tell, Came::Read(count)));
+        say(&tell, came);
+    });
+    // Heard only where nothing else came before.
+    let early = Undone { says: "the judging ended early".to_owned(), faults: Vec::new() };
+    let told = told.chain(once(ready(Came::Undone(early))));
+    Task::run(told, move |came| Message::Judging(number, came))
+}
+
+/// A window that was closed meanwhile waits for nothing.
+fn say(tell: &UnboundedSender<Came>, came: Came) {
+    let _ = tell.unbounded_send(came);
+}
+
+/// Judges all records of the logs; `progress` is told how many were read.
+pub(super) fn judge(work: Work, progress: impl Fn(usize) + Sync) -> Came {
+    let Work { under, rules, paths } = work;
+    let book = match rules {
+        Rules::Read(book) => book,
+        Rules::Folder(folder) => match books::checked(&folder) {
+            Ok(book) => Arc::new(book),
+            Err(unfit) => return Came::Undone(Undone::of(&folder, unfit)),
+        },
+    };
+    match logs::rejudge(&paths, &book, &[], progress) {
+        Ok(found) => Came::Judged(Arc::new(Judged::new(under, &book, found))),
+        Err(unread) => {
+            let help = unread.help().map_or(String::new(), |help| format!("; {help}"));
+            Came::Undone(Undone { says: format!("{unread}{help}"), faults: Vec::new() })
+        }
+    }
+}
+
+impl Judged {
+    fn new(under: Under, book: &Book, found: Rejudged) -> Judged {
+        let mut by_reason: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for untold in &found.cannot_tell {
+            by_reason.entry(untold.because.join("; ")).or_default().push(untold.id.clone());
+        }
+        let mut untold: Vec<(String, Vec<String>)> = by_reason.into_iter().collect();
+        // The sort is stable: of as many records, reasons come by their words.
+        untold.sort_by_key(|(_, records)| std::cmp::Reverse(records.len()));
+        Judged { under, name: book.name.clone(), edition: book.edition.to_string(), found, untold }
+    }
+
+    /// A ruling that would flip.
+    pub(super) fn flip(&self, at: usize) -> Option<&Flip> {
+        self.found.flips.get(at)
+    }
+
+    /// A ruling that would lead to another situation.
+    pub(super) fn moved(&self, at: usize) -> Option<&Moved> {
+        self.found.restarts.get(at)
+    }
+}
+
+impl Undone {
+    fn of(folder: &str, unfit: Unfit) -> Undone {
+        match unfit {
+            Unfit::None(none) => {
+                let help = none.help().map_or(String::new(), |help| format!("; {help}"));
+                Undone { says: format!("{none}{help}"), faults: Vec::new() }
+            }
+            Unfit::Faulty { sources, faults } => {
+                let shown = faults.iter().take(FAULTS);
+                let count = faults.len();
+                let more = match count.saturating_sub(FAULTS) {
+                    0 => String::new(),
+                    _ => format!(
+                        ", of which the first {FAULTS} stand here; `tellframe check {folder}` shows all"
+                    ),
+                };
+                let plural = if count == 1 { "" } else { "s" };
+                Undone {
+                    says: format!(
+                        "The book has {count} fault{plural}{more}. Mend it, and press Enter again."
+                    ),
+                    faults: shown.map(|fault| told(fault, &sources, folder)).collect(),
+                }
+            }
+        }
+    }
+}
+
+fn told(fault: &Fault, sources: &Sources, folder: &str) -> Told {
+    let place = match sources.files().get(fault.at.file) {
+        Some(file) => {
+            format!("{}:{}", Path::new(folder).join(&file.path).display(), sources.position(fault.at))
+        }
+        None => folder.to_owned(),
+    };
+    Told { place, says: fault.message.clone(), help: fault.help.clone() }
+}

@@ -1,0 +1,120 @@
+//! The editions that can be chosen: those that the records were ruled under, and the books inside the program.
+
+use super::{Of, Under};
+use crate::desk::week::board::{self, Line};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use tellframe::audit::editions::Editions;
+use tellframe::audit::names::Name;
+use tellframe::audit::sample::Sample;
+use tellframe::book::{Book, load, shipped};
+
+/// An edition.
+#[derive(Debug)]
+pub(crate) struct Offered {
+    /// What its book is called.
+    pub name: String,
+    /// Its hash.
+    pub edition: String,
+    /// How many records were ruled under it.
+    records: usize,
+    /// The first and the last week of them.
+    weeks: Option<[u32; 2]>,
+    /// Its rules; none where neither a log nor the program has their text.
+    pub book: Option<Arc<Book>>,
+    /// The short name under which the program has it.
+    built_in: Option<&'static str>,
+}
+
+/// Those of the records, in the order of their first weeks; then the books of the program that are none of them.
+pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
+    let mut met: BTreeMap<Name, (usize, Option<[u32; 2]>)> = BTreeMap::new();
+    for row in sample.rows.iter().filter(|row| row.again_of.is_none()) {
+        let (records, weeks) = met.entry(row.edition).or_insert((0, None));
+        *records += 1;
+        if let Some(week) = row.week {
+            let [first, last] = weeks.unwrap_or([week, week]);
+            *weeks = Some([first.min(week), last.max(week)]);
+        }
+    }
+    let mut all: Vec<Offered> = met
+        .into_iter()
+        .map(|(edition, (records, weeks))| {
+            let book = editions.book(edition);
+            Offered {
+                name: book
+                    .map_or("An edition of which no text is known".to_owned(), |book| book.name.clone()),
+                edition: sample.names.text(edition).to_owned(),
+                records,
+                weeks,
+                book: book.cloned().map(Arc::new),
+                built_in: None,
+            }
+        })
+        .collect();
+    all.sort_by(|a, b| (a.weeks, &a.edition).cmp(&(b.weeks, &b.edition)));
+    for id in shipped::names() {
+        let Some(book) = shipped::sources(id).and_then(|sources| load::load(id, &sources).ok()) else {
+            continue;
+        };
+        let edition = book.edition.to_string();
+        match all.iter_mut().find(|offered| offered.edition == edition) {
+            Some(offered) => offered.built_in = Some(id),
+            None => all.push(Offered {
+                name: book.name.clone(),
+                edition,
+                records: 0,
+                weeks: None,
+                book: Some(Arc::new(book)),
+                built_in: Some(id),
+            }),
+        }
+    }
+    all
+}
+
+impl Offered {
+    /// Its line in the list.
+    pub(super) fn line(&self, at: usize) -> Line {
+        let what = match (self.records, self.weeks) {
+            (0, _) => "built in".to_owned(),
+            (_, Some([first, last])) if first == last => format!("week {first}"),
+            (_, Some([first, last])) => format!("weeks {first} to {last}"),
+            (records, None) => format!("{records} records"),
+        };
+        Line {
+            head: self.name.clone(),
+            under: format!("edition {} · {what}", short(&self.edition)),
+            look: false,
+            of: board::Of::Another(Of::Under(Under::Offered(at))),
+        }
+    }
+
+    /// What is ruled under it, in words.
+    fn ruled(&self) -> String {
+        let weeks = match self.weeks {
+            Some([first, last]) if first == last => format!("week {first}: "),
+            Some([first, last]) => format!("weeks {first} to {last}: "),
+            None => String::new(),
+        };
+        format!("{weeks}{} records were ruled under it", self.records)
+    }
+
+    /// All that is known of it.
+    pub(super) fn says(&self) -> Vec<String> {
+        let ruled = match self.records {
+            0 => "nothing in these logs was ruled under it".to_owned(),
+            _ => self.ruled(),
+        };
+        let built_in = self.built_in.map(|id| format!("built into the program as `{id}`"));
+        [Some(format!("edition {}", short(&self.edition))), Some(ruled), built_in]
+            .into_iter()
+            .flatten()
+            .collect()
+    }
+}
+
+/// So much of an edition's hash tells it from the others on a screen.
+pub(super) fn short(edition: &str) -> String {
+    edition.chars().take(8).collect()
+}

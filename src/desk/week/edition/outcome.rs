@@ -1,0 +1,201 @@
+//! What the records come to under another edition, in words.
+
+use super::judging::Judged;
+use super::offered::short;
+use super::{Of, Shown};
+use crate::desk::week::board::{self, Line, See};
+use crate::desk::week::card::Card;
+
+/// What the book changes.
+#[derive(Debug, Clone)]
+pub(crate) struct Book {
+    /// Under which edition.
+    pub title: String,
+    /// How many records stay, flip and cannot be told, with how many were judged.
+    pub counts: [(usize, &'static str); 4],
+    /// What is to be said of the counts.
+    pub says: Vec<String>,
+    /// Each edition of the records, and what changed since.
+    pub since: Vec<Since>,
+}
+
+/// What changed since an edition.
+#[derive(Debug, Clone)]
+pub(crate) struct Since {
+    /// Which edition, and how many records were ruled under it.
+    pub head: String,
+    /// The changes in words.
+    pub changes: Vec<String>,
+    /// How many more there are.
+    pub more: usize,
+}
+
+/// A ruling that would be another one.
+#[derive(Debug, Clone)]
+pub(crate) struct Ruling {
+    /// The question.
+    pub title: String,
+    /// What the crew called.
+    pub called: String,
+    /// What it was; nothing where it stays.
+    pub was: Option<String>,
+    /// What it would be.
+    pub now: String,
+    /// By which changes, or what would be another situation.
+    pub because: Vec<String>,
+}
+
+/// Records that cannot be told.
+#[derive(Debug, Clone)]
+pub(crate) struct Untold {
+    /// How many.
+    pub count: String,
+    /// Why.
+    pub because: String,
+    /// Which, with what each is about.
+    pub records: Vec<(String, String)>,
+    /// How many more there are.
+    pub more: usize,
+}
+
+/// So many changes since one edition are shown: two books of different leagues differ in everything.
+const CHANGES: usize = 60;
+/// So many records of a reason are shown.
+const RECORDS: usize = 40;
+
+/// The book with the counts, the flips, the other situations, and why the rest cannot be told.
+pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
+    let found = &judged.found;
+    let line = |head: String, under: String, look: bool, of: Of| Line {
+        head,
+        under,
+        look,
+        of: board::Of::Another(of),
+    };
+    let Counts { same, flips, untold, .. } = Counts::of(see, judged);
+    let book = line(
+        format!("Edition {}", short(&judged.edition)),
+        format!("{same} stay, {flips} flip, {untold} cannot be told"),
+        false,
+        Of::Book,
+    );
+    let flips = found.flips.iter().enumerate().filter(|(_, flip)| see.shows_record(&flip.id));
+    let flips = flips.map(|(at, flip)| {
+        let under = format!("{} → {} · {}", flip.was, flip.now, flip.id);
+        line(title(see, &flip.id), under, true, Of::Flip(at))
+    });
+    let moved = found.restarts.iter().enumerate().filter(|(_, moved)| see.shows_record(&moved.id));
+    let moved = moved.map(|(at, moved)| {
+        let under = format!("the same outcome, another situation · {}", moved.id);
+        line(title(see, &moved.id), under, false, Of::Moved(at))
+    });
+    let untold = judged.untold.iter().enumerate().filter_map(|(at, (because, records))| {
+        let shown = records.iter().filter(|id| see.shows_record(id)).count();
+        (shown > 0).then(|| line(format!("{shown} cannot be told"), because.clone(), false, Of::Untold(at)))
+    });
+    std::iter::once(book).chain(flips).chain(moved).chain(untold).collect()
+}
+
+/// What a record is about: its question where the window holds it, else its id.
+fn title(see: &See<'_>, id: &str) -> String {
+    let row = see.held.row(id).map(|at| &see.held.sample.rows[at]);
+    row.map_or(id.to_owned(), |row| see.held.title(see.held.sample.names.text(row.tree)).to_owned())
+}
+
+/// What is pointed at.
+pub(super) fn shown(see: &See<'_>, judged: &Judged, of: &Of) -> Option<Shown> {
+    match of {
+        Of::Under(_) => None,
+        Of::Book => Some(Shown::Book(book(see, judged))),
+        Of::Flip(at) => {
+            let flip = judged.flip(*at)?;
+            let (was, now) = (Some(flip.was.clone()), flip.now.clone());
+            Some(ruling(see, &flip.id, (was, now), flip.because.clone()))
+        }
+        Of::Moved(at) => {
+            let moved = judged.moved(*at)?;
+            let now = "the same outcome, another next situation".to_owned();
+            Some(ruling(see, &moved.id, (None, now), moved.differs.clone()))
+        }
+        Of::Untold(at) => {
+            let (because, records) = judged.untold.get(*at)?;
+            let shown: Vec<&String> = records.iter().filter(|id| see.shows_record(id)).collect();
+            Some(Shown::Untold(Untold {
+                count: match shown.len() {
+                    1 => "1 record cannot be told".to_owned(),
+                    count => format!("{count} records cannot be told"),
+                },
+                because: because.clone(),
+                records: shown.iter().take(RECORDS).map(|id| ((*id).clone(), title(see, id))).collect(),
+                more: shown.len().saturating_sub(RECORDS),
+            }))
+        }
+    }
+}
+
+/// What the records of the week that is shown come to.
+struct Counts {
+    records: usize,
+    same: usize,
+    flips: usize,
+    untold: usize,
+}
+
+impl Counts {
+    /// Those of all weeks are the judging's own; those of one week are counted among the records that are held.
+    fn of(see: &See<'_>, judged: &Judged) -> Counts {
+        let found = &judged.found;
+        let flips = found.flips.iter().filter(|flip| see.shows_record(&flip.id)).count();
+        let untold = found.cannot_tell.iter().filter(|untold| see.shows_record(&untold.id)).count();
+        let records = match see.week {
+            None => found.records as usize,
+            Some(_) => {
+                let rows = see.held.sample.rows.iter();
+                rows.filter(|row| row.again_of.is_none() && see.shows(row)).count()
+            }
+        };
+        Counts { records, same: records.saturating_sub(flips + untold), flips, untold }
+    }
+}
+
+/// The counts are those of the week that is shown; what changed in the book is told with all records.
+fn book(see: &See<'_>, judged: &Judged) -> Book {
+    let found = &judged.found;
+    let Counts { records, same, flips, untold } = Counts::of(see, judged);
+    let counts = [(records, "judged"), (same, "stay"), (flips, "flip"), (untold, "cannot be told")];
+    let moved = match found.restarts.iter().filter(|moved| see.shows_record(&moved.id)).count() {
+        0 => None,
+        1 => Some("1 that stays would lead to another next situation.".to_owned()),
+        count => Some(format!("{count} that stay would lead to another next situation.")),
+    };
+    let repeated = match found.repeated {
+        0 => None,
+        count => Some(format!("{count} records came again and were left out.")),
+    };
+    let since = found.changes.iter().map(|changed| {
+        let since = format!("Since edition {}, {} records", short(&changed.since), changed.records);
+        let (head, changes) = match &changed.changes {
+            None => (format!("{since}: its text is not known"), [].as_slice()),
+            Some(lines) if lines.is_empty() => (format!("{since}: the same rules"), [].as_slice()),
+            Some(lines) => (format!("{since}:"), lines.as_slice()),
+        };
+        Since {
+            head,
+            changes: changes.iter().take(CHANGES).cloned().collect(),
+            more: changes.len().saturating_sub(CHANGES),
+        }
+    });
+    Book {
+        title: format!("Under edition {} of the {}", short(&judged.edition), judged.name),
+        counts,
+        says: moved.into_iter().chain(repeated).collect(),
+        since: since.collect(),
+    }
+}
+
+/// A ruling that would be another one, with its record beside.
+fn ruling(see: &See<'_>, id: &str, (was, now): (Option<String>, String), because: Vec<String>) -> Shown {
+    let row = see.held.row(id).map(|at| &see.held.sample.rows[at]);
+    let called = row.map_or(String::new(), |row| format!("called: {}", see.held.sample.names.text(row.call)));
+    Shown::Ruling(Ruling { title: title(see, id), called, was, now, because }, Card::of(see, id))
+}
