@@ -23,6 +23,7 @@ pub mod playhead;
 mod prober;
 pub mod proxy;
 pub mod reel;
+pub mod shape;
 pub mod still;
 pub mod survey;
 pub mod timing;

@@ -99,7 +99,8 @@ fn a_still_is_upright() {
         let clip = Clip::open(&copy("main.mp4", matrix, folder.path()), None).expect("it opens");
         let picture = clip.picture(3).expect("it is decoded");
         let still =
-            still::read(&still::still(&picture, clip.turn, clip.coding).expect("a still")).expect("it reads");
+            still::read(&still::still(&picture, (clip.turn, clip.pixel), clip.coding).expect("a still"))
+                .expect("it reads");
         let upright = whole(&clip, &picture);
         assert_eq!((still.width, still.height), (upright.width, upright.height));
         // JPEG keeps a picture about, and another turn of this one is nothing like it.

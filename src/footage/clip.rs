@@ -13,6 +13,7 @@ use super::ffmpeg::{Broken, Stream, Tools};
 use super::group::Groups;
 use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
+use super::shape::Shape;
 use super::timing::{self, TimeBase};
 use super::turn::Turn;
 use crate::proof::rate::Rate;
@@ -52,6 +53,8 @@ pub struct Clip {
     pub timecode: Option<Timecode>,
     /// How a player turns it; as stored where that is by no whole quarters.
     pub turn: Turn,
+    /// The shape of its stored pixels.
+    pub pixel: Shape,
     /// How its samples stand for colours.
     pub coding: Coding,
     /// Whether each picture has two fields.
@@ -176,9 +179,15 @@ impl Clip {
         }
     }
 
-    /// Width and height in pixels, upright: what a place in its picture is stated in, wherever one is clicked or kept.
+    /// Width and height in pixels as they are stored, upright: what a place in its picture is stated in, wherever one is
+    /// clicked or kept.
     pub fn shown_size(&self) -> (u32, u32) {
         self.turn.size(self.size)
+    }
+
+    /// The shape of a pixel of its upright picture.
+    pub fn shown_pixel(&self) -> Shape {
+        self.turn.shape(self.pixel)
     }
 
     /// Its length in seconds, for showing.
@@ -262,6 +271,7 @@ fn read_embedded(
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
     let of_stream = sequence.map_or(Stated::NOTHING, |sequence| sequence.colours);
+    let of_pixels = sequence.and_then(|sequence| sequence.pixel);
     let size = sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size);
     let which = (examined.refreshes.clone(), Some(examined));
     let groups = if examined.unfit.is_none() { Groups::of(path, video, which, &frames) } else { None };
@@ -275,6 +285,7 @@ fn read_embedded(
         rate: timing.rate,
         timecode,
         turn: Turn::by(video.turned).unwrap_or(Turn::AsStored),
+        pixel: video.pixel.or(of_pixels).unwrap_or(Shape::SQUARE),
         coding: of_stream.or(video.colours).for_height(size.1),
         is_interlaced: false,
         faults,
@@ -376,6 +387,7 @@ fn read_by_ffmpeg(
         rate: timing.rate,
         timecode: found.timecode.as_deref().and_then(|text| text.parse().ok()),
         turn: Turn::by(found.video.turned()).unwrap_or(Turn::AsStored),
+        pixel: found.video.pixel().unwrap_or(Shape::SQUARE),
         coding: found.video.colours().for_height(size.1),
         is_interlaced,
         faults,

@@ -11,6 +11,7 @@ pub(super) mod piece;
 mod table;
 
 use super::colour::{Matrix, Stated};
+use super::shape::Shape;
 use boxes::{Bytes, boxes, first, nested};
 use std::io::{Read, Seek, SeekFrom};
 
@@ -83,6 +84,8 @@ pub struct Video {
     pub configuration: Option<Vec<u8>>,
     /// Of the picture in pixels, as the file states them.
     pub size: (u16, u16),
+    /// What the track says of the shape of its pixels.
+    pub(super) pixel: Option<Shape>,
     /// What the track says of its colours.
     pub(super) colours: Stated,
     /// Units of time a second.
@@ -190,10 +193,12 @@ fn clock(header: &[u8]) -> Option<(u32, u64)> {
 fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video, NoIndex> {
     let damaged = NoIndex::Damaged;
     let header = Bytes(first(trak, b"tkhd").ok_or(damaged("tkhd"))?);
-    let (id, turned) = track_header(header).ok_or(damaged("tkhd"))?;
+    let Header { id, turned, shown } = track_header(header).ok_or(damaged("tkhd"))?;
     let (scale, _) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock).ok_or(damaged("mdhd"))?;
     let stbl = nested(trak, &[b"mdia", b"minf", b"stbl"]).ok_or(damaged("stbl"))?;
     let coding = Coding::read(stbl).ok_or(damaged("stsd"))?;
+    let stored = (u32::from(coding.size.0), u32::from(coding.size.1));
+    let of_size = Shape::of_size(stored, shown).filter(|_| shown != stored);
     let mut samples = table::samples(stbl, file_size)?.ok_or(damaged("sample tables"))?;
     let defaults = fragment::Defaults::read(moov, id);
     let is_fragmented = samples.is_empty();
@@ -209,6 +214,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
         description: coding.description,
         configuration: coding.configuration,
         size: coding.size,
+        pixel: coding.pixel.or(of_size),
         colours: coding.colours,
         scale,
         samples,
@@ -223,8 +229,16 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
     })
 }
 
-/// The track's number, and the turn of its matrix (8.3.2).
-fn track_header(mut bytes: Bytes<'_>) -> Option<(u32, u16)> {
+/// What the head of a track says (8.3.2).
+struct Header {
+    id: u32,
+    /// Degrees clockwise, by its matrix.
+    turned: u16,
+    /// The size at which it is to be shown, before it is turned, in whole pixels.
+    shown: (u32, u32),
+}
+
+fn track_header(mut bytes: Bytes<'_>) -> Option<Header> {
     let (version, _) = bytes.full()?;
     bytes.take(if version == 0 { 8 } else { 16 })?;
     let id = bytes.u32()?;
@@ -236,7 +250,10 @@ fn track_header(mut bytes: Bytes<'_>) -> Option<(u32, u16)> {
         (0, -1) => 270,
         _ => 0,
     };
-    Some((id, turned))
+    bytes.take(28)?;
+    // In units of a 65536th.
+    let shown = (bytes.u32()? >> 16, bytes.u32()? >> 16);
+    Some(Header { id, turned, shown })
 }
 
 struct Coding {
@@ -244,6 +261,7 @@ struct Coding {
     description: Vec<u8>,
     count: u32,
     size: (u16, u16),
+    pixel: Option<Shape>,
     colours: Stated,
     configuration: Option<Vec<u8>>,
 }
@@ -260,11 +278,26 @@ impl Coding {
         let size = (size.u16()?, size.u16()?);
         let extensions = entry.get(78..).unwrap_or(&[]);
         let configuration = first(extensions, b"avcC").map(<[u8]>::to_vec);
+        let pixel = first(extensions, b"pasp").and_then(pixel);
         let of_colours = boxes(extensions).filter(|(kind, _)| kind == b"colr");
         let colours =
             of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(Stated::NOTHING);
-        Some(Coding { letters, description: description.to_vec(), count, size, colours, configuration })
+        Some(Coding {
+            letters,
+            description: description.to_vec(),
+            count,
+            size,
+            pixel,
+            colours,
+            configuration,
+        })
     }
+}
+
+/// What a `pasp` box says (12.1.4).
+fn pixel(payload: &[u8]) -> Option<Shape> {
+    let mut bytes = Bytes(payload);
+    Shape::new(bytes.u32()?.into(), bytes.u32()?.into())
 }
 
 /// What a `colr` box says (12.1.5); `None` where it is a profile. QuickTime's kind has no word on the range.

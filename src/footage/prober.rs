@@ -4,6 +4,7 @@ use super::child;
 use super::colour::{Matrix, Stated};
 use super::ffmpeg::Tools;
 use super::picture::PixelFormat;
+use super::shape::Shape;
 use crate::proof::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
@@ -30,6 +31,7 @@ pub(super) struct Stream {
     pub(super) width: Option<u32>,
     pub(super) height: Option<u32>,
     pub(super) pix_fmt: Option<String>,
+    sample_aspect_ratio: Option<String>,
     color_space: Option<String>,
     color_range: Option<String>,
     pub(super) field_order: Option<String>,
@@ -122,8 +124,8 @@ pub enum NotProbed {
     NoVideo,
 }
 
-const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,color_space,color_range,field_order,\
-    time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:\
+const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,sample_aspect_ratio,color_space,\
+    color_range,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:\
     stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
     format_tags=timecode";
 
@@ -235,6 +237,11 @@ impl Stream {
                 _ => by_layout.map(|format| format.is_full_range()),
             },
         }
+    }
+
+    /// The shape of its pixels: FFmpeg, too, asks the container first and the stream where that is silent.
+    pub(super) fn pixel(&self) -> Option<Shape> {
+        self.sample_aspect_ratio.as_deref().and_then(Shape::named)
     }
 
     /// Degrees by which a player turns the picture clockwise.

@@ -7,6 +7,7 @@
 
 use super::colour::Coding;
 use super::picture::Picture;
+use super::shape::Shape;
 use super::view::{self, Light, Lines, NotShown, Part, Shown};
 
 /// How a player turns a picture, clockwise.
@@ -39,6 +40,14 @@ impl Turn {
         match self {
             Turn::AsStored | Turn::Half => (width, height),
             Turn::Quarter | Turn::ThreeQuarters => (height, width),
+        }
+    }
+
+    /// The shape of a stored pixel as it is shown; and the other way round, as for sizes.
+    pub fn shape(self, pixel: Shape) -> Shape {
+        match self {
+            Turn::AsStored | Turn::Half => pixel,
+            Turn::Quarter | Turn::ThreeQuarters => pixel.on_its_side(),
         }
     }
 

@@ -4,7 +4,7 @@
 use super::place::Mode;
 use super::{Pictures, Pointed, Quality};
 use iced::widget::image::Handle;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use tellframe::footage::still;
 use tellframe::footage::view::{Light, Lines, shown};
 use tellframe::proof::view::Size;
@@ -37,10 +37,29 @@ fn colour(pictures: &Pictures, at: (u32, u32)) -> Vec<u8> {
     pixels[from..from + 3].to_vec()
 }
 
+/// The clip in a folder, its pixels of this shape by a box of its own (ISO/IEC 14496-12, 12.1.4).
+fn copy(folder: &Path, pixel: (u32, u32)) -> PathBuf {
+    let clip = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips/rotated.mp4");
+    let mut bytes = std::fs::read(clip).expect("it is there");
+    let at = bytes.windows(4).position(|letters| letters == b"pasp").expect("a box of pixel shape") + 4;
+    bytes[at..at + 4].copy_from_slice(&pixel.0.to_be_bytes());
+    bytes[at + 4..at + 8].copy_from_slice(&pixel.1.to_be_bytes());
+    let path = folder.join("near-side.mp4");
+    std::fs::write(&path, bytes).expect("it can be written");
+    path
+}
+
+/// Stored pixels that are square, wider than high, higher than wide; and the still's size, which is the true shape.
 #[test]
 fn what_is_clicked_is_the_pixel_that_a_player_shows_there_and_the_proof_is_of_the_stored_picture() {
+    for (pixel, shape) in [((1, 1), UPRIGHT), ((4, 3), (54, 128)), ((10, 11), (59, 96))] {
+        clicks_are_exact(pixel, shape);
+    }
+}
+
+fn clicks_are_exact(pixel: (u32, u32), shape: (u32, u32)) {
     let folder = tempfile::tempdir().expect("a folder");
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips/rotated.mp4");
+    let file = copy(folder.path(), pixel);
     let mut pictures = Pictures::new(folder.path());
     pictures.open(&[file], &["near side".to_owned()]);
     pictures.wait_for_clips();
@@ -58,7 +77,12 @@ fn what_is_clicked_is_the_pixel_that_a_player_shows_there_and_the_proof_is_of_th
         rested(&mut pictures);
         assert_eq!(pictures.panes[0].sight.zoom(), Some(zoom));
         let window = pictures.panes[0].window().expect("it is open");
-        for at in [window.at, (149, 100), (141, 61), (window.at.0 + window.size.0 - 1, 150)] {
+        let (part, size) = (window.part, window.size);
+        // Each pixel is as large as it should be, to half of one of the screen over the whole part.
+        let (across, down) = (f64::from(size.0 * part.height), f64::from(size.1 * part.width));
+        let is_shaped = (across / down / (f64::from(pixel.1) / f64::from(pixel.0)) - 1.0).abs() < 0.02;
+        assert!(is_shaped && size.0 <= 300 && size.1 <= 200, "{pixel:?} {window:?}");
+        for at in [window.at, (149, 100), (141, 61), (window.at.0 + size.0 - 1, 150)] {
             let middle = (f64::from(at.0) + 0.5, f64::from(at.1) + 0.5);
             pictures.pointed(Pointed::Clicked { pane: 0, at: middle });
             let clicked = pictures.place.loupe().expect("it is clicked");
@@ -72,5 +96,5 @@ fn what_is_clicked_is_the_pixel_that_a_player_shows_there_and_the_proof_is_of_th
     let taken = pictures.target().expect("it can be marked").taken().expect("it is decoded");
     assert_eq!((taken.shot.sha256, taken.shot.exact), (stored.sha256(), true));
     let still = still::read(&taken.still.expect("a still")).expect("it reads");
-    assert_eq!((still.width, still.height), UPRIGHT);
+    assert_eq!((still.width, still.height), shape);
 }
