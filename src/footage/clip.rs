@@ -15,7 +15,7 @@ use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
 use super::shape::Shape;
 use super::timing::{self, TimeBase};
-use super::turn::Turn;
+use super::turn::{Asked, Turn};
 use crate::proof::rate::Rate;
 use crate::proof::timecode::Timecode;
 use std::fs::File;
@@ -51,7 +51,7 @@ pub struct Clip {
     pub rate: Option<Rate>,
     /// Of its first frame, where the file has one.
     pub timecode: Option<Timecode>,
-    /// How a player turns it; as stored where that is by no whole quarters.
+    /// How a player turns and mirrors it; as stored where that is by no whole quarters.
     pub turn: Turn,
     /// The shape of its stored pixels.
     pub pixel: Shape,
@@ -284,7 +284,7 @@ fn read_embedded(
         length,
         rate: timing.rate,
         timecode,
-        turn: Turn::by(video.turned).unwrap_or(Turn::AsStored),
+        turn: Turn::asked(video.turned).unwrap_or(Turn::AsStored),
         pixel: video.pixel.or(of_pixels).unwrap_or(Shape::SQUARE),
         coding: of_stream.or(video.colours).for_height(size.1),
         is_interlaced: false,
@@ -314,8 +314,12 @@ fn length(times: &[i64], last_duration: i64) -> i64 {
     last.saturating_sub(*first).saturating_add(last_duration)
 }
 
-fn turned(degrees: u16) -> Option<Fault> {
-    (degrees != 0).then_some(Fault::Turned { degrees })
+fn turned(asked: Asked) -> Option<Fault> {
+    match (asked.is_mirrored, asked.degrees) {
+        (false, 0) => None,
+        (false, degrees) => Some(Fault::Turned { degrees }),
+        (true, degrees) => Some(Fault::Mirrored { degrees }),
+    }
 }
 
 /// Sound that goes on for longer than a frame of sound and one of picture can account for.
@@ -386,7 +390,7 @@ fn read_by_ffmpeg(
         length,
         rate: timing.rate,
         timecode: found.timecode.as_deref().and_then(|text| text.parse().ok()),
-        turn: Turn::by(found.video.turned()).unwrap_or(Turn::AsStored),
+        turn: Turn::asked(found.video.turned()).unwrap_or(Turn::AsStored),
         pixel: found.video.pixel().unwrap_or(Shape::SQUARE),
         coding: found.video.colours().for_height(size.1),
         is_interlaced,

@@ -1,6 +1,5 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
-use super::turn::Turn;
 use crate::proof::rate::Rate;
 use std::fmt;
 
@@ -49,6 +48,11 @@ pub enum Fault {
         /// Degrees clockwise.
         degrees: u16,
     },
+    /// A player swaps left and right.
+    Mirrored {
+        /// Degrees clockwise by which it turns the picture afterwards.
+        degrees: u16,
+    },
     /// Each picture has two fields, half an interval apart.
     Interlaced {
         /// The upper field comes first; `None` where the file does not say.
@@ -92,10 +96,20 @@ fn pictures(count: u64) -> String {
     format!("{count} picture{}", if count == 1 { "" } else { "s" })
 }
 
+/// Whole quarters of a circle, by which pictures are turned here, too.
+fn is_whole(degrees: u16) -> bool {
+    degrees.is_multiple_of(90)
+}
+
+fn unlike(degrees: u16) -> &'static str {
+    if is_whole(degrees) { "" } else { "; shown as it is stored" }
+}
+
 impl Fault {
-    /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before.
+    /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before, and so is a
+    /// mirror.
     pub fn is_undone(&self) -> bool {
-        matches!(self, Fault::Turned { degrees } if Turn::by(*degrees).is_some())
+        matches!(self, Fault::Turned { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))
     }
 }
 
@@ -139,8 +153,16 @@ impl fmt::Display for Fault {
                 )
             }
             Fault::Turned { degrees } => {
-                let unlike = if Turn::by(*degrees).is_none() { "; shown as it is stored" } else { "" };
-                write!(out, "rotated: a player turns it by {degrees} degrees{unlike}")
+                write!(out, "rotated: a player turns it by {degrees} degrees{}", unlike(*degrees))
+            }
+            Fault::Mirrored { degrees: 0 } => write!(out, "mirrored: a player swaps left and right"),
+            Fault::Mirrored { degrees: 180 } => write!(out, "mirrored: a player swaps top and bottom"),
+            Fault::Mirrored { degrees } => {
+                let unlike = unlike(*degrees);
+                write!(
+                    out,
+                    "mirrored: a player swaps left and right and turns it by {degrees} degrees{unlike}"
+                )
             }
             Fault::Interlaced { top_first } => {
                 let order = match top_first {
@@ -171,6 +193,19 @@ mod tests {
             (45, false, "rotated: a player turns it by 45 degrees; shown as it is stored"),
         ] {
             let fault = Fault::Turned { degrees };
+            assert_eq!((fault.is_undone(), fault.to_string().as_str()), (undone, said));
+        }
+        for (degrees, undone, said) in [
+            (0, true, "mirrored: a player swaps left and right"),
+            (180, true, "mirrored: a player swaps top and bottom"),
+            (90, true, "mirrored: a player swaps left and right and turns it by 90 degrees"),
+            (
+                12,
+                false,
+                "mirrored: a player swaps left and right and turns it by 12 degrees; shown as it is stored",
+            ),
+        ] {
+            let fault = Fault::Mirrored { degrees };
             assert_eq!((fault.is_undone(), fault.to_string().as_str()), (undone, said));
         }
         assert!(!Fault::Deep { bits: 10 }.is_undone());

@@ -12,6 +12,7 @@ mod table;
 
 use super::colour::{Matrix, Stated};
 use super::shape::Shape;
+use super::turn::{self, Asked};
 use boxes::{Bytes, boxes, first, nested};
 use std::io::{Read, Seek, SeekFrom};
 
@@ -98,8 +99,8 @@ pub struct Video {
     pub is_cut: bool,
     /// The file describes several codings of the track.
     pub has_several_codings: bool,
-    /// Degrees by which a player turns the picture clockwise.
-    pub turned: u16,
+    /// How a player turns and mirrors the picture.
+    pub(super) turned: Asked,
     /// The timecode of the first frame: its count, frames a second, drop-frame.
     pub timecode: Option<(u64, u8, bool)>,
     /// Where the longest sound ends, in seconds.
@@ -193,7 +194,7 @@ fn clock(header: &[u8]) -> Option<(u32, u64)> {
 fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video, NoIndex> {
     let damaged = NoIndex::Damaged;
     let header = Bytes(first(trak, b"tkhd").ok_or(damaged("tkhd"))?);
-    let Header { id, turned, shown } = track_header(header).ok_or(damaged("tkhd"))?;
+    let Header { id, matrix, shown } = track_header(header).ok_or(damaged("tkhd"))?;
     let (scale, _) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock).ok_or(damaged("mdhd"))?;
     let stbl = nested(trak, &[b"mdia", b"minf", b"stbl"]).ok_or(damaged("stbl"))?;
     let coding = Coding::read(stbl).ok_or(damaged("stsd"))?;
@@ -221,7 +222,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
         shown,
         is_cut: edits == edits::Shown::Cut,
         has_several_codings: coding.count != 1,
-        turned,
+        turned: matrix.then(movie_matrix(moov)).asked(),
         timecode: None,
         sound_ends: None,
         is_cut_off,
@@ -232,8 +233,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
 /// What the head of a track says (8.3.2).
 struct Header {
     id: u32,
-    /// Degrees clockwise, by its matrix.
-    turned: u16,
+    matrix: turn::Matrix,
     /// The size at which it is to be shown, before it is turned, in whole pixels.
     shown: (u32, u32),
 }
@@ -243,17 +243,31 @@ fn track_header(mut bytes: Bytes<'_>) -> Option<Header> {
     bytes.take(if version == 0 { 8 } else { 16 })?;
     let id = bytes.u32()?;
     bytes.take(if version == 0 { 24 } else { 28 })?;
-    let (a, b) = (bytes.i32()?, bytes.i32()?);
-    let turned = match (a.signum(), b.signum()) {
-        (0, 1) => 90,
-        (-1, 0) => 180,
-        (0, -1) => 270,
-        _ => 0,
-    };
-    bytes.take(28)?;
+    let matrix = matrix(&mut bytes)?;
     // In units of a 65536th.
     let shown = (bytes.u32()? >> 16, bytes.u32()? >> 16);
-    Some(Header { id, turned, shown })
+    Some(Header { id, matrix, shown })
+}
+
+/// A matrix of nine numbers (8.2.2 and 8.3.2); those that turn.
+fn matrix(bytes: &mut Bytes<'_>) -> Option<turn::Matrix> {
+    let (a, b, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
+    let (c, d, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
+    bytes.take(12)?;
+    Some(turn::Matrix { a, b, c, d })
+}
+
+/// The matrix of the movie (8.2.2), which comes after that of a track.
+fn movie_matrix(moov: &[u8]) -> turn::Matrix {
+    let read = |header: &[u8]| {
+        let mut bytes = Bytes(header);
+        let (version, _) = bytes.full()?;
+        // Times, scale and length; rate, volume and what is reserved.
+        bytes.take(if version == 0 { 16 } else { 28 })?;
+        bytes.take(16)?;
+        matrix(&mut bytes)
+    };
+    first(moov, b"mvhd").and_then(read).unwrap_or(turn::Matrix::PLAIN)
 }
 
 struct Coding {

@@ -5,6 +5,7 @@ use super::colour::{Matrix, Stated};
 use super::ffmpeg::Tools;
 use super::picture::PixelFormat;
 use super::shape::Shape;
+use super::turn::{Asked, Matrix as Displayed};
 use crate::proof::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
@@ -51,7 +52,7 @@ struct Tags {
 
 #[derive(Debug, Clone, Deserialize)]
 struct SideData {
-    rotation: Option<f64>,
+    displaymatrix: Option<String>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -125,7 +126,7 @@ pub enum NotProbed {
 }
 
 const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,sample_aspect_ratio,color_space,\
-    color_range,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:\
+    color_range,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=displaymatrix:\
     stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
     format_tags=timecode";
 
@@ -244,13 +245,36 @@ impl Stream {
         self.sample_aspect_ratio.as_deref().and_then(Shape::named)
     }
 
-    /// Degrees by which a player turns the picture clockwise.
-    pub(super) fn turned(&self) -> u16 {
-        let degrees = self.side_data_list.iter().find_map(|data| data.rotation).unwrap_or(0.0);
-        // FFmpeg counts against the clock.
-        match (-degrees).rem_euclid(360.0).round() {
-            turned if (0.0..360.0).contains(&turned) => turned as u16,
-            _ => 0,
+    /// How a player turns and mirrors the picture.
+    pub(super) fn turned(&self) -> Asked {
+        let said = self.side_data_list.iter().find_map(|data| data.displaymatrix.as_deref());
+        said.and_then(displayed).unwrap_or(Displayed::PLAIN).asked()
+    }
+}
+
+/// Three lines of three numbers: `00000000:            0       65536           0`.
+fn displayed(text: &str) -> Option<Displayed> {
+    let lines = text.lines().filter_map(|line| line.split_once(':'));
+    let mut numbers = lines.map(|(_, numbers)| {
+        let mut numbers = numbers.split_whitespace().map(str::parse::<i32>);
+        Some((numbers.next()?.ok()?, numbers.next()?.ok()?))
+    });
+    let ((a, b), (c, d)) = (numbers.next()??, numbers.next()??);
+    Some(Displayed { a, b, c, d })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As FFmpeg 5.1 prints it for a phone that was held upright.
+    #[test]
+    fn a_printed_matrix_is_read_and_what_is_none_is_not() {
+        let printed = "\n00000000:            0       65536           0\n00000001:       -65536           0           0\n00000002:            0           0  1073741824\n";
+        let asked = displayed(printed).map(Displayed::asked);
+        assert_eq!(asked, Some(Asked { is_mirrored: false, degrees: 90 }));
+        for text in ["", "00000000: 1 2 3", "00000000: a b c\n00000001: 1 2 3", "00000000: 1\n00000001: 2"] {
+            assert_eq!(displayed(text), None, "{text}");
         }
     }
 }
