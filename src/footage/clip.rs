@@ -11,6 +11,7 @@ use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
 use super::group::Groups;
+use super::known::Known;
 use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
 use super::shape::Shape;
@@ -75,11 +76,22 @@ pub(super) enum Reader {
     Ffmpeg {
         tools: Tools,
         stream: Stream,
-        /// Decoding from a key gives exact pictures from that key on.
-        can_seek: bool,
+        /// What is to be thought of a picture that was decoded from a key on.
+        from_key: FromKey,
         /// The time of the picture whose data the end of the file cuts.
         incomplete: Option<i64>,
     },
+}
+
+/// Whether decoding from a key that the file names gives exact pictures from that key on.
+#[derive(Debug, Clone)]
+pub(super) enum FromKey {
+    /// It does.
+    Exact,
+    /// Nobody can say; a picture that is known is compared.
+    Compared(Known),
+    /// It may not, or the file does not name its pictures: all come from the start.
+    Never,
 }
 
 /// Why a file is no clip here.
@@ -376,7 +388,11 @@ fn read_by_ffmpeg(
     let length = length(&times, last_duration);
     faults.extend(sound(found.sound_ends, base, &times, length));
     let size = (found.video.width.unwrap_or(0), found.video.height.unwrap_or(0));
-    let can_seek = is_listed && can_seek(&found, examined);
+    let from_key = match is_listed {
+        true => from_key(&found, examined, (!is_truncated).then_some(frames.len())),
+        false => FromKey::Never,
+    };
+    let can_seek = matches!(from_key, FromKey::Exact);
     let groups = index.filter(|video| can_seek && base.parts() == (1, video.scale)).and_then(|video| {
         let keys = video.samples.iter().map(|sample| sample.is_key).collect();
         Groups::of(path, video, (keys, examined), &frames)
@@ -398,7 +414,7 @@ fn read_by_ffmpeg(
         reader: Reader::Ffmpeg {
             tools: tools.clone(),
             stream: Stream::Number(found.video.index),
-            can_seek,
+            from_key,
             incomplete,
         },
         groups: groups.map(Arc::new),
@@ -478,17 +494,24 @@ fn scanned(
     Ok(frames)
 }
 
-/// Whether decoding from a key that the file names gives exact pictures from there on. H.264 may name points from
-/// which pictures only recover bit by bit, so its keys are looked at, and where they cannot be, it is decoded from
-/// the start.
-fn can_seek(found: &Found, examined: Option<&Examined>) -> bool {
+/// What is to be thought of pictures that are decoded from a key that the file names. H.264 may name points from which
+/// pictures only recover bit by bit, so its keys are looked at, and where they cannot be, pictures are compared with those
+/// that came from the start, or come from there; `whole` is the number of pictures of a file that is not cut off.
+fn from_key(found: &Found, examined: Option<&Examined>, whole: Option<usize>) -> FromKey {
     let is_mp4 = found.container.contains("mp4");
-    let is_known = is_mp4 || found.container.contains("matroska");
-    match found.video.codec_name.as_deref() {
+    let is_matroska = found.container.contains("matroska");
+    let is_exact = match found.video.codec_name.as_deref() {
         Some("h264") => is_mp4 && examined.is_some_and(|examined| examined.keys_are_clean),
         // The keys of an MP4 file of HEVC are random access points, exact from themselves on (ITU-T H.265, 8.1.3).
         Some("hevc") => is_mp4,
-        Some("vp8" | "vp9" | "av1" | "mjpeg" | "prores" | "dnxhd" | "ffv1") => is_known,
+        Some("vp8" | "vp9" | "av1" | "mjpeg" | "prores" | "dnxhd" | "ffv1") => is_mp4 || is_matroska,
         _ => false,
+    };
+    match (is_exact, whole) {
+        (true, _) => FromKey::Exact,
+        (false, Some(frames)) if is_matroska || found.container == "mpegts" => {
+            FromKey::Compared(Known::nothing(frames))
+        }
+        (false, _) => FromKey::Never,
     }
 }
