@@ -6,7 +6,7 @@
 
 use super::apart::Apart;
 use super::child::Pace;
-use super::colour::{Coding, Stated};
+use super::colour::{Coding, Curve, Stated};
 use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
@@ -277,12 +277,13 @@ fn read_embedded(
         faults.push(Fault::NotExact { because });
     }
     let length = length(&times, i64::from(last.duration));
-    faults.extend(turned(video.turned));
+    let of_stream = examined.sequence.as_ref().map_or(Stated::NOTHING, |sequence| sequence.colours);
+    let colours = of_stream.or(video.colours);
+    faults.extend(shown_otherwise(video.turned, colours));
     faults.extend(sound(video.sound_ends, base, &times, length));
     let timecode =
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
-    let of_stream = sequence.map_or(Stated::NOTHING, |sequence| sequence.colours);
     let of_pixels = sequence.and_then(|sequence| sequence.pixel);
     let size = sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size);
     let which = (examined.refreshes.clone(), Some(examined));
@@ -298,7 +299,7 @@ fn read_embedded(
         timecode,
         turn: Turn::asked(video.turned).unwrap_or(Turn::AsStored),
         pixel: video.pixel.or(of_pixels).unwrap_or(Shape::SQUARE),
-        coding: of_stream.or(video.colours).for_height(size.1),
+        coding: colours.for_height(size.1),
         is_interlaced: false,
         faults,
         reader: Reader::Embedded {
@@ -326,12 +327,18 @@ fn length(times: &[i64], last_duration: i64) -> i64 {
     last.saturating_sub(*first).saturating_add(last_duration)
 }
 
-fn turned(asked: Asked) -> Option<Fault> {
-    match (asked.is_mirrored, asked.degrees) {
+/// What a player does to a stored picture before it is shown, as far as it has to be said.
+fn shown_otherwise(asked: Asked, colours: Stated) -> impl Iterator<Item = Fault> {
+    let turned = match (asked.is_mirrored, asked.degrees) {
         (false, 0) => None,
         (false, degrees) => Some(Fault::Turned { degrees }),
         (true, degrees) => Some(Fault::Mirrored { degrees }),
-    }
+    };
+    let high_range = match colours.curve {
+        Some(curve @ (Curve::Pq | Curve::Hlg)) => Some(Fault::HighRange { curve }),
+        Some(Curve::Usual) | None => None,
+    };
+    turned.into_iter().chain(high_range)
 }
 
 /// Sound that goes on for longer than a frame of sound and one of picture can account for.
@@ -369,7 +376,7 @@ fn read_by_ffmpeg(
     let is_truncated = faults.iter().any(|fault| matches!(fault, Fault::Truncated { .. }));
     let incomplete = found.packets.last().filter(|_| is_truncated).and_then(|packet| packet.pts);
     faults.extend(timing.faults);
-    faults.extend(turned(found.video.turned()));
+    faults.extend(shown_otherwise(found.video.turned(), found.video.colours()));
     let field_order = found.video.field_order.as_deref().unwrap_or("progressive");
     let is_interlaced = !matches!(field_order, "progressive" | "unknown");
     if is_interlaced {

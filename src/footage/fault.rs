@@ -1,5 +1,6 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
+use super::colour::Curve;
 use crate::proof::rate::Rate;
 use std::fmt;
 
@@ -63,6 +64,11 @@ pub enum Fault {
         /// Bits.
         bits: u32,
     },
+    /// Light of high dynamic range, shown as if it were not.
+    HighRange {
+        /// By which curve.
+        curve: Curve,
+    },
     /// Sound goes on after the last picture.
     SoundLonger {
         /// By so many seconds.
@@ -99,6 +105,14 @@ fn pictures(count: u64) -> String {
 /// Whole quarters of a circle, by which pictures are turned here, too.
 fn is_whole(degrees: u16) -> bool {
     degrees.is_multiple_of(90)
+}
+
+fn mirrored(degrees: u16) -> String {
+    match degrees {
+        0 => "swaps left and right".to_owned(),
+        180 => "swaps top and bottom".to_owned(),
+        _ => format!("swaps left and right and turns it by {degrees} degrees{}", unlike(degrees)),
+    }
 }
 
 fn unlike(degrees: u16) -> &'static str {
@@ -155,15 +169,7 @@ impl fmt::Display for Fault {
             Fault::Turned { degrees } => {
                 write!(out, "rotated: a player turns it by {degrees} degrees{}", unlike(*degrees))
             }
-            Fault::Mirrored { degrees: 0 } => write!(out, "mirrored: a player swaps left and right"),
-            Fault::Mirrored { degrees: 180 } => write!(out, "mirrored: a player swaps top and bottom"),
-            Fault::Mirrored { degrees } => {
-                let unlike = unlike(*degrees);
-                write!(
-                    out,
-                    "mirrored: a player swaps left and right and turns it by {degrees} degrees{unlike}"
-                )
-            }
+            Fault::Mirrored { degrees } => write!(out, "mirrored: a player {}", mirrored(*degrees)),
             Fault::Interlaced { top_first } => {
                 let order = match top_first {
                     Some(true) => "upper field first",
@@ -173,6 +179,9 @@ impl fmt::Display for Fault {
                 write!(out, "interlaced: {order}")
             }
             Fault::Deep { bits } => write!(out, "{bits}-bit: shown with 8"),
+            Fault::HighRange { curve } => {
+                write!(out, "high dynamic range: its curve is {curve}, which is not applied; shown flat")
+            }
             Fault::SoundLonger { by_s } => {
                 write!(out, "audio longer than video: sound goes on {by_s:.2} s after the last picture")
             }

@@ -10,7 +10,7 @@ mod fragment;
 pub(super) mod piece;
 mod table;
 
-use super::colour::{Matrix, Stated};
+use super::colour::{Curve, Matrix, Stated};
 use super::shape::Shape;
 use super::turn::{self, Asked};
 use boxes::{Bytes, boxes, first, nested};
@@ -318,11 +318,13 @@ fn pixel(payload: &[u8]) -> Option<Shape> {
 fn colours(payload: &[u8]) -> Option<Stated> {
     let mut bytes = Bytes(payload);
     let kind = bytes.take(4)?;
-    bytes.take(4)?;
+    // Primaries, then the curve.
+    bytes.take(2)?;
+    let curve = Curve::numbered(u32::from(bytes.u16()?));
     let matrix = Matrix::numbered(u32::from(bytes.u16()?));
     match kind {
-        b"nclx" => Some(Stated { matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
-        b"nclc" => Some(Stated { matrix, is_full_range: None }),
+        b"nclx" => Some(Stated { curve, matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
+        b"nclc" => Some(Stated { curve, matrix, is_full_range: None }),
         _ => None,
     }
 }
@@ -361,7 +363,8 @@ mod tests {
     #[test]
     fn a_colour_box_says_matrix_and_range_or_nothing() {
         let said = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
-        let stated = |matrix, is_full_range| Some(Stated { matrix, is_full_range });
+        let curve = Some(Curve::Usual);
+        let stated = |matrix, is_full_range| Some(Stated { curve, matrix, is_full_range });
         assert_eq!(said(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
         assert_eq!(said(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
         assert_eq!(said(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));

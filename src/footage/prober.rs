@@ -1,7 +1,7 @@
 //! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
 
 use super::child;
-use super::colour::{Matrix, Stated};
+use super::colour::{Curve, Matrix, Stated};
 use super::ffmpeg::Tools;
 use super::picture::PixelFormat;
 use super::shape::Shape;
@@ -35,6 +35,7 @@ pub(super) struct Stream {
     sample_aspect_ratio: Option<String>,
     color_space: Option<String>,
     color_range: Option<String>,
+    color_transfer: Option<String>,
     pub(super) field_order: Option<String>,
     time_base: Option<String>,
     r_frame_rate: Option<String>,
@@ -126,7 +127,7 @@ pub enum NotProbed {
 }
 
 const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,sample_aspect_ratio,color_space,\
-    color_range,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=displaymatrix:\
+    color_range,color_transfer,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=displaymatrix:\
     stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
     format_tags=timecode";
 
@@ -230,6 +231,7 @@ impl Stream {
     pub(super) fn colours(&self) -> Stated {
         let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::named);
         Stated {
+            curve: self.color_transfer.as_deref().and_then(Curve::named),
             matrix: self.color_space.as_deref().and_then(Matrix::named),
             is_full_range: match self.color_range.as_deref() {
                 Some("pc") => Some(true),

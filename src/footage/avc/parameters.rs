@@ -1,7 +1,7 @@
 //! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
 
 use super::bits::{Bits, payload};
-use crate::footage::colour::{Matrix, Stated};
+use crate::footage::colour::{Curve, Matrix, Stated};
 use crate::footage::shape::Shape;
 use std::fmt;
 
@@ -272,8 +272,9 @@ impl Usability {
             bits.fixed(3)?;
             said.colours.is_full_range = Some(bits.flag()?);
             if bits.flag()? {
-                // Primaries, transfer, matrix.
-                bits.fixed(16)?;
+                // Primaries, then the curve and the matrix.
+                bits.fixed(8)?;
+                said.colours.curve = Curve::numbered(bits.fixed(8)?);
                 said.colours.matrix = Matrix::numbered(bits.fixed(8)?);
             }
         }
