@@ -102,3 +102,25 @@ fn a_clip_has_the_colours_that_its_file_says_at_every_size() {
         }
     }
 }
+
+/// The numbers are those of ITU-T H.273, table 3: 16 is perceptual quantization, 18 hybrid log-gamma, 1 that of BT.709.
+#[test]
+fn a_clip_of_high_dynamic_range_says_that_it_is_shown_flat() {
+    let Some(tools) = Tools::find(None) else { return };
+    let folder = tempfile::tempdir().expect("a folder");
+    for (number, name) in [(16, Some("PQ")), (18, Some("HLG")), (1, None)] {
+        for kind in ["mp4", "mkv"] {
+            let path = folder.path().join(format!("{number}.{kind}"));
+            let stated = format!("h264_metadata=transfer_characteristics={number}");
+            let source = ["-f", "lavfi", "-i", "smptehdbars=size=320x180:rate=25", "-frames:v", "1"];
+            let coded = ["-pix_fmt", "yuv420p", "-c:v", "libx264", "-bsf:v", &stated];
+            ffmpeg(&[&source[..], &coded].concat(), &path);
+            let clip = Clip::open(&path, Some(&tools)).expect("it opens");
+            let said: Vec<String> = clip.faults.iter().map(ToString::to_string).collect();
+            let expected = name.map(|name| {
+                format!("high dynamic range: its curve is {name}, which is not applied; shown flat")
+            });
+            assert_eq!(said, Vec::from_iter(expected), "{number}.{kind}");
+        }
+    }
+}

@@ -16,11 +16,15 @@ use tellframe::footage::view::{Light, Lines, Part, Shown, shown};
 
 /// The matrices a, b, c, d of a track header (ISO/IEC 14496-12, 8.3.2), as signs: a place (x, y) is shown at
 /// (a x + c y, b x + d y).
-const TURNS: [(Turn, [i32; 4]); 4] = [
+const TURNS: [(Turn, [i32; 4]); 8] = [
     (Turn::AsStored, [1, 0, 0, 1]),
     (Turn::Quarter, [0, 1, -1, 0]),
     (Turn::Half, [-1, 0, 0, -1]),
     (Turn::ThreeQuarters, [0, -1, 1, 0]),
+    (Turn::Mirrored, [-1, 0, 0, 1]),
+    (Turn::MirroredQuarter, [0, -1, -1, 0]),
+    (Turn::MirroredHalf, [1, 0, 0, -1]),
+    (Turn::MirroredThreeQuarters, [0, 1, 1, 0]),
 ];
 
 /// A copy of a clip of 96x54 or 96x64 whose track header has this matrix.
@@ -70,8 +74,10 @@ fn every_pixel_stands_where_ffmpeg_turns_it_and_is_proven_as_stored() {
             let clip = Clip::open(&path, tools.as_ref()).expect("it opens");
             let (wide, high) = clip.size;
             let expected = match turn {
-                Turn::AsStored | Turn::Half => (wide, high),
-                Turn::Quarter | Turn::ThreeQuarters => (high, wide),
+                Turn::AsStored | Turn::Half | Turn::Mirrored | Turn::MirroredHalf => (wide, high),
+                Turn::Quarter | Turn::ThreeQuarters | Turn::MirroredQuarter | Turn::MirroredThreeQuarters => {
+                    (high, wide)
+                }
             };
             assert_eq!((clip.turn, clip.shown_size()), (turn, expected), "{name}");
             let Some(_) = tools else { continue };
@@ -99,7 +105,8 @@ fn a_still_is_upright() {
         let clip = Clip::open(&copy("main.mp4", matrix, folder.path()), None).expect("it opens");
         let picture = clip.picture(3).expect("it is decoded");
         let still =
-            still::read(&still::still(&picture, clip.turn, clip.coding).expect("a still")).expect("it reads");
+            still::read(&still::still(&picture, (clip.turn, clip.pixel), clip.coding).expect("a still"))
+                .expect("it reads");
         let upright = whole(&clip, &picture);
         assert_eq!((still.width, still.height), (upright.width, upright.height));
         // JPEG keeps a picture about, and another turn of this one is nothing like it.

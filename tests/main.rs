@@ -20,6 +20,8 @@ mod footage_coloured; // colours as the file says: matrix and range, small copie
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
+mod footage_shaped; // pixels that are not square: in their true shape on the screen, clicked and proven as stored
+mod footage_streams; // transport streams and Matroska: a cold picture from its key is the one from the start
 mod footage_turned; // clips that a player turns: upright on the screen, proven as stored
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it

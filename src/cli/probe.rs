@@ -5,6 +5,7 @@ use std::ops::ControlFlow;
 use std::path::PathBuf;
 use tellframe::footage::clip::Clip;
 use tellframe::footage::ffmpeg::Tools;
+use tellframe::footage::shape::Shape;
 use tellframe::footage::survey;
 use tellframe::wire::probe;
 
@@ -84,6 +85,7 @@ impl Probe {
             codec: clip.codec.clone(),
             width: clip.size.0,
             height: clip.size.1,
+            pixel_aspect: clip.pixel.to_string(),
             frames: clip.frames.len(),
             rate: clip.rate.map(|rate| rate.to_string()),
             time_base: clip.base.to_string(),
@@ -100,8 +102,15 @@ impl Probe {
             shown.rate.map_or_else(|| "at no one rate".to_owned(), |rate| format!("at {rate} a second"));
         let timecode = shown.timecode.map_or_else(String::new, |code| format!(", from {code}"));
         let keys = shown.key_frames.len();
+        let shape = match clip.pixel {
+            Shape::SQUARE => String::new(),
+            pixel => {
+                let (wide, high) = clip.shown_pixel().stretched(clip.shown_size());
+                format!(" (pixels {pixel}, shown as {wide}x{high})")
+            }
+        };
         let mut text = format!(
-            "{} {}x{}, {} frames {rate}, {:.3} s{timecode}\ntime base {}, {keys} key frames; decoded by {}",
+            "{} {}x{}{shape}, {} frames {rate}, {:.3} s{timecode}\ntime base {}, {keys} key frames; decoded by {}",
             shown.codec,
             shown.width,
             shown.height,

@@ -6,15 +6,17 @@
 
 use super::apart::Apart;
 use super::child::Pace;
-use super::colour::{Coding, Stated};
+use super::colour::{Coding, Curve, Stated};
 use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
 use super::group::Groups;
+use super::known::Known;
 use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
+use super::shape::Shape;
 use super::timing::{self, TimeBase};
-use super::turn::Turn;
+use super::turn::{Asked, Turn};
 use crate::proof::rate::Rate;
 use crate::proof::timecode::Timecode;
 use std::fs::File;
@@ -50,8 +52,10 @@ pub struct Clip {
     pub rate: Option<Rate>,
     /// Of its first frame, where the file has one.
     pub timecode: Option<Timecode>,
-    /// How a player turns it; as stored where that is by no whole quarters.
+    /// How a player turns and mirrors it; as stored where that is by no whole quarters.
     pub turn: Turn,
+    /// The shape of its stored pixels.
+    pub pixel: Shape,
     /// How its samples stand for colours.
     pub coding: Coding,
     /// Whether each picture has two fields.
@@ -72,11 +76,22 @@ pub(super) enum Reader {
     Ffmpeg {
         tools: Tools,
         stream: Stream,
-        /// Decoding from a key gives exact pictures from that key on.
-        can_seek: bool,
+        /// What is to be thought of a picture that was decoded from a key on.
+        from_key: FromKey,
         /// The time of the picture whose data the end of the file cuts.
         incomplete: Option<i64>,
     },
+}
+
+/// Whether decoding from a key that the file names gives exact pictures from that key on.
+#[derive(Debug, Clone)]
+pub(super) enum FromKey {
+    /// It does.
+    Exact,
+    /// Nobody can say; a picture that is known is compared.
+    Compared(Known),
+    /// It may not, or the file does not name its pictures: all come from the start.
+    Never,
 }
 
 /// Why a file is no clip here.
@@ -176,9 +191,15 @@ impl Clip {
         }
     }
 
-    /// Width and height in pixels, upright: what a place in its picture is stated in, wherever one is clicked or kept.
+    /// Width and height in pixels as they are stored, upright: what a place in its picture is stated in, wherever one is
+    /// clicked or kept.
     pub fn shown_size(&self) -> (u32, u32) {
         self.turn.size(self.size)
+    }
+
+    /// The shape of a pixel of its upright picture.
+    pub fn shown_pixel(&self) -> Shape {
+        self.turn.shape(self.pixel)
     }
 
     /// Its length in seconds, for showing.
@@ -256,12 +277,14 @@ fn read_embedded(
         faults.push(Fault::NotExact { because });
     }
     let length = length(&times, i64::from(last.duration));
-    faults.extend(turned(video.turned));
+    let of_stream = examined.sequence.as_ref().map_or(Stated::NOTHING, |sequence| sequence.colours);
+    let colours = of_stream.or(video.colours);
+    faults.extend(shown_otherwise(video.turned, colours));
     faults.extend(sound(video.sound_ends, base, &times, length));
     let timecode =
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
     let sequence = examined.sequence.as_ref();
-    let of_stream = sequence.map_or(Stated::NOTHING, |sequence| sequence.colours);
+    let of_pixels = sequence.and_then(|sequence| sequence.pixel);
     let size = sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size);
     let which = (examined.refreshes.clone(), Some(examined));
     let groups = if examined.unfit.is_none() { Groups::of(path, video, which, &frames) } else { None };
@@ -274,8 +297,9 @@ fn read_embedded(
         length,
         rate: timing.rate,
         timecode,
-        turn: Turn::by(video.turned).unwrap_or(Turn::AsStored),
-        coding: of_stream.or(video.colours).for_height(size.1),
+        turn: Turn::asked(video.turned).unwrap_or(Turn::AsStored),
+        pixel: video.pixel.or(of_pixels).unwrap_or(Shape::SQUARE),
+        coding: colours.for_height(size.1),
         is_interlaced: false,
         faults,
         reader: Reader::Embedded {
@@ -303,8 +327,18 @@ fn length(times: &[i64], last_duration: i64) -> i64 {
     last.saturating_sub(*first).saturating_add(last_duration)
 }
 
-fn turned(degrees: u16) -> Option<Fault> {
-    (degrees != 0).then_some(Fault::Turned { degrees })
+/// What a player does to a stored picture before it is shown, as far as it has to be said.
+fn shown_otherwise(asked: Asked, colours: Stated) -> impl Iterator<Item = Fault> {
+    let turned = match (asked.is_mirrored, asked.degrees) {
+        (false, 0) => None,
+        (false, degrees) => Some(Fault::Turned { degrees }),
+        (true, degrees) => Some(Fault::Mirrored { degrees }),
+    };
+    let high_range = match colours.curve {
+        Some(curve @ (Curve::Pq | Curve::Hlg)) => Some(Fault::HighRange { curve }),
+        Some(Curve::Usual) | None => None,
+    };
+    turned.into_iter().chain(high_range)
 }
 
 /// Sound that goes on for longer than a frame of sound and one of picture can account for.
@@ -342,7 +376,7 @@ fn read_by_ffmpeg(
     let is_truncated = faults.iter().any(|fault| matches!(fault, Fault::Truncated { .. }));
     let incomplete = found.packets.last().filter(|_| is_truncated).and_then(|packet| packet.pts);
     faults.extend(timing.faults);
-    faults.extend(turned(found.video.turned()));
+    faults.extend(shown_otherwise(found.video.turned(), found.video.colours()));
     let field_order = found.video.field_order.as_deref().unwrap_or("progressive");
     let is_interlaced = !matches!(field_order, "progressive" | "unknown");
     if is_interlaced {
@@ -361,7 +395,11 @@ fn read_by_ffmpeg(
     let length = length(&times, last_duration);
     faults.extend(sound(found.sound_ends, base, &times, length));
     let size = (found.video.width.unwrap_or(0), found.video.height.unwrap_or(0));
-    let can_seek = is_listed && can_seek(&found, examined);
+    let from_key = match is_listed {
+        true => from_key(&found, examined, (!is_truncated).then_some(frames.len())),
+        false => FromKey::Never,
+    };
+    let can_seek = matches!(from_key, FromKey::Exact);
     let groups = index.filter(|video| can_seek && base.parts() == (1, video.scale)).and_then(|video| {
         let keys = video.samples.iter().map(|sample| sample.is_key).collect();
         Groups::of(path, video, (keys, examined), &frames)
@@ -375,14 +413,15 @@ fn read_by_ffmpeg(
         length,
         rate: timing.rate,
         timecode: found.timecode.as_deref().and_then(|text| text.parse().ok()),
-        turn: Turn::by(found.video.turned()).unwrap_or(Turn::AsStored),
+        turn: Turn::asked(found.video.turned()).unwrap_or(Turn::AsStored),
+        pixel: found.video.pixel().unwrap_or(Shape::SQUARE),
         coding: found.video.colours().for_height(size.1),
         is_interlaced,
         faults,
         reader: Reader::Ffmpeg {
             tools: tools.clone(),
             stream: Stream::Number(found.video.index),
-            can_seek,
+            from_key,
             incomplete,
         },
         groups: groups.map(Arc::new),
@@ -462,17 +501,24 @@ fn scanned(
     Ok(frames)
 }
 
-/// Whether decoding from a key that the file names gives exact pictures from there on. H.264 may name points from
-/// which pictures only recover bit by bit, so its keys are looked at, and where they cannot be, it is decoded from
-/// the start.
-fn can_seek(found: &Found, examined: Option<&Examined>) -> bool {
+/// What is to be thought of pictures that are decoded from a key that the file names. H.264 may name points from which
+/// pictures only recover bit by bit, so its keys are looked at, and where they cannot be, pictures are compared with those
+/// that came from the start, or come from there; `whole` is the number of pictures of a file that is not cut off.
+fn from_key(found: &Found, examined: Option<&Examined>, whole: Option<usize>) -> FromKey {
     let is_mp4 = found.container.contains("mp4");
-    let is_known = is_mp4 || found.container.contains("matroska");
-    match found.video.codec_name.as_deref() {
+    let is_matroska = found.container.contains("matroska");
+    let is_exact = match found.video.codec_name.as_deref() {
         Some("h264") => is_mp4 && examined.is_some_and(|examined| examined.keys_are_clean),
         // The keys of an MP4 file of HEVC are random access points, exact from themselves on (ITU-T H.265, 8.1.3).
         Some("hevc") => is_mp4,
-        Some("vp8" | "vp9" | "av1" | "mjpeg" | "prores" | "dnxhd" | "ffv1") => is_known,
+        Some("vp8" | "vp9" | "av1" | "mjpeg" | "prores" | "dnxhd" | "ffv1") => is_mp4 || is_matroska,
         _ => false,
+    };
+    match (is_exact, whole) {
+        (true, _) => FromKey::Exact,
+        (false, Some(frames)) if is_matroska || found.container == "mpegts" => {
+            FromKey::Compared(Known::nothing(frames))
+        }
+        (false, _) => FromKey::Never,
     }
 }

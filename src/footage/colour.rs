@@ -3,6 +3,7 @@
 //! It belongs to the clip and not to a picture: a small copy of it is coloured as the exact picture is. In H.264 the
 //! header of the stream says it, in MP4 a box of the track; where both do, the stream is believed, as players do.
 
+use std::fmt;
 use yuv::YuvStandardMatrix;
 
 /// By which weights of red, green and blue luma and chroma were made.
@@ -53,6 +54,49 @@ impl Matrix {
     }
 }
 
+/// By which curve light became samples, as far as a picture that is shown by the usual one looks wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Curve {
+    /// That of BT.709 or one near it.
+    Usual,
+    /// Perceptual quantization, of high dynamic range (ITU-R BT.2100, table 4).
+    Pq,
+    /// Hybrid log-gamma, of high dynamic range (ITU-R BT.2100, table 5).
+    Hlg,
+}
+
+impl Curve {
+    /// By its number in ITU-T H.273, table 3; `None` where that says nothing.
+    pub(super) fn numbered(number: u32) -> Option<Curve> {
+        match number {
+            0 | 2 | 3 => None,
+            16 => Some(Curve::Pq),
+            18 => Some(Curve::Hlg),
+            _ => Some(Curve::Usual),
+        }
+    }
+
+    /// By the name that FFmpeg gives its number.
+    pub(super) fn named(name: &str) -> Option<Curve> {
+        match name {
+            "unknown" | "reserved" | "" => None,
+            "smpte2084" => Some(Curve::Pq),
+            "arib-std-b67" => Some(Curve::Hlg),
+            _ => Some(Curve::Usual),
+        }
+    }
+}
+
+impl fmt::Display for Curve {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(match self {
+            Curve::Usual => "the usual one",
+            Curve::Pq => "PQ",
+            Curve::Hlg => "HLG",
+        })
+    }
+}
+
 /// How the samples of a clip stand for colours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Coding {
@@ -65,16 +109,18 @@ pub struct Coding {
 /// What a file, or a part of it, says of its colours; `None` where it is silent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Stated {
+    pub(super) curve: Option<Curve>,
     pub(super) matrix: Option<Matrix>,
     pub(super) is_full_range: Option<bool>,
 }
 
 impl Stated {
-    pub(super) const NOTHING: Stated = Stated { matrix: None, is_full_range: None };
+    pub(super) const NOTHING: Stated = Stated { curve: None, matrix: None, is_full_range: None };
 
     /// What this says, and where it is silent, the other.
     pub(super) fn or(self, other: Stated) -> Stated {
         Stated {
+            curve: self.curve.or(other.curve),
             matrix: self.matrix.or(other.matrix),
             is_full_range: self.is_full_range.or(other.is_full_range),
         }
@@ -97,10 +143,12 @@ mod tests {
 
     #[test]
     fn what_is_stated_first_counts_and_the_height_last() {
-        let stream = Stated { matrix: None, is_full_range: Some(true) };
-        let track = Stated { matrix: Some(Matrix::Bt2020), is_full_range: Some(false) };
+        let stream = Stated { is_full_range: Some(true), ..Stated::NOTHING };
+        let track =
+            Stated { curve: Some(Curve::Hlg), matrix: Some(Matrix::Bt2020), is_full_range: Some(false) };
         let both = Coding { matrix: Matrix::Bt2020, is_full_range: true };
         assert_eq!(stream.or(track).for_height(480), both);
+        assert_eq!(stream.or(track).curve, Some(Curve::Hlg));
         for (lines, matrix) in [(576, Matrix::Bt601), (719, Matrix::Bt601), (720, Matrix::Bt709)] {
             let silent = Coding { matrix, is_full_range: false };
             assert_eq!(Stated::NOTHING.for_height(lines), silent, "{lines}");
@@ -111,5 +159,7 @@ mod tests {
     fn numbers_and_names_that_say_nothing_are_none() {
         assert_eq!([0, 2, 3, 8, 11, u32::MAX].map(Matrix::numbered), [None; 6]);
         assert_eq!(["unknown", "gbr", ""].map(Matrix::named), [None; 3]);
+        assert_eq!([0, 2, 3].map(Curve::numbered), [None; 3]);
+        assert_eq!(["unknown", "reserved", ""].map(Curve::named), [None; 3]);
     }
 }

@@ -1,10 +1,11 @@
 //! Exact pictures of a clip: one, a run of them, or all.
 
 use super::child::Pace;
-use super::clip::{Clip, Reader};
+use super::clip::{Clip, FromKey, Reader};
 use super::embedded::Failed;
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools, Wanted};
+use super::known::Known;
 use super::picture::Picture;
 use std::ops::{ControlFlow, Range};
 
@@ -106,14 +107,13 @@ impl Clip {
                     (Err(_), Some(tools)) => {
                         let stream = Stream::FirstVideo;
                         let run = Run { clip: self, tools, stream, incomplete: None, pace };
-                        run.pictures(next..frames.end, None, give)
+                        run.pictures(next..frames.end, &FromKey::Never, give)
                     }
                 }
             }
-            Reader::Ffmpeg { tools, stream, can_seek, incomplete } => {
-                let seek = if *can_seek { self.seek_to(frames.start) } else { None };
+            Reader::Ffmpeg { tools, stream, from_key, incomplete } => {
                 let run = Run { clip: self, tools, stream: *stream, incomplete: *incomplete, pace };
-                run.pictures(frames, seek, give)
+                run.pictures(frames, from_key, give)
             }
         }
     }
@@ -142,6 +142,17 @@ struct Run<'a> {
     pace: Pace,
 }
 
+/// Which pictures of a child are taken.
+#[derive(Clone, Copy)]
+enum Taken<'a> {
+    /// All: it decodes from the start. Those that are exact are known from then on.
+    FromStart(Option<&'a Known>),
+    /// Those before the first complaint.
+    Clean,
+    /// Those that are known, and are what they were.
+    Known(&'a Known),
+}
+
 /// How far a run came.
 struct Came {
     /// The next frame.
@@ -151,29 +162,37 @@ struct Came {
 }
 
 impl Run<'_> {
-    /// From the key first; whatever does not come cleanly from there comes from the start of the file.
-    fn pictures(&self, frames: Range<usize>, seek: Option<String>, give: Taker<'_>) -> Result<(), NoPicture> {
+    /// From the key first; whatever does not come from there, and is exact, comes from the start of the file.
+    fn pictures(&self, frames: Range<usize>, from_key: &FromKey, give: Taker<'_>) -> Result<(), NoPicture> {
         let mut next = frames.start;
+        let (seek, taken, known) = match from_key {
+            FromKey::Exact => (self.clip.seek_to(next), Taken::Clean, None),
+            FromKey::Compared(known) => {
+                let seek = if known.holds(next) { self.clip.seek_to(next) } else { None };
+                (seek, Taken::Known(known), Some(known))
+            }
+            FromKey::Never => (None, Taken::Clean, None),
+        };
         if seek.is_some() {
-            let came = self.attempt(next..frames.end, seek, true, give)?;
+            let came = self.attempt(next..frames.end, seek, taken, give)?;
             if came.is_stopped || came.next == frames.end {
                 return Ok(());
             }
             next = came.next;
         }
-        let came = self.attempt(next..frames.end, None, false, give)?;
+        let came = self.attempt(next..frames.end, None, Taken::FromStart(known), give)?;
         if came.is_stopped || came.next == frames.end {
             return Ok(());
         }
         Err(NoPicture::Missing { frame: came.next, said: came.said })
     }
 
-    /// One child. `only_clean`: it ends before the first picture that is not exact.
+    /// One child; it ends before the first picture that is not taken.
     fn attempt(
         &self,
         frames: Range<usize>,
         seek: Option<String>,
-        only_clean: bool,
+        taken: Taken<'_>,
         give: Taker<'_>,
     ) -> Result<Came, NoPicture> {
         let mut came = Came { next: frames.start, is_stopped: false, said: None };
@@ -196,10 +215,24 @@ impl Run<'_> {
         for frame in run {
             let Some(mut decoded) = pictures.next()? else { break };
             let is_clean = pictures.is_clean_after(lost);
-            if decoded.picture.pts != frame.pts || (only_clean && !is_clean) {
+            let is_taken = match taken {
+                Taken::FromStart(_) => true,
+                Taken::Clean => is_clean,
+                Taken::Known(known) => known.is(came.next, &decoded.picture),
+            };
+            if decoded.picture.pts != frame.pts || !is_taken {
                 break;
             }
-            decoded.picture.exact = is_clean && self.incomplete != Some(frame.pts);
+            decoded.picture.exact = match taken {
+                Taken::FromStart(_) | Taken::Clean => is_clean && self.incomplete != Some(frame.pts),
+                // Where decoding begins within a group, the decoder complains until the next key.
+                Taken::Known(_) => true,
+            };
+            if let Taken::FromStart(Some(known)) = taken
+                && decoded.picture.exact
+            {
+                known.take(came.next, &decoded.picture);
+            }
             came.next += 1;
             if give(came.next - 1, decoded.picture).is_break() {
                 came.is_stopped = true;

@@ -1,6 +1,6 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
-use super::turn::Turn;
+use super::colour::Curve;
 use crate::proof::rate::Rate;
 use std::fmt;
 
@@ -49,6 +49,11 @@ pub enum Fault {
         /// Degrees clockwise.
         degrees: u16,
     },
+    /// A player swaps left and right.
+    Mirrored {
+        /// Degrees clockwise by which it turns the picture afterwards.
+        degrees: u16,
+    },
     /// Each picture has two fields, half an interval apart.
     Interlaced {
         /// The upper field comes first; `None` where the file does not say.
@@ -58,6 +63,11 @@ pub enum Fault {
     Deep {
         /// Bits.
         bits: u32,
+    },
+    /// Light of high dynamic range, shown as if it were not.
+    HighRange {
+        /// By which curve.
+        curve: Curve,
     },
     /// Sound goes on after the last picture.
     SoundLonger {
@@ -92,10 +102,28 @@ fn pictures(count: u64) -> String {
     format!("{count} picture{}", if count == 1 { "" } else { "s" })
 }
 
+/// Whole quarters of a circle, by which pictures are turned here, too.
+fn is_whole(degrees: u16) -> bool {
+    degrees.is_multiple_of(90)
+}
+
+fn mirrored(degrees: u16) -> String {
+    match degrees {
+        0 => "swaps left and right".to_owned(),
+        180 => "swaps top and bottom".to_owned(),
+        _ => format!("swaps left and right and turns it by {degrees} degrees{}", unlike(degrees)),
+    }
+}
+
+fn unlike(degrees: u16) -> &'static str {
+    if is_whole(degrees) { "" } else { "; shown as it is stored" }
+}
+
 impl Fault {
-    /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before.
+    /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before, and so is a
+    /// mirror.
     pub fn is_undone(&self) -> bool {
-        matches!(self, Fault::Turned { degrees } if Turn::by(*degrees).is_some())
+        matches!(self, Fault::Turned { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))
     }
 }
 
@@ -139,9 +167,9 @@ impl fmt::Display for Fault {
                 )
             }
             Fault::Turned { degrees } => {
-                let unlike = if Turn::by(*degrees).is_none() { "; shown as it is stored" } else { "" };
-                write!(out, "rotated: a player turns it by {degrees} degrees{unlike}")
+                write!(out, "rotated: a player turns it by {degrees} degrees{}", unlike(*degrees))
             }
+            Fault::Mirrored { degrees } => write!(out, "mirrored: a player {}", mirrored(*degrees)),
             Fault::Interlaced { top_first } => {
                 let order = match top_first {
                     Some(true) => "upper field first",
@@ -151,6 +179,9 @@ impl fmt::Display for Fault {
                 write!(out, "interlaced: {order}")
             }
             Fault::Deep { bits } => write!(out, "{bits}-bit: shown with 8"),
+            Fault::HighRange { curve } => {
+                write!(out, "high dynamic range: its curve is {curve}, which is not applied; shown flat")
+            }
             Fault::SoundLonger { by_s } => {
                 write!(out, "audio longer than video: sound goes on {by_s:.2} s after the last picture")
             }
@@ -171,6 +202,19 @@ mod tests {
             (45, false, "rotated: a player turns it by 45 degrees; shown as it is stored"),
         ] {
             let fault = Fault::Turned { degrees };
+            assert_eq!((fault.is_undone(), fault.to_string().as_str()), (undone, said));
+        }
+        for (degrees, undone, said) in [
+            (0, true, "mirrored: a player swaps left and right"),
+            (180, true, "mirrored: a player swaps top and bottom"),
+            (90, true, "mirrored: a player swaps left and right and turns it by 90 degrees"),
+            (
+                12,
+                false,
+                "mirrored: a player swaps left and right and turns it by 12 degrees; shown as it is stored",
+            ),
+        ] {
+            let fault = Fault::Mirrored { degrees };
             assert_eq!((fault.is_undone(), fault.to_string().as_str()), (undone, said));
         }
         assert!(!Fault::Deep { bits: 10 }.is_undone());

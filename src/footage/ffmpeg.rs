@@ -94,7 +94,9 @@ impl Tools {
             Stream::Number(number) => format!("0:{number}"),
             Stream::FirstVideo => "0:V:0".to_owned(),
         };
-        let between = |(first, last)| format!("between(pts\\,{first}\\,{last})");
+        // Every picture that is read is named, so that a child on its way to a late one is not taken for one that stalls.
+        let between =
+            |(first, last)| format!("showinfo@reads=checksum=0,select=between(pts\\,{first}\\,{last})");
         self.writes(&mut command, &stream, wanted.between.map(between), wanted.count);
         let running = Running::start(command)?;
         running.hold_to(MOST_IN_ALL);
@@ -115,7 +117,7 @@ impl Tools {
         command.args(["-f", "mov", "-i", "pipe:0"]);
         // A picture is written when it is there, not when the next one comes.
         command.args(["-threads", "1", "-flush_packets", "1"]);
-        self.writes(&mut command, "0:V:0", Some(format!("eq(mod(pts\\,{EACH})\\,0)")), None);
+        self.writes(&mut command, "0:V:0", Some(format!("select=eq(mod(pts\\,{EACH})\\,0)")), None);
         let running = Running::that_waits(command)?;
         running.hold_to(MOST_IN_ALL);
         Ok(running)
@@ -135,10 +137,10 @@ impl Tools {
         command
     }
 
-    /// What it writes: the pictures of a stream for which a condition holds, the first so many of them.
+    /// What it writes: the pictures of a stream that a filter lets through, the first so many of them.
     fn writes(&self, command: &mut Command, stream: &str, which: Option<String>, count: Option<usize>) {
         command.args(["-map", stream, "-an", "-sn", "-dn"]);
-        let select = which.map_or_else(String::new, |which| format!("select={which},"));
+        let select = which.map_or_else(String::new, |which| format!("{which},"));
         command.args(["-vf", &format!("{select}showinfo=checksum=0")]);
         command.args([if is_before_5_1(self.version()) { "-vsync" } else { "-fps_mode" }, "passthrough"]);
         if let Some(count) = count {
@@ -345,9 +347,12 @@ mod tests {
         for line in [old, new] {
             assert_eq!(Info::read(line), Some(info.clone()));
         }
-        for line in
-            ["", "n: 1 pts: 1", "[Parsed_showinfo_1 @ 0x6000] [info] n: 1 pts:NOPTS fmt:gray s:1x1 iskey:1"]
-        {
+        for line in [
+            "",
+            "n: 1 pts: 1",
+            &old.replace("Parsed_showinfo_1", "showinfo@reads"),
+            "[Parsed_showinfo_1 @ 0x6000] [info] n: 1 pts:NOPTS fmt:gray s:1x1 iskey:1",
+        ] {
             assert_eq!(Info::read(line), None, "{line}");
         }
     }

@@ -10,7 +10,9 @@ mod fragment;
 pub(super) mod piece;
 mod table;
 
-use super::colour::{Matrix, Stated};
+use super::colour::{Curve, Matrix, Stated};
+use super::shape::Shape;
+use super::turn::{self, Asked};
 use boxes::{Bytes, boxes, first, nested};
 use std::io::{Read, Seek, SeekFrom};
 
@@ -83,6 +85,8 @@ pub struct Video {
     pub configuration: Option<Vec<u8>>,
     /// Of the picture in pixels, as the file states them.
     pub size: (u16, u16),
+    /// What the track says of the shape of its pixels.
+    pub(super) pixel: Option<Shape>,
     /// What the track says of its colours.
     pub(super) colours: Stated,
     /// Units of time a second.
@@ -95,8 +99,8 @@ pub struct Video {
     pub is_cut: bool,
     /// The file describes several codings of the track.
     pub has_several_codings: bool,
-    /// Degrees by which a player turns the picture clockwise.
-    pub turned: u16,
+    /// How a player turns and mirrors the picture.
+    pub(super) turned: Asked,
     /// The timecode of the first frame: its count, frames a second, drop-frame.
     pub timecode: Option<(u64, u8, bool)>,
     /// Where the longest sound ends, in seconds.
@@ -190,10 +194,12 @@ fn clock(header: &[u8]) -> Option<(u32, u64)> {
 fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video, NoIndex> {
     let damaged = NoIndex::Damaged;
     let header = Bytes(first(trak, b"tkhd").ok_or(damaged("tkhd"))?);
-    let (id, turned) = track_header(header).ok_or(damaged("tkhd"))?;
+    let Header { id, matrix, shown } = track_header(header).ok_or(damaged("tkhd"))?;
     let (scale, _) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock).ok_or(damaged("mdhd"))?;
     let stbl = nested(trak, &[b"mdia", b"minf", b"stbl"]).ok_or(damaged("stbl"))?;
     let coding = Coding::read(stbl).ok_or(damaged("stsd"))?;
+    let stored = (u32::from(coding.size.0), u32::from(coding.size.1));
+    let of_size = Shape::of_size(stored, shown).filter(|_| shown != stored);
     let mut samples = table::samples(stbl, file_size)?.ok_or(damaged("sample tables"))?;
     let defaults = fragment::Defaults::read(moov, id);
     let is_fragmented = samples.is_empty();
@@ -209,13 +215,14 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
         description: coding.description,
         configuration: coding.configuration,
         size: coding.size,
+        pixel: coding.pixel.or(of_size),
         colours: coding.colours,
         scale,
         samples,
         shown,
         is_cut: edits == edits::Shown::Cut,
         has_several_codings: coding.count != 1,
-        turned,
+        turned: matrix.then(movie_matrix(moov)).asked(),
         timecode: None,
         sound_ends: None,
         is_cut_off,
@@ -223,20 +230,44 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
     })
 }
 
-/// The track's number, and the turn of its matrix (8.3.2).
-fn track_header(mut bytes: Bytes<'_>) -> Option<(u32, u16)> {
+/// What the head of a track says (8.3.2).
+struct Header {
+    id: u32,
+    matrix: turn::Matrix,
+    /// The size at which it is to be shown, before it is turned, in whole pixels.
+    shown: (u32, u32),
+}
+
+fn track_header(mut bytes: Bytes<'_>) -> Option<Header> {
     let (version, _) = bytes.full()?;
     bytes.take(if version == 0 { 8 } else { 16 })?;
     let id = bytes.u32()?;
     bytes.take(if version == 0 { 24 } else { 28 })?;
-    let (a, b) = (bytes.i32()?, bytes.i32()?);
-    let turned = match (a.signum(), b.signum()) {
-        (0, 1) => 90,
-        (-1, 0) => 180,
-        (0, -1) => 270,
-        _ => 0,
+    let matrix = matrix(&mut bytes)?;
+    // In units of a 65536th.
+    let shown = (bytes.u32()? >> 16, bytes.u32()? >> 16);
+    Some(Header { id, matrix, shown })
+}
+
+/// A matrix of nine numbers (8.2.2 and 8.3.2); those that turn.
+fn matrix(bytes: &mut Bytes<'_>) -> Option<turn::Matrix> {
+    let (a, b, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
+    let (c, d, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
+    bytes.take(12)?;
+    Some(turn::Matrix { a, b, c, d })
+}
+
+/// The matrix of the movie (8.2.2), which comes after that of a track.
+fn movie_matrix(moov: &[u8]) -> turn::Matrix {
+    let read = |header: &[u8]| {
+        let mut bytes = Bytes(header);
+        let (version, _) = bytes.full()?;
+        // Times, scale and length; rate, volume and what is reserved.
+        bytes.take(if version == 0 { 16 } else { 28 })?;
+        bytes.take(16)?;
+        matrix(&mut bytes)
     };
-    Some((id, turned))
+    first(moov, b"mvhd").and_then(read).unwrap_or(turn::Matrix::PLAIN)
 }
 
 struct Coding {
@@ -244,6 +275,7 @@ struct Coding {
     description: Vec<u8>,
     count: u32,
     size: (u16, u16),
+    pixel: Option<Shape>,
     colours: Stated,
     configuration: Option<Vec<u8>>,
 }
@@ -260,22 +292,39 @@ impl Coding {
         let size = (size.u16()?, size.u16()?);
         let extensions = entry.get(78..).unwrap_or(&[]);
         let configuration = first(extensions, b"avcC").map(<[u8]>::to_vec);
+        let pixel = first(extensions, b"pasp").and_then(pixel);
         let of_colours = boxes(extensions).filter(|(kind, _)| kind == b"colr");
         let colours =
             of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(Stated::NOTHING);
-        Some(Coding { letters, description: description.to_vec(), count, size, colours, configuration })
+        Some(Coding {
+            letters,
+            description: description.to_vec(),
+            count,
+            size,
+            pixel,
+            colours,
+            configuration,
+        })
     }
+}
+
+/// What a `pasp` box says (12.1.4).
+fn pixel(payload: &[u8]) -> Option<Shape> {
+    let mut bytes = Bytes(payload);
+    Shape::new(bytes.u32()?.into(), bytes.u32()?.into())
 }
 
 /// What a `colr` box says (12.1.5); `None` where it is a profile. QuickTime's kind has no word on the range.
 fn colours(payload: &[u8]) -> Option<Stated> {
     let mut bytes = Bytes(payload);
     let kind = bytes.take(4)?;
-    bytes.take(4)?;
+    // Primaries, then the curve.
+    bytes.take(2)?;
+    let curve = Curve::numbered(u32::from(bytes.u16()?));
     let matrix = Matrix::numbered(u32::from(bytes.u16()?));
     match kind {
-        b"nclx" => Some(Stated { matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
-        b"nclc" => Some(Stated { matrix, is_full_range: None }),
+        b"nclx" => Some(Stated { curve, matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
+        b"nclc" => Some(Stated { curve, matrix, is_full_range: None }),
         _ => None,
     }
 }
@@ -314,7 +363,8 @@ mod tests {
     #[test]
     fn a_colour_box_says_matrix_and_range_or_nothing() {
         let said = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
-        let stated = |matrix, is_full_range| Some(Stated { matrix, is_full_range });
+        let curve = Some(Curve::Usual);
+        let stated = |matrix, is_full_range| Some(Stated { curve, matrix, is_full_range });
         assert_eq!(said(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
         assert_eq!(said(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
         assert_eq!(said(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));

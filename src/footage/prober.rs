@@ -1,9 +1,11 @@
 //! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
 
 use super::child;
-use super::colour::{Matrix, Stated};
+use super::colour::{Curve, Matrix, Stated};
 use super::ffmpeg::Tools;
 use super::picture::PixelFormat;
+use super::shape::Shape;
+use super::turn::{Asked, Matrix as Displayed};
 use crate::proof::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
@@ -30,8 +32,10 @@ pub(super) struct Stream {
     pub(super) width: Option<u32>,
     pub(super) height: Option<u32>,
     pub(super) pix_fmt: Option<String>,
+    sample_aspect_ratio: Option<String>,
     color_space: Option<String>,
     color_range: Option<String>,
+    color_transfer: Option<String>,
     pub(super) field_order: Option<String>,
     time_base: Option<String>,
     r_frame_rate: Option<String>,
@@ -49,7 +53,7 @@ struct Tags {
 
 #[derive(Debug, Clone, Deserialize)]
 struct SideData {
-    rotation: Option<f64>,
+    displaymatrix: Option<String>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -122,8 +126,8 @@ pub enum NotProbed {
     NoVideo,
 }
 
-const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,color_space,color_range,field_order,\
-    time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=rotation:\
+const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,sample_aspect_ratio,color_space,\
+    color_range,color_transfer,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=displaymatrix:\
     stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
     format_tags=timecode";
 
@@ -227,6 +231,7 @@ impl Stream {
     pub(super) fn colours(&self) -> Stated {
         let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::named);
         Stated {
+            curve: self.color_transfer.as_deref().and_then(Curve::named),
             matrix: self.color_space.as_deref().and_then(Matrix::named),
             is_full_range: match self.color_range.as_deref() {
                 Some("pc") => Some(true),
@@ -237,13 +242,41 @@ impl Stream {
         }
     }
 
-    /// Degrees by which a player turns the picture clockwise.
-    pub(super) fn turned(&self) -> u16 {
-        let degrees = self.side_data_list.iter().find_map(|data| data.rotation).unwrap_or(0.0);
-        // FFmpeg counts against the clock.
-        match (-degrees).rem_euclid(360.0).round() {
-            turned if (0.0..360.0).contains(&turned) => turned as u16,
-            _ => 0,
+    /// The shape of its pixels: FFmpeg, too, asks the container first and the stream where that is silent.
+    pub(super) fn pixel(&self) -> Option<Shape> {
+        self.sample_aspect_ratio.as_deref().and_then(Shape::named)
+    }
+
+    /// How a player turns and mirrors the picture.
+    pub(super) fn turned(&self) -> Asked {
+        let said = self.side_data_list.iter().find_map(|data| data.displaymatrix.as_deref());
+        said.and_then(displayed).unwrap_or(Displayed::PLAIN).asked()
+    }
+}
+
+/// Three lines of three numbers: `00000000:            0       65536           0`.
+fn displayed(text: &str) -> Option<Displayed> {
+    let lines = text.lines().filter_map(|line| line.split_once(':'));
+    let mut numbers = lines.map(|(_, numbers)| {
+        let mut numbers = numbers.split_whitespace().map(str::parse::<i32>);
+        Some((numbers.next()?.ok()?, numbers.next()?.ok()?))
+    });
+    let ((a, b), (c, d)) = (numbers.next()??, numbers.next()??);
+    Some(Displayed { a, b, c, d })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As FFmpeg 5.1 prints it for a phone that was held upright.
+    #[test]
+    fn a_printed_matrix_is_read_and_what_is_none_is_not() {
+        let printed = "\n00000000:            0       65536           0\n00000001:       -65536           0           0\n00000002:            0           0  1073741824\n";
+        let asked = displayed(printed).map(Displayed::asked);
+        assert_eq!(asked, Some(Asked { is_mirrored: false, degrees: 90 }));
+        for text in ["", "00000000: 1 2 3", "00000000: a b c\n00000001: 1 2 3", "00000000: 1\n00000001: 2"] {
+            assert_eq!(displayed(text), None, "{text}");
         }
     }
 }

@@ -5,6 +5,7 @@
 
 use super::colour::Coding;
 use super::picture::Picture;
+use super::shape::Shape;
 use super::turn::Turn;
 use super::view::{Light, Lines, NotShown, Part, Shown, fitted};
 use jpeg_encoder::{ColorType, Encoder};
@@ -40,13 +41,14 @@ pub enum NoStill {
     Read(#[from] DecodeErrors),
 }
 
-/// The still of a picture, upright, as the bytes of a JPEG file.
+/// The still of a picture, upright and in its true shape, as the bytes of a JPEG file. `pixel` is the shape of a stored one.
 ///
 /// # Errors
 /// [`NoStill`] for a picture that cannot be shown, or made small enough.
-pub fn still(picture: &Picture, turn: Turn, coding: Coding) -> Result<Vec<u8>, NoStill> {
+pub fn still(picture: &Picture, (turn, pixel): (Turn, Shape), coding: Coding) -> Result<Vec<u8>, NoStill> {
     let own = turn.size((picture.width, picture.height));
-    let (size, how) = (fitted(own, MOST_PIXELS), (Lines::All, Light::AS_IT_IS, coding));
+    let size = fitted(turn.shape(pixel).stretched(own), MOST_PIXELS);
+    let how = (Lines::All, Light::AS_IT_IS, coding);
     let Shown { width, height, rgba } = turn.shown_part(picture, (Part::whole(own), own), size, how)?;
     let side = |pixels: u32| u16::try_from(pixels).map_err(|_| NotShown::Size(width, height));
     let (wide, high) = (side(width)?, side(height)?);
@@ -85,6 +87,7 @@ mod tests {
     use crate::footage::colour::Matrix;
     use crate::footage::picture::PixelFormat;
 
+    const PLAIN: (Turn, Shape) = (Turn::AsStored, Shape::SQUARE);
     const CODING: Coding = Coding { matrix: Matrix::Bt601, is_full_range: false };
 
     /// A picture whose luma is given by place; BT.709 gray.
@@ -99,8 +102,8 @@ mod tests {
     #[test]
     fn a_still_shows_what_the_picture_shows() {
         // Left half black, right half white: 16 and 235 by ITU-R BT.709.
-        let bytes = still(&picture(640, 360, |x, _| if x < 320 { 16 } else { 235 }), Turn::AsStored, CODING)
-            .expect("a still");
+        let bytes =
+            still(&picture(640, 360, |x, _| if x < 320 { 16 } else { 235 }), PLAIN, CODING).expect("a still");
         let back = read(&bytes).expect("it reads");
         assert_eq!((back.width, back.height), (640, 360));
         let at = |x: usize, y: usize| back.rgba[(y * 640 + x) * 4];
@@ -113,7 +116,7 @@ mod tests {
     fn a_large_picture_is_bounded_in_pixels_and_noise_in_bytes() {
         let noise =
             |x: u32, y: u32| (x.wrapping_mul(2_654_435_761) ^ y.wrapping_mul(40_503)).to_be_bytes()[1] | 16;
-        let bytes = still(&picture(1920, 1080, noise), Turn::AsStored, CODING).expect("a still");
+        let bytes = still(&picture(1920, 1080, noise), PLAIN, CODING).expect("a still");
         assert!(bytes.len() <= MOST_BYTES, "{}", bytes.len());
         let back = read(&bytes).expect("it reads");
         assert_eq!((back.width, back.height), MOST_PIXELS);
@@ -121,7 +124,7 @@ mod tests {
 
     #[test]
     fn bytes_that_are_no_still_are_refused_without_a_panic() {
-        let bytes = still(&picture(64, 48, |x, _| x as u8 * 2), Turn::AsStored, CODING).expect("a still");
+        let bytes = still(&picture(64, 48, |x, _| x as u8 * 2), PLAIN, CODING).expect("a still");
         assert!(read(&[]).is_err() && read(b"left foot on the wall").is_err());
         for end in (0..bytes.len()).step_by(7) {
             // A cut file gives a picture or an error.

@@ -7,9 +7,10 @@
 
 use super::colour::Coding;
 use super::picture::Picture;
+use super::shape::Shape;
 use super::view::{self, Light, Lines, NotShown, Part, Shown};
 
-/// How a player turns a picture, clockwise.
+/// How a player turns a picture, clockwise, and whether it mirrors it: all that leaves pixels on a grid of pixels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Turn {
     /// Not at all.
@@ -20,26 +21,110 @@ pub enum Turn {
     Half,
     /// By 270 degrees: what is stored at the top is shown at the left.
     ThreeQuarters,
+    /// Left and right are swapped.
+    Mirrored,
+    /// Left and right are swapped, then it is turned by 90 degrees.
+    MirroredQuarter,
+    /// Left and right are swapped, then it is turned by 180 degrees: what is stored at the top is shown at the bottom.
+    MirroredHalf,
+    /// Left and right are swapped, then it is turned by 270 degrees: rows become columns.
+    MirroredThreeQuarters,
+}
+
+/// The part of a display matrix that turns: a stored place (x, y) is shown at (a x + c y, b x + d y) (ISO/IEC 14496-12,
+/// 8.3.2). In units of a 65536th.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Matrix {
+    pub(super) a: i32,
+    pub(super) b: i32,
+    pub(super) c: i32,
+    pub(super) d: i32,
+}
+
+/// What a matrix asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Asked {
+    /// Left and right are swapped first.
+    pub(super) is_mirrored: bool,
+    /// Degrees clockwise, in whole ones.
+    pub(super) degrees: u16,
+}
+
+impl Matrix {
+    /// Shows a picture as it is stored.
+    pub(super) const PLAIN: Matrix = Matrix { a: 1 << 16, b: 0, c: 0, d: 1 << 16 };
+
+    /// This one first, then the other: that of the movie comes after that of its track (8.2.2).
+    pub(super) fn then(self, other: Matrix) -> Matrix {
+        let sum = |one: (i32, i32), other: (i32, i32)| {
+            let product = |pair: (i32, i32)| i128::from(pair.0) * i128::from(pair.1);
+            i32::try_from((product(one) + product(other)) >> 16).unwrap_or(i32::MAX)
+        };
+        Matrix {
+            a: sum((self.a, other.a), (self.b, other.c)),
+            b: sum((self.a, other.b), (self.b, other.d)),
+            c: sum((self.c, other.a), (self.d, other.c)),
+            d: sum((self.c, other.b), (self.d, other.d)),
+        }
+    }
+
+    /// What it asks for; of one that shows nothing at all, nothing.
+    pub(super) fn asked(self) -> Asked {
+        let [a, b, c, d] = [self.a, self.b, self.c, self.d].map(i64::from);
+        // A mirrored place (-x, y), turned: then the first column has the other sign.
+        let is_mirrored = a * d - b * c < 0;
+        let sign = if is_mirrored { -1.0 } else { 1.0 };
+        let degrees = (sign * b as f64).atan2(sign * a as f64).to_degrees();
+        Asked { is_mirrored, degrees: degrees.rem_euclid(360.0).round() as u16 % 360 }
+    }
+}
+
+/// How stored rows and columns become shown ones: swapped or not, then each direction as it is or backwards.
+struct Axes {
+    is_swapped: bool,
+    is_back_across: bool,
+    is_back_down: bool,
 }
 
 impl Turn {
-    /// By so many degrees clockwise; `None` where those are no whole quarters of a circle.
-    pub fn by(degrees: u16) -> Option<Turn> {
-        match degrees {
-            0 => Some(Turn::AsStored),
-            90 => Some(Turn::Quarter),
-            180 => Some(Turn::Half),
-            270 => Some(Turn::ThreeQuarters),
+    /// What is asked for; `None` where that is no whole quarters of a circle.
+    pub(super) fn asked(asked: Asked) -> Option<Turn> {
+        match (asked.is_mirrored, asked.degrees) {
+            (false, 0) => Some(Turn::AsStored),
+            (false, 90) => Some(Turn::Quarter),
+            (false, 180) => Some(Turn::Half),
+            (false, 270) => Some(Turn::ThreeQuarters),
+            (true, 0) => Some(Turn::Mirrored),
+            (true, 90) => Some(Turn::MirroredQuarter),
+            (true, 180) => Some(Turn::MirroredHalf),
+            (true, 270) => Some(Turn::MirroredThreeQuarters),
             _ => None,
+        }
+    }
+
+    fn axes(self) -> Axes {
+        let axes =
+            |is_swapped, is_back_across, is_back_down| Axes { is_swapped, is_back_across, is_back_down };
+        match self {
+            Turn::AsStored => axes(false, false, false),
+            Turn::Quarter => axes(true, true, false),
+            Turn::Half => axes(false, true, true),
+            Turn::ThreeQuarters => axes(true, false, true),
+            Turn::Mirrored => axes(false, true, false),
+            Turn::MirroredQuarter => axes(true, true, true),
+            Turn::MirroredHalf => axes(false, false, true),
+            Turn::MirroredThreeQuarters => axes(true, false, false),
         }
     }
 
     /// The size of a stored picture as it is shown; and, since a turn swaps sides or does not, the other way round.
     pub fn size(self, (width, height): (u32, u32)) -> (u32, u32) {
-        match self {
-            Turn::AsStored | Turn::Half => (width, height),
-            Turn::Quarter | Turn::ThreeQuarters => (height, width),
-        }
+        if self.axes().is_swapped { (height, width) } else { (width, height) }
+    }
+
+    /// The shape of a stored pixel as it is shown; and the other way round, as for sizes.
+    pub fn shape(self, pixel: Shape) -> Shape {
+        if self.axes().is_swapped { pixel.on_its_side() } else { pixel }
     }
 
     /// A part of an upright picture for a screen, at a size, from the picture as stored. The part is stated in pixels of
@@ -64,29 +149,30 @@ impl Turn {
     /// Where a part of an upright picture lies in the stored one. INVARIANT: it lies in the picture of this size.
     fn stored(self, part: Part, (wide, high): (u32, u32)) -> Part {
         let Part { x, y, width, height } = part;
-        let (after_x, after_y) = (wide - x - width, high - y - height);
-        match self {
-            Turn::AsStored => part,
-            Turn::Quarter => Part { x: y, y: after_x, width: height, height: width },
-            Turn::Half => Part { x: after_x, y: after_y, width, height },
-            Turn::ThreeQuarters => Part { x: after_y, y: x, width: height, height: width },
+        let axes = self.axes();
+        let x = if axes.is_back_across { wide - x - width } else { x };
+        let y = if axes.is_back_down { high - y - height } else { y };
+        match axes.is_swapped {
+            true => Part { x: y, y: x, width: height, height: width },
+            false => Part { x, y, width, height },
         }
     }
 
     fn turned(self, stored: Shown) -> Shown {
-        let (width, height) = self.size((stored.width, stored.height));
-        let columns = stored.width as usize;
-        let (pixels, _) = stored.rgba.as_chunks::<4>();
-        let column = |x: usize| pixels.iter().skip(x).step_by(columns.max(1));
         if self == Turn::AsStored {
             return stored;
         }
+        let Axes { is_swapped, is_back_across, is_back_down } = self.axes();
+        let (width, height) = self.size((stored.width, stored.height));
+        let columns = stored.width as usize;
+        let (pixels, _) = stored.rgba.as_chunks::<4>();
         let mut turned: Vec<[u8; 4]> = Vec::with_capacity(pixels.len());
-        match self {
-            Turn::AsStored => turned.extend(pixels),
-            Turn::Quarter => (0..columns).for_each(|x| turned.extend(column(x).rev())),
-            Turn::Half => turned.extend(pixels.iter().rev()),
-            Turn::ThreeQuarters => (0..columns).rev().for_each(|x| turned.extend(column(x))),
+        for row in 0..height as usize {
+            let row = if is_back_down { height as usize - 1 - row } else { row };
+            // Pixels of a shown row: a stored column, or a stored row.
+            let (from, step) = if is_swapped { (row, columns) } else { (row * columns, 1) };
+            let line = pixels.iter().skip(from).step_by(step.max(1)).take(width as usize);
+            if is_back_across { turned.extend(line.rev()) } else { turned.extend(line) }
         }
         Shown { width, height, rgba: turned.into_flattened() }
     }
@@ -98,7 +184,16 @@ mod tests {
     use crate::footage::colour::Matrix;
     use crate::footage::picture::PixelFormat;
 
-    const TURNS: [Turn; 4] = [Turn::AsStored, Turn::Quarter, Turn::Half, Turn::ThreeQuarters];
+    const TURNS: [Turn; 8] = [
+        Turn::AsStored,
+        Turn::Quarter,
+        Turn::Half,
+        Turn::ThreeQuarters,
+        Turn::Mirrored,
+        Turn::MirroredQuarter,
+        Turn::MirroredHalf,
+        Turn::MirroredThreeQuarters,
+    ];
     const CODING: Coding = Coding { matrix: Matrix::Bt601, is_full_range: false };
     const AS_IT_IS: (Lines, Light, Coding) = (Lines::All, Light::AS_IT_IS, CODING);
 
@@ -125,6 +220,38 @@ mod tests {
         turn.shown_part(stored, (Part::whole(own), own), own, AS_IT_IS).expect("it is shown")
     }
 
+    /// A place (2, 1) goes where the matrix sends it, and comes from there again: for every turn, and for one after another.
+    #[test]
+    fn a_turn_is_what_its_matrix_says_and_one_after_another_is_one_of_them() {
+        let matrix =
+            |[a, b, c, d]: [i32; 4]| super::Matrix { a: a << 16, b: b << 16, c: c << 16, d: d << 16 };
+        let all = [
+            [1, 0, 0, 1],
+            [0, 1, -1, 0],
+            [-1, 0, 0, -1],
+            [0, -1, 1, 0],
+            [-1, 0, 0, 1],
+            [0, -1, -1, 0],
+            [1, 0, 0, -1],
+            [0, 1, 1, 0],
+        ];
+        let square = Shown { width: 3, height: 3, rgba: (1..=9).flat_map(|value| [value; 4]).collect() };
+        for (turn, signs) in TURNS.into_iter().zip(all) {
+            assert_eq!(Turn::asked(matrix(signs).asked()), Some(turn), "{signs:?}");
+            for (second, others) in TURNS.into_iter().zip(all) {
+                let both = Turn::asked(matrix(signs).then(matrix(others)).asked()).expect("a turn");
+                let expected = second.turned(turn.turned(square.clone()));
+                assert!(both.turned(square.clone()) == expected, "{turn:?} and {second:?}: {both:?}");
+            }
+        }
+        let slanted = super::Matrix { a: 46_341, b: 46_341, c: -46_341, d: 46_341 };
+        assert_eq!(slanted.asked(), Asked { is_mirrored: false, degrees: 45 });
+        assert_eq!(Turn::asked(slanted.asked()), None);
+        assert_eq!(Turn::asked(matrix([0; 4]).asked()), Some(Turn::AsStored));
+        let largest = super::Matrix { a: i32::MIN, b: i32::MIN, c: i32::MAX, d: i32::MIN };
+        assert!(largest.then(largest).asked().degrees < 360);
+    }
+
     /// Two columns and three rows, stored and as a hand turns them on paper.
     #[test]
     fn a_small_picture_is_turned_as_by_hand() {
@@ -134,6 +261,10 @@ mod tests {
             (Turn::Quarter, vec![vec![5, 3, 1], vec![6, 4, 2]]),
             (Turn::Half, vec![vec![6, 5], vec![4, 3], vec![2, 1]]),
             (Turn::ThreeQuarters, vec![vec![2, 4, 6], vec![1, 3, 5]]),
+            (Turn::Mirrored, vec![vec![2, 1], vec![4, 3], vec![6, 5]]),
+            (Turn::MirroredQuarter, vec![vec![6, 4, 2], vec![5, 3, 1]]),
+            (Turn::MirroredHalf, vec![vec![5, 6], vec![3, 4], vec![1, 2]]),
+            (Turn::MirroredThreeQuarters, vec![vec![1, 3, 5], vec![2, 4, 6]]),
         ] {
             assert_eq!(values(&turn.turned(stored.clone())), expected, "{turn:?}");
         }
@@ -166,6 +297,10 @@ mod tests {
             (Turn::Quarter, ["white", "red", "green", "blue"]),
             (Turn::Half, ["blue", "white", "red", "green"]),
             (Turn::ThreeQuarters, ["green", "blue", "white", "red"]),
+            (Turn::Mirrored, ["green", "red", "white", "blue"]),
+            (Turn::MirroredQuarter, ["blue", "green", "red", "white"]),
+            (Turn::MirroredHalf, ["white", "blue", "green", "red"]),
+            (Turn::MirroredThreeQuarters, ["red", "white", "blue", "green"]),
         ] {
             let shown = whole(turn, &stored);
             let (wide, high) = (shown.width as usize, shown.height as usize);

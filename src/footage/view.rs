@@ -110,7 +110,8 @@ pub fn scaled(picture: &Picture, size: (u32, u32), lines: Lines) -> Result<Pictu
     part_scaled(picture, (Part::whole(own), own), size, lines)
 }
 
-/// Scales a part of a picture, stated in pixels of a picture of another size or its own. Where it gets larger, each pixel of the picture stays one plain block.
+/// Scales a part of a picture, stated in pixels of a picture of another size or its own. Where each pixel gets two of the
+/// screen and more in both directions, it stays one plain block.
 fn part_scaled(
     picture: &Picture,
     (part, own): (Part, (u32, u32)),
@@ -127,7 +128,10 @@ fn part_scaled(
     }
     let planes = planes(picture).ok_or(NotShown::Format(picture.format))?;
     let format = PixelFormat::plain(picture.format.is_full_range());
-    let larger = own == (picture.width, picture.height) && width >= part.width && height >= part.height;
+    // Less than twice as large, some blocks would be twice the size of others: edges of what is round would be steps.
+    let is_twice = |side: u32, own: u32| side >= own.saturating_mul(2);
+    let as_blocks = is_twice(width, part.width) && is_twice(height, part.height);
+    let larger = own == (picture.width, picture.height) && (as_blocks || size == (part.width, part.height));
     let shares = Shares::of(part, own);
     let mut samples = vec![0; format.size(width, height)];
     let (mut rest, mut wanted) = (samples.as_mut_slice(), Vec::with_capacity(planes.len()));
@@ -176,8 +180,8 @@ pub fn shown(picture: &Picture, size: (u32, u32), how: (Lines, Light, Coding)) -
 }
 
 /// A part of a picture for a screen, at a size. The part is stated in pixels of the clip's picture, whose size stands
-/// beside it; of a smaller copy it is the same share. Each of its pixels is one plain block where it gets larger by a whole
-/// number, so that a pixel of the picture can be pointed at.
+/// beside it; of a smaller copy it is the same share. Each of its pixels is one plain block where it gets at least twice as
+/// large in both directions, so that a pixel of the picture can be pointed at.
 ///
 /// # Errors
 /// [`NotShown`], where its layout, part or size cannot be shown.

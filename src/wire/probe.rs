@@ -12,6 +12,8 @@ pub struct Clip {
     pub width: u32,
     /// Pixels down, as stored.
     pub height: u32,
+    /// The shape of a stored pixel, `W:H`: how wide it is shown for its height.
+    pub pixel_aspect: String,
     /// How many there are.
     pub frames: usize,
     /// Frames a second, `N` or `N/D`; null where they keep to no rate.

@@ -66,7 +66,8 @@ impl Film {
         };
         let number = usize::try_from(*frame).map_err(|error| error.to_string())?;
         let (shot, picture) = proven(clip, number)?;
-        let still = still::still(&picture, clip.turn, clip.coding).map_err(|error| error.to_string())?;
+        let still = still::still(&picture, (clip.turn, clip.pixel), clip.coding)
+            .map_err(|error| error.to_string())?;
         Ok(Taken { shot, still })
     }
 

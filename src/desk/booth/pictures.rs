@@ -146,8 +146,9 @@ impl Showing {
 impl Pane {
     /// The sizes of its picture and its room, once its clip is open.
     fn sizes(&self) -> Option<Sizes> {
-        let own = self.facts.as_ref()?.shown_size();
-        Some(Sizes { own, room: self.room.unwrap_or(FIRST_ROOM) })
+        let facts = self.facts.as_ref()?;
+        let (own, pixel) = (facts.shown_size(), facts.shown_pixel());
+        Some(Sizes { own, pixel, room: self.room.unwrap_or(FIRST_ROOM) })
     }
 
     /// Where its picture stands.

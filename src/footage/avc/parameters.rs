@@ -1,7 +1,8 @@
 //! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
 
 use super::bits::{Bits, payload};
-use crate::footage::colour::{Matrix, Stated};
+use crate::footage::colour::{Curve, Matrix, Stated};
+use crate::footage::shape::Shape;
 use std::fmt;
 
 /// So many pictures at most wait in a decoder for others to be shown (ITU-T H.264, A.3.1).
@@ -24,6 +25,8 @@ pub struct Sequence {
     pub gaps_allowed: bool,
     /// Picture size in pixels, cropped.
     pub size: (u32, u32),
+    /// The shape of its pixels, where the stream states one (E.2.1).
+    pub(in crate::footage) pixel: Option<Shape>,
     /// What it says of its colours.
     pub(in crate::footage) colours: Stated,
     /// Ticks a second and ticks a field, where the stream states them.
@@ -132,6 +135,7 @@ impl Sequence {
             frames_only,
             gaps_allowed,
             size,
+            pixel: said.pixel,
             colours: said.colours,
             timing: said.timing,
             // Type 2 counts pictures as they are decoded (8.2.1.3); baseline has nothing to wait for.
@@ -241,6 +245,7 @@ fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Opt
 
 /// What E.1.1 says of a stream, as far as it is asked for.
 struct Usability {
+    pixel: Option<Shape>,
     colours: Stated,
     timing: Option<(u32, u32)>,
     /// So many pictures at most wait for others.
@@ -248,12 +253,17 @@ struct Usability {
 }
 
 impl Usability {
-    const NOTHING: Usability = Usability { colours: Stated::NOTHING, timing: None, reorders: None };
+    const NOTHING: Usability =
+        Usability { pixel: None, colours: Stated::NOTHING, timing: None, reorders: None };
 
     fn read(bits: &mut Bits<'_>) -> Option<Usability> {
         let mut said = Usability::NOTHING;
-        if bits.flag()? && bits.fixed(8)? == 255 {
-            bits.fixed(32)?;
+        if bits.flag()? {
+            // 255: it is written out (Extended_SAR).
+            said.pixel = match bits.fixed(8)? {
+                255 => Shape::new(bits.fixed(16)?.into(), bits.fixed(16)?.into()),
+                number => Shape::numbered(number),
+            };
         }
         if bits.flag()? {
             bits.flag()?;
@@ -262,8 +272,9 @@ impl Usability {
             bits.fixed(3)?;
             said.colours.is_full_range = Some(bits.flag()?);
             if bits.flag()? {
-                // Primaries, transfer, matrix.
-                bits.fixed(16)?;
+                // Primaries, then the curve and the matrix.
+                bits.fixed(8)?;
+                said.colours.curve = Curve::numbered(bits.fixed(8)?);
                 said.colours.matrix = Matrix::numbered(bits.fixed(8)?);
             }
         }

@@ -292,14 +292,14 @@ impl Held {
     }
 }
 
-/// Scales a picture for its pane, upright. A part is that of the clip's picture: of a small one, it is the same share.
+/// Scales a picture for its pane, upright and in its true shape. A part is that of the clip's picture: of a small one, it is the same share.
 fn made(picture: &Picture, request: Request, facts: &Clip) -> Result<Shown, NotShown> {
     let (turn, own) = (facts.turn, facts.shown_size());
     let (part, size) = match request.part {
         Some(part) => (part, request.size),
         None => {
             let upright = turn.size((picture.width, picture.height));
-            (Part::whole(own), view::fitted(upright, request.size))
+            (Part::whole(own), view::fitted(facts.shown_pixel().stretched(upright), request.size))
         }
     };
     turn.shown_part(picture, (part, own), size, (request.lines, request.light, facts.coding))

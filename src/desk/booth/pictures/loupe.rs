@@ -14,7 +14,7 @@ pub(super) const PANE: u32 = u32::MAX - 1;
 /// Pixels of the picture to each side of the middle one.
 const AROUND: u32 = 10;
 
-/// Pixels of the screen for one of the picture.
+/// Pixels of the screen for the shorter side of one of the picture.
 const BLOCK: u32 = 9;
 
 /// The loupe.
@@ -77,8 +77,9 @@ impl Pictures {
         let lead = self.panes.get(self.lead);
         let asked = self.loupe.over.zip(lead).and_then(|(place, pane)| {
             let shown = pane.shown.as_ref().filter(|shown| shown.quality != Quality::Proxy)?;
-            let part = around(place, pane.facts.as_ref()?.shown_size())?;
-            let size = (part.width * BLOCK, part.height * BLOCK);
+            let facts = pane.facts.as_ref()?;
+            let part = around(place, facts.shown_size())?;
+            let size = facts.shown_pixel().stretched((part.width * BLOCK, part.height * BLOCK));
             Some(Request { pane: PANE, size, part: Some(part), ..shown.request })
         });
         if let Some(request) = asked.filter(|request| self.loupe.asked != Some(*request)) {

@@ -5,13 +5,14 @@
 //! the two may not stand apart. The part begins at a whole pixel of the picture and the picture at a whole pixel of the
 //! pane; nothing is left to the renderer's rounding.
 
+use tellframe::footage::shape::Shape;
 use tellframe::footage::view::{Part, fitted};
 use tellframe::proof::place::Pixel;
 
 /// How a camera's picture is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Sight {
-    /// Pixels of the screen for one of the picture; 0 shows the whole picture.
+    /// Pixels of the screen for the shorter side of one of the picture; 0 shows the whole picture.
     zoom: u32,
     /// The first pixel that is seen, across and down.
     corner: (u32, u32),
@@ -28,11 +29,13 @@ pub(crate) struct Window {
     pub at: (u32, u32),
 }
 
-/// The picture's own size, and that of its pane, in pixels.
+/// The picture's own size, the shape of its pixels, and that of its pane, in pixels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Sizes {
     /// Of the picture.
     pub own: (u32, u32),
+    /// The shape of its pixels.
+    pub pixel: Shape,
     /// Of the pane.
     pub room: (u32, u32),
 }
@@ -41,24 +44,25 @@ pub(crate) struct Sizes {
 const ZOOMS: [u32; 10] = [1, 2, 3, 4, 6, 8, 12, 16, 24, 32];
 
 impl Sight {
-    /// Pixels of the screen for one of the picture; none where the whole picture is seen.
+    /// Pixels of the screen for the shorter side of one of the picture; none where the whole picture is seen.
     pub(crate) fn zoom(self) -> Option<u32> {
         (self.zoom > 0).then_some(self.zoom)
     }
 
     /// Where the picture stands in its pane.
-    pub(crate) fn window(self, Sizes { own, room }: Sizes) -> Window {
+    pub(crate) fn window(self, Sizes { own, pixel, room }: Sizes) -> Window {
         let middle = |room: u32, size: u32| room.saturating_sub(size) / 2;
         if self.zoom == 0 {
-            let size = fitted(own, room);
+            let size = fitted(pixel.stretched(own), room);
             let at = (middle(room.0, size.0), middle(room.1, size.1));
             return Window { part: Part::whole(own), size, at };
         }
         let side = |own: u32, room: u32| (room / self.zoom).clamp(1, own.max(1));
-        let (width, height) = (side(own.0, room.0), side(own.1, room.1));
+        let fits = pixel.within(room);
+        let (width, height) = (side(own.0, fits.0), side(own.1, fits.1));
         let from = |corner: u32, own: u32, side: u32| corner.min(own.saturating_sub(side));
         let (x, y) = (from(self.corner.0, own.0, width), from(self.corner.1, own.1, height));
-        let size = (width * self.zoom, height * self.zoom);
+        let size = pixel.stretched((width * self.zoom, height * self.zoom));
         let at = (middle(room.0, size.0), middle(room.1, size.1));
         Window { part: Part { x, y, width, height }, size, at }
     }
@@ -79,15 +83,14 @@ impl Sight {
             return Sight::default();
         }
         let window = self.window(sizes);
-        let corner = |hold: f64, at: f64, begin: u32, own: u32, side: u32| {
-            let first = hold + 0.5 - (at - f64::from(begin)) / f64::from(self.zoom);
-            first.round().clamp(0.0, f64::from(own.saturating_sub(side))) as u32
+        // What stands there now and what is to stand there lie as far apart as the corner has to move.
+        let now = window.pixel(at);
+        let corner = |first: u32, by: f64, own: u32, side: u32| {
+            (f64::from(first) + by).round().clamp(0.0, f64::from(own.saturating_sub(side))) as u32
         };
-        let Part { width, height, .. } = window.part;
-        let corner = (
-            corner(hold.x, at.0, window.at.0, sizes.own.0, width),
-            corner(hold.y, at.1, window.at.1, sizes.own.1, height),
-        );
+        let Part { x, y, width, height } = window.part;
+        let corner =
+            (corner(x, hold.x - now.x, sizes.own.0, width), corner(y, hold.y - now.y, sizes.own.1, height));
         Sight { corner, ..self }
     }
 
@@ -100,9 +103,10 @@ impl Sight {
     }
 }
 
-/// The share of a pixel of the screen that the whole picture gives to one of its own.
+/// The share of a pixel of the screen that the whole picture gives to the shorter side of one of its own.
 fn whole(sizes: Sizes) -> f64 {
-    f64::from(fitted(sizes.own, sizes.room).0) / f64::from(sizes.own.0.max(1))
+    let (across, down) = sizes.pixel.stretched(sizes.own);
+    f64::from(fitted((across, down), sizes.room).0) / f64::from(across.max(1))
 }
 
 fn nearer(zoom: u32, sizes: Sizes) -> u32 {
@@ -151,7 +155,7 @@ impl Window {
 mod tests {
     use super::*;
 
-    const SIZES: Sizes = Sizes { own: (1280, 720), room: (806, 414) };
+    const SIZES: Sizes = Sizes { own: (1280, 720), pixel: Shape::SQUARE, room: (806, 414) };
 
     fn steps(count: i32, at: (f64, f64)) -> Sight {
         Sight::default().zoomed(count, at, SIZES)
@@ -203,6 +207,33 @@ mod tests {
         assert_eq!(window.place(first), (f64::from(window.at.0) + 2.0, f64::from(window.at.1) + 2.0));
     }
 
+    /// 1440 × 1080 of 4:3 is 1920 × 1080 in square pixels: 736 × 414 in the pane, as any picture of 16:9. On its side, stored
+    /// pixels are higher than wide.
+    #[test]
+    fn pixels_that_are_not_square_are_shown_in_their_shape_and_found_again() {
+        let shape = Shape::new(4, 3).expect("a shape");
+        for (own, pixel, whole) in
+            [((1440, 1080), shape, (736, 414)), ((1080, 1440), shape.on_its_side(), (232, 414))]
+        {
+            let sizes = Sizes { own, pixel, room: (806, 414) };
+            assert_eq!(Sight::default().window(sizes).size, whole);
+            for count in 0..9 {
+                let at = (333.0, 111.0);
+                let window = Sight::default().zoomed(count, at, sizes).window(sizes);
+                assert!(window.size.0 <= 806 && window.size.1 <= 414, "{window:?}");
+                assert!(window.part.is_within(own), "{window:?}");
+                let (across, down) = (window.size.0 * window.part.height, window.size.1 * window.part.width);
+                let ratio = f64::from(across) / f64::from(down);
+                let wanted = if own.0 > own.1 { 4.0 / 3.0 } else { 3.0 / 4.0 };
+                assert!((ratio / wanted - 1.0).abs() < 0.01, "{count} steps: {window:?}");
+                for pixel in [Pixel::new(0.0, 0.0), Pixel::new(640.3, 359.9), Pixel::new(1079.0, 719.0)] {
+                    let back = window.pixel(window.place(pixel));
+                    assert!((back.x - pixel.x).abs() < 1e-9 && (back.y - pixel.y).abs() < 1e-9);
+                }
+            }
+        }
+    }
+
     #[test]
     fn a_picture_is_never_moved_out_of_its_pane() {
         let near = steps(5, (400.0, 200.0));
@@ -210,7 +241,7 @@ mod tests {
             let window = near.panned(by, SIZES).window(SIZES);
             assert!(window.part.is_within(SIZES.own), "{window:?}");
         }
-        let odd = Sizes { own: (1, 1), room: (0, 0) };
+        let odd = Sizes { own: (1, 1), pixel: Shape::SQUARE, room: (0, 0) };
         assert!(near.window(odd).part.is_within(odd.own));
     }
 }
