@@ -239,11 +239,11 @@ impl Look<'_> {
     fn placed(&self, row: usize, step: Name) -> Option<(f64, f64)> {
         let record = &self.sample.rows[row];
         let measured = record.measured.iter().find(|measured| measured.step == step)?;
-        Some(self.from_line(record, measured))
+        Some(self.beyond_line(record, measured))
     }
 
     /// A measurement from the line that it is about, where the book says where that was, and its error.
-    fn from_line(&self, record: &Row, measured: &Measured) -> (f64, f64) {
+    fn beyond_line(&self, record: &Row, measured: &Measured) -> (f64, f64) {
         (measured.value - self.line(record, measured), measured.sigma)
     }
 
@@ -263,7 +263,10 @@ impl Look<'_> {
     fn same_measure(&self) -> Vec<Inconsistent> {
         let placed = |record: &Row, measured: &Measured, ruled: Ruled| {
             let facts = &self.facts.all[ruled.facts as usize];
-            Some(((facts.question, measured.step, Some(facts.rules), None), self.from_line(record, measured)))
+            Some((
+                (facts.question, measured.step, Some(facts.rules), None),
+                self.beyond_line(record, measured),
+            ))
         };
         let together = self.contrary_pairs(placed).into_iter();
         together.map(|rows| self.inconsistent(self.reason(&rows), Kind::SameMeasure, rows)).collect()
