@@ -46,3 +46,4 @@ pub mod season;
 pub mod survival;
 pub mod tempo;
 pub mod told;
+pub mod weeks;

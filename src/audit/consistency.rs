@@ -5,7 +5,7 @@
 //! same play, so its facts are the same whatever was answered.
 
 use crate::audit::editions::Editions;
-use crate::audit::facts::{AllFacts, Question, contradict};
+use crate::audit::facts::{AllFacts, Facts, Question, contradict};
 use crate::audit::names::Name;
 use crate::audit::proportion::Z95;
 use crate::audit::row::{Measured, Row};
@@ -147,6 +147,10 @@ struct Look<'a> {
 }
 
 impl Look<'_> {
+    fn facts_of(&self, ruled: Ruled) -> &Facts {
+        &self.facts.all[ruled.facts as usize]
+    }
+
     /// Whether the outcome is what its own edition gives.
     fn fits(&self, row: usize) -> Option<bool> {
         self.facts.of_row(row).gives(self.sample.names.text(self.rulings[row].outcome))
@@ -262,7 +266,7 @@ impl Look<'_> {
     /// Records that measured alike and answered to the contrary, with different outcomes, under the same rules.
     fn same_measure(&self) -> Vec<Inconsistent> {
         let placed = |record: &Row, measured: &Measured, ruled: Ruled| {
-            let facts = &self.facts.all[ruled.facts as usize];
+            let facts = self.facts_of(ruled);
             Some((
                 (facts.question, measured.step, Some(facts.rules), None),
                 self.beyond_line(record, measured),
@@ -276,7 +280,7 @@ impl Look<'_> {
     fn measured_rule_changes(&self) -> Vec<Inconsistent> {
         let placed = |record: &Row, measured: &Measured, ruled: Ruled| {
             let snap = measured.line.map(|_| record.snap.as_deref().copied());
-            let question = self.facts.all[ruled.facts as usize].question;
+            let question = self.facts_of(ruled).question;
             let among = (question, measured.step, None, snap.flatten());
             let comparable = snap != Some(None) && !ruled.explained;
             comparable.then_some((among, (measured.value, measured.sigma)))
@@ -297,7 +301,7 @@ impl Look<'_> {
         let mut all: foldhash::HashMap<Among, Vec<Placed>> = foldhash::HashMap::default();
         let records = self.sample.rows.iter().zip(&self.rulings).enumerate();
         for (row, (record, ruled)) in records.filter(|(_, (_, ruled))| ruled.counts) {
-            let facts = &self.facts.all[ruled.facts as usize];
+            let facts = self.facts_of(*ruled);
             for measured in record.measured.iter().filter(|measured| facts.answer(measured.step).is_some()) {
                 if let Some((among, (value, sigma))) = placed(record, measured, *ruled) {
                     all.entry(among).or_default().push(Placed { value, sigma, row, ruled: *ruled });
@@ -322,7 +326,7 @@ impl Look<'_> {
 
     /// The steps at which two records contradict each other.
     fn contradictions(&self, one: Ruled, other: Ruled) -> impl Iterator<Item = Name> {
-        let [first, second] = [one, other].map(|ruled| &self.facts.all[ruled.facts as usize]);
+        let [first, second] = [one, other].map(|ruled| self.facts_of(ruled));
         let contrary =
             |at: Name, answer: &str| second.answer(at).is_some_and(|other| contradict(answer, other));
         first.path.iter().filter(move |(at, answer)| contrary(*at, answer)).map(|(at, _)| *at)

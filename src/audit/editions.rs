@@ -72,6 +72,11 @@ impl Editions {
     }
 }
 
+/// So much of an edition's hash tells it from the others for people.
+pub fn short(edition: &str) -> String {
+    edition.chars().take(8).collect()
+}
+
 fn wanted(sample: &Sample) -> BTreeSet<Name> {
     sample.rows.iter().map(|row| row.edition).collect()
 }

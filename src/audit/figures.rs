@@ -12,6 +12,7 @@ use crate::audit::rates;
 use crate::audit::row::Row;
 use crate::audit::sample::Sample;
 use crate::audit::tempo::tempo;
+use crate::audit::weeks;
 use crate::wire::audit::{Audit, By, CAUTION, Edition, Inconsistent, RuleChange};
 use std::collections::BTreeMap;
 
@@ -103,8 +104,7 @@ fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) 
         });
         edition.records += 1;
         if let Some(week) = row.week {
-            let [first, last] = edition.weeks.unwrap_or([week, week]);
-            edition.weeks = Some([first.min(week), last.max(week)]);
+            edition.weeks = Some(weeks::widened(edition.weeks, week));
         }
     }
     let mut editions: Vec<Edition> = editions.into_values().collect();

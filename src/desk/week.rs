@@ -433,6 +433,11 @@ fn place(tab: Tab) -> usize {
     Tab::ALL.iter().position(|one| *one == tab).unwrap_or(0)
 }
 
+/// What went wrong, and what to do about it where that is known.
+fn helped(says: impl std::fmt::Display, help: Option<impl std::fmt::Display>) -> String {
+    help.map_or_else(|| says.to_string(), |help| format!("{says}; {help}"))
+}
+
 /// Where something is done that is not done here.
 fn under(tab: Tab) -> String {
     format!("that is done under \"{}\"", tab.name())

@@ -12,7 +12,7 @@ mod table;
 
 use super::colour::{Curve, Matrix, Stated};
 use super::shape::Shape;
-use super::turn::{self, Asked};
+use super::turn::{Asked, DisplayMatrix};
 use boxes::{Bytes, boxes, first, nested};
 use std::io::{Read, Seek, SeekFrom};
 
@@ -233,7 +233,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
 /// What the head of a track says (8.3.2).
 struct Header {
     id: u32,
-    matrix: turn::Matrix,
+    matrix: DisplayMatrix,
     /// The size at which it is to be shown, before it is turned, in whole pixels.
     shown: (u32, u32),
 }
@@ -250,15 +250,15 @@ fn track_header(mut bytes: Bytes<'_>) -> Option<Header> {
 }
 
 /// A matrix of nine numbers (8.2.2 and 8.3.2); those that turn.
-fn matrix(bytes: &mut Bytes<'_>) -> Option<turn::Matrix> {
+fn matrix(bytes: &mut Bytes<'_>) -> Option<DisplayMatrix> {
     let (a, b, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
     let (c, d, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
     bytes.take(12)?;
-    Some(turn::Matrix { a, b, c, d })
+    Some(DisplayMatrix { a, b, c, d })
 }
 
 /// The matrix of the movie (8.2.2), which comes after that of a track.
-fn movie_matrix(moov: &[u8]) -> turn::Matrix {
+fn movie_matrix(moov: &[u8]) -> DisplayMatrix {
     let read = |header: &[u8]| {
         let mut bytes = Bytes(header);
         let (version, _) = bytes.full()?;
@@ -267,7 +267,7 @@ fn movie_matrix(moov: &[u8]) -> turn::Matrix {
         bytes.take(16)?;
         matrix(&mut bytes)
     };
-    first(moov, b"mvhd").and_then(read).unwrap_or(turn::Matrix::PLAIN)
+    first(moov, b"mvhd").and_then(read).unwrap_or(DisplayMatrix::PLAIN)
 }
 
 struct Coding {

@@ -5,7 +5,7 @@ use super::colour::{Curve, Matrix, Stated};
 use super::ffmpeg::Tools;
 use super::picture::PixelFormat;
 use super::shape::Shape;
-use super::turn::{Asked, Matrix as Displayed};
+use super::turn::{Asked, DisplayMatrix};
 use crate::proof::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
@@ -250,19 +250,19 @@ impl Stream {
     /// How a player turns and mirrors the picture.
     pub(super) fn turned(&self) -> Asked {
         let said = self.side_data_list.iter().find_map(|data| data.displaymatrix.as_deref());
-        said.and_then(displayed).unwrap_or(Displayed::PLAIN).asked()
+        said.and_then(displayed).unwrap_or(DisplayMatrix::PLAIN).asked()
     }
 }
 
 /// Three lines of three numbers: `00000000:            0       65536           0`.
-fn displayed(text: &str) -> Option<Displayed> {
+fn displayed(text: &str) -> Option<DisplayMatrix> {
     let lines = text.lines().filter_map(|line| line.split_once(':'));
     let mut numbers = lines.map(|(_, numbers)| {
         let mut numbers = numbers.split_whitespace().map(str::parse::<i32>);
         Some((numbers.next()?.ok()?, numbers.next()?.ok()?))
     });
     let ((a, b), (c, d)) = (numbers.next()??, numbers.next()??);
-    Some(Displayed { a, b, c, d })
+    Some(DisplayMatrix { a, b, c, d })
 }
 
 #[cfg(test)]
@@ -273,7 +273,7 @@ mod tests {
     #[test]
     fn a_printed_matrix_is_read_and_what_is_none_is_not() {
         let printed = "\n00000000:            0       65536           0\n00000001:       -65536           0           0\n00000002:            0           0  1073741824\n";
-        let asked = displayed(printed).map(Displayed::asked);
+        let asked = displayed(printed).map(DisplayMatrix::asked);
         assert_eq!(asked, Some(Asked { is_mirrored: false, degrees: 90 }));
         for text in ["", "00000000: 1 2 3", "00000000: a b c\n00000001: 1 2 3", "00000000: 1\n00000001: 2"] {
             assert_eq!(displayed(text), None, "{text}");

@@ -8,6 +8,7 @@
 //! declares, which is "examined" where there is none (ISO/IEC 14496-12, 12.1.4.1), and so do players. Without that box, the
 //! size of presentation in the head of an MP4 track says it, where it is not the stored size (8.3.2).
 
+use num_rational::Ratio;
 use std::fmt;
 
 /// How wide a pixel is for its height, in lowest terms.
@@ -48,9 +49,11 @@ impl Shape {
     /// So wide for so high; `None` where that says nothing, or what no pixel is like.
     pub fn new(wide: u64, high: u64) -> Option<Shape> {
         let is_likely = wide.checked_mul(LONGEST)? >= high && high.checked_mul(LONGEST)? >= wide;
-        let by = common(wide, high);
-        let lowest = |side: u64| u32::try_from(side / by.max(1)).ok();
-        (wide > 0 && high > 0 && is_likely).then_some(Shape { wide: lowest(wide)?, high: lowest(high)? })
+        if wide == 0 || high == 0 || !is_likely {
+            return None;
+        }
+        let (wide, high) = Ratio::new(wide, high).into_raw();
+        Some(Shape { wide: u32::try_from(wide).ok()?, high: u32::try_from(high).ok()? })
     }
 
     /// By its number in Table E-1; `None` for 0, "unspecified", and for numbers that are not given out.
@@ -96,14 +99,6 @@ impl Shape {
         };
         if self.wide >= self.high { (shorter(width), height) } else { (width, shorter(height)) }
     }
-}
-
-/// The greatest common divisor.
-fn common(mut one: u64, mut other: u64) -> u64 {
-    while other > 0 {
-        (one, other) = (other, one % other);
-    }
-    one
 }
 
 impl fmt::Display for Shape {

@@ -34,7 +34,7 @@ pub enum Turn {
 /// The part of a display matrix that turns: a stored place (x, y) is shown at (a x + c y, b x + d y) (ISO/IEC 14496-12,
 /// 8.3.2). In units of a 65536th.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Matrix {
+pub(super) struct DisplayMatrix {
     pub(super) a: i32,
     pub(super) b: i32,
     pub(super) c: i32,
@@ -50,17 +50,17 @@ pub(super) struct Asked {
     pub(super) degrees: u16,
 }
 
-impl Matrix {
+impl DisplayMatrix {
     /// Shows a picture as it is stored.
-    pub(super) const PLAIN: Matrix = Matrix { a: 1 << 16, b: 0, c: 0, d: 1 << 16 };
+    pub(super) const PLAIN: DisplayMatrix = DisplayMatrix { a: 1 << 16, b: 0, c: 0, d: 1 << 16 };
 
     /// This one first, then the other: that of the movie comes after that of its track (8.2.2).
-    pub(super) fn then(self, other: Matrix) -> Matrix {
+    pub(super) fn then(self, other: DisplayMatrix) -> DisplayMatrix {
         let sum = |one: (i32, i32), other: (i32, i32)| {
             let product = |pair: (i32, i32)| i128::from(pair.0) * i128::from(pair.1);
             i32::try_from((product(one) + product(other)) >> 16).unwrap_or(i32::MAX)
         };
-        Matrix {
+        DisplayMatrix {
             a: sum((self.a, other.a), (self.b, other.c)),
             b: sum((self.a, other.b), (self.b, other.d)),
             c: sum((self.c, other.a), (self.d, other.c)),
@@ -224,7 +224,7 @@ mod tests {
     #[test]
     fn a_turn_is_what_its_matrix_says_and_one_after_another_is_one_of_them() {
         let matrix =
-            |[a, b, c, d]: [i32; 4]| super::Matrix { a: a << 16, b: b << 16, c: c << 16, d: d << 16 };
+            |[a, b, c, d]: [i32; 4]| DisplayMatrix { a: a << 16, b: b << 16, c: c << 16, d: d << 16 };
         let all = [
             [1, 0, 0, 1],
             [0, 1, -1, 0],
@@ -244,11 +244,11 @@ mod tests {
                 assert!(both.turned(square.clone()) == expected, "{turn:?} and {second:?}: {both:?}");
             }
         }
-        let slanted = super::Matrix { a: 46_341, b: 46_341, c: -46_341, d: 46_341 };
+        let slanted = DisplayMatrix { a: 46_341, b: 46_341, c: -46_341, d: 46_341 };
         assert_eq!(slanted.asked(), Asked { is_mirrored: false, degrees: 45 });
         assert_eq!(Turn::asked(slanted.asked()), None);
         assert_eq!(Turn::asked(matrix([0; 4]).asked()), Some(Turn::AsStored));
-        let largest = super::Matrix { a: i32::MIN, b: i32::MIN, c: i32::MAX, d: i32::MIN };
+        let largest = DisplayMatrix { a: i32::MIN, b: i32::MIN, c: i32::MAX, d: i32::MIN };
         assert!(largest.then(largest).asked().degrees < 360);
     }
 

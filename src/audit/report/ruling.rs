@@ -2,6 +2,7 @@
 
 use super::Source;
 use super::figure::{counted, share, track};
+use crate::audit::editions::short;
 use crate::audit::told::Told;
 use crate::wire::audit::{Audit, Edition, Inconsistent};
 use maud::{Markup, html};
@@ -112,7 +113,7 @@ pub(super) fn changes(found: &Audit, source: &Source) -> Markup {
                         @for edition in &change.editions {
                             tr {
                                 td { (source.title(&change.tree)) ", " (change.call) }
-                                td { code { (short(edition)) } } td { (weeks(edition)) }
+                                td { code { (short(&edition.edition)) } } td { (weeks(edition)) }
                                 td { (edition.outcome) } td.n { (edition.records) }
                             }
                         }
@@ -121,10 +122,6 @@ pub(super) fn changes(found: &Audit, source: &Source) -> Markup {
             }
         }
     }
-}
-
-fn short(edition: &Edition) -> String {
-    edition.edition.chars().take(8).collect()
 }
 
 fn weeks(edition: &Edition) -> String {

@@ -104,7 +104,7 @@ impl See<'_> {
 
     /// Whether a record of this id is of the week that is shown.
     pub(super) fn shows_record(&self, id: &str) -> bool {
-        self.held.row(id).is_none_or(|row| self.shows(&self.held.sample.rows[row]))
+        self.held.record(id).is_none_or(|row| self.shows(row))
     }
 }
 

@@ -1,7 +1,7 @@
 //! What was read for the supervisor, once: records, figures, grades, precedents.
 
 use super::edition::Offered;
-use super::{Named, Weekly, edition};
+use super::{Named, Weekly, edition, helped};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::PathBuf;
 use tellframe::audit::editions::Editions;
@@ -57,10 +57,7 @@ impl Held {
     pub(super) fn read(weekly: &Weekly) -> Result<Held, String> {
         let paths: Vec<PathBuf> = weekly.logs.iter().map(|named| named.path.clone()).collect();
         let Taken { sample, logs, home } =
-            logs::read(&paths, |_| {}).map_err(|unread| match unread.help() {
-                Some(help) => format!("{unread}; {help}"),
-                None => unread.to_string(),
-            })?;
+            logs::read(&paths, |_| {}).map_err(|unread| helped(&unread, unread.help()))?;
         let editions = Editions::of(&sample, &logs).map_err(|error| error.to_string())?;
         let shown = if weekly.numbers { numbered(&sample) } else { BTreeMap::new() };
         let found = with_numbers(figures(&sample, &editions), &shown);
@@ -93,6 +90,11 @@ impl Held {
     /// Where in the sample a record is.
     pub(super) fn row(&self, record: &str) -> Option<usize> {
         self.row.get(record).copied()
+    }
+
+    /// A record.
+    pub(super) fn record(&self, id: &str) -> Option<&Row> {
+        self.row(id).map(|at| &self.sample.rows[at])
     }
 
     /// The log that a record stands in; none where it came from a file of records.

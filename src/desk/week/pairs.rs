@@ -6,6 +6,8 @@ use crate::desk::theme::Palette;
 use crate::desk::widget::{card as widget, say};
 use iced::widget::{Column, column, row};
 use iced::{Element, Length};
+use tellframe::audit::editions::short;
+use tellframe::audit::weeks;
 use tellframe::wire::audit::{Edition, Inconsistent};
 
 /// Records beside each other.
@@ -89,12 +91,8 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
 }
 
 fn edition(edition: &Edition) -> String {
-    let weeks = match edition.weeks {
-        Some([first, last]) if first == last => format!("week {first}"),
-        Some([first, last]) => format!("weeks {first} to {last}"),
-        None => "no week named".to_owned(),
-    };
-    let name: String = edition.edition.chars().take(8).collect();
+    let weeks = edition.weeks.map_or("no week named".to_owned(), weeks::said);
+    let name = short(&edition.edition);
     format!("{weeks}, edition {name}: {} ({} of them)", edition.outcome, edition.records)
 }
 

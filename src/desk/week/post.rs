@@ -3,7 +3,7 @@
 use super::board::Of;
 use super::held::Held;
 use super::keys::Given;
-use super::{Message, Named, Reading, Typing, Week, What, line_id};
+use super::{Message, Named, Reading, Typing, Week, What, helped, line_id};
 use crate::clock;
 use iced::Task;
 use tellframe::audit::report;
@@ -189,10 +189,9 @@ fn attempt(what: &str) -> Result<Attempt, Error> {
 
 /// An error with what lies behind it.
 fn told(error: &Error) -> String {
-    let help = error.help().map_or(String::new(), |help| format!("; {help}"));
     match std::error::Error::source(error) {
-        Some(source) => format!("{error}: {source}{help}"),
-        None => format!("{error}{help}"),
+        Some(source) => helped(format_args!("{error}: {source}"), error.help()),
+        None => helped(error, error.help()),
     }
 }
 

@@ -36,7 +36,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let control = &see.found.tempo.control;
     let signals = control.signals.iter().zip(&control.because).filter_map(|(id, because)| {
         let Id::Record(id) = id else { return None };
-        let row = &see.held.sample.rows[see.held.row(id)?];
+        let row = see.held.record(id)?;
         let seconds = row.duration_s.map_or(String::new(), |took| format!("{} s: ", words::rounded(took)));
         Some(Line {
             head: see.held.title(see.held.sample.names.text(row.tree)).to_owned(),
@@ -67,7 +67,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     let sample = &see.held.sample;
     let mut timed = times(sample);
     if let Some(week) = see.week {
-        let of_week = |id: &str| see.held.row(id).is_some_and(|row| sample.rows[row].week == Some(week));
+        let of_week = |id: &str| see.held.record(id).is_some_and(|row| row.week == Some(week));
         timed.retain(|one| of_week(&one.id));
     }
     let timed = timed.split_off(timed.len().saturating_sub(ON_CHART));

@@ -2,7 +2,7 @@
 
 use super::FAULTS;
 use crate::books::{self, Unfit};
-use crate::desk::week::Message;
+use crate::desk::week::{Message, helped};
 use iced::Task;
 use iced::futures::StreamExt as _;
 use iced::futures::channel::mpsc::{UnboundedSender, unbounded};
@@ -122,10 +122,7 @@ pub(super) fn judge(work: Work, progress: impl Fn(usize) + Sync) -> Came {
     };
     match logs::rejudge(&paths, &book, &[], progress) {
         Ok(found) => Came::Judged(Arc::new(Judged::new(under, &book, found))),
-        Err(unread) => {
-            let help = unread.help().map_or(String::new(), |help| format!("; {help}"));
-            Came::Undone(Undone { says: format!("{unread}{help}"), faults: Vec::new() })
-        }
+        Err(unread) => Came::Undone(Undone { says: helped(&unread, unread.help()), faults: Vec::new() }),
     }
 }
 
@@ -155,10 +152,7 @@ impl Judged {
 impl Undone {
     fn of(folder: &str, unfit: Unfit) -> Undone {
         match unfit {
-            Unfit::None(none) => {
-                let help = none.help().map_or(String::new(), |help| format!("; {help}"));
-                Undone { says: format!("{none}{help}"), faults: Vec::new() }
-            }
+            Unfit::None(none) => Undone { says: helped(&none, none.help()), faults: Vec::new() },
             Unfit::Faulty { sources, faults } => {
                 let shown = faults.iter().take(FAULTS);
                 let count = faults.len();

@@ -4,9 +4,11 @@ use super::{Of, Under};
 use crate::desk::week::board::{self, Line};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use tellframe::audit::editions::Editions;
+use tellframe::audit::editions::{Editions, short};
 use tellframe::audit::names::Name;
 use tellframe::audit::sample::Sample;
+use tellframe::audit::weeks;
+use tellframe::book::edition::Edition;
 use tellframe::book::{Book, load, shipped};
 
 /// An edition.
@@ -33,8 +35,7 @@ pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
         let (records, weeks) = met.entry(row.edition).or_insert((0, None));
         *records += 1;
         if let Some(week) = row.week {
-            let [first, last] = weeks.unwrap_or([week, week]);
-            *weeks = Some([first.min(week), last.max(week)]);
+            *weeks = Some(weeks::widened(*weeks, week));
         }
     }
     let mut all: Vec<Offered> = met
@@ -54,20 +55,19 @@ pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
         .collect();
     all.sort_by(|a, b| (a.weeks, &a.edition).cmp(&(b.weeks, &b.edition)));
     for id in shipped::names() {
-        let Some(book) = shipped::sources(id).and_then(|sources| load::load(id, &sources).ok()) else {
-            continue;
-        };
-        let edition = book.edition.to_string();
-        match all.iter_mut().find(|offered| offered.edition == edition) {
-            Some(offered) => offered.built_in = Some(id),
-            None => all.push(Offered {
+        let Some(sources) = shipped::sources(id) else { continue };
+        let edition = Edition::of(&sources).to_string();
+        if let Some(offered) = all.iter_mut().find(|offered| offered.edition == edition) {
+            offered.built_in = Some(id);
+        } else if let Ok(book) = load::load(id, &sources) {
+            all.push(Offered {
                 name: book.name.clone(),
                 edition,
                 records: 0,
                 weeks: None,
                 book: Some(Arc::new(book)),
                 built_in: Some(id),
-            }),
+            });
         }
     }
     all
@@ -78,8 +78,7 @@ impl Offered {
     pub(super) fn line(&self, at: usize) -> Line {
         let what = match (self.records, self.weeks) {
             (0, _) => "built in".to_owned(),
-            (_, Some([first, last])) if first == last => format!("week {first}"),
-            (_, Some([first, last])) => format!("weeks {first} to {last}"),
+            (_, Some(weeks)) => weeks::said(weeks),
             (records, None) => format!("{records} records"),
         };
         Line {
@@ -92,11 +91,7 @@ impl Offered {
 
     /// What is ruled under it, in words.
     fn ruled(&self) -> String {
-        let weeks = match self.weeks {
-            Some([first, last]) if first == last => format!("week {first}: "),
-            Some([first, last]) => format!("weeks {first} to {last}: "),
-            None => String::new(),
-        };
+        let weeks = self.weeks.map_or(String::new(), |weeks| format!("{}: ", weeks::said(weeks)));
         format!("{weeks}{} records were ruled under it", self.records)
     }
 
@@ -112,9 +107,4 @@ impl Offered {
             .flatten()
             .collect()
     }
-}
-
-/// So much of an edition's hash tells it from the others on a screen.
-pub(super) fn short(edition: &str) -> String {
-    edition.chars().take(8).collect()
 }

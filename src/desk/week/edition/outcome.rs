@@ -1,10 +1,10 @@
 //! What the records come to under another edition, in words.
 
 use super::judging::Judged;
-use super::offered::short;
 use super::{Of, Shown};
 use crate::desk::week::board::{self, Line, See};
 use crate::desk::week::card::Card;
+use tellframe::audit::editions::short;
 
 /// What the book changes.
 #[derive(Debug, Clone)]
@@ -98,8 +98,9 @@ pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
 
 /// What a record is about: its question where the window holds it, else its id.
 fn title(see: &See<'_>, id: &str) -> String {
-    let row = see.held.row(id).map(|at| &see.held.sample.rows[at]);
-    row.map_or(id.to_owned(), |row| see.held.title(see.held.sample.names.text(row.tree)).to_owned())
+    see.held
+        .record(id)
+        .map_or(id.to_owned(), |row| see.held.title(see.held.sample.names.text(row.tree)).to_owned())
 }
 
 /// What is pointed at.
@@ -195,7 +196,9 @@ fn book(see: &See<'_>, judged: &Judged) -> Book {
 
 /// A ruling that would be another one, with its record beside.
 fn ruling(see: &See<'_>, id: &str, (was, now): (Option<String>, String), because: Vec<String>) -> Shown {
-    let row = see.held.row(id).map(|at| &see.held.sample.rows[at]);
-    let called = row.map_or(String::new(), |row| format!("called: {}", see.held.sample.names.text(row.call)));
+    let called = see
+        .held
+        .record(id)
+        .map_or(String::new(), |row| format!("called: {}", see.held.sample.names.text(row.call)));
     Shown::Ruling(Ruling { title: title(see, id), called, was, now, because }, Card::of(see, id))
 }
