@@ -86,7 +86,7 @@ impl Pool {
     }
 
     fn known(&self, record: &Record) -> Option<(&Book, Known<'_>)> {
-        let book = self.editions.book(self.sample.names.known(&record.edition)?)?;
+        let book = self.editions.book(self.sample.terms.names.known(&record.edition)?)?;
         Some((book, known(book, &record.tree, &record.call).ok()?))
     }
 

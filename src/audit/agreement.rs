@@ -108,7 +108,7 @@ fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
     });
     let mut by_tree: BTreeMap<Name, Said<'_>> = BTreeMap::new();
     for ((tree, looks), times) in counted(ways) {
-        let looks = looks.into_iter().map(|look| look.map(|outcome| sample.names.text(outcome))).collect();
+        let looks = looks.into_iter().map(|look| look.map(|outcome| sample.text(outcome))).collect();
         by_tree.entry(tree).or_default().push((looks, times));
     }
     by_tree
@@ -133,7 +133,7 @@ pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wordin
             }
         }
     }
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::weighed(units)));
     let steps = by_step
         .into_iter()

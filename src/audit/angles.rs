@@ -20,10 +20,11 @@ pub fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
     let mut cameras: BTreeMap<Name, Counted> = BTreeMap::new();
     for row in sample.rulings() {
         let established = row.established == Some(true);
-        for camera in &row.cameras {
+        let marked = sample.terms.cameras.get(row.cameras);
+        for camera in marked {
             let counted = cameras.entry(*camera).or_default();
             counted.established.add(established);
-            if row.cameras.len() == 1 {
+            if marked.len() == 1 {
                 counted.alone += 1;
                 counted.alone_unproven += u64::from(!established);
             }
@@ -32,7 +33,7 @@ pub fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
     let told = |(camera, counted): (Name, Counted)| {
         let Counted { established, alone, alone_unproven } = counted;
         let angle = Angle { marked: established.of, established: rate(established), alone, alone_unproven };
-        (sample.names.text(camera).to_owned(), angle)
+        (sample.text(camera).to_owned(), angle)
     };
     cameras.into_iter().map(told).collect()
 }

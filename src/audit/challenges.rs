@@ -16,16 +16,16 @@ pub fn avoidable(sample: &Sample, reversed: impl Fn(&Row) -> bool) -> Avoidable 
     let mut paid: BTreeSet<&str> = BTreeSet::new();
     for row in sample.rulings().filter(|row| row.grades.plain == Some(true)) {
         found.count += 1;
-        found.ids.push(row.id.to_string());
+        found.ids.push(row.id().to_owned());
         let whose = if reversed(row) { &mut found.by_crew } else { &mut found.by_coach };
-        whose.push(row.id.to_string());
+        whose.push(row.id().to_owned());
         let by_coach = matches!(row.initiator, Some(Who::CoachHome | Who::CoachAway));
-        if by_coach && row.won == Some(false) && paid.insert(row.review.as_deref().unwrap_or(&row.id)) {
+        if by_coach && row.won == Some(false) && paid.insert(row.review().unwrap_or(row.id())) {
             found.timeouts_paid += 1;
         }
-        *found.by_tree.entry(sample.names.text(row.tree).to_owned()).or_insert(0) += 1;
+        *found.by_tree.entry(sample.text(row.tree).to_owned()).or_insert(0) += 1;
         if let Some(position) = row.grades.position {
-            *found.by_position.entry(sample.names.text(position).to_owned()).or_insert(0) += 1;
+            *found.by_position.entry(sample.text(position).to_owned()).or_insert(0) += 1;
         }
         if let Some(week) = row.week {
             *found.by_week.entry(week).or_insert(0) += 1;
@@ -46,7 +46,7 @@ pub fn grades(sample: &Sample) -> Grades {
     }
     let told = |counts: BTreeMap<Name, u64>| -> BTreeMap<String, Rate> {
         let of = counts.values().sum();
-        let one = |(grade, count)| (sample.names.text(grade).to_owned(), rate(Proportion { count, of }));
+        let one = |(grade, count)| (sample.text(grade).to_owned(), rate(Proportion { count, of }));
         counts.into_iter().map(one).collect()
     };
     Grades { calls: told(calls), reviews: told(reviews), graded, of }

@@ -153,7 +153,7 @@ impl Look<'_> {
 
     /// Whether the outcome is what its own edition gives.
     fn fits(&self, row: usize) -> Option<bool> {
-        self.facts.of_row(row).gives(self.sample.names.text(self.rulings[row].outcome))
+        self.facts.of_row(row).gives(self.sample.text(self.rulings[row].outcome))
     }
 
     fn inconsistent(&self, why: Why, kind: Kind, rows: Vec<usize>) -> Inconsistent {
@@ -254,7 +254,7 @@ impl Look<'_> {
     fn line(&self, record: &Row, measured: &Measured) -> f64 {
         let (Some(name), Some(snap)) = (measured.line, record.snap.as_deref()) else { return 0.0 };
         let placed = self.editions.book(record.edition).and_then(|book| {
-            let line = book.lines.iter().find(|line| line.name == self.sample.names.text(name))?;
+            let line = book.lines.iter().find(|line| line.name == self.sample.text(name))?;
             match line.figure(*snap, &book.field)? {
                 Figure::Across(at) => Some(at.as_f64()),
                 Figure::Along(..) | Figure::Between(_) => None,

@@ -7,12 +7,14 @@ use crate::log::Error;
 use crate::log::chain::Hash;
 use crate::log::edition::RuleText;
 use crate::log::reader::Reader;
-use std::collections::{BTreeMap, BTreeSet};
+use foldhash::HashSet;
+use std::collections::BTreeMap;
 
 /// Books by edition.
 #[derive(Debug, Default)]
 pub struct Editions {
-    books: BTreeMap<Name, (RuleText, Book)>,
+    /// In the order in which the records came to speak of them.
+    books: Vec<(Name, RuleText, Book)>,
 }
 
 /// The file that holds what all questions share.
@@ -26,7 +28,7 @@ impl Editions {
     pub fn of(sample: &Sample, logs: &[Reader]) -> Result<Editions, Error> {
         let mut texts = Vec::new();
         for edition in wanted(sample) {
-            let Ok(hash) = sample.names.text(edition).parse::<Hash>() else { continue };
+            let Ok(hash) = sample.text(edition).parse::<Hash>() else { continue };
             for log in logs {
                 texts.extend(log.edition(&hash)?.and_then(|text| RuleText::read(&text).ok()));
             }
@@ -42,33 +44,37 @@ impl Editions {
         let by_hash: BTreeMap<String, RuleText> =
             texts.into_iter().chain(built_in).map(|text| (text.hash().to_string(), text)).collect();
         let known = wanted(sample).into_iter().filter_map(|edition| {
-            let text = by_hash.get(sample.names.text(edition))?;
-            Some((edition, (text.clone(), text.load().ok()?)))
+            let text = by_hash.get(sample.text(edition))?;
+            Some((edition, text.clone(), text.load().ok()?))
         });
         Editions { books: known.collect() }
     }
 
     /// The book of an edition.
     pub fn book(&self, edition: Name) -> Option<&Book> {
-        self.books.get(&edition).map(|(_, book)| book)
+        self.known(edition).map(|(_, _, book)| book)
+    }
+
+    fn known(&self, edition: Name) -> Option<&(Name, RuleText, Book)> {
+        self.books.iter().find(|(known, ..)| *known == edition)
     }
 
     /// The first edition that has the same rules for a question: a change elsewhere in the book changes nothing for
     /// it. An edition that is not known is like no other.
     pub fn alike(&self, edition: Name, tree: &str) -> Name {
-        let Some((own, _)) = self.books.get(&edition) else { return edition };
-        let first = self.books.iter().find(|(_, (other, _))| {
+        let Some((_, own, _)) = self.known(edition) else { return edition };
+        let first = self.books.iter().find(|(_, other, _)| {
             other.book() == own.book()
                 && [SHARED.to_owned(), format!("{tree}.ron")]
                     .iter()
                     .all(|file| own.file(file) == other.file(file))
         });
-        first.map_or(edition, |(first, _)| *first)
+        first.map_or(edition, |(first, ..)| *first)
     }
 
-    /// Any book that has this tree, the newest name last: for its words.
+    /// The book of the latest edition to come up that has this tree: for its words.
     pub fn words(&self, tree: &str) -> Option<&crate::book::tree::Tree> {
-        self.books.values().rev().find_map(|(_, book)| book.tree(tree))
+        self.books.iter().rev().find_map(|(.., book)| book.tree(tree))
     }
 }
 
@@ -77,6 +83,8 @@ pub fn short(edition: &str) -> String {
     edition.chars().take(8).collect()
 }
 
-fn wanted(sample: &Sample) -> BTreeSet<Name> {
-    sample.rows.iter().map(|row| row.edition).collect()
+/// The editions that the records speak of, in the order in which they do.
+fn wanted(sample: &Sample) -> Vec<Name> {
+    let mut met = HashSet::default();
+    sample.rows.iter().map(|row| row.edition).filter(|edition| met.insert(*edition)).collect()
 }

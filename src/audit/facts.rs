@@ -4,9 +4,11 @@
 //! it was given in. Where that edition is not known, all answers count as facts and nothing is worked out again.
 
 use crate::audit::editions::Editions;
-use crate::audit::names::{Name, Names};
+use crate::audit::lists::List;
+use crate::audit::names::Name;
 use crate::audit::row::{OR, Row};
 use crate::audit::sample::Sample;
+use crate::audit::terms::Terms;
 use crate::book::Book;
 use crate::book::effect::Part;
 use crate::book::tree::{OnCall, Set, Target, Tree};
@@ -56,7 +58,7 @@ pub struct AllFacts {
 }
 
 /// What one set of answers is known by.
-type Given<'s> = (Name, Question, &'s [(Name, Part)], &'s [(Name, Name)]);
+type Given = (Name, Question, List, List);
 
 /// An edition and a question with the answers on its path.
 type Path = (Name, Question, Vec<(Name, String)>);
@@ -65,13 +67,13 @@ impl AllFacts {
     /// The facts of every record.
     pub fn of(sample: &Sample, editions: &Editions) -> AllFacts {
         let mut facts = AllFacts { all: Vec::new(), of_row: Vec::with_capacity(sample.rows.len()) };
-        let mut by_answers: HashMap<Given<'_>, u32> = HashMap::default();
+        let mut by_answers: HashMap<Given, u32> = HashMap::default();
         let mut by_path: BTreeMap<Path, u32> = BTreeMap::new();
         for row in &sample.rows {
             let question = Question { tree: row.tree, call: row.call, whistle: row.whistle, flag_on: None };
-            let given = (row.edition, question, &*row.flags, &*row.answers);
+            let given = (row.edition, question, row.flags, row.answers);
             let place = *by_answers.entry(given).or_insert_with(|| {
-                let found = one(row, question, &sample.names, editions);
+                let found = one(row, question, &sample.terms, editions);
                 let key = (found.rules, found.question, found.path.clone());
                 *by_path.entry(key).or_insert_with(|| {
                     facts.all.push(found);
@@ -112,12 +114,17 @@ pub fn contradict(one: &str, other: &str) -> bool {
     !every(one) && !every(other) && !one.split(OR).any(|option| other.split(OR).any(|also| also == option))
 }
 
-fn one(row: &Row, question: Question, names: &Names, editions: &Editions) -> Facts {
-    let known = editions.book(row.edition).and_then(|book| worked_out(row, names, book));
+fn one(row: &Row, question: Question, terms: &Terms, editions: &Editions) -> Facts {
+    let names = &terms.names;
+    let known = editions.book(row.edition).and_then(|book| worked_out(row, terms, book));
     let (path, computed, flag_on) = match known {
         Some(Worked { path, computed, flag_on }) => (path, Some(computed), flag_on),
         None => {
-            let as_given = row.answers.iter().map(|(step, answer)| (*step, names.text(*answer).to_owned()));
+            let as_given = terms
+                .answers
+                .get(row.answers)
+                .iter()
+                .map(|(step, answer)| (*step, names.text(*answer).to_owned()));
             let mut path: Vec<(Name, String)> = as_given.collect();
             path.sort();
             (path, None, None)
@@ -138,10 +145,11 @@ struct Worked {
     flag_on: Option<Part>,
 }
 
-fn worked_out(row: &Row, names: &Names, book: &Book) -> Option<Worked> {
+fn worked_out(row: &Row, terms: &Terms, book: &Book) -> Option<Worked> {
+    let names = &terms.names;
     let known = known(book, names.text(row.tree), names.text(row.call)).ok()?;
     let tree = known.tree;
-    let given = row.answers.iter().map(|(step, answer)| {
+    let given = terms.answers.get(row.answers).iter().map(|(step, answer)| {
         let text = names.text(*answer);
         let answer = match text.contains(OR) {
             true => Answer::Some(text.split(OR).map(str::to_owned).collect()),
@@ -162,7 +170,7 @@ fn worked_out(row: &Row, names: &Names, book: &Book) -> Option<Worked> {
         let name = names.text(*name).to_owned();
         Flag { name, by: *by, spot: None, dead: false, clock_ms: None }
     };
-    let flags: Vec<Flag> = row.flags.iter().map(flag).collect();
+    let flags: Vec<Flag> = terms.flags.get(row.flags).iter().map(flag).collect();
     let hangs = depends_on_flag(tree, known.call);
     let told = flag_on(tree, &flags).filter(|_| hangs);
     // Where the call hangs on a flag that the record does not tell, either may be right.
@@ -211,17 +219,15 @@ fn path(tree: &Tree, answers: &Answers) -> Vec<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::audit::read::json_lines;
     use crate::book::shipped;
     use crate::log::edition::RuleText;
     use serde_json::{Value, json};
 
     fn sample(records: &[Value]) -> Sample {
         let mut sample = Sample::default();
-        for record in records {
-            let mut names = Names::default();
-            let row = Row::read(&record.to_string(), &mut names).expect("a record");
-            sample.take(vec![(names, vec![row])]);
-        }
+        let lines: Vec<String> = records.iter().map(Value::to_string).collect();
+        json_lines(&mut sample, "x", lines.join("\n").as_bytes(), |_| {}).expect("records");
         sample
     }
 
@@ -248,7 +254,7 @@ mod tests {
         let gives: Vec<Option<bool>> = (1..6).map(|row| facts.of_row(row).gives("reversed")).collect();
         assert_eq!(gives, [Some(true), Some(false), Some(false), None, None]);
         let path = |row: usize| {
-            let named = |(step, answer): &(Name, String)| format!("{} {answer}", sample.names.text(*step));
+            let named = |(step, answer): &(Name, String)| format!("{} {answer}", sample.text(*step));
             facts.of_row(row).path.iter().map(named).collect::<Vec<_>>().join(", ")
         };
         assert_eq!([path(0), path(3)], ["toes yes", "toes unclear, facing no"]);

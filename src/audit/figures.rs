@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 
 /// All figures of a sample. Each is a question of its own, so they are worked out side by side.
 pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
-    let text = |name: Name| sample.names.text(name);
+    let text = |name: Name| sample.text(name);
     let reversed = |row: &Row| {
         let label = editions.book(row.edition).map(|book| book.replay.labels.reversed.as_str());
         text(row.outcome) == label.unwrap_or("reversed")
@@ -44,7 +44,7 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
     let changes = found.iter().filter(|found| found.kind == Kind::RuleChange);
     Audit {
         rulings: sample.rulings().count() as u64,
-        re_reviews: sample.rows.iter().filter(|row| row.again_of.is_some()).count() as u64,
+        re_reviews: sample.rows.iter().filter(|row| row.again_of().is_some()).count() as u64,
         cut_short: sample.rows.iter().filter(|row| row.cut_short).count() as u64,
         repeated: sample.repeated,
         outcomes,
@@ -69,7 +69,7 @@ fn cannot_tell(sample: &Sample, facts: &AllFacts) -> u64 {
 }
 
 fn told(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let rows = || found.rows.iter().map(|row| &sample.rows[*row]);
     Inconsistent {
         tree: text(found.question.tree),
@@ -87,13 +87,13 @@ fn told(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
             Kind::OwnRules => "not the outcome that its own edition gives for its answers",
             Kind::RuleChange => "the rules changed in between: the same facts, another outcome",
         },
-        records: rows().map(|row| row.id.to_string()).collect(),
+        records: rows().map(|row| row.id().to_owned()).collect(),
         outcomes: rows().map(|row| text(row.outcome)).collect(),
     }
 }
 
 fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) -> RuleChange {
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let mut editions: BTreeMap<(Name, Name), Edition> = BTreeMap::new();
     for row in found.rows.iter().map(|row| &sample.rows[*row]) {
         let edition = editions.entry((row.edition, row.outcome)).or_insert_with(|| Edition {

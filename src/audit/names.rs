@@ -46,6 +46,11 @@ impl Names {
         self.texts.get(name.place()).map_or("", |text| text)
     }
 
+    /// All texts, in no order.
+    pub fn texts(&self) -> impl Iterator<Item = &str> {
+        self.texts.iter().map(|text| &**text)
+    }
+
     /// Keeps all names of another list; what each of its names is here.
     pub fn take(&mut self, other: &Names) -> Moved {
         Moved(other.texts.iter().map(|text| self.keep(text)).collect())

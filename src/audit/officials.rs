@@ -34,7 +34,7 @@ pub fn officials(sample: &Sample, facts: &AllFacts) -> Officials {
 
 /// Each official's time against the others' on the same questions. Reviews cut short are left out.
 fn pace(sample: &Sample) -> Vec<Pace> {
-    let text = |name: Name| sample.names.text(name);
+    let text = |name: Name| sample.text(name);
     let mut timed = Vec::new();
     for row in sample.reviews() {
         if let (Some(official), Some(seconds), false) = (row.official, row.duration_s, row.cut_short) {
@@ -173,7 +173,7 @@ fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
     }
     let least: Vec<f64> = compared.par_iter().map(|(table, ..)| table.least()).collect();
     let factor = testable(least.clone());
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let mut found: Vec<Differs> = compared
         .into_iter()
         .zip(least)

@@ -47,9 +47,9 @@ pub fn outcomes(sample: &Sample) -> (BTreeMap<String, Rate>, By) {
         *all.outcomes.entry(row.outcome).or_insert(0) += 1;
     }
     let mut labels: Vec<(Name, &str)> =
-        all.outcomes.keys().map(|label| (*label, sample.names.text(*label))).collect();
+        all.outcomes.keys().map(|label| (*label, sample.text(*label))).collect();
     labels.sort_by_key(|(_, text)| *text);
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let groups = Grouping { sample, labels: &labels, shared: sample.shared_reviews() };
     let ((tree, official), (week, initiator)) = rayon::join(
         || rayon::join(|| groups.by(|row| Some(row.tree), text), || groups.by(|row| row.official, text)),
@@ -78,7 +78,7 @@ impl Grouping<'_> {
     ) -> BTreeMap<T, Group> {
         let mut groups: HashMap<K, Counted> = HashMap::default();
         let rows = self.sample.rows.iter().zip(self.shared);
-        for (row, shared) in rows.filter(|(row, _)| row.again_of.is_none()) {
+        for (row, shared) in rows.filter(|(row, _)| row.again_of().is_none()) {
             let Some(key) = key(row) else { continue };
             let counted = groups.entry(key).or_default();
             if shared.is_none_or(|review| counted.timed.insert(review)) {
@@ -101,6 +101,6 @@ pub fn duration(row: &Row) -> Option<Duration> {
 /// Officials as numbers: the names give way to their places in the order of names.
 pub fn numbered(sample: &Sample) -> BTreeMap<String, String> {
     let officials: BTreeSet<&str> =
-        sample.rows.iter().filter_map(|row| row.official).map(|name| sample.names.text(name)).collect();
+        sample.rows.iter().filter_map(|row| row.official).map(|name| sample.text(name)).collect();
     officials.into_iter().enumerate().map(|(at, name)| (name.to_owned(), format!("{}", at + 1))).collect()
 }

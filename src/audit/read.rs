@@ -1,15 +1,11 @@
 //! Reading records by the million into a sample.
 
-use crate::audit::names::Names;
-use crate::audit::row::Row;
+use crate::audit::row::{Reader, Row};
 use crate::audit::sample::Sample;
 use crate::log::blocks;
 use crate::log::jsonl::Error;
 use crate::wire::record::Record;
 use std::io::Read;
-
-/// Names, and rows that are written in them.
-type Part = (Names, Vec<Row>);
 
 /// Reads all records of `file` into a sample; `progress` is told now and then how many there are so far.
 ///
@@ -21,11 +17,12 @@ pub fn json_lines(
     from: impl Read + Send,
     progress: impl Fn(usize) + Sync,
 ) -> Result<(), Error> {
-    let take = |part: &mut Part, line: &str| {
-        part.1.push(Row::read(line, &mut part.0)?);
+    let take = |reader: &mut Reader, rows: &mut Vec<Row>, line: &str| {
+        rows.push(reader.row(line)?);
         Ok(())
     };
-    sample.take(blocks::read(file, from, take, progress)?);
+    let shares = blocks::read(file, from, Vec::with_capacity, take, progress)?;
+    sample.take(shares.into_iter().map(|share| (share.carried.terms, share.came)).collect());
     Ok(())
 }
 
@@ -34,11 +31,11 @@ pub fn json_lines(
 /// # Errors
 /// What serde says of a record that cannot be written as JSON, which no record that was read is.
 pub fn records(sample: &mut Sample, records: &[Record]) -> Result<(), serde_json::Error> {
-    let (mut names, mut rows) = (Names::default(), Vec::with_capacity(records.len()));
+    let (mut reader, mut rows) = (Reader::default(), Vec::with_capacity(records.len()));
     for record in records {
-        rows.push(Row::read(&serde_json::to_string(record)?, &mut names)?);
+        rows.push(reader.row(&serde_json::to_string(record)?)?);
     }
-    sample.take(vec![(names, rows)]);
+    sample.take(vec![(reader.terms, vec![(1, rows)])]);
     Ok(())
 }
 
@@ -55,15 +52,15 @@ mod tests {
     }
 
     #[test]
-    fn many_blocks_give_every_record_in_order_and_names_by_their_first() {
+    fn many_blocks_give_every_record_in_order_and_names_by_their_texts() {
         let padding = "x".repeat(2_000);
         let line = |at: usize| {
-            let book = format!(r#""book":"b{}","id":"{at}""#, at / 7);
+            let book = format!(r#""book":"b{:03}","id":"{at}""#, at / 7);
             GOOD.replace(r#""id":"N""#, &book).replace("yes", &padding)
         };
         let text: Vec<String> = (0..6_000).map(line).collect();
         let sample = read(&text.join("\n")).expect("records");
-        let in_order = sample.rows.iter().enumerate().all(|(at, row)| row.id.parse() == Ok(at));
+        let in_order = sample.rows.iter().enumerate().all(|(at, row)| row.id().parse() == Ok(at));
         assert!(sample.rows.len() == 6_000 && in_order);
         assert!(sample.rows.iter().is_sorted_by_key(|row| row.book));
     }

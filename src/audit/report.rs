@@ -66,8 +66,8 @@ impl Source {
             .map(String::as_str)
             .collect();
         let facts = AllFacts::of(sample, editions);
-        let told = sample.rows.iter().enumerate().filter(|(_, row)| named.contains(&*row.id));
-        let told = told.map(|(at, row)| (row.id.to_string(), tell(sample, &facts, at, shown))).collect();
+        let told = sample.rows.iter().enumerate().filter(|(_, row)| named.contains(row.id()));
+        let told = told.map(|(at, row)| (row.id().to_owned(), tell(sample, &facts, at, shown))).collect();
         let timed = times(sample);
         let first = timed.len().saturating_sub(ON_CHART);
         let weeks = sample.rows.iter().filter_map(|row| row.week);

@@ -84,13 +84,13 @@ impl std::fmt::Debug for Rows {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audit::names::Names;
+    use crate::audit::row::Reader;
 
     fn row(id: usize) -> Row {
         let line = format!(
             r#"{{"id":"{id}","edition":"e","tree":"t","call":"c","answers":{{}},"outcome":"o","called_at":"2026-05-09T19:42:11Z","duration_s":1}}"#
         );
-        Row::read(&line, &mut Names::default()).expect("a record")
+        Reader::default().row(&line).expect("a record")
     }
 
     #[test]
@@ -104,7 +104,7 @@ mod tests {
         assert_eq!(rows.len(), 9);
         assert!((0..9).all(|place| rows[place] == as_slice[place]));
         assert!(rows.iter().eq(&as_slice));
-        let is_even = |row: &Row| row.id.parse::<usize>().is_ok_and(|id| id.is_multiple_of(2));
+        let is_even = |row: &Row| row.id().parse::<usize>().is_ok_and(|id| id.is_multiple_of(2));
         rows.retain(is_even);
         let left: Vec<&Row> = as_slice.iter().filter(|row| is_even(row)).collect();
         assert_eq!(rows.len(), left.len());

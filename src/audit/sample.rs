@@ -1,17 +1,22 @@
 //! The records that an audit is about, each once.
 
 use crate::audit::alike::alike;
-use crate::audit::names::{Moved, Names};
+use crate::audit::names::Name;
 use crate::audit::row::Row;
 use crate::audit::rows::Rows;
+use crate::audit::terms::Terms;
+use crate::log::blocks::in_order;
 use rayon::prelude::*;
 use std::sync::OnceLock;
+
+/// Rows as they are read: the terms that they are written in, and blocks of them with their numbers.
+pub type Part = (Terms, Vec<(usize, Vec<Row>)>);
 
 /// Records of one or more logs. Rows come in by its own functions alone: what it knows of them all is found once.
 #[derive(Debug, Default)]
 pub struct Sample {
-    /// Their names.
-    pub names: Names,
+    /// What they are written in.
+    pub terms: Terms,
     /// The records, as they came; an id once.
     pub rows: Rows,
     /// How many came again and were left out.
@@ -21,15 +26,25 @@ pub struct Sample {
 }
 
 impl Sample {
-    /// Takes over blocks of rows that have names of their own, in their order.
-    pub fn take(&mut self, mut parts: Vec<(Names, Vec<Row>)>) {
-        // Names are numbered in the order of the records, whichever core was first.
-        let moved: Vec<Moved> = parts.iter().map(|(names, _)| self.names.take(names)).collect();
-        parts.par_iter_mut().zip(&moved).for_each(|((_, rows), moved)| {
-            rows.iter_mut().for_each(|row| row.rename(moved));
+    /// Takes over rows that are written in terms of their own: blocks in the order of their numbers.
+    pub fn take(&mut self, parts: Vec<Part>) {
+        let moved = self.terms.take(&parts.iter().map(|(terms, _)| terms).collect::<Vec<_>>());
+        let parts = parts.into_par_iter().zip(moved);
+        let blocks = parts.flat_map(|((_, blocks), moved)| {
+            let renamed = move |(number, mut rows): (usize, Vec<Row>)| {
+                rows.iter_mut().for_each(|row| row.rename(&moved));
+                (number, rows)
+            };
+            blocks.into_par_iter().map(renamed)
         });
-        parts.into_iter().for_each(|(_, rows)| self.rows.push(rows));
+        let blocks: Vec<(usize, Vec<Row>)> = blocks.collect();
+        in_order(blocks.into_iter()).for_each(|rows| self.rows.push(rows));
         self.forget();
+    }
+
+    /// The text of a name.
+    pub fn text(&self, name: Name) -> &str {
+        self.terms.names.text(name)
     }
 
     fn forget(&mut self) {
@@ -38,7 +53,7 @@ impl Sample {
 
     /// Leaves out all records but the first of each id.
     pub fn once(&mut self) {
-        let ids = self.rows.iter().zip(0..).map(|(row, place)| (&*row.id, place));
+        let ids = self.rows.iter().zip(0..).map(|(row, place)| (row.id(), place));
         let mut again: Vec<usize> =
             alike(ids).into_iter().flat_map(|same| same.into_iter().skip(1)).collect();
         if again.is_empty() {
@@ -55,7 +70,7 @@ impl Sample {
     #[must_use]
     pub fn of_week(&self, week: u32) -> Sample {
         let rows = self.rows.iter().filter(|row| row.week == Some(week)).cloned().collect();
-        Sample { names: self.names.clone(), rows, ..Sample::default() }
+        Sample { terms: self.terms.clone(), rows, ..Sample::default() }
     }
 
     /// The rulings of games: decided, and no second looks.
@@ -70,8 +85,8 @@ impl Sample {
     }
 
     fn find_shared(&self) -> Vec<Option<usize>> {
-        let of_games = self.rows.iter().zip(0..).filter(|(row, _)| row.again_of.is_none());
-        let reviews = of_games.filter_map(|(row, place)| Some((row.review.as_deref()?, place)));
+        let of_games = self.rows.iter().zip(0..).filter(|(row, _)| row.again_of().is_none());
+        let reviews = of_games.filter_map(|(row, place)| Some((row.review()?, place)));
         let mut shared = vec![None; self.rows.len()];
         for same in alike(reviews) {
             same.iter().for_each(|place| shared[*place] = same.first().copied());
@@ -82,7 +97,7 @@ impl Sample {
     /// One row for each review of a game, its first: what is said of a review is said once.
     pub fn reviews(&self) -> Vec<&Row> {
         let rows = self.rows.iter().zip(self.shared_reviews()).enumerate();
-        rows.filter(|(at, (row, shared))| row.again_of.is_none() && shared.is_none_or(|of| of == *at))
+        rows.filter(|(at, (row, shared))| row.again_of().is_none() && shared.is_none_or(|of| of == *at))
             .map(|(_, (row, _))| row)
             .collect()
     }
@@ -97,8 +112,8 @@ impl Sample {
         // A text at an even place is an id, at an odd one what is looked at again.
         let rows = self.rows.iter().zip(0..);
         let texts = rows.flat_map(|(row, place)| {
-            let again_of = row.again_of.as_deref().map(|of| (of, 2 * place + 1));
-            [(&*row.id, 2 * place)].into_iter().chain(again_of)
+            let again_of = row.again_of().map(|of| (of, 2 * place + 1));
+            [(row.id(), 2 * place)].into_iter().chain(again_of)
         });
         let mut pairs = Vec::new();
         for same in alike(texts) {
@@ -116,16 +131,16 @@ impl Sample {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::audit::read::json_lines;
+
+    fn take(sample: &mut Sample, line: &str) {
+        let line = line.replace('{', r#"{"edition":"e","tree":"t","call":"c","answers":[],"outcome":"stands","called_at":"2026-05-09T19:42:11Z","duration_s":1,"#);
+        json_lines(sample, "x", line.replace("[]", "{}").as_bytes(), |_| {}).expect("a record");
+    }
 
     fn sample(lines: &[&str]) -> Sample {
         let mut sample = Sample::default();
-        for line in lines {
-            let mut names = Names::default();
-            let line = line.replace('{', r#"{"edition":"e","tree":"t","call":"c","answers":[],"outcome":"stands","called_at":"2026-05-09T19:42:11Z","duration_s":1,"#);
-            let line = line.replace("[]", "{}");
-            let row = Row::read(&line, &mut names).expect("a record");
-            sample.take(vec![(names, vec![row])]);
-        }
+        lines.iter().for_each(|line| take(&mut sample, line));
         sample.once();
         sample
     }
@@ -143,10 +158,7 @@ mod tests {
         assert_eq!((sample.rulings().count(), sample.reviews().len()), (2, 1));
         assert_eq!(sample.again(), [(0, 2)]);
         let mut more = sample;
-        let mut names = Names::default();
-        let row = Row { again_of: Some("b".into()), id: "e".into(), ..more.rows[0].clone() };
-        names.take(&more.names);
-        more.take(vec![(names, vec![row])]);
+        take(&mut more, r#"{"id":"e","again_of":"b"}"#);
         assert_eq!(more.again(), [(0, 2), (1, 4)], "what was found before is found anew");
     }
 }

@@ -43,7 +43,7 @@ fn in_order(reviews: &[&Row]) -> TempoAlone {
         timed.filter_map(|(row, place)| Some((row.called_ms, place, duration(row)?))).collect();
     timed.par_sort_unstable_by_key(|(called_ms, place, _)| (*called_ms, *place));
     let durations = timed.iter().map(|(.., duration)| *duration).collect();
-    of(durations, |at| Id::Record(reviews[timed[at].1].id.to_string()))
+    of(durations, |at| Id::Record(reviews[timed[at].1].id().to_owned()))
 }
 
 /// The tempo of durations in their order; `id` names the one at a place.
@@ -192,7 +192,7 @@ fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
             by_step.entry((facts.question.tree, *step)).or_default().extend(settled);
         }
     }
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let told = |((tree, step), settled): ((Name, Name), Vec<Duration>)| StepTimes {
         tree: text(tree),
         step: text(step),
@@ -207,6 +207,7 @@ fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::audit::row::Reader;
 
     #[test]
     fn a_review_cut_short_is_in_the_curve_and_not_on_the_chart() {
@@ -230,7 +231,7 @@ mod tests {
         let record = serde_json::json!({"id": "r", "edition": "e", "tree": "t", "call": "c", "answers": {},
             "outcome": "stands", "called_at": "2026-05-09T19:42:11Z", "duration_s": cut_short_at,
             "cut_short": cut_short_at.is_some(), "phases_s": phases});
-        Row::read(&record.to_string(), &mut Default::default()).expect("a record")
+        Reader::default().row(&record.to_string()).expect("a record")
     }
 
     #[test]

@@ -35,9 +35,9 @@ pub struct Timed {
 /// The record at this place of the sample; officials by the names that `shown` gives them.
 pub fn tell(sample: &Sample, facts: &AllFacts, at: usize, shown: &BTreeMap<String, String>) -> Told {
     let row = &sample.rows[at];
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let week = row.week.map(|week| format!("week {week}"));
-    let parts = [week, row.game.map(text), row.play.as_deref().map(str::to_owned)];
+    let parts = [week, row.game.map(text), row.play().map(str::to_owned)];
     let official = row.official.map(text).map(|name| shown.get(&name).cloned().unwrap_or(name));
     let fact = |(step, answer): &(Name, String)| {
         let measured = row.measured.iter().find(|measured| measured.step == *step);
@@ -65,7 +65,7 @@ pub fn times(sample: &Sample) -> Vec<Timed> {
     reviews.sort_by_key(|row| row.called_ms);
     let timed = reviews.iter().filter_map(|row| {
         let after_settled = row.after_settled().unwrap_or(0.0);
-        Some(Timed { id: row.id.to_string(), seconds: row.duration_s?, after_settled })
+        Some(Timed { id: row.id().to_owned(), seconds: row.duration_s?, after_settled })
     });
     timed.collect()
 }

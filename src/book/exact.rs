@@ -87,6 +87,11 @@ impl Yards {
     /// # Errors
     /// [`NotExact`] for an infinite, not-a-number, too large or too fine value.
     pub fn from_f64(value: f64) -> Result<Yards, NotExact> {
+        // Whole and half yards, as most are, need no decimal.
+        let halves = value * 2.0;
+        if halves.fract() == 0.0 && halves.abs() < 1e12 {
+            return Ok(Yards::fraction(halves as i64, 2));
+        }
         // The shortest decimal that reads back as this float is the decimal that was written.
         value.to_string().parse()
     }

@@ -21,6 +21,8 @@ const COUNTED: usize = 100_000;
 struct Block {
     /// The number of the first one, from 1.
     first: usize,
+    /// How many there are; what stands after the last line end is none.
+    count: usize,
     bytes: Vec<u8>,
 }
 
@@ -35,53 +37,68 @@ struct Blocks<R> {
     refused: bool,
 }
 
-/// What came of a block.
-struct Came<T> {
-    first: usize,
-    of: T,
+/// What one core made of the blocks that it took, in their order.
+#[derive(Debug, Default)]
+pub struct Share<C, T> {
+    /// What it carried from block to block.
+    pub carried: C,
+    /// What came of each block, with the number of its first line.
+    pub came: Vec<(usize, T)>,
     faults: Vec<Fault>,
 }
 
-/// Reads every line of `file` that is not empty by `take`, each block into a `T` of its own; what came of the blocks, in
-/// order. `progress` is told how many records there are, after every [`COUNTED`] or so.
+/// Reads every line of `file` that is not empty by `take`, each block into a `T` that `begin` makes for about so many
+/// lines; `take` may also carry something from one block of its core to the next. `progress` is told how many records
+/// there are, after every [`COUNTED`] or so.
 ///
 /// # Errors
 /// [`Error`] if the file cannot be read, or with the lines that `take` refuses.
-pub fn read<T: Default + Send>(
+pub fn read<C: Default + Send, T: Send>(
     file: &str,
     from: impl Read + Send,
-    take: impl Fn(&mut T, &str) -> Result<(), serde_json::Error> + Sync,
+    begin: impl Fn(usize) -> T + Sync,
+    take: impl Fn(&mut C, &mut T, &str) -> Result<(), serde_json::Error> + Sync,
     progress: impl Fn(usize) + Sync,
-) -> Result<Vec<T>, Error> {
+) -> Result<Vec<Share<C, T>>, Error> {
     let records = AtomicUsize::new(0);
-    let came = |block: Block| {
-        let mut came = Came { first: block.first, of: T::default(), faults: Vec::new() };
-        let mut count = 0;
+    let block = |mut share: Share<C, T>, block: io::Result<Block>| -> io::Result<Share<C, T>> {
+        let block = block?;
+        let (mut came, mut count) = (begin(block.count), 0);
         for (number, line) in block.lines() {
-            match text(line).and_then(|text| take(&mut came.of, text)) {
+            match text(line).and_then(|text| take(&mut share.carried, &mut came, text)) {
                 Ok(()) => count += 1,
-                Err(error) if came.faults.len() <= TOLD => {
-                    came.faults.extend(faults(file, number, line, &error))
+                Err(error) if share.faults.len() <= TOLD => {
+                    share.faults.extend(faults(file, number, line, &error))
                 }
                 Err(_) => {}
             }
         }
+        share.came.push((block.first, came));
         let before = records.fetch_add(count, Ordering::Relaxed);
         if before / COUNTED < (before + count) / COUNTED {
             progress(before + count);
         }
-        came
+        Ok(share)
     };
+    let none = || Share { carried: C::default(), came: Vec::new(), faults: Vec::new() };
     let blocks = Blocks { from, left: Vec::new(), line: 1, refused: false };
-    let all: io::Result<Vec<Came<T>>> = blocks.par_bridge().map(|block| block.map(came)).collect();
-    let mut all = all.map_err(|source| Error::Read { file: file.to_owned(), source })?;
-    all.sort_unstable_by_key(|came| came.first);
-    let faults: Vec<Fault> = all.iter_mut().flat_map(|came| std::mem::take(&mut came.faults)).collect();
+    let shares: io::Result<Vec<Share<C, T>>> = blocks.par_bridge().try_fold(none, block).collect();
+    let mut shares = shares.map_err(|source| Error::Read { file: file.to_owned(), source })?;
+    let mut faults: Vec<Fault> =
+        shares.iter_mut().flat_map(|share| std::mem::take(&mut share.faults)).collect();
     if faults.is_empty() {
-        Ok(all.into_iter().map(|came| came.of).collect())
+        Ok(shares)
     } else {
+        faults.sort_by_key(|fault| fault.line);
         Err(Error::Lines(shortened(file, faults)))
     }
+}
+
+/// What came of the blocks, in the order of the file.
+pub fn in_order<T>(came: impl Iterator<Item = (usize, T)>) -> impl Iterator<Item = T> {
+    let mut came: Vec<(usize, T)> = came.collect();
+    came.sort_by_key(|(first, _)| *first);
+    came.into_iter().map(|(_, came)| came)
 }
 
 impl Block {
@@ -109,8 +126,9 @@ impl<R: Read> Blocks<R> {
             if whole > 0 {
                 self.left = bytes.split_off(whole);
                 let first = self.line;
-                self.line += memchr::memchr_iter(b'\n', &bytes).count();
-                return Ok(Some(Block { first, bytes }));
+                let count = memchr::memchr_iter(b'\n', &bytes).count();
+                self.line += count;
+                return Ok(Some(Block { first, count, bytes }));
             }
             if read == 0 {
                 return Ok(None);
@@ -167,12 +185,18 @@ mod tests {
     use super::*;
 
     fn lines(text: impl Read + Send) -> Result<Vec<String>, String> {
-        let take = |lines: &mut Vec<String>, line: &str| {
+        let take = |count: &mut usize, lines: &mut Vec<String>, line: &str| {
             lines.push(serde_json::from_str(line)?);
+            *count += 1;
             Ok(())
         };
-        let read = read("week3.jsonl", text, take, |_| {});
-        read.map(|blocks| blocks.concat()).map_err(|error| error.to_string())
+        let shares =
+            read("week3.jsonl", text, Vec::with_capacity, take, |_| {}).map_err(|error| error.to_string())?;
+        let counted: usize = shares.iter().map(|share| share.carried).sum();
+        let lines: Vec<String> =
+            in_order(shares.into_iter().flat_map(|share| share.came)).flatten().collect();
+        assert_eq!(counted, lines.len(), "what is carried goes from block to block");
+        Ok(lines)
     }
 
     #[test]

@@ -32,7 +32,6 @@ struct Known<'a> {
 }
 
 /// What some records come to, in their order.
-#[derive(Default)]
 struct Part {
     editions: BTreeMap<Arc<str>, Option<Arc<Book>>>,
     records: Vec<One>,
@@ -62,6 +61,13 @@ struct Met {
     records: u64,
 }
 
+impl Part {
+    /// Room for so many.
+    fn of(count: usize) -> Part {
+        Part { editions: BTreeMap::new(), records: Vec::with_capacity(count) }
+    }
+}
+
 impl<'a> Many<'a> {
     /// Nothing judged yet.
     pub fn new(new: &'a Book, library: &'a mut Library<'a>) -> Many<'a> {
@@ -87,14 +93,17 @@ impl<'a> Many<'a> {
         progress: impl Fn(usize) + Sync,
     ) -> Result<usize, Error> {
         let this = &*self;
-        let take = |part: &mut Part, line: &str| {
+        let take = |(): &mut (), part: &mut Part, line: &str| {
             let facts: Facts = serde_json::from_str(line)?;
             this.judge(part, facts);
             Ok(())
         };
-        let parts = blocks::read(file, from, take, progress)?;
-        let count = parts.iter().map(|part| part.records.len()).sum();
-        parts.into_iter().for_each(|part| self.add(part));
+        let shares = blocks::read(file, from, Part::of, take, progress)?;
+        let mut count = 0;
+        for part in blocks::in_order(shares.into_iter().flat_map(|share| share.came)) {
+            count += part.records.len();
+            self.add(part);
+        }
         Ok(count)
     }
 

@@ -74,15 +74,15 @@ fn among_rulings(precedent: &Precedent, precedents: &Precedents) -> Vec<String> 
 fn among_records(precedent: &Precedent, sample: &Sample, facts: &AllFacts) -> Vec<String> {
     // Without a question it can only be like another ruling of a referee.
     let Some(question) = precedent.proposal.pattern.question.as_deref() else { return Vec::new() };
-    let tree = sample.names.known(question);
+    let tree = sample.terms.names.known(question);
     let rows = sample.rows.iter().enumerate().filter(|(_, row)| Some(row.tree) == tree);
     let rulings = rows.filter(|(_, row)| row.is_ruling());
     let again = rulings.filter(|(at, row)| precedent.recurs(&case(sample, facts, (*at, row)), row.week));
-    again.map(|(_, row)| row.id.to_string()).collect()
+    again.map(|(_, row)| row.id().to_owned()).collect()
 }
 
 fn case(sample: &Sample, facts: &AllFacts, (at, row): (usize, &Row)) -> Pattern {
-    let text = |name: Name| sample.names.text(name).to_owned();
+    let text = |name: Name| sample.text(name).to_owned();
     let answers = facts.of_row(at).path.iter().map(|(step, answer)| (text(*step), answer.clone()));
     Pattern {
         question: Some(text(row.tree)),

@@ -1,11 +1,9 @@
 //! When the phases of a review were reached, in little room.
 
 use super::PHASES;
-use super::slim::Text;
-use crate::wire::record::times;
-use serde::Deserialize;
-use serde::de::{Deserializer, IgnoredAny, MapAccess, Visitor};
-use std::fmt;
+use super::cursor::Cursor;
+use super::slim::seconds;
+use serde_json::Error;
 
 /// Seconds from the call to each of [`PHASES`], where it was reached; phases of other names are passed over.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,39 +23,25 @@ impl Phases {
         self.seconds.get(phase).filter(|_| was_reached).copied().map(f64::from)
     }
 
+    /// The phases that stand here; an unknown one is passed over.
+    ///
+    /// # Errors
+    /// They are not seconds by phase.
+    pub(super) fn read(at: &mut Cursor<'_>) -> Result<Phases, Error> {
+        let (mut phases, mut all) = (Phases::NONE, at.object()?);
+        while let Some(name) = at.field(&mut all)? {
+            match PHASES.iter().position(|phase| *phase == name) {
+                Some(phase) => {
+                    phases.reach(phase, seconds(at)?.map(|seconds| seconds as f32));
+                }
+                None => at.pass_over()?,
+            }
+        }
+        Ok(phases)
+    }
+
     fn reach(&mut self, phase: usize, seconds: Option<f32>) {
         self.seconds[phase] = seconds.unwrap_or(0.0);
         self.reached = self.reached & !(1 << phase) | u8::from(seconds.is_some()) << phase;
-    }
-}
-
-impl<'de> Deserialize<'de> for Phases {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Phases, D::Error> {
-        struct Known;
-        impl<'de> Visitor<'de> for Known {
-            type Value = Phases;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("seconds by phase")
-            }
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Phases, A::Error> {
-                let mut phases = Phases::NONE;
-                while let Some(name) = map.next_key::<Text<'de>>()? {
-                    match PHASES.iter().position(|phase| *phase == name.0) {
-                        Some(at) => {
-                            let seconds: Option<f64> = map.next_value()?;
-                            phases.reach(
-                                at,
-                                seconds.map(times::time).transpose()?.map(|seconds| seconds as f32),
-                            );
-                        }
-                        None => {
-                            map.next_value::<IgnoredAny>()?;
-                        }
-                    }
-                }
-                Ok(phases)
-            }
-        }
-        from.deserialize_map(Known)
     }
 }

@@ -1,171 +1,290 @@
 //! The fields of a line that the audit reads, borrowed from the line.
 
-use super::{OR, Phases};
+use super::cursor::Cursor;
+use super::{Measured, OR, Phases};
+use crate::audit::names::{Name, Names};
 use crate::book::effect::Part;
 use crate::book::exact::Yards;
 use crate::book::line::Snap;
 use crate::game::situation::Team;
 use crate::wire::case::{PartJson, Who};
-use crate::wire::missing;
 use crate::wire::record::times;
 use crate::wire::situation::Side;
 use serde::Deserialize;
-use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
-use serde_json::Value;
+use serde::de::{self, Deserializer, Error as _, Visitor};
+use serde_json::{Error, Value};
 use std::borrow::Cow;
 use std::fmt;
 
-/// The fields of a line that are read.
-#[derive(Deserialize)]
+/// A text that stays where the line lies, unless it has escapes.
+type Text<'a> = Cow<'a, str>;
+
+/// The fields of a line that are read; what is `null` is not there.
+#[derive(Default)]
 pub(super) struct Slim<'a> {
-    #[serde(borrow)]
-    pub(super) id: Text<'a>,
-    #[serde(borrow, default)]
+    pub(super) id: Option<Text<'a>>,
     pub(super) review: Option<Text<'a>>,
-    #[serde(borrow)]
-    pub(super) edition: Text<'a>,
-    #[serde(borrow, default)]
-    pub(super) book: Option<Text<'a>>,
-    #[serde(borrow, default)]
-    pub(super) game: Option<Text<'a>>,
-    #[serde(default)]
+    pub(super) edition: Option<Name>,
+    pub(super) book: Option<Name>,
+    pub(super) game: Option<Name>,
     pub(super) week: Option<u32>,
-    #[serde(borrow, default)]
     pub(super) play: Option<Text<'a>>,
-    #[serde(default)]
     pub(super) initiator: Option<Who>,
-    #[serde(borrow, default)]
-    pub(super) official: Option<Text<'a>>,
-    #[serde(default)]
-    pub(super) situation: Option<Place>,
-    #[serde(borrow)]
-    pub(super) tree: Text<'a>,
-    #[serde(borrow)]
-    pub(super) call: Text<'a>,
-    #[serde(borrow, default)]
-    pub(super) whistle: Option<Text<'a>>,
-    #[serde(borrow)]
-    pub(super) answers: Pairs<'a, Given<'a>>,
-    #[serde(borrow, default)]
-    pub(super) proofs: Option<Pairs<'a, Proof<'a>>>,
-    #[serde(borrow, default, deserialize_with = "missing::or_default")]
-    pub(super) marks: Vec<Mark<'a>>,
-    #[serde(borrow, default, deserialize_with = "missing::or_default")]
-    pub(super) fouls: Vec<Flagged<'a>>,
-    #[serde(borrow, default)]
-    pub(super) finding: Option<Text<'a>>,
-    #[serde(default)]
+    pub(super) official: Option<Name>,
+    /// As it is written.
+    pub(super) situation: Option<&'a str>,
+    pub(super) tree: Option<Name>,
+    pub(super) call: Option<Name>,
+    pub(super) whistle: Option<Name>,
+    /// As they are written.
+    pub(super) answers: Option<&'a str>,
+    pub(super) finding: Option<Name>,
     pub(super) established: Option<bool>,
-    #[serde(borrow)]
-    pub(super) outcome: Text<'a>,
-    #[serde(default, deserialize_with = "missing::or_default")]
-    pub(super) moot: bool,
-    #[serde(default)]
+    pub(super) outcome: Option<Name>,
+    pub(super) moot: Option<bool>,
     pub(super) won: Option<bool>,
-    #[serde(borrow)]
-    pub(super) called_at: Text<'a>,
-    #[serde(default)]
+    pub(super) called_at: Option<Text<'a>>,
     pub(super) phases_s: Option<Phases>,
-    #[serde(deserialize_with = "times::there")]
-    pub(super) duration_s: Option<f64>,
-    #[serde(default, deserialize_with = "missing::or_default")]
-    pub(super) cut_short: bool,
-    #[serde(default, deserialize_with = "missing::or_default")]
-    pub(super) overrides: Vec<Value>,
-    #[serde(default)]
-    pub(super) grade: Value,
-    #[serde(borrow, default)]
-    pub(super) crew_position: Option<Text<'a>>,
-    #[serde(default)]
-    pub(super) review_grade: Value,
-    #[serde(default)]
-    pub(super) plain: Value,
-    #[serde(borrow, default)]
+    /// It may be `null`, but not left out.
+    pub(super) duration_s: Option<Option<f64>>,
+    pub(super) cut_short: Option<bool>,
+    pub(super) overrides: Option<Vec<Value>>,
+    pub(super) grade: Option<Name>,
+    pub(super) crew_position: Option<Name>,
+    pub(super) review_grade: Option<Name>,
+    pub(super) plain: Option<Value>,
     pub(super) again_of: Option<Text<'a>>,
 }
 
-/// What is read of a situation: what lines depend on.
-#[derive(Deserialize)]
-pub(super) struct Place {
-    #[serde(default)]
-    pub(super) down: Option<u8>,
-    #[serde(default)]
-    pub(super) to_go: Option<Yard>,
-    #[serde(default)]
-    pub(super) spot: Option<Yard>,
-    #[serde(default)]
-    pub(super) offense: Option<Side>,
+/// The lists of a line, in room that is used again for the next.
+#[derive(Debug, Default)]
+pub(super) struct Room {
+    /// The crew's flags.
+    pub(super) flags: Vec<(Name, PartJson)>,
+    /// What was measured.
+    pub(super) measured: Vec<Measured>,
+    /// The cameras of the marks, each once.
+    pub(super) cameras: Vec<Name>,
 }
 
-#[derive(Deserialize)]
-pub(super) struct Flagged<'a> {
-    #[serde(borrow)]
-    pub(super) name: Text<'a>,
-    pub(super) by: PartJson,
-}
-
-impl Flagged<'_> {
-    /// On whom; a flag on the home team or the visitors needs the offense to be known.
-    pub(super) fn on(&self, offense: Option<Side>) -> Option<Part> {
-        match self.by {
-            PartJson::Offense | PartJson::Defense => Some(self.by.part(Team::Home)),
-            PartJson::Home | PartJson::Away => Some(self.by.part(offense?.into())),
-        }
+impl Room {
+    fn clear(&mut self) {
+        self.flags.clear();
+        self.measured.clear();
+        self.cameras.clear();
     }
 }
 
+impl<'a> Slim<'a> {
+    /// The fields of a line; its names are kept in `names`, its lists are left in `room`.
+    ///
+    /// # Errors
+    /// The line is no JSON, or a field is not what it should be, or comes twice.
+    pub(super) fn read(line: &'a str, names: &mut Names, room: &mut Room) -> Result<Slim<'a>, Error> {
+        let (mut slim, mut at) = (Slim::default(), Cursor::of(line));
+        let (mut fouls, mut proofs, mut marks) = (None, None, None);
+        room.clear();
+        let mut record = at.object()?;
+        while let Some(field) = at.field(&mut record)? {
+            let at = &mut at;
+            match &*field {
+                "duration_s" => once(&mut slim.duration_s, seconds(at)?)?,
+                _ if !at.there()? => {}
+                "id" => once(&mut slim.id, at.text()?)?,
+                "review" => once(&mut slim.review, at.text()?)?,
+                "edition" => once(&mut slim.edition, name(at, names)?)?,
+                "book" => once(&mut slim.book, name(at, names)?)?,
+                "game" => once(&mut slim.game, name(at, names)?)?,
+                "week" => once(&mut slim.week, at.value()?)?,
+                "play" => once(&mut slim.play, at.text()?)?,
+                "initiator" => once(&mut slim.initiator, at.value()?)?,
+                "official" => once(&mut slim.official, name(at, names)?)?,
+                "situation" => once(&mut slim.situation, at.written()?)?,
+                "tree" => once(&mut slim.tree, name(at, names)?)?,
+                "call" => once(&mut slim.call, name(at, names)?)?,
+                "whistle" => once(&mut slim.whistle, name(at, names)?)?,
+                "fouls" => once(&mut fouls, flags(at, names, &mut room.flags)?)?,
+                "answers" => once(&mut slim.answers, at.written()?)?,
+                "proofs" => once(&mut proofs, measured(at, names, &mut room.measured)?)?,
+                "marks" => once(&mut marks, cameras(at, names, &mut room.cameras)?)?,
+                "finding" => once(&mut slim.finding, name(at, names)?)?,
+                "established" => once(&mut slim.established, at.truth()?)?,
+                "outcome" => once(&mut slim.outcome, name(at, names)?)?,
+                "moot" => once(&mut slim.moot, at.truth()?)?,
+                "won" => once(&mut slim.won, at.truth()?)?,
+                "called_at" => once(&mut slim.called_at, at.text()?)?,
+                "phases_s" => once(&mut slim.phases_s, Phases::read(at)?)?,
+                "cut_short" => once(&mut slim.cut_short, at.truth()?)?,
+                "overrides" => once(&mut slim.overrides, at.value()?)?,
+                "grade" => once(&mut slim.grade, grade(at, names)?)?,
+                "crew_position" => once(&mut slim.crew_position, name(at, names)?)?,
+                "review_grade" => once(&mut slim.review_grade, grade(at, names)?)?,
+                "plain" => once(&mut slim.plain, at.value()?)?,
+                "again_of" => once(&mut slim.again_of, at.text()?)?,
+                _ => at.pass_over()?,
+            }
+        }
+        at.end()?;
+        Ok(slim)
+    }
+}
+
+fn once<T>(field: &mut Option<T>, value: T) -> Result<(), Error> {
+    match field.replace(value) {
+        None => Ok(()),
+        Some(_) => Err(Error::custom("a field comes twice")),
+    }
+}
+
+fn name(at: &mut Cursor<'_>, names: &mut Names) -> Result<Name, Error> {
+    at.text().map(|text| names.keep(&text))
+}
+
+/// Seconds that may be `null`.
+pub(super) fn seconds(at: &mut Cursor<'_>) -> Result<Option<f64>, Error> {
+    at.there()?.then(|| times::time(at.value()?)).transpose()
+}
+
+/// A grade is a word; what is written otherwise is counted as it is written.
+fn grade(at: &mut Cursor<'_>, names: &mut Names) -> Result<Name, Error> {
+    match at.is_text() {
+        true => name(at, names),
+        false => at.value::<Value>().map(|value| names.keep(&value.to_string())),
+    }
+}
+
+fn flags(at: &mut Cursor<'_>, names: &mut Names, all: &mut Vec<(Name, PartJson)>) -> Result<(), Error> {
+    let mut list = at.list()?;
+    while at.item(&mut list)? {
+        let (mut penalty, mut by, mut flag) = (None, None, at.object()?);
+        while let Some(field) = at.field(&mut flag)? {
+            match &*field {
+                "name" => penalty = Some(name(at, names)?),
+                "by" => by = Some(at.value()?),
+                _ => at.pass_over()?,
+            }
+        }
+        all.push(penalty.zip(by).ok_or_else(|| Error::custom("a flag says its name and by whom"))?);
+    }
+    Ok(())
+}
+
+/// On whom a flag is; one on the home team or the visitors needs the offense to be known.
+pub(super) fn flag_on(by: PartJson, offense: Option<Side>) -> Option<Part> {
+    match by {
+        PartJson::Offense | PartJson::Defense => Some(by.part(Team::Home)),
+        PartJson::Home | PartJson::Away => Some(by.part(offense?.into())),
+    }
+}
+
+fn cameras(at: &mut Cursor<'_>, names: &mut Names, all: &mut Vec<Name>) -> Result<(), Error> {
+    let mut marks = at.list()?;
+    while at.item(&mut marks)? {
+        let mut mark = at.object()?;
+        while let Some(field) = at.field(&mut mark)? {
+            if field != "camera" {
+                at.pass_over()?;
+            } else if at.there()? {
+                let camera = name(at, names)?;
+                all.extend(Some(camera).filter(|camera| !all.contains(camera)));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The proofs that are measurements.
+fn measured(at: &mut Cursor<'_>, names: &mut Names, all: &mut Vec<Measured>) -> Result<(), Error> {
+    let mut proofs = at.object()?;
+    while let Some(step) = at.field(&mut proofs)? {
+        if !at.there()? {
+            continue;
+        }
+        let (mut line, mut place, mut gap, mut sigmas) = (None, None, None, [None; 2]);
+        let mut proof = at.object()?;
+        while let Some(field) = at.field(&mut proof)? {
+            match &*field {
+                _ if !at.there()? => {}
+                "line" => line = Some(name(at, names)?),
+                "x" => place = Some(at.value::<Yard>()?.0),
+                "gap_s" => gap = Some(at.value()?),
+                "sigma" => sigmas[0] = Some(at.value()?),
+                "sigma_s" => sigmas[1] = Some(at.value()?),
+                _ => at.pass_over()?,
+            }
+        }
+        let sigma = sigmas[0].or(sigmas[1]).filter(|sigma: &f64| sigma.is_finite() && *sigma >= 0.0);
+        if let Some((value, sigma)) = place.or(gap).zip(sigma) {
+            all.push(Measured { step: names.keep(&step), line, value, sigma });
+        }
+    }
+    Ok(())
+}
+
+/// Step and answer, each as one text: an option, or the options in order joined by [`OR`]. What is `null` is no answer.
+///
+/// # Errors
+/// They are no answers.
+pub(super) fn answers(written: &str) -> Result<Vec<(Text<'_>, Text<'_>)>, Error> {
+    let (mut all, mut at) = (Vec::new(), Cursor::of(written));
+    let mut answers = at.object()?;
+    while let Some(step) = at.field(&mut answers)? {
+        if !at.there()? {
+            continue;
+        }
+        let answer = if at.is_text() {
+            at.text()?
+        } else {
+            let mut options: Vec<String> = at.value()?;
+            options.sort();
+            options.dedup();
+            Cow::Owned(options.join(&OR.to_string()))
+        };
+        all.push((step, answer));
+    }
+    Ok(all)
+}
+
+/// What is read of a situation: what lines depend on.
+#[derive(Default)]
+pub(super) struct Place {
+    down: Option<u8>,
+    to_go: Option<Yard>,
+    spot: Option<Yard>,
+    pub(super) offense: Option<Side>,
+}
+
 impl Place {
+    /// Reads it as it was written.
+    ///
+    /// # Errors
+    /// It is no situation.
+    pub(super) fn read(written: &str) -> Result<Place, Error> {
+        let (mut place, mut at) = (Place::default(), Cursor::of(written));
+        let mut situation = at.object()?;
+        while let Some(field) = at.field(&mut situation)? {
+            match &*field {
+                _ if !at.there()? => {}
+                "down" => place.down = Some(at.value()?),
+                "to_go" => place.to_go = Some(at.value()?),
+                "spot" => place.spot = Some(at.value()?),
+                "offense" => place.offense = Some(at.value()?),
+                _ => at.pass_over()?,
+            }
+        }
+        Ok(place)
+    }
+
+    /// When all of it is known, the snap.
     pub(super) fn snap(&self) -> Option<Snap> {
         let exact = |yard: Option<Yard>| Yards::from_f64(yard?.0).ok();
         Some(Snap { down: self.down?, to_go: exact(self.to_go)?, spot: exact(self.spot)? })
     }
 }
 
-#[derive(Deserialize)]
-pub(super) struct Mark<'a> {
-    #[serde(borrow, default)]
-    pub(super) camera: Option<Text<'a>>,
-}
-
-#[derive(Deserialize)]
-pub(super) struct Proof<'a> {
-    #[serde(borrow, default)]
-    pub(super) line: Option<Text<'a>>,
-    #[serde(default)]
-    pub(super) x: Option<Yard>,
-    #[serde(default)]
-    pub(super) gap_s: Option<f64>,
-    #[serde(default)]
-    pub(super) sigma: Option<f64>,
-    #[serde(default)]
-    pub(super) sigma_s: Option<f64>,
-}
-
-/// A text that stays where the line lies, unless it has escapes.
-pub(super) struct Text<'a>(pub(super) Cow<'a, str>);
-
-impl<'de: 'a, 'a> Deserialize<'de> for Text<'a> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Text<'a>, D::Error> {
-        struct Borrowed;
-        impl<'de> Visitor<'de> for Borrowed {
-            type Value = Text<'de>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a string")
-            }
-            fn visit_borrowed_str<E: de::Error>(self, text: &'de str) -> Result<Text<'de>, E> {
-                Ok(Text(Cow::Borrowed(text)))
-            }
-            fn visit_str<E: de::Error>(self, text: &str) -> Result<Text<'de>, E> {
-                Ok(Text(Cow::Owned(text.to_owned())))
-            }
-        }
-        from.deserialize_str(Borrowed)
-    }
-}
-
 /// A length: a number, or a fraction as a string.
 #[derive(Clone, Copy)]
-pub(super) struct Yard(pub(super) f64);
+struct Yard(f64);
 
 impl<'de> Deserialize<'de> for Yard {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Yard, D::Error> {
@@ -189,61 +308,5 @@ impl<'de> Deserialize<'de> for Yard {
             }
         }
         from.deserialize_any(Length)
-    }
-}
-
-/// An answer as one text: an option, or the options in order joined by [`OR`].
-pub(super) struct Given<'a>(pub(super) Text<'a>);
-
-impl<'de: 'a, 'a> Deserialize<'de> for Given<'a> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Given<'a>, D::Error> {
-        struct Answer;
-        impl<'de> Visitor<'de> for Answer {
-            type Value = Given<'de>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("an option or a list of options")
-            }
-            fn visit_borrowed_str<E: de::Error>(self, text: &'de str) -> Result<Given<'de>, E> {
-                Ok(Given(Text(Cow::Borrowed(text))))
-            }
-            fn visit_str<E: de::Error>(self, text: &str) -> Result<Given<'de>, E> {
-                Ok(Given(Text(Cow::Owned(text.to_owned()))))
-            }
-            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Given<'de>, A::Error> {
-                let mut options: Vec<Text<'de>> = Vec::new();
-                while let Some(option) = list.next_element()? {
-                    options.push(option);
-                }
-                options.sort_by(|a, b| a.0.cmp(&b.0));
-                options.dedup_by(|a, b| a.0 == b.0);
-                let joined =
-                    options.iter().map(|option| &*option.0).collect::<Vec<_>>().join(&OR.to_string());
-                Ok(Given(Text(Cow::Owned(joined))))
-            }
-        }
-        from.deserialize_any(Answer)
-    }
-}
-
-/// A map as the list of its pairs; a `null` is no pair.
-pub(super) struct Pairs<'a, T>(pub(super) Vec<(Text<'a>, T)>);
-
-impl<'de: 'a, 'a, T: Deserialize<'de>> Deserialize<'de> for Pairs<'a, T> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Pairs<'a, T>, D::Error> {
-        struct Map<T>(std::marker::PhantomData<T>);
-        impl<'de, T: Deserialize<'de>> Visitor<'de> for Map<T> {
-            type Value = Vec<(Text<'de>, T)>;
-            fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-                out.write_str("a map by step")
-            }
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
-                let mut pairs = Vec::new();
-                while let Some((name, value)) = map.next_entry()? {
-                    pairs.extend(Option::map(value, |value| (name, value)));
-                }
-                Ok(pairs)
-            }
-        }
-        from.deserialize_map(Map(std::marker::PhantomData)).map(Pairs)
     }
 }

@@ -41,7 +41,7 @@ impl Card {
         let at = held.row(id)?;
         let row = &held.sample.rows[at];
         let told = tell(&held.sample, &held.facts, at, &held.shown);
-        let outcome = held.sample.names.text(row.outcome);
+        let outcome = held.sample.text(row.outcome);
         let facts = told.facts.into_iter();
         Some(Card {
             id: id.to_owned(),
@@ -53,7 +53,7 @@ impl Card {
             stills: see
                 .held
                 .home(id)
-                .map_or(Vec::new(), |log| stills_of(&log.path, row.review.as_deref().unwrap_or(id))),
+                .map_or(Vec::new(), |log| stills_of(&log.path, row.review().unwrap_or(id))),
         })
     }
 }

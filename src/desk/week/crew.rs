@@ -16,7 +16,7 @@ impl Crew {
     /// Those of all records and grades, by name.
     pub(super) fn of(held: &Held, acts: &Acts) -> Crew {
         let read = held.sample.rows.iter().filter_map(|row| row.grades.position);
-        let read: BTreeSet<&str> = read.map(|name| held.sample.names.text(name)).collect();
+        let read: BTreeSet<&str> = read.map(|name| held.sample.text(name)).collect();
         let given = acts.graded.values().filter_map(Graded::position);
         let all: BTreeSet<&str> = read.into_iter().chain(given).collect();
         let picks: Vec<String> =

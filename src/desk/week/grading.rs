@@ -34,17 +34,17 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     let mut asked: Vec<Line> = Vec::new();
     for row in rows {
-        let graded = see.acts.graded.get(&*row.id);
+        let graded = see.acts.graded.get(row.id());
         let open = graded.is_some_and(|graded| graded.letters.iter().any(waits));
         let missing = missing(row, graded);
-        if missing.is_empty() && !see.graded_too && !open && see.done != Some(&*row.id) {
+        if missing.is_empty() && !see.graded_too && !open && see.done != Some(row.id()) {
             continue;
         }
         let line = Line {
-            head: see.held.title(sample.names.text(row.tree)).to_owned(),
+            head: see.held.title(sample.text(row.tree)).to_owned(),
             under: under(see, row, &missing, open),
             look: open,
-            of: Of::Record(row.id.to_string()),
+            of: Of::Record(row.id().to_owned()),
         };
         if open { asked.push(line) } else { lines.push(line) }
     }
@@ -117,11 +117,8 @@ fn missing(row: &Row, graded: Option<&Graded>) -> Vec<&'static str> {
 
 fn under(see: &See<'_>, row: &Row, missing: &[&str], open: bool) -> String {
     let week = row.week.map(|week| format!("week {week}"));
-    let play = row
-        .play
-        .as_deref()
-        .map(str::to_owned)
-        .or_else(|| row.game.map(|game| see.held.sample.names.text(game).to_owned()));
+    let play =
+        row.play().map(str::to_owned).or_else(|| row.game.map(|game| see.held.sample.text(game).to_owned()));
     let waits = match (open, missing) {
         (true, _) => "a letter waits for its answer".to_owned(),
         (false, []) => "graded".to_owned(),
@@ -140,7 +137,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     if graded.is_none() {
         // Grades that came with an imported record have no history here.
         let plain = row.grades.plain.map(|plain| if plain { "plain" } else { "not plain" }.to_owned());
-        let word = |name| sample.names.text(name).to_owned();
+        let word = |name| sample.text(name).to_owned();
         let brought = [
             ("call", row.grades.call.map(word)),
             (
@@ -166,8 +163,8 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         }
     }
     Detail::Sheet(Box::new(Sheet {
-        title: see.held.title(sample.names.text(row.tree)).to_owned(),
-        called: format!("called: {}", sample.names.text(row.call)),
+        title: see.held.title(sample.text(row.tree)).to_owned(),
+        called: format!("called: {}", sample.text(row.call)),
         card,
         grades,
         letters,

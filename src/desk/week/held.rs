@@ -62,7 +62,7 @@ impl Held {
         let shown = if weekly.numbers { numbered(&sample) } else { BTreeMap::new() };
         let found = with_numbers(figures(&sample, &editions), &shown);
         let facts = AllFacts::of(&sample, &editions);
-        let row = sample.rows.iter().enumerate().map(|(at, row)| (row.id.to_string(), at)).collect();
+        let row = sample.rows.iter().enumerate().map(|(at, row)| (row.id().to_owned(), at)).collect();
         let weeks: BTreeSet<u32> = sample.rows.iter().filter_map(|row| row.week).collect();
         let named = |log: &Reader| weekly.logs.iter().find(|named| named.path == log.path()).cloned();
         let named: Vec<Named> = logs.iter().filter_map(named).collect();
@@ -109,7 +109,7 @@ impl Held {
 
     /// The words in which a record's own edition asks a step; else any that are known.
     pub(super) fn asked<'a>(&'a self, row: &Row, step: &'a str) -> &'a str {
-        let tree = self.sample.names.text(row.tree);
+        let tree = self.sample.text(row.tree);
         let own = self.editions.book(row.edition).and_then(|book| book.tree(tree));
         let known = own.and_then(|tree| tree.steps.iter().find(|one| one.name == step));
         known.map_or_else(|| self.asks(tree, step), |known| known.ask.as_str())

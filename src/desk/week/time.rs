@@ -39,7 +39,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
         let row = see.held.record(id)?;
         let seconds = row.duration_s.map_or(String::new(), |took| format!("{} s: ", words::rounded(took)));
         Some(Line {
-            head: see.held.title(see.held.sample.names.text(row.tree)).to_owned(),
+            head: see.held.title(see.held.sample.text(row.tree)).to_owned(),
             under: format!("{seconds}{because}"),
             look: false,
             of: Of::Record(id.clone()),

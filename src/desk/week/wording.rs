@@ -86,12 +86,12 @@ fn contradicted(see: &See<'_>, tree: &str, name: &str) -> Vec<String> {
     let (sample, facts) = (&see.held.sample, &see.held.facts);
     let mut pairs: BTreeMap<(String, String), usize> = BTreeMap::new();
     for &(one, other) in sample.again() {
-        if sample.names.text(sample.rows[one].tree) != tree {
+        if sample.text(sample.rows[one].tree) != tree {
             continue;
         }
         let answer = |row: usize| {
             let path = facts.of_row(row).path.iter();
-            path.filter(|(step, _)| sample.names.text(*step) == name)
+            path.filter(|(step, _)| sample.text(*step) == name)
                 .map(|(_, says)| says.replace('|', " or "))
                 .next()
         };

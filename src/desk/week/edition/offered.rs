@@ -31,7 +31,7 @@ pub(crate) struct Offered {
 /// Those of the records, in the order of their first weeks; then the books of the program that are none of them.
 pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
     let mut met: BTreeMap<Name, (usize, Option<[u32; 2]>)> = BTreeMap::new();
-    for row in sample.rows.iter().filter(|row| row.again_of.is_none()) {
+    for row in sample.rows.iter().filter(|row| row.again_of().is_none()) {
         let (records, weeks) = met.entry(row.edition).or_insert((0, None));
         *records += 1;
         if let Some(week) = row.week {
@@ -45,7 +45,7 @@ pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
             Offered {
                 name: book
                     .map_or("An edition of which no text is known".to_owned(), |book| book.name.clone()),
-                edition: sample.names.text(edition).to_owned(),
+                edition: sample.text(edition).to_owned(),
                 records,
                 weeks,
                 book: book.cloned().map(Arc::new),

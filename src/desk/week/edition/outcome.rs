@@ -98,9 +98,7 @@ pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
 
 /// What a record is about: its question where the window holds it, else its id.
 fn title(see: &See<'_>, id: &str) -> String {
-    see.held
-        .record(id)
-        .map_or(id.to_owned(), |row| see.held.title(see.held.sample.names.text(row.tree)).to_owned())
+    see.held.record(id).map_or(id.to_owned(), |row| see.held.title(see.held.sample.text(row.tree)).to_owned())
 }
 
 /// What is pointed at.
@@ -152,7 +150,7 @@ impl Counts {
             None => found.records as usize,
             Some(_) => {
                 let rows = see.held.sample.rows.iter();
-                rows.filter(|row| row.again_of.is_none() && see.shows(row)).count()
+                rows.filter(|row| row.again_of().is_none() && see.shows(row)).count()
             }
         };
         Counts { records, same: records.saturating_sub(flips + untold), flips, untold }
@@ -199,6 +197,6 @@ fn ruling(see: &See<'_>, id: &str, (was, now): (Option<String>, String), because
     let called = see
         .held
         .record(id)
-        .map_or(String::new(), |row| format!("called: {}", see.held.sample.names.text(row.call)));
+        .map_or(String::new(), |row| format!("called: {}", see.held.sample.text(row.call)));
     Shown::Ruling(Ruling { title: title(see, id), called, was, now, because }, Card::of(see, id))
 }

@@ -1,0 +1,88 @@
+//! The texts that a record shares with few others, in one piece.
+
+use std::fmt;
+
+/// Id, review, record that is looked at again, and play: one after the other, so that a row holds one piece and not four.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Own {
+    all: Box<str>,
+    /// Where each ends; a text that is not there has no end.
+    ends: [Option<End>; 4],
+}
+
+/// A place in a text, one too great, so that none takes no room.
+type End = std::num::NonZeroU32;
+
+/// The places of the texts.
+const ID: usize = 0;
+const REVIEW: usize = 1;
+const AGAIN_OF: usize = 2;
+const PLAY: usize = 3;
+
+impl Own {
+    /// Puts the texts together; none if together they are longer than 4 GiB.
+    pub fn of(id: &str, [review, again_of, play]: [Option<&str>; 3]) -> Option<Own> {
+        let texts = [Some(id), review, again_of, play];
+        let mut all = String::with_capacity(texts.iter().flatten().map(|text| text.len()).sum());
+        let mut ends = [None; 4];
+        for (text, end) in texts.iter().zip(&mut ends) {
+            let Some(text) = text else { continue };
+            all.push_str(text);
+            *end = Some(End::MIN.checked_add(u32::try_from(all.len()).ok()?)?);
+        }
+        Some(Own { all: all.into_boxed_str(), ends })
+    }
+
+    fn text(&self, place: usize) -> Option<&str> {
+        let at = |end: End| end.get() as usize - 1;
+        let end = at(self.ends[place]?);
+        let start = self.ends[..place].iter().rev().flatten().next().map_or(0, |end| at(*end));
+        self.all.get(start..end)
+    }
+
+    /// The record's id.
+    pub fn id(&self) -> &str {
+        self.text(ID).unwrap_or_default()
+    }
+
+    /// The review that it belongs to.
+    pub fn review(&self) -> Option<&str> {
+        self.text(REVIEW)
+    }
+
+    /// The record that this one re-reviews blind.
+    pub fn again_of(&self) -> Option<&str> {
+        self.text(AGAIN_OF)
+    }
+
+    /// The play, in the officials' short form.
+    pub fn play(&self) -> Option<&str> {
+        self.text(PLAY)
+    }
+}
+
+impl fmt::Debug for Own {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let texts = (self.id(), self.review(), self.again_of(), self.play());
+        out.debug_tuple("Own").field(&texts).finish()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_text_is_given_back_and_what_is_not_there_is_not() {
+        for texts in [
+            ("a", Some("bc"), Some("d"), Some("Q1 4:57")),
+            ("a", None, None, Some("Q1")),
+            ("a", Some(""), Some("d"), None),
+            ("", None, Some("é"), None),
+        ] {
+            let (id, review, again_of, play) = texts;
+            let own = Own::of(id, [review, again_of, play]).expect("short");
+            assert_eq!((own.id(), own.review(), own.again_of(), own.play()), texts);
+        }
+    }
+}
