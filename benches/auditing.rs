@@ -1,20 +1,26 @@
 //! A million records audited, from a file of JSON Lines, on two threads; the figure is one run, not a distribution.
 //!
-//! `cargo bench --bench auditing` prints records, seconds and the peak of resident memory. Another count, and a file
-//! that is kept for another program: `RECORDS=100000 KEEP=/somewhere/records.jsonl cargo bench --bench auditing`.
+//! `cargo bench --bench auditing` prints records, seconds and the peak of resident memory; and, of another reading of the
+//! same file, the seconds to read it and to work out what a query could say as well: outcomes and times by group, the
+//! times of phases and steps, and the same facts with different outcomes. Another count, and a file that is kept for
+//! another program: `RECORDS=100000 KEEP=/somewhere/records.jsonl cargo bench --bench auditing`.
 
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
+use tellframe::audit::consistency::inconsistent;
 use tellframe::audit::editions::Editions;
+use tellframe::audit::facts::AllFacts;
 use tellframe::audit::figures::figures;
-use tellframe::audit::read;
 use tellframe::audit::sample::Sample;
 use tellframe::audit::season::{Plants, Season, season};
+use tellframe::audit::tempo::tempo;
+use tellframe::audit::{rates, read};
 use tellframe::log::jsonl;
 
-/// Writes seasons one after the other, every record with an id of its own, until there are so many.
+/// Writes seasons one after the other, each in a year of its own and every record with an id of its own, until there are
+/// so many.
 fn write(path: &Path, season: &Season, wanted: usize) -> std::io::Result<()> {
     let mut lines = Vec::new();
     jsonl::write(&season.records, &mut lines)?;
@@ -22,9 +28,10 @@ fn write(path: &Path, season: &Season, wanted: usize) -> std::io::Result<()> {
     let lines: Vec<&str> = lines.lines().collect();
     let mut file = BufWriter::new(File::create(path)?);
     for (number, line) in lines.iter().cycle().take(wanted).enumerate() {
-        let of = format!("\"S{:04}-W", number / lines.len());
+        let (of, year) = (number / lines.len(), 2026 + number / lines.len());
         // Ids, reviews, games and what is looked at again all begin with the week.
-        writeln!(file, "{}", line.replace("\"W", &of))?;
+        let line = line.replace("\"W", &format!("\"S{of:04}-W"));
+        writeln!(file, "{}", line.replace("\"2026-", &format!("\"{year}-")))?;
     }
     file.flush()
 }
@@ -40,10 +47,7 @@ fn main() {
     write(&path, &season, wanted).expect("there is room");
     let bytes = std::fs::metadata(&path).expect("it was written").len();
     let started = Instant::now();
-    let mut sample = Sample::default();
-    let file = File::open(&path).expect("it was written");
-    read::json_lines(&mut sample, "records.jsonl", file, |_| {}).expect("its own records");
-    sample.once();
+    let sample = taken(&path);
     let read_s = started.elapsed().as_secs_f64();
     let editions = Editions::among(&sample, season.rules.clone());
     let found = figures(&sample, &editions);
@@ -56,6 +60,31 @@ fn main() {
         found.inconsistent.len(),
         peak()
     );
+    drop((sample, found));
+    let started = Instant::now();
+    queried(&taken(&path), &season);
+    println!("as far as a query goes in {:.2} s", started.elapsed().as_secs_f64());
+}
+
+fn taken(path: &Path) -> Sample {
+    let mut sample = Sample::default();
+    let file = File::open(path).expect("it was written");
+    read::json_lines(&mut sample, "records.jsonl", file, |_| {}).expect("its own records");
+    sample.once();
+    sample
+}
+
+/// What a query could say as well, and what is worked out in one with it.
+fn queried(sample: &Sample, season: &Season) {
+    let editions = Editions::among(sample, season.rules.clone());
+    // As `figures` does: no core waits for what another finds.
+    rayon::join(|| sample.shared_reviews(), || sample.again());
+    let facts = AllFacts::of(sample, &editions);
+    let (by_group, (times, different)) = rayon::join(
+        || rates::outcomes(sample),
+        || rayon::join(|| tempo(sample, &facts), || inconsistent(sample, &facts, &editions)),
+    );
+    std::hint::black_box((by_group, times, different));
 }
 
 /// The peak of resident memory as Linux says it.

@@ -278,7 +278,9 @@ impl Look<'_> {
 
     /// The same across rules: a gap is one under any rules, a place only after the same snap.
     fn measured_rule_changes(&self) -> Vec<Inconsistent> {
+        let changed = self.changed();
         let placed = |record: &Row, measured: &Measured, ruled: Ruled| {
+            changed[ruled.facts as usize].then_some(())?;
             let snap = measured.line.map(|_| record.snap.as_deref().copied());
             let question = self.facts_of(ruled).question;
             let among = (question, measured.step, None, snap.flatten());
@@ -291,6 +293,15 @@ impl Look<'_> {
             .filter(|rows| rows.iter().any(|row| rules(*row) != rules(rows[0])))
             .map(|rows| self.inconsistent(Why::Edition, Kind::RuleChange, rows))
             .collect()
+    }
+
+    /// For each of all facts, whether its question was asked under several rules: few questions change.
+    fn changed(&self) -> Vec<bool> {
+        let mut rules: BTreeMap<Question, BTreeSet<Name>> = BTreeMap::new();
+        for facts in &self.facts.all {
+            rules.entry(facts.question).or_default().insert(facts.rules);
+        }
+        self.facts.all.iter().map(|facts| rules[&facts.question].len() > 1).collect()
     }
 
     /// Measured alike and answered to the contrary: the records that such pairs hold together.

@@ -39,12 +39,13 @@ impl<T: Clone + Eq + Hash> Lists<T> {
 
     /// Keeps all lists of others, each item as `here` says it; what each of those lists is here.
     pub fn take(&mut self, others: &Lists<T>, here: impl Fn(&mut Vec<T>)) -> Moved {
-        let moved = |list: &Box<[T]>| {
+        let mut moved = Vec::with_capacity(others.all.len());
+        for list in &others.all {
             let mut list = list.to_vec();
             here(&mut list);
-            self.keep(&list)
-        };
-        Moved(others.all.iter().map(moved).collect())
+            moved.push(self.keep(&list));
+        }
+        Moved(moved)
     }
 }
 

@@ -4,7 +4,7 @@ use crate::audit::names::Name;
 use crate::audit::proportion::Proportion;
 use crate::audit::row::Row;
 use crate::audit::sample::Sample;
-use crate::audit::survival::{Curve, Duration};
+use crate::audit::survival::{Curve, Duration, Durations};
 use crate::audit::tempo::times;
 use crate::wire::audit::{By, Group, Rate};
 use foldhash::{HashMap, HashSet};
@@ -21,7 +21,7 @@ pub fn rate(proportion: Proportion) -> Rate {
 struct Counted {
     rulings: u64,
     outcomes: BTreeMap<Name, u64>,
-    durations: Vec<Duration>,
+    durations: Durations,
     /// The reviews of several questions that are timed already: each is timed once.
     timed: HashSet<usize>,
 }

@@ -129,6 +129,21 @@ impl Row {
         self.own.again_of()
     }
 
+    /// A hash of the id: the same texts have the same, whatever they are of.
+    pub fn id_hash(&self) -> u64 {
+        self.own.id_hash()
+    }
+
+    /// A hash of the review.
+    pub fn review_hash(&self) -> Option<u64> {
+        self.own.review_hash()
+    }
+
+    /// A hash of the record that this one re-reviews.
+    pub fn again_of_hash(&self) -> Option<u64> {
+        self.own.again_of_hash()
+    }
+
     /// The play, in the officials' short form.
     pub fn play(&self) -> Option<&str> {
         self.own.play()

@@ -1,6 +1,7 @@
 //! The rows of a sample, in the blocks that they were read in: a million are not moved once more to lie side by side.
 
 use crate::audit::row::Row;
+use rayon::prelude::*;
 use std::iter::Flatten;
 use std::ops::Index;
 use std::slice::Iter;
@@ -27,6 +28,12 @@ impl Rows {
     /// All of them, in order.
     pub fn iter(&self) -> Flatten<Iter<'_, Vec<Row>>> {
         self.blocks.iter().flatten()
+    }
+
+    /// All of them with their places, on all cores.
+    pub(super) fn par_iter(&self) -> impl ParallelIterator<Item = (usize, &Row)> {
+        let blocks = self.blocks.par_iter().zip(&self.starts);
+        blocks.flat_map_iter(|(block, start)| (*start..).zip(block))
     }
 
     /// Takes a block over, after all others.
@@ -104,6 +111,8 @@ mod tests {
         assert_eq!(rows.len(), 9);
         assert!((0..9).all(|place| rows[place] == as_slice[place]));
         assert!(rows.iter().eq(&as_slice));
+        let on_all_cores: Vec<(usize, &Row)> = rows.par_iter().collect();
+        assert!(on_all_cores.into_iter().eq(as_slice.iter().enumerate()));
         let is_even = |row: &Row| row.id().parse::<usize>().is_ok_and(|id| id.is_multiple_of(2));
         rows.retain(is_even);
         let left: Vec<&Row> = as_slice.iter().filter(|row| is_even(row)).collect();

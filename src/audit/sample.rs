@@ -6,8 +6,11 @@ use crate::audit::row::Row;
 use crate::audit::rows::Rows;
 use crate::audit::terms::Terms;
 use crate::log::blocks::in_order;
+use foldhash::HashMap;
 use rayon::prelude::*;
+use std::hash::{Hash, Hasher};
 use std::sync::OnceLock;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Rows as they are read: the terms that they are written in, and blocks of them with their numbers.
 pub type Part = (Terms, Vec<(usize, Vec<Row>)>);
@@ -53,9 +56,11 @@ impl Sample {
 
     /// Leaves out all records but the first of each id.
     pub fn once(&mut self) {
-        let ids = self.rows.iter().zip(0..).map(|(row, place)| (row.id(), place));
-        let mut again: Vec<usize> =
-            alike(ids).into_iter().flat_map(|same| same.into_iter().skip(1)).collect();
+        let ids = self.rows.iter().zip(0..).map(|(row, place)| (row.id_hash(), place));
+        let mut again: Vec<usize> = alike(ids, |place| self.rows[place].id())
+            .into_iter()
+            .flat_map(|same| same.into_iter().skip(1))
+            .collect();
         if again.is_empty() {
             return;
         }
@@ -86,9 +91,9 @@ impl Sample {
 
     fn find_shared(&self) -> Vec<Option<usize>> {
         let of_games = self.rows.iter().zip(0..).filter(|(row, _)| row.again_of().is_none());
-        let reviews = of_games.filter_map(|(row, place)| Some((row.review()?, place)));
+        let reviews = of_games.filter_map(|(row, place)| Some((row.review_hash()?, place)));
         let mut shared = vec![None; self.rows.len()];
-        for same in alike(reviews) {
+        for same in alike(reviews, |place| self.rows[place].review().unwrap_or("")) {
             same.iter().for_each(|place| shared[*place] = same.first().copied());
         }
         shared
@@ -109,22 +114,37 @@ impl Sample {
     }
 
     fn find_again(&self) -> Vec<(usize, usize)> {
-        // A text at an even place is an id, at an odd one what is looked at again.
-        let rows = self.rows.iter().zip(0..);
-        let texts = rows.flat_map(|(row, place)| {
-            let again_of = row.again_of().map(|of| (of, 2 * place + 1));
-            [(row.id(), 2 * place)].into_iter().chain(again_of)
+        let looks: Vec<(Hashed<'_>, usize)> = self
+            .rows
+            .iter()
+            .zip(0..)
+            .filter_map(|(row, place)| {
+                Some((Hashed { hash: row.again_of_hash()?, text: row.again_of()? }, place))
+            })
+            .collect();
+        // Where what is looked at again stands, one too great: zero is nowhere.
+        let originals: HashMap<Hashed<'_>, AtomicUsize> =
+            looks.iter().map(|(of, _)| (*of, AtomicUsize::new(0))).collect();
+        self.rows.par_iter().for_each(|(place, row)| {
+            let id = Hashed { hash: row.id_hash(), text: row.id() };
+            originals.get(&id).map(|original| original.fetch_max(place + 1, Ordering::Relaxed));
         });
-        let mut pairs = Vec::new();
-        for same in alike(texts) {
-            let (ids, looks): (Vec<usize>, Vec<usize>) = same.into_iter().partition(|place| place % 2 == 0);
-            if let Some(original) = ids.last().map(|id| id / 2) {
-                pairs.extend(looks.into_iter().map(|look| (original, look / 2)));
-            }
-        }
-        pairs.retain(|(original, again)| original != again);
-        pairs.sort_unstable_by_key(|(_, again)| *again);
-        pairs
+        let original = |of| originals.get(of)?.load(Ordering::Relaxed).checked_sub(1);
+        let pairs = looks.iter().filter_map(|(of, look)| Some((original(of)?, *look)));
+        pairs.filter(|(original, look)| original != look).collect()
+    }
+}
+
+/// A text that was hashed when it was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Hashed<'a> {
+    hash: u64,
+    text: &'a str,
+}
+
+impl Hash for Hashed<'_> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        state.write_u64(self.hash);
     }
 }
 

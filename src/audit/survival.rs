@@ -6,6 +6,7 @@
 //! exclude (Brookmeyer and Crowley, Biometrics 38 (1982) 29–41).
 
 use crate::audit::proportion::Z95;
+use rayon::prelude::*;
 
 /// One duration.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,6 +15,42 @@ pub struct Duration {
     pub seconds: f64,
     /// It would have gone on: the review was cut short here.
     pub cut_short: bool,
+}
+
+/// Durations in little room. What is not negative is in order where its bits are, and whole numbers are quickest to
+/// sort; the sign's bit is free for who was cut short.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Durations(Vec<u64>);
+
+impl Durations {
+    /// One more.
+    pub fn push(&mut self, duration: Duration) {
+        self.0.push(duration.seconds.to_bits() << 1 | u64::from(duration.cut_short));
+    }
+
+    /// All of others as well.
+    pub fn append(&mut self, others: &Durations) {
+        self.0.extend_from_slice(&others.0);
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+impl Extend<Duration> for Durations {
+    fn extend<I: IntoIterator<Item = Duration>>(&mut self, durations: I) {
+        durations.into_iter().for_each(|duration| self.push(duration));
+    }
+}
+
+impl FromIterator<Duration> for Durations {
+    fn from_iter<I: IntoIterator<Item = Duration>>(durations: I) -> Durations {
+        let mut all = Durations::default();
+        all.extend(durations);
+        all
+    }
 }
 
 /// One step of the curve.
@@ -43,20 +80,21 @@ const ROUNDING: f64 = 1e-12;
 
 impl Curve {
     /// The curve of these durations.
-    pub fn of(durations: Vec<Duration>) -> Curve {
-        let durations = sorted(durations);
-        let mut curve = Curve { count: durations.len() as u64, ..Curve::default() };
+    pub fn of(Durations(mut all): Durations) -> Curve {
+        all.par_sort_unstable();
+        let mut curve = Curve { count: all.len() as u64, ..Curve::default() };
         let (mut survival, mut greenwood) = (1.0, 0.0);
-        let mut at_risk = durations.len() as f64;
-        for same in durations.chunk_by(|a, b| a.seconds == b.seconds) {
-            let ended = same.iter().filter(|duration| !duration.cut_short).count();
+        let mut at_risk = all.len() as f64;
+        for same in all.chunk_by(|a, b| a >> 1 == b >> 1) {
+            // Of the same time those that ended come first.
+            let ended = same.partition_point(|duration| duration & 1 == 0);
             curve.cut_short += (same.len() - ended) as u64;
             if ended > 0 {
                 let (ended, left) = (ended as f64, at_risk - ended as f64);
                 survival *= left / at_risk;
                 greenwood += ended / (at_risk * left);
                 let se = (left > 0.0).then(|| survival * f64::sqrt(greenwood));
-                curve.drops.push(Drop { at: same[0].seconds, survival, se });
+                curve.drops.push(Drop { at: f64::from_bits(same[0] >> 1), survival, se });
             }
             at_risk -= same.len() as f64;
         }
@@ -87,18 +125,6 @@ impl Curve {
     }
 }
 
-/// In time. What is not negative is in order where its bits are, and whole numbers are quickest to sort; the sign's bit
-/// is free for who was cut short.
-fn sorted(mut durations: Vec<Duration>) -> Vec<Duration> {
-    let coded = |duration: &Duration| duration.seconds.to_bits() << 1 | u64::from(duration.cut_short);
-    let mut codes: Vec<u64> = durations.iter().map(coded).collect();
-    codes.sort_unstable();
-    for (duration, code) in durations.iter_mut().zip(codes) {
-        *duration = Duration { seconds: f64::from_bits(code >> 1), cut_short: code & 1 == 1 };
-    }
-    durations
-}
-
 impl Drop {
     /// An end of the interval of the share on the scale of log(−log S), which stays between 0 and 1: the lower one
     /// for 1, the upper one for −1.
@@ -118,7 +144,7 @@ impl Drop {
 mod tests {
     use super::*;
 
-    fn durations(text: &str) -> Vec<Duration> {
+    fn durations(text: &str) -> Durations {
         text.split_whitespace()
             .map(|cell| Duration {
                 seconds: cell.trim_end_matches('+').parse().expect("a number"),
@@ -167,7 +193,7 @@ mod tests {
     fn the_order_of_the_durations_makes_no_difference() {
         let curve = Curve::of(durations(SIX_MP));
         let mut turned = durations(SIX_MP);
-        turned.reverse();
+        turned.0.reverse();
         assert_eq!(Curve::of(turned), curve);
         let near = durations("0 0.1+ 0.1 0.1000000000000001 1e-300 1e300");
         assert_eq!(

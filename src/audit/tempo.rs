@@ -8,7 +8,7 @@ use crate::audit::names::Name;
 use crate::audit::rates::duration;
 use crate::audit::row::{FIRST_MARK, PHASES, Row, SETTLED};
 use crate::audit::sample::Sample;
-use crate::audit::survival::{Curve, Duration};
+use crate::audit::survival::{Curve, Duration, Durations};
 use crate::wire::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAlone, Times};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -19,20 +19,20 @@ const STEPS: usize = 2_000;
 /// The tempo of a sample.
 pub fn tempo(sample: &Sample, facts: &AllFacts) -> Tempo {
     let reviews = sample.reviews();
-    let (TempoAlone { times, survival, control }, (phases, steps)) =
-        rayon::join(|| in_order(&reviews), || rayon::join(|| phases(&reviews), || steps(sample, facts)));
-    let after: Vec<f64> = reviews.iter().filter_map(|row| row.after_settled()).collect();
-    Tempo {
-        times,
-        survival,
-        control,
-        phases,
-        steps,
-        after_settled: AfterSettled {
-            // The sum of no floats would be -0.
-            total_s: after.iter().fold(0.0, |total, seconds| total + seconds),
-            times: self::times(&Curve::of(after.into_iter().map(whole).collect())),
-        },
+    let ((alone, after_settled), (phases, steps)) = rayon::join(
+        || rayon::join(|| in_order(&reviews), || after_settled(&reviews)),
+        || rayon::join(|| phases(&reviews), || steps(sample, facts)),
+    );
+    let TempoAlone { times, survival, control } = alone;
+    Tempo { times, survival, control, phases, steps, after_settled }
+}
+
+fn after_settled(reviews: &[&Row]) -> AfterSettled {
+    let after = || reviews.iter().filter_map(|row| row.after_settled());
+    AfterSettled {
+        // The sum of no floats would be -0.
+        total_s: after().fold(0.0, |total, seconds| total + seconds),
+        times: times(&Curve::of(after().map(whole).collect())),
     }
 }
 
@@ -42,22 +42,26 @@ fn in_order(reviews: &[&Row]) -> TempoAlone {
     let mut timed: Vec<(i64, usize, Duration)> =
         timed.filter_map(|(row, place)| Some((row.called_ms, place, duration(row)?))).collect();
     timed.par_sort_unstable_by_key(|(called_ms, place, _)| (*called_ms, *place));
-    let durations = timed.iter().map(|(.., duration)| *duration).collect();
-    of(durations, |at| Id::Record(reviews[timed[at].1].id().to_owned()))
+    let durations: Vec<Duration> = timed.iter().map(|(.., duration)| *duration).collect();
+    of(&durations, |at| Id::Record(reviews[timed[at].1].id().to_owned()))
 }
 
 /// The tempo of durations in their order; `id` names the one at a place.
-pub fn of(durations: Vec<Duration>, id: impl Fn(usize) -> Id) -> TempoAlone {
-    let charted: Vec<(usize, f64)> = durations
-        .iter()
-        .enumerate()
-        .filter(|(_, duration)| !duration.cut_short)
-        .map(|(at, duration)| (at, duration.seconds))
-        .collect();
-    let values: Vec<f64> = charted.iter().map(|(_, seconds)| *seconds).collect();
+pub fn of(durations: &[Duration], id: impl Fn(usize) -> Id + Send) -> TempoAlone {
+    let (control, curve) =
+        rayon::join(|| control(durations, id), || Curve::of(durations.iter().copied().collect()));
+    let survival = curve.thinned(STEPS).iter().map(|drop| (drop.at, drop.survival, drop.se)).collect();
+    TempoAlone { times: times(&curve), survival, control }
+}
+
+/// The chart of those that were not cut short.
+fn control(durations: &[Duration], id: impl Fn(usize) -> Id) -> Control {
+    let charted = durations.iter().enumerate().filter(|(_, duration)| !duration.cut_short);
+    let (places, values): (Vec<usize>, Vec<f64>) =
+        charted.map(|(at, duration)| (at, duration.seconds)).unzip();
     let chart = chart(&values);
-    let name = |at: usize| id(charted[at].0);
-    let control = Control {
+    let name = |at: usize| id(places[at]);
+    Control {
         count: values.len() as u64,
         center: chart.center,
         lower: chart.lower,
@@ -67,10 +71,7 @@ pub fn of(durations: Vec<Duration>, id: impl Fn(usize) -> Id) -> TempoAlone {
         range_center: chart.range_center,
         range_upper: chart.range_upper,
         jumps: chart.jumps.iter().map(|at| name(*at)).collect(),
-    };
-    let curve = Curve::of(durations);
-    let survival = curve.thinned(STEPS).iter().map(|drop| (drop.at, drop.survival, drop.se)).collect();
-    TempoAlone { times: times(&curve), survival, control }
+    }
 }
 
 fn said(sign: Sign) -> &'static str {
@@ -149,7 +150,7 @@ fn spent(row: &Row) -> [Spent; PHASES.len()] {
 /// A phase over all reviews: how long it took, and how many say nothing of it, by why.
 #[derive(Debug, Default)]
 struct OfAll {
-    spent: Vec<Duration>,
+    spent: Durations,
     without: u64,
     cut_before: u64,
     untold: u64,
@@ -181,19 +182,19 @@ fn phases(reviews: &[&Row]) -> Vec<Phase> {
 
 /// The time to settle of the reviews that rest on a step, the longest median first.
 fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
-    let mut by_facts: Vec<Vec<Duration>> = vec![Vec::new(); facts.all.len()];
+    let mut by_facts: Vec<Durations> = vec![Durations::default(); facts.all.len()];
     for (row, place) in sample.rows.iter().zip(&facts.of_row).filter(|(row, _)| row.is_ruling()) {
         let settled = row.phase(SETTLED).filter(|seconds| *seconds >= 0.0);
         by_facts[*place as usize].extend(settled.map(whole));
     }
-    let mut by_step: BTreeMap<(Name, Name), Vec<Duration>> = BTreeMap::new();
+    let mut by_step: BTreeMap<(Name, Name), Durations> = BTreeMap::new();
     for (facts, settled) in facts.all.iter().zip(&by_facts).filter(|(_, settled)| !settled.is_empty()) {
         for (step, _) in &facts.path {
-            by_step.entry((facts.question.tree, *step)).or_default().extend(settled);
+            by_step.entry((facts.question.tree, *step)).or_default().append(settled);
         }
     }
     let text = |name: Name| sample.text(name).to_owned();
-    let told = |((tree, step), settled): ((Name, Name), Vec<Duration>)| StepTimes {
+    let told = |((tree, step), settled): ((Name, Name), Durations)| StepTimes {
         tree: text(tree),
         step: text(step),
         times: times(&Curve::of(settled)),
@@ -213,7 +214,7 @@ mod tests {
     fn a_review_cut_short_is_in_the_curve_and_not_on_the_chart() {
         let durations =
             [60.0, 62.0, 10.0, 58.0].map(|seconds| Duration { seconds, cut_short: seconds == 10.0 });
-        let found = of(durations.to_vec(), |at| Id::Row(at as u64 + 1));
+        let found = of(&durations, |at| Id::Row(at as u64 + 1));
         assert_eq!((found.times.count, found.times.cut_short, found.control.count), (4, 1, 3));
         assert_eq!(found.control.center, Some(60.0));
         assert_eq!(found.times.median_s, Some(60.0));
@@ -282,7 +283,7 @@ mod tests {
 
     #[test]
     fn no_durations_have_no_figures() {
-        let found = of(Vec::new(), |_| Id::Row(0));
+        let found = of(&[], |_| Id::Row(0));
         assert_eq!((found.times, found.survival.len()), (Times::default(), 0));
         assert_eq!(found.control, Control::default());
     }

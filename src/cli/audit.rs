@@ -75,7 +75,7 @@ impl AuditLogs {
         }
         if let Some(path) = &self.durations {
             let durations = table(path, durations::read)?;
-            alone.durations = Some(tempo::of(durations, |at| Id::Row(at as u64 + 1)));
+            alone.durations = Some(tempo::of(&durations, |at| Id::Row(at as u64 + 1)));
         }
         if self.json {
             alone.agreement = alone.ratings;

@@ -3,7 +3,7 @@
 use crate::desk::keys::Binding;
 use crate::desk::theme::Palette;
 use crate::desk::widget::{card, say};
-use iced::widget::{Column, Row, column, container, row};
+use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
 
 /// Keys below each other on their page.
@@ -39,11 +39,15 @@ pub(crate) fn page<'a, M: 'a>(
         })
     };
     let beside = rows.chunks(rows.len().div_ceil(columns).max(1));
+    // What must be read stands above the keys: in a small window with large text these are moved by the wheel.
     let page = column![
         say::call(format!("Keys: {}", title.as_ref()), palette.ink),
-        beside.fold(Row::new().spacing(gap), |row, rows| row.push(column_of(rows))),
-        say::small("Any key puts this page away. No key destroys anything.", palette.muted),
-        say::small(foot, palette.muted)
+        column![
+            say::small("Any key puts this page away. No key destroys anything.", palette.muted),
+            say::small(foot, palette.muted)
+        ]
+        .spacing(4),
+        scrollable(beside.fold(Row::new().spacing(gap), |row, rows| row.push(column_of(rows)))).spacing(6),
     ]
     .spacing(18);
     card::page(palette, page).max_width(wide).into()

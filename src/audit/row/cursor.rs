@@ -113,7 +113,7 @@ impl<'a> Cursor<'a> {
     }
 
     fn word(&mut self, word: &str) -> Result<(), Error> {
-        let rest = self.line.get(self.at..).unwrap_or_default();
+        let rest = self.line.get(self.at..).unwrap_or("");
         let after = rest.strip_prefix(word).ok_or_else(|| expected(word))?;
         self.at += rest.len() - after.len();
         Ok(())
@@ -121,7 +121,7 @@ impl<'a> Cursor<'a> {
 
     /// The value that stands here, as serde reads it.
     pub(super) fn value<T: Deserialize<'a>>(&mut self) -> Result<T, Error> {
-        let rest = self.line.get(self.at..).unwrap_or_default();
+        let rest = self.line.get(self.at..).unwrap_or("");
         let mut values = Deserializer::from_str(rest).into_iter();
         let value = values.next().unwrap_or_else(|| Err(expected("a value")))?;
         self.at += values.byte_offset();
@@ -142,7 +142,7 @@ impl<'a> Cursor<'a> {
             Some(_) | None => end_of_word(bytes, start),
         };
         self.at = end.ok_or_else(|| expected("a value"))?;
-        Ok(self.line.get(start..self.at).unwrap_or_default())
+        Ok(self.line.get(start..self.at).unwrap_or(""))
     }
 
     /// Nothing but white comes after the line's value.
@@ -215,7 +215,7 @@ fn special(bytes: &[u8], start: usize) -> usize {
     const HIGHS: u64 = LOWS << 7;
     let below = |word: u64, limit: u64| word.wrapping_sub(limit * LOWS) & !word & HIGHS;
     let is = |word: u64, byte: u8| below(word ^ (u64::from(byte) * LOWS), 1);
-    let rest = bytes.get(start..).unwrap_or_default();
+    let rest = bytes.get(start..).unwrap_or(&[]);
     let (words, tail) = rest.as_chunks::<8>();
     for (place, word) in words.iter().enumerate() {
         let word = u64::from_le_bytes(*word);
@@ -245,7 +245,7 @@ mod tests {
                 ("list", false) => {
                     let (mut list, mut items) = (cursor.list()?, Vec::new());
                     while cursor.item(&mut list)? {
-                        items.push(cursor.value()?);
+                        items.push(cursor.value::<Value>()?);
                     }
                     Value::from(items)
                 }

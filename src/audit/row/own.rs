@@ -1,13 +1,17 @@
 //! The texts that a record shares with few others, in one piece.
 
+use foldhash::fast::FixedState;
 use std::fmt;
+use std::hash::BuildHasher;
 
 /// Id, review, record that is looked at again, and play: one after the other, so that a row holds one piece and not four.
 #[derive(Clone, PartialEq, Eq)]
-pub struct Own {
+pub(super) struct Own {
     all: Box<str>,
     /// Where each ends; a text that is not there has no end.
     ends: [Option<End>; 4],
+    /// A hash of each but the play: which are the same is asked of all rows.
+    hashes: [u64; PLAY],
 }
 
 /// A place in a text, one too great, so that none takes no room.
@@ -21,7 +25,7 @@ const PLAY: usize = 3;
 
 impl Own {
     /// Puts the texts together; none if together they are longer than 4 GiB.
-    pub fn of(id: &str, [review, again_of, play]: [Option<&str>; 3]) -> Option<Own> {
+    pub(super) fn of(id: &str, [review, again_of, play]: [Option<&str>; 3]) -> Option<Own> {
         let texts = [Some(id), review, again_of, play];
         let mut all = String::with_capacity(texts.iter().flatten().map(|text| text.len()).sum());
         let mut ends = [None; 4];
@@ -30,7 +34,8 @@ impl Own {
             all.push_str(text);
             *end = Some(End::MIN.checked_add(u32::try_from(all.len()).ok()?)?);
         }
-        Some(Own { all: all.into_boxed_str(), ends })
+        let hash = |text: Option<&str>| text.map_or(0, |text| FixedState::default().hash_one(text));
+        Some(Own { all: all.into_boxed_str(), ends, hashes: [Some(id), review, again_of].map(hash) })
     }
 
     fn text(&self, place: usize) -> Option<&str> {
@@ -40,23 +45,38 @@ impl Own {
         self.all.get(start..end)
     }
 
+    /// A hash of the id: the same texts have the same, whatever they are of.
+    pub(super) fn id_hash(&self) -> u64 {
+        self.hashes[ID]
+    }
+
+    /// A hash of the review.
+    pub(super) fn review_hash(&self) -> Option<u64> {
+        self.ends[REVIEW].map(|_| self.hashes[REVIEW])
+    }
+
+    /// A hash of the record that this one re-reviews.
+    pub(super) fn again_of_hash(&self) -> Option<u64> {
+        self.ends[AGAIN_OF].map(|_| self.hashes[AGAIN_OF])
+    }
+
     /// The record's id.
-    pub fn id(&self) -> &str {
-        self.text(ID).unwrap_or_default()
+    pub(super) fn id(&self) -> &str {
+        self.text(ID).unwrap_or("")
     }
 
     /// The review that it belongs to.
-    pub fn review(&self) -> Option<&str> {
+    pub(super) fn review(&self) -> Option<&str> {
         self.text(REVIEW)
     }
 
     /// The record that this one re-reviews blind.
-    pub fn again_of(&self) -> Option<&str> {
+    pub(super) fn again_of(&self) -> Option<&str> {
         self.text(AGAIN_OF)
     }
 
     /// The play, in the officials' short form.
-    pub fn play(&self) -> Option<&str> {
+    pub(super) fn play(&self) -> Option<&str> {
         self.text(PLAY)
     }
 }
@@ -83,6 +103,10 @@ mod tests {
             let (id, review, again_of, play) = texts;
             let own = Own::of(id, [review, again_of, play]).expect("short");
             assert_eq!((own.id(), own.review(), own.again_of(), own.play()), texts);
+            let there = (own.review_hash().is_some(), own.again_of_hash().is_some());
+            assert_eq!(there, (review.is_some(), again_of.is_some()));
+            let turned = Own::of("d", [Some(id), None, None]).expect("short");
+            assert_eq!(turned.review_hash(), Some(own.id_hash()), "the same text, whatever it is of");
         }
     }
 }

@@ -121,6 +121,11 @@ fn told(done: &Value) -> Box<str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::audit::row::PHASES;
+    use crate::audit::season::{Plants, season};
+    use crate::wire::record::{ProofJson, Record};
+    use crate::wire::settle::Answer;
+    use std::collections::{BTreeMap, BTreeSet};
 
     const LINE: &str = r#"{"id":"r-1","edition":"ab","tree":"inside-line","call":"foul","outcome":"stands",
         "answers":{"toes":"no","facing":["yes","no"]},"called_at":"2026-05-09T21:42:11.204+02:00","duration_s":61.5,
@@ -196,6 +201,83 @@ mod tests {
         assert!(Reader::default().row(&bare).is_ok_and(|row| row.measured.is_empty() && row.snap.is_none()));
         for line in [LINE, &bare] {
             assert!(Reader::default().row(&broken(line)).is_err(), "{line}");
+        }
+    }
+
+    /// What a row and its whole record must both say.
+    type Said<'a> =
+        (Vec<Option<&'a str>>, BTreeMap<&'a str, String>, BTreeMap<&'a str, [f64; 2]>, BTreeSet<&'a str>);
+
+    fn of_row<'a>(terms: &'a Terms, row: &'a Row) -> Said<'a> {
+        let text = |name: Name| terms.names.text(name);
+        let own = [Some(row.id()), row.review(), row.again_of(), row.play()];
+        let names = [Some(row.edition), row.book, row.game, row.official, Some(row.tree), Some(row.call)];
+        let names =
+            names.into_iter().chain([row.whistle, row.finding, row.grades.position, Some(row.outcome)]);
+        let answers = terms.answers.get(row.answers).iter();
+        let measured = row.measured.iter().map(|of| (text(of.step), [of.value, of.sigma]));
+        (
+            own.into_iter().chain(names.map(|name| name.map(text))).collect(),
+            answers.map(|(step, answer)| (text(*step), text(*answer).to_owned())).collect(),
+            measured.collect(),
+            terms.cameras.get(row.cameras).iter().map(|camera| text(*camera)).collect(),
+        )
+    }
+
+    fn of_record(record: &Record) -> Said<'_> {
+        let outcome = if record.was_cut_short() { CUT_SHORT } else { &record.outcome };
+        let texts =
+            [Some(&record.id), record.review.as_ref(), record.again_of.as_ref(), record.play.as_ref()];
+        let names =
+            [Some(&record.edition), record.book.as_ref(), record.game.as_ref(), record.official.as_ref()];
+        let ruled =
+            [Some(&record.tree), Some(&record.call), record.whistle.as_ref(), record.finding.as_ref()];
+        let texts = texts.into_iter().chain(names).chain(ruled).chain([record.crew_position.as_ref()]);
+        let answer = |answer: &Answer| match answer {
+            Answer::One(option) => option.clone(),
+            Answer::Some(options) => {
+                options.iter().collect::<BTreeSet<_>>().into_iter().cloned().collect::<Vec<_>>().join("|")
+            }
+        };
+        let measured = record.proofs.iter().filter_map(|(step, proof)| {
+            let ProofJson { x, gap_s, sigma, sigma_s, .. } = &proof.known;
+            Some((step.as_str(), [x.or(*gap_s)?, sigma.or(*sigma_s)?]))
+        });
+        (
+            texts.map(|text| text.map(String::as_str)).chain([Some(outcome)]).collect(),
+            record.answers.iter().map(|(step, given)| (step.as_str(), answer(given))).collect(),
+            measured.collect(),
+            record.marks.iter().filter_map(|mark| mark.known.camera.as_deref()).collect(),
+        )
+    }
+
+    #[test]
+    fn every_record_of_a_season_is_what_serde_reads_whatever_the_order_and_the_white() {
+        let mut reader = Reader::default();
+        for record in &season(3, Plants::All).records {
+            let sorted =
+                serde_json::to_value(record).and_then(|record| serde_json::to_string_pretty(&record));
+            for line in [serde_json::to_string(record), sorted] {
+                let row = reader.row(&line.expect("JSON")).expect("a record");
+                assert_eq!(of_row(&reader.terms, &row), of_record(record));
+                assert_eq!(
+                    (row.week, row.initiator, row.cut_short),
+                    (record.week, record.initiator, record.was_cut_short())
+                );
+                assert_eq!(
+                    (row.established, row.won, row.moot),
+                    (record.established, record.won, record.moot)
+                );
+                assert_eq!(
+                    (row.called_ms, row.duration_s),
+                    (record.called_at.timestamp_millis(), record.duration_s)
+                );
+                assert_eq!(row.overrides.len(), record.overrides.len());
+                for (at, phase) in PHASES.iter().enumerate() {
+                    let seconds = record.phases_s.get(*phase).copied().flatten();
+                    assert_eq!(row.phase(at), seconds.map(|seconds| f64::from(seconds as f32)));
+                }
+            }
         }
     }
 }
