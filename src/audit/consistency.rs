@@ -10,7 +10,9 @@ use crate::audit::names::Name;
 use crate::audit::proportion::Z95;
 use crate::audit::row::{Measured, Row};
 use crate::audit::sample::Sample;
-use crate::book::line::{Figure, Snap};
+use crate::book::Book;
+use crate::book::field::Field;
+use crate::book::line::{Figure, Line, Snap};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -64,7 +66,7 @@ const NEIGHBOURS: usize = 8;
 
 /// All inconsistencies: by same answers, same measure, same play, overrides, own rules, changes of rules.
 pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Vec<Inconsistent> {
-    let look = Look { sample, facts, editions, rulings: ruled(sample, facts) };
+    let look = Look { sample, facts, lines: lines(sample, editions), rulings: ruled(sample, facts) };
     let groups = look.groups();
     // Each is a question of its own, so they are asked side by side.
     let ((mut found, same_measure), (same_play, (rule_changes, measured_changes))) = rayon::join(
@@ -142,8 +144,23 @@ fn ruled(sample: &Sample, facts: &AllFacts) -> Vec<Ruled> {
 struct Look<'a> {
     sample: &'a Sample,
     facts: &'a AllFacts,
-    editions: &'a Editions,
+    /// By edition and name, the lines of the books.
+    lines: foldhash::HashMap<(Name, Name), (&'a Line, &'a Field)>,
     rulings: Vec<Ruled>,
+}
+
+/// The lines that the sample's names speak of.
+fn lines<'a>(
+    sample: &Sample,
+    editions: &'a Editions,
+) -> foldhash::HashMap<(Name, Name), (&'a Line, &'a Field)> {
+    let of_book = |(edition, book): (Name, &'a Book)| {
+        let named = move |line: &'a Line| {
+            Some(((edition, sample.terms.names.known(&line.name)?), (line, &book.field)))
+        };
+        book.lines.iter().filter_map(named)
+    };
+    editions.all().flat_map(of_book).collect()
 }
 
 impl Look<'_> {
@@ -253,9 +270,8 @@ impl Look<'_> {
 
     fn line(&self, record: &Row, measured: &Measured) -> f64 {
         let (Some(name), Some(snap)) = (measured.line, record.snap.as_deref()) else { return 0.0 };
-        let placed = self.editions.book(record.edition).and_then(|book| {
-            let line = book.lines.iter().find(|line| line.name == self.sample.text(name))?;
-            match line.figure(*snap, &book.field)? {
+        let placed = self.lines.get(&(record.edition, name)).and_then(|(line, field)| {
+            match line.figure(*snap, field)? {
                 Figure::Across(at) => Some(at.as_f64()),
                 Figure::Along(..) | Figure::Between(_) => None,
             }

@@ -50,6 +50,11 @@ impl Editions {
         Editions { books: known.collect() }
     }
 
+    /// The books by edition, in the order in which the records came to speak of them.
+    pub fn all(&self) -> impl Iterator<Item = (Name, &Book)> {
+        self.books.iter().map(|(edition, _, book)| (*edition, book))
+    }
+
     /// The book of an edition.
     pub fn book(&self, edition: Name) -> Option<&Book> {
         self.known(edition).map(|(_, _, book)| book)
@@ -86,5 +91,8 @@ pub fn short(edition: &str) -> String {
 /// The editions that the records speak of, in the order in which they do.
 fn wanted(sample: &Sample) -> Vec<Name> {
     let mut met = HashSet::default();
-    sample.rows.iter().map(|row| row.edition).filter(|edition| met.insert(*edition)).collect()
+    // Most records are of the edition of the one before.
+    let mut before = None;
+    let editions = sample.rows.iter().map(|row| row.edition);
+    editions.filter(|edition| before.replace(*edition) != Some(*edition) && met.insert(*edition)).collect()
 }
