@@ -77,18 +77,6 @@ pub fn of_sample(sample: &Sample) -> Agreement {
     agreement(&Ratings::weighed(outcomes(sample).into_values().flatten()))
 }
 
-/// The plays that were looked at again, as places of rows: the first look, and the others in order.
-fn plays(sample: &Sample) -> Vec<Vec<usize>> {
-    let mut pairs = sample.again().to_vec();
-    pairs.sort_unstable();
-    let plays = pairs.chunk_by(|(one, _), (other, _)| one == other);
-    let looks = |pairs: &[(usize, usize)]| {
-        let first = pairs.iter().take(1).map(|(original, _)| *original);
-        first.chain(pairs.iter().map(|(_, again)| *again)).collect()
-    };
-    plays.map(looks).collect()
-}
-
 /// A million plays are looked at in a few ways.
 fn counted<K: Hash + Eq>(ways: impl Iterator<Item = K>) -> HashMap<K, u64> {
     let mut counted = HashMap::default();
@@ -102,7 +90,7 @@ fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
         let row = &sample.rows[*row];
         (!row.cut_short).then_some(row.outcome)
     };
-    let ways = plays(sample).into_iter().filter_map(|looks| {
+    let ways = sample.plays().iter().filter_map(|looks| {
         let tree = sample.rows[*looks.first()?].tree;
         Some((tree, looks.iter().map(outcome).collect::<Vec<Option<Name>>>()))
     });
@@ -117,10 +105,8 @@ fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
 /// Agreement by question and by step.
 pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
     let by_tree = outcomes(sample);
-    let ways = plays(sample).into_iter().map(|looks| {
-        let facts = looks.into_iter().map(|row| facts.of_row[row]);
-        facts.collect::<Vec<u32>>()
-    });
+    let ways =
+        sample.plays().iter().map(|looks| looks.iter().map(|row| facts.of_row[*row]).collect::<Vec<u32>>());
     let mut by_step: BTreeMap<(Name, Name), Said<'_>> = BTreeMap::new();
     for (looks, times) in counted(ways) {
         let mut looks = looks.into_iter().map(|at| &facts.all[at as usize]);

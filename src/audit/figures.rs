@@ -24,7 +24,7 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
         text(row.outcome) == label.unwrap_or("reversed")
     };
     // What belongs together is asked for by many; it is found here, so that no core waits for another.
-    rayon::join(|| sample.shared_reviews(), || sample.again());
+    rayon::join(|| sample.shared_reviews(), || sample.plays());
     // First what needs no facts, beside the facts.
     let (facts, ((outcomes, by), ((avoidable, grades), (agreement, angles)))) = rayon::join(
         || AllFacts::of(sample, editions),

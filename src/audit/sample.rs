@@ -26,6 +26,7 @@ pub struct Sample {
     pub repeated: u64,
     shared: OnceLock<Vec<Option<usize>>>,
     again: OnceLock<Vec<(usize, usize)>>,
+    plays: OnceLock<Vec<Vec<usize>>>,
 }
 
 impl Sample {
@@ -51,7 +52,7 @@ impl Sample {
     }
 
     fn forget(&mut self) {
-        (self.shared, self.again) = (OnceLock::new(), OnceLock::new());
+        (self.shared, self.again, self.plays) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
     }
 
     /// Leaves out all records but the first of each id.
@@ -111,6 +112,20 @@ impl Sample {
     /// left out.
     pub fn again(&self) -> &[(usize, usize)] {
         self.again.get_or_init(|| self.find_again())
+    }
+
+    /// The plays that were looked at again, as places in `rows`: the first look, and the blind ones in order.
+    pub fn plays(&self) -> &[Vec<usize>] {
+        self.plays.get_or_init(|| {
+            let mut pairs = self.again().to_vec();
+            pairs.sort_unstable();
+            let plays = pairs.chunk_by(|(one, _), (other, _)| one == other);
+            let looks = |pairs: &[(usize, usize)]| {
+                let first = pairs.iter().take(1).map(|(original, _)| *original);
+                first.chain(pairs.iter().map(|(_, again)| *again)).collect()
+            };
+            plays.map(looks).collect()
+        })
     }
 
     fn find_again(&self) -> Vec<(usize, usize)> {
@@ -176,9 +191,10 @@ mod tests {
         ]);
         assert_eq!((sample.rows.len(), sample.repeated), (4, 1));
         assert_eq!((sample.rulings().count(), sample.reviews().len()), (2, 1));
-        assert_eq!(sample.again(), [(0, 2)]);
+        assert_eq!((sample.again(), sample.plays()), (&[(0, 2)][..], &[vec![0, 2]][..]));
         let mut more = sample;
         take(&mut more, r#"{"id":"e","again_of":"b"}"#);
         assert_eq!(more.again(), [(0, 2), (1, 4)], "what was found before is found anew");
+        assert_eq!(more.plays(), [[0, 2], [1, 4]]);
     }
 }
