@@ -74,4 +74,18 @@ mod tests {
             "week3.jsonl:3: field `duration_s`: invalid type: string \"a minute\", expected f64"
         );
     }
+
+    #[test]
+    fn a_field_that_comes_twice_is_told_with_its_name() {
+        for field in ["id", "duration_s", "answers"] {
+            let twice = GOOD.replace(r#","outcome""#, &format!(r#","{field}":{},"outcome""#, value(field)));
+            let fault = read(&twice).expect_err("a field comes twice");
+            assert_eq!(fault, format!("week3.jsonl:1: field `{field}`: it comes twice"));
+        }
+    }
+
+    fn value(field: &str) -> serde_json::Value {
+        let record: serde_json::Value = serde_json::from_str(GOOD).expect("JSON");
+        record[field].clone()
+    }
 }

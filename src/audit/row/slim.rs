@@ -38,6 +38,10 @@ pub(super) struct Slim<'a> {
     pub(super) whistle: Option<Name>,
     /// As they are written.
     pub(super) answers: Option<&'a str>,
+    /// These three are left in [`Room`].
+    fouls: Option<()>,
+    proofs: Option<()>,
+    marks: Option<()>,
     pub(super) finding: Option<Name>,
     pub(super) established: Option<bool>,
     pub(super) outcome: Option<Name>,
@@ -82,57 +86,66 @@ impl<'a> Slim<'a> {
     /// The line is no JSON, or a field is not what it should be, or comes twice.
     pub(super) fn read(line: &'a str, names: &mut Names, room: &mut Room) -> Result<Slim<'a>, Error> {
         let (mut slim, mut at) = (Slim::default(), Cursor::of(line));
-        let (mut fouls, mut proofs, mut marks) = (None, None, None);
         room.clear();
         let mut record = at.object()?;
         while let Some(field) = at.field(&mut record)? {
-            let at = &mut at;
-            match &*field {
-                "duration_s" => once(&mut slim.duration_s, seconds(at)?)?,
-                _ if !at.there()? => {}
-                "id" => once(&mut slim.id, at.text()?)?,
-                "review" => once(&mut slim.review, at.text()?)?,
-                "edition" => once(&mut slim.edition, name(at, names)?)?,
-                "book" => once(&mut slim.book, name(at, names)?)?,
-                "game" => once(&mut slim.game, name(at, names)?)?,
-                "week" => once(&mut slim.week, at.value()?)?,
-                "play" => once(&mut slim.play, at.text()?)?,
-                "initiator" => once(&mut slim.initiator, at.value()?)?,
-                "official" => once(&mut slim.official, name(at, names)?)?,
-                "situation" => once(&mut slim.situation, at.written()?)?,
-                "tree" => once(&mut slim.tree, name(at, names)?)?,
-                "call" => once(&mut slim.call, name(at, names)?)?,
-                "whistle" => once(&mut slim.whistle, name(at, names)?)?,
-                "fouls" => once(&mut fouls, flags(at, names, &mut room.flags)?)?,
-                "answers" => once(&mut slim.answers, at.written()?)?,
-                "proofs" => once(&mut proofs, measured(at, names, &mut room.measured)?)?,
-                "marks" => once(&mut marks, cameras(at, names, &mut room.cameras)?)?,
-                "finding" => once(&mut slim.finding, name(at, names)?)?,
-                "established" => once(&mut slim.established, at.truth()?)?,
-                "outcome" => once(&mut slim.outcome, name(at, names)?)?,
-                "moot" => once(&mut slim.moot, at.truth()?)?,
-                "won" => once(&mut slim.won, at.truth()?)?,
-                "called_at" => once(&mut slim.called_at, at.text()?)?,
-                "phases_s" => once(&mut slim.phases_s, Phases::read(at)?)?,
-                "cut_short" => once(&mut slim.cut_short, at.truth()?)?,
-                "overrides" => once(&mut slim.overrides, at.value()?)?,
-                "grade" => once(&mut slim.grade, grade(at, names)?)?,
-                "crew_position" => once(&mut slim.crew_position, name(at, names)?)?,
-                "review_grade" => once(&mut slim.review_grade, grade(at, names)?)?,
-                "plain" => once(&mut slim.plain, at.value()?)?,
-                "again_of" => once(&mut slim.again_of, at.text()?)?,
-                _ => at.pass_over()?,
-            }
+            let taken = slim.take(&field, &mut at, names, room);
+            taken.map_err(|error| Error::custom(format_args!("field `{field}`: {error}")))?;
         }
         at.end()?;
         Ok(slim)
+    }
+
+    fn take(
+        &mut self,
+        field: &str,
+        at: &mut Cursor<'a>,
+        names: &mut Names,
+        room: &mut Room,
+    ) -> Result<(), Error> {
+        match field {
+            "duration_s" => once(&mut self.duration_s, seconds(at)?),
+            _ if !at.there()? => Ok(()),
+            "id" => once(&mut self.id, at.text()?),
+            "review" => once(&mut self.review, at.text()?),
+            "edition" => once(&mut self.edition, name(at, names)?),
+            "book" => once(&mut self.book, name(at, names)?),
+            "game" => once(&mut self.game, name(at, names)?),
+            "week" => once(&mut self.week, at.value()?),
+            "play" => once(&mut self.play, at.text()?),
+            "initiator" => once(&mut self.initiator, at.value()?),
+            "official" => once(&mut self.official, name(at, names)?),
+            "situation" => once(&mut self.situation, at.written()?),
+            "tree" => once(&mut self.tree, name(at, names)?),
+            "call" => once(&mut self.call, name(at, names)?),
+            "whistle" => once(&mut self.whistle, name(at, names)?),
+            "fouls" => once(&mut self.fouls, flags(at, names, &mut room.flags)?),
+            "answers" => once(&mut self.answers, at.written()?),
+            "proofs" => once(&mut self.proofs, measured(at, names, &mut room.measured)?),
+            "marks" => once(&mut self.marks, cameras(at, names, &mut room.cameras)?),
+            "finding" => once(&mut self.finding, name(at, names)?),
+            "established" => once(&mut self.established, at.truth()?),
+            "outcome" => once(&mut self.outcome, name(at, names)?),
+            "moot" => once(&mut self.moot, at.truth()?),
+            "won" => once(&mut self.won, at.truth()?),
+            "called_at" => once(&mut self.called_at, at.text()?),
+            "phases_s" => once(&mut self.phases_s, Phases::read(at)?),
+            "cut_short" => once(&mut self.cut_short, at.truth()?),
+            "overrides" => once(&mut self.overrides, at.value()?),
+            "grade" => once(&mut self.grade, grade(at, names)?),
+            "crew_position" => once(&mut self.crew_position, name(at, names)?),
+            "review_grade" => once(&mut self.review_grade, grade(at, names)?),
+            "plain" => once(&mut self.plain, at.value()?),
+            "again_of" => once(&mut self.again_of, at.text()?),
+            _ => at.pass_over(),
+        }
     }
 }
 
 fn once<T>(field: &mut Option<T>, value: T) -> Result<(), Error> {
     match field.replace(value) {
         None => Ok(()),
-        Some(_) => Err(Error::custom("a field comes twice")),
+        Some(_) => Err(Error::custom("it comes twice")),
     }
 }
 
