@@ -151,7 +151,7 @@ impl Row {
 
     /// Says it in the terms that its own were moved to.
     pub fn rename(&mut self, moved: &Moved) {
-        let here = |name: &mut Name| *name = moved.name(*name);
+        let here = |name: &mut Name| *name = moved.names.here(*name);
         [&mut self.edition, &mut self.tree, &mut self.call, &mut self.outcome].into_iter().for_each(here);
         let optional = [&mut self.book, &mut self.game, &mut self.official, &mut self.whistle];
         let graded = [&mut self.grades.call, &mut self.grades.position, &mut self.grades.review];
@@ -160,9 +160,9 @@ impl Row {
             here(&mut measured.step);
             measured.line.as_mut().into_iter().for_each(here);
         }
-        self.answers = moved.answers(self.answers);
-        self.flags = moved.flags(self.flags);
-        self.cameras = moved.cameras(self.cameras);
+        self.answers = moved.answers.here(self.answers);
+        self.flags = moved.flags.here(self.flags);
+        self.cameras = moved.cameras.here(self.cameras);
     }
 
     /// Whether it is a ruling of a game: decided, and not a second look at somebody else's.

@@ -1,6 +1,6 @@
 //! What rows are written in: names and lists of names, each kept once.
 
-use crate::audit::lists::{self, List, Lists};
+use crate::audit::lists::{self, Lists};
 use crate::audit::names::{self, Name, Names};
 use crate::book::effect::Part;
 
@@ -51,30 +51,12 @@ impl Terms {
 /// What the terms of others are among these.
 #[derive(Debug)]
 pub struct Moved {
-    names: names::Moved,
-    answers: lists::Moved,
-    flags: lists::Moved,
-    cameras: lists::Moved,
-}
-
-impl Moved {
-    /// The same name here. INVARIANT: it is one of the others'; so with the lists below.
-    pub fn name(&self, name: Name) -> Name {
-        self.names.here(name)
-    }
-
-    /// The same answers here.
-    pub fn answers(&self, list: List) -> List {
-        self.answers.here(list)
-    }
-
-    /// The same flags here.
-    pub fn flags(&self, list: List) -> List {
-        self.flags.here(list)
-    }
-
-    /// The same cameras here.
-    pub fn cameras(&self, list: List) -> List {
-        self.cameras.here(list)
-    }
+    /// Their names.
+    pub names: names::Moved,
+    /// Their lists of answers.
+    pub answers: lists::Moved,
+    /// Their lists of flags.
+    pub flags: lists::Moved,
+    /// Their lists of cameras.
+    pub cameras: lists::Moved,
 }

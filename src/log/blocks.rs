@@ -38,7 +38,7 @@ struct Blocks<R> {
 }
 
 /// What one core made of the blocks that it took, in their order.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Share<C, T> {
     /// What it carried from block to block.
     pub carried: C,
