@@ -29,13 +29,18 @@ use tellframe::review::gate::{Entry, Initiator, Stop};
 use tellframe::review::stamp::Stamp;
 use tellframe::review::words::Names;
 
-const CHECKER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/check_certificate.py");
+pub(crate) const CHECKER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/check_certificate.py");
 /// In the default run; each review of about 20 entries takes Python a fifth of a second.
 const REVIEWS: u64 = 12;
 
 /// What the checker says of a file; nothing where nobody expects Python.
 fn checked(file: &Path) -> Option<Output> {
-    match Process::new("python3").arg(CHECKER).arg(file).output() {
+    python(CHECKER, &[&file.display().to_string()])
+}
+
+/// What a program in Python says; nothing where nobody expects Python.
+pub(crate) fn python(program: &str, arguments: &[&str]) -> Option<Output> {
+    match Process::new("python3").arg(program).args(arguments).output() {
         Ok(output) => Some(output),
         Err(_) if std::env::var_os("TELLFRAME_WITHOUT_PYTHON").is_some() => {
             println!("not run: TELLFRAME_WITHOUT_PYTHON is set and there is no python3");
@@ -45,7 +50,7 @@ fn checked(file: &Path) -> Option<Output> {
     }
 }
 
-fn text(output: &Output) -> String {
+pub(crate) fn text(output: &Output) -> String {
     String::from_utf8_lossy(&[output.stdout.clone(), output.stderr.clone()].concat()).into_owned()
 }
 
@@ -217,7 +222,7 @@ impl Random<'_> {
 }
 
 /// Certificates of so many random reviews of both books, one a line.
-fn certificates(count: u64) -> String {
+pub(crate) fn certificates(count: u64) -> String {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("log.sqlite");
     let mut log = Log::create(&path, key(7), Act { review: None, ..act() }).expect("made");

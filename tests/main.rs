@@ -7,6 +7,7 @@ mod audit_seasons; // the audit measured by seasons whose truth is known: plants
 mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod certificate; // one file for an inquiry, checked by a program in another language
+mod certificate_forged; // every field of a certificate forged in every way, and certificates by other keys
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses

@@ -1,0 +1,136 @@
+#!/usr/bin/env python3
+"""Forges certificates in every way, one field at a time, and says what the checker does not find.
+
+forge_certificate.py FILE  (each line of FILE is one good certificate)
+
+Every value of a certificate is changed, dropped, given twice, moved or made null, and every object is given a field
+more. Each forgery is checked as if the desk's own key had signed it: what is wrong must be found from what the
+entries say under their own signatures, and the answer must name the field. A signature takes Python ten
+milliseconds, so those of the certificates are taken as good here and those of the entries are remembered.
+"""
+import json
+import re
+import sys
+
+import check_certificate as checker
+
+# Its entries had no numbers: an event that is left out, and the place of the last entry in the log, are vouched for by
+# the certificate's signature alone.
+FORM_1_CANNOT_SHOW = re.compile(r"entries\[\d+\] dropped|entries\[\d+\]\.seq changed to \d+")
+
+
+def changed(value):
+    """Other values of the same type."""
+    if isinstance(value, bool):
+        return [not value]
+    if isinstance(value, (int, float)):
+        return [value + 1, -value - 1]
+    if isinstance(value, str):
+        return [value + "0", value[:-1] + ("1" if value[-1:] != "1" else "2"), ""] if value else ["0"]
+    if isinstance(value, list):
+        return [value + ["x"], []] if value else [["x"]]
+    if isinstance(value, dict):
+        return [value | {"not a field": True}, {}] if value else [{"not a field": True}]
+    return [0, "x", False]
+
+
+def forgeries(holder, key, path):
+    """Makes each forgery of holder[key] in place, yields where and how, and takes it back."""
+    value = holder[key]
+    for new in changed(value) + ([None] if value is not None else []):
+        holder[key] = new
+        yield path, "null" if new is None else "changed to %s" % json.dumps(new)[:60]
+    holder[key] = value
+    if isinstance(holder, dict):
+        del holder[key]
+        yield path, "dropped"
+        holder[key] = value
+    else:
+        del holder[key]
+        yield path, "dropped"
+        holder.insert(key, value)
+        holder.insert(key, value)
+        yield path, "given twice"
+        del holder[key]
+        for other in range(key + 1, len(holder)):
+            if holder[other] != value:
+                holder[key], holder[other] = holder[other], value
+                yield path, "moved to %d" % other
+                holder[key], holder[other] = value, holder[key]
+                break
+    items = sorted(value) if isinstance(value, dict) else range(len(value)) if isinstance(value, list) else []
+    for item in items:
+        place = "%s.%s" % (path, item) if isinstance(value, dict) else "%s[%d]" % (path, item)
+        yield from forgeries(value, item, place.lstrip("."))
+
+
+def renumbered(one):
+    """Gives the entries the numbers that they should have, as a forger would who knows the format."""
+    number = 0
+    for entry in one["entries"]:
+        event = json.loads(entry["text"])["kind"]
+        numbered = event.startswith("review.") and event != "review.begun"
+        entry["number"], number = (number, number + 1) if numbered else (None, number)
+    one["events"] = number
+
+
+def cunning(one):
+    """Forgeries that leave no wrong number behind: an event left out, given twice or moved, and all counted anew."""
+    whole = one["entries"]
+    numbers = [json.loads(entry["text"]).get("number") for entry in whole]
+    for at, number in enumerate(numbers):
+        if number is None:
+            continue
+        ways = [("left out", whole[:at] + whole[at + 1 :]), ("given twice", whole[: at + 1] + whole[at:])]
+        if at + 1 < len(whole) and numbers[at + 1] is not None:
+            ways.append(("moved", whole[:at] + [whole[at + 1], whole[at]] + whole[at + 2 :]))
+        for how, entries in ways:
+            if at + 1 == len(whole) and how == "left out":
+                continue  # A review that has come less far: the records and the count say how far it came.
+            one["entries"] = [dict(entry) for entry in entries]
+            renumbered(one)
+            yield "entries[%d]" % at, how + ", and all counted anew"
+    one["entries"] = whole
+    renumbered(one)
+
+
+def main():
+    tried, missed, memory, genuine = 0, [], {}, checker.signed
+
+    def signed(key, message, signature):
+        if message.startswith(b"tellframe certificate "):
+            return True
+        if (key, message, signature) not in memory:
+            memory[key, message, signature] = genuine(key, message, signature)
+        return memory[key, message, signature]
+
+    checker.signed = signed
+    with open(sys.argv[1], encoding="utf-8") as file:
+        lines = [line.rstrip("\n") for line in file]
+    for number, line in enumerate(lines):
+        holder = json.loads(line)
+        one, end = holder["certificate"], line[line.rindex(',"key":"') :]
+        form, ways = one["form"], [forgeries(holder, "certificate", "")]
+        if form == 2:
+            ways.append(cunning(one))
+        for path, how in (forgery for way in ways for forgery in way):
+            if form == 1 and FORM_1_CANNOT_SHOW.fullmatch("%s %s" % (path, how)):
+                continue
+            tried += 1
+            try:
+                text = json.dumps(holder.get("certificate"), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+                wrong = checker.check('{"certificate":%s' % text + end)
+            except Exception as error:
+                wrong = ["%s" % error]
+            field = path.split(".")[0].split("[")[0]
+            if not any(field in what for what in wrong):
+                missed.append("certificate %d: %s %s: %s" % (number + 1, path or "the whole", how, "; ".join(wrong) or "good"))
+        if holder != json.loads(line) or checker.check(line):
+            missed.append("certificate %d is not what it was: %s" % (number + 1, checker.check(line)))
+    print("%d forgeries of %d certificates, %d not found" % (tried, len(lines), len(missed)))
+    print("\n".join(missed[:40]), file=sys.stderr)
+    return 1 if missed or not tried else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
