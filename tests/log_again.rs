@@ -258,8 +258,14 @@ fn events_are_written_as_on_their_first_day_and_read_back() {
     for (line, event) in FORM_1.lines().zip(events()) {
         let line: Value = serde_json::from_str(line).expect("JSON");
         let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
-        let entry =
-            Entry { kind, act: act(), command: command("c"), blobs: vec![], body: line["body"].clone() };
+        let entry = Entry {
+            kind,
+            act: act(),
+            command: command("c"),
+            blobs: vec![],
+            number: None,
+            body: line["body"].clone(),
+        };
         let (sheet, read) = stored::event(&entry).expect("readable").expect("a second look");
         assert_eq!((sheet.as_str(), read.event), ("sheet-1", event));
     }

@@ -170,7 +170,7 @@ fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
         let line: Value = serde_json::from_str(line).expect("a line is JSON");
         let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
         let body = line["body"].clone();
-        let entry = Entry { kind, act: by(), command: command("c-1"), blobs: vec![], body };
+        let entry = Entry { kind, act: by(), command: command("c-1"), blobs: vec![], number: None, body };
         let (_, read) = record::day::event(&desk.reader(), &entry).expect("readable").expect("of a day");
         let erased = || record::ERASED.to_owned();
         let event = match event {

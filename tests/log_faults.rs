@@ -137,7 +137,7 @@ fn tables_of_a_newer_tellframe_are_left_alone() {
 /// Appends what a newer tellframe would: another form, rightly hashed and signed.
 fn append_newer_form(desk: &Desk) {
     let (id, tip) = (desk.reader().id(), desk.reader().tip().expect("read"));
-    let bytes = br#"{"command":"c-9","form":2,"seen by":"two officials"}"#;
+    let bytes = br#"{"command":"c-9","form":3,"seen by":"two officials"}"#;
     let hash = chain::entry_hash(&id, &tip.head, bytes);
     let hex = |bytes: &[u8]| bytes.iter().map(|byte| format!("{byte:02x}")).collect::<String>();
     desk.tamper(&format!(
@@ -158,9 +158,9 @@ fn an_entry_of_a_newer_form_verifies_and_is_passed_on_unread() {
     let Verdict::Whole(verified) = verdict else { panic!("{verdict:?}") };
     assert_eq!((verified.tip.entries, verified.newer), (3, 1));
     let newest = desk.reader().entries(3).expect("read").remove(0);
-    assert_eq!(newest.read().expect("read"), Reading::Newer { form: 2 });
+    assert_eq!(newest.read().expect("read"), Reading::Newer { form: 3 });
     let refused = newest.entry().expect_err("not to be folded").to_string();
-    assert_eq!(refused, "entry 3 is of form 2; this tellframe reads up to form 1");
+    assert_eq!(refused, "entry 3 is of form 3; this tellframe reads up to form 2");
 }
 
 /// The machine stops while the desk runs: what is on the disk is the database and a write-ahead file of

@@ -82,8 +82,14 @@ fn bodies_of_the_first_form_are_read_as_the_events_that_they_were() {
     assert_eq!(lines.len(), expected.len());
     for (line, event) in lines.into_iter().zip(expected) {
         let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
-        let entry =
-            Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body: line["body"].clone() };
+        let entry = Entry {
+            kind,
+            act: act(),
+            command: command("c-1"),
+            blobs: vec![],
+            number: None,
+            body: line["body"].clone(),
+        };
         let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
         assert_eq!(read, without_texts(event, record::ERASED));
     }
@@ -125,8 +131,14 @@ fn bodies_of_the_second_form_are_read_as_the_events_that_they_were() {
     for (line, event) in FORM_2.lines().zip(expected) {
         let line: Value = serde_json::from_str(line).expect("a line is JSON");
         let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
-        let entry =
-            Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body: line["body"].clone() };
+        let entry = Entry {
+            kind,
+            act: act(),
+            command: command("c-1"),
+            blobs: vec![],
+            number: None,
+            body: line["body"].clone(),
+        };
         let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
         assert_eq!(read, event);
     }
@@ -206,7 +218,7 @@ fn what_is_of_no_review_is_no_event_and_what_cannot_be_read_says_so() {
     let desk = Desk::with_notes(1);
     let read = |kind: &str, body: Value| {
         let kind = Kind::new(kind).expect("a label");
-        let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body };
+        let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
         record::event(&desk.reader(), &entry).map_err(|error| error.to_string())
     };
     let begun = Begun { book: "saltmarsh".to_owned(), edition: "ab".repeat(32) };

@@ -210,6 +210,26 @@ fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_res
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), "whole, 8 entries");
 }
 
+/// The chain keeps the log's order; the number keeps the review's, wherever its entries are carried.
+#[test]
+fn an_event_whose_number_is_another_is_not_folded() {
+    for (number, whole) in [(3, false), (4, true), (5, false)] {
+        let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
+        let mut log = desk.open();
+        let mut session = challenge.start(&log, "r-1");
+        challenge.play(&mut log, &mut session, &challenge.commands()[..4], 0);
+        let act = Act { review: Some(id("r-1")), ..act() };
+        let look = session.review().events()[3].event.clone();
+        append(&mut log, "again", &[record::entry(act, &look).expect("can be stored").numbered(number)]);
+        let held = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there");
+        assert_eq!((held.unread.is_none(), held.events.len()), (whole, 4 + usize::from(whole)));
+        if let Some(unread) = held.unread {
+            let says = format!("it is number {number} of its review, and 4 came before it");
+            assert!(unread.fault.to_string().ends_with(&says), "{}", unread.fault);
+        }
+    }
+}
+
 /// The ruling repeats the reason of an override; both copies go.
 #[test]
 fn every_copy_of_a_reason_is_erased_together() {

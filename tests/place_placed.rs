@@ -181,7 +181,7 @@ fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     let body: serde_json::Value = serde_json::from_str(kept).expect("JSON");
     assert_eq!(clicks(shown["body"].clone()), clicks(body.clone()));
     let kind = Kind::new("review.placed").expect("a label");
-    let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body };
+    let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
     let desk = Desk::with_notes(0);
     let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
     let (Event::Placed(read), Event::Placed(written)) = (&read, event) else { panic!("{read:?}") };

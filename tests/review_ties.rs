@@ -150,7 +150,7 @@ fn a_tie_is_read_from_the_log_as_it_was_written() {
     assert_eq!((written.kind.as_str(), &written.body), ("review.tied", &body));
     assert_eq!(canonical::is_canonical(kept.trim_end().as_bytes()), Ok(true));
     let kind = Kind::new("review.tied").expect("a label");
-    let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], body };
+    let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
     let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
     assert_eq!(read, event);
 }

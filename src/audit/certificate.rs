@@ -1,27 +1,33 @@
 //! The certificate of a ruling: one signed file that a club can be handed in an inquiry, and that anybody can
 //! check without this program.
 //!
-//! It holds the rules, every entry of the review as it lies in the log with its hash and signature, the texts
-//! and the names of stills beside them, the records, and the fewest answers that would flip the ruling.
-//! `docs/certificate.md` says what each field means and how it is checked.
+//! It holds the rules, every entry of the review as it lies in the log with its hash and signature, numbered, the
+//! erasures of its texts, the texts and the names of stills beside them, the records, and the fewest answers that
+//! would flip the ruling. `docs/certificate.md` says what each field means, how it is checked, and by which signature.
 
 use crate::log::Error;
 use crate::log::blob::Blob;
 use crate::log::canonical;
 use crate::log::chain::Hash;
-use crate::log::entry::Entry;
+use crate::log::entry::{Entry, Reading};
 use crate::log::label::ReviewId;
+use crate::log::own::Statement;
 use crate::log::reader::{Reader, Stored};
+use crate::log::record;
 use crate::log::reviews::{self, Held};
-use crate::log::sign::Key;
+use crate::log::sign::{Key, KeyId};
 use crate::review::decide::questions;
 use crate::review::flips::flips;
 use crate::review::fold::Review;
 use crate::wire::record::held::{About, records};
 use serde_json::{Map, Value, json};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Keeps a signature over a certificate apart from those over entries and heads; the number is its form.
-const DOMAIN: &[u8] = b"tellframe certificate 1\n";
+const DOMAIN: &[u8] = b"tellframe certificate 2\n";
+
+/// The form of a certificate. Those of form 1 did not number the entries.
+const FORM: u64 = 2;
 
 /// Why there is no certificate.
 #[derive(Debug, thiserror::Error)]
@@ -46,14 +52,18 @@ pub enum Refused {
 /// The certificate of a review, signed by `key`: one line of canonical JSON.
 ///
 /// # Errors
-/// [`Refused`] for a review that has no ruling or cannot be read to its end.
+/// [`Refused`] for a review that has no ruling or cannot be read to its end, and for a key that the log does not know.
 pub fn certificate(log: &Reader, key: &Key, id: &ReviewId) -> Result<String, Refused> {
+    if !log.keys()?.contains(&key.public()) {
+        let (path, key) = (log.path().to_owned(), key.id().clone());
+        return Err(Refused::Log(Error::KeyUnknown { path, key }));
+    }
     let held = reviews::one(log, id)?.ok_or_else(|| Refused::NoReview(id.clone()))?;
     let review = held.review();
     if review.ruling.is_none() {
         return Err(Refused::NotRuled(id.clone()));
     }
-    let certified = certified(log, &held, &review)?.ok_or_else(|| Refused::Unread(id.clone()))?;
+    let certified = certified(log, key, &held, &review)?.ok_or_else(|| Refused::Unread(id.clone()))?;
     let certified = canonical::bytes(&certified)?;
     let signature = key.sign(&[DOMAIN, &certified].concat());
     let certified = String::from_utf8(certified).expect("canonical JSON is UTF-8");
@@ -62,7 +72,7 @@ pub fn certificate(log: &Reader, key: &Key, id: &ReviewId) -> Result<String, Ref
 }
 
 /// What is signed; nothing where the rules or an entry cannot be read.
-fn certified(log: &Reader, held: &Held, review: &Review) -> Result<Option<Value>, Refused> {
+fn certified(log: &Reader, key: &Key, held: &Held, review: &Review) -> Result<Option<Value>, Refused> {
     let Some(begun) = held.begun.as_ref().filter(|_| held.unread.is_none()) else { return Ok(None) };
     let Some(rules) = reviews::rules(log, begun)? else { return Ok(None) };
     let Ok(book) = rules.load() else { return Ok(None) };
@@ -84,86 +94,107 @@ fn certified(log: &Reader, held: &Held, review: &Review) -> Result<Option<Value>
         .collect();
     // A review that was ruled and not announced has no records yet.
     let records = records(about, review).unwrap_or_else(|_| Vec::new());
-    let beside = beside(log, held)?;
+    let Some(shown) = shown(log, held)? else { return Ok(None) };
     let text: Value = serde_json::from_str(&rules.text()).map_err(|e| Error::Damaged {
         path: log.path().to_owned(),
         detail: format!("the rules are no JSON: {e}"),
     })?;
     Ok(Some(json!({
-        "form": 1,
+        "form": FORM,
         "log": log.id().to_string(),
         "review": held.id.as_str(),
         "book": begun.book,
         "edition": begun.edition,
         "rules": text["files"],
-        "keys": keys(log)?,
-        "entries": beside.entries,
-        "texts": beside.texts,
-        "stills": beside.stills,
+        "keys": keys(log, key, &shown.keys)?,
+        "events": held.events.len(),
+        "entries": shown.entries,
+        "texts": shown.texts,
+        "stills": shown.stills,
         "records": records,
         "flips": flips,
     })))
 }
 
-/// The public halves of the log's keys, by their short names.
-fn keys(log: &Reader) -> Result<Map<String, Value>, Error> {
+/// The public halves of the keys that signed an entry or the certificate, by their short names.
+fn keys(log: &Reader, signer: &Key, used: &BTreeSet<KeyId>) -> Result<Map<String, Value>, Error> {
     let keys = log.keys()?;
-    Ok(keys.iter().map(|key| (key.id().to_string(), json!(key.to_string()))).collect())
+    let used = keys.iter().filter(|key| used.contains(&key.id()) || **key == signer.public());
+    Ok(used.map(|key| (key.id().to_string(), json!(key.to_string()))).collect())
 }
 
 /// The entries of a review, and what lies beside the chain for them.
 #[derive(Default)]
-struct Beside {
+struct Shown {
+    /// `review.begun`, then the events with their numbers, then the erasures of texts in the order of the texts.
     entries: Vec<Value>,
+    /// The keys that signed them.
+    keys: BTreeSet<KeyId>,
     /// With their salts: who has them can prove the hash that the entry names. Erased ones are left out.
     texts: Map<String, Value>,
     /// What is no text is named only.
     stills: Vec<String>,
+    /// The names of texts that are not there any more.
+    erased: Vec<Hash>,
 }
 
-fn beside(log: &Reader, held: &Held) -> Result<Beside, Error> {
-    let mut beside = Beside::default();
+/// Nothing where a text is missing that no entry erased.
+fn shown(log: &Reader, held: &Held) -> Result<Option<Shown>, Error> {
+    let (mut shown, mut erasures) = (Shown::default(), BTreeMap::new());
+    let mut numbers = 0..;
     // The entry before the first event says under which edition the review began.
     let first = held.events.first().map_or(1, |(seq, _)| seq.saturating_sub(1));
-    for stored in log.entries(first)? {
-        let Ok(crate::log::entry::Reading::Known(entry)) = stored.read() else { continue };
-        if entry.act.review.as_ref() != Some(&held.id) {
-            continue;
+    log.each_from::<Error>(first, |stored| {
+        let Reading::Known(entry) = stored.read()? else { return Ok(()) };
+        if let Some(Statement::Erased { blob }) = Statement::of(&entry)? {
+            erasures.insert(blob, stored);
+        } else if entry.act.review.as_ref() == Some(&held.id) && record::is_of_a_review(&entry.kind) {
+            let number = record::begun(&entry)?.is_none().then(|| numbers.next()).flatten();
+            shown.add(log, &stored, number)?;
+            shown.add_beside(log, &entry)?;
         }
-        beside.entries.push(proven(log, &stored)?);
+        Ok(())
+    })?;
+    for text in std::mem::take(&mut shown.erased) {
+        let Some(stored) = erasures.get(&text) else { return Ok(None) };
+        shown.add(log, stored, None)?;
+    }
+    Ok(Some(shown))
+}
+
+impl Shown {
+    fn add(&mut self, log: &Reader, stored: &Stored, number: Option<u64>) -> Result<(), Error> {
+        let (previous, signature) = log.proof_of(stored)?;
+        self.keys.insert(stored.key.clone());
+        self.entries.push(json!({
+            "number": number,
+            "previous": previous.to_string(),
+            "hash": stored.hash.to_string(),
+            "text": String::from_utf8_lossy(&stored.bytes),
+            "key": stored.key.as_str(),
+            "signature": signature.to_string(),
+        }));
+        Ok(())
+    }
+
+    /// The texts of an entry; every blob that is not handed on as a text is named.
+    fn add_beside(&mut self, log: &Reader, entry: &Entry) -> Result<(), Error> {
         for hash in &entry.blobs {
-            if let Some(blob) = log.blob(hash)? {
-                beside.add(hash, &blob);
+            match log.blob(hash)?.as_ref().and_then(with_salt) {
+                Some(text) => {
+                    self.texts.insert(hash.to_string(), text);
+                }
+                None => self.stills.push(hash.to_string()),
             }
         }
-        beside.named(&entry);
+        let texts = record::text_names(entry)?;
+        self.erased.extend(texts.into_iter().filter(|hash| !self.texts.contains_key(&hash.to_string())));
+        Ok(())
     }
-    Ok(beside)
 }
 
-fn proven(log: &Reader, stored: &Stored) -> Result<Value, Error> {
-    let (previous, signature) = log.proof_of(stored)?;
-    Ok(json!({
-        "seq": stored.seq,
-        "previous": previous.to_string(),
-        "hash": stored.hash.to_string(),
-        "text": String::from_utf8_lossy(&stored.bytes),
-        "key": stored.key.as_str(),
-        "signature": signature.to_string(),
-    }))
-}
-
-impl Beside {
-    fn add(&mut self, hash: &Hash, blob: &Blob) {
-        if let Ok(text) = std::str::from_utf8(blob.bytes()) {
-            let salt: String = blob.salt().iter().map(|byte| format!("{byte:02x}")).collect();
-            self.texts.insert(hash.to_string(), json!({"salt": salt, "text": text}));
-        }
-    }
-
-    /// Every blob that is not handed on as a text is named.
-    fn named(&mut self, entry: &Entry) {
-        let left = entry.blobs.iter().map(Hash::to_string).filter(|hash| !self.texts.contains_key(hash));
-        self.stills.extend(left);
-    }
+fn with_salt(blob: &Blob) -> Option<Value> {
+    let text = std::str::from_utf8(blob.bytes()).ok()?;
+    let salt: String = blob.salt().iter().map(|byte| format!("{byte:02x}")).collect();
+    Some(json!({"salt": salt, "text": text}))
 }

@@ -152,7 +152,7 @@ mod tests {
         let beside = vec![Beside::Edition { edition: claimed, text }];
         let head = log.reader().tip().expect("read").head;
         let command = CommandId::new("c-1").expect("a label");
-        log.append(head, &command, &[NewEntry { kind, act, body, beside }]).expect("appended");
+        log.append(head, &command, &[NewEntry { kind, act, number: None, body, beside }]).expect("appended");
         let Ok(Verdict::Broken(broken)) = verify(log.reader(), &Trust::OwnKeys, None) else {
             panic!("the text is that of another edition")
         };

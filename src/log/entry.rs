@@ -7,6 +7,9 @@
 //!
 //! `kind` and `body` mean nothing here, save the log's own kinds (`own.rs`). `command` and `blobs` are
 //! part of the hashed text so that the columns and the texts beside the chain can be checked against it.
+//!
+//! Form 2 also has `number`: the entry's place among the events of its review, counted from 0. Whoever is handed
+//! the entries of one review sees from it that none was left out, given twice or moved.
 
 use crate::log::blob::Blob;
 use crate::log::canonical;
@@ -19,8 +22,12 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use serde::Deserialize;
 use serde_json::Value;
 
-/// The form of an entry that this program writes; it reads this one and passes on newer ones.
-pub const FORM: u64 = 1;
+/// The newest form of an entry that this program reads, that of one with its number within the review. It passes on
+/// newer ones.
+pub const FORM: u64 = 2;
+
+/// The form of an entry without a number.
+const UNNUMBERED_FORM: u64 = 1;
 
 /// Who acted, in which review, and when.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,6 +45,7 @@ pub struct Act {
 pub struct NewEntry {
     pub(crate) kind: Kind,
     pub(crate) act: Act,
+    pub(crate) number: Option<u64>,
     pub(crate) body: Value,
     pub(crate) beside: Vec<Beside>,
 }
@@ -58,8 +66,14 @@ impl NewEntry {
     pub fn new(act: Act, kind: Kind, body: Value) -> Result<NewEntry, Fault> {
         match Own::of(&kind) {
             Some(_) => Err(Fault::OwnKind { kind }),
-            None => Ok(NewEntry { kind, act, body, beside: Vec::new() }),
+            None => Ok(NewEntry { kind, act, number: None, body, beside: Vec::new() }),
         }
+    }
+
+    /// With its place among the events of its review, from 0.
+    pub fn numbered(mut self, number: u64) -> NewEntry {
+        self.number = Some(number);
+        self
     }
 
     /// With a text or still beside the chain; the body should name it by `blob.hash()`.
@@ -75,7 +89,8 @@ impl NewEntry {
             Beside::Erase(_) | Beside::Edition { .. } | Beside::Key(_) | Beside::Record(_) => None,
         };
         let blobs: Vec<_> = self.beside.iter().filter_map(blob).collect();
-        spell(&self.kind, &self.act, command, &blobs, &self.body)
+        let NewEntry { kind, act, number, body, .. } = self;
+        Parts { kind, act, number: *number, command, blobs: &blobs, body }.spelt()
     }
 }
 
@@ -90,6 +105,8 @@ pub struct Entry {
     pub command: CommandId,
     /// What lies beside the chain for it.
     pub blobs: Vec<Hash>,
+    /// Its place among the events of its review, from 0; entries of form 1 have none.
+    pub number: Option<u64>,
     /// What `kind` says it is.
     pub body: Value,
 }
@@ -106,7 +123,7 @@ pub enum Reading {
     },
 }
 
-/// The stored object of form 1, as serde reads it. `form` is looked at before.
+/// The stored object of either form, as serde reads it. `form` is looked at before.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Stored {
@@ -118,6 +135,7 @@ struct Stored {
     command: String,
     at: StoredStamp,
     blobs: Vec<String>,
+    number: Option<u64>,
     body: Value,
 }
 
@@ -137,7 +155,8 @@ struct FormOnly {
 impl Entry {
     /// The canonical bytes; they are what is hashed and stored.
     pub fn bytes(&self) -> Result<Vec<u8>, Fault> {
-        spell(&self.kind, &self.act, &self.command, &self.blobs, &self.body)
+        let Entry { kind, act, number, command, blobs, body } = self;
+        Parts { kind, act, number: *number, command, blobs, body }.spelt()
     }
 
     /// Reads the stored bytes.
@@ -147,6 +166,9 @@ impl Entry {
             return Ok(Reading::Newer { form });
         }
         let stored: Stored = parse(bytes)?;
+        if (form == FORM) != stored.number.is_some() {
+            return Err(Fault::Read(format!("form {FORM} and a number go together")));
+        }
         let act = Act {
             actor: Actor::new(stored.actor)?,
             review: stored.review.map(ReviewId::new).transpose()?,
@@ -158,51 +180,63 @@ impl Entry {
             kind: Kind::new(stored.kind)?,
             act,
             command: CommandId::new(stored.command)?,
+            number: stored.number,
             blobs: stored.blobs.into_iter().map(blob).collect::<Result<_, _>>()?,
             body: stored.body,
         }))
     }
 }
 
-/// The canonical bytes of an entry.
-///
-/// The outer names are spelt here in their sorted order, because that is three times as fast as
-/// sorting them for each event; a property test holds them to `canonical`.
-fn spell(
-    kind: &Kind,
-    act: &Act,
-    command: &CommandId,
-    blobs: &[Hash],
-    body: &Value,
-) -> Result<Vec<u8>, Fault> {
-    let Act { actor, review, at } = act;
-    let body = canonical::bytes(body).map_err(Fault::NotIJson)?;
-    let mut spelt = Vec::with_capacity(body.len() + 256);
-    let text = |spelt: &mut Vec<u8>, name: &str, text: &str| {
-        spelt.extend_from_slice(name.as_bytes());
-        canonical::text(spelt, text);
-    };
-    text(&mut spelt, r#"{"actor":"#, actor.as_str());
-    text(&mut spelt, r#","at":{"boot":"#, &at.boot);
-    spelt.extend_from_slice(br#","boot_ms":"#);
-    canonical::whole(&mut spelt, at.boot_ms).map_err(Fault::NotIJson)?;
-    text(&mut spelt, r#","utc":"#, &utc_text(at.utc_ms)?);
-    spelt.extend_from_slice(br#"},"blobs":["#);
-    for (position, blob) in blobs.iter().enumerate() {
-        text(&mut spelt, if position == 0 { "" } else { "," }, &blob.to_string());
+/// What the bytes of an entry are made of.
+struct Parts<'a> {
+    kind: &'a Kind,
+    act: &'a Act,
+    number: Option<u64>,
+    command: &'a CommandId,
+    blobs: &'a [Hash],
+    body: &'a Value,
+}
+
+impl Parts<'_> {
+    /// The canonical bytes of an entry.
+    ///
+    /// The outer names are spelt here in their sorted order, because that is three times as fast as
+    /// sorting them for each event; a property test holds them to `canonical`.
+    fn spelt(&self) -> Result<Vec<u8>, Fault> {
+        let Act { actor, review, at } = self.act;
+        let body = canonical::bytes(self.body).map_err(Fault::NotIJson)?;
+        let mut spelt = Vec::with_capacity(body.len() + 256);
+        let text = |spelt: &mut Vec<u8>, name: &str, text: &str| {
+            spelt.extend_from_slice(name.as_bytes());
+            canonical::text(spelt, text);
+        };
+        text(&mut spelt, r#"{"actor":"#, actor.as_str());
+        text(&mut spelt, r#","at":{"boot":"#, &at.boot);
+        spelt.extend_from_slice(br#","boot_ms":"#);
+        canonical::whole(&mut spelt, at.boot_ms).map_err(Fault::NotIJson)?;
+        text(&mut spelt, r#","utc":"#, &utc_text(at.utc_ms)?);
+        spelt.extend_from_slice(br#"},"blobs":["#);
+        for (position, blob) in self.blobs.iter().enumerate() {
+            text(&mut spelt, if position == 0 { "" } else { "," }, &blob.to_string());
+        }
+        spelt.extend_from_slice(br#"],"body":"#);
+        spelt.extend_from_slice(&body);
+        text(&mut spelt, r#","command":"#, self.command.as_str());
+        spelt.extend_from_slice(br#","form":"#);
+        let form = if self.number.is_some() { FORM } else { UNNUMBERED_FORM };
+        canonical::whole(&mut spelt, form).map_err(Fault::NotIJson)?;
+        text(&mut spelt, r#","kind":"#, self.kind.as_str());
+        if let Some(number) = self.number {
+            spelt.extend_from_slice(br#","number":"#);
+            canonical::whole(&mut spelt, number).map_err(Fault::NotIJson)?;
+        }
+        match review {
+            Some(review) => text(&mut spelt, r#","review":"#, review.as_str()),
+            None => spelt.extend_from_slice(br#","review":null"#),
+        }
+        spelt.push(b'}');
+        Ok(spelt)
     }
-    spelt.extend_from_slice(br#"],"body":"#);
-    spelt.extend_from_slice(&body);
-    text(&mut spelt, r#","command":"#, command.as_str());
-    spelt.extend_from_slice(br#","form":"#);
-    canonical::whole(&mut spelt, FORM).map_err(Fault::NotIJson)?;
-    text(&mut spelt, r#","kind":"#, kind.as_str());
-    match review {
-        Some(review) => text(&mut spelt, r#","review":"#, review.as_str()),
-        None => spelt.extend_from_slice(br#","review":null"#),
-    }
-    spelt.push(b'}');
-    Ok(spelt)
 }
 
 fn parse<'a, T: Deserialize<'a>>(bytes: &'a [u8]) -> Result<T, Fault> {
@@ -270,7 +304,8 @@ mod tests {
     fn entry(utc_ms: i64) -> Entry {
         let kind = Kind::new("mark set").expect("a label");
         let command = CommandId::new("c-1").expect("a label");
-        Entry { kind, act: act(utc_ms), command, blobs: vec![], body: json!({"moment": "snap"}) }
+        let body = json!({"moment": "snap"});
+        Entry { kind, act: act(utc_ms), command, blobs: vec![], number: None, body }
     }
 
     #[test]
@@ -284,7 +319,27 @@ mod tests {
                 r#""blobs":[],"body":{"moment":"snap"},"command":"c-1","form":1,"kind":"mark set","review":null}"#
             )
         );
-        assert_eq!(Entry::read(&bytes), Ok(Reading::Known(entry)));
+        assert_eq!(Entry::read(&bytes), Ok(Reading::Known(entry.clone())));
+        let numbered = Entry { number: Some(7), ..entry };
+        let bytes = numbered.bytes().expect("can be spelt");
+        let end = r#""form":2,"kind":"mark set","number":7,"review":null}"#;
+        assert!(String::from_utf8_lossy(&bytes).ends_with(end));
+        assert_eq!(Entry::read(&bytes), Ok(Reading::Known(numbered)));
+    }
+
+    #[test]
+    fn form_2_and_a_number_go_together() {
+        let bytes = entry(0).bytes().expect("can be spelt");
+        let text = String::from_utf8_lossy(&bytes);
+        let others = [
+            text.replace(r#""form":1"#, r#""form":2"#),
+            text.replace(r#""review""#, r#""number":0,"review""#),
+            text.replace(r#""form":1"#, r#""form":2"#).replace(r#""review""#, r#""number":null,"review""#),
+        ];
+        for other in others {
+            let fault = Entry::read(other.as_bytes()).expect_err(&other).to_string();
+            assert_eq!(fault, "not an entry: form 2 and a number go together");
+        }
     }
 
     proptest! {
@@ -294,13 +349,14 @@ mod tests {
             review in prop::option::of("\\PC{1,20}"),
             (utc_ms, boot_ms) in (0..253_402_300_800_000_i64, 0..(1_u64 << 53)),
             blobs in prop::collection::vec(any::<[u8; 32]>(), 0..3),
+            number in prop::option::of(0..(1_u64 << 53)),
         ) {
             let mut act = act(utc_ms);
             act.review = review.map(|text| ReviewId::new(text).expect("a label"));
             act.at = Stamp { utc_ms, boot_ms, boot };
             let (kind, command) = (Kind::new(kind).expect("a label"), CommandId::new(command).expect("a label"));
             let blobs = blobs.into_iter().map(Hash::from).collect();
-            let entry = Entry { kind, act, command, blobs, body: json!({ "z": text, "a": 0.5 }) };
+            let entry = Entry { kind, act, command, blobs, number, body: json!({ "z": text, "a": 0.5 }) };
             let bytes = entry.bytes().expect("can be spelt");
             prop_assert_eq!(canonical::is_canonical(&bytes), Ok(true));
             prop_assert_eq!(Entry::read(&bytes), Ok(Reading::Known(entry)));
@@ -320,7 +376,7 @@ mod tests {
 
     #[test]
     fn a_newer_form_is_named_and_not_read() {
-        assert_eq!(Entry::read(br#"{"form":2,"who":"knows"}"#), Ok(Reading::Newer { form: 2 }));
+        assert_eq!(Entry::read(br#"{"form":3,"who":"knows"}"#), Ok(Reading::Newer { form: 3 }));
     }
 
     #[test]

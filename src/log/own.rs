@@ -153,7 +153,7 @@ fn text<T: std::str::FromStr<Err: std::fmt::Display>>(text: &str) -> Result<T, F
 
 impl NewEntry {
     fn own(act: Act, own: Own, body: Value, beside: Vec<Beside>) -> Result<NewEntry, Fault> {
-        Ok(NewEntry { kind: Kind::new(own.as_str())?, act, body, beside })
+        Ok(NewEntry { kind: Kind::new(own.as_str())?, act, number: None, body, beside })
     }
 
     /// The first entry of a log.

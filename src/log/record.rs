@@ -217,6 +217,21 @@ pub fn shown(event: &Event) -> Value {
     as_shown(spelt(event))
 }
 
+/// The names of the texts that people wrote freely in an entry of a review, in their order.
+///
+/// # Errors
+/// [`Fault`] for an entry of a newer form, or one that is not what its kind says.
+pub fn text_names(entry: &Entry) -> Result<Vec<Hash>, Fault> {
+    let Some(mut event) = stored_event(entry)? else { return Ok(Vec::new()) };
+    let name = |text: &mut String| {
+        text.parse().map_err(|_| Fault::Unreadable {
+            kind: entry.kind.clone(),
+            detail: format!("`{text}` is not a text's hash"),
+        })
+    };
+    free_texts(&mut event).into_iter().map(name).collect()
+}
+
 /// The event as stored: with hashes in the place of its texts.
 fn stored_event(entry: &Entry) -> Result<Option<Event>, Fault> {
     if !is_of_a_review(&entry.kind) || entry.kind.as_str() == BEGUN {

@@ -158,7 +158,7 @@ fn take(log: &Reader, held: &mut Held, seq: u64, entry: &Entry) -> Result<(), Er
             held.begun.get_or_insert(begun);
             return Ok(());
         }
-        Ok(None) => record::event(log, entry),
+        Ok(None) => in_place(held, entry).and_then(|()| record::event(log, entry)),
         Err(fault) => Err(Error::Record(fault)),
     };
     match taken {
@@ -167,6 +167,18 @@ fn take(log: &Reader, held: &mut Held, seq: u64, entry: &Entry) -> Result<(), Er
         Err(other) => return Err(other),
     }
     Ok(())
+}
+
+/// An entry with a number stands where it says.
+fn in_place(held: &Held, entry: &Entry) -> Result<(), Error> {
+    let before = held.events.len() as u64;
+    match entry.number {
+        Some(number) if number != before => Err(Error::Record(record::Fault::Unreadable {
+            kind: entry.kind.clone(),
+            detail: format!("it is number {number} of its review, and {before} came before it"),
+        })),
+        Some(_) | None => Ok(()),
+    }
 }
 
 /// Every entry of what happens in a review, read. Returns number and form of those of a newer form.

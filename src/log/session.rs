@@ -197,8 +197,8 @@ impl Session {
         };
         let act = Act { actor: self.actor.clone(), review: Some(self.id.clone()), at: at.clone() };
         let mut new = self.beginning(log.reader(), &act)?;
-        for event in &events {
-            new.push(record::entry_with(act.clone(), event, still.as_ref())?);
+        for (number, event) in (self.review.events().len() as u64..).zip(&events) {
+            new.push(record::entry_with(act.clone(), event, still.as_ref())?.numbered(number));
         }
         let appended = log.append(self.tail.head, id, &new)?;
         self.tail.seen(&appended.entries);
