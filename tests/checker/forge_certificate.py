@@ -8,8 +8,8 @@ more. Each forgery is checked as if the desk's own key had signed it: what is wr
 entries say under their own signatures, and the answer must name the field. A signature takes Python ten
 milliseconds, so those of the certificates are taken as good here and those of the entries are remembered.
 
-Every item of a list is changed, dropped, given twice and moved; of long lists, whose items are alike, the fields of the
-first three and of the last are forged, or with "all" those of every item.
+Every item of a list is dropped, given twice and moved; of long lists, whose items are alike, the first three and the last
+are changed, with their fields, or with "all" every item.
 """
 import json
 import re
@@ -38,9 +38,9 @@ def changed(value):
 
 
 def forgeries(holder, key, path, deep=True):
-    """Makes each forgery of holder[key] in place, or only of it as a whole, yields where and how, and takes it back."""
+    """Makes each forgery of holder[key] in place, or moves it only, yields where and how, and takes it back."""
     value = holder[key]
-    for new in changed(value) + ([None] if value is not None else []):
+    for new in changed(value) + ([None] if value is not None else []) if deep else []:
         holder[key] = new
         yield path, "null" if new is None else "changed to %s" % json.dumps(new)[:60]
     holder[key] = value
@@ -49,18 +49,7 @@ def forgeries(holder, key, path, deep=True):
         yield path, "dropped"
         holder[key] = value
     else:
-        del holder[key]
-        yield path, "dropped"
-        holder.insert(key, value)
-        holder.insert(key, value)
-        yield path, "given twice"
-        del holder[key]
-        for other in range(key + 1, len(holder)):
-            if holder[other] != value:
-                holder[key], holder[other] = holder[other], value
-                yield path, "moved to %d" % other
-                holder[key], holder[other] = value, holder[key]
-                break
+        yield from reordered(holder, key, path)
     if not deep:
         return
     if isinstance(value, dict):
@@ -70,6 +59,22 @@ def forgeries(holder, key, path, deep=True):
         for item in range(len(value)):
             sampled = item < 3 or item == len(value) - 1 or "all" in sys.argv[2:]
             yield from forgeries(value, item, "%s[%d]" % (path, item), sampled)
+
+
+def reordered(holder, at, path):
+    """Drops an item of a list, gives it twice, and changes its place with the next one that differs."""
+    value = holder[at]
+    del holder[at]
+    yield path, "dropped"
+    holder.insert(at, value)
+    holder.insert(at, value)
+    yield path, "given twice"
+    del holder[at]
+    other = next((other for other in range(at + 1, len(holder)) if holder[other] != value), None)
+    if other is not None:
+        holder[at], holder[other] = holder[other], value
+        yield path, "moved to %d" % other
+        holder[at], holder[other] = value, holder[at]
 
 
 def renumbered(one):
