@@ -305,7 +305,9 @@ fn sync_folder(path: &Path) -> Result<(), Error> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::book::text::Sources;
     use crate::log::blob::Blob;
+    use crate::log::edition::RuleText;
     use crate::log::label::{Actor, Kind};
     use crate::review::stamp::Stamp;
     use serde_json::json;
@@ -383,5 +385,44 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         fs::write(folder.path().join("log.sqlite.new"), b"half a log").expect("written");
         assert_eq!(new_log(&folder).reader().tip().expect("read").entries, 1);
+    }
+
+    /// Whatever makes an insert do nothing, the act fails as a whole. The triggers here are the connection's own, which
+    /// no look at the tables would find.
+    #[test]
+    fn a_row_that_did_not_come_to_be_is_a_failed_act() {
+        let rules = RuleText::of("x", &Sources::default());
+        let erased = Blob::salted([2; 32], b"gone".to_vec());
+        let table = [
+            ("INSERT", "entries", note()),
+            ("INSERT", "blobs", note().with_blob(Blob::salted([1; 32], b"a text".to_vec()))),
+            ("INSERT", "keys", NewEntry::key_added(act(), Key::from_seed(&[8; 32]).public()).expect("made")),
+            ("INSERT", "editions", NewEntry::edition_stored(act(), &rules).expect("made")),
+            ("INSERT", "imported", NewEntry::imported(act(), "r-1", json!({"id": "r-1"})).expect("made")),
+            ("DELETE", "blobs", NewEntry::erased(act(), erased.hash()).expect("made")),
+        ];
+        for (what, table, entry) in table {
+            let folder = tempfile::tempdir().expect("a folder");
+            let mut log = new_log(&folder);
+            let before = log.reader().tip().expect("read").head;
+            let kept =
+                log.append(before, &command("c-1"), &[note().with_blob(erased.clone())]).expect("appended");
+            let before = kept.entries.last().expect("one").1;
+            let swallow = format!(
+                "CREATE TEMP TRIGGER swallow BEFORE {what} ON main.{table} BEGIN SELECT RAISE(IGNORE); END"
+            );
+            log.reader.connection.execute_batch(&swallow).expect("made");
+            let refused = log.append(before, &command("c-2"), &[note(), entry.clone()]).expect_err(table);
+            assert_eq!(
+                refused.to_string(),
+                format!(
+                    "the log {} did not take the act: the table `{table}` is as before",
+                    log.reader().path().display()
+                )
+            );
+            assert_eq!(log.reader().tip().expect("read").entries, 2, "{what} {table}");
+            log.reader.connection.execute_batch("DROP TRIGGER swallow").expect("dropped");
+            log.append(before, &command("c-2"), &[note(), entry]).expect("appended");
+        }
     }
 }
