@@ -5,7 +5,8 @@
 //! nothing: what an entry means to a review is said in `record.rs` alone.
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
-//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
+//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `lock`, `reader`,
+//! `store` and `writing`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
 //! `grades`, `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
@@ -48,9 +49,11 @@ pub mod session;
 pub mod sign;
 pub mod stills;
 pub mod store;
+pub mod tables;
 pub mod tail;
 pub mod verify;
 mod words;
+mod writing;
 
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
 #[derive(Debug, thiserror::Error)]
@@ -99,6 +102,22 @@ pub enum Error {
         found: i64,
         /// The newest one known here.
         known: i64,
+    },
+    /// Tables, triggers or views that no tellframe made: acts could go nowhere.
+    #[error("the log {path} has tables that no tellframe wrote: {fault}", path = path.display())]
+    Tables {
+        /// The log.
+        path: PathBuf,
+        /// The first difference.
+        fault: tables::Fault,
+    },
+    /// The database answered that all is well, and a row did not come to be.
+    #[error("the log {path} did not take the act: the table `{table}` is as before", path = path.display())]
+    NotTaken {
+        /// The log.
+        path: PathBuf,
+        /// Where the row is missing.
+        table: &'static str,
     },
     /// An entry of a newer tellframe, where its meaning was asked for.
     #[error("entry {seq} is of form {form}; this tellframe reads up to form {known}", known = entry::FORM)]
@@ -211,6 +230,13 @@ impl Error {
                 "do not write to it; keep a copy, and go back to the last backup; \
                 `tellframe log verify` names the first bad entry where it can be read",
             ),
+            Error::Tables { .. } => Some(
+                "do not write to it: acts could be lost without a word; keep a copy of all its files, \
+                and go back to the last backup",
+            ),
+            Error::NotTaken { .. } => {
+                Some("nothing was added; `tellframe log verify` says what is wrong with the log")
+            }
             Error::NotALog(_) => Some("check the path"),
             Error::NewerTables { .. }
             | Error::NewerEntry { .. }
@@ -220,16 +246,7 @@ impl Error {
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
             Error::KeyUnknown { .. } => Some("add the key from a desk whose key the log knows"),
             Error::NoHome => Some("name the folder yourself"),
-            Error::Session(fault) => match fault {
-                session::Fault::Exists(_) => Some("give the new review another id, or resume the old one"),
-                session::Fault::NoReview(_) => Some("`tellframe log show` lists the reviews"),
-                session::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
-                session::Fault::NoRules(_) => Some("`tellframe log verify` says what is missing"),
-                session::Fault::OtherEdition { .. } => {
-                    Some("end the review under its own edition; the new one holds from the next review on")
-                }
-                session::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
-            },
+            Error::Session(fault) => Some(session_help(fault)),
             Error::Day(fault) => match fault {
                 day::Fault::Exists(_) => Some("resume it, or give the new game another id"),
                 day::Fault::NoGame(_) => Some("open the game with its card"),
@@ -287,5 +304,18 @@ impl Error {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Error::Full(path.to_owned()),
             _ => Error::File { path: path.to_owned(), source },
         }
+    }
+}
+
+fn session_help(fault: &session::Fault) -> &'static str {
+    match fault {
+        session::Fault::Exists(_) => "give the new review another id, or resume the old one",
+        session::Fault::NoReview(_) => "`tellframe log show` lists the reviews",
+        session::Fault::Unread { .. } => "use the newer tellframe that wrote it",
+        session::Fault::NoRules(_) => "`tellframe log verify` says what is missing",
+        session::Fault::OtherEdition { .. } => {
+            "end the review under its own edition; the new one holds from the next review on"
+        }
+        session::Fault::OtherCommand(_) => "give every attempt a name of its own",
     }
 }

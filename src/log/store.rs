@@ -3,14 +3,15 @@
 //! INVARIANT: what `append` has answered is on the disk; what it has not answered is there wholly or
 //! not at all, and the same command id, given again, tells which.
 
-use crate::log::chain::{self, Hash, LogId};
+use crate::log::chain::Hash;
 use crate::log::entry::{Act, Beside, NewEntry};
 use crate::log::label::CommandId;
 use crate::log::lock::{self, Lock};
-use crate::log::reader::{self, Reader, Tip};
-use crate::log::sign::{self, Key};
-use crate::log::{BesideFault, Error, schema};
-use rusqlite::{Connection, ToSql, params};
+use crate::log::reader::{self, Reader};
+use crate::log::sign::Key;
+use crate::log::writing::{Writing, open_chain};
+use crate::log::{Error, schema};
+use rusqlite::Connection;
 use std::collections::HashSet;
 use std::fs;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
@@ -25,6 +26,8 @@ pub struct Log {
     /// event a second page on the disk; this costs a pass over the log when it is opened. A fingerprint
     /// that is here is looked up in the log, so that a chance match does no harm.
     commands: HashSet<u64>,
+    /// The tables that were last found to be tellframe's, by the number that changes with them.
+    tables: Option<i64>,
     _lock: Lock,
 }
 
@@ -79,8 +82,9 @@ impl Log {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
+        schema::merge_on_close(&reader.connection, true).map_err(|e| reader.refused(e))?;
         tracing::info!("log {} open for writing: {}", reader.id(), path.display());
-        Ok(Log { reader, key, commands, _lock: held })
+        Ok(Log { reader, key, commands, tables: None, _lock: held })
     }
 
     /// The same log for reading, over the same connection.
@@ -142,6 +146,7 @@ impl Log {
         command: &CommandId,
         new: &[NewEntry],
     ) -> Result<Appended, Error> {
+        self.compare_tables()?;
         let connection = &self.reader.connection;
         let refused = |e| self.reader.refused(e);
         if !self.commands.insert(fingerprint(command.as_str())) {
@@ -164,6 +169,17 @@ impl Log {
         Ok(Appended { entries, repeated: false })
     }
 
+    /// Refuses tables that somebody changed since they were last compared.
+    fn compare_tables(&mut self) -> Result<(), Error> {
+        let connection = &self.reader.connection;
+        let now = schema::cookie(connection).map_err(|e| self.reader.refused(e))?;
+        if self.tables != Some(now) {
+            schema::version(connection, self.reader.path())?;
+            self.tables = Some(now);
+        }
+        Ok(())
+    }
+
     /// Runs a statement without values, prepared once.
     fn run(&self, text: &str) -> Result<(), Error> {
         let run = self.reader.connection.prepare_cached(text).and_then(|mut statement| statement.execute(()));
@@ -176,92 +192,6 @@ impl Log {
         let emptied = self.reader.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", (), |_| Ok(()));
         emptied.map_err(|e| self.reader.refused(e))
     }
-}
-
-/// Entries being written in one transaction.
-struct Writing<'a> {
-    connection: &'a Connection,
-    path: &'a Path,
-    log: LogId,
-    key: &'a Key,
-}
-
-impl Writing<'_> {
-    fn write(&mut self, tip: Tip, command: &CommandId, new: &NewEntry) -> Result<Tip, Error> {
-        let bytes = new.bytes(command)?;
-        let hash = chain::entry_hash(&self.log, &tip.head, &bytes);
-        let signature = self.key.sign(hash.as_bytes());
-        let seq = tip.entries + 1;
-        let insert = "INSERT INTO entries (seq, hash, previous, bytes, signature, key, command) \
-                      VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)";
-        let values: &[&dyn ToSql] = params![
-            seq,
-            hash.as_bytes(),
-            tip.head.as_bytes(),
-            bytes,
-            signature.as_bytes(),
-            self.key.id().as_str(),
-            command.as_str()
-        ];
-        self.execute(insert, values)?;
-        new.beside.iter().try_for_each(|beside| self.write_beside(seq, beside))?;
-        Ok(Tip { entries: seq, head: hash })
-    }
-
-    fn write_beside(&mut self, seq: u64, beside: &Beside) -> Result<(), Error> {
-        let (changed, fault) = match beside {
-            Beside::Blob(blob) => {
-                // The same blob named by a second entry is one blob.
-                let insert = "INSERT OR IGNORE INTO blobs (hash, salt, bytes, entry) VALUES (?1, ?2, ?3, ?4)";
-                self.execute(insert, params![blob.hash().as_bytes(), blob.salt(), blob.bytes(), seq])?;
-                return Ok(());
-            }
-            Beside::Erase(hash) => (
-                self.execute("DELETE FROM blobs WHERE hash = ?1", params![hash.as_bytes()])?,
-                BesideFault::NoBlob(*hash),
-            ),
-            Beside::Edition { edition, text } => {
-                let insert = "INSERT OR IGNORE INTO editions (edition, text, entry) VALUES (?1, ?2, ?3)";
-                let values = params![edition.as_bytes(), text, seq];
-                (self.execute(insert, values)?, BesideFault::EditionStored(*edition))
-            }
-            Beside::Key(key) => {
-                let insert = "INSERT OR IGNORE INTO keys (id, public, entry) VALUES (?1, ?2, ?3)";
-                let id = key.id();
-                let changed = self.execute(insert, params![id.as_str(), key.as_bytes(), seq])?;
-                (changed, BesideFault::KeyKnown(id))
-            }
-            Beside::Record(id) => {
-                let insert = "INSERT OR IGNORE INTO imported (record, entry) VALUES (?1, ?2)";
-                (self.execute(insert, params![id, seq])?, BesideFault::RecordImported(id.clone()))
-            }
-        };
-        match changed {
-            0 => Err(Error::Beside(fault)),
-            _ => Ok(()),
-        }
-    }
-
-    /// Runs one statement and says how many rows it changed.
-    fn execute(&self, text: &str, values: &[&dyn ToSql]) -> Result<usize, Error> {
-        let run = self.connection.prepare_cached(text).and_then(|mut statement| statement.execute(values));
-        run.map_err(|e| Error::of_database(self.path, e))
-    }
-}
-
-/// The id, the first entry and the first key of a new log.
-fn open_chain(connection: &mut Connection, path: &Path, key: &Key, act: Act) -> Result<(), Error> {
-    let refused = |e| Error::of_database(path, e);
-    let mut id = [0; 16];
-    getrandom::fill(&mut id).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
-    let log = LogId::from(id);
-    let command = CommandId::new(format!("open {log}"))?;
-    let first = NewEntry::opened(act, log, key.public())?;
-    let transaction = connection.transaction().map_err(refused)?;
-    transaction.execute("INSERT INTO log (one, id) VALUES (1, ?1)", [id]).map_err(refused)?;
-    let mut writing = Writing { connection: &transaction, path, log, key };
-    writing.write(Tip { entries: 0, head: Hash::NONE }, &command, &first)?;
-    transaction.commit().map_err(refused)
 }
 
 fn written_by(connection: &Connection, command: &CommandId) -> rusqlite::Result<Vec<(u64, Hash)>> {
@@ -309,6 +239,7 @@ mod tests {
     use crate::log::blob::Blob;
     use crate::log::edition::RuleText;
     use crate::log::label::{Actor, Kind};
+    use crate::log::reader::Tip;
     use crate::review::stamp::Stamp;
     use serde_json::json;
 
