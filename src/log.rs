@@ -5,7 +5,7 @@
 //! nothing: what an entry means to a review is said in `record.rs` alone.
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
-//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `lock`, `reader`,
+//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `files`, `lock`, `reader`,
 //! `store` and `writing`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
@@ -29,6 +29,7 @@ pub mod discretion;
 pub mod discretions;
 pub mod edition;
 pub mod entry;
+pub mod files;
 pub mod grades;
 pub mod head;
 pub mod import;
@@ -110,6 +111,14 @@ pub enum Error {
         path: PathBuf,
         /// The first difference.
         fault: tables::Fault,
+    },
+    /// What lies in the place of a file of the log is not one of its own.
+    #[error("cannot use {path}: {what}", path = path.display())]
+    Foreign {
+        /// Where it lies.
+        path: PathBuf,
+        /// What it is.
+        what: files::Foreign,
     },
     /// The database answered that all is well, and a row did not come to be.
     #[error("the log {path} did not take the act: the table `{table}` is as before", path = path.display())]
@@ -234,6 +243,10 @@ impl Error {
                 "do not write to it: acts could be lost without a word; keep a copy of all its files, \
                 and go back to the last backup",
             ),
+            Error::Foreign { what: files::Foreign::SecondName, .. } => {
+                Some("remove the second name, or copy the file and put the copy in its place")
+            }
+            Error::Foreign { .. } => Some("nothing was written; look what it is, and move it away"),
             Error::NotTaken { .. } => {
                 Some("nothing was added; `tellframe log verify` says what is wrong with the log")
             }

@@ -4,7 +4,7 @@
 //! rebuilt from the entries, and `verify` checks them against those.
 
 use crate::log::tables::{self, Fault};
-use crate::log::{Error, lock};
+use crate::log::{Error, files, lock};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;
@@ -70,6 +70,9 @@ pub(crate) const PATIENCE: Duration = Duration::from_millis(250);
 /// stops at the drive's cache.
 pub(crate) fn for_writing(path: &Path, create: bool) -> Result<Connection, Error> {
     let refused = |e| Error::of_database(path, e);
+    if !create {
+        files::check(path)?;
+    }
     let mut flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     if create {
         flags |= OpenFlags::SQLITE_OPEN_CREATE;
@@ -94,6 +97,7 @@ pub(crate) fn merge_on_close(connection: &Connection, merge: bool) -> rusqlite::
 
 /// A connection that only reads.
 pub(crate) fn for_reading(path: &Path) -> Result<Connection, Error> {
+    files::check(path)?;
     let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let opened = Connection::open_with_flags(path, flags);
     let opened = opened.and_then(|connection| {

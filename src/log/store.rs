@@ -10,7 +10,7 @@ use crate::log::lock::{self, Lock};
 use crate::log::reader::{self, Reader};
 use crate::log::sign::Key;
 use crate::log::writing::{Writing, open_chain};
-use crate::log::{Error, schema};
+use crate::log::{Error, files, schema};
 use rusqlite::Connection;
 use std::collections::HashSet;
 use std::fs;
@@ -47,13 +47,16 @@ impl Log {
     pub fn create(path: &Path, key: Key, act: Act) -> Result<Log, Error> {
         let path = lock::resolve(path)?;
         let held = Lock::take(&path)?;
-        if path.exists() {
+        if fs::symlink_metadata(&path).is_ok() {
             return Err(Error::Exists(path));
         }
+        files::check_room(&path)?;
         let unfinished = lock::beside(&path, ".new");
-        for suffix in ["", "-wal", "-shm"] {
+        for suffix in ["", "-wal", "-shm", "-journal"] {
             remove_if_there(&lock::beside(&unfinished, suffix))?;
         }
+        // SQLite gives what it makes beside a file the rights of that file.
+        files::make(&unfinished).map_err(|e| Error::of_file(&unfinished, e))?;
         let mut connection = schema::for_writing(&unfinished, true)?;
         schema::migrate(&mut connection, &unfinished, 0)?;
         open_chain(&mut connection, &path, &key, act)?;
@@ -69,6 +72,7 @@ impl Log {
             return Err(Error::Missing(path.to_owned()));
         }
         let path = lock::resolve(path)?;
+        files::regular(&path)?;
         let held = Lock::take(&path)?;
         Log::over(&path, key, held)
     }
@@ -82,6 +86,7 @@ impl Log {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
+        ["", "-wal", "-shm"].into_iter().for_each(|suffix| files::tighten(&lock::beside(path, suffix)));
         schema::merge_on_close(&reader.connection, true).map_err(|e| reader.refused(e))?;
         tracing::info!("log {} open for writing: {}", reader.id(), path.display());
         Ok(Log { reader, key, commands, tables: None, _lock: held })
