@@ -40,6 +40,7 @@ mod log_schema; // tables that no tellframe wrote: added, missing, changed, of a
 mod log_stills; // stills beside the chain: kept, shown, named, erased
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
+mod log_wal; // the write-ahead file: turned bits, acts that were cut off, empty after what ends something
 mod missing_fields; // a field that is null is one that is missing, for every reader of records
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod order_ties; // clocks that ties give: how often the truth lies within their stated error
