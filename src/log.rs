@@ -5,7 +5,7 @@
 //! nothing: what an entry means to a review is said in `record.rs` alone.
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
-//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `files`, `lock`, `reader`,
+//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `wal`, `files`, `lock`, `reader`,
 //! `store` and `writing`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
@@ -53,6 +53,7 @@ pub mod store;
 pub mod tables;
 pub mod tail;
 pub mod verify;
+pub mod wal;
 mod words;
 mod writing;
 
@@ -111,6 +112,15 @@ pub enum Error {
         path: PathBuf,
         /// The first difference.
         fault: tables::Fault,
+    },
+    /// Acts are in a file that cannot be read to its end, and SQLite would drop them without a word.
+    #[error("the write-ahead file of the log {path} is damaged: {fault}; acts that were acknowledged may be lost",
+        path = path.display())]
+    WriteAhead {
+        /// The log.
+        path: PathBuf,
+        /// What was found.
+        fault: wal::Fault,
     },
     /// What lies in the place of a file of the log is not one of its own.
     #[error("cannot use {path}: {what}", path = path.display())]
@@ -242,6 +252,10 @@ impl Error {
             Error::Tables { .. } => Some(
                 "do not write to it: acts could be lost without a word; keep a copy of all its files, \
                 and go back to the last backup",
+            ),
+            Error::WriteAhead { .. } => Some(
+                "open it with no other program: it would drop what it cannot read; keep a copy of all its files \
+                (also -wal), and go back to the last backup; docs/log-files.md says how to keep what can be read",
             ),
             Error::Foreign { what: files::Foreign::SecondName, .. } => {
                 Some("remove the second name, or copy the file and put the copy in its place")

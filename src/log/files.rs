@@ -81,6 +81,18 @@ pub(crate) fn open_unlinked(path: &Path) -> io::Result<File> {
     without_links(OpenOptions::new().read(true)).open(path)
 }
 
+/// Opens a file beside a log to read it; none where it is not there.
+pub(crate) fn open_regular(path: &Path) -> Result<Option<File>, Error> {
+    if regular(path)?.is_none() {
+        return Ok(None);
+    }
+    match open_unlinked(path) {
+        Ok(file) => Ok(Some(file)),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(e) => Err(Error::of_file(path, e)),
+    }
+}
+
 /// Opens a file beside a log to read and write it, made for its owner alone where it is not there. What it holds is kept.
 pub(crate) fn open_or_make(path: &Path) -> Result<File, Error> {
     regular(path)?;

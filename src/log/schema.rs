@@ -4,7 +4,7 @@
 //! rebuilt from the entries, and `verify` checks them against those.
 
 use crate::log::tables::{self, Fault};
-use crate::log::{Error, files, lock};
+use crate::log::{Error, files, lock, wal};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;
@@ -72,6 +72,7 @@ pub(crate) fn for_writing(path: &Path, create: bool) -> Result<Connection, Error
     let refused = |e| Error::of_database(path, e);
     if !create {
         files::check(path)?;
+        wal::check(path)?;
     }
     let mut flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     if create {
@@ -98,6 +99,7 @@ pub(crate) fn merge_on_close(connection: &Connection, merge: bool) -> rusqlite::
 /// A connection that only reads.
 pub(crate) fn for_reading(path: &Path) -> Result<Connection, Error> {
     files::check(path)?;
+    wal::check(path)?;
     let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let opened = Connection::open_with_flags(path, flags);
     let opened = opened.and_then(|connection| {
@@ -139,6 +141,12 @@ fn as_it_lies(path: &Path) -> Result<Connection, Error> {
     }
     uri.push_str("?immutable=1");
     Connection::open_with_flags(uri, flags).map_err(|e| Error::of_database(path, e))
+}
+
+/// Refuses a log that may lose acts in silence: a damaged write-ahead file, tables that no tellframe wrote.
+pub(crate) fn sound(connection: &Connection, path: &Path) -> Result<(), Error> {
+    wal::check(path)?;
+    version(connection, path).map(|_| ())
 }
 
 /// The version of a log's tables; refuses what is no log, what is newer than this program, and tables that no tellframe

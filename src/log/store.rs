@@ -10,12 +10,13 @@ use crate::log::lock::{self, Lock};
 use crate::log::reader::{self, Reader};
 use crate::log::sign::Key;
 use crate::log::writing::{Writing, open_chain};
-use crate::log::{Error, files, schema};
+use crate::log::{Error, files, record, schema};
 use rusqlite::Connection;
 use std::collections::HashSet;
 use std::fs;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::path::Path;
+use std::time::Duration;
 
 /// A log, open for writing with one key. It is let go when dropped.
 #[derive(Debug)]
@@ -28,6 +29,8 @@ pub struct Log {
     commands: HashSet<u64>,
     /// The tables that were last found to be tellframe's, by the number that changes with them.
     tables: Option<i64>,
+    /// Whether an act that came to nothing may have left frames in the write-ahead file.
+    leftover: bool,
     _lock: Lock,
 }
 
@@ -88,8 +91,10 @@ impl Log {
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
         ["", "-wal", "-shm"].into_iter().for_each(|suffix| files::tighten(&lock::beside(path, suffix)));
         schema::merge_on_close(&reader.connection, true).map_err(|e| reader.refused(e))?;
-        tracing::info!("log {} open for writing: {}", reader.id(), path.display());
-        Ok(Log { reader, key, commands, tables: None, _lock: held })
+        let mut log = Log { reader, key, commands, tables: None, leftover: true, _lock: held };
+        log.settle();
+        tracing::info!("log {} open for writing: {}", log.reader.id(), path.display());
+        Ok(log)
     }
 
     /// The same log for reading, over the same connection.
@@ -123,6 +128,9 @@ impl Log {
         if new.is_empty() {
             return Err(Error::Nothing);
         }
+        if self.leftover {
+            self.settle();
+        }
         self.run("BEGIN IMMEDIATE")?;
         let written = self.append_open(expected, command, new).and_then(|appended| {
             self.run("COMMIT")?;
@@ -132,6 +140,10 @@ impl Log {
         if written.is_err() && !self.reader.connection.is_autocommit() {
             self.run("ROLLBACK")?;
         }
+        if written.is_err() {
+            self.leftover = true;
+            self.settle();
+        }
         let appended = written?;
         tracing::debug!(
             "command {command}: {} entries{}",
@@ -140,6 +152,8 @@ impl Log {
         );
         if new.iter().flat_map(|entry| &entry.beside).any(|beside| matches!(beside, Beside::Erase(_))) {
             self.leave_no_trace()?;
+        } else if new.iter().any(|entry| record::ends_something(&entry.kind)) {
+            self.settle();
         }
         Ok(appended)
     }
@@ -189,6 +203,22 @@ impl Log {
     fn run(&self, text: &str) -> Result<(), Error> {
         let run = self.reader.connection.prepare_cached(text).and_then(|mut statement| statement.execute(()));
         run.map(|_| ()).map_err(|e| self.reader.refused(e))
+    }
+
+    /// Moves all acts from the write-ahead file into the database and empties it: what ended lies in one file, and a
+    /// damaged write-ahead file cannot take it away again. While somebody reads, what can be moved is moved, without
+    /// waiting; the acts are safe where they are, so whatever else is in the way is said in the trace alone.
+    fn settle(&mut self) {
+        let connection = &self.reader.connection;
+        let moved = connection.busy_timeout(Duration::ZERO).and_then(|()| {
+            connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", (), |row| row.get::<_, i64>(0))
+        });
+        let patient = connection.busy_timeout(schema::PATIENCE);
+        match moved.and_then(|busy| patient.map(|()| busy)) {
+            Ok(0) => self.leftover = false,
+            Ok(_) => tracing::debug!("somebody reads the log: its write-ahead file stays for now"),
+            Err(error) => tracing::warn!("the write-ahead file stays: {error}"),
+        }
     }
 
     /// Moves the write-ahead file into the database and empties it, so that erased bytes do not live on

@@ -79,7 +79,7 @@ pub fn verify(log: &Reader, trust: &Trust, head: Option<&Head>) -> Result<Verdic
         return Err(Error::Head(head::Fault::OtherLog { head: head.log(), log: log.id() }));
     }
     let snapshot = log.connection.unchecked_transaction().map_err(|e| log.refused(e))?;
-    schema::version(&snapshot, log.path())?;
+    schema::sound(&snapshot, log.path())?;
     let mut walk = Walk::new(&snapshot, log.id(), trust, head);
     match walk.entries().and_then(|()| walk.end()) {
         Ok(()) => {}
