@@ -32,6 +32,7 @@ mod log_day; // holding a game's day over a log, beside its reviews
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_files; // rights of the files of a log, links and strange files laid in their place
+mod log_moved; // the log is moved, replaced, deleted or linked while a desk has it open
 mod log_properties; // whatever was appended verifies; whatever is touched is named
 mod log_record; // the stored form of events: read back, pinned, erased
 mod log_records; // the records that a log gives, its own and the imported
