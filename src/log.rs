@@ -5,7 +5,7 @@
 //! nothing: what an entry means to a review is said in `record.rs` alone.
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
-//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `wal`, `files`, `lock`, `reader`,
+//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `wal`, `files`, `lock`, `identity`, `reader`,
 //! `store` and `writing`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
@@ -32,6 +32,7 @@ pub mod entry;
 pub mod files;
 pub mod grades;
 pub mod head;
+pub mod identity;
 pub mod import;
 pub mod jsonl;
 pub mod label;
@@ -129,6 +130,14 @@ pub enum Error {
         path: PathBuf,
         /// What it is.
         what: files::Foreign,
+    },
+    /// The log that is open is not the one that lies there any more.
+    #[error("the log {path} {how}: the act is not acknowledged", path = path.display())]
+    Displaced {
+        /// Where it was opened.
+        path: PathBuf,
+        /// What became of it.
+        how: identity::Displaced,
     },
     /// The database answered that all is well, and a row did not come to be.
     #[error("the log {path} did not take the act: the table `{table}` is as before", path = path.display())]
@@ -261,6 +270,7 @@ impl Error {
                 Some("remove the second name, or copy the file and put the copy in its place")
             }
             Error::Foreign { .. } => Some("nothing was written; look what it is, and move it away"),
+            Error::Displaced { how, .. } => Some(how.help()),
             Error::NotTaken { .. } => {
                 Some("nothing was added; `tellframe log verify` says what is wrong with the log")
             }

@@ -165,6 +165,18 @@ pub(crate) fn id(about: &Metadata) -> Id {
     (0, std::os::windows::fs::MetadataExt::creation_time(about))
 }
 
+/// When it was written to last, in the system's own count: good for comparing.
+#[cfg(unix)]
+pub(crate) fn written(about: &Metadata) -> (i64, i64) {
+    use std::os::unix::fs::MetadataExt as _;
+    (about.mtime(), about.mtime_nsec())
+}
+
+#[cfg(windows)]
+pub(crate) fn written(about: &Metadata) -> (i64, i64) {
+    (0, std::os::windows::fs::MetadataExt::last_write_time(about).cast_signed())
+}
+
 /// Whether both are one file.
 pub(crate) fn same(one: &Metadata, other: &Metadata) -> bool {
     id(one) == id(other)

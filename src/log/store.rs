@@ -5,6 +5,7 @@
 
 use crate::log::chain::Hash;
 use crate::log::entry::{Act, Beside, NewEntry};
+use crate::log::identity::Place;
 use crate::log::label::CommandId;
 use crate::log::lock::{self, Lock};
 use crate::log::reader::{self, Reader};
@@ -29,9 +30,10 @@ pub struct Log {
     commands: HashSet<u64>,
     /// The tables that were last found to be tellframe's, by the number that changes with them.
     tables: Option<i64>,
+    place: Place,
     /// Whether an act that came to nothing may have left frames in the write-ahead file.
     leftover: bool,
-    _lock: Lock,
+    held: Lock,
 }
 
 /// What a command wrote.
@@ -48,7 +50,8 @@ impl Log {
     ///
     /// It is made under another name and then renamed, so that there is either no log or a whole one.
     pub fn create(path: &Path, key: Key, act: Act) -> Result<Log, Error> {
-        let path = lock::resolve(path)?;
+        let given = path;
+        let path = lock::resolve(given)?;
         let held = Lock::take(&path)?;
         if fs::symlink_metadata(&path).is_ok() {
             return Err(Error::Exists(path));
@@ -66,7 +69,7 @@ impl Log {
         connection.close().map_err(|(_, e)| Error::of_database(&path, e))?;
         fs::rename(&unfinished, &path).map_err(|e| Error::of_file(&path, e))?;
         sync_folder(&path)?;
-        Log::over(&path, key, held)
+        Log::over((given, &path), key, held)
     }
 
     /// Opens the log at `path` to append with `key`, which the log must know.
@@ -74,13 +77,15 @@ impl Log {
         if !path.exists() {
             return Err(Error::Missing(path.to_owned()));
         }
-        let path = lock::resolve(path)?;
+        let given = path;
+        let path = lock::resolve(given)?;
         files::regular(&path)?;
         let held = Lock::take(&path)?;
-        Log::over(&path, key, held)
+        Log::over((given, &path), key, held)
     }
 
-    fn over(path: &Path, key: Key, held: Lock) -> Result<Log, Error> {
+    fn over((given, path): (&Path, &Path), key: Key, held: Lock) -> Result<Log, Error> {
+        let mut place = Place::of(path, given)?;
         let mut connection = schema::for_writing(path, false)?;
         let found = schema::version(&connection, path)?;
         schema::migrate(&mut connection, path, found)?;
@@ -90,8 +95,9 @@ impl Log {
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
         ["", "-wal", "-shm"].into_iter().for_each(|suffix| files::tighten(&lock::beside(path, suffix)));
+        place.opened()?;
         schema::merge_on_close(&reader.connection, true).map_err(|e| reader.refused(e))?;
-        let mut log = Log { reader, key, commands, tables: None, leftover: true, _lock: held };
+        let mut log = Log { reader, key, commands, tables: None, place, leftover: true, held };
         log.settle();
         tracing::info!("log {} open for writing: {}", log.reader.id(), path.display());
         Ok(log)
@@ -112,7 +118,11 @@ impl Log {
         if !self.commands.contains(&fingerprint(command.as_str())) {
             return Ok(Vec::new());
         }
-        written_by(&self.reader.connection, command).map_err(|e| self.reader.refused(e))
+        let written = written_by(&self.reader.connection, command).map_err(|e| self.reader.refused(e))?;
+        if !written.is_empty() {
+            self.there()?;
+        }
+        Ok(written)
     }
 
     /// Writes `new` after the entry `expected`, all or nothing, and returns when it is on the disk.
@@ -128,6 +138,7 @@ impl Log {
         if new.is_empty() {
             return Err(Error::Nothing);
         }
+        self.there()?;
         if self.leftover {
             self.settle();
         }
@@ -155,6 +166,9 @@ impl Log {
         } else if new.iter().any(|entry| record::ends_something(&entry.kind)) {
             self.settle();
         }
+        self.place.left();
+        // What was moved away in between has the act; whoever asks for it where the log should be would not find it.
+        self.place.check(&self.held)?;
         Ok(appended)
     }
 
@@ -188,6 +202,12 @@ impl Log {
         Ok(Appended { entries, repeated: false })
     }
 
+    /// Refuses a log that is not the one that was opened any more.
+    fn there(&self) -> Result<(), Error> {
+        self.place.check(&self.held)?;
+        self.place.untouched(&self.reader)
+    }
+
     /// Refuses tables that somebody changed since they were last compared.
     fn compare_tables(&mut self) -> Result<(), Error> {
         let connection = &self.reader.connection;
@@ -219,6 +239,7 @@ impl Log {
             Ok(_) => tracing::debug!("somebody reads the log: its write-ahead file stays for now"),
             Err(error) => tracing::warn!("the write-ahead file stays: {error}"),
         }
+        self.place.left();
     }
 
     /// Moves the write-ahead file into the database and empties it, so that erased bytes do not live on
