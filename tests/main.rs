@@ -38,6 +38,7 @@ mod log_record; // the stored form of events: read back, pinned, erased
 mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
 mod log_schema; // tables that no tellframe wrote: added, missing, changed, of a version that never was
+mod log_stamps; // clocks that say any time at all: refused, or told, exported, audited, printed
 mod log_stills; // stills beside the chain: kept, shown, named, erased
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
