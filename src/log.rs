@@ -5,7 +5,8 @@
 //! nothing: what an entry means to a review is said in `record.rs` alone.
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
-//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
+//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `wal`, `files`, `lock`, `identity`, `reader`,
+//! `store` and `writing`, `location`);
 //! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
 //! `grades`, `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
@@ -28,8 +29,10 @@ pub mod discretion;
 pub mod discretions;
 pub mod edition;
 pub mod entry;
+pub mod files;
 pub mod grades;
 pub mod head;
+pub mod identity;
 pub mod import;
 pub mod jsonl;
 pub mod label;
@@ -48,9 +51,12 @@ pub mod session;
 pub mod sign;
 pub mod stills;
 pub mod store;
+pub mod tables;
 pub mod tail;
 pub mod verify;
+pub mod wal;
 mod words;
+mod writing;
 
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
 #[derive(Debug, thiserror::Error)]
@@ -99,6 +105,47 @@ pub enum Error {
         found: i64,
         /// The newest one known here.
         known: i64,
+    },
+    /// Tables, triggers or views that no tellframe made: acts could go nowhere.
+    #[error("the log {path} has tables that no tellframe wrote: {fault}", path = path.display())]
+    Tables {
+        /// The log.
+        path: PathBuf,
+        /// The first difference.
+        fault: tables::Fault,
+    },
+    /// Acts are in a file that cannot be read to its end, and SQLite would drop them without a word.
+    #[error("the write-ahead file of the log {path} is damaged: {fault}; acts that were acknowledged may be lost",
+        path = path.display())]
+    WriteAhead {
+        /// The log.
+        path: PathBuf,
+        /// What was found.
+        fault: wal::Fault,
+    },
+    /// What lies in the place of a file of the log is not one of its own.
+    #[error("cannot use {path}: {what}", path = path.display())]
+    Foreign {
+        /// Where it lies.
+        path: PathBuf,
+        /// What it is.
+        what: files::Foreign,
+    },
+    /// The log that is open is not the one that lies there any more.
+    #[error("the log {path} {how}: the act is not acknowledged", path = path.display())]
+    Displaced {
+        /// Where it was opened.
+        path: PathBuf,
+        /// What became of it.
+        how: identity::Displaced,
+    },
+    /// The database answered that all is well, and a row did not come to be.
+    #[error("the log {path} did not take the act: the table `{table}` is as before", path = path.display())]
+    NotTaken {
+        /// The log.
+        path: PathBuf,
+        /// Where the row is missing.
+        table: &'static str,
     },
     /// An entry of a newer tellframe, where its meaning was asked for.
     #[error("entry {seq} is of form {form}; this tellframe reads up to form {known}", known = entry::FORM)]
@@ -211,6 +258,22 @@ impl Error {
                 "do not write to it; keep a copy, and go back to the last backup; \
                 `tellframe log verify` names the first bad entry where it can be read",
             ),
+            Error::Tables { .. } => Some(
+                "do not write to it: acts could be lost without a word; keep a copy of all its files, \
+                and go back to the last backup",
+            ),
+            Error::WriteAhead { .. } => Some(
+                "open it with no other program: it would drop what it cannot read; keep a copy of all its files \
+                (also -wal), and go back to the last backup; docs/log-files.md says how to keep what can be read",
+            ),
+            Error::Foreign { what: files::Foreign::SecondName, .. } => {
+                Some("remove the second name, or copy the file and put the copy in its place")
+            }
+            Error::Foreign { .. } => Some("nothing was written; look what it is, and move it away"),
+            Error::Displaced { how, .. } => Some(how.help()),
+            Error::NotTaken { .. } => {
+                Some("nothing was added; `tellframe log verify` says what is wrong with the log")
+            }
             Error::NotALog(_) => Some("check the path"),
             Error::NewerTables { .. }
             | Error::NewerEntry { .. }
@@ -220,16 +283,7 @@ impl Error {
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
             Error::KeyUnknown { .. } => Some("add the key from a desk whose key the log knows"),
             Error::NoHome => Some("name the folder yourself"),
-            Error::Session(fault) => match fault {
-                session::Fault::Exists(_) => Some("give the new review another id, or resume the old one"),
-                session::Fault::NoReview(_) => Some("`tellframe log show` lists the reviews"),
-                session::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
-                session::Fault::NoRules(_) => Some("`tellframe log verify` says what is missing"),
-                session::Fault::OtherEdition { .. } => {
-                    Some("end the review under its own edition; the new one holds from the next review on")
-                }
-                session::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
-            },
+            Error::Session(fault) => Some(session_help(fault)),
             Error::Day(fault) => match fault {
                 day::Fault::Exists(_) => Some("resume it, or give the new game another id"),
                 day::Fault::NoGame(_) => Some("open the game with its card"),
@@ -287,5 +341,18 @@ impl Error {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Error::Full(path.to_owned()),
             _ => Error::File { path: path.to_owned(), source },
         }
+    }
+}
+
+fn session_help(fault: &session::Fault) -> &'static str {
+    match fault {
+        session::Fault::Exists(_) => "give the new review another id, or resume the old one",
+        session::Fault::NoReview(_) => "`tellframe log show` lists the reviews",
+        session::Fault::Unread { .. } => "use the newer tellframe that wrote it",
+        session::Fault::NoRules(_) => "`tellframe log verify` says what is missing",
+        session::Fault::OtherEdition { .. } => {
+            "end the review under its own edition; the new one holds from the next review on"
+        }
+        session::Fault::OtherCommand(_) => "give every attempt a name of its own",
     }
 }

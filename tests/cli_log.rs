@@ -2,7 +2,7 @@
 
 use crate::support::challenge::Challenge;
 use crate::support::cli::Data;
-use crate::support::logs::act;
+use crate::support::logs::{self, act};
 use rusqlite::Connection;
 use serde_json::json;
 use std::fs;
@@ -29,9 +29,7 @@ fn desk() -> Data {
 }
 
 fn tamper(data: &Data, sql: &str) {
-    let raw = Connection::open(data.file("log.sqlite")).expect("opened");
-    let freed = "DROP TRIGGER entries_are_never_changed; DROP TRIGGER entries_are_never_removed;";
-    raw.execute_batch(freed).and_then(|()| raw.execute_batch(sql)).expect(sql);
+    logs::tamper(&data.file("log.sqlite"), sql);
 }
 
 #[test]

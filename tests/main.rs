@@ -32,13 +32,18 @@ mod log_again; // ruled questions answered again, blind: drawn, refused, entered
 mod log_day; // holding a game's day over a log, beside its reviews
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
+mod log_files; // rights of the files of a log, links and strange files laid in their place
+mod log_moved; // the log is moved, replaced, deleted or linked while a desk has it open
 mod log_properties; // whatever was appended verifies; whatever is touched is named
 mod log_record; // the stored form of events: read back, pinned, erased
 mod log_records; // the records that a log gives, its own and the imported
 mod log_reviews; // holding a review over a log: resumed after a kill, once a command
+mod log_schema; // tables that no tellframe wrote: added, missing, changed, of a version that never was
+mod log_stamps; // clocks that say any time at all: refused, or told, exported, audited, printed
 mod log_stills; // stills beside the chain: kept, shown, named, erased
 mod log_store; // appending: order, repeats, heads, keys, editions, texts and stills
 mod log_verify; // every way to tamper with a log, and the first bad entry it is told by
+mod log_wal; // the write-ahead file: turned bits, acts that were cut off, empty after what ends something
 mod missing_fields; // a field that is null is one that is missing, for every reader of records
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod order_ties; // clocks that ties give: how often the truth lies within their stated error

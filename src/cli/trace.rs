@@ -3,6 +3,7 @@
 
 use std::io::IsTerminal as _;
 use std::path::Path;
+use tellframe::log::files;
 use tracing::level_filters::LevelFilter;
 use tracing_appender::rolling::{RollingFileAppender, Rotation};
 use tracing_subscriber::Layer as _;
@@ -53,7 +54,14 @@ pub(super) fn start(verbose: u8, folder: Option<&Path>) {
 
 fn appender(folder: &Path) -> Result<RollingFileAppender, String> {
     let refused = |error: &dyn std::fmt::Display| format!("cannot write in {}: {error}", folder.display());
-    std::fs::create_dir_all(folder).map_err(|error| refused(&error))?;
+    files::make_folder(folder).map_err(|error| refused(&error))?;
+    // A trace is appended to: whoever lays a link under its name would have it written elsewhere.
+    for entry in std::fs::read_dir(folder).map_err(|error| refused(&error))? {
+        let path = entry.map_err(|error| refused(&error))?.path();
+        if !std::fs::symlink_metadata(&path).map_err(|error| refused(&error))?.is_file() {
+            return Err(refused(&format!("{} is not a file", path.display())));
+        }
+    }
     RollingFileAppender::builder()
         .rotation(Rotation::DAILY)
         .filename_prefix("tellframe")

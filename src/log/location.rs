@@ -1,7 +1,6 @@
 //! Where a log lies: in the user's data folder, unless the person names another place.
 
-use crate::log::Error;
-use std::fs;
+use crate::log::{Error, files};
 use std::path::{Path, PathBuf};
 
 /// The folder of one log and its desk's key.
@@ -27,9 +26,9 @@ impl Location {
         &self.folder
     }
 
-    /// Makes the folder if it is not there.
+    /// Makes the folder, for its owner alone, if it is not there.
     pub fn make(&self) -> Result<(), Error> {
-        fs::create_dir_all(&self.folder).map_err(|e| Error::of_file(&self.folder, e))
+        files::make_folder(&self.folder).map_err(|e| Error::of_file(&self.folder, e))
     }
 
     /// The log's database.

@@ -3,18 +3,27 @@
 //! SQLite alone would keep the file sound under two writers, but two desks would fold from different
 //! heads and find out one act late. The operating system drops the lock with its process, so a desk
 //! that was killed leaves nothing to clean up. The file stays: removing it while another desk opens it
-//! would give two desks a lock each. Readers never touch it.
+//! would give two desks a lock each; a desk whose lock is removed nevertheless acknowledges nothing more. Readers never
+//! touch it.
 
 use crate::log::Error;
-use std::fs::{File, OpenOptions, TryLockError};
-use std::io::{Read as _, Write as _};
+use crate::log::files::{self, Foreign};
+use std::fs::{self, File, TryLockError};
+use std::io::{Read as _, Seek as _, Write as _};
 use std::path::{Path, PathBuf};
 
 /// The right to write to one log.
 #[derive(Debug)]
 pub(crate) struct Lock {
     file: File,
+    path: PathBuf,
 }
+
+/// How often the file may be another one by the time it is locked.
+const TRIES: usize = 3;
+
+/// No number of a process is longer, with its line end.
+const LONGEST: u64 = 16;
 
 /// Closing the file would do it, but not while a process that was just started still has a copy of it, which
 /// it keeps until its own program runs.
@@ -28,30 +37,56 @@ impl Drop for Lock {
 
 impl Lock {
     /// Takes the right for this process, or says who has it. `log` must be resolved, so that two
-    /// spellings of one path meet at one lock.
+    /// spellings of one path meet at one lock. Nothing is written before the lock is this process's.
     pub(crate) fn take(log: &Path) -> Result<Lock, Error> {
         let path = beside(log, ".lock");
-        let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
-        let mut file = open.map_err(|e| Error::of_file(log, e))?;
-        match file.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => {
-                return Err(Error::InUse { path: log.to_owned(), process: holder(&mut file) });
+        for _ in 0..TRIES {
+            let mut file = files::open_or_make(&path)?;
+            match file.try_lock() {
+                Ok(()) => {}
+                Err(TryLockError::WouldBlock) => {
+                    let process = text(&mut file).and_then(|text| text.trim().parse().ok());
+                    return Err(Error::InUse { path: log.to_owned(), process });
+                }
+                Err(TryLockError::Error(source)) => return Err(Error::File { path, source }),
             }
-            Err(TryLockError::Error(source)) => return Err(Error::File { path, source }),
+            let mut held = Lock { file, path: path.clone() };
+            if held.is_there() {
+                held.sign(log)?;
+                return Ok(held);
+            }
         }
+        Err(Error::InUse { path: log.to_owned(), process: None })
+    }
+
+    /// Whether the file that is locked is still the one that others find.
+    pub(crate) fn is_there(&self) -> bool {
+        match (self.file.metadata(), fs::symlink_metadata(&self.path)) {
+            (Ok(own), Ok(there)) => files::same(&own, &there),
+            (Ok(_) | Err(_), _) => false,
+        }
+    }
+
+    /// Says which process has it.
+    fn sign(&mut self, log: &Path) -> Result<(), Error> {
+        let number =
+            |text: String| text.is_empty() || text.trim_end().bytes().all(|byte| byte.is_ascii_digit());
+        if !text(&mut self.file).is_some_and(number) {
+            return Err(Error::Foreign { path: self.path.clone(), what: Foreign::NotALock });
+        }
+        files::tighten(&self.path);
         let id = format!("{}\n", std::process::id());
-        let named = file.set_len(0).and_then(|()| file.write_all(id.as_bytes()));
-        named.map_err(|e| Error::of_file(log, e))?;
-        Ok(Lock { file })
+        let signed = self.file.set_len(0).and_then(|()| self.file.rewind());
+        signed.and_then(|()| self.file.write_all(id.as_bytes())).map_err(|e| Error::of_file(log, e))
     }
 }
 
-/// Who says to hold the lock. Nobody, where the system does not let a locked file be read, or the
-/// holder is only about to write its number.
-fn holder(file: &mut File) -> Option<u32> {
+/// What a lock says: who holds it. None where it is no lock of ours, or where the system does not let a locked file be
+/// read; empty where its holder is only about to write its number.
+fn text(file: &mut File) -> Option<String> {
     let mut text = String::new();
-    file.take(16).read_to_string(&mut text).ok().and_then(|_| text.trim().parse().ok())
+    let length = file.take(LONGEST + 1).read_to_string(&mut text).ok()?;
+    (length as u64 <= LONGEST).then_some(text)
 }
 
 /// The file that goes with a log: its own name and a suffix.

@@ -77,6 +77,34 @@ pub(crate) fn is_of_a_review(kind: &Kind) -> bool {
     kind.as_str().starts_with(OF_A_REVIEW)
 }
 
+/// The kinds of what ends something: a ruling and its announcement, a review, a game, a ruling of the referee's own, what
+/// becomes of a precedent, a grade and the letters about it, a second look.
+const ENDS: [&str; 18] = [
+    "review.ruled",
+    "review.announced",
+    "review.amended",
+    "review.withdrawn",
+    "review.cut-short",
+    "day.review-ended",
+    "day.closed",
+    "discretion.signed",
+    "discretion.abandoned",
+    "precedent.proposed",
+    "precedent.approved",
+    "precedent.narrowed",
+    "precedent.withdrawn",
+    "grade.given",
+    "grade.inquired",
+    "grade.appealed",
+    "grade.answered",
+    "again.entered",
+];
+
+/// Whether an entry of this kind ends something; after it the log is moved into one file (`store.rs`).
+pub(crate) fn ends_something(kind: &Kind) -> bool {
+    ENDS.contains(&kind.as_str())
+}
+
 /// What is wrong with an entry of a review.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {

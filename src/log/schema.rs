@@ -3,11 +3,13 @@
 //! Tables migrate by `user_version`; entries never do. All tables but `entries` and `blobs` can be
 //! rebuilt from the entries, and `verify` checks them against those.
 
-use crate::log::Error;
-use crate::log::lock;
+use crate::log::tables::{self, Fault};
+use crate::log::{Error, files, lock, wal};
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;
 use std::path::Path;
+use std::time::Duration;
 
 /// "tflg" in ASCII: tells a log from any other SQLite file (application_id, SQLite file format 1.3.17).
 const APPLICATION_ID: i32 = 0x7466_6c67;
@@ -61,40 +63,48 @@ BEGIN SELECT RAISE(ABORT, 'an entry of the log is only appended'); END;
 const VERSION: i64 = MIGRATIONS.len() as i64;
 
 /// How long to wait for a program that holds the database for a moment, e.g. a backup.
-const PATIENCE_MS: u32 = 250;
+pub(crate) const PATIENCE: Duration = Duration::from_millis(250);
 
 /// A connection that may write. WAL with full sync: a commit is on the disk when it returns.
 /// `secure_delete` overwrites what is erased; `fullfsync` matters on macOS only, where a plain fsync
 /// stops at the drive's cache.
 pub(crate) fn for_writing(path: &Path, create: bool) -> Result<Connection, Error> {
     let refused = |e| Error::of_database(path, e);
+    if !create {
+        files::check(path)?;
+        wal::check(path)?;
+    }
     let mut flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     if create {
         flags |= OpenFlags::SQLITE_OPEN_CREATE;
     }
     let connection = Connection::open_with_flags(path, flags).map_err(refused)?;
     if !create {
-        // Before anything is written: a file that is no log is left as it is.
+        // Until all is found sound nothing is written, not even on closing: a log that is refused is left as it is.
+        merge_on_close(&connection, false).map_err(refused)?;
         version(&connection, path)?;
     }
-    let pragmas = format!(
-        "PRAGMA busy_timeout = {PATIENCE_MS}; PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL;
+    let pragmas = "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL;
          PRAGMA fullfsync = ON; PRAGMA foreign_keys = ON; PRAGMA secure_delete = ON;
-         PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;"
-    );
-    connection.execute_batch(&pragmas).map_err(refused)?;
+         PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;";
+    connection.busy_timeout(PATIENCE).and_then(|()| connection.execute_batch(pragmas)).map_err(refused)?;
     Ok(connection)
+}
+
+/// Whether the last one to close the log moves the write-ahead file into it.
+pub(crate) fn merge_on_close(connection: &Connection, merge: bool) -> rusqlite::Result<()> {
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, !merge).map(|_| ())
 }
 
 /// A connection that only reads.
 pub(crate) fn for_reading(path: &Path) -> Result<Connection, Error> {
+    files::check(path)?;
+    wal::check(path)?;
     let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let opened = Connection::open_with_flags(path, flags);
     let opened = opened.and_then(|connection| {
-        let pragmas = format!(
-            "PRAGMA busy_timeout = {PATIENCE_MS}; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;"
-        );
-        connection.execute_batch(&pragmas)?;
+        connection.busy_timeout(PATIENCE)?;
+        connection.execute_batch("PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;")?;
         connection.query_row("SELECT count(*) FROM sqlite_schema", (), |_| Ok(()))?;
         Ok(connection)
     });
@@ -133,25 +143,50 @@ fn as_it_lies(path: &Path) -> Result<Connection, Error> {
     Connection::open_with_flags(uri, flags).map_err(|e| Error::of_database(path, e))
 }
 
-/// The version of a log's tables; refuses what is no log, and what is newer than this program.
+/// Refuses a log that may lose acts in silence: a damaged write-ahead file, tables that no tellframe wrote.
+pub(crate) fn sound(connection: &Connection, path: &Path) -> Result<(), Error> {
+    wal::check(path)?;
+    version(connection, path).map(|_| ())
+}
+
+/// The version of a log's tables; refuses what is no log, what is newer than this program, and tables that no tellframe
+/// wrote.
 pub(crate) fn version(connection: &Connection, path: &Path) -> Result<i64, Error> {
-    let number = |pragma| {
-        let asked = connection.pragma_query_value(None, pragma, |row| row.get::<_, i64>(0));
-        asked.map_err(|e| Error::of_database(path, e))
-    };
-    let tables: i64 = connection
-        .query_row("SELECT count(*) FROM sqlite_schema", (), |row| row.get(0))
-        .map_err(|e| Error::of_database(path, e))?;
-    if tables == 0 {
+    let refused = |e| Error::of_database(path, e);
+    let items: i64 =
+        connection.query_row("SELECT count(*) FROM sqlite_schema", (), |row| row.get(0)).map_err(refused)?;
+    if items == 0 {
         return Err(Error::Damaged { path: path.to_owned(), detail: "the file is empty".to_owned() });
     }
-    if number("application_id")? != i64::from(APPLICATION_ID) {
+    if number(connection, "application_id").map_err(refused)? != i64::from(APPLICATION_ID) {
         return Err(Error::NotALog(path.to_owned()));
     }
-    match number("user_version")? {
-        found if found > VERSION => Err(Error::NewerTables { path: path.to_owned(), found, known: VERSION }),
-        found => Ok(found),
+    let other = |fault| Err(Error::Tables { path: path.to_owned(), fault });
+    let found = number(connection, "user_version").map_err(refused)?;
+    match usize::try_from(found) {
+        Err(_) | Ok(0) => other(Fault::Version(found)),
+        Ok(_) if found > VERSION => Err(Error::NewerTables { path: path.to_owned(), found, known: VERSION }),
+        Ok(published) => match tables::fault(connection, published).map_err(refused)? {
+            Some(fault) => other(fault),
+            None => Ok(found),
+        },
     }
+}
+
+/// A number that changes whenever tables, indexes, views or triggers do (`PRAGMA schema_version`).
+pub(crate) fn cookie(connection: &Connection) -> rusqlite::Result<i64> {
+    number(connection, "schema_version")
+}
+
+fn number(connection: &Connection, pragma: &str) -> rusqlite::Result<i64> {
+    connection.pragma_query_value(None, pragma, |row| row.get(0))
+}
+
+/// An empty database in memory with the tables of `version`.
+pub(crate) fn made(version: usize) -> rusqlite::Result<Connection> {
+    let connection = Connection::open_in_memory()?;
+    MIGRATIONS.iter().take(version).try_for_each(|step| connection.execute_batch(step))?;
+    Ok(connection)
 }
 
 /// Brings the tables from version `from` to this program's, all or nothing.

@@ -4,12 +4,13 @@
 //! under a longer message (`head.rs`), so one can never pass for the other.
 
 use crate::log::chain::{self, Hash, NotHex};
+use crate::log::files::{self, Foreign};
 use ed25519_dalek::Signer as _;
 use ed25519_dalek::pkcs8::spki::der::pem::LineEnding;
 use ed25519_dalek::pkcs8::{DecodePrivateKey as _, EncodePrivateKey as _};
 use std::fmt;
 use std::fs;
-use std::io::{self, Write as _};
+use std::io::{self, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
@@ -163,7 +164,7 @@ impl Key {
             .secret
             .to_pkcs8_pem(LineEnding::LF)
             .map_err(|e| Fault::NotPem { path: path.to_owned(), detail: e.to_string() })?;
-        let written = private_file(path).and_then(|mut file| {
+        let written = files::make(path).and_then(|mut file| {
             file.write_all(text.as_bytes())?;
             file.sync_all()
         });
@@ -173,27 +174,33 @@ impl Key {
         }
     }
 
-    /// Reads a key file (PKCS#8 in PEM, RFC 8410).
+    /// Reads a key file (PKCS#8 in PEM, RFC 8410). A link is refused: who may change it could hand the desk another key.
     pub fn read(path: &Path) -> Result<Key, Fault> {
         let unreadable = |source| Fault::Read { path: path.to_owned(), source };
-        refuse_shared(path, &fs::metadata(path).map_err(unreadable)?)?;
-        let text = fs::read_to_string(path).map_err(unreadable)?;
+        let foreign = |what| Fault::Foreign { path: path.to_owned(), what };
+        let lies_there = fs::symlink_metadata(path).map_err(unreadable)?;
+        if lies_there.is_symlink() {
+            return Err(foreign(Foreign::Link));
+        }
+        if !lies_there.is_file() {
+            return Err(foreign(Foreign::NotAFile));
+        }
+        let file = files::open_unlinked(path).map_err(unreadable)?;
+        let about = file.metadata().map_err(unreadable)?;
+        if !about.is_file() {
+            return Err(foreign(Foreign::NotAFile));
+        }
+        refuse_shared(path, &about)?;
+        let mut text = String::new();
+        file.take(LONGEST).read_to_string(&mut text).map_err(unreadable)?;
         ed25519_dalek::SigningKey::from_pkcs8_pem(&text)
             .map(Key::whole)
             .map_err(|e| Fault::NotPem { path: path.to_owned(), detail: e.to_string() })
     }
 }
 
-#[cfg(unix)]
-fn private_file(path: &Path) -> io::Result<fs::File> {
-    use std::os::unix::fs::OpenOptionsExt as _;
-    fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(path)
-}
-
-#[cfg(not(unix))]
-fn private_file(path: &Path) -> io::Result<fs::File> {
-    fs::OpenOptions::new().write(true).create_new(true).open(path)
-}
+/// A key takes a few hundred bytes; no more is read.
+const LONGEST: u64 = 1 << 16;
 
 #[cfg(unix)]
 fn refuse_shared(path: &Path, about: &fs::Metadata) -> Result<(), Fault> {
@@ -219,6 +226,14 @@ pub enum Fault {
         path: PathBuf,
         /// What the system says.
         source: io::Error,
+    },
+    /// What lies there is not a file of the desk's own.
+    #[error("the key {path} cannot be used: {what}", path = path.display())]
+    Foreign {
+        /// The key's file.
+        path: PathBuf,
+        /// What it is.
+        what: Foreign,
     },
     /// The file cannot be written, or is there already.
     #[error("cannot write the key {path}", path = path.display())]

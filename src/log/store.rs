@@ -3,18 +3,21 @@
 //! INVARIANT: what `append` has answered is on the disk; what it has not answered is there wholly or
 //! not at all, and the same command id, given again, tells which.
 
-use crate::log::chain::{self, Hash, LogId};
+use crate::log::chain::Hash;
 use crate::log::entry::{Act, Beside, NewEntry};
+use crate::log::identity::Place;
 use crate::log::label::CommandId;
 use crate::log::lock::{self, Lock};
-use crate::log::reader::{self, Reader, Tip};
-use crate::log::sign::{self, Key};
-use crate::log::{BesideFault, Error, schema};
-use rusqlite::{Connection, ToSql, params};
+use crate::log::reader::{self, Reader};
+use crate::log::sign::Key;
+use crate::log::writing::{Writing, open_chain};
+use crate::log::{Error, files, record, schema};
+use rusqlite::Connection;
 use std::collections::HashSet;
 use std::fs;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::path::Path;
+use std::time::Duration;
 
 /// A log, open for writing with one key. It is let go when dropped.
 #[derive(Debug)]
@@ -25,7 +28,12 @@ pub struct Log {
     /// event a second page on the disk; this costs a pass over the log when it is opened. A fingerprint
     /// that is here is looked up in the log, so that a chance match does no harm.
     commands: HashSet<u64>,
-    _lock: Lock,
+    /// The tables that were last found to be tellframe's, by the number that changes with them.
+    tables: Option<i64>,
+    place: Place,
+    /// Whether an act that came to nothing may have left frames in the write-ahead file.
+    leftover: bool,
+    held: Lock,
 }
 
 /// What a command wrote.
@@ -42,22 +50,26 @@ impl Log {
     ///
     /// It is made under another name and then renamed, so that there is either no log or a whole one.
     pub fn create(path: &Path, key: Key, act: Act) -> Result<Log, Error> {
-        let path = lock::resolve(path)?;
+        let given = path;
+        let path = lock::resolve(given)?;
         let held = Lock::take(&path)?;
-        if path.exists() {
+        if fs::symlink_metadata(&path).is_ok() {
             return Err(Error::Exists(path));
         }
+        files::check_room(&path)?;
         let unfinished = lock::beside(&path, ".new");
-        for suffix in ["", "-wal", "-shm"] {
+        for suffix in ["", "-wal", "-shm", "-journal"] {
             remove_if_there(&lock::beside(&unfinished, suffix))?;
         }
+        // SQLite gives what it makes beside a file the rights of that file.
+        files::make(&unfinished).map_err(|e| Error::of_file(&unfinished, e))?;
         let mut connection = schema::for_writing(&unfinished, true)?;
         schema::migrate(&mut connection, &unfinished, 0)?;
         open_chain(&mut connection, &path, &key, act)?;
         connection.close().map_err(|(_, e)| Error::of_database(&path, e))?;
         fs::rename(&unfinished, &path).map_err(|e| Error::of_file(&path, e))?;
         sync_folder(&path)?;
-        Log::over(&path, key, held)
+        Log::over((given, &path), key, held)
     }
 
     /// Opens the log at `path` to append with `key`, which the log must know.
@@ -65,12 +77,15 @@ impl Log {
         if !path.exists() {
             return Err(Error::Missing(path.to_owned()));
         }
-        let path = lock::resolve(path)?;
+        let given = path;
+        let path = lock::resolve(given)?;
+        files::regular(&path)?;
         let held = Lock::take(&path)?;
-        Log::over(&path, key, held)
+        Log::over((given, &path), key, held)
     }
 
-    fn over(path: &Path, key: Key, held: Lock) -> Result<Log, Error> {
+    fn over((given, path): (&Path, &Path), key: Key, held: Lock) -> Result<Log, Error> {
+        let mut place = Place::of(path, given)?;
         let mut connection = schema::for_writing(path, false)?;
         let found = schema::version(&connection, path)?;
         schema::migrate(&mut connection, path, found)?;
@@ -79,8 +94,13 @@ impl Log {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
-        tracing::info!("log {} open for writing: {}", reader.id(), path.display());
-        Ok(Log { reader, key, commands, _lock: held })
+        ["", "-wal", "-shm"].into_iter().for_each(|suffix| files::tighten(&lock::beside(path, suffix)));
+        place.opened()?;
+        schema::merge_on_close(&reader.connection, true).map_err(|e| reader.refused(e))?;
+        let mut log = Log { reader, key, commands, tables: None, place, leftover: true, held };
+        log.settle();
+        tracing::info!("log {} open for writing: {}", log.reader.id(), path.display());
+        Ok(log)
     }
 
     /// The same log for reading, over the same connection.
@@ -98,7 +118,11 @@ impl Log {
         if !self.commands.contains(&fingerprint(command.as_str())) {
             return Ok(Vec::new());
         }
-        written_by(&self.reader.connection, command).map_err(|e| self.reader.refused(e))
+        let written = written_by(&self.reader.connection, command).map_err(|e| self.reader.refused(e))?;
+        if !written.is_empty() {
+            self.there()?;
+        }
+        Ok(written)
     }
 
     /// Writes `new` after the entry `expected`, all or nothing, and returns when it is on the disk.
@@ -114,6 +138,10 @@ impl Log {
         if new.is_empty() {
             return Err(Error::Nothing);
         }
+        self.there()?;
+        if self.leftover {
+            self.settle();
+        }
         self.run("BEGIN IMMEDIATE")?;
         let written = self.append_open(expected, command, new).and_then(|appended| {
             self.run("COMMIT")?;
@@ -123,6 +151,10 @@ impl Log {
         if written.is_err() && !self.reader.connection.is_autocommit() {
             self.run("ROLLBACK")?;
         }
+        if written.is_err() {
+            self.leftover = true;
+            self.settle();
+        }
         let appended = written?;
         tracing::debug!(
             "command {command}: {} entries{}",
@@ -131,7 +163,12 @@ impl Log {
         );
         if new.iter().flat_map(|entry| &entry.beside).any(|beside| matches!(beside, Beside::Erase(_))) {
             self.leave_no_trace()?;
+        } else if new.iter().any(|entry| record::ends_something(&entry.kind)) {
+            self.settle();
         }
+        self.place.left();
+        // What was moved away in between has the act; whoever asks for it where the log should be would not find it.
+        self.place.check(&self.held)?;
         Ok(appended)
     }
 
@@ -142,6 +179,7 @@ impl Log {
         command: &CommandId,
         new: &[NewEntry],
     ) -> Result<Appended, Error> {
+        self.compare_tables()?;
         let connection = &self.reader.connection;
         let refused = |e| self.reader.refused(e);
         if !self.commands.insert(fingerprint(command.as_str())) {
@@ -164,10 +202,44 @@ impl Log {
         Ok(Appended { entries, repeated: false })
     }
 
+    /// Refuses a log that is not the one that was opened any more.
+    fn there(&self) -> Result<(), Error> {
+        self.place.check(&self.held)?;
+        self.place.untouched(&self.reader)
+    }
+
+    /// Refuses tables that somebody changed since they were last compared.
+    fn compare_tables(&mut self) -> Result<(), Error> {
+        let connection = &self.reader.connection;
+        let now = schema::cookie(connection).map_err(|e| self.reader.refused(e))?;
+        if self.tables != Some(now) {
+            schema::version(connection, self.reader.path())?;
+            self.tables = Some(now);
+        }
+        Ok(())
+    }
+
     /// Runs a statement without values, prepared once.
     fn run(&self, text: &str) -> Result<(), Error> {
         let run = self.reader.connection.prepare_cached(text).and_then(|mut statement| statement.execute(()));
         run.map(|_| ()).map_err(|e| self.reader.refused(e))
+    }
+
+    /// Moves all acts from the write-ahead file into the database and empties it: what ended lies in one file, and a
+    /// damaged write-ahead file cannot take it away again. While somebody reads, what can be moved is moved, without
+    /// waiting; the acts are safe where they are, so whatever else is in the way is said in the trace alone.
+    fn settle(&mut self) {
+        let connection = &self.reader.connection;
+        let moved = connection.busy_timeout(Duration::ZERO).and_then(|()| {
+            connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", (), |row| row.get::<_, i64>(0))
+        });
+        let patient = connection.busy_timeout(schema::PATIENCE);
+        match moved.and_then(|busy| patient.map(|()| busy)) {
+            Ok(0) => self.leftover = false,
+            Ok(_) => tracing::debug!("somebody reads the log: its write-ahead file stays for now"),
+            Err(error) => tracing::warn!("the write-ahead file stays: {error}"),
+        }
+        self.place.left();
     }
 
     /// Moves the write-ahead file into the database and empties it, so that erased bytes do not live on
@@ -176,92 +248,6 @@ impl Log {
         let emptied = self.reader.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", (), |_| Ok(()));
         emptied.map_err(|e| self.reader.refused(e))
     }
-}
-
-/// Entries being written in one transaction.
-struct Writing<'a> {
-    connection: &'a Connection,
-    path: &'a Path,
-    log: LogId,
-    key: &'a Key,
-}
-
-impl Writing<'_> {
-    fn write(&mut self, tip: Tip, command: &CommandId, new: &NewEntry) -> Result<Tip, Error> {
-        let bytes = new.bytes(command)?;
-        let hash = chain::entry_hash(&self.log, &tip.head, &bytes);
-        let signature = self.key.sign(hash.as_bytes());
-        let seq = tip.entries + 1;
-        let insert = "INSERT INTO entries (seq, hash, previous, bytes, signature, key, command) \
-                      VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)";
-        let values: &[&dyn ToSql] = params![
-            seq,
-            hash.as_bytes(),
-            tip.head.as_bytes(),
-            bytes,
-            signature.as_bytes(),
-            self.key.id().as_str(),
-            command.as_str()
-        ];
-        self.execute(insert, values)?;
-        new.beside.iter().try_for_each(|beside| self.write_beside(seq, beside))?;
-        Ok(Tip { entries: seq, head: hash })
-    }
-
-    fn write_beside(&mut self, seq: u64, beside: &Beside) -> Result<(), Error> {
-        let (changed, fault) = match beside {
-            Beside::Blob(blob) => {
-                // The same blob named by a second entry is one blob.
-                let insert = "INSERT OR IGNORE INTO blobs (hash, salt, bytes, entry) VALUES (?1, ?2, ?3, ?4)";
-                self.execute(insert, params![blob.hash().as_bytes(), blob.salt(), blob.bytes(), seq])?;
-                return Ok(());
-            }
-            Beside::Erase(hash) => (
-                self.execute("DELETE FROM blobs WHERE hash = ?1", params![hash.as_bytes()])?,
-                BesideFault::NoBlob(*hash),
-            ),
-            Beside::Edition { edition, text } => {
-                let insert = "INSERT OR IGNORE INTO editions (edition, text, entry) VALUES (?1, ?2, ?3)";
-                let values = params![edition.as_bytes(), text, seq];
-                (self.execute(insert, values)?, BesideFault::EditionStored(*edition))
-            }
-            Beside::Key(key) => {
-                let insert = "INSERT OR IGNORE INTO keys (id, public, entry) VALUES (?1, ?2, ?3)";
-                let id = key.id();
-                let changed = self.execute(insert, params![id.as_str(), key.as_bytes(), seq])?;
-                (changed, BesideFault::KeyKnown(id))
-            }
-            Beside::Record(id) => {
-                let insert = "INSERT OR IGNORE INTO imported (record, entry) VALUES (?1, ?2)";
-                (self.execute(insert, params![id, seq])?, BesideFault::RecordImported(id.clone()))
-            }
-        };
-        match changed {
-            0 => Err(Error::Beside(fault)),
-            _ => Ok(()),
-        }
-    }
-
-    /// Runs one statement and says how many rows it changed.
-    fn execute(&self, text: &str, values: &[&dyn ToSql]) -> Result<usize, Error> {
-        let run = self.connection.prepare_cached(text).and_then(|mut statement| statement.execute(values));
-        run.map_err(|e| Error::of_database(self.path, e))
-    }
-}
-
-/// The id, the first entry and the first key of a new log.
-fn open_chain(connection: &mut Connection, path: &Path, key: &Key, act: Act) -> Result<(), Error> {
-    let refused = |e| Error::of_database(path, e);
-    let mut id = [0; 16];
-    getrandom::fill(&mut id).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
-    let log = LogId::from(id);
-    let command = CommandId::new(format!("open {log}"))?;
-    let first = NewEntry::opened(act, log, key.public())?;
-    let transaction = connection.transaction().map_err(refused)?;
-    transaction.execute("INSERT INTO log (one, id) VALUES (1, ?1)", [id]).map_err(refused)?;
-    let mut writing = Writing { connection: &transaction, path, log, key };
-    writing.write(Tip { entries: 0, head: Hash::NONE }, &command, &first)?;
-    transaction.commit().map_err(refused)
 }
 
 fn written_by(connection: &Connection, command: &CommandId) -> rusqlite::Result<Vec<(u64, Hash)>> {
@@ -305,8 +291,11 @@ fn sync_folder(path: &Path) -> Result<(), Error> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::book::text::Sources;
     use crate::log::blob::Blob;
+    use crate::log::edition::RuleText;
     use crate::log::label::{Actor, Kind};
+    use crate::log::reader::Tip;
     use crate::review::stamp::Stamp;
     use serde_json::json;
 
@@ -383,5 +372,44 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         fs::write(folder.path().join("log.sqlite.new"), b"half a log").expect("written");
         assert_eq!(new_log(&folder).reader().tip().expect("read").entries, 1);
+    }
+
+    /// Whatever makes an insert do nothing, the act fails as a whole. The triggers here are the connection's own, which
+    /// no look at the tables would find.
+    #[test]
+    fn a_row_that_did_not_come_to_be_is_a_failed_act() {
+        let rules = RuleText::of("x", &Sources::default());
+        let erased = Blob::salted([2; 32], b"gone".to_vec());
+        let table = [
+            ("INSERT", "entries", note()),
+            ("INSERT", "blobs", note().with_blob(Blob::salted([1; 32], b"a text".to_vec()))),
+            ("INSERT", "keys", NewEntry::key_added(act(), Key::from_seed(&[8; 32]).public()).expect("made")),
+            ("INSERT", "editions", NewEntry::edition_stored(act(), &rules).expect("made")),
+            ("INSERT", "imported", NewEntry::imported(act(), "r-1", json!({"id": "r-1"})).expect("made")),
+            ("DELETE", "blobs", NewEntry::erased(act(), erased.hash()).expect("made")),
+        ];
+        for (what, table, entry) in table {
+            let folder = tempfile::tempdir().expect("a folder");
+            let mut log = new_log(&folder);
+            let before = log.reader().tip().expect("read").head;
+            let kept =
+                log.append(before, &command("c-1"), &[note().with_blob(erased.clone())]).expect("appended");
+            let before = kept.entries.last().expect("one").1;
+            let swallow = format!(
+                "CREATE TEMP TRIGGER swallow BEFORE {what} ON main.{table} BEGIN SELECT RAISE(IGNORE); END"
+            );
+            log.reader.connection.execute_batch(&swallow).expect("made");
+            let refused = log.append(before, &command("c-2"), &[note(), entry.clone()]).expect_err(table);
+            assert_eq!(
+                refused.to_string(),
+                format!(
+                    "the log {} did not take the act: the table `{table}` is as before",
+                    log.reader().path().display()
+                )
+            );
+            assert_eq!(log.reader().tip().expect("read").entries, 2, "{what} {table}");
+            log.reader.connection.execute_batch("DROP TRIGGER swallow").expect("dropped");
+            log.append(before, &command("c-2"), &[note(), entry]).expect("appended");
+        }
     }
 }

@@ -26,7 +26,7 @@ use crate::log::link::{Link, Places, number};
 use crate::log::own::Statement;
 use crate::log::reader::{Reader, Tip};
 use crate::log::sign::{KeyId, PublicKey};
-use crate::log::{Error, canonical};
+use crate::log::{Error, canonical, schema};
 use rusqlite::{Connection, OptionalExtension as _};
 use std::collections::BTreeMap;
 
@@ -79,6 +79,7 @@ pub fn verify(log: &Reader, trust: &Trust, head: Option<&Head>) -> Result<Verdic
         return Err(Error::Head(head::Fault::OtherLog { head: head.log(), log: log.id() }));
     }
     let snapshot = log.connection.unchecked_transaction().map_err(|e| log.refused(e))?;
+    schema::sound(&snapshot, log.path())?;
     let mut walk = Walk::new(&snapshot, log.id(), trust, head);
     match walk.entries().and_then(|()| walk.end()) {
         Ok(()) => {}

@@ -1,11 +1,12 @@
 //! `tellframe log verify [LOG]`: is the log what was written?
 
-use super::open;
+use super::files;
 use crate::cli::{Answer, Unable, input, print, print_json};
 use crate::data;
 use std::path::PathBuf;
 use tellframe::log::Error;
 use tellframe::log::head::Head;
+use tellframe::log::reader::Reader;
 use tellframe::log::sign::PublicKey;
 use tellframe::log::verify::{Trust, Verdict, Verified, verify};
 
@@ -28,9 +29,15 @@ pub(super) struct Verify {
 
 impl Verify {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let log = open(self.log.as_deref(), folder)?;
+        let (log, _) = files(self.log.as_deref(), folder)?;
         let (trust, head) = (self.trust()?, self.head()?);
+        let log = match Reader::open(&log) {
+            // Acts may be lost: that is what verifying is about.
+            Err(error @ (Error::Tables { .. } | Error::WriteAhead { .. })) => return self.lossy(&error),
+            opened => opened?,
+        };
         match verify(&log, &trust, head.as_ref()) {
+            Err(error @ (Error::Tables { .. } | Error::WriteAhead { .. })) => self.lossy(&error),
             Ok(Verdict::Whole(verified)) => self.whole(&verified),
             Ok(Verdict::Broken(broken)) => self.broken(Some(broken.seq), &broken.to_string()),
             // The file is a log, and a part of it is not even a database any more.
@@ -83,6 +90,15 @@ impl Verify {
             print(&format!("signed by {key}"))?;
         }
         Ok(Answer::Yes)
+    }
+
+    /// A log that is not damaged where it can be read, and may have lost acts.
+    fn lossy(&self, error: &Error) -> Result<Answer, Unable> {
+        let answer = self.broken(None, &error.to_string());
+        if let Some(help) = error.help() {
+            eprintln!("help: {help}");
+        }
+        answer
     }
 
     fn broken(&self, entry: Option<u64>, fault: &str) -> Result<Answer, Unable> {

@@ -69,7 +69,10 @@ pub(crate) enum Undone {
 
 impl From<Error> for Undone {
     fn from(error: Error) -> Undone {
-        Undone::Fault(chain(&error))
+        Undone::Fault(match error.help() {
+            Some(help) => format!("{}; {help}", chain(&error)),
+            None => chain(&error),
+        })
     }
 }
 
