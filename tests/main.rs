@@ -53,6 +53,7 @@ mod published_enforcement; // published rulings on penalties, downs, scores and 
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
 mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be told
+mod rejudge_measured; // what was measured, judged again: no close one flips under its own edition
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
