@@ -133,7 +133,7 @@ fn marked(dice: &mut Dice, apart_s: f64) -> Option<(Gap, Vec<&'static str>)> {
     let mut moments = Vec::new();
     let mut sights: [Vec<Sight>; 2] = [Vec::new(), Vec::new()];
     for (moment, at) in [(0, event), (1, event + apart_s)] {
-        let all = dice.below(3) == 0;
+        let all = dice.below(6) == 0;
         let only = dice.below(clips.len());
         for (number, clip) in clips.iter().enumerate().filter(|(number, _)| all || *number == only) {
             let rate = clip.rate.expect("a rate").as_f64();
@@ -173,10 +173,11 @@ fn a_close_order_stays_under_its_edition_and_another_standard_asks_the_whole_dis
     let others = [0.75, 0.9, 0.95, 0.999].map(|established| (established, standard(established)));
     let mut dice = Dice(18);
     let mut decided = 0;
-    for number in 0..3000 {
+    for number in 0..2000 {
         let apart_s = dice.normal(0.025);
         let Some((gap, moments)) = marked(&mut dice, apart_s) else { continue };
-        let verdict = Verdict::of(gap.above(0.0), 0.99);
+        let probability = gap.above(0.0);
+        let verdict = Verdict::of(probability, 0.99);
         decided += usize::from(!matches!(verdict, Verdict::Inconclusive { .. }));
         let record = ORDER.record(&own, verdict, timed(&gap, "order", CONTROL), &marks(&moments, CONTROL));
         for old in [Some(&own), None] {
@@ -184,12 +185,12 @@ fn a_close_order_stays_under_its_edition_and_another_standard_asks_the_whole_dis
             assert_eq!(told.as_deref(), Some(ORDER.outcome(verdict)), "{number}: {record}");
         }
         for (established, book) in &others {
-            let anew = ORDER.outcome(Verdict::of(gap.above(0.0), *established));
+            let anew = ORDER.outcome(Verdict::of(probability, *established));
             let told = outcome(book, Some(&own), &record);
             assert_eq!(told.as_deref(), Some(anew), "{number} under {established}: {record}");
         }
     }
-    assert!((800..2400).contains(&decided), "{decided} are decided: they are not close");
+    assert!((500..1600).contains(&decided), "{decided} are decided: they are not close");
 }
 
 /// Where the limit moves, the record has the gap and its error, and not its distribution: what that does not decide is
@@ -203,7 +204,7 @@ fn a_gap_under_another_limit_is_told_as_the_whole_distribution_says_or_not_at_al
     });
     let mut dice = Dice(19);
     let (mut told, mut untold) = (0, 0);
-    for number in 0..1500 {
+    for number in 0..500 {
         let apart_s = 0.5 + dice.normal(0.03);
         let Some((gap, moments)) = marked(&mut dice, apart_s) else { continue };
         let verdict = Verdict::of(gap.above(0.5), 0.99);
@@ -270,11 +271,11 @@ fn a_place_stays_under_its_edition_and_is_measured_against_a_line_that_moved() {
         "When(all: [Down(4), ToGo(at_most: 2)], at: BeyondScrimmage(yards: 2.5), goes_first: true)",
     )]);
     let mut dice = Dice(20);
-    let (mut bent, mut told, mut untold) = (0, 0, 0);
-    for number in 0..1500 {
+    // Those whose error is lopsided, and those of first order; of each how many are told and how many are not.
+    let (mut told, mut untold) = ([0, 0], [0, 0]);
+    for number in 0..600 {
         let line_x = [40.0, 40.5, 41.0][dice.below(3)];
         let Some((place, [distance, now])) = measured(&mut dice, line_x) else { continue };
-        bent += usize::from(!distance.first_order);
         let verdict = distance.verdict(0.99);
         let proof =
             json!({"kind": "position", "line": "alignment line", "x": place.x, "sigma": distance.sigma_yd});
@@ -293,10 +294,11 @@ fn a_place_stays_under_its_edition_and_is_measured_against_a_line_that_moved() {
         match outcome(&moved, Some(&own), &record) {
             Some(outcome) => {
                 assert_eq!(outcome, PLACE.outcome(now.verdict(0.99)), "{number}: {record} {now:?}");
-                told += 1;
+                told[usize::from(distance.first_order)] += 1;
             }
-            None => untold += 1,
+            None => untold[usize::from(distance.first_order)] += 1,
         }
     }
-    assert!(bent > 100 && told > 3 * untold, "{bent} bent; {told} told, {untold} not");
+    // Against a lopsided error a moved line is told where the probability that was kept still decides.
+    assert!(told[0] > 5 && told[1] > 20 * untold[1], "{told:?} told, {untold:?} not");
 }
