@@ -20,6 +20,8 @@ mod footage_coloured; // colours as the file says: matrix and range, small copie
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
+#[cfg(unix)]
+mod footage_proxies; // small pictures leave room on the disk, and what killed desks left is swept
 mod footage_shaped; // pixels that are not square: in their true shape on the screen, clicked and proven as stored
 mod footage_streams; // transport streams and Matroska: a cold picture from its key is the one from the start
 mod footage_turned; // clips that a player turns: upright on the screen, proven as stored
