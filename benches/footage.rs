@@ -183,8 +183,11 @@ fn until_exact(events: &Receiver<Event>, frame: usize) {
         match events.recv().expect("the deck runs") {
             Event::Picture { request, quality: Quality::Exact, .. } if request.frame == frame => return,
             Event::NoPicture { why, .. } | Event::Refused { why, .. } => panic!("{why}"),
-            Event::Picture { .. } | Event::Opened { .. } | Event::Indexing { .. } | Event::Indexed { .. } => {
-            }
+            Event::Picture { .. }
+            | Event::NoProxy { .. }
+            | Event::Opened { .. }
+            | Event::Indexing { .. }
+            | Event::Indexed { .. } => {}
         }
     }
 }

@@ -120,7 +120,7 @@ place() {
     "$program" --data "$data" log verify demo
     local review
     review="$("$program" --data "$data" log show demo | grep -o '^r-[0-9a-f]*' | tail -1)"
-    "$program" --data "$data" log show demo "$review" --html "$pictures/place.html" >/dev/null
+    "$program" --data "$data" log show demo "$review" --html "$pictures/place.html" --force >/dev/null
     "$program" --data "$data" log show demo "$review" | grep "placed .toes" ||
         { echo "no point was placed" >&2; exit 1; }
 }

@@ -27,6 +27,7 @@ mod trace;
 mod week;
 
 use crate::data;
+use crate::output;
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -146,6 +147,12 @@ impl From<tellframe::log::Error> for Unable {
             source = inner.source();
         }
         Unable { message, help: error.help().map(str::to_owned) }
+    }
+}
+
+impl From<output::Refused> for Unable {
+    fn from(refused: output::Refused) -> Unable {
+        Unable { message: refused.to_string(), help: refused.help().map(str::to_owned) }
     }
 }
 

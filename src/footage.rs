@@ -22,6 +22,7 @@ mod mp4;
 pub mod picture;
 pub mod playhead;
 mod prober;
+pub mod proxies;
 pub mod proxy;
 pub mod reel;
 pub mod shape;

@@ -8,6 +8,7 @@ mod decoder;
 #[cfg(feature = "desk")]
 mod desk;
 mod frame;
+mod output;
 
 fn main() -> std::process::ExitCode {
     cli::run()

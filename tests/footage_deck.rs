@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
+use tellframe::footage::proxies::Room;
 use tellframe::footage::view::{Light, Lines};
 
 /// Only the decoder that is built in, so that the test asks for nothing.
@@ -12,7 +13,9 @@ fn deck(folder: &std::path::Path, proxy_bytes: u64) -> (Deck, Receiver<Event>) {
     let (sender, events) = channel();
     let settings =
         Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, apart: None };
-    (Deck::start(settings, sender), events)
+    // However full this machine's disk is.
+    let room = |_: &std::path::Path| Ok(Room { free: 1 << 40, total: 1 << 40 });
+    (Deck::start_on(settings, sender, room), events)
 }
 
 fn request(clip: usize, frame: usize, rests: bool) -> Request {
@@ -43,6 +46,7 @@ fn indexed(event: Event) -> Option<usize> {
         Event::Indexed { clip, .. } => Some(clip),
         Event::Opened { .. }
         | Event::Refused { .. }
+        | Event::NoProxy { .. }
         | Event::Indexing { .. }
         | Event::Picture { .. }
         | Event::NoPicture { .. } => None,
@@ -53,7 +57,11 @@ fn picture(event: Event) -> Option<(Request, Quality, (u32, u32))> {
     match event {
         Event::Picture { request, quality, shown } => Some((request, quality, (shown.width, shown.height))),
         Event::NoPicture { why, .. } => panic!("{why}"),
-        Event::Opened { .. } | Event::Refused { .. } | Event::Indexing { .. } | Event::Indexed { .. } => None,
+        Event::Opened { .. }
+        | Event::Refused { .. }
+        | Event::NoProxy { .. }
+        | Event::Indexing { .. }
+        | Event::Indexed { .. } => None,
     }
 }
 
@@ -81,6 +89,7 @@ fn a_moving_playhead_gets_the_small_picture_and_a_resting_one_the_exact_one() {
         Event::NoPicture { why, .. } => Some(why),
         Event::Opened { .. }
         | Event::Refused { .. }
+        | Event::NoProxy { .. }
         | Event::Indexing { .. }
         | Event::Indexed { .. }
         | Event::Picture { .. } => None,
@@ -107,6 +116,7 @@ fn what_is_no_clip_is_refused_and_the_others_are_opened() {
     let refused = first(&events, |event| match event {
         Event::Refused { clip, why, .. } => Some((clip, why)),
         Event::Opened { .. }
+        | Event::NoProxy { .. }
         | Event::Indexing { .. }
         | Event::Indexed { .. }
         | Event::Picture { .. }

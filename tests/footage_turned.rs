@@ -10,6 +10,7 @@ use tellframe::footage::clip::Clip;
 use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
 use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::picture::{Picture, PixelFormat};
+use tellframe::footage::proxies::Room;
 use tellframe::footage::still;
 use tellframe::footage::turn::Turn;
 use tellframe::footage::view::{Light, Lines, Part, Shown, shown};
@@ -131,7 +132,8 @@ fn from_deck(path: &Path, folder: &Path, requests: &[Request]) -> Vec<(Quality, 
         tools: None,
         apart: None,
     };
-    let deck = Deck::start(settings, sender);
+    let room = |_: &Path| Ok(Room { free: 1 << 40, total: 1 << 40 });
+    let deck = Deck::start_on(settings, sender, room);
     deck.open(vec![path.to_owned()]);
     let next = || events.recv_timeout(Duration::from_secs(120)).expect("the deck says something");
     while !matches!(next(), Event::Indexed { .. }) {}
@@ -146,6 +148,7 @@ fn from_deck(path: &Path, folder: &Path, requests: &[Request]) -> Vec<(Quality, 
             Event::Picture { .. }
             | Event::Opened { .. }
             | Event::Refused { .. }
+            | Event::NoProxy { .. }
             | Event::Indexing { .. }
             | Event::Indexed { .. } => {}
         }

@@ -21,6 +21,8 @@ mod footage_coloured; // colours as the file says: matrix and range, small copie
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
+#[cfg(unix)]
+mod footage_proxies; // small pictures leave room on the disk, and what killed desks left is swept
 mod footage_shaped; // pixels that are not square: in their true shape on the screen, clicked and proven as stored
 mod footage_streams; // transport streams and Matroska: a cold picture from its key is the one from the start
 mod footage_turned; // clips that a player turns: upright on the screen, proven as stored
@@ -47,6 +49,8 @@ mod log_wal; // the write-ahead file: turned bits, acts that were cut off, empty
 mod missing_fields; // a field that is null is one that is missing, for every reader of records
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod order_ties; // clocks that ties give: how often the truth lies within their stated error
+#[cfg(unix)]
+mod outputs; // what a command writes never destroys what is there
 mod place_clicked; // bands hold on compressed pictures, clicked by the automatic clicker
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
@@ -57,6 +61,7 @@ mod published_enforcement; // published rulings on penalties, downs, scores and 
 mod published_replay; // published plays and lists on replay against the college book
 mod readme; // the examples of the README, run
 mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be told
+mod rejudge_measured; // what was measured, judged again: no close one flips under its own edition
 mod review_events; // the life of a review: what each command asks for and writes
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do

@@ -51,13 +51,14 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("src/scene", &["book::field", "book::exact", "proof"]),
     ("src/footage", &["proof::timecode", "proof::rate"]),
     ("src/audit", &["book", "game", "proof", "review", "wire", "log"]),
-    ("src/cli", &["books", "clock", "data", "decoder", "desk", "frame"]),
-    ("src/desk", &["books", "clock", "data", "decoder", "frame"]),
+    ("src/cli", &["books", "clock", "data", "decoder", "desk", "frame", "output"]),
+    ("src/desk", &["books", "clock", "data", "decoder", "frame", "output"]),
     ("src/books", &[]),
     ("src/clock", &[]),
     ("src/data", &[]),
     ("src/decoder", &[]),
     ("src/frame", &[]),
+    ("src/output", &[]),
     ("src/main", &["cli", "clock", "data", "decoder", "desk"]),
 ];
 
@@ -109,6 +110,36 @@ const BANNED: [(&[&str], &[&str], &str); 5] = [
         &["rusqlite", "SELECT ", "INSERT "],
         "SQL belongs to the log",
     ),
+];
+
+/// Where files are made in the program: only there a person's or the window's file is written. The trace (`src/cli/trace.rs`)
+/// is written by the crate that turns its files over, into a folder of its own.
+const MAKES_FILES: &str = "src/output";
+
+/// The layers of the library, which have writers of their own (the log its store, footage its small pictures).
+const LIBRARY: [&str; 9] = [
+    "src/book",
+    "src/game",
+    "src/proof",
+    "src/review",
+    "src/wire",
+    "src/log",
+    "src/scene",
+    "src/footage",
+    "src/audit",
+];
+
+/// What makes a file, or gives one a name.
+const MAKERS: [&str; 9] = [
+    "File::create",
+    "File::options",
+    "OpenOptions",
+    "create_new",
+    "fs::write",
+    "fs::copy",
+    "fs::rename",
+    "hard_link",
+    "symlink(",
 ];
 
 /// The most lines of a file.
@@ -173,6 +204,7 @@ fn the_house_is_tidy() {
         }
     }
     found.extend(undeclared(&files));
+    found.extend(files_made(&files));
     for document in DOCUMENTS {
         let text = fs::read_to_string(root.join(document)).expect("the document is there");
         found.extend(untrue(&Text::new(document, &text), root));
@@ -230,6 +262,38 @@ fn path_of(text: &str) -> String {
     let end = text.find(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':')).unwrap_or(text.len());
     let lower = |part: &&str| part.starts_with(|c: char| c.is_lowercase());
     text[..end].split("::").take_while(lower).collect::<Vec<_>>().join("::")
+}
+
+/// Files that are made in the program elsewhere than in the one place for it. What a test sets up is no matter.
+fn files_made(files: &[Text]) -> Vec<String> {
+    let of_tests: Vec<String> = files.iter().flat_map(test_modules).collect();
+    let mut found = Vec::new();
+    for file in files {
+        let module = file.path.trim_end_matches(".rs");
+        let is_elsewhere =
+            under(&file.path, MAKES_FILES) || LIBRARY.iter().any(|layer| under(&file.path, layer));
+        if !file.path.starts_with("src/") || is_elsewhere || of_tests.iter().any(|tests| tests == module) {
+            continue;
+        }
+        for (number, line) in file.code().take_while(|(_, line)| *line != "mod tests {") {
+            for maker in MAKERS.iter().filter(|maker| line.contains(**maker)) {
+                found.push(file.says(number, &format!("`{maker}`: only `src/output.rs` makes files")));
+            }
+        }
+    }
+    found
+}
+
+/// The modules that a file declares for tests alone: `src/desk/booth/whole`.
+fn test_modules(file: &Text) -> Vec<String> {
+    let folder = match file.path.as_str() {
+        "src/main.rs" | "src/lib.rs" => "src",
+        path => path.trim_end_matches(".rs"),
+    };
+    let lines: Vec<&str> = file.text.lines().collect();
+    let declared = lines.windows(2).filter(|pair| pair[0] == "#[cfg(test)]");
+    let names = declared.filter_map(|pair| pair[1].strip_prefix("mod ")?.strip_suffix(';'));
+    names.map(|name| format!("{folder}/{name}")).collect()
 }
 
 fn length(file: &Text) -> Vec<String> {
@@ -359,6 +423,26 @@ fn what_is_not_tidy_is_found_with_its_place() {
     }
     let long = "\n".repeat(END + 1);
     assert_eq!(on(length, "src/book.rs", &long), "src/book.rs:601: 601 lines; 600 is the end: divide it");
+}
+
+#[test]
+fn a_file_that_is_made_elsewhere_is_found_and_what_a_test_sets_up_is_not() {
+    let write = "    std::fs::write(path, text)?;\n";
+    let files = [
+        Text::new("src/cli/check.rs", write),
+        Text::new("src/desk/settings.rs", &format!("fn keep() {{}}\n#[cfg(test)]\nmod tests {{\n{write}")),
+        Text::new("src/desk/booth.rs", "#[cfg(test)]\nmod whole;\nmod post;\n"),
+        Text::new("src/desk/booth/whole.rs", write),
+        Text::new("src/desk/booth/post.rs", "use x;\n    let file = std::fs::File::create(&path);\n"),
+        Text::new("src/output/part.rs", write),
+        Text::new("src/log/store.rs", write),
+        Text::new("tests/outputs.rs", write),
+    ];
+    let expected = [
+        "src/cli/check.rs:1: `fs::write`: only `src/output.rs` makes files",
+        "src/desk/booth/post.rs:2: `File::create`: only `src/output.rs` makes files",
+    ];
+    assert_eq!(files_made(&files), expected);
 }
 
 #[test]

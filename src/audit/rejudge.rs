@@ -13,7 +13,9 @@ mod derive;
 mod facts;
 pub mod logs;
 pub mod many;
+mod measure;
 mod restart;
+mod shape;
 
 use self::derive::{Derived, Editions, derive};
 pub use self::facts::Facts;

@@ -3,6 +3,7 @@
 use super::counting::Counting;
 use super::{Answer, Unable, log};
 use crate::data;
+use crate::output::{Existing, Output};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::{Path, PathBuf};
@@ -28,6 +29,9 @@ pub(super) struct AuditLogs {
     /// Write the report as one page of HTML to this file
     #[arg(short, long, value_name = "FILE", requires = "logs")]
     out: Option<PathBuf>,
+    /// Write over FILE if it is there; never over a log, a key, a database or a rule book
+    #[arg(long, requires = "out")]
+    force: bool,
     /// Agreement of a table of ratings alone: a header, the item, then one column a rater; empty: not rated
     #[arg(long, value_name = "FILE", conflicts_with = "logs")]
     ratings: Option<PathBuf>,
@@ -47,18 +51,18 @@ impl AuditLogs {
         if self.ratings.is_some() || self.durations.is_some() {
             return self.alone();
         }
+        let out = self.out.as_ref().map(|out| Output::new(out, Existing::by(self.force)));
+        out.as_ref().map_or(Ok(()), Output::check)?;
         let Taken { sample, logs, .. } = taken(&self.logs, folder)?;
         let editions = Editions::of(&sample, &logs)?;
         let found = figures(&sample, &editions);
         let numbers = if self.numbers { numbered(&sample) } else { BTreeMap::new() };
         let found = with_numbers(found, &numbers);
-        if let Some(out) = &self.out {
+        if let Some(out) = &out {
             let source = report::Source::of(&sample, &editions, &found, &numbers, &logs)?;
             let page = report::page(&found, &source);
-            log::write_file(out, |file| {
-                std::io::Write::write_all(file, page.as_bytes()).map_err(|error| error.to_string())
-            })?;
-            eprintln!("the report is in {}", out.display());
+            out.write_bytes(page.as_bytes())?;
+            eprintln!("the report is in {}", out.path().display());
         }
         self.print(&found)
     }

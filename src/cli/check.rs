@@ -1,6 +1,7 @@
 //! `tellframe check BOOK…`: proves rule books sound.
 
 use super::{Answer, Unable, books, faults};
+use crate::output::{Existing, Output};
 use std::io::IsTerminal;
 use std::path::PathBuf;
 use tellframe::book::fault::nearest;
@@ -16,6 +17,9 @@ pub(super) struct Check {
     /// Draw the questions of a sound book into this file
     #[arg(long, value_name = "FILE.svg")]
     diagram: Option<PathBuf>,
+    /// Write over FILE if it is there; never over a log, a key, a database or a rule book
+    #[arg(long, requires = "diagram")]
+    force: bool,
     /// Draw only the question with this id
     #[arg(long, value_name = "ID", requires = "diagram")]
     tree: Option<String>,
@@ -28,6 +32,9 @@ impl Check {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         if self.diagram.is_some() && self.books.len() > 1 {
             return Err(Unable::new("one drawing holds one book").help("name a single BOOK with --diagram"));
+        }
+        if let Some(file) = &self.diagram {
+            Output::new(file, Existing::by(self.force)).check()?;
         }
         let mut answer = Answer::Yes;
         let mut results = Vec::new();
@@ -79,7 +86,7 @@ impl Check {
                 Unable::new(format!("the book has no question `{id}`")).help(nearest(id, known))
             })?],
         };
-        std::fs::write(file, diagram::svg(&book.name, &trees))
-            .map_err(|error| Unable::new(format!("cannot write {}: {error}", file.display())))
+        let drawn = diagram::svg(&book.name, &trees);
+        Ok(Output::new(file, Existing::by(self.force)).write_bytes(drawn.as_bytes())?)
     }
 }

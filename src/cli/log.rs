@@ -100,23 +100,3 @@ fn open(log: Option<&Path>, folder: &data::Folder) -> Result<Reader, Unable> {
     let (log, _) = files(log, folder)?;
     Ok(Reader::open(&log)?)
 }
-
-/// Writes a file under another name first, so that there is either the old one or a whole new one.
-pub(super) fn write_file(
-    path: &Path,
-    write: impl FnOnce(&mut std::fs::File) -> Result<(), String>,
-) -> Result<(), Unable> {
-    let refused = |detail: String| Unable::new(format!("cannot write {}: {detail}", path.display()));
-    let mut part = path.as_os_str().to_owned();
-    part.push(".part");
-    let part = PathBuf::from(part);
-    let mut file = std::fs::File::create(&part).map_err(|error| refused(error.to_string()))?;
-    let written = write(&mut file)
-        .and_then(|()| file.sync_all().map_err(|error| error.to_string()))
-        .and_then(|()| std::fs::rename(&part, path).map_err(|error| error.to_string()));
-    written.map_err(|detail| {
-        // What is left of it is of no use; if it cannot be removed either, the message says enough.
-        let _ = std::fs::remove_file(&part);
-        refused(detail)
-    })
-}

@@ -1,6 +1,7 @@
 //! What an official sets once: dark or light, and how large the text is.
 
 use super::theme::Light;
+use crate::output::{Existing, Output};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -54,9 +55,11 @@ impl Settings {
             Ok(text) => text,
             Err(error) => return tracing::warn!("the settings cannot be spelt: {error}"),
         };
-        let kept = fs::create_dir_all(folder).and_then(|()| fs::write(file(folder), text));
-        if let Err(error) = kept {
-            tracing::warn!("the settings cannot be kept: {error}");
+        if let Err(error) = fs::create_dir_all(folder) {
+            return tracing::warn!("the settings cannot be kept: {error}");
+        }
+        if let Err(refused) = Output::new(&file(folder), Existing::Replace).write_bytes(text.as_bytes()) {
+            tracing::warn!("the settings cannot be kept: {refused}");
         }
     }
 

@@ -10,13 +10,14 @@ mod serve;
 use super::apart::Apart;
 use super::clip::Clip;
 use super::ffmpeg::Tools;
-use super::proxy::Proxy;
+use super::proxies::{AskRoom, NoProxy, Proxies, Room};
+use super::proxy::{Proxy, Writer};
 use super::survey;
 use super::view::{Light, Lines, Part, Shown};
 use serve::Server;
 use std::collections::{BTreeMap, VecDeque};
 use std::ops::ControlFlow;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
@@ -26,9 +27,10 @@ use std::thread;
 pub struct Settings {
     /// Bytes of decoded pictures that are held.
     pub cache_bytes: usize,
-    /// A folder for proxies, which go when their clips are closed.
+    /// A folder for proxies, which go when their clips are closed. It is made where there is none, and what killed
+    /// processes left in it is swept.
     pub proxies: PathBuf,
-    /// Bytes of proxies on the disk; a clip beyond it has none.
+    /// Bytes of proxies in the folder, other desks' too; a clip beyond it has none.
     pub proxy_bytes: u64,
     /// FFmpeg, where it is there.
     pub tools: Option<Tools>,
@@ -112,6 +114,11 @@ pub enum Event {
         /// For the screen.
         shown: Shown,
     },
+    /// A clip has no small pictures; said once, though other clips may have none either.
+    NoProxy {
+        /// In words.
+        why: String,
+    },
     /// No picture for a pane.
     NoPicture {
         /// What was asked for.
@@ -141,7 +148,6 @@ struct State {
     /// Where a pane came to rest last: its neighbourhood is decoded when nothing is due.
     around: Option<Request>,
     closed: Vec<usize>,
-    proxy_bytes: u64,
     is_over: bool,
 }
 
@@ -188,13 +194,21 @@ pub struct Deck {
 impl Deck {
     /// Starts the threads; what they have to say goes to `events`.
     pub fn start(settings: Settings, events: Sender<Event>) -> Deck {
+        Deck::start_on(settings, events, Room::of)
+    }
+
+    /// The same over a disk whose room is asked for in this manner.
+    pub fn start_on(settings: Settings, events: Sender<Event>, ask: AskRoom) -> Deck {
         let shared = Arc::new(Shared::default());
         let (opens, opens_events) = (Arc::clone(&shared), events.clone());
         let decoders = (settings.tools.clone(), settings.apart.clone());
         thread::spawn(move || open_files(&opens, &opens_events, &decoders));
         let (looks, looks_events) = (Arc::clone(&shared), events.clone());
         let cache_bytes = settings.cache_bytes;
-        thread::spawn(move || look_through(&looks, &looks_events, &settings));
+        thread::spawn(move || {
+            let proxies = Proxies::open(&settings.proxies, settings.proxy_bytes, ask);
+            look_through(&looks, &looks_events, &proxies);
+        });
         let answers = Arc::new(Server::new(Arc::clone(&shared), events, cache_bytes));
         let works = Arc::clone(&answers);
         thread::spawn(move || answers.answer());
@@ -225,9 +239,7 @@ impl Deck {
     /// Lets go of a clip, its proxy and its pictures.
     pub fn close(&self, clip: usize) {
         self.shared.change(|state| {
-            if let Some(proxy) = state.slots.remove(&clip).and_then(|slot| slot.proxy) {
-                state.proxy_bytes = state.proxy_bytes.saturating_sub(proxy.most_bytes());
-            }
+            state.slots.remove(&clip);
             state.to_open.retain(|(number, _)| *number != clip);
             state.wanted.retain(|request| request.clip != clip);
             state.due.retain(|request| request.clip != clip);
@@ -271,17 +283,33 @@ fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>
     }
 }
 
-fn look_through(shared: &Shared, events: &Sender<Event>, settings: &Settings) {
+fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
+    let mut was_said = false;
+    let mut none = |why: NoProxy| {
+        tracing::warn!("{why}");
+        if !std::mem::replace(&mut was_said, true) {
+            say(events, Event::NoProxy { why: why.to_string() });
+        }
+    };
     while let Some(clip) = shared.wait(|state| state.to_survey.pop_front()) {
         let Some(slot) = shared.lock().slots.get(&clip).cloned() else { continue };
-        let mut writer = begin_proxy(shared, settings, (clip, &slot.facts));
+        let mut making = begin_proxy(shared, proxies, (clip, &slot.facts)).unwrap_or_else(|why| {
+            none(why);
+            None
+        });
         let of = slot.facts.frames.len();
         let mut facts = (*slot.facts).clone();
         survey::look_through(&mut facts, &mut |frame, picture| {
-            let failed = writer.as_mut().is_some_and(|(proxy, writer)| proxy.add(writer, picture).is_err());
-            if failed {
-                // A full disk: what is written stays readable, and the rest is decoded when it is asked for.
-                writer = None;
+            let added = making.as_mut().map_or(Ok(()), |(proxy, writer)| {
+                // What others wrote meanwhile may have taken the room.
+                let room = if frame % ROOM_EVERY == 0 { proxies.room_for(0) } else { Ok(()) };
+                room.and_then(|()| Ok(proxy.add(writer, picture)?))
+            });
+            if let Err(why) = added {
+                // What is written goes too: the log needs the room, and the frames are decoded when they are asked for.
+                making = None;
+                shared.change(|state| state.slots.get_mut(&clip).map(|slot| slot.proxy = None));
+                none(why);
             }
             if frame % 16 == 0 || frame + 1 == of {
                 say(events, Event::Indexing { clip, done: frame + 1, of });
@@ -301,30 +329,20 @@ fn look_through(shared: &Shared, events: &Sender<Event>, settings: &Settings) {
     }
 }
 
-/// Begins a proxy, where there is room for it, and makes it readable at once.
+/// After so many pictures the room on the disk is asked for again: a few megabytes, far less than the reserve.
+const ROOM_EVERY: usize = 16;
+
+/// Begins a proxy, where there is room for it, and makes it readable at once; none of a clip that is gone.
 fn begin_proxy(
     shared: &Shared,
-    settings: &Settings,
+    proxies: &Proxies,
     (clip, facts): (usize, &Clip),
-) -> Option<(Arc<Proxy>, super::proxy::Writer)> {
-    let path = settings.proxies.join(proxy_name(clip));
-    let bytes = Proxy::bytes_of(facts.size, facts.frames.len());
-    let has_room = shared.lock().proxy_bytes.saturating_add(bytes) <= settings.proxy_bytes;
-    if !has_room {
-        return None;
-    }
-    let (proxy, writer) = Proxy::begin(&path, facts.size, facts.frames.len()).ok()?;
+) -> Result<Option<(Arc<Proxy>, Writer)>, NoProxy> {
+    let (proxy, writer) = proxies.begin(facts.size, facts.frames.len())?;
     let proxy = Arc::new(proxy);
-    shared.change(|state| {
-        let slot = state.slots.get_mut(&clip)?;
-        slot.proxy = Some(Arc::clone(&proxy));
-        state.proxy_bytes += bytes;
-        Some(())
-    })?;
-    Some((proxy, writer))
-}
-
-fn proxy_name(clip: usize) -> PathBuf {
-    // Two desks of one user do not meet.
-    Path::new(&format!("proxy-{}-{clip}", std::process::id())).to_owned()
+    let is_there = shared.change(|state| {
+        let slot = state.slots.get_mut(&clip);
+        slot.map(|slot| slot.proxy = Some(Arc::clone(&proxy))).is_some()
+    });
+    Ok(is_there.then_some((proxy, writer)))
 }

@@ -24,6 +24,8 @@ pub struct Proxy {
     frames: usize,
     /// So many are written.
     made: AtomicUsize,
+    /// Locked as long as somebody may read it, so that it is not taken for what a killed process left.
+    _lock: File,
 }
 
 /// Writes a proxy, picture after picture.
@@ -39,12 +41,15 @@ impl Proxy {
         PixelFormat::plain(false).size(width, height) as u64 * frames as u64
     }
 
-    /// Begins the proxy of a clip whose pictures have this size.
+    /// Begins the proxy of a clip whose pictures have this size: a new file, as long as it will be, that only its owner
+    /// may read.
     ///
     /// # Errors
-    /// What the system says where the file cannot be made.
+    /// What the system says where the file cannot be made; what lies there already stays.
     pub fn begin(path: &Path, clip_size: (u32, u32), frames: usize) -> std::io::Result<(Proxy, Writer)> {
-        let file = File::create(path)?;
+        let file = private(path)?;
+        // From here on the file goes with the proxy.
+        let lock = file.try_clone().inspect_err(|_| drop(std::fs::remove_file(path)))?;
         let size = view::fitted(clip_size, SIDE);
         let proxy = Proxy {
             path: path.to_owned(),
@@ -52,7 +57,11 @@ impl Proxy {
             format: PixelFormat::plain(false),
             frames,
             made: AtomicUsize::new(0),
+            _lock: lock,
         };
+        file.lock()?;
+        // Its whole length counts from the start, so that desks that begin at once keep to one bound.
+        file.set_len(proxy.most_bytes())?;
         Ok((proxy, Writer { file }))
     }
 
@@ -78,7 +87,7 @@ impl Proxy {
     }
 
     /// Bytes of all its pictures.
-    pub fn most_bytes(&self) -> u64 {
+    fn most_bytes(&self) -> u64 {
         self.picture_bytes() as u64 * self.frames as u64
     }
 
@@ -102,6 +111,17 @@ impl Proxy {
         let (width, height) = self.size;
         Ok(Some(Picture { pts, width, height, format: self.format, samples, exact: false }))
     }
+}
+
+#[cfg(unix)]
+fn private(path: &Path) -> std::io::Result<File> {
+    use std::os::unix::fs::OpenOptionsExt as _;
+    File::options().write(true).create_new(true).mode(0o600).open(path)
+}
+
+#[cfg(not(unix))]
+fn private(path: &Path) -> std::io::Result<File> {
+    File::options().write(true).create_new(true).open(path)
 }
 
 /// A proxy lasts as long as somebody may read it.

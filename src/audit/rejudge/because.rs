@@ -1,7 +1,8 @@
 //! Why a ruling flips: what changed in the book on its way, from measurements through steps to findings.
 
-use super::derive::{Against, Derived, Editions};
+use super::derive::{Derived, Editions};
 use super::facts::Facts;
+use super::measure::Against;
 use super::{Read, as_given, called, label_of, named, reached};
 use crate::book::Book;
 use crate::book::tree::{Set, Step, Target, Tree};

@@ -75,6 +75,12 @@ pub(super) struct Measured {
     sigma_s: Value,
     #[serde(default)]
     pub probability: Option<f64>,
+    /// By how much a time was to be exceeded, in seconds.
+    #[serde(default)]
+    at_least_s: Value,
+    /// The line that a place was measured against.
+    #[serde(default)]
+    line: Value,
     /// The moments that a time was measured between.
     #[serde(default)]
     first: Option<String>,
@@ -147,6 +153,21 @@ impl Measured {
     /// Between which moments a time was measured, where the record says so.
     pub(super) fn moments(&self) -> Option<(&str, &str)> {
         self.first.as_deref().zip(self.then.as_deref())
+    }
+
+    /// The probability that was computed of what was measured, if it is one.
+    pub(super) fn chance(&self) -> Option<f64> {
+        self.probability.filter(|chance| (0.0..=1.0).contains(chance))
+    }
+
+    /// By how much a time was to be exceeded, where the record says so.
+    pub(super) fn at_least_s(&self) -> Option<f64> {
+        number(&self.at_least_s)
+    }
+
+    /// The line that a place was measured against, where the record says so.
+    pub(super) fn line(&self) -> Option<&str> {
+        self.line.as_str()
     }
 
     fn sigma(&self) -> Option<f64> {

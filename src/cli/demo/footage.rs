@@ -2,7 +2,8 @@
 
 use crate::cli::{Answer, Unable, books};
 use crate::data;
-use std::fs::{self, File};
+use crate::output::{Existing, Output};
+use std::fs;
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -83,11 +84,11 @@ impl Footage {
             let truth = Truth::of(&action, &hall, &rig);
             let text = serde_json::to_string(&truth).map_err(|error| Unable::new(error.to_string()))?;
             let path = place.join("truth.json");
-            fs::write(&path, text).map_err(|error| cannot_write(&path, &error))?;
+            Output::new(&path, Existing::Replace).write_bytes(text.as_bytes())?;
             for station in &wanted {
                 let clip = place.join(format!("{}.mp4", station.mounted.name.replace(' ', "-")));
                 if !clip.exists() {
-                    film(&action, &hall, station, &clip)?;
+                    film((&action, &hall), station, &Output::new(&clip, Existing::Keep))?;
                 }
                 made.push(clip.display().to_string());
             }
@@ -118,14 +119,11 @@ impl Footage {
 }
 
 /// Films into a file that has its name only when it is whole.
-fn film(action: &Action, hall: &Hall, station: &Station, clip: &Path) -> Result<(), Unable> {
+fn film((action, hall): (&Action, &Hall), station: &Station, clip: &Output) -> Result<(), Unable> {
     let play = &action.play;
     let label = format!("{}, {}", play.title, station.mounted.name);
     eprintln!("{label}: looking at the hall");
     let view = Arc::new(View::new(hall, station, &play.timecode, play.seed));
-    let part = clip.with_extension("part");
-    let out = File::options().read(true).write(true).create(true).truncate(true).open(&part);
-    let out = out.map_err(|error| cannot_write(&part, &error))?;
     let mut told = 0;
     let progress = |done: u64, frames: u64| {
         // A line every tenth.
@@ -135,14 +133,18 @@ fn film(action: &Action, hall: &Hall, station: &Station, clip: &Path) -> Result<
         }
         true
     };
-    let mut file = film::shoot(action, &view, BufWriter::new(out), progress)
-        .map_err(|error| Unable::new(format!("{}: {error}", clip.display())))?
-        .into_inner()
-        .map_err(|error| cannot_write(&part, error.error()))?;
-    if let Some(stamp) = &view.stamp {
-        timecode_track::add(&mut file, stamp, station.rate).map_err(|error| cannot_write(&part, &error))?;
+    let written = clip.write(|file| {
+        let out = film::shoot(action, &view, BufWriter::new(&mut *file), progress);
+        let out = out.map_err(|error| error.to_string())?;
+        out.into_inner().map_err(|error| error.error().to_string())?;
+        let Some(stamp) = &view.stamp else { return Ok(()) };
+        timecode_track::add(file, stamp, station.rate).map_err(|error| error.to_string())
+    });
+    match written {
+        // Another process filmed the same meanwhile: it is the same film.
+        Err(refused) if refused.exists() => Ok(()),
+        written => Ok(written?),
     }
-    fs::rename(&part, clip).map_err(|error| cannot_write(clip, &error))
 }
 
 fn cannot_write(path: &Path, error: &std::io::Error) -> Unable {

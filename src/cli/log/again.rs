@@ -1,10 +1,11 @@
 //! `tellframe log again draw|enter`: ruled questions answered once more, blind, by another official.
 
 use super::grade::opened;
-use super::{open, write_file};
+use super::open;
 use crate::cli::{Answer, Unable, input, print, print_json};
 use crate::clock;
 use crate::data;
+use crate::output::{Existing, Output};
 use clap::Subcommand;
 use std::io::Write;
 use std::path::PathBuf;
@@ -59,6 +60,9 @@ struct Draw {
     /// The sheet to write: RON where it ends in `.ron`, else JSON
     #[arg(short, long, value_name = "SHEET")]
     out: PathBuf,
+    /// Write over SHEET if it is there; never over a log, a key, a database or a rule book
+    #[arg(long)]
+    force: bool,
     /// Say as JSON what was drawn
     #[arg(long)]
     json: bool,
@@ -95,6 +99,8 @@ impl Again {
 impl Draw {
     fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
         let actor = named("--as", &self.actor)?;
+        let out = Output::new(&self.out, Existing::by(self.force));
+        out.check()?;
         let mut log = opened(Some(&self.log), folder)?;
         // Decided on what is there up to this head: what comes in between is seen when it is appended.
         let head = log.reader().tip()?.head;
@@ -115,7 +121,7 @@ impl Draw {
         let text = spelt(&sheet, input::form(&self.out))?;
         let attempt = attempt()?;
         // A sheet that no log knows could not be taken back: it appears once the log has it.
-        write_file(&self.out, |file| {
+        out.write(|file| {
             file.write_all(text.as_bytes()).map_err(|error| error.to_string())?;
             write(&mut log, (&actor, &attempt), head, &name, std::slice::from_ref(&event))
                 .map_err(|error| Unable::from(error).to_string())

@@ -1,9 +1,9 @@
 //! `tellframe log certify RULING [LOG]`: one signed file that says how a ruling came about.
 
-use super::{files, write_file};
+use super::files;
 use crate::cli::{Answer, Unable, print, print_json};
 use crate::data;
-use std::io::Write as _;
+use crate::output::{Existing, Output};
 use std::path::PathBuf;
 use tellframe::audit::certificate::{Refused, certificate};
 use tellframe::log::Error;
@@ -23,6 +23,9 @@ pub(super) struct Certify {
     /// Write it to this file; left out: to stdout
     #[arg(short, long, value_name = "FILE")]
     out: Option<PathBuf>,
+    /// Write over FILE if it is there; never over a log, a key, a database or a rule book
+    #[arg(long, requires = "out")]
+    force: bool,
     /// With --out, say as JSON what was written; without it the certificate is JSON already
     #[arg(long)]
     json: bool,
@@ -30,6 +33,8 @@ pub(super) struct Certify {
 
 impl Certify {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let out = self.out.as_ref().map(|out| Output::new(out, Existing::by(self.force)));
+        out.as_ref().map_or(Ok(()), Output::check)?;
         let (log, key) = files(self.log.as_deref(), folder)?;
         let reader = Reader::open(&log)?;
         let key = Key::read(&key).map_err(Error::Key)?;
@@ -46,11 +51,11 @@ impl Certify {
                 .help("`tellframe log verify` says what is wrong with the log"),
             Refused::Spelling(_) => Unable::new(refused.to_string()),
         })?;
-        let Some(out) = &self.out else { return print(&certificate) };
-        write_file(out, |file| writeln!(file, "{certificate}").map_err(|error| error.to_string()))?;
+        let Some(out) = out else { return print(&certificate) };
+        out.write_bytes(format!("{certificate}\n").as_bytes())?;
         if self.json {
-            return print_json(&serde_json::json!({"review": id.as_str(), "out": out}));
+            return print_json(&serde_json::json!({"review": id.as_str(), "out": self.out}));
         }
-        print(&format!("{} certified by {} in {}", id, key.id(), out.display()))
+        print(&format!("{} certified by {} in {}", id, key.id(), out.path().display()))
     }
 }

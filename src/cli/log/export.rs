@@ -1,8 +1,9 @@
 //! `tellframe log export [LOG]`: the records of the log.
 
-use super::{files, head, write_file};
+use super::{files, head};
 use crate::cli::{Answer, Unable, print_json};
 use crate::data;
+use crate::output::{Existing, Output};
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
 use tellframe::log::reader::Reader;
@@ -24,6 +25,9 @@ pub(super) struct Export {
     /// Also write the signed head of the log to this file
     #[arg(long, value_name = "FILE")]
     head: Option<PathBuf>,
+    /// Write over the files if they are there; never over a log, a key, a database or a rule book
+    #[arg(long)]
+    force: bool,
     /// Say as JSON how many records were written; without --out the records themselves are the result
     #[arg(long)]
     json: bool,
@@ -39,6 +43,7 @@ enum Format {
 
 impl Export {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let (out, head) = self.outputs()?;
         let (log, key) = files(self.log.as_deref(), folder)?;
         let reader = Reader::open(&log)?;
         let held = reviews::all(&reader)?;
@@ -46,19 +51,36 @@ impl Export {
             eprintln!("note: the review {} is left out: it is of a newer tellframe, or damaged", left_out.id);
         }
         let records = records::all_of(&reader, &held)?;
-        if let Some(out) = &self.head {
-            head::write(&reader, &key, out)?;
+        if let Some(head) = &head {
+            head::write(&reader, &key, head)?;
         }
-        let Some(out) = &self.out else {
+        let Some(out) = out else {
             return to_stdout(&records, self.format());
         };
         let format = self.format();
-        write_file(out, |file| write(&records, format, file))?;
+        out.write(|file| write(&records, format, file))?;
         if self.json {
-            return print_json(&serde_json::json!({"records": records.len(), "out": out}));
+            return print_json(&serde_json::json!({"records": records.len(), "out": self.out}));
         }
-        eprintln!("{} records written to {}", records.len(), out.display());
+        eprintln!("{} records written to {}", records.len(), out.path().display());
         Ok(Answer::Yes)
+    }
+
+    /// The files to write, looked at before any of them is written.
+    fn outputs(&self) -> Result<(Option<Output>, Option<Output>), Unable> {
+        let output = |path: &Option<PathBuf>| {
+            let output = path.as_ref().map(|path| Output::new(path, Existing::by(self.force)));
+            output.as_ref().map_or(Ok(()), Output::check).map(|()| output)
+        };
+        let (out, head) = (output(&self.out)?, output(&self.head)?);
+        match (&out, &head) {
+            (Some(out), Some(head)) if out.is(head) => {
+                let path = head.path().display();
+                Err(Unable::new(format!("{path} cannot hold both the records and the head"))
+                    .help("name two files"))
+            }
+            (..) => Ok((out, head)),
+        }
     }
 
     fn format(&self) -> Format {

@@ -1,9 +1,9 @@
 //! `tellframe log head [LOG]`: where the log ends now, signed.
 
-use super::{files, write_file};
+use super::files;
 use crate::cli::{Answer, Unable, print};
 use crate::data;
-use std::io::Write as _;
+use crate::output::{Existing, Output};
 use std::path::{Path, PathBuf};
 use tellframe::log::Error;
 use tellframe::log::head;
@@ -19,6 +19,9 @@ pub(super) struct Head {
     /// Write it to this file; left out: to stdout
     #[arg(short, long, value_name = "FILE")]
     out: Option<PathBuf>,
+    /// Write over FILE if it is there; never over a log, a key, a database or a rule book
+    #[arg(long, requires = "out")]
+    force: bool,
     /// Accepted for uniformity: a head is JSON already
     #[arg(long)]
     json: bool,
@@ -26,9 +29,11 @@ pub(super) struct Head {
 
 impl Head {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let out = self.out.as_ref().map(|out| Output::new(out, Existing::by(self.force)));
+        out.as_ref().map_or(Ok(()), Output::check)?;
         let (log, key) = files(self.log.as_deref(), folder)?;
         let reader = Reader::open(&log)?;
-        match &self.out {
+        match &out {
             Some(out) => write(&reader, &key, out).map(|()| Answer::Yes),
             None => print(&signed(&reader, &key)?),
         }
@@ -36,9 +41,9 @@ impl Head {
 }
 
 /// Writes the signed head of `log` to `out`.
-pub(super) fn write(log: &Reader, key: &Path, out: &Path) -> Result<(), Unable> {
+pub(super) fn write(log: &Reader, key: &Path, out: &Output) -> Result<(), Unable> {
     let head = signed(log, key)?;
-    write_file(out, |file| writeln!(file, "{head}").map_err(|error| error.to_string()))
+    Ok(out.write_bytes(format!("{head}\n").as_bytes())?)
 }
 
 fn signed(log: &Reader, key: &Path) -> Result<String, Unable> {

@@ -1,12 +1,12 @@
 //! `tellframe log show [LOG] [REVIEW|GAME|RULING]`: the reviews, games and referee's own rulings of a log, or one.
 
-use super::{day, discretion, open, write_file};
+use super::{day, discretion, open};
 use crate::cli::{Answer, Unable, print, print_json};
 use crate::data;
+use crate::output::{Existing, Output};
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use tellframe::audit::page;
 use tellframe::log::days;
@@ -38,10 +38,15 @@ pub(super) struct Show {
     /// Write a review as one page that needs nothing else, to print or to hand on
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     html: Option<PathBuf>,
+    /// Write over FILE if it is there; never over a log, a key, a database or a rule book
+    #[arg(long, requires = "html")]
+    force: bool,
 }
 
 impl Show {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        let html = self.html.as_ref().map(|html| Output::new(html, Existing::by(self.force)));
+        html.as_ref().map_or(Ok(()), Output::check)?;
         let (log, review) = self.parts();
         let log = open(log.as_deref(), folder)?;
         let Some(review) = review else {
@@ -52,7 +57,7 @@ impl Show {
             return self.all(&log);
         };
         if let Some(held) = one(&log, review)? {
-            return match &self.html {
+            return match &html {
                 Some(file) => page_of(&log, &held, file),
                 None => self.one(&log, &held),
             };
@@ -145,10 +150,10 @@ fn account(log: &Reader, held: &Held) -> Result<Option<Account>, Unable> {
     Ok(book.and_then(|book| account::of(&book, &held.review())))
 }
 
-fn page_of(log: &Reader, held: &Held, file: &Path) -> Result<Answer, Unable> {
+fn page_of(log: &Reader, held: &Held, file: &Output) -> Result<Answer, Unable> {
     let page = page::of_review(log, held)?;
-    write_file(file, |out| out.write_all(page.as_bytes()).map_err(|error| error.to_string()))?;
-    print(&format!("{}: the review {} as a page", file.display(), held.id))
+    file.write_bytes(page.as_bytes())?;
+    print(&format!("{}: the review {} as a page", file.path().display(), held.id))
 }
 
 /// A name with a path or an ending is meant as a file, whether or not it is there.

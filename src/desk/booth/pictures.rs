@@ -162,9 +162,6 @@ impl Pictures {
     pub(crate) fn new(place: &Path) -> Pictures {
         let (to, events) = channel();
         let proxies = place.join("small-pictures");
-        if let Err(error) = std::fs::create_dir_all(&proxies) {
-            tracing::warn!("small pictures cannot be kept: {error}");
-        }
         let settings = Settings {
             cache_bytes: CACHE,
             proxies,
@@ -276,6 +273,7 @@ impl Pictures {
                     pane.why = Some(format!("{file}: {why}; marks of this camera are typed"));
                 }
             }
+            Event::NoProxy { why } => self.told = Some(why),
             Event::Picture { request, shown, .. } if request.pane == loupe::PANE => {
                 self.loupe.take(request, Handle::from_rgba(shown.width, shown.height, shown.rgba));
             }

@@ -5,6 +5,7 @@
 mod referee;
 
 use crate::books;
+use crate::output;
 use tellframe::audit::page;
 use tellframe::book::Book;
 use tellframe::game::advance::{Start, opening};
@@ -309,20 +310,17 @@ impl Post {
         let held = reviews::one(self.log.reader(), &id).map_err(|error| chain(&error))?;
         let held = held.ok_or_else(|| format!("there is no review {id} in the log"))?;
         let page = page::of_review(self.log.reader(), &held).map_err(|error| chain(&error))?;
-        let path = self.place.folder().join(format!("{id}.html"));
-        std::fs::write(&path, page)
-            .map_err(|error| format!("{} could not be written: {error}", path.display()))?;
-        Ok(format!("the page is {}", path.display()))
+        let kept = output::keep(self.place.folder(), (id.as_str(), "html"), page.as_bytes());
+        Ok(format!("the page is {}", kept.map_err(|refused| refused.to_string())?))
     }
 
     /// Writes the records of the log for programs; says where.
     pub(crate) fn export(&self) -> Result<String, String> {
         let records = records::all(self.log.reader()).map_err(|error| chain(&error))?;
-        let path = self.place.folder().join("records.jsonl");
-        let failed = |error: std::io::Error| format!("{} could not be written: {error}", path.display());
-        let file = std::fs::File::create(&path).map_err(failed)?;
-        jsonl::write(&records, std::io::BufWriter::new(file)).map_err(failed)?;
-        Ok(format!("{} records written to {}", records.len(), path.display()))
+        let mut lines = Vec::new();
+        jsonl::write(&records, &mut lines).map_err(|error| error.to_string())?;
+        let kept = output::keep(self.place.folder(), ("records", "jsonl"), &lines);
+        Ok(format!("{} records written to {}", records.len(), kept.map_err(|refused| refused.to_string())?))
     }
 }
 

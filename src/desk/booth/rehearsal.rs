@@ -2,6 +2,7 @@
 
 use super::pictures::place::{HALL, kept_name};
 use super::post::{Begin, Post, Undone};
+use crate::output::{Existing, Output};
 use std::path::Path;
 use tellframe::book::field::Field;
 use tellframe::game::situation::Situation;
@@ -76,11 +77,14 @@ pub(crate) fn hall_landmarks(folder: &Path, field: &Field) {
     let marks = Hall::new(field, ["", ""]).marks().into_iter();
     let landmarks = marks.map(|(name, at)| NamedJson { name, place: [at.x, at.y, at.z] }).collect();
     let text = serde_json::to_string_pretty(&HallJson { landmarks });
-    let written = text
-        .map_err(std::io::Error::from)
-        .and_then(|text| std::fs::create_dir_all(&folder).and_then(|()| std::fs::write(&file, text)));
+    let text = text.map_err(|error| error.to_string());
+    let made = std::fs::create_dir_all(&folder).map_err(|error| error.to_string());
+    let written = made.and(text).and_then(|text| {
+        let written = Output::new(&file, Existing::Keep).write_bytes(text.as_bytes());
+        written.map_err(|refused| refused.to_string())
+    });
     if let Err(error) = written {
-        tracing::warn!("{} cannot be written: {error}", file.display());
+        tracing::warn!("the landmarks of {VENUE} are not kept: {error}");
     }
 }
 

@@ -5,6 +5,7 @@ use super::held::Held;
 use super::keys::Given;
 use super::{Message, Named, Reading, Typing, Week, What, helped, line_id};
 use crate::clock;
+use crate::output;
 use iced::Task;
 use tellframe::audit::report;
 use tellframe::log::grades::{self, Done};
@@ -169,12 +170,10 @@ fn write(week: &Week, held: &Held) -> Result<String, String> {
     let source = report::Source::of(sample, &held.editions, found, &held.shown, &logs);
     let page = report::page(found, &source.map_err(|error| told(&error))?);
     let folder = week.weekly.folder.root().map_err(|error| told(&error))?;
-    let name = week.week.map_or("weeks.html".to_owned(), |week| format!("week-{week}.html"));
-    let path = folder.join(name);
-    std::fs::create_dir_all(&folder)
-        .and_then(|()| std::fs::write(&path, page))
-        .map_err(|error| format!("{}: {error}", path.display()))?;
-    Ok(path.display().to_string())
+    let name = week.week.map_or("weeks".to_owned(), |week| format!("week-{week}"));
+    std::fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    let kept = output::keep(&folder, (&name, "html"), page.as_bytes());
+    kept.map(|kept| kept.to_string()).map_err(|refused| refused.to_string())
 }
 
 fn opened(named: &Named) -> Result<Log, Error> {

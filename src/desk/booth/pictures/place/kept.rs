@@ -1,5 +1,6 @@
 //! Calibrations that are kept for the cameras of a hall: a file each, in the project's form.
 
+use crate::output::{Existing, Output};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -57,12 +58,13 @@ impl Kept {
         self.tried.insert(camera.to_owned());
         let kept = CalibrationJson::of(camera, landmarks);
         let text = serde_json::to_string_pretty(&kept).map_err(|error| error.to_string());
-        let unkept = |why: String| {
-            format!("{camera} is calibrated for now, but {} cannot be written: {why}", file.display())
-        };
+        let unkept =
+            |why: String| format!("{camera} is calibrated for now, but not kept for the next game: {why}");
         let folder = file.parent().map_or(Ok(()), fs::create_dir_all);
         folder.map_err(|error| unkept(error.to_string()))?;
-        fs::write(&file, text.map_err(unkept)?).map_err(|error| unkept(error.to_string()))
+        // The newest calibration of a camera is the one that is kept.
+        let written = Output::new(&file, Existing::Replace).write_bytes(text.map_err(unkept)?.as_bytes());
+        written.map_err(|refused| unkept(refused.to_string()))
     }
 
     fn file(&self, camera: &str) -> Option<PathBuf> {
