@@ -4,6 +4,7 @@ use super::keys::{Cap, Chord};
 use super::screen::{self, Screen};
 use super::settings::Settings;
 use super::theme::Palette;
+use super::widget::redraw::redraw;
 use super::widget::say;
 use super::{Window, display, keys};
 use iced::keyboard::Event as KeyEvent;
@@ -177,14 +178,14 @@ pub(super) fn whole<'a, M: 'a>(
     card: Option<Element<'a, M>>,
 ) -> Element<'a, M> {
     let ground = container(column![screen]).width(Length::Fill).height(Length::Fill);
-    let Some(card) = card else { return ground.into() };
+    let Some(card) = card else { return stack![redraw(), ground].into() };
     let veil = palette.ground.faint(0.8);
-    stack![
+    let over = stack![
         ground,
         iced::widget::opaque(container(card).center(Length::Fill).style(move |_| veil.into())),
         space()
-    ]
-    .into()
+    ];
+    stack![redraw(), over].into()
 }
 
 /// Chords that reach the screen although a line to type in has the focus.
