@@ -8,6 +8,8 @@ mod booth;
 mod display;
 mod key_card;
 mod keys;
+#[cfg(all(test, not(feature = "gpu")))]
+mod repainted;
 mod screen;
 mod settings;
 mod stills;

@@ -154,6 +154,7 @@ const DOCUMENTS: &[&str] = &[
     "DEVELOPERS.md",
     "docs/audit.md",
     "docs/certificate.md",
+    "docs/decisions.md",
     "docs/discretion.md",
     "docs/enforce.md",
     "docs/footage.md",

@@ -3,6 +3,8 @@
 use super::keys::{Cap, Chord};
 use super::screen::{self, Screen};
 use super::settings::Settings;
+use super::theme::Palette;
+use super::widget::redraw::redraw;
 use super::widget::say;
 use super::{Window, display, keys};
 use iced::keyboard::Event as KeyEvent;
@@ -81,10 +83,8 @@ impl App {
         self.settings.light.theme()
     }
 
-    /// The window's own scale, times the size of text that was chosen.
     fn scale(&self) -> f32 {
-        let fit = (self.window.width / DRAWN_FOR.width).min(self.window.height / DRAWN_FOR.height);
-        fit.max(LEAST_SCALE) * f32::from(self.settings.text_percent) / 100.0
+        scale(self.window, self.settings.text_percent)
     }
 
     /// The room there is, in units of the drawing.
@@ -160,19 +160,32 @@ impl App {
         let palette = self.settings.light.palette();
         let room = self.room();
         let screen = self.screen.view(palette, room).map(Message::Screen);
-        let ground = container(column![screen]).width(Length::Fill).height(Length::Fill);
-        if !self.card {
-            return ground.into();
-        }
-        let card = self.screen.key_card(palette).map(Message::Screen);
-        let veil = palette.ground.faint(0.8);
-        stack![
-            ground,
-            iced::widget::opaque(container(card).center(Length::Fill).style(move |_| veil.into())),
-            space()
-        ]
-        .into()
+        let card = self.card.then(|| self.screen.key_card(palette).map(Message::Screen));
+        whole(palette, screen, card)
     }
+}
+
+/// Scale factor of a window: what fits its size, times the chosen size of text in per cent.
+pub(super) fn scale(window: Size, text_percent: u16) -> f32 {
+    let fit = (window.width / DRAWN_FOR.width).min(window.height / DRAWN_FOR.height);
+    fit.max(LEAST_SCALE) * f32::from(text_percent) / 100.0
+}
+
+/// The content of the window: a screen and, if open, the page of keys over it.
+pub(super) fn whole<'a, M: 'a>(
+    palette: &'static Palette,
+    screen: Element<'a, M>,
+    card: Option<Element<'a, M>>,
+) -> Element<'a, M> {
+    let ground = container(column![screen]).width(Length::Fill).height(Length::Fill);
+    let Some(card) = card else { return stack![redraw(), ground].into() };
+    let veil = palette.ground.faint(0.8);
+    let over = stack![
+        ground,
+        iced::widget::opaque(container(card).center(Length::Fill).style(move |_| veil.into())),
+        space()
+    ];
+    stack![redraw(), over].into()
 }
 
 /// Chords that reach the screen although a line to type in has the focus.

@@ -16,6 +16,8 @@ mod keys;
 mod pairs;
 mod post;
 mod precedents;
+#[cfg(all(test, not(feature = "gpu")))]
+mod repainted;
 mod time;
 mod tracks;
 #[cfg(test)]

@@ -8,4 +8,5 @@ pub(crate) mod entry;
 pub(crate) mod field;
 pub(crate) mod key;
 pub(crate) mod map;
+pub(crate) mod redraw;
 pub(crate) mod say;

@@ -1,6 +1,9 @@
 //! What stands on the screens, without a display: the words that the official needs, what a click says, and how two
 //! screens look to the pixel.
 
+#[cfg(not(feature = "gpu"))]
+mod repainted;
+
 use super::whole::Desk;
 use super::{Message, pictures, walk};
 use crate::desk::theme::Light;

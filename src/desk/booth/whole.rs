@@ -34,6 +34,12 @@ impl Desk {
         Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
     }
 
+    /// A desk before its first game.
+    pub(super) fn empty(folder: &std::path::Path) -> Desk {
+        let place = Location::at(folder);
+        Desk { booth: Booth::open(&opening(&place, None), stamp(0)), place, ms: 0 }
+    }
+
     /// Closes the desk and opens it again, as after a crash.
     pub(super) fn reopened(self) -> Desk {
         let Desk { booth, place, ms } = self;
@@ -271,8 +277,7 @@ fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
 #[test]
 fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
     let folder = tempfile::tempdir().expect("a folder");
-    let place = Location::at(folder.path());
-    let mut desk = Desk { booth: Booth::open(&opening(&place, None), stamp(0)), place, ms: 0 };
+    let mut desk = Desk::empty(folder.path());
     assert_eq!(desk.title(), "before the game");
     let typed = |line, text: &str| Message::Before(before::Message::Typed(line, text.to_owned()));
     desk.press(plain(Cap::Enter));

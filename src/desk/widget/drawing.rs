@@ -1,8 +1,4 @@
-//! A drawing: painted once for what it shows, and anew when that changes.
-//!
-//! The software renderer repairs, of a canvas that is drawn anew each time, only the room of its paths without the
-//! width of their strokes, so that the rim of a stroke stayed behind when it moved. What is kept it repairs as a whole,
-//! and leaves alone while nothing changed.
+//! A drawing: its paths are built once for what it shows, and again when that changes.
 
 use iced::widget::canvas::{self, Cache, Canvas, Frame};
 use iced::{Rectangle, Renderer, Theme, mouse};

@@ -11,6 +11,13 @@ impl Pictures {
         }
     }
 
+    /// Waits until every camera shows a picture.
+    pub(crate) fn wait_for_pictures(&mut self) {
+        while self.panes.iter().any(|pane| pane.shown.is_none() && pane.why.is_none()) {
+            self.wait();
+        }
+    }
+
     /// The frame that each camera shows or waits for, in the order of the cameras.
     pub(crate) fn asked(&self) -> Vec<Option<usize>> {
         let shown = |pane: &super::Pane| pane.shown.as_ref().map(|shown| shown.request.frame);
