@@ -312,7 +312,9 @@ fn the_page_draws_the_line_with_its_band_and_says_the_figures() {
     };
     for (command, at_ms) in challenge.commands() {
         if command == Command::Rule {
-            does(&mut session, mark("crosses the wall", "near side", AT, None), at_ms);
+            for camera in ["near side", "high end"] {
+                does(&mut session, mark("crosses the wall", camera, AT, None), at_ms);
+            }
             does(&mut session, place("crossing", seen.clone()), at_ms);
         }
         does(&mut session, command, at_ms);

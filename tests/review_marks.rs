@@ -43,8 +43,7 @@ fn a_typed_timecode_never_replaces_a_frame_that_was_marked_in_its_clip() {
                         let same = camera == "near side" && moment == "snap";
                         if same && was_clip && !is_clip && timecode != FIRST {
                             let no = booth.refuses(second);
-                            let because =
-                                "`snap` on near side is marked in its clip at 00:41:17;22 already: a typed \
+                            let because = "`snap` on near side is marked in its clip at 00:41:17;22 already: a typed \
                                  timecode does not replace it";
                             assert_eq!((no.because.as_str(), no.reason_carries), (because, false), "{case}");
                             // Taken back, it can be typed.

@@ -83,8 +83,7 @@ impl App {
 
     /// The window's own scale, times the size of text that was chosen.
     fn scale(&self) -> f32 {
-        let fit = (self.window.width / DRAWN_FOR.width).min(self.window.height / DRAWN_FOR.height);
-        fit.max(LEAST_SCALE) * f32::from(self.settings.text_percent) / 100.0
+        scale(self.window, self.settings.text_percent)
     }
 
     /// The room there is, in units of the drawing.
@@ -173,6 +172,12 @@ impl App {
         ]
         .into()
     }
+}
+
+/// The scale of a window of this size, in the system's own units, with text of this size.
+pub(crate) fn scale(window: Size, text_percent: u16) -> f32 {
+    let fit = (window.width / DRAWN_FOR.width).min(window.height / DRAWN_FOR.height);
+    fit.max(LEAST_SCALE) * f32::from(text_percent) / 100.0
 }
 
 /// Chords that reach the screen although a line to type in has the focus.

@@ -8,6 +8,8 @@ mod challenge;
 mod did;
 #[cfg(test)]
 mod drawn;
+#[cfg(test)]
+mod drawn_sizes;
 mod evidence;
 mod hall;
 mod header;
@@ -30,9 +32,13 @@ mod walk;
 #[cfg(test)]
 mod whole;
 #[cfg(test)]
+mod whole_clips;
+#[cfg(test)]
 mod whole_clock;
 #[cfg(test)]
 mod whole_discretion;
+#[cfg(test)]
+mod whole_looks;
 #[cfg(test)]
 mod whole_ties;
 

@@ -11,6 +11,28 @@ impl Pictures {
         }
     }
 
+    /// Listens until every clip that is open shows a picture.
+    pub(crate) fn wait_for_pictures(&mut self) {
+        while self
+            .panes
+            .iter()
+            .any(|pane| pane.facts.is_some() && (pane.shown.is_none() || pane.due.is_some()))
+        {
+            let event = self.events.recv().expect("the deck says something");
+            self.take(event);
+        }
+    }
+
+    /// The look that the pictures are in: none at rest, where they were not stepped.
+    pub(crate) fn looking(&self) -> Option<tellframe::book::tree::Looks> {
+        self.playhead.as_ref().and_then(tellframe::footage::playhead::Playhead::looks).map(super::kind)
+    }
+
+    /// The camera that has the large place, by its number in the hall.
+    pub(crate) fn large(&self) -> Option<usize> {
+        self.panes.get(self.lead).map(|pane| pane.camera)
+    }
+
     /// The frame that each camera shows or waits for, in the order of the cameras.
     pub(crate) fn asked(&self) -> Vec<Option<usize>> {
         let shown = |pane: &super::Pane| pane.shown.as_ref().map(|shown| shown.request.frame);
