@@ -42,13 +42,19 @@ fn of_same(one: &Marked, other: &Marked) -> bool {
 pub(super) fn counted(review: &Review, marked: Marked) -> Result<Marked, No> {
     let stands = in_force(review).into_iter().find(|known| of_same(known, &marked));
     match stands {
-        Some(known) if known.shot.is_some() && marked.shot.is_none() && known.mark.timecode != marked.mark.timecode => no(
-            format!(
-                "`{}` on {} is marked in its clip at {} already: a typed timecode does not replace it",
-                known.mark.moment, known.mark.camera, known.mark.timecode
-            ),
-            "mark the other frame in the clip, or take that mark back and type it",
-        ),
+        Some(known)
+            if known.shot.is_some()
+                && marked.shot.is_none()
+                && known.mark.timecode != marked.mark.timecode =>
+        {
+            no(
+                format!(
+                    "`{}` on {} is marked in its clip at {} already: a typed timecode does not replace it",
+                    known.mark.moment, known.mark.camera, known.mark.timecode
+                ),
+                "mark the other frame in the clip, or take that mark back and type it",
+            )
+        }
         Some(_) | None => Ok(marked),
     }
 }
@@ -71,7 +77,8 @@ pub fn at_moment(review: &Review, step: &Step, seen: &[SeenFrom]) -> Result<(), 
     }
     let marks: Vec<&Marked> = marks.collect();
     let own = |seen: &SeenFrom| marks.iter().find(|marked| marked.mark.camera == seen.camera).copied();
-    let elsewhere = seen.iter().find_map(|seen| own(seen).filter(|marked| !is_frame(seen, marked)).zip(Some(seen)));
+    let elsewhere =
+        seen.iter().find_map(|seen| own(seen).filter(|marked| !is_frame(seen, marked)).zip(Some(seen)));
     let none = seen.iter().all(|seen| own(seen).is_none()).then(|| marks.first().copied().zip(seen.first()));
     match elsewhere.or(none.flatten()) {
         Some((marked, seen)) => no(

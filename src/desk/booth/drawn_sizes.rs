@@ -9,7 +9,7 @@ use crate::desk::widget::say;
 use iced::window::Event as WindowEvent;
 use iced::{Event, Rectangle, Settings, Size};
 use iced_test::Simulator;
-use iced_test::selector::{Bounded, Candidate};
+use iced_test::selector::Candidate;
 use std::time::Instant;
 
 /// Windows, in pixels of the screen.

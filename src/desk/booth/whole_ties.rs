@@ -258,7 +258,8 @@ fn every_act_of_the_pictures_has_a_key() {
         pictures::Act::Measure => 13,
         pictures::Act::Tie => 14,
         pictures::Act::Field => 15,
+        pictures::Act::Newer => 16,
     };
     let kinds: BTreeSet<u8> = pictures::KEYS.iter().map(kind).collect();
-    assert_eq!(kinds, (0..=15).collect());
+    assert_eq!(kinds, (0..=16).collect());
 }

@@ -5,6 +5,9 @@ use super::Pictures;
 impl Pictures {
     /// Listens until every clip is open or refused.
     pub(crate) fn wait_for_clips(&mut self) {
+        while self.is_hashing() {
+            self.wait_for_hash();
+        }
         while self.panes.iter().any(|pane| pane.facts.is_none() && pane.why.is_none()) {
             let event = self.events.recv().expect("the deck says something");
             self.take(event);
@@ -25,12 +28,12 @@ impl Pictures {
 
     /// The look that the pictures are in: none at rest, where they were not stepped.
     pub(crate) fn looking(&self) -> Option<tellframe::book::tree::Looks> {
-        self.playhead.as_ref().and_then(tellframe::footage::playhead::Playhead::looks).map(super::kind)
+        self.looks()
     }
 
     /// The camera that has the large place, by its number in the hall.
     pub(crate) fn large(&self) -> Option<usize> {
-        self.panes.get(self.lead).map(|pane| pane.camera)
+        (!self.is_empty()).then(|| self.in_hand())
     }
 
     /// The frame that each camera shows or waits for, in the order of the cameras.
