@@ -2,7 +2,7 @@
 //! shown.
 
 use super::challenge::{self, Challenge};
-use super::post::Undone;
+use super::post::{Post, Undone};
 use super::ruling::Ruling;
 use super::typed::Ground;
 use super::{Booth, Came, Message, Pane, pictures, seen, stills, walk};
@@ -13,42 +13,14 @@ use tellframe::review::decide::Command;
 impl Booth {
     /// One message of the walk.
     pub(super) fn walk(&mut self, message: walk::Message) -> Task<Message> {
+        if let Some(task) = self.pictures_do(&message) {
+            return task;
+        }
         let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
         let (Some(game), Some(review)) = (&post.game, post.review()) else { return Task::none() };
         let Some(situation) = review.situation() else { return Task::none() };
         let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
         let flags = review.flags();
-        // Pictures: the camera in hand is the large one, and what runs or steps is a look at the open step.
-        match &message {
-            walk::Message::Picture(pictures::Act::Tie) => {
-                let tying = self.pictures.tie_here();
-                return tying.map_or(Task::none(), Booth::prove_tie);
-            }
-            walk::Message::Act(walk::Act::Leave) => self.pictures.leave_tie(),
-            walk::Message::Picture(act) => {
-                let marks = self.pictures.marks(review, &game.cameras);
-                let begins = self.pictures.act(*act, &marks);
-                let look = self.moved(*act, begins);
-                return look.map_or(Task::none(), |kind| self.look(kind));
-            }
-            walk::Message::Act(walk::Act::Camera(number)) => {
-                if usize::from(*number) < game.cameras.len() {
-                    self.pictures.take_in_hand(usize::from(*number));
-                }
-            }
-            walk::Message::Pointed(pointed) => {
-                self.pictures.pointed(*pointed);
-                return Task::none();
-            }
-            walk::Message::Place(act) => {
-                let placed = self.pictures.place_act(*act);
-                return placed.map_or(Task::none(), |placed| self.prove(placed));
-            }
-            walk::Message::Act(_)
-            | walk::Message::Open(_)
-            | walk::Message::Typed(_)
-            | walk::Message::Submit => {}
-        }
         let camera = self.pictures.in_hand();
         let target = self.pictures.target();
         let cameras = &game.cameras;
@@ -87,6 +59,47 @@ impl Booth {
                 }
                 None => Task::none(),
             },
+        }
+    }
+
+    /// What a message does to the pictures; none where the walk has it as well. The camera in hand is the large one, and what
+    /// runs or is stepped is a look at the open step.
+    fn pictures_do(&mut self, message: &walk::Message) -> Option<Task<Message>> {
+        let Ok(Post { game: Some(game), .. }) = &self.post else { return Some(Task::none()) };
+        match message {
+            walk::Message::Picture(pictures::Act::Tie) => {
+                let tying = self.pictures.tie_here();
+                Some(tying.map_or(Task::none(), Booth::prove_tie))
+            }
+            walk::Message::Picture(act) => {
+                let review = self.post.as_ref().ok().and_then(Post::review);
+                let marks = review.map_or(Vec::new(), |review| self.pictures.marks(review, &game.cameras));
+                let begins = self.pictures.act(*act, &marks);
+                let look = self.moved(*act, begins);
+                Some(look.map_or(Task::none(), |kind| self.look(kind)))
+            }
+            walk::Message::Act(walk::Act::Leave) => {
+                self.pictures.leave_tie();
+                None
+            }
+            walk::Message::Act(walk::Act::Camera(number)) => {
+                if usize::from(*number) < game.cameras.len() {
+                    self.pictures.take_in_hand(usize::from(*number));
+                }
+                None
+            }
+            walk::Message::Pointed(pointed) => {
+                self.pictures.pointed(*pointed);
+                Some(Task::none())
+            }
+            walk::Message::Place(act) => {
+                let placed = self.pictures.place_act(*act);
+                Some(placed.map_or(Task::none(), |placed| self.prove(placed)))
+            }
+            walk::Message::Act(_)
+            | walk::Message::Open(_)
+            | walk::Message::Typed(_)
+            | walk::Message::Submit => None,
         }
     }
 
