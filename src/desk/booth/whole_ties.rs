@@ -40,7 +40,9 @@ fn go(desk: &mut Desk, camera: char, frame: usize) {
     desk.press(letter(camera));
     desk.press(plain(Cap::Home));
     (0..frame).for_each(|_| desk.press(plain(Cap::Right)));
-    assert_eq!(desk.booth.pictures.frame(), Some(frame));
+    let pictures = &desk.booth.pictures;
+    let whys: Vec<_> = pictures.panes.iter().map(|pane| pane.why.clone()).collect();
+    assert_eq!(pictures.frame(), Some(frame), "{camera}: {:?} {whys:?}", pictures.told);
 }
 
 /// The same moment in a frame of the near side and one of the high end.
