@@ -16,6 +16,7 @@ pub mod flips;
 pub mod fold;
 pub mod gate;
 pub mod grade;
+pub mod marking;
 pub mod next;
 pub mod placing;
 pub mod precedent;

@@ -63,6 +63,7 @@ mod readme; // the examples of the README, run
 mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be told
 mod rejudge_measured; // what was measured, judged again: no close one flips under its own edition
 mod review_events; // the life of a review: what each command asks for and writes
+mod review_marks; // marks of one moment: which replaces which, and which is refused
 mod review_proof; // what an answer needs before it counts
 mod review_properties; // any commands at all: what a review may never do
 mod review_ties; // ties of cameras to one clock: kept, refused, taken back, stored

@@ -14,14 +14,14 @@ use tellframe::log::{record, reviews};
 use tellframe::proof::camera::Camera;
 use tellframe::proof::clicked::{Clicked, Landmarks};
 use tellframe::proof::lens::Lens;
-use tellframe::proof::mark::{Basis, Quantity};
+use tellframe::proof::mark::{Basis, Mark, Quantity, Shot};
 use tellframe::proof::measure::Click;
 use tellframe::proof::place::{Pixel, Space};
 use tellframe::proof::pose::Sight;
 use tellframe::proof::verdict::Verdict;
 use tellframe::proof::view::Size;
 use tellframe::review::decide::Command;
-use tellframe::review::event::{Answered, Event, Placed, SeenFrom};
+use tellframe::review::event::{Answered, Event, Marked, Placed, SeenFrom};
 use tellframe::review::placing::{Placing, edges};
 use tellframe::review::says;
 
@@ -52,7 +52,7 @@ fn seen(camera: &Camera, name: &str, place: Space) -> SeenFrom {
     let image = camera.project(place).expect("in view");
     SeenFrom {
         camera: name.to_owned(),
-        timecode: "00:41:14:30".parse().expect("a timecode"),
+        timecode: AT.parse().expect("a timecode"),
         shot: None,
         clicked: Clicked { landmarks, point: Click { image, sigma_px: 1.0 } },
     }
@@ -60,6 +60,35 @@ fn seen(camera: &Camera, name: &str, place: Space) -> SeenFrom {
 
 fn place(step: &str, seen: Vec<SeenFrom>) -> Command {
     Command::Place(Placing { question: 0, step: step.to_owned(), seen })
+}
+
+/// The frame of the clicks, and another one.
+const AT: &str = "00:41:14:30";
+const OTHER: &str = "00:41:14:31";
+
+fn mark(moment: &str, camera: &str, timecode: &str, frame: Option<u64>) -> Command {
+    let timecode = timecode.parse().expect("a timecode");
+    let mark = Mark { moment: moment.to_owned(), camera: camera.to_owned(), timecode };
+    Command::Mark(Marked { mark, x: None, clock_ms: None, shot: frame.map(shot), scoreboard: None })
+}
+
+fn shot(frame: u64) -> Shot {
+    Shot {
+        clip_sha256: "c".repeat(64),
+        frame,
+        pts: 0,
+        time_base: (1, 60_000),
+        sha256: "a".repeat(64),
+        exact: true,
+        still: None,
+    }
+}
+
+/// The review of a tree, with a moment marked in the frame of the clicks.
+fn marked(tree: &str, call: &str, moment: &str) -> Booth {
+    let mut booth = Booth::open(tree, call);
+    booth.does(mark(moment, "near side", AT, None));
+    booth
 }
 
 fn placed(events: &[Event]) -> Placed {
@@ -72,7 +101,7 @@ fn placed(events: &[Event]) -> Placed {
 /// Fourth and 1.5 at the 38.5: the alignment line is the line to gain, at the 40 (League rule 2).
 #[test]
 fn a_toe_is_measured_against_the_line_of_this_situation_and_the_answer_rests_on_it() {
-    let mut booth = Booth::open("inside-line", "foul");
+    let mut booth = marked("inside-line", "foul", "snap");
     booth.does(look(0, "toes", Looks::FrameByFrame, None));
     let toe = seen(&near(), "near side", Space::new(39.8, 11.0, 0.0));
     let placed = placed(&booth.does(place("toes", vec![toe])));
@@ -139,15 +168,93 @@ fn what_cannot_be_measured_so_is_refused_in_words() {
             "the front of the ball is in the air: one camera cannot place it",
         ),
     ] {
-        let no = Booth::open(tree, call).says(place(step, seen)).expect_err(because);
+        let mut booth = marked(tree, call, if tree == "inside-line" { "snap" } else { "forward point" });
+        let no = booth.says(place(step, seen)).expect_err(because);
         assert_eq!((no.because.as_str(), no.reason_carries), (because, false));
+    }
+}
+
+/// Clicks in one camera's frame, and what is marked before: only the frame that is marked for the step's moment is proof.
+#[test]
+fn a_point_is_proof_only_in_the_frame_that_is_marked_for_the_moment() {
+    let near_only = &["near side"][..];
+    let both = &["near side", "high end"][..];
+    let on = |camera: &'static str, timecode: &'static str| ("snap", camera, timecode, None);
+    let there = "`snap` is marked in";
+    for (marks, cameras, frame, because) in [
+        (vec![], near_only, None, Some("`snap` is not marked")),
+        (vec![("hurdle", "near side", AT, None)], near_only, None, Some("`snap` is not marked")),
+        (vec![on("near side", AT)], near_only, None, None),
+        (vec![on("near side", OTHER)], near_only, None, Some(there)),
+        (vec![on("high end", AT)], near_only, None, Some(there)),
+        (vec![on("high end", OTHER), on("near side", AT)], near_only, None, None),
+        // The second camera's frame is the one that its clock shows at that moment; marked itself, it must be the marked one.
+        (vec![on("near side", AT)], both, None, None),
+        (vec![on("near side", AT), on("high end", AT)], both, None, None),
+        (vec![on("near side", AT), on("high end", OTHER)], both, None, Some(there)),
+        (vec![on("near side", OTHER), on("high end", AT)], both, None, Some(there)),
+        // The newest mark of a camera counts.
+        (vec![on("near side", AT), on("near side", OTHER)], near_only, None, Some(there)),
+        (vec![on("near side", OTHER), on("near side", AT)], near_only, None, None),
+        // Where both pictures are proven, the frame decides.
+        (vec![("snap", "near side", AT, Some(7))], near_only, Some(7), None),
+        (vec![("snap", "near side", AT, Some(7))], near_only, Some(8), Some(there)),
+    ] {
+        let case = format!("{marks:?} {cameras:?} {frame:?}");
+        let mut booth = Booth::open("inside-line", "foul");
+        for (moment, camera, timecode, frame) in marks {
+            booth.does(mark(moment, camera, timecode, frame));
+        }
+        let toe = Space::new(39.8, 11.0, 0.0);
+        let of = |name: &&str| {
+            let camera = if *name == "near side" { near() } else { end() };
+            SeenFrom { shot: frame.map(shot), ..seen(&camera, name, toe) }
+        };
+        let command = place("toes", cameras.iter().map(of).collect());
+        match because {
+            None => drop(booth.does(command)),
+            Some(because) => {
+                let no = booth.refuses(command);
+                assert!(no.because.contains(because) && !no.reason_carries, "{case}: {no}");
+            }
+        }
+    }
+}
+
+/// A point in the marked frame proves nothing any more once another frame is marked, or none.
+#[test]
+fn a_placed_point_stops_being_proof_when_its_moment_is_marked_elsewhere() {
+    for then in [mark("snap", "near side", OTHER, Some(8)), Command::Undo] {
+        let mut booth = Booth::open("inside-line", "foul");
+        booth.does(look(0, "toes", Looks::FrameByFrame, None));
+        // Placed first in the log, so that taking back the newest act takes back the mark.
+        booth.does(mark("snap", "near side", AT, None));
+        let toe = seen(&near(), "near side", Space::new(39.8, 11.0, 0.0));
+        let placed = placed(&booth.does(place("toes", vec![toe])));
+        if then == Command::Undo {
+            booth.does(mark("snap", "near side", OTHER, Some(8)));
+            booth.does(mark("snap", "near side", AT, Some(7)));
+            booth.does(Command::Undo);
+        } else {
+            booth.does(then.clone());
+        }
+        let no = booth.refuses(Command::Answer(Answered {
+            basis: Basis::Computed(placed.measurement.clone()),
+            ..answered(0, "toes", &["no"])
+        }));
+        assert!(no.because.contains("`snap` is marked in") && !no.reason_carries, "{then:?}: {no}");
+        booth.does(mark("snap", "near side", AT, Some(7)));
+        booth.does(Command::Answer(Answered {
+            basis: Basis::Computed(placed.measurement),
+            ..answered(0, "toes", &["no"])
+        }));
     }
 }
 
 /// The stored form of a placed point, with figures that a person can check.
 #[test]
 fn a_placed_point_is_read_from_the_log_as_it_was_written() {
-    let mut booth = Booth::open("inside-line", "foul");
+    let mut booth = marked("inside-line", "foul", "snap");
     booth.does(look(0, "toes", Looks::FrameByFrame, None));
     // A trapezium whose map is known by hand: (640, 400) shows (10, 120/13).
     let corner = |x: f64, y: f64, east: f64, north: f64| Sight {
@@ -205,6 +312,9 @@ fn the_page_draws_the_line_with_its_band_and_says_the_figures() {
     };
     for (command, at_ms) in challenge.commands() {
         if command == Command::Rule {
+            for camera in ["near side", "high end"] {
+                does(&mut session, mark("crosses the wall", camera, AT, None), at_ms);
+            }
             does(&mut session, place("crossing", seen.clone()), at_ms);
         }
         does(&mut session, command, at_ms);

@@ -165,8 +165,8 @@ impl App {
     }
 }
 
-/// Scale factor of a window: what fits its size, times the chosen size of text in per cent.
-pub(super) fn scale(window: Size, text_percent: u16) -> f32 {
+/// The scale of a window of this size, in the system's own units, with text of this size in per cent.
+pub(crate) fn scale(window: Size, text_percent: u16) -> f32 {
     let fit = (window.width / DRAWN_FOR.width).min(window.height / DRAWN_FOR.height);
     fit.max(LEAST_SCALE) * f32::from(text_percent) / 100.0
 }

@@ -8,6 +8,8 @@ mod challenge;
 mod did;
 #[cfg(test)]
 mod drawn;
+#[cfg(test)]
+mod drawn_sizes;
 mod evidence;
 mod hall;
 mod header;
@@ -26,13 +28,19 @@ mod situation_line;
 mod tied;
 mod timing;
 mod typed;
+mod viewing;
 mod walk;
+mod walked;
 #[cfg(test)]
 mod whole;
+#[cfg(test)]
+mod whole_clips;
 #[cfg(test)]
 mod whole_clock;
 #[cfg(test)]
 mod whole_discretion;
+#[cfg(test)]
+mod whole_looks;
 #[cfg(test)]
 mod whole_ties;
 
@@ -54,12 +62,12 @@ use std::path::PathBuf;
 use std::time::Duration;
 use tellframe::game::situation::Situation;
 use tellframe::log::location::Location;
-use tellframe::review::decide::Command;
 use tellframe::review::event::{Marked, Tied};
 use tellframe::review::fold::Phase;
 use tellframe::review::placing::Placing;
 use tellframe::review::stamp::Stamp;
 use typed::Ground;
+use viewing::Viewing;
 use walk::Walk;
 
 /// The booth's state.
@@ -67,10 +75,21 @@ pub(crate) struct Booth {
     post: Result<Post, String>,
     pane: Pane,
     pictures: Pictures,
+    /// What the newest look at them was of.
+    viewing: Viewing,
     /// Pixels of the window.
     window: Option<(u32, u32)>,
     place: Location,
     now: Stamp,
+}
+
+/// How a command of the walk came about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Came {
+    /// By a key, a click, or the line that was typed: it closes that line.
+    ByHand,
+    /// By itself, while other things may be typed: what ran on, what was proven in the background.
+    ByItself,
 }
 
 /// Where the official is.
@@ -147,6 +166,7 @@ impl Booth {
             post,
             pane: Pane::Before(Before::new()),
             pictures,
+            viewing: Viewing::default(),
             window: None,
             place: opening.place.clone(),
             now,
@@ -196,7 +216,7 @@ impl Booth {
             let review = self.post.as_ref().ok()?.review()?;
             (review.times.called.is_some() && !review.is_over()).then_some(CLOCK_STEP)
         };
-        self.pictures.listens().or_else(limit)
+        self.pictures.listens().into_iter().chain(limit()).min()
     }
 
     /// The screen that fits where the game and the review are.
@@ -233,6 +253,7 @@ impl Booth {
     /// One message in; what is left to the toolkit out.
     pub(crate) fn update(&mut self, message: Message, now: Stamp) -> Task<Message> {
         let before = std::mem::replace(&mut self.now, now);
+        self.tell_rests();
         match message {
             Message::Now => self.tick(&before),
             Message::Dropped(path) => {
@@ -397,116 +418,6 @@ impl Booth {
         }
         self.settle_pane();
         Task::none()
-    }
-
-    fn walk(&mut self, message: walk::Message) -> Task<Message> {
-        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        let (Some(game), Some(review)) = (&post.game, post.review()) else { return Task::none() };
-        let Some(situation) = review.situation() else { return Task::none() };
-        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
-        let flags = review.flags();
-        // Pictures: the camera in hand is the large one, and what runs or steps is a look at the open step.
-        let look = match &message {
-            walk::Message::Picture(pictures::Act::Tie) => {
-                let tying = self.pictures.tie_here();
-                return tying.map_or(Task::none(), Booth::prove_tie);
-            }
-            walk::Message::Act(walk::Act::Leave) => {
-                self.pictures.leave_tie();
-                None
-            }
-            walk::Message::Picture(act) => {
-                let marks = self.pictures.marks(review, &game.cameras);
-                self.pictures.act(*act, &marks)
-            }
-            walk::Message::Act(walk::Act::Camera(number)) => {
-                self.pictures.lead_camera(usize::from(*number));
-                None
-            }
-            walk::Message::Pointed(pointed) => {
-                self.pictures.pointed(*pointed);
-                return Task::none();
-            }
-            walk::Message::Place(act) => {
-                let placed = self.pictures.place_act(*act);
-                return placed.map_or(Task::none(), |placed| self.prove(placed));
-            }
-            walk::Message::Act(_)
-            | walk::Message::Open(_)
-            | walk::Message::Typed(_)
-            | walk::Message::Submit
-            | walk::Message::Looked(_) => None,
-        };
-        let message = look.map_or(message, walk::Message::Looked);
-        let target = self.pictures.target();
-        let cameras = &game.cameras;
-        let known = walk::Known { book: &game.book, cameras, ground, flags: &flags, target: target.as_ref() };
-        match walk.update(message, known) {
-            walk::Action::None => Task::none(),
-            walk::Action::Focus(id) => focus(id),
-            walk::Action::Do(command) => self.walked(command),
-            walk::Action::Open(path) => {
-                self.pictures.open(&[path], &game.cameras);
-                Task::none()
-            }
-            walk::Action::Shoot(marked) => match target {
-                Some(target) => seen::shoot(target, marked),
-                None => Task::none(),
-            },
-            walk::Action::Rule => {
-                let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
-                let stills = stills::kept(&post.stills(review));
-                self.pane = Pane::Ruling(Box::new(ruling.with(stills)));
-                Task::none()
-            }
-            walk::Action::Ask => match &review.called {
-                Some(called) => {
-                    let another = Challenge::another(&game.book, &situation, called.initiator, called.stop);
-                    self.pane = Pane::Challenge(Box::new(another));
-                    focus(challenge::line_id())
-                }
-                None => Task::none(),
-            },
-        }
-    }
-
-    /// A command of the walk: written first, then shown.
-    fn walked(&mut self, command: Command) -> Task<Message> {
-        let Ok(post) = &mut self.post else { return Task::none() };
-        let done = post.act(command.clone(), &self.now);
-        self.written(command, done)
-    }
-
-    /// After a command of the walk was written, or was not.
-    fn written(&mut self, command: Command, done: Result<(), Undone>) -> Task<Message> {
-        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        match done {
-            Ok(()) => {
-                if let (Some(game), Some(review)) = (&post.game, post.review()) {
-                    walk.refresh(&game.book, &game.names, review);
-                }
-                walk.done(&command);
-                if post.review().is_some_and(|review| review.is_over()) {
-                    self.settle_pane();
-                }
-                self.recall();
-                Task::none()
-            }
-            Err(Undone::No(no)) => match walk.refused(command, no) {
-                walk::Action::Focus(id) => focus(id),
-                walk::Action::None
-                | walk::Action::Do(_)
-                | walk::Action::Shoot(_)
-                | walk::Action::Open(_)
-                | walk::Action::Rule
-                | walk::Action::Ask => Task::none(),
-            },
-            Err(Undone::Fault(fault)) => {
-                let instead = "nothing was written; try again, and go on by hand if it stays so".to_owned();
-                walk.told = Some(walk::Told::No { because: fault, instead });
-                Task::none()
-            }
-        }
     }
 
     fn ruling(&mut self, message: ruling::Message) -> Task<Message> {

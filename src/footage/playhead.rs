@@ -99,6 +99,15 @@ impl Playhead {
         matches!(self.motion, Motion::Rests { .. })
     }
 
+    /// The look that it is in: while it runs, and while it rests after a step; none where it was put elsewhere.
+    pub fn looks(&self) -> Option<Look> {
+        match self.motion {
+            Motion::Rests { steps } => steps.then_some(Look::FrameByFrame),
+            Motion::Runs { speed: Speed::Full, .. } => Some(Look::FullSpeed),
+            Motion::Runs { speed: Speed::Half | Speed::Quarter, .. } => Some(Look::Slow),
+        }
+    }
+
     /// Does as told, and says which look begins with it, if one does.
     pub fn act(&mut self, act: Act) -> Option<Look> {
         match act {

@@ -7,6 +7,7 @@
 use super::decide::{No, no, unknown};
 use super::event::{Answered, Look};
 use super::fold::Review;
+use super::marking;
 use super::says::speed;
 use super::stamp::Stamp;
 use crate::book::Book;
@@ -65,6 +66,7 @@ pub(super) fn answer(book: &Book, review: &Review, answered: Answered, now: &Sta
     }
     let answered = match answered.basis {
         Basis::Computed(measured) => {
+            marking::rests(review, answered.question, step, &measured)?;
             let basis = Basis::Computed(counted(book, step, measured)?);
             Answered { basis, ..answered }
         }

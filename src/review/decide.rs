@@ -7,6 +7,7 @@ use super::answer;
 use super::event::{Answered, Asked, Called, ENGINE, Event, Look, Marked, ReadBack, Refused, Snapshot, Tied};
 use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Entry, Gate, Initiator, Subject};
+use super::marking;
 use super::placing::{self, Placing};
 use super::ruling::{self, Question, Ruling, flag_on, rule};
 use super::settle::{Answers, settle};
@@ -117,7 +118,10 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
             false => unknown("penalty", &penalty, book.penalties.keys().map(String::as_str)),
         },
         Command::Look(look) => Ok(vec![Event::Looked(answer::look(book, review, look)?)]),
-        Command::Mark(marked) => Ok(with_settled(book, review, Event::Marked(as_read(marked)?), now)),
+        Command::Mark(marked) => {
+            let marked = as_read(marking::counted(review, marked)?)?;
+            Ok(with_settled(book, review, Event::Marked(marked), now))
+        }
         Command::Place(placing) => Ok(vec![Event::Placed(Box::new(placing::placed(book, review, placing)?))]),
         Command::Tie(tied) => Ok(vec![Event::Tied(Box::new(tying::tied(review, *tied)?))]),
         Command::Answer(answered) => {

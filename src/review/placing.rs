@@ -5,6 +5,7 @@ use super::answer;
 use super::decide::{No, no};
 use super::event::{Placed, SeenFrom};
 use super::fold::Review;
+use super::marking;
 use crate::book::Book;
 use crate::book::field::Field;
 use crate::book::line::Figure;
@@ -122,14 +123,17 @@ pub(super) fn placed(book: &Book, review: &Review, placing: Placing) -> Result<P
     let clicked: Vec<Clicked> = seen.iter().map(|seen| seen.clicked.clone()).collect();
     match reading(&clicked, &edges(book, &situation, line)) {
         Err(because) => no(because, "click again, or answer as you see it"),
-        Ok((edge, reading)) => Ok(Placed {
-            question,
-            step,
-            point: point.clone(),
-            line: line.clone(),
-            edge,
-            measurement: measurement(book, &situation, line, (&edge, &reading)),
-            seen,
-        }),
+        Ok((edge, reading)) => {
+            marking::at_moment(review, asked, &seen)?;
+            Ok(Placed {
+                question,
+                step,
+                point: point.clone(),
+                line: line.clone(),
+                edge,
+                measurement: measurement(book, &situation, line, (&edge, &reading)),
+                seen,
+            })
+        }
     }
 }

@@ -10,6 +10,7 @@ use tellframe::review::decide::{now, questions};
 use tellframe::review::event::Marked;
 use tellframe::review::flips::flips;
 use tellframe::review::fold::Review;
+use tellframe::review::marking::in_force;
 use tellframe::review::next::next;
 use tellframe::review::ruling::{Question, Ruling, label};
 use tellframe::review::settle::{reached, settle};
@@ -60,7 +61,7 @@ pub(crate) struct Line {
     pub looks: Looks,
     /// How often it was looked at in that way.
     pub looked: usize,
-    /// Marks of its moments, newest last.
+    /// Marks of its moments that count, newest last.
     pub marks: Vec<String>,
     /// The moments that it asks for.
     pub moments: Vec<String>,
@@ -152,8 +153,8 @@ fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, r
     let answer = question.answers.get(index);
     let names = |set: Set| set.iter().map(|option| step.options[option].name.as_str()).collect::<Vec<_>>();
     let moments = step.proof.moments();
-    let marks: Vec<&Marked> =
-        review.marks().filter(|marked| moments.contains(&marked.mark.moment.as_str())).collect();
+    let marks = in_force(review).into_iter();
+    let marks: Vec<&Marked> = marks.filter(|marked| moments.contains(&marked.mark.moment.as_str())).collect();
     let looked = review
         .looks()
         .filter(|look| look.question == number && look.step == step.name && look.kind == step.looks)

@@ -12,6 +12,7 @@ use tellframe::book::exact::Yards;
 use tellframe::book::line::Figure;
 use tellframe::game::situation::{End, Situation, Team};
 use tellframe::review::event::Marked;
+use tellframe::review::marking::in_force;
 use tellframe::review::words::{clock_text, spot};
 
 /// The right side of the walk.
@@ -69,14 +70,18 @@ fn marks<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
         head("game clock").into(),
     ]));
     let mut none = true;
+    let counts = in_force(review);
     for marked in review.marks() {
         none = false;
+        let is_replaced = !counts.iter().any(|counted| std::ptr::eq(*counted, marked));
+        let timecode = marked.mark.timecode.to_string();
+        let timecode = if is_replaced { format!("{timecode}, replaced") } else { timecode };
         let of_open = open.is_some_and(|line| line.moments.contains(&marked.mark.moment));
         let ink = if of_open { palette.ink } else { palette.muted };
         table = table.push(columns([
             say::plain(marked.mark.moment.clone(), ink).into(),
             say::plain(marked.mark.camera.clone(), ink).into(),
-            say::small(marked.mark.timecode.to_string(), ink).size(size::TEXT).into(),
+            say::small(timecode, ink).size(size::TEXT).into(),
             say::plain(place(hall, marked), ink).into(),
             say::plain(marked.clock_ms.map_or(String::new(), clock_text), ink).into(),
         ]));

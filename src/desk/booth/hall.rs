@@ -29,6 +29,8 @@ pub(crate) struct Hall<'a> {
     pub narrow: bool,
     /// The window has no room for tall drawings.
     pub low: bool,
+    /// The window has room for the least alone: the line that is typed, the open step, a picture.
+    pub tight: bool,
 }
 
 impl<'a> Hall<'a> {

@@ -4,7 +4,7 @@ use super::hall::Hall;
 use crate::desk::theme::size;
 use crate::desk::widget::edge::{self, Edge};
 use crate::desk::widget::say;
-use iced::widget::{column, row, space, text};
+use iced::widget::{column, container, row, space, text};
 use iced::{Element, Length, alignment};
 use tellframe::game::situation::{Next, Situation, Team};
 use tellframe::review::fold::Review;
@@ -64,8 +64,7 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
     let palette = hall.palette;
     let seconds: Element<'a, M> = match limit(hall, now) {
         Some(limit) => {
-            let left =
-                i64::from(limit.of_s) * 1000 - i64::try_from(limit.gone_ms.unwrap_or(0)).unwrap_or(i64::MAX);
+            let left = left(&limit);
             row![
                 text(left_text(left)).size(size::SECONDS).font(say::BOLD).color(palette.ink.color()),
                 say::small(
@@ -85,6 +84,19 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
         None => say::call("tellframe", palette.ink).into(),
     };
     let game = hall.situation.as_ref().map_or(String::new(), |situation| told(hall, situation));
+    if hall.tight {
+        let seconds = limit(hall, now).map_or(String::new(), |limit| left_text(left(&limit)));
+        return row![
+            say::plain(seconds, palette.ink).font(say::BOLD),
+            container(say::small(game, palette.ink).wrapping(text::Wrapping::None))
+                .width(Length::Fill)
+                .clip(true),
+            say::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
+        ]
+        .spacing(10)
+        .align_y(alignment::Vertical::Center)
+        .into();
+    }
     row![
         seconds,
         space().width(if hall.narrow { 0 } else { 30 }),
@@ -96,6 +108,11 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
     .spacing(10)
     .align_y(alignment::Vertical::Center)
     .into()
+}
+
+/// What is left of a limit, in milliseconds; less than none beyond it.
+fn left(limit: &Limit) -> i64 {
+    i64::from(limit.of_s) * 1000 - i64::try_from(limit.gone_ms.unwrap_or(0)).unwrap_or(i64::MAX)
 }
 
 /// `0:37`; beyond the limit `+0:04`.

@@ -6,6 +6,8 @@
 mod eye;
 mod keys;
 mod loupe;
+mod marked;
+mod offered;
 mod opened;
 mod overlay;
 pub(crate) mod place;
@@ -23,19 +25,21 @@ mod view;
 mod waited;
 
 pub(crate) use keys::{Act, KEYS};
+pub(crate) use offered::Rests;
 pub(crate) use pointed::Pointed;
 pub(crate) use target::{Taken, Target};
 pub(crate) use ties::{OneClock, Tying};
 pub(crate) use view::view;
 
+use super::hall::lettered;
 use iced::widget::image::Handle;
 use loupe::Loupe;
-use opened::Watched;
+use offered::Offers;
+use opened::{LOOK, Watched};
 use overlay::Overlay;
 use place::{Mode, Place, Said};
 use sight::{Sight, Sizes, Window};
-use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
@@ -46,8 +50,7 @@ use tellframe::footage::ffmpeg::Tools;
 use tellframe::footage::playhead::{self, Look, Playhead};
 use tellframe::footage::reel::{Nanos, Track};
 use tellframe::footage::view::{Light, Lines};
-use tellframe::review::event::{Marked, Tied};
-use tellframe::review::fold::Review;
+use tellframe::review::event::Tied;
 use ties::Begun;
 
 /// The clips of a play and what is looked at.
@@ -56,8 +59,11 @@ pub(crate) struct Pictures {
     events: Receiver<Event>,
     /// The clips, in the order of their cameras.
     pub panes: Vec<Pane>,
-    /// The number of the large one among them.
+    /// The number among them of the one whose clip the playhead is on.
     pub lead: usize,
+    /// The camera in hand, by its number in the hall: the large one. Where it has no clip that runs, the clip of the one
+    /// before rests among the small ones, and nothing steps or runs.
+    hand: usize,
     playhead: Option<Playhead>,
     light: Light,
     lines: Lines,
@@ -85,10 +91,12 @@ pub(crate) struct Pictures {
     pub told: Option<String>,
     /// The folder that the cameras' recorder writes into, if one was opened.
     watched: Option<Watched>,
-    /// Cameras whose clips the review in hand has marked: nothing takes their place.
-    marked: BTreeSet<usize>,
-    /// Finished clips of such cameras, until the review is over.
-    waiting: Vec<PathBuf>,
+    /// The cameras of the hall, in the order of their letters.
+    cameras: Vec<String>,
+    /// What the review in hand rests on.
+    rests: Rests,
+    /// Files that are finished and not open.
+    offers: Offers,
 }
 
 /// Bytes of small pictures on the disk.
@@ -106,9 +114,13 @@ pub(crate) struct Pane {
     name: String,
     /// Its number in the deck.
     clip: usize,
+    /// The hash of its file, where it was asked for.
+    sha256: Option<String>,
     /// What it is, once it is open.
     pub facts: Option<Arc<Clip>>,
     track: Option<Track>,
+    /// The pane on whose clock it runs: panes with the same number are tied.
+    clock: usize,
     /// The picture that is shown.
     shown: Option<Showing>,
     /// How it is looked at.
@@ -174,6 +186,7 @@ impl Pictures {
             events,
             panes: Vec::new(),
             lead: 0,
+            hand: 0,
             playhead: None,
             light: Light::AS_IT_IS,
             lines: Lines::All,
@@ -190,8 +203,9 @@ impl Pictures {
             pointer: None,
             told: None,
             watched: None,
-            marked: BTreeSet::new(),
-            waiting: Vec::new(),
+            cameras: Vec::new(),
+            rests: Rests::default(),
+            offers: Offers::default(),
         }
     }
 
@@ -200,14 +214,15 @@ impl Pictures {
         self.panes.is_empty()
     }
 
-    /// How often the desk must listen; not at all at rest.
+    /// How often the desk must listen: at rest only to a watched folder.
     pub(crate) fn listens(&self) -> Option<Duration> {
         let awaits = |pane: &Pane| {
             let opening = pane.facts.is_none() && pane.why.is_none();
             opening || pane.due.is_some() || pane.indexing.is_some()
         };
-        let runs = self.playhead.as_ref().is_some_and(|playhead| !playhead.rests());
-        (runs || self.loupe.awaits() || self.panes.iter().any(awaits)).then_some(LISTEN)
+        let listens =
+            self.runs() || self.is_hashing() || self.loupe.awaits() || self.panes.iter().any(awaits);
+        listens.then_some(LISTEN).or_else(|| self.watched.as_ref().map(|_| LOOK))
     }
 
     /// Time went on: running pictures move, and what the deck has to say is taken in. A loop that begins again is
@@ -223,6 +238,7 @@ impl Pictures {
             self.ask();
         }
         self.look_at_folder(elapsed);
+        self.take_hashed();
         let mut came = false;
         while let Ok(event) = self.events.try_recv() {
             came |= matches!(&event, Event::Picture { request, .. } if request.pane != loupe::PANE);
@@ -337,6 +353,35 @@ impl Pictures {
         self.look_closer();
     }
 
+    /// The camera in hand, by its number in the hall.
+    pub(crate) fn in_hand(&self) -> usize {
+        self.hand
+    }
+
+    /// Whether the large picture is that of the playhead's clip: then it steps, runs and is marked.
+    pub(super) fn is_shown(&self) -> bool {
+        self.panes.get(self.lead).is_some_and(|pane| pane.camera == self.hand)
+    }
+
+    /// Whether they run.
+    pub(crate) fn runs(&self) -> bool {
+        self.playhead.as_ref().is_some_and(|playhead| !playhead.rests())
+    }
+
+    /// Whether what the playhead moves through is shown, and how it moves: none at rest.
+    pub(crate) fn looks(&self) -> Option<Looks> {
+        let playhead = self.playhead.as_ref().filter(|_| self.is_shown())?;
+        playhead.looks().map(kind)
+    }
+
+    /// Holds what runs.
+    pub(crate) fn hold(&mut self) {
+        if let Some(playhead) = self.playhead.as_mut().filter(|playhead| !playhead.rests()) {
+            playhead.act(playhead::Act::Rest);
+            self.ask();
+        }
+    }
+
     /// The frame of the large camera.
     pub(crate) fn frame(&self) -> Option<usize> {
         self.playhead.as_ref().map(Playhead::frame)
@@ -344,7 +389,14 @@ impl Pictures {
 
     /// Does as told; which look begins with it, if one does. `marks` are those of the large camera.
     pub(crate) fn act(&mut self, act: Act, marks: &[(String, usize)]) -> Option<Looks> {
-        let running = self.playhead.as_ref().is_some_and(|playhead| !playhead.rests());
+        if !self.is_empty() && !self.is_shown() && act != Act::Newer {
+            self.told = Some(format!(
+                "{} has no clip that runs: its letter, or a click, takes another camera",
+                lettered(&self.cameras, self.hand)
+            ));
+            return None;
+        }
+        let running = self.runs();
         let moved = match act {
             Act::Step(frames) => playhead::Act::Step(isize::from(frames)),
             Act::Second(seconds) => playhead::Act::Seconds(i64::from(seconds)),
@@ -363,6 +415,10 @@ impl Pictures {
             }
             Act::First => playhead::Act::Jump(0),
             Act::Last => playhead::Act::Jump(usize::MAX),
+            Act::Newer => {
+                self.take_newer();
+                return None;
+            }
             // Two of its pictures are an act of the review: `tie_here`.
             Act::Tie => return None,
             Act::Calibrate => {
@@ -390,55 +446,6 @@ impl Pictures {
         let look = self.playhead.as_mut()?.act(moved);
         self.ask();
         look.map(kind)
-    }
-
-    /// Makes the camera of this number in the hall the large one, if it has a clip.
-    pub(crate) fn lead_camera(&mut self, camera: usize) {
-        if let Some(number) = self.panes.iter().position(|pane| pane.camera == camera) {
-            self.lead_by(number);
-        }
-    }
-
-    /// The marks of the large camera, with their frames.
-    pub(crate) fn marks(&self, review: &Review, cameras: &[String]) -> Vec<(String, usize)> {
-        let Some(pane) = self.panes.get(self.lead) else { return Vec::new() };
-        let (Some(facts), Some(camera)) = (&pane.facts, cameras.get(pane.camera)) else { return Vec::new() };
-        let frame = |marked: &Marked| match &marked.shot {
-            Some(shot) => usize::try_from(shot.frame).ok(),
-            None => {
-                (0..facts.frames.len()).find(|frame| facts.timecode_of(*frame) == Some(marked.mark.timecode))
-            }
-        };
-        let marked = review.marks().filter(|marked| marked.mark.camera == *camera);
-        marked.filter_map(|marked| Some((marked.mark.moment.clone(), frame(marked)?))).collect()
-    }
-
-    /// To the next of these marks, or to the one before.
-    fn go_to_mark(&mut self, marks: &[(String, usize)], on: bool) {
-        let Some(now) = self.frame() else { return };
-        let frames = marks.iter().map(|(_, frame)| *frame);
-        let to = match on {
-            true => frames.filter(|frame| *frame > now).min(),
-            false => frames.filter(|frame| *frame < now).max(),
-        };
-        if let (Some(to), Some(playhead)) = (to, &mut self.playhead) {
-            playhead.act(playhead::Act::Jump(to));
-        }
-    }
-
-    /// Runs between the two marks around the playhead again and again; without two marks, to the end.
-    fn around(&self, marks: &[(String, usize)]) -> Option<(usize, usize)> {
-        let now = self.frame()?;
-        let frames = marks.iter().map(|(_, frame)| *frame);
-        let from = frames.clone().filter(|frame| *frame <= now).max().or_else(|| frames.clone().min())?;
-        let to = frames.filter(|frame| *frame > from).min()?;
-        Some((from, to))
-    }
-
-    /// What a mark set now would be: the camera's clip and its frame.
-    pub(crate) fn target(&self) -> Option<Target> {
-        let pane = self.panes.get(self.lead)?;
-        Target::of(pane.camera, pane.facts.clone()?, self.frame()?)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::pictures::Target;
 use super::pictures::place::{Asks, Placed, Subject, kept_name};
-use super::{Booth, Message, Pane, Post};
+use super::{Booth, Came, Message, Pane, Post};
 use iced::Task;
 use iced::futures::channel::oneshot;
 use tellframe::book::tree::Proof;
@@ -37,9 +37,20 @@ impl Booth {
 
     /// Writes the measured point.
     pub(super) fn placed(&mut self, placing: Placing) -> Task<Message> {
-        let task = self.walked(Command::Place(placing));
+        let task = self.walked(Command::Place(placing), Came::ByItself);
         self.measure();
         task
+    }
+
+    /// The frames in which a moment is marked, a camera each, by its number in the hall.
+    fn frames_of(&self, moment: &str) -> Vec<(usize, usize)> {
+        let Ok(post) = &self.post else { return Vec::new() };
+        let (Some(game), Some(review)) = (&post.game, post.review()) else { return Vec::new() };
+        let of = |camera: usize| {
+            let marks = self.pictures.marks_of(camera, review, &game.cameras);
+            marks.into_iter().find(|(of, _)| of == moment).map(|(_, frame)| (camera, frame))
+        };
+        (0..game.cameras.len()).filter_map(of).collect()
     }
 
     /// Tells the pictures what the open step asks of a place.
@@ -62,9 +73,13 @@ impl Booth {
             question: walk.question,
             step: step.name.clone(),
             asks: match &step.proof {
-                Proof::Position { point, line, off_ground, .. } => {
-                    Some(Asks { point: point.clone(), line: line.clone(), in_air: *off_ground })
-                }
+                Proof::Position { point, at, line, off_ground } => Some(Asks {
+                    point: point.clone(),
+                    line: line.clone(),
+                    in_air: *off_ground,
+                    at: at.clone(),
+                    marked: self.frames_of(at),
+                }),
                 Proof::Seen { .. }
                 | Proof::Order { .. }
                 | Proof::Gap { .. }

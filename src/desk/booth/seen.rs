@@ -1,24 +1,72 @@
 //! What is seen: running pictures, marks set in them, and what those marks measure.
 
-use super::pictures::{Taken, Target};
-use super::{Booth, Message, Pane, scoreboard, timing, walk};
+use super::pictures::{self, Taken, Target};
+use super::viewing::Subject;
+use super::{Booth, Came, Message, Pane, scoreboard, timing, walk};
 use iced::Task;
 use iced::futures::channel::oneshot;
 use std::time::Duration;
+use tellframe::book::tree::Looks;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Marked;
 use tellframe::review::stamp::Stamp;
 
 impl Booth {
-    /// Running pictures move; a loop that begins again is another look.
+    /// Running pictures move; a loop that begins again is another look, and so is a step that is shown in the midst of a
+    /// run. Where they are not shown, they rest.
     pub(super) fn tick(&mut self, before: &Stamp) -> Task<Message> {
-        let elapsed = self.now.since(before).map_or(0, |elapsed| elapsed.ms());
-        self.tell_marked();
+        let elapsed = Duration::from_millis(self.now.since(before).map_or(0, |elapsed| elapsed.ms()));
+        if !matches!(self.pane, Pane::Walk(_)) {
+            self.pictures.hold();
+        }
         if self.pictures.asks_nothing() {
             self.tell_pictures();
         }
-        match self.pictures.tick(Duration::from_millis(elapsed)) {
-            Some(look) => self.walk(walk::Message::Looked(look)),
+        let ran = if self.pictures.runs() { self.pictures.looks() } else { None };
+        let again = self.pictures.tick(elapsed);
+        let look = match (again, ran.and_then(|kind| self.subject(kind))) {
+            (Some(kind), Some(on)) => {
+                self.viewing.looked(on);
+                Some(kind)
+            }
+            (None, Some(on)) => {
+                let kind = on.kind;
+                self.viewing.ran(on, elapsed).then_some(kind)
+            }
+            (_, None) => None,
+        };
+        match look {
+            Some(kind) => self.look(kind),
+            None => Task::none(),
+        }
+    }
+
+    /// What is looked at, where pictures that move in this way are shown.
+    pub(super) fn subject(&self, kind: Looks) -> Option<Subject> {
+        let Pane::Walk(walk) = &self.pane else { return None };
+        Some(Subject { question: walk.question, step: walk.step, camera: self.pictures.in_hand(), kind })
+    }
+
+    /// The pictures were moved by a key: which look begins with it, if one does.
+    pub(super) fn moved(&mut self, act: pictures::Act, begins: Option<Looks>) -> Option<Looks> {
+        let steps = matches!(act, pictures::Act::Step(_));
+        let kind = begins.or_else(|| self.pictures.looks().filter(|_| steps))?;
+        let on = self.subject(kind)?;
+        match begins {
+            Some(_) => {
+                self.viewing.looked(on);
+                Some(kind)
+            }
+            None => self.viewing.stepped(on).then_some(kind),
+        }
+    }
+
+    /// Books a look at what is shown. It comes of the pictures, so the line that is typed stays.
+    pub(super) fn look(&mut self, kind: Looks) -> Task<Message> {
+        let (Pane::Walk(walk), Ok(post)) = (&self.pane, &self.post) else { return Task::none() };
+        let Some(game) = &post.game else { return Task::none() };
+        match walk.look((self.pictures.in_hand(), &game.cameras), Some(kind)) {
+            Some(look) => self.walked(Command::Look(look), Came::ByItself),
             None => Task::none(),
         }
     }
@@ -55,7 +103,11 @@ impl Booth {
         let marked = Marked { shot, ..marked };
         let Ok(post) = &mut self.post else { return Task::none() };
         let done = post.mark(marked.clone(), still, &self.now);
-        let task = self.written(Command::Mark(marked), done);
+        let is_kept = done.is_ok();
+        let task = self.written(Command::Mark(marked), done, Came::ByItself);
+        if !is_kept {
+            return task;
+        }
         if let (Pane::Walk(walk), Some((because, instead))) = (&mut self.pane, failed) {
             walk.told = Some(walk::Told::No { because, instead: instead.to_owned() });
         }

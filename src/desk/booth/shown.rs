@@ -17,6 +17,9 @@ const LOW: f32 = 860.0;
 /// Below this width there is no room for two columns of a review.
 const NARROW: f32 = 1180.0;
 
+/// Below this height there is no room for more than the open step, a picture and a line.
+const TIGHT: f32 = 640.0;
+
 impl Booth {
     /// The screen in a window of so much room.
     pub(crate) fn view<'a>(&'a self, palette: &'static Palette, room: Size) -> Element<'a, Message> {
@@ -39,27 +42,18 @@ impl Booth {
             let page = before::view(before, None, post.key_id(), palette).map(Message::Before);
             return container(page).padding([20, 24]).height(Length::Fill).into();
         };
-        let camera = match &self.pane {
-            Pane::Walk(walk) => walk.camera,
-            Pane::Before(_)
-            | Pane::Between(_)
-            | Pane::Challenge(_)
-            | Pane::Ruling(_)
-            | Pane::Referee(_)
-            | Pane::After(_)
-            | Pane::Past(_) => 0,
-        };
         let hall = Hall {
             palette,
             book: &game.book,
             names: &game.names,
             cameras: &game.cameras,
-            camera,
+            camera: self.pictures.in_hand(),
             situation: self.situation(),
             review: post.review(),
             scale: self.window.map_or(1.0, |(width, _)| width as f32 / room.width.max(1.0)),
             narrow: room.width < NARROW,
             low: room.height < LOW,
+            tight: room.height < TIGHT,
         };
         let body: Element<'a, Message> = match (&self.pane, post.day()) {
             (Pane::Before(before), day) => {

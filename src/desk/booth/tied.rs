@@ -1,8 +1,8 @@
 //! A moment that two cameras see, on its way to the log: its two pictures are decoded and hashed first.
 
-use super::pictures::Tying;
+use super::pictures::{Rests, Tying};
 use super::placed::shots;
-use super::{Booth, Message};
+use super::{Booth, Came, Message};
 use iced::Task;
 use tellframe::review::decide::Command;
 use tellframe::review::event::Tied;
@@ -22,21 +22,34 @@ impl Booth {
 
     /// Writes the tie.
     pub(super) fn tied(&mut self, tied: Tied) -> Task<Message> {
-        let task = self.walked(Command::Tie(Box::new(tied)));
+        let task = self.walked(Command::Tie(Box::new(tied)), Came::ByItself);
         self.measure();
         task
     }
 
     /// Tells the pictures which cameras' clips the review in hand rests on.
-    pub(super) fn tell_marked(&mut self) {
+    pub(super) fn tell_rests(&mut self) {
         let Ok(post) = &self.post else { return };
         let Some(game) = &post.game else { return };
-        let review = post.review().filter(|review| !review.is_over());
-        let marks = review.into_iter().flat_map(|review| review.marks());
-        let number = |camera: &str| game.cameras.iter().position(|known| known == camera);
-        let marked =
-            marks.filter(|marked| marked.shot.is_some()).filter_map(|marked| number(&marked.mark.camera));
-        self.pictures.marked(marked.collect(), &game.cameras);
+        let mut rests = Rests::default();
+        if let Some(review) = post.review().filter(|review| !review.is_over()) {
+            let number = |camera: &str| game.cameras.iter().position(|known| known == camera);
+            let marks = review.marks().map(|marked| (&marked.mark.camera, &marked.shot));
+            let ties = review.ties().flat_map(|tied| [&tied.one, &tied.other]);
+            let ties = ties.map(|seen| (&seen.camera, &seen.shot));
+            let placed =
+                review.placed().flat_map(|placed| &placed.seen).map(|seen| (&seen.camera, &seen.shot));
+            for (camera, shot) in ties.chain(placed).chain(marks) {
+                let Some(camera) = number(camera) else { continue };
+                let sha256 = rests.marked.entry(camera).or_insert(None);
+                if let Some(shot) = shot {
+                    *sha256 = Some(shot.clip_sha256.clone());
+                }
+            }
+            rests.looked = review.looks().filter_map(|look| number(&look.camera)).collect();
+            rests.on = true;
+        }
+        self.pictures.rests_on(rests, &game.cameras);
     }
 
     /// Tells the pictures which ties stand.

@@ -7,13 +7,14 @@
 use super::pictures::{OneClock, Pictures};
 use tellframe::book::Book;
 use tellframe::book::tree::{Proof, Step};
-use tellframe::proof::mark::{Measurement, Shot};
+use tellframe::proof::mark::Measurement;
 use tellframe::proof::order::{Between, Clip, Mark, Marks, Sight, between};
 use tellframe::proof::say;
 use tellframe::proof::verdict::Verdict;
 use tellframe::review::answer::{offered, timed};
 use tellframe::review::fold::Review;
-use tellframe::review::says;
+use tellframe::review::marking::{at_moment, in_force};
+use tellframe::review::{self, says};
 
 /// What the marks of a step say.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,11 +25,11 @@ pub(crate) struct Timing {
     pub doubtful: bool,
     /// The measurement, for an answer that rests on it.
     pub measurement: Measurement,
-    /// The answer that it offers.
+    /// The answer that it offers; none where it is no proof.
     pub offers: Vec<String>,
 }
 
-/// What the marks of this step say; none where it asks for no time, or the marks are typed.
+/// What the marks of this step say; none where it asks for no time, or a mark is in no clip that is open.
 pub(crate) fn timing(
     book: &Book,
     (question, step): (usize, &Step),
@@ -50,10 +51,9 @@ pub(crate) fn timing(
     };
     let mut all = Marked::default();
     for (moment, number) in [(first, 0), (then, 1)] {
-        for marked in review.marks().filter(|marked| marked.mark.moment == *moment) {
-            let shot = marked.shot.as_ref()?;
+        for marked in in_force(review).into_iter().filter(|marked| marked.mark.moment == *moment) {
             let camera = cameras.iter().position(|camera| *camera == marked.mark.camera)?;
-            all.add(number, camera, pictures, shot)?;
+            all.add(number, camera, pictures, marked)?;
         }
     }
     let between = all.between()?;
@@ -81,6 +81,15 @@ pub(crate) fn timing(
 fn place(step: &Step, review: &Review, question: usize) -> Option<Timing> {
     let placed = review.placed_for(question, &step.name)?;
     let verdict = placed.measurement.verdict;
+    // A point beside the marked moment proves nothing: it offers no answer, and says why.
+    if let Err(no) = at_moment(review, step, &placed.seen) {
+        return Some(Timing {
+            says: format!("the {} that was placed is no proof: {}", placed.point, no.because),
+            doubtful: true,
+            measurement: placed.measurement.clone(),
+            offers: Vec::new(),
+        });
+    }
     Some(Timing {
         says: format!("{}: {}", placed.point, says::placed_against(placed)),
         doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
@@ -99,8 +108,15 @@ struct Marked {
 }
 
 impl Marked {
-    /// A mark of this event, set in the clip of this camera; none where nothing ties it to the first one's clock.
-    fn add(&mut self, event: u8, camera: usize, pictures: &Pictures, shot: &Shot) -> Option<()> {
+    /// A mark of this event, set in the clip of this camera or typed with the timecode of one of its frames; none where the
+    /// clip does not have it, or nothing ties it to the first one's clock.
+    fn add(
+        &mut self,
+        event: u8,
+        camera: usize,
+        pictures: &Pictures,
+        marked: &review::event::Marked,
+    ) -> Option<()> {
         let number = match self.clocks.iter().position(|known| known.camera == camera) {
             Some(number) => number,
             None => {
@@ -111,7 +127,7 @@ impl Marked {
             }
         };
         let facts = pictures.facts(camera)?;
-        let frame = usize::try_from(shot.frame).ok()?;
+        let frame = pictures.frame_of(camera, marked)?;
         let second = |frame: usize| {
             let first = facts.frames.first()?.pts;
             Some(facts.base.seconds(facts.frames.get(frame)?.pts - first))

@@ -11,6 +11,7 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use typing::{Told, Typing};
 pub(crate) use view::view;
 
+use super::Came;
 use super::board::{Board, IfNow, boards};
 use super::pictures::{self, Pointed, Target};
 use super::referee::Beside;
@@ -28,6 +29,7 @@ use tellframe::proof::scoreboard::{Scoreboard, figure};
 use tellframe::review::decide::{Command, No};
 use tellframe::review::event::{Answered, Look, Marked};
 use tellframe::review::fold::Review;
+use tellframe::review::marking::replaced;
 use tellframe::review::words::Names;
 
 /// The screen's state.
@@ -43,8 +45,6 @@ pub(crate) struct Walk {
     pub question: usize,
     /// The open step.
     pub step: usize,
-    /// The camera in hand, by number.
-    pub camera: usize,
     /// What is being typed, if anything is.
     pub typing: Option<Typing>,
     /// What the marks of the open step say, where they were set in clips.
@@ -78,8 +78,6 @@ pub(crate) enum Message {
     Place(pictures::place::Act),
     /// The pointer over the pictures.
     Pointed(Pointed),
-    /// The pictures ran or were stepped: a look of this kind.
-    Looked(Looks),
 }
 
 /// What the screen wants done.
@@ -108,6 +106,8 @@ pub(crate) struct Known<'a> {
     pub book: &'a Book,
     /// The cameras, in the order of their letters.
     pub cameras: &'a [String],
+    /// The number of the one in hand: the one that is shown.
+    pub camera: usize,
     /// The game at the snap.
     pub ground: Ground<'a>,
     /// The crew's flags so far.
@@ -133,7 +133,6 @@ impl Walk {
             grounds: Vec::new(),
             question: 0,
             step: 0,
-            camera: 0,
             typing: None,
             timing: None,
             reads: Vec::new(),
@@ -155,12 +154,27 @@ impl Walk {
         self.question = self.question.min(self.boards.len().saturating_sub(1));
     }
 
-    /// After a command was written.
-    pub(crate) fn done(&mut self, command: &Command) {
-        self.typing = None;
+    /// After a command was written. What came by itself leaves the line that is typed.
+    pub(super) fn done(&mut self, command: &Command, came: Came, review: Option<&Review>) {
+        if came == Came::ByHand {
+            self.typing = None;
+        }
         self.told = None;
         match command {
-            Command::Answer(_) => self.go_to_soonest(),
+            // From a step that is shown no more, the step that is shown stays.
+            Command::Answer(answered) if self.shows(answered.question, &answered.step) => {
+                self.go_to_soonest()
+            }
+            Command::Answer(_) => {}
+            Command::Mark(_) => {
+                let replaced = review.and_then(replaced);
+                self.told = replaced.map(|(older, newer)| {
+                    Told::Done(format!(
+                        "{} on {}: {} takes the place of {}",
+                        newer.mark.moment, newer.mark.camera, newer.mark.timecode, older.mark.timecode
+                    ))
+                });
+            }
             Command::Place(_) => self.told = Some(Told::Done("the measured point is kept".to_owned())),
             Command::Tie(_) => {
                 self.told = Some(Told::Done("the two cameras are tied by this moment".to_owned()));
@@ -171,7 +185,6 @@ impl Walk {
                 self.go_to_soonest();
             }
             Command::Look(_)
-            | Command::Mark(_)
             | Command::Challenge(_)
             | Command::ReadBack(_)
             | Command::Flag(_)
@@ -185,10 +198,35 @@ impl Walk {
         }
     }
 
+    /// Whether this step is the open one.
+    fn shows(&self, question: usize, step: &str) -> bool {
+        let open = self.board().and_then(|board| board.steps.get(self.step));
+        question == self.question && open.is_some_and(|line| line.name == step)
+    }
+
+    /// What the line that is typed is about, where that is a step.
+    pub(crate) fn about(&self) -> Option<String> {
+        let Some(Typing::Reason { command, .. }) = &self.typing else { return None };
+        let line = |question: usize, step: &str| {
+            self.boards.get(question)?.steps.iter().find(|line| line.name == step)
+        };
+        let (what, line) = if let Command::Answer(Answered { question, step, options, .. }) = command {
+            let line = line(*question, step)?;
+            let is_unclear = options.len() == line.options.len();
+            (if is_unclear { "unclear".to_owned() } else { options.join(" or ") }, line)
+        } else if let Command::Look(Look { question, step, camera, .. }) = command {
+            (format!("the look on {camera}"), line(*question, step)?)
+        } else {
+            return None;
+        };
+        Some(format!("The reason for \u{201c}{what}\u{201d} at \u{201c}{}\u{201d}", line.ask))
+    }
+
     /// After a command was not carried out: a reason may carry it.
-    pub(crate) fn refused(&mut self, command: Command, no: No) -> Action {
+    pub(super) fn refused(&mut self, command: Command, no: No, came: Came) -> Action {
         self.told = Some(Told::No { because: no.because.clone(), instead: no.instead });
-        if !no.reason_carries {
+        let is_typing = came == Came::ByItself && self.typing.is_some();
+        if !no.reason_carries || is_typing {
             return Action::None;
         }
         self.typing = Some(Typing::Reason { command, against: no.because, text: String::new() });
@@ -222,7 +260,7 @@ impl Walk {
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
             Message::Act(Act::Mark) if known.target.is_some() => self.shoot(known),
-            Message::Act(act) => self.act(act, known.cameras),
+            Message::Act(act) => self.act(act, (known.camera, known.cameras)),
             Message::Open(step) => {
                 self.step = step;
                 Action::None
@@ -246,11 +284,10 @@ impl Walk {
             Message::Submit => self.submit(known),
             // The pictures have moved by themselves already.
             Message::Picture(_) | Message::Place(_) | Message::Pointed(_) => Action::None,
-            Message::Looked(kind) => self.look(known.cameras, Some(kind)),
         }
     }
 
-    fn act(&mut self, act: Act, cameras: &[String]) -> Action {
+    fn act(&mut self, act: Act, hand: (usize, &[String])) -> Action {
         match act {
             Act::Precedent => {
                 self.reading = !self.reading && !self.recurring.is_empty();
@@ -272,14 +309,10 @@ impl Walk {
                 self.go_to_soonest();
                 Action::None
             }
-            Act::Camera(number) => {
-                if usize::from(number) < cameras.len() {
-                    self.camera = usize::from(number);
-                }
-                Action::None
-            }
-            Act::Look => self.look(cameras, None),
-            Act::LookOtherwise(kind) => self.look(cameras, Some(kind)),
+            // The pictures have it in hand already.
+            Act::Camera(_) => Action::None,
+            Act::Look => self.looks(hand, None),
+            Act::LookOtherwise(kind) => self.looks(hand, Some(kind)),
             Act::Mark | Act::TypeMark => self.begin_mark(),
             Act::ReadClock => self.begin(Typing::Clock { text: String::new(), wrong: None }),
             Act::TakeClock => self.take_clock(),
@@ -318,7 +351,8 @@ impl Walk {
     /// Answers the open step as its marks say, resting on what they say.
     fn take(&mut self) -> Action {
         let line = self.board().and_then(|board| board.steps.get(self.step));
-        let (Some(line), Some(timing)) = (line, &self.timing) else {
+        let timing = self.timing.as_ref().filter(|timing| !timing.offers.is_empty());
+        let (Some(line), Some(timing)) = (line, timing) else {
             self.told = Some(Told::No {
                 because: "the marks of this step measure nothing".to_owned(),
                 instead: "mark its moments in clips, measure its point in a picture, or answer as you see it"
@@ -335,16 +369,20 @@ impl Walk {
         }))
     }
 
-    fn look(&mut self, cameras: &[String], kind: Option<Looks>) -> Action {
-        let line = self.board().and_then(|board| board.steps.get(self.step));
-        let (Some(line), Some(camera)) = (line, cameras.get(self.camera)) else { return Action::None };
-        Action::Do(Command::Look(Look {
+    fn looks(&self, hand: (usize, &[String]), kind: Option<Looks>) -> Action {
+        self.look(hand, kind).map_or(Action::None, |look| Action::Do(Command::Look(look)))
+    }
+
+    /// A look at the open step on the camera in hand, among these; of the kind that the step asks for, if of no other.
+    pub(crate) fn look(&self, (camera, cameras): (usize, &[String]), kind: Option<Looks>) -> Option<Look> {
+        let line = self.board()?.steps.get(self.step)?;
+        Some(Look {
             question: self.question,
             step: line.name.clone(),
-            camera: camera.clone(),
+            camera: cameras.get(camera)?.clone(),
             kind: kind.unwrap_or(line.looks),
             reason: None,
-        }))
+        })
     }
 
     /// Through the steps that the answers lead to; the others rest.
@@ -367,14 +405,15 @@ impl Walk {
     }
 
     fn begin_mark(&mut self) -> Action {
-        let Some(moment) = self.moments().into_iter().next() else {
+        let moments = self.moments();
+        let Some(moment) = moments.first().cloned() else {
             self.told = Some(Told::No {
                 because: "this step asks for no mark".to_owned(),
                 instead: "look, and answer it".to_owned(),
             });
             return Action::None;
         };
-        self.begin(Typing::Mark { moment, text: String::new(), wrong: None })
+        self.begin(Typing::Mark { moment, moments, text: String::new(), wrong: None })
     }
 
     /// Marks the frame that is looked at.
@@ -402,8 +441,7 @@ impl Walk {
     }
 
     fn next_moment(&mut self) -> Action {
-        let moments = self.moments();
-        if let Some(Typing::Mark { moment, .. }) = &mut self.typing {
+        if let Some(Typing::Mark { moment, moments, .. }) = &mut self.typing {
             let at = moments.iter().position(|other| other == moment).unwrap_or(0);
             if let Some(next) = moments.get((at + 1) % moments.len().max(1)) {
                 *moment = next.clone();
@@ -414,12 +452,11 @@ impl Walk {
 
     fn submit(&mut self, known: Known<'_>) -> Action {
         match &mut self.typing {
-            Some(Typing::Mark { moment, text, wrong }) => {
+            Some(Typing::Mark { moment, text, wrong, .. }) => {
                 let here = known.target.map(|target| (target.camera, target.timecode));
-                match typed::mark(text, self.camera, known.cameras, known.ground, here) {
+                match typed::mark(text, known.camera, known.cameras, known.ground, here) {
                     Err(unread) => *wrong = Some(unread.to_string()),
                     Ok(typed) => {
-                        self.camera = typed.camera;
                         let Some(camera) = known.cameras.get(typed.camera).cloned() else {
                             return Action::None;
                         };

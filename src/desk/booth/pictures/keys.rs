@@ -41,6 +41,8 @@ pub(crate) enum Act {
     Tie,
     /// All lines, the upper field, the lower field.
     Field,
+    /// The newer clips that are finished take their places.
+    Newer,
 }
 
 const fn both(cap: Cap) -> Chord {
@@ -94,4 +96,9 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "the same moment here and in another camera: ties clocks",
     },
     Binding { chords: &[letter('v')], act: Act::Field, says: "all lines, or one field" },
+    Binding {
+        chords: &[shift(Cap::Letter('o'))],
+        act: Act::Newer,
+        says: "open the newer clips that are finished",
+    },
 ];

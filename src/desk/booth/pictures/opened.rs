@@ -1,9 +1,9 @@
-//! Which clips are open: files that were dropped, folders that are watched, the newer play in the place of the older.
+//! Which clips are open: files that were dropped, folders that are watched, and whose clip a file is.
 
 use super::super::hall::lettered;
+use super::offered::By;
 use super::sight::Sight;
 use super::{Pane, Pictures};
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 use tellframe::footage::watch::{self, Watch};
@@ -14,60 +14,65 @@ pub(super) struct Watched {
     watch: Watch,
     /// Time since the last look at it.
     rested: Duration,
-    cameras: Vec<String>,
 }
 
 /// How often a watched folder is looked at. A file that has not grown in between is finished.
-const LOOK: Duration = Duration::from_secs(1);
+pub(super) const LOOK: Duration = Duration::from_secs(1);
 
 impl Pictures {
     /// Opens files, and watches a folder: its clips are opened as they are finished. A file that names a camera is that
-    /// camera's, in the place of an older play's clip; others get the next camera that is free.
+    /// camera's, in the place of an older play's clip, as far as the review in hand lets it; others get the next camera that
+    /// is free.
     pub(crate) fn open(&mut self, paths: &[PathBuf], cameras: &[String]) {
+        self.cameras = cameras.to_vec();
         let mut files: Vec<PathBuf> = Vec::new();
         for path in paths {
             match path.is_dir() {
                 true => {
-                    let (folder, cameras) = (path.clone(), cameras.to_vec());
-                    self.watched = Some(Watched { folder, watch: Watch::default(), rested: LOOK, cameras });
+                    let folder = path.clone();
+                    self.watched = Some(Watched { folder, watch: Watch::default(), rested: LOOK });
                 }
                 false => files.push(path.clone()),
             }
         }
-        // A file that names its camera keeps it from one that does not.
-        files.sort_by_key(|file| named(file, cameras).is_none());
-        // The large camera stays the same one, wherever the new clips stand.
-        let lead = self.panes.get(self.lead).map(|pane| pane.camera);
-        for file in files {
-            self.open_one(file, cameras);
-        }
-        self.panes.sort_by_key(|pane| pane.camera);
-        self.lead = self.panes.iter().position(|pane| Some(pane.camera) == lead).unwrap_or(0);
+        self.take_in(files, By::Hand);
     }
 
-    fn open_one(&mut self, file: PathBuf, cameras: &[String]) {
-        let taken = |camera: &usize| self.panes.iter().any(|pane| pane.camera == *camera);
-        let camera = named(&file, cameras).or_else(|| (0..cameras.len()).find(|camera| !taken(camera)));
-        let Some(camera) = camera else {
-            self.told = Some(format!("{}: every camera has its clip already", file.display()));
-            return;
-        };
-        if self.marked.contains(&camera) {
-            let label = lettered(cameras, camera);
-            self.told =
-                Some(format!("{label}: its clip is marked in this review; the next one is opened after it"));
-            self.waiting.push(file);
-            return;
+    fn take_in(&mut self, mut files: Vec<PathBuf>, by: By) {
+        // A file that names its camera keeps it from one that does not.
+        files.sort_by_key(|file| named(file, &self.cameras).is_none());
+        let lead = self.panes.get(self.lead).map(|pane| pane.camera);
+        for file in files {
+            self.arrives(file, by);
         }
-        self.close(camera);
+        self.in_order(lead);
+    }
+
+    /// Puts the panes in the order of their cameras. The large camera stays the same one, wherever the new clips stand; where
+    /// there was none, it is the one in hand, or the first.
+    pub(super) fn in_order(&mut self, lead: Option<usize>) {
+        self.panes.sort_by_key(|pane| pane.camera);
+        let place = |camera: usize| self.panes.iter().position(|pane| pane.camera == camera);
+        self.lead = lead.and_then(place).or_else(|| place(self.hand)).unwrap_or(0);
+        if lead.is_none()
+            && let Some(first) = self.panes.get(self.lead)
+        {
+            self.hand = first.camera;
+        }
+    }
+
+    /// A clip more, for a camera that has none; with the hash of its file, where that is known.
+    pub(super) fn open_one(&mut self, camera: usize, (file, sha256): (PathBuf, Option<String>)) {
         for clip in self.deck.open(vec![file]) {
             self.panes.push(Pane {
                 camera,
-                label: lettered(cameras, camera),
-                name: cameras.get(camera).cloned().unwrap_or_else(String::new),
+                label: lettered(&self.cameras, camera),
+                name: self.cameras.get(camera).cloned().unwrap_or_else(String::new),
                 clip,
+                sha256: sha256.clone(),
                 facts: None,
                 track: None,
+                clock: 0,
                 shown: None,
                 sight: Sight::default(),
                 room: None,
@@ -79,7 +84,7 @@ impl Pictures {
     }
 
     /// Closes the clip of a camera, if it has one.
-    fn close(&mut self, camera: usize) {
+    pub(super) fn close(&mut self, camera: usize) {
         let Some(at) = self.panes.iter().position(|pane| pane.camera == camera) else { return };
         let older = self.panes.remove(at);
         self.deck.close(older.clip);
@@ -92,22 +97,7 @@ impl Pictures {
         }
     }
 
-    /// The cameras whose clips the review in hand has marked: what waited for another one is opened now.
-    pub(crate) fn marked(&mut self, marked: BTreeSet<usize>, cameras: &[String]) {
-        if self.marked == marked {
-            return;
-        }
-        self.marked = marked;
-        let (still, free): (Vec<PathBuf>, Vec<PathBuf>) = std::mem::take(&mut self.waiting)
-            .into_iter()
-            .partition(|file| named(file, cameras).is_some_and(|camera| self.marked.contains(&camera)));
-        self.waiting = still;
-        if !free.is_empty() {
-            self.open(&free, cameras);
-        }
-    }
-
-    /// Opens what has been finished in the watched folder since the last look.
+    /// Takes in what has been finished in the watched folder since the last look.
     pub(super) fn look_at_folder(&mut self, elapsed: Duration) {
         let Some(watched) = &mut self.watched else { return };
         watched.rested += elapsed;
@@ -115,12 +105,11 @@ impl Pictures {
             return;
         }
         watched.rested = Duration::ZERO;
-        let cameras = watched.cameras.clone();
         match watch::list(&watched.folder) {
             Ok(found) => {
                 let done = watched.watch.look(found);
                 if !done.is_empty() {
-                    self.open(&done, &cameras);
+                    self.take_in(done, By::Folder);
                 }
             }
             Err(error) => self.told = Some(format!("{} cannot be listed: {error}", watched.folder.display())),
@@ -129,7 +118,7 @@ impl Pictures {
 }
 
 /// The camera that a file's name names: `near-side.mp4`, `W03 Near Side.mov`.
-fn named(file: &Path, cameras: &[String]) -> Option<usize> {
+pub(super) fn named(file: &Path, cameras: &[String]) -> Option<usize> {
     let plain =
         |text: &str| -> String { text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect() };
     let name = plain(&file.file_stem()?.to_string_lossy());
@@ -138,6 +127,7 @@ fn named(file: &Path, cameras: &[String]) -> Option<usize> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::offered::Rests;
     use super::*;
 
     /// Pictures with so many panes whose facts are there.
@@ -177,16 +167,17 @@ mod tests {
         assert_eq!(shown(&pictures), [(0, first[1].1), first[1]]);
 
         // A frame of the high end is marked: its next clip waits until the review is over.
-        pictures.marked([1].into(), &cameras);
+        let marked = [(1, None)].into();
+        pictures.rests_on(Rests { on: true, marked, ..Rests::default() }, &cameras);
         pictures.open(&[file("high-end-2.mp4", "timecode.mp4")], &cameras);
         listened(&mut pictures);
         assert_eq!(shown(&pictures)[1], first[1]);
         assert!(
-            pictures.told.as_deref().is_some_and(|told| told.contains("after it")),
+            pictures.told.as_deref().is_some_and(|told| told.contains("after the review")),
             "{:?}",
             pictures.told
         );
-        pictures.marked(BTreeSet::new(), &cameras);
+        pictures.rests_on(Rests::default(), &cameras);
         listened(&mut pictures);
         assert_eq!(shown(&pictures)[1], (1, first[0].1));
     }

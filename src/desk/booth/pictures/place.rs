@@ -7,6 +7,7 @@ mod drawn;
 mod kept;
 mod keys;
 mod marks;
+mod moment;
 mod said;
 #[cfg(test)]
 mod tried;
@@ -60,6 +61,10 @@ pub(crate) struct Asks {
     pub line: String,
     /// The point is in the air.
     pub in_air: bool,
+    /// The moment at which it is asked where the point is.
+    pub at: String,
+    /// The frames in which that moment is marked, a camera each, by its number in the hall.
+    pub marked: Vec<(usize, usize)>,
 }
 
 /// A pane as far as places need it.
@@ -77,6 +82,8 @@ pub(crate) struct PaneView {
     pub frame: Option<usize>,
     /// When that frame is shown, on the common clock, in nanoseconds.
     pub at_ns: i64,
+    /// Whose clock it runs on: cameras with the same number are tied to each other.
+    pub clock: usize,
 }
 
 /// The panes, with the number of the large one.
@@ -456,6 +463,11 @@ impl Place {
         let seen = self.clicked(views);
         if asks.in_air && seen.len() < 2 {
             return Err(format!("the {} is in the air: click it in a second camera too", asks.point));
+        }
+        if let Some(why) =
+            asks.beside(views, &seen.iter().map(|(camera, frame, _)| (*camera, *frame)).collect::<Vec<_>>())
+        {
+            return Err(why);
         }
         Ok(Placed { question: subject.question, step: subject.step.clone(), seen })
     }

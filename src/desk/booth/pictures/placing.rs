@@ -19,6 +19,7 @@ impl Pictures {
                 size: Size { width, height },
                 frame,
                 at_ns,
+                clock: pane.clock,
             }
         };
         Views { panes: self.panes.iter().map(view).collect(), lead: self.lead }

@@ -72,12 +72,17 @@ impl Pictures {
             Pointed::Over { pane, at } => {
                 self.pointer = Some((pane, at));
                 let window = self.panes.get(pane).and_then(Pane::window);
-                if let Some(window) = window.filter(|_| pane == self.lead && self.places()) {
+                if let Some(window) = window.filter(|_| pane == self.lead && self.is_shown() && self.places())
+                {
                     self.place.over(window.pixel(at));
                     self.hold_loupe(self.place.loupe());
                 }
             }
-            Pointed::Clicked { pane, .. } if pane != self.lead => self.lead_by(pane),
+            Pointed::Clicked { pane, .. } if pane != self.lead || !self.is_shown() => {
+                if let Some(camera) = self.panes.get(pane).map(|pane| pane.camera) {
+                    self.take_in_hand(camera);
+                }
+            }
             Pointed::Clicked { pane, at } => {
                 let window = self.panes.get(pane).and_then(Pane::window);
                 if let Some(window) = window.filter(|_| self.places()) {
@@ -128,7 +133,8 @@ impl Pictures {
             | Act::Calibrate
             | Act::Measure
             | Act::Tie
-            | Act::Field => {}
+            | Act::Field
+            | Act::Newer => {}
         }
         self.ask();
     }

@@ -67,7 +67,7 @@ impl Pictures {
     /// The frame of the large camera is the moment: of a tie that begins, or of one that is then whole.
     pub(crate) fn tie_here(&mut self) -> Option<Tying> {
         self.no_tie = None;
-        let here = self.panes.get(self.lead).zip(self.frame());
+        let here = self.panes.get(self.lead).filter(|_| self.is_shown()).zip(self.frame());
         let here = here.map(|(pane, frame)| Begun { camera: pane.camera, frame });
         let (Some(here), Some((target, seen))) = (here, here.and_then(|here| self.same_moment(here))) else {
             self.no_tie = Some(
@@ -117,6 +117,7 @@ impl Pictures {
         for (pane, clock) in self.panes.iter_mut().zip(&clocks) {
             let Some(facts) = &pane.facts else { continue };
             pane.track = Some(Track::new(facts, track_tie(clock)));
+            pane.clock = clock.root;
         }
         let lead = self.panes.get(self.lead).and_then(|pane| pane.track.clone());
         match (&mut self.playhead, lead) {
@@ -125,6 +126,11 @@ impl Pictures {
             (Some(_), None) => {}
             (None, _) => self.lead_by(self.lead),
         }
+        // A camera that was taken in hand before its clip was open.
+        let in_hand = self.panes.iter().position(|pane| pane.camera == self.hand && pane.track.is_some());
+        if let Some(number) = in_hand.filter(|_| !self.is_shown()) {
+            self.lead_by(number);
+        }
         self.ask();
     }
 
@@ -132,7 +138,7 @@ impl Pictures {
     pub(super) fn lead_by(&mut self, lead: usize) {
         let Some(track) = self.panes.get(lead).and_then(|pane| pane.track.clone()) else { return };
         let at = self.playhead.as_ref().map(Playhead::at);
-        self.lead = lead;
+        (self.lead, self.hand) = (lead, self.panes.get(lead).map_or(self.hand, |pane| pane.camera));
         let frame = at.and_then(|at| track.frame_at(at));
         let mut playhead = Playhead::new(track);
         if let Some(frame) = frame {

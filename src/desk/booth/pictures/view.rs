@@ -1,7 +1,7 @@
 //! The pictures, drawn: one camera large, the others beside each other, the time bar with its marks.
 
 use super::eye::Eye;
-use super::place::{Said, Weight};
+use super::place::{Mode, Said, Weight};
 use super::{Pane, Pictures, Pointed};
 use crate::desk::booth::hall::{Hall, lettered};
 use crate::desk::theme::{Palette, size};
@@ -16,6 +16,9 @@ use tellframe::footage::fault::Fault;
 
 /// Room for six lines of words below a picture that is clicked in.
 const WORDS: f32 = 112.0;
+
+/// The same where there is room for two lines alone.
+const FEW_WORDS: f32 = 44.0;
 
 /// The share of the height that the large picture has.
 const LARGE: u16 = 20;
@@ -35,17 +38,19 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
     let Some(lead) = pictures.panes.get(pictures.lead) else {
         return say::plain("no clip is open", palette.muted).into();
     };
-    let small = pictures.panes.iter().enumerate().filter(|(number, _)| *number != pictures.lead);
-    let strip = small.fold(Row::new().spacing(10), |strip, (number, pane)| {
-        let small = picture(pictures, (number, pane), hall);
-        strip.push(container(small).width(Length::Fill).height(Length::Fill))
-    });
-    let large = picture(pictures, (pictures.lead, lead), hall);
-    let mut parts = Column::new().spacing(10).push(container(large).height(Length::FillPortion(LARGE)));
+    let strip = strip_of(pictures, hall);
+    let large = large(pictures, (pictures.lead, lead), hall);
+    let mut parts = Column::new().spacing(if hall.tight { 4 } else { 10 }).push(mode(pictures, hall));
+    parts = parts.push(container(large).height(Length::FillPortion(LARGE)));
     let mut words = Column::new().spacing(2);
     let ties: Vec<Said> = if pictures.places() { Vec::new() } else { pictures.ties_said().collect() };
     let silent = pictures.said().is_empty() && ties.is_empty();
-    for line in pictures.said().iter().cloned().chain(ties) {
+    let mut lines: Vec<Said> = pictures.said().iter().cloned().chain(ties).collect();
+    if hall.tight {
+        // There is room for two of them: what to do, and what speaks against relying on it.
+        lines.sort_by_key(|line| line.weight);
+    }
+    for line in lines {
         let ink = match line.weight {
             Weight::Head | Weight::Plain => palette.ink,
             Weight::Doubt => palette.accent,
@@ -57,20 +62,71 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
     // While something is clicked, the large picture has the room, and does not move under the pointer when the words
     // below it become more.
     if pictures.places() {
-        let parts = parts.push(container(words).height(WORDS));
-        return card::card(palette, parts).height(Length::Fill).into();
+        let room = if hall.tight { FEW_WORDS } else { WORDS };
+        let parts = parts.push(container(words).height(room).clip(true));
+        return framed(hall, parts);
     }
-    if !silent {
+    if !silent && !hall.tight {
         parts = parts.push(words);
     }
-    if pictures.panes.len() > 1 {
-        parts = parts.push(strip.height(Length::FillPortion(beside(pictures.panes.len() - 1))));
+    let small = pictures.panes.len() - usize::from(pictures.is_shown());
+    if small > 0 && !hall.tight {
+        parts = parts.push(strip.height(Length::FillPortion(beside(small))));
     }
-    parts = parts.push(bar(pictures, lead, hall));
+    if !hall.tight {
+        parts = parts.push(bar(pictures, lead, hall));
+    }
     if let Some(told) = &pictures.told {
         parts = parts.push(say::small(told.as_str(), palette.accent));
     }
-    card::card(palette, parts).height(Length::Fill).into()
+    framed(hall, parts)
+}
+
+fn framed<'a>(hall: &Hall<'a>, parts: Column<'a, Pointed>) -> Element<'a, Pointed> {
+    let card = card::card(hall.palette, parts).height(Length::Fill);
+    if hall.tight { card.padding([6, 10]).into() } else { card.into() }
+}
+
+/// What a mode of the pictures is called, and how it is left: while it is on, keys answer no step.
+fn mode<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Option<Element<'a, Pointed>> {
+    let doing = match pictures.place.mode? {
+        Mode::Calibrating => "Calibrating",
+        Mode::Measuring => "Measuring in",
+    };
+    let words = format!("{doing} {}: keys answer no step. Esc leaves", hall.camera_in_hand());
+    Some(say::small(words, hall.palette.accent).font(say::BOLD).into())
+}
+
+/// The pictures that are not the large one, beside each other.
+fn strip_of<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Row<'a, Pointed> {
+    let small = pictures.panes.iter().enumerate();
+    let small = small.filter(|(number, _)| *number != pictures.lead || !pictures.is_shown());
+    small.fold(Row::new().spacing(10), |strip, (number, pane)| {
+        let small = picture(pictures, (number, pane), hall);
+        strip.push(container(small).width(Length::Fill).height(Length::Fill))
+    })
+}
+
+/// The picture of the camera in hand; where it has none, why not.
+fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), hall: &Hall<'a>) -> Element<'a, Pointed> {
+    if pictures.is_shown() {
+        return picture(pictures, lead, hall);
+    }
+    let palette = hall.palette;
+    let own = pictures.panes.iter().find(|pane| pane.camera == hall.camera);
+    let why = match own.map(|pane| &pane.why) {
+        Some(Some(why)) => why.clone(),
+        Some(None) => "being opened".to_owned(),
+        None => {
+            "no clip is open for this camera: its looks are counted by key, its marks are typed".to_owned()
+        }
+    };
+    column![
+        say::small(hall.camera_in_hand(), palette.ink),
+        container(say::small(why, palette.muted)).center(Length::Fill)
+    ]
+    .spacing(3)
+    .into()
 }
 
 /// One camera's picture, with what it is above it: its letter and name, the timecode, how good the picture is.
@@ -80,7 +136,7 @@ fn picture<'a>(
     hall: &Hall<'a>,
 ) -> Element<'a, Pointed> {
     let palette = hall.palette;
-    let large = number == pictures.lead;
+    let large = number == pictures.lead && pictures.is_shown();
     let head = row![
         say::small(lettered(hall.cameras, pane.camera), palette.ink),
         space().width(Length::Fill),

@@ -9,6 +9,8 @@ pub(crate) enum Typing {
     Mark {
         /// The moment.
         moment: String,
+        /// The moments of the step for which the line was opened.
+        moments: Vec<String>,
         /// As typed so far.
         text: String,
         /// What was wrong with it.

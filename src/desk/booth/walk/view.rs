@@ -9,7 +9,7 @@ use crate::desk::keys::shown;
 use crate::desk::theme::{Palette, size};
 use crate::desk::widget::key::{Weight, key, line as clickable};
 use crate::desk::widget::{answer, card, entry, map, say};
-use iced::widget::{Column, Row, column, container, row, scrollable, space, text};
+use iced::widget::{Column, Container, Row, column, container, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
 use tellframe::book::tree::Looks;
 use tellframe::review::words::capital;
@@ -17,19 +17,38 @@ use tellframe::review::words::capital;
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let left = card::card(palette, review_card(walk, hall)).height(Length::Fill);
-    let body: Element<'a, Message> = if hall.narrow {
-        left.into()
-    } else {
-        row![
-            left.width(Length::FillPortion(4)),
-            container(right(walk, pictures, hall)).width(Length::FillPortion(6))
-        ]
-        .spacing(18)
-        .height(Length::Fill)
-        .into()
+    let left = framed(hall, review_card(walk, hall)).height(Length::Fill);
+    let spacing = if hall.tight { 6 } else { 14 };
+    // While something is clicked no key answers a step: in the least room the picture has all of it.
+    if hall.tight && pictures.places() {
+        return right(walk, pictures, hall);
+    }
+    let body: Element<'a, Message> = match (hall.narrow, pictures.is_empty()) {
+        (true, true) => left.into(),
+        (is_narrow, _) => {
+            let (steps, evidence) = if is_narrow { (5, 5) } else { (4, 6) };
+            row![
+                left.width(Length::FillPortion(steps)),
+                container(right(walk, pictures, hall)).width(Length::FillPortion(evidence))
+            ]
+            .spacing(if hall.tight { 6 } else { 18 })
+            .height(Length::Fill)
+            .into()
+        }
     };
-    Column::new().spacing(14).push(body).push(precedents(walk, palette)).push(foot(walk, hall)).into()
+    // The line that is typed has the foot, so that it is seen wherever the open step is.
+    let foot = match &walk.typing {
+        Some(typing) => framed(hall, typing_line(walk, typing, hall)).into(),
+        None => foot(walk, hall),
+    };
+    let precedents = if hall.tight { None } else { precedents(walk, palette) };
+    Column::new().spacing(spacing).push(body).push(precedents).push(foot).into()
+}
+
+/// A card, with a thinner edge where there is room for the least alone.
+fn framed<'a>(hall: &Hall<'a>, content: impl Into<Element<'a, Message>>) -> Container<'a, Message> {
+    let card = card::card(hall.palette, content);
+    if hall.tight { card.padding([6, 10]) } else { card }
 }
 
 /// One line where a precedent's facts recur, with the key that reads it. It advises, and answers nothing.
@@ -78,10 +97,14 @@ fn review_card<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
             resting_step(palette, board, index, line)
         });
     }
+    let steps = scrollable(steps.padding([8, 0])).spacing(6).height(Length::Fill);
+    if hall.tight {
+        return steps.into();
+    }
     column![
         called(walk, board, palette),
         card::divide(palette),
-        scrollable(steps.padding([8, 0])).spacing(6).height(Length::Fill),
+        steps,
         card::divide(palette),
         possible(board, palette),
     ]
@@ -154,8 +177,11 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
     }
     if let Some(timing) = &walk.timing {
         let ink = if timing.doubtful { palette.accent } else { palette.ink };
-        let offers = format!("offered: {} ({})", in_words(&timing.offers, line), shown(KEYS, Act::Take));
-        open = open.push(say::plain(capital(&timing.says), ink)).push(say::small(offers, palette.muted));
+        open = open.push(say::plain(capital(&timing.says), ink));
+        if !timing.offers.is_empty() {
+            let offers = format!("offered: {} ({})", in_words(&timing.offers, line), shown(KEYS, Act::Take));
+            open = open.push(say::small(offers, palette.muted));
+        }
     }
     if let Some(read) = &walk.scoreboard {
         let takes = format!(
@@ -175,9 +201,6 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
         }
         Some(Told::Done(done)) => open = open.push(say::small(done.as_str(), palette.ink)),
         None => {}
-    }
-    if let Some(typing) = &walk.typing {
-        open = open.push(typing_line(typing, hall));
     }
     card::raised(palette, open)
 }
@@ -223,89 +246,58 @@ fn options<'a>(line: &'a Line, palette: &'a Palette) -> Element<'a, Message> {
         .into()
 }
 
-fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
+/// The line that is typed: what it is about, the line, how it is written, what was wrong with it.
+fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let line = |hint, text| entry::Line { id: line_id(), hint, text };
-    match typing {
-        Typing::Mark { moment, text, wrong } => {
-            let camera = hall.camera_in_hand();
-            let mut mark = Column::new()
-                .spacing(4)
-                .push(say::small(format!("Mark \u{201c}{moment}\u{201d} on {camera}"), palette.ink))
-                .push(entry::bare(
-                    palette,
-                    line("411722   b   c4:38   k12", text),
-                    Message::Typed,
-                    Message::Submit,
-                ))
-                .push(say::small(
-                    "timecode; a letter for another camera; c and the game clock; a spot. Enter marks, Esc leaves",
-                    palette.muted,
-                ));
-            if let Some(wrong) = wrong {
-                mark = mark.push(say::small(capital(wrong), palette.accent));
-            }
-            mark.into()
-        }
-        Typing::Clock { text, wrong } => clock_line(text, wrong.as_deref(), hall),
-        Typing::Flag { text, wrong } => {
-            let mut flag = Column::new()
-                .spacing(4)
-                .push(say::small(flags_so_far(hall), palette.ink))
-                .push(entry::bare(palette, line("face mask, d o12 c4:38 dead", text), Message::Typed, Message::Submit))
-                .push(say::small(
-                    "the penalty; then o or d for whom it is on, the spot, c and the game clock, dead. Enter adds it",
-                    palette.muted,
-                ));
-            if let Some(wrong) = wrong {
-                flag = flag.push(say::small(capital(wrong), palette.accent));
-            }
-            flag.into()
-        }
-        Typing::Clips { text } => column![
-            say::small("Open clips; files and folders can also be dropped on the window", palette.ink),
-            entry::bare(palette, line("a file or a folder", text), Message::Typed, Message::Submit),
-        ]
-        .spacing(4)
-        .into(),
-        Typing::End { text } => column![
-            say::small("End the review without a ruling", palette.ink),
-            entry::bare(
-                palette,
-                line("the reason; nothing withdraws the challenge", text),
-                Message::Typed,
-                Message::Submit
-            ),
-            say::small("Enter ends it, Esc goes on with the review", palette.muted),
-        ]
-        .spacing(4)
-        .into(),
-        Typing::Reason { text, .. } => column![
-            say::small("Do it all the same? The ruling will show your reason.", palette.ink),
-            entry::bare(palette, line("the reason", text), Message::Typed, Message::Submit),
-            say::small("Enter does it, Esc leaves it", palette.muted),
-        ]
-        .spacing(4)
-        .into(),
-    }
-}
-
-/// The line for what stands on the scoreboard.
-fn clock_line<'a>(text: &'a str, wrong: Option<&str>, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let line = entry::Line { id: line_id(), hint: "4:38   42.3", text };
-    let mut clock = Column::new()
-        .spacing(4)
-        .push(say::small(format!("The clock in this frame of {}", hall.camera_in_hand()), palette.ink))
-        .push(entry::bare(palette, line, Message::Typed, Message::Submit))
-        .push(say::small(
+    let camera = || hall.camera_in_hand();
+    let (label, hint, wrong, keys) = match typing {
+        Typing::Mark { moment, wrong, .. } => (
+            format!("Mark \u{201c}{moment}\u{201d} on {}", camera()),
+            "411722   b   c4:38   k12",
+            wrong.as_deref(),
+            "timecode; a letter for another camera; c and the game clock; a spot. Enter marks, Esc leaves",
+        ),
+        Typing::Clock { wrong, .. } => (
+            format!("The clock in this frame of {}", camera()),
+            "4:38   42.3",
+            wrong.as_deref(),
             "as it stands on the board, with the places that it shows. Enter keeps it, Esc leaves",
-            palette.muted,
-        ));
-    if let Some(wrong) = wrong {
-        clock = clock.push(say::small(capital(wrong), palette.accent));
+        ),
+        Typing::Flag { wrong, .. } => (
+            flags_so_far(hall),
+            "face mask, d o12 c4:38 dead",
+            wrong.as_deref(),
+            "the penalty; then o or d for whom it is on, the spot, c and the game clock, dead. Enter adds it",
+        ),
+        Typing::Clips { .. } => (
+            "Open clips; files and folders can also be dropped on the window".to_owned(),
+            "a file or a folder",
+            None,
+            "Enter opens them, Esc leaves",
+        ),
+        Typing::End { .. } => (
+            "End the review without a ruling".to_owned(),
+            "the reason; nothing withdraws the challenge",
+            None,
+            "Enter ends it, Esc goes on with the review",
+        ),
+        Typing::Reason { against, .. } => (
+            walk.about().unwrap_or_else(|| "Do it all the same?".to_owned()),
+            "the reason",
+            Some(against.as_str()),
+            "The ruling will show it. Enter does it all the same, Esc leaves it",
+        ),
+    };
+    let line = entry::Line { id: line_id(), hint, text: walk.line().unwrap_or("") };
+    let mut parts = Column::new()
+        .spacing(4)
+        .push(say::small(label, palette.ink))
+        .push(wrong.map(|wrong| say::small(capital(wrong), palette.accent)))
+        .push(entry::bare(palette, line, Message::Typed, Message::Submit));
+    if !hall.tight {
+        parts = parts.push(say::small(keys, palette.muted));
     }
-    clock.into()
+    parts.into()
 }
 
 fn possible<'a>(board: &'a Board, palette: &Palette) -> Element<'a, Message> {
@@ -351,17 +343,22 @@ fn foot<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let Some(now) = &walk.if_now else { return space().into() };
     let rule = key(palette, "Rule", shown(KEYS, Act::Rule), weight(walk), Some(Message::Act(Act::Rule)));
+    let outcomes = capital(&now.outcomes.join(", "));
     let outcome = column![
         say::small("If you rule now", palette.muted),
-        say::call(capital(&now.outcomes.join(", ")), palette.ink),
+        if hall.tight { say::plain(outcomes, palette.ink) } else { say::call(outcomes, palette.ink) },
     ]
     .spacing(2);
-    card::card(
-        palette,
+    framed(
+        hall,
         row![
             outcome.width(Length::FillPortion(2)),
             goes_on(now, palette, hall.narrow).width(Length::FillPortion(6)),
-            column![rule, settled(walk, palette)].spacing(6).width(Length::FillPortion(3))
+            Column::new()
+                .push(rule)
+                .push((!hall.tight).then(|| settled(walk, palette)))
+                .spacing(6)
+                .width(Length::FillPortion(3))
         ]
         .spacing(20)
         .align_y(alignment::Vertical::Center),

@@ -21,14 +21,14 @@ pub(crate) struct Said {
 }
 
 /// How much a line matters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Weight {
+    /// What speaks against relying on it.
+    Doubt,
     /// What to do.
     Head,
     /// What it comes to.
     Plain,
-    /// What speaks against relying on it.
-    Doubt,
     /// Keys, and what is good to know.
     Aside,
 }
@@ -129,6 +129,11 @@ impl Place {
             ),
         )];
         lines.extend(self.uncalibrated(pane).map(|words| said(Weight::Doubt, words)));
+        let here = pane.frame.map(|frame| vec![(pane.camera, frame)]);
+        let asks = subject.asks.as_ref().zip(here).filter(|_| !self.in_air);
+        lines.extend(
+            asks.and_then(|(asks, here)| asks.beside(views, &here)).map(|words| said(Weight::Doubt, words)),
+        );
         match &self.read {
             _ if self.line.is_none() => {
                 lines.push(said(Weight::Plain, format!("choose a line with {}", shown(KEYS, Act::Next))));

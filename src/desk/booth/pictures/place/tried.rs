@@ -35,6 +35,7 @@ fn views(lead: usize) -> Views {
         size: SIZE,
         frame: Some(120),
         at_ns: 0,
+        clock: 0,
     };
     Views { panes: vec![pane(0, "A near side", "near side"), pane(1, "B high end", "high end")], lead }
 }
@@ -48,7 +49,13 @@ fn subject(in_air: bool) -> Subject {
     };
     let lines = [("alignment line", 40.0), ("goal line", 50.0)];
     let lines = lines.map(|(name, x)| (name.to_owned(), vec![line(x)])).to_vec();
-    let asks = Asks { point: "toes".to_owned(), line: "alignment line".to_owned(), in_air };
+    let asks = Asks {
+        point: "toes".to_owned(),
+        line: "alignment line".to_owned(),
+        in_air,
+        at: "snap".to_owned(),
+        marked: vec![(0, 120)],
+    };
     let ball = Ground::new(35.0, 0.0);
     Subject { question: 0, step: "toes".to_owned(), asks: Some(asks), lines, field, standard: 0.99, ball }
 }
@@ -219,4 +226,48 @@ fn from_the_fifth_on_every_landmark_that_is_proposed_is_in_the_picture() {
         assert!(near().project(next.place).is_some_and(|pixel| SIZE.holds(pixel)), "{}", next.name);
         click_next(&mut place, &near(), 0, index);
     }
+}
+
+/// The moment is marked in frame 120 of the near side, or in other frames and cameras: what is kept, and what is said.
+#[test]
+fn a_point_is_kept_only_at_the_marked_moment() {
+    let both = |clocks: [usize; 2]| {
+        let mut views = views(0);
+        for (pane, clock) in views.panes.iter_mut().zip(clocks) {
+            pane.clock = clock;
+        }
+        views
+    };
+    let (one, air) = (&[(0, 120)][..], &[(0, 120), (1, 120)][..]);
+    for (marked, clocks, seen, why) in [
+        (vec![], [0, 0], one, Some("the snap is not marked")),
+        (vec![(0, 120)], [0, 0], one, None),
+        (vec![(0, 118)], [0, 0], one, Some("is marked in frame 118 of A near side, and this is frame 120")),
+        (vec![(1, 120)], [0, 0], one, Some("is marked in frame 120 of B high end")),
+        (vec![(1, 90), (0, 120)], [0, 0], one, None),
+        (vec![(0, 120)], [0, 0], air, None),
+        (vec![(0, 120)], [0, 1], air, Some("nothing ties B high end to A near side")),
+        (vec![(0, 120), (1, 120)], [0, 1], air, None),
+        (vec![(0, 120), (1, 121)], [0, 0], air, Some("is marked in frame 121 of B high end")),
+    ] {
+        let asks = Asks { marked: marked.clone(), ..subject(false).asks.expect("a place") };
+        let told = asks.beside(&both(clocks), seen);
+        let is_as_said = match (&told, why) {
+            (None, None) => true,
+            (Some(told), Some(why)) => told.contains(why),
+            (Some(_), None) | (None, Some(_)) => false,
+        };
+        assert!(is_as_said, "{marked:?} {clocks:?} {seen:?}: {told:?}");
+    }
+    // The point is clicked, the moment is marked elsewhere: it stays, and is not kept.
+    let mut place = place(false);
+    calibrate(&mut place, &near(), 0, 8);
+    place.act(Act::Keep, &views(0));
+    let asks = Asks { marked: vec![(0, 118)], ..subject(false).asks.expect("a place") };
+    place.about(Some(Subject { asks: Some(asks), ..subject(false) }), &views(0));
+    place.toggle(Mode::Measuring, &views(0));
+    place.click(near().project(Space::new(39.8, 11.0, 0.0)).expect("in view"), &views(0));
+    assert!(doubts(&place, 0).concat().contains("is marked in frame 118"), "{:?}", doubts(&place, 0));
+    assert_eq!(place.act(Act::Keep, &views(0)), None);
+    assert_eq!((place.mode, place.points.len()), (Some(Mode::Measuring), 1));
 }

@@ -1,0 +1,290 @@
+//! Which file of a camera stands in the pictures while a review is on: nothing that is looked at is replaced without a key,
+//! nothing that is marked at all, and after a restart the marked clip comes back, by its hash.
+
+use super::super::hall::lettered;
+use super::Pictures;
+use super::keys::{Act, KEYS};
+use super::opened::named;
+use crate::desk::keys::shown;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use tellframe::review::words::capital;
+
+/// What the review in hand rests on.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Rests {
+    /// A review is held, and is not over.
+    pub on: bool,
+    /// Cameras of which a frame is marked, tied or clicked in, each with the hash of the newest one's clip; none where that
+    /// was typed.
+    pub marked: BTreeMap<usize, Option<String>>,
+    /// Cameras that were looked at.
+    pub looked: BTreeSet<usize>,
+}
+
+/// Who brings a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum By {
+    /// A person, by its name or by a key.
+    Hand,
+    /// The watched folder.
+    Folder,
+}
+
+/// A file that is finished and not open.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Offer {
+    file: PathBuf,
+    /// The hash of the file, where it was needed.
+    sha256: Option<String>,
+}
+
+/// Files that wait: for a key, for the end of the review, or for their hash.
+pub(super) struct Offers {
+    /// The newest of each camera.
+    waiting: BTreeMap<usize, Offer>,
+    hashed: Receiver<(PathBuf, std::io::Result<String>)>,
+    to: Sender<(PathBuf, std::io::Result<String>)>,
+    /// Files whose hash is on its way.
+    hashing: usize,
+}
+
+impl Default for Offers {
+    fn default() -> Offers {
+        let (to, hashed) = channel();
+        Offers { waiting: BTreeMap::new(), hashed, to, hashing: 0 }
+    }
+}
+
+/// Why a camera's clip keeps its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Held {
+    /// One of its frames is marked.
+    Marked,
+    /// It is the one that is looked at.
+    LookedAt,
+}
+
+impl Pictures {
+    /// Takes in what the review in hand rests on. Once it is over, what waited is opened.
+    pub(crate) fn rests_on(&mut self, rests: Rests, cameras: &[String]) {
+        if self.rests == rests {
+            return;
+        }
+        self.rests = rests;
+        self.cameras = cameras.to_vec();
+        if self.rests.on {
+            return;
+        }
+        let waiting = std::mem::take(&mut self.offers.waiting);
+        if !waiting.is_empty() {
+            self.told = None;
+        }
+        let lead = self.panes.get(self.lead).map(|pane| pane.camera);
+        for (camera, offer) in waiting {
+            self.replace(camera, offer);
+        }
+        self.in_order(lead);
+    }
+
+    /// A file that is finished: opened, or kept until a key or the end of the review.
+    pub(super) fn arrives(&mut self, file: PathBuf, by: By) {
+        let own = named(&file, &self.cameras);
+        let missing = |camera: usize| self.is_missing(camera);
+        // A file that names no camera may be the one of any camera whose marked clip is missing.
+        let may_be_marked = match own {
+            Some(camera) => missing(camera),
+            None => (0..self.cameras.len()).any(missing),
+        };
+        if may_be_marked {
+            return self.hash(file);
+        }
+        let offer = Offer { file, sha256: None };
+        match own.or_else(|| self.free()) {
+            Some(camera) => self.admit(camera, offer, by),
+            None => {
+                self.told = Some(format!("{}: every camera has its clip already", offer.file.display()));
+            }
+        }
+    }
+
+    /// The first camera that has no clip and waits for none.
+    fn free(&self) -> Option<usize> {
+        (0..self.cameras.len()).find(|camera| !self.is_open(*camera) && !self.is_missing(*camera))
+    }
+
+    fn is_open(&self, camera: usize) -> bool {
+        self.panes.iter().any(|pane| pane.camera == camera)
+    }
+
+    /// Whether the clip in which a camera was marked is not open, and nothing else is in its place.
+    fn is_missing(&self, camera: usize) -> bool {
+        self.rests.on && !self.is_open(camera) && matches!(self.rests.marked.get(&camera), Some(Some(_)))
+    }
+
+    fn admit(&mut self, camera: usize, offer: Offer, by: By) {
+        let waits = match (self.rests.on && self.is_open(camera), by) {
+            (false, _) => false,
+            (true, By::Folder) => true,
+            (true, By::Hand) => self.held(camera).is_some(),
+        };
+        match waits {
+            false => self.replace(camera, offer),
+            true => {
+                self.offers.waiting.insert(camera, offer);
+                self.tell_offers();
+            }
+        }
+    }
+
+    /// Why a camera's clip may not be replaced now.
+    fn held(&self, camera: usize) -> Option<Held> {
+        let pane = self.panes.iter().find(|pane| pane.camera == camera)?;
+        let is_marked_one = |sha256: &Option<String>| match (sha256, &pane.sha256) {
+            (Some(marked), Some(own)) => marked == own,
+            (Some(_) | None, _) => true,
+        };
+        match self.rests.marked.get(&camera) {
+            Some(sha256) if is_marked_one(sha256) => Some(Held::Marked),
+            Some(_) | None => {
+                let looked_at = self.hand == camera && self.rests.looked.contains(&camera);
+                looked_at.then_some(Held::LookedAt)
+            }
+        }
+    }
+
+    /// The key: the newer clips take their places, but those of cameras that are marked or looked at.
+    pub(crate) fn take_newer(&mut self) {
+        if self.offers.waiting.is_empty() {
+            self.told = Some("no newer clip is waiting".to_owned());
+            return;
+        }
+        let held: BTreeSet<usize> =
+            self.offers.waiting.keys().copied().filter(|camera| self.held(*camera).is_some()).collect();
+        let (waits, free): (BTreeMap<usize, Offer>, BTreeMap<usize, Offer>) =
+            std::mem::take(&mut self.offers.waiting)
+                .into_iter()
+                .partition(|(camera, _)| held.contains(camera));
+        self.offers.waiting = waits;
+        let lead = self.panes.get(self.lead).map(|pane| pane.camera);
+        for (camera, offer) in free {
+            self.replace(camera, offer);
+        }
+        self.in_order(lead);
+        self.tell_offers();
+    }
+
+    pub(super) fn tell_offers(&mut self) {
+        let line = |(camera, offer): (&usize, &Offer)| {
+            let label = lettered(&self.cameras, *camera);
+            let file = name(&offer.file);
+            let key = shown(KEYS, Act::Newer);
+            match self.held(*camera) {
+                Some(Held::Marked) => {
+                    format!("{label} is marked in this review: {file} is opened after the review")
+                }
+                Some(Held::LookedAt) => {
+                    format!("{label} is looked at: from another camera, {key} opens {file}")
+                }
+                None if self.is_missing(*camera) => format!(
+                    "{label} was marked in another clip, which is not here: {file} is not it; {key} opens it all the same"
+                ),
+                None => format!("{label}: {file} is finished; {key} opens it"),
+            }
+        };
+        let lines: Vec<String> = self.offers.waiting.iter().map(line).collect();
+        self.told = (!lines.is_empty()).then(|| capital(&lines.join(". ")));
+    }
+
+    fn hash(&mut self, file: PathBuf) {
+        self.offers.hashing += 1;
+        self.told = Some(format!("{} may be a marked clip: it is being read", name(&file)));
+        let to = self.offers.to.clone();
+        std::thread::spawn(move || {
+            let hash = hash(&file);
+            // A window that was closed meanwhile waits for nothing.
+            let _ = to.send((file, hash));
+        });
+    }
+
+    /// Whether files are being read for their hashes.
+    pub(super) fn is_hashing(&self) -> bool {
+        self.offers.hashing > 0
+    }
+
+    /// Takes in files that were read: the marked clip comes back, another one is offered.
+    pub(super) fn take_hashed(&mut self) {
+        while let Ok((file, hash)) = self.offers.hashed.try_recv() {
+            self.hashed(file, hash);
+        }
+    }
+
+    #[cfg(test)]
+    pub(super) fn wait_for_hash(&mut self) {
+        let (file, hash) = self.offers.hashed.recv().expect("a file is being read");
+        self.hashed(file, hash);
+    }
+
+    fn hashed(&mut self, file: PathBuf, hash: std::io::Result<String>) {
+        self.offers.hashing = self.offers.hashing.saturating_sub(1);
+        let sha256 = match hash {
+            Ok(sha256) => sha256,
+            Err(error) => {
+                self.told = Some(format!("{} cannot be read: {error}", file.display()));
+                return;
+            }
+        };
+        let is_its = |camera: &usize| {
+            self.is_missing(*camera) && self.rests.marked.get(camera) == Some(&Some(sha256.clone()))
+        };
+        let its = (0..self.cameras.len()).find(is_its);
+        let offer = Offer { sha256: Some(sha256), file };
+        let lead = self.panes.get(self.lead).map(|pane| pane.camera);
+        match its {
+            Some(camera) => {
+                self.offers.waiting.remove(&camera);
+                self.replace(camera, offer);
+                self.in_order(lead);
+            }
+            None => match named(&offer.file, &self.cameras).or_else(|| self.free()) {
+                Some(camera) if self.is_missing(camera) || self.is_open(camera) => {
+                    self.offers.waiting.insert(camera, offer);
+                }
+                Some(camera) => {
+                    self.replace(camera, offer);
+                    self.in_order(lead);
+                }
+                None => {
+                    self.told = Some(format!("{}: no camera is free for it", offer.file.display()));
+                    return;
+                }
+            },
+        }
+        self.tell_offers();
+    }
+
+    fn replace(&mut self, camera: usize, offer: Offer) {
+        self.close(camera);
+        self.open_one(camera, (offer.file, offer.sha256));
+    }
+}
+
+fn name(file: &Path) -> String {
+    file.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned())
+}
+
+/// SHA-256 of a file, in hexadecimal.
+fn hash(file: &Path) -> std::io::Result<String> {
+    use sha2::{Digest, Sha256};
+    use std::io::Read;
+    let mut file = std::fs::File::open(file)?;
+    let (mut hash, mut buffer) = (Sha256::new(), vec![0; 1 << 16]);
+    loop {
+        match file.read(&mut buffer)? {
+            0 => break,
+            count => hash.update(buffer.get(..count).unwrap_or(&[])),
+        }
+    }
+    Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
+}
