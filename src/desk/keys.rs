@@ -3,6 +3,9 @@
 //! A table is the only place that gives an act its key: the window listens by it, the key card prints it, and a
 //! test asks that every act has one. The number pad says the same as the digits above the letters.
 
+#[cfg(test)]
+pub(crate) mod every;
+
 use iced::keyboard::{self, Key, key};
 use std::fmt;
 
@@ -237,6 +240,25 @@ mod tests {
             (Chord::of(&Key::Unidentified, Modifiers::empty()), None),
         ] {
             assert_eq!(found, expected);
+        }
+    }
+
+    #[test]
+    fn a_key_with_alt_or_super_held_is_no_key_of_the_desk() {
+        let keys = [
+            Key::Character("y".into()),
+            Key::Character("1".into()),
+            Key::Character("]".into()),
+            Key::Named(key::Named::Enter),
+            Key::Named(key::Named::Backspace),
+            Key::Named(key::Named::ArrowUp),
+        ];
+        for held in [Modifiers::ALT, Modifiers::LOGO, Modifiers::ALT | Modifiers::LOGO] {
+            for beside in [Modifiers::empty(), Modifiers::SHIFT, Modifiers::CTRL] {
+                for pressed in &keys {
+                    assert_eq!(Chord::of(pressed, held | beside), None, "{pressed:?} {held:?} {beside:?}");
+                }
+            }
         }
     }
 }

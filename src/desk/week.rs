@@ -10,6 +10,8 @@ mod card;
 mod chart;
 mod crew;
 mod edition;
+#[cfg(test)]
+mod every_key;
 mod grading;
 mod held;
 mod keys;

@@ -23,8 +23,8 @@ const SCRIPT: &str = include_str!("../../../demo/challenge.ron");
 /// A booth with a clock of its own.
 pub(super) struct Desk {
     pub(super) booth: Booth,
-    place: Location,
-    ms: u64,
+    pub(super) place: Location,
+    pub(super) ms: u64,
 }
 
 impl Desk {
@@ -103,7 +103,7 @@ impl Desk {
     }
 
     /// Looks, marks if there is something to mark, answers.
-    fn step(&mut self, camera: char, mark: &str, answer: char) {
+    pub(super) fn step(&mut self, camera: char, mark: &str, answer: char) {
         self.press(letter(camera));
         self.press(letter('l'));
         self.press(letter('m'));
@@ -135,12 +135,12 @@ impl Desk {
     }
 }
 
-fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
+pub(super) fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
     let folder = Folder { given: Some(place.folder().to_owned()) };
     Opening { folder, place: place.clone(), rehearsal, clips: None }
 }
 
-fn stamp(ms: u64) -> Stamp {
+pub(super) fn stamp(ms: u64) -> Stamp {
     Stamp { utc_ms: 1_780_000_000_000 + ms as i64, boot_ms: ms, boot: "boot".to_owned() }
 }
 

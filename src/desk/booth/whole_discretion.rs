@@ -9,7 +9,7 @@ use tellframe::review::discretion::fold::Phase;
 use tellframe::review::precedent::fold::Status;
 
 /// Two blows of one exchange that the offense began, ruled a foul on both: the walk up to the last answer.
-fn exchange(folder: &std::path::Path) -> Desk {
+pub(super) fn exchange(folder: &std::path::Path) -> Desk {
     let mut desk = Desk::asked(folder, "blow-and-answer", "foul on both");
     desk.type_in("o10 4:37.4");
     press(&mut desk, &[letter('a'), letter('l'), letter('n'), letter('l'), letter('m')]);

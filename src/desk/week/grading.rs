@@ -19,7 +19,7 @@ pub(crate) struct Sheet {
     called: String,
     card: Card,
     /// How it is graded, in words.
-    grades: Vec<String>,
+    pub(super) grades: Vec<String>,
     letters: Vec<String>,
     /// Who decided stays hidden.
     blind: bool,

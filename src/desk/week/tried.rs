@@ -19,17 +19,12 @@ use tellframe::log::location::Location;
 use tellframe::log::reader::Reader;
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
-use tellframe::review::grade::Call;
+use tellframe::log::tail::Attempt;
+use tellframe::review::grade::{Call, Event, Grade, Picture};
 use tellframe::review::precedent::Command;
 
 /// A log of so many records of a season, and the season. A part of it is not graded yet.
 pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
-    let place = Location::at(folder);
-    let named = Named { path: place.log(), key: place.key() };
-    let actor = Actor::new("season").expect("a name");
-    let act = Act { actor, review: None, at: crate::clock::now() };
-    let key = Key::create(&named.key).expect("a key");
-    let mut log = Log::create(&named.path, key, act.clone()).expect("a log");
     let mut played = season(1, Plants::All);
     if records < played.records.len() {
         played.records.truncate(records);
@@ -38,6 +33,17 @@ pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
             record.crew_position = None;
         }
     }
+    (taken_in(folder, &played), played)
+}
+
+/// A log with the records of a season and the rules that they were made under.
+fn taken_in(folder: &Path, played: &Season) -> Named {
+    let place = Location::at(folder);
+    let named = Named { path: place.log(), key: place.key() };
+    let actor = Actor::new("season").expect("a name");
+    let act = Act { actor, review: None, at: crate::clock::now() };
+    let key = Key::create(&named.key).expect("a key");
+    let mut log = Log::create(&named.path, key, act.clone()).expect("a log");
     for rules in &played.rules {
         let head = log.reader().tip().expect("a head").head;
         let command = CommandId::new(format!("edition {}", rules.hash())).expect("a name");
@@ -51,7 +57,7 @@ pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
     };
     let lines: Vec<Line> = played.records.iter().enumerate().map(line).collect();
     import(&mut log, &act, &BTreeSet::new(), &lines).expect("it is taken in");
-    (named, played)
+    named
 }
 
 /// A dozen records that nobody has graded, with the window at their grades.
@@ -157,6 +163,43 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
     press(&mut week, &[letter('i')]);
     assert_eq!(standing(), (Some(Call::Correct), 2));
     assert!(week.told.as_deref().is_some_and(|told| told.contains("grades")), "{:?}", week.told);
+}
+
+#[test]
+fn grades_that_were_imported_stay_beside_those_that_are_given_here() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut played = season(1, Plants::All);
+    let id = {
+        let graded = played.records.iter().position(|record| !record.grade.is_null());
+        played.records.swap(0, graded.expect("somebody was graded"));
+        played.records.truncate(1);
+        played.records[0].id.clone()
+    };
+    let named = taken_in(folder.path(), &played);
+    let imported = |week: &Week| {
+        let Detail::Sheet(sheet) = &week.board.detail else { panic!("{:?}", week.board.detail) };
+        sheet.grades.iter().filter(|says| says.ends_with(", as it was imported")).cloned().collect::<Vec<_>>()
+    };
+    let at_record = |week: &mut Week| {
+        tab(week, Tab::Grades);
+        press(week, &[letter('u')]);
+        let at = week.board.lines.iter().position(|line| line.of == Of::Record(id.clone()));
+        let _ = week.update(Message::Line(at.expect("it is listed")));
+    };
+    let mut week = opened(folder.path(), &named);
+    at_record(&mut week);
+    let before = imported(&week);
+    assert!(!before.is_empty());
+    let key = Key::read(&named.key).expect("a key");
+    let mut log = Log::open(&named.path, key).expect("a log");
+    let attempt = Attempt { command: CommandId::new("a grade").expect("a name"), at: crate::clock::now() };
+    let good = Event::Graded { grade: Grade::Picture(Picture::Good), reason: String::new() };
+    let actor = Actor::new("supervisor").expect("a name");
+    grades::act(&mut log, &actor, &attempt, &id, good).expect("it is written");
+    drop(log);
+    let mut week = opened(folder.path(), &named);
+    at_record(&mut week);
+    assert_eq!(imported(&week), before);
 }
 
 #[test]
