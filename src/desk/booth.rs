@@ -19,6 +19,7 @@ mod left;
 mod pictures;
 mod placed;
 mod post;
+mod price;
 mod referee;
 mod rehearsal;
 mod ruling;
@@ -457,10 +458,9 @@ impl Booth {
         let situation = situation.unwrap_or_else(|| post::blank(&game.book));
         let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
         if let Pane::Past(ruling) = &mut self.pane {
-            if matches!(ruling.update(message, ground), ruling::Action::Over | ruling::Action::Walk) {
-                return self.show_log();
-            }
-            return Task::none();
+            let back = matches!(message, ruling::Message::Act(ruling::Act::On | ruling::Act::Back));
+            ruling.update(message, ground);
+            return if back { self.show_log() } else { Task::none() };
         }
         let Pane::Ruling(ruling) = &mut self.pane else { return Task::none() };
         match ruling.update(message, ground) {

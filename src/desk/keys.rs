@@ -6,7 +6,8 @@
 #[cfg(test)]
 pub(crate) mod every;
 
-use iced::keyboard::{self, Key, key};
+use super::written::{Effect, Written};
+use iced::keyboard::{Key, Modifiers, key};
 use std::fmt;
 
 /// One key.
@@ -110,6 +111,22 @@ pub(crate) enum Typed {
     Meant,
 }
 
+/// What the acts of a screen say of themselves, beside the keys that the screen's table gives them.
+pub(crate) trait Acts: Copy + 'static {
+    /// What the key writes to the log, at once or by what it opens.
+    fn writes(self) -> &'static [Written];
+
+    /// The key also holds while a line is typed, which owns every other key.
+    fn holds_in_a_line(self) -> bool {
+        false
+    }
+
+    /// The gravest effect of what it writes.
+    fn effect(self) -> Effect {
+        self.writes().iter().map(|written| written.effect()).max().unwrap_or(Effect::Nothing)
+    }
+}
+
 /// What a chord makes of this text; nothing where it can be no part of a text.
 pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
     if chord.ctrl {
@@ -117,6 +134,7 @@ pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
     }
     let with = |sign: char| Some(Typed::Text(format!("{text}{sign}")));
     match chord.cap {
+        Cap::Letter(letter) if chord.shift => Some(Typed::Text(format!("{text}{}", letter.to_uppercase()))),
         Cap::Letter(letter) => with(letter),
         Cap::Digit(digit) => with(char::from(b'0' + digit)),
         Cap::Sign(sign) => with(sign),
@@ -126,8 +144,9 @@ pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
             rest.pop();
             Some(Typed::Text(rest))
         }
-        Cap::Enter => Some(Typed::Meant),
-        Cap::Escape
+        Cap::Enter if !chord.shift => Some(Typed::Meant),
+        Cap::Enter
+        | Cap::Escape
         | Cap::Tab
         | Cap::Up
         | Cap::Down
@@ -142,8 +161,12 @@ pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
 }
 
 impl Chord {
-    /// The chord of a key press. A key that the desk has no name for is none.
-    pub(crate) fn of(pressed: &Key, modifiers: keyboard::Modifiers) -> Option<Chord> {
+    /// The chord of a key press: the key as all that is held beside it, save Control, makes it. A key that the desk has
+    /// no name for is none, and neither is one with Alt, Super or anything unknown held: no act is theirs.
+    pub(crate) fn of(pressed: &Key, modifiers: Modifiers) -> Option<Chord> {
+        if !modifiers.difference(Modifiers::SHIFT | Modifiers::CTRL | Modifiers::COMMAND).is_empty() {
+            return None;
+        }
         let cap = match pressed {
             Key::Named(named) => named_cap(*named)?,
             Key::Character(text) => {
@@ -156,9 +179,19 @@ impl Chord {
             }
             Key::Unidentified => return None,
         };
-        // A sign already is what shift makes of its key.
-        let shift = modifiers.shift() && !matches!(cap, Cap::Sign(_));
+        // A sign already is what shift makes of its key; on some keyboards a digit is as well.
+        let shift = modifiers.shift() && !matches!(cap, Cap::Sign(_) | Cap::Digit(_));
         Some(Chord { cap, ctrl: modifiers.command() || modifiers.control(), shift })
+    }
+
+    /// Whether a key that is held down does it again and again: it walks through a list, and no act is given so.
+    pub(crate) fn repeats(self) -> bool {
+        matches!(self.cap, Cap::Up | Cap::Down | Cap::PageUp | Cap::PageDown)
+    }
+
+    /// Whether it holds beside AltGr: a sign, for which some keyboards need it.
+    pub(crate) fn holds_beside_alt_graph(self) -> bool {
+        matches!(self.cap, Cap::Sign(_))
     }
 }
 
@@ -225,7 +258,6 @@ impl fmt::Display for Chord {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use iced::keyboard::Modifiers;
 
     #[test]
     fn a_key_is_its_chord_whichever_block_it_stands_in() {

@@ -30,7 +30,11 @@ impl Booth {
                 let done = post.act(command, &self.now);
                 self.asked(done)
             }
-            challenge::Action::Leave => self.leave_challenge(),
+            challenge::Action::Leave => {
+                self.settle_pane();
+                Task::none()
+            }
+            challenge::Action::End => self.end_refused(),
         }
     }
 
@@ -56,18 +60,15 @@ impl Booth {
         Task::none()
     }
 
-    /// A challenge that the gate refused is over; a question more that was not asked goes back to the walk.
-    fn leave_challenge(&mut self) -> Task<Message> {
-        if let Ok(post) = &mut self.post
-            && post.review().is_some_and(|review| review.phase == Phase::Refused)
-        {
-            let ended = post.end_review(&self.now);
-            if let (Err(undone), Pane::Challenge(challenge)) = (ended, &mut self.pane) {
-                challenge.wrong = Some(told(undone));
-                return Task::none();
-            }
+    /// A challenge that the gate refused is over, at its price.
+    fn end_refused(&mut self) -> Task<Message> {
+        let (Pane::Challenge(challenge), Ok(post)) = (&mut self.pane, &mut self.post) else {
+            return Task::none();
+        };
+        match post.end_review(&self.now) {
+            Ok(()) => self.settle_pane(),
+            Err(undone) => challenge.wrong = Some(told(undone)),
         }
-        self.settle_pane();
         Task::none()
     }
 }

@@ -3,9 +3,9 @@
 use super::board::{Detail, Of};
 use super::held::Held;
 use super::post::command;
-use super::{Message, Named, Tab, Week, Weekly, What, keys};
+use super::{Message, Named, Tab, Typing, Week, Weekly, What, keys};
 use crate::data::Folder;
-use crate::desk::keys::{Cap, Chord, letter, plain, shift};
+use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -20,7 +20,7 @@ use tellframe::log::reader::Reader;
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
-use tellframe::review::grade::{Call, Event, Grade, Picture};
+use tellframe::review::grade::{Call, Event, Grade};
 use tellframe::review::precedent::Command;
 
 /// A log of so many records of a season, and the season. A part of it is not graded yet.
@@ -150,19 +150,27 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
         let graded = grades::all(&log).expect("grades").remove(&id).expect("it is graded");
         (graded.call(), graded.grades.len())
     };
-    press(&mut week, &[letter('m')]);
+    // One letter chooses, and a key of its own signs.
+    press(&mut week, &[letter('m'), ctrl(Cap::Enter)]);
     assert_eq!(standing(), (Some(Call::Missed), 1));
-    // The same key again changes nothing; another one is taken with a reason only, and both are kept.
-    press(&mut week, &[letter('c')]);
+    // That key again changes nothing; another grade is taken with a reason only, and both are kept.
+    press(&mut week, &[ctrl(Cap::Enter), letter('c')]);
     assert_eq!(standing(), (Some(Call::Missed), 1));
     assert!(week.typing.is_some(), "{:?}", week.told);
     press(&mut week, &[letter('s'), letter('e'), letter('e'), letter('n'), plain(Cap::Enter)]);
     assert_eq!((standing(), week.typing.is_some()), ((Some(Call::Correct), 2), false));
+    // Taking back is a later grade as well: the earlier one stands again, with a reason, and all of them are kept.
+    press(&mut week, &[ctrl(Cap::Letter('z'))]);
+    assert!(matches!(&week.typing, Some(Typing { what: What::Regrade(_), .. })), "{:?}", week.told);
+    press(&mut week, &[letter('n'), letter('o'), plain(Cap::Enter)]);
+    assert_eq!(standing(), (Some(Call::Missed), 3));
+    press(&mut week, &[letter('c'), letter('y'), letter('e'), letter('s'), plain(Cap::Enter)]);
     // Elsewhere the letter grades nothing.
     tab(&mut week, Tab::Time);
     press(&mut week, &[letter('i')]);
-    assert_eq!(standing(), (Some(Call::Correct), 2));
     assert!(week.told.as_deref().is_some_and(|told| told.contains("grades")), "{:?}", week.told);
+    press(&mut week, &[ctrl(Cap::Enter)]);
+    assert_eq!(standing(), (Some(Call::Correct), 4));
 }
 
 #[test]
@@ -170,7 +178,7 @@ fn grades_that_were_imported_stay_beside_those_that_are_given_here() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut played = season(1, Plants::All);
     let id = {
-        let graded = played.records.iter().position(|record| !record.grade.is_null());
+        let graded = played.records.iter().position(|record| record.grade == "correct call");
         played.records.swap(0, graded.expect("somebody was graded"));
         played.records.truncate(1);
         played.records[0].id.clone()
@@ -189,13 +197,13 @@ fn grades_that_were_imported_stay_beside_those_that_are_given_here() {
     let mut week = opened(folder.path(), &named);
     at_record(&mut week);
     let before = imported(&week);
-    assert!(!before.is_empty());
+    assert!(before.iter().any(|says| says.starts_with("call: correct call")), "{before:?}");
     let key = Key::read(&named.key).expect("a key");
     let mut log = Log::open(&named.path, key).expect("a log");
     let attempt = Attempt { command: CommandId::new("a grade").expect("a name"), at: crate::clock::now() };
-    let good = Event::Graded { grade: Grade::Picture(Picture::Good), reason: String::new() };
+    let missed = Event::Graded { grade: Grade::Call(Call::Missed), reason: String::new() };
     let actor = Actor::new("supervisor").expect("a name");
-    grades::act(&mut log, &actor, &attempt, &id, good).expect("it is written");
+    grades::act(&mut log, &actor, &attempt, &id, missed).expect("it is written");
     drop(log);
     let mut week = opened(folder.path(), &named);
     at_record(&mut week);
@@ -231,7 +239,8 @@ fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading
     assert!(!shown(&week).contains("umpire") && !shown(&week).contains("zone"), "{}", shown(&week));
     press(&mut week, &[letter('h')]);
     assert!(shown(&week).contains("position: umpire, by supervisor: it was in his zone"), "{}", shown(&week));
-    press(&mut week, &[letter('c'), letter('r'), plain(Cap::Down)]);
+    let sign = ctrl(Cap::Enter);
+    press(&mut week, &[letter('c'), sign, letter('r'), sign, plain(Cap::Down)]);
     let second = pointed(&week);
     assert_ne!(first, second);
     type_in(&mut week, "1");
@@ -249,7 +258,8 @@ fn a_key_never_grades_what_the_eye_does_not_look_at() {
     assert!(ungraded > 2, "{:?}", week.board.lines);
     press(&mut week, &[plain(Cap::Down)]);
     let first = pointed(&week);
-    press(&mut week, &[letter('c'), letter('r'), letter('v')]);
+    let sign = ctrl(Cap::Enter);
+    press(&mut week, &[letter('c'), sign, letter('r'), sign, letter('v'), sign]);
     assert_eq!(pointed(&week), first);
     let next = week.board.lines[week.pointed() + 1].of.clone();
     press(&mut week, &[plain(Cap::Down)]);

@@ -6,7 +6,7 @@
 use super::super::post::{Begin, Post};
 use super::super::whole::{Desk, opening, stamp};
 use super::super::whole_discretion::exchange;
-use super::super::{Booth, Message, Pane, challenge, pictures};
+use super::super::{Booth, Message, Pane, challenge, pictures, referee};
 use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::path::Path;
 use tellframe::log::entry::Entry;
@@ -42,6 +42,8 @@ pub(in crate::desk::booth) enum Base {
     Refused,
     /// A game between plays.
     Between,
+    /// A game at the end of its first period.
+    QuarterOver,
     /// A game whose next kick is chosen by a team.
     HalfOver,
     /// A review that the book leaves to the referee.
@@ -90,6 +92,8 @@ pub(in crate::desk::booth) const SCREENS: &[Screen] = &[
         desk.press(letter('x'));
         desk.type_in("the recorder failed");
     }),
+    screen("a timeout", Base::Between, |desk| desk.press(letter('h'))),
+    screen("the end of a period", Base::QuarterOver, |desk| desk.press(letter('n'))),
     screen("who begins the period", Base::HalfOver, |desk| desk.press(letter('n'))),
     screen("who challenges", Base::Between, |desk| desk.press(letter('c'))),
     line("which question", Base::Between, |desk| press(desk, &[letter('c'), digit(1)])),
@@ -99,6 +103,7 @@ pub(in crate::desk::booth) const SCREENS: &[Screen] = &[
         desk.press(ENTER);
     }),
     screen("refused", Base::Refused, |_| {}),
+    screen("leaving a refused challenge", Base::Refused, |desk| desk.press(plain(Cap::Escape))),
     line("another question after a refusal", Base::Refused, |desk| desk.press(ENTER)),
     line("the call is read back", Base::ReadBack, |_| {}),
     screen("the walk", Base::Open, |_| {}),
@@ -110,6 +115,10 @@ pub(in crate::desk::booth) const SCREENS: &[Screen] = &[
     line("the clock", Base::Walked, |desk| desk.press(letter('r'))),
     line("a reason", Base::Started, |desk| desk.press(letter('y'))),
     line("the end of a review", Base::Open, |desk| desk.press(letter('x'))),
+    screen("the end of a review, as typed", Base::Open, |desk| {
+        desk.press(letter('x'));
+        desk.type_in("the recorder failed");
+    }),
     screen("landmarks", Base::Walked, |desk| {
         desk.booth.pictures.act(pictures::Act::Calibrate, &[]);
     }),
@@ -130,6 +139,7 @@ pub(in crate::desk::booth) const SCREENS: &[Screen] = &[
     line("a fact", Base::Exchange, |desk| press(desk, &[ENTER, letter('r'), letter('n'), letter('f')])),
     line("the end of his ruling", Base::Exchange, |desk| {
         press(desk, &[ENTER, letter('r'), letter('n'), letter('x')]);
+        desk.send(Message::Referee(referee::Message::Typed("called by mistake".to_owned())));
     }),
     screen("his ruling is read back", Base::Exchange, ready),
     screen("his ruling is signed", Base::Exchange, |desk| {
@@ -218,7 +228,7 @@ impl Base {
                 let count = if self == Base::Ruled { 1 } else { 2 + usize::from(self == Base::Announced) };
                 done(&mut desk, &RULED[..count]);
             }
-            Base::Between | Base::HalfOver => {
+            Base::Between | Base::QuarterOver | Base::HalfOver => {
                 desk.walk();
                 done(&mut desk, &RULED);
                 ended(&mut desk);
@@ -230,8 +240,8 @@ impl Base {
                 refused(&mut desk);
             }
         }
-        if self == Base::HalfOver {
-            half_over(&mut desk);
+        if self == Base::HalfOver || self == Base::QuarterOver {
+            over(&mut desk, if self == Base::HalfOver { "p2 0:00" } else { "p1 0:00" });
         }
     }
 }
@@ -249,11 +259,11 @@ fn refused(desk: &mut Desk) {
     assert_eq!(post(desk).review().map(|review| review.phase), Some(Phase::Refused));
 }
 
-/// The second period is over.
-fn half_over(desk: &mut Desk) {
+/// A period is over.
+fn over(desk: &mut Desk, at: &str) {
     desk.booth.settle_pane();
     desk.press(letter('e'));
-    desk.type_in("p2 0:00");
+    desk.type_in(at);
 }
 
 impl Screen {

@@ -5,6 +5,7 @@ use crate::desk::booth::board::{Board, IfNow, Line, Settled};
 use crate::desk::booth::evidence;
 use crate::desk::booth::hall::Hall;
 use crate::desk::booth::pictures::{self, Pictures};
+use crate::desk::booth::price;
 use crate::desk::keys::shown;
 use crate::desk::theme::{Palette, size};
 use crate::desk::widget::key::{Weight, key, line as clickable};
@@ -12,6 +13,7 @@ use crate::desk::widget::{answer, card, entry, map, say};
 use iced::widget::{Column, Row, column, container, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
 use tellframe::book::tree::Looks;
+use tellframe::review::decide::Command;
 use tellframe::review::words::capital;
 
 /// The whole screen, below the header.
@@ -235,9 +237,7 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
                 .push(entry::bare(
                     palette,
                     line("411722   b   c4:38   k12", text),
-                    Message::Typed,
-                    Message::Submit,
-                ))
+                    Message::Typed))
                 .push(say::small(
                     "timecode; a letter for another camera; c and the game clock; a spot. Enter marks, Esc leaves",
                     palette.muted,
@@ -252,7 +252,7 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
             let mut flag = Column::new()
                 .spacing(4)
                 .push(say::small(flags_so_far(hall), palette.ink))
-                .push(entry::bare(palette, line("face mask, d o12 c4:38 dead", text), Message::Typed, Message::Submit))
+                .push(entry::bare(palette, line("face mask, d o12 c4:38 dead", text), Message::Typed))
                 .push(say::small(
                     "the penalty; then o or d for whom it is on, the spot, c and the game clock, dead. Enter adds it",
                     palette.muted,
@@ -264,7 +264,7 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
         }
         Typing::Clips { text } => column![
             say::small("Open clips; files and folders can also be dropped on the window", palette.ink),
-            entry::bare(palette, line("a file or a folder", text), Message::Typed, Message::Submit),
+            entry::bare(palette, line("a file or a folder", text), Message::Typed),
         ]
         .spacing(4)
         .into(),
@@ -272,22 +272,40 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
             say::small("End the review without a ruling", palette.ink),
             entry::bare(
                 palette,
-                line("the reason; nothing withdraws the challenge", text),
-                Message::Typed,
-                Message::Submit
+                line("Reason (leave empty to withdraw the challenge)", text),
+                Message::Typed
             ),
-            say::small("Enter ends it, Esc goes on with the review", palette.muted),
+            say::small("Enter shows what that costs, Esc goes on with the review", palette.muted),
         ]
         .spacing(4)
         .into(),
+        Typing::Ends { command } => ends(command, hall),
         Typing::Reason { text, .. } => column![
             say::small("Do it all the same? The ruling will show your reason.", palette.ink),
-            entry::bare(palette, line("the reason", text), Message::Typed, Message::Submit),
+            entry::bare(palette, line("the reason", text), Message::Typed),
             say::small("Enter does it, Esc leaves it", palette.muted),
         ]
         .spacing(4)
         .into(),
     }
+}
+
+/// The end of the review as it was typed, with what it costs, before it is written.
+fn ends<'a>(command: &Command, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let how = if let Command::CutShort { reason } = command {
+        format!("Ends the review without a ruling: {reason}")
+    } else {
+        "Withdraws the challenge".to_owned()
+    };
+    let act = Act::Confirm;
+    Column::new()
+        .spacing(6)
+        .push(say::plain(how, palette.ink))
+        .push(price::of(hall).map(|price| say::plain(capital(&price), palette.accent)))
+        .push(key(palette, "End it", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+        .push(say::small("Any other key goes on with the review", palette.muted))
+        .into()
 }
 
 /// The line for what stands on the scoreboard.
@@ -297,7 +315,7 @@ fn clock_line<'a>(text: &'a str, wrong: Option<&str>, hall: &Hall<'a>) -> Elemen
     let mut clock = Column::new()
         .spacing(4)
         .push(say::small(format!("The clock in this frame of {}", hall.camera_in_hand()), palette.ink))
-        .push(entry::bare(palette, line, Message::Typed, Message::Submit))
+        .push(entry::bare(palette, line, Message::Typed))
         .push(say::small(
             "as it stands on the board, with the places that it shows. Enter keeps it, Esc leaves",
             palette.muted,
