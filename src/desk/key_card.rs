@@ -3,6 +3,7 @@
 use crate::desk::keys::{Acts, Binding};
 use crate::desk::theme::Palette;
 use crate::desk::widget::{card, say};
+use iced::widget::text::Wrapping;
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
 
@@ -14,7 +15,7 @@ pub(crate) struct Told {
     chords: String,
     says: &'static str,
     /// That it costs, ends or grades.
-    grave: Option<&'static str>,
+    grave: String,
 }
 
 /// The lines of a table: the chords, what they do, and how grave that is.
@@ -25,7 +26,7 @@ pub(crate) fn told<A: Acts>(table: &[Binding<A>]) -> Vec<Told> {
     let told = |binding: &Binding<A>| Told {
         chords: chords(binding),
         says: binding.says,
-        grave: binding.act.effect().says(),
+        grave: binding.act.grave(),
     };
     table.iter().map(told).collect()
 }
@@ -43,8 +44,10 @@ pub(crate) fn page<'a, M: 'a>(
     let column_of = |rows: &[Told]| {
         rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, told| {
             let chords = container(say::plain(told.chords.clone(), palette.accent)).width(chords_wide);
-            let grave = told.grave.map(|grave| say::small(grave, palette.muted));
-            column.push(row![chords, say::plain(told.says, palette.ink)].push(grave).spacing(12))
+            let says = say::plain(told.says, palette.ink).width(Length::Fill);
+            let grave = (!told.grave.is_empty())
+                .then(|| say::small(told.grave.clone(), palette.muted).wrapping(Wrapping::None));
+            column.push(row![chords, says].push(grave).spacing(12))
         })
     };
     let beside = rows.chunks(rows.len().div_ceil(columns).max(1));
@@ -52,11 +55,14 @@ pub(crate) fn page<'a, M: 'a>(
     let page = column![
         say::call(format!("Keys: {}", title.as_ref()), palette.ink),
         column![
-            say::small("Any key puts this page away. No key destroys anything.", palette.muted),
-            say::small(
-                "What costs, ends or grades stands there before its key does it. A line that is typed owns every key.",
-                palette.muted
-            ),
+            row![
+                say::small("Any key puts this page away. No key destroys anything.", palette.muted),
+                say::small(
+                    "What costs, ends or grades is shown before its key does it. A line that is being typed owns every key.",
+                    palette.muted
+                )
+            ]
+            .spacing(16),
             say::small(foot, palette.muted)
         ]
         .spacing(4),

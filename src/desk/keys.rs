@@ -8,6 +8,7 @@ pub(crate) mod every;
 
 use super::written::{Effect, Written};
 use iced::keyboard::{Key, Modifiers, key};
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// One key.
@@ -121,9 +122,10 @@ pub(crate) trait Acts: Copy + 'static {
         false
     }
 
-    /// The gravest effect of what it writes.
-    fn effect(self) -> Effect {
-        self.writes().iter().map(|written| written.effect()).max().unwrap_or(Effect::Nothing)
+    /// That it costs, ends or grades something, in words; empty where it does none of these.
+    fn grave(self) -> String {
+        let effects: BTreeSet<Effect> = self.writes().iter().map(|written| written.effect()).collect();
+        effects.into_iter().filter_map(Effect::says).collect::<Vec<_>>().join(", ")
     }
 }
 

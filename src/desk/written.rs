@@ -6,8 +6,6 @@
 /// How grave it is that something is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Effect {
-    /// Nothing is written.
-    Nothing,
     /// It is taken back, or put right by a later act.
     Writes,
     /// It costs a team a timeout or a challenge.
@@ -22,7 +20,7 @@ impl Effect {
     /// In a word, where it is grave.
     pub(crate) fn says(self) -> Option<&'static str> {
         match self {
-            Effect::Nothing | Effect::Writes => None,
+            Effect::Writes => None,
             Effect::Costs => Some("costs"),
             Effect::Ends => Some("ends"),
             Effect::Grades => Some("grades"),

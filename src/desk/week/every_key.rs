@@ -6,6 +6,9 @@ use crate::books;
 use crate::clock;
 use crate::desk::keys::every::chords;
 use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::desk::theme::Light;
+use iced::{Settings, Size};
+use iced_test::Simulator;
 use std::path::Path;
 use tellframe::log::discretion::{DiscretionSession, Done};
 use tellframe::log::label::{Actor, CommandId};
@@ -175,6 +178,29 @@ fn a_grade_or_a_decision_is_written_by_the_first_press_of_its_key_or_not_at_all(
             }
         }
     }
+}
+
+/// Whether these words stand on the screen.
+fn stands(week: &Week, words: &str) -> bool {
+    let size = Size::new(1440.0, 900.0);
+    let mut screen = Simulator::with_size(Settings::default(), size, week.view(Light::Dark.palette(), size));
+    screen.find(words).is_ok()
+}
+
+/// What would be signed is said before it is: a first grade, and one in the place of another.
+#[test]
+fn what_would_be_signed_stands_on_the_screen_first() {
+    let logs = Logs::new();
+    let mut desk = logs.desk();
+    desk.open(&logs, &GRADES);
+    let line = &desk.week.board.lines[desk.week.pointed()];
+    let of = format!(", {} ({})", line.head, line.under);
+    press(&mut desk.week, &[letter('m')]);
+    assert!(stands(&desk.week, &format!("To be signed: call: missed call{of}")));
+    press(&mut desk.week, &[ctrl(Cap::Enter), letter('i')]);
+    let line = &desk.week.board.lines[desk.week.pointed()];
+    let of = format!(", in place of missed call, {} ({})", line.head, line.under);
+    assert!(stands(&desk.week, &format!("To be signed: call: incorrect call{of}")));
 }
 
 #[test]

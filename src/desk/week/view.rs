@@ -177,7 +177,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
 
 /// The grade that is about to be signed.
 fn chosen(week: &Week) -> Option<Given> {
-    week.chosen.or(match week.typing.as_ref()?.what {
+    let typed = || match week.typing.as_ref()?.what {
         What::Regrade(given) => Some(given),
         What::Poor
         | What::Position
@@ -186,7 +186,8 @@ fn chosen(week: &Week) -> Option<Given> {
         | What::Narrow
         | What::Withdraw
         | What::Folder => None,
-    })
+    };
+    week.chosen.or_else(typed)
 }
 
 /// What would be signed, of which record, and what it takes the place of.

@@ -55,11 +55,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('o')], act: Act::Challenged, says: "found on the way, or challenged too" },
     Binding { chords: &[plain(Cap::Tab)], act: Act::Ended, says: "read-back: how the play ended as it ran" },
     Binding { chords: &[plain(Cap::Enter)], act: Act::Go, says: "on; the call is read back" },
-    Binding {
-        chords: &[ctrl(Cap::Enter)],
-        act: Act::Confirm,
-        says: "ask the gate; leave a refused challenge, at its price",
-    },
+    Binding { chords: &[ctrl(Cap::Enter)], act: Act::Confirm, says: "ask the gate; leave at the price" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "one step back; nothing is lost" },
 ];
 
