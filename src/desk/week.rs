@@ -14,7 +14,7 @@ mod edition;
 mod every_key;
 mod grading;
 mod held;
-mod keys;
+pub(super) mod keys;
 mod pairs;
 mod post;
 mod precedents;

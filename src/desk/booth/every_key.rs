@@ -225,3 +225,40 @@ fn a_quick_hand_types_a_word_and_answers_nothing() {
     let Some(Message::Walk(walk::Message::Typed(text))) = pressed else { panic!("{pressed:?}") };
     assert_eq!(text, "yN1u");
 }
+
+/// Everything that a window can write has a key, here or in the week; what no key gives is given by a command: a game
+/// closed and reopened, letters taken in, sheets of a second look.
+#[test]
+fn whatever_a_window_writes_is_in_the_table_of_a_key() {
+    fn of<A: Acts>(table: &[Binding<A>]) -> BTreeSet<Written> {
+        table.iter().flat_map(|binding| binding.act.writes()).copied().collect()
+    }
+    let given = [
+        of(before::KEYS),
+        of(between::KEYS),
+        of(challenge::KEYS),
+        of(walk::KEYS),
+        of(pictures::KEYS),
+        of(pictures::place::KEYS),
+        of(ruling::KEYS),
+        of(referee::KEYS),
+        of(after::KEYS),
+        of(crate::desk::week::keys::KEYS),
+    ];
+    let given: BTreeSet<Written> = given.into_iter().flatten().collect();
+    assert_eq!(given, Written::ALL.iter().copied().collect());
+    // A key that is held down does these again and again: none of them writes.
+    fn held<A: Acts + std::fmt::Debug>(table: &[Binding<A>]) {
+        for binding in table.iter().filter(|binding| binding.chords.iter().any(|chord| chord.repeats())) {
+            assert!(binding.act.writes().is_empty(), "{:?}", binding.act);
+        }
+    }
+    held(between::KEYS);
+    held(challenge::KEYS);
+    held(walk::KEYS);
+    held(pictures::KEYS);
+    held(pictures::place::KEYS);
+    held(referee::KEYS);
+    held(after::KEYS);
+    held(crate::desk::week::keys::KEYS);
+}
