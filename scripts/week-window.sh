@@ -22,7 +22,7 @@ key 2 Down
 picture week-time
 key 3
 picture week-wording
-key 4 u Down m i
+key 4 u Down m ctrl+Return i
 line "the far corner shows the hand"
 key k
 picture week-whose-call

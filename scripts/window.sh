@@ -69,7 +69,7 @@ step b "411719 o5" 2 289 o5
 picture walk-settled
 key Return
 picture ruling
-key ctrl+Return Return Return Return
+key ctrl+Return k shift+a Return
 picture between-plays
 key F3
 picture log-of-the-game

@@ -16,6 +16,7 @@ mod stills;
 mod theme;
 mod week;
 mod widget;
+mod written;
 
 use crate::data::Folder;
 use std::path::PathBuf;

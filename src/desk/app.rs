@@ -6,8 +6,10 @@ use super::settings::Settings;
 use super::theme::Palette;
 use super::widget::redraw::redraw;
 use super::widget::say;
+use super::written::Written;
 use super::{Window, display, keys};
-use iced::keyboard::Event as KeyEvent;
+use iced::keyboard::key::Named;
+use iced::keyboard::{Event as KeyEvent, Key};
 use iced::widget::{column, container, space, stack};
 use iced::{Element, Event, Length, Size, Subscription, Task, Theme, event, window};
 use std::path::PathBuf;
@@ -22,6 +24,8 @@ pub(crate) struct App {
     screen: Screen,
     /// The page of keys lies over the screen.
     card: bool,
+    /// AltGr is held, of which the keys themselves say nothing.
+    alt_graph: bool,
 }
 
 /// What can happen to the window.
@@ -29,6 +33,8 @@ pub(crate) struct App {
 pub(crate) enum Message {
     /// A key was pressed, and whether a line to type in took it.
     Pressed(Chord, event::Status),
+    /// AltGr is held down, or not any more.
+    AltGraph(bool),
     /// The window has another size, in units of the scale in force.
     Resized(Size),
     /// Time went on.
@@ -70,7 +76,7 @@ impl App {
         let settings = folder.as_deref().map(Settings::read).unwrap_or(Settings { ..Settings::default() });
         let (screen, begun) = Screen::open(opens);
         let begun = begun.map(Message::Screen);
-        let app = App { folder, settings, window: DRAWN_FOR, screen, card: false };
+        let app = App { folder, settings, window: DRAWN_FOR, screen, card: false, alt_graph: false };
         let size = window::latest().and_then(window::size).map(Message::Resized);
         (app, Task::batch([size, begun]))
     }
@@ -94,18 +100,9 @@ impl App {
     }
 
     fn subscription(&self) -> Subscription<Message> {
-        let pressed = event::listen_with(|event, status, _| match event {
-            Event::Keyboard(KeyEvent::KeyPressed { key, modifiers, repeat, .. }) => {
-                let chord = Chord::of(&key, modifiers)?;
-                // A held key walks through a list, and does nothing else again.
-                let walks = matches!(chord.cap, Cap::Up | Cap::Down | Cap::PageUp | Cap::PageDown);
-                (!repeat || walks).then_some(Message::Pressed(chord, status))
-            }
-            Event::Window(window::Event::FileDropped(path)) => Some(Message::Dropped(path)),
-            _ => None,
-        });
+        let heard = event::listen_with(|event, status, _| heard(event, status));
         let resized = window::resize_events().map(|(_, size)| Message::Resized(size));
-        let mut all = vec![pressed, resized];
+        let mut all = vec![heard, resized];
         if let Some(every) = self.screen.clock_runs() {
             all.push(iced::time::every(every).map(|_| Message::Tick));
         }
@@ -122,7 +119,12 @@ impl App {
             Message::Tick => self.screen.tick().map(Message::Screen),
             Message::Dropped(path) => self.screen.dropped(path).map(Message::Screen),
             Message::Screen(message) => self.screen.update(message).map(Message::Screen),
+            Message::Pressed(chord, _) if self.alt_graph && !chord.holds_beside_alt_graph() => Task::none(),
             Message::Pressed(chord, status) => self.pressed(chord, status),
+            Message::AltGraph(held) => {
+                self.alt_graph = held;
+                Task::none()
+            }
         }
     }
 
@@ -143,7 +145,8 @@ impl App {
             }
             Some(WindowAct::Larger) => self.set(self.settings.sized(true)),
             Some(WindowAct::Smaller) => self.set(self.settings.sized(false)),
-            None if status == event::Status::Captured && !passes_typing(chord) => Task::none(),
+            // A line that takes Escape only gives the focus back: what it means is the screen's.
+            None if status == event::Status::Captured && chord.cap != Cap::Escape => Task::none(),
             None => self.screen.pressed(chord).map(Message::Screen),
         }
     }
@@ -188,13 +191,21 @@ pub(super) fn whole<'a, M: 'a>(
     stack![redraw(), over].into()
 }
 
-/// Chords that reach the screen although a line to type in has the focus.
-fn passes_typing(chord: Chord) -> bool {
-    chord.ctrl
-        || matches!(
-            chord.cap,
-            Cap::Escape | Cap::Tab | Cap::F(_) | Cap::PageUp | Cap::PageDown | Cap::Up | Cap::Down
-        )
+/// What an event says to the window. A key that is held down walks through a list, and does nothing else again.
+fn heard(event: Event, status: event::Status) -> Option<Message> {
+    match event {
+        Event::Keyboard(KeyEvent::KeyPressed { key: Key::Named(Named::AltGraph), .. }) => {
+            Some(Message::AltGraph(true))
+        }
+        Event::Keyboard(KeyEvent::KeyReleased { key: Key::Named(Named::AltGraph), .. })
+        | Event::Window(window::Event::Unfocused) => Some(Message::AltGraph(false)),
+        Event::Keyboard(KeyEvent::KeyPressed { modified_key, modifiers, repeat, .. }) => {
+            let chord = Chord::of(&modified_key, modifiers)?;
+            (!repeat || chord.repeats()).then_some(Message::Pressed(chord, status))
+        }
+        Event::Window(window::Event::FileDropped(path)) => Some(Message::Dropped(path)),
+        _ => None,
+    }
 }
 
 /// What the window does with a key on every screen.
@@ -208,6 +219,12 @@ pub(crate) enum WindowAct {
     Larger,
     /// Smaller text.
     Smaller,
+}
+
+impl keys::Acts for WindowAct {
+    fn writes(self) -> &'static [Written] {
+        &[]
+    }
 }
 
 /// Keys that hold on every screen.
@@ -228,3 +245,67 @@ pub(crate) const WINDOW_KEYS: &[keys::Binding<WindowAct>] = &[
 
 /// How often a running clock is drawn anew.
 pub(crate) const CLOCK_STEP: Duration = Duration::from_millis(200);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use iced::keyboard::key::{Code, Physical};
+    use iced::keyboard::{Location, Modifiers};
+
+    fn press(key: Key, modifiers: Modifiers, repeat: bool) -> Event {
+        Event::Keyboard(KeyEvent::KeyPressed {
+            key: key.clone(),
+            modified_key: key,
+            physical_key: Physical::Code(Code::KeyA),
+            location: Location::Standard,
+            modifiers,
+            text: None,
+            repeat,
+        })
+    }
+
+    /// All that can be held beside a key.
+    fn all_held() -> Vec<Modifiers> {
+        let flags = [Modifiers::SHIFT, Modifiers::CTRL, Modifiers::ALT, Modifiers::LOGO];
+        let held = |bits: usize| {
+            flags.into_iter().enumerate().filter(move |(bit, _)| bits & (1 << bit) != 0).map(|(_, flag)| flag)
+        };
+        (0..1 << flags.len()).map(|bits| held(bits).collect()).collect()
+    }
+
+    /// Every key, with all that can be held beside it, pressed and held down.
+    #[test]
+    fn a_held_key_acts_once_and_alt_or_super_with_a_key_acts_never() {
+        let named = [Named::Enter, Named::Escape, Named::Tab, Named::Space, Named::Backspace];
+        let walks = [Named::ArrowUp, Named::ArrowDown, Named::PageUp, Named::PageDown];
+        let others = [Named::ArrowLeft, Named::ArrowRight, Named::Home, Named::End, Named::F2, Named::F9];
+        let characters = "abcdefghijklmnopqrstuvwxyz0123456789[].,+-=?";
+        let characters = characters.chars().map(|character| Key::Character(character.to_string().into()));
+        let named = named.into_iter().chain(walks).chain(others).map(Key::Named);
+        for key in characters.chain(named) {
+            for modifiers in all_held() {
+                // On a Mac the key of commands is what is Super elsewhere.
+                let logo = modifiers.logo() && !cfg!(target_os = "macos");
+                let other = modifiers.alt() || logo;
+                for repeat in [false, true] {
+                    let walks = matches!(&key, Key::Named(named) if walks.contains(named));
+                    let heard = heard(press(key.clone(), modifiers, repeat), event::Status::Ignored);
+                    let acts = matches!(heard, Some(Message::Pressed(..)));
+                    assert_eq!(acts, !other && (!repeat || walks), "{key:?} {modifiers:?} {repeat}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn alt_graph_is_heard_until_it_is_let_go_or_the_window_loses_the_focus() {
+        let alt_graph = Key::Named(Named::AltGraph);
+        let pressed = heard(press(alt_graph, Modifiers::empty(), false), event::Status::Ignored);
+        assert!(matches!(pressed, Some(Message::AltGraph(true))));
+        let unfocused = heard(Event::Window(window::Event::Unfocused), event::Status::Ignored);
+        assert!(matches!(unfocused, Some(Message::AltGraph(false))));
+        for (cap, holds) in [(Cap::Letter('n'), false), (Cap::Enter, false), (Cap::Sign(']'), true)] {
+            assert_eq!(keys::plain(cap).holds_beside_alt_graph(), holds, "{cap:?}");
+        }
+    }
+}

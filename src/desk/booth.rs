@@ -1,6 +1,7 @@
 //! The booth: one game, its log, the review in hand, and the screen that fits where it is.
 
 mod after;
+mod asked;
 mod before;
 mod between;
 mod board;
@@ -10,6 +11,8 @@ mod did;
 mod drawn;
 #[cfg(test)]
 mod drawn_sizes;
+#[cfg(test)]
+mod every_key;
 mod evidence;
 mod hall;
 mod header;
@@ -18,6 +21,7 @@ mod left;
 mod pictures;
 mod placed;
 mod post;
+mod price;
 mod referee;
 mod rehearsal;
 mod ruling;
@@ -55,7 +59,7 @@ use challenge::Challenge;
 use iced::Task;
 use iced::widget::operation::{focus, focus_next};
 use pictures::{Pictures, Taken};
-use post::{Begin, Post, Undone};
+use post::{Post, Undone};
 use referee::Referee;
 use ruling::Ruling;
 use std::path::PathBuf;
@@ -358,68 +362,6 @@ impl Booth {
         }
     }
 
-    fn challenge(&mut self, message: challenge::Message) -> Task<Message> {
-        let (Pane::Challenge(challenge), Ok(post)) = (&mut self.pane, &mut self.post) else {
-            return Task::none();
-        };
-        let Some(game) = &post.game else { return Task::none() };
-        let held = post.review().and_then(|review| review.situation());
-        let Some(situation) = held.or_else(|| challenge.plays.first().map(|(_, at)| *at)) else {
-            return Task::none();
-        };
-        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
-        match challenge.update(message, &game.book, ground) {
-            challenge::Action::None => Task::none(),
-            challenge::Action::Focus(id) => focus(id),
-            challenge::Action::Begin { play, who, stop, asked } => {
-                let begun = post.begin(Begin { play, who, stop, asked }, &self.now);
-                self.asked(begun)
-            }
-            challenge::Action::Do(command) => {
-                let done = post.act(command, &self.now);
-                self.asked(done)
-            }
-            challenge::Action::Leave => self.leave_challenge(),
-        }
-    }
-
-    /// After something of the challenge was written, or was not.
-    fn asked(&mut self, done: Result<(), Undone>) -> Task<Message> {
-        let (Pane::Challenge(challenge), Ok(post)) = (&mut self.pane, &self.post) else {
-            return Task::none();
-        };
-        match done {
-            Err(undone) => challenge.wrong = Some(told(undone)),
-            Ok(()) => match post.review() {
-                Some(review) if review.phase == Phase::Open => self.settle_pane(),
-                Some(review) => {
-                    if let (Some(game), Some(at)) = (&post.game, review.situation()) {
-                        let ground = Ground { field: &game.book.field, names: &game.names, situation: &at };
-                        challenge.after(review, ground);
-                    }
-                    return focus(challenge::line_id());
-                }
-                None => {}
-            },
-        }
-        Task::none()
-    }
-
-    /// A challenge that the gate refused is over; a question more that was not asked goes back to the walk.
-    fn leave_challenge(&mut self) -> Task<Message> {
-        if let Ok(post) = &mut self.post
-            && post.review().is_some_and(|review| review.phase == Phase::Refused)
-        {
-            let ended = post.end_review(&self.now);
-            if let (Err(undone), Pane::Challenge(challenge)) = (ended, &mut self.pane) {
-                challenge.wrong = Some(told(undone));
-                return Task::none();
-            }
-        }
-        self.settle_pane();
-        Task::none()
-    }
-
     fn ruling(&mut self, message: ruling::Message) -> Task<Message> {
         let Ok(post) = &mut self.post else { return Task::none() };
         let Some(game) = &post.game else { return Task::none() };
@@ -427,10 +369,9 @@ impl Booth {
         let situation = situation.unwrap_or_else(|| post::blank(&game.book));
         let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
         if let Pane::Past(ruling) = &mut self.pane {
-            if matches!(ruling.update(message, ground), ruling::Action::Over | ruling::Action::Walk) {
-                return self.show_log();
-            }
-            return Task::none();
+            let back = matches!(message, ruling::Message::Act(ruling::Act::On | ruling::Act::Back));
+            ruling.update(message, ground);
+            return if back { self.show_log() } else { Task::none() };
         }
         let Pane::Ruling(ruling) = &mut self.pane else { return Task::none() };
         match ruling.update(message, ground) {

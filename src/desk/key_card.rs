@@ -1,41 +1,53 @@
 //! The page of keys of a screen, made from its tables.
 
-use crate::desk::keys::Binding;
+use crate::desk::keys::{Acts, Binding};
 use crate::desk::theme::Palette;
 use crate::desk::widget::{card, say};
+use iced::widget::text::Wrapping;
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
 
 /// Keys below each other on their page.
 const CARD_ROWS: usize = 24;
 
-/// The lines of a table: the chords, and what they do.
-pub(crate) fn told<A>(table: &[Binding<A>]) -> Vec<(String, &'static str)> {
+/// A key on its page.
+pub(crate) struct Told {
+    chords: String,
+    says: &'static str,
+    /// That it costs, ends or grades.
+    grave: String,
+}
+
+/// The lines of a table: the chords, what they do, and how grave that is.
+pub(crate) fn told<A: Acts>(table: &[Binding<A>]) -> Vec<Told> {
     let chords = |binding: &Binding<A>| {
         binding.chords.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
     };
-    table.iter().map(|binding| (chords(binding), binding.says)).collect()
+    let told = |binding: &Binding<A>| Told {
+        chords: chords(binding),
+        says: binding.says,
+        grave: binding.act.grave(),
+    };
+    table.iter().map(told).collect()
 }
 
 /// The page.
 pub(crate) fn page<'a, M: 'a>(
     title: impl AsRef<str>,
-    rows: &[(String, &'static str)],
+    rows: &[Told],
     foot: String,
     palette: &'static Palette,
 ) -> Element<'a, M> {
     // So many columns that the last key stands in a window of 1440 × 900.
     let columns = rows.len().div_ceil(CARD_ROWS).max(2);
     let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
-    let column_of = |rows: &[(String, &'static str)]| {
-        rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, (chords, says)| {
-            column.push(
-                row![
-                    container(say::plain(chords.clone(), palette.accent)).width(chords_wide),
-                    say::plain(*says, palette.ink)
-                ]
-                .spacing(12),
-            )
+    let column_of = |rows: &[Told]| {
+        rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, told| {
+            let chords = container(say::plain(told.chords.clone(), palette.accent)).width(chords_wide);
+            let says = say::plain(told.says, palette.ink).width(Length::Fill);
+            let grave = (!told.grave.is_empty())
+                .then(|| say::small(told.grave.clone(), palette.muted).wrapping(Wrapping::None));
+            column.push(row![chords, says].push(grave).spacing(12))
         })
     };
     let beside = rows.chunks(rows.len().div_ceil(columns).max(1));
@@ -43,7 +55,14 @@ pub(crate) fn page<'a, M: 'a>(
     let page = column![
         say::call(format!("Keys: {}", title.as_ref()), palette.ink),
         column![
-            say::small("Any key puts this page away. No key destroys anything.", palette.muted),
+            row![
+                say::small("Any key puts this page away. No key destroys anything.", palette.muted),
+                say::small(
+                    "What costs, ends or grades is shown before its key does it. A line that is being typed owns every key.",
+                    palette.muted
+                )
+            ]
+            .spacing(16),
             say::small(foot, palette.muted)
         ]
         .spacing(4),

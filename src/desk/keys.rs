@@ -3,7 +3,12 @@
 //! A table is the only place that gives an act its key: the window listens by it, the key card prints it, and a
 //! test asks that every act has one. The number pad says the same as the digits above the letters.
 
-use iced::keyboard::{self, Key, key};
+#[cfg(test)]
+pub(crate) mod every;
+
+use super::written::{Effect, Written};
+use iced::keyboard::{Key, Modifiers, key};
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// One key.
@@ -107,6 +112,23 @@ pub(crate) enum Typed {
     Meant,
 }
 
+/// What the acts of a screen say of themselves, beside the keys that the screen's table gives them.
+pub(crate) trait Acts: Copy + 'static {
+    /// What the key writes to the log, at once or by what it opens.
+    fn writes(self) -> &'static [Written];
+
+    /// The key also holds while a line is typed, which owns every other key.
+    fn holds_in_a_line(self) -> bool {
+        false
+    }
+
+    /// That it costs, ends or grades something, in words; empty where it does none of these.
+    fn grave(self) -> String {
+        let effects: BTreeSet<Effect> = self.writes().iter().map(|written| written.effect()).collect();
+        effects.into_iter().filter_map(Effect::says).collect::<Vec<_>>().join(", ")
+    }
+}
+
 /// What a chord makes of this text; nothing where it can be no part of a text.
 pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
     if chord.ctrl {
@@ -114,6 +136,7 @@ pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
     }
     let with = |sign: char| Some(Typed::Text(format!("{text}{sign}")));
     match chord.cap {
+        Cap::Letter(letter) if chord.shift => Some(Typed::Text(format!("{text}{}", letter.to_uppercase()))),
         Cap::Letter(letter) => with(letter),
         Cap::Digit(digit) => with(char::from(b'0' + digit)),
         Cap::Sign(sign) => with(sign),
@@ -123,8 +146,9 @@ pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
             rest.pop();
             Some(Typed::Text(rest))
         }
-        Cap::Enter => Some(Typed::Meant),
-        Cap::Escape
+        Cap::Enter if !chord.shift => Some(Typed::Meant),
+        Cap::Enter
+        | Cap::Escape
         | Cap::Tab
         | Cap::Up
         | Cap::Down
@@ -139,8 +163,12 @@ pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
 }
 
 impl Chord {
-    /// The chord of a key press. A key that the desk has no name for is none.
-    pub(crate) fn of(pressed: &Key, modifiers: keyboard::Modifiers) -> Option<Chord> {
+    /// The chord of a key press: the key as all that is held beside it, save Control, makes it. A key that the desk has
+    /// no name for is none, and neither is one with Alt, Super or anything unknown held: no act is theirs.
+    pub(crate) fn of(pressed: &Key, modifiers: Modifiers) -> Option<Chord> {
+        if !modifiers.difference(Modifiers::SHIFT | Modifiers::CTRL | Modifiers::COMMAND).is_empty() {
+            return None;
+        }
         let cap = match pressed {
             Key::Named(named) => named_cap(*named)?,
             Key::Character(text) => {
@@ -153,9 +181,19 @@ impl Chord {
             }
             Key::Unidentified => return None,
         };
-        // A sign already is what shift makes of its key.
-        let shift = modifiers.shift() && !matches!(cap, Cap::Sign(_));
+        // A sign already is what shift makes of its key; on some keyboards a digit is as well.
+        let shift = modifiers.shift() && !matches!(cap, Cap::Sign(_) | Cap::Digit(_));
         Some(Chord { cap, ctrl: modifiers.command() || modifiers.control(), shift })
+    }
+
+    /// Whether a key that is held down does it again and again: it walks through a list, and no act is given so.
+    pub(crate) fn repeats(self) -> bool {
+        matches!(self.cap, Cap::Up | Cap::Down | Cap::PageUp | Cap::PageDown)
+    }
+
+    /// Whether it holds beside AltGr: a sign, for which some keyboards need it.
+    pub(crate) fn holds_beside_alt_graph(self) -> bool {
+        matches!(self.cap, Cap::Sign(_))
     }
 }
 
@@ -222,7 +260,6 @@ impl fmt::Display for Chord {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use iced::keyboard::Modifiers;
 
     #[test]
     fn a_key_is_its_chord_whichever_block_it_stands_in() {
@@ -237,6 +274,25 @@ mod tests {
             (Chord::of(&Key::Unidentified, Modifiers::empty()), None),
         ] {
             assert_eq!(found, expected);
+        }
+    }
+
+    #[test]
+    fn a_key_with_alt_or_super_held_is_no_key_of_the_desk() {
+        let keys = [
+            Key::Character("y".into()),
+            Key::Character("1".into()),
+            Key::Character("]".into()),
+            Key::Named(key::Named::Enter),
+            Key::Named(key::Named::Backspace),
+            Key::Named(key::Named::ArrowUp),
+        ];
+        for held in [Modifiers::ALT, Modifiers::LOGO, Modifiers::ALT | Modifiers::LOGO] {
+            for beside in [Modifiers::empty(), Modifiers::SHIFT, Modifiers::CTRL] {
+                for pressed in &keys {
+                    assert_eq!(Chord::of(pressed, held | beside), None, "{pressed:?} {held:?} {beside:?}");
+                }
+            }
         }
     }
 }

@@ -10,9 +10,11 @@ mod card;
 mod chart;
 mod crew;
 mod edition;
+#[cfg(test)]
+mod every_key;
 mod grading;
 mod held;
-mod keys;
+pub(super) mod keys;
 mod pairs;
 mod post;
 mod precedents;
@@ -27,7 +29,7 @@ mod wording;
 
 use crate::data::Folder;
 use crate::desk::keys as chords;
-use crate::desk::keys::Chord;
+use crate::desk::keys::{Acts as _, Chord};
 use crate::desk::theme::Palette;
 use board::Board;
 use crew::Crew;
@@ -174,6 +176,8 @@ pub(crate) struct Week {
     /// Graded records stay in the list.
     graded_too: bool,
     typing: Option<Typing>,
+    /// The grade that was chosen, to be signed or dropped by the next key.
+    chosen: Option<Given>,
     /// The positions of the crew that can be picked by number.
     crew: Crew,
     told: Option<String>,
@@ -205,6 +209,7 @@ impl Week {
             blind: true,
             graded_too: false,
             typing: None,
+            chosen: None,
             crew: Crew::default(),
             told: None,
             of_week: None,
@@ -241,8 +246,11 @@ impl Week {
             Message::Read(Ok(held)) => {
                 self.acts = held.acts.clone();
                 self.edition.forget();
+                let pointed = self.of().cloned();
+                self.chosen = None;
                 self.reading = Reading::Done(held);
                 self.show(self.week);
+                self.stay(pointed.as_ref());
                 Task::none()
             }
             Message::Read(Err(because)) => {
@@ -269,16 +277,16 @@ impl Week {
         }
     }
 
-    /// While a line is typed, what can be typed goes there, also in the moment before it has the focus.
+    /// A line that is typed owns every key, also in the moment before it has the focus.
     fn pressed(&mut self, chord: Chord) -> Task<Message> {
-        if let Some(typing) = &self.typing {
-            match chords::typed(&typing.text, chord) {
-                Some(chords::Typed::Text(text)) => return self.update(Message::Typed(text)),
-                Some(chords::Typed::Meant) => return self.update(Message::Submit),
-                None => {}
-            }
+        let typing = self.typing.as_ref();
+        match typing.and_then(|typing| chords::typed(&typing.text, chord)) {
+            Some(chords::Typed::Text(text)) => return self.update(Message::Typed(text)),
+            Some(chords::Typed::Meant) => return self.update(Message::Submit),
+            None => {}
         }
-        match chords::act(KEYS, chord) {
+        let in_a_line = typing.is_some();
+        match chords::act(KEYS, chord).filter(|act| !in_a_line || act.holds_in_a_line()) {
             Some(act) => self.act(act),
             None => Task::none(),
         }
@@ -286,6 +294,7 @@ impl Week {
 
     fn act(&mut self, act: Act) -> Task<Message> {
         self.told = None;
+        let chosen = self.chosen.take();
         match act {
             Act::Tab(tab) => {
                 (self.tab, self.typing, self.done) = (tab, None, None);
@@ -311,7 +320,12 @@ impl Week {
             }
             Act::Page => self.told = Some(self.page()),
             Act::Back => self.typing = None,
-            Act::Grade(given) => return self.grade(given),
+            Act::Grade(given) => return self.choose_grade(given),
+            Act::Sign => match chosen {
+                Some(given) => return self.grade(given),
+                None => self.told = Some("nothing is chosen to be signed".to_owned()),
+            },
+            Act::TakeBack => return self.take_back(),
             Act::Poor => return self.begin(What::Poor),
             Act::Position => return self.begin(What::Position),
             Act::Letter => return self.begin(What::Letter),
@@ -360,7 +374,7 @@ impl Week {
     fn point(&mut self, number: usize) {
         let last = self.board.lines.len().saturating_sub(1);
         let target = self.board.lines.get(number.min(last)).map(|line| line.of.clone());
-        (self.typing, self.done) = (None, None);
+        (self.typing, self.chosen, self.done) = (None, None, None);
         let place = self.place();
         self.at[place] = number.min(last);
         self.refresh();

@@ -6,7 +6,8 @@ mod view;
 
 pub(crate) use view::view;
 
-use crate::desk::keys::{Binding, Cap, letter, plain};
+use crate::desk::keys::{Acts, Binding, Cap, letter, plain};
+use crate::desk::written::Written;
 use tellframe::game::situation::Situation;
 use tellframe::review::day::fold::Day;
 use tellframe::review::day::{By, Ending, Event};
@@ -61,6 +62,13 @@ pub(crate) enum Act {
     Export,
     /// Back to the game.
     Back,
+}
+
+impl Acts for Act {
+    /// A page to print and the records are files of their own.
+    fn writes(self) -> &'static [Written] {
+        &[]
+    }
 }
 
 /// Every key of the log of the game.

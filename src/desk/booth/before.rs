@@ -4,7 +4,8 @@ mod view;
 
 pub(crate) use view::view;
 
-use crate::desk::keys::{Binding, Cap, plain};
+use crate::desk::keys::{Acts, Binding, Cap, plain};
+use crate::desk::written::Written;
 use iced::widget::Id;
 use tellframe::game::situation::ByTeam;
 use tellframe::review::day::fold::Day;
@@ -46,6 +47,16 @@ pub(crate) enum Act {
     On,
     /// To the log of the game.
     After,
+}
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::Check(_) => &[Written::Checked],
+            Act::On => &[Written::GameOpened],
+            Act::NextLine | Act::After => &[],
+        }
+    }
 }
 
 /// Every key before the game.

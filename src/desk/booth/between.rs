@@ -53,6 +53,10 @@ pub(crate) enum Typing {
     },
     /// Who begins the next period, and toward which end.
     Start,
+    /// A team takes a timeout: what it costs stands there.
+    Timeout(Team),
+    /// The period ends, and the next one begins as the rules say.
+    Period,
 }
 
 /// What a play did, before where and when are known.
@@ -185,7 +189,7 @@ impl Between {
             Typing::Play { text, .. } | Typing::Correct { text, .. } | Typing::OutOfService { text } => {
                 Some(text)
             }
-            Typing::Start => None,
+            Typing::Start | Typing::Timeout(_) | Typing::Period => None,
         }
     }
 
@@ -212,7 +216,7 @@ impl Between {
                     }
                     Some(Typing::Correct { text, wrong }) => (*text, *wrong) = (typed, None),
                     Some(Typing::OutOfService { text }) => *text = typed,
-                    Some(Typing::Start) | None => {}
+                    Some(Typing::Start | Typing::Timeout(_) | Typing::Period) | None => {}
                 }
                 Action::None
             }
@@ -221,7 +225,16 @@ impl Between {
 
     fn act(&mut self, act: Act, known: Known<'_>) -> Action {
         self.told = None;
+        // What stands there to be confirmed is dropped by every other key.
+        let weighed = self
+            .typing
+            .take_if(|typing| matches!(typing, Typing::Start | Typing::Timeout(_) | Typing::Period));
         match act {
+            Act::Confirm => match weighed {
+                Some(Typing::Timeout(team)) => Action::Do(Command::Timeout(team)),
+                Some(Typing::Period) => Action::Do(Command::NextPeriod(None)),
+                Some(_) | None => Action::None,
+            },
             Act::Play(what) => {
                 let follows = play(what, "", known).and_then(|play| follow(play, known));
                 self.begin(Typing::Play { what, text: String::new(), follows })
@@ -234,21 +247,16 @@ impl Between {
                 }
             },
             Act::Challenge => Action::Challenge,
-            Act::Timeout(team) => Action::Do(Command::Timeout(team)),
+            Act::Timeout(team) => self.weigh(Typing::Timeout(team)),
             Act::Correct => {
                 let text = situation_line::write(known.ground);
                 self.begin(Typing::Correct { text, wrong: None })
             }
-            Act::NextPeriod if needs_start(known.book, known.ground.situation) => {
-                self.typing = Some(Typing::Start);
-                Action::None
-            }
-            Act::NextPeriod => Action::Do(Command::NextPeriod(None)),
-            Act::Start(team, attacks) => match self.typing {
+            Act::NextPeriod if needs_start(known.book, known.ground.situation) => self.weigh(Typing::Start),
+            Act::NextPeriod => self.weigh(Typing::Period),
+            Act::Start(team, attacks) => match weighed {
                 Some(Typing::Start) => Action::Do(Command::NextPeriod(Some(Start { team, attacks }))),
-                Some(Typing::Play { .. } | Typing::Correct { .. } | Typing::OutOfService { .. }) | None => {
-                    Action::None
-                }
+                Some(_) | None => Action::None,
             },
             Act::Undo => Action::Do(Command::Undo),
             Act::Service => match known.day.service {
@@ -263,6 +271,12 @@ impl Between {
                 Action::None
             }
         }
+    }
+
+    /// Shows what would be done, before it is.
+    fn weigh(&mut self, typing: Typing) -> Action {
+        self.typing = Some(typing);
+        Action::None
     }
 
     fn begin(&mut self, typing: Typing) -> Action {
@@ -289,7 +303,7 @@ impl Between {
                 }
             },
             Some(Typing::OutOfService { text }) => Action::Do(Command::OutOfService { reason: text.clone() }),
-            Some(Typing::Start) | None => Action::None,
+            Some(Typing::Start | Typing::Timeout(_) | Typing::Period) | None => Action::None,
         }
     }
 }

@@ -10,6 +10,7 @@ pub(crate) use view::view;
 
 use super::situation_line;
 use super::typed::{self, Ground};
+use crate::desk::keys::shown;
 use iced::widget::Id;
 use tellframe::book::Book;
 use tellframe::book::effect::{DeadBy, Part, Points};
@@ -51,7 +52,9 @@ pub(crate) struct Challenge {
     pub read_back: String,
     /// How the play ended as it ran, where that is more than a spot.
     pub ended: Ended,
-    /// What was wrong with what was typed.
+    /// The gate refused what was asked so far: to leave ends the review, at its price.
+    pub refused: bool,
+    /// What was wrong with what was typed, or what is done instead.
     pub wrong: Option<String>,
     /// What the gate would say.
     pub gate: Option<Gate>,
@@ -81,6 +84,8 @@ pub(crate) enum Stage {
     Call,
     /// The gate refused.
     Refused,
+    /// A refused challenge is about to be left: what it costs stands there.
+    Leaving,
     /// The call is read back.
     ReadBack,
 }
@@ -133,6 +138,8 @@ pub(crate) enum Action {
     Do(Command),
     /// Back to where the official came from.
     Leave,
+    /// The review that the gate refused ends, at its price.
+    End,
 }
 
 /// The line to type in.
@@ -157,6 +164,7 @@ impl Challenge {
             on_the_way: false,
             read_back: String::new(),
             ended: Ended::Plain,
+            refused: false,
             wrong: None,
             gate: None,
         }
@@ -187,6 +195,7 @@ impl Challenge {
         if review.phase == Phase::Admitted && self.read_back.is_empty() {
             self.read_back = situation_line::place_and_clock(ground);
         }
+        self.refused = review.phase == Phase::Refused;
         self.stage = match review.phase {
             Phase::New => Stage::Who,
             Phase::Called => Stage::Find,
@@ -206,7 +215,7 @@ impl Challenge {
         match self.stage {
             Stage::Find => Some(&self.search),
             Stage::ReadBack => Some(&self.read_back),
-            Stage::Who | Stage::Call | Stage::Refused => None,
+            Stage::Who | Stage::Call | Stage::Refused | Stage::Leaving => None,
         }
     }
 
@@ -279,7 +288,7 @@ impl Challenge {
                         self.search(book, situation);
                     }
                     Stage::ReadBack => self.read_back = typed,
-                    Stage::Who | Stage::Call | Stage::Refused => {}
+                    Stage::Who | Stage::Call | Stage::Refused | Stage::Leaving => {}
                 }
                 Action::None
             }
@@ -289,13 +298,14 @@ impl Challenge {
                 self.stage = Stage::Call;
                 Action::None
             }
-            Message::Submit => self.submit(book, ground),
+            Message::Submit => self.submit(ground),
             Message::Act(act) => self.act(act, book, ground),
         }
     }
 
     fn act(&mut self, act: Act, book: &Book, ground: Ground<'_>) -> Action {
         let situation = ground.situation;
+        self.wrong = None;
         match act {
             Act::Choose(number) => self.choose(usize::from(number), book, situation),
             Act::Up => self.point(book, situation, -1),
@@ -315,8 +325,10 @@ impl Challenge {
                 }
             }
             Act::Challenged => self.on_the_way = !self.on_the_way,
-            Act::Ended => self.ended = next_end(self.ended),
-            Act::Go => return self.submit(book, ground),
+            Act::Ended if self.stage == Stage::ReadBack => self.ended = next_end(self.ended),
+            Act::Ended => {}
+            Act::Go => return self.submit(ground),
+            Act::Confirm => return self.confirm(book),
             Act::Back => return self.back(),
         }
         self.ask_the_gate(book, situation);
@@ -346,7 +358,7 @@ impl Challenge {
                     self.call = number;
                 }
             }
-            Stage::Find | Stage::Refused | Stage::ReadBack => {}
+            Stage::Find | Stage::Refused | Stage::Leaving | Stage::ReadBack => {}
         }
     }
 
@@ -379,7 +391,19 @@ impl Challenge {
         }
     }
 
-    fn submit(&mut self, book: &Book, ground: Ground<'_>) -> Action {
+    /// Does what stands there, which may cost something.
+    fn confirm(&mut self, book: &Book) -> Action {
+        match (self.stage, self.asked(book)) {
+            (Stage::Call, Some(asked)) => {
+                let play = self.plays.first().map_or(0, |(play, _)| *play);
+                Action::Begin { play, who: self.who, stop: self.stop, asked }
+            }
+            (Stage::Leaving, _) => Action::End,
+            (Stage::Who | Stage::Find | Stage::Call | Stage::Refused | Stage::ReadBack, _) => Action::None,
+        }
+    }
+
+    fn submit(&mut self, ground: Ground<'_>) -> Action {
         match self.stage {
             Stage::Who => Action::None,
             Stage::Find => {
@@ -388,14 +412,11 @@ impl Challenge {
                 }
                 Action::None
             }
-            Stage::Call => match self.asked(book) {
-                Some(asked) => {
-                    let play = self.plays.first().map_or(0, |(play, _)| *play);
-                    Action::Begin { play, who: self.who, stop: self.stop, asked }
-                }
-                None => Action::None,
-            },
-            Stage::Refused => {
+            Stage::Call => {
+                self.wrong = Some(format!("{} asks the gate", shown(KEYS, Act::Confirm)));
+                Action::None
+            }
+            Stage::Refused | Stage::Leaving => {
                 self.stage = Stage::Find;
                 Action::Focus(line_id())
             }
@@ -440,13 +461,15 @@ impl Challenge {
         Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
     }
 
-    /// One step back; what was written stays.
+    /// One step back; what was written stays. A refused challenge is not left before its price stands there.
     fn back(&mut self) -> Action {
         self.wrong = None;
         self.stage = match self.stage {
             Stage::Call => Stage::Find,
+            Stage::Find | Stage::Leaving if self.refused => Stage::Refused,
+            Stage::Refused => Stage::Leaving,
             Stage::Find if !self.on_the_way => Stage::Who,
-            Stage::Who | Stage::Find | Stage::Refused | Stage::ReadBack => return Action::Leave,
+            Stage::Who | Stage::Find | Stage::Leaving | Stage::ReadBack => return Action::Leave,
         };
         if self.stage == Stage::Find { Action::Focus(line_id()) } else { Action::None }
     }

@@ -1,41 +1,45 @@
 //! What a key means: on the screen that is open, or in the line that is being typed.
 
 use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
-use crate::desk::keys::{self, Chord};
+use crate::desk::keys::{self, Acts, Binding, Chord};
 
 impl Booth {
-    /// What a key means on the screen that is open. While a line is typed, what can be typed goes there, also in the
-    /// moment before the line has the focus: a quick hand loses nothing, and never answers a step by a timecode.
+    /// What a key means on the screen that is open. A line that is typed owns every key, also in the moment before it
+    /// has the focus: a quick hand loses nothing, never answers a step by a timecode, and takes nothing back.
     pub(super) fn pressed(&self, chord: Chord) -> Option<Message> {
-        if let Some(typed) = self.typed(chord) {
-            return Some(typed);
+        match self.line() {
+            Some(line) => line.typed(chord).or_else(|| self.means(chord, true)),
+            None => self.means(chord, false),
         }
+    }
+
+    /// What a key means by the tables of the screen: all of them, or what also holds while a line is typed.
+    fn means(&self, chord: Chord, in_a_line: bool) -> Option<Message> {
         match &self.pane {
             Pane::Before(_) => {
-                keys::act(before::KEYS, chord).map(|act| Message::Before(before::Message::Act(act)))
+                act(before::KEYS, chord, in_a_line).map(|act| Message::Before(before::Message::Act(act)))
             }
             Pane::Between(_) => {
-                keys::act(between::KEYS, chord).map(|act| Message::Between(between::Message::Act(act)))
+                act(between::KEYS, chord, in_a_line).map(|act| Message::Between(between::Message::Act(act)))
             }
-            Pane::Challenge(_) => {
-                keys::act(challenge::KEYS, chord).map(|act| Message::Challenge(challenge::Message::Act(act)))
-            }
-            Pane::Walk(_) if self.pictures.places() => self.placing(chord).map(Message::Walk),
-            Pane::Walk(_) => keys::act(walk::KEYS, chord)
+            Pane::Challenge(_) => act(challenge::KEYS, chord, in_a_line)
+                .map(|act| Message::Challenge(challenge::Message::Act(act))),
+            Pane::Walk(_) if self.pictures.places() && !in_a_line => self.placing(chord).map(Message::Walk),
+            Pane::Walk(_) => act(walk::KEYS, chord, in_a_line)
                 .map(walk::Message::Act)
                 .or_else(|| {
-                    let act = keys::act(pictures::KEYS, chord).filter(|_| !self.pictures.is_empty());
+                    let act = act(pictures::KEYS, chord, in_a_line).filter(|_| !self.pictures.is_empty());
                     act.map(walk::Message::Picture)
                 })
                 .map(Message::Walk),
             Pane::Ruling(_) | Pane::Past(_) => {
-                keys::act(ruling::KEYS, chord).map(|act| Message::Ruling(ruling::Message::Act(act)))
+                act(ruling::KEYS, chord, in_a_line).map(|act| Message::Ruling(ruling::Message::Act(act)))
             }
             Pane::Referee(_) => {
-                keys::act(referee::KEYS, chord).map(|act| Message::Referee(referee::Message::Act(act)))
+                act(referee::KEYS, chord, in_a_line).map(|act| Message::Referee(referee::Message::Act(act)))
             }
             Pane::After(_) => {
-                keys::act(after::KEYS, chord).map(|act| Message::After(after::Message::Act(act)))
+                act(after::KEYS, chord, in_a_line).map(|act| Message::After(after::Message::Act(act)))
             }
         }
     }
@@ -54,8 +58,8 @@ impl Booth {
         place.or_else(picture).or_else(camera)
     }
 
-    /// What the chord makes of the line that is being typed.
-    fn typed(&self, chord: Chord) -> Option<Message> {
+    /// The line that is being typed.
+    fn line(&self) -> Option<Line<'_>> {
         let (text, typed, submit): (&str, fn(String) -> Message, Message) = match &self.pane {
             Pane::Walk(walk) => (
                 walk.line()?,
@@ -84,9 +88,28 @@ impl Booth {
             ),
             Pane::Before(_) | Pane::After(_) | Pane::Past(_) => return None,
         };
-        Some(match keys::typed(text, chord)? {
-            keys::Typed::Text(text) => typed(text),
-            keys::Typed::Meant => submit,
+        Some(Line { text, typed, submit })
+    }
+}
+
+/// A line that is being typed: what stands in it, and what becomes of it.
+struct Line<'a> {
+    text: &'a str,
+    typed: fn(String) -> Message,
+    submit: Message,
+}
+
+impl Line<'_> {
+    /// What the chord makes of the line.
+    fn typed(&self, chord: Chord) -> Option<Message> {
+        Some(match keys::typed(self.text, chord)? {
+            keys::Typed::Text(text) => (self.typed)(text),
+            keys::Typed::Meant => self.submit.clone(),
         })
     }
+}
+
+/// The act of a chord; in a line only one that also holds there.
+fn act<A: Acts>(table: &[Binding<A>], chord: Chord, in_a_line: bool) -> Option<A> {
+    keys::act(table, chord).filter(|act| !in_a_line || act.holds_in_a_line())
 }

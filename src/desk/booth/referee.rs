@@ -11,6 +11,7 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use sheet::{Beside, Sheet, beside};
 pub(crate) use view::view;
 
+use crate::desk::keys::shown;
 use iced::widget::Id;
 use tellframe::review::decide::No;
 use tellframe::review::discretion::fold::Phase;
@@ -187,7 +188,10 @@ impl Referee {
             Act::ReadBack => Action::Do(Command::ReadBack),
             Act::Sign => Action::Do(Command::Sign),
             Act::Back if self.typing.take().is_some() => Action::None,
-            Act::Back if self.sheet.over() => Action::Over,
+            Act::Back if self.sheet.over() => {
+                self.told = Some(format!("it is over; {} goes on with the game", shown(KEYS, Act::On)));
+                Action::None
+            }
             Act::Back => Action::Back,
         }
     }

@@ -182,16 +182,9 @@ impl Ruling {
         let open = self.phase == Phase::Open;
         match act {
             Act::Sign if open => Action::Do(Command::Rule),
-            Act::On => match self.phase {
-                Phase::Ruled => Action::Do(Command::ReadBackRestart),
-                Phase::ReadyToAnnounce => Action::Do(Command::Announce),
-                Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => Action::Over,
-                Phase::New | Phase::Called | Phase::Admitted | Phase::Open => {
-                    let instead = format!("{} signs it", shown(KEYS, Act::Sign));
-                    self.told = Some(("nothing is signed yet".to_owned(), instead));
-                    Action::None
-                }
-            },
+            Act::ReadBack if self.phase == Phase::Ruled => Action::Do(Command::ReadBackRestart),
+            Act::Announce if self.phase == Phase::ReadyToAnnounce => Action::Do(Command::Announce),
+            Act::On => self.on(),
             Act::NextFoul => {
                 let count = self.weighed.as_ref().map_or(0, |weighed| weighed.choices.len());
                 self.foul = (self.foul + 1) % count.max(1);
@@ -208,8 +201,29 @@ impl Ruling {
             Act::Referee if open => Action::Referee,
             Act::Back if self.typing.take().is_some() => Action::None,
             Act::Back if open => Action::Walk,
-            Act::Sign | Act::Accept | Act::Decline | Act::Amend | Act::Referee | Act::Back => Action::None,
+            Act::Sign
+            | Act::ReadBack
+            | Act::Announce
+            | Act::Accept
+            | Act::Decline
+            | Act::Amend
+            | Act::Referee
+            | Act::Back => Action::None,
         }
+    }
+
+    /// On with the game once the review is over; before that it is said what comes first, and by which key.
+    fn on(&mut self) -> Action {
+        let (because, act, does) = match self.phase {
+            Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => return Action::Over,
+            Phase::Ruled => ("the restart has not been read back yet", Act::ReadBack, "says that it was"),
+            Phase::ReadyToAnnounce => ("it has not been announced yet", Act::Announce, "says that it was"),
+            Phase::New | Phase::Called | Phase::Admitted | Phase::Open => {
+                ("nothing is signed yet", Act::Sign, "signs it")
+            }
+        };
+        self.told = Some((because.to_owned(), format!("{} {does}", shown(KEYS, act))));
+        Action::None
     }
 
     /// The line that is being typed.

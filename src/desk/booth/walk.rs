@@ -235,14 +235,15 @@ impl Walk {
 
     /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
-        self.typing.as_ref().map(|typing| match typing {
+        match self.typing.as_ref()? {
             Typing::Mark { text, .. }
             | Typing::Clock { text, .. }
             | Typing::Flag { text, .. }
             | Typing::End { text }
             | Typing::Clips { text }
-            | Typing::Reason { text, .. } => text.as_str(),
-        })
+            | Typing::Reason { text, .. } => Some(text),
+            Typing::Ends { .. } => None,
+        }
     }
 
     /// The question in hand.
@@ -277,7 +278,7 @@ impl Walk {
                     Some(Typing::Reason { text, .. } | Typing::End { text } | Typing::Clips { text }) => {
                         *text = typed;
                     }
-                    None => {}
+                    Some(Typing::Ends { .. }) | None => {}
                 }
                 Action::None
             }
@@ -288,7 +289,13 @@ impl Walk {
     }
 
     fn act(&mut self, act: Act, hand: (usize, &[String])) -> Action {
+        // Every other key goes on with the review.
+        let ends = self.typing.take_if(|typing| matches!(typing, Typing::Ends { .. }));
         match act {
+            Act::Confirm => match ends {
+                Some(Typing::Ends { command }) => Action::Do(command),
+                Some(_) | None => Action::None,
+            },
             Act::Precedent => {
                 self.reading = !self.reading && !self.recurring.is_empty();
                 Action::None
@@ -507,10 +514,16 @@ impl Walk {
                 self.typing = None;
                 Action::Open(path)
             }
-            Some(Typing::End { text }) if text.trim().is_empty() => Action::Do(Command::Withdraw),
-            Some(Typing::End { text }) => Action::Do(Command::CutShort { reason: text.clone() }),
+            Some(Typing::End { text }) => {
+                let command = match text.trim() {
+                    "" => Command::Withdraw,
+                    reason => Command::CutShort { reason: reason.to_owned() },
+                };
+                self.typing = Some(Typing::Ends { command });
+                Action::None
+            }
             Some(Typing::Reason { command, text, .. }) => Action::Do(with_reason(command.clone(), text)),
-            None => Action::None,
+            Some(Typing::Ends { .. }) | None => Action::None,
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
 use crate::data::Folder;
 use crate::desk::Opening;
-use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain};
+use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
 use iced_test::futures::futures::StreamExt;
 use iced_test::futures::futures::executor::block_on;
 use iced_test::runtime::Action;
@@ -23,8 +23,8 @@ const SCRIPT: &str = include_str!("../../../demo/challenge.ron");
 /// A booth with a clock of its own.
 pub(super) struct Desk {
     pub(super) booth: Booth,
-    place: Location,
-    ms: u64,
+    pub(super) place: Location,
+    pub(super) ms: u64,
 }
 
 impl Desk {
@@ -109,7 +109,7 @@ impl Desk {
     }
 
     /// Looks, marks if there is something to mark, answers.
-    fn step(&mut self, camera: char, mark: &str, answer: char) {
+    pub(super) fn step(&mut self, camera: char, mark: &str, answer: char) {
         self.press(letter(camera));
         self.press(letter('l'));
         self.press(letter('m'));
@@ -132,6 +132,14 @@ impl Desk {
         self.press(plain(Cap::Digit(2)));
     }
 
+    /// Signs the ruling, says that its restart was read back and that it was announced, and goes on with the game.
+    pub(super) fn sign_and_go_on(&mut self) {
+        let announced = shift(Cap::Letter('a'));
+        [ctrl(Cap::Enter), letter('k'), announced, plain(Cap::Enter)]
+            .into_iter()
+            .for_each(|chord| self.press(chord));
+    }
+
     pub(super) fn title(&self) -> &'static str {
         self.booth.title()
     }
@@ -141,12 +149,12 @@ impl Desk {
     }
 }
 
-fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
+pub(super) fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
     let folder = Folder { given: Some(place.folder().to_owned()) };
     Opening { folder, place: place.clone(), rehearsal, clips: None }
 }
 
-fn stamp(ms: u64) -> Stamp {
+pub(super) fn stamp(ms: u64) -> Stamp {
     Stamp { utc_ms: 1_780_000_000_000 + ms as i64, boot_ms: ms, boot: "boot".to_owned() }
 }
 
@@ -162,10 +170,7 @@ fn a_whole_challenge_is_held_by_keys_and_signed_into_a_log_that_verifies() {
     // A single Enter signs nothing.
     desk.press(plain(Cap::Enter));
     assert!(records::own(&desk.reader()).expect("records").is_empty());
-    desk.press(ctrl(Cap::Enter));
-    desk.press(plain(Cap::Enter));
-    desk.press(plain(Cap::Enter));
-    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
     assert_eq!(desk.title(), "between plays");
     let records = records::own(&desk.reader()).expect("records");
     // What the same challenge comes to when it is walked from its script (README, `demo --no-window`).
@@ -244,8 +249,7 @@ fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
     let mut desk = Desk::new(folder.path());
     desk.walk();
     desk.press(plain(Cap::Enter));
-    desk.press(ctrl(Cap::Enter));
-    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    desk.sign_and_go_on();
     // First and goal at the 5: stopped at the 2, then a touchdown and a good try.
     desk.press(letter('d'));
     desk.type_in("o2 4:20");
@@ -327,8 +331,7 @@ fn a_restart_that_was_put_right_needs_a_reason_and_is_shown_as_an_override() {
     );
     desk.send(Message::Ruling(ruling::Message::Typed("o4.5 ; the chains slipped".to_owned())));
     desk.press(plain(Cap::Enter));
-    desk.press(ctrl(Cap::Enter));
-    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    desk.sign_and_go_on();
     let records = records::own(&desk.reader()).expect("records");
     let record = serde_json::to_value(&records[0]).expect("it is JSON");
     assert_eq!(record["after"]["spot"], serde_json::json!(45.5));
@@ -341,8 +344,7 @@ fn a_ruling_of_the_log_can_be_opened_again() {
     let mut desk = Desk::new(folder.path());
     desk.walk();
     desk.press(plain(Cap::Enter));
-    desk.press(ctrl(Cap::Enter));
-    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    desk.sign_and_go_on();
     desk.press(plain(Cap::F(3)));
     assert_eq!(desk.title(), "the log of the game");
     desk.press(plain(Cap::Enter));
@@ -361,6 +363,7 @@ fn a_withdrawn_challenge_offers_nothing_to_announce() {
     desk.type_in("o11.5 4:37.4");
     desk.press(letter('x'));
     desk.type_in("");
+    desk.press(ctrl(Cap::Enter));
     let Pane::Ruling(ruling) = &desk.booth.pane else { panic!("it is over, and on {}", desk.title()) };
     assert_eq!((ruling.phase, ruling.weighed.is_none()), (Phase::Withdrawn, true));
     desk.press(plain(Cap::Enter));
@@ -387,6 +390,7 @@ fn every_act_of_the_booth_has_a_key() {
         challenge::Act::Ended => 9,
         challenge::Act::Go => 10,
         challenge::Act::Back => 11,
+        challenge::Act::Confirm => 12,
     };
     let ruling_kind = |act| match act {
         ruling::Act::Sign => 0,
@@ -397,6 +401,8 @@ fn every_act_of_the_booth_has_a_key() {
         ruling::Act::Back => 5,
         ruling::Act::Amend => 6,
         ruling::Act::Referee => 7,
+        ruling::Act::ReadBack => 8,
+        ruling::Act::Announce => 9,
     };
     let after_kind = |act| match act {
         after::Act::Up => 0,
@@ -410,10 +416,10 @@ fn every_act_of_the_booth_has_a_key() {
         after::Act::Export => 8,
         after::Act::Back => 9,
     };
-    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=22).collect());
-    assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=11).collect());
-    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=7).collect());
-    assert_eq!(kinds(between::KEYS, between_kind), (0..=12).collect());
+    assert_eq!(kinds(walk::KEYS, walk_kind), (0..=23).collect());
+    assert_eq!(kinds(challenge::KEYS, challenge_kind), (0..=12).collect());
+    assert_eq!(kinds(ruling::KEYS, ruling_kind), (0..=9).collect());
+    assert_eq!(kinds(between::KEYS, between_kind), (0..=13).collect());
     assert_eq!(kinds(referee::KEYS, referee_kind), (0..=18).collect());
     assert_eq!(kinds(after::KEYS, after_kind), (0..=9).collect());
 }
@@ -443,6 +449,7 @@ fn walk_kind(act: walk::Act) -> u8 {
         walk::Act::Precedent => 20,
         walk::Act::ReadClock => 21,
         walk::Act::TakeClock => 22,
+        walk::Act::Confirm => 23,
     }
 }
 
@@ -485,6 +492,7 @@ fn between_kind(act: between::Act) -> u8 {
         between::Act::Before => 10,
         between::Act::Leave => 11,
         between::Act::Referee => 12,
+        between::Act::Confirm => 13,
     }
 }
 

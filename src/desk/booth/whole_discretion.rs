@@ -9,7 +9,7 @@ use tellframe::review::discretion::fold::Phase;
 use tellframe::review::precedent::fold::Status;
 
 /// Two blows of one exchange that the offense began, ruled a foul on both: the walk up to the last answer.
-fn exchange(folder: &std::path::Path) -> Desk {
+pub(super) fn exchange(folder: &std::path::Path) -> Desk {
     let mut desk = Desk::asked(folder, "blow-and-answer", "foul on both");
     desk.type_in("o10 4:37.4");
     press(&mut desk, &[letter('a'), letter('l'), letter('n'), letter('l'), letter('m')]);
@@ -75,8 +75,8 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     desk.type_in("two punches of one exchange");
     desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "review", "what he ruled is the restart of the review");
-    press(&mut desk, &[plain(Cap::Enter), ctrl(Cap::Enter)]);
-    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
     assert_eq!(desk.title(), "between plays");
     // Section 1 by hand: 4 and 1.5 at 38.5, stopped at 40: first and 10 there, with 4:37.4.
     let day = days::last_open(&desk.reader()).expect("read").expect("it is open").day();
@@ -100,8 +100,7 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = exchange(folder.path());
     desk.press(plain(Cap::Enter));
-    desk.press(ctrl(Cap::Enter));
-    (0..3).for_each(|_| desk.press(plain(Cap::Enter)));
+    desk.sign_and_go_on();
     assert_eq!(desk.title(), "ruling", "the restart still needs the play's end: nothing was signed");
     desk.press(letter('r'));
     desk.press(plain(Cap::Escape));
@@ -113,7 +112,7 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     desk.press(plain(Cap::Enter));
     press(&mut desk, &[letter('x')]);
     desk.type_in("nothing to see");
-    desk.press(plain(Cap::Enter));
+    press(&mut desk, &[ctrl(Cap::Enter), plain(Cap::Enter)]);
     assert_eq!(desk.title(), "between plays");
     desk.press(letter('d'));
     desk.type_in("o5 4:30");

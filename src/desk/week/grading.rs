@@ -19,7 +19,7 @@ pub(crate) struct Sheet {
     called: String,
     card: Card,
     /// How it is graded, in words.
-    grades: Vec<String>,
+    pub(super) grades: Vec<String>,
     letters: Vec<String>,
     /// Who decided stays hidden.
     blind: bool,
@@ -127,30 +127,27 @@ fn under(see: &See<'_>, row: &Row, missing: &[&str], open: bool) -> String {
     [week, play, Some(waits)].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 
+/// Grades that came with an imported record. They have no history here, and stay beside those that are given here.
+fn imported(see: &See<'_>, row: &Row) -> Vec<String> {
+    let brought = see.held.brought(row);
+    let position = |position| if see.blind { HIDDEN.to_owned() } else { position };
+    let brought = [
+        ("call", brought.call),
+        ("position", brought.position.map(position)),
+        ("review", brought.review),
+        ("challenge", brought.plain.map(|plain| if plain { "plain" } else { "not plain" }.to_owned())),
+    ];
+    let says = |(of, says): (&str, Option<String>)| Some(format!("{of}: {}, as it was imported", says?));
+    brought.into_iter().filter_map(says).collect()
+}
+
 /// The record that is pointed at.
 pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     let Some(Of::Record(id)) = pointed else { return avoidable(see) };
     let (Some(at), Some(card)) = (see.held.row(id), Card::of(see, id)) else { return Detail::Nothing };
     let (sample, row) = (&see.held.sample, &see.held.sample.rows[at]);
     let graded = see.acts.graded.get(id);
-    let mut grades: Vec<String> = Vec::new();
-    if graded.is_none() {
-        // Grades that came with an imported record have no history here.
-        let plain = row.grades.plain.map(|plain| if plain { "plain" } else { "not plain" }.to_owned());
-        let word = |name| sample.text(name).to_owned();
-        let brought = [
-            ("call", row.grades.call.map(word)),
-            (
-                "position",
-                row.grades.position.map(|name| if see.blind { HIDDEN.to_owned() } else { word(name) }),
-            ),
-            ("review", row.grades.review.map(word)),
-            ("challenge", plain),
-        ];
-        grades.extend(
-            brought.into_iter().filter_map(|(of, says)| Some(format!("{of}: {}, as it was imported", says?))),
-        );
-    }
+    let mut grades = imported(see, row);
     let hidden = see.blind || !see.held.shown.is_empty();
     let official = if hidden { Official::Hidden } else { Official::Named };
     let mut letters = Vec::new();
@@ -195,7 +192,8 @@ pub(super) fn view<'a, M: Clone + 'a>(sheet: &'a Sheet, palette: &'static Palett
     let keys = match sheet.at_home {
         true => {
             "call: C correct, I incorrect, N correct no-call, M missed, K whose · review: R right, W wrong, L too long, S should have stopped, Shift S should not have · \
-                 challenge: V not plain, Y plain, by the crew, O plain, by the coach · picture: G good, P poor"
+                 challenge: V not plain, Y plain, by the crew, O plain, by the coach · picture: G good, P poor. \
+                 What is chosen stands below; Ctrl Enter signs it"
         }
         false => "It came from a file of records: grade it in the log that it stands in.",
     };

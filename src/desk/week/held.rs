@@ -12,7 +12,7 @@ use tellframe::audit::rates::numbered;
 use tellframe::audit::row::Row;
 use tellframe::audit::sample::Sample;
 use tellframe::log::reader::Reader;
-use tellframe::log::{grades, precedents};
+use tellframe::log::{grades, precedents, records};
 use tellframe::review::grade::fold::Graded;
 use tellframe::review::precedent::fold::Precedent;
 use tellframe::wire::audit::Audit;
@@ -41,6 +41,21 @@ pub(crate) struct Held {
     /// In which of `logs` a record stands.
     home: HashMap<String, usize>,
     logs: Vec<Named>,
+    /// What records brought along that were graded here since: the sample has the grades that stand.
+    brought: BTreeMap<String, Brought>,
+}
+
+/// The grades that a record brought along when it was imported.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct Brought {
+    /// Of the call.
+    pub call: Option<String>,
+    /// Who of the crew had it.
+    pub position: Option<String>,
+    /// Of the review.
+    pub review: Option<String>,
+    /// Whether a first look at full speed would have shown it.
+    pub plain: Option<bool>,
 }
 
 /// What people did with records and precedents.
@@ -67,6 +82,7 @@ impl Held {
         let named = |log: &Reader| weekly.logs.iter().find(|named| named.path == log.path()).cloned();
         let named: Vec<Named> = logs.iter().filter_map(named).collect();
         let acts = Acts::read(&logs, &named)?;
+        let brought = Brought::read(&logs, &acts)?;
         Ok(Held {
             offered: edition::offered(&sample, &editions),
             sample,
@@ -79,6 +95,7 @@ impl Held {
             row,
             home,
             logs: named,
+            brought,
         })
     }
 
@@ -102,6 +119,17 @@ impl Held {
         self.logs.get(*self.home.get(record)?)
     }
 
+    /// The grades that a record brought along when it was imported.
+    pub(super) fn brought(&self, row: &Row) -> Brought {
+        let word = |name| self.sample.text(name).to_owned();
+        self.brought.get(row.id()).cloned().unwrap_or_else(|| Brought {
+            call: row.grades.call.map(word),
+            position: row.grades.position.map(word),
+            review: row.grades.review.map(word),
+            plain: row.grades.plain,
+        })
+    }
+
     /// What a question is about.
     pub(super) fn title<'a>(&'a self, tree: &'a str) -> &'a str {
         self.editions.words(tree).map_or(tree, |tree| tree.title.as_str())
@@ -119,6 +147,32 @@ impl Held {
     pub(super) fn asks<'a>(&'a self, tree: &str, step: &'a str) -> &'a str {
         let known = self.editions.words(tree).and_then(|tree| tree.steps.iter().find(|one| one.name == step));
         known.map_or(step, |known| known.ask.as_str())
+    }
+}
+
+impl Brought {
+    /// Of the records that were graded in their own logs.
+    fn read(logs: &[Reader], acts: &Acts) -> Result<BTreeMap<String, Brought>, String> {
+        let mut brought = BTreeMap::new();
+        // Where nothing was graded the sample has what was imported.
+        for log in logs.iter().filter(|_| !acts.graded.is_empty()) {
+            let imported = records::imported(log).map_err(|error| error.to_string())?;
+            for record in imported.into_iter().filter(|record| acts.graded.contains_key(&record.id)) {
+                let word = |value: &serde_json::Value| value.as_str().map(str::to_owned);
+                let grades = Brought {
+                    call: word(&record.grade),
+                    position: record.crew_position.clone(),
+                    review: word(&record.review_grade),
+                    plain: record.plain.as_bool(),
+                };
+                brought.insert(record.id, grades);
+            }
+            // What was reviewed here brought nothing along.
+            for id in acts.graded.keys() {
+                brought.entry(id.clone()).or_default();
+            }
+        }
+        Ok(brought)
     }
 }
 

@@ -1,7 +1,8 @@
 //! The keys of the supervisor's week.
 
 use super::Tab;
-use crate::desk::keys::{Binding, Cap, Chord, letter, plain, shift};
+use crate::desk::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::desk::written::Written;
 use tellframe::review::grade::{Call, Challenged, Grade, Picture, Reviewed};
 
 /// What a key does.
@@ -25,8 +26,12 @@ pub(crate) enum Act {
     Blind,
     /// Shows graded records too, or only those that wait.
     GradedToo,
-    /// A grade.
+    /// A grade is chosen: what would be signed stands there.
     Grade(Given),
+    /// The grade that was chosen is signed.
+    Sign,
+    /// The grade before the newest one stands again, with a reason.
+    TakeBack,
     /// The picture was too poor: the camera and the sight line are typed.
     Poor,
     /// Who of the crew had the call is typed or picked.
@@ -53,7 +58,7 @@ pub(crate) enum Act {
     Back,
 }
 
-/// A grade that is one key.
+/// A grade that is chosen by one key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Given {
     /// Of the call.
@@ -67,6 +72,17 @@ pub(crate) enum Given {
 }
 
 impl Given {
+    /// The key that gives a grade; none of one that is typed.
+    pub(super) fn of(grade: &Grade) -> Option<Given> {
+        match grade {
+            Grade::Call(call) => Some(Given::Call(*call)),
+            Grade::Review(review) => Some(Given::Review(*review)),
+            Grade::Challenge(challenge) => Some(Given::Challenge(*challenge)),
+            Grade::Picture(Picture::Good) => Some(Given::Good),
+            Grade::Position(_) | Grade::Picture(Picture::Poor { .. }) => None,
+        }
+    }
+
     /// As it is written.
     pub(super) fn grade(self) -> Grade {
         match self {
@@ -119,6 +135,12 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     grade(&[letter('y')], Given::Challenge(Challenged::ByCrew), "plain at full speed: the crew missed it"),
     grade(&[letter('o')], Given::Challenge(Challenged::ByCoach), "plain at full speed: nothing was there"),
     grade(&[letter('g')], Given::Good, "the pictures were good"),
+    Binding { chords: &[ctrl(Cap::Enter)], act: Act::Sign, says: "sign the grade that is chosen" },
+    Binding {
+        chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],
+        act: Act::TakeBack,
+        says: "the grade before the newest one again, with a reason",
+    },
     Binding {
         chords: &[letter('p')],
         act: Act::Poor,
@@ -141,3 +163,34 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::F(5))], act: Act::Reread, says: "read the logs anew" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "put the line away" },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::Grade(_) | Act::Poor | Act::Position | Act::Sign | Act::TakeBack => &[Written::Graded],
+            Act::Letter => &[Written::LetterAnswered],
+            Act::Approve => &[Written::Approved],
+            Act::Narrow => &[Written::Narrowed],
+            Act::Withdraw => &[Written::PrecedentWithdrawn],
+            Act::Tab(_)
+            | Act::Up
+            | Act::Down
+            | Act::PageUp
+            | Act::PageDown
+            | Act::WeekBefore
+            | Act::WeekAfter
+            | Act::Blind
+            | Act::GradedToo
+            | Act::Judge
+            | Act::Folder
+            | Act::Choose
+            | Act::Page
+            | Act::Reread
+            | Act::Back => &[],
+        }
+    }
+
+    fn holds_in_a_line(self) -> bool {
+        self == Act::Back
+    }
+}

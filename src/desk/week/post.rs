@@ -20,7 +20,44 @@ use tellframe::review::grade::{Event, Grade, Picture};
 use tellframe::review::precedent::{Command, Condition, Weeks};
 
 impl Week {
-    /// A grade of one key. Another one than stands there needs a reason, which is then typed.
+    /// Chooses a grade: what would be signed stands there. Where one stands already the reason is typed.
+    pub(super) fn choose_grade(&mut self, given: Given) -> Task<Message> {
+        let (super::Tab::Grades, Some(Of::Record(id))) = (self.tab, self.of()) else {
+            self.told = Some(super::under(super::Tab::Grades));
+            return Task::none();
+        };
+        let stands = self.acts.graded.get(id).and_then(|graded| graded.standing(given.grade().matter()));
+        if stands.is_some() {
+            self.typing = Some(Typing { what: What::Regrade(given), text: String::new() });
+            return iced::widget::operation::focus(line_id());
+        }
+        self.chosen = Some(given);
+        Task::none()
+    }
+
+    /// The grade that stood before the newest one is chosen again: a later grade takes the place of an earlier one, and
+    /// all of them are kept.
+    pub(super) fn take_back(&mut self) -> Task<Message> {
+        let (super::Tab::Grades, Some(Of::Record(id))) = (self.tab, self.of()) else {
+            self.told = Some(super::under(super::Tab::Grades));
+            return Task::none();
+        };
+        let grades = self.acts.graded.get(id).map_or(&[][..], |graded| &graded.grades);
+        let before = grades.split_last().and_then(|(newest, earlier)| {
+            let matter = newest.grade.matter();
+            earlier.iter().rev().find(|given| given.grade.matter() == matter)
+        });
+        match before.and_then(|given| Given::of(&given.grade)) {
+            Some(given) => self.choose_grade(given),
+            None => {
+                let says = "no earlier grade can stand again: choose the right one, and say why";
+                self.told = Some(says.to_owned());
+                Task::none()
+            }
+        }
+    }
+
+    /// Signs a grade. Another one than stands there needs a reason, which is then typed.
     pub(super) fn grade(&mut self, given: Given) -> Task<Message> {
         match self.do_to_record(Event::Graded { grade: given.grade(), reason: String::new() }) {
             Some(no) if no.reason_carries => {

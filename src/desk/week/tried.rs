@@ -3,9 +3,9 @@
 use super::board::{Detail, Of};
 use super::held::Held;
 use super::post::command;
-use super::{Message, Named, Tab, Week, Weekly, What, keys};
+use super::{Message, Named, Tab, Typing, Week, Weekly, What, keys};
 use crate::data::Folder;
-use crate::desk::keys::{Cap, Chord, letter, plain, shift};
+use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -19,17 +19,12 @@ use tellframe::log::location::Location;
 use tellframe::log::reader::Reader;
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
-use tellframe::review::grade::Call;
+use tellframe::log::tail::Attempt;
+use tellframe::review::grade::{Call, Event, Grade};
 use tellframe::review::precedent::Command;
 
 /// A log of so many records of a season, and the season. A part of it is not graded yet.
 pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
-    let place = Location::at(folder);
-    let named = Named { path: place.log(), key: place.key() };
-    let actor = Actor::new("season").expect("a name");
-    let act = Act { actor, review: None, at: crate::clock::now() };
-    let key = Key::create(&named.key).expect("a key");
-    let mut log = Log::create(&named.path, key, act.clone()).expect("a log");
     let mut played = season(1, Plants::All);
     if records < played.records.len() {
         played.records.truncate(records);
@@ -38,6 +33,17 @@ pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
             record.crew_position = None;
         }
     }
+    (taken_in(folder, &played), played)
+}
+
+/// A log with the records of a season and the rules that they were made under.
+fn taken_in(folder: &Path, played: &Season) -> Named {
+    let place = Location::at(folder);
+    let named = Named { path: place.log(), key: place.key() };
+    let actor = Actor::new("season").expect("a name");
+    let act = Act { actor, review: None, at: crate::clock::now() };
+    let key = Key::create(&named.key).expect("a key");
+    let mut log = Log::create(&named.path, key, act.clone()).expect("a log");
     for rules in &played.rules {
         let head = log.reader().tip().expect("a head").head;
         let command = CommandId::new(format!("edition {}", rules.hash())).expect("a name");
@@ -51,7 +57,7 @@ pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
     };
     let lines: Vec<Line> = played.records.iter().enumerate().map(line).collect();
     import(&mut log, &act, &BTreeSet::new(), &lines).expect("it is taken in");
-    (named, played)
+    named
 }
 
 /// A dozen records that nobody has graded, with the window at their grades.
@@ -144,19 +150,64 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
         let graded = grades::all(&log).expect("grades").remove(&id).expect("it is graded");
         (graded.call(), graded.grades.len())
     };
-    press(&mut week, &[letter('m')]);
+    // One letter chooses, and a key of its own signs.
+    press(&mut week, &[letter('m'), ctrl(Cap::Enter)]);
     assert_eq!(standing(), (Some(Call::Missed), 1));
-    // The same key again changes nothing; another one is taken with a reason only, and both are kept.
-    press(&mut week, &[letter('c')]);
+    // That key again changes nothing; another grade is taken with a reason only, and both are kept.
+    press(&mut week, &[ctrl(Cap::Enter), letter('c')]);
     assert_eq!(standing(), (Some(Call::Missed), 1));
     assert!(week.typing.is_some(), "{:?}", week.told);
     press(&mut week, &[letter('s'), letter('e'), letter('e'), letter('n'), plain(Cap::Enter)]);
     assert_eq!((standing(), week.typing.is_some()), ((Some(Call::Correct), 2), false));
+    // Taking back is a later grade as well: the earlier one stands again, with a reason, and all of them are kept.
+    press(&mut week, &[ctrl(Cap::Letter('z'))]);
+    assert!(matches!(&week.typing, Some(Typing { what: What::Regrade(_), .. })), "{:?}", week.told);
+    press(&mut week, &[letter('n'), letter('o'), plain(Cap::Enter)]);
+    assert_eq!(standing(), (Some(Call::Missed), 3));
+    press(&mut week, &[letter('c'), letter('y'), letter('e'), letter('s'), plain(Cap::Enter)]);
     // Elsewhere the letter grades nothing.
     tab(&mut week, Tab::Time);
     press(&mut week, &[letter('i')]);
-    assert_eq!(standing(), (Some(Call::Correct), 2));
     assert!(week.told.as_deref().is_some_and(|told| told.contains("grades")), "{:?}", week.told);
+    press(&mut week, &[ctrl(Cap::Enter)]);
+    assert_eq!(standing(), (Some(Call::Correct), 4));
+}
+
+#[test]
+fn grades_that_were_imported_stay_beside_those_that_are_given_here() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut played = season(1, Plants::All);
+    let id = {
+        let graded = played.records.iter().position(|record| record.grade == "correct call");
+        played.records.swap(0, graded.expect("somebody was graded"));
+        played.records.truncate(1);
+        played.records[0].id.clone()
+    };
+    let named = taken_in(folder.path(), &played);
+    let imported = |week: &Week| {
+        let Detail::Sheet(sheet) = &week.board.detail else { panic!("{:?}", week.board.detail) };
+        sheet.grades.iter().filter(|says| says.ends_with(", as it was imported")).cloned().collect::<Vec<_>>()
+    };
+    let at_record = |week: &mut Week| {
+        tab(week, Tab::Grades);
+        press(week, &[letter('u')]);
+        let at = week.board.lines.iter().position(|line| line.of == Of::Record(id.clone()));
+        let _ = week.update(Message::Line(at.expect("it is listed")));
+    };
+    let mut week = opened(folder.path(), &named);
+    at_record(&mut week);
+    let before = imported(&week);
+    assert!(before.iter().any(|says| says.starts_with("call: correct call")), "{before:?}");
+    let key = Key::read(&named.key).expect("a key");
+    let mut log = Log::open(&named.path, key).expect("a log");
+    let attempt = Attempt { command: CommandId::new("a grade").expect("a name"), at: crate::clock::now() };
+    let missed = Event::Graded { grade: Grade::Call(Call::Missed), reason: String::new() };
+    let actor = Actor::new("supervisor").expect("a name");
+    grades::act(&mut log, &actor, &attempt, &id, missed).expect("it is written");
+    drop(log);
+    let mut week = opened(folder.path(), &named);
+    at_record(&mut week);
+    assert_eq!(imported(&week), before);
 }
 
 #[test]
@@ -188,7 +239,8 @@ fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading
     assert!(!shown(&week).contains("umpire") && !shown(&week).contains("zone"), "{}", shown(&week));
     press(&mut week, &[letter('h')]);
     assert!(shown(&week).contains("position: umpire, by supervisor: it was in his zone"), "{}", shown(&week));
-    press(&mut week, &[letter('c'), letter('r'), plain(Cap::Down)]);
+    let sign = ctrl(Cap::Enter);
+    press(&mut week, &[letter('c'), sign, letter('r'), sign, plain(Cap::Down)]);
     let second = pointed(&week);
     assert_ne!(first, second);
     type_in(&mut week, "1");
@@ -206,7 +258,8 @@ fn a_key_never_grades_what_the_eye_does_not_look_at() {
     assert!(ungraded > 2, "{:?}", week.board.lines);
     press(&mut week, &[plain(Cap::Down)]);
     let first = pointed(&week);
-    press(&mut week, &[letter('c'), letter('r'), letter('v')]);
+    let sign = ctrl(Cap::Enter);
+    press(&mut week, &[letter('c'), sign, letter('r'), sign, letter('v'), sign]);
     assert_eq!(pointed(&week), first);
     let next = week.board.lines[week.pointed() + 1].of.clone();
     press(&mut week, &[plain(Cap::Down)]);

@@ -1,7 +1,7 @@
 //! The supervisor's week, drawn: the seven questions above, what can be pointed at on the left, what it is on the right.
 
-use super::board::{Board, Detail, Line};
-use super::keys::{Act, KEYS};
+use super::board::{Board, Detail, Line, Of};
+use super::keys::{Act, Given, KEYS};
 use super::{Message, Reading, Tab, Week, What, edition, grading, line_id, pairs, precedents, time, tracks};
 use crate::desk::app::WINDOW_KEYS;
 use crate::desk::key_card::{self, told};
@@ -79,10 +79,11 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
     if board.lines.is_empty() {
         return say::small(board.nothing, palette.muted).into();
     }
+    let chosen = if chosen(week).is_some() { CHOSEN } else { 0.0 };
     let typed = if week.typing.is_some() { TYPED } else { 0.0 };
     let told = if week.told.is_some() { TOLD } else { 0.0 };
     let tabs = if room.width < TABS_WIDE { SECOND_ROW } else { 0.0 };
-    let fit = (((room.height - AROUND - tabs - typed - told) / LINE) as usize).max(2);
+    let fit = (((room.height - AROUND - tabs - typed - chosen - told) / LINE) as usize).max(2);
     let at = week.pointed();
     let first = at.saturating_sub(fit / 2).min(board.lines.len().saturating_sub(fit));
     let mut lines = Column::new().spacing(2);
@@ -108,6 +109,8 @@ const SECOND_ROW: f32 = 48.0;
 /// What a line to type in and what is told take from it.
 const TYPED: f32 = 70.0;
 const TOLD: f32 = 36.0;
+/// What a grade that is chosen takes from it.
+const CHOSEN: f32 = 52.0;
 
 fn one<'a>(line: &'a Line, palette: &'static Palette) -> Element<'a, Message> {
     let ink = if line.look { palette.accent } else { palette.ink };
@@ -120,7 +123,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     let mut parts = Column::new().spacing(8);
     if let Some(typing) = &week.typing {
         let label = match typing.what {
-            What::Regrade(_) => "Another grade stands there: why this one now? Both are kept.",
+            What::Regrade(_) => "Why? Enter signs it, Esc leaves it. Both grades are kept.",
             What::Poor => {
                 "Which camera, a colon, the sight line that it lacked, a colon, why (end zone: along the goal line: the ball is hidden)"
             }
@@ -134,7 +137,14 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
             What::Folder => "The folder of a rule book (it holds a book.ron), or the name of a built-in one",
         };
         let line = entry::Line { id: line_id(), hint: "", text: &typing.text };
-        parts = parts.push(entry::entry(palette, label, line, Message::Typed, Message::Submit));
+        parts = parts.push(entry::entry(palette, label, line, Message::Typed));
+    }
+    if let Some(given) = chosen(week) {
+        let act = Act::Sign;
+        let sign = key(palette, "sign it", shown(KEYS, act), Weight::Plain, Some(Message::Act(act)));
+        let signs = say::plain(signs(week, given), palette.accent).width(Length::Fill);
+        let line = row![signs].push(week.typing.is_none().then_some(sign));
+        parts = parts.push(line.spacing(12).align_y(alignment::Vertical::Center));
     }
     if let Some(told) = &week.told {
         parts = parts.push(say::plain(told.as_str(), palette.accent));
@@ -163,6 +173,35 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
         .push(say::small("F1 keys", palette.muted))
         .align_y(alignment::Vertical::Center);
     parts.push(keys).push(say::small(CAUTION, palette.muted).size(size::LEAST)).into()
+}
+
+/// The grade that is about to be signed.
+fn chosen(week: &Week) -> Option<Given> {
+    let typed = || match week.typing.as_ref()?.what {
+        What::Regrade(given) => Some(given),
+        What::Poor
+        | What::Position
+        | What::Letter
+        | What::Approve
+        | What::Narrow
+        | What::Withdraw
+        | What::Folder => None,
+    };
+    week.chosen.or_else(typed)
+}
+
+/// What would be signed, of which record, and what it takes the place of.
+fn signs(week: &Week, given: Given) -> String {
+    let grade = given.grade();
+    let line = week.board.lines.get(week.pointed());
+    let of = line.map_or(String::new(), |line| format!(", {} ({})", line.head, line.under));
+    let graded = match line.map(|line| &line.of) {
+        Some(Of::Record(id)) => week.acts.graded.get(id),
+        Some(_) | None => None,
+    };
+    let stands = graded.and_then(|graded| graded.standing(grade.matter()));
+    let stands = stands.map_or(String::new(), |stands| format!(", in place of {}", stands.grade.says()));
+    format!("To be signed: {}: {}{stands}{of}", grade.matter().word(), grade.says())
 }
 
 /// The page of keys.

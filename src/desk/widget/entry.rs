@@ -5,15 +5,15 @@ use crate::desk::widget::say;
 use iced::widget::{Id, TextInput, column, text_input};
 use iced::{Background, Border, Element};
 
-/// A line to type in. `submit` is what Enter does.
+/// A line to type in. Enter reaches the screen as a key, so that only Enter alone submits: here it would do so with
+/// Alt, Super, Control or Shift held as well.
 pub(crate) fn entry<'a, M: Clone + 'a>(
     palette: &'a Palette,
     label: &'a str,
     line: Line<'a>,
     typed: impl Fn(String) -> M + 'a,
-    submit: M,
 ) -> Element<'a, M> {
-    column![say::small(label, palette.muted), bare(palette, line, typed, submit)].spacing(4).into()
+    column![say::small(label, palette.muted), bare(palette, line, typed)].spacing(4).into()
 }
 
 /// What a line to type in holds.
@@ -32,12 +32,10 @@ pub(crate) fn bare<'a, M: Clone + 'a>(
     palette: &'a Palette,
     line: Line<'a>,
     typed: impl Fn(String) -> M + 'a,
-    submit: M,
 ) -> TextInput<'a, M> {
     text_input(line.hint, line.text)
         .id(line.id)
         .on_input(typed)
-        .on_submit(submit)
         .size(size::TEXT)
         .padding([7, 10])
         .style(move |_, status| style(palette, status))

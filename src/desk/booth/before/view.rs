@@ -60,13 +60,8 @@ pub(crate) fn view<'a>(
                 CARD.iter().enumerate().fold(Column::new().spacing(10), |column, (number, (label, hint))| {
                     let text = before.card.get(number).map_or("", String::as_str);
                     let line = entry::Line { id: line_id(number), hint, text };
-                    column.push(entry::entry(
-                        palette,
-                        label,
-                        line,
-                        move |typed| Message::Typed(number, typed),
-                        Message::Act(Act::On),
-                    ))
+                    column
+                        .push(entry::entry(palette, label, line, move |typed| Message::Typed(number, typed)))
                 });
             let mut parts = column![say::call("The card of the game", palette.ink), lines];
             if let Some(wrong) = &before.wrong {

@@ -1,7 +1,8 @@
 //! The keys between plays.
 
 use super::What;
-use crate::desk::keys::{Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::written::Written;
 use tellframe::game::situation::{End, Team};
 
 /// What a key does.
@@ -21,6 +22,8 @@ pub(crate) enum Act {
     NextPeriod,
     /// Who begins it, and toward which end.
     Start(Team, End),
+    /// What stands there is done: a timeout is charged, a period ends.
+    Confirm,
     /// The newest change is taken back.
     Undo,
     /// Replay is out of service, or back in it.
@@ -89,6 +92,11 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "visitors begin it, going west",
     },
     Binding {
+        chords: &[ctrl(Cap::Enter)],
+        act: Act::Confirm,
+        says: "charge the timeout, end the period, as it stands there",
+    },
+    Binding {
         chords: &[plain(Cap::Backspace), ctrl(Cap::Letter('z'))],
         act: Act::Undo,
         says: "take the newest change back",
@@ -103,3 +111,24 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::F(2))], act: Act::Before, says: "the card of the game" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::Play(_) => &[Written::Played],
+            Act::Looked => &[Written::PlayLooked],
+            Act::Timeout(_) => &[Written::Timeout],
+            Act::Correct => &[Written::Set, Written::Corrected],
+            Act::NextPeriod | Act::Start(..) => &[Written::Period],
+            Act::Confirm => &[Written::Timeout, Written::Period],
+            Act::Undo => &[Written::DayUndone],
+            Act::Service => &[Written::OutOfService, Written::BackInService],
+            Act::Referee => &[Written::OwnOpened],
+            Act::Challenge | Act::After | Act::Before | Act::Leave => &[],
+        }
+    }
+
+    fn holds_in_a_line(self) -> bool {
+        self == Act::Leave
+    }
+}

@@ -155,9 +155,7 @@ fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
 
 fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let line = |hint, text| {
-        entry::bare(palette, entry::Line { id: line_id(), hint, text }, Message::Typed, Message::Submit)
-    };
+    let line = |hint, text| entry::bare(palette, entry::Line { id: line_id(), hint, text }, Message::Typed);
     match typing {
         Typing::Play { what, text, follows } => {
             let follows = match follows {
@@ -202,9 +200,37 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
                 let word = format!("{}, going {way}", hall.names.short.of(team));
                 row.push(key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
             });
-            column![say::ask("Who begins the period?", palette.ink), begins.wrap()].spacing(8).into()
+            let ends = format!("{} Who begins the next one?", period_ends(hall));
+            column![say::ask(ends, palette.ink), begins.wrap()].spacing(8).into()
         }
+        Typing::Timeout(team) => {
+            let left = hall.situation.map_or(0, |situation| *situation.timeouts.of(*team));
+            let name = hall.names.short.of(*team);
+            let costs = match left.checked_sub(1) {
+                Some(after) => format!("A timeout of {name}: {after} of their {left} will be left."),
+                None => format!("{name} have no timeout left."),
+            };
+            weighed(costs, "Charge it", hall)
+        }
+        Typing::Period => weighed(period_ends(hall), "End it", hall),
     }
+}
+
+/// What stands there to be confirmed, with its key.
+fn weighed<'a>(costs: String, word: &'static str, hall: &Hall<'a>) -> Element<'a, Message> {
+    let (palette, act) = (hall.palette, Act::Confirm);
+    column![
+        say::ask(costs, palette.ink),
+        key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))),
+        say::small("Any other key leaves it", palette.muted),
+    ]
+    .spacing(8)
+    .into()
+}
+
+fn period_ends(hall: &Hall<'_>) -> String {
+    let period = hall.situation.map_or(0, |situation| situation.period);
+    format!("The {} period ends.", ordinal(period))
 }
 
 /// The lines of the coming snap as figures.

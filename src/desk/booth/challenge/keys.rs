@@ -1,6 +1,7 @@
 //! The keys of a challenge.
 
-use crate::desk::keys::{Binding, Cap, letter, plain};
+use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain};
+use crate::desk::written::Written;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,8 +26,10 @@ pub(crate) enum Act {
     Challenged,
     /// How the play ended as it ran.
     Ended,
-    /// On.
+    /// On; the call is read back.
     Go,
+    /// What stands there is done: the gate is asked, a refused challenge is left at its price.
+    Confirm,
     /// One step back.
     Back,
 }
@@ -51,6 +54,38 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('l')], act: Act::AfterSnap, says: "the stop signal came after the snap" },
     Binding { chords: &[letter('o')], act: Act::Challenged, says: "found on the way, or challenged too" },
     Binding { chords: &[plain(Cap::Tab)], act: Act::Ended, says: "read-back: how the play ended as it ran" },
-    Binding { chords: &[plain(Cap::Enter)], act: Act::Go, says: "on" },
+    Binding { chords: &[plain(Cap::Enter)], act: Act::Go, says: "on; the call is read back" },
+    Binding { chords: &[ctrl(Cap::Enter)], act: Act::Confirm, says: "ask the gate; leave at the price" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "one step back; nothing is lost" },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::Confirm => &[
+                Written::ReviewBegan,
+                Written::Begun,
+                Written::Called,
+                Written::Asked,
+                Written::Refused,
+                Written::ReviewEnded,
+            ],
+            Act::Go => &[Written::ReadBack],
+            Act::Choose(_)
+            | Act::Up
+            | Act::Down
+            | Act::Whistle
+            | Act::Score
+            | Act::Turnover
+            | Act::Play
+            | Act::AfterSnap
+            | Act::Challenged
+            | Act::Ended
+            | Act::Back => &[],
+        }
+    }
+
+    fn holds_in_a_line(self) -> bool {
+        matches!(self, Act::Up | Act::Down | Act::Ended | Act::Back)
+    }
+}

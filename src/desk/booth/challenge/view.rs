@@ -3,6 +3,7 @@
 use super::{Act, Challenge, Ended, KEYS, Message, Stage, line_id};
 use crate::desk::booth::evidence::plan;
 use crate::desk::booth::hall::Hall;
+use crate::desk::booth::price;
 use crate::desk::keys::shown;
 use crate::desk::theme::Palette;
 use crate::desk::widget::key::{Weight, key, line as clickable};
@@ -22,7 +23,7 @@ pub(crate) fn view<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a,
     let left = Column::new().spacing(12).push(who(challenge, hall)).push(card::divide(palette)).push(
         match challenge.stage {
             Stage::Who => space().into(),
-            Stage::Find | Stage::Refused => questions(challenge, hall),
+            Stage::Find | Stage::Refused | Stage::Leaving => questions(challenge, hall),
             Stage::Call => calls(challenge, hall),
             Stage::ReadBack => read_back(challenge, hall),
         },
@@ -101,7 +102,7 @@ fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
     }
     column![
         say::ask("Which question of fact?", palette.ink),
-        entry::bare(palette, line, Message::Typed, Message::Submit),
+        entry::bare(palette, line, Message::Typed),
         scrollable(list).height(Length::Fill),
         say::small("↑ ↓ and Enter choose", palette.muted),
     ]
@@ -149,10 +150,21 @@ fn calls<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> 
             turn(ruled(Ruled::Turnover, "turnover"), Act::Turnover),
         ]
         .spacing(10),
-        key(palette, "Ask the gate", shown(KEYS, Act::Go), Weight::Next, Some(Message::Act(Act::Go))),
+        ask(challenge, palette),
     ]
     .spacing(14)
     .into()
+}
+
+/// The key that asks the gate, and what it said before, where another one was pressed.
+fn ask<'a>(challenge: &'a Challenge, palette: &'static Palette) -> Element<'a, Message> {
+    let act = Act::Confirm;
+    let mut parts =
+        column![key(palette, "Ask the gate", shown(KEYS, act), Weight::Next, Some(Message::Act(act)))];
+    if let Some(wrong) = &challenge.wrong {
+        parts = parts.push(say::plain(wrong.as_str(), palette.accent));
+    }
+    parts.spacing(6).into()
 }
 
 /// What is said aloud before the first look, with the line to type it in.
@@ -180,7 +192,7 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
     let mut parts = column![
         say::ask("Read the call back", palette.ink),
         said,
-        entry::bare(palette, line, Message::Typed, Message::Submit),
+        entry::bare(palette, line, Message::Typed),
         key(palette, ended, shown(KEYS, Act::Ended), Weight::Plain, Some(Message::Act(Act::Ended))),
         say::small(
             "Call, whistle, spot, clock, flags: said aloud, heard back. Flags are typed in the walk (F).",
@@ -199,7 +211,7 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
 fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let mut parts = Column::new().spacing(8).push(say::small("The gate", palette.muted));
-    if challenge.stage == Stage::Refused {
+    if matches!(challenge.stage, Stage::Refused | Stage::Leaving) {
         if let Some(refused) = hall.review.and_then(|review| review.refused.last()) {
             parts = parts
                 .push(say::call("Refused", palette.ink))
@@ -211,11 +223,7 @@ fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message>
                 parts = parts.push(say::plain(format!("Still possible: {possible}"), palette.ink));
             }
         }
-        return card::card(
-            palette,
-            parts.push(say::small("Enter asks another question, Esc leaves the review", palette.muted)),
-        )
-        .into();
+        return card::card(palette, parts.push(after_refusal(challenge, hall))).into();
     }
     if challenge.stage == Stage::ReadBack {
         return card::card(palette, parts.push(say::call("Allowed", palette.ink))).into();
@@ -244,6 +252,22 @@ fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message>
         ),
     };
     card::card(palette, parts).into()
+}
+
+/// What can be done after a refusal: another question, or to leave, whose price is said before it is paid.
+fn after_refusal<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    if challenge.stage == Stage::Refused {
+        return say::small("Enter asks another question; Esc shows what leaving costs", palette.muted).into();
+    }
+    let act = Act::Confirm;
+    Column::new()
+        .spacing(6)
+        .push(say::plain("Leaving ends the review.", palette.ink))
+        .push(price::of(hall).map(|price| say::plain(capital(&price), palette.accent)))
+        .push(key(palette, "Leave at that price", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+        .push(say::small("Esc stays, Enter asks another question", palette.muted))
+        .into()
 }
 
 fn at_stake(price: Price) -> String {

@@ -1,6 +1,7 @@
 //! The keys of the pictures. They hold in the walk, beside its own.
 
-use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::desk::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::desk::written::Written;
 use tellframe::footage::playhead::Speed;
 
 /// What a key does.
@@ -102,3 +103,26 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "open the newer clips that are finished",
     },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            // What runs or is stepped is a look at the open step.
+            Act::Step(_) | Act::Second(_) | Act::Run(_) => &[Written::Looked],
+            Act::Tie => &[Written::Tied],
+            Act::Mark { .. }
+            | Act::Loop
+            | Act::First
+            | Act::Last
+            | Act::Brighter(_)
+            | Act::Contrast(_)
+            | Act::Zoom(_)
+            | Act::Pan(..)
+            | Act::AsItIs
+            | Act::Calibrate
+            | Act::Measure
+            | Act::Field
+            | Act::Newer => &[],
+        }
+    }
+}

@@ -1,6 +1,7 @@
 //! The keys of the referee's own ruling.
 
-use crate::desk::keys::{Binding, Cap, ctrl, letter, plain};
+use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain};
+use crate::desk::written::Written;
 use tellframe::review::discretion::Started;
 
 /// What a key does.
@@ -94,3 +95,29 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         says: "leave the line; back, it stays as it is",
     },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::No | Act::Yes => &[Written::Risk, Written::Profit],
+            Act::Risk => &[Written::Risk],
+            Act::Started(_) => &[Written::Profit],
+            Act::Fact => &[Written::Stated],
+            Act::Because => &[Written::Unreached],
+            // What he signed is the restart of the review, or the situation of the game.
+            Act::On => &[Written::RemedyChosen, Written::Corrected, Written::Amended],
+            Act::Read => &[Written::Read],
+            Act::Rule => &[Written::Leaned],
+            Act::Words => &[Written::Worded],
+            Act::ReadBack => &[Written::OwnReadBack],
+            Act::Sign => &[Written::OwnSigned],
+            Act::Title => &[Written::Proposed],
+            Act::End => &[Written::Abandoned],
+            Act::RemedyUp | Act::RemedyDown | Act::PrecedentOn | Act::PrecedentBack | Act::Back => &[],
+        }
+    }
+
+    fn holds_in_a_line(self) -> bool {
+        self == Act::Back
+    }
+}

@@ -287,12 +287,7 @@ fn foot<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     if let Some(typing) = &referee.typing {
         let (label, hint) = asks(&typing.what);
         let line = entry::Line { id: line_id(), hint, text: &typing.text };
-        words = words.push(say::plain(label, palette.ink)).push(entry::bare(
-            palette,
-            line,
-            Message::Typed,
-            Message::Submit,
-        ));
+        words = words.push(say::plain(label, palette.ink)).push(entry::bare(palette, line, Message::Typed));
     }
     if let Some(told) = &referee.told {
         words = words.push(say::plain(capital(told), palette.accent));
@@ -301,6 +296,10 @@ fn foot<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
         let missing: Vec<&str> = sheet.missing.iter().map(|missing| missing.says()).collect();
         words =
             words.push(say::plain(format!("Before it is read back: {}", missing.join("; ")), palette.ink));
+    }
+    if let (Phase::ReadBack, Some((remedy, _)), Some(rule)) = (sheet.phase, &sheet.chosen, &sheet.rule) {
+        let signs = format!("{} signs: {remedy} (rule {rule})", shown(KEYS, Act::Sign));
+        words = words.push(say::plain(signs, palette.ink));
     }
     words = words.push(say::small(
         "The league's published rules prevail, and the referee decides. This desk advises and records.",

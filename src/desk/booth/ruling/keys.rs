@@ -1,13 +1,18 @@
 //! The keys of a ruling.
 
-use crate::desk::keys::{Binding, Cap, ctrl, letter, plain};
+use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::written::Written;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
     /// Signs the ruling: two keys at once, so that no finger does it by itself.
     Sign,
-    /// The restart is read back; it is announced; on to the game.
+    /// The restart is read back to the crew.
+    ReadBack,
+    /// The ruling is announced.
+    Announce,
+    /// Once it is over: on with the game, which takes it over with what it costs.
     On,
     /// The next foul.
     NextFoul,
@@ -26,7 +31,9 @@ pub(crate) enum Act {
 /// Every key of a ruling.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[ctrl(Cap::Enter)], act: Act::Sign, says: "sign the ruling" },
-    Binding { chords: &[plain(Cap::Enter)], act: Act::On, says: "after signing: read back, announced, on" },
+    Binding { chords: &[letter('k')], act: Act::ReadBack, says: "after signing: the restart is read back" },
+    Binding { chords: &[shift(Cap::Letter('a'))], act: Act::Announce, says: "after that: it is announced" },
+    Binding { chords: &[plain(Cap::Enter)], act: Act::On, says: "once it is announced: on with the game" },
     Binding { chords: &[plain(Cap::Tab)], act: Act::NextFoul, says: "the next foul" },
     Binding { chords: &[letter('a')], act: Act::Accept, says: "the offended team accepts" },
     Binding { chords: &[letter('d')], act: Act::Decline, says: "the offended team declines" },
@@ -34,3 +41,22 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('r')], act: Act::Referee, says: "what the book leaves to the referee" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the walk; nothing is signed" },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::Sign => &[Written::Ruled],
+            Act::ReadBack => &[Written::RestartReadBack],
+            Act::Announce => &[Written::Announced],
+            Act::On => &[Written::ReviewEnded],
+            Act::Accept | Act::Decline => &[Written::Chosen],
+            Act::Amend => &[Written::Amended],
+            Act::Referee => &[Written::OwnOpened],
+            Act::NextFoul | Act::Back => &[],
+        }
+    }
+
+    fn holds_in_a_line(self) -> bool {
+        self == Act::Back
+    }
+}

@@ -5,6 +5,7 @@ use crate::desk::booth::board::Board;
 use crate::desk::booth::evidence::{pair, plan};
 use crate::desk::booth::hall::Hall;
 use crate::desk::booth::header::told;
+use crate::desk::booth::price;
 use crate::desk::keys::shown;
 use crate::desk::stills;
 use crate::desk::theme::{Palette, size};
@@ -49,16 +50,14 @@ fn ended<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
         let words = format!("{} · ruled {}", board.title, board.call);
         parts.push(say::small(words, palette.muted))
     });
-    let words = column![
-        boards,
-        say::call(capital(says::phase(ruling.phase)), palette.ink),
-        say::plain(
-            "There is no ruling, and none is announced. The call stays as the crew made it.",
-            palette.ink
-        ),
-        row![next(palette, "On with the game")],
-    ]
-    .spacing(14);
+    let kept = "There is no ruling, and none is announced. The call stays as the crew made it.";
+    let words = Column::new()
+        .spacing(14)
+        .push(boards)
+        .push(say::call(capital(says::phase(ruling.phase)), palette.ink))
+        .push(say::plain(kept, palette.ink))
+        .push(price::of(hall).map(|price| say::plain(capital(&price), palette.ink)))
+        .push(row![next(palette, "On with the game", Act::On)]);
     card::card(palette, words).width(Length::Fill).height(Length::Fill).into()
 }
 
@@ -140,6 +139,17 @@ fn became(done: Done) -> &'static str {
     }
 }
 
+/// What would be signed, in a line: the outcomes, the game after, and what it costs.
+fn signed(weighed: &Weighed, hall: &Hall<'_>) -> String {
+    let outcomes: Vec<&str> = weighed.outcomes.iter().map(|(label, _)| label.as_str()).collect();
+    let accounts = accounts(&weighed.before, &weighed.after).into_iter();
+    let costs = accounts
+        .filter(|(what, ..)| *what == "timeouts")
+        .map(|(what, before, after)| format!("; {what} {before} \u{2192} {after}"))
+        .collect::<String>();
+    format!("{}; {}{costs}", outcomes.join(", "), told(hall, &weighed.after))
+}
+
 /// The accounts that the ruling changes.
 fn accounts(before: &Situation, after: &Situation) -> Vec<(&'static str, String, String)> {
     let of = |both: &ByTeam<u8>| format!("{}–{}", both.home, both.away);
@@ -207,7 +217,7 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
                 "The restart as it should be, then ; and the reason. The ruling will show it.",
                 palette.ink,
             ))
-            .push(entry::bare(palette, line, Message::Typed, Message::Submit));
+            .push(entry::bare(palette, line, Message::Typed));
         if let Some(wrong) = wrong {
             words = words.push(say::plain(capital(wrong), palette.accent));
         }
@@ -217,6 +227,10 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
     }
     if let Some((because, instead)) = &ruling.told {
         words = words.push(say::plain(format!("{}; {instead}", capital(because)), palette.accent));
+    }
+    if ruling.phase == Phase::Open && weighed.needs.is_empty() {
+        let signs = format!("{} signs: {}", shown(KEYS, Act::Sign), signed(weighed, hall));
+        words = words.push(say::plain(signs, palette.ink));
     }
     if weighed.left {
         let words_of = "The book leaves this to the referee. As it stands, every call is kept.";
@@ -266,19 +280,19 @@ fn next_key<'a>(ruling: &Ruling, weighed: &Weighed, palette: &'static Palette) -
             Some(Message::Act(Act::Sign)),
         ),
         Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
-        Phase::Ruled => next(palette, "The restart is read back"),
-        Phase::ReadyToAnnounce => next(palette, "It is announced"),
+        Phase::Ruled => next(palette, "The restart is read back", Act::ReadBack),
+        Phase::ReadyToAnnounce => next(palette, "It is announced", Act::Announce),
         Phase::New
         | Phase::Called
         | Phase::Refused
         | Phase::Admitted
         | Phase::Announced
         | Phase::Withdrawn
-        | Phase::CutShort => next(palette, "On with the game"),
+        | Phase::CutShort => next(palette, "On with the game", Act::On),
     }
 }
 
 /// The key that goes on.
-fn next<'a>(palette: &'a Palette, word: &'static str) -> Element<'a, Message> {
-    key(palette, word, shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On)))
+fn next<'a>(palette: &'a Palette, word: &'static str, act: Act) -> Element<'a, Message> {
+    key(palette, word, shown(KEYS, act), Weight::Next, Some(Message::Act(act)))
 }

@@ -1,6 +1,7 @@
 //! The keys of the walk.
 
-use crate::desk::keys::{Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::written::Written;
 use tellframe::book::tree::Looks;
 
 /// What a key of the walk does.
@@ -48,8 +49,10 @@ pub(crate) enum Act {
     Precedent,
     /// Clips are opened.
     Clips,
-    /// The challenge is withdrawn, or the review ends without a ruling.
+    /// The challenge is withdrawn, or the review ends without a ruling: what that is stands there first.
     End,
+    /// What stands there is done: the review ends.
+    Confirm,
     /// What is being typed is left.
     Leave,
 }
@@ -126,5 +129,36 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     },
     Binding { chords: &[letter('o')], act: Act::Clips, says: "open clips: a file or a folder" },
     Binding { chords: &[letter('x')], act: Act::End, says: "withdraw, or end without a ruling" },
+    Binding { chords: &[ctrl(Cap::Enter)], act: Act::Confirm, says: "end it as it stands there" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "leave what is being typed" },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::Answer(_) | Act::Unclear | Act::Take => &[Written::Answered, Written::Settled],
+            Act::Look | Act::LookOtherwise(_) => &[Written::Looked],
+            Act::Mark | Act::TypeMark => &[Written::Marked],
+            Act::Flags => &[Written::Flagged, Written::Settled],
+            Act::Undo => &[Written::Undone],
+            Act::End | Act::Confirm => &[Written::Withdrawn, Written::CutShort],
+            Act::StepBack
+            | Act::StepOn
+            | Act::Soonest
+            | Act::NextQuestion
+            | Act::Camera(_)
+            | Act::ReadClock
+            | Act::TakeClock
+            | Act::NextMoment
+            | Act::Rule
+            | Act::Ask
+            | Act::Precedent
+            | Act::Clips
+            | Act::Leave => &[],
+        }
+    }
+
+    fn holds_in_a_line(self) -> bool {
+        matches!(self, Act::TakeClock | Act::NextMoment | Act::Leave)
+    }
+}

@@ -40,6 +40,11 @@ pub(crate) enum Typing {
         /// As typed so far.
         text: String,
     },
+    /// The end of the review as it was typed: what it is and costs stands there, and a key of its own does it.
+    Ends {
+        /// How it ends.
+        command: Command,
+    },
     /// A reason for what the book would not have.
     Reason {
         /// What is to be done.

@@ -5,6 +5,7 @@ use crate::desk::booth::board::{Board, IfNow, Line, Settled};
 use crate::desk::booth::evidence;
 use crate::desk::booth::hall::Hall;
 use crate::desk::booth::pictures::{self, Pictures};
+use crate::desk::booth::price;
 use crate::desk::keys::shown;
 use crate::desk::theme::{Palette, size};
 use crate::desk::widget::key::{Weight, key, line as clickable};
@@ -12,6 +13,7 @@ use crate::desk::widget::{answer, card, entry, map, say};
 use iced::widget::{Column, Container, Row, column, container, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
 use tellframe::book::tree::Looks;
+use tellframe::review::decide::Command;
 use tellframe::review::words::capital;
 
 /// The whole screen, below the header.
@@ -251,6 +253,7 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Eleme
     let palette = hall.palette;
     let camera = || hall.camera_in_hand();
     let (label, hint, wrong, keys) = match typing {
+        Typing::Ends { command } => return ends(command, hall),
         Typing::Mark { moment, wrong, .. } => (
             format!("Mark \u{201c}{moment}\u{201d} on {}", camera()),
             "411722   b   c4:38   k12",
@@ -277,9 +280,9 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Eleme
         ),
         Typing::End { .. } => (
             "End the review without a ruling".to_owned(),
-            "the reason; nothing withdraws the challenge",
+            "Reason (leave empty to withdraw the challenge)",
             None,
-            "Enter ends it, Esc goes on with the review",
+            "Enter shows what that costs, Esc goes on with the review",
         ),
         Typing::Reason { against, .. } => (
             walk.about().unwrap_or_else(|| "Do it all the same?".to_owned()),
@@ -293,11 +296,29 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Eleme
         .spacing(4)
         .push(say::small(label, palette.ink))
         .push(wrong.map(|wrong| say::small(capital(wrong), palette.accent)))
-        .push(entry::bare(palette, line, Message::Typed, Message::Submit));
+        .push(entry::bare(palette, line, Message::Typed));
     if !hall.tight {
         parts = parts.push(say::small(keys, palette.muted));
     }
     parts.into()
+}
+
+/// The end of the review as it was typed, with what it costs, before it is written.
+fn ends<'a>(command: &Command, hall: &Hall<'a>) -> Element<'a, Message> {
+    let palette = hall.palette;
+    let how = if let Command::CutShort { reason } = command {
+        format!("Ends the review without a ruling: {reason}")
+    } else {
+        "Withdraws the challenge".to_owned()
+    };
+    let act = Act::Confirm;
+    Column::new()
+        .spacing(6)
+        .push(say::plain(how, palette.ink))
+        .push(price::of(hall).map(|price| say::plain(capital(&price), palette.accent)))
+        .push(key(palette, "End it", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+        .push(say::small("Any other key goes on with the review", palette.muted))
+        .into()
 }
 
 fn possible<'a>(board: &'a Board, palette: &Palette) -> Element<'a, Message> {

@@ -1,7 +1,8 @@
 //! The keys while landmarks or a point are clicked. Then no other key than these, those of the pictures and those of the
 //! cameras does anything: a quick hand answers no step.
 
-use crate::desk::keys::{Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::desk::written::Written;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,3 +50,19 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Keep, says: "keep what was clicked" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Leave, says: "keep nothing, back to the step" },
 ];
+
+impl Acts for Act {
+    fn writes(self) -> &'static [Written] {
+        match self {
+            Act::Keep => &[Written::Placed],
+            Act::Nudge(..)
+            | Act::Set
+            | Act::Next
+            | Act::Before
+            | Act::First
+            | Act::Remove
+            | Act::Air
+            | Act::Leave => &[],
+        }
+    }
+}
