@@ -135,12 +135,12 @@ impl Desk {
     }
 }
 
-fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
+pub(super) fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
     let folder = Folder { given: Some(place.folder().to_owned()) };
     Opening { folder, place: place.clone(), rehearsal, clips: None }
 }
 
-fn stamp(ms: u64) -> Stamp {
+pub(super) fn stamp(ms: u64) -> Stamp {
     Stamp { utc_ms: 1_780_000_000_000 + ms as i64, boot_ms: ms, boot: "boot".to_owned() }
 }
 
