@@ -87,6 +87,14 @@ pub enum Error {
         /// What was found.
         detail: String,
     },
+    /// It does not verify.
+    #[error("the log {path} is broken: {broken}", path = path.display())]
+    Broken {
+        /// The log.
+        path: PathBuf,
+        /// Its first bad entry.
+        broken: broken::Broken,
+    },
     /// A sound database, but of something else.
     #[error("{path} is a database, but not a log of tellframe", path = .0.display())]
     NotALog(PathBuf),
@@ -210,6 +218,10 @@ impl Error {
             Error::Damaged { .. } => Some(
                 "do not write to it; keep a copy, and go back to the last backup; \
                 `tellframe log verify` names the first bad entry where it can be read",
+            ),
+            Error::Broken { .. } => Some(
+                "nothing is told, signed or written of it; `tellframe log verify` says the same; keep a copy of it, \
+                and go back to the last backup",
             ),
             Error::NotALog(_) => Some("check the path"),
             Error::NewerTables { .. }

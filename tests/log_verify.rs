@@ -24,7 +24,7 @@ const COPY: &str = "SELECT hash, previous, bytes, signature, key, command FROM e
 #[test]
 fn a_whole_log_is_said_to_be_whole() {
     let desk = Desk::with_notes(5);
-    let verdict = verify(&desk.reader(), &Trust::OwnKeys, Some(&desk.head())).expect("read");
+    let verdict = verify(&desk.unverified(), &Trust::OwnKeys, Some(&desk.head())).expect("read");
     let Verdict::Whole(verified) = verdict else { panic!("{verdict:?}") };
     assert_eq!(verified.tip, desk.reader().tip().expect("read"));
     assert_eq!(verified.keys, [key(7).public()]);

@@ -24,13 +24,18 @@ pub enum What {
     Reordered,
     /// It was put between two that follow each other.
     Inserted,
-    /// It and all after it are gone, by an exported head.
+    /// It and all after it are gone.
     CutOff {
-        /// How many entries the head counts.
+        /// How many entries there were.
         entries: u64,
+        /// By what that is known.
+        by: Witness,
     },
-    /// It is whole, and another than the one that an exported head names.
-    Rewritten,
+    /// It is whole, and another than it was.
+    Rewritten {
+        /// By what that is known.
+        by: Witness,
+    },
     /// It belongs to another log.
     OtherLog {
         /// The log that the table claims to be.
@@ -52,6 +57,15 @@ pub enum What {
     NotAnEntry(String),
     /// What lies beside the chain is not what it says.
     Beside(Beside),
+}
+
+/// By what it is known where a log ended once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Witness {
+    /// A head that was exported.
+    Exported,
+    /// This program itself, which verified it before.
+    Read,
 }
 
 /// Which part of an entry was changed.
@@ -102,10 +116,20 @@ impl fmt::Display for Broken {
             What::Inserted => {
                 write!(f, "entry {seq} was inserted: another entry follows entry {}", seq.saturating_sub(1))
             }
-            What::CutOff { entries } => {
-                write!(f, "entry {seq} and all after it were cut off: the exported head counts {entries}")
+            What::CutOff { entries, by } => {
+                write!(f, "entry {seq} and all after it were cut off: ")?;
+                match by {
+                    Witness::Exported => write!(f, "the exported head counts {entries}"),
+                    Witness::Read => write!(f, "{entries} entries were read before"),
+                }
             }
-            What::Rewritten => write!(f, "entry {seq} was rewritten: it is not the one of the exported head"),
+            What::Rewritten { by } => {
+                let other = match by {
+                    Witness::Exported => "the one of the exported head",
+                    Witness::Read => "the one that was read before",
+                };
+                write!(f, "entry {seq} was rewritten: it is not {other}")
+            }
             What::OtherLog { claimed } => write!(f, "entry {seq} does not belong to the log {claimed}"),
             What::OtherKey { key } => {
                 write!(f, "entry {seq} is signed by another key: {key} is not one of the log's")

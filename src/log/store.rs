@@ -7,7 +7,7 @@ use crate::log::chain::{self, Hash, LogId};
 use crate::log::entry::{Act, Beside, NewEntry};
 use crate::log::label::CommandId;
 use crate::log::lock::{self, Lock};
-use crate::log::reader::{self, Reader, Tip};
+use crate::log::reader::{self, Reader, Tip, Unverified};
 use crate::log::sign::{self, Key};
 use crate::log::{BesideFault, Error, schema};
 use rusqlite::{Connection, ToSql, params};
@@ -74,7 +74,7 @@ impl Log {
         let mut connection = schema::for_writing(path, false)?;
         let found = schema::version(&connection, path)?;
         schema::migrate(&mut connection, path, found)?;
-        let reader = Reader::over(connection, path.to_owned())?;
+        let reader = Unverified::over(connection, path.to_owned())?.verified()?;
         if !reader.keys()?.contains(&key.public()) {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
@@ -114,6 +114,8 @@ impl Log {
         if new.is_empty() {
             return Err(Error::Nothing);
         }
+        // Nothing is added to a log that was forged under the desk.
+        self.reader.read_on()?;
         self.run("BEGIN IMMEDIATE")?;
         let written = self.append_open(expected, command, new).and_then(|appended| {
             self.run("COMMIT")?;

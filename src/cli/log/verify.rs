@@ -1,11 +1,12 @@
 //! `tellframe log verify [LOG]`: is the log what was written?
 
-use super::open;
+use super::files;
 use crate::cli::{Answer, Unable, input, print, print_json};
 use crate::data;
 use std::path::PathBuf;
 use tellframe::log::Error;
 use tellframe::log::head::Head;
+use tellframe::log::reader::Unverified;
 use tellframe::log::sign::PublicKey;
 use tellframe::log::verify::{Trust, Verdict, Verified, verify};
 
@@ -28,7 +29,8 @@ pub(super) struct Verify {
 
 impl Verify {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let log = open(self.log.as_deref(), folder)?;
+        let (path, _) = files(self.log.as_deref(), folder)?;
+        let log = Unverified::open(&path)?;
         let (trust, head) = (self.trust()?, self.head()?);
         match verify(&log, &trust, head.as_ref()) {
             Ok(Verdict::Whole(verified)) => self.whole(&verified),

@@ -26,10 +26,7 @@ impl Booth {
                 let words = column![
                     say::call("The log cannot be opened", palette.ink),
                     say::plain(error.as_str(), palette.ink),
-                    say::small(
-                        "Nothing was changed. Another desk may hold it; close that one and start again.",
-                        palette.muted
-                    )
+                    say::small("Nothing was changed.", palette.muted)
                 ];
                 return container(words.spacing(10)).center(Length::Fill).into();
             }
