@@ -67,6 +67,7 @@ const COMMANDS: &[&str] = &[
     "log import {records} --log {log}",
     "log head",
     "log head --out {out}",
+    "log accept-loss --reason so",
     "log certify r-1",
     "log certify r-1 --out {out}",
     "log grade r-1/1 --review right",

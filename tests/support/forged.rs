@@ -5,10 +5,12 @@ use crate::support::logs::{Desk, act, append, key, note, rules};
 use serde_json::json;
 use std::collections::BTreeSet;
 use std::io::BufReader;
+use std::path::Path;
 use tellframe::log::blob::Blob;
 use tellframe::log::entry::NewEntry;
 use tellframe::log::import::import;
 use tellframe::log::jsonl;
+use tellframe::log::store::Log;
 
 /// One way to forge the log of [`desk`].
 pub struct Forgery {
@@ -50,19 +52,32 @@ fn gone() -> Blob {
 /// 1 opened, 2 a text, 3 an edition, 4 a text, 5 that text erased, 6 another desk's key, 7 an imported record, 8 to 10
 /// notes.
 pub fn desk() -> Desk {
+    grown(|_| {})
+}
+
+/// The same; `each` is told after each entry where the log lies.
+pub fn grown(mut each: impl FnMut(&Path)) -> Desk {
     let desk = Desk::with_notes(0);
     let mut log = desk.open();
-    append(&mut log, "c-1", &[note("note 1").with_blob(text())]);
-    append(&mut log, "c-2", &[NewEntry::edition_stored(act(), &rules()).expect("a label")]);
-    append(&mut log, "c-3", &[note("note 3").with_blob(gone())]);
-    append(&mut log, "c-4", &[NewEntry::erased(act(), gone().hash()).expect("a label")]);
-    append(&mut log, "c-5", &[NewEntry::key_added(act(), key(8).public()).expect("a label")]);
+    each(&desk.path);
+    let mut step = |log: &mut Log, command: &str, new: &[NewEntry]| {
+        if !new.is_empty() {
+            append(log, command, new);
+        }
+        each(&desk.path);
+    };
+    step(&mut log, "c-1", &[note("note 1").with_blob(text())]);
+    step(&mut log, "c-2", &[NewEntry::edition_stored(act(), &rules()).expect("a label")]);
+    step(&mut log, "c-3", &[note("note 3").with_blob(gone())]);
+    step(&mut log, "c-4", &[NewEntry::erased(act(), gone().hash()).expect("a label")]);
+    step(&mut log, "c-5", &[NewEntry::key_added(act(), key(8).public()).expect("a label")]);
     let record = json!({"id": "x-1", "edition": "ab", "tree": "t", "call": "c", "answers": {}, "outcome": "stands",
         "called_at": "2026-05-09T19:42:11.204Z", "duration_s": 61.0});
     let lines = jsonl::read("records", BufReader::new(record.to_string().as_bytes())).expect("a record");
     import(&mut log, &act(), &BTreeSet::new(), &lines).expect("imported");
+    step(&mut log, "import", &[]);
     for number in 7..=9 {
-        append(&mut log, &format!("c-{number}"), &[note(&format!("note {number}"))]);
+        step(&mut log, &format!("c-{number}"), &[note(&format!("note {number}"))]);
     }
     assert_eq!(log.reader().tip().expect("read").entries, 10);
     desk
