@@ -6,7 +6,7 @@
 //!
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema`, `lock`, `reader`, `store`, `location`);
-//! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
+//! how it is proven (`verify`, `link`, `broken`, `head`, `kept`, `loss`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
 //! `grades`, `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
 
@@ -32,10 +32,12 @@ pub mod grades;
 pub mod head;
 pub mod import;
 pub mod jsonl;
+pub mod kept;
 pub mod label;
 mod link;
 pub mod location;
 mod lock;
+pub mod loss;
 pub mod own;
 pub mod parquet;
 pub mod precedents;
@@ -94,6 +96,26 @@ pub enum Error {
         path: PathBuf,
         /// Its first bad entry.
         broken: broken::Broken,
+    },
+    /// There is no log where a head of one lies.
+    #[error("there was a log at {path} with {entries} entries, and it is gone: only its head is there",
+        path = path.display())]
+    Gone {
+        /// Where the log was.
+        path: PathBuf,
+        /// How many entries the head counts.
+        entries: u64,
+    },
+    /// There is no loss to accept.
+    #[error("no head beside the log {path} contradicts it: there is no loss to accept", path = .0.display())]
+    NoLoss(PathBuf),
+    /// A loss was accepted, and the old head could not be replaced.
+    #[error("the head beside the log {path} could not be replaced: {detail}", path = path.display())]
+    HeadUnwritten {
+        /// The log.
+        path: PathBuf,
+        /// What the system says.
+        detail: String,
     },
     /// A sound database, but of something else.
     #[error("{path} is a database, but not a log of tellframe", path = .0.display())]
@@ -219,6 +241,16 @@ impl Error {
                 "do not write to it; keep a copy, and go back to the last backup; \
                 `tellframe log verify` names the first bad entry where it can be read",
             ),
+            Error::Broken { broken, .. } if broken.contradicts_kept_head() => Some(
+                "put the newest copy of the log back; if what is missing is lost for good, `tellframe log accept-loss` \
+                goes on without it and keeps the reason in the log",
+            ),
+            Error::Gone { .. } => Some(
+                "put the log back from a copy; to begin a new one, move the file that ends in `.head` elsewhere",
+            ),
+            Error::HeadUnwritten { .. } => {
+                Some("see to it that the folder can be written, then accept the loss once more")
+            }
             Error::Broken { .. } => Some(
                 "nothing is told, signed or written of it; `tellframe log verify` says the same; keep a copy of it, \
                 and go back to the last backup",
@@ -260,6 +292,7 @@ impl Error {
                 discretion::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
             },
             Error::Beside(_)
+            | Error::NoLoss(_)
             | Error::Nothing
             | Error::Label(_)
             | Error::Entry(_)

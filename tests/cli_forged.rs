@@ -3,11 +3,9 @@
 
 use crate::support::challenge::Challenge;
 use crate::support::cli::{Data, Ran};
-use crate::support::logs::{act, append, note};
-use rusqlite::Connection;
+use crate::support::logs::{act, append, note, tamper};
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::Path;
 use tellframe::log::blob::Blob;
 use tellframe::log::entry::Act;
 use tellframe::log::location::Location;
@@ -113,12 +111,6 @@ fn forged(whole: &Data, sql: &str) -> Data {
     }
     tamper(&data.file("log.sqlite"), sql);
     data
-}
-
-fn tamper(log: &Path, sql: &str) {
-    let raw = Connection::open(log).expect("opened");
-    let freed = "DROP TRIGGER entries_are_never_changed; DROP TRIGGER entries_are_never_removed;";
-    raw.execute_batch(freed).and_then(|()| raw.execute_batch(sql)).expect(sql);
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! The head beside a log on the command line: what `log verify` says of it, and how one goes on after a loss.
 
 use crate::support::cli::Data;
+use crate::support::logs::tamper;
 use serde_json::json;
 use std::fs;
 
@@ -83,12 +84,7 @@ fn an_older_backup_is_gone_on_with_by_an_act_that_says_why() {
 fn a_loss_is_accepted_of_a_whole_log_only() {
     let (data, backup) = backed_up();
     fs::write(data.file("log.sqlite"), backup).expect("restored");
-    let raw = rusqlite::Connection::open(data.file("log.sqlite")).expect("opened");
-    raw.execute_batch(
-        "DROP TRIGGER entries_are_never_changed; UPDATE entries SET signature = zeroblob(64) WHERE seq = 2",
-    )
-    .expect("forged");
-    drop(raw);
+    tamper(&data.file("log.sqlite"), "UPDATE entries SET signature = zeroblob(64) WHERE seq = 2");
     let refused = data.run(&["log", "accept-loss", "--reason", "the disk died"]);
     assert_eq!(refused.status, 2);
     assert!(refused.err.contains("entry 2 has a bad signature"), "{}", refused.err);

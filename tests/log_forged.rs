@@ -84,6 +84,7 @@ fn entries_that_are_gone_or_others_than_were_read_before_are_named() {
     let desk = Desk::with_notes(5);
     let reader = desk.reader();
     desk.tamper("DELETE FROM entries WHERE seq = 6");
+    desk.forget_head();
     append(&mut desk.open(), "c-5", &[note("another note")]);
     let says = "entry 6 was rewritten: it is not the one that was read before";
     assert_eq!(

@@ -2,7 +2,7 @@
 
 use crate::support::forged::{self, FORGERIES};
 use crate::support::logs::{Desk, act, append, key, note};
-use rusqlite::{Connection, params};
+use rusqlite::Connection;
 use sha2::{Digest as _, Sha256};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -249,19 +249,19 @@ struct Row {
 
 /// Writes the chain anew from `from` on, with other bytes in the entry of that number. Signatures stay as they are.
 fn rewrite(desk: &Desk, from: i64, bytes: impl Fn(&str) -> String) {
-    desk.tamper("");
-    let id = Reader::open(&desk.path).expect("whole yet").id();
-    let raw = Connection::open(&desk.path).expect("opened");
-    let mut previous = Hash::NONE;
-    for (seq, row) in (1..).zip(rows(&raw)) {
+    let id = desk.reader().id();
+    let (mut previous, mut sql) = (Hash::NONE, String::new());
+    for (seq, row) in (1..).zip(rows(&Connection::open(&desk.path).expect("opened"))) {
         let text = String::from_utf8(row.bytes).expect("JSON");
         let bytes = if seq == from { bytes(&text) } else { text };
         let hash = chain::entry_hash(&id, &previous, bytes.as_bytes());
-        let update = "UPDATE entries SET bytes = ?2, hash = ?3, previous = ?4 WHERE seq = ?1";
-        let values = params![seq, bytes.as_bytes(), hash.as_bytes(), previous.as_bytes()];
-        raw.execute(update, values).expect("rewritten");
+        sql += &format!(
+            "UPDATE entries SET bytes = CAST('{bytes}' AS BLOB), hash = x'{hash}', previous = x'{previous}'
+             WHERE seq = {seq};"
+        );
         previous = hash;
     }
+    desk.tamper(&sql);
 }
 
 fn rows(raw: &Connection) -> Vec<Row> {
@@ -274,7 +274,7 @@ fn rows(raw: &Connection) -> Vec<Row> {
     query.query_map((), read).expect("sound").map(|row| row.expect("read")).collect()
 }
 
-/// The head that `signer` would keep of the log as it lies there, reckoned as docs/log.md says.
+/// The head that `signer` would keep of the log as it lies there, as `docs/log.md` describes it.
 fn head_by(desk: &Desk, log: &str, signer: &Key) -> String {
     let raw = Connection::open(&desk.path).expect("opened");
     let rows = rows(&raw);

@@ -7,7 +7,7 @@
 
 use crate::support::logs::{Desk, command, head, note};
 use proptest::prelude::*;
-use rusqlite::{Connection, params};
+use rusqlite::Connection;
 use std::collections::BTreeMap;
 use tellframe::log::chain::Hash;
 use tellframe::log::verify::{Trust, Verdict, verify};
@@ -70,13 +70,14 @@ proptest! {
         bits in 1..=255_u8,
     ) {
         let desk = Desk::with_notes(7);
-        desk.tamper("");
         let raw = Connection::open(&desk.path).expect("opened");
         let select = format!("SELECT {part} FROM entries WHERE seq = ?1");
         let mut bytes: Vec<u8> = raw.query_row(&select, [seq], |row| row.get(0)).expect("there");
+        drop(raw);
         let place = place.index(bytes.len());
         bytes[place] ^= bits;
-        raw.execute(&format!("UPDATE entries SET {part} = ?2 WHERE seq = ?1"), params![seq, bytes]).expect("touched");
+        let hex: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+        desk.tamper(&format!("UPDATE entries SET {part} = x'{hex}' WHERE seq = {seq}"));
         let verdict = verify(&desk.unverified(), &Trust::OwnKeys, None).expect("read");
         let Verdict::Broken(broken) = verdict else { panic!("{part} of entry {seq} was touched, and {verdict:?}") };
         prop_assert_eq!(broken.seq, u64::try_from(seq).expect("positive"), "{}", broken);

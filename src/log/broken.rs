@@ -13,6 +13,13 @@ pub struct Broken {
     pub what: What,
 }
 
+impl Broken {
+    /// Whether it is nothing but that the head beside the log says otherwise.
+    pub(in crate::log) fn contradicts_kept_head(&self) -> bool {
+        matches!(self.what, What::CutOff { by: Witness::Kept, .. } | What::Rewritten { by: Witness::Kept })
+    }
+}
+
 /// How a log can be broken at an entry. `verify.rs` says how one is told from the other.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum What {
@@ -64,6 +71,8 @@ pub enum What {
 pub enum Witness {
     /// A head that was exported.
     Exported,
+    /// The head that is kept beside the log.
+    Kept,
     /// This program itself, which verified it before.
     Read,
 }
@@ -120,12 +129,14 @@ impl fmt::Display for Broken {
                 write!(f, "entry {seq} and all after it were cut off: ")?;
                 match by {
                     Witness::Exported => write!(f, "the exported head counts {entries}"),
+                    Witness::Kept => write!(f, "the head kept beside the log counts {entries}"),
                     Witness::Read => write!(f, "{entries} entries were read before"),
                 }
             }
             What::Rewritten { by } => {
                 let other = match by {
                     Witness::Exported => "the one of the exported head",
+                    Witness::Kept => "the one of the head kept beside the log",
                     Witness::Read => "the one that was read before",
                 };
                 write!(f, "entry {seq} was rewritten: it is not {other}")

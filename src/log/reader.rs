@@ -12,8 +12,9 @@ use crate::log::blob::Blob;
 use crate::log::broken::{Broken, Part, What};
 use crate::log::chain::{self, Hash, LogId};
 use crate::log::entry::{Entry, Reading};
+use crate::log::kept::Kept;
 use crate::log::sign::{KeyId, PublicKey, Signature};
-use crate::log::verify::{self, Walk};
+use crate::log::verify::{self, Place, Seals, Walk};
 use crate::log::{lock, schema};
 use rusqlite::{Connection, OptionalExtension as _, Row};
 use std::cell::RefCell;
@@ -116,9 +117,22 @@ impl Unverified {
     /// # Errors
     /// [`Error::Broken`] with the first bad entry, or another if it cannot be read to its end.
     pub fn verified(self) -> Result<Reader, Error> {
-        let seen = verify::opening(&self.connection, &self.path, self.id)?;
+        let seen = verify::opening(&self)?;
+        Ok(self.seen(seen))
+    }
+
+    /// The same of a log whose head beside it contradicts it, with that head.
+    ///
+    /// # Errors
+    /// [`Error::NoLoss`] where nothing contradicts the log, or another if it does not verify otherwise.
+    pub(in crate::log) fn despite_head(self) -> Result<(Reader, Kept), Error> {
+        let (seen, kept) = verify::despite_head(&self)?;
+        Ok((self.seen(seen), kept))
+    }
+
+    fn seen(self, seen: Walk) -> Reader {
         let Unverified { connection, path, id } = self;
-        Ok(Reader { connection, path, id, seen: RefCell::new(seen) })
+        Reader { connection, path, id, seen: RefCell::new(seen) }
     }
 }
 
@@ -277,6 +291,28 @@ impl Reader {
         }
         drop(seen);
         self.again()
+    }
+
+    /// Where the log ended when it was last read, with the seals up to there.
+    pub(in crate::log) fn place(&self) -> Place {
+        self.seen.borrow().place()
+    }
+
+    /// The seals of all entries that were read.
+    pub(in crate::log) fn place_seals(&self) -> Seals {
+        self.seen.borrow().seals()
+    }
+
+    /// Reads back what was just written up to `place`.
+    pub(in crate::log) fn read_back(&self, place: &Place) -> Result<(), Error> {
+        let led = self.seen.borrow_mut().up_to(&self.connection, place).map_err(|e| self.refused(e))?;
+        if !led {
+            self.again()?;
+        }
+        match self.place() == *place {
+            true => Ok(()),
+            false => Err(self.broken(Broken { seq: place.tip.entries, what: What::Changed(Part::Bytes) })),
+        }
     }
 
     /// Verifies all of the log once more.

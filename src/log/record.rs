@@ -77,6 +77,11 @@ pub(crate) fn is_of_a_review(kind: &Kind) -> bool {
     kind.as_str().starts_with(OF_A_REVIEW)
 }
 
+/// Whether an entry of this kind ends something: a ruling is signed or announced.
+pub(in crate::log) fn ends(kind: &Kind) -> bool {
+    matches!(kind.as_str(), "review.ruled" | "review.announced" | "discretion.signed")
+}
+
 /// What is wrong with an entry of a review.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {

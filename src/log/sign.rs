@@ -184,14 +184,15 @@ impl Key {
     }
 }
 
+/// A new file that only its owner may read; never one that is there already, and never through a link.
 #[cfg(unix)]
-fn private_file(path: &Path) -> io::Result<fs::File> {
+pub(in crate::log) fn private_file(path: &Path) -> io::Result<fs::File> {
     use std::os::unix::fs::OpenOptionsExt as _;
     fs::OpenOptions::new().write(true).create_new(true).mode(0o600).open(path)
 }
 
 #[cfg(not(unix))]
-fn private_file(path: &Path) -> io::Result<fs::File> {
+pub(in crate::log) fn private_file(path: &Path) -> io::Result<fs::File> {
     fs::OpenOptions::new().write(true).create_new(true).open(path)
 }
 

@@ -5,11 +5,13 @@
 
 use crate::log::chain::{self, Hash, LogId};
 use crate::log::entry::{Act, Beside, NewEntry};
+use crate::log::kept::{Found, Keeper, Kept};
 use crate::log::label::CommandId;
 use crate::log::lock::{self, Lock};
 use crate::log::reader::{self, Reader, Tip, Unverified};
 use crate::log::sign::{self, Key};
-use crate::log::{BesideFault, Error, schema};
+use crate::log::verify::{Place, Seals};
+use crate::log::{BesideFault, Error, record, schema};
 use rusqlite::{Connection, ToSql, params};
 use std::collections::HashSet;
 use std::fs;
@@ -25,6 +27,8 @@ pub struct Log {
     /// event a second page on the disk; this costs a pass over the log when it is opened. A fingerprint
     /// that is here is looked up in the log, so that a chance match does no harm.
     commands: HashSet<u64>,
+    /// The head beside the log.
+    head: Keeper,
     _lock: Lock,
 }
 
@@ -46,6 +50,9 @@ impl Log {
         let held = Lock::take(&path)?;
         if path.exists() {
             return Err(Error::Exists(path));
+        }
+        if let Found::Head(kept) = Found::beside(&path) {
+            return Err(Error::Gone { path, entries: kept.tip().entries });
         }
         let unfinished = lock::beside(&path, ".new");
         for suffix in ["", "-wal", "-shm"] {
@@ -71,16 +78,42 @@ impl Log {
     }
 
     fn over(path: &Path, key: Key, held: Lock) -> Result<Log, Error> {
+        let reader = Log::unverified(path)?.verified()?;
+        let mut log = Log::with(reader, key, held)?;
+        let place = log.reader.place();
+        let newest = |kept: &Kept| kept.place() == place && kept.key() == log.key.public();
+        if !Found::beside(path).of(log.reader.id()).head().is_some_and(newest) {
+            log.keep_head(&place);
+        }
+        Ok(log)
+    }
+
+    /// Opens a log that contradicts the head beside it, which is given too. Nothing is written before the next act.
+    pub(in crate::log) fn despite_head(path: &Path, key: Key) -> Result<(Log, Kept), Error> {
+        if !path.exists() {
+            return Err(Error::Missing(path.to_owned()));
+        }
+        let path = lock::resolve(path)?;
+        let held = Lock::take(&path)?;
+        let (reader, kept) = Log::unverified(&path)?.despite_head()?;
+        Ok((Log::with(reader, key, held)?, kept))
+    }
+
+    fn unverified(path: &Path) -> Result<Unverified, Error> {
         let mut connection = schema::for_writing(path, false)?;
         let found = schema::version(&connection, path)?;
         schema::migrate(&mut connection, path, found)?;
-        let reader = Unverified::over(connection, path.to_owned())?.verified()?;
+        Unverified::over(connection, path.to_owned())
+    }
+
+    fn with(reader: Reader, key: Key, held: Lock) -> Result<Log, Error> {
+        let path = reader.path();
         if !reader.keys()?.contains(&key.public()) {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
         tracing::info!("log {} open for writing: {}", reader.id(), path.display());
-        Ok(Log { reader, key, commands, _lock: held })
+        Ok(Log { reader, key, commands, head: Keeper::default(), _lock: held })
     }
 
     /// The same log for reading, over the same connection.
@@ -91,6 +124,18 @@ impl Log {
     /// The key that signs.
     pub fn key(&self) -> &Key {
         &self.key
+    }
+
+    /// Why the head beside the log is not the newest, where it could not be written. The acts are kept all the same.
+    pub fn head_fault(&self) -> Option<&str> {
+        self.head.fault()
+    }
+
+    /// Signs where the log ends now, and keeps that beside it. What was written is read back first.
+    fn keep_head(&mut self, place: &Place) {
+        let head = self.reader.read_back(place);
+        let head = head.map(|()| Kept::signed(self.reader.id(), *place, &self.key));
+        self.head.keep(self.reader.path(), head);
     }
 
     /// The entries that `command` wrote, in order; none if it was never given.
@@ -125,31 +170,38 @@ impl Log {
         if written.is_err() && !self.reader.connection.is_autocommit() {
             self.run("ROLLBACK")?;
         }
-        let appended = written?;
+        let (appended, place) = written?;
         tracing::debug!(
             "command {command}: {} entries{}",
             appended.entries.len(),
             if appended.repeated { ", written before" } else { "" }
         );
+        if let Some(place) = place {
+            self.keep_head(&place);
+        }
+        // Where something ends, its head is on the disk too.
+        if new.iter().any(|entry| record::ends(&entry.kind)) {
+            self.head.sync(self.reader.path());
+        }
         if new.iter().flat_map(|entry| &entry.beside).any(|beside| matches!(beside, Beside::Erase(_))) {
             self.leave_no_trace()?;
         }
         Ok(appended)
     }
 
-    /// `append` within a transaction.
+    /// `append` within a transaction; with where the log ends then, unless it was written before.
     fn append_open(
         &mut self,
         expected: Hash,
         command: &CommandId,
         new: &[NewEntry],
-    ) -> Result<Appended, Error> {
+    ) -> Result<(Appended, Option<Place>), Error> {
         let connection = &self.reader.connection;
         let refused = |e| self.reader.refused(e);
         if !self.commands.insert(fingerprint(command.as_str())) {
             let earlier = written_by(connection, command).map_err(refused)?;
             if !earlier.is_empty() {
-                return Ok(Appended { entries: earlier, repeated: true });
+                return Ok((Appended { entries: earlier, repeated: true }, None));
             }
         }
         let mut tip = reader::tip(connection).map_err(refused)?;
@@ -157,13 +209,15 @@ impl Log {
             return Err(Error::HeadMoved { expected, found: tip.head });
         }
         let log = self.reader.id();
-        let mut writing = Writing { connection, path: self.reader.path(), log, key: &self.key };
+        let seals = self.reader.place_seals();
+        let mut writing = Writing { connection, path: self.reader.path(), log, key: &self.key, seals };
         let mut entries = Vec::with_capacity(new.len());
         for entry in new {
             tip = writing.write(tip, command, entry)?;
             entries.push((tip.entries, tip.head));
         }
-        Ok(Appended { entries, repeated: false })
+        let place = Place { tip, seals: writing.seals.hash() };
+        Ok((Appended { entries, repeated: false }, Some(place)))
     }
 
     /// Runs a statement without values, prepared once.
@@ -180,12 +234,19 @@ impl Log {
     }
 }
 
+impl Drop for Log {
+    fn drop(&mut self) {
+        self.head.sync(self.reader.path());
+    }
+}
+
 /// Entries being written in one transaction.
 struct Writing<'a> {
     connection: &'a Connection,
     path: &'a Path,
     log: LogId,
     key: &'a Key,
+    seals: Seals,
 }
 
 impl Writing<'_> {
@@ -206,6 +267,7 @@ impl Writing<'_> {
             command.as_str()
         ];
         self.execute(insert, values)?;
+        self.seals.add(&signature, self.key.id());
         new.beside.iter().try_for_each(|beside| self.write_beside(seq, beside))?;
         Ok(Tip { entries: seq, head: hash })
     }
@@ -261,7 +323,7 @@ fn open_chain(connection: &mut Connection, path: &Path, key: &Key, act: Act) -> 
     let first = NewEntry::opened(act, log, key.public())?;
     let transaction = connection.transaction().map_err(refused)?;
     transaction.execute("INSERT INTO log (one, id) VALUES (1, ?1)", [id]).map_err(refused)?;
-    let mut writing = Writing { connection: &transaction, path, log, key };
+    let mut writing = Writing { connection: &transaction, path, log, key, seals: Seals::none() };
     writing.write(Tip { entries: 0, head: Hash::NONE }, &command, &first)?;
     transaction.commit().map_err(refused)
 }
@@ -367,7 +429,9 @@ mod tests {
         let (path, id) = (log.reader().path().to_owned(), log.reader().id());
         {
             let transaction = log.reader.connection.transaction().expect("begun");
-            let mut writing = Writing { connection: &transaction, path: &path, log: id, key: &log.key };
+            let seals = Seals::none();
+            let mut writing =
+                Writing { connection: &transaction, path: &path, log: id, key: &log.key, seals };
             writing.write(tip, &command("c-1"), &note()).expect("written, not committed");
         }
         drop(log);

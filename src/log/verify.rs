@@ -10,21 +10,28 @@
 //! the entry is signed by another key; if the next entry follows another hash, bytes and hash were changed
 //! together; otherwise the signature itself is bad.
 //!
+//! Where a desk kept a signed head beside the log, opening it takes a shorter way (`verify/vouched.rs`); `verify` itself
+//! never does.
+//!
 //! A reader comes into being by this pass alone (`Unverified::verified`), and goes on with it over what is appended later.
 //!
 //! What this cannot see: a log written anew from its first entry with another key. Against that, name the
 //! keys that you trust, or keep an exported head.
 
+mod seen;
 mod standing;
+mod vouched;
 mod walk;
 
+pub(in crate::log) use self::vouched::{Place, Seals};
 pub(in crate::log) use self::walk::Walk;
 
-use self::walk::Stop;
+use self::walk::{Known, Stop};
 use crate::log::Error;
-use crate::log::broken::{Broken, Witness};
+use crate::log::broken::Broken;
 use crate::log::chain::LogId;
 use crate::log::head::{self, Head};
+use crate::log::kept::{Found, Kept};
 use crate::log::reader::{Tip, Unverified};
 use crate::log::sign::PublicKey;
 use rusqlite::Connection;
@@ -69,8 +76,26 @@ pub struct Verified {
     pub discretions: u64,
     /// How many of them were proposed as precedents.
     pub precedents: u64,
+    /// The entries by which the log went on after entries were lost.
+    pub losses: Vec<u64>,
     /// How many entries are of a newer form: hashed and signed, but not read.
     pub newer: u64,
+    /// What the head says that is kept beside the log.
+    pub kept: HeadBeside,
+}
+
+/// What the head says that is kept beside a log.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum HeadBeside {
+    /// There is none.
+    Nothing,
+    /// It counts for nothing, and why.
+    Void(String),
+    /// The log agrees with it.
+    Agrees {
+        /// How many entries it counts.
+        entries: u64,
+    },
 }
 
 /// Walks all of `log`.
@@ -82,8 +107,10 @@ pub fn verify(log: &Unverified, trust: &Trust, head: Option<&Head>) -> Result<Ve
         return Err(Error::Head(head::Fault::OtherLog { head: head.log(), log: log.id() }));
     }
     let refused = |e| Error::of_database(log.path(), e);
+    // Before the snapshot: a desk writes the head after its entries, so that the log is at least as new.
+    let found = Found::beside(log.path()).of(log.id());
     let snapshot = log.connection.unchecked_transaction().map_err(refused)?;
-    let known: Vec<_> = head.map(|head| (Witness::Exported, head.tip())).into_iter().collect();
+    let known = Known { exported: head, kept: found.head(), read: None };
     let walk = match walked(&snapshot, log.path(), Walk::new(log.id(), trust), &known)? {
         Ok(walk) => walk,
         Err(broken) => return Ok(Verdict::Broken(broken)),
@@ -94,19 +121,67 @@ pub fn verify(log: &Unverified, trust: &Trust, head: Option<&Head>) -> Result<Ve
         return Err(Error::Damaged { path: log.path().to_owned(), detail: sound });
     }
     match head {
-        Some(head) if !walk.keys.values().any(|key| *key == head.key()) => {
+        Some(head) if !walk.has_key(head.key()) => {
             Err(Error::Head(head::Fault::OtherKey(head.key().id().to_string())))
         }
-        Some(_) | None => Ok(Verdict::Whole(walk.verified())),
+        Some(_) | None => {
+            let beside = beside(&walk, &found);
+            Ok(Verdict::Whole(walk.verified(beside)))
+        }
     }
 }
 
-/// What a log is opened with: all of it, in one snapshot.
+/// What a whole log's head is worth.
+fn beside(walk: &Walk, found: &Found) -> HeadBeside {
+    match found {
+        Found::Nothing => HeadBeside::Nothing,
+        Found::Void(because) => HeadBeside::Void(because.clone()),
+        Found::Head(kept) if walk.has_key(kept.key()) => HeadBeside::Agrees { entries: kept.tip().entries },
+        Found::Head(kept) => {
+            let key = kept.key().id();
+            HeadBeside::Void(format!("it is signed by the key {key}, which is not one of the log's"))
+        }
+    }
+}
+
+/// Verifies a log that is opened, in one snapshot: the entries that a head beside it vouches for by their hashes.
 ///
 /// # Errors
 /// [`Error::Broken`] with the first bad entry, or another if the log cannot be read to its end.
-pub(in crate::log) fn opening(connection: &Connection, path: &Path, log: LogId) -> Result<Walk, Error> {
-    fresh(connection, path, log, &[])
+pub(in crate::log) fn opening(log: &Unverified) -> Result<Walk, Error> {
+    // Before the snapshot: a desk writes the head after its entries, so that the log is at least as new.
+    let found = Found::beside(log.path()).of(log.id());
+    if let Found::Void(because) = &found {
+        tracing::warn!("the head beside the log {} counts for nothing: {because}", log.path().display());
+    }
+    let refused = |e| Error::of_database(log.path(), e);
+    let snapshot = log.connection.unchecked_transaction().map_err(refused)?;
+    if let Some(kept) = found.head()
+        && let Some(walk) = vouched::vouched(&snapshot, Walk::new(log.id(), &Trust::OwnKeys), kept)
+    {
+        return Ok(walk);
+    }
+    let known = Known { kept: found.head(), ..Known::default() };
+    full(&snapshot, (log.path(), log.id()), &known)
+}
+
+/// Verifies a log whose head is known to contradict it, and gives that head.
+///
+/// # Errors
+/// [`Error::Broken`] if it is broken otherwise, [`Error::NoLoss`] where nothing contradicts it.
+pub(in crate::log) fn despite_head(log: &Unverified) -> Result<(Walk, Kept), Error> {
+    let found = Found::beside(log.path()).of(log.id());
+    let refused = |e| Error::of_database(log.path(), e);
+    let snapshot = log.connection.unchecked_transaction().map_err(refused)?;
+    let walk = full(&snapshot, (log.path(), log.id()), &Known::default())?;
+    match found {
+        Found::Head(kept)
+            if walk.has_key(kept.key()) && walk.hash(kept.tip().entries) != Some(kept.tip().head) =>
+        {
+            Ok((walk, kept))
+        }
+        Found::Head(_) | Found::Nothing | Found::Void(_) => Err(Error::NoLoss(log.path().to_owned())),
+    }
 }
 
 /// Walks the log from its beginning, once more. `before` is where it ended when it was last verified.
@@ -119,17 +194,18 @@ pub(in crate::log) fn again(
     log: LogId,
     before: Tip,
 ) -> Result<Walk, Error> {
-    fresh(connection, path, log, &[(Witness::Read, before)])
-}
-
-fn fresh(connection: &Connection, path: &Path, log: LogId, known: &[(Witness, Tip)]) -> Result<Walk, Error> {
-    // Within an act's transaction there is a snapshot already.
+    // Within a transaction there is a snapshot already.
     let snapshot = match connection.is_autocommit() {
         true => Some(connection.unchecked_transaction().map_err(|e| Error::of_database(path, e))?),
         false => None,
     };
-    let walk = walked(connection, path, Walk::new(log, &Trust::OwnKeys), known)?;
+    let walk = full(connection, (path, log), &Known { read: Some(before), ..Known::default() });
     drop(snapshot);
+    walk
+}
+
+fn full(connection: &Connection, (path, log): (&Path, LogId), known: &Known<'_>) -> Result<Walk, Error> {
+    let walk = walked(connection, path, Walk::new(log, &Trust::OwnKeys), known)?;
     walk.map_err(|broken| Error::Broken { path: path.to_owned(), broken })
 }
 
@@ -138,7 +214,7 @@ fn walked(
     connection: &Connection,
     path: &Path,
     mut walk: Walk,
-    known: &[(Witness, Tip)],
+    known: &Known<'_>,
 ) -> Result<Result<Walk, Broken>, Error> {
     match walk.rest(connection).and_then(|()| walk.end(connection, known)) {
         Ok(()) => Ok(Ok(walk)),

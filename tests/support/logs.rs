@@ -2,7 +2,7 @@
 
 use rusqlite::Connection;
 use serde_json::json;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tellframe::book::text::{Source, Sources};
 use tellframe::log::chain::Hash;
 use tellframe::log::edition::RuleText;
@@ -71,6 +71,13 @@ impl Desk {
         Reader::open(&self.path).expect("opened")
     }
 
+    /// Takes away the head that is kept beside the log, as who cuts it would.
+    pub fn forget_head(&self) {
+        let mut head = self.path.as_os_str().to_owned();
+        head.push(".head");
+        std::fs::remove_file(head).expect("removed");
+    }
+
     /// The log as it lies there, to be verified.
     pub fn unverified(&self) -> Unverified {
         Unverified::open(&self.path).expect("opened")
@@ -82,13 +89,7 @@ impl Desk {
 
     /// Changes the file behind the log's back, as somebody with a database tool would.
     pub fn tamper(&self, sql: &str) {
-        let raw = Connection::open(&self.path).expect("opened");
-        let freed = "PRAGMA foreign_keys = OFF; PRAGMA ignore_check_constraints = ON;
-            DROP TRIGGER IF EXISTS entries_are_never_changed;
-            DROP TRIGGER IF EXISTS entries_are_never_removed;
-            DROP TRIGGER IF EXISTS entries_are_only_appended;";
-        raw.execute_batch(freed).expect("no triggers");
-        raw.execute_batch(sql).expect(sql);
+        tamper(&self.path, sql);
     }
 
     /// What `verify` says, in words.
@@ -109,4 +110,23 @@ pub fn append(log: &mut Log, text: &str, new: &[NewEntry]) -> Appended {
 
 pub fn head(log: &Log) -> Hash {
     log.reader().tip().expect("read").head
+}
+
+/// Changes a log's file with a database tool. The triggers that keep entries from being changed are taken away and put
+/// back, as somebody would do who does not want to be seen.
+pub fn tamper(log: &Path, sql: &str) {
+    let raw = Connection::open(log).expect("opened");
+    let triggers = "SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'";
+    let mut query = raw.prepare(triggers).expect("read");
+    let triggers = query.query_map((), |row| Ok((row.get(0)?, row.get(1)?))).expect("read");
+    let triggers: Vec<(String, String)> = triggers.collect::<Result<_, _>>().expect("read");
+    drop(query);
+    raw.execute_batch("PRAGMA foreign_keys = OFF; PRAGMA ignore_check_constraints = ON;").expect("freed");
+    for (name, _) in &triggers {
+        raw.execute_batch(&format!("DROP TRIGGER {name}")).expect("dropped");
+    }
+    raw.execute_batch(sql).expect(sql);
+    for (_, text) in &triggers {
+        raw.execute_batch(text).expect("put back");
+    }
 }

@@ -156,6 +156,11 @@ impl Post {
         self.log.key().id().as_str()
     }
 
+    /// Why the head beside the log is not the newest, where it could not be written.
+    pub(crate) fn head_fault(&self) -> Option<&str> {
+        self.log.head_fault()
+    }
+
     /// The day of the open game.
     pub(crate) fn day(&self) -> Option<&Day> {
         self.game.as_ref().map(|game| game.day.day())

@@ -72,13 +72,13 @@ impl Booth {
             (Pane::Referee(referee), _) => referee::view(referee, &hall).map(Message::Referee),
             (Pane::After(after), _) => after::view(after, &hall).map(Message::After),
         };
-        column![
-            header::edge(&hall, &self.now),
-            container(column![header::view(&hall, &self.now), body].spacing(10))
-                .padding([6, 24])
-                .height(Length::Fill)
-        ]
-        .into()
+        let mut page = column![header::view(&hall, &self.now)].spacing(10);
+        if let Some(fault) = post.head_fault() {
+            let words = format!("All acts are kept, but not the head beside the log: {fault}");
+            page = page.push(say::small(words, palette.accent));
+        }
+        let page = container(page.push(body)).padding([6, 24]).height(Length::Fill);
+        column![header::edge(&hall, &self.now), page].into()
     }
 
     /// The page of keys for the screen that is open.

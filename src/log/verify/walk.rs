@@ -3,17 +3,20 @@
 //! The pass can go on later from where it ended, which is how a reader verifies what was appended since.
 
 use super::standing::Standing;
+use super::vouched::Seals;
 use crate::log::blob::Blob;
 use crate::log::broken::{Beside, Broken, Part, What, Witness};
 use crate::log::canonical;
 use crate::log::chain::{Hash, LogId};
 use crate::log::edition::RuleText;
 use crate::log::entry::{Entry, Reading};
+use crate::log::head::Head;
+use crate::log::kept::Kept;
 use crate::log::link::{Link, Places, number};
 use crate::log::own::Statement;
 use crate::log::reader::Tip;
 use crate::log::sign::{KeyId, PublicKey};
-use crate::log::verify::{Trust, Verified};
+use crate::log::verify::{HeadBeside, Trust, Verified};
 use rusqlite::{Connection, OptionalExtension as _};
 use std::collections::BTreeMap;
 
@@ -31,9 +34,16 @@ impl From<rusqlite::Error> for Stop {
     }
 }
 
-/// Something is not as it should be.
-#[derive(Debug, Clone, Copy)]
-pub(in crate::log) struct Doubt;
+/// Where the log ended once, as far as that is known.
+#[derive(Debug, Default)]
+pub(super) struct Known<'a> {
+    /// By a head that was exported.
+    pub(super) exported: Option<&'a Head>,
+    /// By the head beside the log.
+    pub(super) kept: Option<&'a Kept>,
+    /// By this program, which verified it up to there.
+    pub(super) read: Option<Tip>,
+}
 
 /// What is known after the entries so far.
 #[derive(Debug)]
@@ -45,14 +55,18 @@ pub(in crate::log) struct Walk {
     fixed_keys: bool,
     /// The hash of every entry: what is read later is compared with it.
     pub(super) chain: Vec<Hash>,
+    /// The signatures and the keys' names of all entries.
+    pub(super) seals: Seals,
     /// Named by an entry and not there: an erasure must follow. By hash, with the first entry's number.
-    missing: BTreeMap<Hash, u64>,
+    pub(super) missing: BTreeMap<Hash, u64>,
     /// Texts and stills that were not erased, with the first entry's number.
     pub(super) blobs: BTreeMap<Hash, u64>,
     /// The hash of an edition's text and its entry's number, by the edition.
     pub(super) editions: BTreeMap<Hash, (Hash, u64)>,
     pub(super) erased: u64,
     pub(super) imported: u64,
+    /// The entries by which the log went on after entries were lost.
+    pub(super) losses: Vec<u64>,
     pub(super) newer: u64,
     pub(super) standing: Standing,
 }
@@ -70,11 +84,13 @@ impl Walk {
             added: Vec::new(),
             fixed_keys: matches!(trust, Trust::Only(_)),
             chain: Vec::new(),
+            seals: Seals::none(),
             missing: BTreeMap::new(),
             blobs: BTreeMap::new(),
             editions: BTreeMap::new(),
             erased: 0,
             imported: 0,
+            losses: Vec::new(),
             newer: 0,
             standing: Standing::default(),
         }
@@ -130,6 +146,7 @@ impl Walk {
     pub(super) fn take(&mut self, link: &Link) {
         self.tip = Tip { entries: self.tip.entries + 1, head: link.hash };
         self.chain.push(link.hash);
+        self.seals.add(&link.signature, &link.key);
     }
 
     /// The first entry fits its own log's id, but not the one in the table: that row was changed, or the
@@ -222,6 +239,10 @@ impl Walk {
                     None => Ok(()),
                 }
             }
+            Some(Statement::LossAccepted { entries: _, head: _, reason: _ }) => {
+                self.losses.push(seq);
+                Ok(())
+            }
             Some(Statement::Imported { record }) => match record.get("id").and_then(|id| id.as_str()) {
                 Some(id) => self.record(connection, seq, id),
                 None => Err(at(What::NotAnEntry("its record has no id".to_owned()))),
@@ -267,16 +288,23 @@ impl Walk {
 
     /// After the last entry: what was known of the log before, what is missing for good, and rows that no entry
     /// accounts for.
-    pub(super) fn end(&self, connection: &Connection, known: &[(Witness, Tip)]) -> Result<(), Stop> {
+    pub(super) fn end(&self, connection: &Connection, known: &Known<'_>) -> Result<(), Stop> {
         let at = |seq, what| Err(Stop::Broken(Broken { seq, what }));
         if self.tip.entries == 0 {
             return at(1, What::Removed);
         }
-        for (by, tip) in known {
+        // A head that is kept beside the log counts by a key of the log only: anybody could put another there.
+        let kept = known.kept.filter(|kept| self.has_key(kept.key()));
+        for (by, tip) in [
+            (Witness::Exported, known.exported.map(Head::tip)),
+            (Witness::Kept, kept.map(Kept::tip)),
+            (Witness::Read, known.read),
+        ] {
+            let Some(tip) = tip else { continue };
             match self.hash(tip.entries) {
                 Some(hash) if hash == tip.head => {}
-                Some(_) => return at(tip.entries, What::Rewritten { by: *by }),
-                None => return at(self.tip.entries + 1, What::CutOff { entries: tip.entries, by: *by }),
+                Some(_) => return at(tip.entries, What::Rewritten { by }),
+                None => return at(self.tip.entries + 1, What::CutOff { entries: tip.entries, by }),
             }
         }
         if let Some((blob, seq)) = self.missing.iter().min_by_key(|(_, seq)| **seq) {
@@ -303,62 +331,11 @@ impl Walk {
         Ok(())
     }
 
-    /// Verifies what was appended since.
-    ///
-    /// # Errors
-    /// Nothing more than that it does not verify: what is wrong is told by a pass over the whole log.
-    pub(in crate::log) fn read_on(&mut self, connection: &Connection) -> Result<(), Doubt> {
-        let read = self.rest(connection);
-        // A text that is named and not there was erased by an entry that follows at once, or is missing.
-        match read.is_ok() && self.missing.is_empty() {
-            true => Ok(()),
-            false => Err(Doubt),
-        }
+    pub(super) fn has_key(&self, key: PublicKey) -> bool {
+        self.keys.values().any(|known| *known == key)
     }
 
-    /// Where the log ended.
-    pub(in crate::log) fn tip(&self) -> Tip {
-        self.tip
-    }
-
-    /// The keys that may sign, in the order they were added.
-    pub(in crate::log) fn keys(&self) -> Vec<PublicKey> {
-        self.added.iter().map(|(key, _)| *key).collect()
-    }
-
-    /// The key of this name.
-    pub(in crate::log) fn key_of(&self, id: &KeyId) -> Option<&PublicKey> {
-        self.keys.get(id)
-    }
-
-    /// Whether this is a text or still that the log should have, or what is wrong with it.
-    pub(in crate::log) fn is_blob(&self, hash: &Hash, found: Option<&Blob>) -> Result<(), Broken> {
-        let (fault, seq) = match (found, self.blobs.get(hash)) {
-            (None, None) => return Ok(()),
-            (Some(blob), Some(_)) if blob.hash() == *hash => return Ok(()),
-            // A newer tellframe may have written it for an entry that is not read here.
-            (Some(blob), None) if blob.hash() == *hash && self.newer > 0 => return Ok(()),
-            (Some(_), Some(seq)) => (Beside::BlobChanged(*hash), *seq),
-            (None, Some(seq)) => (Beside::BlobMissing(*hash), *seq),
-            (Some(_), None) => (Beside::Table("blobs"), self.tip.entries),
-        };
-        Err(Broken { seq, what: What::Beside(fault) })
-    }
-
-    /// Whether this is the text of an edition that the log should have, or what is wrong with it.
-    pub(in crate::log) fn is_edition(&self, edition: &Hash, found: Option<&str>) -> Result<(), Broken> {
-        let (fault, seq) = match (found, self.editions.get(edition)) {
-            (None, None) => return Ok(()),
-            (Some(text), Some((hash, _))) if Hash::of(text.as_bytes()) == *hash => return Ok(()),
-            (Some(_), None) if self.newer > 0 => return Ok(()),
-            (Some(_), Some((_, seq))) => (Beside::EditionChanged(*edition), *seq),
-            (None, Some((_, seq))) => (Beside::EditionMissing(*edition), *seq),
-            (Some(_), None) => (Beside::Table("editions"), self.tip.entries),
-        };
-        Err(Broken { seq, what: What::Beside(fault) })
-    }
-
-    pub(super) fn verified(self) -> Verified {
+    pub(super) fn verified(self, kept: HeadBeside) -> Verified {
         let (discretions, precedents) = self.standing.counts();
         Verified {
             log: self.log,
@@ -370,7 +347,9 @@ impl Walk {
             imported: self.imported,
             discretions,
             precedents,
+            losses: self.losses,
             newer: self.newer,
+            kept,
         }
     }
 
@@ -415,6 +394,7 @@ fn opened(bytes: &[u8]) -> Result<(LogId, PublicKey), What> {
             Statement::KeyAdded { .. }
             | Statement::EditionStored { .. }
             | Statement::Erased { .. }
+            | Statement::LossAccepted { .. }
             | Statement::Imported { .. },
         )
         | None => Err(unreadable("it does not open a log".to_owned())),
