@@ -252,8 +252,8 @@ impl Error {
                 Some("see to it that the folder can be written, then accept the loss once more")
             }
             Error::Broken { .. } => Some(
-                "nothing is told, signed or written of it; `tellframe log verify` says the same; keep a copy of it, \
-                and go back to the last backup",
+                "nothing is shown, signed or written; `tellframe log verify` says the same; keep a copy, then restore \
+                the last backup",
             ),
             Error::NotALog(_) => Some("check the path"),
             Error::NewerTables { .. }
@@ -264,33 +264,9 @@ impl Error {
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
             Error::KeyUnknown { .. } => Some("add the key from a desk whose key the log knows"),
             Error::NoHome => Some("name the folder yourself"),
-            Error::Session(fault) => match fault {
-                session::Fault::Exists(_) => Some("give the new review another id, or resume the old one"),
-                session::Fault::NoReview(_) => Some("`tellframe log show` lists the reviews"),
-                session::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
-                session::Fault::NoRules(_) => Some("`tellframe log verify` says what is missing"),
-                session::Fault::OtherEdition { .. } => {
-                    Some("end the review under its own edition; the new one holds from the next review on")
-                }
-                session::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
-            },
-            Error::Day(fault) => match fault {
-                day::Fault::Exists(_) => Some("resume it, or give the new game another id"),
-                day::Fault::NoGame(_) => Some("open the game with its card"),
-                day::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
-                day::Fault::NoRules(_) => Some("`tellframe log verify` says what is missing"),
-                day::Fault::OtherEdition { .. } => {
-                    Some("a game is held under one edition; load the book that it was opened under")
-                }
-                day::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
-            },
-            Error::Discretion(fault) => match fault {
-                discretion::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
-                discretion::Fault::OtherEdition { .. } => {
-                    Some("a ruling is held under one edition; load the book that it was opened under")
-                }
-                discretion::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
-            },
+            Error::Session(fault) => Some(help_of_session(fault)),
+            Error::Day(fault) => Some(help_of_day(fault)),
+            Error::Discretion(fault) => Some(help_of_discretion(fault)),
             Error::Beside(_)
             | Error::NoLoss(_)
             | Error::Nothing
@@ -332,5 +308,41 @@ impl Error {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Error::Full(path.to_owned()),
             _ => Error::File { path: path.to_owned(), source },
         }
+    }
+}
+
+fn help_of_session(fault: &session::Fault) -> &'static str {
+    match fault {
+        session::Fault::Exists(_) => "give the new review another id, or resume the old one",
+        session::Fault::NoReview(_) => "`tellframe log show` lists the reviews",
+        session::Fault::Unread { .. } => "use the newer tellframe that wrote it",
+        session::Fault::NoRules(_) => "`tellframe log verify` says what is missing",
+        session::Fault::OtherEdition { .. } => {
+            "end the review under its own edition; the new one holds from the next review on"
+        }
+        session::Fault::OtherCommand(_) => "give every attempt a name of its own",
+    }
+}
+
+fn help_of_day(fault: &day::Fault) -> &'static str {
+    match fault {
+        day::Fault::Exists(_) => "resume it, or give the new game another id",
+        day::Fault::NoGame(_) => "open the game with its card",
+        day::Fault::Unread { .. } => "use the newer tellframe that wrote it",
+        day::Fault::NoRules(_) => "`tellframe log verify` says what is missing",
+        day::Fault::OtherEdition { .. } => {
+            "a game is held under one edition; load the book that it was opened under"
+        }
+        day::Fault::OtherCommand(_) => "give every attempt a name of its own",
+    }
+}
+
+fn help_of_discretion(fault: &discretion::Fault) -> &'static str {
+    match fault {
+        discretion::Fault::Unread { .. } => "use the newer tellframe that wrote it",
+        discretion::Fault::OtherEdition { .. } => {
+            "a ruling is held under one edition; load the book that it was opened under"
+        }
+        discretion::Fault::OtherCommand(_) => "give every attempt a name of its own",
     }
 }

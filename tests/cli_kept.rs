@@ -32,14 +32,14 @@ fn verify_says_what_the_head_beside_the_log_is_worth() {
 
     let copy = Data::new();
     fs::copy(data.file("log.sqlite"), copy.file("log.sqlite")).expect("copied");
-    let nothing = "no head is kept beside it: cut off newest entries would not be seen";
+    let nothing = "no head is kept beside it: missing newest entries would go unnoticed";
     assert_eq!(last(&copy).as_deref(), Some(nothing));
     assert_eq!(copy.run(&["log", "export"]).out.lines().count(), 2, "a copy alone is read as ever");
     assert!(!copy.file("log.sqlite.head").exists(), "who reads writes nothing");
 
     fs::write(copy.file("log.sqlite.head"), "{").expect("written");
     let void = last(&copy).expect("a line");
-    assert!(void.starts_with("the head kept beside it counts for nothing: EOF while parsing"), "{void}");
+    assert!(void.starts_with("the head kept beside it is ignored: EOF while parsing"), "{void}");
     let told = copy.run(&["log", "verify", "--json"]).json();
     assert_eq!((&told["whole"], &told["kept_head"]), (&json!(true), &json!(null)));
     assert!(told["kept_head_fault"].is_string(), "{told}");
@@ -59,14 +59,14 @@ fn an_older_backup_is_gone_on_with_by_an_act_that_says_why() {
     let ran = data.run(&["log", "accept-loss", "--reason", "the disk died", "--as", "supervisor-1"]);
     assert_eq!(
         (ran.status, ran.out.as_str()),
-        (0, "entry 3 says that the log goes on without the entries that its head counted, up to entry 3\n"),
+        (0, "entry 3 accepts the loss: the log goes on without the entries up to 3 that its head counted\n"),
         "{}",
         ran.err
     );
     let verified = data.run(&["log", "verify"]);
     assert_eq!(verified.status, 0, "{}", verified.out);
     assert!(
-        verified.out.contains("once entries were lost and it went on: see entry 3\n"),
+        verified.out.contains("entries were lost before entry 3, which accepts the loss\n"),
         "{}",
         verified.out
     );

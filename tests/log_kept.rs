@@ -112,7 +112,10 @@ fn lost_acts_are_told_from_a_head_that_was_not_written_yet() {
     let cut = |from: u64| {
         Some(format!("entry {from} and all after it were cut off: the head kept beside the log counts 6"))
     };
-    let cases: [(&str, &[u8], Option<&[u8]>, Option<&[u8]>, Option<String>); 9] = [
+    type Bytes<'a> = Option<&'a [u8]>;
+    // The name, the database, its write-ahead file, its head, what is said.
+    type Case<'a> = (&'a str, &'a [u8], Bytes<'a>, Bytes<'a>, Option<String>);
+    let cases: [Case<'_>; 9] = [
         ("all of it", &merged, None, Some(&later_head), None),
         ("while the desk runs", &database, Some(&wal), Some(&later_head), None),
         ("copied alone", &merged, None, None, None),
@@ -157,21 +160,12 @@ fn what_is_no_head_of_the_log_counts_for_nothing_and_is_replaced() {
         counted("{", "{\"more\": 1,"),
         "x".repeat(100_000),
     ];
-    let put: Vec<(String, Box<dyn Fn(&Path)>)> = texts
-        .into_iter()
-        .map(|text| {
-            let name = text.chars().take(60).collect();
-            let put: Box<dyn Fn(&Path)> = Box::new(move |path| fs::write(path, &text).expect("written"));
-            (name, put)
-        })
-        .collect();
-    for (name, put) in &put {
+    for text in &texts {
         let desk = Desk::with_notes(3);
-        fs::remove_file(head_file(&desk)).expect("removed");
-        put(&head_file(&desk));
-        assert_eq!(refusals(&desk)[0], "", "{name}");
+        fs::write(head_file(&desk), text).expect("written");
+        assert_eq!(refusals(&desk)[0], "", "{text:.60}");
         append(&mut desk.open(), "next", &[note("next")]);
-        assert_eq!(kept(&desk)["entries"], 5, "{name}");
+        assert_eq!(kept(&desk)["entries"], 5, "{text:.60}");
     }
     #[cfg(unix)]
     {

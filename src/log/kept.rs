@@ -45,7 +45,7 @@ pub(in crate::log) enum Found {
     /// Something that counts for nothing, and why.
     Void(String),
     /// A head. Whose key signed it, the log must say.
-    Head(Kept),
+    Head(Box<Kept>),
 }
 
 /// The file's JSON.
@@ -128,7 +128,7 @@ impl Found {
     /// What lies beside the log at `path`, which has no links in it.
     pub(in crate::log) fn beside(path: &Path) -> Found {
         match read(&beside(path, SUFFIX)) {
-            Ok(text) => Kept::parse(&text).map_or_else(Found::Void, Found::Head),
+            Ok(text) => Kept::parse(&text).map_or_else(Found::Void, |kept| Found::Head(Box::new(kept))),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Found::Nothing,
             Err(error) => Found::Void(error.to_string()),
         }
@@ -137,7 +137,7 @@ impl Found {
     /// The head, where there is one.
     pub(in crate::log) fn head(&self) -> Option<&Kept> {
         match self {
-            Found::Head(kept) => Some(kept),
+            Found::Head(kept) => Some(kept.as_ref()),
             Found::Nothing | Found::Void(_) => None,
         }
     }

@@ -178,7 +178,7 @@ pub(in crate::log) fn despite_head(log: &Unverified) -> Result<(Walk, Kept), Err
         Found::Head(kept)
             if walk.has_key(kept.key()) && walk.hash(kept.tip().entries) != Some(kept.tip().head) =>
         {
-            Ok((walk, kept))
+            Ok((walk, *kept))
         }
         Found::Head(_) | Found::Nothing | Found::Void(_) => Err(Error::NoLoss(log.path().to_owned())),
     }

@@ -46,7 +46,7 @@ impl AcceptLoss {
             }));
         }
         print(&format!(
-            "entry {entry} says that the log goes on without the entries that its head counted, up to entry {}",
+            "entry {entry} accepts the loss: the log goes on without the entries up to {} that its head counted",
             lost.entries
         ))
     }

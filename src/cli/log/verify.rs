@@ -88,15 +88,15 @@ impl Verify {
             print(&format!("{newer} entries of a newer tellframe: whole, and not read"))?;
         }
         for entry in &verified.losses {
-            print(&format!("once entries were lost and it went on: see entry {entry}"))?;
+            print(&format!("entries were lost before entry {entry}, which accepts the loss"))?;
         }
         for key in keys {
             print(&format!("signed by {key}"))?;
         }
         print(&match (kept, fault) {
             (Some(entries), _) => format!("it agrees with the head kept beside it: {entries} entries"),
-            (None, Some(because)) => format!("the head kept beside it counts for nothing: {because}"),
-            (None, None) => "no head is kept beside it: cut off newest entries would not be seen".to_owned(),
+            (None, Some(because)) => format!("the head kept beside it is ignored: {because}"),
+            (None, None) => "no head is kept beside it: missing newest entries would go unnoticed".to_owned(),
         })?;
         Ok(Answer::Yes)
     }

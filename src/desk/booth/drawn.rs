@@ -142,3 +142,19 @@ fn the_window_opens_on_what_verify_says_of_a_forged_log_and_takes_no_act() {
     drop(booth);
     assert_eq!(fs::read(place.log()).expect("read"), before, "nothing was written");
 }
+
+#[test]
+fn a_head_that_cannot_be_written_is_said_and_the_act_is_kept() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    let head = folder.path().join("log.sqlite.head");
+    fs::remove_file(&head).expect("a head is kept");
+    fs::create_dir_all(head.join("in the way")).expect("made");
+    let before = desk.reader().tip().expect("read").entries;
+    desk.type_in("o11.5 4:37.4");
+    assert!(desk.reader().tip().expect("read").entries > before, "the act is kept");
+    let Ok(post) = &desk.booth.post else { panic!("the log is open") };
+    let fault = post.head_fault().expect("it cannot be written");
+    let words = format!("All acts are kept, but the head beside the log could not be written: {fault}");
+    assert!(drawn(&desk, Light::Dark).find(words.as_str()).is_ok(), "`{words}` is not on the screen");
+}

@@ -74,7 +74,8 @@ impl Booth {
         };
         let mut page = column![header::view(&hall, &self.now)].spacing(10);
         if let Some(fault) = post.head_fault() {
-            let words = format!("All acts are kept, but not the head beside the log: {fault}");
+            let words =
+                format!("All acts are kept, but the head beside the log could not be written: {fault}");
             page = page.push(say::small(words, palette.accent));
         }
         let page = container(page.push(body)).padding([6, 24]).height(Length::Fill);
