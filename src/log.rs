@@ -7,7 +7,7 @@
 //! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
 //! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `wal`, `files`, `lock`, `identity`, `reader`,
 //! `store` and `writing`, `location`);
-//! how it is proven (`verify`, `link`, `broken`, `head`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
+//! how it is proven (`verify`, `link`, `broken`, `head`, `kept`, `loss`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
 //! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
 //! `grades`, `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
 
@@ -35,10 +35,12 @@ pub mod head;
 pub mod identity;
 pub mod import;
 pub mod jsonl;
+pub mod kept;
 pub mod label;
 mod link;
 pub mod location;
 mod lock;
+pub mod loss;
 pub mod own;
 pub mod parquet;
 pub mod precedents;
@@ -91,6 +93,34 @@ pub enum Error {
         /// The log.
         path: PathBuf,
         /// What was found.
+        detail: String,
+    },
+    /// It does not verify.
+    #[error("the log {path} is broken: {broken}", path = path.display())]
+    Broken {
+        /// The log.
+        path: PathBuf,
+        /// Its first bad entry.
+        broken: broken::Broken,
+    },
+    /// There is no log where a head of one lies.
+    #[error("there was a log at {path} with {entries} entries, and it is gone: only its head is there",
+        path = path.display())]
+    Gone {
+        /// Where the log was.
+        path: PathBuf,
+        /// How many entries the head counts.
+        entries: u64,
+    },
+    /// There is no loss to accept.
+    #[error("no head beside the log {path} contradicts it: there is no loss to accept", path = .0.display())]
+    NoLoss(PathBuf),
+    /// A loss was accepted, and the old head could not be replaced.
+    #[error("the head beside the log {path} could not be replaced: {detail}", path = path.display())]
+    HeadUnwritten {
+        /// The log.
+        path: PathBuf,
+        /// What the system says.
         detail: String,
     },
     /// A sound database, but of something else.
@@ -266,13 +296,17 @@ impl Error {
                 "open it with no other program: it would drop what it cannot read; keep a copy of all its files \
                 (also -wal), and go back to the last backup; docs/log-files.md says how to keep what can be read",
             ),
-            Error::Foreign { what: files::Foreign::SecondName, .. } => {
-                Some("remove the second name, or copy the file and put the copy in its place")
-            }
-            Error::Foreign { .. } => Some("nothing was written; look what it is, and move it away"),
+            Error::Foreign { what, .. } => Some(what.help()),
             Error::Displaced { how, .. } => Some(how.help()),
             Error::NotTaken { .. } => {
                 Some("nothing was added; `tellframe log verify` says what is wrong with the log")
+            }
+            Error::Broken { broken, .. } => Some(broken.help()),
+            Error::Gone { .. } => Some(
+                "put the log back from a copy; to begin a new one, move the file that ends in `.head` elsewhere",
+            ),
+            Error::HeadUnwritten { .. } => {
+                Some("see to it that the folder can be written, then accept the loss once more")
             }
             Error::NotALog(_) => Some("check the path"),
             Error::NewerTables { .. }
@@ -283,25 +317,11 @@ impl Error {
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
             Error::KeyUnknown { .. } => Some("add the key from a desk whose key the log knows"),
             Error::NoHome => Some("name the folder yourself"),
-            Error::Session(fault) => Some(session_help(fault)),
-            Error::Day(fault) => match fault {
-                day::Fault::Exists(_) => Some("resume it, or give the new game another id"),
-                day::Fault::NoGame(_) => Some("open the game with its card"),
-                day::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
-                day::Fault::NoRules(_) => Some("`tellframe log verify` says what is missing"),
-                day::Fault::OtherEdition { .. } => {
-                    Some("a game is held under one edition; load the book that it was opened under")
-                }
-                day::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
-            },
-            Error::Discretion(fault) => match fault {
-                discretion::Fault::Unread { .. } => Some("use the newer tellframe that wrote it"),
-                discretion::Fault::OtherEdition { .. } => {
-                    Some("a ruling is held under one edition; load the book that it was opened under")
-                }
-                discretion::Fault::OtherCommand(_) => Some("give every attempt a name of its own"),
-            },
+            Error::Session(fault) => Some(help_of_session(fault)),
+            Error::Day(fault) => Some(help_of_day(fault)),
+            Error::Discretion(fault) => Some(help_of_discretion(fault)),
             Error::Beside(_)
+            | Error::NoLoss(_)
             | Error::Nothing
             | Error::Label(_)
             | Error::Entry(_)
@@ -344,7 +364,7 @@ impl Error {
     }
 }
 
-fn session_help(fault: &session::Fault) -> &'static str {
+fn help_of_session(fault: &session::Fault) -> &'static str {
     match fault {
         session::Fault::Exists(_) => "give the new review another id, or resume the old one",
         session::Fault::NoReview(_) => "`tellframe log show` lists the reviews",
@@ -354,5 +374,28 @@ fn session_help(fault: &session::Fault) -> &'static str {
             "end the review under its own edition; the new one holds from the next review on"
         }
         session::Fault::OtherCommand(_) => "give every attempt a name of its own",
+    }
+}
+
+fn help_of_day(fault: &day::Fault) -> &'static str {
+    match fault {
+        day::Fault::Exists(_) => "resume it, or give the new game another id",
+        day::Fault::NoGame(_) => "open the game with its card",
+        day::Fault::Unread { .. } => "use the newer tellframe that wrote it",
+        day::Fault::NoRules(_) => "`tellframe log verify` says what is missing",
+        day::Fault::OtherEdition { .. } => {
+            "a game is held under one edition; load the book that it was opened under"
+        }
+        day::Fault::OtherCommand(_) => "give every attempt a name of its own",
+    }
+}
+
+fn help_of_discretion(fault: &discretion::Fault) -> &'static str {
+    match fault {
+        discretion::Fault::Unread { .. } => "use the newer tellframe that wrote it",
+        discretion::Fault::OtherEdition { .. } => {
+            "a ruling is held under one edition; load the book that it was opened under"
+        }
+        discretion::Fault::OtherCommand(_) => "give every attempt a name of its own",
     }
 }

@@ -44,7 +44,7 @@ fn a_record_is_imported_once_and_kept_as_it_was() {
     assert_eq!(canonical::bytes(&record), given);
     assert_eq!(record.as_object().expect("an object").len(), 9);
 
-    let verdict = verify(log.reader(), &Trust::OwnKeys, None).expect("read");
+    let verdict = verify(&desk.unverified(), &Trust::OwnKeys, None).expect("read");
     let Verdict::Whole(verified) = verdict else { panic!("{verdict:?}") };
     assert_eq!((verified.tip.entries, verified.imported), (5, 3));
 }

@@ -6,7 +6,7 @@ use crate::support::logs::{Desk, act, append, command, head, key, note};
 use std::fs;
 use std::path::{Path, PathBuf};
 use tellframe::log::entry::Reading;
-use tellframe::log::reader::Reader;
+use tellframe::log::reader::{Reader, Unverified};
 use tellframe::log::store::Log;
 use tellframe::log::verify::{Trust, Verdict, verify};
 use tellframe::log::{Error, chain};
@@ -110,7 +110,7 @@ fn no_damaged_page_goes_unseen() {
         let mut bytes = sound.clone();
         bytes[page * PAGE..(page + 1) * PAGE].fill(0xa5);
         fs::write(&desk.path, &bytes).expect("written");
-        match Reader::open(&desk.path).and_then(|log| verify(&log, &Trust::OwnKeys, None)) {
+        match Unverified::open(&desk.path).and_then(|log| verify(&log, &Trust::OwnKeys, None)) {
             Ok(Verdict::Whole(_)) => panic!("page {page} is damaged and nobody noticed"),
             Ok(Verdict::Broken(_)) => {}
             Err(error) => {
@@ -154,7 +154,7 @@ fn append_newer_form(desk: &Desk) {
 fn an_entry_of_a_newer_form_verifies_and_is_passed_on_unread() {
     let desk = Desk::with_notes(1);
     append_newer_form(&desk);
-    let verdict = verify(&desk.reader(), &Trust::OwnKeys, None).expect("read");
+    let verdict = verify(&desk.unverified(), &Trust::OwnKeys, None).expect("read");
     let Verdict::Whole(verified) = verdict else { panic!("{verdict:?}") };
     assert_eq!((verified.tip.entries, verified.newer), (3, 1));
     let newest = desk.reader().entries(3).expect("read").remove(0);

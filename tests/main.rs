@@ -8,6 +8,8 @@ mod bad_books; // every defect of a rule book: its place, its words, its help
 mod books; // the books inside the program are sound, and their case plays agree
 mod certificate; // one file for an inquiry, checked by a program in another language
 mod certificate_forged; // every field of a certificate forged in every way, and certificates by other keys
+mod cli_forged; // every command that takes a log, on every kind of forged log
+mod cli_kept; // the head beside a log on the command line, and going on after a loss
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
@@ -35,6 +37,8 @@ mod log_day; // holding a game's day over a log, beside its reviews
 mod log_exchange; // records in and out: once, verbatim, all or none
 mod log_faults; // a second desk, no room, no right, a damaged file, a newer form
 mod log_files; // rights of the files of a log, links and strange files laid in their place
+mod log_forged; // a forged log is opened by nobody, and one that is forged while it is open is told no further
+mod log_kept; // the head beside a log: lost acts are seen, and no head passes a forgery off
 mod log_moved; // the log is moved, replaced, deleted or linked while a desk has it open
 mod log_properties; // whatever was appended verifies; whatever is touched is named
 mod log_record; // the stored form of events: read back, pinned, erased

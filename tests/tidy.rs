@@ -158,6 +158,7 @@ const DOCUMENTS: &[&str] = &[
     "docs/discretion.md",
     "docs/enforce.md",
     "docs/footage.md",
+    "docs/log.md",
     "docs/place-as-evidence.md",
     "docs/rule-books.md",
     "docs/synthetic-plays.md",

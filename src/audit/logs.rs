@@ -92,6 +92,20 @@ pub fn read(paths: &[PathBuf], progress: impl Fn(usize) + Sync) -> Result<Taken,
     Ok(taken)
 }
 
+/// The logs among the files, verified.
+///
+/// # Errors
+/// [`Unread`] with the first file that cannot be read.
+pub fn logs(paths: &[PathBuf]) -> Result<Vec<Reader>, Unread> {
+    let mut logs = Vec::new();
+    for path in paths {
+        if is_log(path)? {
+            logs.push(Reader::open(path)?);
+        }
+    }
+    Ok(logs)
+}
+
 /// Opens a file.
 pub(super) fn open(path: &Path) -> Result<File, Unread> {
     File::open(path).map_err(|source| Unread::File { path: path.display().to_string(), source })

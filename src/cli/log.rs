@@ -1,5 +1,6 @@
 //! `tellframe log …`: what was written, whether it is all there, and records in and out.
 
+mod accept_loss;
 mod again;
 mod certify;
 mod day;
@@ -37,6 +38,8 @@ enum Command {
     Import(import::Import),
     /// Sign where the log ends now, to be kept by somebody else
     Head(head::Head),
+    /// Go on with a log whose newest entries are lost, against the head kept beside it
+    AcceptLoss(accept_loss::AcceptLoss),
     /// Write one signed file that says how a ruling came about, for whoever inquires
     Certify(certify::Certify),
     /// Grade a call, a review, a challenge or an angle; a later grade supersedes an earlier one, both are kept
@@ -61,6 +64,7 @@ impl Log {
             Command::Export(export) => export.run(folder),
             Command::Import(import) => import.run(folder),
             Command::Head(head) => head.run(folder),
+            Command::AcceptLoss(accept) => accept.run(folder),
             Command::Certify(certify) => certify.run(folder),
             Command::Grade(grade) => grade.run(folder),
             Command::Inquire(inquire) => inquire.run(folder),

@@ -24,10 +24,18 @@ const MOST: usize = 12;
 /// Beside each other.
 const ACROSS: usize = 3;
 
-/// The stills, decoded.
-pub(crate) fn kept(stills: &[Still]) -> Vec<Kept> {
-    let first = stills.len().saturating_sub(MOST);
-    stills.iter().skip(first).map(one).collect()
+/// The stills, decoded. Where they cannot be read, the screen says why in their place.
+pub(crate) fn kept(stills: &Result<Vec<Still>, String>) -> Vec<Kept> {
+    match stills {
+        Ok(stills) => {
+            let first = stills.len().saturating_sub(MOST);
+            stills.iter().skip(first).map(one).collect()
+        }
+        Err(because) => {
+            let moment = "The pictures cannot be shown".to_owned();
+            vec![Kept { picture: None, moment, says: because.clone() }]
+        }
+    }
 }
 
 fn one(kept: &Still) -> Kept {
@@ -84,4 +92,18 @@ pub(crate) fn beside<'a, M: Clone + 'a>(stills: &'a [Kept], palette: &'static Pa
         rows = rows.push(row);
     }
     rows.into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stills_that_cannot_be_read_say_why() {
+        let shown = kept(&Err("the log is broken: entry 2 is not borne out".to_owned()));
+        let [only] = shown.as_slice() else { panic!("{shown:?}") };
+        assert_eq!(only.moment, "The pictures cannot be shown");
+        assert_eq!(only.says, "the log is broken: entry 2 is not borne out");
+        assert!(only.picture.is_none());
+    }
 }

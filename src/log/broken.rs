@@ -13,6 +13,13 @@ pub struct Broken {
     pub what: What,
 }
 
+impl Broken {
+    /// Whether it is nothing but that the head beside the log says otherwise.
+    pub(in crate::log) fn contradicts_kept_head(&self) -> bool {
+        matches!(self.what, What::CutOff { by: Witness::Kept, .. } | What::Rewritten { by: Witness::Kept })
+    }
+}
+
 /// How a log can be broken at an entry. `verify.rs` says how one is told from the other.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum What {
@@ -24,13 +31,18 @@ pub enum What {
     Reordered,
     /// It was put between two that follow each other.
     Inserted,
-    /// It and all after it are gone, by an exported head.
+    /// It and all after it are gone.
     CutOff {
-        /// How many entries the head counts.
+        /// How many entries there were.
         entries: u64,
+        /// By what that is known.
+        by: Witness,
     },
-    /// It is whole, and another than the one that an exported head names.
-    Rewritten,
+    /// It is whole, and another than it was.
+    Rewritten {
+        /// By what that is known.
+        by: Witness,
+    },
     /// It belongs to another log.
     OtherLog {
         /// The log that the table claims to be.
@@ -52,6 +64,17 @@ pub enum What {
     NotAnEntry(String),
     /// What lies beside the chain is not what it says.
     Beside(Beside),
+}
+
+/// By what it is known where a log ended once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Witness {
+    /// A head that was exported.
+    Exported,
+    /// The head that is kept beside the log.
+    Kept,
+    /// This program itself, which verified it before.
+    Read,
 }
 
 /// Which part of an entry was changed.
@@ -92,6 +115,22 @@ pub enum Beside {
     Table(&'static str),
 }
 
+impl Broken {
+    /// What the person can do about it.
+    pub(crate) fn help(&self) -> &'static str {
+        match self.contradicts_kept_head() {
+            true => {
+                "put the newest copy of the log back; if what is missing is lost for good, `tellframe log accept-loss` \
+                goes on without it and keeps the reason in the log"
+            }
+            false => {
+                "nothing is shown, signed or written; `tellframe log verify` says the same; keep a copy, then restore \
+                the last backup"
+            }
+        }
+    }
+}
+
 impl fmt::Display for Broken {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let seq = self.seq;
@@ -102,10 +141,22 @@ impl fmt::Display for Broken {
             What::Inserted => {
                 write!(f, "entry {seq} was inserted: another entry follows entry {}", seq.saturating_sub(1))
             }
-            What::CutOff { entries } => {
-                write!(f, "entry {seq} and all after it were cut off: the exported head counts {entries}")
+            What::CutOff { entries, by } => {
+                write!(f, "entry {seq} and all after it were cut off: ")?;
+                match by {
+                    Witness::Exported => write!(f, "the exported head counts {entries}"),
+                    Witness::Kept => write!(f, "the head kept beside the log counts {entries}"),
+                    Witness::Read => write!(f, "{entries} entries were read before"),
+                }
             }
-            What::Rewritten => write!(f, "entry {seq} was rewritten: it is not the one of the exported head"),
+            What::Rewritten { by } => {
+                let other = match by {
+                    Witness::Exported => "the one of the exported head",
+                    Witness::Kept => "the one of the head kept beside the log",
+                    Witness::Read => "the one that was read before",
+                };
+                write!(f, "entry {seq} was rewritten: it is not {other}")
+            }
             What::OtherLog { claimed } => write!(f, "entry {seq} does not belong to the log {claimed}"),
             What::OtherKey { key } => {
                 write!(f, "entry {seq} is signed by another key: {key} is not one of the log's")

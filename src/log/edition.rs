@@ -113,6 +113,7 @@ mod tests {
     use crate::book::shipped;
     use crate::log::entry::{Act, Beside, NewEntry};
     use crate::log::label::{Actor, CommandId, Kind};
+    use crate::log::reader::Unverified;
     use crate::log::sign::Key;
     use crate::log::store::Log;
     use crate::log::verify::{Trust, Verdict, verify};
@@ -153,7 +154,8 @@ mod tests {
         let head = log.reader().tip().expect("read").head;
         let command = CommandId::new("c-1").expect("a label");
         log.append(head, &command, &[NewEntry { kind, act, number: None, body, beside }]).expect("appended");
-        let Ok(Verdict::Broken(broken)) = verify(log.reader(), &Trust::OwnKeys, None) else {
+        let unverified = Unverified::open(&path).expect("a log");
+        let Ok(Verdict::Broken(broken)) = verify(&unverified, &Trust::OwnKeys, None) else {
             panic!("the text is that of another edition")
         };
         assert_eq!(

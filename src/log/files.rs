@@ -31,6 +31,18 @@ pub enum Foreign {
     Orphan,
 }
 
+impl Foreign {
+    /// What the person can do about it.
+    pub(crate) fn help(self) -> &'static str {
+        match self {
+            Foreign::SecondName => "remove the second name, or copy the file and put the copy in its place",
+            Foreign::Link | Foreign::NotAFile | Foreign::NotALock | Foreign::Journal | Foreign::Orphan => {
+                "nothing was written; look what it is, and move it away"
+            }
+        }
+    }
+}
+
 /// Refuses a log whose files are not its own: what SQLite keeps beside it is regular, and there is no journal to be played
 /// back.
 pub(crate) fn check(log: &Path) -> Result<(), Error> {

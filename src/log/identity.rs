@@ -12,7 +12,7 @@
 
 use crate::log::files::{self, Id, id};
 use crate::log::lock::{self, Lock};
-use crate::log::reader::Reader;
+use crate::log::reader::{self, Reader, Unverified};
 use crate::log::{Error, schema};
 use std::fs::{self, Metadata};
 use std::io;
@@ -149,9 +149,10 @@ impl Place {
         if self.left == self.lengths() {
             return Ok(());
         }
-        let anew = Reader::over(schema::for_reading(&self.path)?, self.path.clone())?;
+        let anew = Unverified::over(schema::for_reading(&self.path)?, self.path.clone())?;
         schema::version(&anew.connection, &self.path)?;
-        if anew.id() != log.id() || anew.tip()? != log.tip()? {
+        let tip = reader::tip(&anew.connection).map_err(|e| Error::of_database(&self.path, e))?;
+        if anew.id() != log.id() || tip != log.tip()? {
             return self.displaced(Displaced::OtherLog);
         }
         Ok(())

@@ -3,10 +3,12 @@
 //! Each is made by one function here, which also says what is written beside the chain for it; so an
 //! erasure without its entry, or an edition that no entry vouches for, cannot be written.
 
+use crate::log::blob::Blob;
 use crate::log::chain::{Hash, LogId};
 use crate::log::edition::RuleText;
 use crate::log::entry::{Act, Beside, Entry, Fault, NewEntry};
 use crate::log::label::Kind;
+use crate::log::reader::Tip;
 use crate::log::sign::PublicKey;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -25,10 +27,13 @@ pub enum Own {
     Erased,
     /// A record from another log, verbatim.
     Imported,
+    /// Entries that a head counts are lost, and the log goes on without them.
+    LossAccepted,
 }
 
 impl Own {
-    const ALL: [Own; 5] = [Own::Opened, Own::KeyAdded, Own::EditionStored, Own::Erased, Own::Imported];
+    const ALL: [Own; 6] =
+        [Own::Opened, Own::KeyAdded, Own::EditionStored, Own::Erased, Own::Imported, Own::LossAccepted];
 
     /// As spelt in an entry.
     pub fn as_str(self) -> &'static str {
@@ -38,12 +43,17 @@ impl Own {
             Own::EditionStored => "edition stored",
             Own::Erased => "erased",
             Own::Imported => "imported",
+            Own::LossAccepted => "loss accepted",
         }
     }
 
     /// The own kind that `kind` spells, if it is one.
     pub fn of(kind: &Kind) -> Option<Own> {
-        Own::ALL.into_iter().find(|own| own.as_str() == kind.as_str())
+        Own::spelt(kind.as_str())
+    }
+
+    pub(in crate::log) fn spelt(kind: &str) -> Option<Own> {
+        Own::ALL.into_iter().find(|own| own.as_str() == kind)
     }
 }
 
@@ -74,6 +84,15 @@ pub enum Statement {
         /// Its name.
         blob: Hash,
     },
+    /// The log had so many entries once, and ended otherwise; why it goes on lies beside the chain.
+    LossAccepted {
+        /// How many entries the head counts.
+        entries: u64,
+        /// The hash of the newest of them.
+        head: Hash,
+        /// The name of the text that says why.
+        reason: Hash,
+    },
     /// A record from elsewhere.
     Imported {
         /// The record, as read.
@@ -101,6 +120,10 @@ impl Statement {
             Own::Erased => {
                 let Erased { blob } = body(entry)?;
                 Statement::Erased { blob: text(&blob)? }
+            }
+            Own::LossAccepted => {
+                let LossAccepted { entries, head, reason } = body(entry)?;
+                Statement::LossAccepted { entries, head: text(&head)?, reason: text(&reason)? }
             }
             Own::Imported => {
                 let Imported { record } = body(entry)?;
@@ -135,6 +158,15 @@ struct EditionStored {
 #[serde(deny_unknown_fields)]
 struct Erased {
     blob: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LossAccepted {
+    entries: u64,
+    head: String,
+    /// The hash of a text beside the chain.
+    reason: String,
 }
 
 #[derive(Deserialize)]
@@ -181,6 +213,14 @@ impl NewEntry {
         NewEntry::own(act, Own::Erased, json!({"blob": blob.to_string()}), vec![Beside::Erase(blob)])
     }
 
+    /// Goes on without the entries that a head counts, for this reason.
+    pub(crate) fn loss_accepted(act: Act, lost: Tip, reason: Blob) -> Result<NewEntry, Fault> {
+        let body = json!({
+            "entries": lost.entries, "head": lost.head.to_string(), "reason": reason.hash().to_string(),
+        });
+        NewEntry::own(act, Own::LossAccepted, body, vec![Beside::Blob(reason)])
+    }
+
     /// Takes over a record of another log under its id.
     pub(crate) fn imported(act: Act, id: &str, record: Value) -> Result<NewEntry, Fault> {
         NewEntry::own(act, Own::Imported, json!({ "record": record }), vec![Beside::Record(id.to_owned())])
@@ -217,6 +257,7 @@ mod tests {
     fn every_own_entry_is_read_back_as_what_it_states() {
         let rules = RuleText::of("x", &Sources::default());
         let (log, key, hash) = (LogId::from([1; 16]), Key::from_seed(&[2; 32]).public(), Hash::of(b"x"));
+        let reason = Blob::salted([1; 32], b"the disk died".to_vec());
         let made = [
             (NewEntry::opened(act(), log, key), Statement::Opened { log, key }),
             (NewEntry::key_added(act(), key), Statement::KeyAdded { key }),
@@ -225,6 +266,10 @@ mod tests {
                 Statement::EditionStored { edition: rules.hash(), text: Hash::of(rules.text().as_bytes()) },
             ),
             (NewEntry::erased(act(), hash), Statement::Erased { blob: hash }),
+            (
+                NewEntry::loss_accepted(act(), Tip { entries: 9, head: hash }, reason.clone()),
+                Statement::LossAccepted { entries: 9, head: hash, reason: reason.hash() },
+            ),
             (
                 NewEntry::imported(act(), "r-1", json!({"id": "r-1"})),
                 Statement::Imported { record: json!({"id": "r-1"}) },

@@ -1,23 +1,41 @@
 //! Reading a log: always allowed, also while a desk writes to it.
 //!
-//! A reader changes nothing. What it returns is as stored; whether it is what was written is `verify`'s
-//! question.
+//! A reader changes nothing. A log that is opened is [`Unverified`], of which nothing is told but what `verify` says;
+//! verifying it makes the [`Reader`] from which everything else is told.
+//!
+//! INVARIANT: what a reader hands out is what was written: each entry has the hash that was verified, what was appended
+//! since is verified before it is told, and each text, still and edition has the hash that an entry gives it. Where
+//! something differs, the whole log is verified once more, which names the first bad entry.
 
 use crate::log::Error;
 use crate::log::blob::Blob;
-use crate::log::chain::{Hash, LogId};
+use crate::log::broken::{Broken, Part, What};
+use crate::log::chain::{self, Hash, LogId};
 use crate::log::entry::{Entry, Reading};
+use crate::log::kept::Kept;
 use crate::log::sign::{KeyId, PublicKey, Signature};
+use crate::log::verify::{self, Place, Seals, Walk};
 use crate::log::{lock, schema};
 use rusqlite::{Connection, OptionalExtension as _, Row};
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 
-/// A log, open for reading.
+/// A log that was opened, and not verified yet.
+#[derive(Debug)]
+pub struct Unverified {
+    pub(in crate::log) connection: Connection,
+    path: PathBuf,
+    id: LogId,
+}
+
+/// A log that was verified, open for reading.
 #[derive(Debug)]
 pub struct Reader {
     pub(crate) connection: Connection,
     path: PathBuf,
     id: LogId,
+    /// What was verified so far.
+    seen: RefCell<Walk>,
 }
 
 /// Where a log ends.
@@ -57,28 +75,74 @@ impl Stored {
     }
 }
 
-impl Reader {
+impl Unverified {
     /// Opens the log at `path` for reading.
-    pub fn open(path: &Path) -> Result<Reader, Error> {
+    ///
+    /// # Errors
+    /// [`Error`] if there is none, or it is none.
+    pub fn open(path: &Path) -> Result<Unverified, Error> {
         if !path.exists() {
             return Err(Error::Missing(path.to_owned()));
         }
         let path = lock::resolve(path)?;
         let connection = schema::for_reading(&path)?;
         schema::version(&connection, &path)?;
-        Reader::over(connection, path)
+        Unverified::over(connection, path)
     }
 
     /// Over a connection whose tables are known to be there.
-    pub(crate) fn over(connection: Connection, path: PathBuf) -> Result<Reader, Error> {
+    pub(in crate::log) fn over(connection: Connection, path: PathBuf) -> Result<Unverified, Error> {
         let id = connection
             .query_row("SELECT id FROM log", (), |row| row.get::<_, [u8; 16]>(0))
             .optional()
             .map_err(|e| Error::of_database(&path, e))?;
         match id {
-            Some(id) => Ok(Reader { connection, path, id: id.into() }),
+            Some(id) => Ok(Unverified { connection, path, id: id.into() }),
             None => Err(Error::Damaged { path, detail: "it does not say its own id".to_owned() }),
         }
+    }
+
+    /// The id that the log claims.
+    pub fn id(&self) -> LogId {
+        self.id
+    }
+
+    /// Where the log lies, without links.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Verifies the log, so that it can be told.
+    ///
+    /// # Errors
+    /// [`Error::Broken`] with the first bad entry, or another if it cannot be read to its end.
+    pub fn verified(self) -> Result<Reader, Error> {
+        let seen = verify::opening(&self)?;
+        Ok(self.seen(seen))
+    }
+
+    /// The same of a log whose head beside it contradicts it, with that head.
+    ///
+    /// # Errors
+    /// [`Error::NoLoss`] where nothing contradicts the log, or another if it does not verify otherwise.
+    pub(in crate::log) fn despite_head(self) -> Result<(Reader, Kept), Error> {
+        let (seen, kept) = verify::despite_head(&self)?;
+        Ok((self.seen(seen), kept))
+    }
+
+    fn seen(self, seen: Walk) -> Reader {
+        let Unverified { connection, path, id } = self;
+        Reader { connection, path, id, seen: RefCell::new(seen) }
+    }
+}
+
+impl Reader {
+    /// Opens the log at `path` for reading, and verifies it.
+    ///
+    /// # Errors
+    /// [`Error::Broken`] with the first bad entry, or another if there is no log that can be read to its end.
+    pub fn open(path: &Path) -> Result<Reader, Error> {
+        Unverified::open(path)?.verified()
     }
 
     /// The log's id.
@@ -92,27 +156,45 @@ impl Reader {
     }
 
     /// Where the log ends now.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or does not verify any more.
     pub fn tip(&self) -> Result<Tip, Error> {
-        tip(&self.connection).map_err(|e| self.refused(e))
+        self.read_on()?;
+        Ok(self.seen.borrow().tip())
     }
 
     /// Hands every entry from number `from` on to `each`, in order, from one snapshot.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or does not verify any more; else what `each` answers.
     pub fn each_from<E: From<Error>>(
         &self,
         from: u64,
         mut each: impl FnMut(Stored) -> Result<(), E>,
     ) -> Result<(), E> {
+        self.read_on()?;
+        let until = self.seen.borrow().tip().entries;
         let refused = |e| E::from(self.refused(e));
-        let text = "SELECT seq, hash, bytes, key FROM entries WHERE seq >= ?1 ORDER BY seq";
+        let text = "SELECT seq, hash, bytes, key FROM entries WHERE seq BETWEEN ?1 AND ?2 ORDER BY seq";
         let mut query = self.connection.prepare_cached(text).map_err(refused)?;
-        let mut rows = query.query([i64::try_from(from).unwrap_or(i64::MAX)]).map_err(refused)?;
+        let mut due = from.max(1);
+        let known = |seq: u64| i64::try_from(seq).unwrap_or(i64::MAX);
+        let mut rows = query.query([known(due), known(until)]).map_err(refused)?;
         while let Some(row) = rows.next().map_err(refused)? {
-            each(stored(row).map_err(refused)?)?;
+            match stored(row) {
+                Ok(stored) if self.is_verified(due, &stored) => each(stored)?,
+                Ok(_) | Err(_) => return Err(self.changed(due).into()),
+            }
+            due += 1;
         }
-        Ok(())
+        if due <= until { Err(self.changed(due).into()) } else { Ok(()) }
     }
 
     /// All entries from number `from` on.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or does not verify any more.
     pub fn entries(&self, from: u64) -> Result<Vec<Stored>, Error> {
         let mut entries = Vec::new();
         self.each_from(from, |stored| {
@@ -124,47 +206,67 @@ impl Reader {
 
     /// The entry of this number, which the caller knows to be there.
     pub(crate) fn entry(&self, seq: u64) -> Result<Entry, Error> {
+        self.read_on()?;
         let text = "SELECT seq, hash, bytes, key FROM entries WHERE seq = ?1";
         let found = self.connection.prepare_cached(text).and_then(|mut query| query.query_row([seq], stored));
-        found.map_err(|e| self.refused(e))?.entry()
+        match found {
+            Ok(stored) if self.is_verified(seq, &stored) => stored.entry(),
+            Ok(_) | Err(_) => Err(self.changed(seq)),
+        }
     }
 
     /// The hash before an entry, and the signature over its own: what proves it to somebody without the log.
     ///
     /// # Errors
-    /// [`Error`] if the log cannot be read.
+    /// [`Error`] if the log cannot be read, or does not verify any more.
     pub fn proof_of(&self, stored: &Stored) -> Result<(Hash, Signature), Error> {
         let text = "SELECT previous, signature FROM entries WHERE seq = ?1";
-        let read = |row: &Row<'_>| Ok((row.get::<_, [u8; 32]>(0)?.into(), row.get::<_, [u8; 64]>(1)?.into()));
+        let read = |row: &Row<'_>| {
+            let previous = Hash::from(row.get::<_, [u8; 32]>(0)?);
+            Ok((previous, Signature::from(row.get::<_, [u8; 64]>(1)?)))
+        };
         let found =
             self.connection.prepare_cached(text).and_then(|mut query| query.query_row([stored.seq], read));
-        found.map_err(|e| self.refused(e))
+        let Ok((previous, signature)) = found else { return Err(self.changed(stored.seq)) };
+        let sound = {
+            let seen = self.seen.borrow();
+            seen.hash(stored.seq.saturating_sub(1)) == Some(previous)
+                && seen.key_of(&stored.key).is_some_and(|key| key.signed(stored.hash.as_bytes(), &signature))
+        };
+        if sound { Ok((previous, signature)) } else { Err(self.changed(stored.seq)) }
     }
 
     /// The stored text of an edition.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or the text is not the one that was stored.
     pub fn edition(&self, edition: &Hash) -> Result<Option<String>, Error> {
         let text = "SELECT text FROM editions WHERE edition = ?1";
-        self.one(text, edition, |row| row.get(0))
+        self.compared(|| {
+            let found: Option<String> = self.one(text, edition, |row| row.get(0))?;
+            Ok(self.seen.borrow().is_edition(edition, found.as_deref()).map(|()| found))
+        })
     }
 
     /// A text or still beside the chain; none where it was erased or never there.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or what is there is not what the entries say.
     pub fn blob(&self, hash: &Hash) -> Result<Option<Blob>, Error> {
         let text = "SELECT salt, bytes FROM blobs WHERE hash = ?1";
-        self.one(text, hash, |row| Ok(Blob::salted(row.get(0)?, row.get(1)?)))
+        self.compared(|| {
+            let found = self.one(text, hash, |row| Ok(Blob::salted(row.get(0)?, row.get(1)?)))?;
+            Ok(self.seen.borrow().is_blob(hash, found.as_ref()).map(|()| found))
+        })
     }
 
     /// The keys that may sign, in the order they were added.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or does not verify any more.
     pub fn keys(&self) -> Result<Vec<PublicKey>, Error> {
-        let mut keys = Vec::new();
-        let mut query = self
-            .connection
-            .prepare_cached("SELECT lower(hex(public)) FROM keys ORDER BY entry")
-            .map_err(|e| self.refused(e))?;
-        let rows = query.query_map((), |row| row.get::<_, String>(0)).map_err(|e| self.refused(e))?;
-        for hex in rows {
-            keys.push(hex.map_err(|e| self.refused(e))?.parse()?);
-        }
-        Ok(keys)
+        self.read_on()?;
+        Ok(self.seen.borrow().keys())
     }
 
     /// Whether a record of this id was imported.
@@ -172,6 +274,90 @@ impl Reader {
         let text = "SELECT 1 FROM imported WHERE record = ?1";
         let found = self.connection.prepare_cached(text).and_then(|mut query| query.exists([id]));
         found.map_err(|e| self.refused(e))
+    }
+
+    /// Verifies what was appended since, and that what was verified before is the beginning of it.
+    pub(in crate::log) fn read_on(&self) -> Result<(), Error> {
+        let tip = tip(&self.connection).map_err(|e| self.refused(e))?;
+        let mut seen = self.seen.borrow_mut();
+        if tip == seen.tip() {
+            return Ok(());
+        }
+        if tip.entries > seen.tip().entries
+            && seen.read_on(&self.connection).is_ok()
+            && seen.hash(tip.entries) == Some(tip.head)
+        {
+            return Ok(());
+        }
+        drop(seen);
+        self.again()
+    }
+
+    /// Where the log ended when it was last read, with the seals up to there.
+    pub(in crate::log) fn place(&self) -> Place {
+        self.seen.borrow().place()
+    }
+
+    /// The seals of all entries that were read.
+    pub(in crate::log) fn place_seals(&self) -> Seals {
+        self.seen.borrow().seals()
+    }
+
+    /// Reads back what was just written up to `place`.
+    pub(in crate::log) fn read_back(&self, place: &Place) -> Result<(), Error> {
+        let led = self.seen.borrow_mut().up_to(&self.connection, place).map_err(|e| self.refused(e))?;
+        if !led {
+            self.again()?;
+        }
+        match self.place() == *place {
+            true => Ok(()),
+            false => Err(self.broken(Broken { seq: place.tip.entries, what: What::Changed(Part::Bytes) })),
+        }
+    }
+
+    /// Verifies all of the log once more.
+    fn again(&self) -> Result<(), Error> {
+        let before = self.seen.borrow().tip();
+        let seen = verify::again(&self.connection, &self.path, self.id, before)?;
+        self.seen.replace(seen);
+        Ok(())
+    }
+
+    /// Whether this is the entry of this number that was verified.
+    fn is_verified(&self, seq: u64, stored: &Stored) -> bool {
+        let seen = self.seen.borrow();
+        let previous = seq.checked_sub(1).and_then(|before| seen.hash(before));
+        stored.seq == seq
+            && seen.hash(seq) == Some(stored.hash)
+            && previous
+                .is_some_and(|previous| chain::entry_hash(&self.id, &previous, &stored.bytes) == stored.hash)
+    }
+
+    /// An entry is not the one that was verified: what is wrong with the log.
+    fn changed(&self, seq: u64) -> Error {
+        match self.again() {
+            Err(error) => error,
+            // It was put back in between.
+            Ok(()) => self.broken(Broken { seq, what: What::Changed(Part::Bytes) }),
+        }
+    }
+
+    /// What is found beside the chain, if it is as the entries say. Where it is not, entries that are not read yet may
+    /// say why (a text was erased since), else the log is broken.
+    fn compared<T>(&self, find: impl Fn() -> Result<Result<T, Broken>, Error>) -> Result<T, Error> {
+        if let Ok(found) = find()? {
+            return Ok(found);
+        }
+        self.read_on()?;
+        if let Ok(found) = find()? {
+            return Ok(found);
+        }
+        self.again()?;
+        find()?.map_err(|broken| self.broken(broken))
+    }
+
+    fn broken(&self, broken: Broken) -> Error {
+        Error::Broken { path: self.path.clone(), broken }
     }
 
     fn one<T>(

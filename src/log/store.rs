@@ -5,11 +5,13 @@
 
 use crate::log::chain::Hash;
 use crate::log::entry::{Act, Beside, NewEntry};
-use crate::log::identity::Place;
+use crate::log::identity;
+use crate::log::kept::{Found, Keeper, Kept};
 use crate::log::label::CommandId;
 use crate::log::lock::{self, Lock};
-use crate::log::reader::{self, Reader};
+use crate::log::reader::{self, Reader, Unverified};
 use crate::log::sign::Key;
+use crate::log::verify::Place;
 use crate::log::writing::{Writing, open_chain};
 use crate::log::{Error, files, record, schema};
 use rusqlite::Connection;
@@ -30,9 +32,11 @@ pub struct Log {
     commands: HashSet<u64>,
     /// The tables that were last found to be tellframe's, by the number that changes with them.
     tables: Option<i64>,
-    place: Place,
+    lies: identity::Place,
     /// Whether an act that came to nothing may have left frames in the write-ahead file.
     leftover: bool,
+    /// The head beside the log.
+    head: Keeper,
     held: Lock,
 }
 
@@ -57,6 +61,9 @@ impl Log {
             return Err(Error::Exists(path));
         }
         files::check_room(&path)?;
+        if let Found::Head(kept) = Found::beside(&path) {
+            return Err(Error::Gone { path, entries: kept.tip().entries });
+        }
         let unfinished = lock::beside(&path, ".new");
         for suffix in ["", "-wal", "-shm", "-journal"] {
             remove_if_there(&lock::beside(&unfinished, suffix))?;
@@ -85,21 +92,52 @@ impl Log {
     }
 
     fn over((given, path): (&Path, &Path), key: Key, held: Lock) -> Result<Log, Error> {
-        let mut place = Place::of(path, given)?;
+        let lies = identity::Place::of(path, given)?;
+        let reader = Log::unverified(path)?.verified()?;
+        let mut log = Log::with(reader, key, (held, lies))?;
+        let place = log.reader.place();
+        let newest = |kept: &Kept| kept.place() == place && kept.key() == log.key.public();
+        if !Found::beside(path).of(log.reader.id()).head().is_some_and(newest) {
+            log.keep_head(&place);
+        }
+        Ok(log)
+    }
+
+    /// Opens a log that contradicts the head beside it, which is given too. No entry is written before the next act.
+    pub(in crate::log) fn despite_head(path: &Path, key: Key) -> Result<(Log, Kept), Error> {
+        if !path.exists() {
+            return Err(Error::Missing(path.to_owned()));
+        }
+        let given = path;
+        let path = lock::resolve(given)?;
+        files::regular(&path)?;
+        let held = Lock::take(&path)?;
+        let lies = identity::Place::of(&path, given)?;
+        let (reader, kept) = Log::unverified(&path)?.despite_head()?;
+        Ok((Log::with(reader, key, (held, lies))?, kept))
+    }
+
+    fn unverified(path: &Path) -> Result<Unverified, Error> {
         let mut connection = schema::for_writing(path, false)?;
         let found = schema::version(&connection, path)?;
         schema::migrate(&mut connection, path, found)?;
-        let reader = Reader::over(connection, path.to_owned())?;
+        Unverified::over(connection, path.to_owned())
+    }
+
+    fn with(reader: Reader, key: Key, (held, mut lies): (Lock, identity::Place)) -> Result<Log, Error> {
+        let path = reader.path();
         if !reader.keys()?.contains(&key.public()) {
             return Err(Error::KeyUnknown { path: path.to_owned(), key: key.id().clone() });
         }
         let commands = fingerprints(&reader.connection).map_err(|e| reader.refused(e))?;
         ["", "-wal", "-shm"].into_iter().for_each(|suffix| files::tighten(&lock::beside(path, suffix)));
-        place.opened()?;
+        lies.opened()?;
+        // Not before all was verified: a log that is refused is left as it is.
         schema::merge_on_close(&reader.connection, true).map_err(|e| reader.refused(e))?;
-        let mut log = Log { reader, key, commands, tables: None, place, leftover: true, held };
+        let head = Keeper::default();
+        let mut log = Log { reader, key, commands, tables: None, lies, leftover: true, head, held };
         log.settle();
-        tracing::info!("log {} open for writing: {}", log.reader.id(), path.display());
+        tracing::info!("log {} open for writing: {}", log.reader.id(), log.reader.path().display());
         Ok(log)
     }
 
@@ -111,6 +149,18 @@ impl Log {
     /// The key that signs.
     pub fn key(&self) -> &Key {
         &self.key
+    }
+
+    /// Why the head beside the log is not the newest, where it could not be written. The acts are kept all the same.
+    pub fn head_fault(&self) -> Option<&str> {
+        self.head.fault()
+    }
+
+    /// Signs where the log ends now, and keeps that beside it. What was written is read back first.
+    fn keep_head(&mut self, place: &Place) {
+        let head = self.reader.read_back(place);
+        let head = head.map(|()| Kept::signed(self.reader.id(), *place, &self.key));
+        self.head.keep(self.reader.path(), head);
     }
 
     /// The entries that `command` wrote, in order; none if it was never given.
@@ -142,6 +192,8 @@ impl Log {
         if self.leftover {
             self.settle();
         }
+        // Nothing is added to a log that was forged under the desk.
+        self.reader.read_on()?;
         self.run("BEGIN IMMEDIATE")?;
         let written = self.append_open(expected, command, new).and_then(|appended| {
             self.run("COMMIT")?;
@@ -155,37 +207,45 @@ impl Log {
             self.leftover = true;
             self.settle();
         }
-        let appended = written?;
+        let (appended, place) = written?;
         tracing::debug!(
             "command {command}: {} entries{}",
             appended.entries.len(),
             if appended.repeated { ", written before" } else { "" }
         );
+        let ends = new.iter().any(|entry| record::ends_something(&entry.kind));
         if new.iter().flat_map(|entry| &entry.beside).any(|beside| matches!(beside, Beside::Erase(_))) {
             self.leave_no_trace()?;
-        } else if new.iter().any(|entry| record::ends_something(&entry.kind)) {
+        } else if ends {
             self.settle();
         }
-        self.place.left();
+        self.lies.left();
         // What was moved away in between has the act; whoever asks for it where the log should be would not find it.
-        self.place.check(&self.held)?;
+        self.lies.check(&self.held)?;
+        if let Some(place) = place {
+            self.keep_head(&place);
+        }
+        // Where something ends, its head is on the disk too.
+        if ends {
+            self.head.sync(self.reader.path());
+        }
         Ok(appended)
     }
 
-    /// `append` within a transaction.
+    /// `append` within a transaction; with where the log ends then, unless it was written before.
     fn append_open(
         &mut self,
         expected: Hash,
         command: &CommandId,
         new: &[NewEntry],
-    ) -> Result<Appended, Error> {
+    ) -> Result<(Appended, Option<Place>), Error> {
         self.compare_tables()?;
         let connection = &self.reader.connection;
         let refused = |e| self.reader.refused(e);
         if !self.commands.insert(fingerprint(command.as_str())) {
             let earlier = written_by(connection, command).map_err(refused)?;
             if !earlier.is_empty() {
-                return Ok(Appended { entries: earlier, repeated: true });
+                return Ok((Appended { entries: earlier, repeated: true }, None));
             }
         }
         let mut tip = reader::tip(connection).map_err(refused)?;
@@ -193,19 +253,21 @@ impl Log {
             return Err(Error::HeadMoved { expected, found: tip.head });
         }
         let log = self.reader.id();
-        let mut writing = Writing { connection, path: self.reader.path(), log, key: &self.key };
+        let seals = self.reader.place_seals();
+        let mut writing = Writing { connection, path: self.reader.path(), log, key: &self.key, seals };
         let mut entries = Vec::with_capacity(new.len());
         for entry in new {
             tip = writing.write(tip, command, entry)?;
             entries.push((tip.entries, tip.head));
         }
-        Ok(Appended { entries, repeated: false })
+        let place = Place { tip, seals: writing.seals.hash() };
+        Ok((Appended { entries, repeated: false }, Some(place)))
     }
 
     /// Refuses a log that is not the one that was opened any more.
     fn there(&self) -> Result<(), Error> {
-        self.place.check(&self.held)?;
-        self.place.untouched(&self.reader)
+        self.lies.check(&self.held)?;
+        self.lies.untouched(&self.reader)
     }
 
     /// Refuses tables that somebody changed since they were last compared.
@@ -239,7 +301,7 @@ impl Log {
             Ok(_) => tracing::debug!("somebody reads the log: its write-ahead file stays for now"),
             Err(error) => tracing::warn!("the write-ahead file stays: {error}"),
         }
-        self.place.left();
+        self.lies.left();
     }
 
     /// Moves the write-ahead file into the database and empties it, so that erased bytes do not live on
@@ -247,6 +309,12 @@ impl Log {
     fn leave_no_trace(&self) -> Result<(), Error> {
         let emptied = self.reader.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", (), |_| Ok(()));
         emptied.map_err(|e| self.reader.refused(e))
+    }
+}
+
+impl Drop for Log {
+    fn drop(&mut self) {
+        self.head.sync(self.reader.path());
     }
 }
 
@@ -296,6 +364,7 @@ mod tests {
     use crate::log::edition::RuleText;
     use crate::log::label::{Actor, Kind};
     use crate::log::reader::Tip;
+    use crate::log::verify::Seals;
     use crate::review::stamp::Stamp;
     use serde_json::json;
 
@@ -354,7 +423,9 @@ mod tests {
         let (path, id) = (log.reader().path().to_owned(), log.reader().id());
         {
             let transaction = log.reader.connection.transaction().expect("begun");
-            let mut writing = Writing { connection: &transaction, path: &path, log: id, key: &log.key };
+            let seals = Seals::none();
+            let mut writing =
+                Writing { connection: &transaction, path: &path, log: id, key: &log.key, seals };
             writing.write(tip, &command("c-1"), &note()).expect("written, not committed");
         }
         drop(log);

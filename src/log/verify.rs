@@ -10,25 +10,32 @@
 //! the entry is signed by another key; if the next entry follows another hash, bytes and hash were changed
 //! together; otherwise the signature itself is bad.
 //!
+//! Where a desk kept a signed head beside the log, opening it takes a shorter way (`verify/vouched.rs`); `verify` itself
+//! never does.
+//!
+//! A reader comes into being by this pass alone (`Unverified::verified`), and goes on with it over what is appended later.
+//!
 //! What this cannot see: a log written anew from its first entry with another key. Against that, name the
 //! keys that you trust, or keep an exported head.
 
+mod seen;
 mod standing;
+mod vouched;
+mod walk;
 
-use self::standing::Standing;
-use crate::log::blob::Blob;
-use crate::log::broken::{Beside, Broken, Part, What};
-use crate::log::chain::{Hash, LogId};
-use crate::log::edition::RuleText;
-use crate::log::entry::{Entry, Reading};
+pub(in crate::log) use self::vouched::{Place, Seals};
+pub(in crate::log) use self::walk::Walk;
+
+use self::walk::{Known, Stop};
+use crate::log::broken::Broken;
+use crate::log::chain::LogId;
 use crate::log::head::{self, Head};
-use crate::log::link::{Link, Places, number};
-use crate::log::own::Statement;
-use crate::log::reader::{Reader, Tip};
-use crate::log::sign::{KeyId, PublicKey};
-use crate::log::{Error, canonical, schema};
-use rusqlite::{Connection, OptionalExtension as _};
-use std::collections::BTreeMap;
+use crate::log::kept::{Found, Kept};
+use crate::log::reader::{Tip, Unverified};
+use crate::log::sign::PublicKey;
+use crate::log::{Error, schema};
+use rusqlite::Connection;
+use std::path::Path;
 
 /// Whose signatures count.
 #[derive(Debug, Clone)]
@@ -69,34 +76,151 @@ pub struct Verified {
     pub discretions: u64,
     /// How many of them were proposed as precedents.
     pub precedents: u64,
+    /// The entries by which the log went on after entries were lost.
+    pub losses: Vec<u64>,
     /// How many entries are of a newer form: hashed and signed, but not read.
     pub newer: u64,
+    /// What the head says that is kept beside the log.
+    pub kept: HeadBeside,
+}
+
+/// What the head says that is kept beside a log.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum HeadBeside {
+    /// There is none.
+    Nothing,
+    /// It counts for nothing, and why.
+    Void(String),
+    /// The log agrees with it.
+    Agrees {
+        /// How many entries it counts.
+        entries: u64,
+    },
 }
 
 /// Walks all of `log`.
-pub fn verify(log: &Reader, trust: &Trust, head: Option<&Head>) -> Result<Verdict, Error> {
+///
+/// # Errors
+/// [`Error`] if the log cannot be read to its end, or the head is not of this log and one of its keys.
+pub fn verify(log: &Unverified, trust: &Trust, head: Option<&Head>) -> Result<Verdict, Error> {
     if let Some(head) = head.filter(|head| head.log() != log.id()) {
         return Err(Error::Head(head::Fault::OtherLog { head: head.log(), log: log.id() }));
     }
-    let snapshot = log.connection.unchecked_transaction().map_err(|e| log.refused(e))?;
+    let refused = |e| Error::of_database(log.path(), e);
+    // Before the snapshot: a desk writes the head after its entries, so that the log is at least as new.
+    let found = Found::beside(log.path()).of(log.id());
+    let snapshot = log.connection.unchecked_transaction().map_err(refused)?;
     schema::sound(&snapshot, log.path())?;
-    let mut walk = Walk::new(&snapshot, log.id(), trust, head);
-    match walk.entries().and_then(|()| walk.end()) {
-        Ok(()) => {}
-        Err(Stop::Broken(broken)) => return Ok(Verdict::Broken(broken)),
-        Err(Stop::Database(e)) => return Err(after(walk.tip.entries, log.refused(e))),
-    }
+    let known = Known { exported: head, kept: found.head(), read: None };
+    let walk = match walked(&snapshot, log.path(), Walk::new(log.id(), trust), &known)? {
+        Ok(walk) => walk,
+        Err(broken) => return Ok(Verdict::Broken(broken)),
+    };
     let sound: String =
-        snapshot.query_row("PRAGMA integrity_check(1)", (), |row| row.get(0)).map_err(|e| log.refused(e))?;
+        snapshot.query_row("PRAGMA integrity_check(1)", (), |row| row.get(0)).map_err(refused)?;
     if sound != "ok" {
         return Err(Error::Damaged { path: log.path().to_owned(), detail: sound });
     }
-    let verified = walk.verified();
     match head {
-        Some(head) if !verified.keys.contains(&head.key()) => {
+        Some(head) if !walk.has_key(head.key()) => {
             Err(Error::Head(head::Fault::OtherKey(head.key().id().to_string())))
         }
-        Some(_) | None => Ok(Verdict::Whole(verified)),
+        Some(_) | None => {
+            let beside = beside(&walk, &found);
+            Ok(Verdict::Whole(walk.verified(beside)))
+        }
+    }
+}
+
+/// What a whole log's head is worth.
+fn beside(walk: &Walk, found: &Found) -> HeadBeside {
+    match found {
+        Found::Nothing => HeadBeside::Nothing,
+        Found::Void(because) => HeadBeside::Void(because.clone()),
+        Found::Head(kept) if walk.has_key(kept.key()) => HeadBeside::Agrees { entries: kept.tip().entries },
+        Found::Head(kept) => {
+            let key = kept.key().id();
+            HeadBeside::Void(format!("it is signed by the key {key}, which is not one of the log's"))
+        }
+    }
+}
+
+/// Verifies a log that is opened, in one snapshot: the entries that a head beside it vouches for by their hashes.
+///
+/// # Errors
+/// [`Error::Broken`] with the first bad entry, or another if the log cannot be read to its end.
+pub(in crate::log) fn opening(log: &Unverified) -> Result<Walk, Error> {
+    // Before the snapshot: a desk writes the head after its entries, so that the log is at least as new.
+    let found = Found::beside(log.path()).of(log.id());
+    if let Found::Void(because) = &found {
+        tracing::warn!("the head beside the log {} counts for nothing: {because}", log.path().display());
+    }
+    let refused = |e| Error::of_database(log.path(), e);
+    let snapshot = log.connection.unchecked_transaction().map_err(refused)?;
+    if let Some(kept) = found.head()
+        && let Some(walk) = vouched::vouched(&snapshot, Walk::new(log.id(), &Trust::OwnKeys), kept)
+    {
+        return Ok(walk);
+    }
+    let known = Known { kept: found.head(), ..Known::default() };
+    full(&snapshot, (log.path(), log.id()), &known)
+}
+
+/// Verifies a log whose head is known to contradict it, and gives that head.
+///
+/// # Errors
+/// [`Error::Broken`] if it is broken otherwise, [`Error::NoLoss`] where nothing contradicts it.
+pub(in crate::log) fn despite_head(log: &Unverified) -> Result<(Walk, Kept), Error> {
+    let found = Found::beside(log.path()).of(log.id());
+    let refused = |e| Error::of_database(log.path(), e);
+    let snapshot = log.connection.unchecked_transaction().map_err(refused)?;
+    let walk = full(&snapshot, (log.path(), log.id()), &Known::default())?;
+    match found {
+        Found::Head(kept)
+            if walk.has_key(kept.key()) && walk.hash(kept.tip().entries) != Some(kept.tip().head) =>
+        {
+            Ok((walk, *kept))
+        }
+        Found::Head(_) | Found::Nothing | Found::Void(_) => Err(Error::NoLoss(log.path().to_owned())),
+    }
+}
+
+/// Walks the log from its beginning, once more. `before` is where it ended when it was last verified.
+///
+/// # Errors
+/// [`Error::Broken`] with the first bad entry, or another if the log cannot be read to its end.
+pub(in crate::log) fn again(
+    connection: &Connection,
+    path: &Path,
+    log: LogId,
+    before: Tip,
+) -> Result<Walk, Error> {
+    // Within a transaction there is a snapshot already.
+    let snapshot = match connection.is_autocommit() {
+        true => Some(connection.unchecked_transaction().map_err(|e| Error::of_database(path, e))?),
+        false => None,
+    };
+    let walk = full(connection, (path, log), &Known { read: Some(before), ..Known::default() });
+    drop(snapshot);
+    walk
+}
+
+fn full(connection: &Connection, (path, log): (&Path, LogId), known: &Known<'_>) -> Result<Walk, Error> {
+    let walk = walked(connection, path, Walk::new(log, &Trust::OwnKeys), known)?;
+    walk.map_err(|broken| Error::Broken { path: path.to_owned(), broken })
+}
+
+/// The whole pass, or the first bad entry.
+fn walked(
+    connection: &Connection,
+    path: &Path,
+    mut walk: Walk,
+    known: &Known<'_>,
+) -> Result<Result<Walk, Broken>, Error> {
+    match walk.rest(connection).and_then(|()| walk.end(connection, known)) {
+        Ok(()) => Ok(Ok(walk)),
+        Err(Stop::Broken(broken)) => Ok(Err(broken)),
+        Err(Stop::Database(e)) => Err(after(walk.tip().entries, Error::of_database(path, e))),
     }
 }
 
@@ -106,315 +230,4 @@ fn after(entries: u64, mut error: Error) -> Error {
         *detail = format!("after entry {entries}: {detail}");
     }
     error
-}
-
-/// Why the pass ended early.
-enum Stop {
-    Broken(Broken),
-    Database(rusqlite::Error),
-}
-
-impl From<rusqlite::Error> for Stop {
-    fn from(e: rusqlite::Error) -> Stop {
-        Stop::Database(e)
-    }
-}
-
-/// The pass: what is known after the entries so far.
-struct Walk<'a> {
-    places: Places<'a>,
-    tip: Tip,
-    keys: BTreeMap<KeyId, PublicKey>,
-    added: Vec<(PublicKey, u64)>,
-    fixed_keys: bool,
-    head: Option<&'a Head>,
-    at_head: Option<Hash>,
-    /// Named by an entry and not there: an erasure must follow. By hash, with the first entry's number.
-    missing: BTreeMap<Hash, u64>,
-    blobs: BTreeMap<Hash, u64>,
-    editions: u64,
-    erased: u64,
-    imported: u64,
-    newer: u64,
-    standing: Standing,
-}
-
-impl<'a> Walk<'a> {
-    fn new(connection: &'a Connection, log: LogId, trust: &Trust, head: Option<&'a Head>) -> Walk<'a> {
-        let keys = match trust {
-            Trust::OwnKeys => BTreeMap::new(),
-            Trust::Only(keys) => keys.iter().map(|key| (key.id(), *key)).collect(),
-        };
-        Walk {
-            places: Places { connection, log },
-            tip: Tip { entries: 0, head: Hash::NONE },
-            keys,
-            added: Vec::new(),
-            fixed_keys: matches!(trust, Trust::Only(_)),
-            head,
-            at_head: None,
-            missing: BTreeMap::new(),
-            blobs: BTreeMap::new(),
-            editions: 0,
-            erased: 0,
-            imported: 0,
-            newer: 0,
-            standing: Standing::default(),
-        }
-    }
-
-    fn entries(&mut self) -> Result<(), Stop> {
-        let connection = self.places.connection;
-        let text = format!("SELECT {} FROM entries ORDER BY seq", Link::COLUMNS);
-        let mut query = connection.prepare(&text)?;
-        let mut rows = query.query(())?;
-        let mut next = rows.next()?.map(Link::read).transpose()?;
-        while let Some(link) = next {
-            let link = link.map_err(Stop::Broken)?;
-            next = rows.next()?.map(Link::read).transpose()?;
-            let following = next.as_ref().and_then(|next| next.as_ref().ok());
-            self.entry(&link, following)?;
-        }
-        Ok(())
-    }
-
-    fn entry(&mut self, link: &Link, next: Option<&Link>) -> Result<(), Stop> {
-        let seq = self.tip.entries + 1;
-        if let Some(broken) = self.places.fault(&self.tip, link, next)? {
-            return Err(Stop::Broken(self.unless_another_log(link, broken)));
-        }
-        let at = |what| Stop::Broken(Broken { seq, what });
-        if seq == 1 {
-            self.first(link).map_err(at)?;
-        }
-        self.signature(link, next).map_err(at)?;
-        if !canonical::is_canonical(&link.bytes).map_err(|e| at(What::NotAnEntry(e.to_string())))? {
-            return Err(at(What::NotCanonical));
-        }
-        match Entry::read(&link.bytes).map_err(|e| at(What::NotAnEntry(e.to_string())))? {
-            Reading::Newer { form: _ } => self.newer += 1,
-            Reading::Known(entry) => {
-                if entry.command.as_str() != link.command {
-                    return Err(at(What::Changed(Part::Command)));
-                }
-                self.beside(seq, &entry)?;
-                self.standing.take(&entry).map_err(|fault| at(What::NotAnEntry(fault)))?;
-            }
-        }
-        self.tip = Tip { entries: seq, head: link.hash };
-        if self.head.is_some_and(|head| head.tip().entries == seq) {
-            self.at_head = Some(link.hash);
-        }
-        Ok(())
-    }
-
-    /// The first entry fits its own log's id, but not the one in the table: that row was changed, or the
-    /// entries were carried into another log.
-    fn unless_another_log(&self, link: &Link, broken: Broken) -> Broken {
-        let claimed = self.places.log;
-        match opened(&link.bytes) {
-            Ok((log, _)) if self.tip.entries == 0 && log != claimed && link.is_whole(&log) => {
-                Broken { seq: 1, what: What::OtherLog { claimed } }
-            }
-            Ok(_) | Err(_) => broken,
-        }
-    }
-
-    fn first(&mut self, link: &Link) -> Result<(), What> {
-        let (log, key) = opened(&link.bytes)?;
-        if log != self.places.log {
-            return Err(What::OtherLog { claimed: self.places.log });
-        }
-        if !self.fixed_keys {
-            self.keys.insert(key.id(), key);
-        }
-        Ok(())
-    }
-
-    fn signature(&self, link: &Link, next: Option<&Link>) -> Result<(), What> {
-        let named = self.keys.get(&link.key);
-        let signed = |key: &PublicKey| key.signed(link.hash.as_bytes(), &link.signature);
-        if named.is_some_and(signed) {
-            return Ok(());
-        }
-        let skipped = |next: &Link| next.previous == link.previous && next.is_whole(&self.places.log);
-        if next.is_some_and(skipped) {
-            return Err(What::Inserted);
-        }
-        if self.keys.values().any(signed) {
-            return Err(What::Changed(Part::Key));
-        }
-        let key = link.key.clone();
-        match named {
-            None => Err(What::OtherKey { key }),
-            Some(_) if next.is_some_and(|next| next.previous != link.hash) => {
-                Err(What::Changed(Part::BytesAndHash))
-            }
-            Some(_) => Err(What::BadSignature { key }),
-        }
-    }
-
-    /// What the entry says of things beside the chain, against those things.
-    fn beside(&mut self, seq: u64, entry: &Entry) -> Result<(), Stop> {
-        let at = |what| Stop::Broken(Broken { seq, what });
-        for hash in &entry.blobs {
-            self.blobs.entry(*hash).or_insert(seq);
-            match self.blob(hash)? {
-                Some(blob) if blob.hash() == *hash => {}
-                Some(_) => return Err(at(What::Beside(Beside::BlobChanged(*hash)))),
-                None => {
-                    self.missing.entry(*hash).or_insert(seq);
-                }
-            }
-        }
-        match Statement::of(entry).map_err(|e| at(What::NotAnEntry(e.to_string())))? {
-            None => Ok(()),
-            Some(Statement::Opened { log: _, key }) => self.key(seq, key),
-            Some(Statement::KeyAdded { key }) => {
-                if !self.fixed_keys {
-                    self.keys.insert(key.id(), key);
-                }
-                self.key(seq, key)
-            }
-            Some(Statement::EditionStored { edition, text }) => self.edition(seq, edition, text),
-            Some(Statement::Erased { blob }) => {
-                self.missing.remove(&blob);
-                self.blobs.remove(&blob);
-                self.erased += 1;
-                match self.blob(&blob)? {
-                    Some(_) => Err(at(What::Beside(Beside::NotErased(blob)))),
-                    None => Ok(()),
-                }
-            }
-            Some(Statement::Imported { record }) => {
-                self.imported += 1;
-                let Some(id) = record.get("id").and_then(|id| id.as_str()) else {
-                    return Err(at(What::NotAnEntry("its record has no id".to_owned())));
-                };
-                let text = "SELECT 1 FROM imported WHERE record = ?1 AND entry = ?2";
-                let known = self.places.connection.prepare_cached(text)?.exists((id, seq))?;
-                if known { Ok(()) } else { Err(at(What::Beside(Beside::Table("imported")))) }
-            }
-        }
-    }
-
-    fn key(&mut self, seq: u64, key: PublicKey) -> Result<(), Stop> {
-        self.added.push((key, seq));
-        let text = "SELECT 1 FROM keys WHERE id = ?1 AND public = ?2 AND entry = ?3";
-        let id = key.id();
-        let known =
-            self.places.connection.prepare_cached(text)?.exists((id.as_str(), key.as_bytes(), seq))?;
-        match known {
-            true => Ok(()),
-            false => Err(Stop::Broken(Broken { seq, what: What::Beside(Beside::Table("keys")) })),
-        }
-    }
-
-    fn edition(&mut self, seq: u64, edition: Hash, hash: Hash) -> Result<(), Stop> {
-        self.editions += 1;
-        let query = "SELECT CAST(text AS BLOB) FROM editions WHERE edition = ?1";
-        let text: Option<Vec<u8>> = self
-            .places
-            .connection
-            .prepare_cached(query)?
-            .query_row([edition.as_bytes()], |row| row.get(0))
-            .optional()?;
-        let fault = match text {
-            Some(text) if Hash::of(&text) == hash => match names(&text, edition) {
-                true => return Ok(()),
-                false => Beside::EditionOther(edition),
-            },
-            Some(_) => Beside::EditionChanged(edition),
-            None => Beside::EditionMissing(edition),
-        };
-        Err(Stop::Broken(Broken { seq, what: What::Beside(fault) }))
-    }
-
-    fn blob(&self, hash: &Hash) -> Result<Option<Blob>, Stop> {
-        let text = "SELECT salt, bytes FROM blobs WHERE hash = ?1";
-        let mut query = self.places.connection.prepare_cached(text)?;
-        let blob = query.query_row([hash.as_bytes()], |row| Ok(Blob::salted(row.get(0)?, row.get(1)?)));
-        Ok(blob.optional()?)
-    }
-
-    /// After the last entry: the head, what is missing for good, and rows that no entry accounts for.
-    fn end(&mut self) -> Result<(), Stop> {
-        let at = |seq, what| Err(Stop::Broken(Broken { seq, what }));
-        if let Some(tip) = self.head.map(Head::tip) {
-            match self.at_head {
-                Some(hash) if hash == tip.head => {}
-                Some(_) => return at(tip.entries, What::Rewritten),
-                None => return at(self.tip.entries + 1, What::CutOff { entries: tip.entries }),
-            }
-        }
-        if self.tip.entries == 0 {
-            return at(1, What::Removed);
-        }
-        if let Some((blob, seq)) = self.missing.iter().min_by_key(|(_, seq)| **seq) {
-            return at(*seq, What::Beside(Beside::BlobMissing(*blob)));
-        }
-        // A newer tellframe may have written rows for entries that are not read here.
-        if self.newer > 0 {
-            return Ok(());
-        }
-        let expected = [
-            ("keys", self.added.len() as u64),
-            ("editions", self.editions),
-            ("blobs", self.blobs.len() as u64),
-            ("imported", self.imported),
-        ];
-        for (table, due) in expected {
-            let text = format!("SELECT count(*), max(entry) FROM {table}");
-            let (rows, newest) = self
-                .places
-                .connection
-                .query_row(&text, (), |row| Ok((row.get::<_, u64>(0)?, row.get::<_, Option<i64>>(1)?)))?;
-            if rows != due {
-                return at(number(newest.unwrap_or(0)), What::Beside(Beside::Table(table)));
-            }
-        }
-        Ok(())
-    }
-
-    fn verified(self) -> Verified {
-        let (discretions, precedents) = self.standing.counts();
-        Verified {
-            log: self.places.log,
-            tip: self.tip,
-            keys: self.keys.into_values().collect(),
-            editions: self.editions,
-            blobs: self.blobs.len() as u64,
-            erased: self.erased,
-            imported: self.imported,
-            discretions,
-            precedents,
-            newer: self.newer,
-        }
-    }
-}
-
-/// Whether these are the rules of that edition.
-fn names(text: &[u8], edition: Hash) -> bool {
-    let rules = std::str::from_utf8(text).ok().and_then(|text| RuleText::read(text).ok());
-    rules.is_some_and(|rules| rules.hash() == edition)
-}
-
-/// What the first entry says: which log, which key.
-fn opened(bytes: &[u8]) -> Result<(LogId, PublicKey), What> {
-    let unreadable = |fault: String| What::NotAnEntry(fault);
-    let reading = Entry::read(bytes).map_err(|e| unreadable(e.to_string()))?;
-    let statement = match &reading {
-        Reading::Known(entry) => Statement::of(entry).map_err(|e| unreadable(e.to_string()))?,
-        Reading::Newer { form: _ } => None,
-    };
-    match statement {
-        Some(Statement::Opened { log, key }) => Ok((log, key)),
-        Some(
-            Statement::KeyAdded { .. }
-            | Statement::EditionStored { .. }
-            | Statement::Erased { .. }
-            | Statement::Imported { .. },
-        )
-        | None => Err(unreadable("it does not open a log".to_owned())),
-    }
 }

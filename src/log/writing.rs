@@ -8,21 +8,28 @@ use crate::log::entry::{Act, Beside, NewEntry};
 use crate::log::label::CommandId;
 use crate::log::reader::Tip;
 use crate::log::sign::{self, Key};
+use crate::log::verify::Seals;
 use crate::log::{BesideFault, Error};
 use rusqlite::{Connection, ToSql, params};
 use std::path::Path;
 
 /// Entries being written in one transaction.
-pub(crate) struct Writing<'a> {
-    pub(crate) connection: &'a Connection,
-    pub(crate) path: &'a Path,
-    pub(crate) log: LogId,
-    pub(crate) key: &'a Key,
+pub(in crate::log) struct Writing<'a> {
+    pub(in crate::log) connection: &'a Connection,
+    pub(in crate::log) path: &'a Path,
+    pub(in crate::log) log: LogId,
+    pub(in crate::log) key: &'a Key,
+    pub(in crate::log) seals: Seals,
 }
 
 impl Writing<'_> {
     /// Writes an entry after `tip`, with what lies beside the chain for it; says where the log ends then.
-    pub(crate) fn write(&mut self, tip: Tip, command: &CommandId, new: &NewEntry) -> Result<Tip, Error> {
+    pub(in crate::log) fn write(
+        &mut self,
+        tip: Tip,
+        command: &CommandId,
+        new: &NewEntry,
+    ) -> Result<Tip, Error> {
         let bytes = new.bytes(command)?;
         let hash = chain::entry_hash(&self.log, &tip.head, &bytes);
         let signature = self.key.sign(hash.as_bytes());
@@ -41,6 +48,7 @@ impl Writing<'_> {
         if self.execute(insert, values)? != 1 {
             return Err(self.not_taken("entries"));
         }
+        self.seals.add(&signature, self.key.id());
         new.beside.iter().try_for_each(|beside| self.write_beside(seq, beside))?;
         Ok(Tip { entries: seq, head: hash })
     }
@@ -118,7 +126,12 @@ impl Writing<'_> {
 }
 
 /// The id, the first entry and the first key of a new log.
-pub(crate) fn open_chain(connection: &mut Connection, path: &Path, key: &Key, act: Act) -> Result<(), Error> {
+pub(in crate::log) fn open_chain(
+    connection: &mut Connection,
+    path: &Path,
+    key: &Key,
+    act: Act,
+) -> Result<(), Error> {
     let refused = |e| Error::of_database(path, e);
     let mut id = [0; 16];
     getrandom::fill(&mut id).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
@@ -126,7 +139,7 @@ pub(crate) fn open_chain(connection: &mut Connection, path: &Path, key: &Key, ac
     let command = CommandId::new(format!("open {log}"))?;
     let first = NewEntry::opened(act, log, key.public())?;
     let transaction = connection.transaction().map_err(refused)?;
-    let mut writing = Writing { connection: &transaction, path, log, key };
+    let mut writing = Writing { connection: &transaction, path, log, key, seals: Seals::none() };
     if writing.execute("INSERT INTO log (one, id) VALUES (1, ?1)", params![id])? != 1 {
         return Err(writing.not_taken("log"));
     }

@@ -51,8 +51,18 @@ const NAMES: [(&str, &str); 3] =
 
 /// What follows a log's name in the names of the files that go with it: those of SQLite, the lock, the signed head,
 /// and a log that is being made.
-const COMPANIONS: [&str; 9] =
-    ["-wal", "-shm", "-journal", ".lock", ".head", ".new", ".new-wal", ".new-shm", ".new-journal"];
+const COMPANIONS: [&str; 10] = [
+    "-wal",
+    "-shm",
+    "-journal",
+    ".lock",
+    ".head",
+    ".head.new",
+    ".new",
+    ".new-wal",
+    ".new-shm",
+    ".new-journal",
+];
 
 /// The endings of the files that a book is read from.
 const OF_BOOKS: [&str; 2] = ["ron", "json"];

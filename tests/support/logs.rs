@@ -9,7 +9,7 @@ use tellframe::log::edition::RuleText;
 use tellframe::log::entry::{Act, NewEntry};
 use tellframe::log::head::Head;
 use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
-use tellframe::log::reader::Reader;
+use tellframe::log::reader::{Reader, Unverified};
 use tellframe::log::sign::Key;
 use tellframe::log::store::{Appended, Log};
 use tellframe::log::verify::{Trust, Verdict, verify};
@@ -71,6 +71,18 @@ impl Desk {
         Reader::open(&self.path).expect("opened")
     }
 
+    /// Takes away the head that is kept beside the log, as who cuts it would.
+    pub fn forget_head(&self) {
+        let mut head = self.path.as_os_str().to_owned();
+        head.push(".head");
+        std::fs::remove_file(head).expect("removed");
+    }
+
+    /// The log as it lies there, to be verified.
+    pub fn unverified(&self) -> Unverified {
+        Unverified::open(&self.path).expect("opened")
+    }
+
     pub fn head(&self) -> Head {
         Head::of(&self.reader(), &key(7)).expect("signed")
     }
@@ -82,7 +94,7 @@ impl Desk {
 
     /// What `verify` says, in words.
     pub fn verdict(&self, trust: &Trust, head: Option<&Head>) -> String {
-        match verify(&self.reader(), trust, head) {
+        match verify(&self.unverified(), trust, head) {
             Ok(Verdict::Whole(verified)) => format!("whole, {} entries", verified.tip.entries),
             Ok(Verdict::Broken(broken)) => broken.to_string(),
             Err(error) => error.to_string(),

@@ -9,6 +9,7 @@ pub mod damage;
 pub mod day;
 pub mod dice;
 pub mod events;
+pub mod forged;
 pub mod hall;
 pub mod logs;
 pub mod plays;

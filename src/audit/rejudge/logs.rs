@@ -5,6 +5,7 @@ use super::many::Many;
 use crate::audit::logs::{Unread, is_log, open};
 use crate::book::edition::Edition;
 use crate::book::{Book, load, shipped};
+use crate::log::Error;
 use crate::log::chain::Hash;
 use crate::log::edition::RuleText;
 use crate::log::reader::Reader;
@@ -12,6 +13,7 @@ use crate::log::records;
 use crate::wire::rejudge::Rejudged;
 use std::cell::{Cell, RefCell};
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 /// So many bytes of a log's records are judged at once.
 const AT_ONCE: usize = 8 << 20;
@@ -34,9 +36,17 @@ pub fn rejudge(
     // The texts have readers of their own: whichever core meets an edition first looks it up.
     let texts: Vec<Reader> =
         logs.iter().flatten().map(|log| Reader::open(log.path())).collect::<Result<_, _>>()?;
+    let unread = OnceLock::new();
+    let failed = &unread;
     let mut find = move |edition: &str| {
         let given = named.iter().find(|book| book.edition.to_string() == edition);
-        given.cloned().or_else(|| stored(&texts, edition)).or_else(|| built_in(edition))
+        let stored = || {
+            stored(&texts, edition).unwrap_or_else(|error| {
+                failed.get_or_init(|| error);
+                None
+            })
+        };
+        given.cloned().or_else(stored).or_else(|| built_in(edition))
     };
     let mut many = Many::new(new, &mut find);
     let mut before = 0;
@@ -47,13 +57,24 @@ pub fn rejudge(
             None => of_lines(path, &mut many, told)?,
         };
     }
-    Ok(many.end())
+    let rejudged = many.end();
+    // A text that is not the one that was stored is no text that nobody knows.
+    match unread.into_inner() {
+        Some(error) => Err(error.into()),
+        None => Ok(rejudged),
+    }
 }
 
 /// The edition as one of the logs holds it.
-fn stored(texts: &[Reader], edition: &str) -> Option<Book> {
-    let hash = edition.parse::<Hash>().ok()?;
-    texts.iter().find_map(|log| RuleText::read(&log.edition(&hash).ok()??).ok()?.load().ok())
+fn stored(texts: &[Reader], edition: &str) -> Result<Option<Book>, Error> {
+    let Ok(hash) = edition.parse::<Hash>() else { return Ok(None) };
+    for log in texts {
+        let text = log.edition(&hash)?.and_then(|text| RuleText::read(&text).ok());
+        if let Some(book) = text.and_then(|text| text.load().ok()) {
+            return Ok(Some(book));
+        }
+    }
+    Ok(None)
 }
 
 /// The edition among the books inside the program.

@@ -6,9 +6,9 @@ use crate::data;
 use std::path::PathBuf;
 use tellframe::log::Error;
 use tellframe::log::head::Head;
-use tellframe::log::reader::Reader;
+use tellframe::log::reader::Unverified;
 use tellframe::log::sign::PublicKey;
-use tellframe::log::verify::{Trust, Verdict, Verified, verify};
+use tellframe::log::verify::{HeadBeside, Trust, Verdict, Verified, verify};
 
 /// Arguments of `log verify`.
 #[derive(Debug, clap::Args)]
@@ -29,9 +29,9 @@ pub(super) struct Verify {
 
 impl Verify {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
-        let (log, _) = files(self.log.as_deref(), folder)?;
+        let (path, _) = files(self.log.as_deref(), folder)?;
         let (trust, head) = (self.trust()?, self.head()?);
-        let log = match Reader::open(&log) {
+        let log = match Unverified::open(&path) {
             // Acts may be lost: that is what verifying is about.
             Err(error @ (Error::Tables { .. } | Error::WriteAhead { .. })) => return self.lossy(&error),
             opened => opened?,
@@ -66,12 +66,18 @@ impl Verify {
 
     fn whole(&self, verified: &Verified) -> Result<Answer, Unable> {
         let keys: Vec<String> = verified.keys.iter().map(PublicKey::to_string).collect();
+        let (kept, fault) = match &verified.kept {
+            HeadBeside::Nothing => (None, None),
+            HeadBeside::Void(because) => (None, Some(because)),
+            HeadBeside::Agrees { entries } => (Some(*entries), None),
+        };
         if self.json {
             return print_json(&serde_json::json!({
                 "whole": true, "log": verified.log.to_string(), "entries": verified.tip.entries,
                 "head": verified.tip.head.to_string(), "keys": keys, "editions": verified.editions,
                 "texts": verified.blobs, "erased": verified.erased, "imported": verified.imported,
                 "newer": verified.newer, "discretions": verified.discretions, "precedents": verified.precedents,
+                "losses": verified.losses, "kept_head": kept, "kept_head_fault": fault,
             }));
         }
         let Verified { tip, editions, blobs, erased, imported, newer, discretions, precedents, .. } =
@@ -86,9 +92,17 @@ impl Verify {
         if *newer > 0 {
             print(&format!("{newer} entries of a newer tellframe: whole, and not read"))?;
         }
+        for entry in &verified.losses {
+            print(&format!("entries were lost before entry {entry}, which accepts the loss"))?;
+        }
         for key in keys {
             print(&format!("signed by {key}"))?;
         }
+        print(&match (kept, fault) {
+            (Some(entries), _) => format!("it agrees with the head kept beside it: {entries} entries"),
+            (None, Some(because)) => format!("the head kept beside it is ignored: {because}"),
+            (None, None) => "no head is kept beside it: missing newest entries would go unnoticed".to_owned(),
+        })?;
         Ok(Answer::Yes)
     }
 

@@ -4,13 +4,16 @@
 #[cfg(not(feature = "gpu"))]
 mod repainted;
 
-use super::whole::Desk;
-use super::{Message, pictures, walk};
+use super::whole::{Desk, opening, stamp};
+use super::{Booth, Message, pictures, walk};
+use crate::desk::keys::{Cap, letter, plain};
 use crate::desk::theme::Light;
 use crate::desk::widget::say;
 use iced::{Element, Settings, Size};
 use iced_test::Simulator;
+use std::fs;
 use std::path::Path;
+use tellframe::log::location::Location;
 
 /// A window of the size that everything is drawn for.
 const SIZE: Size = Size::new(1440.0, 900.0);
@@ -100,4 +103,61 @@ fn the_walk_looks_as_it_was_accepted_in_both_themes() {
         );
         assert!(snapshot.matches_hash(&kept).expect("the hash can be read"), "{name} looks different");
     }
+}
+
+/// Writes another pseudonym of the same length wherever the file has this one.
+fn forge(log: &Path) {
+    let mut bytes = fs::read(log).expect("read");
+    let (written, forged) = (b"booth-07", b"booth-08");
+    let places: Vec<usize> = (0..bytes.len()).filter(|at| bytes[*at..].starts_with(written)).collect();
+    assert!(!places.is_empty(), "the log names who acted");
+    for at in places {
+        bytes[at..at + forged.len()].copy_from_slice(forged);
+    }
+    fs::write(log, bytes).expect("written");
+}
+
+#[test]
+fn the_window_opens_on_what_verify_says_of_a_forged_log_and_takes_no_act() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    drop(desk);
+    let place = Location::at(folder.path());
+    forge(&place.log());
+    let before = fs::read(place.log()).expect("read");
+    let mut booth = Booth::open(&opening(&place, None), stamp(60_000));
+    let because = match &booth.post {
+        Ok(_) => panic!("the forged log is held"),
+        Err(because) => because.clone(),
+    };
+    let path = place.log().canonicalize().expect("there");
+    let broken = "is broken: entry 1 was changed: its hash is not that of its bytes";
+    assert!(because.starts_with(&format!("the log {} {broken}", path.display())), "{because}");
+    assert!(because.contains("`tellframe log verify`"), "what to do is said: {because}");
+
+    let mut screen = simulated(booth.view(Light::Dark.palette(), SIZE));
+    assert!(screen.find(because.as_str()).is_ok(), "`{because}` is not on the screen");
+    drop(screen);
+    for chord in [plain(Cap::Enter), plain(Cap::Digit(1)), letter('y'), letter('m')] {
+        drop(booth.update(Message::Pressed(chord), stamp(61_000)));
+    }
+    drop(booth);
+    assert_eq!(fs::read(place.log()).expect("read"), before, "nothing was written");
+}
+
+#[test]
+fn a_head_that_cannot_be_written_is_said_and_the_act_is_kept() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    let head = folder.path().join("log.sqlite.head");
+    fs::remove_file(&head).expect("a head is kept");
+    fs::create_dir_all(head.join("in the way")).expect("made");
+    let before = desk.reader().tip().expect("read").entries;
+    desk.type_in("o11.5 4:37.4");
+    assert!(desk.reader().tip().expect("read").entries > before, "the act is kept");
+    let Ok(post) = &desk.booth.post else { panic!("the log is open") };
+    let fault = post.head_fault().expect("it cannot be written");
+    let words = format!("All acts are kept, but the head beside the log could not be written: {fault}");
+    assert!(drawn(&desk, Light::Dark).find(words.as_str()).is_ok(), "`{words}` is not on the screen");
 }

@@ -88,13 +88,20 @@ fn chain(error: &dyn std::error::Error) -> String {
     text
 }
 
+/// Why the log cannot be held, with what to do about it.
+fn told(error: Error) -> String {
+    match error.help() {
+        Some(help) => format!("{}\n{help}", chain(&error)),
+        None => chain(&error),
+    }
+}
+
 /// Who acts where nobody has said so yet.
 const OFFICIAL: &str = "booth-07";
 
 impl Post {
     /// Opens the log of a place, made with a key of its own where there is none, and the game that was left open.
     pub(crate) fn open(place: &Location, now: &Stamp) -> Result<Post, String> {
-        let told = |error: Error| chain(&error);
         place.make().map_err(told)?;
         let key = key(place).map_err(|fault| chain(&fault))?;
         let actor = Actor::new(OFFICIAL).map_err(|fault| chain(&fault))?;
@@ -151,6 +158,11 @@ impl Post {
     /// The desk's key, by its short name.
     pub(crate) fn key_id(&self) -> &str {
         self.log.key().id().as_str()
+    }
+
+    /// Why the head beside the log is not the newest, where it could not be written.
+    pub(crate) fn head_fault(&self) -> Option<&str> {
+        self.log.head_fault()
     }
 
     /// The day of the open game.
@@ -269,12 +281,9 @@ impl Post {
         }
     }
 
-    /// The stills of a review's marks. A log that cannot be read says so when something is written.
-    pub(crate) fn stills(&self, review: &Review) -> Vec<Still> {
-        stills::of_review(self.log.reader(), review).unwrap_or_else(|error| {
-            tracing::warn!("the stills cannot be read: {error}");
-            Vec::new()
-        })
+    /// The stills of a review's marks, or why they cannot be shown.
+    pub(crate) fn stills(&self, review: &Review) -> Result<Vec<Still>, String> {
+        stills::of_review(self.log.reader(), review).map_err(|error| chain(&error))
     }
 
     /// Takes over what a review that is over came to.

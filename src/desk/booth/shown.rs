@@ -29,10 +29,7 @@ impl Booth {
                 let words = column![
                     say::call("The log cannot be opened", palette.ink),
                     say::plain(error.as_str(), palette.ink),
-                    say::small(
-                        "Nothing was changed. Another desk may hold it; close that one and start again.",
-                        palette.muted
-                    )
+                    say::small("Nothing was changed.", palette.muted)
                 ];
                 return container(words.spacing(10)).center(Length::Fill).into();
             }
@@ -69,13 +66,14 @@ impl Booth {
             (Pane::Referee(referee), _) => referee::view(referee, &hall).map(Message::Referee),
             (Pane::After(after), _) => after::view(after, &hall).map(Message::After),
         };
-        column![
-            header::edge(&hall, &self.now),
-            container(column![header::view(&hall, &self.now), body].spacing(10))
-                .padding([6, 24])
-                .height(Length::Fill)
-        ]
-        .into()
+        let mut page = column![header::view(&hall, &self.now)].spacing(10);
+        if let Some(fault) = post.head_fault() {
+            let words =
+                format!("All acts are kept, but the head beside the log could not be written: {fault}");
+            page = page.push(say::small(words, palette.accent));
+        }
+        let page = container(page.push(body)).padding([6, 24]).height(Length::Fill);
+        column![header::edge(&hall, &self.now), page].into()
     }
 
     /// The page of keys for the screen that is open.

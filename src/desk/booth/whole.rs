@@ -10,7 +10,7 @@ use iced_test::runtime::Action;
 use iced_test::runtime::task::into_stream;
 use std::collections::BTreeSet;
 use tellframe::log::location::Location;
-use tellframe::log::reader::Reader;
+use tellframe::log::reader::{Reader, Unverified};
 use tellframe::log::{days, records, verify};
 use tellframe::review::fold::Phase;
 use tellframe::review::stamp::Stamp;
@@ -144,6 +144,10 @@ impl Desk {
         self.booth.title()
     }
 
+    pub(super) fn unverified(&self) -> Unverified {
+        Unverified::open(&self.place.log()).expect("the log can be read")
+    }
+
     pub(super) fn reader(&self) -> Reader {
         Reader::open(&self.place.log()).expect("the log can be read")
     }
@@ -183,7 +187,7 @@ fn a_whole_challenge_is_held_by_keys_and_signed_into_a_log_that_verifies() {
     assert_eq!(record["won"], true);
     let day = days::last_open(&desk.reader()).expect("read").expect("the game is open").day();
     assert_eq!(day.situation().map(|at| at.spot.as_f64()), Some(45.0));
-    let verdict = verify::verify(&desk.reader(), &verify::Trust::OwnKeys, None).expect("read");
+    let verdict = verify::verify(&desk.unverified(), &verify::Trust::OwnKeys, None).expect("read");
     assert!(matches!(verdict, verify::Verdict::Whole(_)), "{verdict:?}");
 }
 

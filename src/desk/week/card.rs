@@ -10,7 +10,8 @@ use iced::{Element, Length};
 use tellframe::audit::told::tell;
 use tellframe::log::label::ReviewId;
 use tellframe::log::reader::Reader;
-use tellframe::log::{reviews, stills as kept};
+use tellframe::log::stills::Still;
+use tellframe::log::{Error, reviews, stills as kept};
 
 /// A record, ready to be shown.
 #[derive(Debug, Clone)]
@@ -58,15 +59,17 @@ impl Card {
     }
 }
 
-/// The stills of a review, where its log has them: what cannot be read is not shown, and the log's own check says why.
+/// The stills of a review, where its log has them, or why they cannot be shown.
 fn stills_of(log: &std::path::Path, review: &str) -> Vec<Kept> {
-    let read = || {
-        let log = Reader::open(log).ok()?;
-        let held = reviews::one(&log, &ReviewId::new(review).ok()?).ok()??;
-        kept::of_review(&log, &held.review()).ok()
-    };
-    let all = read().unwrap_or(Vec::new());
-    stills::kept(&all[all.len().saturating_sub(STILLS)..])
+    stills::kept(&last_of(log, review).map_err(|error| error.to_string()))
+}
+
+/// The stills of a review that were marked last; none where the log has no such review, as for a record of another log.
+fn last_of(log: &std::path::Path, review: &str) -> Result<Vec<Still>, Error> {
+    let log = Reader::open(log)?;
+    let Some(held) = reviews::one(&log, &ReviewId::new(review)?)? else { return Ok(Vec::new()) };
+    let mut all = kept::of_review(&log, &held.review())?;
+    Ok(all.split_off(all.len().saturating_sub(STILLS)))
 }
 
 /// The card's own part: outcome, who, where, reasons, stills.

@@ -7,10 +7,9 @@ use super::{Message, Named, Reading, Typing, Week, What, helped, line_id};
 use crate::clock;
 use crate::output;
 use iced::Task;
-use tellframe::audit::report;
+use tellframe::audit::{logs, report};
 use tellframe::log::grades::{self, Done};
 use tellframe::log::label::CommandId;
-use tellframe::log::reader::Reader;
 use tellframe::log::sign::Key;
 use tellframe::log::store::Log;
 use tellframe::log::tail::Attempt;
@@ -202,8 +201,8 @@ fn write(week: &Week, held: &Held) -> Result<String, String> {
     let of_week = week.week.map(|week| held.sample.of_week(week));
     let sample = of_week.as_ref().unwrap_or(&held.sample);
     let found = week.found(held);
-    let logs: Vec<Reader> =
-        week.weekly.logs.iter().filter_map(|named| Reader::open(&named.path).ok()).collect();
+    let logs = logs::logs(&week.weekly.logs.iter().map(|named| named.path.clone()).collect::<Vec<_>>());
+    let logs = logs.map_err(|unread| helped(&unread, unread.help()))?;
     let source = report::Source::of(sample, &held.editions, found, &held.shown, &logs);
     let page = report::page(found, &source.map_err(|error| told(&error))?);
     let folder = week.weekly.folder.root().map_err(|error| told(&error))?;

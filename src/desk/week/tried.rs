@@ -137,6 +137,34 @@ fn what_was_planted_in_a_season_stands_on_the_screens() {
     assert_eq!(week.board.lead, all);
 }
 
+/// Another outcome of the same length stands in the file of the log.
+fn forge(log: &Path) {
+    let mut bytes = std::fs::read(log).expect("read");
+    let at = bytes.windows(8).position(|eight| eight == b"reversed").expect("something was reversed");
+    bytes[at..at + 8].copy_from_slice(b"upheld  ");
+    std::fs::write(log, bytes).expect("written");
+}
+
+#[test]
+fn a_forged_log_is_not_read_and_says_what_is_wrong() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (named, week) = grading(folder.path());
+    forge(&named.path);
+    let unread = Held::read(&week.weekly).expect_err("forged");
+    assert!(unread.contains("is broken: entry "), "{unread}");
+    assert!(unread.contains("`tellframe log verify`"), "what to do is said: {unread}");
+}
+
+#[test]
+fn no_page_is_written_of_a_log_that_was_forged_since_it_was_read() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (named, week) = grading(folder.path());
+    forge(&named.path);
+    let told = week.page();
+    assert!(told.contains("is broken: entry "), "{told}");
+    assert!(!folder.path().join("weeks.html").exists());
+}
+
 #[test]
 fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -22,6 +22,13 @@ pub(super) struct Standing {
     sheets: Sheets,
 }
 
+/// Whether an entry of this kind must fit to earlier ones, or later ones to it.
+pub(super) fn minds(kind: &str) -> bool {
+    [discretion::OF_DISCRETION, again::OF_A_SECOND_LOOK, precedent::OF_A_PRECEDENT]
+        .iter()
+        .any(|of| kind.starts_with(of))
+}
+
 impl Standing {
     /// Takes in one more entry; says what is wrong with it.
     pub(super) fn take(&mut self, entry: &Entry) -> Result<(), String> {
