@@ -42,8 +42,9 @@ impl Booth {
     }
 
     fn draw(&self, more: &[&str]) -> (i32, String) {
-        let draw = ["log", "again", "draw", &self.log, "--reviews", "5", "--seed", "1", "--out", &self.sheet];
-        let ran = self.data.run(&[&draw[..], more].concat());
+        let draw = ["log", "again", "draw", &self.log, "--reviews", "5", "--seed", "1"];
+        let over = ["--out", &self.sheet, "--force"];
+        let ran = self.data.run(&[&draw[..], &over, more].concat());
         (ran.status, ran.out + &ran.err)
     }
 

@@ -346,7 +346,7 @@ fn a_head_by_a_key_that_is_not_the_logs_own_passes_nothing_off() {
 fn entries_after_the_head_are_verified_by_their_signatures() {
     let desk = Desk::with_notes(5);
     let tip = desk.reader().tip().expect("read");
-    let bytes = br#"{"command":"c-9","form":2,"seen by":"two officials"}"#;
+    let bytes = br#"{"command":"c-9","form":3,"seen by":"two officials"}"#;
     let hash = chain::entry_hash(&desk.reader().id(), &tip.head, bytes);
     let hex: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
     let insert = |signer: &Key| {

@@ -3,7 +3,7 @@
 
 use super::whole::Desk;
 use super::{Message, walk};
-use crate::desk::keys::{Cap, Chord, letter, plain, shift};
+use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::path::Path;
 
 /// The key that takes the newer clips.
@@ -94,6 +94,7 @@ fn a_clip_that_is_marked_keeps_its_place_until_the_review_is_over() {
     assert!(told(&desk).contains("after the review"), "{}", told(&desk));
     desk.send(Message::Walk(walk::Message::Act(walk::Act::End)));
     desk.type_in("the recorder failed");
+    desk.press(ctrl(Cap::Enter));
     listen(&mut desk);
     assert_eq!(open(&desk)[0], "near-side-2.mp4");
 }
