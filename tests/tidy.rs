@@ -274,7 +274,8 @@ fn files_made(files: &[Text]) -> Vec<String> {
         let module = file.path.trim_end_matches(".rs");
         let is_elsewhere =
             under(&file.path, MAKES_FILES) || LIBRARY.iter().any(|layer| under(&file.path, layer));
-        if !file.path.starts_with("src/") || is_elsewhere || of_tests.iter().any(|tests| under(module, tests)) {
+        if !file.path.starts_with("src/") || is_elsewhere || of_tests.iter().any(|tests| under(module, tests))
+        {
             continue;
         }
         for (number, line) in file.code().take_while(|(_, line)| *line != "mod tests {") {

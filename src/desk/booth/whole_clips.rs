@@ -41,7 +41,7 @@ fn open(desk: &Desk) -> Vec<String> {
 }
 
 fn told(desk: &Desk) -> String {
-    desk.booth.pictures.told.clone().unwrap_or_else(String::new)
+    desk.booth.pictures.told.as_deref().unwrap_or("").to_owned()
 }
 
 /// A desk between the challenge and the read back; the clips of the near side and of the high end are in the folder.
