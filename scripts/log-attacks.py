@@ -27,7 +27,7 @@ COMMANDS = {
     "certify": ["log", "certify", "REVIEW", "demo", "--out", "OUT"],
     "audit": ["audit", "LOG", "--json"],
     "rejudge": ["rejudge", "LOG", "--book", "saltmarsh"],
-    "grade": ["log", "grade", "RECORD", "LOG", "--call", "CC", "--by", "supervisor-1"],
+    "grade": ["log", "grade", "RECORD", "LOG", "--call", "correct call"],
 }
 
 
@@ -393,7 +393,7 @@ def _(log):
     older = log.path.read_bytes()
     _, rows = log.entries()
     record = next(json.loads(line)["id"] for line in exported(log))
-    done = run(log.data, ["log", "grade", record, str(log.path), "--call", "CC", "--by", "supervisor-1"])
+    done = run(log.data, ["log", "grade", record, str(log.path), "--call", "correct call"])
     assert done[0] == 0, done
     assert log.beside(".head").read_bytes() != head
     log.path.write_bytes(older)

@@ -159,6 +159,7 @@ const DOCUMENTS: &[&str] = &[
     "docs/enforce.md",
     "docs/footage.md",
     "docs/log.md",
+    "docs/log-attacks.md",
     "docs/place-as-evidence.md",
     "docs/rule-books.md",
     "docs/synthetic-plays.md",
