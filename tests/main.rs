@@ -16,6 +16,7 @@ mod enforce_examples; // the examples of the page on enforcing, and what is refu
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod find; // type to find: the question that is meant, with what the gate says of it
 mod footage_apart; // the built-in decoder in a process of its own: it crashes, hangs, and the next picture comes
+mod footage_changed; // a file that changes under a clip: no picture and no hash of another recording
 mod footage_coloured; // colours as the file says: matrix and range, small copies as exact pictures
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting

@@ -3,6 +3,8 @@
 //! The deck of the library decodes and keeps; here stands what is looked at, and which request is out. Only a
 //! picture that says it is exact is marked without a word; a mark on any other says what it is.
 
+#[cfg(test)]
+mod changed;
 mod eye;
 mod keys;
 mod loupe;
@@ -20,7 +22,7 @@ mod ties;
 mod upright;
 mod view;
 #[cfg(test)]
-mod waited;
+pub(crate) mod waited;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use pointed::Pointed;
