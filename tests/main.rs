@@ -23,6 +23,7 @@ mod footage_deck; // what a desk plays from: opening, moving, resting
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod footage_shaped; // pixels that are not square: in their true shape on the screen, clicked and proven as stored
 mod footage_streams; // transport streams and Matroska: a cold picture from its key is the one from the start
+mod footage_times; // times that contradict the order of pictures: shown, and never as exact
 mod footage_turned; // clips that a player turns: upright on the screen, proven as stored
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
