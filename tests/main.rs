@@ -43,6 +43,7 @@ mod log_verify; // every way to tamper with a log, and the first bad entry it is
 mod missing_fields; // a field that is null is one that is missing, for every reader of records
 mod order_evidence; // which of two events came first: against SciPy, against drawn cameras, and how often it holds
 mod order_ties; // clocks that ties give: how often the truth lies within their stated error
+mod place_bad_landmarks; // verdicts with bad landmarks: no more wrong ones than the standard allows, or none
 mod place_clicked; // bands hold on compressed pictures, clicked by the automatic clicker
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras
