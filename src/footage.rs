@@ -17,6 +17,7 @@ mod engine;
 pub mod fault;
 pub mod ffmpeg;
 mod group;
+pub mod identity;
 mod known;
 mod mp4;
 pub mod picture;

@@ -43,6 +43,7 @@ fn indexed(event: Event) -> Option<usize> {
         Event::Indexed { clip, .. } => Some(clip),
         Event::Opened { .. }
         | Event::Refused { .. }
+        | Event::Changed { .. }
         | Event::Indexing { .. }
         | Event::Picture { .. }
         | Event::NoPicture { .. } => None,
@@ -53,7 +54,11 @@ fn picture(event: Event) -> Option<(Request, Quality, (u32, u32))> {
     match event {
         Event::Picture { request, quality, shown } => Some((request, quality, (shown.width, shown.height))),
         Event::NoPicture { why, .. } => panic!("{why}"),
-        Event::Opened { .. } | Event::Refused { .. } | Event::Indexing { .. } | Event::Indexed { .. } => None,
+        Event::Opened { .. }
+        | Event::Refused { .. }
+        | Event::Changed { .. }
+        | Event::Indexing { .. }
+        | Event::Indexed { .. } => None,
     }
 }
 
@@ -81,6 +86,7 @@ fn a_moving_playhead_gets_the_small_picture_and_a_resting_one_the_exact_one() {
         Event::NoPicture { why, .. } => Some(why),
         Event::Opened { .. }
         | Event::Refused { .. }
+        | Event::Changed { .. }
         | Event::Indexing { .. }
         | Event::Indexed { .. }
         | Event::Picture { .. } => None,
@@ -107,6 +113,7 @@ fn what_is_no_clip_is_refused_and_the_others_are_opened() {
     let refused = first(&events, |event| match event {
         Event::Refused { clip, why, .. } => Some((clip, why)),
         Event::Opened { .. }
+        | Event::Changed { .. }
         | Event::Indexing { .. }
         | Event::Indexed { .. }
         | Event::Picture { .. }

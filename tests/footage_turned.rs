@@ -146,6 +146,7 @@ fn from_deck(path: &Path, folder: &Path, requests: &[Request]) -> Vec<(Quality, 
             Event::Picture { .. }
             | Event::Opened { .. }
             | Event::Refused { .. }
+            | Event::Changed { .. }
             | Event::Indexing { .. }
             | Event::Indexed { .. } => {}
         }

@@ -11,6 +11,7 @@ use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
 use super::group::Groups;
+use super::identity::{Changed, Identity, NoHash};
 use super::known::Known;
 use super::mp4::{self, NoIndex, Video};
 use super::prober::{self, Coded, Found, NotProbed};
@@ -20,7 +21,7 @@ use super::turn::{Asked, Turn};
 use crate::proof::rate::Rate;
 use crate::proof::timecode::Timecode;
 use std::fs::File;
-use std::io::{BufReader, Read};
+use std::io::BufReader;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -63,6 +64,8 @@ pub struct Clip {
     /// What is wrong or unusual with it.
     pub faults: Vec<Fault>,
     pub(super) reader: Reader,
+    /// The file that it stands for.
+    identity: Identity,
     /// What one picture needs, where that is known.
     pub(super) groups: Option<Arc<Groups>>,
 }
@@ -103,6 +106,9 @@ pub enum NotAClip {
     /// FFmpeg is there and cannot read it.
     #[error("{0}")]
     NotProbed(#[from] NotProbed),
+    /// Somebody writes to it: it is a clip when it is finished.
+    #[error("{0}")]
+    Changed(#[from] Changed),
     /// It states times that no clip has.
     #[error("the times of its pictures cannot be right")]
     Times,
@@ -127,13 +133,26 @@ impl Clip {
     /// [`NotAClip`], which says why not.
     pub fn open(path: &Path, tools: Option<&Tools>) -> Result<Clip, NotAClip> {
         let path = std::path::absolute(path)?;
-        let mut file = BufReader::new(File::open(&path)?);
-        if !file.get_ref().metadata()?.is_file() {
+        let file = File::open(&path)?;
+        if !file.metadata()?.is_file() {
             return Err(std::io::Error::other("it is no file").into());
         }
+        let identity = Identity::of(&path)?;
+        let clip = Clip::read(BufReader::new(file), &path, tools, &identity);
+        identity.check(&path)?;
+        clip
+    }
+
+    fn read(
+        mut file: BufReader<File>,
+        path: &Path,
+        tools: Option<&Tools>,
+        identity: &Identity,
+    ) -> Result<Clip, NotAClip> {
+        let of = (path, identity);
         let index = mp4::read(&mut file);
         let examined = match &index {
-            Ok(video) if matches!(&video.coding, b"avc1" | b"avc3") => Some(embedded::examine(&path, video)?),
+            Ok(video) if matches!(&video.coding, b"avc1" | b"avc3") => Some(embedded::examine(path, video)?),
             Ok(_) | Err(_) => None,
         };
         if let (Ok(video), Some(examined)) = (&index, &examined) {
@@ -142,11 +161,11 @@ impl Clip {
                 && (is_whole || tools.is_none())
                 && let Some(clip) = &examined.clip
             {
-                return read_embedded(&path, video, (examined, clip), tools);
+                return read_embedded(of, video, (examined, clip), tools);
             }
         }
         if let Some(tools) = tools {
-            let read = read_by_ffmpeg(&path, tools, index.as_ref().ok(), examined.as_ref());
+            let read = read_by_ffmpeg(of, tools, index.as_ref().ok(), examined.as_ref());
             // What is wrong with an MP4 file is known better here.
             return match (read, index) {
                 (Err(NotAClip::NotProbed(_)), Err(reason @ (NoIndex::Missing | NoIndex::Damaged(_)))) => {
@@ -157,7 +176,7 @@ impl Clip {
         }
         match (&index, &examined) {
             (Ok(video), Some(examined @ Examined { clip: Some(clip), .. })) => {
-                read_embedded(&path, video, (examined, clip), tools)
+                read_embedded(of, video, (examined, clip), tools)
             }
             (Ok(video), examined) => Err(NotAClip::NeedsFfmpeg(why_not(video, examined.as_ref()))),
             (Err(reason), _) => Err(NotAClip::NeedsFfmpeg(reason.to_string())),
@@ -224,20 +243,20 @@ impl Clip {
         self.frames.partition_point(|frame| frame.pts <= pts).saturating_sub(1)
     }
 
+    /// Whether its file is still the one that was opened. Pictures and hashes of another one are refused.
+    ///
+    /// # Errors
+    /// [`Changed`], which says how the file differs.
+    pub fn check(&self) -> Result<(), Changed> {
+        self.identity.check(&self.path)
+    }
+
     /// SHA-256 of the file, in hexadecimal.
     ///
     /// # Errors
-    /// What the system says where it cannot be read.
-    pub fn file_sha256(&self) -> std::io::Result<String> {
-        use sha2::{Digest, Sha256};
-        let mut file = File::open(&self.path)?;
-        let (mut hash, mut buffer) = (Sha256::new(), vec![0; 1 << 16]);
-        loop {
-            match file.read(&mut buffer)? {
-                0 => return Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()),
-                count => hash.update(buffer.get(..count).unwrap_or(&[])),
-            }
-        }
+    /// [`NoHash`] where it is not the file that was opened, or cannot be read.
+    pub fn file_sha256(&self) -> Result<String, NoHash> {
+        self.identity.sha256(&self.path)
     }
 }
 
@@ -250,7 +269,7 @@ fn why_not(video: &Video, examined: Option<&Examined>) -> String {
 }
 
 fn read_embedded(
-    path: &Path,
+    (path, identity): (&Path, &Identity),
     video: &Video,
     (examined, clip): (&Examined, &Embedded),
     tools: Option<&Tools>,
@@ -308,6 +327,7 @@ fn read_embedded(
             otherwise: tools.cloned(),
             apart: None,
         },
+        identity: identity.clone(),
         groups: groups.map(Arc::new),
     })
 }
@@ -350,7 +370,7 @@ fn sound(ends: Option<f64>, base: TimeBase, times: &[i64], length: i64) -> Optio
 }
 
 fn read_by_ffmpeg(
-    path: &Path,
+    (path, identity): (&Path, &Identity),
     tools: &Tools,
     index: Option<&Video>,
     examined: Option<&Examined>,
@@ -424,6 +444,7 @@ fn read_by_ffmpeg(
             from_key,
             incomplete,
         },
+        identity: identity.clone(),
         groups: groups.map(Arc::new),
     })
 }

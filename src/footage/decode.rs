@@ -5,6 +5,7 @@ use super::clip::{Clip, FromKey, Reader};
 use super::embedded::Failed;
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools, Wanted};
+use super::identity::Changed;
 use super::known::Known;
 use super::picture::Picture;
 use std::ops::{ControlFlow, Range};
@@ -20,6 +21,9 @@ pub enum NoPicture {
         /// The last one.
         last: usize,
     },
+    /// The file is not the one that was opened.
+    #[error("{0}")]
+    Changed(#[from] Changed),
     /// The built-in decoder failed.
     #[error("{0}")]
     Embedded(#[from] Failed),
@@ -67,7 +71,9 @@ impl Clip {
         if incomplete == Some(pts) {
             return None;
         }
-        tools.picture_of(groups.piece(frame, tools.held_back())?, pts)
+        let picture = tools.picture_of(groups.piece(frame, tools.held_back())?, pts)?;
+        // What was read before the file changed is of the clip; nobody can say when that was.
+        self.check().is_ok().then_some(picture)
     }
 
     /// Decodes a run of frames in the order of showing; each comes once, with its number.
@@ -86,7 +92,26 @@ impl Clip {
         self.run(frames, Pace::Ahead, give)
     }
 
+    /// Each picture is given only while the file is the one that was opened: all that was read for it was read before.
     fn run(&self, frames: Range<usize>, pace: Pace, give: Taker<'_>) -> Result<(), NoPicture> {
+        self.check()?;
+        let mut changed = None;
+        let ended = self.decoded(frames, pace, &mut |frame, picture| match self.check() {
+            Ok(()) => give(frame, picture),
+            Err(reason) => {
+                changed = Some(reason);
+                ControlFlow::Break(())
+            }
+        });
+        match (changed, ended) {
+            (Some(reason), _) => Err(reason.into()),
+            (None, Ok(())) => Ok(()),
+            // A decoder fails where the file is cut or written over under it.
+            (None, Err(reason)) => self.check().map_or_else(|changed| Err(changed.into()), |()| Err(reason)),
+        }
+    }
+
+    fn decoded(&self, frames: Range<usize>, pace: Pace, give: Taker<'_>) -> Result<(), NoPicture> {
         let last = self.frames.len().saturating_sub(1);
         if frames.is_empty() {
             return Ok(());

@@ -3,7 +3,6 @@
 //! The deck of the library decodes and keeps; here stands what is looked at, and which request is out. Only a
 //! picture that says it is exact is marked without a word; a mark on any other says what it is.
 
-#[cfg(test)]
 mod changed;
 mod eye;
 mod keys;
@@ -30,6 +29,7 @@ pub(crate) use target::{Taken, Target};
 pub(crate) use ties::{OneClock, Tying};
 pub(crate) use view::view;
 
+use changed::Again;
 use iced::widget::image::Handle;
 use loupe::Loupe;
 use opened::Watched;
@@ -123,6 +123,8 @@ pub(crate) struct Pane {
     pub why: Option<String>,
     /// How far it was looked through: frames of frames.
     pub indexing: Option<(usize, usize)>,
+    /// Its file changed, and is opened again when it rests.
+    again: Option<Again>,
 }
 
 /// The picture that a pane shows.
@@ -212,7 +214,8 @@ impl Pictures {
             opening || pane.due.is_some() || pane.indexing.is_some()
         };
         let runs = self.playhead.as_ref().is_some_and(|playhead| !playhead.rests());
-        (runs || self.loupe.awaits() || self.panes.iter().any(awaits)).then_some(LISTEN)
+        let listens = runs || self.loupe.awaits() || self.panes.iter().any(awaits);
+        listens.then_some(LISTEN).or_else(|| self.looks_again())
     }
 
     /// Time went on: running pictures move, and what the deck has to say is taken in. A loop that begins again is
@@ -228,6 +231,7 @@ impl Pictures {
             self.ask();
         }
         self.look_at_folder(elapsed);
+        self.open_again(elapsed);
         let mut came = false;
         while let Ok(event) = self.events.try_recv() {
             came |= matches!(&event, Event::Picture { request, .. } if request.pane != loupe::PANE);
@@ -247,8 +251,9 @@ impl Pictures {
         self.take(event);
     }
 
+    /// The pane of a clip; none once its file changed: what comes late is of the old recording.
     fn pane(&mut self, clip: usize) -> Option<&mut Pane> {
-        self.panes.iter_mut().find(|pane| pane.clip == clip)
+        self.panes.iter_mut().find(|pane| pane.clip == clip && pane.again.is_none())
     }
 
     fn take(&mut self, event: Event) {
@@ -278,6 +283,7 @@ impl Pictures {
                     pane.why = Some(format!("{file}: {why}; marks of this camera are typed"));
                 }
             }
+            Event::Changed { clip, path, why } => self.changed(clip, path, why),
             Event::Picture { request, shown, .. } if request.pane == loupe::PANE => {
                 self.loupe.take(request, Handle::from_rgba(shown.width, shown.height, shown.rgba));
             }

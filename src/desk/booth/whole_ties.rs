@@ -258,7 +258,9 @@ fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
         // The pane says it as well, and opens the file again when nobody writes to it any more.
         let near = &desk.booth.pictures.panes[0];
         assert!(near.facts.is_none() && near.why.is_some(), "{key:?}");
-        (0..2).for_each(|_| drop(desk.booth.pictures.tick(Duration::from_secs(1))));
+        for _ in 0..2 {
+            desk.booth.pictures.tick(Duration::from_secs(1));
+        }
         desk.booth.pictures.wait_for_clips();
         go(&mut desk, 'a', 8);
         pictures::waited::write_over(&folder.path().join("near-side.mp4"));

@@ -18,7 +18,7 @@ pub(super) struct Watched {
 }
 
 /// How often a watched folder is looked at. A file that has not grown in between is finished.
-const LOOK: Duration = Duration::from_secs(1);
+pub(super) const LOOK: Duration = Duration::from_secs(1);
 
 impl Pictures {
     /// Opens files, and watches a folder: its clips are opened as they are finished. A file that names a camera is that
@@ -74,6 +74,7 @@ impl Pictures {
                 due: None,
                 why: None,
                 indexing: None,
+                again: None,
             });
         }
     }
@@ -83,6 +84,7 @@ impl Pictures {
         let Some(at) = self.panes.iter().position(|pane| pane.camera == camera) else { return };
         let older = self.panes.remove(at);
         self.deck.close(older.clip);
+        self.place.forget(camera);
         if at == self.lead {
             // It ran on the clock of the clip that is gone; the new one begins at its first frame.
             self.playhead = None;
