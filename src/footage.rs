@@ -26,6 +26,7 @@ mod prober;
 pub mod proxy;
 pub mod reel;
 pub mod shape;
+mod shown;
 pub mod still;
 pub mod survey;
 pub mod timing;

@@ -61,10 +61,10 @@ fn with(bytes: &[u8], wrong: Wrong) -> Option<Vec<u8>> {
         Wrong::SwappedShifts => {
             let at = box_at(b"ctts")?;
             let all: Vec<usize> = pairs(at).collect();
-            let alike = |one: usize, other: usize| number(&bytes, one) == number(&bytes, other);
+            let single = |one: usize, other: usize| (number(&bytes, one), number(&bytes, other)) == (1, 1);
             let differ = |one: usize, other: usize| number(&bytes, one + 4) != number(&bytes, other + 4);
             let pair =
-                all.windows(2).skip(4).find(|pair| alike(pair[0], pair[1]) && differ(pair[0], pair[1]))?;
+                all.windows(2).skip(4).find(|pair| single(pair[0], pair[1]) && differ(pair[0], pair[1]))?;
             let (one, other) = (number(&bytes, pair[0] + 4), number(&bytes, pair[1] + 4));
             let pair = [pair[0], pair[1]];
             put(&mut bytes, pair[0] + 4, other);
