@@ -183,6 +183,7 @@ fn until_exact(events: &Receiver<Event>, frame: usize) {
         match events.recv().expect("the deck runs") {
             Event::Picture { request, quality: Quality::Exact, .. } if request.frame == frame => return,
             Event::NoPicture { why, .. } | Event::Refused { why, .. } => panic!("{why}"),
+            Event::Changed { why, .. } => panic!("{why}"),
             Event::Picture { .. }
             | Event::NoProxy { .. }
             | Event::Opened { .. }

@@ -50,6 +50,15 @@ ff -f lavfi -i "$(source_of 25 8 64x48),format=yuvj422p" -c:v mjpeg -q:v 24 -thr
 ff -ss 0.3 -i "$out/high.mp4" -c copy -bitexact "$out/edit-list.mp4"
 ff -ss 0.3 -i "$out/high-b.mp4" -c copy -bitexact "$out/edit-list-b.mp4"
 ff -itsoffset 0.5 -i "$out/baseline.mp4" -c copy -bitexact "$out/begins-late.mp4"
+# Times that do not say the order of showing: pictures are stamped as they are decoded
+untimed() { # FROM RAW-FORMAT NAME
+    ff -i "$out/$1" -c copy -bitexact -f "$2" "$work/raw.$2"
+    ff -r $f -i "$work/raw.$2" -c copy -bitexact "${@:4}" "$out/$3"
+}
+untimed fifty-b.mp4 h264 untimed-b.mp4
+untimed hevc.mp4 hevc untimed-hevc.mp4 -tag:v hvc1
+ff -i "$out/untimed-b.mp4" -c copy -bitexact "$out/untimed-b.mkv"
+ff -i "$out/untimed-b.mp4" -c copy -bitexact "$out/untimed-b.ts"
 # Uneven times: a third of the frames left out; one gap; the header's rate is wrong
 ff -f lavfi -i "$(source_of 50 60),select='mod(n\,5)-1+mod(floor(n/7)\,2)'" -fps_mode vfr -c:v libx264 -crf 32 -threads 1 -bf 0 -g 12 -bitexact "$out/variable.mp4"
 ff -f lavfi -i "$(source_of 25 40),select='not(between(n\,12\,15))'" -fps_mode vfr -c:v libx264 -crf 32 -threads 1 -bf 0 -g 12 -bitexact "$out/dropped.mp4"

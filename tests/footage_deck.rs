@@ -47,6 +47,7 @@ fn indexed(event: Event) -> Option<usize> {
         Event::Opened { .. }
         | Event::Refused { .. }
         | Event::NoProxy { .. }
+        | Event::Changed { .. }
         | Event::Indexing { .. }
         | Event::Picture { .. }
         | Event::NoPicture { .. } => None,
@@ -60,6 +61,7 @@ fn picture(event: Event) -> Option<(Request, Quality, (u32, u32))> {
         Event::Opened { .. }
         | Event::Refused { .. }
         | Event::NoProxy { .. }
+        | Event::Changed { .. }
         | Event::Indexing { .. }
         | Event::Indexed { .. } => None,
     }
@@ -90,6 +92,7 @@ fn a_moving_playhead_gets_the_small_picture_and_a_resting_one_the_exact_one() {
         Event::Opened { .. }
         | Event::Refused { .. }
         | Event::NoProxy { .. }
+        | Event::Changed { .. }
         | Event::Indexing { .. }
         | Event::Indexed { .. }
         | Event::Picture { .. } => None,
@@ -117,6 +120,7 @@ fn what_is_no_clip_is_refused_and_the_others_are_opened() {
         Event::Refused { clip, why, .. } => Some((clip, why)),
         Event::Opened { .. }
         | Event::NoProxy { .. }
+        | Event::Changed { .. }
         | Event::Indexing { .. }
         | Event::Indexed { .. }
         | Event::Picture { .. }
@@ -125,4 +129,40 @@ fn what_is_no_clip_is_refused_and_the_others_are_opened() {
     assert_eq!(refused.0, 0);
     assert!(refused.1.starts_with("cannot open it"), "{}", refused.1);
     assert_eq!(first(&events, indexed), 1);
+}
+
+/// Whether a picture comes next, or none does.
+fn comes(events: &Receiver<Event>) -> bool {
+    first(events, |event| {
+        let comes = matches!(event, Event::Picture { .. });
+        (comes || matches!(event, Event::NoPicture { .. })).then_some(comes)
+    })
+}
+
+/// The small ones, those that were decoded, and those that were not yet: none is shown for a file that holds another
+/// recording now, and the clip is let go.
+#[test]
+fn no_picture_of_the_old_recording_is_shown_once_its_file_was_written_over() {
+    for asked in [(20, true), (20, false), (3, false), (3, true)] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("high.mp4");
+        std::fs::copy(clips::folder().join("high.mp4"), &path).expect("it can be copied");
+        let (deck, events) = deck(folder.path(), 1 << 30);
+        deck.open(vec![path.clone()]);
+        assert_eq!(first(&events, indexed), 0);
+        deck.show(request(0, 20, true));
+        first(&events, |event| picture(event).filter(|(_, quality, _)| *quality == Quality::Exact));
+        let length =
+            usize::try_from(std::fs::metadata(&path).expect("it is there").len()).expect("it is short");
+        clips::overwrite(&path, &clips::another(length));
+        deck.show(request(0, asked.0, asked.1));
+        assert!(!comes(&events), "{asked:?}");
+        // Its number is that of the old recording for good.
+        deck.show(request(0, 5, true));
+        assert!(!comes(&events), "{asked:?}");
+        let [again] = deck.open(vec![path])[..] else { panic!("one file was opened") };
+        assert_eq!(first(&events, indexed), again);
+        deck.show(request(again, 5, true));
+        assert!(comes(&events), "{asked:?}");
+    }
 }

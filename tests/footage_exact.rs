@@ -3,6 +3,7 @@
 
 use crate::support::cli::Data;
 use crate::support::clips;
+use rayon::prelude::*;
 use std::ops::ControlFlow;
 use tellframe::footage::clip::{Clip, NotAClip};
 use tellframe::footage::ffmpeg::Tools;
@@ -77,13 +78,94 @@ fn every_picture_of_every_clip_is_that_of_the_reference() {
         }
         assert_eq!(found, stored.pictures, "{name}");
         // The end of a cut file may be mended by guessing; after a missing key the decoder complains.
-        let may_be_mended = name.starts_with("truncated") || name == "no-first-key.ts";
-        assert!(all_exact || may_be_mended, "{name}");
-        assert!(!all_exact || !["truncated.mp4", "no-first-key.ts"].contains(&name.as_str()), "{name}");
+        assert!(all_exact || may_be_mended(name) || is_untimed(name), "{name}");
+        let never = ["truncated.mp4", "no-first-key.ts"].contains(&name.as_str()) || is_untimed(name);
+        assert!(!all_exact || !never, "{name}");
         for frame in [clip.frames.len() / 2, clip.frames.len() - 1] {
             let picture = clip.picture(frame).unwrap_or_else(|error| panic!("{name} {frame}: {error}"));
             assert_eq!((picture.pts, picture.sha256()), stored.pictures[frame], "{name} {frame}");
         }
+    }
+}
+
+/// The end of a cut file may be mended by guessing; after a missing key the decoder complains.
+fn may_be_mended(name: &str) -> bool {
+    name.starts_with("truncated") || name == "no-first-key.ts"
+}
+
+/// The times of the file do not say in which order its pictures are shown.
+fn is_untimed(name: &str) -> bool {
+    name.starts_with("untimed")
+}
+
+/// The way of the window (a child that waits, and runs from the keys), that of `probe` (one frame, cold) and one run from
+/// the start: for every frame of every clip they name the same picture, as exact as each other.
+#[test]
+fn window_probe_and_a_run_from_the_start_name_the_same_picture_for_every_frame() {
+    let (Some(waiting), Some(cold)) = (Tools::find(None), Tools::find(None)) else { return };
+    waiting.stand_by();
+    let stored: Vec<clips::Stored> = clips::all();
+    stored.par_iter().filter(|stored| !stored.pictures.is_empty()).for_each(|stored| {
+        let open = |tools| {
+            Clip::open(&stored.path, Some(tools)).unwrap_or_else(|error| panic!("{}: {error}", stored.name))
+        };
+        let (window, probe) = (open(&waiting), open(&cold));
+        let from_start = run(&open(&cold)).0;
+        assert_eq!(from_start, stored.pictures, "{}", stored.name);
+        let mut keys: Vec<usize> =
+            window.key_frames().chain([window.frames.len() / 2, window.frames.len()]).collect();
+        keys.sort_unstable();
+        let mut in_runs = Vec::new();
+        for pair in keys.windows(2) {
+            let ended = window.pictures(pair[0]..pair[1], &mut |frame, picture| {
+                in_runs.push((frame, picture.sha256(), picture.exact));
+                ControlFlow::Continue(())
+            });
+            ended.unwrap_or_else(|error| panic!("{} {pair:?}: {error}", stored.name));
+        }
+        for (frame, sha256, exact) in in_runs {
+            let name = format!("{} {frame}", stored.name);
+            let come = |clip: &Clip| clip.picture(frame).unwrap_or_else(|error| panic!("{name}: {error}"));
+            let (one, other) = (come(&window), come(&probe));
+            let (pts, expected) = &stored.pictures[frame];
+            assert_eq!((one.pts, &one.sha256()), (*pts, expected), "{name}, a child that waits");
+            assert_eq!((other.pts, &other.sha256()), (*pts, expected), "{name}, cold");
+            assert_eq!(&sha256, expected, "{name}, in a run");
+            let same = one.exact == other.exact && exact == other.exact;
+            assert!(same || may_be_mended(&stored.name), "{name}: exact one way and not another");
+        }
+    });
+}
+
+/// A clip whose times say nothing of the order is shown, says so, and is no evidence; `probe` says it too.
+#[test]
+fn a_clip_without_times_of_showing_says_that_it_is_not_exact() {
+    let Some(tools) = Tools::find(None) else { return };
+    let data = Data::new();
+    for name in ["untimed-b.mp4", "untimed-b.mkv", "untimed-b.ts", "untimed-hevc.mp4"] {
+        let clip = Clip::open(&clips::stored(name).path, Some(&tools))
+            .unwrap_or_else(|error| panic!("{name}: {error}"));
+        assert!(!clip.is_exact() && clip.decoder().ends_with(", not exact"), "{name}: {}", clip.decoder());
+        let said: Vec<String> = clip.faults.iter().map(ToString::to_string).collect();
+        assert!(
+            said.iter().any(|said| said.starts_with("not exact: its times do not follow")),
+            "{name}: {said:?}"
+        );
+        let path = clips::folder().join(name);
+        let ran = data.run(&[
+            "probe".as_ref(),
+            path.as_path(),
+            "--frame".as_ref(),
+            "7".as_ref(),
+            "--hash".as_ref(),
+            "--json".as_ref(),
+        ]);
+        let expected = &clips::stored(name).pictures[7].1;
+        assert_eq!(
+            (ran.json()["exact"].as_bool(), ran.json()["sha256"].as_str()),
+            (Some(false), Some(expected.as_str())),
+            "{name}"
+        );
     }
 }
 
@@ -98,8 +180,11 @@ fn single_pictures_are_those_of_the_reference_where_an_ffmpeg_waits_for_them() {
         for frame in [clip.frames.len() / 2 + 1, clip.frames.len() - 1] {
             let picture = clip.picture(frame).unwrap_or_else(|error| panic!("{name} {frame}: {error}"));
             assert_eq!((picture.pts, picture.sha256()), stored.pictures[frame], "{name} {frame}");
-            let may_be_mended = name.starts_with("truncated") || name == "no-first-key.ts";
-            assert!(picture.exact || may_be_mended, "{name} {frame}");
+            assert_eq!(
+                picture.exact,
+                !is_untimed(name) && (picture.exact || !may_be_mended(name)),
+                "{name} {frame}"
+            );
         }
     }
 }

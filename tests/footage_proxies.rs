@@ -113,6 +113,7 @@ fn said(folder: &Path, ask: AskRoom, clips: usize) -> (Deck, Vec<String>) {
             Event::NoProxy { why } => said.push(why),
             Event::Indexed { .. } => done += 1,
             Event::Refused { why, .. } | Event::NoPicture { why, .. } => panic!("{why}"),
+            Event::Changed { why, .. } => panic!("{why}"),
             Event::Opened { .. } | Event::Indexing { .. } | Event::Picture { .. } => {}
         }
     }

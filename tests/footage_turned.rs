@@ -149,6 +149,7 @@ fn from_deck(path: &Path, folder: &Path, requests: &[Request]) -> Vec<(Quality, 
             | Event::Opened { .. }
             | Event::Refused { .. }
             | Event::NoProxy { .. }
+            | Event::Changed { .. }
             | Event::Indexing { .. }
             | Event::Indexed { .. } => {}
         }

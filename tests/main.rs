@@ -19,6 +19,7 @@ mod enforce_examples; // the examples of the page on enforcing, and what is refu
 mod enforcement_properties; // what holds of every ruling on a play with fouls, over random plays
 mod find; // type to find: the question that is meant, with what the gate says of it
 mod footage_apart; // the built-in decoder in a process of its own: it crashes, hangs, and the next picture comes
+mod footage_changed; // a file that changes under a clip: no picture and no hash of another recording
 mod footage_coloured; // colours as the file says: matrix and range, small copies as exact pictures
 mod footage_damaged; // damaged clips: an error or frames, never a panic, a hang, memory without bound
 mod footage_deck; // what a desk plays from: opening, moving, resting
@@ -27,6 +28,7 @@ mod footage_exact; // every picture of every kind of clip, against the reference
 mod footage_proxies; // small pictures leave room on the disk, and what killed desks left is swept
 mod footage_shaped; // pixels that are not square: in their true shape on the screen, clicked and proven as stored
 mod footage_streams; // transport streams and Matroska: a cold picture from its key is the one from the start
+mod footage_times; // times that contradict the order of pictures: shown, and never as exact
 mod footage_turned; // clips that a player turns: upright on the screen, proven as stored
 mod formats; // the JSON that outsiders rely on keeps to its schemas
 mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
@@ -55,6 +57,7 @@ mod order_evidence; // which of two events came first: against SciPy, against dr
 mod order_ties; // clocks that ties give: how often the truth lies within their stated error
 #[cfg(unix)]
 mod outputs; // what a command writes never destroys what is there
+mod place_bad_landmarks; // verdicts with bad landmarks: no more wrong ones than the standard allows, or none
 mod place_clicked; // bands hold on compressed pictures, clicked by the automatic clicker
 mod place_coverage; // stated intervals of places hold the truth as often as they say
 mod place_in_the_hall; // landmarks of the field, drawn lines, saved calibrations, ranked cameras

@@ -128,11 +128,11 @@ pub(crate) enum Message {
     /// So many pixels has the window.
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
-    Shot(Box<Marked>, Result<Taken, String>),
+    Shot(Box<Marked>, Result<Taken, crate::frame::Unproven>),
     /// The pictures of a measured point were proven, as far as they could be.
-    Placed(Box<Placing>),
+    Placed(Result<Box<Placing>, String>),
     /// The two pictures of a tie were proven, as far as they could be.
-    Tied(Box<Tied>),
+    Tied(Result<Box<Tied>, String>),
     /// Before the game.
     Before(before::Message),
     /// Between plays.
@@ -275,8 +275,8 @@ impl Booth {
                 self.measure();
                 task
             }
-            Message::Placed(placing) => self.placed(*placing),
-            Message::Tied(tied) => self.tied(*tied),
+            Message::Placed(placing) => self.placed(placing),
+            Message::Tied(tied) => self.tied(tied),
             Message::Pressed(chord) => match self.pressed(chord) {
                 Some(message) => self.update(message, self.now.clone()),
                 None => Task::none(),

@@ -5,6 +5,7 @@
 //! Never here: a picture.
 
 mod bits;
+pub mod order;
 pub mod parameters;
 
 use bits::{Bits, payload};

@@ -5,22 +5,24 @@
 //! else; where FFmpeg is missing, pictures that are not exact say so, and what cannot be shown says why.
 
 use super::apart::Apart;
-use super::child::Pace;
+use super::avc::parameters::Unfit;
 use super::colour::{Coding, Curve, Stated};
 use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
 use super::ffmpeg::{Broken, Stream, Tools};
 use super::group::Groups;
+use super::identity::{Changed, Identity, NoHash};
 use super::known::Known;
 use super::mp4::{self, NoIndex, Video};
-use super::prober::{self, Coded, Found, NotProbed};
+use super::prober::{self, Found, NotProbed};
 use super::shape::Shape;
+use super::shown;
 use super::timing::{self, TimeBase};
 use super::turn::{Asked, Turn};
 use crate::proof::rate::Rate;
 use crate::proof::timecode::Timecode;
 use std::fs::File;
-use std::io::{BufReader, Read};
+use std::io::BufReader;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -63,6 +65,8 @@ pub struct Clip {
     /// What is wrong or unusual with it.
     pub faults: Vec<Fault>,
     pub(super) reader: Reader,
+    /// The file that it stands for.
+    identity: Identity,
     /// What one picture needs, where that is known.
     pub(super) groups: Option<Arc<Groups>>,
 }
@@ -80,6 +84,10 @@ pub(super) enum Reader {
         from_key: FromKey,
         /// The time of the picture whose data the end of the file cuts.
         incomplete: Option<i64>,
+        /// Its times do not contradict the order of its pictures.
+        is_ordered: bool,
+        /// How a picture is found.
+        known_from: shown::KnownFrom,
     },
 }
 
@@ -103,6 +111,9 @@ pub enum NotAClip {
     /// FFmpeg is there and cannot read it.
     #[error("{0}")]
     NotProbed(#[from] NotProbed),
+    /// Somebody writes to it: it is a clip when it is finished.
+    #[error("{0}")]
+    Changed(#[from] Changed),
     /// It states times that no clip has.
     #[error("the times of its pictures cannot be right")]
     Times,
@@ -127,13 +138,26 @@ impl Clip {
     /// [`NotAClip`], which says why not.
     pub fn open(path: &Path, tools: Option<&Tools>) -> Result<Clip, NotAClip> {
         let path = std::path::absolute(path)?;
-        let mut file = BufReader::new(File::open(&path)?);
-        if !file.get_ref().metadata()?.is_file() {
+        let file = File::open(&path)?;
+        if !file.metadata()?.is_file() {
             return Err(std::io::Error::other("it is no file").into());
         }
+        let identity = Identity::of(&path)?;
+        let clip = Clip::read(BufReader::new(file), &path, tools, &identity);
+        identity.check(&path)?;
+        clip
+    }
+
+    fn read(
+        mut file: BufReader<File>,
+        path: &Path,
+        tools: Option<&Tools>,
+        identity: &Identity,
+    ) -> Result<Clip, NotAClip> {
+        let of = (path, identity);
         let index = mp4::read(&mut file);
         let examined = match &index {
-            Ok(video) if matches!(&video.coding, b"avc1" | b"avc3") => Some(embedded::examine(&path, video)?),
+            Ok(video) if matches!(&video.coding, b"avc1" | b"avc3") => Some(embedded::examine(path, video)?),
             Ok(_) | Err(_) => None,
         };
         if let (Ok(video), Some(examined)) = (&index, &examined) {
@@ -142,11 +166,11 @@ impl Clip {
                 && (is_whole || tools.is_none())
                 && let Some(clip) = &examined.clip
             {
-                return read_embedded(&path, video, (examined, clip), tools);
+                return read_embedded(of, video, (examined, clip), tools);
             }
         }
         if let Some(tools) = tools {
-            let read = read_by_ffmpeg(&path, tools, index.as_ref().ok(), examined.as_ref());
+            let read = read_by_ffmpeg(of, tools, index.as_ref().ok(), examined.as_ref());
             // What is wrong with an MP4 file is known better here.
             return match (read, index) {
                 (Err(NotAClip::NotProbed(_)), Err(reason @ (NoIndex::Missing | NoIndex::Damaged(_)))) => {
@@ -157,7 +181,7 @@ impl Clip {
         }
         match (&index, &examined) {
             (Ok(video), Some(examined @ Examined { clip: Some(clip), .. })) => {
-                read_embedded(&path, video, (examined, clip), tools)
+                read_embedded(of, video, (examined, clip), tools)
             }
             (Ok(video), examined) => Err(NotAClip::NeedsFfmpeg(why_not(video, examined.as_ref()))),
             (Err(reason), _) => Err(NotAClip::NeedsFfmpeg(reason.to_string())),
@@ -179,7 +203,10 @@ impl Clip {
         match &self.reader {
             Reader::Embedded { is_exact: true, .. } => "built in (OpenH264)".to_owned(),
             Reader::Embedded { is_exact: false, .. } => "built in (OpenH264), not exact".to_owned(),
-            Reader::Ffmpeg { tools, .. } => format!("FFmpeg {}", tools.version()),
+            Reader::Ffmpeg { tools, is_ordered: true, .. } => format!("FFmpeg {}", tools.version()),
+            Reader::Ffmpeg { tools, is_ordered: false, .. } => {
+                format!("FFmpeg {}, not exact", tools.version())
+            }
         }
     }
 
@@ -187,7 +214,7 @@ impl Clip {
     pub fn is_exact(&self) -> bool {
         match &self.reader {
             Reader::Embedded { is_exact, .. } => *is_exact,
-            Reader::Ffmpeg { .. } => true,
+            Reader::Ffmpeg { is_ordered, .. } => *is_ordered,
         }
     }
 
@@ -224,20 +251,20 @@ impl Clip {
         self.frames.partition_point(|frame| frame.pts <= pts).saturating_sub(1)
     }
 
+    /// Whether its file is still the one that was opened. Pictures and hashes of another one are refused.
+    ///
+    /// # Errors
+    /// [`Changed`], which says how the file differs.
+    pub fn check(&self) -> Result<(), Changed> {
+        self.identity.check(&self.path)
+    }
+
     /// SHA-256 of the file, in hexadecimal.
     ///
     /// # Errors
-    /// What the system says where it cannot be read.
-    pub fn file_sha256(&self) -> std::io::Result<String> {
-        use sha2::{Digest, Sha256};
-        let mut file = File::open(&self.path)?;
-        let (mut hash, mut buffer) = (Sha256::new(), vec![0; 1 << 16]);
-        loop {
-            match file.read(&mut buffer)? {
-                0 => return Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()),
-                count => hash.update(buffer.get(..count).unwrap_or(&[])),
-            }
-        }
+    /// [`NoHash`] where it is not the file that was opened, or cannot be read.
+    pub fn file_sha256(&self) -> Result<String, NoHash> {
+        self.identity.sha256(&self.path)
     }
 }
 
@@ -250,7 +277,7 @@ fn why_not(video: &Video, examined: Option<&Examined>) -> String {
 }
 
 fn read_embedded(
-    path: &Path,
+    (path, identity): (&Path, &Identity),
     video: &Video,
     (examined, clip): (&Examined, &Embedded),
     tools: Option<&Tools>,
@@ -273,7 +300,10 @@ fn read_embedded(
     }
     faults.extend(timing.faults);
     if let Some(unfit) = examined.unfit {
-        let because = format!("{unfit}, and FFmpeg, which decodes that exactly, is not there");
+        let because = match unfit {
+            Unfit::Untimed => shown::UNTIMED.to_owned(),
+            unfit => format!("{unfit}, and FFmpeg, which decodes that exactly, is not there"),
+        };
         faults.push(Fault::NotExact { because });
     }
     let length = length(&times, i64::from(last.duration));
@@ -308,6 +338,7 @@ fn read_embedded(
             otherwise: tools.cloned(),
             apart: None,
         },
+        identity: identity.clone(),
         groups: groups.map(Arc::new),
     })
 }
@@ -350,7 +381,7 @@ fn sound(ends: Option<f64>, base: TimeBase, times: &[i64], length: i64) -> Optio
 }
 
 fn read_by_ffmpeg(
-    path: &Path,
+    (path, identity): (&Path, &Identity),
     tools: &Tools,
     index: Option<&Video>,
     examined: Option<&Examined>,
@@ -359,12 +390,9 @@ fn read_by_ffmpeg(
     let (over, under) = found.video.time_base().ok_or(NotAClip::Empty(None))?;
     let base = TimeBase::new(over, under).ok_or(NotAClip::Empty(None))?;
     let mut faults = Vec::new();
-    let listed = if is_in_order(&found) { listed(&found.packets) } else { None };
-    let is_listed = listed.is_some();
-    let frames = match listed {
-        Some(frames) => frames,
-        None => scanned(path, tools, &found, &mut faults)?,
-    };
+    let shown::Pictures { frames, from: known_from, is_ordered } =
+        shown::read(path, tools, (&found, examined), &mut faults)?;
+    let is_listed = is_ordered && known_from == shown::KnownFrom::Packets;
     let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
     check(&times)?;
     let timing = timing::read(&times, base, &found.video.stated_rates());
@@ -423,7 +451,10 @@ fn read_by_ffmpeg(
             stream: Stream::Number(found.video.index),
             from_key,
             incomplete,
+            is_ordered,
+            known_from,
         },
+        identity: identity.clone(),
         groups: groups.map(Arc::new),
     })
 }
@@ -443,62 +474,6 @@ fn is_cut_off(path: &Path, found: &Found) -> std::io::Result<bool> {
         ["ended prematurely", "partial file"].iter().any(|said| complaint.contains(said))
     };
     Ok(is_ragged || found.complaint.as_ref().is_some_and(says_so))
-}
-
-/// Whether every packet is a picture that is shown: then nothing needs to be decoded to know the frames.
-fn is_in_order(found: &Found) -> bool {
-    found.complaint.is_none() && found.packets.first().is_some_and(|packet| packet.is_key)
-}
-
-/// Frames from packets; `None` where a packet has no time of its own or shares it with another, and where pictures are
-/// shown before the key that comes first: what those refer to was cut off, and only the decoder knows which come.
-fn listed(packets: &[Coded]) -> Option<Vec<Frame>> {
-    let first = packets.iter().find(|packet| !packet.is_left_out)?;
-    if packets.iter().any(|packet| !packet.is_left_out && (!packet.is_timed || packet.pts < first.pts)) {
-        return None;
-    }
-    let shown = packets.iter().filter(|packet| !packet.is_left_out);
-    let frames: Option<Vec<Frame>> =
-        shown.map(|packet| Some(Frame { pts: packet.pts?, is_key: packet.is_key })).collect();
-    let mut frames = frames.filter(|frames| !frames.is_empty())?;
-    frames.sort_by_key(|frame| frame.pts);
-    let is_rising = frames
-        .windows(2)
-        .all(|pair| pair.first().map(|frame| frame.pts) != pair.last().map(|frame| frame.pts));
-    is_rising.then_some(frames)
-}
-
-/// Frames from decoding everything once.
-fn scanned(
-    path: &Path,
-    tools: &Tools,
-    found: &Found,
-    faults: &mut Vec<Fault>,
-) -> Result<Vec<Frame>, NotAClip> {
-    let wanted = super::ffmpeg::Wanted {
-        stream: Stream::Number(found.video.index),
-        seek: None,
-        between: None,
-        count: None,
-        pace: Pace::AtOnce,
-    };
-    let mut pictures = tools.decode(path, &wanted)?;
-    let mut frames: Vec<Frame> = Vec::new();
-    while let Some(decoded) = pictures.next()? {
-        frames.push(Frame { pts: decoded.picture.pts, is_key: decoded.is_key });
-    }
-    let said = pictures.errors().first().cloned().or_else(|| found.complaint.clone());
-    let Some(first) = frames.first() else { return Err(NotAClip::Empty(said)) };
-    let begins_with_key = found.packets.first().is_some_and(|packet| packet.is_key);
-    if !begins_with_key {
-        let lost =
-            found.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
-        faults.push(Fault::MissingKey { lost });
-    } else if let Some(first) = said {
-        faults.push(Fault::Damaged { first });
-    }
-    frames.sort_by_key(|frame| frame.pts);
-    Ok(frames)
 }
 
 /// What is to be thought of pictures that are decoded from a key that the file names. H.264 may name points from which

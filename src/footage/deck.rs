@@ -8,8 +8,9 @@
 mod serve;
 
 use super::apart::Apart;
-use super::clip::Clip;
+use super::clip::{Clip, NotAClip};
 use super::ffmpeg::Tools;
+use super::identity::Changed;
 use super::proxies::{AskRoom, NoProxy, Proxies, Room};
 use super::proxy::{Proxy, Writer};
 use super::survey;
@@ -89,6 +90,15 @@ pub enum Event {
         /// In words.
         why: String,
     },
+    /// The file of a clip is not the one that was opened: the clip is let go, and its number with it.
+    Changed {
+        /// The number that it had.
+        clip: usize,
+        /// The file.
+        path: PathBuf,
+        /// How it differs.
+        why: Changed,
+    },
     /// A clip is being looked through.
     Indexing {
         /// Its number.
@@ -149,6 +159,16 @@ struct State {
     around: Option<Request>,
     closed: Vec<usize>,
     is_over: bool,
+}
+
+impl State {
+    /// Forgets a clip and its proxy; whether it was open. Whoever waits for a picture of it is told that there is none.
+    fn let_go(&mut self, clip: usize) -> bool {
+        let slot = self.slots.remove(&clip);
+        self.to_open.retain(|(number, _)| *number != clip);
+        self.closed.push(clip);
+        slot.is_some()
+    }
 }
 
 /// What the threads share.
@@ -239,11 +259,9 @@ impl Deck {
     /// Lets go of a clip, its proxy and its pictures.
     pub fn close(&self, clip: usize) {
         self.shared.change(|state| {
-            state.slots.remove(&clip);
-            state.to_open.retain(|(number, _)| *number != clip);
+            state.let_go(clip);
             state.wanted.retain(|request| request.clip != clip);
             state.due.retain(|request| request.clip != clip);
-            state.closed.push(clip);
         });
     }
 }
@@ -278,6 +296,7 @@ fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>
                 });
                 say(events, Event::Opened { clip, facts });
             }
+            Err(NotAClip::Changed(why)) => say(events, Event::Changed { clip, path, why }),
             Err(reason) => say(events, Event::Refused { clip, path, why: reason.to_string() }),
         }
     }
@@ -318,14 +337,28 @@ fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
             let is_wanted = !state.is_over && state.slots.contains_key(&clip);
             if is_wanted { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
         });
+        if let Err(why) = facts.check() {
+            changed(shared, events, (clip, &facts), why);
+            continue;
+        }
         let facts = Arc::new(facts);
         let is_there = shared.change(|state| {
             let slot = state.slots.get_mut(&clip);
             slot.map(|slot| slot.facts = Arc::clone(&facts)).is_some()
         });
         if is_there {
-            say(events, Event::Indexed { clip, facts });
+            say(events, Event::Indexed { clip, facts: Arc::clone(&facts) });
+            // With its hash a file that is touched later is known to be the same. One that cannot be read says so when
+            // a picture of it is asked for.
+            drop(facts.file_sha256());
         }
+    }
+}
+
+/// Lets go of a clip whose file is not the one that was opened, and says so once.
+fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip), why: Changed) {
+    if shared.change(|state| state.let_go(clip)) {
+        say(events, Event::Changed { clip, path: facts.path.clone(), why });
     }
 }
 

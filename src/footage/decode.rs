@@ -4,9 +4,11 @@ use super::child::Pace;
 use super::clip::{Clip, FromKey, Reader};
 use super::embedded::Failed;
 use super::fault::Fault;
-use super::ffmpeg::{Broken, Stream, Tools, Wanted};
+use super::ffmpeg::{Broken, Stream, Tools, Wanted, Which};
+use super::identity::Changed;
 use super::known::Known;
 use super::picture::Picture;
+use super::shown::KnownFrom;
 use std::ops::{ControlFlow, Range};
 
 /// Why a picture does not come.
@@ -20,6 +22,9 @@ pub enum NoPicture {
         /// The last one.
         last: usize,
     },
+    /// The file is not the one that was opened.
+    #[error("{0}")]
+    Changed(#[from] Changed),
     /// The built-in decoder failed.
     #[error("{0}")]
     Embedded(#[from] Failed),
@@ -67,7 +72,9 @@ impl Clip {
         if incomplete == Some(pts) {
             return None;
         }
-        tools.picture_of(groups.piece(frame, tools.held_back())?, pts)
+        let picture = tools.picture_of(groups.piece(frame, tools.held_back())?, pts)?;
+        // What was read before the file changed is of the clip; nobody can say when that was.
+        self.check().is_ok().then_some(picture)
     }
 
     /// Decodes a run of frames in the order of showing; each comes once, with its number.
@@ -86,7 +93,26 @@ impl Clip {
         self.run(frames, Pace::Ahead, give)
     }
 
+    /// Each picture is given only while the file is the one that was opened: all that was read for it was read before.
     fn run(&self, frames: Range<usize>, pace: Pace, give: Taker<'_>) -> Result<(), NoPicture> {
+        self.check()?;
+        let mut changed = None;
+        let ended = self.decoded(frames, pace, &mut |frame, picture| match self.check() {
+            Ok(()) => give(frame, picture),
+            Err(reason) => {
+                changed = Some(reason);
+                ControlFlow::Break(())
+            }
+        });
+        match (changed, ended) {
+            (Some(reason), _) => Err(reason.into()),
+            (None, Ok(())) => Ok(()),
+            // A decoder fails where the file is cut or written over under it.
+            (None, Err(reason)) => self.check().map_or_else(|changed| Err(changed.into()), |()| Err(reason)),
+        }
+    }
+
+    fn decoded(&self, frames: Range<usize>, pace: Pace, give: Taker<'_>) -> Result<(), NoPicture> {
         let last = self.frames.len().saturating_sub(1);
         if frames.is_empty() {
             return Ok(());
@@ -106,13 +132,21 @@ impl Clip {
                     (Err(failed), None) => Err(failed.into()),
                     (Err(_), Some(tools)) => {
                         let stream = Stream::FirstVideo;
-                        let run = Run { clip: self, tools, stream, incomplete: None, pace };
+                        let run = Run {
+                            clip: self,
+                            tools,
+                            stream,
+                            incomplete: None,
+                            found: (true, KnownFrom::Packets),
+                            pace,
+                        };
                         run.pictures(next..frames.end, &FromKey::Never, give)
                     }
                 }
             }
-            Reader::Ffmpeg { tools, stream, from_key, incomplete } => {
-                let run = Run { clip: self, tools, stream: *stream, incomplete: *incomplete, pace };
+            Reader::Ffmpeg { tools, stream, from_key, incomplete, is_ordered, known_from } => {
+                let found = (*is_ordered, *known_from);
+                let run = Run { clip: self, tools, stream: *stream, incomplete: *incomplete, found, pace };
                 run.pictures(frames, from_key, give)
             }
         }
@@ -139,6 +173,8 @@ struct Run<'a> {
     tools: &'a Tools,
     stream: Stream,
     incomplete: Option<i64>,
+    /// Whether times and order of its pictures agree, and how a picture is found.
+    found: (bool, KnownFrom),
     pace: Pace,
 }
 
@@ -199,13 +235,18 @@ impl Run<'_> {
         let run = self.clip.frames.get(frames.clone()).unwrap_or(&[]);
         let (Some(first), Some(last)) = (run.first(), run.last()) else { return Ok(came) };
         let is_all = frames.len() == self.clip.frames.len();
-        let wanted = Wanted {
-            stream: self.stream,
-            seek,
-            between: (!is_all).then_some((first.pts, last.pts)),
-            count: Some(frames.len()),
-            pace: self.pace,
+        let (is_ordered, known_from) = self.found;
+        let mut before = match frames.start.checked_sub(1).and_then(|frame| self.clip.frames.get(frame)) {
+            Some(frame) => frame.pts,
+            None => first.pts,
         };
+        let number = |frame: usize| i64::try_from(frame).unwrap_or(i64::MAX);
+        let which = match known_from {
+            _ if is_all => Which::All,
+            KnownFrom::Packets => Which::Shown(first.pts, last.pts),
+            KnownFrom::Decoding => Which::Numbered(number(frames.start), number(frames.end - 1)),
+        };
+        let wanted = Wanted { stream: self.stream, seek, which, count: Some(frames.len()), pace: self.pace };
         let mut pictures = self.tools.decode(&self.clip.path, &wanted)?;
         let lost = self.clip.faults.iter().find_map(|fault| match fault {
             Fault::MissingKey { lost } => Some(*lost),
@@ -220,11 +261,19 @@ impl Run<'_> {
                 Taken::Clean => is_clean,
                 Taken::Known(known) => known.is(came.next, &decoded.picture),
             };
-            if decoded.picture.pts != frame.pts || !is_taken {
+            let pts = match known_from {
+                KnownFrom::Packets => decoded.picture.pts,
+                // Times that go back were not taken over.
+                KnownFrom::Decoding => decoded.picture.pts.max(before),
+            };
+            if pts != frame.pts || !is_taken {
                 break;
             }
+            (decoded.picture.pts, before) = (pts, pts);
             decoded.picture.exact = match taken {
-                Taken::FromStart(_) | Taken::Clean => is_clean && self.incomplete != Some(frame.pts),
+                Taken::FromStart(_) | Taken::Clean => {
+                    is_clean && is_ordered && self.incomplete != Some(frame.pts)
+                }
                 // Where decoding begins within a group, the decoder complains until the next key.
                 Taken::Known(_) => true,
             };

@@ -4,6 +4,7 @@
 //! wrong samples, and says nothing; such pictures are marked. It begins at instantaneous refreshes only.
 
 use super::apart::Apart;
+use super::avc::order::{self, Place};
 use super::avc::parameters::{Picture as PictureParameters, Sequence, Unfit};
 use super::avc::{self, Unit};
 use super::child::Pace;
@@ -50,6 +51,8 @@ pub(super) struct Examined {
     pub(super) serves: Vec<bool>,
     /// Decoding from any key that the file names gives exact pictures from that key on.
     pub(super) keys_are_clean: bool,
+    /// The times follow the order in which the stream shows its pictures; `None` where it does not say that order.
+    pub(super) is_ordered: Option<bool>,
     /// Coded pictures at the end that the file does not hold whole.
     pub(super) missing: usize,
 }
@@ -147,6 +150,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         refreshes: Vec::new(),
         serves: Vec::new(),
         keys_are_clean: false,
+        is_ordered: None,
         missing: 0,
     };
     let Some(configuration) = video.configuration.as_deref().and_then(Configuration::read) else {
@@ -162,11 +166,13 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         return Ok(nothing(Unfit::Unreadable));
     };
     let of_sets = sequence.unfit().or_else(|| pictures.iter().find_map(|set| set.unfit()));
-    let walked = Walked::read(path, video, &configuration)?;
+    let walked = Walked::read(path, video, &configuration, order::Reader::new(&sequence, &pictures))?;
+    let is_ordered = walked.places.as_ref().map(|places| order::follows(places));
+    let untimed = (is_ordered == Some(false)).then_some(Unfit::Untimed);
     let too_large = u64::from(sequence.size.0) * u64::from(sequence.size.1) > MOST_PIXELS;
     let cut = (video.is_cut || video.has_several_codings).then_some(Unfit::Changing);
     let unfit = of_sets.filter(|unfit| *unfit != Unfit::MayReorder);
-    let unfit = unfit.or(too_large.then_some(Unfit::Rare)).or(cut).or(walked.unfit).or(of_sets);
+    let unfit = unfit.or(too_large.then_some(Unfit::Rare)).or(cut).or(walked.unfit).or(untimed).or(of_sets);
     let is_shown = unfit.is_none_or(Unfit::can_be_shown) && walked.begins.first() == Some(&true);
     let whole = video.samples.len() - walked.missing;
     let (keys_are_clean, missing) = (walked.keys_are_clean, walked.missing);
@@ -189,6 +195,7 @@ pub(super) fn examine(path: &Path, video: &Video) -> std::io::Result<Examined> {
         refreshes: walked.begins,
         serves: walked.serves,
         keys_are_clean,
+        is_ordered,
         missing,
     })
 }
@@ -199,14 +206,27 @@ struct Walked {
     begins: Vec<bool>,
     serves: Vec<bool>,
     keys_are_clean: bool,
+    /// When each picture is shown by the file, and its place by the stream; `None` where the stream does not say all.
+    places: Option<Vec<(i64, Place)>>,
     missing: usize,
 }
 
 impl Walked {
-    fn read(path: &Path, video: &Video, configuration: &Configuration) -> std::io::Result<Walked> {
+    fn read(
+        path: &Path,
+        video: &Video,
+        configuration: &Configuration,
+        mut order: order::Reader<'_>,
+    ) -> std::io::Result<Walked> {
         let mut file = File::open(path)?;
-        let mut walked =
-            Walked { unfit: None, begins: Vec::new(), serves: Vec::new(), keys_are_clean: true, missing: 0 };
+        let mut walked = Walked {
+            unfit: None,
+            begins: Vec::new(),
+            serves: Vec::new(),
+            keys_are_clean: true,
+            places: Some(Vec::new()),
+            missing: 0,
+        };
         let mut last_shown = None;
         let mut bytes = Vec::new();
         for (index, sample) in video.samples.iter().enumerate() {
@@ -218,6 +238,12 @@ impl Walked {
                 true => avc::unit(&bytes, configuration.length_bytes),
                 false => None,
             };
+            let units = avc::units(&bytes, configuration.length_bytes).filter(|_| unit.is_some());
+            let place = units.and_then(|units| order.place(&units)).map(|place| (sample.shown, place));
+            walked.places = walked.places.take().zip(place).map(|(mut places, place)| {
+                places.push(place);
+                places
+            });
             let reordered = last_shown.is_some_and(|last| sample.shown <= last);
             last_shown = Some(sample.shown);
             walked.take(sample, unit, &bytes, configuration);

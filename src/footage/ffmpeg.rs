@@ -95,9 +95,15 @@ impl Tools {
             Stream::FirstVideo => "0:V:0".to_owned(),
         };
         // Every picture that is read is named, so that a child on its way to a late one is not taken for one that stalls.
-        let between =
-            |(first, last)| format!("showinfo@reads=checksum=0,select=between(pts\\,{first}\\,{last})");
-        self.writes(&mut command, &stream, wanted.between.map(between), wanted.count);
+        let select = |what: &str, (first, last): (i64, i64)| {
+            format!("showinfo@reads=checksum=0,select=between({what}\\,{first}\\,{last})")
+        };
+        let which = match wanted.which {
+            Which::All => None,
+            Which::Shown(first, last) => Some(select("pts", (first, last))),
+            Which::Numbered(first, last) => Some(select("n", (first, last))),
+        };
+        self.writes(&mut command, &stream, which, wanted.count);
         let running = Running::start(command)?;
         running.hold_to(MOST_IN_ALL);
         running.keep_to(wanted.pace);
@@ -164,6 +170,17 @@ pub(super) enum Stream {
     FirstVideo,
 }
 
+/// Which pictures are let through.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Which {
+    /// All.
+    All,
+    /// By the times of the first and the last, in the stream's units.
+    Shown(i64, i64),
+    /// By the numbers of the first and the last, from 0 at the first that is decoded.
+    Numbered(i64, i64),
+}
+
 /// Which pictures are asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Wanted {
@@ -171,8 +188,8 @@ pub(super) struct Wanted {
     pub(super) stream: Stream,
     /// Decoding begins at the last key before this time, in seconds; else at the start of the file.
     pub(super) seek: Option<String>,
-    /// Times of the first and last picture, in the stream's units; else all.
-    pub(super) between: Option<(i64, i64)>,
+    /// Which of those that are decoded.
+    pub(super) which: Which,
     /// It ends after so many.
     pub(super) count: Option<usize>,
     /// Whether somebody waits for them.
@@ -212,6 +229,7 @@ struct Info {
     format: String,
     size: (u32, u32),
     is_key: bool,
+    is_b: bool,
 }
 
 impl Info {
@@ -229,6 +247,7 @@ impl Info {
             format: value("fmt")?.to_owned(),
             size: (wide.parse().ok()?, high.parse().ok()?),
             is_key: value("iskey")? == "1",
+            is_b: value("type") == Some("B"),
         })
     }
 }
@@ -240,6 +259,8 @@ pub(super) struct Decoded {
     pub(super) picture: Picture,
     /// Decoding may begin here.
     pub(super) is_key: bool,
+    /// It is predicted from two sides.
+    pub(super) is_b: bool,
 }
 
 /// Pictures as the child gives them.
@@ -294,7 +315,7 @@ impl Pictures {
             return Ok(None);
         }
         let picture = Picture { pts: info.pts, width, height, format, samples, exact: false };
-        Ok(Some(Decoded { picture, is_key: info.is_key }))
+        Ok(Some(Decoded { picture, is_key: info.is_key, is_b: info.is_b }))
     }
 
     fn next_info(&mut self) -> Option<Info> {
@@ -343,7 +364,8 @@ mod tests {
     fn what_is_said_of_a_picture_is_read_in_either_spelling() {
         let old = "[Parsed_showinfo_1 @ 0x56084d426180] [info] n:   1 pts:   1001 pts_time:0.0166833 pos:     2150 fmt:yuv420p sar:1/1 s:96x64 i:T iskey:0 type:B ";
         let new = "[Parsed_showinfo_1 @ 0x6000] [info] n:   1 pts:   1001 pts_time:0.0166833 duration:   1001 duration_time:0.0166833 fmt:yuv420p cl:left sar:1/1 s:96x64 i:T iskey:0 type:B ";
-        let info = Info { pts: 1001, format: "yuv420p".to_owned(), size: (96, 64), is_key: false };
+        let info =
+            Info { pts: 1001, format: "yuv420p".to_owned(), size: (96, 64), is_key: false, is_b: true };
         for line in [old, new] {
             assert_eq!(Info::read(line), Some(info.clone()));
         }

@@ -31,6 +31,8 @@ pub(super) struct Stream {
     pub(super) codec_name: Option<String>,
     pub(super) width: Option<u32>,
     pub(super) height: Option<u32>,
+    /// So many pictures at most wait for others to be shown, as FFmpeg saw it.
+    pub(super) has_b_frames: Option<u32>,
     pub(super) pix_fmt: Option<String>,
     sample_aspect_ratio: Option<String>,
     color_space: Option<String>,
@@ -82,6 +84,8 @@ struct Packet {
 pub(super) struct Coded {
     /// When its picture is shown; `None` where the file does not say.
     pub(super) pts: Option<i64>,
+    /// When it is decoded; `None` where the file does not say.
+    pub(super) dts: Option<i64>,
     /// Until the next picture; 0 where the file does not say.
     pub(super) duration: i64,
     /// Decoding may begin here.
@@ -126,7 +130,7 @@ pub enum NotProbed {
     NoVideo,
 }
 
-const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,pix_fmt,sample_aspect_ratio,color_space,\
+const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_frames,pix_fmt,sample_aspect_ratio,color_space,\
     color_range,color_transfer,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=displaymatrix:\
     stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
     format_tags=timecode";
@@ -185,6 +189,7 @@ fn coded(packet: &Packet) -> Coded {
     let flags = packet.flags.as_deref().unwrap_or("");
     Coded {
         pts: packet.pts.or(packet.dts),
+        dts: packet.dts,
         duration: packet.duration.unwrap_or(0),
         is_key: flags.contains('K'),
         is_left_out: flags.contains('D'),

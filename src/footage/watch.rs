@@ -1,9 +1,11 @@
 //! A folder into which the cameras' recorder writes: which files are finished.
 //!
-//! A file is finished when it has not grown between two looks. Files that were there are given too; each is given once.
+//! A file is finished when it was not written to between two looks: its size alone does not tell, because some recorders
+//! make room for the whole first. Files that were there are given too; each is given once.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 /// Endings of files that cameras and recorders write.
 const VIDEO: [&str; 12] =
@@ -15,18 +17,27 @@ pub fn is_video(path: &Path) -> bool {
     ending.is_some_and(|ending| VIDEO.contains(&ending.as_str()))
 }
 
-/// The video files of a folder with their sizes in bytes, by name.
+/// How far a file is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Written {
+    /// Its size.
+    pub bytes: u64,
+    /// When it was written last, where the system says so.
+    pub at: Option<SystemTime>,
+}
+
+/// The video files of a folder, by name.
 ///
 /// # Errors
 /// What the system says where the folder cannot be listed.
-pub fn list(folder: &Path) -> std::io::Result<BTreeMap<PathBuf, u64>> {
+pub fn list(folder: &Path) -> std::io::Result<BTreeMap<PathBuf, Written>> {
     let mut found = BTreeMap::new();
     for entry in std::fs::read_dir(folder)? {
         let entry = entry?;
         // A file that went away meanwhile is not there.
         let Ok(facts) = entry.metadata() else { continue };
         if facts.is_file() && is_video(&entry.path()) {
-            found.insert(entry.path(), facts.len());
+            found.insert(entry.path(), Written { bytes: facts.len(), at: facts.modified().ok() });
         }
     }
     Ok(found)
@@ -35,15 +46,16 @@ pub fn list(folder: &Path) -> std::io::Result<BTreeMap<PathBuf, u64>> {
 /// What was seen of a folder so far.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Watch {
-    seen: BTreeMap<PathBuf, u64>,
+    seen: BTreeMap<PathBuf, Written>,
     given: BTreeSet<PathBuf>,
 }
 
 impl Watch {
     /// Takes what the folder holds now, and gives what is finished and was not given before, by name.
-    pub fn look(&mut self, now: BTreeMap<PathBuf, u64>) -> Vec<PathBuf> {
-        let is_done = |path: &PathBuf, size: u64| size > 0 && self.seen.get(path) == Some(&size);
-        let done = now.iter().filter(|(path, size)| is_done(path, **size) && !self.given.contains(*path));
+    pub fn look(&mut self, now: BTreeMap<PathBuf, Written>) -> Vec<PathBuf> {
+        let is_done =
+            |path: &PathBuf, written: &Written| written.bytes > 0 && self.seen.get(path) == Some(written);
+        let done = now.iter().filter(|(path, written)| is_done(path, written) && !self.given.contains(*path));
         let done: Vec<PathBuf> = done.map(|(path, _)| path.clone()).collect();
         self.given.extend(done.iter().cloned());
         self.given.retain(|path| now.contains_key(path));
@@ -57,10 +69,25 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_file_that_has_its_size_and_is_still_written_to_is_not_finished() {
+        let mut watch = Watch::default();
+        let now = |second: u64| {
+            let at = Some(SystemTime::UNIX_EPOCH + std::time::Duration::from_secs(second));
+            BTreeMap::from([(PathBuf::from("a.mp4"), Written { bytes: 9, at })])
+        };
+        assert_eq!(watch.look(now(1)).len() + watch.look(now(2)).len() + watch.look(now(3)).len(), 0);
+        assert_eq!(watch.look(now(3)), [PathBuf::from("a.mp4")]);
+        assert_eq!(watch.look(now(3)).len(), 0, "once");
+    }
+
+    #[test]
     fn a_file_is_given_once_when_it_grows_no_more() {
         let mut watch = Watch::default();
-        let now =
-            |sizes: &[(&str, u64)]| sizes.iter().map(|(name, size)| (PathBuf::from(name), *size)).collect();
+        let now = |sizes: &[(&str, u64)]| {
+            let written =
+                |(name, bytes): &(&str, u64)| (PathBuf::from(name), Written { bytes: *bytes, at: None });
+            sizes.iter().map(written).collect()
+        };
         for (sizes, given) in [
             (&[("a.mp4", 10), ("b.mp4", 0)][..], &[][..]),
             (&[("a.mp4", 20), ("b.mp4", 0)], &[]),

@@ -206,3 +206,33 @@ impl Rejected<'_> {
         Some(z)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every kind of interval, whatever the probability says.
+    #[test]
+    fn an_interval_that_is_open_or_holds_the_line_goes_with_no_verdict() {
+        let (sure, far) = (0.999_9, [0.5, 1.5]);
+        for (interval_yd, sigma_yd, past_probability, word) in [
+            (far, 0.25, sure, "established"),
+            ([-1.5, -0.5], 0.25, 1.0 - sure, "refuted"),
+            (far, 0.25, 0.98, "inconclusive"),
+            ([-0.1, 1.5], 0.4, sure, "inconclusive"),
+            ([0.0, 1.5], 0.4, sure, "inconclusive"),
+            ([-1.5, 0.2], 0.4, 1.0 - sure, "inconclusive"),
+            ([0.5, f64::INFINITY], f64::INFINITY, sure, "inconclusive"),
+            ([f64::NEG_INFINITY, -0.5], f64::INFINITY, 1.0 - sure, "inconclusive"),
+            ([f64::NEG_INFINITY, f64::INFINITY], f64::INFINITY, sure, "inconclusive"),
+            ([f64::NAN, 1.5], 0.25, sure, "inconclusive"),
+            (far, f64::NAN, sure, "inconclusive"),
+            // A point and landmarks without any error are no measurement.
+            ([1.0, 1.0], 0.0, 1.0, "inconclusive"),
+        ] {
+            let yd = 0.5 * (interval_yd[0] + interval_yd[1]);
+            let distance = Distance { yd, sigma_yd, interval_yd, past_probability, first_order: false };
+            assert_eq!(distance.verdict(0.99).word(), word, "{distance:?}");
+        }
+    }
+}

@@ -79,4 +79,13 @@ mod tests {
             assert_eq!(Verdict::of(probability, 0.99), wanted);
         }
     }
+
+    /// Landmarks may speak against a measurement whose probability is high.
+    #[test]
+    fn what_did_not_tell_does_not_tell_when_it_is_asked_again() {
+        let none = Verdict::Inconclusive { probability: 0.999 };
+        assert_eq!(none.under(0.99), none);
+        let far = Verdict::Established { probability: 0.995 };
+        assert_eq!(far.under(0.999), Verdict::Inconclusive { probability: 0.995 });
+    }
 }

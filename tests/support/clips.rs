@@ -36,3 +36,19 @@ pub fn all() -> Vec<Stored> {
     names.sort();
     names.iter().map(|name| stored(name)).collect()
 }
+
+/// Bytes of another recording, brought to this length by a box that says nothing (`free`).
+pub fn another(length: usize) -> Vec<u8> {
+    let mut bytes = std::fs::read(folder().join("timecode.mp4")).expect("it is there");
+    let free = u32::try_from(length - bytes.len()).expect("it is shorter");
+    bytes.extend(free.to_be_bytes());
+    bytes.extend(b"free");
+    bytes.resize(length, 0);
+    bytes
+}
+
+/// Writes bytes over the beginning of a file, in place.
+pub fn overwrite(path: &Path, bytes: &[u8]) {
+    let mut file = std::fs::File::options().write(true).open(path).expect("it can be written");
+    std::io::Write::write_all(&mut file, bytes).expect("it can be written");
+}

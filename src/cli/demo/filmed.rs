@@ -65,7 +65,7 @@ impl Film {
             return Err(format!("{} is not in the film of {}", mark.moment, mark.camera));
         };
         let number = usize::try_from(*frame).map_err(|error| error.to_string())?;
-        let (shot, picture) = proven(clip, number)?;
+        let (shot, picture) = proven(clip, number).map_err(|why| why.to_string())?;
         let still = still::still(&picture, (clip.turn, clip.pixel), clip.coding)
             .map_err(|error| error.to_string())?;
         Ok(Taken { shot, still })
@@ -85,6 +85,6 @@ impl Film {
         let (Some(frame), Some(clip)) = (frame, clip) else {
             return Err(format!("{timecode} is not in the film of {camera}"));
         };
-        proven(clip, frame).map(|(shot, _)| shot)
+        proven(clip, frame).map(|(shot, _)| shot).map_err(|why| why.to_string())
     }
 }

@@ -3,6 +3,7 @@
 //! The deck of the library decodes and keeps; here stands what is looked at, and which request is out. Only a
 //! picture that says it is exact is marked without a word; a mark on any other says what it is.
 
+mod changed;
 mod eye;
 mod keys;
 mod loupe;
@@ -22,7 +23,7 @@ mod ties;
 mod upright;
 mod view;
 #[cfg(test)]
-mod waited;
+pub(crate) mod waited;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use offered::Rests;
@@ -32,6 +33,7 @@ pub(crate) use ties::{OneClock, Tying};
 pub(crate) use view::view;
 
 use super::hall::lettered;
+use changed::Again;
 use iced::widget::image::Handle;
 use loupe::Loupe;
 use offered::Offers;
@@ -133,6 +135,8 @@ pub(crate) struct Pane {
     pub why: Option<String>,
     /// How far it was looked through: frames of frames.
     pub indexing: Option<(usize, usize)>,
+    /// Its file changed, and is opened again when it rests.
+    again: Option<Again>,
 }
 
 /// The picture that a pane shows.
@@ -222,7 +226,8 @@ impl Pictures {
         };
         let listens =
             self.runs() || self.is_hashing() || self.loupe.awaits() || self.panes.iter().any(awaits);
-        listens.then_some(LISTEN).or_else(|| self.watched.as_ref().map(|_| LOOK))
+        let looks = || self.watched.as_ref().map(|_| LOOK).or_else(|| self.looks_again());
+        listens.then_some(LISTEN).or_else(looks)
     }
 
     /// Time went on: running pictures move, and what the deck has to say is taken in. A loop that begins again is
@@ -239,6 +244,7 @@ impl Pictures {
         }
         self.look_at_folder(elapsed);
         self.take_hashed();
+        self.open_again(elapsed);
         let mut came = false;
         while let Ok(event) = self.events.try_recv() {
             came |= matches!(&event, Event::Picture { request, .. } if request.pane != loupe::PANE);
@@ -258,8 +264,9 @@ impl Pictures {
         self.take(event);
     }
 
+    /// The pane of a clip; none once its file changed: what comes late is of the old recording.
     fn pane(&mut self, clip: usize) -> Option<&mut Pane> {
-        self.panes.iter_mut().find(|pane| pane.clip == clip)
+        self.panes.iter_mut().find(|pane| pane.clip == clip && pane.again.is_none())
     }
 
     fn take(&mut self, event: Event) {
@@ -290,6 +297,7 @@ impl Pictures {
                 }
             }
             Event::NoProxy { why } => self.told = Some(why),
+            Event::Changed { clip, path, why } => self.changed(clip, path, why),
             Event::Picture { request, shown, .. } if request.pane == loupe::PANE => {
                 self.loupe.take(request, Handle::from_rgba(shown.width, shown.height, shown.rgba));
             }

@@ -3,6 +3,7 @@
 use super::pictures::Target;
 use super::pictures::place::{Asks, Placed, Subject, kept_name};
 use super::{Booth, Came, Message, Pane, Post};
+use crate::frame::Unproven;
 use iced::Task;
 use iced::futures::channel::oneshot;
 use tellframe::book::tree::Proof;
@@ -28,15 +29,22 @@ impl Booth {
         }
         Task::perform(shots(targets), move |shots| {
             let mut seen = from.clone();
-            for (one, shot) in seen.iter_mut().zip(shots.unwrap_or(Vec::new())) {
-                one.shot = shot;
-            }
-            Message::Placed(Box::new(Placing { question, step: step.clone(), seen }))
+            let cameras: Vec<String> = seen.iter().map(|one| one.camera.clone()).collect();
+            Message::Placed(proofs(shots.unwrap_or(Vec::new()), &cameras).map(|proofs| {
+                for (one, shot) in seen.iter_mut().zip(proofs) {
+                    one.shot = shot;
+                }
+                Box::new(Placing { question, step: step.clone(), seen })
+            }))
         })
     }
 
-    /// Writes the measured point.
-    pub(super) fn placed(&mut self, placing: Placing) -> Task<Message> {
+    /// Writes the measured point, unless a file of it changed.
+    pub(super) fn placed(&mut self, placing: Result<Box<Placing>, String>) -> Task<Message> {
+        let placing = match placing {
+            Ok(placing) => *placing,
+            Err(because) => return self.not_of_this_file(because),
+        };
         let task = self.walked(Command::Place(placing), Came::ByItself);
         self.measure();
         task
@@ -99,11 +107,27 @@ impl Booth {
     }
 }
 
-/// What proves each of these frames, where it could be decoded; on a thread of its own.
-pub(super) fn shots(targets: Vec<Target>) -> oneshot::Receiver<Vec<Option<Shot>>> {
+/// The proofs of frames of these cameras, where they could be decoded.
+///
+/// # Errors
+/// In words, where a file is not the one that was looked at: then nothing is to be written of any of them.
+pub(super) fn proofs(
+    shots: Vec<Result<Shot, Unproven>>,
+    cameras: &[String],
+) -> Result<Vec<Option<Shot>>, String> {
+    let one = |(shot, camera): (Result<Shot, Unproven>, &String)| match shot {
+        Ok(shot) => Ok(Some(shot)),
+        Err(Unproven::Changed(why)) => Err(format!("{camera}: {why}")),
+        Err(Unproven::Failed(_)) => Ok(None),
+    };
+    shots.into_iter().zip(cameras).map(one).collect()
+}
+
+/// What proves each of these frames, or why nothing does; on a thread of its own.
+pub(super) fn shots(targets: Vec<Target>) -> oneshot::Receiver<Vec<Result<Shot, Unproven>>> {
     let (to, shots) = oneshot::channel();
     std::thread::spawn(move || {
-        let shots: Vec<_> = targets.iter().map(|target| target.shot().ok()).collect();
+        let shots: Vec<_> = targets.iter().map(Target::shot).collect();
         // A window that was closed meanwhile waits for nothing.
         let _ = to.send(shots);
     });

@@ -3,6 +3,7 @@
 use super::pictures::{self, Taken, Target};
 use super::viewing::Subject;
 use super::{Booth, Came, Message, Pane, scoreboard, timing, walk};
+use crate::frame::Unproven;
 use iced::Task;
 use iced::futures::channel::oneshot;
 use std::time::Duration;
@@ -87,15 +88,19 @@ impl Booth {
         });
     }
 
-    /// A mark with its very picture and a still of it; without the picture, as a typed mark is.
-    pub(super) fn marked(&mut self, marked: Marked, taken: Result<Taken, String>) -> Task<Message> {
+    /// A mark with its very picture and a still of it; without the picture, as a typed mark is. Nothing is marked in a file
+    /// that is not the one that was looked at.
+    pub(super) fn marked(&mut self, marked: Marked, taken: Result<Taken, Unproven>) -> Task<Message> {
         let (shot, still, failed) = match taken {
             Ok(Taken { shot, still: Ok(still) }) => (Some(shot), Some(still), None),
             Ok(Taken { shot, still: Err(why) }) => {
                 let because = format!("no still was kept: {why}");
                 (Some(shot), None, Some((because, "the mark stands, with the hash of its picture")))
             }
-            Err(why) => {
+            Err(Unproven::Changed(why)) => {
+                return self.not_of_this_file(format!("{}: {why}", marked.mark.camera));
+            }
+            Err(Unproven::Failed(why)) => {
                 let because = format!("the picture could not be proven: {why}");
                 (None, None, Some((because, "the mark stands as a typed one")))
             }
@@ -115,6 +120,18 @@ impl Booth {
     }
 }
 
+impl Booth {
+    /// Says why nothing was written of a file that changed; its pane shows nothing of it any more.
+    pub(super) fn not_of_this_file(&mut self, because: String) -> Task<Message> {
+        self.pictures.check_files();
+        if let Pane::Walk(walk) = &mut self.pane {
+            let instead = "nothing was written; the file is opened again, so look at it and do it anew";
+            walk.told = Some(walk::Told::No { because, instead: instead.to_owned() });
+        }
+        Task::none()
+    }
+}
+
 /// Decodes and hashes the picture of a mark, away from the window.
 pub(super) fn shoot(target: Target, marked: Marked) -> Task<Message> {
     let (to, shot) = oneshot::channel();
@@ -123,7 +140,7 @@ pub(super) fn shoot(target: Target, marked: Marked) -> Task<Message> {
         let _ = to.send(target.taken());
     });
     Task::perform(shot, move |shot| {
-        let shot = shot.unwrap_or_else(|_| Err("the decoder failed".to_owned()));
+        let shot = shot.unwrap_or_else(|_| Err(Unproven::Failed("the decoder failed".to_owned())));
         Message::Shot(Box::new(marked.clone()), shot)
     })
 }

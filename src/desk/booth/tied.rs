@@ -1,7 +1,7 @@
 //! A moment that two cameras see, on its way to the log: its two pictures are decoded and hashed first.
 
 use super::pictures::{Rests, Tying};
-use super::placed::shots;
+use super::placed::{proofs, shots};
 use super::{Booth, Came, Message};
 use iced::Task;
 use tellframe::review::decide::Command;
@@ -12,17 +12,24 @@ impl Booth {
     pub(super) fn prove_tie(tying: Tying) -> Task<Message> {
         let Tying { targets, tied } = tying;
         Task::perform(shots(targets.into()), move |shots| {
-            let mut shots = shots.unwrap_or(Vec::new()).into_iter();
             let mut tied = tied.clone();
-            tied.one.shot = shots.next().flatten();
-            tied.other.shot = shots.next().flatten();
-            Message::Tied(Box::new(tied))
+            let cameras = [tied.one.camera.clone(), tied.other.camera.clone()];
+            Message::Tied(proofs(shots.unwrap_or(Vec::new()), &cameras).map(|proofs| {
+                let mut proofs = proofs.into_iter();
+                tied.one.shot = proofs.next().flatten();
+                tied.other.shot = proofs.next().flatten();
+                Box::new(tied)
+            }))
         })
     }
 
-    /// Writes the tie.
-    pub(super) fn tied(&mut self, tied: Tied) -> Task<Message> {
-        let task = self.walked(Command::Tie(Box::new(tied)), Came::ByItself);
+    /// Writes the tie, unless a file of it changed.
+    pub(super) fn tied(&mut self, tied: Result<Box<Tied>, String>) -> Task<Message> {
+        let tied = match tied {
+            Ok(tied) => tied,
+            Err(because) => return self.not_of_this_file(because),
+        };
+        let task = self.walked(Command::Tie(tied), Came::ByItself);
         self.measure();
         task
     }

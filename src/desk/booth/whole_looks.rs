@@ -8,6 +8,7 @@ use super::whole::Desk;
 use super::{Message, Pane, ruling, walk};
 use crate::desk::keys::{Cap, Chord};
 use crate::desk::keys::{letter, plain, shift};
+use crate::frame::Unproven;
 use std::path::Path;
 use tellframe::book::tree::Looks;
 use tellframe::footage::playhead::Speed;
@@ -254,7 +255,7 @@ fn what_comes_by_itself_leaves_the_line_that_is_typed() {
     desk.press(shift(Cap::Letter('m')));
     desk.send(Message::Walk(walk::Message::Typed("4117".to_owned())));
     let marks = review(&desk).marks().count();
-    desk.send(Message::Shot(Box::new(mark("00:41:17;22")), Err("no decoder".to_owned())));
+    desk.send(Message::Shot(Box::new(mark("00:41:17;22")), Err(Unproven::Failed("no decoder".to_owned()))));
     assert_eq!((walk(&desk).line(), review(&desk).marks().count()), (Some("4117"), marks + 1));
     for seconds in 0..4 {
         does(&mut desk, Does::Run(Speed::Full));

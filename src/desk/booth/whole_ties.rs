@@ -10,6 +10,7 @@ use super::{Message, Pane, pictures, walk};
 use crate::desk::keys::{Binding, Cap, Chord, letter, plain, shift};
 use std::collections::BTreeSet;
 use std::path::Path;
+use std::time::Duration;
 use tellframe::proof::mark::Quantity;
 use tellframe::review::event::{SameMoment, Tied};
 use tellframe::review::fold::Review;
@@ -238,6 +239,34 @@ fn marks_of_two_cameras_say_an_order_by_the_ties_with_their_error() {
         "{:?}",
         said(&desk)
     );
+}
+
+/// The near side's file is written over between the look and the key.
+#[test]
+fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = desk(folder.path(), ["baseline.mp4", "main.mp4"]);
+    desk.send(Message::Walk(walk::Message::Open(2)));
+    go(&mut desk, 'b', 12);
+    desk.press_and_wait(TIE);
+    go(&mut desk, 'a', 8);
+    pictures::waited::write_over(&folder.path().join("near-side.mp4"));
+    for key in [letter('m'), TIE] {
+        desk.press_and_wait(key);
+        assert_eq!((review(&desk).marks().count(), review(&desk).ties().count()), (0, 0), "{key:?}");
+        let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+        let Some(walk::Told::No { because, .. }) = &walk.told else { panic!("{:?}", walk.told) };
+        assert!(because.contains("near side: the file was written to after it was opened"), "{because}");
+        // The pane says it as well, and opens the file again when nobody writes to it any more.
+        let near = &desk.booth.pictures.panes[0];
+        assert!(near.facts.is_none() && near.why.is_some(), "{key:?}");
+        for _ in 0..2 {
+            desk.booth.pictures.tick(Duration::from_secs(1));
+        }
+        desk.booth.pictures.wait_for_clips();
+        go(&mut desk, 'a', 8);
+        pictures::waited::write_over(&folder.path().join("near-side.mp4"));
+    }
 }
 
 /// Every kind of act of the pictures has a key. A new one does not compile here until it has a number.

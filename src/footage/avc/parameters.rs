@@ -1,6 +1,7 @@
 //! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
 
 use super::bits::{Bits, payload};
+use super::order::Counts;
 use crate::footage::colour::{Curve, Matrix, Stated};
 use crate::footage::shape::Shape;
 use std::fmt;
@@ -35,6 +36,12 @@ pub struct Sequence {
     pub keeps_order: bool,
     /// So many pictures at most wait for others to be shown, where the stream states it (E.2.1).
     pub reorders: Option<u32>,
+    /// How the order of showing is counted.
+    pub counts: Counts,
+    /// Bits of a frame's number in a slice.
+    pub number_bits: u32,
+    /// The three planes are coded apart, and each slice says of which it is.
+    pub has_separate_planes: bool,
 }
 
 /// A picture parameter set, as far as it decides who can decode.
@@ -44,6 +51,10 @@ pub struct Picture {
     pub has_slice_groups: bool,
     /// Slices may come twice.
     pub has_redundant: bool,
+    /// By which slices name the set.
+    pub id: u32,
+    /// Slices of frames say the count of the lower field too.
+    pub counts_bottom: bool,
 }
 
 /// Why a stream is not given exactly by the decoder that is built in.
@@ -63,6 +74,8 @@ pub enum Unfit {
     Rare,
     /// The order of showing is not the order of decoding.
     Reordered,
+    /// The times of the file contradict the order in which the stream shows its pictures.
+    Untimed,
     /// Its header lets pictures wait for others; the built-in decoder then gives some late or not at all.
     MayReorder,
     /// The stream changes its parameters on the way.
@@ -75,7 +88,7 @@ impl Unfit {
     /// Whether a picture of the built-in decoder is still worth showing, marked as not exact.
     pub fn can_be_shown(self) -> bool {
         match self {
-            Unfit::Bidirectional | Unfit::Reordered | Unfit::MayReorder => true,
+            Unfit::Bidirectional | Unfit::Reordered | Unfit::Untimed | Unfit::MayReorder => true,
             Unfit::Interlaced
             | Unfit::Deep(_)
             | Unfit::Chroma
@@ -97,6 +110,7 @@ impl fmt::Display for Unfit {
             Unfit::Bidirectional => write!(out, "it has B-frames"),
             Unfit::Rare => write!(out, "it uses rare coding tools"),
             Unfit::Reordered => write!(out, "its pictures are not stored in the order of showing"),
+            Unfit::Untimed => write!(out, "its times do not follow the order of its pictures"),
             Unfit::MayReorder => write!(out, "its header allows pictures out of order"),
             Unfit::Changing => write!(out, "its parameters change on the way"),
             Unfit::Unreadable => write!(out, "its headers cannot be read"),
@@ -113,8 +127,8 @@ impl Sequence {
         bits.fixed(16)?;
         bits.unsigned()?;
         let colour = Colour::read(&mut bits, profile)?;
-        bits.unsigned()?;
-        let order_count = order_counts(&mut bits)?;
+        let number_bits = lengthened(bits.unsigned()?)?;
+        let counts = order_counts(&mut bits)?;
         bits.unsigned()?;
         let gaps_allowed = bits.flag()?;
         let (wide, high) = (bits.unsigned()?.checked_add(1)?, bits.unsigned()?.checked_add(1)?);
@@ -139,8 +153,11 @@ impl Sequence {
             colours: said.colours,
             timing: said.timing,
             // Type 2 counts pictures as they are decoded (8.2.1.3); baseline has nothing to wait for.
-            keeps_order: said.reorders == Some(0) || order_count == 2 || profile == 66,
+            keeps_order: said.reorders == Some(0) || counts == Counts::AsDecoded || profile == 66,
             reorders: said.reorders,
+            counts,
+            number_bits,
+            has_separate_planes: colour.has_separate_planes,
         })
     }
 
@@ -164,21 +181,25 @@ impl Sequence {
     }
 }
 
+/// A number of bits, of which four are not written.
+fn lengthened(written: u32) -> Option<u32> {
+    written.checked_add(4).filter(|bits| *bits <= 16)
+}
+
 struct Colour {
     chroma: u32,
     bits: u32,
     chroma_bits: u32,
+    has_separate_planes: bool,
 }
 
 impl Colour {
     fn read(bits: &mut Bits<'_>, profile: u8) -> Option<Colour> {
         if ![100, 110, 122, 244, 44, 83, 86, 118, 128, 138, 139, 134, 135].contains(&profile) {
-            return Some(Colour { chroma: 1, bits: 8, chroma_bits: 8 });
+            return Some(Colour { chroma: 1, bits: 8, chroma_bits: 8, has_separate_planes: false });
         }
         let chroma = bits.unsigned()?;
-        if chroma == 3 {
-            bits.flag()?;
-        }
+        let has_separate_planes = chroma == 3 && bits.flag()?;
         let depth = |bits: &mut Bits<'_>| bits.unsigned()?.checked_add(8).filter(|depth| *depth <= 14);
         let (luma_bits, chroma_bits) = (depth(bits)?, depth(bits)?);
         bits.flag()?;
@@ -189,7 +210,7 @@ impl Colour {
                 }
             }
         }
-        Some(Colour { chroma, bits: luma_bits, chroma_bits })
+        Some(Colour { chroma, bits: luma_bits, chroma_bits, has_separate_planes })
     }
 }
 
@@ -205,13 +226,10 @@ fn scaling(bits: &mut Bits<'_>, size: u32) -> Option<()> {
     Some(())
 }
 
-/// The part on picture order counts, passed over but for the type.
-fn order_counts(bits: &mut Bits<'_>) -> Option<u32> {
-    let kind = bits.unsigned()?;
-    match kind {
-        0 => {
-            bits.unsigned()?;
-        }
+/// The part on picture order counts.
+fn order_counts(bits: &mut Bits<'_>) -> Option<Counts> {
+    match bits.unsigned()? {
+        0 => Some(Counts::Written(lengthened(bits.unsigned()?)?)),
         1 => {
             bits.flag()?;
             bits.signed()?;
@@ -219,10 +237,10 @@ fn order_counts(bits: &mut Bits<'_>) -> Option<u32> {
             for _ in 0..bits.unsigned().filter(|count| *count <= 255)? {
                 bits.signed()?;
             }
+            Some(Counts::Differences)
         }
-        _ => {}
+        _ => Some(Counts::AsDecoded),
     }
-    Some(kind)
 }
 
 fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Option<(u32, u32)> {
@@ -333,11 +351,12 @@ impl Picture {
     pub fn read(unit: &[u8]) -> Option<Picture> {
         let payload = payload(unit.get(1..)?, 4096);
         let mut bits = Bits::new(&payload);
+        let id = bits.unsigned()?;
         bits.unsigned()?;
-        bits.unsigned()?;
-        bits.fixed(2)?;
+        bits.flag()?;
+        let counts_bottom = bits.flag()?;
         if bits.unsigned()? > 0 {
-            return Some(Picture { has_slice_groups: true, has_redundant: false });
+            return Some(Picture { has_slice_groups: true, has_redundant: false, id, counts_bottom });
         }
         bits.unsigned()?;
         bits.unsigned()?;
@@ -346,7 +365,7 @@ impl Picture {
             bits.signed()?;
         }
         bits.fixed(2)?;
-        Some(Picture { has_slice_groups: false, has_redundant: bits.flag()? })
+        Some(Picture { has_slice_groups: false, has_redundant: bits.flag()?, id, counts_bottom })
     }
 
     /// What of it the built-in decoder does not give exactly, if anything.

@@ -1,7 +1,7 @@
 //! The threads that give pictures: one answers panes with what is there, one decodes what is not, and what panes will
 //! ask for next. So a picture that is there is never late because another one is being decoded.
 
-use super::{Event, Quality, Request, Shared, Slot, State, say};
+use super::{Event, Quality, Request, Shared, Slot, State, changed, say};
 use crate::footage::cache::Cache;
 use crate::footage::clip::Clip;
 use crate::footage::decode::NoPicture;
@@ -99,6 +99,9 @@ impl Server {
         let Some(slot) = self.slot(request.clip) else {
             return self.refuse(request, CLOSED.to_owned());
         };
+        if self.has_changed(request, &slot.facts) {
+            return;
+        }
         self.held().look_at(request);
         if self.give_cached(request) {
             if request.rests {
@@ -110,6 +113,15 @@ impl Server {
         if !is_quick || request.rests {
             self.shared.change(|state| state.due.push_back(request));
         }
+    }
+
+    /// Whether the clip's file is not the one that was opened: then the clip is let go with all of its pictures, and the
+    /// pane that asked is told why it gets none.
+    fn has_changed(&self, request: Request, facts: &Clip) -> bool {
+        let Err(why) = facts.check() else { return false };
+        changed(&self.shared, &self.events, (request.clip, facts), why);
+        self.refuse(request, why.to_string());
+        true
     }
 
     fn give_cached(&self, request: Request) -> bool {
@@ -167,6 +179,9 @@ impl Server {
         let end = (request.frame + reach.div_ceil(4)).clamp(after, frames.len().max(after));
         let is_due = || self.shared.lock().due.contains(&request);
         let failed = self.decode((request.clip, &facts), start..end, Some(request)).is_err();
+        if failed && self.has_changed(request, &facts) {
+            return;
+        }
         if failed
             && is_due()
             && let Err(reason) =

@@ -79,6 +79,7 @@ impl Pictures {
                 due: None,
                 why: None,
                 indexing: None,
+                again: None,
             });
         }
     }
@@ -88,6 +89,7 @@ impl Pictures {
         let Some(at) = self.panes.iter().position(|pane| pane.camera == camera) else { return };
         let older = self.panes.remove(at);
         self.deck.close(older.clip);
+        self.place.forget(camera);
         if at == self.lead {
             // It ran on the clock of the clip that is gone; the new one begins at its first frame.
             self.playhead = None;

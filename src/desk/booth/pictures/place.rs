@@ -238,6 +238,12 @@ impl Place {
         }
     }
 
+    /// The camera has another clip: a point that was clicked in the older one is none of it.
+    pub(crate) fn forget(&mut self, camera: usize) {
+        self.points.remove(&camera);
+        self.read = None;
+    }
+
     /// Opens what a key of the pictures opens, or closes it.
     pub(crate) fn toggle(&mut self, mode: Mode, views: &Views) {
         self.mode = if self.mode == Some(mode) { None } else { Some(mode) };

@@ -1,6 +1,6 @@
 //! The frame that a mark is set on, and what is taken of it: its proof and its still.
 
-use crate::frame::proven;
+use crate::frame::{Unproven, proven};
 use std::sync::Arc;
 use tellframe::footage::clip::Clip;
 use tellframe::footage::still;
@@ -33,8 +33,8 @@ impl Target {
     /// What proves the frame. Takes as long as decoding takes.
     ///
     /// # Errors
-    /// In words, if the picture does not come or the file cannot be read.
-    pub(crate) fn shot(&self) -> Result<Shot, String> {
+    /// [`Unproven`], if the picture does not come, or the file cannot be read or is not the one that was opened.
+    pub(crate) fn shot(&self) -> Result<Shot, Unproven> {
         proven(&self.facts, self.frame).map(|(shot, _)| shot)
     }
 
@@ -42,7 +42,7 @@ impl Target {
     ///
     /// # Errors
     /// As for [`Target::shot`].
-    pub(crate) fn taken(&self) -> Result<Taken, String> {
+    pub(crate) fn taken(&self) -> Result<Taken, Unproven> {
         let (shot, picture) = proven(&self.facts, self.frame)?;
         Ok(Taken {
             shot,

@@ -1,6 +1,22 @@
 //! What tests wait for: clips that are opened in the background, and what was asked for of them.
 
 use super::Pictures;
+use std::io::Write;
+use std::path::Path;
+
+/// Writes another recording, of 20 pictures of 64 x 48, over a file in place; a box that says nothing fills the rest, each
+/// time another one.
+pub(crate) fn write_over(path: &Path) {
+    let before = std::fs::read(path).expect("it is there");
+    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips/timecode.mp4");
+    let mut bytes = std::fs::read(stored).expect("it is there");
+    let free = u32::try_from(before.len() - bytes.len()).expect("it is short");
+    bytes.extend(free.to_be_bytes());
+    bytes.extend(b"free");
+    bytes.resize(before.len(), before.last().map_or(0, |last| last.wrapping_add(1)));
+    let mut file = std::fs::File::options().write(true).open(path).expect("it can be written");
+    file.write_all(&bytes).expect("it can be written");
+}
 
 impl Pictures {
     /// Listens until every clip is open or refused.

@@ -1,0 +1,232 @@
+//! Whether the file of a clip is still the one that was opened.
+//!
+//! A recorder writes over a file, cuts it, goes on writing, or puts another one in its place. What is decoded then is
+//! another recording, so a clip stands for one file with one content: each picture and each hash is given only while the
+//! file is that one. Device, inode, size and times tell that without reading; the first and last bytes are read as well,
+//! because a system may keep coarse times. Where only times or the inode differ, the whole content decides, as far as its
+//! hash is known: a file that was touched, or restored from a copy, is the same clip.
+
+use sha2::{Digest, Sha256};
+use std::fs::{File, Metadata};
+use std::io::{Read, Seek, SeekFrom};
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+
+/// So many bytes at either end are compared each time.
+const END: u64 = 4096;
+
+/// The whole of a file up to so many bytes is hashed when it is opened, and compared where its times change.
+pub(super) const SMALL: u64 = 16 << 20;
+
+type Hash = [u8; 32];
+
+/// How a file differs from the one that was opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum Changed {
+    /// It cannot be found or read.
+    #[error("the file is gone, or cannot be read any more")]
+    Gone,
+    /// It has other bytes, or may have.
+    #[error("the file was written to after it was opened")]
+    Written,
+    /// Another file has its name.
+    #[error("another file was put in its place after it was opened")]
+    Replaced,
+}
+
+/// Why a file has no hash.
+#[derive(Debug, thiserror::Error)]
+pub enum NoHash {
+    /// It is not the file that was opened.
+    #[error("{0}")]
+    Changed(#[from] Changed),
+    /// It cannot be read.
+    #[error("the file cannot be read: {0}")]
+    Io(#[from] std::io::Error),
+}
+
+/// What a file is known by, without reading the whole of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Facts {
+    /// Device and inode, where the system has them.
+    place: (u64, u64),
+    bytes: u64,
+    /// When it was written and when anything of it was changed, in seconds and nanoseconds.
+    times: [(i64, i64); 2],
+    /// Of its first and last bytes.
+    ends: Hash,
+}
+
+/// The file that a clip was opened from. Copies of a clip share it.
+#[derive(Debug, Clone)]
+pub(super) struct Identity(Arc<Held>);
+
+#[derive(Debug)]
+struct Held {
+    facts: Mutex<Facts>,
+    /// Of all its bytes, once they were read.
+    sha256: OnceLock<Hash>,
+    /// It was found to have other bytes: that does not pass.
+    changed: OnceLock<Changed>,
+}
+
+impl Facts {
+    fn of(path: &Path) -> std::io::Result<Facts> {
+        let mut file = File::open(path)?;
+        let found = file.metadata()?;
+        let bytes = found.len();
+        let mut hash = Sha256::new();
+        for from in [0, bytes.saturating_sub(END)] {
+            file.seek(SeekFrom::Start(from))?;
+            let mut end = Vec::new();
+            file.by_ref().take(END).read_to_end(&mut end)?;
+            hash.update(&end);
+        }
+        Ok(Facts { place: place(&found), bytes, times: times(&found), ends: hash.finalize().into() })
+    }
+}
+
+#[cfg(unix)]
+fn place(found: &Metadata) -> (u64, u64) {
+    use std::os::unix::fs::MetadataExt;
+    (found.dev(), found.ino())
+}
+
+#[cfg(unix)]
+fn times(found: &Metadata) -> [(i64, i64); 2] {
+    use std::os::unix::fs::MetadataExt;
+    [(found.mtime(), found.mtime_nsec()), (found.ctime(), found.ctime_nsec())]
+}
+
+#[cfg(not(unix))]
+fn place(_: &Metadata) -> (u64, u64) {
+    (0, 0)
+}
+
+#[cfg(not(unix))]
+fn times(found: &Metadata) -> [(i64, i64); 2] {
+    let written = found.modified().ok().and_then(|at| at.duration_since(std::time::UNIX_EPOCH).ok());
+    let written = written.map_or((0, 0), |at| (at.as_secs().cast_signed(), i64::from(at.subsec_nanos())));
+    [written, (0, 0)]
+}
+
+fn whole(path: &Path) -> std::io::Result<Hash> {
+    let mut file = File::open(path)?;
+    let (mut hash, mut buffer) = (Sha256::new(), vec![0; 1 << 16]);
+    loop {
+        match file.read(&mut buffer)? {
+            0 => return Ok(hash.finalize().into()),
+            count => hash.update(buffer.get(..count).unwrap_or(&[])),
+        }
+    }
+}
+
+impl Identity {
+    /// Of the file at a path, as it is now.
+    ///
+    /// # Errors
+    /// What the system says where it cannot be read.
+    pub(super) fn of(path: &Path) -> std::io::Result<Identity> {
+        let facts = Facts::of(path)?;
+        let sha256 = if facts.bytes <= SMALL { OnceLock::from(whole(path)?) } else { OnceLock::new() };
+        Ok(Identity(Arc::new(Held { facts: Mutex::new(facts), sha256, changed: OnceLock::new() })))
+    }
+
+    fn facts(&self) -> MutexGuard<'_, Facts> {
+        self.0.facts.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Whether the file at the path is the one.
+    ///
+    /// # Errors
+    /// [`Changed`], which says how it differs.
+    pub(super) fn check(&self, path: &Path) -> Result<(), Changed> {
+        if let Some(changed) = self.0.changed.get() {
+            return Err(*changed);
+        }
+        let now = Facts::of(path).map_err(|_| Changed::Gone)?;
+        let before = *self.facts();
+        if now == before {
+            return Ok(());
+        }
+        let may_be_same = (now.bytes, now.ends) == (before.bytes, before.ends);
+        let is_same = match self.0.sha256.get().filter(|_| may_be_same) {
+            Some(known) => whole(path).map_err(|_| Changed::Gone)? == *known,
+            None => false,
+        };
+        // Whoever writes while it is read changes it once more.
+        if is_same && Facts::of(path).is_ok_and(|after| after == now) {
+            *self.facts() = now;
+            return Ok(());
+        }
+        let changed = if now.place == before.place { Changed::Written } else { Changed::Replaced };
+        Err(*self.0.changed.get_or_init(|| changed))
+    }
+
+    /// SHA-256 of the file, in hexadecimal, of the bytes that it has now.
+    ///
+    /// # Errors
+    /// [`NoHash`] where it is not the one, or cannot be read.
+    pub(super) fn sha256(&self, path: &Path) -> Result<String, NoHash> {
+        self.check(path)?;
+        let found = whole(path)?;
+        self.check(path)?;
+        if *self.0.sha256.get_or_init(|| found) != found {
+            return Err((*self.0.changed.get_or_init(|| Changed::Written)).into());
+        }
+        Ok(found.iter().map(|byte| format!("{byte:02x}")).collect())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::time::{Duration, SystemTime};
+
+    /// A file of so many bytes, larger or smaller than what is hashed at once.
+    fn file(folder: &Path, bytes: u64) -> std::path::PathBuf {
+        let path = folder.join("file");
+        std::fs::write(&path, vec![7; usize::try_from(bytes).expect("it fits")]).expect("it is written");
+        path
+    }
+
+    fn touch(path: &Path) {
+        let file = File::options().write(true).open(path).expect("it opens");
+        file.set_modified(SystemTime::now() + Duration::from_secs(9)).expect("it has a time");
+    }
+
+    #[test]
+    fn a_large_file_that_was_touched_is_the_same_once_its_hash_is_known_and_not_before() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = file(folder.path(), SMALL + 1);
+        let unknown = Identity::of(&path).expect("it is there");
+        let known = Identity::of(&path).expect("it is there");
+        known.sha256(&path).expect("it is read");
+        touch(&path);
+        assert_eq!(unknown.check(&path), Err(Changed::Written));
+        assert_eq!(known.check(&path), Ok(()));
+        let mut bytes = std::fs::read(&path).expect("it is there");
+        let middle = bytes.len() / 2;
+        bytes[middle] = 8;
+        std::fs::write(&path, bytes).expect("it is written");
+        assert_eq!(known.check(&path), Err(Changed::Written));
+    }
+
+    #[test]
+    fn a_change_does_not_pass_and_a_file_that_comes_back_is_the_one() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = file(folder.path(), 9000);
+        let identity = Identity::of(&path).expect("it is there");
+        let away = folder.path().join("away");
+        std::fs::rename(&path, &away).expect("it is moved");
+        assert_eq!(identity.check(&path), Err(Changed::Gone));
+        assert!(matches!(identity.sha256(&path), Err(NoHash::Changed(Changed::Gone))));
+        std::fs::rename(&away, &path).expect("it is moved");
+        assert_eq!(identity.check(&path), Ok(()));
+        std::fs::write(&away, b"another").expect("it is written");
+        std::fs::rename(&away, &path).expect("it is moved");
+        assert_eq!(identity.check(&path), Err(Changed::Replaced));
+        file(folder.path(), 9000);
+        assert_eq!(identity.check(&path), Err(Changed::Replaced), "the clip was let go");
+    }
+}
