@@ -109,6 +109,44 @@ fn what_cannot_be_measured_is_refused_with_the_place_and_what_to_do() {
     }
 }
 
+/// Clear of the line by ten standard errors: the landmarks alone decide whether that proves anything.
+#[test]
+fn landmarks_that_cannot_be_relied_on_give_figures_and_no_verdict_with_the_reason() {
+    // Places of the map that is known by hand, and a sixth that lies off every line of two others.
+    let middle = json!({"image": [640, 400], "field": [10, 120.0 / 13.0]});
+    let side = json!({"image": [640, 600], "field": [10, 0]});
+    let far = json!({"image": [640, 200], "field": [10, 30]});
+    let off = json!({"image": [640, 230], "field": [10, 30]});
+    for (sigma_px, more, verdict, reason) in [
+        (0.0, vec![], "inconclusive", Some("4 landmarks always fit")),
+        (1.0, vec![], "inconclusive", Some("4 landmarks always fit")),
+        (0.2, vec![&middle, &side, &far], "refuted", None),
+        (0.0, vec![&middle, &side, &far], "refuted", None),
+        (0.2, vec![&side], "inconclusive", Some("a mistake in landmarks 3, 4 would not show")),
+        // One that the five others contradict is set aside.
+        (0.2, vec![&middle, &off], "refuted", None),
+        (0.0, vec![&middle, &off], "inconclusive", Some("the landmarks do not agree")),
+    ] {
+        let mut asked = asked();
+        asked["landmark_sigma_px"] = json!(sigma_px);
+        asked["lines"][0]["through"] = json!([[10.8, 0], [10.8, 27]]);
+        let landmarks = asked["landmarks"].as_array_mut().expect("a list");
+        landmarks.extend(more.iter().map(|one| (*one).clone()));
+        let said = format!("{sigma_px} px, {} landmarks", landmarks.len());
+        let found = run(&asked, &["--json"]).json();
+        let of = |field: &str| {
+            found.pointer(&format!("/points/0/lines/0/{field}")).cloned().unwrap_or(Value::Null)
+        };
+        assert_eq!(of("verdict"), verdict, "{said}: {found}");
+        assert!(of("distance_yd").is_number() && of("past_probability").is_number(), "{said}");
+        if let Some(reason) = reason {
+            assert!(of("reason").as_str().is_some_and(|words| words.contains(reason)), "{said}: {found}");
+            assert!(run(&asked, &[]).out.contains(reason), "{said}");
+        }
+        assert_eq!(of("reason").is_null(), verdict == "refuted", "{said}: {found}");
+    }
+}
+
 #[test]
 fn without_a_standard_there_is_no_verdict() {
     let mut asked = asked();

@@ -147,6 +147,7 @@ fn a_clip_without_times_of_showing_says_that_it_is_not_exact() {
             .unwrap_or_else(|error| panic!("{name}: {error}"));
         assert!(!clip.is_exact() && clip.decoder().ends_with(", not exact"), "{name}: {}", clip.decoder());
         let said: Vec<String> = clip.faults.iter().map(ToString::to_string).collect();
+        assert!(!said.iter().any(|said| said.starts_with("damaged")), "{name}: {said:?}");
         assert!(
             said.iter().any(|said| said.starts_with("not exact: its times do not follow")),
             "{name}: {said:?}"

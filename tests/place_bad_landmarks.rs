@@ -159,6 +159,7 @@ fn a_bad_landmark_makes_no_more_verdicts_wrong_than_the_standard_allows() {
     for bad in BAD {
         let mut dice = Dice(20_261_130);
         let (mut given, mut wrong, mut all) = (0_u32, 0_u32, 0_u32);
+        let (mut alone, mut alone_wrong) = (0_u32, 0_u32);
         for count in 4..=10 {
             for sigma_px in [0.5, 1.0, 2.0] {
                 for _ in 0..plays() {
@@ -168,12 +169,17 @@ fn a_bad_landmark_makes_no_more_verdicts_wrong_than_the_standard_allows() {
                     let Ok(reading) = read(&[case.clicked], &line) else { continue };
                     let said = says(&reading.verdict(STANDARD));
                     assert!(count > 4 || said.is_none(), "four landmarks always fit");
+                    let probable = says(&Verdict::of(reading.distance.past_probability, STANDARD));
+                    alone += u32::from(probable.is_some());
+                    alone_wrong += u32::from(probable.is_some_and(|said| said != case.is_past));
                     given += u32::from(said.is_some());
                     wrong += u32::from(said.is_some_and(|said| said != case.is_past));
                 }
             }
         }
-        println!("{bad:?}: {all} cases, {given} verdicts, {wrong} wrong");
+        println!(
+            "{bad:?}: {all} cases, {given} verdicts, {wrong} wrong; by the probability alone {alone}, {alone_wrong} wrong"
+        );
         let expected = (1.0 - STANDARD) * f64::from(given);
         assert!(
             f64::from(wrong) <= expected + 3.0 * expected.sqrt() + 1.0,

@@ -279,14 +279,16 @@ fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     let kept = include_str!("golden/review-placed-1.json");
     let clicks = |mut body: serde_json::Value| -> serde_json::Value {
         // The last digits of what is computed may differ from machine to machine.
-        let of = body["measurement"]["of"]["position"]["x"].as_f64().expect("a figure");
-        assert!((of - 10.0).abs() < 1e-9);
         body["measurement"].take();
         body.as_object_mut().expect("an object").remove("form");
         body
     };
     let body: serde_json::Value = serde_json::from_str(kept).expect("JSON");
     assert_eq!(clicks(shown["body"].clone()), clicks(body.clone()));
+    // A log of a time when four landmarks were enough for a figure is still read; nothing rests on them now.
+    let x = body["measurement"]["of"]["position"]["x"].as_f64().expect("a figure");
+    assert!((x - 10.0).abs() < 1e-9);
+    assert!(shown["body"]["measurement"]["of"].is_null(), "{}", shown["body"]["measurement"]);
     let kind = Kind::new("review.placed").expect("a label");
     let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
     let desk = Desk::with_notes(0);

@@ -3,7 +3,8 @@
 use super::{Answer, Unable, input};
 use std::path::PathBuf;
 use tellframe::proof::homography::Calibration;
-use tellframe::proof::measure::{Distance, Located, locate};
+use tellframe::proof::measure::judged::{Checked, Judged};
+use tellframe::proof::measure::{Located, locate};
 use tellframe::proof::say::percent;
 use tellframe::wire::measure::{Asked, DistanceJson, Found, PlacedJson, Wrong};
 
@@ -38,18 +39,18 @@ struct Measured<'a> {
 struct Point<'a> {
     name: &'a str,
     located: Located,
-    distances: Vec<(&'a str, Distance)>,
+    distances: Vec<(&'a str, Judged)>,
 }
 
 fn measured(asked: &Asked) -> Result<Measured<'_>, Box<dyn std::error::Error>> {
     let standard = asked.standard()?;
     let (lines, clicks) = (asked.lines()?, asked.clicks()?);
     let calibration = Calibration::fit(&asked.landmarks(), asked.landmark_sigma_px, asked.optics()?)?;
+    let checked = Checked::new(&calibration);
     let mut points = Vec::new();
     for (name, click) in clicks {
         let located = locate(&calibration, click).map_err(|no| Wrong::Point(name.to_owned(), no))?;
-        let distances =
-            lines.iter().map(|(line_name, line)| (*line_name, located.distance_to(line, &calibration)));
+        let distances = lines.iter().map(|(line_name, line)| (*line_name, checked.judge(&located, line)));
         points.push(Point { name, distances: distances.collect(), located });
     }
     Ok(Measured { calibration, standard, points })
@@ -74,11 +75,13 @@ impl Measured<'_> {
                 if located.inside_landmarks { "" } else { "; outside the landmarks, so extrapolated" };
             let place = located.place;
             text.push(format!("{name}: x {:.2} yd, y {:.2} yd{outside}", place.x, place.y));
-            for (line, distance) in distances {
-                let verdict = self.standard.map_or(String::new(), |standard| {
-                    format!(": {} (the standard is {})", distance.verdict(standard).word(), percent(standard))
+            for (line, judged) in distances {
+                let (verdict, withheld) = self.standard.map(|standard| judged.verdict(standard)).unzip();
+                let verdict = verdict.zip(self.standard).map_or(String::new(), |(verdict, standard)| {
+                    format!(": {} (the standard is {})", verdict.word(), percent(standard))
                 });
-                text.push(format!("  {}{verdict}", distance.says(line)));
+                text.push(format!("  {}{verdict}", judged.distance.says(line)));
+                text.extend(withheld.flatten().map(|withheld| format!("  {withheld}")));
             }
         }
         text.push("a measurement advises; the official decides".to_owned());

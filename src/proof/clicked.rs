@@ -6,6 +6,7 @@
 
 use super::homography::{Calibration, Landmark, NoFit, Optics};
 use super::lens::Lens;
+use super::measure::judged::{Checked, Judged, Withheld};
 use super::measure::{Click, Distance, Line, NoLine, NoPlace, locate};
 use super::place::{Ground, Pixel, Space};
 use super::pose::{Focal, NoPose, Posed, Sight};
@@ -55,6 +56,10 @@ impl Edge {
 
 /// From so many landmarks on the ground on, the bend of the lens is found with them.
 pub const BEND_FROM: usize = 6;
+
+/// So many landmarks of a camera always fit a map of the ground; what a pose is held to beyond that, square pixels, shows
+/// a mistake only by chance.
+const ALWAYS_FIT: usize = 4;
 
 /// How often lens and pose are brought into step: the bend is found on the ground for an assumed focal length, of
 /// which only k1 / focal² matters, and the pose finds the focal length.
@@ -126,6 +131,10 @@ pub struct Reading {
     pub covariance: Matrix3<f64>,
     /// The rays of the cameras miss each other by more than the clicks explain.
     pub contradiction: bool,
+    /// What a verdict on a point on the ground takes besides the distance.
+    judged: Option<Judged>,
+    /// What speaks against a verdict on a point in the air.
+    withheld: Option<Withheld>,
     /// What a person should know before relying on it.
     pub cautions: Vec<String>,
 }
@@ -189,11 +198,14 @@ fn on_ground(clicked: &Clicked, line: &Line) -> Result<Reading, NoReading> {
     }
     let mut covariance = Matrix3::zeros();
     covariance.fixed_view_mut::<2, 2>(0, 0).copy_from(&located.covariance);
+    let judged = Checked::new(&calibration).judge(&located, line);
     Ok(Reading {
-        distance: located.distance_to(line, &calibration),
+        distance: judged.distance,
         place: located.place.raised(0.0),
         covariance,
         contradiction: false,
+        judged: Some(judged),
+        withheld: None,
         cautions,
     })
 }
@@ -215,6 +227,11 @@ fn in_air(clicked: &[Clicked], line: &Line) -> Result<Reading, NoReading> {
         place: fix.place,
         covariance: fix.covariance,
         contradiction,
+        judged: None,
+        withheld: clicked.iter().find_map(|one| {
+            let count = one.landmarks.sights.len();
+            (count <= ALWAYS_FIT).then_some(Withheld::AlwaysFit(count))
+        }),
         cautions: contradiction.then(|| missed.to_owned()).into_iter().collect(),
     })
 }
@@ -222,7 +239,28 @@ fn in_air(clicked: &[Clicked], line: &Line) -> Result<Reading, NoReading> {
 impl Reading {
     /// The verdict on "past the line".
     pub fn verdict(&self, standard: f64) -> Verdict {
-        if self.contradiction { Verdict::Contradiction } else { self.distance.verdict(standard) }
+        self.judged(standard).0
+    }
+
+    /// Why there is no verdict, where something besides the probability speaks against one.
+    pub fn withheld(&self, standard: f64) -> Option<Withheld> {
+        self.judged(standard).1
+    }
+
+    fn judged(&self, standard: f64) -> (Verdict, Option<Withheld>) {
+        match &self.judged {
+            _ if self.contradiction => (Verdict::Contradiction, None),
+            Some(judged) => judged.verdict(standard),
+            None => {
+                let withheld = self.withheld.clone().or_else(|| self.distance.withheld(standard));
+                let probability = self.distance.past_probability;
+                let verdict = match withheld {
+                    Some(_) => Verdict::Inconclusive { probability },
+                    None => Verdict::of(probability, standard),
+                };
+                (verdict, withheld)
+            }
+        }
     }
 
     /// In words for a person who decides; `line` is the line's name.

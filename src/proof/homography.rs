@@ -11,6 +11,7 @@
 mod bad;
 pub mod caution;
 mod hull;
+pub mod left_out;
 pub mod noise;
 pub mod recheck;
 mod refine;
@@ -247,8 +248,12 @@ pub struct Calibration {
     /// As several set aside, if the others are too few without them and all were kept.
     pub suspects: Vec<usize>,
     /// How probable residuals of this size are for landmarks of this noise; `None` where nothing is left over
-    /// to tell, or the noise is zero.
+    /// to tell. Without any noise, one where they are no more than the rounding of a click, else zero.
     pub consistency: Option<f64>,
+    /// How much each landmark counts.
+    weights: Vec<f64>,
+    /// What was known of the lens.
+    optics: Optics,
 }
 
 /// Below this probability the landmarks contradict their noise: by chance once in a thousand pictures.

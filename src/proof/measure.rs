@@ -8,11 +8,11 @@
 //! is what counts, and Φ(z(0)) is the probability.
 
 pub(super) mod interval;
+pub mod judged;
 pub mod says;
 
 use super::homography::Calibration;
 use super::place::{Ground, Pixel};
-use super::verdict::Verdict;
 use nalgebra::{Matrix2, Vector2};
 
 /// A straight line of the ground with a side that counts as past it.
@@ -155,11 +155,6 @@ impl Located {
 }
 
 impl Distance {
-    /// The verdict on "past the line".
-    pub fn verdict(&self, standard: f64) -> Verdict {
-        Verdict::of(self.past_probability, standard)
-    }
-
     /// Whether the view is too flat to say how far it is.
     pub fn is_too_flat(&self) -> bool {
         !self.sigma_yd.is_finite()

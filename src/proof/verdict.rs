@@ -35,11 +35,14 @@ impl Verdict {
         }
     }
 
-    /// The same measurement under a standard of proof.
+    /// The same measurement under a standard of proof. What did not tell still does not: more than the probability may
+    /// speak against it.
     pub fn under(self, standard: f64) -> Verdict {
-        match self.probability() {
-            Some(probability) => Verdict::of(probability, standard),
-            None => self,
+        match self {
+            Verdict::Established { probability } | Verdict::Refuted { probability } => {
+                Verdict::of(probability, standard)
+            }
+            Verdict::Inconclusive { .. } | Verdict::Contradiction => self,
         }
     }
 

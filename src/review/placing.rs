@@ -85,7 +85,8 @@ pub fn reading(seen: &[Clicked], edges: &[Edge]) -> Result<(Edge, Reading), Stri
     best.ok_or_else(|| "this line hangs on marked players: nothing is measured against it".to_owned())
 }
 
-/// A reading as the measurement of "past the line". A place along the field is a figure only against a line across it.
+/// A reading as the measurement of "past the line". A place along the field is a figure only against a line across it, and
+/// only where nothing but the probability decides: what speaks against a verdict does so under every standard.
 pub fn measurement(
     book: &Book,
     situation: &Situation,
@@ -94,14 +95,15 @@ pub fn measurement(
 ) -> Measurement {
     let [from, to] = edge.through;
     let across = from.x == to.x;
+    let standard = book.replay.standard.established;
     let distance = &reading.distance;
-    let of =
-        (across && !reading.contradiction && distance.sigma_yd.is_finite()).then(|| Quantity::Position {
-            line: line.to_owned(),
-            x: mirrored(&book.field, situation, reading.place.x),
-            sigma: distance.sigma_yd,
-        });
-    Measurement { verdict: reading.verdict(book.replay.standard.established), of }
+    let is_figure = across && !reading.contradiction && reading.withheld(standard).is_none();
+    let of = (is_figure && distance.sigma_yd.is_finite()).then(|| Quantity::Position {
+        line: line.to_owned(),
+        x: mirrored(&book.field, situation, reading.place.x),
+        sigma: distance.sigma_yd,
+    });
+    Measurement { verdict: reading.verdict(standard), of }
 }
 
 /// The event of some clicks, or why there is none.

@@ -2,7 +2,8 @@
 
 use crate::proof::homography::{Calibration, Landmark, Optics};
 use crate::proof::lens::{Lens, NotALens};
-use crate::proof::measure::{Click, Distance, Line, Located, NoLine, NoPlace};
+use crate::proof::measure::judged::Judged;
+use crate::proof::measure::{Click, Line, Located, NoLine, NoPlace};
 use crate::proof::place::{Ground, Pixel};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -194,6 +195,9 @@ pub struct DistanceJson {
     pub first_order: bool,
     /// Against the standard, on "past the line": established, refuted or inconclusive; none without a standard.
     pub verdict: Option<String>,
+    /// Why it is inconclusive where something besides the probability speaks against a verdict.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
 }
 
 /// Why it cannot be measured.
@@ -314,7 +318,9 @@ impl PlacedJson {
 
 impl DistanceJson {
     /// A distance to a line of this name, against a standard if there is one.
-    pub fn new(name: &str, distance: &Distance, standard: Option<f64>) -> DistanceJson {
+    pub fn new(name: &str, judged: &Judged, standard: Option<f64>) -> DistanceJson {
+        let distance = &judged.distance;
+        let (verdict, withheld) = standard.map(|standard| judged.verdict(standard)).unzip();
         let [low, high] = distance.interval_yd;
         DistanceJson {
             name: name.to_owned(),
@@ -324,7 +330,8 @@ impl DistanceJson {
             high95_yd: finite(high),
             past_probability: distance.past_probability,
             first_order: distance.first_order,
-            verdict: standard.map(|standard| distance.verdict(standard).word().to_owned()),
+            verdict: verdict.map(|verdict| verdict.word().to_owned()),
+            reason: withheld.flatten().map(|withheld| withheld.to_string()),
         }
     }
 }

@@ -5,6 +5,7 @@
 //! well. Several choices may: four on one line and few beside them, say, blame each other. Then all of them are left
 //! out.
 
+use super::left_out::unknowns;
 use super::noise::Weighed;
 use super::{Calibration, NoFit, Optics, Residual, refine, start};
 use nalgebra::Vector2;
@@ -80,10 +81,7 @@ fn calibration(
         Residual { off: seen.unwrap_or(Vector2::repeat(f64::INFINITY)), used: !set_aside.contains(&index) }
     });
     let used = clicked.landmarks.len() - set_aside.len();
-    let unknowns = match optics {
-        Optics::Straight | Optics::Known(_) => 8,
-        Optics::Fitted(_) => 9,
-    };
+    let free = (2 * used).saturating_sub(unknowns(optics));
     Calibration {
         residuals: residuals.collect(),
         homography: fitted.homography,
@@ -91,12 +89,21 @@ fn calibration(
         landmark_sigma_px: clicked.sigma_px,
         set_aside,
         suspects: Vec::new(),
-        consistency: consistency(fitted.squares, clicked.sigma_px, 2 * used - unknowns),
+        consistency: consistency(fitted.squares, clicked.sigma_px, free),
+        weights: clicked.weights.clone(),
+        optics,
     }
 }
 
 /// How probable a sum of squared pixels of at least this size is.
 fn consistency(squares: f64, sigma_px: f64, freedom: usize) -> Option<f64> {
     let spread = ChiSquared::new(freedom as f64).ok()?;
-    (sigma_px > 0.0).then(|| spread.sf(squares / (sigma_px * sigma_px)))
+    if sigma_px > 0.0 {
+        return Some(spread.sf(squares / (sigma_px * sigma_px)));
+    }
+    // Landmarks that are said to be exact are so up to the digits that they are written with.
+    Some(f64::from(squares <= freedom as f64 * ROUNDED_PX * ROUNDED_PX))
 }
+
+/// What is left of a pixel that is written with one digit, and a little more: 0.1 / √12 is 0.029.
+const ROUNDED_PX: f64 = 0.05;

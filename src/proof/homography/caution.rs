@@ -27,7 +27,7 @@ pub enum Caution {
         /// The noise that was stated, in pixels.
         sigma_px: f64,
     },
-    /// Four landmarks: nothing is left over that could show a mistake.
+    /// Four landmarks, or four that were not set aside: nothing is left over that could show a mistake.
     NothingLeftOver,
     /// The ground is seen as from below.
     Mirrored,
@@ -52,7 +52,7 @@ impl Calibration {
             let sigma_px = self.landmark_sigma_px;
             cautions.push(Caution::Inconsistent { rms_px: self.residual_px().0, sigma_px });
         }
-        if self.landmarks.len() == 4 {
+        if self.always_fits() {
             cautions.push(Caution::NothingLeftOver);
         }
         if self.homography.is_mirrored() {

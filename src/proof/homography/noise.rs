@@ -4,6 +4,7 @@
 //! noise of different sizes; Hartley & Zisserman, *Multiple View Geometry*, 2nd ed., 4.3). The sums stay in pixels: a
 //! weight is the root mean square of all standard errors over that of the one, and 1 where all are alike.
 
+use super::left_out::unknowns;
 use super::{Landmark, NoFit, Optics, start};
 
 /// The standard deviation of clicks on landmarks, in each direction, in pixels.
@@ -63,6 +64,18 @@ impl Weighed {
         let landmarks: Vec<Landmark> = indices().map(|index| self.landmarks[index]).collect();
         start::check(&landmarks, self.sigma_px, optics).ok()?;
         let weights = indices().map(|index| self.weights[index]).collect();
+        Some(Weighed { landmarks, weights, sigma_px: self.sigma_px })
+    }
+
+    /// As [`Weighed::without`], down to as few as there are unknowns: nothing need be left over that shows a mistake.
+    pub(super) fn less(&self, out: &[usize], optics: Optics) -> Option<Weighed> {
+        let kept = |index: &usize| !out.contains(index);
+        let indices = || (0..self.landmarks.len()).filter(kept);
+        let landmarks: Vec<Landmark> =
+            indices().filter_map(|index| self.landmarks.get(index).copied()).collect();
+        let enough = 2 * landmarks.len() >= unknowns(optics);
+        start::fixes(&landmarks, optics).ok().filter(|()| enough)?;
+        let weights = indices().filter_map(|index| self.weights.get(index).copied()).collect();
         Some(Weighed { landmarks, weights, sigma_px: self.sigma_px })
     }
 }

@@ -79,6 +79,11 @@ pub(super) fn check(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Re
     if !(sigma_px >= 0.0 && usable(sigma_px)) {
         return Err(NoFit::Sigma);
     }
+    fixes(landmarks, optics)
+}
+
+/// Whether landmarks, enough of them, fix a map.
+pub(super) fn fixes(landmarks: &[Landmark], optics: Optics) -> Result<(), NoFit> {
     let field: Vec<_> = landmarks.iter().map(|landmark| landmark.field.vector()).collect();
     let image: Vec<_> = landmarks.iter().map(|landmark| landmark.image.vector()).collect();
     for (points, place) in [(&field, Where::Field), (&image, Where::Picture)] {

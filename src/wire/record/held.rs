@@ -157,6 +157,18 @@ fn answer(step: Option<&Step>, answered: &Answered) -> Answer {
     }
 }
 
+/// The probability of a verdict; none where something besides it spoke against a verdict, so that no other standard makes
+/// one of it.
+fn telling(verdict: Verdict, of: Option<&Quantity>) -> Option<f64> {
+    match verdict {
+        Verdict::Inconclusive { .. } if of.is_none() => None,
+        Verdict::Established { .. }
+        | Verdict::Refuted { .. }
+        | Verdict::Inconclusive { .. }
+        | Verdict::Contradiction => verdict.probability(),
+    }
+}
+
 /// What an answer rests on. An answer that a person gave against a measurement is the person's; what was measured
 /// stands beside it.
 fn proof(step: Option<&Step>, basis: &Basis, measured: Option<&Measurement>) -> ProofJson {
@@ -167,7 +179,9 @@ fn proof(step: Option<&Step>, basis: &Basis, measured: Option<&Measurement>) -> 
         kind: step.map(|step| step.proof.kind()).or_else(|| of.map(kind)).map(str::to_owned),
         attested: Some(attested),
         verdict: verdict.map(|verdict| verdict.word().to_owned()),
-        probability: verdict.and_then(Verdict::probability).filter(|probability| probability.is_finite()),
+        probability: verdict
+            .and_then(|verdict| telling(verdict, of))
+            .filter(|probability| probability.is_finite()),
         ..ProofJson::default()
     };
     match of {

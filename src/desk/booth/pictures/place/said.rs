@@ -147,6 +147,8 @@ impl Place {
                     Weight::Plain,
                     format!("{}: {} (the standard is {standard})", reading.says(line), verdict.word()),
                 ));
+                let withheld = reading.withheld(subject.standard);
+                lines.extend(withheld.map(|withheld| said(Weight::Doubt, withheld.to_string())));
                 lines.extend(reading.cautions.iter().map(|caution| said(Weight::Doubt, caution.as_str())));
                 lines.extend(self.apart(views).map(|words| said(Weight::Aside, words)));
             }
@@ -268,6 +270,9 @@ fn fitted(fit: &Calibration, names: &[&str]) -> Vec<Said> {
                 format!("one of these is wrong: {}. Click them again", several.join("; ")),
             ));
         }
+    }
+    if fit.always_fits() {
+        lines.push(said(Weight::Doubt, "four landmarks always fit: no verdict rests on them; click more"));
     }
     if fit.landmarks.len() < BEND_FROM {
         lines.push(said(
