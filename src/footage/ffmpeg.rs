@@ -275,6 +275,9 @@ pub(super) struct Pictures {
 /// So many messages of damage are kept.
 const ERRORS: usize = 400;
 
+/// What is no damage of a picture: an end that is cut off, and times that go back, where pictures are written.
+const NO_DAMAGE: [&str; 2] = ["partial file", "non monotonically increasing dts"];
+
 /// What FFmpeg says once for each packet of H.264 that gives no picture.
 const NO_PICTURE: &str = "no frame!";
 
@@ -331,9 +334,10 @@ impl Pictures {
     fn note(&mut self, line: &str) {
         let said = ["[error] ", "[fatal] ", "[panic] "].iter().find_map(|level| line.split_once(level));
         // What the file's end cuts off is known from its index; what a cut picture does to others, the decoder says.
+        let is_damage = |message: &str| !NO_DAMAGE.iter().any(|no_damage| message.contains(no_damage));
         if let Some((_, message)) = said
             && self.errors.len() < ERRORS
-            && !message.contains("partial file")
+            && is_damage(message)
         {
             self.errors.push(message.to_owned());
         }
