@@ -411,9 +411,8 @@ def _(log):
     log.beside(".head").write_text("{}")
 
 
-@attack("the head of a stranger's key, over a removed entry and no other head", refused=False)
+@attack("the newest entry removed and the head damaged, seen by an exported head alone", refused=False)
 def _(log):
-    # Whoever takes the head away together with the newest entry is seen by an exported head alone.
     _, rows = log.entries()
     log.put(rows[:-1])
     log.beside(".head").write_text("{}")
