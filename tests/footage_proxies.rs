@@ -26,8 +26,15 @@ fn looked_through(folder: &Path, proxy_bytes: u64, ask: AskRoom) -> (Deck, Recei
     let deck = Deck::start_on(settings(folder, proxy_bytes), sender, ask);
     deck.open(vec![clips::folder().join("high.mp4")]);
     let next = || events.recv_timeout(Duration::from_secs(120)).expect("the deck says something");
-    while !matches!(next(), Event::Indexed { .. }) {}
-    (deck, events)
+    loop {
+        match next() {
+            Event::Indexed { .. } => return (deck, events),
+            Event::Refused { why, .. } | Event::NoPicture { why, .. } => panic!("{why}"),
+            Event::Changed { why, .. } => panic!("{why}"),
+            Event::Opened { .. } | Event::Indexing { .. } | Event::Picture { .. } | Event::NoProxy { .. } => {
+            }
+        }
+    }
 }
 
 /// The regular files of a folder, with their sizes.

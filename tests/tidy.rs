@@ -296,7 +296,10 @@ fn test_modules(file: &Text) -> Vec<String> {
     };
     let lines: Vec<&str> = file.text.lines().collect();
     let declared = lines.windows(2).filter(|pair| pair[0] == "#[cfg(test)]");
-    let names = declared.filter_map(|pair| pair[1].strip_prefix("mod ")?.strip_suffix(';'));
+    let module = |line: &'_ str| {
+        line.trim_start_matches("pub(crate) ").strip_prefix("mod ")?.strip_suffix(';').map(str::to_owned)
+    };
+    let names = declared.filter_map(|pair| module(pair[1]));
     names.map(|name| format!("{folder}/{name}")).collect()
 }
 

@@ -81,11 +81,25 @@ pub(super) fn measure(
     told(&held, kept, standard, shape).map(Some)
 }
 
+/// What lies beyond one end of a 95 % interval, and within it on the other side.
+const SIDE_OF_INTERVAL: f64 = 0.975;
+
 /// What a figure is counted in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Unit {
     Yards,
     Seconds,
+}
+
+impl Unit {
+    /// The probability that a verdict takes under a standard. A place gives none while its 95 % interval holds the line
+    /// (`proof::measure`), so less than one side of that interval is never enough.
+    fn asks(self, standard: f64) -> f64 {
+        match self {
+            Unit::Yards => standard.max(SIDE_OF_INTERVAL),
+            Unit::Seconds => standard,
+        }
+    }
 }
 
 impl std::fmt::Display for Unit {
@@ -114,6 +128,7 @@ fn told(
     let border = held.border.clone()?;
     let (value, sigma) = held.figure.ok_or("the record does not say what was measured")?;
     let of = |measured: String| Against { measured, border: held.says.clone(), standard };
+    let standard = held.unit.asks(standard);
     if let Some(kept) = kept.filter(|_| held.is_unchanged()) {
         let sigma = sigma.map_or_else(String::new, |sigma| format!(" ± {sigma}"));
         let measured = format!("{value}{sigma} {} (probability {kept:.4})", held.unit);
