@@ -358,3 +358,23 @@ fn a_mark_that_is_typed_again_hides_no_measured_order() {
     let Some(walk::Told::Done(told)) = &walk(&desk).told else { panic!("{:?}", walk(&desk).told) };
     assert!(told.contains("takes the place of"), "{told}");
 }
+
+/// What was answered is taken back: its step opens again and is named, so that the next key answers no other one.
+#[test]
+fn an_answer_that_is_taken_back_opens_its_step_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = desk(folder.path());
+    let steps = walk(&desk).boards[0].steps.len();
+    for opened in 0..steps {
+        desk.send(Message::Walk(walk::Message::Open(opened)));
+        let (first, ask) = (step(&desk), walk(&desk).boards[0].steps[opened].ask.clone());
+        desk.send(act(walk::Act::Unclear));
+        desk.send(act(walk::Act::Undo));
+        assert_eq!(step(&desk), first);
+        let Some(walk::Told::Done(told)) = &walk(&desk).told else { panic!("{:?}", walk(&desk).told) };
+        assert!(
+            told.starts_with("taken back: ") && told.ends_with(&format!("at \u{201c}{ask}\u{201d}")),
+            "{told}"
+        );
+    }
+}
