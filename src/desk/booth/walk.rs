@@ -222,6 +222,26 @@ impl Walk {
         Some(format!("The reason for \u{201c}{what}\u{201d} at \u{201c}{}\u{201d}", line.ask))
     }
 
+    /// What each step of each question was answered, in words.
+    pub(crate) fn answers(&self) -> Vec<Vec<Option<String>>> {
+        let of = |board: &Board| board.steps.iter().map(|line| line.answer.clone()).collect();
+        self.boards.iter().map(of).collect()
+    }
+
+    /// Opens the step whose answer was taken back, and names it: the next key answers that one again.
+    pub(crate) fn open_taken_back(&mut self, before: &[Vec<Option<String>>]) {
+        for (question, (board, before)) in self.boards.iter().zip(before).enumerate() {
+            let gone = board.steps.iter().zip(before).enumerate().find_map(|(step, (line, was))| {
+                let was = was.as_ref().filter(|_| line.answer != *was)?;
+                Some((step, format!("taken back: {was} at \u{201c}{}\u{201d}", line.ask)))
+            });
+            if let Some((step, told)) = gone {
+                (self.question, self.step, self.told) = (question, step, Some(Told::Done(told)));
+                return;
+            }
+        }
+    }
+
     /// After a command was not carried out: a reason may carry it.
     pub(super) fn refused(&mut self, command: Command, no: No, came: Came) -> Action {
         self.told = Some(Told::No { because: no.because.clone(), instead: no.instead });

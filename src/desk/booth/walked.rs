@@ -141,10 +141,14 @@ impl Booth {
         };
         match done {
             Ok(()) => {
+                let before = walk.answers();
                 if let (Some(game), Some(review)) = (&post.game, post.review()) {
                     walk.refresh(&game.book, &game.names, review);
                 }
                 walk.done(&command, came, post.review());
+                if matches!(command, Command::Undo) {
+                    walk.open_taken_back(&before);
+                }
                 if post.review().is_some_and(|review| review.is_over()) {
                     self.settle_pane();
                 }
