@@ -129,8 +129,9 @@ const LIBRARY: [&str; 9] = [
     "src/audit",
 ];
 
-/// What makes a file, or gives one a name.
-const MAKERS: [&str; 9] = [
+/// What makes a file or a folder, or gives one a name.
+const MAKERS: [&str; 10] = [
+    "create_dir",
     "File::create",
     "File::options",
     "OpenOptions",
@@ -159,6 +160,7 @@ const DOCUMENTS: &[&str] = &[
     "docs/enforce.md",
     "docs/footage.md",
     "docs/log.md",
+    "docs/log-files.md",
     "docs/log-attacks.md",
     "docs/place-as-evidence.md",
     "docs/rule-books.md",
