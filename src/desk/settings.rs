@@ -4,6 +4,7 @@ use super::theme::Light;
 use crate::output::{Existing, Output};
 use std::fs;
 use std::path::{Path, PathBuf};
+use tellframe::log::files::make_folder;
 
 /// The settings, kept as a file in the data folder.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
@@ -55,7 +56,7 @@ impl Settings {
             Ok(text) => text,
             Err(error) => return tracing::warn!("the settings cannot be spelt: {error}"),
         };
-        if let Err(error) = fs::create_dir_all(folder) {
+        if let Err(error) = make_folder(folder) {
             return tracing::warn!("the settings cannot be kept: {error}");
         }
         if let Err(refused) = Output::new(&file(folder), Existing::Replace).write_bytes(text.as_bytes()) {

@@ -7,6 +7,7 @@ use std::fs;
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use tellframe::log::files::make_folder;
 use tellframe::scene::action::Action;
 use tellframe::scene::canvas::View;
 use tellframe::scene::film;
@@ -39,7 +40,7 @@ const WORDS: [&str; 2] = ["KITES", "HARBOUR"];
 /// Where the clips of a play lie.
 pub(super) fn clips(folder: &data::Folder, play: &str) -> Result<PathBuf, Unable> {
     let place = folder.root()?.join("demo").join("footage").join(play);
-    fs::create_dir_all(&place).map_err(|error| cannot_write(&place, &error))?;
+    make_folder(&place).map_err(|error| cannot_write(&place, &error))?;
     Ok(place)
 }
 
@@ -80,7 +81,7 @@ impl Footage {
             let play = Play::read(&text).map_err(|error| Unable::new(format!("{name}: {error}")))?;
             let action = Action::new(play, hall.walls);
             let place = root.join(&name);
-            fs::create_dir_all(&place).map_err(|error| cannot_write(&place, &error))?;
+            make_folder(&place).map_err(|error| cannot_write(&place, &error))?;
             let truth = Truth::of(&action, &hall, &rig);
             let text = serde_json::to_string(&truth).map_err(|error| Unable::new(error.to_string()))?;
             let path = place.join("truth.json");

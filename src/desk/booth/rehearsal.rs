@@ -6,6 +6,7 @@ use crate::output::{Existing, Output};
 use std::path::Path;
 use tellframe::book::field::Field;
 use tellframe::game::situation::Situation;
+use tellframe::log::files::make_folder;
 use tellframe::review::day::{Camera, Command, Duty, GameCard};
 use tellframe::review::decide::Command as ReviewCommand;
 use tellframe::review::fold::Review;
@@ -78,7 +79,7 @@ pub(crate) fn hall_landmarks(folder: &Path, field: &Field) {
     let landmarks = marks.map(|(name, at)| NamedJson { name, place: [at.x, at.y, at.z] }).collect();
     let text = serde_json::to_string_pretty(&HallJson { landmarks });
     let text = text.map_err(|error| error.to_string());
-    let made = std::fs::create_dir_all(&folder).map_err(|error| error.to_string());
+    let made = make_folder(&folder).map_err(|error| error.to_string());
     let written = made.and(text).and_then(|text| {
         let written = Output::new(&file, Existing::Keep).write_bytes(text.as_bytes());
         written.map_err(|refused| refused.to_string())

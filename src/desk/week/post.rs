@@ -8,6 +8,7 @@ use crate::clock;
 use crate::output;
 use iced::Task;
 use tellframe::audit::{logs, report};
+use tellframe::log::files::make_folder;
 use tellframe::log::grades::{self, Done};
 use tellframe::log::label::CommandId;
 use tellframe::log::sign::Key;
@@ -207,7 +208,7 @@ fn write(week: &Week, held: &Held) -> Result<String, String> {
     let page = report::page(found, &source.map_err(|error| told(&error))?);
     let folder = week.weekly.folder.root().map_err(|error| told(&error))?;
     let name = week.week.map_or("weeks".to_owned(), |week| format!("week-{week}"));
-    std::fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    make_folder(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
     let kept = output::keep(&folder, (&name, "html"), page.as_bytes());
     kept.map(|kept| kept.to_string()).map_err(|refused| refused.to_string())
 }

@@ -4,6 +4,7 @@ use crate::output::{Existing, Output};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
+use tellframe::log::files::make_folder;
 use tellframe::proof::clicked::Landmarks;
 use tellframe::proof::landmark::Known;
 use tellframe::proof::place::Space;
@@ -60,7 +61,7 @@ impl Kept {
         let text = serde_json::to_string_pretty(&kept).map_err(|error| error.to_string());
         let unkept =
             |why: String| format!("{camera} is calibrated for now, but not kept for the next game: {why}");
-        let folder = file.parent().map_or(Ok(()), fs::create_dir_all);
+        let folder = file.parent().map_or(Ok(()), make_folder);
         folder.map_err(|error| unkept(error.to_string()))?;
         // The newest calibration of a camera is the one that is kept.
         let written = Output::new(&file, Existing::Replace).write_bytes(text.map_err(unkept)?.as_bytes());
