@@ -14,6 +14,7 @@ pub mod enforcement;
 pub mod exact;
 pub mod fault;
 pub mod field;
+pub mod game_rules;
 pub mod line;
 pub mod load;
 mod lower;
@@ -42,7 +43,7 @@ pub struct Book {
     /// The field of play.
     pub field: field::Field,
     /// Downs, periods, points and the game clock.
-    pub game: field::GameRules,
+    pub game: game_rules::GameRules,
     /// How penalties are enforced.
     pub enforcement: enforcement::Enforcement,
     /// The lines that rules speak of, by name.

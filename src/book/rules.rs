@@ -7,7 +7,8 @@ use super::discretion::Discretion;
 use super::enforcement::Enforcement;
 use super::exact::Yards;
 use super::fault::{Fault, Kind};
-use super::field::{ClockStops, Field, GameRules, PointTable};
+use super::field::Field;
+use super::game_rules::{ClockStops, GameRules, PointTable};
 use super::line::{Case, Guard, Line, Place};
 use super::penalty::{BallState, Distance, From, OnScore, Penalty};
 use super::raw::{

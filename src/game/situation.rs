@@ -2,7 +2,8 @@
 
 use crate::book::effect::Part;
 use crate::book::exact::Yards;
-use crate::book::field::{Field, GameRules};
+use crate::book::field::Field;
+use crate::book::game_rules::GameRules;
 use crate::book::line::Snap;
 
 /// One of the two teams.

@@ -6,7 +6,8 @@
 
 use super::super::exact::Yards;
 use super::super::fault::{Fault, Kind};
-use super::super::field::{Field, GameRules};
+use super::super::field::Field;
+use super::super::game_rules::GameRules;
 use super::super::line::{Case, Guard, Line, Snap};
 use std::collections::BTreeSet;
 
