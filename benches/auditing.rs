@@ -5,19 +5,19 @@
 //! times of phases and steps, and the same facts with different outcomes. Another count, and a file that is kept for
 //! another program: `RECORDS=100000 KEEP=/somewhere/records.jsonl cargo bench --bench auditing`.
 
+use audit::consistency::inconsistent;
+use audit::editions::Editions;
+use audit::facts::AllFacts;
+use audit::figures::figures;
+use audit::sample::Sample;
+use audit::tempo::tempo;
+use audit::{rates, read};
+use log::jsonl;
+use season::{Plants, Season, season};
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
-use tellframe::audit::consistency::inconsistent;
-use tellframe::audit::editions::Editions;
-use tellframe::audit::facts::AllFacts;
-use tellframe::audit::figures::figures;
-use tellframe::audit::sample::Sample;
-use tellframe::audit::season::{Plants, Season, season};
-use tellframe::audit::tempo::tempo;
-use tellframe::audit::{rates, read};
-use tellframe::log::jsonl;
 
 /// Writes seasons one after the other, each in a year of its own and every record with an id of its own, until there are
 /// so many.

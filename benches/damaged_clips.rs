@@ -7,14 +7,14 @@
 #[path = "../tests/support/damage.rs"]
 mod damage;
 
+use footage::apart::{Apart, PATIENCE};
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngSeed, TestRunner};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
-use tellframe::footage::apart::{Apart, PATIENCE};
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
 
 /// Who decodes.
 struct Mode {

@@ -1,17 +1,17 @@
 //! What a picture of a play costs: the empty hall once a camera, a frame, and a frame encoded.
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use rules::book::{load, shipped};
+use scene::action::Action;
+use scene::canvas::{Canvas, View};
+use scene::film;
+use scene::hall::Hall;
+use scene::play::Play;
+use scene::rig;
+use scene::shipped::{CAMERAS, PLAYS};
 use std::hint::black_box;
 use std::io::Cursor;
 use std::sync::Arc;
-use tellframe::book::{load, shipped};
-use tellframe::scene::action::Action;
-use tellframe::scene::canvas::{Canvas, View};
-use tellframe::scene::film;
-use tellframe::scene::hall::Hall;
-use tellframe::scene::play::Play;
-use tellframe::scene::rig;
-use tellframe::scene::shipped::{CAMERAS, PLAYS};
 
 fn drawing(criterion: &mut Criterion) {
     let sources = shipped::sources("saltmarsh").expect("the book is shipped");

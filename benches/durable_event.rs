@@ -8,16 +8,16 @@
 //! ratio says as much about how fast the disk syncs as about the log.
 
 use criterion::Criterion;
+use log::chain::Hash;
+use log::entry::{Act, NewEntry};
+use log::label::{Actor, CommandId, Kind, ReviewId};
+use log::sign::Key;
+use log::store::Log;
+use review::stamp::Stamp;
 use rusqlite::{Connection, ToSql, params};
 use serde_json::json;
 use std::path::Path;
 use std::time::Instant;
-use tellframe::log::chain::Hash;
-use tellframe::log::entry::{Act, NewEntry};
-use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::review::stamp::Stamp;
 
 const PAIRS: usize = 3_000;
 

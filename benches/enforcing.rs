@@ -5,12 +5,12 @@
 mod plays;
 
 use criterion::Criterion;
+use rules::book::{load, shipped};
+use rules::game::course::{Course, Foul};
+use rules::game::enforce::reading::Ran;
+use rules::game::enforce::{Around, Picks, enforce};
+use rules::game::situation::Situation;
 use std::hint::black_box;
-use tellframe::book::{load, shipped};
-use tellframe::game::course::{Course, Foul};
-use tellframe::game::enforce::reading::Ran;
-use tellframe::game::enforce::{Around, Picks, enforce};
-use tellframe::game::situation::Situation;
 
 fn main() {
     let mut criterion = Criterion::default().configure_from_args();

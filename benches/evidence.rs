@@ -11,11 +11,11 @@ mod clicks;
 #[path = "../tests/support/scene_evidence.rs"]
 mod scene_evidence;
 
+use rules::book::{load, shipped};
+use scene::hall::Hall;
 use scene_evidence::Tally;
 use std::collections::BTreeMap;
 use std::path::Path;
-use tellframe::book::{load, shipped};
-use tellframe::scene::hall::Hall;
 
 fn number(name: &str, otherwise: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)

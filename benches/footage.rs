@@ -6,18 +6,19 @@
 //! waits: cold frames are timed without and with it, and with it both at once one after the other and a moment apart, as
 //! a hand asks. `TELLFRAME_STEPS=1000` takes fewer steps than 10,000 for the memory.
 
+use footage::apart::{Apart, PATIENCE};
+use footage::clip::Clip;
+use footage::deck::{Deck, Event, Quality, Request, Settings};
+use footage::ffmpeg::Tools;
+use footage::proxy::Proxy;
+use footage::survey;
+use footage::view;
+use footage::view::{Light, Lines};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
-use tellframe::footage::apart::{Apart, PATIENCE};
-use tellframe::footage::clip::Clip;
-use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::proxy::Proxy;
-use tellframe::footage::survey;
-use tellframe::footage::view::{self, Light, Lines};
 
 const FRAMES: usize = 300;
 

@@ -2,8 +2,8 @@
 //! 1 ms.
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use evidence::order::{Between, Clip, Mark, Marks, Sight, between};
 use std::hint::black_box;
-use tellframe::proof::order::{Between, Clip, Mark, Marks, Sight, between};
 
 fn clip(rate: &str, offset_sigma_s: f64, readout_s: f64) -> Clip {
     let rate = Some(rate.parse().expect("a rate"));

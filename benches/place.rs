@@ -2,18 +2,18 @@
 //! a line, and a point in the air from two cameras. Each has to stay below a millisecond.
 
 use criterion::Criterion;
+use evidence::camera::Camera;
+use evidence::drawn::{grid, line};
+use evidence::homography::{Calibration, Landmark, Optics};
+use evidence::landmark::known;
+use evidence::lens::Lens;
+use evidence::measure::{Click, Line, locate};
+use evidence::place::{Ground, Pixel, Space};
+use evidence::pose::{Focal, Posed, Sight};
+use evidence::triangulate::{Plane, Sighting, triangulate};
+use evidence::view::Size;
+use rules::book::{load, shipped};
 use std::hint::black_box;
-use tellframe::book::{load, shipped};
-use tellframe::proof::camera::Camera;
-use tellframe::proof::drawn::{grid, line};
-use tellframe::proof::homography::{Calibration, Landmark, Optics};
-use tellframe::proof::landmark::known;
-use tellframe::proof::lens::Lens;
-use tellframe::proof::measure::{Click, Line, locate};
-use tellframe::proof::place::{Ground, Pixel, Space};
-use tellframe::proof::pose::{Focal, Posed, Sight};
-use tellframe::proof::triangulate::{Plane, Sighting, triangulate};
-use tellframe::proof::view::Size;
 
 const SIZE: Size = Size { width: 1280, height: 720 };
 

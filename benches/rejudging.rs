@@ -3,12 +3,12 @@
 //! `cargo bench --bench rejudging` prints records, seconds and the peak of resident memory. Another count:
 //! `RECORDS=100000 cargo bench --bench rejudging`.
 
+use audit::rejudge::many::Many;
+use log::jsonl;
+use rules::book::Book;
+use season::{Plants, season};
 use std::io::Read;
 use std::time::Instant;
-use tellframe::audit::rejudge::many::Many;
-use tellframe::audit::season::{Plants, season};
-use tellframe::book::Book;
-use tellframe::log::jsonl;
 
 /// What stands before the week in all ids once a season has its number.
 const NUMBERED: &str = "\"S0000-W";

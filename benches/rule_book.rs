@@ -2,11 +2,11 @@
 //! every line of it computed. A book is loaded once when a desk opens; the bound is 50 ms.
 
 use criterion::Criterion;
+use formats::read::{Form, read};
+use formats::situation::Situation as Written;
+use rules::book::{load, shipped};
+use rules::game::situation::Situation;
 use std::hint::black_box;
-use tellframe::book::{load, shipped};
-use tellframe::game::situation::Situation;
-use tellframe::wire::read::{Form, read};
-use tellframe::wire::situation::Situation as Written;
 
 fn main() {
     let mut criterion = Criterion::default().configure_from_args();

@@ -3,17 +3,17 @@
 //! there is most to search. Settling has to stay below 20 µs.
 
 use criterion::Criterion;
+use formats::read::{Form, read};
+use formats::situation::Situation as Written;
+use review::flips::flips;
+use review::gate::{Entry, Initiator};
+use review::next::next;
+use review::ruling::{Question, rule};
+use review::settle::{Answers, settle};
+use rules::book::tree::{Set, Tree};
+use rules::book::{load, shipped};
+use rules::game::play::Play;
 use std::hint::black_box;
-use tellframe::book::tree::{Set, Tree};
-use tellframe::book::{load, shipped};
-use tellframe::game::play::Play;
-use tellframe::review::flips::flips;
-use tellframe::review::gate::{Entry, Initiator};
-use tellframe::review::next::next;
-use tellframe::review::ruling::{Question, rule};
-use tellframe::review::settle::{Answers, settle};
-use tellframe::wire::read::{Form, read};
-use tellframe::wire::situation::Situation as Written;
 
 /// Every second step answered, in turn clearly and as doubtful as can be.
 fn half_given(tree: &Tree) -> Answers {

@@ -3,12 +3,12 @@
 //!
 //! `cargo bench --bench streams`. What is measured is FFmpeg's work; `--profile dev` gives the same but for the hash.
 
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
 
 const FRAMES: usize = 3596;
 

@@ -3,15 +3,15 @@
 //!
 //! `scripts/real-recording.py` writes the file that this reads.
 
+use evidence::camera::Camera;
+use evidence::lens::Lens;
+use evidence::measure::Click;
+use evidence::place::{Pixel, Space};
+use evidence::pose::Posed;
+use evidence::triangulate::{Sighting, triangulate};
 use nalgebra::{Matrix2, Matrix3, Rotation3};
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use tellframe::proof::camera::Camera;
-use tellframe::proof::lens::Lens;
-use tellframe::proof::measure::Click;
-use tellframe::proof::place::{Pixel, Space};
-use tellframe::proof::pose::Posed;
-use tellframe::proof::triangulate::{Sighting, triangulate};
 
 #[derive(Deserialize)]
 struct Recording {

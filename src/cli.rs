@@ -26,9 +26,9 @@ mod trace;
 #[cfg(feature = "desk")]
 mod week;
 
-use crate::data;
-use crate::output;
 use clap::{Parser, Subcommand};
+use host::data;
+use host::output;
 use std::process::ExitCode;
 
 /// From a challenge to a signed ruling.
@@ -82,7 +82,7 @@ enum Command {
     /// Print the JSON Schema of a format
     Schema(schema::Schema),
     /// Decode for another process of this program
-    #[command(name = crate::decoder::WORD, hide = true)]
+    #[command(name = host::decoder::WORD, hide = true)]
     Decode(decode::Decode),
 }
 
@@ -138,8 +138,8 @@ impl Unable {
     }
 }
 
-impl From<tellframe::log::Error> for Unable {
-    fn from(error: tellframe::log::Error) -> Unable {
+impl From<::log::Error> for Unable {
+    fn from(error: ::log::Error) -> Unable {
         let mut message = error.to_string();
         let mut source = std::error::Error::source(&error);
         while let Some(inner) = source {
@@ -173,8 +173,8 @@ fn no_window(because: &str) -> Unable {
 #[cfg(feature = "desk")]
 fn open_desk(folder: &data::Folder) -> Result<Answer, Unable> {
     let place = folder.user()?;
-    let opening = crate::desk::Opening { folder: folder.clone(), place, rehearsal: None, clips: None };
-    match crate::desk::open(crate::desk::Window::Booth(Box::new(opening))) {
+    let opening = desk::Opening { folder: folder.clone(), place, rehearsal: None, clips: None };
+    match desk::open(desk::Window::Booth(Box::new(opening))) {
         Ok(()) => Ok(Answer::Yes),
         Err(error) => Err(no_window(&error.to_string())),
     }

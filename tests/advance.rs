@@ -1,13 +1,13 @@
 //! From one play to the next in a few words: what the published rules and the league's page say follows.
 
-use tellframe::book::effect::Part::{Defense, Offense};
-use tellframe::book::exact::Yards;
-use tellframe::book::{Book, load, shipped};
-use tellframe::game::advance::{
+use field::exact::Yards;
+use rules::book::effect::Part::{Defense, Offense};
+use rules::book::{Book, load, shipped};
+use rules::game::advance::{
     Advance, Did, Start, Tried, Unfit, advance, next_period, opening, timeout, with_ball_at,
 };
-use tellframe::game::clock::Period;
-use tellframe::game::situation::{ByTeam, ClockStart, End, Next, Situation, Team};
+use rules::game::clock::Period;
+use rules::game::situation::{ByTeam, ClockStart, End, Next, Situation, Team};
 
 fn book(id: &str) -> Book {
     load::load(id, &shipped::sources(id).expect("it is in the program")).expect("it is sound")

@@ -4,19 +4,19 @@
 //! `TELLFRAME_ACCEPT=1 cargo test announcements` writes it anew; read the difference before it is committed.
 
 use crate::support::events::situation;
+use field::exact::Yards;
+use review::gate::{Entry, Initiator};
+use review::ruling::{Question, rule};
+use review::settle::Answers;
+use review::words::{Names, words};
+use rules::book::effect::{DeadBy, Effect, Fouler, Part, Points};
+use rules::book::load::load;
+use rules::book::tree::{AfterWhistle, OnCall, Set, Target, Tree};
+use rules::book::{Book, shipped};
+use rules::game::play::{Flag, Moment, Play, PlayEnd};
+use rules::game::situation::{ByTeam, Next, Situation, Team};
 use std::fmt::Write as _;
 use std::path::Path;
-use tellframe::book::effect::{DeadBy, Effect, Fouler, Part, Points};
-use tellframe::book::exact::Yards;
-use tellframe::book::load::load;
-use tellframe::book::tree::{AfterWhistle, OnCall, Set, Target, Tree};
-use tellframe::book::{Book, shipped};
-use tellframe::game::play::{Flag, Moment, Play, PlayEnd};
-use tellframe::game::situation::{ByTeam, Next, Situation, Team};
-use tellframe::review::gate::{Entry, Initiator};
-use tellframe::review::ruling::{Question, rule};
-use tellframe::review::settle::Answers;
-use tellframe::review::words::{Names, words};
 
 /// Answers that lead from a step to a finding and nowhere else.
 fn path(tree: &Tree, step: usize, finding: usize) -> Option<Vec<(usize, usize)>> {

@@ -2,13 +2,13 @@
 //!
 //! `TELLFRAME_SEASONS=200 cargo test --release audit_seasons -- --nocapture` counts false alarms over 200 seasons.
 
+use audit::editions::Editions;
+use audit::figures::figures;
+use audit::read;
+use audit::sample::Sample;
+use formats::audit::{Audit, Inconsistent};
+use season::{Plants, Season, season};
 use std::collections::BTreeSet;
-use tellframe::audit::editions::Editions;
-use tellframe::audit::figures::figures;
-use tellframe::audit::read;
-use tellframe::audit::sample::Sample;
-use tellframe::audit::season::{Plants, Season, season};
-use tellframe::wire::audit::{Audit, Inconsistent};
 
 fn audited(season: &Season) -> Audit {
     let mut sample = Sample::default();

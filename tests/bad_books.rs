@@ -6,15 +6,15 @@
 
 use crate::support::repeatable;
 use proptest::prelude::*;
+use rules::book::fault::{Fault, Kind};
+use rules::book::load::load;
+use rules::book::shipped;
+use rules::book::text::{Source, Sources, Span};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use tellframe::book::fault::{Fault, Kind};
-use tellframe::book::load::load;
-use tellframe::book::shipped;
-use tellframe::book::text::{Source, Sources, Span};
 
 type Files = BTreeMap<String, String>;
 

@@ -1,16 +1,16 @@
 //! The books inside the program: sound, and every case play of theirs agrees.
 
+use formats::case::CasePlay;
+use formats::case::expect::{Expect, differences};
+use formats::case::result::Result as CaseResult;
+use formats::read::{Form, read};
+use review::case::play;
+use rules::book::edition::CASES;
+use rules::book::load::load;
+use rules::book::text::Sources;
+use rules::book::tree::{OnCall, Tree};
+use rules::book::{Book, shipped};
 use std::collections::BTreeSet;
-use tellframe::book::edition::CASES;
-use tellframe::book::load::load;
-use tellframe::book::text::Sources;
-use tellframe::book::tree::{OnCall, Tree};
-use tellframe::book::{Book, shipped};
-use tellframe::review::case::play;
-use tellframe::wire::case::CasePlay;
-use tellframe::wire::case::expect::{Expect, differences};
-use tellframe::wire::case::result::Result as CaseResult;
-use tellframe::wire::read::{Form, read};
 
 fn book(name: &str) -> (Sources, Book) {
     let sources = shipped::sources(name).expect("it ships");

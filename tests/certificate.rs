@@ -7,28 +7,28 @@
 use crate::support::challenge::{Challenge, stamp};
 use crate::support::cli::Data;
 use crate::support::logs::{act, key};
+use audit::certificate::certificate;
+use evidence::mark::{Basis, Mark};
+use field::exact::Yards;
+use log::edition::RuleText;
+use log::entry::Act;
+use log::label::{Actor, CommandId, ReviewId};
+use log::session::{Done, Session};
+use log::sign::PublicKey;
+use log::store::Log;
+use log::tail::Attempt;
+use review::decide::{Command, Desk};
+use review::event::{Answered, Asked, Called, Marked, ReadBack};
+use review::gate::{Entry, Initiator, Stop};
+use review::stamp::Stamp;
+use review::words::Names;
+use rules::book::effect::Part;
+use rules::book::tree::{Set, Tree};
+use rules::book::{Book, load, shipped};
+use rules::game::play::{Flag, PlayEnd};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::{Command as Process, Output};
-use tellframe::audit::certificate::certificate;
-use tellframe::book::effect::Part;
-use tellframe::book::exact::Yards;
-use tellframe::book::tree::{Set, Tree};
-use tellframe::book::{Book, load, shipped};
-use tellframe::game::play::{Flag, PlayEnd};
-use tellframe::log::edition::RuleText;
-use tellframe::log::entry::Act;
-use tellframe::log::label::{Actor, CommandId, ReviewId};
-use tellframe::log::session::{Done, Session};
-use tellframe::log::sign::PublicKey;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::proof::mark::{Basis, Mark};
-use tellframe::review::decide::{Command, Desk};
-use tellframe::review::event::{Answered, Asked, Called, Marked, ReadBack};
-use tellframe::review::gate::{Entry, Initiator, Stop};
-use tellframe::review::stamp::Stamp;
-use tellframe::review::words::Names;
 
 pub(crate) const CHECKER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/check_certificate.py");
 /// In the default run; each review of about 20 entries takes Python a fifth of a second.
@@ -155,7 +155,7 @@ impl Random<'_> {
         let end = PlayEnd {
             spot: Yards::whole(35),
             clock_ms: Some(275_000),
-            dead_by: tellframe::book::effect::DeadBy::Down,
+            dead_by: rules::book::effect::DeadBy::Down,
             points: None,
             turnover: false,
         };
@@ -340,8 +340,8 @@ fn the_times_of_a_review_across_a_restart_of_the_machine_are_checked_even_where_
 #[test]
 fn the_command_certifies_a_ruling_and_every_change_of_the_file_is_found() {
     let (data, challenge) = (Data::new(), Challenge::demo());
-    let location = tellframe::log::location::Location::at(data.folder.path());
-    let key = tellframe::log::sign::Key::create(&location.key()).expect("written");
+    let location = log::location::Location::at(data.folder.path());
+    let key = log::sign::Key::create(&location.key()).expect("written");
     let published = key.public();
     let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
     let mut session = challenge.start(&log, "r-1");

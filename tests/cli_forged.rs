@@ -4,13 +4,13 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::{Data, Ran};
 use crate::support::logs::{act, append, note, tamper};
+use log::blob::Blob;
+use log::entry::Act;
+use log::location::Location;
+use log::sign::Key;
+use log::store::Log;
 use std::collections::BTreeSet;
 use std::fs;
-use tellframe::log::blob::Blob;
-use tellframe::log::entry::Act;
-use tellframe::log::location::Location;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
 
 /// A data folder with a ruled review and a text in its log, a sheet that was drawn from it, and records to import.
 fn whole() -> Data {

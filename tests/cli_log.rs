@@ -3,14 +3,14 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::Data;
 use crate::support::logs::{self, act};
+use log::entry::Act;
+use log::location::Location;
+use log::sign::Key;
+use log::store::Log;
 use rusqlite::Connection;
 use serde_json::json;
 use std::fs;
 use std::path::Path;
-use tellframe::log::entry::Act;
-use tellframe::log::location::Location;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
 
 const RECORD: &str = r#"{"id":"x-1","edition":"ab","tree":"t","call":"c","answers":{},"outcome":"stands","called_at":"2026-05-09T19:42:11.204Z","duration_s":61.0,"theirs":1}"#;
 

@@ -168,8 +168,7 @@ fn a_misspelt_field_is_named_with_the_nearest_known_one() {
 #[test]
 fn what_is_read_and_printed_keeps_to_the_schemas() {
     for (kind, value) in [("measure", asked()), ("measure-result", run(&asked(), &["--json"]).json())] {
-        let schema =
-            serde_json::to_value(tellframe::wire::schema::schema(kind).expect("a kind")).expect("JSON");
+        let schema = serde_json::to_value(formats::schema::schema(kind).expect("a kind")).expect("JSON");
         let validator = jsonschema::validator_for(&schema).expect("a valid schema");
         let faults: Vec<String> = validator.iter_errors(&value).map(|fault| fault.to_string()).collect();
         assert!(faults.is_empty(), "{kind}: {faults:?}");

@@ -1,9 +1,9 @@
 //! `tellframe order`: the format that outsiders rely on, and what is refused.
 
 use crate::support::cli::{Data, Ran};
+use formats::schema::schema;
 use serde_json::{Value, json};
 use std::fs;
-use tellframe::wire::schema::schema;
 
 fn order(name: &str, text: &str, as_json: bool) -> Ran {
     let data = Data::new();

@@ -1,13 +1,13 @@
 //! The drawing of a book: whole, well formed, and the same every time.
 
+use rules::book::diagram::svg;
+use rules::book::load::load;
+use rules::book::shipped;
+use rules::book::tree::{Choice, Target, Tree};
 use std::path::Path;
 use std::process::Command;
-use tellframe::book::diagram::svg;
-use tellframe::book::load::load;
-use tellframe::book::shipped;
-use tellframe::book::tree::{Choice, Target, Tree};
 
-fn saltmarsh() -> tellframe::book::Book {
+fn saltmarsh() -> rules::book::Book {
     load("saltmarsh", &shipped::sources("saltmarsh").expect("it ships")).expect("it is sound")
 }
 

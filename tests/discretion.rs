@@ -3,26 +3,27 @@
 
 use crate::support::challenge::{Challenge, stamp};
 use crate::support::logs::{Desk, append, command};
+use field::exact::Yards;
+use log::discretion::{DiscretionSession, Done};
+use log::entry::{Act, NewEntry};
+use log::label::{Actor, Kind};
+use log::precedents;
+use log::precedents::{Precedents, id_of, proposal};
+use log::store::Log;
+use log::tail::Attempt;
+use log::verify::Trust;
+use log::{discretions, record};
+use review::discretion::decide::{Missing, missing};
+use review::discretion::fold::{Discretion, Phase, fold};
+use review::discretion::options::{Met, offers};
+use review::discretion::{Command, Event, Fact, Ground, Matter, Opened, Profit, Stamped, Started};
+use review::precedent::fold::Status;
+use review::precedent::pattern::Pattern;
+use review::precedent::{Command as Decision, Condition, Weeks};
+use rules::book::effect::{DeadBy, Part, Points};
+use rules::game::play::PlayEnd;
+use rules::game::situation::{Next, Situation};
 use serde_json::json;
-use tellframe::book::effect::{DeadBy, Part, Points};
-use tellframe::book::exact::Yards;
-use tellframe::game::play::PlayEnd;
-use tellframe::game::situation::{Next, Situation};
-use tellframe::log::discretion::{DiscretionSession, Done};
-use tellframe::log::entry::{Act, NewEntry};
-use tellframe::log::label::{Actor, Kind};
-use tellframe::log::precedents::{self, Precedents, id_of, proposal};
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::log::verify::Trust;
-use tellframe::log::{discretions, record};
-use tellframe::review::discretion::decide::{Missing, missing};
-use tellframe::review::discretion::fold::{Discretion, Phase, fold};
-use tellframe::review::discretion::options::{Met, offers};
-use tellframe::review::discretion::{Command, Event, Fact, Ground, Matter, Opened, Profit, Stamped, Started};
-use tellframe::review::precedent::fold::Status;
-use tellframe::review::precedent::pattern::Pattern;
-use tellframe::review::precedent::{Command as Decision, Condition, Weeks};
 
 /// Second and 6 at the own 22, seven minutes to go in the third period.
 fn situation(challenge: &Challenge) -> Situation {
@@ -84,7 +85,7 @@ fn commands(opened: Opened) -> Vec<Command> {
 }
 
 fn decided(challenge: &Challenge, ruling: &Discretion, command: Command) -> Result<Vec<Event>, String> {
-    let decided = tellframe::review::discretion::decide::decide(&challenge.book, ruling, command);
+    let decided = review::discretion::decide::decide(&challenge.book, ruling, command);
     decided.map_err(|no| no.because)
 }
 
@@ -220,10 +221,10 @@ fn a_safety_foul_is_shortened_only_with_a_reason_and_no_score_is_created_at_all(
 #[test]
 fn a_book_without_such_a_rule_gives_the_referee_none() {
     let challenge = Challenge::demo();
-    let sources = tellframe::book::shipped::sources("college").expect("it is in the program");
-    let college = tellframe::book::load::load("college", &sources).expect("it is sound");
+    let sources = rules::book::shipped::sources("college").expect("it is in the program");
+    let college = rules::book::load::load("college", &sources).expect("it is sound");
     let open = Command::Open(Box::new(exchange(&challenge)));
-    let no = tellframe::review::discretion::decide::decide(&college, &Discretion::default(), open);
+    let no = review::discretion::decide::decide(&college, &Discretion::default(), open);
     let because = no.expect_err("it has none").because;
     assert_eq!(because, "the book `college` gives the referee no ruling of his own");
 }

@@ -1,12 +1,12 @@
 //! The examples of `docs/enforce.md`, run: what the page shows is what comes out, and both keep to their schemas.
 
+use formats::enforce::Asked;
+use formats::enforce::result::Result as Enforced;
+use formats::read::{Form, read};
+use formats::schema::schema;
+use rules::book::load::load;
+use rules::book::shipped;
 use serde_json::Value;
-use tellframe::book::load::load;
-use tellframe::book::shipped;
-use tellframe::wire::enforce::Asked;
-use tellframe::wire::enforce::result::Result as Enforced;
-use tellframe::wire::read::{Form, read};
-use tellframe::wire::schema::schema;
 
 const PAGE: &str = include_str!("../docs/enforce.md");
 

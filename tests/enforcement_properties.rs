@@ -4,18 +4,18 @@
 
 use crate::support::plays::{Numbers, course, fouls, situation};
 use crate::support::{accounted, swapped};
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::load::load;
+use rules::book::penalty::Distance;
+use rules::book::shipped;
+use rules::game::course::Foul;
+use rules::game::enforce::basic_spot::Why;
+use rules::game::enforce::options::{Kind, compare};
+use rules::game::enforce::reading::Ran;
+use rules::game::enforce::{Around, Picks, Ruling, enforce};
+use rules::game::situation::{Next, Situation, Team};
 use std::cmp::Ordering;
-use tellframe::book::Book;
-use tellframe::book::effect::Part;
-use tellframe::book::load::load;
-use tellframe::book::penalty::Distance;
-use tellframe::book::shipped;
-use tellframe::game::course::Foul;
-use tellframe::game::enforce::basic_spot::Why;
-use tellframe::game::enforce::options::{Kind, compare};
-use tellframe::game::enforce::reading::Ran;
-use tellframe::game::enforce::{Around, Picks, Ruling, enforce};
-use tellframe::game::situation::{Next, Situation, Team};
 
 /// So many plays a book where nobody says how many.
 const PLAYS: u64 = 4_000;
@@ -101,7 +101,7 @@ fn points_come_only_from_a_score_and_are_one_teams() {
                 let by = case.fouls[walked.foul].by;
                 walked.to == walked.from
                     && match by {
-                        Part::Offense => walked.from == tellframe::book::exact::Yards::ZERO,
+                        Part::Offense => walked.from == field::exact::Yards::ZERO,
                         Part::Defense => walked.from == book.field.length,
                     }
             });
@@ -184,7 +184,7 @@ fn the_accounts_add_up_and_the_choice_is_the_better_one() {
             after.clock_running,
             case.ruling
                 .clock_starts
-                .is_some_and(|start| { start == tellframe::game::situation::ClockStart::Ready })
+                .is_some_and(|start| { start == rules::game::situation::ClockStart::Ready })
         );
         let chosen = case.ruling.option().after;
         for option in &case.ruling.options {

@@ -1,14 +1,14 @@
 //! Type to find: the question that is meant stands first, and what the gate says of it goes with it.
 
 use crate::support::repeatable;
+use field::exact::Yards;
 use proptest::prelude::*;
 use proptest::sample::select;
-use tellframe::book::exact::Yards;
-use tellframe::book::{Book, load, shipped};
-use tellframe::game::advance::{Start, opening};
-use tellframe::game::situation::{End, Next, Situation, Team};
-use tellframe::review::find::{Candidate, Sought, What, find};
-use tellframe::review::gate::{Gate, Initiator, Ruled, Stop};
+use review::find::{Candidate, Sought, What, find};
+use review::gate::{Gate, Initiator, Ruled, Stop};
+use rules::book::{Book, load, shipped};
+use rules::game::advance::{Start, opening};
+use rules::game::situation::{End, Next, Situation, Team};
 
 fn book(id: &str) -> Book {
     load::load(id, &shipped::sources(id).expect("it is in the program")).expect("it is sound")
@@ -127,7 +127,7 @@ fn the_gate_says_of_each_call_whether_it_may_be_reviewed() {
 
 /// Words of five letters or more that name a question.
 fn long_words(book: &Book) -> Vec<(String, String)> {
-    let of = |tree: &tellframe::book::tree::Tree| {
+    let of = |tree: &rules::book::tree::Tree| {
         let text = format!("{} {}", tree.title, tree.words.join(" "));
         let words = text.split(|c: char| !c.is_ascii_alphabetic()).filter(|word| word.len() >= 5);
         words.map(|word| (tree.id.clone(), word.to_lowercase())).collect::<Vec<_>>()

@@ -2,15 +2,15 @@
 //! a picture, in words, and nothing more.
 
 use crate::support::clips;
+use footage::apart::Apart;
+use footage::clip::Clip;
+use footage::deck::{Deck, Event, Quality, Request, Settings};
+use footage::view::{Light, Lines};
 use std::ffi::OsString;
 use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
-use tellframe::footage::apart::Apart;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
-use tellframe::footage::view::{Light, Lines};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_tellframe");
 

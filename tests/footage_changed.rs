@@ -1,12 +1,12 @@
 //! A clip's file that changes after it was opened: no picture and no hash of another recording is given for it.
 
 use crate::support::clips;
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
 use std::fs::{self, File};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
 
 /// What may happen to a file.
 #[derive(Debug, Clone, Copy, PartialEq)]

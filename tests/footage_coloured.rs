@@ -1,12 +1,12 @@
 //! Clips are coloured by the matrix and range that their files say: as FFmpeg does, and small copies as exact pictures.
 
+use footage::clip::Clip;
+use footage::colour::{Coding, Matrix};
+use footage::ffmpeg::Tools;
+use footage::proxy::Proxy;
+use footage::view::{Light, Lines, Shown, shown};
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::colour::{Coding, Matrix};
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::proxy::Proxy;
-use tellframe::footage::view::{Light, Lines, Shown, shown};
 
 /// Sides of the pictures: large enough that a small copy is smaller, and of high definition where nothing is said.
 const SIZE: (u32, u32) = (1280, 720);

@@ -3,11 +3,11 @@
 
 use crate::support::clips;
 use crate::support::damage::{damage, damaged};
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 use std::ops::ControlFlow;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
 
 /// Opens a file and decodes what it has, a few frames at most; how many frames came.
 fn try_out(path: &std::path::Path, tools: Option<&Tools>) -> usize {

@@ -1,12 +1,12 @@
 //! The deck that a desk plays from: what it says when files are opened, moved over and rested on.
 
 use crate::support::clips;
+use footage::deck::{Deck, Event, Quality, Request, Settings};
+use footage::proxies::Room;
+use footage::view::{Light, Lines};
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
-use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
-use tellframe::footage::proxies::Room;
-use tellframe::footage::view::{Light, Lines};
 
 /// Only the decoder that is built in, so that the test asks for nothing.
 fn deck(folder: &std::path::Path, proxy_bytes: u64) -> (Deck, Receiver<Event>) {

@@ -3,10 +3,10 @@
 
 use crate::support::cli::Data;
 use crate::support::clips;
+use footage::clip::{Clip, NotAClip};
+use footage::ffmpeg::Tools;
 use rayon::prelude::*;
 use std::ops::ControlFlow;
-use tellframe::footage::clip::{Clip, NotAClip};
-use tellframe::footage::ffmpeg::Tools;
 
 /// Clips that the built-in decoder gives exactly, so that they are tested without FFmpeg.
 const BUILT_IN: [&str; 18] = [

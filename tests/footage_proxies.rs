@@ -1,6 +1,8 @@
 //! Small pictures leave room on the disk: for the log, for other desks, and after a desk that was killed.
 
 use crate::support::clips;
+use footage::deck::{Deck, Event, Settings};
+use footage::proxies::{AskRoom, Room};
 use std::fs;
 use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
@@ -8,8 +10,6 @@ use std::process::Command;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
-use tellframe::footage::deck::{Deck, Event, Settings};
-use tellframe::footage::proxies::{AskRoom, Room};
 
 fn settings(folder: &Path, proxy_bytes: u64) -> Settings {
     Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, apart: None }

@@ -1,13 +1,13 @@
 //! Clips whose pixels are not square: read as FFmpeg's prober reads them, shown in their true shape, proven as stored.
 
 use crate::support::clips;
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
+use footage::still;
+use footage::turn::Turn;
+use footage::view::{Light, Lines, Part, Shown};
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::still;
-use tellframe::footage::turn::Turn;
-use tellframe::footage::view::{Light, Lines, Part, Shown};
 
 fn ran(program: &str, arguments: &[&str], file: &Path) -> Vec<u8> {
     let mut command = Command::new(program);

@@ -2,12 +2,12 @@
 //! the one that came from the start; what is not comes from the start.
 
 use crate::support::clips;
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
+use footage::survey;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::survey;
 
 /// A moving picture of 4 s in groups of 10, coded and put into a file as told.
 fn make(path: &Path, coded: &[&str]) {

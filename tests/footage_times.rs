@@ -2,11 +2,11 @@
 //! is the one that a run from the start names for its frame.
 
 use crate::support::clips;
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
 use rayon::prelude::*;
 use std::ops::ControlFlow;
 use std::path::Path;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
 
 /// What a recorder may get wrong.
 #[derive(Debug, Clone, Copy)]

@@ -1,19 +1,19 @@
 //! Clips that a player turns: shown upright, to the pixel as FFmpeg turns them by itself, and proven as they are stored.
 
 use crate::support::clips;
+use footage::clip::Clip;
+use footage::deck::{Deck, Event, Quality, Request, Settings};
+use footage::ffmpeg::Tools;
+use footage::picture::{Picture, PixelFormat};
+use footage::proxies::Room;
+use footage::still;
+use footage::turn::Turn;
+use footage::view::{Light, Lines, Part, Shown, shown};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::mpsc::channel;
 use std::time::Duration;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::picture::{Picture, PixelFormat};
-use tellframe::footage::proxies::Room;
-use tellframe::footage::still;
-use tellframe::footage::turn::Turn;
-use tellframe::footage::view::{Light, Lines, Part, Shown, shown};
 
 /// The matrices a, b, c, d of a track header (ISO/IEC 14496-12, 8.3.2), as signs: a place (x, y) is shown at
 /// (a x + c y, b x + d y).

@@ -1,7 +1,7 @@
 //! The formats that outsiders rely on: the printed examples are read, and keep to their own schemas.
 
+use formats::schema::schema;
 use serde_json::{Value, json};
-use tellframe::wire::schema::schema;
 
 fn valid(kind: &str, value: &Value) -> Result<(), String> {
     let schema = serde_json::to_value(schema(kind).expect("a kind")).expect("a schema is JSON");
@@ -42,7 +42,7 @@ fn a_situation_keeps_to_its_schema_and_a_wrong_one_does_not() {
 
 #[test]
 fn a_situation_is_written_as_it_was_read() {
-    use tellframe::wire::situation::Situation;
+    use formats::situation::Situation;
     for (to_go, spot) in [(json!(1.5), json!(38.5)), (json!("5/3"), json!("85/3")), (json!(10), json!(0.1))] {
         let mut written = situation();
         written["to_go"] = to_go;

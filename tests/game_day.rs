@@ -3,19 +3,19 @@
 use crate::support::challenge::{Challenge, stamp};
 use crate::support::day::{card, commands, kickoff, play};
 use crate::support::repeatable;
+use field::exact::Yards;
 use proptest::prelude::*;
-use tellframe::book::effect::Part::Offense;
-use tellframe::book::exact::Yards;
-use tellframe::game::advance::{Did, Tried};
-use tellframe::game::situation::{ByTeam, Next, Situation, Team};
-use tellframe::review::day::decide::decide;
-use tellframe::review::day::fold::{Day, Fate, Phase, Service, fold};
-use tellframe::review::day::{Command, Event, Stamped, play_words};
-use tellframe::review::decide::No;
-use tellframe::review::event::{Called, Snapshot};
-use tellframe::review::fold::Review;
-use tellframe::review::gate::{Initiator, Stop};
-use tellframe::review::words::Words;
+use review::day::decide::decide;
+use review::day::fold::{Day, Fate, Phase, Service, fold};
+use review::day::{Command, Event, Stamped, play_words};
+use review::decide::No;
+use review::event::{Called, Snapshot};
+use review::fold::Review;
+use review::gate::{Initiator, Stop};
+use review::words::Words;
+use rules::book::effect::Part::Offense;
+use rules::game::advance::{Did, Tried};
+use rules::game::situation::{ByTeam, Next, Situation, Team};
 
 fn yd(yards: i64) -> Yards {
     Yards::whole(yards)
@@ -139,17 +139,17 @@ fn announced(called: Called, after: Situation) -> Box<Review> {
         clock_starts: None,
         fouls: Vec::new(),
         won: Some(false),
-        price: tellframe::book::replay::Price { timeout: true, challenge: true },
+        price: rules::book::replay::Price { timeout: true, challenge: true },
         words: Words::default(),
         overrides: Vec::new(),
     };
-    use tellframe::review::event::Event as Act;
+    use review::event::Event as Act;
     folded(vec![Act::Called(called), Act::Ruled(Box::new(ruling)), Act::RestartReadBack, Act::Announced])
 }
 
-fn folded(events: Vec<tellframe::review::event::Event>) -> Box<Review> {
-    let stamped = |event| tellframe::review::fold::Stamped { at: stamp(0), event };
-    Box::new(tellframe::review::fold::fold(events.into_iter().map(stamped)))
+fn folded(events: Vec<review::event::Event>) -> Box<Review> {
+    let stamped = |event| review::fold::Stamped { at: stamp(0), event };
+    Box::new(review::fold::fold(events.into_iter().map(stamped)))
 }
 
 #[test]
@@ -169,7 +169,7 @@ fn a_review_takes_its_situation_from_the_day_and_gives_back_what_it_ruled() {
     let on = "the review r-1 is on";
     assert_eq!(refusal(&challenge, &day, play(Did::Incomplete, 800)), on);
     assert_eq!(refusal(&challenge, &day, Command::Close), on);
-    let not_over = folded(vec![tellframe::review::event::Event::Called(called.clone())]);
+    let not_over = folded(vec![review::event::Event::Called(called.clone())]);
     let not_over = Command::EndReview { review: review(), ended: not_over };
     assert_eq!(refusal(&challenge, &day, not_over), "the review is not over");
     let mut after = Situation { spot: yd(16), clock_ms: 865_000, ..called.situation };
@@ -190,7 +190,7 @@ fn a_review_takes_its_situation_from_the_day_and_gives_back_what_it_ruled() {
 #[test]
 fn a_review_that_led_to_nothing_leaves_the_situation_but_for_its_price() {
     let challenge = Challenge::demo();
-    use tellframe::review::event::{Event as Act, Refused};
+    use review::event::{Event as Act, Refused};
     let refused = Refused {
         asked: crate::support::events::asked(),
         rule: "3.9".to_owned(),

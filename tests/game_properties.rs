@@ -3,18 +3,18 @@
 use crate::support::booth::book;
 use crate::support::rulings::every_finding;
 use crate::support::{repeatable, swapped};
+use field::exact::Yards;
 use proptest::prelude::*;
+use review::gate::Initiator;
+use review::ruling::{Question, Ruling, rule};
+use rules::book::Book;
+use rules::book::effect::{DeadBy, Effect, Part, Points};
+use rules::book::penalty::{BallState, Distance, OnScore};
+use rules::game::apply::{Draft, Restart};
+use rules::game::enforce::Done;
+use rules::game::play::{Choice, Flag, Moment, Play, PlayEnd};
+use rules::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
 use std::sync::LazyLock;
-use tellframe::book::Book;
-use tellframe::book::effect::{DeadBy, Effect, Part, Points};
-use tellframe::book::exact::Yards;
-use tellframe::book::penalty::{BallState, Distance, OnScore};
-use tellframe::game::apply::{Draft, Restart};
-use tellframe::game::enforce::Done;
-use tellframe::game::play::{Choice, Flag, Moment, Play, PlayEnd};
-use tellframe::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
-use tellframe::review::gate::Initiator;
-use tellframe::review::ruling::{Question, Ruling, rule};
 
 static BOOK: LazyLock<Book> = LazyLock::new(book);
 

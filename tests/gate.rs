@@ -3,10 +3,10 @@
 
 use crate::support::booth::book;
 use crate::support::events::situation;
+use review::gate::{Entry, Gate, Initiator, Ruled, Stop, Subject, Unknown, gate};
+use rules::book::replay::Price;
+use rules::game::situation::{ByTeam, Challenges, Situation, Team};
 use std::collections::BTreeSet;
-use tellframe::book::replay::Price;
-use tellframe::game::situation::{ByTeam, Challenges, Situation, Team};
-use tellframe::review::gate::{Entry, Gate, Initiator, Ruled, Stop, Subject, Unknown, gate};
 
 const COACH: Initiator = Initiator::Coach(Team::Home);
 /// A lost challenge: 3.3 charges the timeout, and a challenge is used.

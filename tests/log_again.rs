@@ -3,20 +3,20 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::Data;
 use crate::support::logs::{Desk, act, append, command};
+use log::canonical;
+use log::entry::{Act, Entry, NewEntry};
+use log::label::Kind;
+use log::location::Location;
+use log::record::again as stored;
+use log::sign::Key;
+use log::store::Log;
+use log::verify::Trust;
+use review::again::{Entered, Event};
+use review::event::Found;
+use review::stance::Outcome;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
-use tellframe::log::canonical;
-use tellframe::log::entry::{Act, Entry, NewEntry};
-use tellframe::log::label::Kind;
-use tellframe::log::location::Location;
-use tellframe::log::record::again as stored;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::verify::Trust;
-use tellframe::review::again::{Entered, Event};
-use tellframe::review::event::Found;
-use tellframe::review::stance::Outcome;
 
 /// Bodies as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("golden/again-form-1.jsonl");
@@ -92,7 +92,7 @@ fn a_sheet_says_what_was_asked_and_nothing_of_how_it_was_ruled() {
     for told in ["booth-07", "reversed", "r-1", "W03-MO-HK", "touches down\"", "\"moment\"", "\"x\""] {
         assert!(!text.contains(told), "{told}: {text}");
     }
-    let schema = tellframe::wire::schema::schema("again").expect("a sheet has a schema");
+    let schema = formats::schema::schema("again").expect("a sheet has a schema");
     let schema = jsonschema::validator_for(&serde_json::to_value(schema).expect("JSON")).expect("a schema");
     assert!(schema.is_valid(&sheet));
 }

@@ -3,19 +3,19 @@
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::day::{act, attempt, card, every_kind, kickoff, play, session, tried};
 use crate::support::logs::{Desk, act as by, append, command, head};
+use field::exact::Yards;
+use log::day::{DaySession, Done};
+use log::entry::{Entry, NewEntry};
+use log::label::Kind;
+use log::tail::Attempt;
+use log::verify::Trust;
+use log::{canonical, days, record, reviews};
+use review::day::fold::{Fate, Phase};
+use review::day::{By, Command, Event};
+use review::decide::Command as Act;
+use review::fold::Phase as ReviewPhase;
+use rules::game::advance::Did;
 use serde_json::{Value, json};
-use tellframe::book::exact::Yards;
-use tellframe::game::advance::Did;
-use tellframe::log::day::{DaySession, Done};
-use tellframe::log::entry::{Entry, NewEntry};
-use tellframe::log::label::Kind;
-use tellframe::log::tail::Attempt;
-use tellframe::log::verify::Trust;
-use tellframe::log::{canonical, days, record, reviews};
-use tellframe::review::day::fold::{Fate, Phase};
-use tellframe::review::day::{By, Command, Event};
-use tellframe::review::decide::Command as Act;
-use tellframe::review::fold::Phase as ReviewPhase;
 
 /// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("golden/day-form-1.jsonl");
@@ -191,7 +191,7 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let mut log = desk.open();
     session(&mut log, &challenge, &commands(&challenge)[..2]);
     let kind = Kind::new("day.moved").expect("a label");
-    let of_no_review = tellframe::log::entry::Act { review: None, ..by() };
+    let of_no_review = log::entry::Act { review: None, ..by() };
     let newer =
         NewEntry::new(of_no_review, kind, json!({"form": 3, "game": "W03-HK-MO"})).expect("not its own");
     append(&mut log, "newer", &[newer]);

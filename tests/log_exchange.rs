@@ -1,13 +1,13 @@
 //! Records in and out: what is imported is an entry each, once, and comes out as it went in.
 
 use crate::support::logs::{Desk, act, append, note};
+use log::canonical;
+use log::chain::Hash;
+use log::import::{Imported, import};
+use log::jsonl;
+use log::own::Statement;
+use log::verify::{Trust, Verdict, verify};
 use std::collections::BTreeSet;
-use tellframe::log::canonical;
-use tellframe::log::chain::Hash;
-use tellframe::log::import::{Imported, import};
-use tellframe::log::jsonl;
-use tellframe::log::own::Statement;
-use tellframe::log::verify::{Trust, Verdict, verify};
 
 fn lines(ids: &[&str]) -> Vec<jsonl::Line> {
     let text: String = ids

@@ -3,13 +3,13 @@
 //! A full disk is simulated beside the code, in `src/log/store.rs`.
 
 use crate::support::logs::{Desk, act, append, command, head, key, note};
+use log::entry::Reading;
+use log::reader::{Reader, Unverified};
+use log::store::Log;
+use log::verify::{Trust, Verdict, verify};
+use log::{Error, chain};
 use std::fs;
 use std::path::{Path, PathBuf};
-use tellframe::log::entry::Reading;
-use tellframe::log::reader::{Reader, Unverified};
-use tellframe::log::store::Log;
-use tellframe::log::verify::{Trust, Verdict, verify};
-use tellframe::log::{Error, chain};
 
 #[test]
 fn a_second_desk_is_told_which_process_writes_and_may_read() {

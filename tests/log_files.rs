@@ -3,14 +3,14 @@
 #![cfg(unix)]
 
 use crate::support::logs::{Desk, act, append, key, note};
+use log::location::Location;
+use log::reader::Reader;
+use log::sign::Key;
+use log::store::Log;
+use log::verify::Trust;
 use std::fs;
 use std::os::unix::fs::{PermissionsExt as _, symlink};
 use std::path::{Path, PathBuf};
-use tellframe::log::location::Location;
-use tellframe::log::reader::Reader;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::verify::Trust;
 
 fn beside(log: &Path, suffix: &str) -> PathBuf {
     let mut name = log.as_os_str().to_owned();

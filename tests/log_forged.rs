@@ -3,11 +3,11 @@
 
 use crate::support::forged::{FORGERIES, desk};
 use crate::support::logs::{Desk, append, command, key, note, rules};
-use tellframe::log::Error;
-use tellframe::log::blob::Blob;
-use tellframe::log::chain;
-use tellframe::log::reader::Reader;
-use tellframe::log::store::Log;
+use log::Error;
+use log::blob::Blob;
+use log::chain;
+use log::reader::Reader;
+use log::store::Log;
 
 /// What opening says, for reading and for writing.
 fn refusals(desk: &Desk) -> [String; 2] {

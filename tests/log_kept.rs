@@ -2,16 +2,17 @@
 
 use crate::support::forged::{self, FORGERIES};
 use crate::support::logs::{Desk, act, append, key, note};
+use log::chain;
+use log::chain::Hash;
+use log::entry::NewEntry;
+use log::reader::Reader;
+use log::sign::Key;
+use log::store::Log;
+use log::verify::Trust;
 use rusqlite::Connection;
 use sha2::{Digest as _, Sha256};
 use std::fs;
 use std::path::{Path, PathBuf};
-use tellframe::log::chain::{self, Hash};
-use tellframe::log::entry::NewEntry;
-use tellframe::log::reader::Reader;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::verify::Trust;
 
 fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();

@@ -3,11 +3,11 @@
 #![cfg(unix)]
 
 use crate::support::logs::{Desk, append, command, head, key, note};
+use log::store::Log;
+use log::verify::Trust;
 use std::fs;
 use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
-use tellframe::log::store::Log;
-use tellframe::log::verify::Trust;
 
 fn beside(log: &Path, suffix: &str) -> PathBuf {
     let mut name = log.as_os_str().to_owned();

@@ -6,11 +6,11 @@
 //! | one changed byte in bytes, hash, previous hash or signature is found at that very entry | random entry, part, place, bits |
 
 use crate::support::logs::{Desk, command, head, note};
+use log::chain::Hash;
+use log::verify::{Trust, Verdict, verify};
 use proptest::prelude::*;
 use rusqlite::Connection;
 use std::collections::BTreeMap;
-use tellframe::log::chain::Hash;
-use tellframe::log::verify::{Trust, Verdict, verify};
 
 #[derive(Debug, Clone)]
 enum Step {

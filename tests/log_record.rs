@@ -3,17 +3,18 @@
 use crate::support::events::{events, every_kind, measured};
 use crate::support::logs::{Desk, act, append, command, head};
 use crate::support::repeatable;
+use evidence::mark::{Mark, Shot};
+use evidence::scoreboard::{Scoreboard, Shown};
+use log::canonical;
+use log::entry::{Entry, NewEntry};
+use log::label::Kind;
+use log::record;
+use log::record::Begun;
+use log::verify::Trust;
 use proptest::prelude::*;
+use review::event::{Answered, Event, Look, Marked};
+use review::fold::Stamped;
 use serde_json::{Value, json};
-use tellframe::log::canonical;
-use tellframe::log::entry::{Entry, NewEntry};
-use tellframe::log::label::Kind;
-use tellframe::log::record::{self, Begun};
-use tellframe::log::verify::Trust;
-use tellframe::proof::mark::{Mark, Shot};
-use tellframe::proof::scoreboard::{Scoreboard, Shown};
-use tellframe::review::event::{Answered, Event, Look, Marked};
-use tellframe::review::fold::Stamped;
 
 /// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("golden/review-form-1.jsonl");

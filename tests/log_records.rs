@@ -2,16 +2,16 @@
 
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act};
+use formats::record::Record;
+use formats::schema::schema;
+use log::import::import;
+use log::session::{Done, Session};
+use log::tail::Attempt;
+use log::{jsonl, records};
+use review::decide::Command;
+use review::stamp::Stamp;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
-use tellframe::log::import::import;
-use tellframe::log::session::{Done, Session};
-use tellframe::log::tail::Attempt;
-use tellframe::log::{jsonl, records};
-use tellframe::review::decide::Command;
-use tellframe::review::stamp::Stamp;
-use tellframe::wire::record::Record;
-use tellframe::wire::schema::schema;
 
 fn json_of(record: &Record) -> Value {
     serde_json::to_value(record).expect("JSON")
@@ -37,7 +37,7 @@ fn a_ruled_review_gives_one_record_a_question() {
     for (name, value) in [
         ("id", json!("r-1/1")),
         ("review", json!("r-1")),
-        ("engine", json!(tellframe::review::event::ENGINE)),
+        ("engine", json!(review::event::ENGINE)),
         ("edition", json!(edition)),
         ("book", json!("saltmarsh")),
         ("game", json!("W03-MO-HK")),
@@ -232,11 +232,8 @@ fn a_log_that_reads_its_own_export_counts_nothing_twice_and_another_log_takes_it
     let mut log = other.open();
     assert_eq!(import(&mut log, &act(), &BTreeSet::new(), &lines).expect("imported").added, 1);
     assert_eq!(records::all(log.reader()).expect("read"), own);
-    let refused = Session::resume(
-        &log,
-        tellframe::log::label::ReviewId::new("r-1").expect("a label"),
-        challenge.official(),
-    );
+    let refused =
+        Session::resume(&log, log::label::ReviewId::new("r-1").expect("a label"), challenge.official());
     assert_eq!(
         refused.expect_err("a record is no review").to_string(),
         "there is no review `r-1` in the log"

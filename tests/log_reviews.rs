@@ -2,17 +2,18 @@
 
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, append, note};
+use log::entry::{Act, NewEntry};
+use log::label::{CommandId, Kind, ReviewId};
+use log::reviews;
+use log::reviews::Held;
+use log::session::{Done, Session};
+use log::tail::Attempt;
+use log::verify::{Trust, Verdict, verify};
+use log::{record, records};
+use review::decide::Command;
+use review::event::Event;
+use review::fold::Phase;
 use serde_json::json;
-use tellframe::log::entry::{Act, NewEntry};
-use tellframe::log::label::{CommandId, Kind, ReviewId};
-use tellframe::log::reviews::{self, Held};
-use tellframe::log::session::{Done, Session};
-use tellframe::log::tail::Attempt;
-use tellframe::log::verify::{Trust, Verdict, verify};
-use tellframe::log::{record, records};
-use tellframe::review::decide::Command;
-use tellframe::review::event::Event;
-use tellframe::review::fold::Phase;
 
 fn id(text: &str) -> ReviewId {
     ReviewId::new(text).expect("a label")
@@ -174,7 +175,7 @@ fn another_edition_does_not_go_on_with_a_review() {
     let mut session = challenge.start(&log, "r-1");
     challenge.play(&mut log, &mut session, &commands[..2], 0);
     let held = challenge.book.edition;
-    challenge.book.edition = tellframe::book::edition::Edition::of(&Default::default());
+    challenge.book.edition = rules::book::edition::Edition::of(&Default::default());
     let (command, _) = commands[2].clone();
     let number = command_id(&session, 2);
     let refused = session

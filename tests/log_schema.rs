@@ -2,14 +2,14 @@
 //! them. What SQLite itself adds is let pass.
 
 use crate::support::logs::{Desk, act, append, command, head, key, note, rules};
+use log::Error;
+use log::blob::Blob;
+use log::entry::NewEntry;
+use log::reader::Reader;
+use log::store::Log;
+use log::verify::{Trust, verify};
 use rusqlite::Connection;
 use std::fs;
-use tellframe::log::Error;
-use tellframe::log::blob::Blob;
-use tellframe::log::entry::NewEntry;
-use tellframe::log::reader::Reader;
-use tellframe::log::store::Log;
-use tellframe::log::verify::{Trust, verify};
 
 /// Each with a column of its own.
 const TABLES: [(&str, &str); 6] = [

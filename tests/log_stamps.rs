@@ -4,16 +4,16 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::{Data, Ran};
 use crate::support::logs::act;
+use ::review::stamp::Stamp;
+use log::entry::Act;
+use log::label::{CommandId, ReviewId};
+use log::location::Location;
+use log::sign::Key;
+use log::store::Log;
+use log::tail::Attempt;
+use log::{records, reviews};
+use pages::review;
 use std::fs;
-use tellframe::audit::page;
-use tellframe::log::entry::Act;
-use tellframe::log::label::{CommandId, ReviewId};
-use tellframe::log::location::Location;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::log::{records, reviews};
-use tellframe::review::stamp::Stamp;
 
 /// The first and the last millisecond that an entry can have: years 0000 and 9999.
 const FIRST: i64 = -62_167_219_200_000;
@@ -63,7 +63,7 @@ fn held(data: &Data, at: &Stamp) -> Result<(), String> {
     }
     let held =
         reviews::one(log.reader(), &ReviewId::new("r-1").expect("a label")).expect("read").expect("there");
-    page::of_review(log.reader(), &held).expect("a page");
+    review::of_review(log.reader(), &held).expect("a page");
     records::all(log.reader()).expect("records");
     Ok(())
 }

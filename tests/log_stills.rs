@@ -2,18 +2,19 @@
 
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, append, key};
-use tellframe::audit::certificate::certificate;
-use tellframe::audit::page;
-use tellframe::log::label::ReviewId;
-use tellframe::log::reviews;
-use tellframe::log::session::{Done, Pictured, Session};
-use tellframe::log::stills;
-use tellframe::log::tail::Attempt;
-use tellframe::log::verify::Trust;
-use tellframe::log::{records, stills::Still};
-use tellframe::proof::mark::Shot;
-use tellframe::review::decide::Command;
-use tellframe::review::event::Marked;
+use ::review::decide::Command;
+use ::review::event::Marked;
+use audit::certificate::certificate;
+use evidence::mark::Shot;
+use log::label::ReviewId;
+use log::records;
+use log::reviews;
+use log::session::{Done, Pictured, Session};
+use log::stills;
+use log::stills::Still;
+use log::tail::Attempt;
+use log::verify::Trust;
+use pages::review;
 
 /// The beginning of a JPEG file, and something that is told from others.
 fn picture(number: usize) -> Vec<u8> {
@@ -64,7 +65,7 @@ fn kept(desk: &Desk) -> Vec<Still> {
 
 fn page_of(desk: &Desk) -> String {
     let held = reviews::one(&desk.reader(), &id()).expect("read").expect("there");
-    page::of_review(&desk.reader(), &held).expect("made")
+    review::of_review(&desk.reader(), &held).expect("made")
 }
 
 #[test]

@@ -1,13 +1,13 @@
 //! Appending to a log: in order, once, after the head that was seen; and what lies beside the chain.
 
 use crate::support::logs::{Desk, act, append, command, head, key, note, rules};
-use tellframe::log::Error;
-use tellframe::log::blob::Blob;
-use tellframe::log::chain::Hash;
-use tellframe::log::entry::NewEntry;
-use tellframe::log::reader::Reader;
-use tellframe::log::store::{Appended, Log};
-use tellframe::log::verify::Trust;
+use log::Error;
+use log::blob::Blob;
+use log::chain::Hash;
+use log::entry::NewEntry;
+use log::reader::Reader;
+use log::store::{Appended, Log};
+use log::verify::Trust;
 
 #[test]
 fn a_new_log_holds_its_opening_entry_and_its_key() {

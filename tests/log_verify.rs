@@ -4,13 +4,14 @@
 //! another key. `trusted_keys_show_a_log_that_was_written_anew` shows what sees it.
 
 use crate::support::logs::{Desk, act, append, key, note, rules};
-use tellframe::log::blob::Blob;
-use tellframe::log::chain::{self, Hash};
-use tellframe::log::entry::NewEntry;
-use tellframe::log::head::Head;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::verify::{Trust, Verdict, verify};
+use log::blob::Blob;
+use log::chain;
+use log::chain::Hash;
+use log::entry::NewEntry;
+use log::head::Head;
+use log::sign::Key;
+use log::store::Log;
+use log::verify::{Trust, Verdict, verify};
 
 /// Tampers with a log of an opening entry and five notes.
 fn after(sql: &str) -> String {

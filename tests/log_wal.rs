@@ -5,13 +5,13 @@
 
 use crate::support::challenge::Challenge;
 use crate::support::logs::{Desk, append, key, note};
+use log::Error;
+use log::blob::Blob;
+use log::reader::Reader;
+use log::store::Log;
+use log::verify::{Trust, Verdict, verify};
 use std::fs;
 use std::path::{Path, PathBuf};
-use tellframe::log::Error;
-use tellframe::log::blob::Blob;
-use tellframe::log::reader::Reader;
-use tellframe::log::store::Log;
-use tellframe::log::verify::{Trust, Verdict, verify};
 use tempfile::TempDir;
 
 const HEADER: usize = 32;
@@ -132,7 +132,7 @@ fn after_an_act_that_ends_something_all_acts_are_in_the_log_itself() {
     let mut settled = Vec::new();
     for number in 0..commands.len() {
         let events = challenge.play(&mut log, &mut session, &commands[..=number], number);
-        let kinds = events.iter().map(|event| tellframe::log::record::shown(event)["kind"].clone());
+        let kinds = events.iter().map(|event| log::record::shown(event)["kind"].clone());
         let ends = kinds.into_iter().filter_map(|kind| kind.as_str().map(str::to_owned));
         let ends: Vec<_> =
             ends.filter(|kind| ["review.ruled", "review.announced"].contains(&kind.as_str())).collect();

@@ -1,12 +1,12 @@
 //! A field of a record that is `null` is one that is not there, for every reader of records: the import, the audit and
 //! re-judging. Which fields may be missing is what the record's own schema says.
 
+use audit::read::json_lines;
+use audit::rejudge::Facts;
+use audit::sample::Sample;
+use formats::schema::schema;
+use log::jsonl;
 use serde_json::{Value, json};
-use tellframe::audit::read::json_lines;
-use tellframe::audit::rejudge::Facts;
-use tellframe::audit::sample::Sample;
-use tellframe::log::jsonl;
-use tellframe::wire::schema::schema;
 
 /// formats.md: only these are required on import.
 const REQUIRED: [&str; 8] =

@@ -2,8 +2,8 @@
 //! against cameras that are drawn, and how often stated intervals and verdicts hold.
 
 use crate::support::dice::Dice;
-use tellframe::proof::order::{Between, Clip, Figures, Gap, Mark, Marks, Refused, Sight, between};
-use tellframe::proof::verdict::Verdict;
+use evidence::order::{Between, Clip, Figures, Gap, Mark, Marks, Refused, Sight, between};
+use evidence::verdict::Verdict;
 
 /// A mark on a clip: its index and the first frame that shows the event.
 type On = (usize, u64);

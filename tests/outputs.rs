@@ -7,6 +7,11 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::Data;
 use crate::support::logs::act;
+use log::entry::Act;
+use log::location::Location;
+use log::sign::Key;
+use log::store::Log;
+use rules::book::shipped;
 use rusqlite::Connection;
 use std::collections::BTreeMap;
 use std::fs;
@@ -14,11 +19,6 @@ use std::os::unix::fs::{FileTypeExt as _, PermissionsExt as _, symlink};
 use std::os::unix::net::UnixListener;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use tellframe::book::shipped;
-use tellframe::log::entry::Act;
-use tellframe::log::location::Location;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
 use tempfile::TempDir;
 
 /// A data folder with a ruled review, `r-1`.

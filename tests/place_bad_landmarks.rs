@@ -5,13 +5,13 @@
 
 use crate::support::cli::Data;
 use crate::support::dice::Dice;
+use evidence::clicked::{Clicked, Edge, Landmarks, read};
+use evidence::measure::Click;
+use evidence::place::{Ground, Pixel, Space};
+use evidence::pose::Sight;
+use evidence::verdict::Verdict;
+use evidence::view::Size;
 use serde_json::{Value, json};
-use tellframe::proof::clicked::{Clicked, Edge, Landmarks, read};
-use tellframe::proof::measure::Click;
-use tellframe::proof::place::{Ground, Pixel, Space};
-use tellframe::proof::pose::Sight;
-use tellframe::proof::verdict::Verdict;
-use tellframe::proof::view::Size;
 
 const STANDARD: f64 = 0.99;
 const SIZE: Size = Size { width: 1280, height: 720 };

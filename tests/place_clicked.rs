@@ -7,14 +7,15 @@ use crate::support::clicker::measured::{Filmed, Finds, Thing, finds, measured};
 use crate::support::clicker::tally::Tally;
 use crate::support::leagues_hall;
 use rayon::prelude::*;
+use scene::action::Action;
+use scene::dice::Dice;
+use scene::play::Play;
+use scene::rig;
+use scene::rig::Station;
+use scene::shipped::{CAMERAS, PLAYS};
+use scene::truth::Truth;
 use std::collections::BTreeMap;
 use std::path::Path;
-use tellframe::scene::action::Action;
-use tellframe::scene::dice::Dice;
-use tellframe::scene::play::Play;
-use tellframe::scene::rig::{self, Station};
-use tellframe::scene::shipped::{CAMERAS, PLAYS};
-use tellframe::scene::truth::Truth;
 
 const PLAY: &str = "catch-beyond-wall";
 /// Two pictures that the compression predicts from those before, a fifth of a second apart.

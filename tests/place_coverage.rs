@@ -5,14 +5,14 @@
 
 use crate::support::dice::Dice;
 use crate::support::hall::{Placed, SIZE, cameras, click, field, on_ground, sights};
+use evidence::homography::{Calibration, Optics};
+use evidence::lens::Lens;
+use evidence::measure::{Click, Line, locate};
+use evidence::place::{Ground, Space};
+use evidence::pose::{Focal, Posed};
+use evidence::triangulate::{Plane, Sighting, triangulate};
+use evidence::verdict::Verdict;
 use nalgebra::Vector2;
-use tellframe::proof::homography::{Calibration, Optics};
-use tellframe::proof::lens::Lens;
-use tellframe::proof::measure::{Click, Line, locate};
-use tellframe::proof::place::{Ground, Space};
-use tellframe::proof::pose::{Focal, Posed};
-use tellframe::proof::triangulate::{Plane, Sighting, triangulate};
-use tellframe::proof::verdict::Verdict;
 
 /// The book's standard in these plays.
 const STANDARD: f64 = 0.99;
@@ -128,7 +128,7 @@ fn ground_play(dice: &mut Dice, placed: &Placed, known: bool, tally: &mut Tally)
 }
 
 thread_local! {
-    static FIELD: tellframe::book::field::Field = field();
+    static FIELD: field::Field = field();
 }
 
 #[test]
@@ -208,7 +208,7 @@ fn the_band_of_a_line_in_the_picture_holds_its_true_image() {
             let calibration =
                 Calibration::fit(&on_ground(&seen), 1.0, optics).expect("landmarks of the field");
             let ends = [Ground::new(18.0, 0.0), Ground::new(18.0, 27.0)];
-            for piece in tellframe::proof::drawn::line(&calibration.homography, ends, 0.0, SIZE) {
+            for piece in evidence::drawn::line(&calibration.homography, ends, 0.0, SIZE) {
                 // One place of the line per play, so that plays count once: the middle of what is drawn.
                 let middle = piece.line.len() / 2;
                 let [from, to] = [piece.left[middle], piece.right[middle]].map(|pixel| pixel.vector());

@@ -4,26 +4,26 @@
 use crate::support::booth::{Booth, answered, look};
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, command};
-use tellframe::audit::page;
-use tellframe::book::tree::Looks;
-use tellframe::game::situation::{End, Situation};
-use tellframe::log::entry::Entry;
-use tellframe::log::label::{Kind, ReviewId};
-use tellframe::log::tail::Attempt;
-use tellframe::log::{record, reviews};
-use tellframe::proof::camera::Camera;
-use tellframe::proof::clicked::{Clicked, Landmarks};
-use tellframe::proof::lens::Lens;
-use tellframe::proof::mark::{Basis, Mark, Quantity, Shot};
-use tellframe::proof::measure::Click;
-use tellframe::proof::place::{Pixel, Space};
-use tellframe::proof::pose::Sight;
-use tellframe::proof::verdict::Verdict;
-use tellframe::proof::view::Size;
-use tellframe::review::decide::Command;
-use tellframe::review::event::{Answered, Event, Marked, Placed, SeenFrom};
-use tellframe::review::placing::{Placing, edges};
-use tellframe::review::says;
+use ::review::decide::Command;
+use ::review::event::{Answered, Event, Marked, Placed, SeenFrom};
+use ::review::placing::{Placing, edges};
+use ::review::says;
+use evidence::camera::Camera;
+use evidence::clicked::{Clicked, Landmarks};
+use evidence::lens::Lens;
+use evidence::mark::{Basis, Mark, Quantity, Shot};
+use evidence::measure::Click;
+use evidence::place::{Pixel, Space};
+use evidence::pose::Sight;
+use evidence::verdict::Verdict;
+use evidence::view::Size;
+use log::entry::Entry;
+use log::label::{Kind, ReviewId};
+use log::tail::Attempt;
+use log::{record, reviews};
+use pages::review;
+use rules::book::tree::Looks;
+use rules::game::situation::{End, Situation};
 
 const SIZE: Size = Size { width: 1280, height: 720 };
 
@@ -307,7 +307,7 @@ fn the_page_draws_the_line_with_its_band_and_says_the_figures() {
     let ball = Space::new(45.2, 26.0, 1.5);
     let seen = vec![seen(&near(), "near side", ball), seen(&end(), "high end", ball)];
     let mut number = 0;
-    let mut does = |session: &mut tellframe::log::session::Session, command, at_ms| {
+    let mut does = |session: &mut log::session::Session, command, at_ms| {
         number += 1;
         let attempt = Attempt { command: command_id(session, number), at: stamp(at_ms) };
         session.act(&mut log, challenge.desk(), &attempt, command).expect("written")
@@ -323,7 +323,7 @@ fn the_page_draws_the_line_with_its_band_and_says_the_figures() {
     }
     let id = ReviewId::new("r-1").expect("a label");
     let held = reviews::one(&desk.reader(), &id).expect("read").expect("there");
-    let page = page::of_review(&desk.reader(), &held).expect("made");
+    let page = review::of_review(&desk.reader(), &held).expect("made");
     assert_eq!(page.matches("<polygon").count(), 2, "a band in each picture");
     assert!(page.contains("4.80 yd short of the goal line"), "the figures");
     assert!(page.contains("goal line with its 95 % band"));

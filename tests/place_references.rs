@@ -3,14 +3,14 @@
 //! The clicks and what those libraries make of them stand in `tests/references/place.json`, made by
 //! `scripts/place-references.py`.
 
+use evidence::camera::Camera;
+use evidence::homography::{Calibration, Landmark, Optics};
+use evidence::lens::Lens;
+use evidence::measure::{Click, Line, locate};
+use evidence::place::{Ground, Pixel, Space};
+use evidence::pose::{Focal, Posed, Sight};
+use evidence::triangulate::{Sighting, triangulate};
 use serde::Deserialize;
-use tellframe::proof::camera::Camera;
-use tellframe::proof::homography::{Calibration, Landmark, Optics};
-use tellframe::proof::lens::Lens;
-use tellframe::proof::measure::{Click, Line, locate};
-use tellframe::proof::place::{Ground, Pixel, Space};
-use tellframe::proof::pose::{Focal, Posed, Sight};
-use tellframe::proof::triangulate::{Sighting, triangulate};
 
 #[derive(Deserialize)]
 struct References {

@@ -4,14 +4,14 @@
 //! [`NOT_RUN`] with the reason; none is dropped. A translation keeps what is printed; where a row leaves a place open,
 //! `chosen` says what was put there. The expected values are the printed ones, intermediate spots among them.
 
+use formats::enforce::Asked;
+use formats::enforce::result::Result as Enforced;
+use rules::book::Book;
+use rules::book::load::load;
+use rules::book::shipped;
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
-use tellframe::book::Book;
-use tellframe::book::load::load;
-use tellframe::book::shipped;
-use tellframe::wire::enforce::Asked;
-use tellframe::wire::enforce::result::Result as Enforced;
 
 const TABLES: [&str; 2] = [
     include_str!("published/ncaa-2016-17/enforcement.tsv"),

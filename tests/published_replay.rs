@@ -4,18 +4,18 @@
 //! cannot be; none is dropped. The printed label and our outcome are two things: `outcome_of` says which goes with
 //! which.
 
+use field::exact::Yards;
+use formats::case::CasePlay;
+use formats::case::expect::differences;
+use formats::case::result::Result as CaseResult;
+use formats::read::{Form, read};
+use review::case::play;
+use review::gate::{Entry, Gate, Initiator, Stop, Subject, gate};
+use rules::book::Book;
+use rules::book::load::load;
+use rules::book::shipped;
+use rules::game::situation::{ByTeam, End, Next, Situation, Team};
 use std::collections::{BTreeMap, BTreeSet};
-use tellframe::book::Book;
-use tellframe::book::exact::Yards;
-use tellframe::book::load::load;
-use tellframe::book::shipped;
-use tellframe::game::situation::{ByTeam, End, Next, Situation, Team};
-use tellframe::review::case::play;
-use tellframe::review::gate::{Entry, Gate, Initiator, Stop, Subject, gate};
-use tellframe::wire::case::CasePlay;
-use tellframe::wire::case::expect::differences;
-use tellframe::wire::case::result::Result as CaseResult;
-use tellframe::wire::read::{Form, read};
 
 const PLAYS: &str = include_str!("published/replay.tsv");
 const CASES: &str = include_str!("published/ncaa-replay/cases.ron");

@@ -5,17 +5,17 @@
 
 use crate::support::challenge::saltmarsh;
 use crate::support::dice::Dice;
+use audit::rejudge::{Facts, Judged, judge};
+use evidence::camera::Camera;
+use evidence::homography::{Calibration, Landmark, Optics};
+use evidence::lens::Lens;
+use evidence::measure::{Click, Distance, Line, locate};
+use evidence::order::{Between, Clip, Gap, Mark, Marks, Sight, between};
+use evidence::place::{Ground, Pixel, Space};
+use evidence::verdict::Verdict;
+use rules::book::text::{Source, Sources};
+use rules::book::{Book, load};
 use serde_json::{Value, json};
-use tellframe::audit::rejudge::{Facts, Judged, judge};
-use tellframe::book::text::{Source, Sources};
-use tellframe::book::{Book, load};
-use tellframe::proof::camera::Camera;
-use tellframe::proof::homography::{Calibration, Landmark, Optics};
-use tellframe::proof::lens::Lens;
-use tellframe::proof::measure::{Click, Distance, Line, locate};
-use tellframe::proof::order::{Between, Clip, Gap, Mark, Marks, Sight, between};
-use tellframe::proof::place::{Ground, Pixel, Space};
-use tellframe::proof::verdict::Verdict;
 
 /// The shipped book with some texts replaced.
 fn edition(replaced: &[(&str, &str, &str)]) -> Book {

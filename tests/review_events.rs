@@ -2,17 +2,17 @@
 
 use crate::support::booth::{Booth, answer, ask, asked, challenge, look, mark, read_back};
 use crate::support::events::situation;
-use tellframe::book::effect::{DeadBy, Part};
-use tellframe::book::exact::Yards;
-use tellframe::book::replay::Price;
-use tellframe::book::tree::Looks;
-use tellframe::game::play::{Choice, Flag, PlayEnd};
-use tellframe::game::situation::{ByTeam, Challenges, Next, Situation, Team};
-use tellframe::review::decide::Command;
-use tellframe::review::event::{Asked, Event, ReadBack};
-use tellframe::review::fold::Phase;
-use tellframe::review::gate::{Entry, Initiator, Ruled};
-use tellframe::review::stance::{Outcome, Why};
+use field::exact::Yards;
+use review::decide::Command;
+use review::event::{Asked, Event, ReadBack};
+use review::fold::Phase;
+use review::gate::{Entry, Initiator, Ruled};
+use review::stance::{Outcome, Why};
+use rules::book::effect::{DeadBy, Part};
+use rules::book::replay::Price;
+use rules::book::tree::Looks;
+use rules::game::play::{Choice, Flag, PlayEnd};
+use rules::game::situation::{ByTeam, Challenges, Next, Situation, Team};
 
 const COACH: Initiator = Initiator::Coach(Team::Home);
 

@@ -1,9 +1,9 @@
 //! Marks of one moment: which replaces which, and which is refused.
 
 use crate::support::booth::Booth;
-use tellframe::proof::mark::{Mark, Shot};
-use tellframe::review::decide::Command;
-use tellframe::review::event::Marked;
+use evidence::mark::{Mark, Shot};
+use review::decide::Command;
+use review::event::Marked;
 
 const FIRST: &str = "00:41:17;22";
 const LATER: &str = "00:41:17;25";

@@ -2,13 +2,13 @@
 //! against it.
 
 use crate::support::booth::{Booth, answer, answered, look, mark};
-use tellframe::book::tree::Looks;
-use tellframe::proof::mark::{Basis, Measurement, Quantity};
-use tellframe::proof::order::{Clip, Mark, Marks, between};
-use tellframe::proof::verdict::Verdict;
-use tellframe::review::answer::{offered, timed};
-use tellframe::review::decide::Command;
-use tellframe::review::event::{Answered, Override};
+use evidence::mark::{Basis, Measurement, Quantity};
+use evidence::order::{Clip, Mark, Marks, between};
+use evidence::verdict::Verdict;
+use review::answer::{offered, timed};
+use review::decide::Command;
+use review::event::{Answered, Override};
+use rules::book::tree::Looks;
 
 fn with_reason(answered: Answered, reason: &str) -> Command {
     Command::Answer(Answered { reason: Some(reason.to_owned()), ..answered })

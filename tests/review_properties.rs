@@ -4,21 +4,21 @@ use crate::support::booth::{Booth, answered, asked, book, challenge, look, mark,
 use crate::support::challenge::stamp;
 use crate::support::events::situation;
 use crate::support::repeatable;
+use evidence::mark::Basis;
+use evidence::verdict::Verdict;
+use field::exact::Yards;
 use proptest::prelude::*;
+use review::decide::{Command, Desk, decide, now, questions};
+use review::event::{Answered, Asked, Event, ReadBack, SameMoment, Tied};
+use review::fold::{Phase, Review, Stamped, fold};
+use review::gate::{Entry, Initiator, Ruled};
+use review::tying;
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::tree::{Looks, Tree};
+use rules::game::play::{Choice, Flag};
+use rules::game::situation::{ByTeam, Challenges, Next, Situation, Team};
 use std::sync::LazyLock;
-use tellframe::book::Book;
-use tellframe::book::effect::Part;
-use tellframe::book::exact::Yards;
-use tellframe::book::tree::{Looks, Tree};
-use tellframe::game::play::{Choice, Flag};
-use tellframe::game::situation::{ByTeam, Challenges, Next, Situation, Team};
-use tellframe::proof::mark::Basis;
-use tellframe::proof::verdict::Verdict;
-use tellframe::review::decide::{Command, Desk, decide, now, questions};
-use tellframe::review::event::{Answered, Asked, Event, ReadBack, SameMoment, Tied};
-use tellframe::review::fold::{Phase, Review, Stamped, fold};
-use tellframe::review::gate::{Entry, Initiator, Ruled};
-use tellframe::review::tying;
 
 static BOOK: LazyLock<Book> = LazyLock::new(book);
 

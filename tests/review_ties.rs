@@ -3,19 +3,19 @@
 use crate::support::booth::{Booth, mark};
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, append, command};
+use ::review::decide::Command;
+use ::review::event::{Event, SameMoment, Tied};
+use ::review::fold::fold;
+use ::review::{says, tying};
+use evidence::mark::Shot;
+use log::canonical;
+use log::entry::Entry;
+use log::label::{Kind, ReviewId};
+use log::session::Session;
+use log::tail::Attempt;
+use log::{record, reviews};
+use pages::review;
 use serde_json::Value;
-use tellframe::audit::page;
-use tellframe::log::canonical;
-use tellframe::log::entry::Entry;
-use tellframe::log::label::{Kind, ReviewId};
-use tellframe::log::session::Session;
-use tellframe::log::tail::Attempt;
-use tellframe::log::{record, reviews};
-use tellframe::proof::mark::Shot;
-use tellframe::review::decide::Command;
-use tellframe::review::event::{Event, SameMoment, Tied};
-use tellframe::review::fold::fold;
-use tellframe::review::{says, tying};
 
 /// Frame 120 of a clip of 60000/1001 pictures a second.
 fn near() -> SameMoment {
@@ -130,7 +130,7 @@ fn the_page_says_which_clocks_an_order_of_two_cameras_rests_on() {
     let held = reviews::one(&desk.reader(), &id).expect("read").expect("there");
     let told = "near side – low wall: +1.804 s ± 7.5 ms from 1 tie, drift 0 ± 50 ppm";
     assert_eq!(tying::fits(&held.review()), [told]);
-    let page = page::of_review(&desk.reader(), &held).expect("made");
+    let page = review::of_review(&desk.reader(), &held).expect("made");
     assert_eq!(page.matches(told).count(), 1, "at the step that asks which came first");
     assert!(page.contains("tied near side at 00:41:17;22 to low wall at 00:00:00:10"), "among the acts");
 }

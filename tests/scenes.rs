@@ -2,24 +2,25 @@
 
 use crate::support::challenge::Challenge;
 use crate::support::leagues_hall as hall;
+use footage::clip::Clip;
+use formats::order::{Many, MarkOn};
+use formats::script::{Act, Measured, Script};
+use scene::action::Action;
+use scene::canvas::{Canvas, View};
+use scene::evidence::{Care, Evidence, other_clocks, varied};
+use scene::film;
+use scene::hall::board::Says;
+use scene::picture::Picture;
+use scene::play::{NotAPlay, Play};
+use scene::rig;
+use scene::rig::Station;
+use scene::shipped::{CAMERAS, PLAYS};
+use scene::stamp::Stamp;
+use scene::timecode_track;
+use scene::truth::Truth;
 use std::fs;
 use std::io::Cursor;
 use std::sync::Arc;
-use tellframe::footage::clip::Clip;
-use tellframe::scene::action::Action;
-use tellframe::scene::canvas::{Canvas, View};
-use tellframe::scene::evidence::{Care, Evidence, other_clocks, varied};
-use tellframe::scene::film;
-use tellframe::scene::hall::board::Says;
-use tellframe::scene::picture::Picture;
-use tellframe::scene::play::{NotAPlay, Play};
-use tellframe::scene::rig::{self, Station};
-use tellframe::scene::shipped::{CAMERAS, PLAYS};
-use tellframe::scene::stamp::Stamp;
-use tellframe::scene::timecode_track;
-use tellframe::scene::truth::Truth;
-use tellframe::wire::order::{Many, MarkOn};
-use tellframe::wire::script::{Act, Measured, Script};
 
 fn rig() -> Vec<Station> {
     rig::read(CAMERAS).expect("the cameras are shipped")

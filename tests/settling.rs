@@ -3,14 +3,14 @@
 use crate::support::random_tree::{Sample, samples};
 use crate::support::repeatable;
 use proptest::prelude::*;
+use review::flips::flips;
+use review::next::next;
+use review::settle::{Answers, settle};
+use review::stance::{Called, Outcome, Stance};
+use rules::book::effect::Effect;
+use rules::book::replay::Unproven;
+use rules::book::tree::{OnCall, Set, Target, Tree};
 use std::collections::BTreeSet;
-use tellframe::book::effect::Effect;
-use tellframe::book::replay::Unproven;
-use tellframe::book::tree::{OnCall, Set, Target, Tree};
-use tellframe::review::flips::flips;
-use tellframe::review::next::next;
-use tellframe::review::settle::{Answers, settle};
-use tellframe::review::stance::{Called, Outcome, Stance};
 
 /// The one call of a random tree.
 const CALL: Called = Called { call: 0, whistled: false, flag_on: None };

@@ -3,14 +3,14 @@
 use crate::support::challenge::{Challenge, stamp};
 use crate::support::day::{self, kickoff};
 use crate::support::logs::Desk;
-use tellframe::audit::page;
-use tellframe::log::label::ReviewId;
-use tellframe::log::reviews;
-use tellframe::proof::mark::Basis;
-use tellframe::review::decide::{Command, decide};
-use tellframe::review::event::Answered;
-use tellframe::review::fold::{Review, Stamped};
-use tellframe::review::story::{Leads, Story, Way, story as story_of};
+use ::review::decide::{Command, decide};
+use ::review::event::Answered;
+use ::review::fold::{Review, Stamped};
+use ::review::story::{Leads, Story, Way, story as story_of};
+use evidence::mark::Basis;
+use log::label::ReviewId;
+use log::reviews;
+use pages::review;
 
 /// The demo's challenge after its first so many commands, then with answers that carry a reason.
 fn review(challenge: &Challenge, first: usize, answers: &[(&str, &[&str])]) -> Review {
@@ -38,7 +38,7 @@ fn all(challenge: &Challenge) -> usize {
 
 /// `step: answer -> what it took / what it left`.
 fn lines(story: &Story<'_>) -> Vec<String> {
-    let to = |way: Way, told: &tellframe::review::story::Told<'_>| {
+    let to = |way: Way, told: &::review::story::Told<'_>| {
         let of = told.branches.iter().filter(|branch| branch.way == way);
         let name = |to: Leads<'_>| match to {
             Leads::Step(step) => step.to_owned(),
@@ -46,7 +46,7 @@ fn lines(story: &Story<'_>) -> Vec<String> {
         };
         of.map(|branch| name(branch.to)).collect::<Vec<_>>().join(",")
     };
-    let line = |told: &tellframe::review::story::Told<'_>| {
+    let line = |told: &::review::story::Told<'_>| {
         let answer = told.answer.map_or("-".to_owned(), |answered| answered.options.join("|"));
         let apart = if told.on_path { "" } else { " apart" };
         format!("{}: {answer}{apart} -> {} / {}", told.step.name, to(Way::Taken, told), to(Way::Left, told))
@@ -113,17 +113,10 @@ fn made(reason: Option<&str>) -> String {
     let mut card = day::card("W03-MO-HK");
     card.names.short.home = "Kites <b>".to_owned();
     let mut game =
-        tellframe::log::day::DaySession::start(&log, challenge.official(), challenge.rules.clone())
-            .expect("started");
-    let open = tellframe::review::day::Command::Open(card);
+        log::day::DaySession::start(&log, challenge.official(), challenge.rules.clone()).expect("started");
+    let open = ::review::day::Command::Open(card);
     day::act(&mut log, &challenge, &mut game, "open", open);
-    day::act(
-        &mut log,
-        &challenge,
-        &mut game,
-        "set",
-        tellframe::review::day::Command::Set(kickoff(&challenge)),
-    );
+    day::act(&mut log, &challenge, &mut game, "set", ::review::day::Command::Set(kickoff(&challenge)));
     if let Some(reason) = reason {
         commands.retain(|(command, _)| !matches!(command, Command::Look(look) if look.step == "inside"));
         for (command, _) in &mut commands {
@@ -136,7 +129,7 @@ fn made(reason: Option<&str>) -> String {
     challenge.play(&mut log, &mut session, &commands, 0);
     let id = ReviewId::new("r-1").expect("a label");
     let held = reviews::one(log.reader(), &id).expect("read").expect("there");
-    let page = page::of_review(log.reader(), &held).expect("made");
+    let page = review::of_review(log.reader(), &held).expect("made");
     for entry in log.reader().entries(1).expect("read") {
         if page.contains(&format!("<td class=\"num\">{}</td>", entry.seq)) {
             assert!(page.contains(&entry.hash.to_string()[..12]), "entry {}", entry.seq);

@@ -1,66 +1,10 @@
-//! What holds the house together besides the compiler: arrows, lengths, words, and names in the documents.
+//! What the compiler cannot hold: lengths, words, where files are made, and names in the documents.
 //!
 //! Every rule is a function from texts to violations, so that each is tried on a text that breaks it. What
 //! clippy can hold (functions of at most 70 lines and five parameters) stands in `clippy.toml`.
 
 use std::fs;
 use std::path::Path;
-
-/// The layers: under this path only these of the library's modules are used besides the layer itself. The
-/// longest path that fits decides. An arrow points only down this table.
-const ARROWS: &[(&str, &[&str])] = &[
-    ("src/book", &[]),
-    ("src/game", &["book"]),
-    ("src/proof", &["book::field"]),
-    ("src/review", &["book", "game", "proof"]),
-    ("src/wire", &["book", "game", "proof", "review"]),
-    ("src/log", &["review", "wire::record"]),
-    // An entry keeps the text of the rules that a review began with; a record of it is made under them.
-    ("src/log/edition", &["book"]),
-    ("src/log/records", &["book", "wire::record"]),
-    // What is done between reviews is decided under the book of the game.
-    ("src/log/day", &["book", "review"]),
-    // The referee's own ruling is decided under the book of the game.
-    ("src/log/discretion", &["book", "review"]),
-    // A record spells who asked and the situation as a case play does.
-    ("src/log/parquet", &["wire::case", "wire::record"]),
-    // The stored form of events spells what they hold.
-    (
-        "src/log/record",
-        &[
-            "book::effect",
-            "book::exact",
-            "book::replay",
-            "book::tree",
-            "game::advance",
-            "game::enforce",
-            "game::play",
-            "game::situation",
-            "proof::clicked",
-            "proof::mark",
-            "proof::measure",
-            "proof::place",
-            "proof::pose",
-            "proof::scoreboard",
-            "proof::timecode",
-            "proof::verdict",
-            "proof::view",
-            "review",
-        ],
-    ),
-    ("src/scene", &["book::field", "book::exact", "proof"]),
-    ("src/footage", &["proof::timecode", "proof::rate"]),
-    ("src/audit", &["book", "game", "proof", "review", "wire", "log"]),
-    ("src/cli", &["books", "clock", "data", "decoder", "desk", "frame", "output"]),
-    ("src/desk", &["books", "clock", "data", "decoder", "frame", "output"]),
-    ("src/books", &[]),
-    ("src/clock", &[]),
-    ("src/data", &[]),
-    ("src/decoder", &[]),
-    ("src/frame", &[]),
-    ("src/output", &[]),
-    ("src/main", &["cli", "clock", "data", "decoder", "desk"]),
-];
 
 /// What stands nowhere: under which paths, what, and why.
 const BANNED: [(&[&str], &[&str], &str); 5] = [
@@ -70,43 +14,30 @@ const BANNED: [(&[&str], &[&str], &str); 5] = [
         "say what it is, finish it, or handle what failed",
     ),
     (
-        &["src/book", "src/game", "src/proof", "src/review", "src/wire"],
+        &["src/field", "src/rules", "src/evidence", "src/review", "src/formats"],
         &["std::fs", "std::net", "std::env", "std::process", "getrandom", "rusqlite"],
-        "this layer is pure: it takes values and gives values",
+        "this crate is pure: it takes values and gives values",
     ),
     (
         &[
-            "src/book",
-            "src/game",
-            "src/proof",
+            "src/field",
+            "src/rules",
+            "src/evidence",
             "src/review",
-            "src/wire",
+            "src/formats",
             "src/scene",
+            "src/season",
             "src/log",
             "src/audit",
+            "src/pages",
             "src/cli",
         ],
         &["Instant::", "time::Instant", "SystemTime", "Utc::now", "Local::now"],
-        "only `src/clock.rs` reads a clock; a layer is given the time",
+        "only `src/host/clock.rs` reads a clock; a crate is given the time",
     ),
+    (&LIBRARY, &["println!", "print!(", "dbg!("], "a library never talks to the user"),
     (
-        &[
-            "src/book",
-            "src/game",
-            "src/proof",
-            "src/review",
-            "src/wire",
-            "src/scene",
-            "src/footage",
-            "src/log",
-            "src/audit",
-            "src/lib",
-        ],
-        &["println!", "print!(", "dbg!("],
-        "the library never talks to the user",
-    ),
-    (
-        &["src/cli", "src/desk", "src/audit", "src/main"],
+        &["src/cli", "src/desk", "src/audit", "src/pages", "src/main"],
         &["rusqlite", "SELECT ", "INSERT "],
         "SQL belongs to the log",
     ),
@@ -114,19 +45,22 @@ const BANNED: [(&[&str], &[&str], &str); 5] = [
 
 /// Where files are made in the program: only there a person's or the window's file is written. The trace (`src/cli/trace.rs`)
 /// is written by the crate that turns its files over, into a folder of its own.
-const MAKES_FILES: &str = "src/output";
+const MAKES_FILES: &str = "src/host/output";
 
-/// The layers of the library, which have writers of their own (the log its store, footage its small pictures).
-const LIBRARY: [&str; 9] = [
-    "src/book",
-    "src/game",
-    "src/proof",
-    "src/review",
-    "src/wire",
-    "src/log",
-    "src/scene",
+/// The crates that never talk to the user. Those that write files have writers of their own: the log its
+/// database, footage its small pictures.
+const LIBRARY: [&str; 11] = [
+    "src/field",
+    "src/rules",
+    "src/evidence",
     "src/footage",
+    "src/review",
+    "src/formats",
+    "src/log",
     "src/audit",
+    "src/pages",
+    "src/scene",
+    "src/season",
 ];
 
 /// What makes a file or a folder, or gives one a name.
@@ -141,6 +75,12 @@ const MAKERS: [&str; 10] = [
     "fs::rename",
     "hard_link",
     "symlink(",
+];
+
+/// The crates under `src`, from the ground up.
+const CRATES: [&str; 13] = [
+    "field", "rules", "evidence", "footage", "review", "formats", "log", "audit", "pages", "scene", "season",
+    "host", "desk",
 ];
 
 /// The most lines of a file.
@@ -201,15 +141,22 @@ fn the_house_is_tidy() {
     }
     let mut found: Vec<String> = Vec::new();
     for file in &files {
-        found.extend(arrows(file));
+        found.extend(reexports(file));
         found.extend(length(file));
-        // This file names what it bans.
-        if file.path != "tests/tidy.rs" {
+        // This file names what it bans; a build script talks to cargo.
+        if file.path != "tests/tidy.rs" && !file.path.ends_with("/build.rs") {
             found.extend(banned(file));
         }
     }
     found.extend(undeclared(&files));
     found.extend(files_made(&files));
+    for name in CRATES {
+        let manifest = format!("src/{name}/Cargo.toml");
+        let text = fs::read_to_string(root.join(&manifest)).expect("each crate has a manifest");
+        if !text.contains("[lints]\nworkspace = true") {
+            found.push(format!("{manifest}: does not take the lints of the workspace"));
+        }
+    }
     for document in DOCUMENTS {
         let text = fs::read_to_string(root.join(document)).expect("the document is there");
         found.extend(untrue(&Text::new(document, &text), root));
@@ -235,38 +182,18 @@ fn under(path: &str, module: &str) -> bool {
     path.strip_prefix(module).is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', '.']))
 }
 
-fn arrows(file: &Text) -> Vec<String> {
-    if !file.path.starts_with("src/") || file.path == "src/lib.rs" {
+/// A crate that hands on another crate as its own: who uses a type names the crate that has it.
+fn reexports(file: &Text) -> Vec<String> {
+    let of_another = |line: &str| {
+        let path = line.strip_prefix("pub use ")?;
+        let first = path.trim_start_matches("::").split("::").next()?;
+        CRATES.contains(&first).then(|| first.to_owned())
+    };
+    if !file.path.starts_with("src/") {
         return Vec::new();
     }
-    let rows = ARROWS.iter().filter(|(module, _)| under(&file.path, module));
-    let Some((_, allowed)) = rows.max_by_key(|(module, _)| module.len()) else {
-        return vec![file.says(1, "its layer has no row in the table of arrows")];
-    };
-    let inside: Vec<&str> = file.path.trim_end_matches(".rs").split('/').skip(1).collect();
-    let layer = inside.first().copied().expect("a file under src has a name");
-    let mut found = Vec::new();
-    // What a test beside the code sets up is no arrow of the house.
-    for (number, line) in file.code().take_while(|(_, line)| *line != "#[cfg(test)]") {
-        for used in line.split("crate::").skip(1).map(path_of) {
-            let may = |module: &&str| used == *module || used.starts_with(&format!("{module}::"));
-            if !may(&layer) && !allowed.iter().any(may) {
-                found.push(file.says(number, &format!("`{layer}` may not use `{used}`")));
-            }
-        }
-        let supers = (1..).take_while(|run| line.contains(&"super::".repeat(*run))).count();
-        if supers >= inside.len() {
-            found.push(file.says(number, "a path that leaves its layer by `super`: begin it with `crate::`"));
-        }
-    }
-    found
-}
-
-/// The module path at the start of a text: `book::exact` of `book::exact::Yards;`.
-fn path_of(text: &str) -> String {
-    let end = text.find(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':')).unwrap_or(text.len());
-    let lower = |part: &&str| part.starts_with(|c: char| c.is_lowercase());
-    text[..end].split("::").take_while(lower).collect::<Vec<_>>().join("::")
+    let found = file.code().filter_map(|(number, line)| Some((number, of_another(line)?)));
+    found.map(|(number, name)| file.says(number, &format!("re-exports the crate `{name}`"))).collect()
 }
 
 /// Files that are made in the program elsewhere than in the one place for it. What a test sets up is no matter.
@@ -283,7 +210,7 @@ fn files_made(files: &[Text]) -> Vec<String> {
         }
         for (number, line) in file.code().take_while(|(_, line)| *line != "mod tests {") {
             for maker in MAKERS.iter().filter(|maker| line.contains(**maker)) {
-                found.push(file.says(number, &format!("`{maker}`: only `src/output.rs` makes files")));
+                found.push(file.says(number, &format!("`{maker}`: only `src/host/output.rs` makes files")));
             }
         }
     }
@@ -293,8 +220,8 @@ fn files_made(files: &[Text]) -> Vec<String> {
 /// The modules that a file declares for tests alone: `src/desk/booth/whole`.
 fn test_modules(file: &Text) -> Vec<String> {
     let folder = match file.path.as_str() {
-        "src/main.rs" | "src/lib.rs" => "src",
-        path => path.trim_end_matches(".rs"),
+        "src/main.rs" => "src",
+        path => path.trim_end_matches(".rs").trim_end_matches("/lib"),
     };
     let lines: Vec<&str> = file.text.lines().collect();
     let declared = lines.windows(2).filter(|pair| pair[0] == "#[cfg(test)]");
@@ -334,13 +261,18 @@ fn undeclared(files: &[Text]) -> Vec<String> {
     let mut found = Vec::new();
     for file in files {
         let Some((folder, name)) = file.path.trim_end_matches(".rs").rsplit_once('/') else { continue };
-        let roots = ["src/main", "src/lib", "tests/main"];
-        if folder == "benches" || name == "mod" || roots.contains(&file.path.trim_end_matches(".rs")) {
+        if matches!(folder, "benches")
+            || matches!(name, "mod" | "lib" | "main")
+            || file.path.ends_with("/build.rs")
+        {
             continue;
         }
         let parents: Vec<String> = match folder {
-            "src" => vec!["src/lib.rs".to_owned(), "src/main.rs".to_owned()],
+            "src" => vec!["src/main.rs".to_owned()],
             "tests" => vec!["tests/main.rs".to_owned()],
+            root if CRATES.iter().any(|name| root == format!("src/{name}")) => {
+                vec![format!("{folder}/lib.rs")]
+            }
             _ => vec![format!("{folder}.rs"), format!("{folder}/mod.rs")],
         };
         let declares = |line: &str| {
@@ -363,7 +295,7 @@ fn undeclared(files: &[Text]) -> Vec<String> {
     found
 }
 
-/// Names in backticks that are paths (`src/book.rs`) or tests (`tests/settling.rs::a_name`) and are not there.
+/// Names in backticks that are paths (`src/rules/book.rs`) or tests (`tests/settling.rs::a_name`) and are not there.
 fn untrue(document: &Text, root: &Path) -> Vec<String> {
     let mut found = Vec::new();
     for (index, line) in document.text.lines().enumerate() {
@@ -391,47 +323,29 @@ fn untrue(document: &Text, root: &Path) -> Vec<String> {
 fn what_is_not_tidy_is_found_with_its_place() {
     let on = |rule: fn(&Text) -> Vec<String>, path, text| rule(&Text::new(path, text)).join("; ");
     for (rule, path, text, expected) in [
-        (arrows as fn(&Text) -> Vec<String>, "src/game/play.rs", "use crate::book::Book;", ""),
+        (reexports as fn(&Text) -> Vec<String>, "src/log/lib.rs", "pub use self::error::Error;", ""),
         (
-            arrows,
-            "src/game/play.rs",
-            "\nuse crate::log::Error;",
-            "src/game/play.rs:2: `game` may not use `log`",
+            reexports,
+            "src/log/lib.rs",
+            "\npub use review::Command;",
+            "src/log/lib.rs:2: re-exports the crate `review`",
         ),
-        (arrows, "src/proof/mark.rs", "use crate::book::field::Field;", ""),
-        (
-            arrows,
-            "src/proof/mark.rs",
-            "use crate::book::fielding::Field;",
-            "src/proof/mark.rs:1: `proof` may not use `book::fielding`",
-        ),
-        (
-            arrows,
-            "src/log/jsonl.rs",
-            "use crate::wire::{record, case};",
-            "src/log/jsonl.rs:1: `log` may not use `wire`",
-        ),
-        (arrows, "src/book/line.rs", "use super::field::Field;", ""),
-        (
-            arrows,
-            "src/book/line.rs",
-            "use super::super::game::Play;",
-            "src/book/line.rs:1: a path that leaves its layer by `super`: begin it with `crate::`",
-        ),
-        (arrows, "src/stray.rs", "", "src/stray.rs:1: its layer has no row in the table of arrows"),
         (
             banned,
             "src/review/fold.rs",
             "// Instant::now\nlet now = Instant::now();",
-            "src/review/fold.rs:2: `Instant::`: only `src/clock.rs` reads a clock; a layer is given the time",
+            "src/review/fold.rs:2: `Instant::`: only `src/host/clock.rs` reads a clock; a crate is given the time",
         ),
-        (banned, "src/clock.rs", "let now = Instant::now(); println!();", ""),
-        (length, "src/book.rs", "one line", ""),
+        (banned, "src/host/clock.rs", "let now = Instant::now(); println!();", ""),
+        (length, "src/rules/book.rs", "one line", ""),
     ] {
         assert_eq!(on(rule, path, text), expected, "{path}: {text}");
     }
     let long = "\n".repeat(END + 1);
-    assert_eq!(on(length, "src/book.rs", &long), "src/book.rs:601: 601 lines; 600 is the end: divide it");
+    assert_eq!(
+        on(length, "src/rules/book.rs", &long),
+        "src/rules/book.rs:601: 601 lines; 600 is the end: divide it"
+    );
 }
 
 #[test]
@@ -443,13 +357,13 @@ fn a_file_that_is_made_elsewhere_is_found_and_what_a_test_sets_up_is_not() {
         Text::new("src/desk/booth.rs", "#[cfg(test)]\nmod whole;\nmod post;\n"),
         Text::new("src/desk/booth/whole.rs", write),
         Text::new("src/desk/booth/post.rs", "use x;\n    let file = std::fs::File::create(&path);\n"),
-        Text::new("src/output/part.rs", write),
+        Text::new("src/host/output/part.rs", write),
         Text::new("src/log/store.rs", write),
         Text::new("tests/outputs.rs", write),
     ];
     let expected = [
-        "src/cli/check.rs:1: `fs::write`: only `src/output.rs` makes files",
-        "src/desk/booth/post.rs:2: `File::create`: only `src/output.rs` makes files",
+        "src/cli/check.rs:1: `fs::write`: only `src/host/output.rs` makes files",
+        "src/desk/booth/post.rs:2: `File::create`: only `src/host/output.rs` makes files",
     ];
     assert_eq!(files_made(&files), expected);
 }
@@ -457,21 +371,21 @@ fn a_file_that_is_made_elsewhere_is_found_and_what_a_test_sets_up_is_not() {
 #[test]
 fn a_file_that_nothing_declares_and_a_name_that_nothing_has_are_found() {
     let files = [
-        Text::new("src/lib.rs", "pub mod book;"),
-        Text::new("src/book.rs", "mod line;"),
-        Text::new("src/book/line.rs", ""),
-        Text::new("src/book/lost.rs", ""),
+        Text::new("src/rules/lib.rs", "pub mod book;"),
+        Text::new("src/rules/book.rs", "mod line;"),
+        Text::new("src/rules/book/line.rs", ""),
+        Text::new("src/rules/book/lost.rs", ""),
         Text::new("tests/main.rs", "mod said; // what it is about\nmod unsaid;"),
         Text::new("tests/said.rs", ""),
         Text::new("tests/unsaid.rs", ""),
     ];
     let expected = [
-        "src/book/lost.rs:1: no `mod lost;` in src/book.rs or src/book/mod.rs",
+        "src/rules/book/lost.rs:1: no `mod lost;` in src/rules/book.rs or src/rules/book/mod.rs",
         "tests/unsaid.rs:1: listed in tests/main.rs without what it is about",
     ];
     assert_eq!(undeclared(&files), expected);
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let text = "`src/lib.rs`, `cargo test`, `a/b`\n`src/nothing.rs` `tests/tidy.rs::the_house_is_tidy` `tests/tidy.rs::no_test`";
+    let text = "`src/main.rs`, `cargo test`, `a/b`\n`src/nothing.rs` `tests/tidy.rs::the_house_is_tidy` `tests/tidy.rs::no_test`";
     let expected = ["D.md:2: there is no `src/nothing.rs`", "D.md:2: there is no `tests/tidy.rs::no_test`"];
     assert_eq!(untrue(&Text::new("D.md", text), root), expected);
 }

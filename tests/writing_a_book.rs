@@ -1,13 +1,13 @@
 //! The page on writing rule books is true: its question and its worked example work in a copy of a shipped book.
 
-use tellframe::book::load::load;
-use tellframe::book::shipped;
-use tellframe::book::text::{Source, Sources};
-use tellframe::review::case::play;
-use tellframe::wire::case::CasePlay;
-use tellframe::wire::case::expect::differences;
-use tellframe::wire::case::result::Result as CaseResult;
-use tellframe::wire::read::{Form, read};
+use formats::case::CasePlay;
+use formats::case::expect::differences;
+use formats::case::result::Result as CaseResult;
+use formats::read::{Form, read};
+use review::case::play;
+use rules::book::load::load;
+use rules::book::shipped;
+use rules::book::text::{Source, Sources};
 
 const PAGE: &str = include_str!("../docs/rule-books.md");
 

@@ -5,15 +5,16 @@ use crate::clicker::films::filmed;
 use crate::clicker::measured::{Filmed, finds, measured};
 use crate::clicker::tally::Tally;
 use rayon::prelude::*;
+use scene::action::Action;
+use scene::dice::Dice;
+use scene::hall::Hall;
+use scene::play::Play;
+use scene::rig;
+use scene::rig::Station;
+use scene::shipped::{CAMERAS, PLAYS};
+use scene::truth::Truth;
 use std::collections::BTreeMap;
 use std::path::Path;
-use tellframe::scene::action::Action;
-use tellframe::scene::dice::Dice;
-use tellframe::scene::hall::Hall;
-use tellframe::scene::play::Play;
-use tellframe::scene::rig::{self, Station};
-use tellframe::scene::shipped::{CAMERAS, PLAYS};
-use tellframe::scene::truth::Truth;
 
 /// Every so many frames.
 const EVERY: usize = 6;

@@ -3,24 +3,24 @@
 //! Not looked at again: what was cut short, moot, a second look itself, a record that does not say its official or its
 //! situation, or has no marks to find the play by, and a question whose edition is not known.
 
-use crate::audit::editions::Editions;
-use crate::audit::read;
-use crate::audit::sample::Sample;
-use crate::book::Book;
-use crate::log::Error;
-use crate::log::label::ReviewId;
-use crate::log::reader::Reader;
-use crate::log::{records, reviews};
-use crate::review::again::fold::{Look, Sheet as Drawn};
-use crate::review::again::{Candidate, Given, Looks};
-use crate::review::gate::{Entry, Known, known};
-use crate::review::next::next;
-use crate::review::ruling::{Question, decide, flag_on, found};
-use crate::review::settle::Answers;
-use crate::wire::again::{AgainJson, HOW, PictureJson, Sheet};
-use crate::wire::record::Record;
-use crate::wire::record::second::second;
-use crate::wire::settle::{Answer, Wrong, write};
+use crate::editions::Editions;
+use crate::read;
+use crate::sample::Sample;
+use formats::again::{AgainJson, HOW, PictureJson, Sheet};
+use formats::record::Record;
+use formats::record::second::second;
+use formats::settle::{Answer, Wrong, write};
+use log::Error;
+use log::label::ReviewId;
+use log::reader::Reader;
+use log::{records, reviews};
+use review::again::fold::{Look, Sheet as Drawn};
+use review::again::{Candidate, Given, Looks};
+use review::gate::{Entry, Known, known};
+use review::next::next;
+use review::ruling::{Question, decide, flag_on, found};
+use review::settle::Answers;
+use rules::book::Book;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The records of a log, with the books of their editions.

@@ -4,20 +4,20 @@
 //! Holm's correction; its alpha and interval stand beside it. Steps with fewer than five pairs are not compared: their
 //! number says nothing either way, and the choice does not look at the answers.
 
-use crate::audit::cohen;
-use crate::audit::editions::Editions;
-use crate::audit::facts::AllFacts;
-use crate::audit::fisher::Table;
-use crate::audit::fleiss;
-use crate::audit::krippendorff::{Alpha, LEVELS, Level, alpha};
-use crate::audit::many::{LEVEL, holm};
-use crate::audit::names::Name;
-use crate::audit::proportion::Proportion;
-use crate::audit::rates::rate;
-use crate::audit::ratings::Ratings;
-use crate::audit::sample::Sample;
-use crate::wire::audit::{Agreement, Levels, Split, Wording};
+use crate::cohen;
+use crate::editions::Editions;
+use crate::facts::AllFacts;
+use crate::fisher::Table;
+use crate::fleiss;
+use crate::krippendorff::{Alpha, LEVELS, Level, alpha};
+use crate::many::{LEVEL, holm};
+use crate::names::Name;
+use crate::proportion::Proportion;
+use crate::rates::rate;
+use crate::ratings::Ratings;
+use crate::sample::Sample;
 use foldhash::HashMap;
+use formats::audit::{Agreement, Levels, Split, Wording};
 use std::collections::BTreeMap;
 use std::hash::Hash;
 

@@ -1,10 +1,10 @@
 //! Which cameras the rulings rest on, by the frames that were marked.
 
-use crate::audit::names::Name;
-use crate::audit::proportion::Proportion;
-use crate::audit::rates::rate;
-use crate::audit::sample::Sample;
-use crate::wire::audit::Angle;
+use crate::names::Name;
+use crate::proportion::Proportion;
+use crate::rates::rate;
+use crate::sample::Sample;
+use formats::audit::Angle;
 use std::collections::BTreeMap;
 
 #[derive(Debug, Default)]

@@ -5,21 +5,22 @@
 //! erasures of its texts, the texts and the names of stills beside them, the records, and the fewest answers that
 //! would flip the ruling. `docs/certificate.md` says what each field means, how it is checked, and by which signature.
 
-use crate::log::Error;
-use crate::log::blob::Blob;
-use crate::log::canonical;
-use crate::log::chain::Hash;
-use crate::log::entry::{Entry, Reading};
-use crate::log::label::ReviewId;
-use crate::log::own::Statement;
-use crate::log::reader::{Reader, Stored};
-use crate::log::record;
-use crate::log::reviews::{self, Held};
-use crate::log::sign::{Key, KeyId};
-use crate::review::decide::questions;
-use crate::review::flips::flips;
-use crate::review::fold::Review;
-use crate::wire::record::held::{About, records};
+use formats::record::held::{About, records};
+use log::Error;
+use log::blob::Blob;
+use log::canonical;
+use log::chain::Hash;
+use log::entry::{Entry, Reading};
+use log::label::ReviewId;
+use log::own::Statement;
+use log::reader::{Reader, Stored};
+use log::record;
+use log::reviews;
+use log::reviews::Held;
+use log::sign::{Key, KeyId};
+use review::decide::questions;
+use review::flips::flips;
+use review::fold::Review;
 use serde_json::{Map, Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 

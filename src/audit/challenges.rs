@@ -1,12 +1,12 @@
 //! What the supervisor graded: challenges that could have been avoided, and how calls and reviews were graded.
 
-use crate::audit::names::Name;
-use crate::audit::proportion::Proportion;
-use crate::audit::rates::rate;
-use crate::audit::row::Row;
-use crate::audit::sample::Sample;
-use crate::wire::audit::{Avoidable, Grades, Rate};
-use crate::wire::case::Who;
+use crate::names::Name;
+use crate::proportion::Proportion;
+use crate::rates::rate;
+use crate::row::Row;
+use crate::sample::Sample;
+use formats::audit::{Avoidable, Grades, Rate};
+use formats::case::Who;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Records that a first look at full speed would have answered, by the supervisor's grade.

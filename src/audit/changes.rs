@@ -1,8 +1,8 @@
 //! What changed between two editions of a book, in words: a line a change, in the order of the book.
 
-use crate::book::Book;
-use crate::book::line::{Case, Guard, Line, Place};
-use crate::book::tree::{Finding, OnCall, Proof, Step, Target, Tree};
+use rules::book::Book;
+use rules::book::line::{Case, Guard, Line, Place};
+use rules::book::tree::{Finding, OnCall, Proof, Step, Target, Tree};
 
 /// The changes from one edition to another; nothing where the rules are the same.
 pub fn changes(old: &Book, new: &Book) -> Vec<String> {
@@ -37,7 +37,7 @@ fn whole(old: &Book, new: &Book, says: &mut Vec<String>) {
     }
     if was.labels != now.labels {
         let (was, now) = (&was.labels, &now.labels);
-        let words = |labels: &crate::book::replay::Labels| {
+        let words = |labels: &rules::book::replay::Labels| {
             format!("{}, {}, {}", labels.confirmed, labels.stands, labels.reversed)
         };
         says.push(format!("labels: {}, were {}", words(now), words(was)));

@@ -5,7 +5,7 @@
 //! of kappa and weighted kappa", Psychological Bulletin 72 (1969) 323–327, equation 13. It is asymptotic: below some
 //! thirty pairs it says little.
 
-use crate::audit::proportion::Z95;
+use crate::proportion::Z95;
 
 /// Kappa with what it may be off by.
 #[derive(Debug, Clone, Copy, PartialEq)]

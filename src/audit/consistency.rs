@@ -7,11 +7,11 @@
 mod measured;
 
 use self::measured::{Lines, lines, within};
-use crate::audit::editions::Editions;
-use crate::audit::facts::{AllFacts, Facts, Question, contradict};
-use crate::audit::names::Name;
-use crate::audit::row::Row;
-use crate::audit::sample::Sample;
+use crate::editions::Editions;
+use crate::facts::{AllFacts, Facts, Question, contradict};
+use crate::names::Name;
+use crate::row::Row;
+use crate::sample::Sample;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// A question with the answers on its path.

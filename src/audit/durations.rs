@@ -1,8 +1,8 @@
 //! Durations as a table: `seconds,cut_short`, one review a row.
 
-use crate::audit::ratings::Fault;
-use crate::audit::survival::Duration;
-use crate::wire::record::times::MOST_S;
+use crate::ratings::Fault;
+use crate::survival::Duration;
+use formats::record::times::MOST_S;
 use std::io::Read;
 
 /// Reads the table.

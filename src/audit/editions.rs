@@ -1,13 +1,13 @@
 //! The rule books that records were made under, where the logs or the program have their text.
 
-use crate::audit::names::Name;
-use crate::audit::sample::Sample;
-use crate::book::{Book, shipped};
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::edition::RuleText;
-use crate::log::reader::Reader;
+use crate::names::Name;
+use crate::sample::Sample;
 use foldhash::HashSet;
+use log::Error;
+use log::chain::Hash;
+use log::edition::RuleText;
+use log::reader::Reader;
+use rules::book::{Book, shipped};
 use std::collections::BTreeMap;
 
 /// Books by edition.
@@ -78,7 +78,7 @@ impl Editions {
     }
 
     /// The book of the latest edition to come up that has this tree: for its words.
-    pub fn words(&self, tree: &str) -> Option<&crate::book::tree::Tree> {
+    pub fn words(&self, tree: &str) -> Option<&rules::book::tree::Tree> {
         self.books.iter().rev().find_map(|(.., book)| book.tree(tree))
     }
 }

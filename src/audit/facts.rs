@@ -3,22 +3,22 @@
 //! A million records hold a few thousand sets of answers. Each is walked and settled once, under the edition that
 //! it was given in. Where that edition is not known, all answers count as facts and nothing is worked out again.
 
-use crate::audit::editions::Editions;
-use crate::audit::lists::List;
-use crate::audit::names::Name;
-use crate::audit::row::{OR, Row};
-use crate::audit::sample::Sample;
-use crate::audit::terms::Terms;
-use crate::book::Book;
-use crate::book::effect::Part;
-use crate::book::tree::{OnCall, Set, Target, Tree};
-use crate::game::play::Flag;
-use crate::review::gate::known;
-use crate::review::ruling::{flag_on, label};
-use crate::review::settle::{Answers, settle};
-use crate::review::stance::{Called, Stance};
-use crate::wire::settle::{Answer, read, write};
+use crate::editions::Editions;
+use crate::lists::List;
+use crate::names::Name;
+use crate::row::{OR, Row};
+use crate::sample::Sample;
+use crate::terms::Terms;
 use foldhash::HashMap;
+use formats::settle::{Answer, read, write};
+use review::gate::known;
+use review::ruling::{flag_on, label};
+use review::settle::{Answers, settle};
+use review::stance::{Called, Stance};
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::tree::{OnCall, Set, Target, Tree};
+use rules::game::play::Flag;
 use std::collections::BTreeMap;
 
 /// The facts of some records.
@@ -219,9 +219,9 @@ fn path(tree: &Tree, answers: &Answers) -> Vec<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audit::read::json_lines;
-    use crate::book::shipped;
-    use crate::log::edition::RuleText;
+    use crate::read::json_lines;
+    use log::edition::RuleText;
+    use rules::book::shipped;
     use serde_json::{Value, json};
 
     fn sample(records: &[Value]) -> Sample {

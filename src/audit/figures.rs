@@ -1,19 +1,20 @@
 //! All figures of a sample, put together.
 
-use crate::audit::agreement;
-use crate::audit::angles::angles;
-use crate::audit::challenges::{avoidable, grades};
-use crate::audit::consistency::{self, Kind, Why};
-use crate::audit::editions::Editions;
-use crate::audit::facts::AllFacts;
-use crate::audit::names::Name;
-use crate::audit::officials::officials;
-use crate::audit::rates;
-use crate::audit::row::Row;
-use crate::audit::sample::Sample;
-use crate::audit::tempo::tempo;
-use crate::audit::weeks;
-use crate::wire::audit::{Audit, By, CAUTION, Edition, Inconsistent, RuleChange};
+use crate::agreement;
+use crate::angles::angles;
+use crate::challenges::{avoidable, grades};
+use crate::consistency;
+use crate::consistency::{Kind, Why};
+use crate::editions::Editions;
+use crate::facts::AllFacts;
+use crate::names::Name;
+use crate::officials::officials;
+use crate::rates;
+use crate::row::Row;
+use crate::sample::Sample;
+use crate::tempo::tempo;
+use crate::weeks;
+use formats::audit::{Audit, By, CAUTION, Edition, Inconsistent, RuleChange};
 use std::collections::BTreeMap;
 
 /// All figures of a sample. Each is a question of its own, so they are worked out side by side.

@@ -4,8 +4,8 @@
 //! error under chance alone as put right by Fleiss, Nee and Landis, Psychological Bulletin 86 (1979) 974–977. It
 //! wants the same number of ratings for every unit, so a unit with a gap is left out.
 
-use crate::audit::jackknife;
-use crate::audit::ratings::Ratings;
+use crate::jackknife;
+use crate::ratings::Ratings;
 use std::collections::BTreeMap;
 
 /// Kappa of a panel.

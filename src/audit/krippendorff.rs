@@ -5,8 +5,8 @@
 //! Σ n_c n_k (s_c − s_k)² = 2 (n Σ n_c s_c² − (Σ n_c s_c)²), which also serves the ordinal metric, because there the
 //! difference of two categories is that of their mid-ranks.
 
-use crate::audit::jackknife;
-use crate::audit::ratings::Ratings;
+use crate::jackknife;
+use crate::ratings::Ratings;
 
 /// What the values can be told apart by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

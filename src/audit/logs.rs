@@ -1,9 +1,9 @@
 //! The logs and files of records that an audit is about, read in.
 
-use crate::audit::read;
-use crate::audit::sample::Sample;
-use crate::log::reader::Reader;
-use crate::log::{self, jsonl, records};
+use crate::read;
+use crate::sample::Sample;
+use log::reader::Reader;
+use log::{jsonl, records};
 use std::collections::HashMap;
 use std::fs::File;
 use std::io::{self, Read as _};

@@ -6,16 +6,16 @@
 //! out first, which costs no error: Tarone, "A modified Bonferroni method for discrete data", Biometrics 46 (1990)
 //! 515–522.
 
-use crate::audit::facts::AllFacts;
-use crate::audit::fisher::Table;
-use crate::audit::many::{LEVEL, holm};
-use crate::audit::names::Name;
-use crate::audit::proportion::Proportion;
-use crate::audit::ranks::{Value, longer};
-use crate::audit::rates::rate;
-use crate::audit::sample::Sample;
-use crate::wire::audit::{Differs, Officials, Pace};
+use crate::facts::AllFacts;
+use crate::fisher::Table;
+use crate::many::{LEVEL, holm};
+use crate::names::Name;
+use crate::proportion::Proportion;
+use crate::ranks::{Value, longer};
+use crate::rates::rate;
+use crate::sample::Sample;
 use foldhash::{HashMap, HashSet};
+use formats::audit::{Differs, Officials, Pace};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -112,7 +112,7 @@ fn median(values: &mut [f64]) -> (Option<f64>, Option<[f64; 2]>) {
         return (None, None);
     }
     let median = (values[n / 2] + values[(n - 1) / 2]) / 2.0;
-    let half = crate::audit::proportion::Z95 * (n as f64).sqrt() / 2.0;
+    let half = crate::proportion::Z95 * (n as f64).sqrt() / 2.0;
     let low = if n <= 60 { exact_rank(n) } else { Some(((n as f64 / 2.0 - half).floor() as usize).max(1)) };
     (Some(median), low.map(|rank| [values[rank - 1], values[n - rank]]))
 }

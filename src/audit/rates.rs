@@ -1,13 +1,13 @@
 //! How often which outcome came, over all rulings and by what could make a difference.
 
-use crate::audit::names::Name;
-use crate::audit::proportion::Proportion;
-use crate::audit::row::Row;
-use crate::audit::sample::Sample;
-use crate::audit::survival::{Curve, Duration, Durations};
-use crate::audit::tempo::times;
-use crate::wire::audit::{By, Group, Rate};
+use crate::names::Name;
+use crate::proportion::Proportion;
+use crate::row::Row;
+use crate::sample::Sample;
+use crate::survival::{Curve, Duration, Durations};
+use crate::tempo::times;
 use foldhash::{HashMap, HashSet};
+use formats::audit::{By, Group, Rate};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A proportion as it is told.

@@ -1,10 +1,10 @@
 //! Reading records by the million into a sample.
 
-use crate::audit::row::{Reader, Row};
-use crate::audit::sample::Sample;
-use crate::log::blocks;
-use crate::log::jsonl::Error;
-use crate::wire::record::Record;
+use crate::row::{Reader, Row};
+use crate::sample::Sample;
+use formats::record::Record;
+use log::blocks;
+use log::jsonl::Error;
 use std::io::Read;
 
 /// Reads all records of `file` into a sample; `progress` is told now and then how many there are so far.

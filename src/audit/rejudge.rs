@@ -19,14 +19,14 @@ mod shape;
 
 use self::derive::{Derived, Editions, derive};
 pub use self::facts::Facts;
-use crate::book::Book;
-use crate::book::effect::Part;
-use crate::book::replay::Labels;
-use crate::book::tree::{OnCall, Set, Step, Target, Tree};
-use crate::review::ruling::{flag_on, label};
-use crate::review::settle::{Answers, Settled, settle};
-use crate::review::stance::{Called, Outcome, Stance};
-use crate::wire::rejudge::{Flip, Moved, Rejudged, Untold};
+use formats::rejudge::{Flip, Moved, Rejudged, Untold};
+use review::ruling::{flag_on, label};
+use review::settle::{Answers, Settled, settle};
+use review::stance::{Called, Outcome, Stance};
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::replay::Labels;
+use rules::book::tree::{OnCall, Set, Step, Target, Tree};
 
 /// What becomes of one record.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -212,8 +212,8 @@ fn as_given(tree: &Tree, facts: &Facts) -> Answers {
     answers
 }
 
-fn set_of(step: &Step, answer: &crate::wire::settle::Answer) -> Set {
-    use crate::wire::settle::Answer;
+fn set_of(step: &Step, answer: &formats::settle::Answer) -> Set {
+    use formats::settle::Answer;
     let names: &[String] = match answer {
         Answer::One(one) if one == "unclear" => return step.every(),
         Answer::One(one) => std::slice::from_ref(one),

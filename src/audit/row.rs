@@ -11,13 +11,13 @@ mod slim;
 use self::own::Own;
 pub use self::phases::Phases;
 pub use self::reader::Reader;
-use crate::audit::lists::List;
-use crate::audit::names::Name;
-use crate::audit::terms::Moved;
-use crate::book::line::Snap;
-use crate::wire::case::Who;
+use crate::lists::List;
+use crate::names::Name;
+use crate::terms::Moved;
+use formats::case::Who;
 #[cfg(doc)]
-use crate::wire::record::CUT_SHORT;
+use formats::record::CUT_SHORT;
+use rules::book::line::Snap;
 
 /// The phases of a review, in order: seconds from the call.
 pub const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];

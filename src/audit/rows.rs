@@ -1,6 +1,6 @@
 //! The rows of a sample, in the blocks that they were read in: a million are not moved once more to lie side by side.
 
-use crate::audit::row::Row;
+use crate::row::Row;
 use rayon::prelude::*;
 use std::iter::Flatten;
 use std::ops::Index;
@@ -91,7 +91,7 @@ impl std::fmt::Debug for Rows {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audit::row::Reader;
+    use crate::row::Reader;
 
     fn row(id: usize) -> Row {
         let line = format!(

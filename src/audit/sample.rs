@@ -1,12 +1,12 @@
 //! The records that an audit is about, each once.
 
-use crate::audit::alike::alike;
-use crate::audit::names::Name;
-use crate::audit::row::Row;
-use crate::audit::rows::Rows;
-use crate::audit::terms::Terms;
-use crate::log::blocks::in_order;
+use crate::alike::alike;
+use crate::names::Name;
+use crate::row::Row;
+use crate::rows::Rows;
+use crate::terms::Terms;
 use foldhash::HashMap;
+use log::blocks::in_order;
 use rayon::prelude::*;
 use std::hash::{Hash, Hasher};
 use std::sync::OnceLock;
@@ -166,7 +166,7 @@ impl Hash for Hashed<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audit::read::json_lines;
+    use crate::read::json_lines;
 
     fn take(sample: &mut Sample, line: &str) {
         let line = line.replace('{', r#"{"edition":"e","tree":"t","call":"c","answers":[],"outcome":"stands","called_at":"2026-05-09T19:42:11Z","duration_s":1,"#);

@@ -5,7 +5,7 @@
 //! at which the curve is at or below it; its interval holds the times that the curve's log-log interval does not
 //! exclude (Brookmeyer and Crowley, Biometrics 38 (1982) 29–41).
 
-use crate::audit::proportion::Z95;
+use crate::proportion::Z95;
 use rayon::prelude::*;
 
 /// One duration.

@@ -2,14 +2,14 @@
 //!
 //! A review is timed once, however many questions it holds; a blind re-review delays no game and is left out.
 
-use crate::audit::control::{Sign, chart};
-use crate::audit::facts::AllFacts;
-use crate::audit::names::Name;
-use crate::audit::rates::duration;
-use crate::audit::row::{FIRST_MARK, PHASES, Row, SETTLED};
-use crate::audit::sample::Sample;
-use crate::audit::survival::{Curve, Duration, Durations};
-use crate::wire::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAlone, Times};
+use crate::control::{Sign, chart};
+use crate::facts::AllFacts;
+use crate::names::Name;
+use crate::rates::duration;
+use crate::row::{FIRST_MARK, PHASES, Row, SETTLED};
+use crate::sample::Sample;
+use crate::survival::{Curve, Duration, Durations};
+use formats::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAlone, Times};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -208,7 +208,7 @@ fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audit::row::Reader;
+    use crate::row::Reader;
 
     #[test]
     fn a_review_cut_short_is_in_the_curve_and_not_on_the_chart() {

@@ -1,8 +1,10 @@
 //! What rows are written in: names and lists of names, each kept once.
 
-use crate::audit::lists::{self, Lists};
-use crate::audit::names::{self, Name, Names};
-use crate::book::effect::Part;
+use crate::lists;
+use crate::lists::Lists;
+use crate::names;
+use crate::names::{Name, Names};
+use rules::book::effect::Part;
 
 /// The terms of some rows.
 #[derive(Debug, Clone, Default)]

@@ -2,21 +2,22 @@
 
 use super::counting::Counting;
 use super::{Answer, Unable, log};
-use crate::data;
-use crate::output::{Existing, Output};
+use ::log::jsonl;
+use audit::durations;
+use audit::editions::Editions;
+use audit::figures::{figures, with_numbers};
+use audit::logs;
+use audit::logs::{Taken, Unread};
+use audit::rates::numbered;
+use audit::ratings::{Fault, Ratings};
+use audit::{agreement, tempo};
+use formats::audit::{Alone, Audit, Id};
+use host::data;
+use host::output::{Existing, Output};
+use pages::report;
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::{Path, PathBuf};
-use tellframe::audit::durations;
-use tellframe::audit::editions::Editions;
-use tellframe::audit::figures::{figures, with_numbers};
-use tellframe::audit::logs::{self, Taken, Unread};
-use tellframe::audit::rates::numbered;
-use tellframe::audit::ratings::{Fault, Ratings};
-use tellframe::audit::report;
-use tellframe::audit::{agreement, tempo};
-use tellframe::log::jsonl;
-use tellframe::wire::audit::{Alone, Audit, Id};
 
 mod told;
 

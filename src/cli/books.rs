@@ -1,9 +1,10 @@
 //! The BOOK argument: a folder, or the name of a book inside the program.
 
 use super::{Unable, faults};
-use crate::books::{self, Named, NoBook, Unfit};
+use host::books;
+use host::books::{Named, NoBook, Unfit};
+use rules::book::Book;
 use std::io::IsTerminal;
-use tellframe::book::Book;
 
 impl From<NoBook> for Unable {
     fn from(none: NoBook) -> Unable {

@@ -1,12 +1,12 @@
 //! `tellframe case BOOK FILE…`: runs case plays against a book.
 
 use super::{Answer, Unable, books, input};
+use formats::case::CasePlay;
+use formats::case::expect::differences;
+use formats::case::result::Result as CaseResult;
+use review::case::play;
+use rules::book::Book;
 use std::path::{Path, PathBuf};
-use tellframe::book::Book;
-use tellframe::review::case::play;
-use tellframe::wire::case::CasePlay;
-use tellframe::wire::case::expect::differences;
-use tellframe::wire::case::result::Result as CaseResult;
 
 /// Arguments of `case`.
 #[derive(Debug, clap::Args)]
@@ -60,7 +60,7 @@ impl Case {
         let mut cases = Vec::new();
         if self.files.is_empty() {
             for file in books::read(&self.book)?.sources.files() {
-                if file.path.starts_with(tellframe::book::edition::CASES) {
+                if file.path.starts_with(rules::book::edition::CASES) {
                     let form = input::form(Path::new(&file.path));
                     let read = input::list(&file.text, &file.path, form)?;
                     cases.extend(read.into_iter().map(|case| (file.path.clone(), case)));

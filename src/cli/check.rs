@@ -1,12 +1,12 @@
 //! `tellframe check BOOK…`: proves rule books sound.
 
 use super::{Answer, Unable, books, faults};
-use crate::output::{Existing, Output};
+use host::output::{Existing, Output};
+use rules::book::fault::nearest;
+use rules::book::tree::Tree;
+use rules::book::{Book, diagram, load};
 use std::io::IsTerminal;
 use std::path::PathBuf;
-use tellframe::book::fault::nearest;
-use tellframe::book::tree::Tree;
-use tellframe::book::{Book, diagram, load};
 
 /// Arguments of `check`.
 #[derive(Debug, clap::Args)]

@@ -1,7 +1,7 @@
 //! `tellframe decode-apart`: this program as the decoder of another process of it; no command for people.
 
 use super::{Answer, Unable};
-use tellframe::footage::apart;
+use footage::apart;
 
 /// It has no arguments: what it does comes in on its input.
 #[derive(Debug, clap::Args)]

@@ -14,19 +14,19 @@ mod walk;
 use self::scripted::Scripted;
 use self::walk::Walk;
 use super::{Answer, Unable, books};
-use crate::clock;
-use crate::data;
+use formats::script::Script;
+use host::clock;
+use host::data;
+use log::Error;
+use log::edition::RuleText;
+use log::entry::Act;
+use log::label::Actor;
+use log::location::Location;
+use log::reviews;
+use log::session::Session;
+use log::sign::Key;
+use log::store::Log;
 use serde_json::json;
-use tellframe::log::Error;
-use tellframe::log::edition::RuleText;
-use tellframe::log::entry::Act;
-use tellframe::log::label::Actor;
-use tellframe::log::location::Location;
-use tellframe::log::reviews;
-use tellframe::log::session::Session;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::wire::script::Script;
 
 /// Arguments of `demo`.
 #[derive(Debug, clap::Args)]
@@ -109,7 +109,7 @@ fn begins(script: &Script) -> Result<Act, Unable> {
 #[cfg(feature = "desk")]
 fn window(folder: &data::Folder, scripted: &Scripted) -> Result<Option<String>, Unable> {
     let (play, script) = (scripted.play, &scripted.script);
-    let opening = crate::desk::Opening {
+    let opening = desk::Opening {
         folder: folder.clone(),
         place: folder.demo()?,
         rehearsal: Some(script.clone()),
@@ -129,7 +129,7 @@ fn window(folder: &data::Folder, scripted: &Scripted) -> Result<Option<String>, 
             eprintln!("note: the footage cannot be made: {unable}; marks are typed");
         }
     });
-    Ok(crate::desk::open(crate::desk::Window::Booth(Box::new(opening))).err().map(|error| error.to_string()))
+    Ok(desk::open(desk::Window::Booth(Box::new(opening))).err().map(|error| error.to_string()))
 }
 
 #[cfg(not(feature = "desk"))]

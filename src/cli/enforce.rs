@@ -1,12 +1,12 @@
 //! `tellframe enforce BOOK FILE`: the next situation after a play with its fouls.
 
 use super::{Answer, Unable, books, input};
+use field::exact::Yards;
+use formats::case::expect::Starts;
+use formats::enforce::Asked;
+use formats::enforce::result::{DoneJson, Result as Enforced};
+use formats::ledger;
 use std::path::PathBuf;
-use tellframe::book::exact::Yards;
-use tellframe::wire::case::expect::Starts;
-use tellframe::wire::enforce::Asked;
-use tellframe::wire::enforce::result::{DoneJson, Result as Enforced};
-use tellframe::wire::ledger;
 
 /// Arguments of `enforce`.
 #[derive(Debug, clap::Args)]
@@ -98,7 +98,7 @@ fn end(result: &Enforced) -> String {
 }
 
 /// A situation in one line.
-fn words(after: &tellframe::wire::situation::Situation) -> String {
+fn words(after: &formats::situation::Situation) -> String {
     let team = after.offense.word();
     let score = format!("{}-{}", after.score.home, after.score.away);
     match (after.down, after.to_go) {

@@ -1,10 +1,10 @@
 //! Prints the faults of a book as a compiler prints its own, and as JSON.
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use rules::book::fault::Fault;
+use rules::book::text::{Sources, Span};
 use std::collections::BTreeSet;
 use std::path::Path;
-use tellframe::book::fault::Fault;
-use tellframe::book::text::{Sources, Span};
 
 /// Each fault with its line of text. `folder` is what the user calls the book by, so that a place can be
 /// opened from the terminal.

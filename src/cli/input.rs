@@ -1,9 +1,9 @@
 //! Reading a FILE argument: RON or JSON, by its ending.
 
 use super::Unable;
+use formats::read::{Form, read};
 use serde::de::DeserializeOwned;
 use std::path::Path;
-use tellframe::wire::read::{Form, read};
 
 /// The value in a file; a fault names file, line and column.
 pub(super) fn file<T: DeserializeOwned>(path: &Path) -> Result<T, Unable> {

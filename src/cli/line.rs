@@ -1,10 +1,10 @@
 //! `tellframe line BOOK FILE`: every line of the book for a situation.
 
 use super::{Answer, Unable, books, input};
+use formats::line::{LineAt, Lines};
+use formats::situation::Situation;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
-use tellframe::wire::line::{LineAt, Lines};
-use tellframe::wire::situation::Situation;
 
 /// Arguments of `line`.
 #[derive(Debug, clap::Args)]

@@ -13,11 +13,11 @@ mod show;
 mod verify;
 
 use super::{Answer, Unable};
-use crate::data;
 use clap::Subcommand;
+use host::data;
+use log::location::Location;
+use log::reader::Reader;
 use std::path::{Path, PathBuf};
-use tellframe::log::location::Location;
-use tellframe::log::reader::Reader;
 
 /// Arguments of `log`.
 #[derive(Debug, clap::Args)]

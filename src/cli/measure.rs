@@ -1,12 +1,12 @@
 //! `tellframe measure FILE`: where points on the ground are, and on which side of a line.
 
 use super::{Answer, Unable, input};
+use evidence::homography::Calibration;
+use evidence::measure::judged::{Checked, Judged};
+use evidence::measure::{Located, locate};
+use evidence::say::percent;
+use formats::measure::{Asked, DistanceJson, Found, PlacedJson, Wrong};
 use std::path::PathBuf;
-use tellframe::proof::homography::Calibration;
-use tellframe::proof::measure::judged::{Checked, Judged};
-use tellframe::proof::measure::{Located, locate};
-use tellframe::proof::say::percent;
-use tellframe::wire::measure::{Asked, DistanceJson, Found, PlacedJson, Wrong};
 
 /// Arguments of `measure`.
 #[derive(Debug, clap::Args)]

@@ -1,12 +1,12 @@
 //! `tellframe order FILE`: which of two events came first, how much time lies between, and how sure that is.
 
 use super::{Answer, Unable, input};
+use evidence::angle::{Event, Help, Standard, further_marks};
+use evidence::order::{Between, Figures, Marks};
+use evidence::say;
+use evidence::verdict::Verdict;
+use formats::order::{Asked, Found, Read, Wrong};
 use std::path::PathBuf;
-use tellframe::proof::angle::{Event, Help, Standard, further_marks};
-use tellframe::proof::order::{Between, Figures, Marks};
-use tellframe::proof::say;
-use tellframe::proof::verdict::Verdict;
-use tellframe::wire::order::{Asked, Found, Read, Wrong};
 
 /// Arguments of `order`.
 #[derive(Debug, clap::Args)]

@@ -5,11 +5,11 @@ mod near;
 mod show;
 
 use super::{Answer, Unable};
-use crate::data;
 use clap::Subcommand;
+use host::data;
+use log::precedents::Precedents;
+use log::reader::Reader;
 use std::path::Path;
-use tellframe::log::precedents::Precedents;
-use tellframe::log::reader::Reader;
 
 /// Arguments of `precedent`.
 #[derive(Debug, clap::Args)]

@@ -1,13 +1,13 @@
 //! `tellframe probe CLIP`: what a clip is, and one exact frame.
 
 use super::{Answer, Unable};
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
+use footage::shape::Shape;
+use footage::survey;
+use formats::probe;
 use std::ops::ControlFlow;
 use std::path::PathBuf;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::shape::Shape;
-use tellframe::footage::survey;
-use tellframe::wire::probe;
 
 /// Arguments of `probe`.
 #[derive(Debug, clap::Args)]
@@ -43,7 +43,7 @@ impl Probe {
                 unable.help("install FFmpeg (ffmpeg and ffprobe) beside tellframe")
             }
         })?;
-        clip = clip.decoded_apart(crate::decoder::apart().as_ref());
+        clip = clip.decoded_apart(host::decoder::apart().as_ref());
         match self.frame {
             Some(frame) => self.print_frame(&clip, frame),
             None => {

@@ -2,12 +2,12 @@
 
 use super::counting::Counting;
 use super::{Answer, Unable, books, log};
-use crate::data;
+use audit::rejudge::logs;
+use formats::rejudge::Rejudged;
+use host::data;
+use rules::book::Book;
 use std::fmt::Write as _;
 use std::path::PathBuf;
-use tellframe::audit::rejudge::logs;
-use tellframe::book::Book;
-use tellframe::wire::rejudge::Rejudged;
 
 /// Arguments of `rejudge`.
 #[derive(Debug, clap::Args)]

@@ -1,8 +1,8 @@
 //! `tellframe schema KIND`: the JSON Schema of a format.
 
 use super::{Answer, Unable};
-use tellframe::scene::truth::Truth;
-use tellframe::wire::schema::{KINDS, schema};
+use formats::schema::{KINDS, schema};
+use scene::truth::Truth;
 
 /// Arguments of `schema`.
 #[derive(Debug, clap::Args)]

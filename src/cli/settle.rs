@@ -1,16 +1,16 @@
 //! `tellframe settle BOOK FILE`: what answers so far amount to.
 
 use super::{Answer, Unable, books, input};
+use formats::case::result::names;
+use formats::settle::{Asked, Found, SettledJson, read};
+use review::flips::flips;
+use review::gate::known;
+use review::next::next;
+use review::ruling::label;
+use review::settle::settle;
+use review::stance::{Called, Stance};
+use rules::book::Book;
 use std::path::PathBuf;
-use tellframe::book::Book;
-use tellframe::review::flips::flips;
-use tellframe::review::gate::known;
-use tellframe::review::next::next;
-use tellframe::review::ruling::label;
-use tellframe::review::settle::settle;
-use tellframe::review::stance::{Called, Stance};
-use tellframe::wire::case::result::names;
-use tellframe::wire::settle::{Asked, Found, SettledJson, read};
 
 /// Arguments of `settle`.
 #[derive(Debug, clap::Args)]

@@ -1,10 +1,10 @@
 //! `tellframe week [LOG…]`: the supervisor's window.
 
 use super::{Answer, Unable, log, no_window};
-use crate::data;
-use crate::desk::{Named, Weekly, Window};
+use ::log::label::Actor;
+use desk::{Named, Weekly, Window};
+use host::data;
 use std::path::{Path, PathBuf};
-use tellframe::log::label::Actor;
 
 /// Arguments of `week`.
 #[derive(Debug, clap::Args)]
@@ -37,7 +37,7 @@ impl OpenWeek {
             some => some.iter().map(|log| named(Some(log))).collect::<Result<_, _>>()?,
         };
         let weekly = Weekly { folder: folder.clone(), logs, numbers: self.numbers, actor };
-        match crate::desk::open(Window::Week(weekly)) {
+        match desk::open(Window::Week(weekly)) {
             Ok(()) => Ok(Answer::Yes),
             Err(error) => Err(no_window(&error.to_string())),
         }

@@ -58,18 +58,18 @@ use between::Between;
 use challenge::Challenge;
 use iced::Task;
 use iced::widget::operation::{focus, focus_next};
+use log::location::Location;
 use pictures::{Pictures, Taken};
 use post::{Post, Undone};
 use referee::Referee;
+use review::event::{Marked, Tied};
+use review::fold::Phase;
+use review::placing::Placing;
+use review::stamp::Stamp;
+use rules::game::situation::Situation;
 use ruling::Ruling;
 use std::path::PathBuf;
 use std::time::Duration;
-use tellframe::game::situation::Situation;
-use tellframe::log::location::Location;
-use tellframe::review::event::{Marked, Tied};
-use tellframe::review::fold::Phase;
-use tellframe::review::placing::Placing;
-use tellframe::review::stamp::Stamp;
 use typed::Ground;
 use viewing::Viewing;
 use walk::Walk;
@@ -128,7 +128,7 @@ pub(crate) enum Message {
     /// So many pixels has the window.
     Room((u32, u32)),
     /// A mark's very picture was decoded and hashed, or was not.
-    Shot(Box<Marked>, Result<Taken, crate::frame::Unproven>),
+    Shot(Box<Marked>, Result<Taken, host::frame::Unproven>),
     /// The pictures of a measured point were proven, as far as they could be.
     Placed(Result<Box<Placing>, String>),
     /// The two pictures of a tie were proven, as far as they could be.

@@ -1,8 +1,8 @@
 //! The page of keys of a screen, made from its tables.
 
-use crate::desk::keys::{Acts, Binding};
-use crate::desk::theme::Palette;
-use crate::desk::widget::{card, say};
+use crate::keys::{Acts, Binding};
+use crate::theme::Palette;
+use crate::widget::{card, say};
 use iced::widget::text::Wrapping;
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};

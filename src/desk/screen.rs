@@ -5,7 +5,7 @@ use super::keys::Chord;
 use super::theme::Palette;
 use super::week::{self, Week};
 use super::{Opening, Window};
-use crate::clock;
+use host::clock;
 use iced::{Element, Size, Task};
 use std::path::PathBuf;
 use std::time::Duration;

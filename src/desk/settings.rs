@@ -1,10 +1,10 @@
 //! What an official sets once: dark or light, and how large the text is.
 
 use super::theme::Light;
-use crate::output::{Existing, Output};
+use host::output::{Existing, Output};
+use log::files::make_folder;
 use std::fs;
 use std::path::{Path, PathBuf};
-use tellframe::log::files::make_folder;
 
 /// The settings, kept as a file in the data folder.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]

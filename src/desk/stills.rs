@@ -1,12 +1,12 @@
 //! The stills of a review's marks, for a screen: what was marked, as it was kept beside the log.
 
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::{card, say};
+use crate::theme::{Palette, size};
+use crate::widget::{card, say};
+use footage::still;
 use iced::widget::image::Handle;
 use iced::widget::{Column, Row, column, container, image};
 use iced::{ContentFit, Element, Length};
-use tellframe::footage::still;
-use tellframe::log::stills::Still;
+use log::stills::Still;
 
 /// One still, ready to be shown.
 #[derive(Debug, Clone)]

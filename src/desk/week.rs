@@ -27,25 +27,25 @@ mod tried;
 mod view;
 mod wording;
 
-use crate::data::Folder;
-use crate::desk::keys as chords;
-use crate::desk::keys::{Acts as _, Chord};
-use crate::desk::theme::Palette;
+use crate::keys as chords;
+use crate::keys::{Acts as _, Chord};
+use crate::theme::Palette;
 use board::Board;
 use crew::Crew;
 use edition::{Came, Edition};
+use formats::audit::Audit;
 use held::{Acts, Held};
+use host::data::Folder;
 use iced::widget::Id;
 use iced::{Element, Size, Task};
 use keys::{Act, Given, KEYS};
+use log::label::Actor;
 use std::path::PathBuf;
 use std::sync::Arc;
-use tellframe::log::label::Actor;
-use tellframe::wire::audit::Audit;
 
 /// What the supervisor's window opens on.
 #[derive(Debug, Clone)]
-pub(crate) struct Weekly {
+pub struct Weekly {
     /// Where settings lie, and where the page of a week is written.
     pub folder: Folder,
     /// Logs and files of records.
@@ -58,7 +58,7 @@ pub(crate) struct Weekly {
 
 /// A log, or a file of records, and the key that signs what is added to it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Named {
+pub struct Named {
     /// The log.
     pub path: PathBuf,
     /// Its key.

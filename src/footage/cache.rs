@@ -89,7 +89,7 @@ impl Cache {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::picture::PixelFormat;
+    use crate::picture::PixelFormat;
 
     /// A picture of 96 bytes.
     fn picture() -> Arc<Picture> {

@@ -1,7 +1,7 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
 use super::colour::Curve;
-use crate::proof::rate::Rate;
+use evidence::rate::Rate;
 use std::fmt;
 
 /// One fault, or a property that an official must know of.

@@ -45,7 +45,7 @@ impl Known {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::picture::PixelFormat;
+    use crate::picture::PixelFormat;
 
     #[test]
     fn a_picture_is_known_by_every_sample_and_by_its_frame() {

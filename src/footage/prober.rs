@@ -6,7 +6,7 @@ use super::ffmpeg::Tools;
 use super::picture::PixelFormat;
 use super::shape::Shape;
 use super::turn::{Asked, DisplayMatrix};
-use crate::proof::rate::Rate;
+use evidence::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
 

@@ -84,8 +84,8 @@ pub fn read(bytes: &[u8]) -> Result<Shown, NoStill> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::colour::Matrix;
-    use crate::footage::picture::PixelFormat;
+    use crate::colour::Matrix;
+    use crate::picture::PixelFormat;
 
     const PLAIN: (Turn, Shape) = (Turn::AsStored, Shape::SQUARE);
     const CODING: Coding = Coding { matrix: Matrix::Bt601, is_full_range: false };

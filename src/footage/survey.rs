@@ -81,7 +81,7 @@ pub fn look_through(clip: &mut Clip, each: &mut dyn FnMut(usize, &Picture) -> Co
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::picture::PixelFormat;
+    use crate::picture::PixelFormat;
 
     fn repeated(values: &[u8]) -> Vec<usize> {
         let mut differences = Differences::default();

@@ -4,7 +4,7 @@
 //! A rate holds if every picture stands within one unit of where that rate puts it, counted from the first.
 
 use super::fault::Fault;
-use crate::proof::rate::{Rate, Seconds};
+use evidence::rate::{Rate, Seconds};
 
 /// Seconds of one unit of time, as an exact fraction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

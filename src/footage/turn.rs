@@ -181,8 +181,8 @@ impl Turn {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::colour::Matrix;
-    use crate::footage::picture::PixelFormat;
+    use crate::colour::Matrix;
+    use crate::picture::PixelFormat;
 
     const TURNS: [Turn; 8] = [
         Turn::AsStored,

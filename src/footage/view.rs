@@ -323,7 +323,7 @@ impl std::fmt::Debug for Shown {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::colour::Matrix;
+    use crate::colour::Matrix;
 
     const AS_IT_IS: (Lines, Light, Coding) =
         (Lines::All, Light::AS_IT_IS, Coding { matrix: Matrix::Bt601, is_full_range: false });

@@ -169,12 +169,12 @@ impl Tools {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::clip::Clip;
+    use crate::clip::Clip;
     use std::ops::ControlFlow;
     use std::path::Path;
 
     fn opened(name: &str, tools: &Tools) -> Clip {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips").join(name);
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips").join(name);
         Clip::open(&path, Some(tools)).unwrap_or_else(|error| panic!("{name}: {error}"))
     }
 

@@ -1,18 +1,18 @@
 //! The second looks of a log: sheets that were drawn, and what was answered on them. A pass over the entries gives them.
 
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::discretions::of_kind;
-use crate::log::entry::Act;
-use crate::log::label::Actor;
-use crate::log::reader::Reader;
-use crate::log::record::again as record;
-use crate::log::store::Log;
-use crate::log::tail::Attempt;
-use crate::review::again::Event;
-use crate::review::again::fold::Sheets;
-use crate::wire::record::Record;
-use crate::wire::record::second::{id, second};
+use crate::Error;
+use crate::chain::Hash;
+use crate::discretions::of_kind;
+use crate::entry::Act;
+use crate::label::Actor;
+use crate::reader::Reader;
+use crate::record::again as record;
+use crate::store::Log;
+use crate::tail::Attempt;
+use formats::record::Record;
+use formats::record::second::{id, second};
+use review::again::Event;
+use review::again::fold::Sheets;
 use std::collections::BTreeMap;
 
 /// All sheets.

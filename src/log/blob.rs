@@ -4,8 +4,8 @@
 //! The salt keeps an erased text from being guessed: without it, anyone could hash a likely sentence
 //! and find it in the chain. The salt is erased together with the bytes.
 
-use crate::log::chain::Hash;
-use crate::log::sign::Fault;
+use crate::chain::Hash;
+use crate::sign::Fault;
 
 const DOMAIN: &[u8] = b"tellframe blob 1\n";
 
@@ -42,7 +42,8 @@ impl Blob {
         &self.bytes
     }
 
-    pub(crate) fn salt(&self) -> &[u8; 32] {
+    /// The random bytes that are hashed before the text, so that its digest alone does not give an erased text away.
+    pub fn salt(&self) -> &[u8; 32] {
         &self.salt
     }
 }

@@ -1,7 +1,7 @@
 //! What is wrong with a log, said of its first bad entry.
 
-use crate::log::chain::{Hash, LogId};
-use crate::log::sign::KeyId;
+use crate::chain::{Hash, LogId};
+use crate::sign::KeyId;
 use std::fmt;
 
 /// The first bad entry and what is wrong with it.
@@ -15,7 +15,7 @@ pub struct Broken {
 
 impl Broken {
     /// Whether it is nothing but that the head beside the log says otherwise.
-    pub(in crate::log) fn contradicts_kept_head(&self) -> bool {
+    pub(crate) fn contradicts_kept_head(&self) -> bool {
         matches!(self.what, What::CutOff { by: Witness::Kept, .. } | What::Rewritten { by: Witness::Kept })
     }
 }

@@ -3,22 +3,23 @@
 //! The same rules as for a review (`session.rs`), over the same log: the day is the fold of what is on the disk,
 //! and a command that was written before is answered with what it wrote then.
 
-use crate::book::Book;
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::days;
-use crate::log::edition::RuleText;
-use crate::log::entry::{Act, Entry};
-use crate::log::label::{Actor, CommandId};
-use crate::log::reader::Reader;
-use crate::log::record;
-use crate::log::reviews::{self, Unread};
-use crate::log::store::Log;
-use crate::log::tail::{Attempt, Tail};
-use crate::review::day::decide::decide;
-use crate::review::day::fold::Day;
-use crate::review::day::{Command, Event, Stamped};
-use crate::review::decide::No;
+use crate::Error;
+use crate::chain::Hash;
+use crate::days;
+use crate::edition::RuleText;
+use crate::entry::{Act, Entry};
+use crate::label::{Actor, CommandId};
+use crate::reader::Reader;
+use crate::record;
+use crate::reviews;
+use crate::reviews::Unread;
+use crate::store::Log;
+use crate::tail::{Attempt, Tail};
+use review::day::decide::decide;
+use review::day::fold::Day;
+use review::day::{Command, Event, Stamped};
+use review::decide::No;
+use rules::book::Book;
 
 /// One game's day. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]

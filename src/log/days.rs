@@ -3,14 +3,14 @@
 //! Nothing here is kept: each question is a pass over the entries. Entries of reviews and imported records are told
 //! by their last bytes and passed over unread.
 
-use crate::log::Error;
-use crate::log::entry::{Entry, Reading};
-use crate::log::label::Actor;
-use crate::log::reader::{Reader, Stored};
-use crate::log::record::day;
-use crate::log::reviews::Unread;
-use crate::review::day::Stamped;
-use crate::review::day::fold::{Day, Phase, fold};
+use crate::Error;
+use crate::entry::{Entry, Reading};
+use crate::label::Actor;
+use crate::reader::{Reader, Stored};
+use crate::record::day;
+use crate::reviews::Unread;
+use review::day::Stamped;
+use review::day::fold::{Day, Phase, fold};
 
 /// How an entry of a day ends: `kind` is the last name but one of the canonical spelling, `review` the last.
 const OF_NO_REVIEW: &[u8] = br#""review":null}"#;

@@ -2,20 +2,20 @@
 //!
 //! The same rules as for a review (`session.rs`), over the same log.
 
-use crate::book::Book;
-use crate::log::Error;
-use crate::log::discretions;
-use crate::log::entry::Act;
-use crate::log::label::{Actor, CommandId};
-use crate::log::record::discretion as record;
-use crate::log::reviews::Unread;
-use crate::log::sign;
-use crate::log::store::Log;
-use crate::log::tail::{Attempt, Tail};
-use crate::review::decide::No;
-use crate::review::discretion::decide::decide;
-use crate::review::discretion::fold::Discretion;
-use crate::review::discretion::{Command, Event, Stamped};
+use crate::Error;
+use crate::discretions;
+use crate::entry::Act;
+use crate::label::{Actor, CommandId};
+use crate::record::discretion as record;
+use crate::reviews::Unread;
+use crate::sign;
+use crate::store::Log;
+use crate::tail::{Attempt, Tail};
+use review::decide::No;
+use review::discretion::decide::decide;
+use review::discretion::fold::Discretion;
+use review::discretion::{Command, Event, Stamped};
+use rules::book::Book;
 
 /// One ruling. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]

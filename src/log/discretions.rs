@@ -1,13 +1,13 @@
 //! The referee's own rulings of a log, in order. Nothing here is kept: each question is a pass over the entries.
 
-use crate::log::Error;
-use crate::log::entry::{Entry, Reading};
-use crate::log::label::Actor;
-use crate::log::reader::{Reader, Stored};
-use crate::log::record::discretion as record;
-use crate::log::reviews::Unread;
-use crate::review::discretion::Stamped;
-use crate::review::discretion::fold::{Discretion, fold};
+use crate::Error;
+use crate::entry::{Entry, Reading};
+use crate::label::Actor;
+use crate::reader::{Reader, Stored};
+use crate::record::discretion as record;
+use crate::reviews::Unread;
+use review::discretion::Stamped;
+use review::discretion::fold::{Discretion, fold};
 
 /// How an entry of no review ends: `kind` is the last name but one of the canonical spelling, `review` the last.
 const OF_NO_REVIEW: &[u8] = br#""review":null}"#;

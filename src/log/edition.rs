@@ -7,15 +7,15 @@
 //! From it the edition's hash can be worked out again, by `book::edition`, and every old ruling be replayed
 //! under the very rules that it was made with. Case plays are no rules and are left out; line ends are LF.
 
-use crate::book::edition::{Edition, is_rule};
-use crate::book::fault::Fault as BookFault;
-use crate::book::text::{Source, Sources};
-use crate::book::{Book, load};
-use crate::log::Error;
-use crate::log::canonical;
-use crate::log::chain::Hash;
-use crate::log::entry::{Act, NewEntry};
-use crate::log::reader::Reader;
+use crate::Error;
+use crate::canonical;
+use crate::chain::Hash;
+use crate::entry::{Act, NewEntry};
+use crate::reader::Reader;
+use rules::book::edition::{Edition, is_rule};
+use rules::book::fault::Fault as BookFault;
+use rules::book::text::{Source, Sources};
+use rules::book::{Book, load};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -110,14 +110,14 @@ impl RuleText {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::shipped;
-    use crate::log::entry::{Act, Beside, NewEntry};
-    use crate::log::label::{Actor, CommandId, Kind};
-    use crate::log::reader::Unverified;
-    use crate::log::sign::Key;
-    use crate::log::store::Log;
-    use crate::log::verify::{Trust, Verdict, verify};
-    use crate::review::stamp::Stamp;
+    use crate::entry::{Act, Beside, NewEntry};
+    use crate::label::{Actor, CommandId, Kind};
+    use crate::reader::Unverified;
+    use crate::sign::Key;
+    use crate::store::Log;
+    use crate::verify::{Trust, Verdict, verify};
+    use review::stamp::Stamp;
+    use rules::book::shipped;
     use serde_json::json;
 
     #[test]

@@ -11,14 +11,15 @@
 //! Form 2 also has `number`: the entry's place among the events of its review, counted from 0. Whoever is handed
 //! the entries of one review sees from it that none was left out, given twice or moved.
 
-use crate::log::blob::Blob;
-use crate::log::canonical;
-use crate::log::chain::Hash;
-use crate::log::label::{self, Actor, CommandId, Kind, ReviewId};
-use crate::log::own::Own;
-use crate::log::sign::PublicKey;
-use crate::review::stamp::Stamp;
+use crate::blob::Blob;
+use crate::canonical;
+use crate::chain::Hash;
+use crate::label;
+use crate::label::{Actor, CommandId, Kind, ReviewId};
+use crate::own::Own;
+use crate::sign::PublicKey;
 use chrono::{DateTime, SecondsFormat, Utc};
+use review::stamp::Stamp;
 use serde::Deserialize;
 use serde_json::Value;
 

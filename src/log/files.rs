@@ -3,7 +3,7 @@
 //! Whoever may write to a log's folder could lay a link there, under a name that the program is about to write to. So
 //! what lies beside a log is a regular file with one name, or it is refused before it is touched.
 
-use crate::log::{Error, lock};
+use crate::{Error, lock};
 use std::fs::{self, File, Metadata, OpenOptions};
 use std::io;
 use std::path::Path;

@@ -1,18 +1,18 @@
 //! The grades of a log, and what was written about them: a pass over the entries gives them.
 
-use crate::log::Error;
-use crate::log::discretions::of_kind;
-use crate::log::entry::Act;
-use crate::log::label::Actor;
-use crate::log::reader::Reader;
-use crate::log::record::grade as record;
-use crate::log::store::Log;
-use crate::log::tail::Attempt;
-use crate::review::decide::No;
-use crate::review::grade::decide::decide;
-use crate::review::grade::fold::Graded;
-use crate::review::grade::{Event, Stamped};
-use crate::wire::record::Record;
+use crate::Error;
+use crate::discretions::of_kind;
+use crate::entry::Act;
+use crate::label::Actor;
+use crate::reader::Reader;
+use crate::record::grade as record;
+use crate::store::Log;
+use crate::tail::Attempt;
+use formats::record::Record;
+use review::decide::No;
+use review::grade::decide::decide;
+use review::grade::fold::Graded;
+use review::grade::{Event, Stamped};
 use serde_json::Value;
 use std::collections::BTreeMap;
 

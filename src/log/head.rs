@@ -3,10 +3,10 @@
 //! The chain shows every change but one: a log whose newest entries are gone is a whole, shorter log.
 //! A head that somebody else holds shows that too.
 
-use crate::log::Error;
-use crate::log::chain::LogId;
-use crate::log::reader::{Reader, Tip};
-use crate::log::sign::{Key, PublicKey, Signature};
+use crate::Error;
+use crate::chain::LogId;
+use crate::reader::{Reader, Tip};
+use crate::sign::{Key, PublicKey, Signature};
 use serde::{Deserialize, Serialize};
 
 const DOMAIN: &[u8] = b"tellframe log head 1\n";
@@ -119,7 +119,7 @@ fn field<T: std::str::FromStr<Err: std::fmt::Display>>(name: &str, text: &str) -
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::log::chain::Hash;
+    use crate::chain::Hash;
 
     fn head() -> Head {
         let tip = Tip { entries: 12, head: Hash::of(b"x") };

@@ -10,10 +10,13 @@
 //! cannot read (`O_PATH`), which says where the file went. Where the system has no numbers for files, the time of making
 //! stands in their place; there a file that is open cannot be moved away.
 
-use crate::log::files::{self, Id, id};
-use crate::log::lock::{self, Lock};
-use crate::log::reader::{self, Reader, Unverified};
-use crate::log::{Error, schema};
+use crate::files;
+use crate::files::{Id, id};
+use crate::lock;
+use crate::lock::Lock;
+use crate::reader;
+use crate::reader::{Reader, Unverified};
+use crate::{Error, schema};
 use std::fs::{self, Metadata};
 use std::io;
 use std::path::{Path, PathBuf};

@@ -1,11 +1,11 @@
 //! Taking over records of other logs: one entry a record, verbatim; what is there already is passed over.
 
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::entry::{Act, NewEntry};
-use crate::log::jsonl::Line;
-use crate::log::label::CommandId;
-use crate::log::store::Log;
+use crate::Error;
+use crate::chain::Hash;
+use crate::entry::{Act, NewEntry};
+use crate::jsonl::Line;
+use crate::label::CommandId;
+use crate::store::Log;
 use std::collections::BTreeSet;
 
 /// What an import did.

@@ -3,7 +3,7 @@
 //! A file is read whole or refused, and a refusal names every bad line and field, so that a person fixes
 //! it once.
 
-use crate::wire::record::Record;
+use formats::record::Record;
 use serde_json::{Map, Value, json};
 use std::fmt;
 use std::io::{self, BufRead, Write};

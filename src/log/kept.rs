@@ -9,12 +9,12 @@
 //! nothing. A head that contradicts the log is believed: the log is not opened, and only an act that is kept in the log
 //! (`Log::accept_loss`) puts the head right.
 
-use crate::log::chain::LogId;
-use crate::log::lock::beside;
-use crate::log::reader::Tip;
-use crate::log::sign::{Key, PublicKey, Signature};
-use crate::log::verify::Place;
-use crate::log::{Error, files};
+use crate::chain::LogId;
+use crate::lock::beside;
+use crate::reader::Tip;
+use crate::sign::{Key, PublicKey, Signature};
+use crate::verify::Place;
+use crate::{Error, files};
 use serde::{Deserialize, Serialize};
 use std::fs::{self, File};
 use std::io::{self, Read as _, Write as _};
@@ -39,7 +39,7 @@ pub struct Kept {
 
 /// What lies beside a log.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(in crate::log) enum Found {
+pub(crate) enum Found {
     /// Nothing: the log is of an older tellframe, or was copied alone.
     Nothing,
     /// Something that counts for nothing, and why.
@@ -62,7 +62,7 @@ struct Written {
 }
 
 impl Kept {
-    pub(in crate::log) fn signed(log: LogId, place: Place, key: &Key) -> Kept {
+    pub(crate) fn signed(log: LogId, place: Place, key: &Key) -> Kept {
         Kept { log, place, key: key.public(), signature: key.sign(&message(&log, &place)) }
     }
 
@@ -81,7 +81,7 @@ impl Kept {
         self.key
     }
 
-    pub(in crate::log) fn place(&self) -> Place {
+    pub(crate) fn place(&self) -> Place {
         self.place
     }
 
@@ -112,7 +112,7 @@ impl Kept {
 
     /// Puts it beside the log in the place of an earlier one: written under another name first, so that there is
     /// either the old one or the new one, and never through a link.
-    pub(in crate::log) fn write(&self, log: &Path) -> io::Result<()> {
+    pub(crate) fn write(&self, log: &Path) -> io::Result<()> {
         let head = beside(log, SUFFIX);
         let part = beside(&head, ".new");
         match fs::remove_file(&part) {
@@ -126,7 +126,7 @@ impl Kept {
 
 impl Found {
     /// What lies beside the log at `path`, which has no links in it.
-    pub(in crate::log) fn beside(path: &Path) -> Found {
+    pub(crate) fn beside(path: &Path) -> Found {
         match read(&beside(path, SUFFIX)) {
             Ok(text) => Kept::parse(&text).map_or_else(Found::Void, |kept| Found::Head(Box::new(kept))),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Found::Nothing,
@@ -135,7 +135,7 @@ impl Found {
     }
 
     /// The head, where there is one.
-    pub(in crate::log) fn head(&self) -> Option<&Kept> {
+    pub(crate) fn head(&self) -> Option<&Kept> {
         match self {
             Found::Head(kept) => Some(kept.as_ref()),
             Found::Nothing | Found::Void(_) => None,
@@ -143,7 +143,7 @@ impl Found {
     }
 
     /// The same, where a head of another log counts for nothing.
-    pub(in crate::log) fn of(self, log: LogId) -> Found {
+    pub(crate) fn of(self, log: LogId) -> Found {
         match self {
             Found::Head(kept) if kept.log != log => Found::Void(format!("it is of the log {}", kept.log)),
             found => found,
@@ -152,7 +152,7 @@ impl Found {
 }
 
 /// Forces what was written to the disk.
-pub(in crate::log) fn sync(log: &Path) -> io::Result<()> {
+pub(crate) fn sync(log: &Path) -> io::Result<()> {
     File::open(beside(log, SUFFIX))?.sync_all()?;
     // A rename is on the disk when its folder is (POSIX); other systems have no such call for a folder.
     match log.parent() {
@@ -184,7 +184,7 @@ fn field<T: std::str::FromStr<Err: std::fmt::Display>>(name: &str, text: &str) -
 
 /// Keeps the head of one log that is open for writing.
 #[derive(Debug, Default)]
-pub(in crate::log) struct Keeper {
+pub(crate) struct Keeper {
     /// Why the newest head could not be written.
     fault: Option<String>,
     /// Written since it was last forced to the disk.
@@ -193,7 +193,7 @@ pub(in crate::log) struct Keeper {
 
 impl Keeper {
     /// Writes a new head. The act is on the disk already: whatever becomes of its head, it is kept.
-    pub(in crate::log) fn keep(&mut self, log: &Path, head: Result<Kept, Error>) {
+    pub(crate) fn keep(&mut self, log: &Path, head: Result<Kept, Error>) {
         let written = match head {
             Ok(kept) => kept.write(log).map_err(|error| error.to_string()),
             Err(error) => Err(error.to_string()),
@@ -206,7 +206,7 @@ impl Keeper {
     }
 
     /// Forces the head to the disk, if there is anything new in it.
-    pub(in crate::log) fn sync(&mut self, log: &Path) {
+    pub(crate) fn sync(&mut self, log: &Path) {
         if !std::mem::take(&mut self.loose) {
             return;
         }
@@ -216,7 +216,7 @@ impl Keeper {
     }
 
     /// Why the head beside the log is not the newest.
-    pub(in crate::log) fn fault(&self) -> Option<&str> {
+    pub(crate) fn fault(&self) -> Option<&str> {
         self.fault.as_deref()
     }
 }

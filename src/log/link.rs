@@ -20,10 +20,11 @@
 //!
 //! A number is not part of the hash, because the chain is the order: renumbering alone forges nothing.
 
-use crate::log::broken::{Broken, Part, What};
-use crate::log::chain::{self, Hash, LogId};
-use crate::log::reader::Tip;
-use crate::log::sign::{KeyId, Signature};
+use crate::broken::{Broken, Part, What};
+use crate::chain;
+use crate::chain::{Hash, LogId};
+use crate::reader::Tip;
+use crate::sign::{KeyId, Signature};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension as _, Row};
 

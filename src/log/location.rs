@@ -1,6 +1,6 @@
 //! Where a log lies: in the user's data folder, unless the person names another place.
 
-use crate::log::{Error, files};
+use crate::{Error, files};
 use std::path::{Path, PathBuf};
 
 /// The folder of one log and its desk's key.

@@ -6,8 +6,9 @@
 //! would give two desks a lock each; a desk whose lock is removed nevertheless acknowledges nothing more. Readers never
 //! touch it.
 
-use crate::log::Error;
-use crate::log::files::{self, Foreign};
+use crate::Error;
+use crate::files;
+use crate::files::Foreign;
 use std::fs::{self, File, TryLockError};
 use std::io::{Read as _, Seek as _, Write as _};
 use std::path::{Path, PathBuf};

@@ -3,13 +3,13 @@
 //! The log is not opened otherwise, so that nobody goes on without knowing. Whoever does says why; that, and where the
 //! lost log ended, is an entry of the log.
 
-use crate::log::Error;
-use crate::log::blob::Blob;
-use crate::log::entry::{Act, NewEntry};
-use crate::log::label::CommandId;
-use crate::log::reader::Tip;
-use crate::log::sign::Key;
-use crate::log::store::Log;
+use crate::Error;
+use crate::blob::Blob;
+use crate::entry::{Act, NewEntry};
+use crate::label::CommandId;
+use crate::reader::Tip;
+use crate::sign::Key;
+use crate::store::Log;
 use std::path::Path;
 
 /// What a log goes on without.

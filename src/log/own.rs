@@ -3,13 +3,13 @@
 //! Each is made by one function here, which also says what is written beside the chain for it; so an
 //! erasure without its entry, or an edition that no entry vouches for, cannot be written.
 
-use crate::log::blob::Blob;
-use crate::log::chain::{Hash, LogId};
-use crate::log::edition::RuleText;
-use crate::log::entry::{Act, Beside, Entry, Fault, NewEntry};
-use crate::log::label::Kind;
-use crate::log::reader::Tip;
-use crate::log::sign::PublicKey;
+use crate::blob::Blob;
+use crate::chain::{Hash, LogId};
+use crate::edition::RuleText;
+use crate::entry::{Act, Beside, Entry, Fault, NewEntry};
+use crate::label::Kind;
+use crate::reader::Tip;
+use crate::sign::PublicKey;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
@@ -52,7 +52,7 @@ impl Own {
         Own::spelt(kind.as_str())
     }
 
-    pub(in crate::log) fn spelt(kind: &str) -> Option<Own> {
+    pub(crate) fn spelt(kind: &str) -> Option<Own> {
         Own::ALL.into_iter().find(|own| own.as_str() == kind)
     }
 }
@@ -230,11 +230,11 @@ impl NewEntry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::text::Sources;
-    use crate::log::entry::Reading;
-    use crate::log::label::{Actor, CommandId};
-    use crate::log::sign::Key;
-    use crate::review::stamp::Stamp;
+    use crate::entry::Reading;
+    use crate::label::{Actor, CommandId};
+    use crate::sign::Key;
+    use review::stamp::Stamp;
+    use rules::book::text::Sources;
 
     fn act() -> Act {
         let at = Stamp { utc_ms: 0, boot_ms: 0, boot: String::new() };

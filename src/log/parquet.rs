@@ -3,15 +3,15 @@
 //! A scalar field is a typed column, null where the record has none; what is nested is JSON text; fields
 //! that this program does not know are together in `unknown`. Rows are in the order given.
 
-use crate::wire::case::Who;
-use crate::wire::case::expect::Partial;
-use crate::wire::record::{Kept, Record};
 use ::parquet::basic::Compression;
 use ::parquet::data_type::{BoolType, ByteArray, ByteArrayType, DataType, DoubleType, Int64Type};
 use ::parquet::errors::ParquetError;
 use ::parquet::file::properties::WriterProperties;
 use ::parquet::file::writer::{SerializedFileWriter, SerializedRowGroupWriter};
 use ::parquet::schema::parser::parse_message_type;
+use formats::case::Who;
+use formats::case::expect::Partial;
+use formats::record::{Kept, Record};
 use serde::Serialize;
 use serde_json::Value;
 use std::io::Write;

@@ -2,22 +2,23 @@
 //!
 //! Nothing here is kept: a pass over the entries gives them, with the texts that were not erased.
 
-use crate::log::Error;
-use crate::log::discretions::{self, of_kind};
-use crate::log::entry::Act;
-use crate::log::label::{Actor, CommandId};
-use crate::log::reader::Reader;
-use crate::log::record::precedent as record;
-use crate::log::store::Log;
-use crate::log::tail::Attempt;
-use crate::log::words::Index;
-use crate::review::decide::No;
-use crate::review::discretion::fold::Discretion;
-use crate::review::precedent::decide::decide;
-use crate::review::precedent::fold::{Precedent, fold};
-use crate::review::precedent::near::{Near, rank};
-use crate::review::precedent::pattern::Pattern;
-use crate::review::precedent::{Command, Event, Proposal, Stamped};
+use crate::Error;
+use crate::discretions;
+use crate::discretions::of_kind;
+use crate::entry::Act;
+use crate::label::{Actor, CommandId};
+use crate::reader::Reader;
+use crate::record::precedent as record;
+use crate::store::Log;
+use crate::tail::Attempt;
+use crate::words::Index;
+use review::decide::No;
+use review::discretion::fold::Discretion;
+use review::precedent::decide::decide;
+use review::precedent::fold::{Precedent, fold};
+use review::precedent::near::{Near, rank};
+use review::precedent::pattern::Pattern;
+use review::precedent::{Command, Event, Proposal, Stamped};
 use std::collections::BTreeMap;
 
 /// All precedents of a log.

@@ -7,15 +7,17 @@
 //! since is verified before it is told, and each text, still and edition has the hash that an entry gives it. Where
 //! something differs, the whole log is verified once more, which names the first bad entry.
 
-use crate::log::Error;
-use crate::log::blob::Blob;
-use crate::log::broken::{Broken, Part, What};
-use crate::log::chain::{self, Hash, LogId};
-use crate::log::entry::{Entry, Reading};
-use crate::log::kept::Kept;
-use crate::log::sign::{KeyId, PublicKey, Signature};
-use crate::log::verify::{self, Place, Seals, Walk};
-use crate::log::{lock, schema};
+use crate::Error;
+use crate::blob::Blob;
+use crate::broken::{Broken, Part, What};
+use crate::chain;
+use crate::chain::{Hash, LogId};
+use crate::entry::{Entry, Reading};
+use crate::kept::Kept;
+use crate::sign::{KeyId, PublicKey, Signature};
+use crate::verify;
+use crate::verify::{Place, Seals, Walk};
+use crate::{lock, schema};
 use rusqlite::{Connection, OptionalExtension as _, Row};
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
@@ -23,7 +25,7 @@ use std::path::{Path, PathBuf};
 /// A log that was opened, and not verified yet.
 #[derive(Debug)]
 pub struct Unverified {
-    pub(in crate::log) connection: Connection,
+    pub(crate) connection: Connection,
     path: PathBuf,
     id: LogId,
 }
@@ -91,7 +93,7 @@ impl Unverified {
     }
 
     /// Over a connection whose tables are known to be there.
-    pub(in crate::log) fn over(connection: Connection, path: PathBuf) -> Result<Unverified, Error> {
+    pub(crate) fn over(connection: Connection, path: PathBuf) -> Result<Unverified, Error> {
         let id = connection
             .query_row("SELECT id FROM log", (), |row| row.get::<_, [u8; 16]>(0))
             .optional()
@@ -125,7 +127,7 @@ impl Unverified {
     ///
     /// # Errors
     /// [`Error::NoLoss`] where nothing contradicts the log, or another if it does not verify otherwise.
-    pub(in crate::log) fn despite_head(self) -> Result<(Reader, Kept), Error> {
+    pub(crate) fn despite_head(self) -> Result<(Reader, Kept), Error> {
         let (seen, kept) = verify::despite_head(&self)?;
         Ok((self.seen(seen), kept))
     }
@@ -277,7 +279,7 @@ impl Reader {
     }
 
     /// Verifies what was appended since, and that what was verified before is the beginning of it.
-    pub(in crate::log) fn read_on(&self) -> Result<(), Error> {
+    pub(crate) fn read_on(&self) -> Result<(), Error> {
         let tip = tip(&self.connection).map_err(|e| self.refused(e))?;
         let mut seen = self.seen.borrow_mut();
         if tip == seen.tip() {
@@ -294,17 +296,17 @@ impl Reader {
     }
 
     /// Where the log ended when it was last read, with the seals up to there.
-    pub(in crate::log) fn place(&self) -> Place {
+    pub(crate) fn place(&self) -> Place {
         self.seen.borrow().place()
     }
 
     /// The seals of all entries that were read.
-    pub(in crate::log) fn place_seals(&self) -> Seals {
+    pub(crate) fn place_seals(&self) -> Seals {
         self.seen.borrow().seals()
     }
 
     /// Reads back what was just written up to `place`.
-    pub(in crate::log) fn read_back(&self, place: &Place) -> Result<(), Error> {
+    pub(crate) fn read_back(&self, place: &Place) -> Result<(), Error> {
         let led = self.seen.borrow_mut().up_to(&self.connection, place).map_err(|e| self.refused(e))?;
         if !led {
             self.again()?;

@@ -15,15 +15,15 @@ pub mod precedent;
 mod spelling;
 
 use self::form::{EventForm, TAG};
-use crate::log::Error;
-use crate::log::blob::Blob;
-use crate::log::chain::Hash;
-use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::label::Kind;
-use crate::log::reader::Reader;
-use crate::proof::mark::{Basis, Shot};
-use crate::review::event::{Answered, Event, Look, Marked, Snapshot};
-use crate::review::fold::Stamped;
+use crate::Error;
+use crate::blob::Blob;
+use crate::chain::Hash;
+use crate::entry::{Act, Entry, NewEntry};
+use crate::label::Kind;
+use crate::reader::Reader;
+use evidence::mark::{Basis, Shot};
+use review::event::{Answered, Event, Look, Marked, Snapshot};
+use review::fold::Stamped;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
@@ -73,7 +73,7 @@ pub struct Begun {
 }
 
 /// Whether entries of this kind belong to what happens in a review; others may merely name it.
-pub(crate) fn is_of_a_review(kind: &Kind) -> bool {
+pub fn is_of_a_review(kind: &Kind) -> bool {
     kind.as_str().starts_with(OF_A_REVIEW)
 }
 

@@ -1,16 +1,17 @@
 //! The records that a log gives: those of its own reviews, those that it imported, and the second looks at either.
 
-use crate::book::Book;
-use crate::log::Error;
-use crate::log::again;
-use crate::log::grades;
-use crate::log::label::Kind;
-use crate::log::own::{Own, Statement};
-use crate::log::reader::Reader;
-use crate::log::record::Fault;
-use crate::log::reviews::{self, Held};
-use crate::wire::record::Record;
-use crate::wire::record::held::{About, records};
+use crate::Error;
+use crate::again;
+use crate::grades;
+use crate::label::Kind;
+use crate::own::{Own, Statement};
+use crate::reader::Reader;
+use crate::record::Fault;
+use crate::reviews;
+use crate::reviews::Held;
+use formats::record::Record;
+use formats::record::held::{About, records};
+use rules::book::Book;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 

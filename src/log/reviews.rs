@@ -3,14 +3,15 @@
 //! Nothing here is kept: each question is a pass over the entries. Entries outside reviews, such as imported
 //! records, are told by their last bytes and passed over unread.
 
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::edition::RuleText;
-use crate::log::entry::{Act, Entry, NewEntry, Reading};
-use crate::log::label::{Actor, ReviewId};
-use crate::log::reader::Reader;
-use crate::log::record::{self, Begun};
-use crate::review::fold::{Review, Stamped, fold};
+use crate::Error;
+use crate::chain::Hash;
+use crate::edition::RuleText;
+use crate::entry::{Act, Entry, NewEntry, Reading};
+use crate::label::{Actor, ReviewId};
+use crate::reader::Reader;
+use crate::record;
+use crate::record::Begun;
+use review::fold::{Review, Stamped, fold};
 use std::collections::BTreeMap;
 
 /// How an entry of no review ends: `review` is the last name of the canonical spelling.

@@ -3,8 +3,9 @@
 //! Tables migrate by `user_version`; entries never do. All tables but `entries` and `blobs` can be
 //! rebuilt from the entries, and `verify` checks them against those.
 
-use crate::log::tables::{self, Fault};
-use crate::log::{Error, files, lock, wal};
+use crate::tables;
+use crate::tables::Fault;
+use crate::{Error, files, lock, wal};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;

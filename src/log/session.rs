@@ -3,21 +3,23 @@
 //! INVARIANT: the review is the fold of what is on the disk. A command that was written before, by its id, is
 //! answered with what it wrote then and changes nothing; so a desk that heard no answer asks again.
 
-use crate::log::Error;
-use crate::log::blob::Blob;
-use crate::log::chain::Hash;
-use crate::log::edition::RuleText;
-use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::label::{Actor, CommandId, ReviewId};
-use crate::log::reader::Reader;
-use crate::log::record::{self, Begun};
-use crate::log::reviews::{self, Unread};
-use crate::log::sign;
-use crate::log::store::Log;
-use crate::log::tail::{Attempt, Tail};
-use crate::review::decide::{Command, Desk, No, decide};
-use crate::review::event::{Event, Marked};
-use crate::review::fold::{Review, Stamped};
+use crate::Error;
+use crate::blob::Blob;
+use crate::chain::Hash;
+use crate::edition::RuleText;
+use crate::entry::{Act, Entry, NewEntry};
+use crate::label::{Actor, CommandId, ReviewId};
+use crate::reader::Reader;
+use crate::record;
+use crate::record::Begun;
+use crate::reviews;
+use crate::reviews::Unread;
+use crate::sign;
+use crate::store::Log;
+use crate::tail::{Attempt, Tail};
+use review::decide::{Command, Desk, No, decide};
+use review::event::{Event, Marked};
+use review::fold::{Review, Stamped};
 
 /// One review. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]

@@ -3,8 +3,10 @@
 //! The hash is signed as its 32 bytes: it is already kept apart by its own domain. A head is signed
 //! under a longer message (`head.rs`), so one can never pass for the other.
 
-use crate::log::chain::{self, Hash, NotHex};
-use crate::log::files::{self, Foreign};
+use crate::chain;
+use crate::chain::{Hash, NotHex};
+use crate::files;
+use crate::files::Foreign;
 use ed25519_dalek::Signer as _;
 use ed25519_dalek::pkcs8::spki::der::pem::LineEnding;
 use ed25519_dalek::pkcs8::{DecodePrivateKey as _, EncodePrivateKey as _};

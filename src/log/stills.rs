@@ -2,12 +2,12 @@
 //!
 //! A still is erased like a text; the mark goes on to name it, and its chain holds.
 
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::entry::{Act, NewEntry};
-use crate::log::reader::Reader;
-use crate::review::event::Marked;
-use crate::review::fold::Review;
+use crate::Error;
+use crate::chain::Hash;
+use crate::entry::{Act, NewEntry};
+use crate::reader::Reader;
+use review::event::Marked;
+use review::fold::Review;
 
 /// A mark that names a still.
 #[derive(Debug, Clone, PartialEq)]

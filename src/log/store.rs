@@ -3,17 +3,19 @@
 //! INVARIANT: what `append` has answered is on the disk; what it has not answered is there wholly or
 //! not at all, and the same command id, given again, tells which.
 
-use crate::log::chain::Hash;
-use crate::log::entry::{Act, Beside, NewEntry};
-use crate::log::identity;
-use crate::log::kept::{Found, Keeper, Kept};
-use crate::log::label::CommandId;
-use crate::log::lock::{self, Lock};
-use crate::log::reader::{self, Reader, Unverified};
-use crate::log::sign::Key;
-use crate::log::verify::Place;
-use crate::log::writing::{Writing, open_chain};
-use crate::log::{Error, files, record, schema};
+use crate::chain::Hash;
+use crate::entry::{Act, Beside, NewEntry};
+use crate::identity;
+use crate::kept::{Found, Keeper, Kept};
+use crate::label::CommandId;
+use crate::lock;
+use crate::lock::Lock;
+use crate::reader;
+use crate::reader::{Reader, Unverified};
+use crate::sign::Key;
+use crate::verify::Place;
+use crate::writing::{Writing, open_chain};
+use crate::{Error, files, record, schema};
 use rusqlite::Connection;
 use std::collections::HashSet;
 use std::fs;
@@ -104,7 +106,7 @@ impl Log {
     }
 
     /// Opens a log that contradicts the head beside it, which is given too. No entry is written before the next act.
-    pub(in crate::log) fn despite_head(path: &Path, key: Key) -> Result<(Log, Kept), Error> {
+    pub(crate) fn despite_head(path: &Path, key: Key) -> Result<(Log, Kept), Error> {
         if !path.exists() {
             return Err(Error::Missing(path.to_owned()));
         }
@@ -359,13 +361,13 @@ fn sync_folder(path: &Path) -> Result<(), Error> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::text::Sources;
-    use crate::log::blob::Blob;
-    use crate::log::edition::RuleText;
-    use crate::log::label::{Actor, Kind};
-    use crate::log::reader::Tip;
-    use crate::log::verify::Seals;
-    use crate::review::stamp::Stamp;
+    use crate::blob::Blob;
+    use crate::edition::RuleText;
+    use crate::label::{Actor, Kind};
+    use crate::reader::Tip;
+    use crate::verify::Seals;
+    use review::stamp::Stamp;
+    use rules::book::text::Sources;
     use serde_json::json;
 
     fn act() -> Act {

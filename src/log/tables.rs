@@ -10,7 +10,7 @@
 //! goes, never what it finds. `sqlite_sequence` comes only with `AUTOINCREMENT`, which no table here has, so it is
 //! refused. The triggers of a connection's own (`TEMP`) are not in the file.
 
-use crate::log::schema;
+use crate::schema;
 use rusqlite::Connection;
 
 /// What `ANALYZE` makes, as SQLite spells it.

@@ -3,12 +3,12 @@
 //! INVARIANT: a session's state is the fold of its entries up to here. Before it decides it reads on, so that what
 //! another session of the same desk wrote in between is known, and the head that it appends after is the log's.
 
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::entry::Entry;
-use crate::log::label::CommandId;
-use crate::log::reader::{Reader, Stored};
-use crate::review::stamp::Stamp;
+use crate::Error;
+use crate::chain::Hash;
+use crate::entry::Entry;
+use crate::label::CommandId;
+use crate::reader::{Reader, Stored};
+use review::stamp::Stamp;
 
 /// One attempt to do something: done twice, it is one.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -23,17 +23,18 @@ mod standing;
 mod vouched;
 mod walk;
 
-pub(in crate::log) use self::vouched::{Place, Seals};
-pub(in crate::log) use self::walk::Walk;
+pub(crate) use self::vouched::{Place, Seals};
+pub(crate) use self::walk::Walk;
 
 use self::walk::{Known, Stop};
-use crate::log::broken::Broken;
-use crate::log::chain::LogId;
-use crate::log::head::{self, Head};
-use crate::log::kept::{Found, Kept};
-use crate::log::reader::{Tip, Unverified};
-use crate::log::sign::PublicKey;
-use crate::log::{Error, schema};
+use crate::broken::Broken;
+use crate::chain::LogId;
+use crate::head;
+use crate::head::Head;
+use crate::kept::{Found, Kept};
+use crate::reader::{Tip, Unverified};
+use crate::sign::PublicKey;
+use crate::{Error, schema};
 use rusqlite::Connection;
 use std::path::Path;
 
@@ -149,7 +150,7 @@ fn beside(walk: &Walk, found: &Found) -> HeadBeside {
 ///
 /// # Errors
 /// [`Error::Broken`] with the first bad entry, or another if the log cannot be read to its end.
-pub(in crate::log) fn opening(log: &Unverified) -> Result<Walk, Error> {
+pub(crate) fn opening(log: &Unverified) -> Result<Walk, Error> {
     // Before the snapshot: a desk writes the head after its entries, so that the log is at least as new.
     let found = Found::beside(log.path()).of(log.id());
     if let Found::Void(because) = &found {
@@ -170,7 +171,7 @@ pub(in crate::log) fn opening(log: &Unverified) -> Result<Walk, Error> {
 ///
 /// # Errors
 /// [`Error::Broken`] if it is broken otherwise, [`Error::NoLoss`] where nothing contradicts it.
-pub(in crate::log) fn despite_head(log: &Unverified) -> Result<(Walk, Kept), Error> {
+pub(crate) fn despite_head(log: &Unverified) -> Result<(Walk, Kept), Error> {
     let found = Found::beside(log.path()).of(log.id());
     let refused = |e| Error::of_database(log.path(), e);
     let snapshot = log.connection.unchecked_transaction().map_err(refused)?;
@@ -189,12 +190,7 @@ pub(in crate::log) fn despite_head(log: &Unverified) -> Result<(Walk, Kept), Err
 ///
 /// # Errors
 /// [`Error::Broken`] with the first bad entry, or another if the log cannot be read to its end.
-pub(in crate::log) fn again(
-    connection: &Connection,
-    path: &Path,
-    log: LogId,
-    before: Tip,
-) -> Result<Walk, Error> {
+pub(crate) fn again(connection: &Connection, path: &Path, log: LogId, before: Tip) -> Result<Walk, Error> {
     // Within a transaction there is a snapshot already.
     let snapshot = match connection.is_autocommit() {
         true => Some(connection.unchecked_transaction().map_err(|e| Error::of_database(path, e))?),

@@ -20,7 +20,7 @@
 //! An act that was rolled back or cut off may leave frames of the same salts behind a shorter one. Whoever writes empties
 //! the file therefore before the next act (`store.rs`).
 
-use crate::log::{Error, files, lock};
+use crate::{Error, files, lock};
 use std::io::{self, BufReader, Read};
 use std::path::Path;
 use std::thread;

@@ -9,8 +9,8 @@
 //! sum of the words that it has of those of the case, over the sum of those that any precedent has; a word that
 //! none has says nothing.
 
-use crate::log::Error;
-use crate::review::precedent::near::Shared;
+use crate::Error;
+use review::precedent::near::Shared;
 use rusqlite::Connection;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;

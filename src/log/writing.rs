@@ -3,33 +3,30 @@
 //! INVARIANT: every row is counted. SQLite answers "done" also where a trigger let nothing come to be; an act of which a
 //! row is missing is an error, and its transaction is rolled back.
 
-use crate::log::chain::{self, Hash, LogId};
-use crate::log::entry::{Act, Beside, NewEntry};
-use crate::log::label::CommandId;
-use crate::log::reader::Tip;
-use crate::log::sign::{self, Key};
-use crate::log::verify::Seals;
-use crate::log::{BesideFault, Error};
+use crate::chain;
+use crate::chain::{Hash, LogId};
+use crate::entry::{Act, Beside, NewEntry};
+use crate::label::CommandId;
+use crate::reader::Tip;
+use crate::sign;
+use crate::sign::Key;
+use crate::verify::Seals;
+use crate::{BesideFault, Error};
 use rusqlite::{Connection, ToSql, params};
 use std::path::Path;
 
 /// Entries being written in one transaction.
-pub(in crate::log) struct Writing<'a> {
-    pub(in crate::log) connection: &'a Connection,
-    pub(in crate::log) path: &'a Path,
-    pub(in crate::log) log: LogId,
-    pub(in crate::log) key: &'a Key,
-    pub(in crate::log) seals: Seals,
+pub(crate) struct Writing<'a> {
+    pub(crate) connection: &'a Connection,
+    pub(crate) path: &'a Path,
+    pub(crate) log: LogId,
+    pub(crate) key: &'a Key,
+    pub(crate) seals: Seals,
 }
 
 impl Writing<'_> {
     /// Writes an entry after `tip`, with what lies beside the chain for it; says where the log ends then.
-    pub(in crate::log) fn write(
-        &mut self,
-        tip: Tip,
-        command: &CommandId,
-        new: &NewEntry,
-    ) -> Result<Tip, Error> {
+    pub(crate) fn write(&mut self, tip: Tip, command: &CommandId, new: &NewEntry) -> Result<Tip, Error> {
         let bytes = new.bytes(command)?;
         let hash = chain::entry_hash(&self.log, &tip.head, &bytes);
         let signature = self.key.sign(hash.as_bytes());
@@ -126,12 +123,7 @@ impl Writing<'_> {
 }
 
 /// The id, the first entry and the first key of a new log.
-pub(in crate::log) fn open_chain(
-    connection: &mut Connection,
-    path: &Path,
-    key: &Key,
-    act: Act,
-) -> Result<(), Error> {
+pub(crate) fn open_chain(connection: &mut Connection, path: &Path, key: &Key, act: Act) -> Result<(), Error> {
     let refused = |e| Error::of_database(path, e);
     let mut id = [0; 16];
     getrandom::fill(&mut id).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;

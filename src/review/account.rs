@@ -3,8 +3,8 @@
 use super::decide::{now, questions};
 use super::event::ENGINE;
 use super::fold::Review;
-use crate::book::Book;
-use crate::game::ledger::Ledger;
+use rules::book::Book;
+use rules::game::ledger::Ledger;
 
 /// The account of a restart.
 #[derive(Debug, Clone, PartialEq, Eq)]

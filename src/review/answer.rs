@@ -10,11 +10,11 @@ use super::fold::Review;
 use super::marking;
 use super::says::speed;
 use super::stamp::Stamp;
-use crate::book::Book;
-use crate::book::tree::{Looks, Proof, Set, Step};
-use crate::proof::mark::{Basis, Measurement, Quantity};
-use crate::proof::order::{Between, Figures};
-use crate::proof::verdict::Verdict;
+use evidence::mark::{Basis, Measurement, Quantity};
+use evidence::order::{Between, Figures};
+use evidence::verdict::Verdict;
+use rules::book::Book;
+use rules::book::tree::{Looks, Proof, Set, Step};
 
 /// The options of a step with these names.
 pub(super) fn options(step: &Step, names: &[String]) -> Set {

@@ -2,9 +2,9 @@
 
 use super::gate::{self, Entry, Gate, Initiator, Stop, Subject, Unknown};
 use super::ruling::{self, Question, Ruling};
-use crate::book::Book;
-use crate::game::play::Play;
-use crate::game::situation::Situation;
+use rules::book::Book;
+use rules::game::play::Play;
+use rules::game::situation::Situation;
 
 /// A case play, its names resolved.
 #[derive(Debug, Clone)]
@@ -63,7 +63,7 @@ pub fn play<'b>(book: &'b Book, case: &'b Case<'b>) -> Result<Played<'b>, Unknow
             }
             Gate::Refused(refusal) => {
                 let after = match case.initiator {
-                    Initiator::Coach(team) => crate::game::account::pay(case.situation, team, refusal.price),
+                    Initiator::Coach(team) => rules::game::account::pay(case.situation, team, refusal.price),
                     Initiator::Booth | Initiator::Referee => case.situation,
                 };
                 return Ok(Played { gate: Gate::Refused(refusal), ruling: None, after });
@@ -79,7 +79,7 @@ pub fn play<'b>(book: &'b Book, case: &'b Case<'b>) -> Result<Played<'b>, Unknow
         })
         .collect();
     let ruling = ruling::rule(book, case.situation, case.initiator, &questions, &case.play);
-    let free = crate::book::replay::Price { timeout: false, challenge: false };
+    let free = rules::book::replay::Price { timeout: false, challenge: false };
     Ok(Played {
         gate: Gate::Allowed { at_risk: at_risk.unwrap_or(free) },
         after: ruling.restart.after,

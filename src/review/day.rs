@@ -16,9 +16,9 @@ pub mod says;
 use super::fold::Review;
 use super::stamp::Stamp;
 use super::words::{Names, clock_text};
-use crate::book::Book;
-use crate::game::advance::{Advance, Start};
-use crate::game::situation::{Next, Situation, Team};
+use rules::book::Book;
+use rules::game::advance::{Advance, Start};
+use rules::game::situation::{Next, Situation, Team};
 
 /// What is known of a game before it begins.
 #[derive(Debug, Clone, PartialEq, Eq)]

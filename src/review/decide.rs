@@ -14,12 +14,12 @@ use super::settle::{Answers, settle};
 use super::stamp::Stamp;
 use super::tying;
 use super::words::{Names, words};
-use crate::book::Book;
-use crate::book::effect::Part;
-use crate::book::fault::nearest;
-use crate::book::replay::Withdraw;
-use crate::game::play::{Choice, Flag};
-use crate::game::situation::Situation;
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::fault::nearest;
+use rules::book::replay::Withdraw;
+use rules::game::play::{Choice, Flag};
+use rules::game::situation::Situation;
 
 /// What an official can do in a review.
 #[derive(Debug, Clone, PartialEq)]

@@ -12,11 +12,11 @@ pub mod origin;
 pub mod says;
 
 use super::stamp::Stamp;
-use crate::book::exact::Yards;
-use crate::game::enforce::Enforced;
-use crate::game::play::{Flag, PlayEnd};
-use crate::game::situation::{ClockStart, Situation};
-use crate::proof::mark::Mark;
+use evidence::mark::Mark;
+use field::exact::Yards;
+use rules::game::enforce::Enforced;
+use rules::game::play::{Flag, PlayEnd};
+use rules::game::situation::{ClockStart, Situation};
 
 /// What the referee's ruling is about, filled in from the review or the day that it came from.
 #[derive(Debug, Clone, PartialEq, Eq)]

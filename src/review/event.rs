@@ -4,16 +4,16 @@
 
 use super::gate::{Entry, Initiator, Ruled, Stop};
 use super::stance::Outcome;
-use crate::book::exact::Yards;
-use crate::book::replay::Price;
-use crate::book::tree::Looks;
-use crate::game::enforce::Enforced;
-use crate::game::play::{Choice, Flag, PlayEnd};
-use crate::game::situation::{ClockStart, Situation};
-use crate::proof::clicked::{Clicked, Edge};
-use crate::proof::mark::{Basis, Mark, Measurement, Shot};
-use crate::proof::scoreboard::Scoreboard;
-use crate::proof::timecode::Timecode;
+use evidence::clicked::{Clicked, Edge};
+use evidence::mark::{Basis, Mark, Measurement, Shot};
+use evidence::scoreboard::Scoreboard;
+use evidence::timecode::Timecode;
+use field::exact::Yards;
+use rules::book::replay::Price;
+use rules::book::tree::Looks;
+use rules::game::enforce::Enforced;
+use rules::game::play::{Choice, Flag, PlayEnd};
+use rules::game::situation::{ClockStart, Situation};
 
 /// One thing that happened.
 #[derive(Debug, Clone, PartialEq)]

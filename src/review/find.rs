@@ -5,11 +5,11 @@
 //! what is allowed stands first and a refusal is seen before it costs anything. Nothing is decided here.
 
 use super::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
-use crate::book::Book;
-use crate::book::effect::Effect;
-use crate::book::replay::{BoothOnly, Closed};
-use crate::book::tree::{AfterWhistle, Call, OnCall, Tree};
-use crate::game::situation::Situation;
+use rules::book::Book;
+use rules::book::effect::Effect;
+use rules::book::replay::{BoothOnly, Closed};
+use rules::book::tree::{AfterWhistle, Call, OnCall, Tree};
+use rules::game::situation::Situation;
 
 /// What is known when a question is looked for.
 #[derive(Debug, Clone, Copy)]

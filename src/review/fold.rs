@@ -5,10 +5,10 @@ use super::event::{
 };
 use super::gate::Initiator;
 use super::stamp::Stamp;
-use crate::game::account;
-use crate::game::play::{Choice, Flag, Moment, Play};
-use crate::game::situation::Situation;
-use crate::proof::mark::{Basis, Measurement};
+use evidence::mark::{Basis, Measurement};
+use rules::game::account;
+use rules::game::play::{Choice, Flag, Moment, Play};
+use rules::game::situation::Situation;
 use std::collections::BTreeMap;
 
 /// How far a review has come.

@@ -2,11 +2,11 @@
 //!
 //! A refusal is a value: it names the rule, what it costs, and what is still possible.
 
-use crate::book::Book;
-use crate::book::replay::{BoothOn, BoothOnly, Price};
-use crate::book::tree::{Call, Tree, When};
-use crate::game::account::challenges_left;
-use crate::game::situation::{Situation, Team};
+use rules::book::Book;
+use rules::book::replay::{BoothOn, BoothOnly, Price};
+use rules::book::tree::{Call, Tree, When};
+use rules::game::account::challenges_left;
+use rules::game::situation::{Situation, Team};
 
 /// Who asks for a review.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -4,8 +4,8 @@
 use super::decide::{No, no};
 use super::event::{Marked, Placed, SeenFrom};
 use super::fold::Review;
-use crate::book::tree::{Proof, Step};
-use crate::proof::mark::{Measurement, Quantity};
+use evidence::mark::{Measurement, Quantity};
+use rules::book::tree::{Proof, Step};
 
 /// The marks that count, in the order in which they were set: of each moment and camera the newest that was set in a
 /// clip, else the newest that was typed.

@@ -5,7 +5,7 @@
 
 use super::settle::{Answers, Scope, Scopes, outcome_settled, restart_settled};
 use super::stance::Stance;
-use crate::book::tree::{MOST, Set, Target, Tree};
+use rules::book::tree::{MOST, Set, Target, Tree};
 
 /// The unanswered step that is expected to settle soonest; `None` if all is settled.
 pub fn next(stance: &Stance<'_>, answers: &Answers) -> Option<usize> {

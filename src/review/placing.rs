@@ -6,14 +6,14 @@ use super::decide::{No, no};
 use super::event::{Placed, SeenFrom};
 use super::fold::Review;
 use super::marking;
-use crate::book::Book;
-use crate::book::field::Field;
-use crate::book::line::Figure;
-use crate::book::tree::Proof;
-use crate::game::situation::{End, Situation};
-use crate::proof::clicked::{Clicked, Edge, Reading, read};
-use crate::proof::mark::{Measurement, Quantity};
-use crate::proof::place::Ground;
+use evidence::clicked::{Clicked, Edge, Reading, read};
+use evidence::mark::{Measurement, Quantity};
+use evidence::place::Ground;
+use field::Field;
+use rules::book::Book;
+use rules::book::line::Figure;
+use rules::book::tree::Proof;
+use rules::game::situation::{End, Situation};
 
 /// Clicks for a step that asks for a place.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,16 +4,16 @@ use super::event::Found;
 use super::gate::{Entry, Initiator, Ruled};
 use super::settle::{Answers, Settled, settle};
 use super::stance::{Called, Outcome, Stance, Why};
-use crate::book::Book;
-use crate::book::effect::{Effect, Part};
-use crate::book::replay::Price;
-use crate::book::tree::{Set, Tree};
-use crate::game::account;
-use crate::game::apply::{Draft, Restart};
-use crate::game::ledger::Cause;
-use crate::game::play::{Flag, Play};
-use crate::game::run_off;
-use crate::game::situation::{Situation, Team};
+use rules::book::Book;
+use rules::book::effect::{Effect, Part};
+use rules::book::replay::Price;
+use rules::book::tree::{Set, Tree};
+use rules::game::account;
+use rules::game::apply::{Draft, Restart};
+use rules::game::ledger::Cause;
+use rules::game::play::{Flag, Play};
+use rules::game::run_off;
+use rules::game::situation::{Situation, Team};
 
 /// One question of a review, with its answers so far.
 #[derive(Debug, Clone)]
@@ -222,8 +222,8 @@ fn fold<'b>(
     draft.restart()
 }
 
-fn effects_of(on: &crate::book::tree::OnCall) -> &[Effect] {
-    use crate::book::tree::OnCall;
+fn effects_of(on: &rules::book::tree::OnCall) -> &[Effect] {
+    use rules::book::tree::OnCall;
     match on {
         OnCall::Agrees { correction } => correction,
         OnCall::Changes { effects, .. } | OnCall::AgreesIfOn { effects, .. } => effects,

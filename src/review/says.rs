@@ -5,13 +5,13 @@ use super::fold::Phase;
 use super::gate::{Entry, Initiator, Stop};
 use super::placing::reading;
 use super::words::clock_text;
-use crate::book::exact::Yards;
-use crate::book::tree::Looks;
-use crate::game::play::Choice;
-use crate::game::situation::Team;
-use crate::proof::clicked::Clicked;
-use crate::proof::mark::{Basis, Mark, Measurement, Quantity};
-use crate::proof::say;
+use evidence::clicked::Clicked;
+use evidence::mark::{Basis, Mark, Measurement, Quantity};
+use evidence::say;
+use field::exact::Yards;
+use rules::book::tree::Looks;
+use rules::game::play::Choice;
+use rules::game::situation::Team;
 
 /// What happened.
 pub fn event(event: &Event) -> String {

@@ -6,7 +6,7 @@
 //! fact is one step: a completion chooses once a step, whatever path leads there.
 
 use super::stance::{Judgment, Outcome, Stance};
-use crate::book::tree::{MOST, Set, Target, Tree};
+use rules::book::tree::{MOST, Set, Target, Tree};
 
 /// The answers given so far, by step; answers off the path are kept and have no effect.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

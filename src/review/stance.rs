@@ -1,8 +1,8 @@
 //! How the findings of a tree stand to one call on the field.
 
-use crate::book::effect::{Effect, Part};
-use crate::book::replay::Unproven;
-use crate::book::tree::{AfterWhistle, Bar, OnCall, Set, Tree};
+use rules::book::effect::{Effect, Part};
+use rules::book::replay::Unproven;
+use rules::book::tree::{AfterWhistle, Bar, OnCall, Set, Tree};
 
 /// A call on the field, as it was made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -9,8 +9,8 @@ use super::event::{Answered, Look, Marked};
 use super::fold::Review;
 use super::gate;
 use super::settle::{Scopes, settle};
-use crate::book::Book;
-use crate::book::tree::{Set, Step, Target, Tree};
+use rules::book::Book;
+use rules::book::tree::{Set, Step, Target, Tree};
 
 /// One question of a review, step by step.
 #[derive(Debug, Clone)]
@@ -140,7 +140,7 @@ pub fn story<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<
 
 /// `answered`: none where the step is off the path.
 fn branches<'a>(tree: &'a Tree, step: &'a Step, open: Set, answered: Option<bool>) -> Vec<Branch<'a>> {
-    let branch = |(index, choice): (usize, &'a crate::book::tree::Choice)| Branch {
+    let branch = |(index, choice): (usize, &'a rules::book::tree::Choice)| Branch {
         option: &choice.name,
         to: match choice.to {
             Target::Step(step) => Leads::Step(&tree.steps[step].name),

@@ -3,8 +3,8 @@
 use super::decide::{No, no};
 use super::event::{SameMoment, Tied};
 use super::fold::Review;
-use crate::proof::say;
-use crate::proof::ties::{By, End, Pair, clocks};
+use evidence::say;
+use evidence::ties::{By, End, Pair, clocks};
 
 /// Times beyond this many seconds are no times of a clip.
 const LONGEST_S: f64 = 1e8;

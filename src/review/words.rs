@@ -2,12 +2,12 @@
 
 use super::ruling::{Question, Ruling};
 use super::stance::{Outcome, Why};
-use crate::book::Book;
-use crate::book::exact::Yards;
-use crate::book::field::Field;
-use crate::book::wording::fill;
-use crate::game::enforce::{Done, Enforced};
-use crate::game::situation::{ByTeam, ClockStart, Next, Situation, Team};
+use field::Field;
+use field::exact::Yards;
+use rules::book::Book;
+use rules::book::wording::fill;
+use rules::game::enforce::{Done, Enforced};
+use rules::game::situation::{ByTeam, ClockStart, Next, Situation, Team};
 
 /// What is said after a ruling, and to whom.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

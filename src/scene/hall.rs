@@ -11,7 +11,7 @@ use super::ball::Walls;
 use super::dice::grain;
 use super::glyph;
 use super::space::{Point, UP, direction};
-use crate::book::field::Field;
+use field::Field;
 
 /// A colour: red, green, blue from 0 to 1, as a screen shows it.
 pub type Colour = [f32; 3];
@@ -374,10 +374,10 @@ fn rod(from: Point, way: Point, ends: (Point, Point), radius: f64) -> Option<(f6
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
-    use crate::book::exact::Yards;
+    use field::exact::Yards;
 
     /// The field of the invented league.
-    pub(in crate::scene) fn hall() -> Hall {
+    pub(crate) fn hall() -> Hall {
         let yards = |count: i64| Yards::whole(count);
         let field = Field {
             length: yards(50),

@@ -9,7 +9,7 @@ use super::glyph;
 use super::hall::Colour;
 use super::rig::Station;
 use super::space::{Point, UP};
-use crate::proof::place::{Pixel, Space};
+use evidence::place::{Pixel, Space};
 use nalgebra::Vector3;
 
 type V = Vector3<f32>;

@@ -1,9 +1,9 @@
 //! The cameras of the league: where they stand, what they are good for, and how wrong their clocks are.
 
-use crate::proof::camera::Camera;
-use crate::proof::lens::Lens;
-use crate::proof::place::{Pixel, Space};
-use crate::proof::rate::Rate;
+use evidence::camera::Camera;
+use evidence::lens::Lens;
+use evidence::place::{Pixel, Space};
+use evidence::rate::Rate;
 use serde::Deserialize;
 
 /// A camera as it is written in `demo/cameras.ron`.

@@ -2,16 +2,16 @@
 
 use super::challenge::{saltmarsh, stamp};
 use super::events::situation;
-use tellframe::book::exact::Yards;
-use tellframe::book::tree::Looks;
-use tellframe::book::{Book, load};
-use tellframe::game::situation::{ByTeam, Situation, Team};
-use tellframe::proof::mark::{Basis, Mark};
-use tellframe::review::decide::{Command, Desk, No, decide};
-use tellframe::review::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Snapshot};
-use tellframe::review::fold::{Review, Stamped};
-use tellframe::review::gate::{Entry, Initiator, Stop};
-use tellframe::review::words::Names;
+use evidence::mark::{Basis, Mark};
+use field::exact::Yards;
+use review::decide::{Command, Desk, No, decide};
+use review::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Snapshot};
+use review::fold::{Review, Stamped};
+use review::gate::{Entry, Initiator, Stop};
+use review::words::Names;
+use rules::book::tree::Looks;
+use rules::book::{Book, load};
+use rules::game::situation::{ByTeam, Situation, Team};
 
 pub struct Booth {
     pub book: Book,

@@ -1,20 +1,20 @@
 //! The demo's challenges, as commands with their times.
 
-use tellframe::book::shipped;
-use tellframe::book::text::Sources;
-use tellframe::book::{Book, load};
-use tellframe::log::edition::RuleText;
-use tellframe::log::label::{Actor, CommandId, ReviewId};
-use tellframe::log::session::{Done, Session};
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::review::decide::{Command, Desk, decide};
-use tellframe::review::event::Event;
-use tellframe::review::fold::{Review, Stamped};
-use tellframe::review::stamp::Stamp;
-use tellframe::review::words::Names;
-use tellframe::wire::read::{Form, read};
-use tellframe::wire::script::Script;
+use formats::read::{Form, read};
+use formats::script::Script;
+use log::edition::RuleText;
+use log::label::{Actor, CommandId, ReviewId};
+use log::session::{Done, Session};
+use log::store::Log;
+use log::tail::Attempt;
+use review::decide::{Command, Desk, decide};
+use review::event::Event;
+use review::fold::{Review, Stamped};
+use review::stamp::Stamp;
+use review::words::Names;
+use rules::book::shipped;
+use rules::book::text::Sources;
+use rules::book::{Book, load};
 
 /// The script with the book that it is played under.
 pub struct Challenge {

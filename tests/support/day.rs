@@ -1,18 +1,18 @@
 //! The day of one game of the invented league: its card, commands, events of every kind.
 
 use super::challenge::{Challenge, stamp};
+use field::exact::Yards;
+use log::day::{DaySession, Done};
+use log::label::CommandId;
+use log::store::Log;
+use log::tail::Attempt;
 use proptest::prelude::*;
-use tellframe::book::effect::Part;
-use tellframe::book::exact::Yards;
-use tellframe::game::advance::{Advance, Did, Start, Tried, opening};
-use tellframe::game::situation::{ByTeam, End, Situation, Team};
-use tellframe::log::day::{DaySession, Done};
-use tellframe::log::label::CommandId;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::review::day::{By, Camera, Command, Duty, Ending, Event, GameCard, Opened};
-use tellframe::review::fold::{Stamped, fold};
-use tellframe::review::words::Names;
+use review::day::{By, Camera, Command, Duty, Ending, Event, GameCard, Opened};
+use review::fold::{Stamped, fold};
+use review::words::Names;
+use rules::book::effect::Part;
+use rules::game::advance::{Advance, Did, Start, Tried, opening};
+use rules::game::situation::{ByTeam, End, Situation, Team};
 
 pub fn card(game: &str) -> GameCard {
     let of = |home: &str, away: &str| ByTeam { home: home.to_owned(), away: away.to_owned() };
@@ -154,11 +154,11 @@ pub fn commands(challenge: &Challenge) -> impl Strategy<Value = Command> + use<>
     let start = Start { team: Team::Away, attacks: End::West };
     let ended = |number: usize| Command::EndReview {
         review: format!("r-{number}"),
-        ended: Box::new(fold([Stamped { at: stamp(0), event: tellframe::review::event::Event::Withdrawn }])),
+        ended: Box::new(fold([Stamped { at: stamp(0), event: review::event::Event::Withdrawn }])),
     };
     let teams = prop::sample::select(vec![Team::Home, Team::Away]);
     let downs = (1u8..5).prop_map(move |down| {
-        let next = tellframe::game::situation::Next::Scrimmage { down, to_go: Yards::whole(10) };
+        let next = rules::game::situation::Next::Scrimmage { down, to_go: Yards::whole(10) };
         let situation = Situation { next, spot: Yards::whole(20), ..kickoff };
         Command::Correct { situation, reason: None }
     });

@@ -1,23 +1,23 @@
 //! Events of reviews: one of each kind, and random ones. They need not make sense as football.
 
+use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
+use evidence::scoreboard::{Scoreboard, Shown};
+use evidence::verdict::Verdict;
+use field::exact::Yards;
 use proptest::prelude::*;
-use tellframe::book::effect::{DeadBy, Part, Points};
-use tellframe::book::exact::Yards;
-use tellframe::book::replay::Price;
-use tellframe::book::tree::Looks;
-use tellframe::game::enforce::{Done, Enforced};
-use tellframe::game::play::{Choice, Flag, PlayEnd};
-use tellframe::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
-use tellframe::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
-use tellframe::proof::scoreboard::{Scoreboard, Shown};
-use tellframe::proof::verdict::Verdict;
-use tellframe::review::event::{
+use review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, SameMoment, Snapshot,
     Tied,
 };
-use tellframe::review::gate::{Entry, Initiator, Ruled, Stop};
-use tellframe::review::stance::{Outcome, Why};
-use tellframe::review::words::Words;
+use review::gate::{Entry, Initiator, Ruled, Stop};
+use review::stance::{Outcome, Why};
+use review::words::Words;
+use rules::book::effect::{DeadBy, Part, Points};
+use rules::book::replay::Price;
+use rules::book::tree::Looks;
+use rules::game::enforce::{Done, Enforced};
+use rules::game::play::{Choice, Flag, PlayEnd};
+use rules::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 
 /// Fourth and one and a half at the offense's 38.5.
 pub fn situation() -> Situation {

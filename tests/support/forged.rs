@@ -2,15 +2,15 @@
 //! together need a key to sign with: `tests/log_verify.rs` has those.
 
 use crate::support::logs::{Desk, act, append, key, note, rules};
+use log::blob::Blob;
+use log::entry::NewEntry;
+use log::import::import;
+use log::jsonl;
+use log::store::Log;
 use serde_json::json;
 use std::collections::BTreeSet;
 use std::io::BufReader;
 use std::path::Path;
-use tellframe::log::blob::Blob;
-use tellframe::log::entry::NewEntry;
-use tellframe::log::import::import;
-use tellframe::log::jsonl;
-use tellframe::log::store::Log;
 
 /// One way to forge the log of [`desk`].
 pub struct Forgery {

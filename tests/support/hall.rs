@@ -1,15 +1,15 @@
 //! The hall of the invented league with its cameras, and clicks with noise from a seed.
 
 use super::dice::Dice;
-use tellframe::book::field::Field;
-use tellframe::book::{load, shipped};
-use tellframe::proof::camera::Camera;
-use tellframe::proof::homography::Landmark;
-use tellframe::proof::landmark::known;
-use tellframe::proof::lens::Lens;
-use tellframe::proof::place::{Pixel, Space};
-use tellframe::proof::pose::Sight;
-use tellframe::proof::view::Size;
+use evidence::camera::Camera;
+use evidence::homography::Landmark;
+use evidence::landmark::known;
+use evidence::lens::Lens;
+use evidence::place::{Pixel, Space};
+use evidence::pose::Sight;
+use evidence::view::Size;
+use field::Field;
+use rules::book::{load, shipped};
 
 /// The pictures of all cameras.
 pub const SIZE: Size = Size { width: 1280, height: 720 };

@@ -1,19 +1,19 @@
 //! Small logs to write to and to tamper with.
 
+use log::chain::Hash;
+use log::edition::RuleText;
+use log::entry::{Act, NewEntry};
+use log::head::Head;
+use log::label::{Actor, CommandId, Kind, ReviewId};
+use log::reader::{Reader, Unverified};
+use log::sign::Key;
+use log::store::{Appended, Log};
+use log::verify::{Trust, Verdict, verify};
+use review::stamp::Stamp;
+use rules::book::text::{Source, Sources};
 use rusqlite::Connection;
 use serde_json::json;
 use std::path::{Path, PathBuf};
-use tellframe::book::text::{Source, Sources};
-use tellframe::log::chain::Hash;
-use tellframe::log::edition::RuleText;
-use tellframe::log::entry::{Act, NewEntry};
-use tellframe::log::head::Head;
-use tellframe::log::label::{Actor, CommandId, Kind, ReviewId};
-use tellframe::log::reader::{Reader, Unverified};
-use tellframe::log::sign::Key;
-use tellframe::log::store::{Appended, Log};
-use tellframe::log::verify::{Trust, Verdict, verify};
-use tellframe::review::stamp::Stamp;
 use tempfile::TempDir;
 
 /// A folder with a log in it; the folder goes when this goes.

@@ -18,15 +18,15 @@ pub mod rulings;
 pub mod scene_evidence;
 
 use proptest::test_runner::{Config, RngSeed};
-use tellframe::game::ledger::{Cause, Ledger, NUMBERS};
-use tellframe::game::situation::{ByTeam, ClockStart, Situation};
+use rules::game::ledger::{Cause, Ledger, NUMBERS};
+use rules::game::situation::{ByTeam, ClockStart, Situation};
 
 /// The hall around the field of the invented league.
-pub fn leagues_hall() -> tellframe::scene::hall::Hall {
-    use tellframe::book::{load, shipped};
+pub fn leagues_hall() -> scene::hall::Hall {
+    use rules::book::{load, shipped};
     let sources = shipped::sources("saltmarsh").expect("the book is shipped");
     let book = load::load("saltmarsh", &sources).expect("the book is sound");
-    tellframe::scene::hall::Hall::new(&book.field, ["KITES", "HARBOUR"])
+    scene::hall::Hall::new(&book.field, ["KITES", "HARBOUR"])
 }
 
 /// So many cases from a fixed seed: a test says the same today and tomorrow.

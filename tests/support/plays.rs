@@ -1,11 +1,11 @@
 //! Random plays with fouls: any course that hands the ball on consistently, from a seed.
 
-use tellframe::book::Book;
-use tellframe::book::effect::Part;
-use tellframe::book::exact::Yards;
-use tellframe::book::penalty::Penalty;
-use tellframe::game::course::{Act, Course, Ended, Foul, Stage};
-use tellframe::game::situation::{ByTeam, End, Next, Situation, Team};
+use field::exact::Yards;
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::penalty::Penalty;
+use rules::game::course::{Act, Course, Ended, Foul, Stage};
+use rules::game::situation::{ByTeam, End, Next, Situation, Team};
 
 /// A generator of numbers that says the same today and tomorrow (splitmix64, Steele and others 2014).
 pub struct Numbers(pub u64);

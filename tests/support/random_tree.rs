@@ -1,13 +1,11 @@
 //! Random trees with shared steps, for properties of settling. They need not make sense as football.
 
 use proptest::prelude::*;
+use review::settle::Answers;
+use rules::book::effect::Effect;
+use rules::book::text::Span;
+use rules::book::tree::{Bar, Call, Choice, Finding, Looks, MOST, OnCall, Proof, Set, Step, Target, Tree};
 use std::collections::BTreeMap;
-use tellframe::book::effect::Effect;
-use tellframe::book::text::Span;
-use tellframe::book::tree::{
-    Bar, Call, Choice, Finding, Looks, MOST, OnCall, Proof, Set, Step, Target, Tree,
-};
-use tellframe::review::settle::Answers;
 
 /// A tree with one call, and answers to some of its steps.
 #[derive(Debug, Clone)]

@@ -1,10 +1,10 @@
 //! Every question of a book with every call, finding and whistle, its answers those that lead to the finding.
 
-use tellframe::book::Book;
-use tellframe::book::tree::{Set, Target, Tree};
-use tellframe::review::gate::Entry;
-use tellframe::review::ruling::Question;
-use tellframe::review::settle::Answers;
+use review::gate::Entry;
+use review::ruling::Question;
+use review::settle::Answers;
+use rules::book::Book;
+use rules::book::tree::{Set, Target, Tree};
 
 /// A finding of one call, and the question answered so that nothing but the finding is left.
 pub struct Found<'b> {

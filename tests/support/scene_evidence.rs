@@ -1,22 +1,23 @@
 //! How often what is stated of the scenes' plays is true: times, places on the ground, places in the air, all projected
 //! from the truth of each play with noise.
 
+use evidence::homography::{Calibration, Landmark, Optics};
+use evidence::measure::{Click, Line, locate};
+use evidence::order::{Between, Clip, Mark, Marks, between};
+use evidence::place::Ground;
+use evidence::pose::{Focal, Posed, Sight};
+use evidence::triangulate::{Plane, Sighting, triangulate};
+use evidence::verdict::Verdict;
 use rayon::prelude::*;
-use tellframe::proof::homography::{Calibration, Landmark, Optics};
-use tellframe::proof::measure::{Click, Line, locate};
-use tellframe::proof::order::{Between, Clip, Mark, Marks, between};
-use tellframe::proof::place::Ground;
-use tellframe::proof::pose::{Focal, Posed, Sight};
-use tellframe::proof::triangulate::{Plane, Sighting, triangulate};
-use tellframe::proof::verdict::Verdict;
-use tellframe::scene::action::Action;
-use tellframe::scene::dice::Dice;
-use tellframe::scene::evidence::{Care, Evidence, Witness, other_clocks, varied};
-use tellframe::scene::hall::Hall;
-use tellframe::scene::play::Play;
-use tellframe::scene::rig::{self, Station};
-use tellframe::scene::shipped::{CAMERAS, PLAYS};
-use tellframe::scene::truth::Truth;
+use scene::action::Action;
+use scene::dice::Dice;
+use scene::evidence::{Care, Evidence, Witness, other_clocks, varied};
+use scene::hall::Hall;
+use scene::play::Play;
+use scene::rig;
+use scene::rig::Station;
+use scene::shipped::{CAMERAS, PLAYS};
+use scene::truth::Truth;
 
 /// The book's standard in these plays.
 const STANDARD: f64 = 0.99;

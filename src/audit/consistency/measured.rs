@@ -1,16 +1,16 @@
 //! What was measured: alike within the error, and answered to the contrary.
 
 use super::{Inconsistent, Kind, Look, Ruled, Why};
-use crate::audit::editions::Editions;
-use crate::audit::facts::Question;
-use crate::audit::names::Name;
-use crate::audit::proportion::Z95;
-use crate::audit::row::{Measured, Row};
-use crate::audit::sample::Sample;
-use crate::book::Book;
-use crate::book::field::Field;
-use crate::book::line::{Figure, Line, Snap};
+use crate::editions::Editions;
+use crate::facts::Question;
+use crate::names::Name;
+use crate::proportion::Z95;
+use crate::row::{Measured, Row};
+use crate::sample::Sample;
+use field::Field;
 use rayon::prelude::*;
+use rules::book::Book;
+use rules::book::line::{Figure, Line, Snap};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Neighbours that a measured answer is compared with: contradictions among equals are next to each other.

@@ -4,11 +4,11 @@ use super::derive::{Derived, Editions};
 use super::facts::Facts;
 use super::measure::Against;
 use super::{Read, as_given, called, label_of, named, reached};
-use crate::book::Book;
-use crate::book::tree::{Set, Step, Target, Tree};
-use crate::review::ruling::label;
-use crate::review::settle::settle;
-use crate::review::stance::Stance;
+use review::ruling::label;
+use review::settle::settle;
+use review::stance::Stance;
+use rules::book::Book;
+use rules::book::tree::{Set, Step, Target, Tree};
 
 /// The reasons, in the order of the way; where the own edition is not known, as far as the new one says them.
 pub(super) fn because(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> Vec<String> {

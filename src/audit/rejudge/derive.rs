@@ -3,9 +3,9 @@
 use super::facts::Facts;
 use super::measure::{Against, measure};
 use super::shape::Says;
-use crate::book::Book;
-use crate::book::tree::{Set, Step, Tree};
-use crate::wire::settle::Answer;
+use formats::settle::Answer;
+use rules::book::Book;
+use rules::book::tree::{Set, Step, Tree};
 
 /// What a record's answer to one step is worth under an edition.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,14 +1,14 @@
 //! What re-judging needs of a record, and no more: a million of them go through here.
 
-use crate::game::play::Flag;
-use crate::game::situation::Team;
-use crate::wire::by_team::ByTeam;
-use crate::wire::case::{PartJson, Who};
-use crate::wire::figure::{Figure, milliseconds};
-use crate::wire::missing;
-use crate::wire::record::cut_short;
-use crate::wire::settle::Answer;
-use crate::wire::situation::{Attacks, Challenges, NextPlay, Side, Situation};
+use formats::by_team::ByTeam;
+use formats::case::{PartJson, Who};
+use formats::figure::{Figure, milliseconds};
+use formats::missing;
+use formats::record::cut_short;
+use formats::settle::Answer;
+use formats::situation::{Attacks, Challenges, NextPlay, Side, Situation};
+use rules::game::play::Flag;
+use rules::game::situation::Team;
 use serde::Deserialize;
 use serde::de::IgnoredAny;
 use serde_json::Value;
@@ -185,7 +185,7 @@ impl Measured {
 fn number(value: &Value) -> Option<f64> {
     let number = match value {
         Value::Number(number) => number.as_f64(),
-        Value::String(text) => text.parse::<crate::book::exact::Yards>().ok().map(|yards| yards.as_f64()),
+        Value::String(text) => text.parse::<field::exact::Yards>().ok().map(|yards| yards.as_f64()),
         Value::Null | Value::Bool(_) | Value::Array(_) | Value::Object(_) => None,
     };
     number.filter(|number| number.is_finite())

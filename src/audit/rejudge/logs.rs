@@ -2,15 +2,15 @@
 //! logs, then among the books inside the program.
 
 use super::many::Many;
-use crate::audit::logs::{Unread, is_log, open};
-use crate::book::edition::Edition;
-use crate::book::{Book, load, shipped};
-use crate::log::Error;
-use crate::log::chain::Hash;
-use crate::log::edition::RuleText;
-use crate::log::reader::Reader;
-use crate::log::records;
-use crate::wire::rejudge::Rejudged;
+use crate::logs::{Unread, is_log, open};
+use formats::rejudge::Rejudged;
+use log::Error;
+use log::chain::Hash;
+use log::edition::RuleText;
+use log::reader::Reader;
+use log::records;
+use rules::book::edition::Edition;
+use rules::book::{Book, load, shipped};
 use std::cell::{Cell, RefCell};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;

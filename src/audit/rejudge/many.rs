@@ -1,12 +1,12 @@
 //! Many records at once, on all cores, in the order in which they came.
 
 use super::{Facts, Judged, add, judge};
-use crate::audit::changes::changes;
-use crate::book::Book;
-use crate::log::blocks;
-use crate::log::jsonl::Error;
-use crate::wire::rejudge::{Changed, Rejudged};
+use crate::changes::changes;
 use foldhash::HashSet;
+use formats::rejudge::{Changed, Rejudged};
+use log::blocks;
+use log::jsonl::Error;
+use rules::book::Book;
 use std::collections::BTreeMap;
 use std::io::Read;
 use std::sync::{Arc, Mutex, PoisonError};

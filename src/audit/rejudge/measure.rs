@@ -9,10 +9,10 @@
 
 use super::facts::{Facts, Measured};
 use super::shape::{Error, Says, Shape};
-use crate::book::Book;
-use crate::book::line::{Figure, Snap};
-use crate::book::tree::{Proof, Step};
-use crate::proof::verdict::Verdict;
+use evidence::verdict::Verdict;
+use rules::book::Book;
+use rules::book::line::{Figure, Snap};
+use rules::book::tree::{Proof, Step};
 
 /// What a measurement was held against.
 #[derive(Debug, Clone, PartialEq)]

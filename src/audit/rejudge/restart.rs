@@ -4,16 +4,16 @@
 use super::derive::Editions;
 use super::facts::Facts;
 use super::{Read, as_given};
-use crate::book::Book;
-use crate::book::tree::Tree;
-use crate::game::play::Play;
-use crate::game::situation::Situation;
-use crate::review::gate::{Entry, Initiator};
-use crate::review::ruling::{Question, flag_on, rule};
-use crate::review::settle::Answers;
-use crate::wire::figure::milliseconds;
-use crate::wire::rejudge::Moved;
-use crate::wire::situation;
+use formats::figure::milliseconds;
+use formats::rejudge::Moved;
+use formats::situation;
+use review::gate::{Entry, Initiator};
+use review::ruling::{Question, flag_on, rule};
+use review::settle::Answers;
+use rules::book::Book;
+use rules::book::tree::Tree;
+use rules::game::play::Play;
+use rules::game::situation::Situation;
 use serde_json::Value;
 
 /// What of the restart is another one under the new edition.

@@ -10,8 +10,8 @@
 //! A place has a normal error where first order holds (`proof::measure`), and its probability is then that of a normal
 //! to the last digits. Where it is another, the error is lopsided, and nothing is known of it but that probability.
 
-use crate::proof::normal;
-use crate::proof::verdict::Verdict;
+use evidence::normal;
+use evidence::verdict::Verdict;
 use std::f64::consts::E;
 
 /// What a measurement says of a fact.

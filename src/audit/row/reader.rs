@@ -5,12 +5,12 @@
 use super::own::Own;
 use super::slim::{Place, Room, Slim, answers, flag_on};
 use super::{Grades, Phases, Row};
-use crate::audit::lists::List;
-use crate::audit::names::Name;
-use crate::audit::terms::Terms;
-use crate::wire::record::{CUT_SHORT, cut_short};
+use crate::lists::List;
+use crate::names::Name;
+use crate::terms::Terms;
 use chrono::DateTime;
 use foldhash::HashMap;
+use formats::record::{CUT_SHORT, cut_short};
 use serde::de::Error as _;
 use serde_json::{Error, Value};
 
@@ -121,10 +121,10 @@ fn told(done: &Value) -> Box<str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::audit::row::PHASES;
-    use crate::audit::season::{Plants, season};
-    use crate::wire::record::{ProofJson, Record};
-    use crate::wire::settle::Answer;
+    use crate::row::PHASES;
+    use formats::record::{ProofJson, Record};
+    use formats::settle::Answer;
+    use season::{Plants, season};
     use std::collections::{BTreeMap, BTreeSet};
 
     const LINE: &str = r#"{"id":"r-1","edition":"ab","tree":"inside-line","call":"foul","outcome":"stands",

@@ -2,14 +2,14 @@
 
 use super::cursor::Cursor;
 use super::{Measured, OR, Phases};
-use crate::audit::names::{Name, Names};
-use crate::book::effect::Part;
-use crate::book::exact::Yards;
-use crate::book::line::Snap;
-use crate::game::situation::Team;
-use crate::wire::case::{PartJson, Who};
-use crate::wire::record::times;
-use crate::wire::situation::Side;
+use crate::names::{Name, Names};
+use field::exact::Yards;
+use formats::case::{PartJson, Who};
+use formats::record::times;
+use formats::situation::Side;
+use rules::book::effect::Part;
+use rules::book::line::Snap;
+use rules::game::situation::Team;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, Error as _, Visitor};
 use serde_json::{Error, Value};

@@ -1,8 +1,8 @@
 //! An audit in words.
 
+use formats::audit::{Agreement, Alone, Audit, Inconsistent, Levels, Rate, Times};
+use pages::say;
 use std::fmt::Write;
-use tellframe::audit::say;
-use tellframe::wire::audit::{Agreement, Alone, Audit, Inconsistent, Levels, Rate, Times};
 
 /// Most of a list that is told; the rest is in the report and in the JSON.
 const MOST: usize = 12;

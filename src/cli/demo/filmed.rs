@@ -2,17 +2,17 @@
 //!
 //! Without the film the marks of the script are typed, and the review is the same.
 
-use crate::decoder;
-use crate::frame::proven;
+use evidence::mark::Shot;
+use footage::clip::Clip;
+use footage::ffmpeg::Tools;
+use footage::still;
+use host::decoder;
+use host::frame::proven;
+use review::event::{Marked, SeenFrom};
+use scene::truth::Truth;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::still;
-use tellframe::proof::mark::Shot;
-use tellframe::review::event::{Marked, SeenFrom};
-use tellframe::scene::truth::Truth;
 
 /// The film: its clips by camera, and what really happened.
 pub(super) struct Film {

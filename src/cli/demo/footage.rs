@@ -1,22 +1,23 @@
 //! `tellframe demo --footage-only`: films the plays of the invented league, with the truth beside each.
 
 use crate::cli::{Answer, Unable, books};
-use crate::data;
-use crate::output::{Existing, Output};
+use host::data;
+use host::output::{Existing, Output};
+use log::files::make_folder;
+use scene::action::Action;
+use scene::canvas::View;
+use scene::film;
+use scene::hall::Hall;
+use scene::play::Play;
+use scene::rig;
+use scene::rig::Station;
+use scene::shipped::{CAMERAS, PLAYS};
+use scene::timecode_track;
+use scene::truth::Truth;
 use std::fs;
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use tellframe::log::files::make_folder;
-use tellframe::scene::action::Action;
-use tellframe::scene::canvas::View;
-use tellframe::scene::film;
-use tellframe::scene::hall::Hall;
-use tellframe::scene::play::Play;
-use tellframe::scene::rig::{self, Station};
-use tellframe::scene::shipped::{CAMERAS, PLAYS};
-use tellframe::scene::timecode_track;
-use tellframe::scene::truth::Truth;
 
 /// Arguments that are about footage.
 #[derive(Debug, clap::Args)]

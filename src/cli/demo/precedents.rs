@@ -3,19 +3,20 @@
 //! Every act has a name of its own, so that made again they are there once.
 
 use crate::cli::{Unable, books, input};
-use crate::clock;
-use tellframe::book::Book;
-use tellframe::log::Error;
-use tellframe::log::discretion::{DiscretionSession, Done};
-use tellframe::log::label::{Actor, CommandId};
-use tellframe::log::precedents::{self, proposal};
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::review::discretion::Command as Ruling;
-use tellframe::review::precedent::Command;
-use tellframe::review::precedent::pattern::Pattern;
-use tellframe::wire::precedent::script::{Ruled, Script};
-use tellframe::wire::read::Form;
+use formats::precedent::script::{Ruled, Script};
+use formats::read::Form;
+use host::clock;
+use log::Error;
+use log::discretion::{DiscretionSession, Done};
+use log::label::{Actor, CommandId};
+use log::precedents;
+use log::precedents::proposal;
+use log::store::Log;
+use log::tail::Attempt;
+use review::discretion::Command as Ruling;
+use review::precedent::Command;
+use review::precedent::pattern::Pattern;
+use rules::book::Book;
 
 const SCRIPT: &str = include_str!("../../../demo/precedents.ron");
 
@@ -79,6 +80,6 @@ fn attempt(id: &str, number: usize) -> Result<Attempt, Unable> {
     Ok(Attempt { command, at: clock::now() })
 }
 
-fn refused(id: &str, no: &tellframe::review::decide::No) -> Unable {
+fn refused(id: &str, no: &review::decide::No) -> Unable {
     Unable::new(format!("the script of {id}: {no}")).help(no.instead.clone())
 }

@@ -1,8 +1,8 @@
 //! The challenges that the demo holds, each about a play of `demo/plays`: their scripts are built into the program.
 
 use crate::cli::{Unable, input};
-use tellframe::wire::read::Form;
-use tellframe::wire::script::Script;
+use formats::read::Form;
+use formats::script::Script;
 
 /// A challenge and its play.
 pub(super) struct Scripted {

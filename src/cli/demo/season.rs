@@ -3,17 +3,17 @@
 //! Made once; made again it adds nothing, and one that was stopped on the way is completed.
 
 use crate::cli::Unable;
-use crate::clock;
-use crate::data;
+use host::clock;
+use host::data;
+use log::chain::Hash;
+use log::entry::{Act, NewEntry};
+use log::import::import;
+use log::jsonl::Line;
+use log::label::{Actor, CommandId};
+use log::store::Log;
+use log::{Error, records};
+use season::{Plants, Season, season};
 use std::collections::BTreeSet;
-use tellframe::audit::season::{Plants, Season, season};
-use tellframe::log::chain::Hash;
-use tellframe::log::entry::{Act, NewEntry};
-use tellframe::log::import::import;
-use tellframe::log::jsonl::Line;
-use tellframe::log::label::{Actor, CommandId};
-use tellframe::log::store::Log;
-use tellframe::log::{Error, records};
 
 /// Which season: it is the same on every machine.
 const SEED: u64 = 1;

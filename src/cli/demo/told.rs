@@ -1,20 +1,20 @@
 //! What the demo prints: each act as it is written, then the ruling.
 
 use crate::cli::{Answer, Unable, print};
+use formats::script::{Act, Script, Timed};
+use log::location::Location;
+use log::session::Session;
+use log::store::Log;
+use review::decide::questions;
+use review::event::{Event, Snapshot};
+use review::fold::Review;
+use review::ruling::label;
+use review::says;
+use review::settle::settle;
+use review::words::clock_text;
+use rules::book::Book;
 use serde_json::{Value, json};
 use std::io::Write;
-use tellframe::book::Book;
-use tellframe::log::location::Location;
-use tellframe::log::session::Session;
-use tellframe::log::store::Log;
-use tellframe::review::decide::questions;
-use tellframe::review::event::{Event, Snapshot};
-use tellframe::review::fold::Review;
-use tellframe::review::ruling::label;
-use tellframe::review::says;
-use tellframe::review::settle::settle;
-use tellframe::review::words::clock_text;
-use tellframe::wire::script::{Act, Script, Timed};
 
 /// One act, once it is on the disk: its time, what it was, what a ruling now would be.
 pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review, entries: u64) {
@@ -63,10 +63,10 @@ pub(super) fn act(book: &Book, timed: &Timed, events: &[Event], review: &Review,
     }
 }
 
-fn told_answer(answer: &tellframe::wire::settle::Answer) -> String {
+fn told_answer(answer: &formats::settle::Answer) -> String {
     match answer {
-        tellframe::wire::settle::Answer::One(option) => option.clone(),
-        tellframe::wire::settle::Answer::Some(options) => options.join(" or "),
+        formats::settle::Answer::One(option) => option.clone(),
+        formats::settle::Answer::Some(options) => options.join(" or "),
     }
 }
 
@@ -169,7 +169,7 @@ pub(super) fn json(session: &Session) -> Value {
             "edition": snapshot.edition,
             "outcomes": snapshot.questions.iter().map(|found| &found.label).collect::<Vec<_>>(),
             "findings": snapshot.questions.iter().map(|found| &found.finding).collect::<Vec<_>>(),
-            "after": tellframe::wire::situation::Situation::from(&snapshot.after),
+            "after": formats::situation::Situation::from(&snapshot.after),
             "won": snapshot.won,
             "announcement": snapshot.words.announcement,
             "clock": snapshot.words.clock,

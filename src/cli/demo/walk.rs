@@ -3,21 +3,21 @@
 use super::scripted::Scripted;
 use super::{filmed, footage, told};
 use crate::cli::Unable;
-use crate::data;
+use formats::script::{Act, Script, Timed};
+use host::data;
+use log::Error;
+use log::label::CommandId;
+use log::session::{Done, Pictured, Session};
+use log::store::Log;
+use log::tail::Attempt;
+use review::decide::{Command, Desk};
+use review::event::Marked;
+use review::placing::Placing;
+use review::stamp::Stamp;
+use review::words::Names;
+use rules::book::Book;
 use std::collections::BTreeSet;
 use std::time::Duration;
-use tellframe::book::Book;
-use tellframe::log::Error;
-use tellframe::log::label::CommandId;
-use tellframe::log::session::{Done, Pictured, Session};
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::review::decide::{Command, Desk};
-use tellframe::review::event::Marked;
-use tellframe::review::placing::Placing;
-use tellframe::review::stamp::Stamp;
-use tellframe::review::words::Names;
-use tellframe::wire::script::{Act, Script, Timed};
 
 /// The film of the challenge, where it was made; else it is said that marks are typed.
 pub(super) fn film(folder: &data::Folder, scripted: &Scripted) -> Result<Option<filmed::Film>, Unable> {

@@ -2,14 +2,14 @@
 
 use super::files;
 use crate::cli::{Answer, Unable, print, print_json};
-use crate::clock;
-use crate::data;
+use host::clock;
+use host::data;
+use log::Error;
+use log::entry::Act;
+use log::label::Actor;
+use log::loss::accept;
+use log::sign::Key;
 use std::path::PathBuf;
-use tellframe::log::Error;
-use tellframe::log::entry::Act;
-use tellframe::log::label::Actor;
-use tellframe::log::loss::accept;
-use tellframe::log::sign::Key;
 
 /// Arguments of `log accept-loss`.
 #[derive(Debug, clap::Args)]

@@ -3,24 +3,24 @@
 use super::grade::opened;
 use super::open;
 use crate::cli::{Answer, Unable, input, print, print_json};
-use crate::clock;
-use crate::data;
-use crate::output::{Existing, Output};
+use audit::again::Pool;
 use clap::Subcommand;
+use formats::again::Sheet;
+use formats::read::Form;
+use formats::record::Record;
+use formats::settle::Answer as Given;
+use host::clock;
+use host::data;
+use host::output::{Existing, Output};
+use log::Error;
+use log::again::{all, next_name, write};
+use log::label::{Actor, CommandId};
+use log::tail::Attempt;
+use review::again::decide::{drawn, entered};
+use review::again::{Stamped, Wanted};
+use review::decide::No;
 use std::io::Write;
 use std::path::PathBuf;
-use tellframe::audit::again::Pool;
-use tellframe::log::Error;
-use tellframe::log::again::{all, next_name, write};
-use tellframe::log::label::{Actor, CommandId};
-use tellframe::log::tail::Attempt;
-use tellframe::review::again::decide::{drawn, entered};
-use tellframe::review::again::{Stamped, Wanted};
-use tellframe::review::decide::No;
-use tellframe::wire::again::Sheet;
-use tellframe::wire::read::Form;
-use tellframe::wire::record::Record;
-use tellframe::wire::settle::Answer as Given;
 
 /// Arguments of `log again`.
 #[derive(Debug, clap::Args)]

@@ -2,14 +2,14 @@
 
 use super::files;
 use crate::cli::{Answer, Unable, print, print_json};
-use crate::data;
-use crate::output::{Existing, Output};
+use audit::certificate::{Refused, certificate};
+use host::data;
+use host::output::{Existing, Output};
+use log::Error;
+use log::label::ReviewId;
+use log::reader::Reader;
+use log::sign::Key;
 use std::path::PathBuf;
-use tellframe::audit::certificate::{Refused, certificate};
-use tellframe::log::Error;
-use tellframe::log::label::ReviewId;
-use tellframe::log::reader::Reader;
-use tellframe::log::sign::Key;
 
 /// Arguments of `log certify`.
 #[derive(Debug, clap::Args)]

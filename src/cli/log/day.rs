@@ -1,11 +1,12 @@
 //! The games of a log in words and as JSON, for `log show`.
 
 use super::show::utc;
+use log::days::Held;
+use log::record::day::shown;
+use review::day::fold::{Day, Fate, Service};
+use review::day::says;
+use review::day::says::{ending, phase, situation};
 use serde_json::{Value, json};
-use tellframe::log::days::Held;
-use tellframe::log::record::day::shown;
-use tellframe::review::day::fold::{Day, Fate, Service};
-use tellframe::review::day::says::{self, ending, phase, situation};
 
 /// A game in one line.
 pub(super) fn line(held: &Held) -> String {
@@ -59,8 +60,8 @@ pub(super) fn told(held: &Held) -> String {
 pub(super) fn json(held: &Held) -> Value {
     let day = held.day();
     let [reviewed, looked, not_looked, no_replay] = counts(&day);
-    let review = |of: &tellframe::review::day::fold::Reviewed| json!({"review": of.review, "play": of.play, "ended": of.ended.map(ending)});
-    let entry = |(seq, stamped): &(u64, tellframe::review::day::Stamped)| {
+    let review = |of: &review::day::fold::Reviewed| json!({"review": of.review, "play": of.play, "ended": of.ended.map(ending)});
+    let entry = |(seq, stamped): &(u64, review::day::Stamped)| {
         let mut event = shown(&stamped.event);
         event["entry"] = (*seq).into();
         event["at"] =

@@ -1,11 +1,11 @@
 //! The referee's own rulings of a log in words and as JSON, for `log show`.
 
 use super::show::utc;
+use log::discretions::Held;
+use log::record::discretion::shown;
+use review::day::says::situation;
+use review::discretion::says;
 use serde_json::{Value, json};
-use tellframe::log::discretions::Held;
-use tellframe::log::record::discretion::shown;
-use tellframe::review::day::says::situation;
-use tellframe::review::discretion::says;
 
 /// A ruling in one line.
 pub(super) fn line(held: &Held) -> String {
@@ -46,7 +46,7 @@ pub(super) fn told(held: &Held) -> String {
 /// A ruling as JSON, with its events.
 pub(super) fn json(held: &Held) -> Value {
     let ruling = held.ruling();
-    let entry = |(seq, stamped): &(u64, tellframe::review::discretion::Stamped)| {
+    let entry = |(seq, stamped): &(u64, review::discretion::Stamped)| {
         let mut event = shown(&stamped.event);
         event["entry"] = (*seq).into();
         event["at"] =

@@ -2,13 +2,13 @@
 
 use super::{files, head};
 use crate::cli::{Answer, Unable, print_json};
-use crate::data;
-use crate::output::{Existing, Output};
+use formats::record::Record;
+use host::data;
+use host::output::{Existing, Output};
+use log::reader::Reader;
+use log::{jsonl, parquet, records, reviews};
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
-use tellframe::log::reader::Reader;
-use tellframe::log::{jsonl, parquet, records, reviews};
-use tellframe::wire::record::Record;
 
 /// Arguments of `log export`.
 #[derive(Debug, clap::Args)]

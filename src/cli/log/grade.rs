@@ -4,20 +4,22 @@
 
 use super::{files, open};
 use crate::cli::{Answer, Unable, print, print_json};
-use crate::clock;
-use crate::data;
 use clap::builder::PossibleValuesParser;
+use formats::grade::GradedJson;
+use host::clock;
+use host::data;
+use log::grades;
+use log::grades::Done;
+use log::label::{Actor, CommandId};
+use log::sign::Key;
+use log::store::Log;
+use log::tail::Attempt;
+use log::{Error, records};
+use review::grade::fold::Graded;
+use review::grade::says;
+use review::grade::says::Official;
+use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
 use std::path::{Path, PathBuf};
-use tellframe::log::grades::{self, Done};
-use tellframe::log::label::{Actor, CommandId};
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::log::{Error, records};
-use tellframe::review::grade::fold::Graded;
-use tellframe::review::grade::says::{self, Official};
-use tellframe::review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
-use tellframe::wire::grade::GradedJson;
 
 /// What every act needs.
 #[derive(Debug, clap::Args)]

@@ -2,13 +2,13 @@
 
 use super::files;
 use crate::cli::{Answer, Unable, print};
-use crate::data;
-use crate::output::{Existing, Output};
+use host::data;
+use host::output::{Existing, Output};
+use log::Error;
+use log::head;
+use log::reader::Reader;
+use log::sign::Key;
 use std::path::{Path, PathBuf};
-use tellframe::log::Error;
-use tellframe::log::head;
-use tellframe::log::reader::Reader;
-use tellframe::log::sign::Key;
 
 /// Arguments of `log head`.
 #[derive(Debug, clap::Args)]

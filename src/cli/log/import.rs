@@ -2,18 +2,19 @@
 
 use super::files;
 use crate::cli::{Answer, Unable, print, print_json};
-use crate::clock;
-use crate::data;
+use host::clock;
+use host::data;
+use log::entry::Act;
+use log::import::import;
+use log::jsonl;
+use log::jsonl::Line;
+use log::label::Actor;
+use log::sign::Key;
+use log::store::Log;
+use log::{Error, records};
 use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
-use tellframe::log::entry::Act;
-use tellframe::log::import::import;
-use tellframe::log::jsonl::{self, Line};
-use tellframe::log::label::Actor;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::{Error, records};
 
 /// Arguments of `log import`.
 #[derive(Debug, clap::Args)]

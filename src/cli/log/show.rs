@@ -2,26 +2,28 @@
 
 use super::{day, discretion, open};
 use crate::cli::{Answer, Unable, print, print_json};
-use crate::data;
-use crate::output::{Existing, Output};
+use ::review::account;
+use ::review::account::Account;
+use ::review::event::{Event, Marked, Snapshot};
+use ::review::fold::Review;
+use ::review::says;
+use ::review::stamp::{Elapsed, Stamp};
 use chrono::{DateTime, SecondsFormat, Utc};
+use evidence::mark::Shot;
+use formats::ledger;
+use host::data;
+use host::output::{Existing, Output};
+use log::days;
+use log::discretions;
+use log::label::ReviewId;
+use log::reader::Reader;
+use log::record::shown;
+use log::reviews;
+use log::reviews::Held;
+use pages::review;
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
-use tellframe::audit::page;
-use tellframe::log::days;
-use tellframe::log::discretions;
-use tellframe::log::label::ReviewId;
-use tellframe::log::reader::Reader;
-use tellframe::log::record::shown;
-use tellframe::log::reviews::{self, Held};
-use tellframe::proof::mark::Shot;
-use tellframe::review::account::{self, Account};
-use tellframe::review::event::{Event, Marked, Snapshot};
-use tellframe::review::fold::Review;
-use tellframe::review::says;
-use tellframe::review::stamp::{Elapsed, Stamp};
-use tellframe::wire::ledger;
 
 /// Arguments of `log show`.
 #[derive(Debug, clap::Args)]
@@ -151,7 +153,7 @@ fn account(log: &Reader, held: &Held) -> Result<Option<Account>, Unable> {
 }
 
 fn page_of(log: &Reader, held: &Held, file: &Output) -> Result<Answer, Unable> {
-    let page = page::of_review(log, held)?;
+    let page = review::of_review(log, held)?;
     file.write_bytes(page.as_bytes())?;
     print(&format!("{}: the review {} as a page", file.path().display(), held.id))
 }
@@ -180,7 +182,7 @@ fn summary(held: &Held) -> Value {
     let review = held.review();
     let called = review.called.as_ref();
     let outcomes = |ruling: &Snapshot| {
-        let one = |found: &tellframe::review::event::Found| json!({"tree": found.tree, "outcome": found.label, "finding": found.finding, "moot": found.moot});
+        let one = |found: &::review::event::Found| json!({"tree": found.tree, "outcome": found.label, "finding": found.finding, "moot": found.moot});
         ruling.questions.iter().map(one).collect::<Vec<_>>()
     };
     json!({
@@ -200,7 +202,7 @@ fn summary(held: &Held) -> Value {
     })
 }
 
-fn event_json(entry: u64, stamped: &tellframe::review::fold::Stamped) -> Value {
+fn event_json(entry: u64, stamped: &::review::fold::Stamped) -> Value {
     let mut event = shown(&stamped.event);
     event["entry"] = entry.into();
     event["at"] = json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});

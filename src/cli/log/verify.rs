@@ -2,13 +2,13 @@
 
 use super::files;
 use crate::cli::{Answer, Unable, input, print, print_json};
-use crate::data;
+use host::data;
+use log::Error;
+use log::head::Head;
+use log::reader::Unverified;
+use log::sign::PublicKey;
+use log::verify::{HeadBeside, Trust, Verdict, Verified, verify};
 use std::path::PathBuf;
-use tellframe::log::Error;
-use tellframe::log::head::Head;
-use tellframe::log::reader::Unverified;
-use tellframe::log::sign::PublicKey;
-use tellframe::log::verify::{HeadBeside, Trust, Verdict, Verified, verify};
 
 /// Arguments of `log verify`.
 #[derive(Debug, clap::Args)]

@@ -1,17 +1,18 @@
 //! `tellframe precedent approve|narrow|withdraw`: what the supervisor makes of a precedent.
 
 use crate::cli::{Answer, Unable, print, print_json};
-use crate::clock;
-use crate::data;
+use formats::precedent::PrecedentJson;
+use host::clock;
+use host::data;
+use log::Error;
+use log::label::{Actor, CommandId};
+use log::precedents;
+use log::precedents::{Done, Precedents};
+use log::sign::Key;
+use log::store::Log;
+use log::tail::Attempt;
+use review::precedent::{Command, Condition, Weeks, says};
 use std::path::{Path, PathBuf};
-use tellframe::log::Error;
-use tellframe::log::label::{Actor, CommandId};
-use tellframe::log::precedents::{self, Done, Precedents};
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::review::precedent::{Command, Condition, Weeks, says};
-use tellframe::wire::precedent::PrecedentJson;
 
 /// What every decision needs.
 #[derive(Debug, clap::Args)]

@@ -1,12 +1,12 @@
 //! `tellframe precedent near FILE [LOG]`: which precedents are near a case, why, and how each differs.
 
 use crate::cli::{Answer, Unable, input, print, print_json};
-use crate::data;
+use formats::precedent::{Case, NearJson, NearResult};
+use host::data;
+use review::precedent::fold::Status;
+use review::precedent::near;
+use review::precedent::says;
 use std::path::PathBuf;
-use tellframe::review::precedent::fold::Status;
-use tellframe::review::precedent::near;
-use tellframe::review::precedent::says;
-use tellframe::wire::precedent::{Case, NearJson, NearResult};
 
 /// Arguments of `precedent near`.
 #[derive(Debug, clap::Args)]

@@ -1,13 +1,13 @@
 //! `tellframe precedent list|show`: the precedents of a log, or one of them with its life.
 
 use crate::cli::{Answer, Unable, print, print_json};
-use crate::data;
+use formats::precedent::PrecedentJson;
+use host::data;
+use log::discretions;
+use review::discretion::says as ruled;
+use review::precedent::fold::Precedent;
+use review::precedent::says;
 use std::path::PathBuf;
-use tellframe::log::discretions;
-use tellframe::review::discretion::says as ruled;
-use tellframe::review::precedent::fold::Precedent;
-use tellframe::review::precedent::says;
-use tellframe::wire::precedent::PrecedentJson;
 
 /// Arguments of `precedent list`.
 #[derive(Debug, clap::Args)]

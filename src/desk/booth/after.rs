@@ -6,12 +6,12 @@ mod view;
 
 pub(crate) use view::view;
 
-use crate::desk::keys::{Acts, Binding, Cap, letter, plain};
-use crate::desk::written::Written;
-use tellframe::game::situation::Situation;
-use tellframe::review::day::fold::Day;
-use tellframe::review::day::{By, Ending, Event};
-use tellframe::review::words::Names;
+use crate::keys::{Acts, Binding, Cap, letter, plain};
+use crate::written::Written;
+use review::day::fold::Day;
+use review::day::{By, Ending, Event};
+use review::words::Names;
+use rules::game::situation::Situation;
 
 /// The screen's state.
 #[derive(Debug, Clone, PartialEq)]

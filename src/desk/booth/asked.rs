@@ -5,7 +5,7 @@ use super::typed::Ground;
 use super::{Booth, Message, Pane, challenge, told};
 use iced::Task;
 use iced::widget::operation::focus;
-use tellframe::review::fold::Phase;
+use review::fold::Phase;
 
 impl Booth {
     /// One message of the challenge's screen.

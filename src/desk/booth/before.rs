@@ -4,13 +4,13 @@ mod view;
 
 pub(crate) use view::view;
 
-use crate::desk::keys::{Acts, Binding, Cap, plain};
-use crate::desk::written::Written;
+use crate::keys::{Acts, Binding, Cap, plain};
+use crate::written::Written;
 use iced::widget::Id;
-use tellframe::game::situation::ByTeam;
-use tellframe::review::day::fold::Day;
-use tellframe::review::day::{Camera, Command, Duty, GameCard};
-use tellframe::review::words::Names;
+use review::day::fold::Day;
+use review::day::{Camera, Command, Duty, GameCard};
+use review::words::Names;
+use rules::game::situation::ByTeam;
 
 /// The screen's state.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -11,12 +11,12 @@ pub(crate) use view::view;
 use super::situation_line;
 use super::typed::{self, Ground};
 use iced::widget::Id;
-use tellframe::book::Book;
-use tellframe::book::effect::Part;
-use tellframe::game::advance::{Advance, Did, Start, Tried, advance, needs_start};
-use tellframe::game::situation::{End, Next, Situation, Team};
-use tellframe::review::day::Command;
-use tellframe::review::day::fold::{Day, Service};
+use review::day::Command;
+use review::day::fold::{Day, Service};
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::game::advance::{Advance, Did, Start, Tried, advance, needs_start};
+use rules::game::situation::{End, Next, Situation, Team};
 
 /// The screen's state.
 #[derive(Debug, Clone, PartialEq, Default)]

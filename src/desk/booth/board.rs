@@ -2,20 +2,21 @@
 //!
 //! Made anew whenever an event is written, never while drawing. Nothing is decided here.
 
-use crate::desk::widget::answer::Shape;
-use crate::desk::widget::map::Way;
-use tellframe::book::Book;
-use tellframe::book::tree::{Looks, Set, Tree};
-use tellframe::review::decide::{now, questions};
-use tellframe::review::event::Marked;
-use tellframe::review::flips::flips;
-use tellframe::review::fold::Review;
-use tellframe::review::marking::in_force;
-use tellframe::review::next::next;
-use tellframe::review::ruling::{Question, Ruling, label};
-use tellframe::review::settle::{reached, settle};
-use tellframe::review::stance::{Outcome, Stance, Why};
-use tellframe::review::words::{self, Names};
+use crate::widget::answer::Shape;
+use crate::widget::map::Way;
+use review::decide::{now, questions};
+use review::event::Marked;
+use review::flips::flips;
+use review::fold::Review;
+use review::marking::in_force;
+use review::next::next;
+use review::ruling::{Question, Ruling, label};
+use review::settle::{reached, settle};
+use review::stance::{Outcome, Stance, Why};
+use review::words;
+use review::words::Names;
+use rules::book::Book;
+use rules::book::tree::{Looks, Set, Tree};
 
 /// One question as it stands.
 #[derive(Debug, Clone, PartialEq)]

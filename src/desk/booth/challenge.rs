@@ -10,18 +10,19 @@ pub(crate) use view::view;
 
 use super::situation_line;
 use super::typed::{self, Ground};
-use crate::desk::keys::shown;
+use crate::keys::shown;
+use field::exact::Yards;
 use iced::widget::Id;
-use tellframe::book::Book;
-use tellframe::book::effect::{DeadBy, Part, Points};
-use tellframe::book::exact::Yards;
-use tellframe::game::play::PlayEnd;
-use tellframe::game::situation::{Situation, Team};
-use tellframe::review::decide::Command;
-use tellframe::review::event::{Asked, ReadBack};
-use tellframe::review::find::{Sought, What, find};
-use tellframe::review::fold::{Phase, Review};
-use tellframe::review::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
+use review::decide::Command;
+use review::event::{Asked, ReadBack};
+use review::find::{Sought, What, find};
+use review::fold::{Phase, Review};
+use review::gate;
+use review::gate::{Entry, Gate, Initiator, Ruled, Stop, Subject};
+use rules::book::Book;
+use rules::book::effect::{DeadBy, Part, Points};
+use rules::game::play::PlayEnd;
+use rules::game::situation::{Situation, Team};
 
 /// The screen's state.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,7 +1,7 @@
 //! What a play did, in a few words.
 
-use tellframe::book::effect::Part;
-use tellframe::game::advance::{Did, Tried};
+use rules::book::effect::Part;
+use rules::game::advance::{Did, Tried};
 
 /// In words.
 pub(crate) fn told(did: Did) -> &'static str {

@@ -6,14 +6,14 @@ mod repainted;
 
 use super::whole::{Desk, opening, stamp};
 use super::{Booth, Message, pictures, walk};
-use crate::desk::keys::{Cap, letter, plain};
-use crate::desk::theme::Light;
-use crate::desk::widget::say;
+use crate::keys::{Cap, letter, plain};
+use crate::theme::Light;
+use crate::widget::say;
 use iced::{Element, Settings, Size};
 use iced_test::Simulator;
+use log::location::Location;
 use std::fs;
 use std::path::Path;
-use tellframe::log::location::Location;
 
 /// A window of the size that everything is drawn for.
 const SIZE: Size = Size::new(1440.0, 900.0);
@@ -90,7 +90,7 @@ fn the_walk_looks_as_it_was_accepted_in_both_themes() {
     let mut desk = Desk::new(folder.path());
     desk.walk();
     for (name, light) in [("walk-dark", Light::Dark), ("walk-light", Light::Light)] {
-        let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden").join(name);
+        let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/golden").join(name);
         let snapshot = drawn(&desk, light).snapshot(&light.theme()).expect("it can be drawn");
         let file = kept.with_file_name(format!("{name}-tiny-skia.sha256"));
         if std::env::var_os("TELLFRAME_ACCEPT").is_some() && file.exists() {

@@ -3,9 +3,9 @@
 use super::whole::Desk;
 use super::whole_looks::desk;
 use super::{Message, pictures, walk};
-use crate::desk::app::scale;
-use crate::desk::theme::Light;
-use crate::desk::widget::say;
+use crate::app::scale;
+use crate::theme::Light;
+use crate::widget::say;
 use iced::window::Event as WindowEvent;
 use iced::{Event, Rectangle, Settings, Size};
 use iced_test::Simulator;

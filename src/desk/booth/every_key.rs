@@ -4,9 +4,9 @@ mod screens;
 
 use super::whole::Desk;
 use super::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
-use crate::desk::keys::every::chords;
-use crate::desk::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
-use crate::desk::written::{Effect, Written};
+use crate::keys::every::chords;
+use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::written::{Effect, Written};
 use screens::{Base, SCREENS, Screen};
 use std::collections::{BTreeMap, BTreeSet};
 use tempfile::TempDir;
@@ -243,7 +243,7 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
         of(ruling::KEYS),
         of(referee::KEYS),
         of(after::KEYS),
-        of(crate::desk::week::keys::KEYS),
+        of(crate::week::keys::KEYS),
     ];
     let given: BTreeSet<Written> = given.into_iter().flatten().collect();
     assert_eq!(given, Written::ALL.iter().copied().collect());
@@ -260,5 +260,5 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
     held(pictures::place::KEYS);
     held(referee::KEYS);
     held(after::KEYS);
-    held(crate::desk::week::keys::KEYS);
+    held(crate::week::keys::KEYS);
 }

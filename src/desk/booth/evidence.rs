@@ -4,16 +4,16 @@
 
 use super::board::Line;
 use super::hall::{Hall, lettered};
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::{card, field, say};
+use crate::theme::{Palette, size};
+use crate::widget::{card, field, say};
+use ::field::exact::Yards;
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
-use tellframe::book::exact::Yards;
-use tellframe::book::line::Figure;
-use tellframe::game::situation::{End, Situation, Team};
-use tellframe::review::event::Marked;
-use tellframe::review::marking::in_force;
-use tellframe::review::words::{clock_text, spot};
+use review::event::Marked;
+use review::marking::in_force;
+use review::words::{clock_text, spot};
+use rules::book::line::Figure;
+use rules::game::situation::{End, Situation, Team};
 
 /// The right side of the walk.
 pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {

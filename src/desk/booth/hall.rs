@@ -1,10 +1,10 @@
 //! What every screen of the booth is drawn with: the colours, the game, the cameras, the review as it stands.
 
-use crate::desk::theme::Palette;
-use tellframe::book::Book;
-use tellframe::game::situation::Situation;
-use tellframe::review::fold::Review;
-use tellframe::review::words::Names;
+use crate::theme::Palette;
+use review::fold::Review;
+use review::words::Names;
+use rules::book::Book;
+use rules::game::situation::Situation;
 
 /// One drawing's surroundings.
 #[derive(Clone, Copy)]

@@ -1,16 +1,17 @@
 //! The header: the seconds that are left, the game, who challenged and what it costs to lose.
 
 use super::hall::Hall;
-use crate::desk::theme::size;
-use crate::desk::widget::edge::{self, Edge};
-use crate::desk::widget::say;
+use crate::theme::size;
+use crate::widget::edge;
+use crate::widget::edge::Edge;
+use crate::widget::say;
 use iced::widget::{column, container, row, space, text};
 use iced::{Element, Length, alignment};
-use tellframe::game::situation::{Next, Situation, Team};
-use tellframe::review::fold::Review;
-use tellframe::review::gate::Initiator;
-use tellframe::review::stamp::Stamp;
-use tellframe::review::words::{clock_text, spot};
+use review::fold::Review;
+use review::gate::Initiator;
+use review::stamp::Stamp;
+use review::words::{clock_text, spot};
+use rules::game::situation::{Next, Situation, Team};
 
 /// One limit as it runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

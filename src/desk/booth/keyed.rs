@@ -1,7 +1,8 @@
 //! What a key means: on the screen that is open, or in the line that is being typed.
 
 use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
-use crate::desk::keys::{self, Acts, Binding, Chord};
+use crate::keys;
+use crate::keys::{Acts, Binding, Chord};
 
 impl Booth {
     /// What a key means on the screen that is open. A line that is typed owns every key, also in the moment before it

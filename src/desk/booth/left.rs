@@ -5,8 +5,8 @@ use super::referee::{self, Referee, Sheet, beside};
 use super::{Booth, Message, Pane, told, walk};
 use iced::Task;
 use iced::widget::operation::focus;
-use tellframe::log::precedents::text;
-use tellframe::review::precedent::pattern::Pattern;
+use log::precedents::text;
+use review::precedent::pattern::Pattern;
 
 impl Booth {
     /// Opens the referee's own ruling: the one that is held, else a new one. Says why not.

@@ -34,25 +34,26 @@ pub(crate) use view::view;
 
 use super::hall::lettered;
 use changed::Again;
+use footage::clip::Clip;
+use footage::deck::{Deck, Event, Quality, Request, Settings};
+use footage::ffmpeg::Tools;
+use footage::playhead;
+use footage::playhead::{Look, Playhead};
+use footage::reel::{Nanos, Track};
+use footage::view::{Light, Lines};
 use iced::widget::image::Handle;
 use loupe::Loupe;
 use offered::Offers;
 use opened::{LOOK, Watched};
 use overlay::Overlay;
 use place::{Mode, Place, Said};
+use review::event::Tied;
+use rules::book::tree::Looks;
 use sight::{Sight, Sizes, Window};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
-use tellframe::book::tree::Looks;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::deck::{Deck, Event, Quality, Request, Settings};
-use tellframe::footage::ffmpeg::Tools;
-use tellframe::footage::playhead::{self, Look, Playhead};
-use tellframe::footage::reel::{Nanos, Track};
-use tellframe::footage::view::{Light, Lines};
-use tellframe::review::event::Tied;
 use ties::Begun;
 
 /// The clips of a play and what is looked at.
@@ -183,7 +184,8 @@ impl Pictures {
             proxies,
             proxy_bytes: PROXIES,
             tools: Tools::find(None),
-            apart: crate::decoder::apart(),
+            // The tests are a program of their own, which knows no commands: they decode in their own process.
+            apart: if cfg!(test) { None } else { host::decoder::apart() },
         };
         Pictures {
             deck: Deck::start(settings, to),

@@ -3,16 +3,16 @@
 use super::pictures::Target;
 use super::pictures::place::{Asks, Placed, Subject, kept_name};
 use super::{Booth, Came, Message, Pane, Post};
-use crate::frame::Unproven;
+use evidence::mark::Shot;
+use evidence::place::Ground;
+use host::frame::Unproven;
 use iced::Task;
 use iced::futures::channel::oneshot;
-use tellframe::book::tree::Proof;
-use tellframe::game::situation::End;
-use tellframe::proof::mark::Shot;
-use tellframe::proof::place::Ground;
-use tellframe::review::decide::Command;
-use tellframe::review::event::SeenFrom;
-use tellframe::review::placing::{Placing, edges};
+use review::decide::Command;
+use review::event::SeenFrom;
+use review::placing::{Placing, edges};
+use rules::book::tree::Proof;
+use rules::game::situation::End;
 
 impl Booth {
     /// Proves the pictures of a measured point, away from the window.

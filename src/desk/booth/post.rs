@@ -4,34 +4,37 @@
 
 mod referee;
 
-use crate::books;
-use crate::output;
-use tellframe::audit::page;
-use tellframe::book::Book;
-use tellframe::game::advance::{Start, opening};
-use tellframe::game::situation::{End, Situation, Team};
-use tellframe::log::day::{self, DaySession};
-use tellframe::log::days;
-use tellframe::log::discretion::DiscretionSession;
-use tellframe::log::edition::RuleText;
-use tellframe::log::entry::Act;
-use tellframe::log::label::{Actor, CommandId, ReviewId};
-use tellframe::log::location::Location;
-use tellframe::log::session::{self, Pictured, Session};
-use tellframe::log::sign::Key;
-use tellframe::log::stills::{self, Still};
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::log::{Error, sign};
-use tellframe::log::{jsonl, records, reviews};
-use tellframe::review::day::fold::Day;
-use tellframe::review::day::{Command as DayCommand, GameCard};
-use tellframe::review::decide::{Command, Desk, No};
-use tellframe::review::event::{Asked, Called, Marked};
-use tellframe::review::fold::{Phase, Review};
-use tellframe::review::gate::{Initiator, Stop};
-use tellframe::review::stamp::Stamp;
-use tellframe::review::words::Names;
+use ::review::day::fold::Day;
+use ::review::day::{Command as DayCommand, GameCard};
+use ::review::decide::{Command, Desk, No};
+use ::review::event::{Asked, Called, Marked};
+use ::review::fold::{Phase, Review};
+use ::review::gate::{Initiator, Stop};
+use ::review::stamp::Stamp;
+use ::review::words::Names;
+use host::books;
+use host::output;
+use log::day;
+use log::day::DaySession;
+use log::days;
+use log::discretion::DiscretionSession;
+use log::edition::RuleText;
+use log::entry::Act;
+use log::label::{Actor, CommandId, ReviewId};
+use log::location::Location;
+use log::session;
+use log::session::{Pictured, Session};
+use log::sign::Key;
+use log::stills;
+use log::stills::Still;
+use log::store::Log;
+use log::tail::Attempt;
+use log::{Error, sign};
+use log::{jsonl, records, reviews};
+use pages::review;
+use rules::book::Book;
+use rules::game::advance::{Start, opening};
+use rules::game::situation::{End, Situation, Team};
 
 /// The booth's post.
 pub(crate) struct Post {
@@ -318,7 +321,7 @@ impl Post {
         let id = ReviewId::new(id).map_err(|fault| chain(&fault))?;
         let held = reviews::one(self.log.reader(), &id).map_err(|error| chain(&error))?;
         let held = held.ok_or_else(|| format!("there is no review {id} in the log"))?;
-        let page = page::of_review(self.log.reader(), &held).map_err(|error| chain(&error))?;
+        let page = review::of_review(self.log.reader(), &held).map_err(|error| chain(&error))?;
         let kept = output::keep(self.place.folder(), (id.as_str(), "html"), page.as_bytes());
         Ok(format!("the page is {}", kept.map_err(|refused| refused.to_string())?))
     }

@@ -1,7 +1,7 @@
 //! What a review costs where it ends without a ruling, in words: what the gate refused is paid then.
 
 use super::hall::Hall;
-use tellframe::review::gate::Initiator;
+use review::gate::Initiator;
 
 /// What is charged when the review in hand ends without a ruling; none where none is held.
 pub(super) fn of(hall: &Hall<'_>) -> Option<String> {

@@ -11,11 +11,11 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use sheet::{Beside, Sheet, beside};
 pub(crate) use view::view;
 
-use crate::desk::keys::shown;
+use crate::keys::shown;
 use iced::widget::Id;
-use tellframe::review::decide::No;
-use tellframe::review::discretion::fold::Phase;
-use tellframe::review::discretion::{Command, Fact, Profit, Started};
+use review::decide::No;
+use review::discretion::fold::Phase;
+use review::discretion::{Command, Fact, Profit, Started};
 
 /// The screen's state.
 #[derive(Debug, Clone)]

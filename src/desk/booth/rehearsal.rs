@@ -2,19 +2,19 @@
 
 use super::pictures::place::{HALL, kept_name};
 use super::post::{Begin, Post, Undone};
-use crate::output::{Existing, Output};
+use field::Field;
+use formats::calibration::{HallJson, NamedJson};
+use formats::script::{Act, Script};
+use host::output::{Existing, Output};
+use log::files::make_folder;
+use review::day::{Camera, Command, Duty, GameCard};
+use review::decide::Command as ReviewCommand;
+use review::fold::Review;
+use review::gate::Stop;
+use review::stamp::Stamp;
+use rules::game::situation::Situation;
+use scene::hall::Hall;
 use std::path::Path;
-use tellframe::book::field::Field;
-use tellframe::game::situation::Situation;
-use tellframe::log::files::make_folder;
-use tellframe::review::day::{Camera, Command, Duty, GameCard};
-use tellframe::review::decide::Command as ReviewCommand;
-use tellframe::review::fold::Review;
-use tellframe::review::gate::Stop;
-use tellframe::review::stamp::Stamp;
-use tellframe::scene::hall::Hall;
-use tellframe::wire::calibration::{HallJson, NamedJson};
-use tellframe::wire::script::{Act, Script};
 
 /// The cameras of the invented league's halls, the most useful first.
 const CAMERAS: [(&str, &str); 6] = [

@@ -12,18 +12,18 @@ pub(crate) use view::view;
 use super::board::{Board, boards};
 use super::situation_line;
 use super::typed::Ground;
-use crate::desk::keys::shown;
-use crate::desk::stills::Kept;
+use crate::keys::shown;
+use crate::stills::Kept;
 use iced::widget::Id;
-use tellframe::book::Book;
-use tellframe::game::enforce::Enforced;
-use tellframe::game::play::Choice;
-use tellframe::game::situation::Situation;
-use tellframe::review::decide::{Command, now, questions};
-use tellframe::review::event::{Event, Override};
-use tellframe::review::fold::{Phase, Review, Stamped};
-use tellframe::review::stamp::Stamp;
-use tellframe::review::words::{Names, Words, words};
+use review::decide::{Command, now, questions};
+use review::event::{Event, Override};
+use review::fold::{Phase, Review, Stamped};
+use review::stamp::Stamp;
+use review::words::{Names, Words, words};
+use rules::book::Book;
+use rules::game::enforce::Enforced;
+use rules::game::play::Choice;
+use rules::game::situation::Situation;
 
 /// The screen's state.
 #[derive(Debug, Clone)]
@@ -263,7 +263,7 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
     let before = review.situation()?;
     let shown = review.read_back.as_ref().and_then(|read| read.clock_ms).unwrap_or(before.clock_ms);
     let outcomes = asked.iter().zip(&ruling.questions).map(|(question, decided)| {
-        let label = tellframe::review::ruling::label(book, decided.outcome).to_owned();
+        let label = review::ruling::label(book, decided.outcome).to_owned();
         (label, decided.finding.map(|finding| question.tree.findings[finding].name.clone()))
     });
     let after = |penalty: &str, choice: Choice| {

@@ -4,9 +4,9 @@
 //! to one frame (a rectangle of one interval; GUM, JCGM 100, 4.3.7), as for orders.
 
 use super::pictures::{Pictures, Target};
-use tellframe::footage::clip::Clip;
-use tellframe::proof::scoreboard::{Scoreboard, Shown, figure};
-use tellframe::proof::timecode::Timecode;
+use evidence::scoreboard::{Scoreboard, Shown, figure};
+use evidence::timecode::Timecode;
+use footage::clip::Clip;
 
 /// A reading: what stood on the board in a frame.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -3,14 +3,14 @@
 use super::pictures::{self, Taken, Target};
 use super::viewing::Subject;
 use super::{Booth, Came, Message, Pane, scoreboard, timing, walk};
-use crate::frame::Unproven;
+use host::frame::Unproven;
 use iced::Task;
 use iced::futures::channel::oneshot;
+use review::decide::Command;
+use review::event::Marked;
+use review::stamp::Stamp;
+use rules::book::tree::Looks;
 use std::time::Duration;
-use tellframe::book::tree::Looks;
-use tellframe::review::decide::Command;
-use tellframe::review::event::Marked;
-use tellframe::review::stamp::Stamp;
 
 impl Booth {
     /// Running pictures move; a loop that begins again is another look, and so is a step that is shown in the midst of a

@@ -4,10 +4,11 @@ use super::hall::Hall;
 use super::{
     Booth, Message, Pane, after, before, between, challenge, header, pictures, referee, ruling, walk,
 };
-use crate::desk::app::WINDOW_KEYS;
-use crate::desk::key_card::{self, told};
-use crate::desk::theme::Palette;
-use crate::desk::widget::say;
+use crate::app::WINDOW_KEYS;
+use crate::key_card;
+use crate::key_card::told;
+use crate::theme::Palette;
+use crate::widget::say;
 use iced::widget::{column, container};
 use iced::{Element, Length, Size};
 

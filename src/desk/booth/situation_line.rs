@@ -3,9 +3,9 @@
 //! What is left out stays as it is. Words after a `;` are the reason.
 
 use super::typed::{self, Ground, Unread};
-use tellframe::book::exact::Yards;
-use tellframe::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
-use tellframe::review::words::{clock_text, spot};
+use field::exact::Yards;
+use review::words::{clock_text, spot};
+use rules::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
 
 /// Why a line is no situation.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

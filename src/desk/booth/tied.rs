@@ -4,8 +4,8 @@ use super::pictures::{Rests, Tying};
 use super::placed::{proofs, shots};
 use super::{Booth, Came, Message};
 use iced::Task;
-use tellframe::review::decide::Command;
-use tellframe::review::event::Tied;
+use review::decide::Command;
+use review::event::Tied;
 
 impl Booth {
     /// Proves the two pictures of a tie, away from the window.

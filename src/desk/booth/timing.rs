@@ -5,16 +5,16 @@
 //! order only among their own marks; ties that contradict each other say none.
 
 use super::pictures::{OneClock, Pictures};
-use tellframe::book::Book;
-use tellframe::book::tree::{Proof, Step};
-use tellframe::proof::mark::Measurement;
-use tellframe::proof::order::{Between, Clip, Mark, Marks, Sight, between};
-use tellframe::proof::say;
-use tellframe::proof::verdict::Verdict;
-use tellframe::review::answer::{offered, timed};
-use tellframe::review::fold::Review;
-use tellframe::review::marking::{at_moment, in_force};
-use tellframe::review::{self, says};
+use evidence::mark::Measurement;
+use evidence::order::{Between, Clip, Mark, Marks, Sight, between};
+use evidence::say;
+use evidence::verdict::Verdict;
+use review::answer::{offered, timed};
+use review::fold::Review;
+use review::marking::{at_moment, in_force};
+use review::says;
+use rules::book::Book;
+use rules::book::tree::{Proof, Step};
 
 /// What the marks of a step say.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,13 +1,13 @@
 //! What an official types in a hurry: a spot, a clock, a mark. Digits alone are enough wherever they can be.
 
-use tellframe::book::Book;
-use tellframe::book::effect::Part;
-use tellframe::book::exact::Yards;
-use tellframe::book::field::Field;
-use tellframe::game::play::Flag;
-use tellframe::game::situation::{Situation, Team};
-use tellframe::proof::timecode::Timecode;
-use tellframe::review::words::Names;
+use evidence::timecode::Timecode;
+use field::Field;
+use field::exact::Yards;
+use review::words::Names;
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::game::play::Flag;
+use rules::game::situation::{Situation, Team};
 
 /// Why a line cannot be read: what is wrong, and how it is written.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -300,7 +300,7 @@ fn timecode(text: &str) -> Result<Timecode, Unread> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use tellframe::game::situation::{ByTeam, End, Next};
+    use rules::game::situation::{ByTeam, End, Next};
 
     fn names() -> Names {
         let of = |home: &str, away: &str| ByTeam { home: home.to_owned(), away: away.to_owned() };

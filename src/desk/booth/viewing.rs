@@ -2,8 +2,8 @@
 //!
 //! A pure machine: what is shown and how it moves go in, whether that is a look of its own comes out.
 
+use rules::book::tree::Looks;
 use std::time::Duration;
-use tellframe::book::tree::Looks;
 
 /// What is looked at, and how.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -18,19 +18,19 @@ use super::referee::Beside;
 use super::scoreboard::{self, Read};
 use super::timing::Timing;
 use super::typed::{self, Ground};
-use crate::desk::widget::map;
+use crate::widget::map;
+use evidence::mark::{Basis, Mark};
+use evidence::scoreboard::{Scoreboard, figure};
 use iced::widget::Id;
+use review::decide::{Command, No};
+use review::event::{Answered, Look, Marked};
+use review::fold::Review;
+use review::marking::replaced;
+use review::words::Names;
+use rules::book::Book;
+use rules::book::tree::Looks;
+use rules::game::play::Flag;
 use std::path::PathBuf;
-use tellframe::book::Book;
-use tellframe::book::tree::Looks;
-use tellframe::game::play::Flag;
-use tellframe::proof::mark::{Basis, Mark};
-use tellframe::proof::scoreboard::{Scoreboard, figure};
-use tellframe::review::decide::{Command, No};
-use tellframe::review::event::{Answered, Look, Marked};
-use tellframe::review::fold::Review;
-use tellframe::review::marking::replaced;
-use tellframe::review::words::Names;
 
 /// The screen's state.
 #[derive(Debug, Clone)]

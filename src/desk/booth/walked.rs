@@ -8,7 +8,7 @@ use super::typed::Ground;
 use super::{Booth, Came, Message, Pane, pictures, seen, stills, walk};
 use iced::Task;
 use iced::widget::operation::focus;
-use tellframe::review::decide::Command;
+use review::decide::Command;
 
 impl Booth {
     /// One message of the walk.

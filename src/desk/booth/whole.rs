@@ -1,21 +1,21 @@
 //! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
 
 use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
-use crate::data::Folder;
-use crate::desk::Opening;
-use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::Opening;
+use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
+use formats::read::{Form, read};
+use formats::script::Script;
+use host::data::Folder;
 use iced_test::futures::futures::StreamExt;
 use iced_test::futures::futures::executor::block_on;
 use iced_test::runtime::Action;
 use iced_test::runtime::task::into_stream;
+use log::location::Location;
+use log::reader::{Reader, Unverified};
+use log::{days, records, verify};
+use review::fold::Phase;
+use review::stamp::Stamp;
 use std::collections::BTreeSet;
-use tellframe::log::location::Location;
-use tellframe::log::reader::{Reader, Unverified};
-use tellframe::log::{days, records, verify};
-use tellframe::review::fold::Phase;
-use tellframe::review::stamp::Stamp;
-use tellframe::wire::read::{Form, read};
-use tellframe::wire::script::Script;
 
 /// The challenge that the demo begins.
 const SCRIPT: &str = include_str!("../../../demo/challenge.ron");

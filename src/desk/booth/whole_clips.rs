@@ -3,7 +3,7 @@
 
 use super::whole::Desk;
 use super::{Message, walk};
-use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::path::Path;
 
 /// The key that takes the newer clips.
@@ -11,7 +11,7 @@ const NEWER: Chord = shift(Cap::Letter('o'));
 
 /// Copies a clip of the tests into the folder under this name.
 fn film(folder: &Path, name: &str, clip: &str) {
-    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips").join(clip);
+    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips").join(clip);
     std::fs::copy(stored, folder.join(name)).expect("it can be copied");
 }
 

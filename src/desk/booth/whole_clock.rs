@@ -3,11 +3,11 @@
 use super::Pane;
 use super::walk;
 use super::whole::Desk;
-use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use log::reviews;
+use review::event::Marked;
+use review::says;
 use std::path::{Path, PathBuf};
-use tellframe::log::reviews;
-use tellframe::review::event::Marked;
-use tellframe::review::says;
 
 /// The near side and the scoreboard, by their numbers in the hall of the rehearsal.
 const CAMERAS: [(usize, &str); 2] = [(0, "near-side.mp4"), (4, "scoreboard.mp4")];
@@ -15,7 +15,7 @@ const CAMERAS: [(usize, &str); 2] = [(0, "near-side.mp4"), (4, "scoreboard.mp4")
 /// A desk in the walk, with one clip for both cameras: 20 frames at 30000/1001 a second, the first at 00:41:17;22
 /// (`scripts/make-test-clips.sh`).
 fn desk(folder: &Path) -> Desk {
-    let clip = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips/timecode.mp4");
+    let clip = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips/timecode.mp4");
     let mut desk = Desk::new(folder);
     desk.type_in("o11.5 4:37.4");
     let paths: Vec<PathBuf> = CAMERAS.iter().map(|(_, name)| folder.join(name)).collect();

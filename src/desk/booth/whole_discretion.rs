@@ -2,11 +2,11 @@
 
 use super::Pane;
 use super::whole::Desk;
-use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
-use tellframe::log::precedents::Precedents;
-use tellframe::log::{days, discretions, records, verify};
-use tellframe::review::discretion::fold::Phase;
-use tellframe::review::precedent::fold::Status;
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use log::precedents::Precedents;
+use log::{days, discretions, records, verify};
+use review::discretion::fold::Phase;
+use review::precedent::fold::Status;
 
 /// Two blows of one exchange that the offense began, ruled a foul on both: the walk up to the last answer.
 pub(super) fn exchange(folder: &std::path::Path) -> Desk {
@@ -82,7 +82,7 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     let day = days::last_open(&desk.reader()).expect("read").expect("it is open").day();
     let at = day.situation().expect("it goes on");
     assert_eq!((at.spot.as_f64(), at.clock_ms), (40.0, 277_400));
-    assert!(matches!(at.next, tellframe::game::situation::Next::Scrimmage { down: 1, .. }), "{at:?}");
+    assert!(matches!(at.next, rules::game::situation::Next::Scrimmage { down: 1, .. }), "{at:?}");
     let record =
         serde_json::to_value(&records::own(&desk.reader()).expect("records")[0]).expect("it is JSON");
     assert!(record["overrides"].to_string().contains("the referee's own ruling d-"), "{record}");

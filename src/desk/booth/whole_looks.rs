@@ -6,22 +6,22 @@
 use super::pictures::{self, Pointed};
 use super::whole::Desk;
 use super::{Message, Pane, ruling, walk};
-use crate::desk::keys::{Cap, Chord};
-use crate::desk::keys::{letter, plain, shift};
-use crate::frame::Unproven;
+use crate::keys::{Cap, Chord};
+use crate::keys::{letter, plain, shift};
+use evidence::mark::Mark;
+use footage::playhead::Speed;
+use host::frame::Unproven;
+use review::event::{Look, Marked};
+use review::fold::Review;
+use rules::book::tree::Looks;
 use std::path::Path;
-use tellframe::book::tree::Looks;
-use tellframe::footage::playhead::Speed;
-use tellframe::proof::mark::Mark;
-use tellframe::review::event::{Look, Marked};
-use tellframe::review::fold::Review;
 
 /// A desk in the walk of the rehearsal's question, with clips for its first two cameras: 20 frames at 30000/1001 a second
 /// with a timecode, and 30 at 25 without.
 pub(super) fn desk(folder: &Path) -> Desk {
     let mut desk = Desk::new(folder);
     desk.type_in("o11.5 4:37.4");
-    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips");
+    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips");
     let clips = [("near-side.mp4", "timecode.mp4"), ("high-end.mp4", "main.mp4")];
     let files = clips.map(|(name, clip)| {
         let file = folder.join(name);
@@ -231,7 +231,7 @@ fn a_reason_answers_the_step_for_which_its_line_was_opened_and_says_which() {
     assert!(walk(&desk).line().is_some(), "a reason is asked for");
     desk.send(Message::Walk(walk::Message::Open(2)));
     let room = iced::Size::new(1440.0, 900.0);
-    let view = desk.booth.view(crate::desk::theme::Light::Dark.palette(), room);
+    let view = desk.booth.view(crate::theme::Light::Dark.palette(), room);
     let mut screen = iced_test::Simulator::with_size(iced::Settings::default(), room, view);
     let about = format!("The reason for \u{201c}yes\u{201d} at \u{201c}{ask}\u{201d}");
     assert!(screen.find(about.as_str()).is_ok(), "`{about}` is not on the screen");

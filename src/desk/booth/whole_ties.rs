@@ -7,13 +7,13 @@
 
 use super::whole::Desk;
 use super::{Message, Pane, pictures, walk};
-use crate::desk::keys::{Binding, Cap, Chord, letter, plain, shift};
+use crate::keys::{Binding, Cap, Chord, letter, plain, shift};
+use evidence::mark::Quantity;
+use review::event::{SameMoment, Tied};
+use review::fold::Review;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Duration;
-use tellframe::proof::mark::Quantity;
-use tellframe::review::event::{SameMoment, Tied};
-use tellframe::review::fold::Review;
 
 const TIE: Chord = shift(Cap::Letter('t'));
 
@@ -26,7 +26,7 @@ fn desk(folder: &Path, clips: [&str; 2]) -> Desk {
 }
 
 fn opened(desk: &mut Desk, folder: &Path, clips: [&str; 2]) {
-    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips");
+    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips");
     let cameras = ["near side", "high end"].map(str::to_owned);
     let files = ["near-side.mp4", "high-end.mp4"].map(|name| folder.join(name));
     for (file, clip) in files.iter().zip(clips) {

@@ -2,7 +2,7 @@
 
 use super::board::{Detail, Line, Of, See};
 use super::tracks::{Drawn, Track, Tracks};
-use tellframe::audit::say;
+use pages::say;
 
 /// The cameras.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {

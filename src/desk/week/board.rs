@@ -2,9 +2,9 @@
 
 use super::held::{Acts, Held};
 use super::{Tab, angles, edition, grading, pairs, precedents, time, wording};
-use tellframe::audit::row::Row;
-use tellframe::audit::say;
-use tellframe::wire::audit::Audit;
+use audit::row::Row;
+use formats::audit::Audit;
+use pages::say;
 
 /// What a board is made from.
 #[derive(Clone, Copy)]

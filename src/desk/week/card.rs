@@ -1,17 +1,18 @@
 //! A record as a card: outcome, where, who, what was found, the facts, the stills.
 
 use super::board::See;
-use crate::desk::stills::{self, Kept};
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::answer::{Shape, answer};
-use crate::desk::widget::say;
+use crate::stills;
+use crate::stills::Kept;
+use crate::theme::{Palette, size};
+use crate::widget::answer::{Shape, answer};
+use crate::widget::say;
 use iced::widget::{Column, column, row};
 use iced::{Element, Length};
-use tellframe::audit::told::tell;
-use tellframe::log::label::ReviewId;
-use tellframe::log::reader::Reader;
-use tellframe::log::stills::Still;
-use tellframe::log::{Error, reviews, stills as kept};
+use log::label::ReviewId;
+use log::reader::Reader;
+use log::stills::Still;
+use log::{Error, reviews, stills as kept};
+use pages::told::tell;
 
 /// A record, ready to be shown.
 #[derive(Debug, Clone)]

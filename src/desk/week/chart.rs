@@ -1,15 +1,15 @@
 //! The chart of individuals: each review's seconds in order, with mean and limits, and what stands out.
 
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::drawing::drawing;
-use crate::desk::widget::say;
+use crate::theme::{Palette, size};
+use crate::widget::drawing::drawing;
+use crate::widget::say;
+use formats::audit::{Control, Id};
 use iced::alignment::Vertical;
 use iced::widget::canvas::{Frame, LineDash, Path, Stroke, Text};
 use iced::widget::text;
 use iced::{Color, Element, Length, Point};
+use pages::told::Timed;
 use std::collections::BTreeSet;
-use tellframe::audit::told::Timed;
-use tellframe::wire::audit::{Control, Id};
 
 /// What is drawn.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,8 +1,8 @@
 //! The positions of the crew that can be picked by number: what a league calls its positions is data.
 
 use super::held::{Acts, Held};
+use review::grade::fold::Graded;
 use std::collections::BTreeSet;
-use tellframe::review::grade::fold::Graded;
 
 /// The positions that stand in the records, and the line that asks for one.
 #[derive(Debug, Clone, Default)]

@@ -2,26 +2,27 @@
 
 use super::tried::{opened, played, press};
 use super::{Message, Named, Tab, Week};
-use crate::books;
-use crate::clock;
-use crate::desk::keys::every::chords;
-use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
-use crate::desk::theme::Light;
+use crate::keys::every::chords;
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::theme::Light;
+use formats::precedent::script::Script;
+use formats::read::{Form, read};
+use host::books;
+use host::clock;
 use iced::{Settings, Size};
 use iced_test::Simulator;
+use log::discretion::{DiscretionSession, Done};
+use log::label::{Actor, CommandId};
+use log::location::Location;
+use log::precedents;
+use log::precedents::proposal;
+use log::reader::Reader;
+use log::sign::Key;
+use log::store::Log;
+use log::tail::Attempt;
+use review::precedent::Command;
+use review::precedent::pattern::Pattern;
 use std::path::Path;
-use tellframe::log::discretion::{DiscretionSession, Done};
-use tellframe::log::label::{Actor, CommandId};
-use tellframe::log::location::Location;
-use tellframe::log::precedents::{self, proposal};
-use tellframe::log::reader::Reader;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::review::precedent::Command;
-use tellframe::review::precedent::pattern::Pattern;
-use tellframe::wire::precedent::script::Script;
-use tellframe::wire::read::{Form, read};
 
 const PRECEDENTS: &str = include_str!("../../../demo/precedents.ron");
 
@@ -33,7 +34,7 @@ fn attempt(name: &str) -> Attempt {
 fn propose(named: &Named) {
     let script: Script = read(PRECEDENTS, Form::Ron).expect("a script");
     let named_book = books::read(&script.book).expect("a book");
-    let book = tellframe::book::load::load(&named_book.id, &named_book.sources).expect("it is sound");
+    let book = rules::book::load::load(&named_book.id, &named_book.sources).expect("it is sound");
     let key = Key::read(&named.key).expect("a key");
     let mut log = Log::open(&named.path, key).expect("a log");
     let (ruled, referee) = (&script.rulings[0], Actor::new("referee").expect("a name"));

@@ -3,14 +3,15 @@
 use super::board::{Detail, Line, Of, See};
 use super::card::{self, Card};
 use super::tracks::{Drawn, Track, Tracks};
-use crate::desk::theme::Palette;
-use crate::desk::widget::{card as widget, say};
+use crate::theme::Palette;
+use crate::widget::{card as widget, say};
+use audit::row::Row;
 use iced::Element;
 use iced::widget::column;
-use tellframe::audit::row::Row;
-use tellframe::audit::say as words;
-use tellframe::review::grade::fold::{Graded, Letter};
-use tellframe::review::grade::says::{self, HIDDEN, Official};
+use pages::say as words;
+use review::grade::fold::{Graded, Letter};
+use review::grade::says;
+use review::grade::says::{HIDDEN, Official};
 
 /// A record to grade.
 #[derive(Debug, Clone)]

@@ -2,20 +2,21 @@
 
 use super::edition::Offered;
 use super::{Named, Weekly, edition, helped};
+use audit::editions::Editions;
+use audit::facts::AllFacts;
+use audit::figures::{figures, with_numbers};
+use audit::logs;
+use audit::logs::Taken;
+use audit::rates::numbered;
+use audit::row::Row;
+use audit::sample::Sample;
+use formats::audit::Audit;
+use log::reader::Reader;
+use log::{grades, precedents, records};
+use review::grade::fold::Graded;
+use review::precedent::fold::Precedent;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::PathBuf;
-use tellframe::audit::editions::Editions;
-use tellframe::audit::facts::AllFacts;
-use tellframe::audit::figures::{figures, with_numbers};
-use tellframe::audit::logs::{self, Taken};
-use tellframe::audit::rates::numbered;
-use tellframe::audit::row::Row;
-use tellframe::audit::sample::Sample;
-use tellframe::log::reader::Reader;
-use tellframe::log::{grades, precedents, records};
-use tellframe::review::grade::fold::Graded;
-use tellframe::review::precedent::fold::Precedent;
-use tellframe::wire::audit::Audit;
 
 /// What was read.
 #[derive(Debug)]

@@ -1,9 +1,9 @@
 //! The keys of the supervisor's week.
 
 use super::Tab;
-use crate::desk::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
-use crate::desk::written::Written;
-use tellframe::review::grade::{Call, Challenged, Grade, Picture, Reviewed};
+use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::written::Written;
+use review::grade::{Call, Challenged, Grade, Picture, Reviewed};
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

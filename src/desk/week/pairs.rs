@@ -2,13 +2,13 @@
 
 use super::board::{Detail, Line, Of, See};
 use super::card::{self, Card};
-use crate::desk::theme::Palette;
-use crate::desk::widget::{card as widget, say};
+use crate::theme::Palette;
+use crate::widget::{card as widget, say};
+use audit::editions::short;
+use audit::weeks;
+use formats::audit::{Edition, Inconsistent};
 use iced::widget::{Column, column, row};
 use iced::{Element, Length};
-use tellframe::audit::editions::short;
-use tellframe::audit::weeks;
-use tellframe::wire::audit::{Edition, Inconsistent};
 
 /// Records beside each other.
 #[derive(Debug, Clone)]

@@ -4,20 +4,22 @@ use super::board::Of;
 use super::held::Held;
 use super::keys::Given;
 use super::{Message, Named, Reading, Typing, Week, What, helped, line_id};
-use crate::clock;
-use crate::output;
+use audit::logs;
+use host::clock;
+use host::output;
 use iced::Task;
-use tellframe::audit::{logs, report};
-use tellframe::log::files::make_folder;
-use tellframe::log::grades::{self, Done};
-use tellframe::log::label::CommandId;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::log::{Error, precedents};
-use tellframe::review::decide::No;
-use tellframe::review::grade::{Event, Grade, Picture};
-use tellframe::review::precedent::{Command, Condition, Weeks};
+use log::files::make_folder;
+use log::grades;
+use log::grades::Done;
+use log::label::CommandId;
+use log::sign::Key;
+use log::store::Log;
+use log::tail::Attempt;
+use log::{Error, precedents};
+use pages::report;
+use review::decide::No;
+use review::grade::{Event, Grade, Picture};
+use review::precedent::{Command, Condition, Weeks};
 
 impl Week {
     /// Chooses a grade: what would be signed stands there. Where one stands already the reason is typed.

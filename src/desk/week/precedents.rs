@@ -1,12 +1,12 @@
 //! What the referees ruled where the book left it open, and what became of it.
 
 use super::board::{Detail, Line, Of, See};
-use crate::desk::theme::Palette;
-use crate::desk::widget::{card, say};
+use crate::theme::Palette;
+use crate::widget::{card, say};
 use iced::Element;
 use iced::widget::{column, container, row};
-use tellframe::review::precedent::fold::Status;
-use tellframe::review::precedent::says;
+use review::precedent::fold::Status;
+use review::precedent::says;
 
 /// A precedent, in words.
 #[derive(Debug, Clone)]

@@ -3,9 +3,9 @@
 use super::keys::KEYS;
 use super::tried::{opened, played, press};
 use super::{Message, Tab, Week};
-use crate::desk::app;
-use crate::desk::keys::{Cap, Chord, plain};
-use crate::desk::repainted::{Display, LOOKS};
+use crate::app;
+use crate::keys::{Cap, Chord, plain};
+use crate::repainted::{Display, LOOKS};
 
 fn see(display: &mut Display, week: &mut Week, after: &str) {
     let palette = display.look().light.palette();

@@ -2,13 +2,13 @@
 
 use super::board::{Detail, Line, Of, See};
 use super::chart::{self, Chart};
-use crate::desk::theme::Palette;
-use crate::desk::widget::{card, say};
+use crate::theme::Palette;
+use crate::widget::{card, say};
+use formats::audit::{Id, Pace, Times};
 use iced::widget::{Column, column, row, space};
 use iced::{Element, Length};
-use tellframe::audit::say as words;
-use tellframe::audit::told::times;
-use tellframe::wire::audit::{Id, Pace, Times};
+use pages::say as words;
+use pages::told::times;
 
 /// Chart and tables.
 #[derive(Debug, Clone)]

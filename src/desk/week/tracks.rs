@@ -1,8 +1,8 @@
 //! Figures between 0 and 1 with their intervals, below each other, and what is to be said of the one pointed at.
 
-use crate::desk::theme::Palette;
-use crate::desk::widget::drawing::drawing;
-use crate::desk::widget::say;
+use crate::theme::Palette;
+use crate::widget::drawing::drawing;
+use crate::widget::say;
 use iced::widget::canvas::{Frame, Path, Stroke};
 use iced::widget::{column, container, row, space};
 use iced::{Element, Length, Point, alignment};

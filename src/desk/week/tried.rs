@@ -4,24 +4,24 @@ use super::board::{Detail, Of};
 use super::held::Held;
 use super::post::command;
 use super::{Message, Named, Tab, Typing, Week, Weekly, What, keys};
-use crate::data::Folder;
-use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use host::data::Folder;
+use log::entry::{Act, NewEntry};
+use log::grades;
+use log::import::import;
+use log::jsonl::Line;
+use log::label::{Actor, CommandId};
+use log::location::Location;
+use log::reader::Reader;
+use log::sign::Key;
+use log::store::Log;
+use log::tail::Attempt;
+use review::grade::{Call, Event, Grade};
+use review::precedent::Command;
+use season::{Plants, Season, season};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
-use tellframe::audit::season::{Plants, Season, season};
-use tellframe::log::entry::{Act, NewEntry};
-use tellframe::log::grades;
-use tellframe::log::import::import;
-use tellframe::log::jsonl::Line;
-use tellframe::log::label::{Actor, CommandId};
-use tellframe::log::location::Location;
-use tellframe::log::reader::Reader;
-use tellframe::log::sign::Key;
-use tellframe::log::store::Log;
-use tellframe::log::tail::Attempt;
-use tellframe::review::grade::{Call, Event, Grade};
-use tellframe::review::precedent::Command;
 
 /// A log of so many records of a season, and the season. A part of it is not graded yet.
 pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
@@ -41,7 +41,7 @@ fn taken_in(folder: &Path, played: &Season) -> Named {
     let place = Location::at(folder);
     let named = Named { path: place.log(), key: place.key() };
     let actor = Actor::new("season").expect("a name");
-    let act = Act { actor, review: None, at: crate::clock::now() };
+    let act = Act { actor, review: None, at: host::clock::now() };
     let key = Key::create(&named.key).expect("a key");
     let mut log = Log::create(&named.path, key, act.clone()).expect("a log");
     for rules in &played.rules {
@@ -50,7 +50,7 @@ fn taken_in(folder: &Path, played: &Season) -> Named {
         let entry = NewEntry::edition_stored(act.clone(), rules).expect("an entry");
         log.append(head, &command, &[entry]).expect("it is written");
     }
-    let line = |(number, record): (usize, &tellframe::wire::record::Record)| Line {
+    let line = |(number, record): (usize, &formats::record::Record)| Line {
         number: number + 1,
         record: record.clone(),
         written: serde_json::to_value(record).expect("it is JSON"),
@@ -228,7 +228,7 @@ fn grades_that_were_imported_stay_beside_those_that_are_given_here() {
     assert!(before.iter().any(|says| says.starts_with("call: correct call")), "{before:?}");
     let key = Key::read(&named.key).expect("a key");
     let mut log = Log::open(&named.path, key).expect("a log");
-    let attempt = Attempt { command: CommandId::new("a grade").expect("a name"), at: crate::clock::now() };
+    let attempt = Attempt { command: CommandId::new("a grade").expect("a name"), at: host::clock::now() };
     let missed = Event::Graded { grade: Grade::Call(Call::Missed), reason: String::new() };
     let actor = Actor::new("supervisor").expect("a name");
     grades::act(&mut log, &actor, &attempt, &id, missed).expect("it is written");

@@ -3,15 +3,16 @@
 use super::board::{Board, Detail, Line, Of};
 use super::keys::{Act, Given, KEYS};
 use super::{Message, Reading, Tab, Week, What, edition, grading, line_id, pairs, precedents, time, tracks};
-use crate::desk::app::WINDOW_KEYS;
-use crate::desk::key_card::{self, told};
-use crate::desk::keys::shown;
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::key::{Weight, key, line as clickable};
-use crate::desk::widget::{card, entry, say};
+use crate::app::WINDOW_KEYS;
+use crate::key_card;
+use crate::key_card::told;
+use crate::keys::shown;
+use crate::theme::{Palette, size};
+use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::{card, entry, say};
+use formats::audit::CAUTION;
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length, Size, alignment};
-use tellframe::wire::audit::CAUTION;
 
 /// The whole screen.
 pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a, Message> {

@@ -2,9 +2,9 @@
 
 use super::board::{Detail, Line, Of, See};
 use super::tracks::{Drawn, Track, Tracks};
+use formats::audit::{Differs, Split};
+use pages::say;
 use std::collections::BTreeMap;
-use tellframe::audit::say;
-use tellframe::wire::audit::{Differs, Split};
 
 /// So many steps are drawn.
 const DRAWN: usize = 14;

@@ -1,8 +1,8 @@
 //! The shape of an answer: filled for the first option, a ring for the second, half for unclear, a dot where
 //! nobody has asked yet. The word always stands beside it.
 
-use crate::desk::theme::Palette;
-use crate::desk::widget::drawing::drawing;
+use crate::theme::Palette;
+use crate::widget::drawing::drawing;
 use iced::widget::canvas::{self, Frame, Path, Stroke};
 use iced::{Element, Point};
 

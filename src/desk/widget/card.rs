@@ -1,6 +1,6 @@
 //! A card: a calm ground for what belongs together.
 
-use crate::desk::theme::{Ink, Palette};
+use crate::theme::{Ink, Palette};
 use iced::widget::{Container, container};
 use iced::{Background, Border, Element, Length};
 

@@ -1,7 +1,7 @@
 //! The top edge of the window: the time of the limit burns along it, with a tick where each phase fell.
 
-use crate::desk::theme::Palette;
-use crate::desk::widget::drawing::drawing;
+use crate::theme::Palette;
+use crate::widget::drawing::drawing;
 use iced::widget::canvas::Frame;
 use iced::{Element, Length, Point, Size};
 

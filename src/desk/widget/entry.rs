@@ -1,7 +1,7 @@
 //! One line to type in, with its label above.
 
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::say;
+use crate::theme::{Palette, size};
+use crate::widget::say;
 use iced::widget::{Id, TextInput, column, text_input};
 use iced::{Background, Border, Element};
 

@@ -2,9 +2,9 @@
 //!
 //! The ball, the way it goes and the lines of the coming snap; after a ruling, where the ball was and where it is.
 
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::drawing::drawing;
-use crate::desk::widget::say;
+use crate::theme::{Palette, size};
+use crate::widget::drawing::drawing;
+use crate::widget::say;
 use iced::alignment::Vertical;
 use iced::widget::canvas::{Frame, LineDash, Path, Stroke, Text};
 use iced::widget::text::Alignment;

@@ -1,6 +1,6 @@
 //! A key that can also be clicked: a word, and the key that does the same.
 
-use crate::desk::theme::{Ink, Palette, size};
+use crate::theme::{Ink, Palette, size};
 use iced::widget::{button, container, row, text};
 use iced::{Background, Border, Element, Length, alignment};
 

@@ -1,11 +1,12 @@
 //! A small map of a question: the way that was taken, the ways that are left, the findings at its ends.
 
-use crate::desk::theme::Palette;
-use crate::desk::widget::drawing::drawing;
+use crate::theme::Palette;
+use crate::widget::drawing::drawing;
 use iced::widget::canvas::{Frame, Path, Stroke};
 use iced::{Element, Length, Point, Size};
-use tellframe::book::diagram::layout::{self, layout};
-use tellframe::book::tree::{Set, Tree};
+use rules::book::diagram::layout;
+use rules::book::diagram::layout::layout;
+use rules::book::tree::{Set, Tree};
 
 /// A question laid out once; what the answers made of it is drawn over that.
 #[derive(Debug, Clone, PartialEq)]

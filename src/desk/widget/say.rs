@@ -1,6 +1,6 @@
 //! Text in the desk's type and sizes.
 
-use crate::desk::theme::{Ink, size};
+use crate::theme::{Ink, size};
 use iced::widget::{Text, text};
 use iced::{Font, font};
 

@@ -112,7 +112,7 @@ pub fn follows(shown: &[(i64, Place)]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::footage::colour::Stated;
+    use crate::colour::Stated;
 
     #[test]
     fn a_count_goes_on_where_its_lower_bits_begin_anew() {

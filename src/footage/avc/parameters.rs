@@ -2,8 +2,8 @@
 
 use super::bits::{Bits, payload};
 use super::order::Counts;
-use crate::footage::colour::{Curve, Matrix, Stated};
-use crate::footage::shape::Shape;
+use crate::colour::{Curve, Matrix, Stated};
+use crate::shape::Shape;
 use std::fmt;
 
 /// So many pictures at most wait in a decoder for others to be shown (ITU-T H.264, A.3.1).
@@ -27,9 +27,9 @@ pub struct Sequence {
     /// Picture size in pixels, cropped.
     pub size: (u32, u32),
     /// The shape of its pixels, where the stream states one (E.2.1).
-    pub(in crate::footage) pixel: Option<Shape>,
+    pub(crate) pixel: Option<Shape>,
     /// What it says of its colours.
-    pub(in crate::footage) colours: Stated,
+    pub(crate) colours: Stated,
     /// Ticks a second and ticks a field, where the stream states them.
     pub timing: Option<(u32, u32)>,
     /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.

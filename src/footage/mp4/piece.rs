@@ -4,17 +4,17 @@
 
 /// A coded picture of a fragment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::footage) struct Coded {
+pub(crate) struct Coded {
     /// Bytes.
-    pub(in crate::footage) size: u32,
+    pub(crate) size: u32,
     /// Decoding may begin here.
-    pub(in crate::footage) is_key: bool,
+    pub(crate) is_key: bool,
     /// Its place in the order of showing, from 0.
-    pub(in crate::footage) place: u32,
+    pub(crate) place: u32,
 }
 
 /// What is written once, before all fragments: the description of the coding. `None` where it is too long.
-pub(in crate::footage) fn head(description: &[u8]) -> Option<Vec<u8>> {
+pub(crate) fn head(description: &[u8]) -> Option<Vec<u8>> {
     let kinds = boxed(b"ftyp", &[b"isom", &number(0), b"isomiso6"])?;
     Some([kinds, movie(description)?].concat())
 }
@@ -22,7 +22,7 @@ pub(in crate::footage) fn head(description: &[u8]) -> Option<Vec<u8>> {
 /// What is written before the coded pictures of one fragment, which are stated in the order of decoding: the picture
 /// with this place is shown at `at`, the others one unit apart from each other. `None` where sizes or times cannot be
 /// written.
-pub(in crate::footage) fn fragment(pictures: &[Coded], (place, at): (u32, i64)) -> Option<Vec<u8>> {
+pub(crate) fn fragment(pictures: &[Coded], (place, at): (u32, i64)) -> Option<Vec<u8>> {
     // Nothing is shown before it is decoded.
     let late = |(index, picture): (usize, &Coded)| index.saturating_sub(picture.place as usize);
     let lift = u32::try_from(pictures.iter().enumerate().map(late).max()?).ok()?;

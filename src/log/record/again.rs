@@ -2,9 +2,9 @@
 
 use super::form::again::EventForm;
 use super::{FORM, Fault, body_and_kind, owned, owned_entry};
-use crate::log::Error;
-use crate::log::entry::{Act, Entry, NewEntry};
-use crate::review::again::{Event, Stamped};
+use crate::Error;
+use crate::entry::{Act, Entry, NewEntry};
+use review::again::{Event, Stamped};
 
 /// What the kinds begin with.
 pub(crate) const OF_A_SECOND_LOOK: &str = "again.";

@@ -5,11 +5,11 @@
 
 use super::form::day::EventForm;
 use super::{FORM, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
-use crate::log::Error;
-use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::label::Kind;
-use crate::log::reader::Reader;
-use crate::review::day::{By, Event, Stamped};
+use crate::Error;
+use crate::entry::{Act, Entry, NewEntry};
+use crate::label::Kind;
+use crate::reader::Reader;
+use review::day::{By, Event, Stamped};
 use serde_json::{Map, Value};
 
 /// What the kinds of a day begin with.

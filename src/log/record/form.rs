@@ -20,22 +20,22 @@ use self::game::{
 use self::placed::PlacedForm;
 use self::tied::TiedForm;
 use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, or_none};
-use crate::book::exact::Yards;
-use crate::book::replay::Price;
-use crate::book::tree::Looks;
-use crate::game::enforce::Enforced;
-use crate::game::play::{Choice, Flag, PlayEnd};
-use crate::game::situation::{ClockStart, Situation, Team};
-use crate::proof::mark::{Basis, Mark, Measurement, Quantity, Shot};
-use crate::proof::scoreboard::{Scoreboard, Shown};
-use crate::proof::timecode::Timecode;
-use crate::proof::verdict::Verdict;
-use crate::review::event::{
+use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
+use evidence::scoreboard::{Scoreboard, Shown};
+use evidence::timecode::Timecode;
+use evidence::verdict::Verdict;
+use field::exact::Yards;
+use review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot, Tied,
 };
-use crate::review::gate::{Entry, Initiator, Ruled, Stop};
-use crate::review::stance::{Outcome, Why};
-use crate::review::words::Words;
+use review::gate::{Entry, Initiator, Ruled, Stop};
+use review::stance::{Outcome, Why};
+use review::words::Words;
+use rules::book::replay::Price;
+use rules::book::tree::Looks;
+use rules::game::enforce::Enforced;
+use rules::game::play::{Choice, Flag, PlayEnd};
+use rules::game::situation::{ClockStart, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 /// The name under which the kind stands among the fields of the body.

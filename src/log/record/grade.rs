@@ -4,10 +4,10 @@
 
 use super::form::grade::EventForm;
 use super::{FORM, Fault, POSITION_FORM, body_and_kind, bring_back, owned, owned_entry, put_beside};
-use crate::log::Error;
-use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::reader::Reader;
-use crate::review::grade::{Event, Grade, Matter, Stamped};
+use crate::Error;
+use crate::entry::{Act, Entry, NewEntry};
+use crate::reader::Reader;
+use review::grade::{Event, Grade, Matter, Stamped};
 
 /// What the kinds begin with.
 pub(crate) const OF_A_GRADE: &str = "grade.";

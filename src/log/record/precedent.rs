@@ -4,10 +4,10 @@
 
 use super::form::precedent::EventForm;
 use super::{FORM, Fault, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
-use crate::log::Error;
-use crate::log::entry::{Act, Entry, NewEntry};
-use crate::log::reader::Reader;
-use crate::review::precedent::{Event, Proposal, Stamped};
+use crate::Error;
+use crate::entry::{Act, Entry, NewEntry};
+use crate::reader::Reader;
+use review::precedent::{Event, Proposal, Stamped};
 use serde_json::{Map, Value};
 
 /// What the kinds of a precedent begin with.

@@ -1,7 +1,7 @@
 //! How single values are spelt in a body; each type here is named by a field's `with`.
 
-use crate::book::exact::Yards;
-use crate::proof::timecode::Timecode;
+use evidence::timecode::Timecode;
+use field::exact::Yards;
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
@@ -75,17 +75,14 @@ impl Probability {
 macro_rules! list {
     ($name:ident, $of:ty, $form:literal) => {
         #[derive(Serialize, Deserialize)]
-        pub(in crate::log::record) struct $name(#[serde(with = $form)] $of);
+        pub(in crate::record) struct $name(#[serde(with = $form)] $of);
 
         impl $name {
-            pub(in crate::log::record) fn serialize<S: Serializer>(
-                all: &[$of],
-                to: S,
-            ) -> Result<S::Ok, S::Error> {
+            pub(in crate::record) fn serialize<S: Serializer>(all: &[$of], to: S) -> Result<S::Ok, S::Error> {
                 to.collect_seq(all.iter().cloned().map($name))
             }
 
-            pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(
+            pub(in crate::record) fn deserialize<'de, D: Deserializer<'de>>(
                 from: D,
             ) -> Result<Vec<$of>, D::Error> {
                 let all: Vec<$name> = Deserialize::deserialize(from)?;
@@ -99,17 +96,17 @@ macro_rules! list {
 macro_rules! or_none {
     ($name:ident, $of:ty, $form:literal) => {
         #[derive(Serialize, Deserialize)]
-        pub(in crate::log::record) struct $name(#[serde(with = $form)] $of);
+        pub(in crate::record) struct $name(#[serde(with = $form)] $of);
 
         impl $name {
-            pub(in crate::log::record) fn serialize<S: Serializer>(
+            pub(in crate::record) fn serialize<S: Serializer>(
                 one: &Option<$of>,
                 to: S,
             ) -> Result<S::Ok, S::Error> {
                 Serialize::serialize(&one.as_ref().cloned().map($name), to)
             }
 
-            pub(in crate::log::record) fn deserialize<'de, D: Deserializer<'de>>(
+            pub(in crate::record) fn deserialize<'de, D: Deserializer<'de>>(
                 from: D,
             ) -> Result<Option<$of>, D::Error> {
                 let one: Option<$name> = Deserialize::deserialize(from)?;

@@ -2,23 +2,23 @@
 
 use super::vouched::{Place, Seals};
 use super::walk::Walk;
-use crate::log::blob::Blob;
-use crate::log::broken::{Beside, Broken, What};
-use crate::log::chain::Hash;
-use crate::log::reader::Tip;
-use crate::log::sign::{KeyId, PublicKey};
+use crate::blob::Blob;
+use crate::broken::{Beside, Broken, What};
+use crate::chain::Hash;
+use crate::reader::Tip;
+use crate::sign::{KeyId, PublicKey};
 use rusqlite::Connection;
 
 /// Something is not as it should be.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::log) struct Doubt;
+pub(crate) struct Doubt;
 
 impl Walk {
     /// Verifies what was appended since.
     ///
     /// # Errors
     /// Nothing more than that it does not verify: what is wrong is told by a pass over the whole log.
-    pub(in crate::log) fn read_on(&mut self, connection: &Connection) -> Result<(), Doubt> {
+    pub(crate) fn read_on(&mut self, connection: &Connection) -> Result<(), Doubt> {
         let read = self.rest(connection);
         // A text that is named and not there was erased by an entry that follows at once, or is missing.
         match read.is_ok() && self.missing.is_empty() {
@@ -28,22 +28,22 @@ impl Walk {
     }
 
     /// Where the log ended.
-    pub(in crate::log) fn tip(&self) -> Tip {
+    pub(crate) fn tip(&self) -> Tip {
         self.tip
     }
 
     /// The keys that may sign, in the order they were added.
-    pub(in crate::log) fn keys(&self) -> Vec<PublicKey> {
+    pub(crate) fn keys(&self) -> Vec<PublicKey> {
         self.added.iter().map(|(key, _)| *key).collect()
     }
 
     /// The key of this name.
-    pub(in crate::log) fn key_of(&self, id: &KeyId) -> Option<&PublicKey> {
+    pub(crate) fn key_of(&self, id: &KeyId) -> Option<&PublicKey> {
         self.keys.get(id)
     }
 
     /// Whether this is a text or still that the log should have, or what is wrong with it.
-    pub(in crate::log) fn is_blob(&self, hash: &Hash, found: Option<&Blob>) -> Result<(), Broken> {
+    pub(crate) fn is_blob(&self, hash: &Hash, found: Option<&Blob>) -> Result<(), Broken> {
         let (fault, seq) = match (found, self.blobs.get(hash)) {
             (None, None) => return Ok(()),
             (Some(blob), Some(_)) if blob.hash() == *hash => return Ok(()),
@@ -57,7 +57,7 @@ impl Walk {
     }
 
     /// Whether this is the text of an edition that the log should have, or what is wrong with it.
-    pub(in crate::log) fn is_edition(&self, edition: &Hash, found: Option<&str>) -> Result<(), Broken> {
+    pub(crate) fn is_edition(&self, edition: &Hash, found: Option<&str>) -> Result<(), Broken> {
         let (fault, seq) = match (found, self.editions.get(edition)) {
             (None, None) => return Ok(()),
             (Some(text), Some((hash, _))) if Hash::of(text.as_bytes()) == *hash => return Ok(()),
@@ -70,12 +70,12 @@ impl Walk {
     }
 
     /// Where the log ended, and all seals up to there.
-    pub(in crate::log) fn place(&self) -> Place {
+    pub(crate) fn place(&self) -> Place {
         Place { tip: self.tip, seals: self.seals.hash() }
     }
 
     /// The signatures and the keys' names of all entries.
-    pub(in crate::log) fn seals(&self) -> Seals {
+    pub(crate) fn seals(&self) -> Seals {
         self.seals.clone()
     }
 }

@@ -5,12 +5,12 @@
 //! none of its kind, a precedent could stand on a ruling that nobody signed, or be decided before it was proposed, or
 //! a second look answer what was not drawn.
 
-use crate::log::entry::Entry;
-use crate::log::record::{Fault, again, discretion, grade, precedent};
-use crate::review::again::fold::Sheets;
-use crate::review::again::{Event as Again, Stamped};
-use crate::review::discretion::Event as Ruling;
-use crate::review::precedent::Event as Precedent;
+use crate::entry::Entry;
+use crate::record::{Fault, again, discretion, grade, precedent};
+use review::again::fold::Sheets;
+use review::again::{Event as Again, Stamped};
+use review::discretion::Event as Ruling;
+use review::precedent::Event as Precedent;
 use std::collections::BTreeSet;
 
 /// What is known after the entries so far.

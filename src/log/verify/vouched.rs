@@ -13,14 +13,15 @@
 
 use super::standing;
 use super::walk::{Known, Stop, Walk, signed};
-use crate::log::blob::Blob;
-use crate::log::chain::{self, Hash};
-use crate::log::entry::{Entry, FORM, Reading};
-use crate::log::kept::Kept;
-use crate::log::link::Link;
-use crate::log::own::Own;
-use crate::log::reader::Tip;
-use crate::log::sign::{KeyId, Signature};
+use crate::blob::Blob;
+use crate::chain;
+use crate::chain::Hash;
+use crate::entry::{Entry, FORM, Reading};
+use crate::kept::Kept;
+use crate::link::Link;
+use crate::own::Own;
+use crate::reader::Tip;
+use crate::sign::{KeyId, Signature};
 use rusqlite::Connection;
 use serde::Deserialize;
 use sha2::{Digest as _, Sha256};
@@ -34,16 +35,16 @@ const DOMAIN: &[u8] = b"tellframe log seals 1\n";
 
 /// What no hash of the chain covers: the signature of each entry and the name of its key, in order.
 #[derive(Debug, Clone)]
-pub(in crate::log) struct Seals(Sha256);
+pub(crate) struct Seals(Sha256);
 
 impl Seals {
     /// Of no entries.
-    pub(in crate::log) fn none() -> Seals {
+    pub(crate) fn none() -> Seals {
         Seals(Sha256::new_with_prefix(DOMAIN))
     }
 
     /// Takes in those of one more entry.
-    pub(in crate::log) fn add(&mut self, signature: &Signature, key: &KeyId) {
+    pub(crate) fn add(&mut self, signature: &Signature, key: &KeyId) {
         // The name comes with its length: nothing else has this preimage.
         let name = key.as_str().as_bytes();
         self.0.update(signature.as_bytes());
@@ -52,16 +53,16 @@ impl Seals {
     }
 
     /// The hash over all of them.
-    pub(in crate::log) fn hash(&self) -> Hash {
+    pub(crate) fn hash(&self) -> Hash {
         Hash::from(<[u8; 32]>::from(self.0.clone().finalize()))
     }
 }
 
 /// A place in a log, and the seals up to there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::log) struct Place {
-    pub(in crate::log) tip: Tip,
-    pub(in crate::log) seals: Hash,
+pub(crate) struct Place {
+    pub(crate) tip: Tip,
+    pub(crate) seals: Hash,
 }
 
 /// What the quick pass reads of an entry.
@@ -107,7 +108,7 @@ pub(super) fn vouched(connection: &Connection, mut walk: Walk, kept: &Kept) -> O
 
 impl Walk {
     /// Takes in the entries up to a place that is vouched for, by their hashes. Whether they lead there.
-    pub(in crate::log) fn up_to(&mut self, connection: &Connection, place: &Place) -> rusqlite::Result<bool> {
+    pub(crate) fn up_to(&mut self, connection: &Connection, place: &Place) -> rusqlite::Result<bool> {
         let text = format!("SELECT {} FROM entries WHERE seq > ?1 AND seq <= ?2 ORDER BY seq", Link::COLUMNS);
         let mut query = connection.prepare_cached(&text)?;
         let known = if self.tip.entries == 0 { i64::MIN } else { signed(self.tip.entries) };

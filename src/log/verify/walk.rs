@@ -4,19 +4,19 @@
 
 use super::standing::Standing;
 use super::vouched::Seals;
-use crate::log::blob::Blob;
-use crate::log::broken::{Beside, Broken, Part, What, Witness};
-use crate::log::canonical;
-use crate::log::chain::{Hash, LogId};
-use crate::log::edition::RuleText;
-use crate::log::entry::{Entry, Reading};
-use crate::log::head::Head;
-use crate::log::kept::Kept;
-use crate::log::link::{Link, Places, number};
-use crate::log::own::Statement;
-use crate::log::reader::Tip;
-use crate::log::sign::{KeyId, PublicKey};
-use crate::log::verify::{HeadBeside, Trust, Verified};
+use crate::blob::Blob;
+use crate::broken::{Beside, Broken, Part, What, Witness};
+use crate::canonical;
+use crate::chain::{Hash, LogId};
+use crate::edition::RuleText;
+use crate::entry::{Entry, Reading};
+use crate::head::Head;
+use crate::kept::Kept;
+use crate::link::{Link, Places, number};
+use crate::own::Statement;
+use crate::reader::Tip;
+use crate::sign::{KeyId, PublicKey};
+use crate::verify::{HeadBeside, Trust, Verified};
 use rusqlite::{Connection, OptionalExtension as _};
 use std::collections::BTreeMap;
 
@@ -47,7 +47,7 @@ pub(super) struct Known<'a> {
 
 /// What is known after the entries so far.
 #[derive(Debug)]
-pub(in crate::log) struct Walk {
+pub(crate) struct Walk {
     pub(super) log: LogId,
     pub(super) tip: Tip,
     pub(super) keys: BTreeMap<KeyId, PublicKey>,
@@ -354,7 +354,7 @@ impl Walk {
     }
 
     /// The hash of an entry that is known, by its number; that before the first has number 0.
-    pub(in crate::log) fn hash(&self, seq: u64) -> Option<Hash> {
+    pub(crate) fn hash(&self, seq: u64) -> Option<Hash> {
         match seq.checked_sub(1) {
             None => Some(Hash::NONE),
             Some(at) => self.chain.get(usize::try_from(at).ok()?).copied(),

@@ -2,8 +2,8 @@
 
 use super::fold::Sheet;
 use super::{Candidate, Entered, Event, Given, Looks, Wanted, draw, same_person};
-use crate::review::decide::No;
-use crate::review::event::ENGINE;
+use crate::decide::No;
+use crate::event::ENGINE;
 use std::collections::BTreeSet;
 
 /// The records of the draw that is wanted, in the order of their numbers on the sheet.
@@ -102,8 +102,8 @@ fn no(because: String, instead: &str) -> No {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::review::event::Found;
-    use crate::review::stance::Outcome;
+    use crate::event::Found;
+    use crate::stance::Outcome;
     use std::collections::BTreeMap;
 
     fn looks() -> Looks {

@@ -1,7 +1,7 @@
 //! What the events of the sheets amount to: what was drawn, and who has answered it.
 
 use super::{Entered, Event, Stamped};
-use crate::review::stamp::Stamp;
+use crate::stamp::Stamp;
 use std::collections::BTreeMap;
 
 /// A sheet that was drawn.

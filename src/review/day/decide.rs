@@ -2,11 +2,12 @@
 
 use super::fold::{Day, Phase, Service};
 use super::{By, Command, Ending, Event, Opened};
-use crate::book::Book;
-use crate::game::advance::{self, Unfit};
-use crate::game::situation::Situation;
-use crate::review::decide::{No, no, unknown};
-use crate::review::fold::{Phase as ReviewPhase, Review};
+use crate::decide::{No, no, unknown};
+use crate::fold::{Phase as ReviewPhase, Review};
+use rules::book::Book;
+use rules::game::advance;
+use rules::game::advance::Unfit;
+use rules::game::situation::Situation;
 
 /// The events of a command, or why there are none.
 ///

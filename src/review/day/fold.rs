@@ -1,11 +1,11 @@
 //! The state of a game's day: a fold of its events, and nothing else.
 
 use super::{By, Ending, Event, Opened, Stamped, play_words};
-use crate::book::Book;
-use crate::game::advance::Advance;
-use crate::game::situation::Situation;
-use crate::review::event::Called;
-use crate::review::gate::{Initiator, Stop};
+use crate::event::Called;
+use crate::gate::{Initiator, Stop};
+use rules::book::Book;
+use rules::game::advance::Advance;
+use rules::game::situation::Situation;
 
 /// How far the game has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]

@@ -2,10 +2,10 @@
 
 use super::fold::Phase;
 use super::{By, Ending, Event};
-use crate::book::effect::Part;
-use crate::game::advance::{Advance, Did, Tried};
-use crate::game::situation::{Next, Situation, Team};
-use crate::review::words::clock_text;
+use crate::words::clock_text;
+use rules::book::effect::Part;
+use rules::game::advance::{Advance, Did, Tried};
+use rules::game::situation::{Next, Situation, Team};
 
 /// How far the game has come.
 pub fn phase(phase: Phase) -> &'static str {

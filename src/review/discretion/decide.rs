@@ -3,10 +3,10 @@
 use super::fold::{Discretion, Phase};
 use super::options::{Met, Offer, offers};
 use super::{Chosen, Command, Event, Fact, Opened, Signed};
-use crate::book::Book;
-use crate::book::discretion::Bound;
-use crate::review::decide::{No, no, unknown};
-use crate::review::event::ENGINE;
+use crate::decide::{No, no, unknown};
+use crate::event::ENGINE;
+use rules::book::Book;
+use rules::book::discretion::Bound;
 
 /// The events of a command, or why there are none.
 ///

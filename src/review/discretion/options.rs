@@ -5,13 +5,13 @@
 //! than another here, and none is chosen.
 
 use super::{Ground, Matter, MomentAt, Opened};
-use crate::book::Book;
-use crate::book::discretion::Bound;
-use crate::book::effect::{Effect, Fouler, Part};
-use crate::game::apply::{Draft, Restart};
-use crate::game::enforce::{Done, Enforced};
-use crate::game::play::{Moment, Play};
-use crate::game::situation::{ByTeam, ClockStart, Situation};
+use rules::book::Book;
+use rules::book::discretion::Bound;
+use rules::book::effect::{Effect, Fouler, Part};
+use rules::game::apply::{Draft, Restart};
+use rules::game::enforce::{Done, Enforced};
+use rules::game::play::{Moment, Play};
+use rules::game::situation::{ByTeam, ClockStart, Situation};
 use std::collections::BTreeSet;
 
 /// One thing that can be done, with what follows.

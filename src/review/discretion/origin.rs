@@ -1,15 +1,15 @@
 //! Where a referee's own ruling comes from: a review that left it to him, or a play of the day.
 
 use super::{Fact, Ground, Matter, MomentAt, Opened};
-use crate::book::Book;
-use crate::book::effect::{DeadBy, Part, Points};
-use crate::game::advance::{Advance, Did};
-use crate::game::play::PlayEnd;
-use crate::review::day::fold::Day;
-use crate::review::day::play_words;
-use crate::review::decide::{now, questions};
-use crate::review::fold::Review;
-use crate::review::stance::{Outcome, Why};
+use crate::day::fold::Day;
+use crate::day::play_words;
+use crate::decide::{now, questions};
+use crate::fold::Review;
+use crate::stance::{Outcome, Why};
+use rules::book::Book;
+use rules::book::effect::{DeadBy, Part, Points};
+use rules::game::advance::{Advance, Did};
+use rules::game::play::PlayEnd;
 
 /// The moments by which an engine knows where the crew put the ball, and where the play ended.
 const AS_RULED: &str = "as ruled";
@@ -60,7 +60,7 @@ fn facts(book: &Book, review: &Review, number: usize) -> Vec<Fact> {
     let answers = review.answers();
     let tree = review.questions.get(number).and_then(|asked| book.tree(&asked.tree));
     let steps = tree.map_or(&[][..], |tree| tree.steps.as_slice());
-    let fact = |step: &crate::book::tree::Step| {
+    let fact = |step: &rules::book::tree::Step| {
         let answered = answers.get(&(number, step.name.as_str()))?;
         let moments = step.proof.moments();
         let mark = review.marks().filter(|marked| moments.contains(&marked.mark.moment.as_str())).last();
@@ -78,7 +78,7 @@ pub fn of_day(book: &Book, day: &Day, play: usize) -> Option<Opened> {
     let (card, of) = (&day.opened.as_ref()?.card, day.plays.get(play)?);
     let now = day.situation()?;
     let situation =
-        crate::game::situation::Situation { timeouts: now.timeouts, challenges: now.challenges, ..of.at };
+        rules::game::situation::Situation { timeouts: now.timeouts, challenges: now.challenges, ..of.at };
     Some(Opened {
         game: card.game.clone(),
         week: card.week,
@@ -98,7 +98,7 @@ pub fn of_day(book: &Book, day: &Day, play: usize) -> Option<Opened> {
 }
 
 /// How a play of the day ended; none where it is not told in the words of a play's end: then the end is marked.
-fn end(book: &Book, at: &crate::game::situation::Situation, play: Advance) -> Option<PlayEnd> {
+fn end(book: &Book, at: &rules::game::situation::Situation, play: Advance) -> Option<PlayEnd> {
     let ended = |spot, dead_by| PlayEnd {
         spot,
         clock_ms: Some(play.clock_ms),

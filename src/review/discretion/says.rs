@@ -2,7 +2,7 @@
 
 use super::fold::Phase;
 use super::{Chosen, Event, Fact, Opened, Started};
-use crate::review::day::says::situation;
+use crate::day::says::situation;
 
 /// How far it has come.
 pub fn phase(phase: Phase) -> &'static str {

@@ -2,7 +2,7 @@
 
 use super::fold::Graded;
 use super::{Event, Grade, Picture};
-use crate::review::decide::No;
+use crate::decide::No;
 
 /// The event that is asked for, if it fits.
 ///
@@ -82,8 +82,8 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, No> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::review::grade::{Call, Matter, Reviewed, Stamped};
-    use crate::review::stamp::Stamp;
+    use crate::grade::{Call, Matter, Reviewed, Stamped};
+    use crate::stamp::Stamp;
 
     fn done(graded: &mut Graded, event: Event) -> Result<(), String> {
         let event = decide(graded, event).map_err(|no| no.because)?;

@@ -1,7 +1,7 @@
 //! What the events of one record amount to: the grades that stand, the earlier ones, and the letters.
 
 use super::{Call, Challenged, Event, Grade, Matter, Reviewed, Sender, Stamped};
-use crate::review::stamp::Stamp;
+use crate::stamp::Stamp;
 
 /// A record as it was graded.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

@@ -2,7 +2,7 @@
 
 use super::fold::{Precedent, Status};
 use super::{Command, Condition, Event, Weeks};
-use crate::review::decide::{No, no, unknown};
+use crate::decide::{No, no, unknown};
 
 /// The events of a command, or why there are none. `precedent`: as it stands; none before it is proposed.
 ///

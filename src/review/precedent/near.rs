@@ -19,7 +19,7 @@
 
 use super::fold::Precedent;
 use super::pattern::Pattern;
-use crate::review::discretion::says::started;
+use crate::discretion::says::started;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Parts of the words in a thousand.
@@ -124,7 +124,7 @@ fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
     (sum.checked_div(of).unwrap_or(0), why, differs)
 }
 
-fn told(side: crate::review::discretion::Started) -> String {
+fn told(side: crate::discretion::Started) -> String {
     started(side).to_owned()
 }
 
@@ -206,10 +206,10 @@ fn share(part: usize, whole: usize) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::review::discretion::Started;
-    use crate::review::precedent::fold::fold;
-    use crate::review::precedent::{Condition, Event, Proposal, Stamped, Weeks};
-    use crate::review::stamp::Stamp;
+    use crate::discretion::Started;
+    use crate::precedent::fold::fold;
+    use crate::precedent::{Condition, Event, Proposal, Stamped, Weeks};
+    use crate::stamp::Stamp;
 
     fn exchange() -> Pattern {
         let named = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();

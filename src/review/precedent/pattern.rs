@@ -1,10 +1,10 @@
 //! The facts by which one case is like another: in the book's words, so that they are compared and not interpreted.
 
-use crate::book::Book;
-use crate::game::situation::Next;
-use crate::review::discretion::fold::Discretion;
-use crate::review::discretion::says::started;
-use crate::review::discretion::{Opened, Started};
+use crate::discretion::fold::Discretion;
+use crate::discretion::says::started;
+use crate::discretion::{Opened, Started};
+use rules::book::Book;
+use rules::game::situation::Next;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The facts of a case. What is not known is left out, and then nothing is compared.
@@ -53,7 +53,7 @@ impl Pattern {
 
     /// The facts of a ruling as far as it has come. What the referee typed himself is words, and none of them.
     pub fn of(book: &Book, ruling: &Discretion) -> Option<Pattern> {
-        use crate::review::discretion::fold::Phase;
+        use crate::discretion::fold::Phase;
         let begun = Pattern::of_opened(book, ruling.opened.as_ref()?);
         let asked = match ruling.phase {
             Phase::New | Phase::Safety => None,

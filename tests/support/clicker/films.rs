@@ -1,16 +1,16 @@
 //! Plays as a camera filmed them: drawn, compressed, kept beside the build so that each is made once.
 
+use footage::clip::Clip;
+use scene::action::Action;
+use scene::canvas::View;
+use scene::film;
+use scene::hall::Hall;
+use scene::rig::Station;
 use std::fs;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use tellframe::footage::clip::Clip;
-use tellframe::scene::action::Action;
-use tellframe::scene::canvas::View;
-use tellframe::scene::film;
-use tellframe::scene::hall::Hall;
-use tellframe::scene::rig::Station;
 
 /// The clip of a play by a camera, from its first frame up to `frames` of them or a few more. What is kept in `folder`
 /// is made anew where the play, the camera, or a line of what draws and encodes has changed.

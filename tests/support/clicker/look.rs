@@ -1,10 +1,10 @@
 //! What ticks and shoes are looked for with: where a look begins, which pixels it takes, what counts as plain to see.
 
 use super::fit::{self, Sample, Scene};
+use evidence::place::Pixel;
+use footage::picture::Picture;
 use nalgebra::{Matrix2, SVector, Vector2};
-use tellframe::footage::picture::Picture;
-use tellframe::proof::place::Pixel;
-use tellframe::scene::dice::Dice;
+use scene::dice::Dice;
 
 /// A place in a picture as it was found, and what the finder says of its own error.
 #[derive(Debug, Clone, Copy)]

@@ -3,15 +3,15 @@
 use super::look::Found;
 use super::shoe::{Foot, shoe};
 use super::tick::tick;
+use evidence::homography::{Calibration, Landmark, Optics};
+use evidence::measure::{Click, Line, locate};
+use evidence::place::{Ground, Pixel, Space};
+use footage::picture::Picture;
 use nalgebra::Vector2;
-use tellframe::footage::picture::Picture;
-use tellframe::proof::homography::{Calibration, Landmark, Optics};
-use tellframe::proof::measure::{Click, Line, locate};
-use tellframe::proof::place::{Ground, Pixel, Space};
-use tellframe::scene::action::Action;
-use tellframe::scene::dice::Dice;
-use tellframe::scene::rig::Station;
-use tellframe::scene::truth::Truth;
+use scene::action::Action;
+use scene::dice::Dice;
+use scene::rig::Station;
+use scene::truth::Truth;
 
 /// A hand's noise, in pixels in each direction.
 const HAND_PX: f64 = 1.0;

@@ -3,12 +3,12 @@
 
 use super::fit::{self, Known, Scene};
 use super::look::{Found, Plain, UNSURE_PX, expected, inside, roughly, samples};
+use evidence::place::{Pixel, Space};
+use footage::picture::Picture;
 use nalgebra::{Matrix2, SVector, Vector2, Vector3};
-use tellframe::footage::picture::Picture;
-use tellframe::proof::place::{Pixel, Space};
-use tellframe::scene::dice::Dice;
-use tellframe::scene::play::Side;
-use tellframe::scene::rig::Station;
+use scene::dice::Dice;
+use scene::play::Side;
+use scene::rig::Station;
 
 /// Heights of the balls' middles above the sole and their radii, at the heel and at the toe, in yards.
 const BALLS: [(f64, f64); 2] = [(0.045, 0.050), (0.035, 0.040)];

@@ -2,11 +2,11 @@
 
 use super::fit::{self, Known, Scene};
 use super::look::{Found, Plain, UNSURE_PX, expected, inside, roughly, samples};
+use evidence::camera::Camera;
+use evidence::place::{Ground, Space};
+use footage::picture::Picture;
 use nalgebra::{SVector, Vector2};
-use tellframe::footage::picture::Picture;
-use tellframe::proof::camera::Camera;
-use tellframe::proof::place::{Ground, Space};
-use tellframe::scene::dice::Dice;
+use scene::dice::Dice;
 
 /// Half of it along and across the field, in yards.
 const HALF: (f64, f64) = (2.0 / 36.0, 0.32);

@@ -1,14 +1,14 @@
 //! The log of the game, drawn: a window of rows around the one that is pointed at.
 
 use super::{Act, After, KEYS, Message, PAGE};
-use crate::desk::booth::hall::Hall;
-use crate::desk::booth::header::told;
-use crate::desk::keys::shown;
-use crate::desk::widget::key::{Weight, key, line as clickable};
-use crate::desk::widget::{card, say};
+use crate::booth::hall::Hall;
+use crate::booth::header::told;
+use crate::keys::shown;
+use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::{card, say};
 use iced::widget::{Column, column, container, row, space};
 use iced::{Element, Length, alignment};
-use tellframe::review::words::capital;
+use review::words::capital;
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message> {

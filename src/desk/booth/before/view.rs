@@ -1,16 +1,16 @@
 //! Before the game, drawn: the card to fill, or the card as it was opened and what is checked off.
 
 use super::{Act, Before, CARD, KEYS, Message, line_id};
-use crate::desk::booth::evidence::pair_of;
-use crate::desk::keys::shown;
-use crate::desk::theme::Palette;
-use crate::desk::widget::answer::{Shape, answer};
-use crate::desk::widget::key::{Weight, key, line as clickable};
-use crate::desk::widget::{card, entry, say};
+use crate::booth::evidence::pair_of;
+use crate::keys::shown;
+use crate::theme::Palette;
+use crate::widget::answer::{Shape, answer};
+use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::{card, entry, say};
 use iced::widget::{Column, column, container, row, scrollable};
 use iced::{Element, Length, alignment};
-use tellframe::review::day::fold::Day;
-use tellframe::review::words::capital;
+use review::day::fold::Day;
+use review::words::capital;
 
 /// The whole screen, below the header. `key_id` is the desk's key, by which its entries are signed.
 pub(crate) fn view<'a>(

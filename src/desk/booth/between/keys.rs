@@ -1,9 +1,9 @@
 //! The keys between plays.
 
 use super::What;
-use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
-use crate::desk::written::Written;
-use tellframe::game::situation::{End, Team};
+use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::written::Written;
+use rules::game::situation::{End, Team};
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,20 +1,20 @@
 //! Between plays, drawn: the situation large, the lines of the coming snap, the keys of a play, the plays so far.
 
 use super::{Act, Between, KEYS, Message, STARTS, Typing, What, line_id};
-use crate::desk::booth::evidence::{pair, plan};
-use crate::desk::booth::hall::Hall;
-use crate::desk::booth::header::{ordinal, told};
-use crate::desk::keys::shown;
-use crate::desk::theme::size;
-use crate::desk::widget::key::{Weight, key};
-use crate::desk::widget::{card, entry, field, say};
+use crate::booth::evidence::{pair, plan};
+use crate::booth::hall::Hall;
+use crate::booth::header::{ordinal, told};
+use crate::keys::shown;
+use crate::theme::size;
+use crate::widget::key::{Weight, key};
+use crate::widget::{card, entry, field, say};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
-use tellframe::book::line::Figure;
-use tellframe::game::situation::{End, Next, Situation};
-use tellframe::review::day::fold::{Day, Fate, Service};
-use tellframe::review::day::play_words;
-use tellframe::review::words::{capital, spot};
+use review::day::fold::{Day, Fate, Service};
+use review::day::play_words;
+use review::words::{capital, spot};
+use rules::book::line::Figure;
+use rules::game::situation::{End, Next, Situation};
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {

@@ -1,7 +1,7 @@
 //! The keys of a challenge.
 
-use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain};
-use crate::desk::written::Written;
+use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain};
+use crate::written::Written;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,21 +1,21 @@
 //! The challenge, drawn: the four things to say on the left, the gate's answer on the right.
 
 use super::{Act, Challenge, Ended, KEYS, Message, Stage, line_id};
-use crate::desk::booth::evidence::plan;
-use crate::desk::booth::hall::Hall;
-use crate::desk::booth::price;
-use crate::desk::keys::shown;
-use crate::desk::theme::Palette;
-use crate::desk::widget::key::{Weight, key, line as clickable};
-use crate::desk::widget::{card, entry, field, say};
+use crate::booth::evidence::plan;
+use crate::booth::hall::Hall;
+use crate::booth::price;
+use crate::keys::shown;
+use crate::theme::Palette;
+use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::{card, entry, field, say};
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length};
-use tellframe::book::effect::Points;
-use tellframe::book::replay::Price;
-use tellframe::game::situation::Team;
-use tellframe::review::day::play_words;
-use tellframe::review::gate::{Gate, Initiator, Ruled, Stop};
-use tellframe::review::words::capital;
+use review::day::play_words;
+use review::gate::{Gate, Initiator, Ruled, Stop};
+use review::words::capital;
+use rules::book::effect::Points;
+use rules::book::replay::Price;
+use rules::game::situation::Team;
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {

@@ -1,10 +1,10 @@
 //! For consecutive states of every screen of the booth: what is repainted in part is what is drawn whole.
 
-use crate::desk::app;
-use crate::desk::booth::whole::Desk;
-use crate::desk::booth::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
-use crate::desk::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
-use crate::desk::repainted::{Display, LOOKS, Look};
+use crate::app;
+use crate::booth::whole::Desk;
+use crate::booth::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
+use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::repainted::{Display, LOOKS, Look};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -215,7 +215,7 @@ fn with_pictures_a_partial_repaint_equals_a_whole_one() {
     in_every_look(|folder, look| {
         let mut desk = Desk::new(folder);
         desk.type_in("o11.5 4:37.4");
-        let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips");
+        let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips");
         let files = ["near-side.mp4", "high-end.mp4"].map(|name| folder.join(name));
         for (file, clip) in files.iter().zip(["timecode.mp4", "main.mp4"]) {
             std::fs::copy(stored.join(clip), file).expect("it can be copied");

@@ -7,17 +7,17 @@ use super::super::post::{Begin, Post};
 use super::super::whole::{Desk, opening, stamp};
 use super::super::whole_discretion::exchange;
 use super::super::{Booth, Message, Pane, challenge, pictures, referee};
-use crate::desk::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use log::entry::Entry;
+use log::location::Location;
+use review::decide::Command;
+use review::fold::Phase;
+use review::gate::Gate;
 use std::path::Path;
-use tellframe::log::entry::Entry;
-use tellframe::log::location::Location;
-use tellframe::review::decide::Command;
-use tellframe::review::fold::Phase;
-use tellframe::review::gate::Gate;
 
 /// What a log holds before the keys of a screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub(in crate::desk::booth) enum Base {
+pub(in crate::booth) enum Base {
     /// Nothing at all.
     Nothing,
     /// A challenge whose call is to be read back.
@@ -51,7 +51,7 @@ pub(in crate::desk::booth) enum Base {
 }
 
 /// A screen: its log and the keys that open it.
-pub(in crate::desk::booth) struct Screen {
+pub(in crate::booth) struct Screen {
     /// What it is.
     pub name: &'static str,
     /// Its log.
@@ -81,7 +81,7 @@ fn digit(number: u8) -> Chord {
 const ENTER: Chord = plain(Cap::Enter);
 
 /// Every screen.
-pub(in crate::desk::booth) const SCREENS: &[Screen] = &[
+pub(in crate::booth) const SCREENS: &[Screen] = &[
     screen("an empty card", Base::Nothing, |_| {}),
     screen("the checklist", Base::Between, |desk| desk.press(plain(Cap::F(2)))),
     screen("between plays", Base::Between, |_| {}),
@@ -203,7 +203,7 @@ const RULED: [Command; 3] = [Command::Rule, Command::ReadBackRestart, Command::A
 
 impl Base {
     /// Makes the log in an empty folder.
-    pub(in crate::desk::booth) fn make(self, folder: &Path) {
+    pub(in crate::booth) fn make(self, folder: &Path) {
         let cut_short = Command::CutShort { reason: "the recorder failed".to_owned() };
         let mut desk = match self {
             Base::Nothing => return,
@@ -268,7 +268,7 @@ fn over(desk: &mut Desk, at: &str) {
 
 impl Screen {
     /// The screen over a copy of its log, which was made in `made`; the copy goes into an empty folder.
-    pub(in crate::desk::booth) fn open(&self, made: &Path, folder: &Path) -> Desk {
+    pub(in crate::booth) fn open(&self, made: &Path, folder: &Path) -> Desk {
         for file in std::fs::read_dir(made).expect("it can be read") {
             let file = file.expect("a file");
             if file.file_type().expect("its kind").is_file() {
@@ -283,7 +283,7 @@ impl Screen {
     }
 
     /// The same screen again at a desk that has written nothing since: quicker than a desk that is opened anew.
-    pub(in crate::desk::booth) fn again(&self, desk: &mut Desk) {
+    pub(in crate::booth) fn again(&self, desk: &mut Desk) {
         desk.booth.settle_pane();
         (self.opens)(desk);
     }
@@ -291,13 +291,13 @@ impl Screen {
 
 impl Desk {
     /// What was written after an entry, by kind; what moved the game with what moved it.
-    pub(in crate::desk::booth) fn written_after(&self, entry: u64) -> Vec<String> {
+    pub(in crate::booth) fn written_after(&self, entry: u64) -> Vec<String> {
         let stored = self.reader().entries(entry + 1).expect("it can be read");
         stored.iter().map(|stored| kind(&stored.entry().expect("an entry"))).collect()
     }
 
     /// How many entries the log has.
-    pub(in crate::desk::booth) fn entries(&self) -> u64 {
+    pub(in crate::booth) fn entries(&self) -> u64 {
         self.reader().tip().expect("it can be read").entries
     }
 }

@@ -3,9 +3,9 @@
 
 use super::Pictures;
 use super::opened::LOOK;
+use footage::identity::Changed;
 use std::path::PathBuf;
 use std::time::{Duration, SystemTime};
-use tellframe::footage::identity::Changed;
 
 /// A file that is opened again once it has not changed between two looks.
 #[derive(Debug)]
@@ -83,7 +83,7 @@ mod tests {
     /// A desk that shows a frame of a copy of a clip, looked through.
     fn shown(folder: &Path) -> (Pictures, PathBuf) {
         let path = folder.join("near-side.mp4");
-        let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips/baseline.mp4");
+        let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips/baseline.mp4");
         std::fs::copy(stored, &path).expect("it can be copied");
         let mut pictures = Pictures::new(folder);
         pictures.open(std::slice::from_ref(&path), &[CAMERA.to_owned()]);

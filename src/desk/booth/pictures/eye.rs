@@ -6,14 +6,14 @@
 use super::overlay::{Onto, Overlay};
 use super::pointed::Pointed;
 use super::sight::Window;
-use crate::desk::theme::DARK;
+use crate::theme::DARK;
+use evidence::place::Pixel;
+use footage::view::Part;
 use iced::widget::canvas::{self, Cache, Canvas, Path, Stroke};
 use iced::widget::image::{FilterMethod, Handle};
 use iced::widget::{space, stack};
 use iced::{Element, Event, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
 use std::cell::RefCell;
-use tellframe::footage::view::Part;
-use tellframe::proof::place::Pixel;
 
 /// A pane to be drawn.
 pub(super) struct Eye<'a> {

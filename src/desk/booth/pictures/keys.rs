@@ -1,8 +1,8 @@
 //! The keys of the pictures. They hold in the walk, beside its own.
 
-use crate::desk::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
-use crate::desk::written::Written;
-use tellframe::footage::playhead::Speed;
+use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::written::Written;
+use footage::playhead::Speed;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,10 +3,10 @@
 
 use super::sight::Window;
 use super::{Pictures, Quality};
+use evidence::place::Pixel;
+use footage::deck::Request;
+use footage::view::Part;
 use iced::widget::image::Handle;
-use tellframe::footage::deck::Request;
-use tellframe::footage::view::Part;
-use tellframe::proof::place::Pixel;
 
 /// The deck's pane of the loupe.
 pub(super) const PANE: u32 = u32::MAX - 1;

@@ -2,11 +2,11 @@
 //! would be.
 
 use super::{Pictures, Target};
-use tellframe::footage::playhead;
-use tellframe::proof::mark::Shot;
-use tellframe::review::event::Marked;
-use tellframe::review::fold::Review;
-use tellframe::review::marking::in_force;
+use evidence::mark::Shot;
+use footage::playhead;
+use review::event::Marked;
+use review::fold::Review;
+use review::marking::in_force;
 
 impl Pictures {
     /// Takes a camera in hand, by its number in the hall. Its clip becomes the large one; where it has none that is open,

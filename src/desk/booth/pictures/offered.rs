@@ -5,11 +5,11 @@ use super::super::hall::lettered;
 use super::Pictures;
 use super::keys::{Act, KEYS};
 use super::opened::named;
-use crate::desk::keys::shown;
+use crate::keys::shown;
+use review::words::capital;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use tellframe::review::words::capital;
 
 /// What the review in hand rests on.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

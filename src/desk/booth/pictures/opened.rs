@@ -4,9 +4,10 @@ use super::super::hall::lettered;
 use super::offered::By;
 use super::sight::Sight;
 use super::{Pane, Pictures};
+use footage::watch;
+use footage::watch::Watch;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use tellframe::footage::watch::{self, Watch};
 
 /// A folder whose clips are opened as they are finished.
 pub(super) struct Watched {
@@ -144,7 +145,7 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let cameras = ["near side", "high end"].map(str::to_owned);
         let file = |name: &str, clip: &str| {
-            let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips").join(clip);
+            let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips").join(clip);
             let file = folder.path().join(name);
             std::fs::copy(from, &file).expect("it can be copied");
             file

@@ -3,12 +3,12 @@
 //! Its colours are those of the picture, not of the theme: light on a dark rim, to be seen on any turf.
 
 use super::sight::Window;
-use crate::desk::theme::{DARK, size};
-use crate::desk::widget::say;
+use crate::theme::{DARK, size};
+use crate::widget::say;
+use evidence::drawn::Piece;
+use evidence::place::Pixel;
 use iced::widget::canvas::{Frame, Path, Stroke, Text};
 use iced::{Color, Point};
-use tellframe::proof::drawn::Piece;
-use tellframe::proof::place::Pixel;
 
 /// What is drawn over a picture.
 #[derive(Debug, Clone, PartialEq, Default)]

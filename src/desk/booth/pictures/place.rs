@@ -16,18 +16,18 @@ pub(crate) use kept::{HALL, plain as kept_name};
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use said::{Said, Weight};
 
+use evidence::clicked::{Clicked, Edge, Landmarks, Reading};
+use evidence::homography::Calibration;
+use evidence::measure::Click;
+use evidence::place::{Ground, Pixel};
+use evidence::pose::Posed;
+use evidence::view::Size;
+use field::Field;
 use kept::Kept;
 use marks::Marks;
+use review::placing::reading;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
-use tellframe::book::field::Field;
-use tellframe::proof::clicked::{Clicked, Edge, Landmarks, Reading};
-use tellframe::proof::homography::Calibration;
-use tellframe::proof::measure::Click;
-use tellframe::proof::place::{Ground, Pixel};
-use tellframe::proof::pose::Posed;
-use tellframe::proof::view::Size;
-use tellframe::review::placing::reading;
 
 /// Standard deviation of a click in each direction, in pixels: what a steady hand leaves in the loupe, with the blur of
 /// the picture.

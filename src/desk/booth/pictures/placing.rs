@@ -2,8 +2,8 @@
 
 use super::place::{self, Mode, PaneView, Said, Subject, Views};
 use super::{Pane, Pictures, Quality, Target};
-use tellframe::proof::place::Pixel;
-use tellframe::proof::view::Size;
+use evidence::place::Pixel;
+use evidence::view::Size;
 
 impl Pictures {
     pub(super) fn views(&self) -> Views {

@@ -5,6 +5,12 @@ use super::eye::Eye;
 use super::overlay::Overlay;
 use super::pointed::Pointed;
 use super::sight::{Sight, Sizes};
+use evidence::drawn::Piece;
+use evidence::place::Pixel;
+use footage::colour::{Coding, Matrix};
+use footage::picture::{Picture, PixelFormat};
+use footage::shape::Shape;
+use footage::view::{Light, Lines, shown_part};
 use iced::widget::container;
 use iced::widget::image::Handle;
 use iced::{Element, Renderer, Size, Theme};
@@ -13,12 +19,6 @@ use iced_test::core::{Event, clipboard, mouse, time, window};
 use iced_test::futures::futures::executor::block_on;
 use iced_test::runtime::UserInterface;
 use iced_test::runtime::user_interface::Cache;
-use tellframe::footage::colour::{Coding, Matrix};
-use tellframe::footage::picture::{Picture, PixelFormat};
-use tellframe::footage::shape::Shape;
-use tellframe::footage::view::{Light, Lines, shown_part};
-use tellframe::proof::drawn::Piece;
-use tellframe::proof::place::Pixel;
 
 const OWN: (u32, u32) = (1280, 720);
 /// The bright column and row.

@@ -5,9 +5,9 @@
 //! the two may not stand apart. The part begins at a whole pixel of the picture and the picture at a whole pixel of the
 //! pane; nothing is left to the renderer's rounding.
 
-use tellframe::footage::shape::Shape;
-use tellframe::footage::view::{Part, fitted};
-use tellframe::proof::place::Pixel;
+use evidence::place::Pixel;
+use footage::shape::Shape;
+use footage::view::{Part, fitted};
 
 /// How a camera's picture is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -1,11 +1,11 @@
 //! The frame that a mark is set on, and what is taken of it: its proof and its still.
 
-use crate::frame::{Unproven, proven};
+use evidence::mark::Shot;
+use evidence::timecode::Timecode;
+use footage::clip::Clip;
+use footage::still;
+use host::frame::{Unproven, proven};
 use std::sync::Arc;
-use tellframe::footage::clip::Clip;
-use tellframe::footage::still;
-use tellframe::proof::mark::Shot;
-use tellframe::proof::timecode::Timecode;
 
 /// The frame that a mark is set on.
 #[derive(Debug, Clone)]

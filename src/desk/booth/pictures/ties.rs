@@ -6,15 +6,15 @@
 use super::keys::{Act, KEYS};
 use super::place::{Said, Weight};
 use super::{Pane, Pictures, Target};
-use crate::desk::keys::shown;
-use tellframe::footage::clip::Clip as Facts;
-use tellframe::footage::playhead::Playhead;
-use tellframe::footage::reel::{Nanos, Tie, Track};
-use tellframe::proof::order::Clip;
-use tellframe::proof::say;
-use tellframe::proof::ties::{By, Clock, End, Fitted, Pair, clocks};
-use tellframe::review::event::{SameMoment, Tied};
-use tellframe::review::words::capital;
+use crate::keys::shown;
+use evidence::order::Clip;
+use evidence::say;
+use evidence::ties::{By, Clock, End, Fitted, Pair, clocks};
+use footage::clip::Clip as Facts;
+use footage::playhead::Playhead;
+use footage::reel::{Nanos, Tie, Track};
+use review::event::{SameMoment, Tied};
+use review::words::capital;
 
 /// A moment that was found in one camera, and is looked for in another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -142,7 +142,7 @@ impl Pictures {
         let frame = at.and_then(|at| track.frame_at(at));
         let mut playhead = Playhead::new(track);
         if let Some(frame) = frame {
-            playhead.act(tellframe::footage::playhead::Act::Jump(frame));
+            playhead.act(footage::playhead::Act::Jump(frame));
         }
         self.playhead = Some(playhead);
         self.ask();
@@ -308,8 +308,7 @@ fn said(weight: Weight, words: impl Into<String>) -> Said {
 fn shows(facts: &Facts, seen: &SameMoment) -> bool {
     let Some(first) = facts.frames.first().map(|frame| frame.pts) else { return false };
     let times = [seen.since, seen.at].map(|time| time.checked_add(first));
-    let stands =
-        |pair: &[tellframe::footage::clip::Frame]| pair.iter().map(|frame| Some(frame.pts)).eq(times);
+    let stands = |pair: &[footage::clip::Frame]| pair.iter().map(|frame| Some(frame.pts)).eq(times);
     facts.base.parts() == seen.time_base && seen.since < seen.at && facts.frames.windows(2).any(stands)
 }
 

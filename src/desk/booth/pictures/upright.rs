@@ -3,11 +3,11 @@
 
 use super::place::Mode;
 use super::{Pictures, Pointed, Quality};
+use evidence::view::Size;
+use footage::still;
+use footage::view::{Light, Lines, shown};
 use iced::widget::image::Handle;
 use std::path::{Path, PathBuf};
-use tellframe::footage::still;
-use tellframe::footage::view::{Light, Lines, shown};
-use tellframe::proof::view::Size;
 
 /// As the clip is stored: a player turns it by 270 degrees, so what is stored at the right stands at the top.
 const STORED: (u32, u32) = (96, 54);
@@ -52,7 +52,7 @@ const MATRICES: [[i32; 4]; 8] = [
 
 /// The clip in a folder with this matrix, its pixels of this shape by a box of its own (12.1.4).
 fn copy(folder: &Path, [a, b, c, d]: [i32; 4], pixel: (u32, u32)) -> PathBuf {
-    let clip = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips/rotated.mp4");
+    let clip = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips/rotated.mp4");
     let mut bytes = std::fs::read(clip).expect("it is there");
     let at = bytes.windows(4).position(|letters| letters == b"pasp").expect("a box of pixel shape") + 4;
     bytes[at..at + 4].copy_from_slice(&pixel.0.to_be_bytes());

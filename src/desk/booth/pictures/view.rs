@@ -3,16 +3,16 @@
 use super::eye::Eye;
 use super::place::{Mode, Said, Weight};
 use super::{Pane, Pictures, Pointed};
-use crate::desk::booth::hall::{Hall, lettered};
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::drawing::drawing;
-use crate::desk::widget::{card, say};
+use crate::booth::hall::{Hall, lettered};
+use crate::theme::{Palette, size};
+use crate::widget::drawing::drawing;
+use crate::widget::{card, say};
+use footage::deck::Quality;
+use footage::fault::Fault;
 use iced::widget::canvas::{Frame, Path, Stroke, Text};
 use iced::widget::text::Alignment;
 use iced::widget::{Column, Row, column, container, row, space};
 use iced::{Element, Length, Point, Size};
-use tellframe::footage::deck::Quality;
-use tellframe::footage::fault::Fault;
 
 /// Room for six lines of words below a picture that is clicked in.
 const WORDS: f32 = 112.0;
@@ -168,7 +168,7 @@ fn picture<'a>(
     column![head, body].spacing(3).into()
 }
 
-fn tone(pane: &Pane, palette: &Palette) -> crate::desk::theme::Ink {
+fn tone(pane: &Pane, palette: &Palette) -> crate::theme::Ink {
     match pane.shown.as_ref().map(|shown| shown.quality) {
         Some(Quality::NotExact) => palette.accent,
         Some(Quality::Exact | Quality::Proxy) | None => palette.muted,

@@ -8,7 +8,7 @@ use std::path::Path;
 /// time another one.
 pub(crate) fn write_over(path: &Path) {
     let before = std::fs::read(path).expect("it is there");
-    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips/timecode.mp4");
+    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips/timecode.mp4");
     let mut bytes = std::fs::read(stored).expect("it is there");
     let free = u32::try_from(before.len() - bytes.len()).expect("it is short");
     bytes.extend(free.to_be_bytes());
@@ -43,7 +43,7 @@ impl Pictures {
     }
 
     /// The look that the pictures are in: none at rest, where they were not stepped.
-    pub(crate) fn looking(&self) -> Option<tellframe::book::tree::Looks> {
+    pub(crate) fn looking(&self) -> Option<rules::book::tree::Looks> {
         self.looks()
     }
 

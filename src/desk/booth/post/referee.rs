@@ -1,19 +1,21 @@
 //! What the booth does for the referee's own ruling: begun from the review or the day, written, taken over.
 
 use super::{Game, Post, Undone};
-use tellframe::log::Error;
-use tellframe::log::discretion::{self, DiscretionSession};
-use tellframe::log::label::Actor;
-use tellframe::log::precedents::{self, Precedents, id_of, proposal};
-use tellframe::review::day::Command as DayCommand;
-use tellframe::review::decide::{Command as ReviewCommand, No, now as ruling_now, questions};
-use tellframe::review::discretion::fold::Discretion;
-use tellframe::review::discretion::origin;
-use tellframe::review::discretion::{Command, Opened};
-use tellframe::review::fold::Phase;
-use tellframe::review::precedent::Command as Decision;
-use tellframe::review::precedent::pattern::Pattern;
-use tellframe::review::stamp::Stamp;
+use log::Error;
+use log::discretion;
+use log::discretion::DiscretionSession;
+use log::label::Actor;
+use log::precedents;
+use log::precedents::{Precedents, id_of, proposal};
+use review::day::Command as DayCommand;
+use review::decide::{Command as ReviewCommand, No, now as ruling_now, questions};
+use review::discretion::fold::Discretion;
+use review::discretion::origin;
+use review::discretion::{Command, Opened};
+use review::fold::Phase;
+use review::precedent::Command as Decision;
+use review::precedent::pattern::Pattern;
+use review::stamp::Stamp;
 
 impl Post {
     /// The referee's own ruling in hand.

@@ -1,8 +1,8 @@
 //! The keys of the referee's own ruling.
 
-use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain};
-use crate::desk::written::Written;
-use tellframe::review::discretion::Started;
+use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain};
+use crate::written::Written;
+use review::discretion::Started;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

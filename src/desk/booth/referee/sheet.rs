@@ -1,16 +1,16 @@
 //! A referee's own ruling as it stands, put into the words of a screen: made anew after each event, never while
 //! drawing.
 
-use tellframe::book::Book;
-use tellframe::log::precedents::Precedents;
-use tellframe::review::discretion::decide::{Missing, missing};
-use tellframe::review::discretion::fold::{Discretion, Phase};
-use tellframe::review::discretion::options::{Offer, offers};
-use tellframe::review::discretion::{Fact, Profit};
-use tellframe::review::precedent::fold::Status;
-use tellframe::review::precedent::near::Near;
-use tellframe::review::precedent::says;
-use tellframe::review::words::{Names, capital, next};
+use log::precedents::Precedents;
+use review::discretion::decide::{Missing, missing};
+use review::discretion::fold::{Discretion, Phase};
+use review::discretion::options::{Offer, offers};
+use review::discretion::{Fact, Profit};
+use review::precedent::fold::Status;
+use review::precedent::near::Near;
+use review::precedent::says;
+use review::words::{Names, capital, next};
+use rules::book::Book;
 
 /// The ruling as it stands.
 #[derive(Debug, Clone)]
@@ -96,7 +96,7 @@ impl Sheet {
             let says: Vec<&str> = discretion.bounds.iter().map(|bound| bound.says()).collect();
             format!("Rule {}: {}.", discretion.cite, says.join("; "))
         });
-        let own = tellframe::log::precedents::id_of(id);
+        let own = log::precedents::id_of(id);
         let others = near.iter().filter(|near| near.precedent.id != own);
         Sheet {
             phase: ruling.phase,

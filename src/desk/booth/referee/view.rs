@@ -2,19 +2,19 @@
 //! right. Until it is said that nobody is at risk, nothing but that question and the facts is there.
 
 use super::{Act, Beside, KEYS, Message, Referee, What, line_id};
-use crate::desk::booth::evidence::pair;
-use crate::desk::booth::hall::Hall;
-use crate::desk::booth::header::ordinal;
-use crate::desk::keys::shown;
-use crate::desk::widget::key::{Weight, key, line as clickable};
-use crate::desk::widget::{card, entry, say};
+use crate::booth::evidence::pair;
+use crate::booth::hall::Hall;
+use crate::booth::header::ordinal;
+use crate::keys::shown;
+use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::{card, entry, say};
 use iced::widget::{Column, Row, column, row, scrollable, space};
 use iced::{Element, Length, alignment};
-use tellframe::game::situation::Next;
-use tellframe::review::discretion::fold::Phase;
-use tellframe::review::discretion::options::{Met, Offer};
-use tellframe::review::discretion::{Started, says};
-use tellframe::review::words::{capital, clock_text, spot};
+use review::discretion::fold::Phase;
+use review::discretion::options::{Met, Offer};
+use review::discretion::{Started, says};
+use review::words::{capital, clock_text, spot};
+use rules::game::situation::Next;
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {

@@ -1,7 +1,7 @@
 //! The keys of a ruling.
 
-use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
-use crate::desk::written::Written;
+use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::written::Written;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

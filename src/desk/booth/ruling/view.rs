@@ -1,24 +1,24 @@
 //! The ruling, drawn: outcome and why on the left, the game before and after and the words on the right.
 
 use super::{Act, Choices, KEYS, Message, Ruling, Weighed, line_id};
-use crate::desk::booth::board::Board;
-use crate::desk::booth::evidence::{pair, plan};
-use crate::desk::booth::hall::Hall;
-use crate::desk::booth::header::told;
-use crate::desk::booth::price;
-use crate::desk::keys::shown;
-use crate::desk::stills;
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::key::{Weight, key};
-use crate::desk::widget::{answer, card, entry, field, say};
+use crate::booth::board::Board;
+use crate::booth::evidence::{pair, plan};
+use crate::booth::hall::Hall;
+use crate::booth::header::told;
+use crate::booth::price;
+use crate::keys::shown;
+use crate::stills;
+use crate::theme::{Palette, size};
+use crate::widget::key::{Weight, key};
+use crate::widget::{answer, card, entry, field, say};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
-use tellframe::game::enforce::Done;
-use tellframe::game::play::Choice;
-use tellframe::game::situation::{ByTeam, Situation};
-use tellframe::review::fold::Phase;
-use tellframe::review::says;
-use tellframe::review::words::{capital, clock_text};
+use review::fold::Phase;
+use review::says;
+use review::words::{capital, clock_text};
+use rules::game::enforce::Done;
+use rules::game::play::Choice;
+use rules::game::situation::{ByTeam, Situation};
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {

@@ -1,8 +1,8 @@
 //! The keys of the walk.
 
-use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
-use crate::desk::written::Written;
-use tellframe::book::tree::Looks;
+use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::written::Written;
+use rules::book::tree::Looks;
 
 /// What a key of the walk does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,6 +1,6 @@
 //! What is typed on the walk, and what the desk says back.
 
-use tellframe::review::decide::Command;
+use review::decide::Command;
 
 /// What is being typed.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,20 +1,21 @@
 //! The walk, drawn: the card on the left, the evidence on the right, what a ruling now would be along the foot.
 
 use super::{Act, KEYS, Message, Told, Typing, Walk, line_id};
-use crate::desk::booth::board::{Board, IfNow, Line, Settled};
-use crate::desk::booth::evidence;
-use crate::desk::booth::hall::Hall;
-use crate::desk::booth::pictures::{self, Pictures};
-use crate::desk::booth::price;
-use crate::desk::keys::shown;
-use crate::desk::theme::{Palette, size};
-use crate::desk::widget::key::{Weight, key, line as clickable};
-use crate::desk::widget::{answer, card, entry, map, say};
+use crate::booth::board::{Board, IfNow, Line, Settled};
+use crate::booth::evidence;
+use crate::booth::hall::Hall;
+use crate::booth::pictures;
+use crate::booth::pictures::Pictures;
+use crate::booth::price;
+use crate::keys::shown;
+use crate::theme::{Palette, size};
+use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::{answer, card, entry, map, say};
 use iced::widget::{Column, Container, Row, column, container, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
-use tellframe::book::tree::Looks;
-use tellframe::review::decide::Command;
-use tellframe::review::words::capital;
+use review::decide::Command;
+use review::words::capital;
+use rules::book::tree::Looks;
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {

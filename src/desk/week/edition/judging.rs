@@ -1,21 +1,22 @@
 //! The records judged beside the window, by what the command `rejudge` uses; why they could not be, in words.
 
 use super::FAULTS;
-use crate::books::{self, Unfit};
-use crate::desk::week::{Message, helped};
+use crate::week::{Message, helped};
+use audit::rejudge::logs;
+use formats::rejudge::{Flip, Moved, Rejudged};
+use host::books;
+use host::books::Unfit;
 use iced::Task;
 use iced::futures::StreamExt as _;
 use iced::futures::channel::mpsc::{UnboundedSender, unbounded};
 use iced::futures::future::ready;
 use iced::futures::stream::once;
+use rules::book::Book;
+use rules::book::fault::Fault;
+use rules::book::text::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use tellframe::audit::rejudge::logs;
-use tellframe::book::Book;
-use tellframe::book::fault::Fault;
-use tellframe::book::text::Sources;
-use tellframe::wire::rejudge::{Flip, Moved, Rejudged};
 
 /// Under what the records are judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,15 +1,16 @@
 //! The editions that can be chosen: those that the records were ruled under, and the books inside the program.
 
 use super::{Of, Under};
-use crate::desk::week::board::{self, Line};
+use crate::week::board;
+use crate::week::board::Line;
+use audit::editions::{Editions, short};
+use audit::names::Name;
+use audit::sample::Sample;
+use audit::weeks;
+use rules::book::edition::Edition;
+use rules::book::{Book, load, shipped};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use tellframe::audit::editions::{Editions, short};
-use tellframe::audit::names::Name;
-use tellframe::audit::sample::Sample;
-use tellframe::audit::weeks;
-use tellframe::book::edition::Edition;
-use tellframe::book::{Book, load, shipped};
 
 /// An edition.
 #[derive(Debug)]

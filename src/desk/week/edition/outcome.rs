@@ -2,9 +2,10 @@
 
 use super::judging::Judged;
 use super::{Of, Shown};
-use crate::desk::week::board::{self, Line, See};
-use crate::desk::week::card::Card;
-use tellframe::audit::editions::short;
+use crate::week::board;
+use crate::week::board::{Line, See};
+use crate::week::card::Card;
+use audit::editions::short;
 
 /// What the book changes.
 #[derive(Debug, Clone)]

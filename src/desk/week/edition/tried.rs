@@ -2,16 +2,17 @@
 
 use super::judging::{self, Came};
 use super::{Face, Of, Shown};
-use crate::desk::keys::{Cap, letter, plain};
-use crate::desk::week::board::{self, Detail};
-use crate::desk::week::tried::{opened, played, press, tab};
-use crate::desk::week::{Message, Named, Tab, Week};
+use crate::keys::{Cap, letter, plain};
+use crate::week::board;
+use crate::week::board::Detail;
+use crate::week::tried::{opened, played, press, tab};
+use crate::week::{Message, Named, Tab, Week};
+use rules::book::shipped;
+use season::Season;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 use std::sync::Mutex;
-use tellframe::audit::season::Season;
-use tellframe::book::shipped;
 
 /// So many records of the season under their own log, with the window at this tab.
 fn season(folder: &Path, records: usize) -> (Named, Season, Week) {
@@ -232,7 +233,7 @@ fn who_decided_is_a_number_where_officials_are_numbers_only() {
     assert!(walked(&mut week).iter().any(|(_, detail)| detail.contains("booth-0")));
     let mut weekly = week.weekly.clone();
     weekly.numbers = true;
-    let held = crate::desk::week::held::Held::read(&weekly).map(std::sync::Arc::new);
+    let held = crate::week::held::Held::read(&weekly).map(std::sync::Arc::new);
     let (mut week, _) = Week::open(weekly);
     let _ = week.update(Message::Read(held));
     tab(&mut week, Tab::Edition);

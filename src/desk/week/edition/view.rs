@@ -3,9 +3,10 @@
 use super::judging::Told;
 use super::outcome::{Book, Ruling, Untold};
 use super::{Choice, Shown};
-use crate::desk::theme::{Palette, size};
-use crate::desk::week::card::{self, Card};
-use crate::desk::widget::{card as widget, say};
+use crate::theme::{Palette, size};
+use crate::week::card;
+use crate::week::card::Card;
+use crate::widget::{card as widget, say};
 use iced::widget::{Column, Row, column, container, row};
 use iced::{Element, Length, alignment};
 
@@ -16,7 +17,7 @@ const CAUTION: &str = "A ruling of its day stands under its own edition. This is
 const HOW: &str = "What was measured is held against its lines, limits and standard of proof; what was seen keeps its answer; where that means nothing, nothing is guessed.";
 
 /// Drawn.
-pub(in crate::desk::week) fn view<'a, M: Clone + 'a>(
+pub(in crate::week) fn view<'a, M: Clone + 'a>(
     shown: &'a Shown,
     palette: &'static Palette,
 ) -> Element<'a, M> {

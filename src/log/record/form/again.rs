@@ -1,16 +1,16 @@
 //! Form 1 of second looks, as JSON; mirrors as in `form.rs`.
 
 use super::FoundForm;
-use crate::log::record::spelling::boxed;
-use crate::review::again::{Entered, Event};
-use crate::review::event::Found;
+use crate::record::spelling::boxed;
+use review::again::{Entered, Event};
+use review::event::Found;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;
 
 /// The kinds of entry that are events of a sheet, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::log::record) enum EventForm {
+pub(in crate::record) enum EventForm {
     #[serde(rename = "again.drawn")]
     Drawn {
         #[serde(with = "AsText")]

@@ -1,13 +1,13 @@
 //! Form 1 of the events of a game's day, as JSON; mirrors as in `form.rs`.
 
 use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
-use crate::book::effect::Part;
-use crate::book::exact::Yards;
-use crate::game::advance::{Advance, Did, Tried};
-use crate::game::situation::{ByTeam, Situation, Team};
-use crate::log::record::spelling::{Exact, boxed, list};
-use crate::review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
-use crate::review::words::Names;
+use crate::record::spelling::{Exact, boxed, list};
+use field::exact::Yards;
+use review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
+use review::words::Names;
+use rules::book::effect::Part;
+use rules::game::advance::{Advance, Did, Tried};
+use rules::game::situation::{ByTeam, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 list!(CameraList, Camera, "CameraForm");
@@ -16,7 +16,7 @@ list!(DutyList, Duty, "DutyForm");
 /// The kinds of entry that are events of a day, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::log::record) enum EventForm {
+pub(in crate::record) enum EventForm {
     #[serde(rename = "day.opened")]
     Opened(#[serde(with = "Boxed")] Box<Opened>),
     #[serde(rename = "day.checked")]

@@ -2,15 +2,13 @@
 
 use super::MarkForm;
 use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, SituationForm};
-use crate::book::exact::Yards;
-use crate::game::enforce::Enforced;
-use crate::game::play::{Flag, PlayEnd};
-use crate::game::situation::{ClockStart, Situation};
-use crate::log::record::spelling::{ExactOrNone, boxed, list, or_none};
-use crate::proof::mark::Mark;
-use crate::review::discretion::{
-    Chosen, Event, Fact, Ground, Matter, MomentAt, Opened, Profit, Signed, Started,
-};
+use crate::record::spelling::{ExactOrNone, boxed, list, or_none};
+use evidence::mark::Mark;
+use field::exact::Yards;
+use review::discretion::{Chosen, Event, Fact, Ground, Matter, MomentAt, Opened, Profit, Signed, Started};
+use rules::game::enforce::Enforced;
+use rules::game::play::{Flag, PlayEnd};
+use rules::game::situation::{ClockStart, Situation};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 list!(MomentList, MomentAt, "MomentForm");
@@ -19,7 +17,7 @@ list!(FactList, Fact, "FactForm");
 /// The kinds of entry that are events of a referee's own ruling, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::log::record) enum EventForm {
+pub(in crate::record) enum EventForm {
     #[serde(rename = "discretion.opened")]
     Opened(#[serde(with = "BoxedOpened")] Box<Opened>),
     #[serde(rename = "discretion.risk")]

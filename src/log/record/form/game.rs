@@ -1,12 +1,12 @@
 //! The game's part of form 1: situations, flags, prices, fouls.
 
 use super::super::spelling::{Exact, ExactOrNone, list, or_none};
-use crate::book::effect::{DeadBy, Part, Points};
-use crate::book::exact::Yards;
-use crate::book::replay::Price;
-use crate::game::enforce::{Done, Enforced};
-use crate::game::play::{Choice, Flag, PlayEnd};
-use crate::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
+use field::exact::Yards;
+use rules::book::effect::{DeadBy, Part, Points};
+use rules::book::replay::Price;
+use rules::game::enforce::{Done, Enforced};
+use rules::game::play::{Choice, Flag, PlayEnd};
+use rules::game::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 list!(FlagList, Flag, "FlagForm");

@@ -1,14 +1,14 @@
 //! Forms 1 and 2 of what becomes of a record after the game, as JSON; mirrors as in `form.rs`. Form 2 can say which
 //! position of the crew had the call.
 
-use crate::review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
+use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 /// The kinds of entry that are events of a graded record, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::log::record) enum EventForm {
+pub(in crate::record) enum EventForm {
     #[serde(rename = "grade.given")]
     Graded {
         #[serde(with = "GradeForm")]

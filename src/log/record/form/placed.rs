@@ -2,14 +2,14 @@
 //! line in yards of the hall.
 
 use super::{AsInPicture, MeasurementForm, ShotOrNone};
-use crate::proof::clicked::{Clicked, Edge, Landmarks};
-use crate::proof::mark::{Measurement, Shot};
-use crate::proof::measure::Click;
-use crate::proof::place::{Ground, Pixel, Space};
-use crate::proof::pose::Sight;
-use crate::proof::timecode::Timecode;
-use crate::proof::view::Size;
-use crate::review::event::{Placed, SeenFrom};
+use evidence::clicked::{Clicked, Edge, Landmarks};
+use evidence::mark::{Measurement, Shot};
+use evidence::measure::Click;
+use evidence::place::{Ground, Pixel, Space};
+use evidence::pose::Sight;
+use evidence::timecode::Timecode;
+use evidence::view::Size;
+use review::event::{Placed, SeenFrom};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 #[derive(Serialize, Deserialize)]

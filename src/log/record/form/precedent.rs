@@ -1,10 +1,10 @@
 //! Form 1 of what becomes of a precedent, as JSON; mirrors as in `form.rs`.
 
 use super::discretion::StartedOrNone;
-use crate::log::record::spelling::{boxed, list};
-use crate::review::discretion::Started;
-use crate::review::precedent::pattern::Pattern;
-use crate::review::precedent::{Condition, Event, Proposal, Weeks};
+use crate::record::spelling::{boxed, list};
+use review::discretion::Started;
+use review::precedent::pattern::Pattern;
+use review::precedent::{Condition, Event, Proposal, Weeks};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -13,7 +13,7 @@ list!(ConditionList, Condition, "ConditionForm");
 /// The kinds of entry that are events of a precedent, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::log::record) enum EventForm {
+pub(in crate::record) enum EventForm {
     #[serde(rename = "precedent.proposed")]
     Proposed(#[serde(with = "Boxed")] Box<Proposal>),
     #[serde(rename = "precedent.approved")]

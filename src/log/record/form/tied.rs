@@ -1,9 +1,9 @@
 //! A tie of two cameras, as JSON, form 1: times in units of each clip's time base, so that nothing is rounded.
 
 use super::{AsInPicture, ShotOrNone};
-use crate::proof::mark::Shot;
-use crate::proof::timecode::Timecode;
-use crate::review::event::{SameMoment, Tied};
+use evidence::mark::Shot;
+use evidence::timecode::Timecode;
+use review::event::{SameMoment, Tied};
 use serde::{Deserialize, Serialize};
 
 #[derive(Serialize, Deserialize)]

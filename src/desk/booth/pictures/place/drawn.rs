@@ -2,10 +2,10 @@
 
 use super::marks::LINES_YD;
 use super::{CLICK_PX, Held, Mode, PaneView, Place, Views};
-use crate::desk::booth::pictures::overlay::{Cross, Overlay, Tone};
-use tellframe::proof::drawn;
-use tellframe::proof::homography::Calibration;
-use tellframe::proof::place::Ground;
+use crate::booth::pictures::overlay::{Cross, Overlay, Tone};
+use evidence::drawn;
+use evidence::homography::Calibration;
+use evidence::place::Ground;
 
 impl Place {
     /// What is drawn over each pane.

@@ -1,15 +1,15 @@
 //! Calibrations that are kept for the cameras of a hall: a file each, in the project's form.
 
-use crate::output::{Existing, Output};
+use evidence::clicked::Landmarks;
+use evidence::landmark::Known;
+use evidence::place::Space;
+use evidence::view::Size;
+use formats::calibration::{CalibrationJson, HallJson};
+use host::output::{Existing, Output};
+use log::files::make_folder;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
-use tellframe::log::files::make_folder;
-use tellframe::proof::clicked::Landmarks;
-use tellframe::proof::landmark::Known;
-use tellframe::proof::place::Space;
-use tellframe::proof::view::Size;
-use tellframe::wire::calibration::{CalibrationJson, HallJson};
 
 /// A calibration takes a few thousand bytes; no larger file is read.
 const MOST_BYTES: u64 = 1 << 20;

@@ -1,8 +1,8 @@
 //! The keys while landmarks or a point are clicked. Then no other key than these, those of the pictures and those of the
 //! cameras does anything: a quick hand answers no step.
 
-use crate::desk::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
-use crate::desk::written::Written;
+use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
+use crate::written::Written;
 
 /// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

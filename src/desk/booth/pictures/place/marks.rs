@@ -1,14 +1,14 @@
 //! The landmarks of one picture as they are clicked, and which one would help most next.
 
 use super::{CLICK_PX, Turn};
+use evidence::clicked::Landmarks;
+use evidence::homography::Calibration;
+use evidence::landmark::{Known, known};
+use evidence::place::{Ground, Pixel};
+use evidence::pose::Sight;
+use evidence::view::Size;
+use field::Field;
 use std::collections::BTreeMap;
-use tellframe::book::field::Field;
-use tellframe::proof::clicked::Landmarks;
-use tellframe::proof::homography::Calibration;
-use tellframe::proof::landmark::{Known, known};
-use tellframe::proof::place::{Ground, Pixel};
-use tellframe::proof::pose::Sight;
-use tellframe::proof::view::Size;
 
 /// Lines of a field stand so far apart where nothing else is said, in yards.
 pub(super) const LINES_YD: f64 = 5.0;

@@ -2,14 +2,14 @@
 
 use super::keys::{Act, KEYS};
 use super::{CLICK_PX, Mode, PaneView, Place, Views};
-use crate::desk::keys::shown;
-use tellframe::proof::clicked::BEND_FROM;
-use tellframe::proof::homography::Calibration;
-use tellframe::proof::place::Ground;
-use tellframe::proof::say::percent;
-use tellframe::proof::triangulate::Plane;
-use tellframe::proof::view::{HallView, View, rank, rank_pairs};
-use tellframe::review::words::capital;
+use crate::keys::shown;
+use evidence::clicked::BEND_FROM;
+use evidence::homography::Calibration;
+use evidence::place::Ground;
+use evidence::say::percent;
+use evidence::triangulate::Plane;
+use evidence::view::{HallView, View, rank, rank_pairs};
+use review::words::capital;
 
 /// A line of words.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -2,13 +2,13 @@
 
 use super::said::Weight;
 use super::{Act, Asks, Mode, PaneView, Place, Subject, Views};
+use evidence::camera::Camera;
+use evidence::clicked::{Edge, read};
+use evidence::lens::Lens;
+use evidence::place::{Ground, Pixel, Space};
+use evidence::view::Size;
+use rules::book::{load, shipped};
 use std::path::Path;
-use tellframe::book::{load, shipped};
-use tellframe::proof::camera::Camera;
-use tellframe::proof::clicked::{Edge, read};
-use tellframe::proof::lens::Lens;
-use tellframe::proof::place::{Ground, Pixel, Space};
-use tellframe::proof::view::Size;
 
 const SIZE: Size = Size { width: 1280, height: 720 };
 

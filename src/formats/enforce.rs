@@ -1,0 +1,367 @@
+//! A play with its fouls, for `enforce`.
+
+use super::by_team::SomeOf;
+use super::figure::{Figure, milliseconds};
+use super::situation::{Situation, Unplayable};
+use form::{ActJson, CauseJson, Ended, FoulJson, PlayJson, SeriesJson, StageJson, StoppageJson, TacticJson};
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::fault::nearest;
+use rules::game::course;
+use rules::game::course::{Act, Course, Foul, Stage, Stoppage, Tactic};
+use rules::game::enforce::options::Kind;
+use rules::game::enforce::reading::Ran;
+use rules::game::enforce::walk::Place;
+use rules::game::enforce::{Around, Carry, Pick, Picks, Ruling, enforce};
+use rules::game::situation;
+use rules::game::situation::{Next, Team};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+pub mod form;
+pub mod result;
+
+/// A situation, the play that was run from it, its fouls and what the teams choose.
+///
+/// All places are in yards from the goal line of the team that snaps or kicks off (the offense), whoever has the ball:
+/// its own 30 is 30; with a field of 100 the opponents' 25 is 75; its own end zone lies below 0, the other one beyond
+/// the length of the field. `offense` and `defense` always name the teams as the play began.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Asked {
+    /// The situation at the snap or kick; or, where nothing was played, between two plays.
+    pub situation: Situation,
+    /// The play that was run. Left out: nothing was played (a foul before the snap, or between plays).
+    #[serde(default)]
+    pub play: Option<PlayJson>,
+    /// The fouls, in the order in which they were.
+    #[serde(default)]
+    pub fouls: Vec<FoulJson>,
+    /// In overtime where each team has a series: whether the play belongs to the first or the second one of its period,
+    /// so that the end of the period, or of the game, can be said. Left out: it is not said.
+    #[serde(default)]
+    pub series: Option<SeriesJson>,
+    /// What else stopped the clock: an injury, a helmet that came off.
+    #[serde(default)]
+    pub stoppages: Vec<StoppageJson>,
+    /// What the teams choose. By a penalty's name: `accept` (in its better place), `decline`, or a place: `standard`,
+    /// `tack on` (added to where the receivers get the ball), `beyond` (the ball so far beyond the previous spot).
+    /// Besides: `"fouls of both"`: `offset` or `keep the ball`; `"after a touchdown"`: `try` or `free kick`;
+    /// `"run-off"`: `take` or `decline`; `"timeout"`: `home` or `away`; `"touch"`: `take` (the ball where the kickers
+    /// touched the kick); `"whistle"`: `take` (the ball where an early whistle killed it) or `repeat` (the down again).
+    /// What is not named: the better one by the plain rule.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
+}
+
+/// Why it cannot be enforced.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Wrong {
+    /// Its situation cannot be played.
+    #[error("{0}")]
+    Situation(#[from] Unplayable),
+    /// The book has no such penalty.
+    #[error("the book has no penalty `{0}`: {1}")]
+    Penalty(String, String),
+    /// The penalty is never on that team.
+    #[error("`{0}` is never a foul of the {1}")]
+    By(String, &'static str),
+    /// A play without stages.
+    #[error("play: it has no stages: leave `play` out where nothing was played")]
+    NoStages,
+    /// More stages than a play can have.
+    #[error("play: {0} stages are too many: a play has at most {most}", most = MOST_STAGES)]
+    Stages(usize),
+    /// More fouls than a play can have.
+    #[error("{0} fouls are too many: a play has at most {most}", most = MOST_FOULS)]
+    Fouls(usize),
+    /// A place that is nowhere.
+    #[error("play: {0} is not on the field or in an end zone")]
+    Place(field::exact::Yards),
+    /// An end that does not fit the last stage.
+    #[error("play: it cannot end `{0}` after a stage `{1}`: {2}")]
+    Ended(&'static str, &'static str, &'static str),
+    /// A choice about what is not there.
+    #[error("choices: `{0}`: there is no such foul in this play")]
+    NoFoul(String),
+    /// A choice about a touch that was not.
+    #[error("choices: `touch`: no stage of the play has a `touch_spot`")]
+    NoTouch,
+    /// A dead ball after a stage that is not there.
+    #[error("play: the ball cannot be dead after stage {0}: the play has {1}")]
+    DeadAfter(usize, usize),
+    /// A foul in a stage that is not there.
+    #[error("fouls: `{0}` is during stage {1}, and the play has {2}")]
+    During(String, usize, usize),
+    /// The clock.
+    #[error("play: `clock_s` lies between 0 and the {0} s of the situation")]
+    Clock(f64),
+    /// A choice that is none.
+    #[error("choices: `{0}` cannot be `{1}`: {2}")]
+    Choice(String, String, String),
+}
+
+/// The most stages of a play that is read.
+const MOST_STAGES: usize = 40;
+/// The most fouls of a play that are read.
+const MOST_FOULS: usize = 20;
+
+/// All that `enforce` needs, with its names resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Read<'b> {
+    /// The situation.
+    pub situation: situation::Situation,
+    /// The play.
+    pub ran: Ran,
+    /// Its fouls.
+    pub fouls: Vec<Foul<'b>>,
+    /// What else stopped the clock.
+    pub stoppages: Vec<Stoppage>,
+    /// What is chosen.
+    pub picks: Picks,
+}
+
+impl Read<'_> {
+    /// The ruling.
+    pub fn ruling(&self, book: &Book) -> Ruling {
+        let (fouls, stoppages, picks) = (&self.fouls, &self.stoppages, &self.picks);
+        enforce(book, &self.ran, Around { fouls, stoppages, picks })
+    }
+}
+
+impl Asked {
+    /// With its names resolved.
+    ///
+    /// # Errors
+    /// [`Wrong`] for the first name or figure that cannot be.
+    pub fn read<'b>(&self, book: &'b Book) -> Result<Read<'b>, Wrong> {
+        let situation = self.situation.under(book)?;
+        if self.fouls.len() > MOST_FOULS {
+            return Err(Wrong::Fouls(self.fouls.len()));
+        }
+        let mut ran = match &self.play {
+            None => Ran::nothing(situation, situation.clock_ms),
+            Some(play) => play.read(book, situation)?,
+        };
+        ran.second_series = self.series == Some(SeriesJson::Second);
+        let stages = ran.stages.len().max(self.play.as_ref().map_or(0, |play| play.stages.len()));
+        let last = self.play.as_ref().and_then(|play| play.dead_after).unwrap_or(usize::MAX);
+        let dead_ms = ran.ending.clock_ms;
+        let fouls = self.fouls.iter().map(|foul| {
+            let mut read = foul.read(book, &situation, stages)?;
+            let later = foul.clock_s.is_some_and(|clock_s| milliseconds(clock_s) < dead_ms);
+            read.dead |= later && self.play.is_some() || read.during >= last;
+            Ok(read)
+        });
+        let stoppages = self.stoppages.iter().map(|stoppage| Stoppage {
+            cause: match stoppage.cause {
+                CauseJson::Injury => course::Cause::Injury,
+                CauseJson::Helmet => course::Cause::Helmet,
+            },
+            by: stoppage.by.part(situation.offense),
+        });
+        Ok(Read {
+            situation,
+            fouls: fouls.collect::<Result<_, Wrong>>()?,
+            stoppages: stoppages.collect(),
+            picks: self.picks(book, &ran)?,
+            ran,
+        })
+    }
+
+    fn picks(&self, book: &Book, ran: &Ran) -> Result<Picks, Wrong> {
+        let mut picks = Picks::better();
+        for (name, word) in &self.choices {
+            let one_of = |known: &[&str]| {
+                Wrong::Choice(name.clone(), word.clone(), nearest(word, known.iter().copied()))
+            };
+            match (name.as_str(), word.as_str()) {
+                ("fouls of both", "offset") => picks.play = Some(Kind::Offset),
+                ("fouls of both", "keep the ball") => picks.play = Some(Kind::KeepBall),
+                ("fouls of both", _) => return Err(one_of(&["offset", "keep the ball"])),
+                ("after a touchdown", "try") => picks.carry = Some(Carry::Try),
+                ("after a touchdown", "free kick") => picks.carry = Some(Carry::FreeKick),
+                ("after a touchdown", _) => return Err(one_of(&["try", "free kick"])),
+                ("run-off", "take") => picks.run_off = Some(true),
+                ("run-off", "decline") => picks.run_off = Some(false),
+                ("run-off", _) => return Err(one_of(&["take", "decline"])),
+                ("timeout", "home") => picks.timeout = Some(Team::Home),
+                ("timeout", "away") => picks.timeout = Some(Team::Away),
+                ("timeout", _) => return Err(one_of(&["home", "away"])),
+                ("touch", "take") if ran.touch_spots().next().is_none() => return Err(Wrong::NoTouch),
+                ("touch", "take") => picks.play = ran.touch_spots().next().map(Kind::TouchSpot),
+                ("touch", _) => return Err(one_of(&["take"])),
+                ("whistle", "take") => picks.play = Some(Kind::Play),
+                ("whistle", "repeat") => picks.play = Some(Kind::Repeat),
+                ("whistle", _) => return Err(one_of(&["take", "repeat"])),
+                (penalty, word) => {
+                    if !book.penalties.contains_key(penalty) {
+                        return Err(unknown(book, penalty));
+                    }
+                    if !self.fouls.iter().any(|foul| foul.name == penalty) {
+                        return Err(Wrong::NoFoul(penalty.to_owned()));
+                    }
+                    let known = ["accept", "decline", "standard", "tack on", "beyond"];
+                    let pick = match word {
+                        "accept" => Pick::Accept,
+                        "decline" => Pick::Decline,
+                        "standard" => Pick::At(Place::Standard),
+                        "tack on" => Pick::At(Place::TackOn),
+                        "beyond" => Pick::At(Place::Beyond),
+                        _ => return Err(one_of(&known)),
+                    };
+                    picks.named.insert(penalty.to_owned(), pick);
+                }
+            }
+        }
+        Ok(picks)
+    }
+}
+
+fn unknown(book: &Book, name: &str) -> Wrong {
+    Wrong::Penalty(name.to_owned(), nearest(name, book.penalties.keys().map(String::as_str)))
+}
+
+impl PlayJson {
+    fn read(&self, book: &Book, at_snap: situation::Situation) -> Result<Ran, Wrong> {
+        if self.stages.len() > MOST_STAGES {
+            return Err(Wrong::Stages(self.stages.len()));
+        }
+        let count = self.dead_after.unwrap_or(self.stages.len());
+        if self.dead_after.is_some_and(|after| after == 0 || after > self.stages.len()) {
+            return Err(Wrong::DeadAfter(count, self.stages.len()));
+        }
+        let played = self.stages.iter().take(count);
+        let Some(last) = played.clone().next_back() else { return Err(Wrong::NoStages) };
+        let fits = match (self.ended, last.act) {
+            (Ended::Good, act) => act == ActJson::GoalKick,
+            (Ended::Incomplete, act) => act == ActJson::Pass,
+            // A kick may be downed or caught where it came down.
+            (Ended::Down | Ended::FairCatch, act) => matches!(act, ActJson::Run | ActJson::Kick),
+            (Ended::Dead, act) => act != ActJson::Run,
+            (Ended::OutOfBounds, act) => act != ActJson::Pass,
+            (Ended::Whistle, _) => true,
+        };
+        if !fits {
+            return Err(Wrong::Ended(self.ended.word(), last.act.word(), after(last.act)));
+        }
+        let clock_ms = match self.clock_s {
+            None => at_snap.clock_ms,
+            Some(clock_s) => {
+                let most = at_snap.clock_ms as f64 / 1000.0;
+                if !(0.0..=most).contains(&clock_s) {
+                    return Err(Wrong::Clock(most));
+                }
+                milliseconds(clock_s)
+            }
+        };
+        let mut stages = Vec::with_capacity(count);
+        let mut at = Figure(at_snap.spot);
+        for stage in played {
+            stages.push(stage.read(book, at, at_snap.offense)?);
+            at = stage.to;
+        }
+        let ended = match self.ended {
+            Ended::Down => course::Ended::Down,
+            Ended::OutOfBounds => course::Ended::OutOfBounds,
+            Ended::Incomplete => course::Ended::Incomplete,
+            Ended::Dead => course::Ended::Dead,
+            Ended::Good => course::Ended::Good,
+            Ended::FairCatch => course::Ended::FairCatch,
+            Ended::Whistle => course::Ended::Whistle,
+        };
+        Ok(Ran::read(book, at_snap, &Course { stages, ended }, clock_ms))
+    }
+}
+
+/// How a play can end after this stage, for people.
+fn after(act: ActJson) -> &'static str {
+    match act {
+        ActJson::Run => "it ends `down`, `out of bounds` or by `whistle`",
+        ActJson::Pass => "a caught pass is followed by a stage `run`, one that fell ends `incomplete`",
+        ActJson::BackwardPass | ActJson::Fumble => {
+            "a recovery is a stage `run`; without one it ends `out of bounds`, `dead` or by `whistle`"
+        }
+        ActJson::Kick => "it ends `down`, `fair catch`, `out of bounds`, `dead` or by `whistle`",
+        ActJson::GoalKick => "it ends `good`, `dead`, `out of bounds` or by `whistle`",
+    }
+}
+
+impl StageJson {
+    fn read(&self, book: &Book, at: Figure, offense: Team) -> Result<Stage, Wrong> {
+        let from = self.from.unwrap_or(at);
+        let farthest = book.field.length + book.field.end_zone;
+        let places = [Some(from), Some(self.to), self.reached, self.touch_spot];
+        if let Some(place) =
+            places.into_iter().flatten().find(|place| place.0 < -book.field.end_zone || place.0 > farthest)
+        {
+            return Err(Wrong::Place(place.0));
+        }
+        Ok(Stage {
+            act: match self.act {
+                ActJson::Run => Act::Run,
+                ActJson::Pass => Act::Pass,
+                ActJson::BackwardPass => Act::BackwardPass,
+                ActJson::Fumble => Act::Fumble,
+                ActJson::Kick => Act::Kick,
+                ActJson::GoalKick => Act::GoalKick,
+            },
+            by: self.by.part(offense),
+            from: from.0,
+            to: self.to.0,
+            reached: self.reached.map(|place| place.0),
+            touched: self.touched,
+            touch_spot: self.touch_spot.map(|place| place.0),
+            momentum: self.momentum,
+            own_fumble: self.own_fumble,
+            impetus: self.impetus.map(|by| by.part(offense)),
+        })
+    }
+}
+
+impl FoulJson {
+    fn read<'b>(
+        &self,
+        book: &'b Book,
+        at_snap: &situation::Situation,
+        stages: usize,
+    ) -> Result<Foul<'b>, Wrong> {
+        let penalty = book.penalties.get(&self.name).ok_or_else(|| unknown(book, &self.name))?;
+        let by = self.by.part(at_snap.offense);
+        if penalty.by.is_some_and(|only| only != by) && at_snap.next != Next::FreeKick {
+            let team = match by {
+                Part::Offense => "offense",
+                Part::Defense => "defense",
+            };
+            return Err(Wrong::By(self.name.clone(), team));
+        }
+        let farthest = book.field.length + book.field.end_zone;
+        if let Some(spot) = self.spot.filter(|spot| spot.0 < -book.field.end_zone || spot.0 > farthest) {
+            return Err(Wrong::Place(spot.0));
+        }
+        let during = self.during.unwrap_or(1);
+        if during == 0 || during > stages.max(1) {
+            return Err(Wrong::During(self.name.clone(), during, stages));
+        }
+        Ok(Foul {
+            penalty,
+            by,
+            spot: self.spot.map(|spot| spot.0),
+            during: during - 1,
+            dead: self.dead || self.before_ready,
+            flagrant: self.flagrant,
+            before_ready: self.before_ready,
+            tactic: self.tactic.map(|tactic| match tactic {
+                TacticJson::Save => Tactic::Save,
+                TacticJson::Use => Tactic::Use,
+            }),
+        })
+    }
+}
+
+/// The difference in score that a ruling makes.
+pub(super) fn score_change(before: &situation::Situation, after: &situation::Situation) -> SomeOf<i32> {
+    let change = |team| i32::from(*after.score.of(team)) - i32::from(*before.score.of(team));
+    SomeOf { home: Some(change(Team::Home)), away: Some(change(Team::Away)) }
+}

@@ -1,0 +1,301 @@
+//! What a play with its fouls comes to, in JSON.
+
+use super::{Read, score_change};
+use crate::by_team::SomeOf;
+use crate::case::expect::Starts;
+use crate::figure::Figure;
+use crate::ledger::{Account, account};
+use crate::situation::{Side, Situation};
+use crate::words::words;
+use rules::book::Book;
+use rules::game::clock::Period;
+use rules::game::enforce::basic_spot::Why;
+use rules::game::enforce::options::Kind;
+use rules::game::enforce::walk::{Place, Walked};
+use rules::game::enforce::{Carry, Chosen, Done, Ruling};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// What a play with its fouls comes to.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Result {
+    /// The next situation.
+    pub after: Situation,
+    /// How the game clock starts; `null` where it does not run (a try, a free kick, an untimed down, a period over).
+    pub clock_starts: Option<Starts>,
+    /// Points that the play and its fouls make, by team.
+    pub score_change: SomeOf<i32>,
+    /// Which choice is taken.
+    pub choice: String,
+    /// Who chooses.
+    pub chooser: Side,
+    /// Every legal choice about live fouls, each with what it leads to; the plain rule takes the better one: score,
+    /// then possession, then yards to gain for each down left, then spot.
+    pub options: Vec<OptionJson>,
+    /// How the penalties were walked off, in order; places as in the input.
+    pub spots: Vec<SpotJson>,
+    /// What became of each foul.
+    pub fouls: Vec<FateJson>,
+    /// Where the free kick after the try is kicked, if a penalty moves it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub free_kick_spot: Option<Figure>,
+    /// What becomes of the period.
+    pub period: PeriodJson,
+    /// Time that may run off.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub run_off: Option<RunOffJson>,
+    /// What is still needed.
+    pub open: Vec<String>,
+    /// How every number of `after` came about: what changed it, in order, or that it was kept.
+    pub why: Account,
+}
+
+/// One legal choice.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "Option")]
+pub struct OptionJson {
+    /// What is chosen.
+    pub choice: String,
+    /// It is the one that is taken.
+    pub taken: bool,
+    /// Where it leads.
+    pub after: Situation,
+    /// How the clock starts.
+    pub clock_starts: Option<Starts>,
+    /// Points, by team.
+    pub score_change: SomeOf<i32>,
+    /// Where the free kick after the try is kicked, if a penalty moves it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub free_kick_spot: Option<Figure>,
+    /// How its penalties are walked off.
+    pub spots: Vec<SpotJson>,
+}
+
+/// How one penalty was walked off.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(rename = "Walked")]
+pub struct SpotJson {
+    /// The penalty's name.
+    pub foul: String,
+    /// The basic spot.
+    pub basic: Figure,
+    /// Where it was measured from.
+    pub from: Figure,
+    /// Why from there.
+    pub why: WhyJson,
+    /// How far.
+    pub walked: Figure,
+    /// Where the ball came to lie.
+    pub to: Figure,
+}
+
+/// What became of a foul.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(rename = "Fate")]
+pub struct FateJson {
+    /// The penalty's name.
+    pub name: String,
+    /// Who fouled.
+    pub by: Side,
+    /// What became of it.
+    pub done: DoneJson,
+}
+
+words! {
+    /// What became of a foul.
+    DoneJson {
+        /// Accepted and enforced.
+        Accepted = "accepted",
+        /// Declined, or fallen with another that was accepted.
+        Declined = "declined",
+        /// Cancelled by a foul of the other team.
+        Offset = "offset",
+        /// The score counts, and the penalty is dropped.
+        ScoreCounts = "score counts",
+        /// The score counts, and the penalty is carried to the try or the free kick.
+        Carried = "carried",
+        /// It can only be fouled while the ball is live.
+        FellAway = "fell away",
+    }
+}
+
+words! {
+    /// Why a penalty is measured from where it is.
+    WhyJson {
+        /// The previous spot.
+        Previous = "previous spot",
+        /// The succeeding spot.
+        Succeeding = "succeeding spot",
+        /// The spot of the foul.
+        Spot = "spot of the foul",
+        /// The end of the run, or where the ball was lost.
+        EndOfRun = "end of the run",
+        /// Where a touchback puts the ball.
+        Touchback = "touchback",
+        /// The goal line.
+        GoalLine = "goal line",
+        /// The end of the kick.
+        EndOfKick = "end of the kick",
+        /// Behind the basic spot: three-and-one.
+        ThreeAndOne = "three-and-one",
+        /// The end of the play.
+        EndOfPlay = "end of the play",
+        /// So far beyond the previous spot.
+        Beyond = "beyond the previous spot",
+    }
+}
+
+words! {
+    /// What becomes of the period.
+    PeriodJson {
+        /// There is time left, or no clock.
+        GoesOn = "goes on",
+        /// One more play, untimed.
+        Extended = "extended",
+        /// The period is over.
+        Over = "over",
+        /// The half is over.
+        HalfOver = "half over",
+        /// The game is over.
+        GameOver = "game over",
+    }
+}
+
+/// Time that may run off.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(rename = "RunOff")]
+pub struct RunOffJson {
+    /// How many seconds.
+    pub seconds: u32,
+    /// Who may have it.
+    pub by: Side,
+    /// Whether it is taken; left to the plain rule, a team that is ahead takes it.
+    pub taken: bool,
+    /// A timeout of the other team saves the time.
+    pub saved: bool,
+    /// The rule.
+    pub rule: String,
+}
+
+impl Result {
+    /// What it came to, in JSON.
+    pub fn of(book: &Book, read: &Read<'_>, ruling: &Ruling) -> Result {
+        let option = ruling.option();
+        let before = &read.situation;
+        let fates = option.done.iter().map(|(number, done)| FateJson {
+            name: read.fouls[*number].penalty.name.clone(),
+            by: before.team(read.fouls[*number].by).into(),
+            done: fate(*done),
+        });
+        let choices = ruling.options.iter().enumerate().map(|(number, one)| OptionJson {
+            choice: label(book, read, one),
+            taken: number == ruling.taken,
+            after: (&one.after).into(),
+            clock_starts: one.clock_starts.map(Starts::from),
+            score_change: score_change(before, &one.after),
+            free_kick_spot: one.free_kick.map(Figure),
+            spots: spots(read, &one.walked),
+        });
+        let open = ruling.open.iter().map(|number| {
+            let name = &read.fouls[*number].penalty.name;
+            format!("`{name}` is measured from where it was: give its `spot`")
+        });
+        Result {
+            after: (&ruling.after).into(),
+            clock_starts: ruling.clock_starts.map(Starts::from),
+            score_change: score_change(before, &ruling.after),
+            choice: label(book, read, option),
+            chooser: ruling.chooser.into(),
+            options: choices.collect(),
+            spots: spots(read, &option.walked),
+            fouls: fates.collect(),
+            free_kick_spot: option.free_kick.map(Figure),
+            period: period(ruling.period),
+            run_off: ruling.run_off.as_ref().map(|run_off| RunOffJson {
+                seconds: run_off.rule.seconds,
+                by: run_off.chooser.into(),
+                taken: run_off.taken,
+                saved: run_off.saved,
+                rule: run_off.rule.cite.clone(),
+            }),
+            open: open.collect(),
+            why: account(&ruling.ledger(&read.ran, &read.fouls), &[]),
+        }
+    }
+}
+
+/// A choice in words.
+fn label(book: &Book, read: &Read<'_>, option: &Chosen) -> String {
+    let mut words = match option.kind {
+        Kind::Play => "the play".to_owned(),
+        Kind::Decline => "decline".to_owned(),
+        Kind::Offset => "offset".to_owned(),
+        Kind::KeepBall => "keep the ball".to_owned(),
+        Kind::Repeat => "the down again".to_owned(),
+        Kind::ByRule => "by rule".to_owned(),
+        Kind::TouchSpot(spot) => format!("the ball where the kickers touched it, {spot}"),
+        Kind::Accept(number, place) => {
+            let name = &read.fouls[number].penalty.name;
+            match place {
+                Place::Standard => format!("accept {name}"),
+                Place::TackOn => format!("accept {name}, tack on"),
+                Place::Beyond => format!("accept {name}, beyond"),
+            }
+        }
+    };
+    let moved = option.free_kick.unwrap_or(book.game.free_kick);
+    match option.carry {
+        Some(Carry::Try) => words.push_str("; on the try"),
+        Some(Carry::FreeKick) => words.push_str(&format!("; on the free kick, from the {moved}")),
+        None => {}
+    }
+    words
+}
+
+fn spots(read: &Read<'_>, walked: &[Walked]) -> Vec<SpotJson> {
+    let spot = |walked: &Walked| SpotJson {
+        foul: read.fouls[walked.foul].penalty.name.clone(),
+        basic: Figure(walked.basic),
+        from: Figure(walked.from),
+        why: why(walked.why),
+        walked: Figure(walked.distance),
+        to: Figure(walked.to),
+    };
+    walked.iter().map(spot).collect()
+}
+
+fn why(why: Why) -> WhyJson {
+    match why {
+        Why::Previous => WhyJson::Previous,
+        Why::Succeeding => WhyJson::Succeeding,
+        Why::Spot => WhyJson::Spot,
+        Why::EndOfRun => WhyJson::EndOfRun,
+        Why::Touchback => WhyJson::Touchback,
+        Why::GoalLine => WhyJson::GoalLine,
+        Why::EndOfKick => WhyJson::EndOfKick,
+        Why::ThreeAndOne => WhyJson::ThreeAndOne,
+        Why::EndOfPlay => WhyJson::EndOfPlay,
+        Why::Beyond => WhyJson::Beyond,
+    }
+}
+
+fn fate(done: Done) -> DoneJson {
+    match done {
+        Done::Accepted => DoneJson::Accepted,
+        Done::Declined => DoneJson::Declined,
+        Done::Offset => DoneJson::Offset,
+        Done::ScoreCounts => DoneJson::ScoreCounts,
+        Done::Carried => DoneJson::Carried,
+        Done::FellAway => DoneJson::FellAway,
+    }
+}
+
+fn period(period: Period) -> PeriodJson {
+    match period {
+        Period::GoesOn => PeriodJson::GoesOn,
+        Period::Extended => PeriodJson::Extended,
+        Period::Over => PeriodJson::Over,
+        Period::HalfOver => PeriodJson::HalfOver,
+        Period::GameOver => PeriodJson::GameOver,
+    }
+}

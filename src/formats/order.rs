@@ -1,0 +1,249 @@
+//! Marks of two events in JSON, and the time between them.
+
+use evidence::order;
+use evidence::order::{Between, Clip, Figures, Mark, Marks, Sight};
+use evidence::rate::Rate;
+use evidence::verdict::Verdict;
+use rules::book::fault::nearest;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Clips, and the marks of two events on them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Asked {
+    /// The clips, by the names that the marks use.
+    pub clips: BTreeMap<String, ClipJson>,
+    /// The event that comes first if the answer is yes: one mark, or one on each of several cameras.
+    pub first: Many,
+    /// The other event.
+    pub then: Many,
+    /// By how many seconds it must come first.
+    #[serde(default)]
+    pub gap_at_least_s: f64,
+    /// The probability that establishes it, more than 0.5 and at most 1; left out: no verdict.
+    #[serde(default)]
+    pub standard: Option<f64>,
+}
+
+/// One clip: its rate and its clock. What is left out is 0.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[schemars(rename = "Clip")]
+#[serde(deny_unknown_fields)]
+pub struct ClipJson {
+    /// Pictures a second, `N` or `N/D`; left out where it varies.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rate: Option<String>,
+    /// Common time of the clip's instant 0, in seconds.
+    #[serde(default)]
+    pub offset_s: f64,
+    /// The standard error of the offset.
+    #[serde(default)]
+    pub offset_sigma_s: f64,
+    /// How much faster common time runs than the clip, in millionths.
+    #[serde(default)]
+    pub drift_ppm: f64,
+    /// The standard error of the drift.
+    #[serde(default)]
+    pub drift_sigma_ppm: f64,
+    /// The instant of the clip at which its offset was measured: from there the drift's error grows.
+    #[serde(default)]
+    pub offset_at_s: f64,
+    /// Rolling shutter: from the first row of a picture to the last, in seconds.
+    #[serde(default)]
+    pub readout_s: f64,
+    /// How long each row is exposed, in seconds.
+    #[serde(default)]
+    pub exposure_s: f64,
+}
+
+/// One mark, or several of one event.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged, expecting = "a mark such as {\"clip\": \"end\", \"frame\": 1204}, or a list of them")]
+pub enum Many {
+    /// One.
+    One(MarkOn),
+    /// The same event on several cameras.
+    List(Vec<MarkOn>),
+}
+
+/// The first frame of a clip that shows an event.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[schemars(rename = "Mark")]
+#[serde(deny_unknown_fields)]
+pub struct MarkOn {
+    /// The clip's name.
+    pub clip: String,
+    /// Its number, from 0; a mark is never frame 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frame: Option<u64>,
+    /// Instead of a number: its instant, in seconds of the clip.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_s: Option<f64>,
+    /// And the instant of the frame before it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub since_s: Option<f64>,
+}
+
+/// What the marks say.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Found {
+    /// P(then − first > `gap_at_least_s`); `null` where the marks contradict each other.
+    pub probability: Option<f64>,
+    /// The time from the first event to the other; `null` where the marks contradict each other.
+    pub gap_s: Option<GapJson>,
+    /// established, refuted, inconclusive or contradiction; `null` without a standard.
+    pub verdict: Option<String>,
+}
+
+/// A time with its errors, in seconds.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "Gap")]
+pub struct GapJson {
+    /// The mean; positive where `then` came later.
+    pub mean: f64,
+    /// The standard deviation.
+    pub sigma: f64,
+    /// The lower end of the central interval of 95 %.
+    pub low95: f64,
+    /// The upper end.
+    pub high95: f64,
+}
+
+/// Why an input says nothing: where, what, and what to write instead.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{at}: {what}")]
+pub struct Wrong {
+    /// The place in the input: `then[1]`.
+    pub at: String,
+    /// What is wrong.
+    pub what: String,
+    /// What to write.
+    pub help: Option<String>,
+}
+
+/// An input with its names resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Read {
+    /// The clips' names.
+    pub names: Vec<String>,
+    /// The clips.
+    pub clips: Vec<Clip>,
+    /// Marks of the first event.
+    pub first: Vec<Sight>,
+    /// Of the other.
+    pub then: Vec<Sight>,
+}
+
+impl Asked {
+    /// The marks, once everything has been looked up.
+    ///
+    /// # Errors
+    /// [`Wrong`] with the place of the first fault.
+    pub fn read(&self) -> Result<Read, Wrong> {
+        let wrong = |at: &str, what: String| Wrong { at: at.to_owned(), what, help: None };
+        if !self.gap_at_least_s.is_finite() {
+            return Err(wrong("gap_at_least_s", "it must be a finite number of seconds".to_owned()));
+        }
+        if self.standard.is_some_and(|standard| !(standard > 0.5 && standard <= 1.0)) {
+            return Err(wrong("standard", "a standard is more than 0.5 and at most 1".to_owned()));
+        }
+        let names: Vec<String> = self.clips.keys().cloned().collect();
+        let clips =
+            self.clips.iter().map(|(name, clip)| clip.read(name)).collect::<Result<Vec<Clip>, Wrong>>()?;
+        let marks = |at: &str, many: &Many| many.read(at, &names, &clips);
+        let (first, then) = (marks("first", &self.first)?, marks("then", &self.then)?);
+        Ok(Read { names, clips, first, then })
+    }
+}
+
+impl Read {
+    /// The time between the events.
+    ///
+    /// # Errors
+    /// [`Wrong`] if an event has no mark.
+    pub fn between(&self) -> Result<Between, Wrong> {
+        let marks = Marks { clips: &self.clips, first: &self.first, then: &self.then };
+        order::between(marks).map_err(|refused| Wrong {
+            at: if self.first.is_empty() { "first" } else { "then" }.to_owned(),
+            what: refused.to_string(),
+            help: None,
+        })
+    }
+}
+
+impl ClipJson {
+    fn read(&self, name: &str) -> Result<Clip, Wrong> {
+        let at = format!("clip `{name}`");
+        let rate = self.rate.as_deref().map(str::parse::<Rate>).transpose();
+        let rate = rate.map_err(|error| Wrong { at: at.clone(), what: error.to_string(), help: None })?;
+        let ClipJson { offset_s, offset_sigma_s, drift_ppm, drift_sigma_ppm, offset_at_s, .. } = *self;
+        let ClipJson { readout_s, exposure_s, .. } = *self;
+        let clip = Clip {
+            rate,
+            offset_s,
+            offset_sigma_s,
+            drift_ppm,
+            drift_sigma_ppm,
+            offset_at_s,
+            readout_s,
+            exposure_s,
+        };
+        clip.possible().map_err(|refused| Wrong { at, what: refused.to_string(), help: None })?;
+        Ok(clip)
+    }
+}
+
+impl Many {
+    fn read(&self, event: &str, names: &[String], clips: &[Clip]) -> Result<Vec<Sight>, Wrong> {
+        match self {
+            Many::One(mark) => Ok(vec![mark.read(event, names, clips)?]),
+            Many::List(marks) => {
+                let marks = marks.iter().enumerate();
+                marks.map(|(index, mark)| mark.read(&format!("{event}[{index}]"), names, clips)).collect()
+            }
+        }
+    }
+}
+
+impl MarkOn {
+    fn read(&self, at: &str, names: &[String], clips: &[Clip]) -> Result<Sight, Wrong> {
+        let wrong = |what: String, help: Option<String>| Wrong { at: at.to_owned(), what, help };
+        let Some(index) = names.iter().position(|name| *name == self.clip) else {
+            let help = nearest(&self.clip, names.iter().map(String::as_str));
+            return Err(wrong(format!("there is no clip `{}`", self.clip), Some(help)));
+        };
+        let mark = match (self.frame, self.since_s, self.at_s) {
+            (Some(frame), None, None) => Mark::Frame(frame),
+            (None, Some(since_s), Some(at_s)) => Mark::Instants { since_s, at_s },
+            (Some(_), _, _) | (None, _, _) => {
+                let what = "a mark has either `frame`, or both `at_s` and `since_s`".to_owned();
+                return Err(wrong(what, None));
+            }
+        };
+        clips[index].sight(index, mark).map_err(|refused| wrong(refused.to_string(), None))
+    }
+}
+
+impl Found {
+    /// What the marks say, under a standard if there is one.
+    pub fn of(between: &Between, at_least_s: f64, standard: Option<f64>) -> Found {
+        let verdict = match between {
+            Between::Contradiction => Some(Verdict::Contradiction),
+            Between::Known(_) => standard.map(|standard| between.verdict(at_least_s, standard)),
+        };
+        let (probability, gap_s) = match between {
+            Between::Known(gap) => (Some(gap.above(at_least_s)), Some(gap.figures().into())),
+            Between::Contradiction => (None, None),
+        };
+        Found { probability, gap_s, verdict: verdict.map(|verdict| verdict.word().to_owned()) }
+    }
+}
+
+impl From<Figures> for GapJson {
+    fn from(figures: Figures) -> GapJson {
+        let Figures { mean, sigma, low95, high95 } = figures;
+        GapJson { mean, sigma, low95, high95 }
+    }
+}

@@ -1,0 +1,51 @@
+//! A point that was clicked in the picture of a calibrated camera, as a script spells it.
+
+use crate::calibration::CalibrationJson;
+use evidence::clicked::Clicked;
+use evidence::measure::Click;
+use evidence::place::Pixel;
+use evidence::timecode::NotATimecode;
+use review::event::SeenFrom;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The clicks in the picture of one camera.
+#[derive(Debug, Clone, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "SeenFrom")]
+pub struct SeenJson {
+    /// What stands in the picture: `HH:MM:SS:FF` or `HH:MM:SS;FF`.
+    pub timecode: String,
+    /// The camera and its landmarks, clicked in this very picture or one like it.
+    pub calibration: CalibrationJson,
+    /// Where the point was clicked: pixels, x and y.
+    pub point: [f64; 2],
+    /// Standard deviation of that click in each direction, in pixels.
+    pub point_sigma_px: f64,
+}
+
+/// Why clicks of a script place nothing.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Wrong {
+    /// The timecode is none.
+    #[error("{0}")]
+    Timecode(#[from] NotATimecode),
+    /// A lens that is given instead of found.
+    #[error("the lens of {0} is found from its landmarks: leave `lens` out")]
+    Lens(String),
+}
+
+impl SeenJson {
+    /// The clicks as an event keeps them, without proof of the picture.
+    ///
+    /// # Errors
+    /// [`Wrong`] for what an event cannot keep.
+    pub fn read(&self) -> Result<SeenFrom, Wrong> {
+        let SeenJson { timecode, calibration, point: [x, y], point_sigma_px } = self;
+        let camera = calibration.camera.clone();
+        let landmarks = calibration.landmarks().ok_or_else(|| Wrong::Lens(camera.clone()))?;
+        let point = Click { image: Pixel::new(*x, *y), sigma_px: *point_sigma_px };
+        let clicked = Clicked { landmarks, point };
+        Ok(SeenFrom { camera, timecode: timecode.parse()?, shot: None, clicked })
+    }
+}

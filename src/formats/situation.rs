@@ -1,0 +1,227 @@
+//! A situation in JSON.
+
+use super::by_team::ByTeam;
+use super::figure::{Figure, milliseconds, seconds};
+use super::words::words;
+use rules::book::Book;
+use rules::game::situation;
+use rules::game::situation::{End, Impossible, Next, Team};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+words! {
+    /// A team.
+    Side {
+        /// The home team.
+        Home = "home",
+        /// The visitors.
+        Away = "away",
+    }
+}
+
+words! {
+    /// An end of the field.
+    #[derive(Default)]
+    Attacks {
+        /// The east end.
+        #[default]
+        East = "east",
+        /// The west end.
+        West = "west",
+    }
+}
+
+words! {
+    /// What comes next.
+    #[derive(Default)]
+    NextPlay {
+        /// A snap.
+        #[default]
+        Scrimmage = "scrimmage",
+        /// A try.
+        Try = "try",
+        /// A free kick by the offense.
+        FreeKick = "free kick",
+    }
+}
+
+/// Challenges so far.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Challenges {
+    /// Used.
+    pub used: u8,
+    /// Of these, won.
+    pub won: u8,
+}
+
+/// The situation before a play.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Situation {
+    /// The period, from 1; 5 and on are overtime in a game of four periods.
+    pub period: u8,
+    /// Seconds on the game clock.
+    pub clock_s: f64,
+    /// Whether the game clock runs.
+    pub clock_running: bool,
+    /// Seconds on the play clock.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub play_clock_s: Option<u16>,
+    /// What comes next.
+    #[serde(default)]
+    pub next: NextPlay,
+    /// Who has the ball, or kicks.
+    pub offense: Side,
+    /// Where the offense is heading.
+    #[serde(default)]
+    pub attacks: Attacks,
+    /// The down; left out before a try or a free kick.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub down: Option<u8>,
+    /// Yards to the line to gain; left out before a try or a free kick.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to_go: Option<Figure>,
+    /// Yards from the offense's own goal line.
+    pub spot: Figure,
+    /// The score.
+    pub score: ByTeam<u16>,
+    /// Timeouts left.
+    pub timeouts: ByTeam<u8>,
+    /// Challenges so far.
+    pub challenges: ByTeam<Challenges>,
+}
+
+/// Why a situation in JSON is not one.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Incomplete {
+    /// Before a snap the down is needed.
+    #[error("`{0}` is missing: a situation before a snap has a down and a distance")]
+    Missing(&'static str),
+    /// Not a clock.
+    #[error("`clock_s` is not a length of time")]
+    Clock,
+}
+
+/// Why a situation in JSON cannot be played under a book.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Unplayable {
+    /// It is not complete.
+    #[error("situation: {0}")]
+    Incomplete(#[from] Incomplete),
+    /// It cannot be one of this game.
+    #[error("situation: {0}")]
+    Impossible(#[from] Impossible),
+}
+
+impl From<Side> for Team {
+    fn from(side: Side) -> Team {
+        match side {
+            Side::Home => Team::Home,
+            Side::Away => Team::Away,
+        }
+    }
+}
+
+impl From<Team> for Side {
+    fn from(team: Team) -> Side {
+        match team {
+            Team::Home => Side::Home,
+            Team::Away => Side::Away,
+        }
+    }
+}
+
+impl From<End> for Attacks {
+    fn from(end: End) -> Attacks {
+        match end {
+            End::East => Attacks::East,
+            End::West => Attacks::West,
+        }
+    }
+}
+
+impl From<Attacks> for End {
+    fn from(end: Attacks) -> End {
+        match end {
+            Attacks::East => End::East,
+            Attacks::West => End::West,
+        }
+    }
+}
+
+impl Situation {
+    /// The situation as the game knows it, and one that this book's game can come to.
+    ///
+    /// # Errors
+    /// [`Unplayable`] for the first thing that is missing or cannot be.
+    pub fn under(&self, book: &Book) -> Result<situation::Situation, Unplayable> {
+        let situation = self.read()?;
+        situation.possible(&book.field, &book.game)?;
+        Ok(situation)
+    }
+
+    /// The situation as the game knows it.
+    ///
+    /// # Errors
+    /// [`Incomplete`] where a snap has no down or distance, or the clock is no figure.
+    pub fn read(&self) -> Result<situation::Situation, Incomplete> {
+        let next = match self.next {
+            NextPlay::Scrimmage => Next::Scrimmage {
+                down: self.down.ok_or(Incomplete::Missing("down"))?,
+                to_go: self.to_go.ok_or(Incomplete::Missing("to_go"))?.0,
+            },
+            NextPlay::Try => Next::Try,
+            NextPlay::FreeKick => Next::FreeKick,
+        };
+        if !self.clock_s.is_finite() || self.clock_s.abs() > 1e6 {
+            return Err(Incomplete::Clock);
+        }
+        let challenges = |of: Challenges| situation::Challenges { used: of.used, won: of.won };
+        Ok(situation::Situation {
+            period: self.period,
+            clock_ms: milliseconds(self.clock_s),
+            clock_running: self.clock_running,
+            play_clock_s: self.play_clock_s,
+            next,
+            offense: self.offense.into(),
+            attacks: self.attacks.into(),
+            spot: self.spot.0,
+            score: situation::ByTeam { home: self.score.home, away: self.score.away },
+            timeouts: situation::ByTeam { home: self.timeouts.home, away: self.timeouts.away },
+            challenges: situation::ByTeam {
+                home: challenges(self.challenges.home),
+                away: challenges(self.challenges.away),
+            },
+        })
+    }
+}
+
+impl From<&situation::Situation> for Situation {
+    fn from(from: &situation::Situation) -> Situation {
+        let (next, down, to_go) = match from.next {
+            Next::Scrimmage { down, to_go } => (NextPlay::Scrimmage, Some(down), Some(Figure(to_go))),
+            Next::Try => (NextPlay::Try, None, None),
+            Next::FreeKick => (NextPlay::FreeKick, None, None),
+        };
+        let challenges = |of: situation::Challenges| Challenges { used: of.used, won: of.won };
+        Situation {
+            period: from.period,
+            clock_s: seconds(from.clock_ms),
+            clock_running: from.clock_running,
+            play_clock_s: from.play_clock_s,
+            next,
+            offense: from.offense.into(),
+            attacks: from.attacks.into(),
+            down,
+            to_go,
+            spot: Figure(from.spot),
+            score: ByTeam { home: from.score.home, away: from.score.away },
+            timeouts: ByTeam { home: from.timeouts.home, away: from.timeouts.away },
+            challenges: ByTeam {
+                home: challenges(from.challenges.home),
+                away: challenges(from.challenges.away),
+            },
+        }
+    }
+}

@@ -1,0 +1,100 @@
+//! A book by its name: a folder, or one of the books inside the program.
+
+use rules::book::fault::Fault;
+use rules::book::text::{Source, Sources};
+use rules::book::{Book, load, shipped};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The files of a book and its short name.
+pub struct Named {
+    /// The short name.
+    pub id: String,
+    /// The files.
+    pub sources: Sources,
+}
+
+/// Why there is no such book.
+#[derive(Debug, thiserror::Error)]
+pub enum NoBook {
+    /// Nothing has this name.
+    #[error("there is no folder and no built-in book `{name}`")]
+    Unknown {
+        /// As given.
+        name: String,
+    },
+    /// A file cannot be read.
+    #[error("cannot read {path}: {error}", path = path.display())]
+    Unreadable {
+        /// The file or folder.
+        path: PathBuf,
+        /// Why.
+        error: std::io::Error,
+    },
+}
+
+impl NoBook {
+    /// What to do.
+    pub fn help(&self) -> Option<String> {
+        match self {
+            NoBook::Unknown { .. } => Some(format!(
+                "name a folder that holds a book.ron, or one of: {}",
+                shipped::names().join(", ")
+            )),
+            NoBook::Unreadable { .. } => None,
+        }
+    }
+}
+
+/// The files behind a name.
+pub fn read(name: &str) -> Result<Named, NoBook> {
+    let path = Path::new(name);
+    if path.is_dir() {
+        let id =
+            path.canonicalize().ok().and_then(|path| Some(path.file_name()?.to_string_lossy().into_owned()));
+        let mut files = Vec::new();
+        collect(path, "", &mut files)?;
+        return Ok(Named { id: id.unwrap_or_else(|| name.to_owned()), sources: Sources::new(files) });
+    }
+    match shipped::sources(name) {
+        Some(sources) => Ok(Named { id: name.to_owned(), sources }),
+        None => Err(NoBook::Unknown { name: name.to_owned() }),
+    }
+}
+
+/// Why a name gives no checked book.
+#[derive(Debug)]
+pub enum Unfit {
+    /// There is none, or it cannot be read.
+    None(NoBook),
+    /// It has faults, sorted by file and place.
+    Faulty {
+        /// The files that the faults are places in.
+        sources: Sources,
+        /// All of them.
+        faults: Vec<Fault>,
+    },
+}
+
+/// The checked book behind a name.
+pub fn checked(name: &str) -> Result<Book, Unfit> {
+    let Named { id, sources } = read(name).map_err(Unfit::None)?;
+    load::load(&id, &sources).map_err(|faults| Unfit::Faulty { sources, faults })
+}
+
+fn collect(folder: &Path, under: &str, files: &mut Vec<Source>) -> Result<(), NoBook> {
+    let unreadable = |path: &Path, error| NoBook::Unreadable { path: path.to_owned(), error };
+    for entry in fs::read_dir(folder).map_err(|error| unreadable(folder, error))? {
+        let path = entry.map_err(|error| unreadable(folder, error))?.path();
+        let Some(name) = path.file_name().and_then(|name| name.to_str()) else { continue };
+        let inside = format!("{under}{name}");
+        if path.is_dir() {
+            collect(&path, &format!("{inside}/"), files)?;
+        } else if path.extension().is_some_and(|ending| ending == "ron" || ending == "json") {
+            let bytes = fs::read(&path).map_err(|error| unreadable(&path, error))?;
+            // Bytes that are no text become signs that `check` refuses in their place, beside all other faults.
+            files.push(Source { path: inside, text: String::from_utf8_lossy(&bytes).into_owned() });
+        }
+    }
+    Ok(())
+}

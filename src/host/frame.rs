@@ -1,0 +1,57 @@
+//! One frame of a clip, proven: commands and desk mark it alike.
+
+use evidence::mark::Shot;
+use footage::clip::Clip;
+use footage::decode::NoPicture;
+use footage::identity::{Changed, NoHash};
+use footage::picture::Picture;
+
+/// Why a frame is not proven.
+#[derive(Debug, Clone, thiserror::Error)]
+pub enum Unproven {
+    /// Its file is not the one that was opened: what was looked at is not what a proof would name.
+    #[error("{0}")]
+    Changed(Changed),
+    /// The picture does not come, or the file cannot be read; in words.
+    #[error("{0}")]
+    Failed(String),
+}
+
+impl From<NoPicture> for Unproven {
+    fn from(reason: NoPicture) -> Unproven {
+        match reason {
+            NoPicture::Changed(changed) => Unproven::Changed(changed),
+            NoPicture::NoSuchFrame { .. }
+            | NoPicture::Embedded(_)
+            | NoPicture::Ffmpeg(_)
+            | NoPicture::Missing { .. } => Unproven::Failed(reason.to_string()),
+        }
+    }
+}
+
+impl From<NoHash> for Unproven {
+    fn from(reason: NoHash) -> Unproven {
+        match reason {
+            NoHash::Changed(changed) => Unproven::Changed(changed),
+            NoHash::Io(error) => Unproven::Failed(error.to_string()),
+        }
+    }
+}
+
+/// Decodes the very picture, hashes it and the file. Takes as long as that takes.
+///
+/// # Errors
+/// [`Unproven`], if the picture does not come, or the file cannot be read or is not the one that was opened.
+pub fn proven(clip: &Clip, frame: usize) -> Result<(Shot, Picture), Unproven> {
+    let picture = clip.picture(frame)?;
+    let shot = Shot {
+        clip_sha256: clip.file_sha256()?,
+        frame: u64::try_from(frame).unwrap_or(u64::MAX),
+        pts: picture.pts,
+        time_base: clip.base.parts(),
+        sha256: picture.sha256(),
+        exact: picture.exact,
+        still: None,
+    };
+    Ok((shot, picture))
+}

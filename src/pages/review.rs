@@ -1,0 +1,183 @@
+//! A review as one page: what was called, what was shown, what was ruled and why, and how it can be proven.
+//!
+//! The page needs nothing else: no script, no font, no picture from elsewhere. It is made from the log alone, under the
+//! edition that the review was held under; what that edition's text does not tell any more is left out, not guessed.
+
+mod acts;
+mod path;
+mod place;
+mod still;
+mod style;
+mod verdict;
+
+use chrono::{DateTime, Utc};
+use log::Error;
+use log::chain::Hash;
+use log::days;
+use log::label::ReviewId;
+use log::reader::Reader;
+use log::reviews;
+use log::reviews::Held;
+use log::sign::KeyId;
+use log::stills;
+use log::stills::Still;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use review::fold::Review;
+use review::says;
+use review::stamp::{Elapsed, Stamp};
+use review::words::{Names, capital};
+use rules::book::Book;
+
+/// What a page is made of.
+struct Source<'a> {
+    held: &'a Held,
+    review: Review,
+    /// The rules of the review; none where the log's text of them cannot be read by this program.
+    book: Option<Book>,
+    names: Names,
+    entries: Vec<Entry>,
+    /// What was kept of the marks' pictures.
+    stills: Vec<Still>,
+    log: String,
+}
+
+/// One entry of the review in the log.
+struct Entry {
+    seq: u64,
+    hash: Hash,
+    key: KeyId,
+}
+
+/// The page of a review.
+///
+/// # Errors
+/// [`Error`] if the log cannot be read.
+pub fn of_review(log: &Reader, held: &Held) -> Result<String, Error> {
+    let review = held.review();
+    let rules = match &held.begun {
+        Some(begun) => reviews::rules(log, begun)?,
+        None => None,
+    };
+    // Faults that a newer program finds in an old edition are no reason to show nothing.
+    let book = rules.and_then(|rules| rules.load().ok());
+    let game = review.called.as_ref().map(|called| called.game.as_str());
+    let card = match game {
+        Some(game) => days::one(log, game)?.and_then(|day| day.day().opened),
+        None => None,
+    };
+    let names = card.map_or_else(Names::default, |opened| opened.card.names);
+    let entries = entries(log, &held.id)?;
+    let stills = stills::of_review(log, &review)?;
+    let log = log.id().to_string();
+    Ok(page(&Source { held, review, book, names, entries, stills, log }).into_string())
+}
+
+fn entries(log: &Reader, id: &ReviewId) -> Result<Vec<Entry>, Error> {
+    let mut entries = Vec::new();
+    // The review's name is the last thing that an entry spells.
+    let of_it = format!(r#""review":{}}}"#, serde_json::Value::from(id.as_str()));
+    log.each_from::<Error>(1, |stored| {
+        if stored.bytes.ends_with(of_it.as_bytes()) {
+            entries.push(Entry { seq: stored.seq, hash: stored.hash, key: stored.key });
+        }
+        Ok(())
+    })?;
+    Ok(entries)
+}
+
+const CAUTION: &str = "The league's published rules prevail, and the official decides. This page shows what was \
+    entered, what was computed from it under the edition named below, and what was ruled.";
+
+fn page(source: &Source<'_>) -> Markup {
+    let title = format!("Review {}", source.held.id);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(style::SHEET)) }
+            }
+            body {
+                main {
+                    (head(source))
+                    (verdict::verdict(source))
+                    (verdict::restart(source))
+                    (path::questions(source))
+                    (verdict::fouls(source))
+                    (acts::times(source))
+                    (acts::overrides(source))
+                    (acts::acts(source))
+                    (record(source))
+                }
+            }
+        }
+    }
+}
+
+/// Which review of which game, and the caution.
+fn head(source: &Source<'_>) -> Markup {
+    let review = &source.review;
+    let called = review.called.as_ref();
+    let at = review.times.called.as_ref().and_then(utc);
+    html! {
+        header {
+            p.kicker { "Replay review" @if let Some(called) = called { " · " (called.game) @if let Some(week) = called.week { " · week " (week) } } }
+            h1 { @match called { Some(called) => (called.play), None => "A review that was not called" } }
+            p {
+                @if let Some(called) = called { (capital(&says::initiator(called))) ". " }
+                "Held by " b { (source.held.official) }
+                @if let Some(at) = at { ", called on " (at) " UTC" }
+                ". Now: " b { (says::phase(review.phase)) } "."
+            }
+            p.caution { (CAUTION) }
+        }
+    }
+}
+
+/// How the page can be proven against the log.
+fn record(source: &Source<'_>) -> Markup {
+    let keys: std::collections::BTreeSet<String> =
+        source.entries.iter().map(|entry| entry.key.to_string()).collect();
+    let ends = source.entries.first().zip(source.entries.last());
+    html! {
+        section {
+            h2 { "The record" }
+            dl {
+                dt { "review" } dd.mono { (source.held.id) }
+                dt { "log" } dd.mono { (source.log) }
+                @if let Some(begun) = &source.held.begun {
+                    dt { "rules" } dd { (begun.book) ", edition " span.mono { (begun.edition) } }
+                }
+                @if let Some(ruling) = &source.review.ruling {
+                    dt { "computed by" } dd { "engine " (ruling.engine) }
+                }
+                @if let Some((first, last)) = ends {
+                    dt { "entries" } dd { (first.seq) " to " (last.seq) ", " (source.entries.len()) " of this review" }
+                    dt { "last hash" } dd.mono { (last.hash) }
+                }
+                dt { "signed by" } dd.mono { @for key in &keys { "key " (key) " " } }
+            }
+            p.note {
+                "Each entry carries the hash of the one before and a signature. " code { "tellframe log verify" }
+                " proves them; this page proves nothing by itself."
+            }
+        }
+    }
+}
+
+/// `2026-05-09 19:42:11`; none for a time that no calendar has.
+fn utc(stamp: &Stamp) -> Option<String> {
+    let at = DateTime::<Utc>::from_timestamp_millis(stamp.utc_ms)?;
+    Some(at.format("%Y-%m-%d %H:%M:%S").to_string())
+}
+
+/// `12.3 s`; with `~` where the machine was started anew in between.
+fn seconds(elapsed: Option<Elapsed>) -> String {
+    match elapsed {
+        Some(Elapsed::Exact(ms)) => format!("{}.{} s", ms / 1000, ms % 1000 / 100),
+        Some(Elapsed::ByWallClock(ms)) => format!("~{}.{} s", ms / 1000, ms % 1000 / 100),
+        None => "not known".to_owned(),
+    }
+}

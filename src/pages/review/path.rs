@@ -1,0 +1,136 @@
+//! Why: every question with its path, its marks and looks, and the ways that were left.
+
+use super::{Source, place, still};
+use maud::{Markup, html};
+use review::event::Look;
+use review::says;
+use review::story::{Branch, Leads, Story, Told, Way, story};
+use review::tying;
+use review::words::capital;
+use rules::book::tree::Proof;
+use std::collections::BTreeSet;
+
+/// Every question of the review, in play order.
+pub(super) fn questions(source: &Source<'_>) -> Markup {
+    let asked = &source.review.questions;
+    html! {
+        @for (number, question) in asked.iter().enumerate() {
+            section {
+                @match source.book.as_ref().and_then(|book| story(book, &source.review, number)) {
+                    Some(story) => { h2 { "Why: " (story.tree.title) } (told(&story, number, source)) }
+                    None => {
+                        h2 { "Why: " (question.tree) }
+                        p.note { "The text of this edition is not there to tell its steps; the acts below are." }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn told(story: &Story<'_>, question: usize, source: &Source<'_>) -> Markup {
+    let path: Vec<&Told<'_>> = story.path().collect();
+    let apart: Vec<&Told<'_>> =
+        story.steps.iter().filter(|told| !told.on_path && told.answer.is_some()).collect();
+    let tree = story.tree;
+    let excluded: Vec<&str> = story.excluded().collect();
+    html! {
+        p.note { "Rule " (tree.cite) ". Call on the field: " (tree.calls[story.call].says) "." }
+        ol.path {
+            @for (number, told) in path.iter().enumerate() {
+                @let before = path.iter().take(number).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
+                @let pictures = html! { (still::of(&told.marks, &before, source)) (place::of(source, question, &told.step.name)) (clocks(told, source)) };
+                (step(told, number + 1 == path.len(), &pictures))
+            }
+        }
+        @if !apart.is_empty() {
+            p.note {
+                "Answered, and off the path, so without effect: "
+                @for told in apart { (told.step.ask) " " (answer(told)) ". " }
+            }
+        }
+        dl {
+            dt { "possible" }
+            dd { @for finding in story.possible.iter() { b { (tree.findings[finding].name) } ": " (tree.findings[finding].says) br; } }
+            dt { "excluded" }
+            dd { @if excluded.is_empty() { "nothing" } @else { (excluded.join(", ")) } }
+        }
+    }
+}
+
+fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
+    let open = told.answer.is_none();
+    let class = match (open, last) {
+        (true, true) => "open last",
+        (true, false) => "open",
+        (false, true) => "last",
+        (false, false) => "",
+    };
+    html! {
+        li class=(class) {
+            span.ask { (told.step.ask) } " " span.answer { (answer(told)) }
+            small { " step " (told.step.name) ", proof: " (told.step.proof.kind()) }
+            @if let Some(answered) = told.answer {
+                @let measured = says::basis(&answered.basis);
+                @if !measured.is_empty() { div { (measured.trim()) } }
+                @if let Some(reason) = &answered.reason { div { "With a reason: " (reason) } }
+            }
+            @for marked in &told.marks {
+                div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::stood(marked)) }
+            }
+            (pictures)
+            @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }
+            div { small { (ways(&told.branches)) } }
+        }
+    }
+}
+
+/// The clocks that the time between marks of several cameras rests on, where moments tie them.
+fn clocks(told: &Told<'_>, source: &Source<'_>) -> Markup {
+    let timed = match &told.step.proof {
+        Proof::Order { .. } | Proof::Gap { .. } => true,
+        Proof::Seen { .. }
+        | Proof::Position { .. }
+        | Proof::Count { .. }
+        | Proof::Never { .. }
+        | Proof::Judgement => false,
+    };
+    let cameras: BTreeSet<&str> = told.marks.iter().map(|marked| marked.mark.camera.as_str()).collect();
+    html! {
+        @if timed && cameras.len() > 1 {
+            @for fit in tying::fits(&source.review) { div { small { "clocks, by moments that both cameras see: " (fit) } } }
+        }
+    }
+}
+
+/// `Yes.`, `Unclear.`, `Not answered.`
+fn answer(told: &Told<'_>) -> String {
+    match told.answer {
+        None => "Not answered.".to_owned(),
+        Some(_) if told.unclear() => "Unclear.".to_owned(),
+        Some(answered) => format!("{}.", capital(&answered.options.join(" or "))),
+    }
+}
+
+fn looks(looks: &[&Look]) -> String {
+    let each: Vec<String> =
+        looks.iter().map(|look| format!("{} on {}", says::speed(look.kind), look.camera)).collect();
+    format!("looked {}", each.join(", "))
+}
+
+/// `taken: yes → control · left: no → finding incomplete`.
+fn ways(branches: &[Branch<'_>]) -> String {
+    let one = |branch: &Branch<'_>| {
+        let to = match branch.to {
+            Leads::Step(step) => step.to_owned(),
+            Leads::Finding(finding) => format!("finding {finding}"),
+        };
+        let word = match branch.way {
+            Way::Taken => "taken",
+            Way::Left => "left",
+            Way::Open | Way::Apart => "open",
+        };
+        format!("{word}: {} → {to}", branch.option)
+    };
+    branches.iter().map(one).collect::<Vec<_>>().join(" · ")
+}

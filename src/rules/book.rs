@@ -1,0 +1,72 @@
+//! A league's rule book: what is true in this league, as data.
+//!
+//! Text comes in as [`text::Sources`], goes through a raw form that knows where every name stands, and
+//! leaves as a [`Book`] in which every name is resolved. Only [`load::load`] makes a `Book`.
+//!
+//! Never here: files (this layer takes text), a clock, a rule of one league, an unchecked tree.
+
+pub mod check;
+pub mod diagram;
+pub mod discretion;
+pub mod edition;
+pub mod effect;
+pub mod enforcement;
+pub mod fault;
+pub mod game_rules;
+pub mod line;
+pub mod load;
+mod lower;
+pub mod penalty;
+mod punctuation;
+mod raw;
+pub mod replay;
+mod rules;
+pub mod shipped;
+mod spanned;
+pub mod text;
+pub mod tree;
+pub mod wording;
+
+use std::collections::BTreeMap;
+
+/// One edition of one league's rules, with every name resolved.
+#[derive(Debug, Clone)]
+pub struct Book {
+    /// The short name of the book: its folder.
+    pub id: String,
+    /// The league, as printed.
+    pub name: String,
+    /// The content hash that tells this edition from every other.
+    pub edition: edition::Edition,
+    /// The field of play.
+    pub field: field::Field,
+    /// Downs, periods, points and the game clock.
+    pub game: game_rules::GameRules,
+    /// How penalties are enforced.
+    pub enforcement: enforcement::Enforcement,
+    /// The lines that rules speak of, by name.
+    pub lines: Vec<line::Line>,
+    /// Who may have what reviewed, when and at what price.
+    pub replay: replay::Replay,
+    /// What can never be reviewed, by plain name.
+    pub closed: BTreeMap<String, replay::Closed>,
+    /// What each foul costs, by name.
+    pub penalties: BTreeMap<String, penalty::Penalty>,
+    /// Moments that every tree may speak of, with their meaning.
+    pub moments: BTreeMap<String, String>,
+    /// The referee's own ruling on what no question covers; none where the league gives him none.
+    pub discretion: Option<discretion::Discretion>,
+    /// What is made sure of before a game, each in a word or two.
+    pub checklist: Vec<String>,
+    /// The sentences of the announcement.
+    pub wording: wording::Wording,
+    /// The questions of fact, in the order of the book.
+    pub trees: Vec<tree::Tree>,
+}
+
+impl Book {
+    /// The tree with this id.
+    pub fn tree(&self, id: &str) -> Option<&tree::Tree> {
+        self.trees.iter().find(|tree| tree.id == id)
+    }
+}

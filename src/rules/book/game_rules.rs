@@ -1,0 +1,98 @@
+//! Downs, periods, points and the game clock of a league.
+
+use super::effect::DeadBy;
+use field::exact::Yards;
+
+/// Downs, periods, points and the game clock.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GameRules {
+    /// Players of one side.
+    pub players: u8,
+    /// Periods of regulation; later ones are overtime.
+    pub periods: u8,
+    /// Length of a period in seconds.
+    pub period_s: u32,
+    /// Periods after which a half ends.
+    pub halves_end: Vec<u8>,
+    /// Downs of a series.
+    pub downs: u8,
+    /// Distance to gain in a series.
+    pub to_gain: Yards,
+    /// Timeouts of a team in a half.
+    pub timeouts: u8,
+    /// Points.
+    pub points: PointTable,
+    /// Where a try is snapped, as the distance to the goal line.
+    pub try_spot: Yards,
+    /// Where a touchback puts the ball, from the own goal line.
+    pub touchback: Yards,
+    /// Where a touchback of a free kick puts it; `None` where that is the same.
+    pub touchback_free_kick: Option<Yards>,
+    /// Where a free kick is kicked, from the own goal line.
+    pub free_kick: Yards,
+    /// Where a free kick after a safety is kicked; `None` where that is the same.
+    pub free_kick_after_safety: Option<Yards>,
+    /// Where the receivers have the ball, from their goal line, after a free kick that nobody touched went out at the
+    /// side; `None` where that is where it went out.
+    pub free_kick_out: Option<Yards>,
+    /// No penalty takes a free kick farther back than this, from the own goal line; `None` where nothing holds it.
+    pub free_kick_at_least: Option<Yards>,
+    /// Where a series of overtime begins, as the distance to the goal line; `None` where the book does not say.
+    pub overtime_spot: Option<Yards>,
+    /// Timeouts of a team in a period of overtime; `None` where it keeps those it has.
+    pub overtime_timeouts: Option<u8>,
+    /// Play clock in seconds after the officials stopped the game; `None` where that is the same.
+    pub play_clock_after_stop_s: Option<u16>,
+    /// Play clock in seconds.
+    pub play_clock_s: u16,
+    /// When the game clock stops although nobody asked for it.
+    pub clock_stops: ClockStops,
+}
+
+/// What each score is worth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PointTable {
+    /// A touchdown.
+    pub touchdown: u16,
+    /// A field goal.
+    pub field_goal: u16,
+    /// A safety.
+    pub safety: u16,
+    /// A try by kick.
+    pub try_kick: u16,
+    /// A try by run or pass.
+    pub try_run: u16,
+    /// A try that the defense returns to the other goal line; 0 where the try is over then.
+    pub try_return: u16,
+    /// A safety on a try.
+    pub try_safety: u16,
+}
+
+/// In the last seconds of a half the clock stops for these ends of a play; before, it runs on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClockStops {
+    /// How many last seconds of a half.
+    pub last_s: u32,
+    /// After which ends of a play.
+    pub after: Vec<DeadBy>,
+    /// After a play with an enforced foul, too; not after a foul that let no play begin.
+    pub enforced_foul: bool,
+    /// After these the clock waits for the snap at any time of the game.
+    pub always: Vec<DeadBy>,
+    /// A first down stops the clock until the ready signal.
+    pub first_down: bool,
+    /// The rule to cite.
+    pub cite: String,
+}
+
+impl GameRules {
+    /// Whether this clock of this period lies in the last `seconds` of a half.
+    pub fn in_last(&self, seconds: u32, period: u8, clock_ms: i64) -> bool {
+        self.halves_end.contains(&period) && clock_ms <= i64::from(seconds) * 1000
+    }
+
+    /// Whether this period is overtime.
+    pub fn is_overtime(&self, period: u8) -> bool {
+        period > self.periods
+    }
+}

@@ -1,0 +1,146 @@
+//! Lines that rules speak of, as ordered cases over the situation.
+
+use super::text::Span;
+use field::Field;
+use field::exact::Yards;
+use std::fmt;
+
+/// What lines depend on: down, distance and the spot of the snap.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Snap {
+    /// The down, from 1.
+    pub down: u8,
+    /// Yards to the line to gain.
+    pub to_go: Yards,
+    /// Yards from the offense's own goal line.
+    pub spot: Yards,
+}
+
+/// A condition on a snap.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Guard {
+    /// It is this down.
+    Down(u8),
+    /// At most this far to go.
+    ToGoAtMost(Yards),
+    /// More than this to go.
+    ToGoOver(Yards),
+    /// Nearer than this to the opponents' goal line.
+    SnapInside(Yards),
+    /// At least this far from the opponents' goal line.
+    SnapOutside(Yards),
+}
+
+/// Where a line is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Place {
+    /// Through the ball at the snap.
+    Scrimmage,
+    /// Where a first down is won, or the goal line if that is nearer.
+    LineToGain,
+    /// The opponents' goal line.
+    GoalLine,
+    /// So far past the scrimmage line.
+    BeyondScrimmage {
+        /// How far.
+        yards: Yards,
+        /// It stops at the goal line.
+        never_past_goal: bool,
+    },
+    /// Both sides of the field: the inner face of the wall, or the sidelines.
+    Sides,
+    /// Not computed from the situation: it hangs on marked players.
+    Marked {
+        /// The moments whose marks it lies between.
+        between: Vec<String>,
+    },
+}
+
+/// One case of a line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Case {
+    /// All of these must hold; none means that it always does.
+    pub guards: Vec<Guard>,
+    /// Where the line is then.
+    pub place: Place,
+    /// It goes before every later case where both hold.
+    pub goes_first: bool,
+    /// Where it stands in the text.
+    pub at: Span,
+}
+
+/// A named line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// Its name in the book.
+    pub name: String,
+    /// The rule to cite.
+    pub cite: String,
+    /// Its cases, in the order of the book.
+    pub cases: Vec<Case>,
+    /// Where its name stands in the text.
+    pub at: Span,
+}
+
+/// A line as a figure, in the offense frame.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Figure {
+    /// Across the field at this distance from the offense's own goal line.
+    Across(Yards),
+    /// Along the field at these two distances from the right wall.
+    Along(Yards, Yards),
+    /// Between marks, so not known before they are set.
+    Between(Vec<String>),
+}
+
+impl Guard {
+    /// Whether it holds for this snap.
+    pub fn holds(self, snap: Snap, field: &Field) -> bool {
+        let to_goal = field.length - snap.spot;
+        match self {
+            Guard::Down(down) => snap.down == down,
+            Guard::ToGoAtMost(yards) => snap.to_go <= yards,
+            Guard::ToGoOver(yards) => snap.to_go > yards,
+            Guard::SnapInside(yards) => to_goal < yards,
+            Guard::SnapOutside(yards) => to_goal >= yards,
+        }
+    }
+}
+
+impl Case {
+    /// Whether all its guards hold for this snap.
+    pub fn holds(&self, snap: Snap, field: &Field) -> bool {
+        self.guards.iter().all(|guard| guard.holds(snap, field))
+    }
+}
+
+impl Place {
+    /// The figure of this place for this snap.
+    pub fn figure(&self, snap: Snap, field: &Field) -> Figure {
+        let goal = field.length;
+        match self {
+            Place::Scrimmage => Figure::Across(snap.spot),
+            Place::LineToGain => Figure::Across((snap.spot + snap.to_go).min(goal)),
+            Place::GoalLine => Figure::Across(goal),
+            Place::BeyondScrimmage { yards, never_past_goal } => {
+                let beyond = snap.spot + *yards;
+                Figure::Across(if *never_past_goal { beyond.min(goal) } else { beyond })
+            }
+            Place::Sides => Figure::Along(Yards::ZERO, field.width),
+            Place::Marked { between } => Figure::Between(between.clone()),
+        }
+    }
+}
+
+impl Line {
+    /// Where the line is for this snap: the first case that holds. `None` only for a book that `check` refuses.
+    pub fn figure(&self, snap: Snap, field: &Field) -> Option<Figure> {
+        self.cases.iter().find(|case| case.holds(snap, field)).map(|case| case.place.figure(snap, field))
+    }
+}
+
+impl fmt::Display for Snap {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "down {}, {} to go, snapped at {}", self.down, self.to_go, self.spot)
+    }
+}

@@ -1,0 +1,113 @@
+//! What each foul costs.
+
+use super::effect::Part;
+use field::exact::Yards;
+
+/// The price of one foul.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Penalty {
+    /// Its name in the book.
+    pub name: String,
+    /// In the words of an announcement.
+    pub says: String,
+    /// The rule to cite.
+    pub cite: String,
+    /// Who can commit it; `None` for either team.
+    pub by: Option<Part>,
+    /// How far.
+    pub distance: Distance,
+    /// How far for the offense, where that differs.
+    pub offense_yards: Option<Yards>,
+    /// Whether the ball was live when it happened.
+    pub ball: BallState,
+    /// From where.
+    pub from: From,
+    /// A first down comes with it when the defense commits it.
+    pub first_down: bool,
+    /// The down is lost as well.
+    pub loss_of_down: bool,
+    /// A score by the offended team stands, and the penalty follows it to the try or free kick or is dropped.
+    pub on_score: OnScore,
+    /// It is personal or unsportsmanlike: such fouls of both teams while the ball is dead may cancel each other.
+    pub conduct: bool,
+    /// By the offense behind the line it goes from the previous spot, wherever else it would.
+    pub previous_behind_line: bool,
+    /// By the defense during a forward pass that is caught beyond the line, it goes from the end of the play.
+    pub adds_to_pass: bool,
+    /// The receivers get the ball where it is enforced.
+    pub receivers_ball: bool,
+    /// The receivers may add it to where they get the ball, where the book keeps that principle.
+    pub tack_on: bool,
+    /// It is enforced after a try or a series of overtime that ended with the ball in the other team's hands.
+    pub outlasts_series: bool,
+    /// The receivers may instead take the ball so far ahead of the previous spot.
+    pub or_beyond: Option<Yards>,
+    /// It stops a running clock by itself, so that time may run off: before the snap, or by an incomplete pass or a
+    /// ball out of bounds.
+    pub stops_clock: bool,
+    /// It protects a player: it stays when the play before it falls away, and no default waives it.
+    pub safety: bool,
+}
+
+impl Penalty {
+    /// How far it goes for the team that fouled.
+    pub fn distance_by(&self, by: Part) -> Distance {
+        match (by, self.offense_yards) {
+            (Part::Offense, Some(yards)) => Distance::Yards(yards),
+            (Part::Offense | Part::Defense, _) => self.distance,
+        }
+    }
+}
+
+/// How far a penalty goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Distance {
+    /// So many yards, or half the distance to the goal line if that is less.
+    Yards(Yards),
+    /// To the spot of the foul, at most so far; in the end zone the ball goes to so many yards from it.
+    ToSpot {
+        /// The most it can cost.
+        at_most: Yards,
+        /// Distance to the goal line for a foul in the end zone.
+        in_end_zone: Yards,
+        /// The most it can cost holds for a foul in the end zone, too.
+        capped: bool,
+        /// A foul between the mark and the goal line counts as one in the end zone.
+        inside_mark: bool,
+    },
+}
+
+/// When a foul of this name happens.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BallState {
+    /// While the ball is live.
+    Live,
+    /// While it is dead.
+    Dead,
+    /// Live, or dead after the whistle.
+    Either,
+}
+
+/// Where a penalty is measured from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum From {
+    /// Where the ball was snapped.
+    Previous,
+    /// Where the next snap would be.
+    Succeeding,
+    /// Where the foul was.
+    Spot,
+    /// The three-and-one principle: the basic spot, unless the offense fouls behind it.
+    ThreeAndOne,
+    /// The end of the play if the offense kept the ball, else the previous spot.
+    EndOfPlay,
+}
+
+/// What becomes of a defensive foul on a scoring play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OnScore {
+    /// It is dropped.
+    Dropped,
+    /// It goes to the try or the free kick.
+    Carried,
+}

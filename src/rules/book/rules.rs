@@ -1,0 +1,366 @@
+//! What `book.ron` itself says, lowered: field, game, lines, replay, penalties, wording.
+
+mod discretion;
+mod figures;
+
+use super::discretion::Discretion;
+use super::enforcement::Enforcement;
+use super::fault::{Fault, Kind};
+use super::game_rules::{ClockStops, GameRules, PointTable};
+use super::line::{Case, Guard, Line, Place};
+use super::penalty::{BallState, Distance, From, OnScore, Penalty};
+use super::raw::{
+    Figure, RawBall, RawBook, RawBoothOn, RawBoothOnly, RawCase, RawClosed, RawDistance, RawField, RawFrom,
+    RawGame, RawGuard, RawLine, RawPenalty, RawPlace, RawPrice, RawReplay, RawRunOff, RawUnproven,
+    RawWithdraw,
+};
+use super::replay::{
+    BoothOn, BoothOnly, Closed, Coach, Labels, Limits, Price, Replay, RunOff, Standard, Unproven, Withdraw,
+};
+use super::spanned::{Entries, InFile, Spanned};
+use super::text::Span;
+use super::wording::{self, Wording};
+use field::Field;
+use field::exact::Yards;
+use std::collections::BTreeMap;
+
+/// Everything of `book.ron` but its questions; nothing for a part that could not be read.
+pub(super) struct Rules {
+    pub field: Option<Field>,
+    pub game: Option<GameRules>,
+    pub enforcement: Option<Enforcement>,
+    /// Those that could be read.
+    pub lines: Vec<Line>,
+    pub replay: Option<Replay>,
+    pub closed: BTreeMap<String, Closed>,
+    pub penalties: BTreeMap<String, Penalty>,
+    pub moments: BTreeMap<String, String>,
+    /// None within: the book has none.
+    pub discretion: Option<Option<Discretion>>,
+    pub checklist: Option<Vec<String>>,
+    pub wording: Option<Wording>,
+}
+
+/// The rules of `book.ron`.
+pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Rules {
+    let raw_field = file.parse::<RawField<'a>>(raw.field.0, faults);
+    let raw_game = file.parse::<RawGame<'a>>(raw.game.0, faults);
+    let mut wrong = figures::of_field(raw_field.as_ref());
+    wrong.extend(figures::of_game(raw_game.as_ref(), raw_field.as_ref()));
+    for (text, message) in &wrong {
+        let fault = Fault::new(Kind::Figure, file.span(text), message);
+        faults.push(fault.help("write the figure that the rules have"));
+    }
+    // With a figure that cannot be, nothing is said of lines.
+    let sound = wrong.is_empty();
+    Rules {
+        field: raw_field.filter(|_| sound).map(|raw| field(&raw)),
+        game: raw_game.filter(|_| sound).map(|raw| game(&raw)),
+        enforcement: match raw.enforcement {
+            Some(raw) => file.parse(raw.0, faults).inspect(|read| no_time(read, file.span(raw.0), faults)),
+            None => Some(Enforcement::default()),
+        },
+        lines: lines(&raw.lines, file, faults),
+        replay: file.parse(raw.replay.0, faults).map(|raw| replay(&raw, file, faults)),
+        closed: each(&raw.not_reviewable, file, faults, |_, raw: RawClosed| Closed {
+            cite: raw.cite,
+            because: raw.because,
+            price: raw.price.as_deref().map(price),
+        }),
+        penalties: penalties(raw, file, faults),
+        moments: each(&raw.moments, file, faults, |_, meaning: String| meaning),
+        discretion: match raw.discretion {
+            Some(slice) => discretion::lower(slice, raw, file, faults).map(Some),
+            None => Some(None),
+        },
+        checklist: match raw.checklist {
+            Some(raw) => file.parse(raw.0, faults),
+            None => Some(Vec::new()),
+        },
+        wording: file.parse(raw.wording.0, faults).map(|raw| wording::lower(&raw, file, faults)),
+    }
+}
+
+/// Every entry of a map read on its own, so that each can have its own fault.
+fn each<'a, R: serde::Deserialize<'a>, T>(
+    entries: &Entries<'a>,
+    file: InFile<'a>,
+    faults: &mut Vec<Fault>,
+    lower: impl Fn(&str, R) -> T,
+) -> BTreeMap<String, T> {
+    let mut map = BTreeMap::new();
+    for entry in &entries.0 {
+        if let Some(raw) = file.parse::<R>(entry.value, faults) {
+            map.insert(entry.key.value.clone(), lower(&entry.key.value, raw));
+        }
+    }
+    map
+}
+
+/// A run-off that takes nothing.
+fn no_time(enforcement: &Enforcement, at: Span, faults: &mut Vec<Fault>) {
+    if enforcement.run_off.as_ref().is_some_and(|run_off| run_off.seconds == 0 || run_off.last_s == 0) {
+        let message = "a run-off takes at least a second, in at least the last second of a half";
+        let help = "write figures such as `last_s: 60, seconds: 10`, or take the run-off out";
+        faults.push(Fault::new(Kind::Figure, at, message).help(help));
+    }
+}
+
+fn field(field: &RawField<'_>) -> Field {
+    Field {
+        length: field.length.value.0,
+        width: field.width.value.0,
+        end_zone: field.end_zone.value.0,
+        wall_ft: field.wall_ft.map(|height| height.0),
+        posts_ft: field.posts_ft.0,
+        crossbar_ft: field.crossbar_ft.0,
+    }
+}
+
+fn game(game: &RawGame<'_>) -> GameRules {
+    GameRules {
+        players: game.players.value,
+        periods: game.periods.value,
+        period_s: game.period_s.value,
+        halves_end: game.halves_end.value.clone(),
+        downs: game.downs.value,
+        to_gain: game.to_gain.value.0,
+        timeouts: game.timeouts,
+        points: PointTable {
+            touchdown: game.points.touchdown,
+            field_goal: game.points.field_goal,
+            safety: game.points.safety,
+            try_kick: game.points.try_kick,
+            try_run: game.points.try_run,
+            try_return: game.points.try_return,
+            try_safety: game.points.try_safety.unwrap_or(game.points.safety),
+        },
+        try_spot: game.try_spot.value.0,
+        touchback: game.touchback.value.0,
+        touchback_free_kick: game.touchback_free_kick.as_ref().map(|spot| spot.value.0),
+        free_kick: game.free_kick.value.0,
+        free_kick_after_safety: game.free_kick_after_safety.as_ref().map(|spot| spot.value.0),
+        free_kick_out: game.free_kick_out.as_ref().map(|spot| spot.value.0),
+        free_kick_at_least: game.free_kick_at_least.as_ref().map(|spot| spot.value.0),
+        overtime_spot: game.overtime_spot.as_ref().map(|spot| spot.value.0),
+        overtime_timeouts: game.overtime_timeouts,
+        play_clock_after_stop_s: game.play_clock_after_stop_s,
+        play_clock_s: game.play_clock_s,
+        clock_stops: ClockStops {
+            last_s: game.clock_stops.last_s,
+            after: game.clock_stops.after.clone(),
+            always: game.clock_stops.always.clone(),
+            first_down: game.clock_stops.first_down,
+            enforced_foul: game.clock_stops.enforced_foul,
+            cite: game.clock_stops.cite.clone(),
+        },
+    }
+}
+
+fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Vec<Line> {
+    let mut lines = Vec::new();
+    for entry in &entries.0 {
+        let Some(raw) = file.parse::<RawLine<'a>>(entry.value, faults) else { continue };
+        let mut cases = Vec::new();
+        let before = faults.len();
+        for case in raw.cases {
+            let at = file.span(case.text);
+            cases.push(match case.value {
+                RawCase::When { all, at: place, goes_first } => {
+                    let guards = all.iter().flat_map(|raw| guard(raw, at, faults)).collect();
+                    Case { guards, place: self::place(place), goes_first, at }
+                }
+                RawCase::Otherwise { at: place } => {
+                    Case { guards: Vec::new(), place: self::place(place), goes_first: false, at }
+                }
+            });
+        }
+        if faults.len() > before {
+            continue;
+        }
+        lines.push(Line {
+            name: entry.key.value.clone(),
+            cite: raw.cite,
+            cases,
+            at: file.span(entry.key.text),
+        });
+    }
+    lines
+}
+
+fn guard(raw: &RawGuard, at: Span, faults: &mut Vec<Fault>) -> Vec<Guard> {
+    match raw {
+        RawGuard::Down(down) => vec![Guard::Down(*down)],
+        RawGuard::ToGo { at_most, over } => {
+            if at_most.is_none() && over.is_none() {
+                let fault = Fault::new(Kind::Figure, at, "`ToGo` says no distance");
+                faults.push(fault.help("write `ToGo(at_most: 2)`, `ToGo(over: 2)` or both"));
+            }
+            let at_most = at_most.map(|Figure(yards)| Guard::ToGoAtMost(yards));
+            at_most.into_iter().chain(over.map(|Figure(yards)| Guard::ToGoOver(yards))).collect()
+        }
+        RawGuard::SnapInside { yards } => vec![Guard::SnapInside(yards.0)],
+        RawGuard::SnapOutside { yards } => vec![Guard::SnapOutside(yards.0)],
+    }
+}
+
+fn place(raw: RawPlace) -> Place {
+    match raw {
+        RawPlace::Scrimmage => Place::Scrimmage,
+        RawPlace::LineToGain => Place::LineToGain,
+        RawPlace::GoalLine => Place::GoalLine,
+        RawPlace::BeyondScrimmage { yards, never_past_goal } => {
+            Place::BeyondScrimmage { yards: yards.0, never_past_goal }
+        }
+        RawPlace::Sides => Place::Sides,
+        RawPlace::Marked { between } => Place::Marked { between },
+    }
+}
+
+fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> BTreeMap<String, Penalty> {
+    let penalties = each(&raw.penalties, file, faults, penalty);
+    for entry in &raw.penalties.0 {
+        let negative = |penalty: &Penalty| {
+            let (one, other) = match penalty.distance {
+                Distance::Yards(yards) => (yards, yards),
+                Distance::ToSpot { at_most, in_end_zone, .. } => (at_most, in_end_zone),
+            };
+            let figures = [Some(one), Some(other), penalty.offense_yards, penalty.or_beyond];
+            figures.into_iter().flatten().any(|yards| yards < Yards::ZERO)
+        };
+        if penalties.get(&entry.key.value).is_some_and(negative) {
+            let message = format!("the penalty `{}` goes backwards", entry.key.value);
+            let help = "write the yards from 0 up; `by` says who is put back";
+            faults.push(Fault::new(Kind::Figure, file.span(entry.key.text), message).help(help));
+        }
+    }
+    penalties
+}
+
+fn penalty(name: &str, raw: RawPenalty) -> Penalty {
+    Penalty {
+        name: name.to_owned(),
+        by: raw.by.part(),
+        says: raw.says,
+        cite: raw.cite,
+        distance: match raw.distance {
+            RawDistance::Yards(yards) => Distance::Yards(yards.0),
+            RawDistance::ToSpot { at_most, in_end_zone, capped, inside_mark } => {
+                let (at_most, in_end_zone) = (at_most.0, in_end_zone.0);
+                Distance::ToSpot { at_most, in_end_zone, capped, inside_mark }
+            }
+        },
+        ball: match raw.ball {
+            RawBall::Live => BallState::Live,
+            RawBall::Dead => BallState::Dead,
+            RawBall::Either => BallState::Either,
+        },
+        from: match raw.from {
+            RawFrom::Previous => From::Previous,
+            RawFrom::Succeeding => From::Succeeding,
+            RawFrom::Spot => From::Spot,
+            RawFrom::ThreeAndOne => From::ThreeAndOne,
+            RawFrom::EndOfPlay => From::EndOfPlay,
+        },
+        first_down: raw.first_down,
+        loss_of_down: raw.loss_of_down,
+        on_score: if raw.carried_on_score { OnScore::Carried } else { OnScore::Dropped },
+        offense_yards: raw.offense_yards.map(|yards| yards.0),
+        conduct: raw.conduct,
+        previous_behind_line: raw.previous_behind_line,
+        adds_to_pass: raw.adds_to_pass,
+        receivers_ball: raw.receivers_ball,
+        tack_on: !raw.no_tack_on,
+        outlasts_series: raw.outlasts_series,
+        or_beyond: raw.or_beyond.map(|yards| yards.0),
+        stops_clock: raw.stops_clock,
+        safety: raw.safety,
+    }
+}
+
+fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Replay {
+    let standard = &raw.standard.value;
+    if !(standard.established > 0.5 && standard.established <= 1.0) {
+        let message = format!("`established` is a probability above 0.5, not {}", standard.established);
+        let fault = Fault::new(Kind::Figure, file.span(raw.standard.text), message);
+        faults.push(fault.help("write a figure such as 0.99"));
+    }
+    let (unproven, unproven_cite) = match &raw.unproven {
+        RawUnproven::Shared { cite } => (Unproven::Shared, cite.clone()),
+        RawUnproven::Stands { cite } => (Unproven::Stands, cite.clone()),
+    };
+    let booth_only = raw.who.booth_only.iter().map(|rule| {
+        let rule = match rule {
+            RawBoothOnly::LastSeconds(seconds) => BoothOnly::LastSeconds(*seconds),
+            RawBoothOnly::Overtime => BoothOnly::Overtime,
+            RawBoothOnly::RuledScore => BoothOnly::RuledScore,
+            RawBoothOnly::RuledTurnover => BoothOnly::RuledTurnover,
+        };
+        (rule, raw.who.cite.clone())
+    });
+    Replay {
+        coach: coach(raw),
+        booth_only: booth_only.collect(),
+        who_cite: raw.who.cite.clone(),
+        booth_on: match raw.who.booth_on {
+            RawBoothOn::Safety => BoothOn::Safety,
+            RawBoothOn::Everything => BoothOn::Everything,
+        },
+        window_cite: raw.window.clone(),
+        creation_cite: raw.creation.clone(),
+        whistle_cite: raw.whistle.clone(),
+        standard: Standard {
+            cite: standard.cite.clone(),
+            says: standard.says.clone(),
+            established: standard.established,
+        },
+        limits: Limits {
+            cite: raw.time.cite.clone(),
+            to_ruling_s: raw.time.to_ruling_s,
+            to_announcement_s: raw.time.to_announcement_s,
+            guide_s: raw.time.guide_s,
+        },
+        unproven,
+        unproven_cite,
+        run_off: raw.run_off.as_ref().map(|raw| run_off(raw, file, faults)),
+        labels: Labels {
+            confirmed: raw.labels.confirmed.clone(),
+            stands: raw.labels.stands.clone(),
+            reversed: raw.labels.reversed.clone(),
+        },
+    }
+}
+
+fn price(raw: &[RawPrice]) -> Price {
+    Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
+}
+
+fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Fault>) -> RunOff {
+    let RawRunOff { cite, last_s, seconds } = raw.value.clone();
+    if seconds == 0 || last_s == 0 {
+        let message = "a run-off takes at least a second, in at least the last second of a half";
+        let fault = Fault::new(Kind::Figure, file.span(raw.text), message);
+        faults.push(fault.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
+    }
+    RunOff { cite, last_s, seconds }
+}
+
+fn coach(raw: &RawReplay<'_>) -> Coach {
+    let coach = &raw.coach;
+    let (withdraw, withdraw_cite) = match &coach.withdraw {
+        RawWithdraw::BeforeFirstLook { cite } => (Withdraw::BeforeFirstLook, cite.clone()),
+        RawWithdraw::Never { cite } => (Withdraw::Never, cite.clone()),
+    };
+    Coach {
+        cite: coach.cite.clone(),
+        challenges: coach.challenges,
+        extra_after_won: coach.extra_after_won,
+        needs_timeout: coach.needs_timeout,
+        lost: price(&coach.lost),
+        won: price(&coach.won),
+        not_reviewable: price(&coach.not_reviewable),
+        withdraw,
+        withdraw_cite,
+        timeout_until_snap: coach.timeout_until_snap,
+    }
+}

@@ -1,0 +1,66 @@
+//! Figures that make no game: everything later may divide by them or count with them.
+
+use super::super::raw::{Figure, RawField, RawGame};
+use super::super::spanned::Spanned;
+use field::exact::Yards;
+
+/// A place in the text, and what is wrong there.
+type Wrong<'a> = (&'a str, String);
+
+/// The figures of the field that cannot be.
+pub(super) fn of_field<'a>(field: Option<&RawField<'a>>) -> Vec<Wrong<'a>> {
+    let Some(field) = field else { return Vec::new() };
+    [(&field.length, "length"), (&field.width, "width"), (&field.end_zone, "end_zone")]
+        .into_iter()
+        .filter(|(figure, _)| figure.value.0 <= Yards::ZERO)
+        .map(|(figure, name)| (figure.text, format!("`{name}` must be more than 0")))
+        .collect()
+}
+
+/// The figures of the game that cannot be on this field.
+pub(super) fn of_game<'a>(game: Option<&RawGame<'a>>, field: Option<&RawField<'a>>) -> Vec<Wrong<'a>> {
+    let Some(game) = game else { return Vec::new() };
+    let mut wrong = Vec::new();
+    let mut some = |text: &'a str, none: bool, name: &str| {
+        if none {
+            wrong.push((text, format!("`{name}` must be at least 1")));
+        }
+    };
+    some(game.players.text, game.players.value == 0, "players");
+    some(game.periods.text, game.periods.value == 0, "periods");
+    some(game.period_s.text, game.period_s.value == 0, "period_s");
+    some(game.downs.text, game.downs.value == 0, "downs");
+    let periods = game.periods.value;
+    if let Some(period) = game.halves_end.value.iter().find(|period| !(1..=periods).contains(period)) {
+        let message = format!("a half cannot end with period {period}: the game has {periods}");
+        wrong.push((game.halves_end.text, message));
+    }
+    let length = field.map(|field| field.length.value.0).filter(|length| *length > Yards::ZERO);
+    let Some(length) = length else { return wrong };
+    let mut on_field = |figure: &Spanned<'a, Figure>, least: bool, name: &str| {
+        let yards = figure.value.0;
+        if yards < Yards::ZERO || yards > length || least && yards == Yards::ZERO {
+            wrong.push((figure.text, format!("`{name}` must lie on the field of {length} yards")));
+        }
+    };
+    on_field(&game.to_gain, true, "to_gain");
+    on_field(&game.try_spot, false, "try_spot");
+    on_field(&game.touchback, false, "touchback");
+    if let Some(spot) = &game.touchback_free_kick {
+        on_field(spot, false, "touchback_free_kick");
+    }
+    on_field(&game.free_kick, false, "free_kick");
+    if let Some(spot) = &game.free_kick_out {
+        on_field(spot, false, "free_kick_out");
+    }
+    if let Some(spot) = &game.free_kick_at_least {
+        on_field(spot, false, "free_kick_at_least");
+    }
+    if let Some(spot) = &game.free_kick_after_safety {
+        on_field(spot, false, "free_kick_after_safety");
+    }
+    if let Some(spot) = &game.overtime_spot {
+        on_field(spot, true, "overtime_spot");
+    }
+    wrong
+}

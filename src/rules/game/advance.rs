@@ -1,0 +1,332 @@
+//! Between two plays: the next situation after a play told in the fewest words, and the turns of a game.
+//!
+//! The play is read by the engine that enforces fouls, with none: downs, distances, scores, tries, kicks and how
+//! the clock starts are the book's. What a period's end changes (ends, timeouts, who kicks) stands here too. Spots
+//! are in the offense frame of the snap, as everywhere in a play.
+
+use super::account;
+use super::clock::Period;
+use super::course::{Act, Course, Ended, Stage};
+use super::enforce::reading::Ran;
+use super::enforce::{Around, Picks, enforce};
+use super::situation::{ByTeam, Challenges, ClockStart, End, Next, Situation, Team};
+use crate::book::Book;
+use crate::book::effect::Part;
+use crate::book::replay::Price;
+use field::exact::Yards;
+
+/// What a play did.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Did {
+    /// The offense was stopped here: a run, a caught pass, a sack, a kneel. Past a goal line it is a score.
+    Down {
+        /// Where.
+        at: Yards,
+    },
+    /// The offense went out of bounds here.
+    OutOfBounds {
+        /// Where.
+        at: Yards,
+    },
+    /// A forward pass fell incomplete.
+    Incomplete,
+    /// A touchdown.
+    Touchdown {
+        /// By the team that snapped or kicked off, or by the other one.
+        by: Part,
+    },
+    /// A kick at goal.
+    FieldGoal {
+        /// It was good; else it was dead past the goal line.
+        good: bool,
+    },
+    /// The offense was stopped behind its own goal line.
+    Safety,
+    /// A kick, and the other team was stopped with it here.
+    Kicked {
+        /// Where the play ended.
+        to: Yards,
+    },
+    /// A kick that was dead in or past the end zone.
+    Touchback,
+    /// The other team took the ball and was stopped here.
+    Turnover {
+        /// Where the play ended.
+        at: Yards,
+    },
+    /// The kickers got their free kick back here.
+    KickKept {
+        /// Where.
+        at: Yards,
+    },
+    /// What became of a try.
+    Tried(Tried),
+    /// The down is to be played again: a whistle by mistake.
+    Again,
+}
+
+/// What became of a try.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tried {
+    /// It was kicked through.
+    Kick,
+    /// It was run or passed over the goal line.
+    Run,
+    /// Nothing came of it.
+    Failed,
+    /// The other team took it to the far goal line.
+    Returned,
+}
+
+/// A play in the fewest words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Advance {
+    /// What it did.
+    pub did: Did,
+    /// What the game clock showed when the ball was dead, in milliseconds.
+    pub clock_ms: i64,
+}
+
+/// What a play led to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Advanced {
+    /// The next situation.
+    pub after: Situation,
+    /// How the game clock starts.
+    pub clock_starts: Option<ClockStart>,
+    /// What becomes of the period.
+    pub period: Period,
+}
+
+/// Who begins a half, or a possession of overtime, and toward which end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Start {
+    /// Who kicks off, or has the ball where overtime begins with a snap.
+    pub team: Team,
+    /// The end that this team attacks.
+    pub attacks: End,
+}
+
+/// Why a play or a turn does not fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum Unfit {
+    /// A try is next, and the play is none; or the other way round.
+    #[error("{0} is next, and that is no end of it")]
+    Next(&'static str),
+    /// A spot behind an end zone.
+    #[error("spot {spot} is not on the field: end zones end at {low} and {high}")]
+    Spot {
+        /// As given.
+        spot: Yards,
+        /// The back of the own end zone.
+        low: Yards,
+        /// The back of the other one.
+        high: Yards,
+    },
+    /// The clock went up, or below zero.
+    #[error("the clock cannot go from {} s to {} s in a play", *.from_ms as f64 / 1000.0, *.to_ms as f64 / 1000.0)]
+    Clock {
+        /// At the snap.
+        from_ms: i64,
+        /// As given.
+        to_ms: i64,
+    },
+    /// The period has time left.
+    #[error("the period is not over: the clock shows {} s", *.0 as f64 / 1000.0)]
+    TimeLeft(i64),
+    /// A try is still to be played.
+    #[error("the try is still to be played before the period ends")]
+    TryLeft,
+    /// There is no period after this one.
+    #[error("the game is over: the score is not level")]
+    GameOver,
+    /// The book says that somebody must kick off, or take the ball first.
+    #[error("nobody is named to begin")]
+    NobodyBegins,
+    /// No timeout left.
+    #[error("no timeout is left")]
+    NoTimeout,
+}
+
+/// The situation before the opening kick.
+pub fn opening(book: &Book, start: Start) -> Situation {
+    let game = &book.game;
+    Situation {
+        period: 1,
+        clock_ms: i64::from(game.period_s) * 1000,
+        clock_running: false,
+        play_clock_s: None,
+        next: Next::FreeKick,
+        offense: start.team,
+        attacks: start.attacks,
+        spot: game.free_kick,
+        score: ByTeam { home: 0, away: 0 },
+        timeouts: ByTeam { home: game.timeouts, away: game.timeouts },
+        challenges: ByTeam { home: Challenges::default(), away: Challenges::default() },
+    }
+}
+
+/// The next situation after a play without fouls.
+///
+/// # Errors
+/// [`Unfit`] for a play that cannot follow this situation.
+pub fn advance(book: &Book, at_snap: &Situation, play: Advance) -> Result<Advanced, Unfit> {
+    let timed = at_snap.next != Next::Try && !book.game.is_overtime(at_snap.period);
+    let clock = if timed { 0..=at_snap.clock_ms } else { at_snap.clock_ms..=at_snap.clock_ms };
+    if !clock.contains(&play.clock_ms) {
+        return Err(Unfit::Clock { from_ms: at_snap.clock_ms, to_ms: play.clock_ms });
+    }
+    let ran = match course(book, at_snap, play.did)? {
+        Some(course) => Ran::read(book, *at_snap, &course, play.clock_ms),
+        None => Ran::nothing(*at_snap, play.clock_ms),
+    };
+    let ruling = enforce(book, &ran, Around { fouls: &[], stoppages: &[], picks: &Picks::better() });
+    Ok(Advanced { after: ruling.after, clock_starts: ruling.clock_starts, period: ruling.period })
+}
+
+/// The likely next situation with the ball here, while the play still runs: the clock as it is.
+///
+/// # Errors
+/// [`Unfit`] where a ball at a spot is no end of what is next.
+pub fn with_ball_at(book: &Book, at_snap: &Situation, at: Yards) -> Result<Situation, Unfit> {
+    let did = match at_snap.next {
+        Next::FreeKick => Did::Kicked { to: at },
+        Next::Scrimmage { .. } | Next::Try => Did::Down { at },
+    };
+    advance(book, at_snap, Advance { did, clock_ms: at_snap.clock_ms }).map(|advanced| advanced.after)
+}
+
+/// The play as the crew would tell it; `None` where nothing was played that counts.
+fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, Unfit> {
+    use Part::{Defense, Offense};
+    let (spot, length) = (at_snap.spot, book.field.length);
+    fits(at_snap.next, did)?;
+    let kick = |to| Stage { touched: to < length, ..Stage::plain(Act::Kick, Offense, spot, to) };
+    let run = |by, from, to| Stage::plain(Act::Run, by, from, to);
+    let lost = |to| Stage::plain(Act::Fumble, Offense, spot, to);
+    let (stages, ended) = match did {
+        Did::Down { at } => (vec![run(Offense, spot, on(book, at)?)], Ended::Down),
+        Did::OutOfBounds { at } => (vec![run(Offense, spot, on(book, at)?)], Ended::OutOfBounds),
+        Did::Incomplete | Did::Tried(Tried::Failed) => {
+            (vec![Stage::plain(Act::Pass, Offense, spot, spot)], Ended::Incomplete)
+        }
+        Did::Touchdown { by: Offense } if at_snap.next == Next::FreeKick => {
+            (vec![Stage { touched: true, ..kick(length) }, run(Offense, length, length)], Ended::Down)
+        }
+        Did::Touchdown { by: Offense } | Did::Tried(Tried::Run) => {
+            (vec![run(Offense, spot, length)], Ended::Down)
+        }
+        Did::Touchdown { by: Defense } if at_snap.next == Next::FreeKick => {
+            (vec![kick(length.half()), run(Defense, length.half(), Yards::ZERO)], Ended::Down)
+        }
+        Did::Touchdown { by: Defense } | Did::Tried(Tried::Returned) => {
+            (vec![lost(spot), run(Defense, spot, Yards::ZERO)], Ended::Down)
+        }
+        Did::FieldGoal { good: true } | Did::Tried(Tried::Kick) => {
+            (vec![Stage::plain(Act::GoalKick, Offense, spot, length)], Ended::Good)
+        }
+        Did::FieldGoal { good: false } => {
+            (vec![Stage::plain(Act::GoalKick, Offense, spot, length)], Ended::Dead)
+        }
+        Did::Safety => (vec![run(Offense, spot, Yards::ZERO)], Ended::Down),
+        Did::Kicked { to } => (vec![kick(on(book, to)?), run(Defense, to, to)], Ended::Down),
+        Did::Touchback => (vec![kick(length)], Ended::Dead),
+        Did::Turnover { at } => (vec![lost(on(book, at)?), run(Defense, at, at)], Ended::Down),
+        Did::KickKept { at } => {
+            (vec![Stage { touched: true, ..kick(on(book, at)?) }, run(Offense, at, at)], Ended::Down)
+        }
+        Did::Again => return Ok(None),
+    };
+    Ok(Some(Course { stages, ended }))
+}
+
+/// Whether what happened can end what was next.
+fn fits(next: Next, did: Did) -> Result<(), Unfit> {
+    let (scrimmage, a_try, free_kick) = match did {
+        Did::Down { .. }
+        | Did::OutOfBounds { .. }
+        | Did::Incomplete
+        | Did::FieldGoal { .. }
+        | Did::Safety
+        | Did::Turnover { .. } => (true, false, false),
+        Did::Touchdown { .. } | Did::Kicked { .. } | Did::Touchback => (true, false, true),
+        Did::KickKept { .. } => (false, false, true),
+        Did::Tried(_) => (false, true, false),
+        Did::Again => (true, true, true),
+    };
+    match next {
+        Next::Scrimmage { .. } if !scrimmage => Err(Unfit::Next("a snap from scrimmage")),
+        Next::Try if !a_try => Err(Unfit::Next("a try")),
+        Next::FreeKick if !free_kick => Err(Unfit::Next("a free kick")),
+        Next::Scrimmage { .. } | Next::Try | Next::FreeKick => Ok(()),
+    }
+}
+
+/// A spot between the backs of the end zones.
+fn on(book: &Book, spot: Yards) -> Result<Yards, Unfit> {
+    let (low, high) = (Yards::ZERO - book.field.end_zone, book.field.length + book.field.end_zone);
+    if spot < low || spot > high {
+        return Err(Unfit::Spot { spot, low, high });
+    }
+    Ok(spot)
+}
+
+/// The situation after a team has taken a timeout: it has one less, and the clock waits for the snap.
+///
+/// # Errors
+/// [`Unfit`] if the team has none.
+pub fn timeout(situation: &Situation, team: Team) -> Result<Situation, Unfit> {
+    if *situation.timeouts.of(team) == 0 {
+        return Err(Unfit::NoTimeout);
+    }
+    let paid = account::pay(*situation, team, Price { timeout: true, challenge: false });
+    Ok(Situation { clock_running: false, play_clock_s: None, ..paid })
+}
+
+/// Whether the next period needs to be told who begins it.
+pub fn needs_start(book: &Book, situation: &Situation) -> bool {
+    let game = &book.game;
+    game.halves_end.contains(&situation.period) || situation.period >= game.periods
+}
+
+/// The situation with which the next period begins. Within a half the teams change ends and play goes on; a half
+/// begins with a free kick and new timeouts; overtime as the book says.
+///
+/// # Errors
+/// [`Unfit`] if the period is not over, the game is, or nobody is named to begin.
+pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> Result<Situation, Unfit> {
+    let game = &book.game;
+    let overtime = game.is_overtime(situation.period);
+    if !overtime && situation.clock_ms > 0 {
+        return Err(Unfit::TimeLeft(situation.clock_ms));
+    }
+    if situation.next == Next::Try {
+        return Err(Unfit::TryLeft);
+    }
+    if situation.period >= game.periods && situation.score.home != situation.score.away {
+        return Err(Unfit::GameOver);
+    }
+    let period = situation.period.saturating_add(1);
+    let clock_ms = i64::from(game.period_s) * 1000;
+    let next = Situation { period, clock_ms, clock_running: false, play_clock_s: None, ..*situation };
+    if !needs_start(book, situation) {
+        return Ok(Situation { attacks: situation.attacks.other(), ..next });
+    }
+    let Start { team, attacks } = start.ok_or(Unfit::NobodyBegins)?;
+    let begun = Situation { offense: team, attacks, ..next };
+    if !game.is_overtime(period) {
+        let timeouts = ByTeam { home: game.timeouts, away: game.timeouts };
+        return Ok(Situation { next: Next::FreeKick, spot: game.free_kick, timeouts, ..begun });
+    }
+    let timeouts = match game.overtime_timeouts {
+        Some(each) => ByTeam { home: each, away: each },
+        None => situation.timeouts,
+    };
+    let begun = Situation { timeouts, ..begun };
+    Ok(match game.overtime_spot {
+        Some(to_goal) => {
+            Situation { spot: book.field.length - to_goal, ..begun }.first_down(&book.field, game)
+        }
+        None => Situation { next: Next::FreeKick, spot: game.free_kick, ..begun },
+    })
+}

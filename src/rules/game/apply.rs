@@ -1,0 +1,347 @@
+//! Effects applied: from the situation at the snap to the situation that a ruling leads to.
+//!
+//! The questions of a review are folded in play order into one draft of the play; then what the draft says is
+//! turned into the next situation, and the fouls are enforced upon it.
+
+use super::clock::{self, Stops};
+use super::enforce::review;
+use super::enforce::{Done, Enforced};
+use super::ledger::{Cause, Ledger, Step, record};
+use super::outcome::{Down, Ending, Special};
+use super::play::{Flag, Moment, Play, PlayEnd};
+use super::situation::{ClockStart, Next, Situation};
+use crate::book::Book;
+use crate::book::effect::{DeadBy, Effect, Fouler, Part, Points};
+use field::exact::Yards;
+use std::collections::BTreeSet;
+
+/// The situation that a ruling leads to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Restart {
+    /// The next situation, as far as it is known.
+    pub after: Situation,
+    /// How the game clock starts; `None` where it does not.
+    pub clock_starts: Option<ClockStart>,
+    /// The play itself stops the clock, until the ready signal or until the snap.
+    pub clock_stopped: bool,
+    /// How many seconds have run off because a ruling was changed.
+    pub run_off_s: Option<u32>,
+    /// The fouls of the play, with what became of each.
+    pub fouls: Vec<Enforced>,
+    /// What is still needed before it is complete.
+    pub open: Vec<Open>,
+    /// The rules leave it to the referee.
+    pub discretion: bool,
+    /// How the next situation came about.
+    pub ledger: Ledger,
+}
+
+/// Something that the restart still needs.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+pub enum Open {
+    /// A place.
+    #[error("where: no mark `{0}` with a spot")]
+    Spot(String),
+    /// A clock.
+    #[error("when: no mark `{0}` with the clock")]
+    Clock(String),
+    /// A spot that is not on the field of play.
+    #[error("the mark `{0}` does not lie between the goal lines")]
+    OffField(String),
+    /// A clock that no period shows.
+    #[error("the mark `{0}` has a clock that a period cannot show")]
+    OffClock(String),
+    /// A flag that the crew threw.
+    #[error("who: no flag `{0}` says whom the foul is on")]
+    Flag(String),
+    /// The spot of a foul.
+    #[error("where: the foul `{0}` has no spot between the goal lines")]
+    FoulSpot(String),
+}
+
+/// The play as the questions leave it so far.
+#[derive(Debug, Clone)]
+pub struct Draft<'b, 'p> {
+    book: &'b Book,
+    at_snap: Situation,
+    play: &'p Play,
+    spot: Result<Yards, Open>,
+    ball: Part,
+    clock_ms: Result<i64, Open>,
+    dead_by: DeadBy,
+    down: Down,
+    special: Option<Special>,
+    points: Option<(Points, Part)>,
+    /// A question has said how the play ended.
+    ended: bool,
+    flags: Vec<Flag>,
+    governed: BTreeSet<&'b str>,
+    open: BTreeSet<Open>,
+    discretion: bool,
+    /// What the clock showed when a question found the ball dead.
+    dead_ms: Option<i64>,
+    steps: Vec<Step>,
+}
+
+impl<'b, 'p> Draft<'b, 'p> {
+    /// A play of which nothing is said yet.
+    pub fn new(book: &'b Book, at_snap: Situation, play: &'p Play) -> Draft<'b, 'p> {
+        Draft {
+            book,
+            at_snap,
+            play,
+            spot: Ok(at_snap.spot),
+            ball: Part::Offense,
+            clock_ms: Ok(at_snap.clock_ms),
+            dead_by: DeadBy::Down,
+            down: Down::Counts,
+            special: None,
+            points: None,
+            ended: false,
+            flags: Vec::new(),
+            governed: BTreeSet::new(),
+            open: BTreeSet::new(),
+            discretion: false,
+            dead_ms: None,
+            steps: Vec::new(),
+        }
+    }
+
+    /// Penalties of this name are a question of the review: the crew's flag counts only if a finding says so.
+    pub fn governs(&mut self, penalty: &'b str) {
+        self.governed.insert(penalty);
+    }
+
+    /// Folds in what the question of this number makes of the play.
+    pub fn fold(&mut self, question: usize, effects: &'b [Effect]) {
+        let says_the_end = effects.iter().any(|effect| match effect {
+            Effect::PreviousSpot
+            | Effect::SpotAt(_)
+            | Effect::SpotAtOrBehind(_)
+            | Effect::TurnOver
+            | Effect::Touchback
+            | Effect::KickFails
+            | Effect::Score { .. } => true,
+            Effect::NextDown
+            | Effect::RepeatDown
+            | Effect::FirstDown
+            | Effect::ClockAt(_)
+            | Effect::DeadBy(_)
+            | Effect::PlayCounts
+            | Effect::Foul { .. }
+            | Effect::Discretion => false,
+        });
+        if says_the_end && !effects.contains(&Effect::PlayCounts) {
+            // A later question that says how the play ended says all of it.
+            self.begin_again();
+        }
+        for effect in effects {
+            self.one(effect);
+        }
+        let so_far = self.ending().result(self.book, &self.at_snap);
+        record(&mut self.steps, Cause::Question(question), so_far, None);
+    }
+
+    /// How the play ended, as far as it is known: what is not known yet stays as it was at the snap.
+    fn ending(&self) -> Ending {
+        let (ball, down, special, points) = (self.ball, self.down, self.special, self.points);
+        let spot = self.spot.clone().unwrap_or(self.at_snap.spot);
+        let clock_ms = self.clock_ms.clone().unwrap_or(self.at_snap.clock_ms);
+        Ending { clock_ms, spot, ball, down, special, points, gained: ball == Part::Defense }
+    }
+
+    fn begin_again(&mut self) {
+        self.spot = Ok(self.at_snap.spot);
+        self.clock_ms = Ok(self.at_snap.clock_ms);
+        self.ball = Part::Offense;
+        self.down = Down::Counts;
+        self.special = None;
+        self.points = None;
+        self.ended = true;
+    }
+
+    fn one(&mut self, effect: &'b Effect) {
+        match effect {
+            Effect::PreviousSpot => self.spot = Ok(self.at_snap.spot),
+            Effect::SpotAt(moment) => self.spot = self.spot_at(moment),
+            Effect::SpotAtOrBehind(moment) => {
+                let previous = self.at_snap.spot;
+                self.spot = self.spot_at(moment).map(|mark| mark.min(previous));
+            }
+            Effect::TurnOver => self.ball = Part::Defense,
+            Effect::Touchback => self.special = Some(Special::Touchback),
+            Effect::KickFails => self.special = Some(Special::KickFails),
+            Effect::NextDown => self.down = Down::Counts,
+            Effect::RepeatDown => self.down = Down::Repeats,
+            Effect::FirstDown => self.down = Down::First,
+            Effect::Score { points, by } => self.points = Some((*points, *by)),
+            Effect::ClockAt(moment) => self.clock_ms = self.clock_at(moment),
+            Effect::DeadBy(dead_by) => self.dead_by = *dead_by,
+            Effect::PlayCounts => self.play_counts(),
+            Effect::Foul { name, by, spot, dead } => self.foul(name, *by, spot.as_deref(), *dead),
+            Effect::Discretion => self.leave_to_referee(),
+        }
+    }
+
+    fn moment(&self, name: &str) -> Moment {
+        self.play.moments.get(name).copied().unwrap_or(Moment { x: None, clock_ms: None })
+    }
+
+    fn spot_at(&self, moment: &str) -> Result<Yards, Open> {
+        self.on_field(moment, self.moment(moment).x)
+    }
+
+    fn on_field(&self, moment: &str, x: Option<Yards>) -> Result<Yards, Open> {
+        let x = x.ok_or_else(|| Open::Spot(moment.to_owned()))?;
+        if x <= Yards::ZERO || x >= self.book.field.length {
+            return Err(Open::OffField(moment.to_owned()));
+        }
+        Ok(x)
+    }
+
+    fn clock_at(&self, moment: &str) -> Result<i64, Open> {
+        self.on_clock(moment, self.moment(moment).clock_ms)
+    }
+
+    fn on_clock(&self, moment: &str, clock_ms: Option<i64>) -> Result<i64, Open> {
+        let clock_ms = clock_ms.ok_or_else(|| Open::Clock(moment.to_owned()))?;
+        if !(0..=i64::from(self.book.game.period_s) * 1000).contains(&clock_ms) {
+            return Err(Open::OffClock(moment.to_owned()));
+        }
+        Ok(clock_ms)
+    }
+
+    /// The play's own end, unless an earlier question has put it elsewhere.
+    fn play_counts(&mut self) {
+        if self.ended {
+            return;
+        }
+        match self.play.end {
+            Some(end) => self.end(end),
+            None => {
+                self.spot = self.spot_at("end of play");
+                self.clock_ms = self.clock_at("end of play");
+                self.ended = true;
+            }
+        }
+    }
+
+    fn end(&mut self, end: PlayEnd) {
+        self.ended = true;
+        self.spot = match end.dead_by {
+            DeadBy::Incomplete => Ok(self.at_snap.spot),
+            DeadBy::Down
+            | DeadBy::OutOfBounds
+            | DeadBy::Score
+            | DeadBy::ChangeOfPossession
+            | DeadBy::Foul => self.on_field("end of play", Some(end.spot)),
+        };
+        self.clock_ms = self.on_clock("end of play", end.clock_ms);
+        self.dead_by = end.dead_by;
+        self.points = end.points;
+        // An incomplete pass is nobody's to take over.
+        let turnover = end.turnover && end.dead_by != DeadBy::Incomplete;
+        self.ball = if turnover { Part::Defense } else { Part::Offense };
+    }
+
+    fn foul(&mut self, name: &str, by: Fouler, spot: Option<&str>, dead: bool) {
+        let flag = self.play.flags.iter().find(|flag| flag.name == name);
+        let by = match by {
+            Fouler::Offense => Part::Offense,
+            Fouler::Defense => Part::Defense,
+            Fouler::Called => match flag {
+                Some(flag) => flag.by,
+                None => {
+                    self.open.insert(Open::Flag(name.to_owned()));
+                    return;
+                }
+            },
+        };
+        let marked = spot.and_then(|moment| self.moment(moment).x);
+        let spot = marked.or_else(|| flag.and_then(|flag| flag.spot));
+        let dead = dead || flag.is_some_and(|flag| flag.dead);
+        let clock_ms = flag.and_then(|flag| flag.clock_ms);
+        self.flags.push(Flag { name: name.to_owned(), by, spot, dead, clock_ms });
+    }
+
+    /// The ball was found dead when the clock showed this: flags for what came later are for a dead ball.
+    pub fn ball_dead_at(&mut self, clock_ms: Option<i64>) {
+        self.dead_ms = clock_ms;
+    }
+
+    /// Fouls that come after a ball found dead earlier are dead-ball fouls.
+    pub fn ball_was_dead(&mut self, from_flag: usize) {
+        for flag in self.flags.iter_mut().skip(from_flag) {
+            flag.dead = true;
+        }
+    }
+
+    /// The rules leave what follows to the referee.
+    pub fn leave_to_referee(&mut self) {
+        self.discretion = true;
+    }
+
+    /// How many fouls the questions have stated so far.
+    pub fn flags(&self) -> usize {
+        self.flags.len()
+    }
+
+    /// The situation that the draft leads to.
+    pub fn restart(mut self) -> Restart {
+        let others = self.play.flags.iter().filter(|flag| !self.governed.contains(flag.name.as_str()));
+        let dead_ms = self.dead_ms;
+        let others = others.cloned().map(|flag| {
+            let after = flag.clock_ms.zip(dead_ms).is_some_and(|(flag, dead)| flag < dead);
+            Flag { dead: flag.dead || after, ..flag }
+        });
+        let flags: Vec<Flag> = others.chain(std::mem::take(&mut self.flags)).collect();
+        // What is not known yet is said to be open.
+        let needs_spot = self.points.is_none() && self.special != Some(Special::Touchback);
+        self.open.extend(self.spot.clone().err().filter(|_| needs_spot));
+        self.open.extend(self.clock_ms.clone().err());
+        let ran = review::ran(self.book, self.at_snap, self.ending(), self.dead_by);
+        let choices = &self.play.choices;
+        let review::Ruled { after, fouls, steps } =
+            review::fouls(self.book, &ran, &flags, choices, &mut self.open);
+        for step in steps {
+            record(&mut self.steps, step.cause, step.after, None);
+        }
+        // A question that does not fit the play (a missed field goal on a free kick) can lead off the field: that
+        // is said, and never ruled.
+        if after.possible(&self.book.field, &self.book.game).is_err() {
+            self.open.insert(Open::OffField("snap".to_owned()));
+        }
+        let stops = Stops {
+            dead_by: Some(self.dead_by),
+            changed: after.offense != self.at_snap.offense,
+            scored: self.points.is_some(),
+            enforced: fouls.iter().any(|foul| foul.done == Done::Accepted),
+        };
+        let starts = clock::starts(self.book, &self.at_snap, &after, stops);
+        let clock_starts = starts.how;
+        let clock_stopped = clock_starts != Some(ClockStart::Ready) || self.stops_for_first_down(&after);
+        let after = Situation { clock_running: clock_starts == Some(ClockStart::Ready), ..after };
+        record(&mut self.steps, Cause::Clock(starts.why), after, clock_starts);
+        let ledger = Ledger {
+            at_snap: self.at_snap,
+            steps: self.steps,
+            fouls: flags.into_iter().map(|flag| flag.name).collect(),
+        };
+        Restart {
+            after,
+            clock_starts,
+            clock_stopped,
+            run_off_s: None,
+            fouls,
+            open: self.open.into_iter().collect(),
+            discretion: self.discretion,
+            ledger,
+        }
+    }
+
+    /// A new series of the same team stops the clock until the ready signal, where the book says so.
+    fn stops_for_first_down(&self, after: &Situation) -> bool {
+        let first = matches!(after.next, Next::Scrimmage { down: 1, .. });
+        self.book.game.clock_stops.first_down && first && self.down != Down::Repeats
+    }
+}

@@ -1,0 +1,149 @@
+//! Dead-ball fouls and fouls carried over from a score, upon what the live fouls led to.
+//!
+//! In the order in which they were; never offset against live ones.
+
+use super::basic_spot::Why;
+use super::options::Choice;
+use super::reading::Ran;
+use super::walk::{Walked, free_kick_spot, is_half, succeeding, walk, yards};
+use super::{Around, Carry, Done, Pick};
+use crate::book::Book;
+use crate::book::enforcement::Principle;
+use crate::book::penalty::BallState;
+use crate::game::course::Foul;
+use crate::game::ledger::{Cause, Step, record};
+use crate::game::situation::{Next, Situation};
+use field::exact::Yards;
+
+/// What everything comes to, the clock left aside.
+pub(super) struct Finished {
+    pub after: Situation,
+    pub walked: Vec<Walked>,
+    pub done: Vec<(usize, Done)>,
+    pub free_kick: Option<Yards>,
+    pub steps: Vec<Step>,
+}
+
+/// Dead-ball fouls by number.
+type Dead<'a, 'b> = &'a [(usize, &'a Foul<'b>)];
+
+/// Where penalties after a touchdown may go; one empty place where there is no such choice.
+pub(super) fn places(choice: &Choice, dead: Dead<'_, '_>) -> Vec<Option<Carry>> {
+    let carried = choice.done.iter().any(|(_, done)| *done == Done::Carried);
+    if choice.after.next == Next::Try && choice.scored && (carried || !dead.is_empty()) {
+        vec![Some(Carry::Try), Some(Carry::FreeKick)]
+    } else {
+        vec![None]
+    }
+}
+
+/// The carried and the dead-ball fouls of a play enforced in order.
+pub(super) fn finish(
+    book: &Book,
+    ran: &Ran,
+    choice: &Choice,
+    around: Around<'_, '_>,
+    (dead, carry): (Dead<'_, '_>, Option<Carry>),
+) -> Finished {
+    let mut finished = Finished {
+        after: choice.after,
+        walked: choice.walked.clone(),
+        done: choice.done.clone(),
+        free_kick: None,
+        steps: choice.steps.clone(),
+    };
+    let is_declined = |foul: &Foul<'_>| around.picks.named.get(&foul.penalty.name) == Some(&Pick::Decline);
+    for (place, (number, _)) in choice.done.iter().enumerate().filter(|(_, (_, done))| *done == Done::Carried)
+    {
+        let foul = &around.fouls[*number];
+        if is_declined(foul) {
+            finished.done[place].1 = Done::Declined;
+        } else {
+            one(book, ran, &mut finished, (*number, foul), (true, carry));
+        }
+    }
+    let mut fresh = new_series(&ran.at_snap, &finished.after);
+    let cancelled = cancelled(book, dead);
+    for (number, foul) in dead {
+        let done = if cancelled.contains(number) {
+            Done::Offset
+        } else if foul.penalty.ball == BallState::Live && !foul.penalty.safety && ran.dead_by.is_some() {
+            Done::FellAway
+        } else if is_declined(foul) {
+            Done::Declined
+        } else {
+            let before = finished.after;
+            one(book, ran, &mut finished, (*number, foul), (fresh || foul.before_ready, carry));
+            // The new series that a penalty gives begins after the last of them.
+            fresh = fresh || new_series(&before, &finished.after);
+            Done::Accepted
+        };
+        finished.done.push((*number, done));
+    }
+    finished
+}
+
+/// One penalty from the succeeding spot.
+fn one(
+    book: &Book,
+    ran: &Ran,
+    finished: &mut Finished,
+    (number, foul): (usize, &Foul<'_>),
+    (fresh, carry): (bool, Option<Carry>),
+) {
+    let by = ran.at_snap.team(foul.by);
+    let before = finished.after;
+    if carry == Some(Carry::FreeKick) {
+        let from = finished.free_kick.unwrap_or(book.game.free_kick);
+        let part = before.part(by);
+        let to = free_kick_spot(book, walk(book, from, part, yards(foul.penalty, part)));
+        finished.free_kick = Some(to);
+        return;
+    }
+    let after = succeeding(book, fresh, before, by, foul.penalty);
+    // In the frame of the play, not of the team that has the ball now.
+    let turned = before.offense != ran.at_snap.offense;
+    let place = |spot: Yards| if turned { book.field.length - spot } else { spot };
+    let (from, to) = (place(before.spot), place(after.spot));
+    let distance = if to > from { to - from } else { from - to };
+    let half = is_half(foul.penalty, before.part(by), distance);
+    let why = Why::Succeeding;
+    finished.walked.push(Walked { foul: number, basic: from, from, distance, to, why, half });
+    record(&mut finished.steps, Cause::Penalty { foul: number, by, yards: distance, half }, after, None);
+    finished.after = after;
+}
+
+/// Personal and unsportsmanlike fouls of both teams, one against one, where the book lets them cancel.
+fn cancelled(book: &Book, dead: Dead<'_, '_>) -> Vec<usize> {
+    if !book.enforcement.keeps(Principle::DeadConductCancels) {
+        return Vec::new();
+    }
+    let conduct = |(_, foul): &&(usize, &Foul<'_>)| foul.penalty.conduct;
+    let first = dead.iter().find(conduct).map(|(_, foul)| foul.by);
+    let one: Vec<usize> = dead
+        .iter()
+        .filter(conduct)
+        .filter(|(_, foul)| Some(foul.by) == first)
+        .map(|(number, _)| *number)
+        .collect();
+    let other: Vec<usize> = dead
+        .iter()
+        .filter(conduct)
+        .filter(|(_, foul)| Some(foul.by) != first)
+        .map(|(number, _)| *number)
+        .collect();
+    let pairs = one.len().min(other.len());
+    one.into_iter().take(pairs).chain(other.into_iter().take(pairs)).collect()
+}
+
+/// Whether what came before began a new series, so that a dead-ball foul comes before its first down.
+fn new_series(at_snap: &Situation, after: &Situation) -> bool {
+    match (at_snap.next, after.next) {
+        (Next::Scrimmage { down: before, to_go: before_to_go }, Next::Scrimmage { down: 1, to_go }) => {
+            let same_line = at_snap.spot + before_to_go == after.spot + to_go;
+            after.offense != at_snap.offense || before != 1 || !same_line
+        }
+        (Next::Try | Next::FreeKick, Next::Scrimmage { .. }) => true,
+        (_, Next::Scrimmage { .. } | Next::Try | Next::FreeKick) => false,
+    }
+}

@@ -1,0 +1,72 @@
+//! What is known of a play: its moments, its end as it ran, its flags.
+
+use super::situation::Team;
+use crate::book::effect::{DeadBy, Part, Points};
+use field::exact::Yards;
+use std::collections::BTreeMap;
+
+/// What the game needs to know of a marked moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Moment {
+    /// Where, in the offense frame of the snap.
+    pub x: Option<Yards>,
+    /// What the game clock showed.
+    pub clock_ms: Option<i64>,
+}
+
+/// The moments of a play, by name.
+pub type Moments = BTreeMap<String, Moment>;
+
+/// How the play ended as it ran, fouls left aside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PlayEnd {
+    /// Where the ball was dead, in the offense frame of the snap.
+    pub spot: Yards,
+    /// What the game clock showed then.
+    pub clock_ms: Option<i64>,
+    /// What killed the play.
+    pub dead_by: DeadBy,
+    /// Points that it made.
+    pub points: Option<(Points, Part)>,
+    /// The other team had the ball at the end.
+    pub turnover: bool,
+}
+
+/// A flag of the crew.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Flag {
+    /// The penalty's name in the book.
+    pub name: String,
+    /// On whom.
+    pub by: Part,
+    /// The spot of the foul, in the offense frame of the snap.
+    pub spot: Option<Yards>,
+    /// It was thrown for something after the ball was dead.
+    pub dead: bool,
+    /// What the game clock showed at the foul, where that is known: a review may find the ball dead before it.
+    pub clock_ms: Option<i64>,
+}
+
+/// What the offended team does with a penalty.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Choice {
+    /// It takes it.
+    Accept,
+    /// It takes the play.
+    Decline,
+}
+
+/// All that is known of a play besides the situation at its snap.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Play {
+    /// Its marked moments.
+    pub moments: Moments,
+    /// Its end as it ran, where it was given as such.
+    pub end: Option<PlayEnd>,
+    /// Its flags.
+    pub flags: Vec<Flag>,
+    /// Choices made so far, by the penalty's name.
+    pub choices: BTreeMap<String, Choice>,
+    /// A team takes a timeout as soon as the ruling is announced.
+    pub timeout: Option<Team>,
+}

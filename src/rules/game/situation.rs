@@ -1,0 +1,250 @@
+//! The situation of a game between two plays.
+
+use crate::book::effect::Part;
+use crate::book::game_rules::GameRules;
+use crate::book::line::Snap;
+use field::Field;
+use field::exact::Yards;
+
+/// One of the two teams.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Team {
+    /// The home team.
+    Home,
+    /// The visitors.
+    Away,
+}
+
+/// An end of the field in the building.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum End {
+    /// The east end.
+    East,
+    /// The west end.
+    West,
+}
+
+/// One value a team.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct ByTeam<T> {
+    /// The home team's.
+    pub home: T,
+    /// The visitors'.
+    pub away: T,
+}
+
+/// Challenges of a team so far.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Challenges {
+    /// Used.
+    pub used: u8,
+    /// Of these, won.
+    pub won: u8,
+}
+
+/// What comes next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Next {
+    /// A snap.
+    Scrimmage {
+        /// The down, from 1.
+        down: u8,
+        /// Yards to the line to gain.
+        to_go: Yards,
+    },
+    /// A try after a touchdown.
+    Try,
+    /// A free kick by the team named as offense.
+    FreeKick,
+}
+
+/// The situation before a play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Situation {
+    /// The period, from 1; overtime comes after the book's last one.
+    pub period: u8,
+    /// What the game clock shows, in milliseconds.
+    pub clock_ms: i64,
+    /// Whether it runs.
+    pub clock_running: bool,
+    /// The play clock, where it is known.
+    pub play_clock_s: Option<u16>,
+    /// What comes next.
+    pub next: Next,
+    /// Who has the ball, or kicks.
+    pub offense: Team,
+    /// The end that the offense attacks.
+    pub attacks: End,
+    /// Where the ball is, in yards from the offense's own goal line.
+    pub spot: Yards,
+    /// The score.
+    pub score: ByTeam<u16>,
+    /// Timeouts left.
+    pub timeouts: ByTeam<u8>,
+    /// Challenges so far.
+    pub challenges: ByTeam<Challenges>,
+}
+
+/// How the game clock starts again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ClockStart {
+    /// On the snap.
+    Snap,
+    /// On the referee's ready signal.
+    Ready,
+}
+
+/// Why a situation cannot be one of this game.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Impossible {
+    /// The ball is not on the field of play.
+    #[error("spot {spot} is not on the field: it lies between the goal lines, above 0 and below {length}")]
+    Spot {
+        /// As given.
+        spot: Yards,
+        /// The field's length.
+        length: Yards,
+    },
+    /// There is no such down.
+    #[error("down {down} is not one of this game: downs go from 1 to {downs}")]
+    Down {
+        /// As given.
+        down: u8,
+        /// The last one.
+        downs: u8,
+    },
+    /// No distance to gain.
+    #[error("to_go {0} is no distance: it is more than 0")]
+    ToGo(Yards),
+    /// No such period.
+    #[error("period 0 is not one of this game: periods count from 1")]
+    Period,
+    /// The clock shows what it cannot show.
+    #[error("the clock cannot show {} s: a period has {period_s} s", *.clock_ms as f64 / 1000.0)]
+    Clock {
+        /// As given, in milliseconds.
+        clock_ms: i64,
+        /// Length of a period.
+        period_s: u32,
+    },
+    /// More challenges won than used.
+    #[error("a team cannot have won more challenges than it used")]
+    Challenges,
+}
+
+impl Team {
+    /// The opponents.
+    #[must_use]
+    pub fn other(self) -> Team {
+        match self {
+            Team::Home => Team::Away,
+            Team::Away => Team::Home,
+        }
+    }
+}
+
+impl End {
+    /// The other end.
+    #[must_use]
+    pub fn other(self) -> End {
+        match self {
+            End::East => End::West,
+            End::West => End::East,
+        }
+    }
+}
+
+impl<T> ByTeam<T> {
+    /// This team's value.
+    pub fn of(&self, team: Team) -> &T {
+        match team {
+            Team::Home => &self.home,
+            Team::Away => &self.away,
+        }
+    }
+
+    /// This team's value, to change it.
+    pub fn of_mut(&mut self, team: Team) -> &mut T {
+        match team {
+            Team::Home => &mut self.home,
+            Team::Away => &mut self.away,
+        }
+    }
+}
+
+impl Situation {
+    /// The team that plays this part in the coming play.
+    pub fn team(&self, part: Part) -> Team {
+        match part {
+            Part::Offense => self.offense,
+            Part::Defense => self.offense.other(),
+        }
+    }
+
+    /// The part that this team plays in the coming play.
+    pub fn part(&self, team: Team) -> Part {
+        if team == self.offense { Part::Offense } else { Part::Defense }
+    }
+
+    /// Whether the coming play belongs to a try, or to a series of overtime where the book says where those begin: the
+    /// ball in the other team's hands ends it.
+    pub fn in_short_series(&self, game: &GameRules) -> bool {
+        self.next == Next::Try || game.overtime_spot.is_some() && game.is_overtime(self.period)
+    }
+
+    /// What lines depend on. Before a try it counts as goal to go from its spot, before a free kick as a first
+    /// down.
+    pub fn snap(&self, field: &Field) -> Snap {
+        match self.next {
+            Next::Scrimmage { down, to_go } => Snap { down, to_go, spot: self.spot },
+            Next::Try | Next::FreeKick => Snap { down: 1, to_go: field.length - self.spot, spot: self.spot },
+        }
+    }
+
+    /// The same place seen by the other team, whose ball it is from here.
+    #[must_use]
+    pub fn turned_over(mut self, field: &Field) -> Situation {
+        self.offense = self.offense.other();
+        self.attacks = self.attacks.other();
+        self.spot = field.length - self.spot;
+        self
+    }
+
+    /// With a first down where the ball is.
+    #[must_use]
+    pub fn first_down(mut self, field: &Field, game: &GameRules) -> Situation {
+        let to_go = game.to_gain.min(field.length - self.spot);
+        self.next = Next::Scrimmage { down: 1, to_go };
+        self
+    }
+
+    /// Whether it can be a situation of this game.
+    ///
+    /// # Errors
+    /// The first figure that cannot be.
+    pub fn possible(&self, field: &Field, game: &GameRules) -> Result<(), Impossible> {
+        if self.period == 0 {
+            return Err(Impossible::Period);
+        }
+        if self.clock_ms < 0 || self.clock_ms > i64::from(game.period_s) * 1000 {
+            return Err(Impossible::Clock { clock_ms: self.clock_ms, period_s: game.period_s });
+        }
+        let on_goal_line = self.spot == Yards::ZERO && self.next == Next::FreeKick;
+        if (self.spot <= Yards::ZERO && !on_goal_line) || self.spot >= field.length {
+            return Err(Impossible::Spot { spot: self.spot, length: field.length });
+        }
+        if let Next::Scrimmage { down, to_go } = self.next {
+            if down == 0 || down > game.downs {
+                return Err(Impossible::Down { down, downs: game.downs });
+            }
+            if to_go <= Yards::ZERO {
+                return Err(Impossible::ToGo(to_go));
+            }
+        }
+        let fair = |challenges: &Challenges| challenges.won <= challenges.used;
+        if !fair(&self.challenges.home) || !fair(&self.challenges.away) {
+            return Err(Impossible::Challenges);
+        }
+        Ok(())
+    }
+}
