@@ -5,14 +5,15 @@
 //! times of phases and steps, and the same facts with different outcomes. Another count, and a file that is kept for
 //! another program: `RECORDS=100000 KEEP=/somewhere/records.jsonl cargo bench --bench auditing`.
 
-use audit::consistency::inconsistent;
-use audit::editions::Editions;
-use audit::facts::AllFacts;
+use audit::figures::consistency::inconsistent;
+use audit::figures::facts::AllFacts;
 use audit::figures::figures;
+use audit::figures::rates;
+use audit::figures::tempo::tempo;
 use audit::sample::Sample;
-use audit::tempo::tempo;
-use audit::{rates, read};
-use log::jsonl;
+use audit::sample::editions::Editions;
+use audit::sample::read;
+use log::exchange::jsonl;
 use season::{Plants, Season, season};
 use std::fs::File;
 use std::io::{BufWriter, Write};

@@ -7,9 +7,9 @@
 #[path = "../tests/support/damage.rs"]
 mod damage;
 
-use footage::apart::{Apart, PATIENCE};
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
+use footage::decode::ffmpeg::Tools;
+use footage::decode::worker::{Apart, PATIENCE};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngSeed, TestRunner};
 use std::ops::ControlFlow;

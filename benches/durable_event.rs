@@ -8,11 +8,11 @@
 //! ratio says as much about how fast the disk syncs as about the log.
 
 use criterion::Criterion;
-use log::chain::Hash;
-use log::entry::{Act, NewEntry};
-use log::label::{Actor, CommandId, Kind, ReviewId};
-use log::sign::Key;
-use log::store::Log;
+use log::chain::entry::{Act, NewEntry};
+use log::chain::hash::Hash;
+use log::chain::label::{Actor, CommandId, Kind, ReviewId};
+use log::chain::sign::Key;
+use log::store::log::Log;
 use review::stamp::Stamp;
 use rusqlite::{Connection, ToSql, params};
 use serde_json::json;

@@ -6,14 +6,14 @@
 //! waits: cold frames are timed without and with it, and with it both at once one after the other and a moment apart, as
 //! a hand asks. `TELLFRAME_STEPS=1000` takes fewer steps than 10,000 for the memory.
 
-use footage::apart::{Apart, PATIENCE};
 use footage::clip::Clip;
 use footage::deck::{Deck, Event, Quality, Request, Settings};
-use footage::ffmpeg::Tools;
-use footage::proxy::Proxy;
-use footage::survey;
-use footage::view;
-use footage::view::{Light, Lines};
+use footage::decode::ffmpeg::Tools;
+use footage::decode::worker::{Apart, PATIENCE};
+use footage::duplicate_frames;
+use footage::show::proxy::Proxy;
+use footage::show::view;
+use footage::show::view::{Light, Lines};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -128,7 +128,7 @@ fn proxies(clip: &Clip, folder: &Path) -> Proxy {
     let (proxy, mut writer) =
         Proxy::begin(&folder.join("proxy"), clip.size, clip.frames.len()).expect("a file");
     let start = Instant::now();
-    survey::look_through(&mut clip.clone(), &mut |_, picture| {
+    duplicate_frames::look_through(&mut clip.clone(), &mut |_, picture| {
         proxy.add(&mut writer, picture).expect("room on the disk");
         ControlFlow::Continue(())
     });

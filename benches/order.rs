@@ -2,7 +2,7 @@
 //! 1 ms.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use evidence::order::{Between, Clip, Mark, Marks, Sight, between};
+use evidence::time::order::{Between, Clip, Mark, Marks, Sight, between};
 use std::hint::black_box;
 
 fn clip(rate: &str, offset_sigma_s: f64, readout_s: f64) -> Clip {

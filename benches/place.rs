@@ -2,16 +2,16 @@
 //! a line, and a point in the air from two cameras. Each has to stay below a millisecond.
 
 use criterion::Criterion;
-use evidence::camera::Camera;
-use evidence::drawn::{grid, line};
-use evidence::homography::{Calibration, Landmark, Optics};
-use evidence::landmark::known;
-use evidence::lens::Lens;
-use evidence::measure::{Click, Line, locate};
-use evidence::place::{Ground, Pixel, Space};
-use evidence::pose::{Focal, Posed, Sight};
-use evidence::triangulate::{Plane, Sighting, triangulate};
-use evidence::view::Size;
+use evidence::place::camera::Camera;
+use evidence::place::drawn::{grid, line};
+use evidence::place::homography::{Calibration, Landmark, Optics};
+use evidence::place::landmark::known;
+use evidence::place::lens::Lens;
+use evidence::place::measure::{Click, Line, locate};
+use evidence::place::point::{Ground, Pixel, Space};
+use evidence::place::pose::{Focal, Posed, Sight};
+use evidence::place::triangulate::{Plane, Sighting, triangulate};
+use evidence::place::view::Size;
 use rules::book::{load, shipped};
 use std::hint::black_box;
 

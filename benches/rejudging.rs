@@ -3,8 +3,8 @@
 //! `cargo bench --bench rejudging` prints records, seconds and the peak of resident memory. Another count:
 //! `RECORDS=100000 cargo bench --bench rejudging`.
 
-use audit::rejudge::many::Many;
-use log::jsonl;
+use audit::rejudge::batch::Many;
+use log::exchange::jsonl;
 use rules::book::Book;
 use season::{Plants, season};
 use std::io::Read;

@@ -4,7 +4,7 @@
 //! `cargo bench --bench streams`. What is measured is FFmpeg's work; `--profile dev` gives the same but for the hash.
 
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
+use footage::decode::ffmpeg::Tools;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;

@@ -3,12 +3,12 @@
 //!
 //! `scripts/real-recording.py` writes the file that this reads.
 
-use evidence::camera::Camera;
-use evidence::lens::Lens;
-use evidence::measure::Click;
-use evidence::place::{Pixel, Space};
-use evidence::pose::Posed;
-use evidence::triangulate::{Sighting, triangulate};
+use evidence::place::camera::Camera;
+use evidence::place::lens::Lens;
+use evidence::place::measure::Click;
+use evidence::place::point::{Pixel, Space};
+use evidence::place::pose::Posed;
+use evidence::place::triangulate::{Sighting, triangulate};
 use nalgebra::{Matrix2, Matrix3, Rotation3};
 use serde::Deserialize;
 use std::collections::BTreeMap;

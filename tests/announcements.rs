@@ -5,10 +5,10 @@
 
 use crate::support::events::situation;
 use field::exact::Yards;
+use review::announcement::{Names, words};
 use review::gate::{Entry, Initiator};
 use review::ruling::{Question, rule};
 use review::settle::Answers;
-use review::words::{Names, words};
 use rules::book::effect::{DeadBy, Effect, Fouler, Part, Points};
 use rules::book::load::load;
 use rules::book::tree::{AfterWhistle, OnCall, Set, Target, Tree};

@@ -2,10 +2,10 @@
 //!
 //! `TELLFRAME_SEASONS=200 cargo test --release audit_seasons -- --nocapture` counts false alarms over 200 seasons.
 
-use audit::editions::Editions;
 use audit::figures::figures;
-use audit::read;
 use audit::sample::Sample;
+use audit::sample::editions::Editions;
+use audit::sample::read;
 use formats::audit::{Audit, Inconsistent};
 use season::{Plants, Season, season};
 use std::collections::BTreeSet;

@@ -10,18 +10,18 @@ use crate::support::logs::{act, key};
 use audit::certificate::certificate;
 use evidence::mark::{Basis, Mark};
 use field::exact::Yards;
-use log::edition::RuleText;
-use log::entry::Act;
-use log::label::{Actor, CommandId, ReviewId};
-use log::session::{Done, Session};
-use log::sign::PublicKey;
-use log::store::Log;
-use log::tail::Attempt;
+use log::chain::entry::Act;
+use log::chain::label::{Actor, CommandId, ReviewId};
+use log::chain::sign::PublicKey;
+use log::store::edition::RuleText;
+use log::store::log::Log;
+use log::store::tail::Attempt;
+use log::streams::session::{Done, Session};
+use review::announcement::Names;
 use review::decide::{Command, Desk};
 use review::event::{Answered, Asked, Called, Marked, ReadBack};
 use review::gate::{Entry, Initiator, Stop};
 use review::stamp::Stamp;
-use review::words::Names;
 use rules::book::effect::Part;
 use rules::book::tree::{Set, Tree};
 use rules::book::{Book, load, shipped};
@@ -340,8 +340,8 @@ fn the_times_of_a_review_across_a_restart_of_the_machine_are_checked_even_where_
 #[test]
 fn the_command_certifies_a_ruling_and_every_change_of_the_file_is_found() {
     let (data, challenge) = (Data::new(), Challenge::demo());
-    let location = log::location::Location::at(data.folder.path());
-    let key = log::sign::Key::create(&location.key()).expect("written");
+    let location = log::store::location::Location::at(data.folder.path());
+    let key = log::chain::sign::Key::create(&location.key()).expect("written");
     let published = key.public();
     let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
     let mut session = challenge.start(&log, "r-1");

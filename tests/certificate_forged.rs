@@ -7,16 +7,16 @@ use crate::support::challenge::{CALLED_MS, Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, append, key, note};
 use audit::certificate::certificate;
 use evidence::mark::Shot;
-use log::canonical;
-use log::entry::Act;
-use log::label::{Actor, ReviewId};
-use log::record;
-use log::record::Begun;
-use log::reviews;
-use log::session::{Done, Pictured, Session};
-use log::sign::Key;
-use log::store::Log;
-use log::tail::Attempt;
+use log::chain::canonical;
+use log::chain::entry::Act;
+use log::chain::label::{Actor, ReviewId};
+use log::chain::sign::Key;
+use log::forms;
+use log::forms::Begun;
+use log::store::log::Log;
+use log::store::tail::Attempt;
+use log::streams::reviews;
+use log::streams::session::{Done, Pictured, Session};
 use log::verify::Trust;
 use review::decide::Command;
 use review::event::{ENGINE, Marked};
@@ -93,9 +93,9 @@ fn without_numbers(log: &mut Log, challenge: &Challenge, name: &str) {
     let played = play(&mut desk.open(), challenge, name, challenge.commands(), u64::MAX);
     let act = |at: &Stamp| Act { actor: challenge.official(), review: Some(id(name)), at: at.clone() };
     let begun = Begun { book: "saltmarsh".to_owned(), edition: challenge.rules.edition().to_string() };
-    let mut new = vec![record::begun_entry(act(&stamp(0)), &begun).expect("can be stored")];
+    let mut new = vec![forms::begun_entry(act(&stamp(0)), &begun).expect("can be stored")];
     for stamped in played.review().events() {
-        new.push(record::entry(act(&stamped.at), &stamped.event).expect("can be stored"));
+        new.push(forms::entry(act(&stamped.at), &stamped.event).expect("can be stored"));
     }
     append(log, name, &new);
 }

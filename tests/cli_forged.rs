@@ -4,11 +4,11 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::{Data, Ran};
 use crate::support::logs::{act, append, note, tamper};
-use log::blob::Blob;
-use log::entry::Act;
-use log::location::Location;
-use log::sign::Key;
-use log::store::Log;
+use log::chain::blob::Blob;
+use log::chain::entry::Act;
+use log::chain::sign::Key;
+use log::store::location::Location;
+use log::store::log::Log;
 use std::collections::BTreeSet;
 use std::fs;
 

@@ -3,10 +3,10 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::Data;
 use crate::support::logs::{self, act};
-use log::entry::Act;
-use log::location::Location;
-use log::sign::Key;
-use log::store::Log;
+use log::chain::entry::Act;
+use log::chain::sign::Key;
+use log::store::location::Location;
+use log::store::log::Log;
 use rusqlite::Connection;
 use serde_json::json;
 use std::fs;

@@ -2,10 +2,10 @@
 //! a picture, in words, and nothing more.
 
 use crate::support::clips;
-use footage::apart::Apart;
 use footage::clip::Clip;
 use footage::deck::{Deck, Event, Quality, Request, Settings};
-use footage::view::{Light, Lines};
+use footage::decode::worker::Apart;
+use footage::show::view::{Light, Lines};
 use std::ffi::OsString;
 use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};

@@ -2,7 +2,7 @@
 
 use crate::support::clips;
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
+use footage::decode::ffmpeg::Tools;
 use std::fs::{self, File};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};

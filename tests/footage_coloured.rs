@@ -1,10 +1,10 @@
 //! Clips are coloured by the matrix and range that their files say: as FFmpeg does, and small copies as exact pictures.
 
 use footage::clip::Clip;
-use footage::colour::{Coding, Matrix};
-use footage::ffmpeg::Tools;
-use footage::proxy::Proxy;
-use footage::view::{Light, Lines, Shown, shown};
+use footage::decode::ffmpeg::Tools;
+use footage::show::colour::{Coding, Matrix};
+use footage::show::proxy::Proxy;
+use footage::show::view::{Light, Lines, Shown, shown};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 

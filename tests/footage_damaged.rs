@@ -4,7 +4,7 @@
 use crate::support::clips;
 use crate::support::damage::{damage, damaged};
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
+use footage::decode::ffmpeg::Tools;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 use std::ops::ControlFlow;

@@ -2,8 +2,8 @@
 
 use crate::support::clips;
 use footage::deck::{Deck, Event, Quality, Request, Settings};
-use footage::proxies::Room;
-use footage::view::{Light, Lines};
+use footage::show::proxy_folder::Room;
+use footage::show::view::{Light, Lines};
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;

@@ -4,7 +4,7 @@
 use crate::support::cli::Data;
 use crate::support::clips;
 use footage::clip::{Clip, NotAClip};
-use footage::ffmpeg::Tools;
+use footage::decode::ffmpeg::Tools;
 use rayon::prelude::*;
 use std::ops::ControlFlow;
 

@@ -2,7 +2,7 @@
 
 use crate::support::clips;
 use footage::deck::{Deck, Event, Settings};
-use footage::proxies::{AskRoom, Room};
+use footage::show::proxy_folder::{AskRoom, Room};
 use std::fs;
 use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
@@ -90,7 +90,7 @@ impl Drop for Small<'_> {
     }
 }
 
-/// Only whoever may mount a file system can try this on a real disk; `src/footage/proxies.rs` tries it on every machine.
+/// Only whoever may mount a file system can try this on a real disk; `src/footage/show/proxy_folder.rs` tries it on every machine.
 #[test]
 fn a_disk_that_is_nearly_full_is_left_to_the_log() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -2,10 +2,10 @@
 
 use crate::support::clips;
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
-use footage::still;
-use footage::turn::Turn;
-use footage::view::{Light, Lines, Part, Shown};
+use footage::decode::ffmpeg::Tools;
+use footage::show::rotation::Turn;
+use footage::show::still;
+use footage::show::view::{Light, Lines, Part, Shown};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 

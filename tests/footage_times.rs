@@ -3,7 +3,7 @@
 
 use crate::support::clips;
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
+use footage::decode::ffmpeg::Tools;
 use rayon::prelude::*;
 use std::ops::ControlFlow;
 use std::path::Path;

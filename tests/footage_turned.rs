@@ -3,12 +3,12 @@
 use crate::support::clips;
 use footage::clip::Clip;
 use footage::deck::{Deck, Event, Quality, Request, Settings};
-use footage::ffmpeg::Tools;
+use footage::decode::ffmpeg::Tools;
 use footage::picture::{Picture, PixelFormat};
-use footage::proxies::Room;
-use footage::still;
-use footage::turn::Turn;
-use footage::view::{Light, Lines, Part, Shown, shown};
+use footage::show::proxy_folder::Room;
+use footage::show::rotation::Turn;
+use footage::show::still;
+use footage::show::view::{Light, Lines, Part, Shown, shown};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;

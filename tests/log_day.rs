@@ -4,12 +4,14 @@ use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::day::{act, attempt, card, every_kind, kickoff, play, session, tried};
 use crate::support::logs::{Desk, act as by, append, command, head};
 use field::exact::Yards;
-use log::day::{DaySession, Done};
-use log::entry::{Entry, NewEntry};
-use log::label::Kind;
-use log::tail::Attempt;
+use log::chain::canonical;
+use log::chain::entry::{Entry, NewEntry};
+use log::chain::label::Kind;
+use log::forms;
+use log::store::tail::Attempt;
+use log::streams::day::{DaySession, Done};
+use log::streams::{days, reviews};
 use log::verify::Trust;
-use log::{canonical, days, record, reviews};
 use review::day::fold::{Fate, Phase};
 use review::day::{By, Command, Event};
 use review::decide::Command as Act;
@@ -132,7 +134,7 @@ fn two_games_of_a_log_are_kept_apart() {
 /// The entries that these events become, read back from a log.
 fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
     let mut log = desk.open();
-    let entry = |event| record::day::entry(by(), "W03-HK-MO", event).expect("can be stored");
+    let entry = |event| forms::day::entry(by(), "W03-HK-MO", event).expect("can be stored");
     let new: Vec<NewEntry> = all.iter().map(entry).collect();
     let name = format!("c after {}", head(&log));
     let first = append(&mut log, &name, &new).entries[0].0;
@@ -146,7 +148,7 @@ fn every_kind_of_event_is_written_as_the_first_form_writes_it_and_read_back() {
     let mut written = String::new();
     let all = every_kind();
     for (entry, event) in stored(&desk, &all).iter().zip(&all) {
-        let (game, read) = record::day::event(&desk.reader(), entry).expect("readable").expect("of a day");
+        let (game, read) = forms::day::event(&desk.reader(), entry).expect("readable").expect("of a day");
         assert_eq!((game.as_str(), &read.event), ("W03-HK-MO", event));
         assert_eq!(entry.act.review, None);
         let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
@@ -171,8 +173,8 @@ fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
         let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
         let body = line["body"].clone();
         let entry = Entry { kind, act: by(), command: command("c-1"), blobs: vec![], number: None, body };
-        let (_, read) = record::day::event(&desk.reader(), &entry).expect("readable").expect("of a day");
-        let erased = || record::ERASED.to_owned();
+        let (_, read) = forms::day::event(&desk.reader(), &entry).expect("readable").expect("of a day");
+        let erased = || forms::ERASED.to_owned();
         let event = match event {
             Event::Moved { to, by: By::Correction { reason: Some(_) } } => {
                 Event::Moved { to, by: By::Correction { reason: Some(erased()) } }
@@ -191,7 +193,7 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let mut log = desk.open();
     session(&mut log, &challenge, &commands(&challenge)[..2]);
     let kind = Kind::new("day.moved").expect("a label");
-    let of_no_review = log::entry::Act { review: None, ..by() };
+    let of_no_review = log::chain::entry::Act { review: None, ..by() };
     let newer =
         NewEntry::new(of_no_review, kind, json!({"form": 3, "game": "W03-HK-MO"})).expect("not its own");
     append(&mut log, "newer", &[newer]);

@@ -1,11 +1,11 @@
 //! Records in and out: what is imported is an entry each, once, and comes out as it went in.
 
 use crate::support::logs::{Desk, act, append, note};
-use log::canonical;
-use log::chain::Hash;
-use log::import::{Imported, import};
-use log::jsonl;
-use log::own::Statement;
+use log::chain::canonical;
+use log::chain::hash::Hash;
+use log::chain::own::Statement;
+use log::exchange::import::{Imported, import};
+use log::exchange::jsonl;
 use log::verify::{Trust, Verdict, verify};
 use std::collections::BTreeSet;
 

@@ -1,13 +1,14 @@
 //! When the world does not play along: nothing is lost, and the person is told what to do.
 //!
-//! A full disk is simulated beside the code, in `src/log/store.rs`.
+//! A full disk is simulated beside the code, in `src/log/store/log.rs`.
 
 use crate::support::logs::{Desk, act, append, command, head, key, note};
-use log::entry::Reading;
-use log::reader::{Reader, Unverified};
-use log::store::Log;
+use log::Error;
+use log::chain::entry::Reading;
+use log::chain::hash;
+use log::store::log::Log;
+use log::store::reader::{Reader, Unverified};
 use log::verify::{Trust, Verdict, verify};
-use log::{Error, chain};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -138,7 +139,7 @@ fn tables_of_a_newer_tellframe_are_left_alone() {
 fn append_newer_form(desk: &Desk) {
     let (id, tip) = (desk.reader().id(), desk.reader().tip().expect("read"));
     let bytes = br#"{"command":"c-9","form":3,"seen by":"two officials"}"#;
-    let hash = chain::entry_hash(&id, &tip.head, bytes);
+    let hash = hash::entry_hash(&id, &tip.head, bytes);
     let hex = |bytes: &[u8]| bytes.iter().map(|byte| format!("{byte:02x}")).collect::<String>();
     desk.tamper(&format!(
         "INSERT INTO entries VALUES ({}, x'{hash}', x'{}', x'{}', x'{}', '{}', 'c-9')",

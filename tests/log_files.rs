@@ -3,10 +3,10 @@
 #![cfg(unix)]
 
 use crate::support::logs::{Desk, act, append, key, note};
-use log::location::Location;
-use log::reader::Reader;
-use log::sign::Key;
-use log::store::Log;
+use log::chain::sign::Key;
+use log::store::location::Location;
+use log::store::log::Log;
+use log::store::reader::Reader;
 use log::verify::Trust;
 use std::fs;
 use std::os::unix::fs::{PermissionsExt as _, symlink};

@@ -4,10 +4,10 @@
 use crate::support::forged::{FORGERIES, desk};
 use crate::support::logs::{Desk, append, command, key, note, rules};
 use log::Error;
-use log::blob::Blob;
-use log::chain;
-use log::reader::Reader;
-use log::store::Log;
+use log::chain::blob::Blob;
+use log::chain::hash;
+use log::store::log::Log;
+use log::store::reader::Reader;
 
 /// What opening says, for reading and for writing.
 fn refusals(desk: &Desk) -> [String; 2] {
@@ -117,7 +117,7 @@ fn what_was_appended_since_is_told_if_it_verifies_and_not_else() {
 
     let tip = reader.tip().expect("verified");
     let bytes = br#"{"command":"c-9","form":2,"seen by":"two officials"}"#;
-    let hash = chain::entry_hash(&reader.id(), &tip.head, bytes);
+    let hash = hash::entry_hash(&reader.id(), &tip.head, bytes);
     let hex: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
     desk.tamper(&format!(
         "INSERT INTO entries VALUES (4, x'{hash}', x'{}', x'{hex}', x'{}', '{}', 'c-9')",

@@ -2,12 +2,12 @@
 
 use crate::support::forged::{self, FORGERIES};
 use crate::support::logs::{Desk, act, append, key, note};
-use log::chain;
-use log::chain::Hash;
-use log::entry::NewEntry;
-use log::reader::Reader;
-use log::sign::Key;
-use log::store::Log;
+use log::chain::entry::NewEntry;
+use log::chain::hash;
+use log::chain::hash::Hash;
+use log::chain::sign::Key;
+use log::store::log::Log;
+use log::store::reader::Reader;
 use log::verify::Trust;
 use rusqlite::Connection;
 use sha2::{Digest as _, Sha256};
@@ -249,7 +249,7 @@ fn rewrite(desk: &Desk, from: i64, bytes: impl Fn(&str) -> String) {
     for (seq, row) in (1..).zip(rows(&Connection::open(&desk.path).expect("opened"))) {
         let text = String::from_utf8(row.bytes).expect("JSON");
         let bytes = if seq == from { bytes(&text) } else { text };
-        let hash = chain::entry_hash(&id, &previous, bytes.as_bytes());
+        let hash = hash::entry_hash(&id, &previous, bytes.as_bytes());
         sql += &format!(
             "UPDATE entries SET bytes = CAST('{bytes}' AS BLOB), hash = x'{hash}', previous = x'{previous}'
              WHERE seq = {seq};"
@@ -324,7 +324,7 @@ fn a_head_by_a_key_that_is_not_the_logs_own_passes_nothing_off() {
     let desk = Desk::with_notes(5);
     let (reader, forger) = (desk.reader(), key(66));
     let (tip, id) = (reader.tip().expect("read"), reader.id());
-    let hash = chain::entry_hash(&id, &tip.head, &bytes);
+    let hash = hash::entry_hash(&id, &tip.head, &bytes);
     desk.tamper(&format!(
         "INSERT INTO entries VALUES (7, x'{hash}', x'{}', CAST('{}' AS BLOB), x'{}', '{}', 'add');
          INSERT INTO keys VALUES ('{}', x'{}', 7);",
@@ -348,7 +348,7 @@ fn entries_after_the_head_are_verified_by_their_signatures() {
     let desk = Desk::with_notes(5);
     let tip = desk.reader().tip().expect("read");
     let bytes = br#"{"command":"c-9","form":3,"seen by":"two officials"}"#;
-    let hash = chain::entry_hash(&desk.reader().id(), &tip.head, bytes);
+    let hash = hash::entry_hash(&desk.reader().id(), &tip.head, bytes);
     let hex: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
     let insert = |signer: &Key| {
         format!(

@@ -3,7 +3,7 @@
 #![cfg(unix)]
 
 use crate::support::logs::{Desk, append, command, head, key, note};
-use log::store::Log;
+use log::store::log::Log;
 use log::verify::Trust;
 use std::fs;
 use std::os::unix::fs::symlink;

@@ -6,7 +6,7 @@
 //! | one changed byte in bytes, hash, previous hash or signature is found at that very entry | random entry, part, place, bits |
 
 use crate::support::logs::{Desk, command, head, note};
-use log::chain::Hash;
+use log::chain::hash::Hash;
 use log::verify::{Trust, Verdict, verify};
 use proptest::prelude::*;
 use rusqlite::Connection;

@@ -4,10 +4,10 @@ use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act};
 use formats::record::Record;
 use formats::schema::schema;
-use log::import::import;
-use log::session::{Done, Session};
-use log::tail::Attempt;
-use log::{jsonl, records};
+use log::exchange::import::import;
+use log::exchange::{jsonl, records};
+use log::store::tail::Attempt;
+use log::streams::session::{Done, Session};
 use review::decide::Command;
 use review::stamp::Stamp;
 use serde_json::{Value, json};
@@ -232,8 +232,11 @@ fn a_log_that_reads_its_own_export_counts_nothing_twice_and_another_log_takes_it
     let mut log = other.open();
     assert_eq!(import(&mut log, &act(), &BTreeSet::new(), &lines).expect("imported").added, 1);
     assert_eq!(records::all(log.reader()).expect("read"), own);
-    let refused =
-        Session::resume(&log, log::label::ReviewId::new("r-1").expect("a label"), challenge.official());
+    let refused = Session::resume(
+        &log,
+        log::chain::label::ReviewId::new("r-1").expect("a label"),
+        challenge.official(),
+    );
     assert_eq!(
         refused.expect_err("a record is no review").to_string(),
         "there is no review `r-1` in the log"

@@ -2,14 +2,15 @@
 
 use crate::support::challenge::{Challenge, command_id, stamp};
 use crate::support::logs::{Desk, act, append, note};
-use log::entry::{Act, NewEntry};
-use log::label::{CommandId, Kind, ReviewId};
-use log::reviews;
-use log::reviews::Held;
-use log::session::{Done, Session};
-use log::tail::Attempt;
+use log::chain::entry::{Act, NewEntry};
+use log::chain::label::{CommandId, Kind, ReviewId};
+use log::exchange::records;
+use log::forms;
+use log::store::tail::Attempt;
+use log::streams::reviews;
+use log::streams::reviews::Held;
+use log::streams::session::{Done, Session};
 use log::verify::{Trust, Verdict, verify};
-use log::{record, records};
 use review::decide::Command;
 use review::event::Event;
 use review::fold::Phase;
@@ -140,7 +141,7 @@ fn reviews_stand_in_order_and_those_not_over_are_unfinished() {
     let refused = Session::start(&log, id("r-2"), challenge.official(), challenge.rules.clone());
     assert_eq!(refused.expect_err("there").to_string(), "there is a review `r-2` in the log already");
     // An event without a beginning, as no desk writes it; and the notes before, which are of no review.
-    append(&mut log, "stray", &[record::entry(act(), &Event::Settled).expect("can be stored")]);
+    append(&mut log, "stray", &[forms::entry(act(), &Event::Settled).expect("can be stored")]);
     let reader = desk.reader();
     assert_eq!(ids(&reviews::all(&reader).expect("read")), ["r-2", "r-1", "review-1"]);
     assert_eq!(ids(&reviews::unfinished(&reader).expect("read")), ["r-1", "review-1"]);
@@ -223,7 +224,7 @@ fn an_event_whose_number_is_another_is_not_folded() {
         challenge.play(&mut log, &mut session, &challenge.commands()[..4], 0);
         let act = Act { review: Some(id("r-1")), ..act() };
         let look = session.review().events()[3].event.clone();
-        append(&mut log, "again", &[record::entry(act, &look).expect("can be stored").numbered(number)]);
+        append(&mut log, "again", &[forms::entry(act, &look).expect("can be stored").numbered(number)]);
         let held = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there");
         assert_eq!((held.unread.is_none(), held.events.len()), (whole, 4 + usize::from(whole)));
         if let Some(unread) = held.unread {
@@ -255,7 +256,7 @@ fn every_copy_of_a_reason_is_erased_together() {
     assert_eq!(erasure.len(), 2);
     append(&mut log, "erase", &erasure);
     let review = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there").review();
-    assert_eq!(review.overrides()[0].reason, record::ERASED);
-    assert_eq!(review.ruling.expect("ruled").overrides[0].reason, record::ERASED);
+    assert_eq!(review.overrides()[0].reason, forms::ERASED);
+    assert_eq!(review.ruling.expect("ruled").overrides[0].reason, forms::ERASED);
     assert!(desk.verdict(&Trust::OwnKeys, None).starts_with("whole"));
 }

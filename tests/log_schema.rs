@@ -3,10 +3,10 @@
 
 use crate::support::logs::{Desk, act, append, command, head, key, note, rules};
 use log::Error;
-use log::blob::Blob;
-use log::entry::NewEntry;
-use log::reader::Reader;
-use log::store::Log;
+use log::chain::blob::Blob;
+use log::chain::entry::NewEntry;
+use log::store::log::Log;
+use log::store::reader::Reader;
 use log::verify::{Trust, verify};
 use rusqlite::Connection;
 use std::fs;

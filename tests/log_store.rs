@@ -2,11 +2,11 @@
 
 use crate::support::logs::{Desk, act, append, command, head, key, note, rules};
 use log::Error;
-use log::blob::Blob;
-use log::chain::Hash;
-use log::entry::NewEntry;
-use log::reader::Reader;
-use log::store::{Appended, Log};
+use log::chain::blob::Blob;
+use log::chain::entry::NewEntry;
+use log::chain::hash::Hash;
+use log::store::log::{Appended, Log};
+use log::store::reader::Reader;
 use log::verify::Trust;
 
 #[test]

@@ -4,13 +4,13 @@
 //! another key. `trusted_keys_show_a_log_that_was_written_anew` shows what sees it.
 
 use crate::support::logs::{Desk, act, append, key, note, rules};
-use log::blob::Blob;
-use log::chain;
-use log::chain::Hash;
-use log::entry::NewEntry;
-use log::head::Head;
-use log::sign::Key;
-use log::store::Log;
+use log::chain::blob::Blob;
+use log::chain::entry::NewEntry;
+use log::chain::hash;
+use log::chain::hash::Hash;
+use log::chain::sign::Key;
+use log::store::head::Head;
+use log::store::log::Log;
 use log::verify::{Trust, Verdict, verify};
 
 /// Tampers with a log of an opening entry and five notes.
@@ -132,7 +132,7 @@ fn a_copied_entry_is_named_as_inserted() {
 fn forged(desk: &Desk, seq: u64, previous: Hash, key: &Key) -> String {
     let original = desk.reader().entries(seq.min(6)).expect("read").remove(0);
     let text = String::from_utf8(original.bytes).expect("JSON").replace("note", "nope");
-    let hash = chain::entry_hash(&desk.reader().id(), &previous, text.as_bytes());
+    let hash = hash::entry_hash(&desk.reader().id(), &previous, text.as_bytes());
     let (signature, id) = (key.sign(hash.as_bytes()), key.id());
     let command = original_command(&text);
     format!(
@@ -302,7 +302,7 @@ fn a_signed_entry_that_is_not_canonical_is_named() {
     let (tip, id) = (desk.reader().tip().expect("read"), desk.reader().id());
     let newest = desk.reader().entries(2).expect("read").remove(0);
     let text = String::from_utf8(newest.bytes).expect("JSON").replace("\"form\":1", "\"form\": 1");
-    let hash = chain::entry_hash(&id, &tip.head, text.as_bytes());
+    let hash = hash::entry_hash(&id, &tip.head, text.as_bytes());
     desk.tamper(&format!(
         "INSERT INTO entries VALUES (3, x'{hash}', x'{}', CAST('{text}' AS BLOB), x'{}', '{}', 'c-1')",
         tip.head,

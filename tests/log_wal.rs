@@ -6,9 +6,9 @@
 use crate::support::challenge::Challenge;
 use crate::support::logs::{Desk, append, key, note};
 use log::Error;
-use log::blob::Blob;
-use log::reader::Reader;
-use log::store::Log;
+use log::chain::blob::Blob;
+use log::store::log::Log;
+use log::store::reader::Reader;
 use log::verify::{Trust, Verdict, verify};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -132,7 +132,7 @@ fn after_an_act_that_ends_something_all_acts_are_in_the_log_itself() {
     let mut settled = Vec::new();
     for number in 0..commands.len() {
         let events = challenge.play(&mut log, &mut session, &commands[..=number], number);
-        let kinds = events.iter().map(|event| log::record::shown(event)["kind"].clone());
+        let kinds = events.iter().map(|event| log::forms::shown(event)["kind"].clone());
         let ends = kinds.into_iter().filter_map(|kind| kind.as_str().map(str::to_owned));
         let ends: Vec<_> =
             ends.filter(|kind| ["review.ruled", "review.announced"].contains(&kind.as_str())).collect();

@@ -1,11 +1,11 @@
 //! A field of a record that is `null` is one that is not there, for every reader of records: the import, the audit and
 //! re-judging. Which fields may be missing is what the record's own schema says.
 
-use audit::read::json_lines;
 use audit::rejudge::Facts;
 use audit::sample::Sample;
+use audit::sample::read::json_lines;
 use formats::schema::schema;
-use log::jsonl;
+use log::exchange::jsonl;
 use serde_json::{Value, json};
 
 /// formats.md: only these are required on import.

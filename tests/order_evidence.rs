@@ -2,7 +2,7 @@
 //! against cameras that are drawn, and how often stated intervals and verdicts hold.
 
 use crate::support::dice::Dice;
-use evidence::order::{Between, Clip, Figures, Gap, Mark, Marks, Refused, Sight, between};
+use evidence::time::order::{Between, Clip, Figures, Gap, Mark, Marks, Refused, Sight, between};
 use evidence::verdict::Verdict;
 
 /// A mark on a clip: its index and the first frame that shows the event.

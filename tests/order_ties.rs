@@ -2,7 +2,7 @@
 //! compared with the truth.
 
 use crate::support::dice::Dice;
-use evidence::ties::{By, DRIFT_SIGMA_PPM, End, Pair, clocks};
+use evidence::time::ties::{By, DRIFT_SIGMA_PPM, End, Pair, clocks};
 
 /// A camera with the clock that it truly has.
 struct Camera {

@@ -7,10 +7,10 @@
 use crate::support::challenge::Challenge;
 use crate::support::cli::Data;
 use crate::support::logs::act;
-use log::entry::Act;
-use log::location::Location;
-use log::sign::Key;
-use log::store::Log;
+use log::chain::entry::Act;
+use log::chain::sign::Key;
+use log::store::location::Location;
+use log::store::log::Log;
 use rules::book::shipped;
 use rusqlite::Connection;
 use std::collections::BTreeMap;

@@ -5,12 +5,12 @@
 
 use crate::support::cli::Data;
 use crate::support::dice::Dice;
-use evidence::clicked::{Clicked, Edge, Landmarks, read};
-use evidence::measure::Click;
-use evidence::place::{Ground, Pixel, Space};
-use evidence::pose::Sight;
+use evidence::place::clicked::{Clicked, Edge, Landmarks, read};
+use evidence::place::measure::Click;
+use evidence::place::point::{Ground, Pixel, Space};
+use evidence::place::pose::Sight;
+use evidence::place::view::Size;
 use evidence::verdict::Verdict;
-use evidence::view::Size;
 use serde_json::{Value, json};
 
 const STANDARD: f64 = 0.99;

@@ -5,12 +5,12 @@
 
 use crate::support::dice::Dice;
 use crate::support::hall::{Placed, SIZE, cameras, click, field, on_ground, sights};
-use evidence::homography::{Calibration, Optics};
-use evidence::lens::Lens;
-use evidence::measure::{Click, Line, locate};
-use evidence::place::{Ground, Space};
-use evidence::pose::{Focal, Posed};
-use evidence::triangulate::{Plane, Sighting, triangulate};
+use evidence::place::homography::{Calibration, Optics};
+use evidence::place::lens::Lens;
+use evidence::place::measure::{Click, Line, locate};
+use evidence::place::point::{Ground, Space};
+use evidence::place::pose::{Focal, Posed};
+use evidence::place::triangulate::{Plane, Sighting, triangulate};
 use evidence::verdict::Verdict;
 use nalgebra::Vector2;
 
@@ -208,7 +208,7 @@ fn the_band_of_a_line_in_the_picture_holds_its_true_image() {
             let calibration =
                 Calibration::fit(&on_ground(&seen), 1.0, optics).expect("landmarks of the field");
             let ends = [Ground::new(18.0, 0.0), Ground::new(18.0, 27.0)];
-            for piece in evidence::drawn::line(&calibration.homography, ends, 0.0, SIZE) {
+            for piece in evidence::place::drawn::line(&calibration.homography, ends, 0.0, SIZE) {
                 // One place of the line per play, so that plays count once: the middle of what is drawn.
                 let middle = piece.line.len() / 2;
                 let [from, to] = [piece.left[middle], piece.right[middle]].map(|pixel| pixel.vector());

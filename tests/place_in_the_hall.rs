@@ -2,14 +2,14 @@
 
 use crate::support::dice::Dice;
 use crate::support::hall::{SIZE, cameras, field, on_ground, sights};
-use evidence::drawn::{grid, line};
-use evidence::homography::{Calibration, NoFit, Optics};
-use evidence::landmark::known;
-use evidence::measure::{Click, Line, locate};
-use evidence::place::{Ground, Pixel, Space};
-use evidence::pose::{Focal, Posed};
-use evidence::triangulate::Plane;
-use evidence::view::{HallView, View, rank, rank_pairs};
+use evidence::place::drawn::{grid, line};
+use evidence::place::homography::{Calibration, NoFit, Optics};
+use evidence::place::landmark::known;
+use evidence::place::measure::{Click, Line, locate};
+use evidence::place::point::{Ground, Pixel, Space};
+use evidence::place::pose::{Focal, Posed};
+use evidence::place::triangulate::Plane;
+use evidence::place::view::{HallView, View, rank, rank_pairs};
 use formats::calibration::CalibrationJson;
 
 fn goal_line() -> Line {
@@ -50,7 +50,7 @@ fn a_line_is_drawn_where_it_is_and_wider_where_it_is_less_sure() {
     let camera = &cameras()[0].camera;
     let foot = camera.project(Space::new(10.0, 0.0, 0.0)).expect("ahead");
     assert!((piece.line[0].vector() - foot.vector()).norm() < 4.0, "{:?} {foot:?}", piece.line[0]);
-    let width = |piece: &evidence::drawn::Piece, index: usize| {
+    let width = |piece: &evidence::place::drawn::Piece, index: usize| {
         (piece.left[index].vector() - piece.right[index].vector()).norm()
     };
     assert!(width(piece, 0) > 0.5 && width(piece, 0) < 6.0, "{}", width(piece, 0));

@@ -7,20 +7,21 @@ use crate::support::logs::{Desk, act, command};
 use ::review::decide::Command;
 use ::review::event::{Answered, Event, Marked, Placed, SeenFrom};
 use ::review::placing::{Placing, edges};
-use ::review::says;
-use evidence::camera::Camera;
-use evidence::clicked::{Clicked, Landmarks};
-use evidence::lens::Lens;
+use ::review::text;
 use evidence::mark::{Basis, Mark, Quantity, Shot};
-use evidence::measure::Click;
-use evidence::place::{Pixel, Space};
-use evidence::pose::Sight;
+use evidence::place::camera::Camera;
+use evidence::place::clicked::{Clicked, Landmarks};
+use evidence::place::lens::Lens;
+use evidence::place::measure::Click;
+use evidence::place::point::{Pixel, Space};
+use evidence::place::pose::Sight;
+use evidence::place::view::Size;
 use evidence::verdict::Verdict;
-use evidence::view::Size;
-use log::entry::Entry;
-use log::label::{Kind, ReviewId};
-use log::tail::Attempt;
-use log::{record, reviews};
+use log::chain::entry::Entry;
+use log::chain::label::{Kind, ReviewId};
+use log::forms;
+use log::store::tail::Attempt;
+use log::streams::reviews;
 use pages::review;
 use rules::book::tree::Looks;
 use rules::game::situation::{End, Situation};
@@ -109,7 +110,7 @@ fn a_toe_is_measured_against_the_line_of_this_situation_and_the_answer_rests_on_
     let Some(Quantity::Position { x, sigma, .. }) = placed.measurement.of else { panic!("{placed:?}") };
     assert!((x - 39.8).abs() < 1e-4 && sigma > 0.01 && sigma < 0.1, "{x} ± {sigma}");
     assert!(matches!(placed.measurement.verdict, Verdict::Refuted { .. }));
-    assert!(says::placed_against(&placed).starts_with("7.2 in short of the alignment line, ± "));
+    assert!(text::placed_against(&placed).starts_with("7.2 in short of the alignment line, ± "));
     let against = booth.says(Command::Answer(Answered {
         basis: Basis::Computed(placed.measurement.clone()),
         ..answered(0, "toes", &["yes"])
@@ -274,7 +275,7 @@ fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     };
     let events = booth.does(place("toes", vec![toe]));
     let event = events.first().expect("one");
-    let shown = record::shown(event);
+    let shown = forms::shown(event);
     assert_eq!(shown["kind"], "review.placed");
     let kept = include_str!("golden/review-placed-1.json");
     let clicks = |mut body: serde_json::Value| -> serde_json::Value {
@@ -292,7 +293,7 @@ fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     let kind = Kind::new("review.placed").expect("a label");
     let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
     let desk = Desk::with_notes(0);
-    let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+    let read = forms::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
     let (Event::Placed(read), Event::Placed(written)) = (&read, event) else { panic!("{read:?}") };
     assert_eq!((&read.seen, &read.edge), (&written.seen, &written.edge));
 }
@@ -307,7 +308,7 @@ fn the_page_draws_the_line_with_its_band_and_says_the_figures() {
     let ball = Space::new(45.2, 26.0, 1.5);
     let seen = vec![seen(&near(), "near side", ball), seen(&end(), "high end", ball)];
     let mut number = 0;
-    let mut does = |session: &mut log::session::Session, command, at_ms| {
+    let mut does = |session: &mut log::streams::session::Session, command, at_ms| {
         number += 1;
         let attempt = Attempt { command: command_id(session, number), at: stamp(at_ms) };
         session.act(&mut log, challenge.desk(), &attempt, command).expect("written")

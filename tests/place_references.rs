@@ -3,13 +3,13 @@
 //! The clicks and what those libraries make of them stand in `tests/references/place.json`, made by
 //! `scripts/place-references.py`.
 
-use evidence::camera::Camera;
-use evidence::homography::{Calibration, Landmark, Optics};
-use evidence::lens::Lens;
-use evidence::measure::{Click, Line, locate};
-use evidence::place::{Ground, Pixel, Space};
-use evidence::pose::{Focal, Posed, Sight};
-use evidence::triangulate::{Sighting, triangulate};
+use evidence::place::camera::Camera;
+use evidence::place::homography::{Calibration, Landmark, Optics};
+use evidence::place::lens::Lens;
+use evidence::place::measure::{Click, Line, locate};
+use evidence::place::point::{Ground, Pixel, Space};
+use evidence::place::pose::{Focal, Posed, Sight};
+use evidence::place::triangulate::{Sighting, triangulate};
 use serde::Deserialize;
 
 #[derive(Deserialize)]

@@ -6,16 +6,17 @@ use crate::support::leagues_hall as hall;
 use crate::support::logs::Desk;
 use ::review::answer::offered;
 use ::review::event::{Event, Placed};
-use ::review::says;
-use audit::editions::Editions;
+use ::review::text;
 use audit::figures;
 use audit::sample::Sample;
-use evidence::clicked::read;
-use evidence::drawn;
-use evidence::place::{Pixel, Space};
+use audit::sample::editions::Editions;
+use evidence::place::clicked::read;
+use evidence::place::drawn;
+use evidence::place::point::{Pixel, Space};
 use formats::script::{Act, SeenJson};
-use log::label::ReviewId;
-use log::{records, reviews};
+use log::chain::label::ReviewId;
+use log::exchange::records;
+use log::streams::reviews;
 use pages::report;
 use pages::review;
 use scene::action::Action;
@@ -123,7 +124,7 @@ fn what_the_clicks_come_to_holds_the_truth_and_the_answer_rests_on_it() {
         let pieces = drawn::line(&fit.homography, placed.edge.through, 0.0, size);
         let band = pieces.iter().flat_map(|piece| piece.left.iter().chain(piece.right.iter().rev()));
         assert!(holds(&band.copied().collect::<Vec<Pixel>>(), at), "{who}: {at:?}");
-        assert_eq!(says::placed_against(placed), says);
+        assert_eq!(text::placed_against(placed), says);
     }
     // The answer is the one that the last of them offers; the first is not enough for this book.
     let challenge = Challenge::alignment();
@@ -153,7 +154,7 @@ fn page_and_report_show_the_line_with_its_band_and_the_figures() {
     let held = reviews::one(&log, &ReviewId::new("r-1").expect("a label")).expect("read").expect("there");
     let page = review::of_review(&log, &held).expect("made");
     let mut sample = Sample::default();
-    audit::read::records(&mut sample, &records::all(&log).expect("read")).expect("records");
+    audit::sample::read::records(&mut sample, &records::all(&log).expect("read")).expect("records");
     let logs = [log];
     let editions = Editions::of(&sample, &logs).expect("read");
     let found = figures::figures(&sample, &editions);

@@ -2,7 +2,7 @@
 
 use crate::support::challenge::saltmarsh;
 use crate::support::cli::Data;
-use audit::changes::changes;
+use audit::rejudge::changes::changes;
 use audit::rejudge::{Facts, Judged, judge, logs};
 use rules::book::text::{Source, Sources};
 use rules::book::{Book, load};
@@ -224,7 +224,7 @@ fn a_second_look_is_passed_over_in_a_file_as_in_a_log() {
     let file = file.display().to_string();
     let imported = data.run(&["log", "import", file.as_str()]);
     assert_eq!(imported.status, 0, "{}", imported.err);
-    let log = log::location::Location::at(data.folder.path()).log().display().to_string();
+    let log = log::store::location::Location::at(data.folder.path()).log().display().to_string();
     let rejudged = |log: &str| data.run(&["rejudge", log, "--book", "saltmarsh", "--json"]).json();
     let found = rejudged(&file);
     assert_eq!((&found["records"], &found["same"]), (&json!(1), &json!(1)));
@@ -269,7 +269,7 @@ fn logs_and_files_are_judged_together_and_each_record_counts_once() {
     std::fs::write(&both, format!("{first}\n{second}\n")).expect("written");
     let imported = data.run(&["log", "import", &one.display().to_string()]);
     assert_eq!(imported.status, 0, "{}", imported.err);
-    let log = log::location::Location::at(data.folder.path()).log();
+    let log = log::store::location::Location::at(data.folder.path()).log();
     let count = std::sync::Mutex::new(Vec::new());
     let found = logs::rejudge(&[log, both], &book, &[], |read| count.lock().expect("whole").push(read));
     let found = found.expect("both can be read");

@@ -6,12 +6,12 @@
 use crate::support::challenge::saltmarsh;
 use crate::support::dice::Dice;
 use audit::rejudge::{Facts, Judged, judge};
-use evidence::camera::Camera;
-use evidence::homography::{Calibration, Landmark, Optics};
-use evidence::lens::Lens;
-use evidence::measure::{Click, Distance, Line, locate};
-use evidence::order::{Between, Clip, Gap, Mark, Marks, Sight, between};
-use evidence::place::{Ground, Pixel, Space};
+use evidence::place::camera::Camera;
+use evidence::place::homography::{Calibration, Landmark, Optics};
+use evidence::place::lens::Lens;
+use evidence::place::measure::{Click, Distance, Line, locate};
+use evidence::place::point::{Ground, Pixel, Space};
+use evidence::time::order::{Between, Clip, Gap, Mark, Marks, Sight, between};
 use evidence::verdict::Verdict;
 use rules::book::text::{Source, Sources};
 use rules::book::{Book, load};

@@ -3,7 +3,7 @@
 
 use crate::support::booth::{Booth, answer, answered, look, mark};
 use evidence::mark::{Basis, Measurement, Quantity};
-use evidence::order::{Clip, Mark, Marks, between};
+use evidence::time::order::{Clip, Mark, Marks, between};
 use evidence::verdict::Verdict;
 use review::answer::{offered, timed};
 use review::decide::Command;

@@ -6,14 +6,15 @@ use crate::support::logs::{Desk, act, append, command};
 use ::review::decide::Command;
 use ::review::event::{Event, SameMoment, Tied};
 use ::review::fold::fold;
-use ::review::{says, tying};
+use ::review::{text, tying};
 use evidence::mark::Shot;
-use log::canonical;
-use log::entry::Entry;
-use log::label::{Kind, ReviewId};
-use log::session::Session;
-use log::tail::Attempt;
-use log::{record, reviews};
+use log::chain::canonical;
+use log::chain::entry::Entry;
+use log::chain::label::{Kind, ReviewId};
+use log::forms;
+use log::store::tail::Attempt;
+use log::streams::reviews;
+use log::streams::session::Session;
 use pages::review;
 use serde_json::Value;
 
@@ -61,7 +62,7 @@ fn a_tie_is_kept_as_it_was_seen_and_taken_back_as_the_newest_act() {
     let [event @ Event::Tied(tied)] = &events[..] else { panic!("{events:?}") };
     assert_eq!(**tied, Tied { one: near(), other: end() });
     let told = "tied near side at 00:41:17;22 to high end at 00:00:00:10: one moment, seen by both";
-    assert_eq!(says::event(event), told);
+    assert_eq!(text::event(event), told);
     // Frame k at 60000/1001 stands at k × 1001/60000 s.
     let (since_s, at_s) = (tied.one.since_s(), tied.one.at_s());
     assert!((since_s - 119.0 * 1001.0 / 60_000.0).abs() < 1e-12 && (at_s - 2.002).abs() < 1e-12);
@@ -142,7 +143,7 @@ fn a_tie_is_read_from_the_log_as_it_was_written() {
     let kept = include_str!("golden/review-tied-1.json");
     let body: Value = serde_json::from_str(kept).expect("JSON");
     let desk = Desk::with_notes(0);
-    let new = record::entry(act(), &event).expect("it can be stored");
+    let new = forms::entry(act(), &event).expect("it can be stored");
     let mut log = desk.open();
     let appended = append(&mut log, "c-1", &[new]);
     let stored = log.reader().entries(appended.entries[0].0).expect("read");
@@ -151,6 +152,6 @@ fn a_tie_is_read_from_the_log_as_it_was_written() {
     assert_eq!(canonical::is_canonical(kept.trim_end().as_bytes()), Ok(true));
     let kind = Kind::new("review.tied").expect("a label");
     let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
-    let read = record::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+    let read = forms::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
     assert_eq!(read, event);
 }

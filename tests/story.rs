@@ -6,10 +6,10 @@ use crate::support::logs::Desk;
 use ::review::decide::{Command, decide};
 use ::review::event::Answered;
 use ::review::fold::{Review, Stamped};
-use ::review::story::{Leads, Story, Way, story as story_of};
+use ::review::path::{Leads, Story, Way, story as story_of};
 use evidence::mark::Basis;
-use log::label::ReviewId;
-use log::reviews;
+use log::chain::label::ReviewId;
+use log::streams::reviews;
 use pages::review;
 
 /// The demo's challenge after its first so many commands, then with answers that carry a reason.
@@ -38,7 +38,7 @@ fn all(challenge: &Challenge) -> usize {
 
 /// `step: answer -> what it took / what it left`.
 fn lines(story: &Story<'_>) -> Vec<String> {
-    let to = |way: Way, told: &::review::story::Told<'_>| {
+    let to = |way: Way, told: &::review::path::Told<'_>| {
         let of = told.branches.iter().filter(|branch| branch.way == way);
         let name = |to: Leads<'_>| match to {
             Leads::Step(step) => step.to_owned(),
@@ -46,7 +46,7 @@ fn lines(story: &Story<'_>) -> Vec<String> {
         };
         of.map(|branch| name(branch.to)).collect::<Vec<_>>().join(",")
     };
-    let line = |told: &::review::story::Told<'_>| {
+    let line = |told: &::review::path::Told<'_>| {
         let answer = told.answer.map_or("-".to_owned(), |answered| answered.options.join("|"));
         let apart = if told.on_path { "" } else { " apart" };
         format!("{}: {answer}{apart} -> {} / {}", told.step.name, to(Way::Taken, told), to(Way::Left, told))
@@ -112,8 +112,8 @@ fn made(reason: Option<&str>) -> String {
     let mut commands = challenge.commands();
     let mut card = day::card("W03-MO-HK");
     card.names.short.home = "Kites <b>".to_owned();
-    let mut game =
-        log::day::DaySession::start(&log, challenge.official(), challenge.rules.clone()).expect("started");
+    let mut game = log::streams::day::DaySession::start(&log, challenge.official(), challenge.rules.clone())
+        .expect("started");
     let open = ::review::day::Command::Open(card);
     day::act(&mut log, &challenge, &mut game, "open", open);
     day::act(&mut log, &challenge, &mut game, "set", ::review::day::Command::Set(kickoff(&challenge)));

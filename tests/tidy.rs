@@ -358,7 +358,7 @@ fn a_file_that_is_made_elsewhere_is_found_and_what_a_test_sets_up_is_not() {
         Text::new("src/desk/booth/whole.rs", write),
         Text::new("src/desk/booth/post.rs", "use x;\n    let file = std::fs::File::create(&path);\n"),
         Text::new("src/host/output/part.rs", write),
-        Text::new("src/log/store.rs", write),
+        Text::new("src/log/store/log.rs", write),
         Text::new("tests/outputs.rs", write),
     ];
     let expected = [

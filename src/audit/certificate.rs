@@ -7,17 +7,17 @@
 
 use formats::record::held::{About, records};
 use log::Error;
-use log::blob::Blob;
-use log::canonical;
-use log::chain::Hash;
-use log::entry::{Entry, Reading};
-use log::label::ReviewId;
-use log::own::Statement;
-use log::reader::{Reader, Stored};
-use log::record;
-use log::reviews;
-use log::reviews::Held;
-use log::sign::{Key, KeyId};
+use log::chain::blob::Blob;
+use log::chain::canonical;
+use log::chain::entry::{Entry, Reading};
+use log::chain::hash::Hash;
+use log::chain::label::ReviewId;
+use log::chain::own::Statement;
+use log::chain::sign::{Key, KeyId};
+use log::forms;
+use log::store::reader::{Reader, Stored};
+use log::streams::reviews;
+use log::streams::reviews::Held;
 use review::decide::questions;
 use review::flips::flips;
 use review::fold::Review;
@@ -149,8 +149,8 @@ fn shown(log: &Reader, held: &Held) -> Result<Option<Shown>, Error> {
         let Reading::Known(entry) = stored.read()? else { return Ok(()) };
         if let Some(Statement::Erased { blob }) = Statement::of(&entry)? {
             erasures.insert(blob, stored);
-        } else if entry.act.review.as_ref() == Some(&held.id) && record::is_of_a_review(&entry.kind) {
-            let number = record::begun(&entry)?.is_none().then(|| numbers.next()).flatten();
+        } else if entry.act.review.as_ref() == Some(&held.id) && forms::is_of_a_review(&entry.kind) {
+            let number = forms::begun(&entry)?.is_none().then(|| numbers.next()).flatten();
             shown.add(log, &stored, number)?;
             shown.add_beside(log, &entry)?;
         }
@@ -188,7 +188,7 @@ impl Shown {
                 None => self.stills.push(hash.to_string()),
             }
         }
-        let texts = record::text_names(entry)?;
+        let texts = forms::text_names(entry)?;
         self.erased.extend(texts.into_iter().filter(|hash| !self.texts.contains_key(&hash.to_string())));
         Ok(())
     }

@@ -1,19 +1,26 @@
 //! All figures of a sample, put together.
 
-use crate::agreement;
-use crate::angles::angles;
-use crate::challenges::{avoidable, grades};
-use crate::consistency;
-use crate::consistency::{Kind, Why};
-use crate::editions::Editions;
-use crate::facts::AllFacts;
-use crate::names::Name;
-use crate::officials::officials;
-use crate::rates;
-use crate::row::Row;
+pub mod agreement;
+pub mod angles;
+pub mod challenges;
+pub mod consistency;
+pub mod durations;
+pub mod facts;
+pub mod officials;
+pub mod rates;
+pub mod tempo;
+pub mod weeks;
+
+use crate::figures::angles::angles;
+use crate::figures::challenges::{avoidable, grades};
+use crate::figures::consistency::{Kind, Why};
+use crate::figures::facts::AllFacts;
+use crate::figures::officials::officials;
+use crate::figures::tempo::tempo;
 use crate::sample::Sample;
-use crate::tempo::tempo;
-use crate::weeks;
+use crate::sample::editions::Editions;
+use crate::sample::interner::Name;
+use crate::sample::row::Row;
 use formats::audit::{Audit, By, CAUTION, Edition, Inconsistent, RuleChange};
 use std::collections::BTreeMap;
 

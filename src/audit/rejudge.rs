@@ -8,12 +8,13 @@
 //! elsewhere it is a question that nobody asked him, and only a ruling that no answer to it could change is told.
 //! Where the text of his edition is not known, the findings that the record held possible say whether it was one.
 
-mod because;
+pub mod batch;
+pub mod changes;
 mod derive;
 mod facts;
 pub mod logs;
-pub mod many;
 mod measure;
+mod reason;
 mod restart;
 mod shape;
 
@@ -85,7 +86,7 @@ pub fn judge(new: &Book, old: Option<&Book>, facts: &Facts) -> Judged {
         id: facts.id.clone(),
         was: facts.outcome.clone(),
         now: label(new, now.settled.now.outcome).to_owned(),
-        because: because::because(editions, facts, &now),
+        because: reason::because(editions, facts, &now),
     })
 }
 

@@ -1,12 +1,22 @@
 //! The records that an audit is about, each once.
 
-use crate::alike::alike;
-use crate::names::Name;
-use crate::row::Row;
-use crate::rows::Rows;
-use crate::terms::Terms;
+pub mod duplicates;
+pub mod editions;
+pub mod interner;
+pub mod lists;
+pub mod logs;
+pub mod read;
+pub mod row;
+pub mod rows;
+pub mod terms;
+
+use crate::sample::duplicates::alike;
+use crate::sample::interner::Name;
+use crate::sample::row::Row;
+use crate::sample::rows::Rows;
+use crate::sample::terms::Terms;
 use foldhash::HashMap;
-use log::blocks::in_order;
+use log::exchange::blocks::in_order;
 use rayon::prelude::*;
 use std::hash::{Hash, Hasher};
 use std::sync::OnceLock;
@@ -166,7 +176,7 @@ impl Hash for Hashed<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::read::json_lines;
+    use crate::sample::read::json_lines;
 
     fn take(sample: &mut Sample, line: &str) {
         let line = line.replace('{', r#"{"edition":"e","tree":"t","call":"c","answers":[],"outcome":"stands","called_at":"2026-05-09T19:42:11Z","duration_s":1,"#);

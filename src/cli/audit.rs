@@ -2,15 +2,15 @@
 
 use super::counting::Counting;
 use super::{Answer, Unable, log};
-use ::log::jsonl;
-use audit::durations;
-use audit::editions::Editions;
+use ::log::exchange::jsonl;
+use audit::figures::durations;
+use audit::figures::rates::numbered;
+use audit::figures::{agreement, tempo};
 use audit::figures::{figures, with_numbers};
-use audit::logs;
-use audit::logs::{Taken, Unread};
-use audit::rates::numbered;
-use audit::ratings::{Fault, Ratings};
-use audit::{agreement, tempo};
+use audit::sample::editions::Editions;
+use audit::sample::logs;
+use audit::sample::logs::{Taken, Unread};
+use audit::stats::ratings::{Fault, Ratings};
 use formats::audit::{Alone, Audit, Id};
 use host::data;
 use host::output::{Existing, Output};
@@ -19,7 +19,7 @@ use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
-mod told;
+mod text;
 
 /// Arguments of `audit`.
 #[derive(Debug, clap::Args)]
@@ -69,7 +69,7 @@ impl AuditLogs {
     }
 
     fn print(&self, found: &Audit) -> Result<Answer, Unable> {
-        if self.json { super::print_json(found) } else { super::print(told::audit(found).trim_end()) }
+        if self.json { super::print_json(found) } else { super::print(text::audit(found).trim_end()) }
     }
 
     fn alone(&self) -> Result<Answer, Unable> {
@@ -87,7 +87,7 @@ impl AuditLogs {
             alone.tempo.clone_from(&alone.durations);
             return super::print_json(&alone);
         }
-        super::print(told::alone(&alone).trim_end())
+        super::print(text::alone(&alone).trim_end())
     }
 }
 

@@ -3,29 +3,29 @@
 //! The demo has a log and a key of its own, in a folder beside the user's, and never touches the user's log.
 //! Stopped at any moment, it goes on where it stopped when it is started again.
 
+mod acts;
 mod filmed;
 mod footage;
 mod precedents;
 mod scripted;
 mod season;
-mod told;
-mod walk;
+mod text;
 
+use self::acts::Walk;
 use self::scripted::Scripted;
-use self::walk::Walk;
 use super::{Answer, Unable, books};
 use formats::script::Script;
 use host::clock;
 use host::data;
 use log::Error;
-use log::edition::RuleText;
-use log::entry::Act;
-use log::label::Actor;
-use log::location::Location;
-use log::reviews;
-use log::session::Session;
-use log::sign::Key;
-use log::store::Log;
+use log::chain::entry::Act;
+use log::chain::label::Actor;
+use log::chain::sign::Key;
+use log::store::edition::RuleText;
+use log::store::location::Location;
+use log::store::log::Log;
+use log::streams::reviews;
+use log::streams::session::Session;
 use serde_json::json;
 
 /// Arguments of `demo`.
@@ -64,8 +64,8 @@ impl Demo {
             let session = self.walk(folder, &mut log, &scripted)?;
             precedents::make(&mut log)?;
             if self.json {
-                rulings.push(told::json(&session));
-            } else if let Answer::No = told::ruling(&log, &session, &scripted.script, &place)? {
+                rulings.push(text::json(&session));
+            } else if let Answer::No = text::ruling(&log, &session, &scripted.script, &place)? {
                 answer = Answer::No;
             }
         }
@@ -82,7 +82,7 @@ impl Demo {
         let book = books::load(&script.book)?;
         let session = session(log, script, RuleText::of(&named.id, &named.sources))?;
         let (names, started) = (script.game.names(), clock::now());
-        let film = walk::film(folder, scripted)?;
+        let film = acts::film(folder, scripted)?;
         let walk = Walk { script, book: &book, names: &names, started, film, quiet: self.json };
         walk.walk(log, session, self.pace)
     }

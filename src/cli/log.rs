@@ -1,7 +1,6 @@
 //! `tellframe log …`: what was written, whether it is all there, and records in and out.
 
 mod accept_loss;
-mod again;
 mod certify;
 mod day;
 mod discretion;
@@ -9,14 +8,15 @@ mod export;
 mod grade;
 mod head;
 mod import;
+mod second_look;
 mod show;
 mod verify;
 
 use super::{Answer, Unable};
 use clap::Subcommand;
 use host::data;
-use log::location::Location;
-use log::reader::Reader;
+use log::store::location::Location;
+use log::store::reader::Reader;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `log`.
@@ -53,7 +53,7 @@ enum Command {
     /// List what was graded, with letters and answers
     Grades(grade::List),
     /// Have ruled questions answered once more, blind, by another official
-    Again(again::Again),
+    Again(second_look::Again),
 }
 
 impl Log {

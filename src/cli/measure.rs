@@ -1,10 +1,10 @@
 //! `tellframe measure FILE`: where points on the ground are, and on which side of a line.
 
 use super::{Answer, Unable, input};
-use evidence::homography::Calibration;
-use evidence::measure::judged::{Checked, Judged};
-use evidence::measure::{Located, locate};
-use evidence::say::percent;
+use evidence::place::homography::Calibration;
+use evidence::place::measure::judged::{Checked, Judged};
+use evidence::place::measure::{Located, locate};
+use evidence::text::percent;
 use formats::measure::{Asked, DistanceJson, Found, PlacedJson, Wrong};
 use std::path::PathBuf;
 

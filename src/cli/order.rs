@@ -1,9 +1,9 @@
 //! `tellframe order FILE`: which of two events came first, how much time lies between, and how sure that is.
 
 use super::{Answer, Unable, input};
-use evidence::angle::{Event, Help, Standard, further_marks};
-use evidence::order::{Between, Figures, Marks};
-use evidence::say;
+use evidence::text;
+use evidence::time::angle::{Event, Help, Standard, further_marks};
+use evidence::time::order::{Between, Figures, Marks};
 use evidence::verdict::Verdict;
 use formats::order::{Asked, Found, Read, Wrong};
 use std::path::PathBuf;
@@ -36,23 +36,23 @@ impl Order {
 fn told(asked: &Asked, read: &Read, between: &Between) -> String {
     let at_least_s = asked.gap_at_least_s;
     let Between::Known(gap) = between else {
-        return say::order(("first", "then"), 0.0, at_least_s, Verdict::Contradiction, 1.0);
+        return text::order(("first", "then"), 0.0, at_least_s, Verdict::Contradiction, 1.0);
     };
     let Figures { mean, sigma, low95, high95 } = gap.figures();
     let mut lines = Vec::new();
     match asked.standard {
         Some(standard) => {
             let verdict = between.verdict(at_least_s, standard);
-            lines.push(say::order(("first", "then"), mean, at_least_s, verdict, standard));
+            lines.push(text::order(("first", "then"), mean, at_least_s, verdict, standard));
         }
         None => lines.push(format!(
             "{}, before by more than {} with {}",
-            say::gap("first", "then", mean),
-            say::in_time(at_least_s),
-            say::percent(gap.above(at_least_s))
+            text::gap("first", "then", mean),
+            text::in_time(at_least_s),
+            text::percent(gap.above(at_least_s))
         )),
     }
-    let [low, high, sigma] = [low95, high95, sigma].map(say::in_time);
+    let [low, high, sigma] = [low95, high95, sigma].map(text::in_time);
     lines.push(format!("from first to then {low} to {high} (95 %), standard error {sigma}"));
     if let Some(established) = asked.standard
         && let Verdict::Inconclusive { .. } = between.verdict(at_least_s, established)
@@ -72,7 +72,7 @@ fn helpful(read: &Read, help: &Help) -> String {
     let clip = read.names.get(help.clip).map_or("", String::as_str);
     format!(
         "a mark of {event} on `{clip}` would settle it with {}, and leave a standard error of {}",
-        say::percent(help.settles),
-        say::in_time(help.sigma_s)
+        text::percent(help.settles),
+        text::in_time(help.sigma_s)
     )
 }

@@ -7,8 +7,8 @@ mod show;
 use super::{Answer, Unable};
 use clap::Subcommand;
 use host::data;
-use log::precedents::Precedents;
-use log::reader::Reader;
+use log::store::reader::Reader;
+use log::streams::precedents::Precedents;
 use std::path::Path;
 
 /// Arguments of `precedent`.

@@ -2,9 +2,9 @@
 
 use super::{Answer, Unable};
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
-use footage::shape::Shape;
-use footage::survey;
+use footage::decode::ffmpeg::Tools;
+use footage::duplicate_frames;
+use footage::show::pixel_aspect::Shape;
 use formats::probe;
 use std::ops::ControlFlow;
 use std::path::PathBuf;
@@ -48,7 +48,7 @@ impl Probe {
             Some(frame) => self.print_frame(&clip, frame),
             None => {
                 if !self.quick {
-                    survey::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
+                    duplicate_frames::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
                 }
                 self.print_clip(&clip)
             }

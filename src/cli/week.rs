@@ -1,7 +1,7 @@
 //! `tellframe week [LOG…]`: the supervisor's window.
 
 use super::{Answer, Unable, log, no_window};
-use ::log::label::Actor;
+use ::log::chain::label::Actor;
 use desk::{Named, Weekly, Window};
 use host::data;
 use std::path::{Path, PathBuf};

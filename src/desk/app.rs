@@ -5,9 +5,9 @@ use super::screen::{self, Screen};
 use super::settings::Settings;
 use super::theme::Palette;
 use super::widget::redraw::redraw;
-use super::widget::say;
 use super::written::Written;
 use super::{Window, display, keys};
+use crate::widget::label;
 use iced::keyboard::key::Named;
 use iced::keyboard::{Event as KeyEvent, Key};
 use iced::widget::{column, container, space, stack};
@@ -57,13 +57,13 @@ pub(crate) fn run(opens: Window) -> iced::Result {
         .subscription(App::subscription)
         .theme(App::theme)
         .scale_factor(App::scale)
-        .default_font(say::PLAIN)
+        .default_font(label::PLAIN)
         .window(window::Settings {
             size: DRAWN_FOR,
             min_size: Some(Size::new(960.0, 600.0)),
             ..window::Settings::default()
         });
-    for face in say::FACES {
+    for face in label::FACES {
         application = application.font(face);
     }
     application.run()

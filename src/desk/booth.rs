@@ -6,7 +6,7 @@ mod before;
 mod between;
 mod board;
 mod challenge;
-mod did;
+mod context;
 #[cfg(test)]
 mod drawn;
 #[cfg(test)]
@@ -14,12 +14,12 @@ mod drawn_sizes;
 #[cfg(test)]
 mod every_key;
 mod evidence;
-mod hall;
 mod header;
 mod keyed;
 mod left;
 mod pictures;
 mod placed;
+mod play_text;
 mod post;
 mod price;
 mod referee;
@@ -58,7 +58,7 @@ use between::Between;
 use challenge::Challenge;
 use iced::Task;
 use iced::widget::operation::{focus, focus_next};
-use log::location::Location;
+use log::store::location::Location;
 use pictures::{Pictures, Taken};
 use post::{Post, Undone};
 use referee::Referee;

@@ -2,7 +2,7 @@
 
 use crate::keys::{Acts, Binding};
 use crate::theme::Palette;
-use crate::widget::{card, say};
+use crate::widget::{card, label};
 use iced::widget::text::Wrapping;
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
@@ -43,27 +43,27 @@ pub(crate) fn page<'a, M: 'a>(
     let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
     let column_of = |rows: &[Told]| {
         rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, told| {
-            let chords = container(say::plain(told.chords.clone(), palette.accent)).width(chords_wide);
-            let says = say::plain(told.says, palette.ink).width(Length::Fill);
+            let chords = container(label::plain(told.chords.clone(), palette.accent)).width(chords_wide);
+            let says = label::plain(told.says, palette.ink).width(Length::Fill);
             let grave = (!told.grave.is_empty())
-                .then(|| say::small(told.grave.clone(), palette.muted).wrapping(Wrapping::None));
+                .then(|| label::small(told.grave.clone(), palette.muted).wrapping(Wrapping::None));
             column.push(row![chords, says].push(grave).spacing(12))
         })
     };
     let beside = rows.chunks(rows.len().div_ceil(columns).max(1));
     // What must be read stands above the keys: in a small window with large text these are moved by the wheel.
     let page = column![
-        say::call(format!("Keys: {}", title.as_ref()), palette.ink),
+        label::call(format!("Keys: {}", title.as_ref()), palette.ink),
         column![
             row![
-                say::small("Any key puts this page away. No key destroys anything.", palette.muted),
-                say::small(
+                label::small("Any key puts this page away. No key destroys anything.", palette.muted),
+                label::small(
                     "What costs, ends or grades is shown before its key does it. A line that is being typed owns every key.",
                     palette.muted
                 )
             ]
             .spacing(16),
-            say::small(foot, palette.muted)
+            label::small(foot, palette.muted)
         ]
         .spacing(4),
         scrollable(beside.fold(Row::new().spacing(gap), |row, rows| row.push(column_of(rows)))).spacing(6),

@@ -20,7 +20,7 @@ mod written;
 
 use formats::script::Script;
 use host::data::Folder;
-use log::location::Location;
+use log::store::location::Location;
 use std::path::PathBuf;
 
 pub use week::{Named, Weekly};

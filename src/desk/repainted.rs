@@ -7,7 +7,7 @@
 
 use super::app;
 use super::theme::Light;
-use super::widget::say;
+use crate::widget::label;
 use iced::advanced::graphics::{Viewport, damage, text};
 use iced::advanced::renderer::Style;
 use iced::advanced::widget::operation::focusable;
@@ -67,7 +67,7 @@ struct Presented {
 impl Display {
     /// An empty window.
     pub(crate) fn new(look: Look) -> Display {
-        for face in say::FACES {
+        for face in label::FACES {
             text::font_system().write().expect("no thread panicked").load_font(Cow::Borrowed(face));
         }
         let (width, height) = look.window;
@@ -76,7 +76,7 @@ impl Display {
             look,
             theme: look.light.theme(),
             viewport: Viewport::with_physical_size(Size::new(width, height), scale),
-            renderer: Renderer::new(say::PLAIN, Pixels(16.0)),
+            renderer: Renderer::new(label::PLAIN, Pixels(16.0)),
             cache: Some(Cache::default()),
             mask: Mask::new(width, height).expect("it has room"),
             earlier: VecDeque::new(),

@@ -1,12 +1,12 @@
 //! The stills of a review's marks, for a screen: what was marked, as it was kept beside the log.
 
 use crate::theme::{Palette, size};
-use crate::widget::{card, say};
-use footage::still;
+use crate::widget::{card, label};
+use footage::show::still;
 use iced::widget::image::Handle;
 use iced::widget::{Column, Row, column, container, image};
 use iced::{ContentFit, Element, Length};
-use log::stills::Still;
+use log::store::stills::Still;
 
 /// One still, ready to be shown.
 #[derive(Debug, Clone)]
@@ -63,7 +63,7 @@ pub(crate) fn view<'a, M: Clone + 'a>(
     if stills.is_empty() {
         return None;
     }
-    let rows = column![say::small("What was marked", palette.muted), beside(stills, palette)].spacing(10);
+    let rows = column![label::small("What was marked", palette.muted), beside(stills, palette)].spacing(10);
     Some(card::card(palette, rows).into())
 }
 
@@ -77,11 +77,11 @@ pub(crate) fn beside<'a, M: Clone + 'a>(stills: &'a [Kept], palette: &'static Pa
                 Some(handle) => {
                     image(handle.clone()).content_fit(ContentFit::Contain).width(Length::Fill).into()
                 }
-                None => container(say::small("no picture", palette.muted)).center_x(Length::Fill).into(),
+                None => container(label::small("no picture", palette.muted)).center_x(Length::Fill).into(),
             };
             let words = column![
-                say::small(kept.moment.as_str(), palette.ink),
-                say::small(kept.says.as_str(), palette.muted).size(size::LEAST)
+                label::small(kept.moment.as_str(), palette.ink),
+                label::small(kept.says.as_str(), palette.muted).size(size::LEAST)
             ];
             row = row.push(column![picture, words].spacing(3).width(Length::Fill));
         }

@@ -39,7 +39,7 @@ use host::data::Folder;
 use iced::widget::Id;
 use iced::{Element, Size, Task};
 use keys::{Act, Given, KEYS};
-use log::label::Actor;
+use log::chain::label::Actor;
 use std::path::PathBuf;
 use std::sync::Arc;
 

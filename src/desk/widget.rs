@@ -7,6 +7,6 @@ pub(crate) mod edge;
 pub(crate) mod entry;
 pub(crate) mod field;
 pub(crate) mod key;
+pub(crate) mod label;
 pub(crate) mod map;
 pub(crate) mod redraw;
-pub(crate) mod say;

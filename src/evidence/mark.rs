@@ -1,7 +1,7 @@
 //! Marks: one frame of one camera tied to a named moment.
 
-use super::timecode::Timecode;
 use super::verdict::Verdict;
+use crate::time::timecode::Timecode;
 
 /// A mark, as far as a person can state it without the clip itself.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -4,23 +4,27 @@
 //! shows. Who decodes is chosen per clip: the decoder that is built in where it is exact, FFmpeg for everything
 //! else; where FFmpeg is missing, pictures that are not exact say so, and what cannot be shown says why.
 
-use super::apart::Apart;
-use super::avc::parameters::Unfit;
-use super::colour::{Coding, Curve, Stated};
-use super::embedded::{self, Embedded, Examined};
 use super::fault::Fault;
-use super::ffmpeg::{Broken, Stream, Tools};
-use super::group::Groups;
-use super::identity::{Changed, Identity, NoHash};
-use super::known::Known;
-use super::mp4::{self, NoIndex, Video};
-use super::prober::{self, Found, NotProbed};
-use super::shape::Shape;
-use super::shown;
-use super::timing::{self, TimeBase};
-use super::turn::{Asked, Turn};
-use evidence::rate::Rate;
-use evidence::timecode::Timecode;
+use crate::container::mp4;
+use crate::container::mp4::{NoIndex, Video};
+use crate::container::presentation_times;
+use crate::container::timing;
+use crate::container::timing::TimeBase;
+use crate::decode::ffmpeg::{Broken, Stream, Tools};
+use crate::decode::frame_hashes::Known;
+use crate::decode::gop::Groups;
+use crate::decode::openh264;
+use crate::decode::openh264::{Embedded, Examined};
+use crate::decode::prober;
+use crate::decode::prober::{Found, NotProbed};
+use crate::decode::worker::Apart;
+use crate::file_identity::{Changed, Identity, NoHash};
+use crate::h264::parameters::Unfit;
+use crate::show::colour::{Coding, Curve, Stated};
+use crate::show::pixel_aspect::Shape;
+use crate::show::rotation::{Asked, Turn};
+use evidence::time::rate::Rate;
+use evidence::time::timecode::Timecode;
 use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
@@ -87,7 +91,7 @@ pub(super) enum Reader {
         /// Its times do not contradict the order of its pictures.
         is_ordered: bool,
         /// How a picture is found.
-        known_from: shown::KnownFrom,
+        known_from: presentation_times::KnownFrom,
     },
 }
 
@@ -157,7 +161,7 @@ impl Clip {
         let of = (path, identity);
         let index = mp4::read(&mut file);
         let examined = match &index {
-            Ok(video) if matches!(&video.coding, b"avc1" | b"avc3") => Some(embedded::examine(path, video)?),
+            Ok(video) if matches!(&video.coding, b"avc1" | b"avc3") => Some(openh264::examine(path, video)?),
             Ok(_) | Err(_) => None,
         };
         if let (Ok(video), Some(examined)) = (&index, &examined) {
@@ -301,7 +305,7 @@ fn read_embedded(
     faults.extend(timing.faults);
     if let Some(unfit) = examined.unfit {
         let because = match unfit {
-            Unfit::Untimed => shown::UNTIMED.to_owned(),
+            Unfit::Untimed => presentation_times::UNTIMED.to_owned(),
             unfit => format!("{unfit}, and FFmpeg, which decodes that exactly, is not there"),
         };
         faults.push(Fault::NotExact { because });
@@ -390,9 +394,9 @@ fn read_by_ffmpeg(
     let (over, under) = found.video.time_base().ok_or(NotAClip::Empty(None))?;
     let base = TimeBase::new(over, under).ok_or(NotAClip::Empty(None))?;
     let mut faults = Vec::new();
-    let shown::Pictures { frames, from: known_from, is_ordered } =
-        shown::read(path, tools, (&found, examined), &mut faults)?;
-    let is_listed = is_ordered && known_from == shown::KnownFrom::Packets;
+    let presentation_times::Pictures { frames, from: known_from, is_ordered } =
+        presentation_times::read(path, tools, (&found, examined), &mut faults)?;
+    let is_listed = is_ordered && known_from == presentation_times::KnownFrom::Packets;
     let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
     check(&times)?;
     let timing = timing::read(&times, base, &found.video.stated_rates());

@@ -7,14 +7,14 @@
 
 mod serve;
 
-use super::apart::Apart;
 use super::clip::{Clip, NotAClip};
-use super::ffmpeg::Tools;
-use super::identity::Changed;
-use super::proxies::{AskRoom, NoProxy, Proxies, Room};
-use super::proxy::{Proxy, Writer};
-use super::survey;
-use super::view::{Light, Lines, Part, Shown};
+use crate::decode::ffmpeg::Tools;
+use crate::decode::worker::Apart;
+use crate::duplicate_frames;
+use crate::file_identity::Changed;
+use crate::show::proxy::{Proxy, Writer};
+use crate::show::proxy_folder::{AskRoom, NoProxy, Proxies, Room};
+use crate::show::view::{Light, Lines, Part, Shown};
 use serve::Server;
 use std::collections::{BTreeMap, VecDeque};
 use std::ops::ControlFlow;
@@ -318,7 +318,7 @@ fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
         });
         let of = slot.facts.frames.len();
         let mut facts = (*slot.facts).clone();
-        survey::look_through(&mut facts, &mut |frame, picture| {
+        duplicate_frames::look_through(&mut facts, &mut |frame, picture| {
             let added = making.as_mut().map_or(Ok(()), |(proxy, writer)| {
                 // What others wrote meanwhile may have taken the room.
                 let room = if frame % ROOM_EVERY == 0 { proxies.room_for(0) } else { Ok(()) };

@@ -1,14 +1,24 @@
 //! Exact pictures of a clip: one, a run of them, or all.
 
-use super::child::Pace;
+pub mod engine;
+pub mod ffmpeg;
+pub mod frame_hashes;
+pub mod gop;
+pub mod openh264;
+pub mod pool;
+pub mod prober;
+pub mod process;
+pub mod worker;
+
 use super::clip::{Clip, FromKey, Reader};
-use super::embedded::Failed;
 use super::fault::Fault;
-use super::ffmpeg::{Broken, Stream, Tools, Wanted, Which};
-use super::identity::Changed;
-use super::known::Known;
 use super::picture::Picture;
-use super::shown::KnownFrom;
+use crate::container::presentation_times::KnownFrom;
+use crate::decode::ffmpeg::{Broken, Stream, Tools, Wanted, Which};
+use crate::decode::frame_hashes::Known;
+use crate::decode::openh264::Failed;
+use crate::decode::process::Pace;
+use crate::file_identity::Changed;
 use std::ops::{ControlFlow, Range};
 
 /// Why a picture does not come.

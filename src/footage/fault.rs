@@ -1,7 +1,7 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
-use super::colour::Curve;
-use evidence::rate::Rate;
+use crate::show::colour::Curve;
+use evidence::time::rate::Rate;
 use std::fmt;
 
 /// One fault, or a property that an official must know of.

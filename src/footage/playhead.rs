@@ -3,7 +3,7 @@
 //! A pure machine: commands and the time that has gone by go in, the frame comes out. It counts the looks by their
 //! kind, because a book may ask for one kind and forbid another.
 
-use super::reel::{Nanos, Track};
+use crate::sync_timeline::{Nanos, Track};
 
 /// How fast the pictures run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

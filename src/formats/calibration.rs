@@ -2,12 +2,12 @@
 //! is kept that a better fit would contradict.
 
 use super::measure::{LandmarkJson, LensJson, Wrong};
-use evidence::clicked::Landmarks;
-use evidence::homography::{Calibration, Landmark, NoFit, Optics};
-use evidence::lens::Lens;
-use evidence::place::{Ground, Pixel, Space};
-use evidence::pose::{Focal, NoPose, Posed, Sight};
-use evidence::view::Size;
+use evidence::place::clicked::Landmarks;
+use evidence::place::homography::{Calibration, Landmark, NoFit, Optics};
+use evidence::place::lens::Lens;
+use evidence::place::point::{Ground, Pixel, Space};
+use evidence::place::pose::{Focal, NoPose, Posed, Sight};
+use evidence::place::view::Size;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 

@@ -7,7 +7,7 @@ use self::expect::Expect;
 use super::figure::{Figure, milliseconds, seconds};
 use super::settle::{self, Answer};
 use super::situation::{Side, Situation, Unplayable};
-use super::words::words;
+use crate::closed_set::words;
 use review::case::{Asked, Case};
 use review::gate::{Entry, Initiator, Ruled, Stop, Unknown, known};
 use review::ruling::{Question, flag_on};

@@ -11,7 +11,7 @@ use rules::game::course;
 use rules::game::course::{Act, Course, Foul, Stage, Stoppage, Tactic};
 use rules::game::enforce::options::Kind;
 use rules::game::enforce::reading::Ran;
-use rules::game::enforce::walk::Place;
+use rules::game::enforce::walk_off::Place;
 use rules::game::enforce::{Around, Carry, Pick, Picks, Ruling, enforce};
 use rules::game::situation;
 use rules::game::situation::{Next, Team};

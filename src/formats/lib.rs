@@ -3,11 +3,11 @@
 //! What a person writes refuses unknown fields and names the nearest known one; what programs exchange keeps
 //! them. RON takes the same names.
 
-pub mod again;
 pub mod audit;
 pub mod by_team;
 pub mod calibration;
 pub mod case;
+mod closed_set;
 pub mod enforce;
 pub mod figure;
 pub mod grade;
@@ -23,6 +23,6 @@ pub mod record;
 pub mod rejudge;
 pub mod schema;
 pub mod script;
+pub mod second_look;
 pub mod settle;
 pub mod situation;
-mod words;

@@ -1,10 +1,10 @@
 //! Landmarks, points and lines in JSON, and what was measured.
 
-use evidence::homography::{Calibration, Landmark, Optics};
-use evidence::lens::{Lens, NotALens};
-use evidence::measure::judged::Judged;
-use evidence::measure::{Click, Line, Located, NoLine, NoPlace};
-use evidence::place::{Ground, Pixel};
+use evidence::place::homography::{Calibration, Landmark, Optics};
+use evidence::place::lens::{Lens, NotALens};
+use evidence::place::measure::judged::Judged;
+use evidence::place::measure::{Click, Line, Located, NoLine, NoPlace};
+use evidence::place::point::{Ground, Pixel};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 

@@ -1,8 +1,8 @@
 //! Marks of two events in JSON, and the time between them.
 
-use evidence::order;
-use evidence::order::{Between, Clip, Figures, Mark, Marks, Sight};
-use evidence::rate::Rate;
+use evidence::time::order;
+use evidence::time::order::{Between, Clip, Figures, Mark, Marks, Sight};
+use evidence::time::rate::Rate;
 use evidence::verdict::Verdict;
 use rules::book::fault::nearest;
 use schemars::JsonSchema;

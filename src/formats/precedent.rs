@@ -2,7 +2,7 @@
 
 pub mod script;
 
-use super::words::words;
+use crate::closed_set::words;
 use review::discretion;
 use review::precedent::fold::{Decision, Precedent, Status};
 use review::precedent::near::Near;

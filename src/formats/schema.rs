@@ -1,9 +1,10 @@
 //! The JSON Schema of each format.
 
 use super::{
-    again, audit, calibration, case, enforce, grade, line, measure, order, precedent, probe, record, rejudge,
+    audit, calibration, case, enforce, grade, line, measure, order, precedent, probe, record, rejudge,
     script, settle, situation,
 };
+use crate::second_look;
 use schemars::{Schema, schema_for};
 
 /// The formats that have a schema, by the name that `schema` takes: what a command reads has the command's name,
@@ -39,7 +40,7 @@ pub const KINDS: &[&str] = &[
 /// The schema of a format; `None` for a name that is not among [`KINDS`].
 pub fn schema(kind: &str) -> Option<Schema> {
     Some(match kind {
-        "again" => schema_for!(again::Sheet),
+        "again" => schema_for!(second_look::Sheet),
         "situation" | "line" => schema_for!(situation::Situation),
         "line-result" => schema_for!(line::Lines),
         "settle" => schema_for!(settle::Asked),

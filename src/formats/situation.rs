@@ -2,7 +2,7 @@
 
 use super::by_team::ByTeam;
 use super::figure::{Figure, milliseconds, seconds};
-use super::words::words;
+use crate::closed_set::words;
 use rules::book::Book;
 use rules::game::situation;
 use rules::game::situation::{End, Impossible, Next, Team};

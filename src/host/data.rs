@@ -1,7 +1,7 @@
 //! The data folder: the user's own, or the one that `--data` names. The demo has a folder of its own inside.
 
 use log::Error;
-use log::location::Location;
+use log::store::location::Location;
 use std::path::PathBuf;
 
 /// Where logs and keys lie.

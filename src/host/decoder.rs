@@ -1,6 +1,6 @@
 //! How commands and desk start this program once more, as a decoder that may crash without harm.
 
-use footage::apart::{Apart, PATIENCE};
+use footage::decode::worker::{Apart, PATIENCE};
 
 /// The word that makes it one.
 pub const WORD: &str = "decode-apart";

@@ -3,7 +3,7 @@
 use evidence::mark::Shot;
 use footage::clip::Clip;
 use footage::decode::NoPicture;
-use footage::identity::{Changed, NoHash};
+use footage::file_identity::{Changed, NoHash};
 use footage::picture::Picture;
 
 /// Why a frame is not proven.

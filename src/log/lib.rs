@@ -14,51 +14,27 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
-use self::chain::Hash;
-use self::sign::KeyId;
+use crate::chain::hash::Hash;
+use crate::chain::sign::KeyId;
 
-pub mod again;
-pub mod blob;
-pub mod blocks;
-pub mod broken;
-pub mod canonical;
 pub mod chain;
-pub mod day;
-pub mod days;
-pub mod discretion;
-pub mod discretions;
-pub mod edition;
-pub mod entry;
-pub mod files;
-pub mod grades;
-pub mod head;
-pub mod identity;
-pub mod import;
-pub mod jsonl;
-pub mod kept;
-pub mod label;
-mod link;
-pub mod location;
-mod lock;
-pub mod loss;
-pub mod own;
-pub mod parquet;
-pub mod precedents;
-pub mod reader;
-pub mod record;
-pub mod records;
-pub mod reviews;
-mod schema;
-pub mod session;
-pub mod sign;
-pub mod stills;
+pub mod exchange;
+pub mod forms;
 pub mod store;
-pub mod tables;
-pub mod tail;
+pub mod streams;
 pub mod verify;
-pub mod wal;
-mod words;
-mod writing;
+use crate::chain::broken;
+use crate::chain::entry;
+use crate::chain::label;
+use crate::chain::sign;
+use crate::store::files;
+use crate::store::head;
+use crate::store::identity;
+use crate::store::tables;
+use crate::store::wal;
+use crate::streams::day;
+use crate::streams::discretion;
+use crate::streams::session;
 
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
 #[derive(Debug, thiserror::Error)]
@@ -215,7 +191,7 @@ pub enum Error {
     Entry(#[from] entry::Fault),
     /// An entry of a review that cannot be read.
     #[error(transparent)]
-    Record(#[from] record::Fault),
+    Record(#[from] forms::Fault),
     /// A review that cannot be held.
     #[error(transparent)]
     Session(#[from] session::Fault),
@@ -311,7 +287,7 @@ impl Error {
             Error::NotALog(_) => Some("check the path"),
             Error::NewerTables { .. }
             | Error::NewerEntry { .. }
-            | Error::Record(record::Fault::NewerForm { .. }) => {
+            | Error::Record(forms::Fault::NewerForm { .. }) => {
                 Some("use the newer tellframe; this one changes nothing in the log")
             }
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
@@ -325,7 +301,7 @@ impl Error {
             | Error::Nothing
             | Error::Label(_)
             | Error::Entry(_)
-            | Error::Record(record::Fault::Unreadable { .. })
+            | Error::Record(forms::Fault::Unreadable { .. })
             | Error::Head(_)
             | Error::Key(_)
             | Error::File { .. }

@@ -18,23 +18,24 @@
 //! What this cannot see: a log written anew from its first entry with another key. Against that, name the
 //! keys that you trust, or keep an exported head.
 
+mod pass;
 mod seen;
 mod standing;
 mod vouched;
-mod walk;
 
 pub(crate) use self::vouched::{Place, Seals};
-pub(crate) use self::walk::Walk;
+pub(crate) use crate::verify::pass::Walk;
 
-use self::walk::{Known, Stop};
-use crate::broken::Broken;
-use crate::chain::LogId;
-use crate::head;
-use crate::head::Head;
-use crate::kept::{Found, Kept};
-use crate::reader::{Tip, Unverified};
-use crate::sign::PublicKey;
-use crate::{Error, schema};
+use crate::Error;
+use crate::chain::broken::Broken;
+use crate::chain::hash::LogId;
+use crate::chain::sign::PublicKey;
+use crate::store::head;
+use crate::store::head::Head;
+use crate::store::head_file::{Found, Kept};
+use crate::store::reader::{Tip, Unverified};
+use crate::store::schema;
+use crate::verify::pass::{Known, Stop};
 use rusqlite::Connection;
 use std::path::Path;
 

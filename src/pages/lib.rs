@@ -4,7 +4,7 @@
 
 pub mod embedded;
 pub mod placed;
+pub mod record;
 pub mod report;
 pub mod review;
-pub mod say;
-pub mod told;
+pub mod text;

@@ -5,14 +5,14 @@
 //! was kept.
 
 use crate::embedded;
-use evidence::drawn;
-use evidence::homography::Calibration;
-use evidence::measure::locate;
-use evidence::place::Pixel;
-use log::stills::Still;
+use evidence::place::drawn;
+use evidence::place::homography::Calibration;
+use evidence::place::measure::locate;
+use evidence::place::point::Pixel;
+use log::store::stills::Still;
 use maud::{Markup, html};
 use review::event::{Placed, SeenFrom};
-use review::says;
+use review::text;
 use std::fmt::Write as _;
 
 /// Width and height of what is shown close to the point, in pixels of the picture: at the width of a column a pixel is
@@ -22,7 +22,7 @@ const CLOSE: (f64, f64) = (160.0, 90.0);
 /// The figures and the pictures of a placed point; `id` is no other's on the page.
 pub(super) fn shown(placed: &Placed, stills: &[Still], id: &str) -> Markup {
     html! {
-        p { "Measured, " (placed.point) ": " b { (says::placed_against(placed)) } ": " (placed.measurement.verdict.word()) "." }
+        p { "Measured, " (placed.point) ": " b { (text::placed_against(placed)) } ": " (placed.measurement.verdict.word()) "." }
         div.stills.placed {
             @for (number, seen) in placed.seen.iter().enumerate() {
                 (pictures(placed, seen, still(stills, seen), &format!("{id}-{number}")))

@@ -13,13 +13,13 @@ mod stills;
 mod style;
 mod times;
 
-use crate::told::{Timed, Told, tell, times};
-use audit::editions::Editions;
-use audit::facts::AllFacts;
+use crate::record::{Timed, Told, tell, times};
+use audit::figures::facts::AllFacts;
 use audit::sample::Sample;
+use audit::sample::editions::Editions;
 use formats::audit::Audit;
 use log::Error;
-use log::reader::Reader;
+use log::store::reader::Reader;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -165,7 +165,7 @@ mod tests {
 
     fn report(records: &str) -> String {
         let mut sample = Sample::default();
-        audit::read::json_lines(&mut sample, "x", records.as_bytes(), |_| {}).expect("records");
+        audit::sample::read::json_lines(&mut sample, "x", records.as_bytes(), |_| {}).expect("records");
         let editions = Editions::of(&sample, &[]).expect("no log to read");
         let found = figures(&sample, &editions);
         let source = Source::of(&sample, &editions, &found, &BTreeMap::new(), &[]).expect("no log to read");

@@ -12,20 +12,20 @@ mod verdict;
 
 use chrono::{DateTime, Utc};
 use log::Error;
-use log::chain::Hash;
-use log::days;
-use log::label::ReviewId;
-use log::reader::Reader;
-use log::reviews;
-use log::reviews::Held;
-use log::sign::KeyId;
-use log::stills;
-use log::stills::Still;
+use log::chain::hash::Hash;
+use log::chain::label::ReviewId;
+use log::chain::sign::KeyId;
+use log::store::reader::Reader;
+use log::store::stills;
+use log::store::stills::Still;
+use log::streams::days;
+use log::streams::reviews;
+use log::streams::reviews::Held;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use review::announcement::{Names, capital};
 use review::fold::Review;
-use review::says;
 use review::stamp::{Elapsed, Stamp};
-use review::words::{Names, capital};
+use review::text;
 use rules::book::Book;
 
 /// What a page is made of.
@@ -126,10 +126,10 @@ fn head(source: &Source<'_>) -> Markup {
             p.kicker { "Replay review" @if let Some(called) = called { " · " (called.game) @if let Some(week) = called.week { " · week " (week) } } }
             h1 { @match called { Some(called) => (called.play), None => "A review that was not called" } }
             p {
-                @if let Some(called) = called { (capital(&says::initiator(called))) ". " }
+                @if let Some(called) = called { (capital(&text::initiator(called))) ". " }
                 "Held by " b { (source.held.official) }
                 @if let Some(at) = at { ", called on " (at) " UTC" }
-                ". Now: " b { (says::phase(review.phase)) } "."
+                ". Now: " b { (text::phase(review.phase)) } "."
             }
             p.caution { (CAUTION) }
         }

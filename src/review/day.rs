@@ -11,11 +11,11 @@
 
 pub mod decide;
 pub mod fold;
-pub mod says;
+pub mod text;
 
 use super::fold::Review;
 use super::stamp::Stamp;
-use super::words::{Names, clock_text};
+use crate::announcement::{Names, clock_text};
 use rules::book::Book;
 use rules::game::advance::{Advance, Start};
 use rules::game::situation::{Next, Situation, Team};

@@ -13,7 +13,7 @@ use super::ruling::{self, Question, Ruling, flag_on, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
 use super::tying;
-use super::words::{Names, words};
+use crate::announcement::{Names, words};
 use rules::book::Book;
 use rules::book::effect::Part;
 use rules::book::fault::nearest;

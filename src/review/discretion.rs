@@ -9,7 +9,7 @@ pub mod decide;
 pub mod fold;
 pub mod options;
 pub mod origin;
-pub mod says;
+pub mod text;
 
 use super::stamp::Stamp;
 use evidence::mark::Mark;

@@ -4,10 +4,10 @@
 
 use super::gate::{Entry, Initiator, Ruled, Stop};
 use super::stance::Outcome;
-use evidence::clicked::{Clicked, Edge};
 use evidence::mark::{Basis, Mark, Measurement, Shot};
-use evidence::scoreboard::Scoreboard;
-use evidence::timecode::Timecode;
+use evidence::place::clicked::{Clicked, Edge};
+use evidence::time::scoreboard::Scoreboard;
+use evidence::time::timecode::Timecode;
 use field::exact::Yards;
 use rules::book::replay::Price;
 use rules::book::tree::Looks;
@@ -254,7 +254,7 @@ pub struct Snapshot {
     /// What the coach pays.
     pub price: Price,
     /// The words.
-    pub words: super::words::Words,
+    pub words: crate::announcement::Words,
     /// Everything that was done with a reason against a rule of proof or time.
     pub overrides: Vec<Override>,
 }

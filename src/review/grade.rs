@@ -6,7 +6,7 @@
 
 pub mod decide;
 pub mod fold;
-pub mod says;
+pub mod text;
 
 use super::stamp::Stamp;
 

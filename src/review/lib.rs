@@ -3,8 +3,7 @@
 //! Everything here is a pure function of a book and of events. Never here: SQL, files, reading a clock; state
 //! that is not a fold of events. "Not reviewable" and "not proven" are values, not errors.
 
-pub mod account;
-pub mod again;
+pub mod announcement;
 pub mod answer;
 pub mod case;
 pub mod day;
@@ -16,15 +15,16 @@ pub mod flips;
 pub mod fold;
 pub mod gate;
 pub mod grade;
+pub mod ledger;
 pub mod marking;
 pub mod next;
+pub mod path;
 pub mod placing;
 pub mod precedent;
 pub mod ruling;
-pub mod says;
+pub mod second_look;
 pub mod settle;
 pub mod stamp;
 pub mod stance;
-pub mod story;
+pub mod text;
 pub mod tying;
-pub mod words;

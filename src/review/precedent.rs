@@ -8,7 +8,7 @@ pub mod decide;
 pub mod fold;
 pub mod near;
 pub mod pattern;
-pub mod says;
+pub mod text;
 
 use self::pattern::Pattern;
 use super::stamp::Stamp;

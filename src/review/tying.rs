@@ -3,8 +3,8 @@
 use super::decide::{No, no};
 use super::event::{SameMoment, Tied};
 use super::fold::Review;
-use evidence::say;
-use evidence::ties::{By, End, Pair, clocks};
+use evidence::text;
+use evidence::time::ties::{By, End, Pair, clocks};
 
 /// Times beyond this many seconds are no times of a clip.
 const LONGEST_S: f64 = 1e8;
@@ -85,7 +85,7 @@ pub fn fits(review: &Review) -> Vec<String> {
         Err(wrong) => return vec![wrong.to_string()],
     };
     let fits = cameras.iter().zip(&clocks).filter_map(|(camera, clock)| {
-        let words = say::clock((cameras.get(clock.root)?, camera), clock.fitted.as_ref()?);
+        let words = text::clock((cameras.get(clock.root)?, camera), clock.fitted.as_ref()?);
         let doubt = if clock.agrees() { "" } else { "; the ties contradict each other" };
         Some(format!("{words}{doubt}"))
     });

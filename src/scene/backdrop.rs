@@ -4,8 +4,8 @@ use super::hall::board::Says;
 use super::hall::{Colour, Hall};
 use super::rig::Station;
 use super::space::direction;
-use evidence::lens::Lens;
-use evidence::place::Pixel;
+use evidence::place::lens::Lens;
+use evidence::place::point::Pixel;
 use nalgebra::{Matrix3, Vector3};
 use rayon::prelude::*;
 

@@ -11,7 +11,7 @@ use super::play::{Act, BallAct, Play};
 use super::rig::{NotARig, Station};
 use super::space::Point;
 use super::truth::Truth;
-use evidence::place::{Pixel, Space};
+use evidence::place::point::{Pixel, Space};
 
 /// A click, and what it was meant to hit.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,7 +4,7 @@
 use super::action::Action;
 use super::canvas::{Canvas, View};
 use super::picture::Picture;
-use evidence::rate::Rate;
+use evidence::time::rate::Rate;
 use mp4::{AvcConfig, MediaConfig, Mp4Config, Mp4Sample, Mp4Writer, TrackConfig, TrackType};
 use openh264::encoder::{
     BitRate, Complexity, Encoder, EncoderConfig, FrameRate, IntraFramePeriod, Profile, QpRange,

@@ -9,7 +9,7 @@ use super::glyph;
 use super::hall::Colour;
 use super::rig::Station;
 use super::space::{Point, UP};
-use evidence::place::{Pixel, Space};
+use evidence::place::point::{Pixel, Space};
 use nalgebra::Vector3;
 
 type V = Vector3<f32>;

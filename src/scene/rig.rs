@@ -1,9 +1,9 @@
 //! The cameras of the league: where they stand, what they are good for, and how wrong their clocks are.
 
-use evidence::camera::Camera;
-use evidence::lens::Lens;
-use evidence::place::{Pixel, Space};
-use evidence::rate::Rate;
+use evidence::place::camera::Camera;
+use evidence::place::lens::Lens;
+use evidence::place::point::{Pixel, Space};
+use evidence::time::rate::Rate;
 use serde::Deserialize;
 
 /// A camera as it is written in `demo/cameras.ron`.

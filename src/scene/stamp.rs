@@ -1,6 +1,6 @@
 //! The timecode that a camera's recorder writes: labels of the frames of a clip.
 
-use evidence::timecode::Timecode;
+use evidence::time::timecode::Timecode;
 
 /// Labels of one clip.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -4,7 +4,7 @@
 //! for the whole clip; the picture's track refers to it.
 
 use super::stamp::Stamp;
-use evidence::rate::Rate;
+use evidence::time::rate::Rate;
 use std::io::{Error, ErrorKind, Read, Result, Seek, SeekFrom, Write};
 
 /// Adds the track at the end of a clip whose index is its last box, as `film::shoot` writes it.

@@ -5,17 +5,17 @@
 //! nor a rule change; who accuses somebody there accuses wrongly.
 
 mod draw;
-mod held;
 mod plan;
 mod plants;
 mod play;
 mod reading;
+mod review;
 mod week;
 
 use self::draw::Draw;
 use self::plan::Plan;
 use formats::record::Record;
-use log::edition::RuleText;
+use log::store::edition::RuleText;
 use rules::book::Book;
 
 /// Whether anything is planted.

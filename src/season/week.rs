@@ -1,14 +1,14 @@
 //! One week: three games with their reviews, then the blind re-reviews.
 
 use super::draw::Draw;
-use super::held::{Came, Chair, hold};
 use super::plan::{Plan, Role};
 use super::plants::{self, Placed};
 use super::play::{self, Play};
 use super::{Plants, Season};
+use crate::review::{Came, Chair, hold};
 use field::exact::Yards;
+use review::announcement::Names;
 use review::gate::Initiator;
-use review::words::Names;
 use rules::book::Book;
 use rules::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
 use serde_json::{Value, json};

@@ -2,16 +2,16 @@
 
 use formats::read::{Form, read};
 use formats::script::Script;
-use log::edition::RuleText;
-use log::label::{Actor, CommandId, ReviewId};
-use log::session::{Done, Session};
-use log::store::Log;
-use log::tail::Attempt;
+use log::chain::label::{Actor, CommandId, ReviewId};
+use log::store::edition::RuleText;
+use log::store::log::Log;
+use log::store::tail::Attempt;
+use log::streams::session::{Done, Session};
+use review::announcement::Names;
 use review::decide::{Command, Desk, decide};
 use review::event::Event;
 use review::fold::{Review, Stamped};
 use review::stamp::Stamp;
-use review::words::Names;
 use rules::book::shipped;
 use rules::book::text::Sources;
 use rules::book::{Book, load};

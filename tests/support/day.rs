@@ -2,14 +2,14 @@
 
 use super::challenge::{Challenge, stamp};
 use field::exact::Yards;
-use log::day::{DaySession, Done};
-use log::label::CommandId;
-use log::store::Log;
-use log::tail::Attempt;
+use log::chain::label::CommandId;
+use log::store::log::Log;
+use log::store::tail::Attempt;
+use log::streams::day::{DaySession, Done};
 use proptest::prelude::*;
+use review::announcement::Names;
 use review::day::{By, Camera, Command, Duty, Ending, Event, GameCard, Opened};
 use review::fold::{Stamped, fold};
-use review::words::Names;
 use rules::book::effect::Part;
 use rules::game::advance::{Advance, Did, Start, Tried, opening};
 use rules::game::situation::{ByTeam, End, Situation, Team};

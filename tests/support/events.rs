@@ -1,17 +1,17 @@
 //! Events of reviews: one of each kind, and random ones. They need not make sense as football.
 
 use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
-use evidence::scoreboard::{Scoreboard, Shown};
+use evidence::time::scoreboard::{Scoreboard, Shown};
 use evidence::verdict::Verdict;
 use field::exact::Yards;
 use proptest::prelude::*;
+use review::announcement::Words;
 use review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, SameMoment, Snapshot,
     Tied,
 };
 use review::gate::{Entry, Initiator, Ruled, Stop};
 use review::stance::{Outcome, Why};
-use review::words::Words;
 use rules::book::effect::{DeadBy, Part, Points};
 use rules::book::replay::Price;
 use rules::book::tree::Looks;

@@ -2,11 +2,11 @@
 //! together need a key to sign with: `tests/log_verify.rs` has those.
 
 use crate::support::logs::{Desk, act, append, key, note, rules};
-use log::blob::Blob;
-use log::entry::NewEntry;
-use log::import::import;
-use log::jsonl;
-use log::store::Log;
+use log::chain::blob::Blob;
+use log::chain::entry::NewEntry;
+use log::exchange::import::import;
+use log::exchange::jsonl;
+use log::store::log::Log;
 use serde_json::json;
 use std::collections::BTreeSet;
 use std::io::BufReader;

@@ -1,13 +1,13 @@
 //! The hall of the invented league with its cameras, and clicks with noise from a seed.
 
 use super::dice::Dice;
-use evidence::camera::Camera;
-use evidence::homography::Landmark;
-use evidence::landmark::known;
-use evidence::lens::Lens;
-use evidence::place::{Pixel, Space};
-use evidence::pose::Sight;
-use evidence::view::Size;
+use evidence::place::camera::Camera;
+use evidence::place::homography::Landmark;
+use evidence::place::landmark::known;
+use evidence::place::lens::Lens;
+use evidence::place::point::{Pixel, Space};
+use evidence::place::pose::Sight;
+use evidence::place::view::Size;
 use field::Field;
 use rules::book::{load, shipped};
 

@@ -1,13 +1,13 @@
 //! Small logs to write to and to tamper with.
 
-use log::chain::Hash;
-use log::edition::RuleText;
-use log::entry::{Act, NewEntry};
-use log::head::Head;
-use log::label::{Actor, CommandId, Kind, ReviewId};
-use log::reader::{Reader, Unverified};
-use log::sign::Key;
-use log::store::{Appended, Log};
+use log::chain::entry::{Act, NewEntry};
+use log::chain::hash::Hash;
+use log::chain::label::{Actor, CommandId, Kind, ReviewId};
+use log::chain::sign::Key;
+use log::store::edition::RuleText;
+use log::store::head::Head;
+use log::store::log::{Appended, Log};
+use log::store::reader::{Reader, Unverified};
 use log::verify::{Trust, Verdict, verify};
 use review::stamp::Stamp;
 use rules::book::text::{Source, Sources};

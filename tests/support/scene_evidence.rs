@@ -1,12 +1,12 @@
 //! How often what is stated of the scenes' plays is true: times, places on the ground, places in the air, all projected
 //! from the truth of each play with noise.
 
-use evidence::homography::{Calibration, Landmark, Optics};
-use evidence::measure::{Click, Line, locate};
-use evidence::order::{Between, Clip, Mark, Marks, between};
-use evidence::place::Ground;
-use evidence::pose::{Focal, Posed, Sight};
-use evidence::triangulate::{Plane, Sighting, triangulate};
+use evidence::place::homography::{Calibration, Landmark, Optics};
+use evidence::place::measure::{Click, Line, locate};
+use evidence::place::point::Ground;
+use evidence::place::pose::{Focal, Posed, Sight};
+use evidence::place::triangulate::{Plane, Sighting, triangulate};
+use evidence::time::order::{Between, Clip, Mark, Marks, between};
 use evidence::verdict::Verdict;
 use rayon::prelude::*;
 use scene::action::Action;

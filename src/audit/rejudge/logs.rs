@@ -1,14 +1,14 @@
 //! Logs and files of records, judged under another edition: the texts of their own editions are looked up in the
 //! logs, then among the books inside the program.
 
-use super::many::Many;
-use crate::logs::{Unread, is_log, open};
+use crate::rejudge::batch::Many;
+use crate::sample::logs::{Unread, is_log, open};
 use formats::rejudge::Rejudged;
 use log::Error;
-use log::chain::Hash;
-use log::edition::RuleText;
-use log::reader::Reader;
-use log::records;
+use log::chain::hash::Hash;
+use log::exchange::records;
+use log::store::edition::RuleText;
+use log::store::reader::Reader;
 use rules::book::edition::Edition;
 use rules::book::{Book, load, shipped};
 use std::cell::{Cell, RefCell};

@@ -4,8 +4,8 @@
 
 use evidence::mark::Shot;
 use footage::clip::Clip;
-use footage::ffmpeg::Tools;
-use footage::still;
+use footage::decode::ffmpeg::Tools;
+use footage::show::still;
 use host::decoder;
 use host::frame::proven;
 use review::event::{Marked, SeenFrom};

@@ -5,13 +5,14 @@
 use crate::cli::Unable;
 use host::clock;
 use host::data;
-use log::chain::Hash;
-use log::entry::{Act, NewEntry};
-use log::import::import;
-use log::jsonl::Line;
-use log::label::{Actor, CommandId};
-use log::store::Log;
-use log::{Error, records};
+use log::Error;
+use log::chain::entry::{Act, NewEntry};
+use log::chain::hash::Hash;
+use log::chain::label::{Actor, CommandId};
+use log::exchange::import::import;
+use log::exchange::jsonl::Line;
+use log::exchange::records;
+use log::store::log::Log;
 use season::{Plants, Season, season};
 use std::collections::BTreeSet;
 

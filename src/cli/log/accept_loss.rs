@@ -5,10 +5,10 @@ use crate::cli::{Answer, Unable, print, print_json};
 use host::clock;
 use host::data;
 use log::Error;
-use log::entry::Act;
-use log::label::Actor;
-use log::loss::accept;
-use log::sign::Key;
+use log::chain::entry::Act;
+use log::chain::label::Actor;
+use log::chain::sign::Key;
+use log::store::loss::accept;
 use std::path::PathBuf;
 
 /// Arguments of `log accept-loss`.

@@ -6,9 +6,9 @@ use audit::certificate::{Refused, certificate};
 use host::data;
 use host::output::{Existing, Output};
 use log::Error;
-use log::label::ReviewId;
-use log::reader::Reader;
-use log::sign::Key;
+use log::chain::label::ReviewId;
+use log::chain::sign::Key;
+use log::store::reader::Reader;
 use std::path::PathBuf;
 
 /// Arguments of `log certify`.

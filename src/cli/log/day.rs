@@ -1,11 +1,11 @@
 //! The games of a log in words and as JSON, for `log show`.
 
 use super::show::utc;
-use log::days::Held;
-use log::record::day::shown;
+use log::forms::day::shown;
+use log::streams::days::Held;
 use review::day::fold::{Day, Fate, Service};
-use review::day::says;
-use review::day::says::{ending, phase, situation};
+use review::day::text;
+use review::day::text::{ending, phase, situation};
 use serde_json::{Value, json};
 
 /// A game in one line.
@@ -38,7 +38,7 @@ pub(super) fn told(held: &Held) -> String {
     for (number, (_, stamped)) in held.events.iter().enumerate() {
         let back = if standing.contains(&number) { "" } else { "  (taken back)" };
         let at = utc(&stamped.at).unwrap_or_else(|| "no time".to_owned());
-        text += &format!("\n{number:>4}  {at}  {}{back}", says::event(&stamped.event));
+        text += &format!("\n{number:>4}  {at}  {}{back}", text::event(&stamped.event));
     }
     if let Some(unread) = &held.unread {
         text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);

@@ -1,10 +1,10 @@
 //! The referee's own rulings of a log in words and as JSON, for `log show`.
 
 use super::show::utc;
-use log::discretions::Held;
-use log::record::discretion::shown;
-use review::day::says::situation;
-use review::discretion::says;
+use log::forms::discretion::shown;
+use log::streams::discretions::Held;
+use review::day::text::situation;
+use review::discretion::text;
 use serde_json::{Value, json};
 
 /// A ruling in one line.
@@ -16,7 +16,7 @@ pub(super) fn line(held: &Held) -> String {
         line += opened.matter.as_ref().map_or("", |_| "  ");
         line += opened.matter.as_ref().map_or("", |matter| matter.question.as_str());
     }
-    line += &format!("  {}", says::phase(ruling.phase));
+    line += &format!("  {}", text::phase(ruling.phase));
     line += &ruling.signed.as_ref().map_or_else(String::new, |signed| format!(": {}", signed.remedy));
     match &held.unread {
         Some(unread) => format!("{line}  (entry {} cannot be read)", unread.seq),
@@ -30,7 +30,7 @@ pub(super) fn told(held: &Held) -> String {
     let mut text = line(held);
     for (number, (_, stamped)) in held.events.iter().enumerate() {
         let at = utc(&stamped.at).unwrap_or_else(|| "no time".to_owned());
-        text += &format!("\n{number:>4}  {at}  {}", says::event(&stamped.event));
+        text += &format!("\n{number:>4}  {at}  {}", text::event(&stamped.event));
     }
     if let Some(unread) = &held.unread {
         text += &format!("\nfrom entry {} on it cannot be read: {}", unread.seq, unread.fault);
@@ -59,7 +59,7 @@ pub(super) fn json(held: &Held) -> Value {
         "game": ruling.opened.as_ref().map(|opened| &opened.game),
         "play": ruling.opened.as_ref().map(|opened| &opened.play),
         "review": ruling.opened.as_ref().and_then(|opened| opened.review.as_ref()),
-        "phase": says::phase(ruling.phase),
+        "phase": text::phase(ruling.phase),
         "remedy": ruling.signed.as_ref().map(|signed| &signed.remedy),
         "rule": ruling.signed.as_ref().map(|signed| &signed.rule),
         "words": ruling.words,

@@ -5,8 +5,9 @@ use crate::cli::{Answer, Unable, print_json};
 use formats::record::Record;
 use host::data;
 use host::output::{Existing, Output};
-use log::reader::Reader;
-use log::{jsonl, parquet, records, reviews};
+use log::exchange::{jsonl, parquet, records};
+use log::store::reader::Reader;
+use log::streams::reviews;
 use std::io::{BufWriter, Write};
 use std::path::PathBuf;
 

@@ -8,16 +8,17 @@ use clap::builder::PossibleValuesParser;
 use formats::grade::GradedJson;
 use host::clock;
 use host::data;
-use log::grades;
-use log::grades::Done;
-use log::label::{Actor, CommandId};
-use log::sign::Key;
-use log::store::Log;
-use log::tail::Attempt;
-use log::{Error, records};
+use log::Error;
+use log::chain::label::{Actor, CommandId};
+use log::chain::sign::Key;
+use log::exchange::records;
+use log::store::log::Log;
+use log::store::tail::Attempt;
+use log::streams::grades;
+use log::streams::grades::Done;
 use review::grade::fold::Graded;
-use review::grade::says;
-use review::grade::says::Official;
+use review::grade::text;
+use review::grade::text::Official;
 use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
 use std::path::{Path, PathBuf};
 
@@ -211,10 +212,10 @@ impl List {
 
 fn told(record: &str, graded: &Graded) -> String {
     let mut text = format!("{record}\n");
-    says::grades(graded, Official::Named).for_each(|grade| text += &format!("  {grade}\n"));
+    text::grades(graded, Official::Named).for_each(|grade| text += &format!("  {grade}\n"));
     for (number, letter) in (1..).zip(&graded.letters) {
-        text += &format!("  letter {number}: {}\n", says::letter(letter, Official::Named));
-        text += &format!("    {}\n", says::answer(letter));
+        text += &format!("  letter {number}: {}\n", text::letter(letter, Official::Named));
+        text += &format!("    {}\n", text::answer(letter));
     }
     text
 }

@@ -5,9 +5,9 @@ use crate::cli::{Answer, Unable, print};
 use host::data;
 use host::output::{Existing, Output};
 use log::Error;
-use log::head;
-use log::reader::Reader;
-use log::sign::Key;
+use log::chain::sign::Key;
+use log::store::head;
+use log::store::reader::Reader;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `log head`.

@@ -2,24 +2,23 @@
 
 use super::{day, discretion, open};
 use crate::cli::{Answer, Unable, print, print_json};
-use ::review::account;
-use ::review::account::Account;
 use ::review::event::{Event, Marked, Snapshot};
 use ::review::fold::Review;
-use ::review::says;
+use ::review::ledger::Account;
 use ::review::stamp::{Elapsed, Stamp};
+use ::review::text;
 use chrono::{DateTime, SecondsFormat, Utc};
 use evidence::mark::Shot;
 use formats::ledger;
 use host::data;
 use host::output::{Existing, Output};
-use log::days;
-use log::discretions;
-use log::label::ReviewId;
-use log::reader::Reader;
-use log::record::shown;
-use log::reviews;
-use log::reviews::Held;
+use log::chain::label::ReviewId;
+use log::forms::shown;
+use log::store::reader::Reader;
+use log::streams::days;
+use log::streams::discretions;
+use log::streams::reviews;
+use log::streams::reviews::Held;
 use pages::review;
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -149,7 +148,7 @@ impl Show {
 fn account(log: &Reader, held: &Held) -> Result<Option<Account>, Unable> {
     let Some(begun) = &held.begun else { return Ok(None) };
     let book = reviews::rules(log, begun)?.and_then(|rules| rules.load().ok());
-    Ok(book.and_then(|book| account::of(&book, &held.review())))
+    Ok(book.and_then(|book| ::review::ledger::of(&book, &held.review())))
 }
 
 fn page_of(log: &Reader, held: &Held, file: &Output) -> Result<Answer, Unable> {
@@ -194,7 +193,7 @@ fn summary(held: &Held) -> Value {
         "week": called.and_then(|called| called.week),
         "play": called.map(|called| &called.play),
         "called_at": review.times.called.as_ref().and_then(utc),
-        "phase": says::phase(review.phase),
+        "phase": text::phase(review.phase),
         "over": review.is_over(),
         "questions": review.ruling.as_ref().map(outcomes),
         "announcement": review.ruling.as_ref().map(|ruling| &ruling.words.announcement),
@@ -217,7 +216,7 @@ fn line(held: &Held) -> String {
     if let Some(called) = &review.called {
         line += &format!("  {}  {}", called.game, called.play);
     }
-    line += &format!("  {}", says::phase(review.phase));
+    line += &format!("  {}", text::phase(review.phase));
     for found in review.ruling.iter().flat_map(|ruling| &ruling.questions) {
         line += &format!("  {}: {}", found.tree, found.label);
     }
@@ -241,7 +240,7 @@ fn told(held: &Held) -> String {
     for (number, (_, stamped)) in held.events.iter().enumerate() {
         let after = review.times.called.as_ref().and_then(|called| stamped.at.since(called));
         let back = if taken_back.contains(&number) { "  (taken back)" } else { "" };
-        text += &format!("\n{number:>4}  {:>9}  {}{back}", time(after), says::event(&stamped.event));
+        text += &format!("\n{number:>4}  {:>9}  {}{back}", time(after), text::event(&stamped.event));
         if let Event::Marked(Marked { shot: Some(Shot { still: Some(name), .. }), .. }) = &stamped.event {
             text += &format!("\n{:>17}still {name}", "");
         }

@@ -4,9 +4,9 @@ use super::files;
 use crate::cli::{Answer, Unable, input, print, print_json};
 use host::data;
 use log::Error;
-use log::head::Head;
-use log::reader::Unverified;
-use log::sign::PublicKey;
+use log::chain::sign::PublicKey;
+use log::store::head::Head;
+use log::store::reader::Unverified;
 use log::verify::{HeadBeside, Trust, Verdict, Verified, verify};
 use std::path::PathBuf;
 

@@ -5,13 +5,13 @@ use formats::precedent::PrecedentJson;
 use host::clock;
 use host::data;
 use log::Error;
-use log::label::{Actor, CommandId};
-use log::precedents;
-use log::precedents::{Done, Precedents};
-use log::sign::Key;
-use log::store::Log;
-use log::tail::Attempt;
-use review::precedent::{Command, Condition, Weeks, says};
+use log::chain::label::{Actor, CommandId};
+use log::chain::sign::Key;
+use log::store::log::Log;
+use log::store::tail::Attempt;
+use log::streams::precedents;
+use log::streams::precedents::{Done, Precedents};
+use review::precedent::{Command, Condition, Weeks, text};
 use std::path::{Path, PathBuf};
 
 /// What every decision needs.
@@ -114,7 +114,7 @@ impl Decision {
             }
             Done::Events(events) if !self.json => {
                 events.iter().try_for_each(|event| {
-                    print(&format!("{}: {}", self.precedent, says::event(event))).map(|_| ())
+                    print(&format!("{}: {}", self.precedent, text::event(event))).map(|_| ())
                 })?;
                 Ok(Answer::Yes)
             }

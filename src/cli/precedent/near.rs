@@ -5,7 +5,7 @@ use formats::precedent::{Case, NearJson, NearResult};
 use host::data;
 use review::precedent::fold::Status;
 use review::precedent::near;
-use review::precedent::says;
+use review::precedent::text;
 use std::path::PathBuf;
 
 /// Arguments of `precedent near`.
@@ -58,7 +58,7 @@ fn told(near: &near::Near<'_>) -> String {
         proposal.title,
         proposal.remedy,
         proposal.rule,
-        says::status(precedent.status()),
+        text::status(precedent.status()),
     );
     for (word, parts) in [("near", &near.why), ("differs", &near.differs)] {
         if !parts.is_empty() {

@@ -3,10 +3,10 @@
 use crate::cli::{Answer, Unable, print, print_json};
 use formats::precedent::PrecedentJson;
 use host::data;
-use log::discretions;
-use review::discretion::says as ruled;
+use log::streams::discretions;
+use review::discretion::text as ruled;
 use review::precedent::fold::Precedent;
-use review::precedent::says;
+use review::precedent::text;
 use std::path::PathBuf;
 
 /// Arguments of `precedent list`.
@@ -53,8 +53,8 @@ impl List {
 /// A precedent in a line.
 fn line(precedent: &Precedent) -> String {
     let when = precedent.decisions.last();
-    let when = when.map_or_else(String::new, |decision| format!(" {}", says::weeks(decision.weeks)));
-    let status = says::status(precedent.status());
+    let when = when.map_or_else(String::new, |decision| format!(" {}", text::weeks(decision.weeks)));
+    let status = text::status(precedent.status());
     let proposal = &precedent.proposal;
     format!(
         "{}  {status}{when}  {}: {} (rule {})",
@@ -84,7 +84,7 @@ impl Show {
         }
         print("\nsince then:")?;
         for stamped in precedent.events() {
-            print(&format!("  {}, by {}", says::event(&stamped.event), stamped.by))?;
+            print(&format!("  {}, by {}", text::event(&stamped.event), stamped.by))?;
         }
         Ok(Answer::Yes)
     }

@@ -8,9 +8,9 @@ pub(crate) use view::view;
 
 use crate::keys::{Acts, Binding, Cap, letter, plain};
 use crate::written::Written;
+use review::announcement::Names;
 use review::day::fold::Day;
 use review::day::{By, Ending, Event};
-use review::words::Names;
 use rules::game::situation::Situation;
 
 /// The screen's state.
@@ -168,7 +168,7 @@ fn told(event: &Event, names: &Names) -> (String, Option<Situation>, Option<Stri
         Event::Moved { to, by } => {
             let what = match by {
                 By::Set => "the situation was set".to_owned(),
-                By::Play(play) => super::did::told(play.did).to_owned(),
+                By::Play(play) => crate::booth::play_text::told(play.did).to_owned(),
                 By::Correction { reason: None } => "put right".to_owned(),
                 By::Correction { reason: Some(reason) } => format!("put right: {reason}"),
                 By::Timeout(team) => format!("timeout, {}", names.short.of(*team)),

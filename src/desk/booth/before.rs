@@ -7,9 +7,9 @@ pub(crate) use view::view;
 use crate::keys::{Acts, Binding, Cap, plain};
 use crate::written::Written;
 use iced::widget::Id;
+use review::announcement::Names;
 use review::day::fold::Day;
 use review::day::{Camera, Command, Duty, GameCard};
-use review::words::Names;
 use rules::game::situation::ByTeam;
 
 /// The screen's state.

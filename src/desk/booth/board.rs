@@ -4,6 +4,8 @@
 
 use crate::widget::answer::Shape;
 use crate::widget::map::Way;
+use review::announcement;
+use review::announcement::Names;
 use review::decide::{now, questions};
 use review::event::Marked;
 use review::flips::flips;
@@ -13,8 +15,6 @@ use review::next::next;
 use review::ruling::{Question, Ruling, label};
 use review::settle::{reached, settle};
 use review::stance::{Outcome, Stance, Why};
-use review::words;
-use review::words::Names;
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Tree};
 
@@ -208,9 +208,9 @@ fn if_now(book: &Book, names: &Names, review: &Review, ruling: &Ruling<'_>) -> I
     IfNow {
         outcomes: outcomes.collect(),
         because: ruling.questions.iter().find_map(|decided| because(book, decided.outcome)),
-        game: words::next(book, names, &ruling.restart.after),
-        clock: words::clock(book, shown, ruling.restart.after.clock_ms, ruling.restart.clock_starts),
-        price: words::price(book, names, ruling),
+        game: announcement::next(book, names, &ruling.restart.after),
+        clock: announcement::clock(book, shown, ruling.restart.after.clock_ms, ruling.restart.clock_starts),
+        price: announcement::price(book, names, ruling),
         needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
     }
 }

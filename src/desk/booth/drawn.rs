@@ -8,10 +8,10 @@ use super::whole::{Desk, opening, stamp};
 use super::{Booth, Message, pictures, walk};
 use crate::keys::{Cap, letter, plain};
 use crate::theme::Light;
-use crate::widget::say;
+use crate::widget::label;
 use iced::{Element, Settings, Size};
 use iced_test::Simulator;
-use log::location::Location;
+use log::store::location::Location;
 use std::fs;
 use std::path::Path;
 
@@ -24,8 +24,8 @@ fn drawn(desk: &Desk, light: Light) -> Simulator<'_, Message> {
 
 fn simulated<'a>(screen: Element<'a, Message>) -> Simulator<'a, Message> {
     let settings = Settings {
-        fonts: say::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
-        default_font: say::PLAIN,
+        fonts: label::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
+        default_font: label::PLAIN,
         ..Settings::default()
     };
     Simulator::with_size(settings, SIZE, screen)

@@ -5,7 +5,7 @@ use super::whole_looks::desk;
 use super::{Message, pictures, walk};
 use crate::app::scale;
 use crate::theme::Light;
-use crate::widget::say;
+use crate::widget::label;
 use iced::window::Event as WindowEvent;
 use iced::{Event, Rectangle, Settings, Size};
 use iced_test::Simulator;
@@ -25,8 +25,8 @@ fn drawn(desk: &Desk, window: Size, percent: u16) -> (Simulator<'_, Message>, Si
     let scale = scale(window, percent);
     let room = Size::new(window.width / scale, window.height / scale);
     let settings = Settings {
-        fonts: say::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
-        default_font: say::PLAIN,
+        fonts: label::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
+        default_font: label::PLAIN,
         ..Settings::default()
     };
     (Simulator::with_size(settings, room, desk.booth.view(Light::Dark.palette(), room)), room)

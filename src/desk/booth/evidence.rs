@@ -3,15 +3,15 @@
 //! Without footage marks are typed: the camera, and the timecode that stands in its picture.
 
 use super::board::Line;
-use super::hall::{Hall, lettered};
+use crate::booth::context::{Hall, lettered};
 use crate::theme::{Palette, size};
-use crate::widget::{card, field, say};
+use crate::widget::{card, field, label};
 use ::field::exact::Yards;
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
+use review::announcement::{clock_text, spot};
 use review::event::Marked;
 use review::marking::in_force;
-use review::words::{clock_text, spot};
 use rules::book::line::Figure;
 use rules::game::situation::{End, Situation, Team};
 
@@ -34,15 +34,15 @@ fn cameras<'a, M: 'a>(hall: &Hall<'a>) -> Element<'a, M> {
         let looks =
             hall.review.map_or(0, |review| review.looks().filter(|look| look.camera == *camera).count());
         let (ink, font) = match number == hall.camera {
-            true => (hall.palette.accent, say::BOLD),
-            false => (hall.palette.ink, say::PLAIN),
+            true => (hall.palette.accent, label::BOLD),
+            false => (hall.palette.ink, label::PLAIN),
         };
         let hand = if number == hall.camera { " · in hand" } else { "" };
         let words = format!("{}{hand}", lettered(hall.cameras, number));
         cameras = cameras.push(
             column![
-                say::plain(words, ink).font(font),
-                say::small(counted(looks, "look"), hall.palette.muted),
+                label::plain(words, ink).font(font),
+                label::small(counted(looks, "look"), hall.palette.muted),
             ]
             .spacing(2),
         );
@@ -60,8 +60,8 @@ fn counted(count: usize, what: &str) -> String {
 
 fn marks<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
     let palette = hall.palette;
-    let Some(review) = hall.review else { return say::plain("no review", palette.muted).into() };
-    let head = |words: &'static str| say::small(words, palette.muted);
+    let Some(review) = hall.review else { return label::plain("no review", palette.muted).into() };
+    let head = |words: &'static str| label::small(words, palette.muted);
     let mut table = Column::new().spacing(6).push(columns([
         head("moment").into(),
         head("camera").into(),
@@ -79,15 +79,15 @@ fn marks<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
         let of_open = open.is_some_and(|line| line.moments.contains(&marked.mark.moment));
         let ink = if of_open { palette.ink } else { palette.muted };
         table = table.push(columns([
-            say::plain(marked.mark.moment.clone(), ink).into(),
-            say::plain(marked.mark.camera.clone(), ink).into(),
-            say::small(timecode, ink).size(size::TEXT).into(),
-            say::plain(place(hall, marked), ink).into(),
-            say::plain(marked.clock_ms.map_or(String::new(), clock_text), ink).into(),
+            label::plain(marked.mark.moment.clone(), ink).into(),
+            label::plain(marked.mark.camera.clone(), ink).into(),
+            label::small(timecode, ink).size(size::TEXT).into(),
+            label::plain(place(hall, marked), ink).into(),
+            label::plain(marked.clock_ms.map_or(String::new(), clock_text), ink).into(),
         ]));
     }
     if none {
-        table = table.push(say::plain("no marks yet", palette.muted));
+        table = table.push(label::plain("no marks yet", palette.muted));
     }
     scrollable(table).height(Length::Fill).into()
 }
@@ -151,8 +151,8 @@ pub(crate) fn pair<'a, M: 'a>(hall: &Hall<'a>, label: &'a str, value: String) ->
 /// The same, where no game is open.
 pub(crate) fn pair_of<'a, M: 'a>(palette: &Palette, label: &'a str, value: String) -> Element<'a, M> {
     row![
-        container(say::small(label, palette.muted)).width(Length::FillPortion(2)),
-        container(say::plain(value, palette.ink)).width(Length::FillPortion(5))
+        container(label::small(label, palette.muted)).width(Length::FillPortion(2)),
+        container(label::plain(value, palette.ink)).width(Length::FillPortion(5))
     ]
     .spacing(12)
     .into()

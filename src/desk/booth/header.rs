@@ -1,16 +1,16 @@
 //! The header: the seconds that are left, the game, who challenged and what it costs to lose.
 
-use super::hall::Hall;
+use crate::booth::context::Hall;
 use crate::theme::size;
 use crate::widget::edge;
 use crate::widget::edge::Edge;
-use crate::widget::say;
+use crate::widget::label;
 use iced::widget::{column, container, row, space, text};
 use iced::{Element, Length, alignment};
+use review::announcement::{clock_text, spot};
 use review::fold::Review;
 use review::gate::Initiator;
 use review::stamp::Stamp;
-use review::words::{clock_text, spot};
 use rules::game::situation::{Next, Situation, Team};
 
 /// One limit as it runs.
@@ -67,8 +67,8 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
         Some(limit) => {
             let left = left(&limit);
             row![
-                text(left_text(left)).size(size::SECONDS).font(say::BOLD).color(palette.ink.color()),
-                say::small(
+                text(left_text(left)).size(size::SECONDS).font(label::BOLD).color(palette.ink.color()),
+                label::small(
                     format!(
                         "{} of {} {}",
                         if left < 0 { "over" } else { "left" },
@@ -82,17 +82,17 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
             .align_y(alignment::Vertical::Center)
             .into()
         }
-        None => say::call("tellframe", palette.ink).into(),
+        None => label::call("tellframe", palette.ink).into(),
     };
     let game = hall.situation.as_ref().map_or(String::new(), |situation| told(hall, situation));
     if hall.tight {
         let seconds = limit(hall, now).map_or(String::new(), |limit| left_text(left(&limit)));
         return row![
-            say::plain(seconds, palette.ink).font(say::BOLD),
-            container(say::small(game, palette.ink).wrapping(text::Wrapping::None))
+            label::plain(seconds, palette.ink).font(label::BOLD),
+            container(label::small(game, palette.ink).wrapping(text::Wrapping::None))
                 .width(Length::Fill)
                 .clip(true),
-            say::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
+            label::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
         ]
         .spacing(10)
         .align_y(alignment::Vertical::Center)
@@ -101,10 +101,10 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
     row![
         seconds,
         space().width(if hall.narrow { 0 } else { 30 }),
-        column![say::plain(game, palette.ink), say::small(who(hall), palette.muted)]
+        column![label::plain(game, palette.ink), label::small(who(hall), palette.muted)]
             .spacing(2)
             .width(Length::Fill),
-        say::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
+        label::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
     ]
     .spacing(10)
     .align_y(alignment::Vertical::Center)

@@ -5,7 +5,7 @@ use super::referee::{self, Referee, Sheet, beside};
 use super::{Booth, Message, Pane, told, walk};
 use iced::Task;
 use iced::widget::operation::focus;
-use log::precedents::text;
+use log::streams::precedents::text;
 use review::precedent::pattern::Pattern;
 
 impl Booth {

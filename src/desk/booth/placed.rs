@@ -4,7 +4,7 @@ use super::pictures::Target;
 use super::pictures::place::{Asks, Placed, Subject, kept_name};
 use super::{Booth, Came, Message, Pane, Post};
 use evidence::mark::Shot;
-use evidence::place::Ground;
+use evidence::place::point::Ground;
 use host::frame::Unproven;
 use iced::Task;
 use iced::futures::channel::oneshot;

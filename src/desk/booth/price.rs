@@ -1,6 +1,6 @@
 //! What a review costs where it ends without a ruling, in words: what the gate refused is paid then.
 
-use super::hall::Hall;
+use crate::booth::context::Hall;
 use review::gate::Initiator;
 
 /// What is charged when the review in hand ends without a ruling; none where none is held.

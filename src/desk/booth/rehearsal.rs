@@ -6,7 +6,7 @@ use field::Field;
 use formats::calibration::{HallJson, NamedJson};
 use formats::script::{Act, Script};
 use host::output::{Existing, Output};
-use log::files::make_folder;
+use log::store::files::make_folder;
 use review::day::{Camera, Command, Duty, GameCard};
 use review::decide::Command as ReviewCommand;
 use review::fold::Review;

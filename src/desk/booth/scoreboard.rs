@@ -4,8 +4,8 @@
 //! to one frame (a rectangle of one interval; GUM, JCGM 100, 4.3.7), as for orders.
 
 use super::pictures::{Pictures, Target};
-use evidence::scoreboard::{Scoreboard, Shown, figure};
-use evidence::timecode::Timecode;
+use evidence::time::scoreboard::{Scoreboard, Shown, figure};
+use evidence::time::timecode::Timecode;
 use footage::clip::Clip;
 
 /// A reading: what stood on the board in a frame.

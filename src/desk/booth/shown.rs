@@ -1,14 +1,14 @@
 //! The booth, drawn: the header, the screen that is open, and the page of its keys.
 
-use super::hall::Hall;
 use super::{
     Booth, Message, Pane, after, before, between, challenge, header, pictures, referee, ruling, walk,
 };
 use crate::app::WINDOW_KEYS;
+use crate::booth::context::Hall;
 use crate::key_card;
 use crate::key_card::told;
 use crate::theme::Palette;
-use crate::widget::say;
+use crate::widget::label;
 use iced::widget::{column, container};
 use iced::{Element, Length, Size};
 
@@ -28,9 +28,9 @@ impl Booth {
             Ok(post) => post,
             Err(error) => {
                 let words = column![
-                    say::call("The log cannot be opened", palette.ink),
-                    say::plain(error.as_str(), palette.ink),
-                    say::small("Nothing was changed.", palette.muted)
+                    label::call("The log cannot be opened", palette.ink),
+                    label::plain(error.as_str(), palette.ink),
+                    label::small("Nothing was changed.", palette.muted)
                 ];
                 return container(words.spacing(10)).center(Length::Fill).into();
             }
@@ -71,7 +71,7 @@ impl Booth {
         if let Some(fault) = post.head_fault() {
             let words =
                 format!("All acts are kept, but the head beside the log could not be written: {fault}");
-            page = page.push(say::small(words, palette.accent));
+            page = page.push(label::small(words, palette.accent));
         }
         let page = container(page.push(body)).padding([6, 24]).height(Length::Fill);
         column![header::edge(&hall, &self.now), page].into()

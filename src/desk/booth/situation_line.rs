@@ -4,7 +4,7 @@
 
 use super::typed::{self, Ground, Unread};
 use field::exact::Yards;
-use review::words::{clock_text, spot};
+use review::announcement::{clock_text, spot};
 use rules::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
 
 /// Why a line is no situation.

@@ -6,13 +6,11 @@
 
 use super::pictures::{OneClock, Pictures};
 use evidence::mark::Measurement;
-use evidence::order::{Between, Clip, Mark, Marks, Sight, between};
-use evidence::say;
+use evidence::time::order::{Between, Clip, Mark, Marks, Sight, between};
 use evidence::verdict::Verdict;
 use review::answer::{offered, timed};
 use review::fold::Review;
 use review::marking::{at_moment, in_force};
-use review::says;
 use rules::book::Book;
 use rules::book::tree::{Proof, Step};
 
@@ -66,7 +64,7 @@ pub(crate) fn timing(
     let verdict = measurement.verdict;
     let says = match all.contradicts() {
         true => "the ties of the cameras contradict each other: their marks say no order".to_owned(),
-        false => say::order((first, then), gap_s, at_least_s, verdict, standard),
+        false => evidence::text::order((first, then), gap_s, at_least_s, verdict, standard),
     };
     let clocks = all.clocks.iter().filter_map(|clock| clock.by_moments.clone());
     Some(Timing {
@@ -91,7 +89,7 @@ fn place(step: &Step, review: &Review, question: usize) -> Option<Timing> {
         });
     }
     Some(Timing {
-        says: format!("{}: {}", placed.point, says::placed_against(placed)),
+        says: format!("{}: {}", placed.point, review::text::placed_against(placed)),
         doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
         offers: offered(step, verdict),
         measurement: placed.measurement.clone(),

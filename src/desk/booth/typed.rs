@@ -1,9 +1,9 @@
 //! What an official types in a hurry: a spot, a clock, a mark. Digits alone are enough wherever they can be.
 
-use evidence::timecode::Timecode;
+use evidence::time::timecode::Timecode;
 use field::Field;
 use field::exact::Yards;
-use review::words::Names;
+use review::announcement::Names;
 use rules::book::Book;
 use rules::book::effect::Part;
 use rules::game::play::Flag;

@@ -4,9 +4,9 @@ use super::Pane;
 use super::walk;
 use super::whole::Desk;
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
-use log::reviews;
+use log::streams::reviews;
 use review::event::Marked;
-use review::says;
+use review::text;
 use std::path::{Path, PathBuf};
 
 /// The near side and the scoreboard, by their numbers in the hall of the rehearsal.
@@ -71,7 +71,7 @@ fn a_clock_that_is_read_in_two_frames_gives_the_clock_of_a_mark_with_its_error()
     desk.type_in(&format!("00:41:17;27 {text}"));
     let marked = the_mark(&desk);
     assert_eq!((marked.clock_ms, marked.scoreboard.as_deref()), (Some(277_867), Some(&offer)));
-    assert!(says::stood(&marked).ends_with(read), "{}", says::stood(&marked));
+    assert!(text::stood(&marked).ends_with(read), "{}", text::stood(&marked));
     desk.press(plain(Cap::Backspace));
     assert_eq!(walk(&desk).boards[0].steps[0].marks, Vec::<String>::new());
 }

@@ -3,8 +3,10 @@
 use super::Pane;
 use super::whole::Desk;
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
-use log::precedents::Precedents;
-use log::{days, discretions, records, verify};
+use log::exchange::records;
+use log::streams::precedents::Precedents;
+use log::streams::{days, discretions};
+use log::verify;
 use review::discretion::fold::Phase;
 use review::precedent::fold::Status;
 

@@ -2,13 +2,13 @@
 
 use super::board::{Detail, Line, Of, See};
 use super::tracks::{Drawn, Track, Tracks};
-use pages::say;
+use pages::text;
 
 /// The cameras.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let cameras = see.found.angles.iter().map(|(camera, angle)| Line {
         head: camera.clone(),
-        under: format!("proven {} where it was marked", say::counted(&angle.established)),
+        under: format!("proven {} where it was marked", text::counted(&angle.established)),
         look: false,
         of: Of::Itself,
     });
@@ -24,7 +24,7 @@ pub(super) fn detail(see: &See<'_>, at: usize) -> Detail {
     let at = at.min(angles.len() - 1);
     let tracks = angles.iter().enumerate().map(|(number, (camera, angle))| Track {
         words: camera.clone(),
-        figure: say::share(&angle.established),
+        figure: text::share(&angle.established),
         drawn: Drawn { value: angle.established.rate, ci95: angle.established.wilson95, look: false },
         pointed: number == at,
     });

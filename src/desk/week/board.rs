@@ -2,9 +2,9 @@
 
 use super::held::{Acts, Held};
 use super::{Tab, angles, edition, grading, pairs, precedents, time, wording};
-use audit::row::Row;
+use audit::sample::row::Row;
 use formats::audit::Audit;
-use pages::say;
+use pages::text;
 
 /// What a board is made from.
 #[derive(Clone, Copy)]
@@ -155,7 +155,7 @@ fn lead(found: &Audit) -> String {
         found
             .outcomes
             .iter()
-            .map(|(outcome, rate)| format!("{outcome} {}, {}", rate.count, say::share(rate))),
+            .map(|(outcome, rate)| format!("{outcome} {}, {}", rate.count, text::share(rate))),
     );
     parts.push(match found.avoidable.count {
         1 => "1 challenge could have been avoided".to_owned(),

@@ -5,14 +5,16 @@ use crate::stills;
 use crate::stills::Kept;
 use crate::theme::{Palette, size};
 use crate::widget::answer::{Shape, answer};
-use crate::widget::say;
+use crate::widget::label;
 use iced::widget::{Column, column, row};
 use iced::{Element, Length};
-use log::label::ReviewId;
-use log::reader::Reader;
-use log::stills::Still;
-use log::{Error, reviews, stills as kept};
-use pages::told::tell;
+use log::Error;
+use log::chain::label::ReviewId;
+use log::store::reader::Reader;
+use log::store::stills as kept;
+use log::store::stills::Still;
+use log::streams::reviews;
+use pages::record::tell;
 
 /// A record, ready to be shown.
 #[derive(Debug, Clone)]
@@ -86,14 +88,14 @@ pub(super) fn head<'a, M: Clone + 'a>(
     };
     let mut parts = Column::new().spacing(6);
     parts = parts.push(stills::beside(&card.stills, palette));
-    parts = parts.push(say::ask(card.outcome.as_str(), palette.ink));
+    parts = parts.push(label::ask(card.outcome.as_str(), palette.ink));
     // In a narrow window the place takes two lines and leaves the official his room.
-    let place = say::small(card.place.as_str(), palette.muted).width(Length::Fill);
-    parts = parts.push(row![place, say::small(who, palette.muted)].spacing(12));
+    let place = label::small(card.place.as_str(), palette.muted).width(Length::Fill);
+    parts = parts.push(row![place, label::small(who, palette.muted)].spacing(12));
     for reason in &card.reasons {
-        parts = parts.push(say::small(reason.as_str(), palette.accent));
+        parts = parts.push(label::small(reason.as_str(), palette.accent));
     }
-    parts.push(say::small(card.id.as_str(), palette.muted).size(size::LEAST)).width(Length::Fill).into()
+    parts.push(label::small(card.id.as_str(), palette.muted).size(size::LEAST)).width(Length::Fill).into()
 }
 
 /// Facts with the shapes of their answers.
@@ -109,7 +111,8 @@ pub(super) fn facts<'a, M: Clone + 'a>(
             Some(other) if other.contains(" or ") => Shape::Half,
             Some(_) | None => Shape::Bars(2),
         };
-        let words = column![say::small(asks.as_str(), palette.ink), say::small(says.as_str(), palette.muted)];
+        let words =
+            column![label::small(asks.as_str(), palette.ink), label::small(says.as_str(), palette.muted)];
         lines = lines.push(row![answer(palette, shape), words].spacing(8));
     }
     lines.into()

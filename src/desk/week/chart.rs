@@ -2,13 +2,13 @@
 
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
-use crate::widget::say;
+use crate::widget::label;
 use formats::audit::{Control, Id};
 use iced::alignment::Vertical;
 use iced::widget::canvas::{Frame, LineDash, Path, Stroke, Text};
 use iced::widget::text;
 use iced::{Color, Element, Length, Point};
-use pages::told::Timed;
+use pages::record::Timed;
 use std::collections::BTreeSet;
 
 /// What is drawn.
@@ -121,7 +121,7 @@ fn write(frame: &mut Frame, content: String, position: Point, color: Color, righ
         position,
         color,
         size: size::LEAST.into(),
-        font: say::PLAIN,
+        font: label::PLAIN,
         align_x,
         align_y: Vertical::Center,
         ..Text::default()

@@ -4,14 +4,14 @@ use super::board::{Detail, Line, Of, See};
 use super::card::{self, Card};
 use super::tracks::{Drawn, Track, Tracks};
 use crate::theme::Palette;
-use crate::widget::{card as widget, say};
-use audit::row::Row;
+use crate::widget::{card as widget, label};
+use audit::sample::row::Row;
 use iced::Element;
 use iced::widget::column;
-use pages::say as words;
+use pages::text as words;
 use review::grade::fold::{Graded, Letter};
-use review::grade::says;
-use review::grade::says::{HIDDEN, Official};
+use review::grade::text;
+use review::grade::text::{HIDDEN, Official};
 
 /// A record to grade.
 #[derive(Debug, Clone)]
@@ -153,11 +153,11 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     let official = if hidden { Official::Hidden } else { Official::Named };
     let mut letters = Vec::new();
     for graded in graded.iter() {
-        grades.extend(says::grades(graded, if see.blind { Official::Hidden } else { Official::Named }));
+        grades.extend(text::grades(graded, if see.blind { Official::Hidden } else { Official::Named }));
         for letter in &graded.letters {
-            letters.push(says::letter(letter, official));
+            letters.push(text::letter(letter, official));
             let key = if waits(letter) { ": A answers" } else { "" };
-            letters.push(format!("   {}{key}", says::answer(letter)));
+            letters.push(format!("   {}{key}", text::answer(letter)));
         }
     }
     Detail::Sheet(Box::new(Sheet {
@@ -174,21 +174,21 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
 /// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(sheet: &'a Sheet, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![
-        say::ask(sheet.title.as_str(), palette.ink),
-        say::small(sheet.called.as_str(), palette.muted),
+        label::ask(sheet.title.as_str(), palette.ink),
+        label::small(sheet.called.as_str(), palette.muted),
         card::head(&sheet.card, palette, !sheet.blind),
         card::facts(&sheet.card.facts, palette),
         widget::divide(palette)
     ]
     .spacing(12);
     if sheet.grades.is_empty() {
-        parts = parts.push(say::plain("not graded yet", palette.muted));
+        parts = parts.push(label::plain("not graded yet", palette.muted));
     }
     for says in &sheet.grades {
-        parts = parts.push(say::plain(says.as_str(), palette.ink));
+        parts = parts.push(label::plain(says.as_str(), palette.ink));
     }
     for says in &sheet.letters {
-        parts = parts.push(say::plain(says.as_str(), palette.accent));
+        parts = parts.push(label::plain(says.as_str(), palette.accent));
     }
     let keys = match sheet.at_home {
         true => {
@@ -198,5 +198,5 @@ pub(super) fn view<'a, M: Clone + 'a>(sheet: &'a Sheet, palette: &'static Palett
         }
         false => "It came from a file of records: grade it in the log that it stands in.",
     };
-    parts.push(widget::divide(palette)).push(say::small(keys, palette.muted)).into()
+    parts.push(widget::divide(palette)).push(label::small(keys, palette.muted)).into()
 }

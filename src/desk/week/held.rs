@@ -2,17 +2,18 @@
 
 use super::edition::Offered;
 use super::{Named, Weekly, edition, helped};
-use audit::editions::Editions;
-use audit::facts::AllFacts;
+use audit::figures::facts::AllFacts;
+use audit::figures::rates::numbered;
 use audit::figures::{figures, with_numbers};
-use audit::logs;
-use audit::logs::Taken;
-use audit::rates::numbered;
-use audit::row::Row;
 use audit::sample::Sample;
+use audit::sample::editions::Editions;
+use audit::sample::logs;
+use audit::sample::logs::Taken;
+use audit::sample::row::Row;
 use formats::audit::Audit;
-use log::reader::Reader;
-use log::{grades, precedents, records};
+use log::exchange::records;
+use log::store::reader::Reader;
+use log::streams::{grades, precedents};
 use review::grade::fold::Graded;
 use review::precedent::fold::Precedent;
 use std::collections::{BTreeMap, BTreeSet, HashMap};

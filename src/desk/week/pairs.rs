@@ -3,9 +3,9 @@
 use super::board::{Detail, Line, Of, See};
 use super::card::{self, Card};
 use crate::theme::Palette;
-use crate::widget::{card as widget, say};
-use audit::editions::short;
-use audit::weeks;
+use crate::widget::{card as widget, label};
+use audit::figures::weeks;
+use audit::sample::editions::short;
 use formats::audit::{Edition, Inconsistent};
 use iced::widget::{Column, column, row};
 use iced::{Element, Length};
@@ -134,14 +134,14 @@ pub(super) fn view<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Palette)
         beside = beside.push(parts);
     }
     let mut parts = heading(&pair.title, &pair.called, palette);
-    parts = parts.push(say::plain(pair.says, palette.accent)).push(beside);
+    parts = parts.push(label::plain(pair.says, palette.accent)).push(beside);
     if !pair.same.is_empty() {
         parts = parts.push(widget::divide(palette));
         parts =
-            parts.push(say::small("The same facts:", palette.muted)).push(card::facts(&pair.same, palette));
+            parts.push(label::small("The same facts:", palette.muted)).push(card::facts(&pair.same, palette));
     }
     if pair.more > 0 {
-        parts = parts.push(say::small(format!("and {} more", pair.more), palette.muted));
+        parts = parts.push(label::small(format!("and {} more", pair.more), palette.muted));
     }
     parts.into()
 }
@@ -149,16 +149,17 @@ pub(super) fn view<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Palette)
 /// A change of the rules, drawn.
 pub(super) fn change<'a, M: Clone + 'a>(change: &'a Change, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = heading(&change.title, &change.called, palette);
-    parts = parts.push(say::plain("The same facts, ruled otherwise since another edition. Nobody's fault, and worth a word to the clubs.", palette.ink));
+    parts = parts.push(label::plain("The same facts, ruled otherwise since another edition. Nobody's fault, and worth a word to the clubs.", palette.ink));
     for edition in &change.editions {
-        parts = parts.push(say::plain(edition.as_str(), palette.ink));
+        parts = parts.push(label::plain(edition.as_str(), palette.ink));
     }
     parts.push(widget::divide(palette)).push(card::facts(&change.facts, palette)).into()
 }
 
 fn heading<'a, M: 'a>(title: &'a str, called: &'a str, palette: &'static Palette) -> Column<'a, M> {
     column![
-        row![say::ask(title, palette.ink).width(Length::Fill), say::small(called, palette.muted)].spacing(12)
+        row![label::ask(title, palette.ink).width(Length::Fill), label::small(called, palette.muted)]
+            .spacing(12)
     ]
     .spacing(14)
 }

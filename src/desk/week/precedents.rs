@@ -2,11 +2,11 @@
 
 use super::board::{Detail, Line, Of, See};
 use crate::theme::Palette;
-use crate::widget::{card, say};
+use crate::widget::{card, label};
 use iced::Element;
 use iced::widget::{column, container, row};
 use review::precedent::fold::Status;
-use review::precedent::says;
+use review::precedent::text;
 
 /// A precedent, in words.
 #[derive(Debug, Clone)]
@@ -32,7 +32,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let line = |(at, waits): (usize, bool)| {
         let (_, one) = &see.acts.precedents[at];
         let state = one.decisions.last().map_or("proposed: it waits for a decision".to_owned(), |last| {
-            format!("{} {}", says::status(last.status), says::weeks(last.weeks))
+            format!("{} {}", text::status(last.status), text::weeks(last.weeks))
         });
         Line { head: one.proposal.title.clone(), under: state, look: waits, of: Of::Precedent(at) }
     };
@@ -47,13 +47,13 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     Detail::Precedent(Shown {
         title: proposal.title.clone(),
         id: format!("{}, from ruling {} in game {}", one.id, proposal.ruling, proposal.game),
-        state: says::status(one.status()),
+        state: text::status(one.status()),
         rule: format!("remedy: {}; leans on {}", proposal.remedy, proposal.rule),
         facts: proposal.pattern.told(),
         life: one
             .events()
             .iter()
-            .map(|stamped| format!("{}: {}", stamped.by, says::event(&stamped.event)))
+            .map(|stamped| format!("{}: {}", stamped.by, text::event(&stamped.event)))
             .collect(),
     })
 }
@@ -61,31 +61,31 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
 /// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(shown: &'a Shown, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![
-        say::ask(shown.title.as_str(), palette.ink),
-        say::plain(shown.state, palette.accent),
-        say::small(shown.id.as_str(), palette.muted),
-        say::plain(shown.rule.as_str(), palette.ink),
+        label::ask(shown.title.as_str(), palette.ink),
+        label::plain(shown.state, palette.accent),
+        label::small(shown.id.as_str(), palette.muted),
+        label::plain(shown.rule.as_str(), palette.ink),
         card::divide(palette)
     ]
     .spacing(10);
     for (fact, is) in &shown.facts {
         parts = parts.push(
             row![
-                container(say::plain(fact.as_str(), palette.muted)).width(260),
-                say::plain(is.as_str(), palette.ink)
+                container(label::plain(fact.as_str(), palette.muted)).width(260),
+                label::plain(is.as_str(), palette.ink)
             ]
             .spacing(12),
         );
     }
     parts = parts.push(card::divide(palette));
     for line in &shown.life {
-        parts = parts.push(say::plain(line.as_str(), palette.ink));
+        parts = parts.push(label::plain(line.as_str(), palette.ink));
     }
     let note = "An approved precedent is shown wherever its facts recur. It never turns itself into a rule: the league's published rules prevail.";
     let keys = "Shift A approve (7-12: why) · Shift N narrow (7: call is complete, down is 4: why) · Shift W withdraw (9: why)";
     parts
         .push(card::divide(palette))
-        .push(say::small(note, palette.muted))
-        .push(say::small(keys, palette.muted))
+        .push(label::small(note, palette.muted))
+        .push(label::small(keys, palette.muted))
         .into()
 }

@@ -3,12 +3,12 @@
 use super::board::{Detail, Line, Of, See};
 use super::chart::{self, Chart};
 use crate::theme::Palette;
-use crate::widget::{card, say};
+use crate::widget::{card, label};
 use formats::audit::{Id, Pace, Times};
 use iced::widget::{Column, column, row, space};
 use iced::{Element, Length};
-use pages::say as words;
-use pages::told::times;
+use pages::record::times;
+use pages::text as words;
 
 /// Chart and tables.
 #[derive(Debug, Clone)]
@@ -111,9 +111,9 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
 
 /// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette) -> Element<'a, M> {
-    let mut parts = column![say::ask("Seconds from the call to the announcement", palette.ink)].spacing(10);
+    let mut parts = column![label::ask("Seconds from the call to the announcement", palette.ink)].spacing(10);
     for line in &time.lead {
-        parts = parts.push(say::plain(line.as_str(), palette.ink));
+        parts = parts.push(label::plain(line.as_str(), palette.ink));
     }
     let tables = row![
         table(["phase", "median, 95 %", "nine of ten"], &time.phases, palette),
@@ -123,11 +123,11 @@ pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette)
     let note = "Dot: a review. Bar below it: time after it was settled. Ring: stands out by the chart's rules; a question about the review, not about a person.";
     parts
         .push(chart::view(&time.chart, palette))
-        .push(say::small(note, palette.muted))
+        .push(label::small(note, palette.muted))
         .push(card::divide(palette))
         .push(tables)
-        .push(say::small(COVERED, palette.muted))
-        .extend(time.covered.iter().map(|line| say::small(line.as_str(), palette.muted).into()))
+        .push(label::small(COVERED, palette.muted))
+        .extend(time.covered.iter().map(|line| label::small(line.as_str(), palette.muted).into()))
         .into()
 }
 
@@ -141,7 +141,7 @@ fn table<'a, M: 'a>(
 ) -> Column<'a, M> {
     let [name, median, most] = heads;
     let line = |name, median, most| row![name, space().width(8), median, most].spacing(8);
-    let cell = |words, width| say::small(words, palette.muted).width(width);
+    let cell = |words, width| label::small(words, palette.muted).width(width);
     let mut lines = column![line(
         cell(name, Length::Fill),
         cell(median, Length::Fixed(MEDIAN)),
@@ -150,7 +150,7 @@ fn table<'a, M: 'a>(
     .spacing(5)
     .width(Length::Fill);
     for [name, median, most] in rows {
-        let cell = |words: &'a String, width| say::small(words.as_str(), palette.ink).width(width);
+        let cell = |words: &'a String, width| label::small(words.as_str(), palette.ink).width(width);
         lines = lines.push(line(
             cell(name, Length::Fill),
             cell(median, Length::Fixed(MEDIAN)),

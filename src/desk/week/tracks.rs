@@ -2,7 +2,7 @@
 
 use crate::theme::Palette;
 use crate::widget::drawing::drawing;
-use crate::widget::say;
+use crate::widget::label;
 use iced::widget::canvas::{Frame, Path, Stroke};
 use iced::widget::{column, container, row, space};
 use iced::{Element, Length, Point, alignment};
@@ -49,14 +49,14 @@ pub(crate) struct Drawn {
 /// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(tracks: &'a Tracks, palette: &'static Palette) -> Element<'a, M> {
     let mut parts =
-        column![say::ask(tracks.title, palette.ink), say::small(tracks.from.as_str(), palette.muted)]
+        column![label::ask(tracks.title, palette.ink), label::small(tracks.from.as_str(), palette.muted)]
             .spacing(6);
     for track in &tracks.tracks {
         let ink = if track.drawn.look { palette.accent } else { palette.ink };
         let line = row![
-            say::plain(track.words.as_str(), ink).width(Length::FillPortion(5)),
+            label::plain(track.words.as_str(), ink).width(Length::FillPortion(5)),
             container(mark(track.drawn, palette)).width(Length::FillPortion(4)),
-            say::small(track.figure.as_str(), ink).width(Length::FillPortion(3))
+            label::small(track.figure.as_str(), ink).width(Length::FillPortion(3))
         ]
         .spacing(16)
         .align_y(alignment::Vertical::Center);
@@ -68,11 +68,11 @@ pub(super) fn view<'a, M: Clone + 'a>(tracks: &'a Tracks, palette: &'static Pale
         }));
         if pointed {
             for says in &tracks.says {
-                parts = parts.push(row![space().width(24), say::plain(says.as_str(), palette.muted)]);
+                parts = parts.push(row![space().width(24), label::plain(says.as_str(), palette.muted)]);
             }
         }
     }
-    parts.push(say::small(tracks.note, palette.muted)).into()
+    parts.push(label::small(tracks.note, palette.muted)).into()
 }
 
 fn mark<'a, M: 'a>(drawn: Drawn, palette: &Palette) -> Element<'a, M> {

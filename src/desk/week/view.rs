@@ -9,7 +9,7 @@ use crate::key_card::told;
 use crate::keys::shown;
 use crate::theme::{Palette, size};
 use crate::widget::key::{Weight, key, line as clickable};
-use crate::widget::{card, entry, say};
+use crate::widget::{card, entry, label};
 use formats::audit::CAUTION;
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length, Size, alignment};
@@ -28,15 +28,15 @@ pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) ->
 }
 
 fn plain<'a>(words: &'a str, palette: &'static Palette) -> Element<'a, Message> {
-    card::card(palette, say::plain(words, palette.ink)).height(Length::Fill).into()
+    card::card(palette, label::plain(words, palette.ink)).height(Length::Fill).into()
 }
 
 fn header<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     let title = week.week.map_or("All weeks".to_owned(), |week| format!("Week {week}"));
     row![
-        say::call(title, palette.ink),
-        say::small(week.board.lead.as_str(), palette.muted).width(Length::Fill),
-        say::small("← → another week", palette.muted)
+        label::call(title, palette.ink),
+        label::small(week.board.lead.as_str(), palette.muted).width(Length::Fill),
+        label::small("← → another week", palette.muted)
     ]
     .spacing(24)
     .align_y(alignment::Vertical::Center)
@@ -58,7 +58,7 @@ fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a
     }
     let list = card::card(palette, list(week, board, palette, room)).height(Length::Fill);
     let detail: Element<'a, Message> = match &board.detail {
-        Detail::Nothing => say::plain(board.nothing, palette.muted).into(),
+        Detail::Nothing => label::plain(board.nothing, palette.muted).into(),
         Detail::Pair(pair) => pairs::view(pair, palette),
         Detail::Change(change) => pairs::change(change, palette),
         Detail::Time(time) => time::view(time, palette),
@@ -78,7 +78,7 @@ fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a
 /// quickly as a short one.
 fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: Size) -> Element<'a, Message> {
     if board.lines.is_empty() {
-        return say::small(board.nothing, palette.muted).into();
+        return label::small(board.nothing, palette.muted).into();
     }
     let chosen = if chosen(week).is_some() { CHOSEN } else { 0.0 };
     let typed = if week.typing.is_some() { TYPED } else { 0.0 };
@@ -95,7 +95,7 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
         0 => format!("{} of {}", at + 1, board.lines.len()),
         more => format!("{} of {}, and {more} more", at + 1, board.lines.len()),
     };
-    column![lines.height(Length::Fill), say::small(count, palette.muted)]
+    column![lines.height(Length::Fill), label::small(count, palette.muted)]
         .spacing(6)
         .height(Length::Fill)
         .into()
@@ -115,8 +115,8 @@ const CHOSEN: f32 = 52.0;
 
 fn one<'a>(line: &'a Line, palette: &'static Palette) -> Element<'a, Message> {
     let ink = if line.look { palette.accent } else { palette.ink };
-    let head = say::small(line.head.as_str(), ink).wrapping(iced::widget::text::Wrapping::None);
-    let under = say::small(line.under.as_str(), palette.muted).size(size::LEAST).height(34);
+    let head = label::small(line.head.as_str(), ink).wrapping(iced::widget::text::Wrapping::None);
+    let under = label::small(line.under.as_str(), palette.muted).size(size::LEAST).height(34);
     container(column![head, under].spacing(2)).clip(true).into()
 }
 
@@ -143,12 +143,12 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     if let Some(given) = chosen(week) {
         let act = Act::Sign;
         let sign = key(palette, "sign it", shown(KEYS, act), Weight::Plain, Some(Message::Act(act)));
-        let signs = say::plain(signs(week, given), palette.accent).width(Length::Fill);
+        let signs = label::plain(signs(week, given), palette.accent).width(Length::Fill);
         let line = row![signs].push(week.typing.is_none().then_some(sign));
         parts = parts.push(line.spacing(12).align_y(alignment::Vertical::Center));
     }
     if let Some(told) = &week.told {
-        parts = parts.push(say::plain(told.as_str(), palette.accent));
+        parts = parts.push(label::plain(told.as_str(), palette.accent));
     }
     let button = |word: &'static str, act: Act| {
         key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act)))
@@ -171,9 +171,9 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     }
     let keys = keys
         .push(space().width(Length::Fill))
-        .push(say::small("F1 keys", palette.muted))
+        .push(label::small("F1 keys", palette.muted))
         .align_y(alignment::Vertical::Center);
-    parts.push(keys).push(say::small(CAUTION, palette.muted).size(size::LEAST)).into()
+    parts.push(keys).push(label::small(CAUTION, palette.muted).size(size::LEAST)).into()
 }
 
 /// The grade that is about to be signed.

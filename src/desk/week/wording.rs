@@ -3,7 +3,7 @@
 use super::board::{Detail, Line, Of, See};
 use super::tracks::{Drawn, Track, Tracks};
 use formats::audit::{Differs, Split};
-use pages::say;
+use pages::text;
 use std::collections::BTreeMap;
 
 /// So many steps are drawn.
@@ -21,7 +21,7 @@ fn asks(split: &Split) -> &str {
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let steps = splits(see).map(|split| Line {
         head: asks(split).to_owned(),
-        under: format!("{}: {} agree", see.held.title(&split.tree), say::counted(&split.agree)),
+        under: format!("{}: {} agree", see.held.title(&split.tree), text::counted(&split.agree)),
         look: split.splits,
         of: Of::Step(split.tree.clone(), step(split).to_owned()),
     });
@@ -40,9 +40,9 @@ fn differs(see: &See<'_>, one: &Differs) -> Line {
             "{} \"{}\": {}; the others: {}; p among all {}",
             see.held.asks(&one.tree, &one.step),
             one.answer,
-            say::counted(&one.his),
-            say::counted(&one.others),
-            say::probability(Some(one.p_adjusted))
+            text::counted(&one.his),
+            text::counted(&one.others),
+            text::probability(Some(one.p_adjusted))
         ),
         look: true,
         of: Of::Itself,
@@ -59,7 +59,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     let at = splits(see).position(|split| pointed == Some(&of(split))).unwrap_or(0);
     let tracks = splits(see).skip((at + 1).saturating_sub(DRAWN)).take(DRAWN).map(|split| Track {
         words: asks(split).to_owned(),
-        figure: format!("alpha {}", say::with_interval(split.alpha, split.alpha_ci95, 2)),
+        figure: format!("alpha {}", text::with_interval(split.alpha, split.alpha_ci95, 2)),
         drawn: Drawn { value: split.alpha, ci95: split.alpha_ci95, look: split.splits },
         pointed: pointed == Some(&of(split)),
     });
@@ -71,8 +71,8 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         title: "Which wording splits people",
         from: format!(
             "{} pairs of a review and its blind second look agree in the outcome; Krippendorff's alpha {}",
-            agreement.agree.as_ref().map_or("no".to_owned(), say::counted),
-            say::with_interval(agreement.krippendorff_alpha.nominal, agreement.krippendorff_ci95.nominal, 2)
+            agreement.agree.as_ref().map_or("no".to_owned(), text::counted),
+            text::with_interval(agreement.krippendorff_alpha.nominal, agreement.krippendorff_ci95.nominal, 2)
         ),
         tracks: tracks.collect(),
         says,

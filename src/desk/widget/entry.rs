@@ -1,7 +1,7 @@
 //! One line to type in, with its label above.
 
 use crate::theme::{Palette, size};
-use crate::widget::say;
+use crate::widget::label;
 use iced::widget::{Id, TextInput, column, text_input};
 use iced::{Background, Border, Element};
 
@@ -13,7 +13,7 @@ pub(crate) fn entry<'a, M: Clone + 'a>(
     line: Line<'a>,
     typed: impl Fn(String) -> M + 'a,
 ) -> Element<'a, M> {
-    column![say::small(label, palette.muted), bare(palette, line, typed)].spacing(4).into()
+    column![label::small(label, palette.muted), bare(palette, line, typed)].spacing(4).into()
 }
 
 /// What a line to type in holds.

@@ -4,7 +4,7 @@
 
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
-use crate::widget::say;
+use crate::widget::label;
 use iced::alignment::Vertical;
 use iced::widget::canvas::{Frame, LineDash, Path, Stroke, Text};
 use iced::widget::text::Alignment;
@@ -177,7 +177,7 @@ impl Drawn {
             position,
             color,
             size: size::LEAST.into(),
-            font: say::PLAIN,
+            font: label::PLAIN,
             align_x: Alignment::Center,
             align_y: Vertical::Center,
             ..Text::default()

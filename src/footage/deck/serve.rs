@@ -2,12 +2,12 @@
 //! ask for next. So a picture that is there is never late because another one is being decoded.
 
 use super::{Event, Quality, Request, Shared, Slot, State, changed, say};
-use crate::cache::Cache;
 use crate::clip::Clip;
 use crate::decode::NoPicture;
 use crate::picture::Picture;
-use crate::view;
-use crate::view::{NotShown, Part, Shown};
+use crate::show::cache::Cache;
+use crate::show::view;
+use crate::show::view::{NotShown, Part, Shown};
 use std::collections::BTreeMap;
 use std::ops::{ControlFlow, Range};
 use std::panic::{AssertUnwindSafe, catch_unwind};

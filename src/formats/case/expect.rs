@@ -2,9 +2,9 @@
 
 use super::result::Result;
 use crate::by_team::{ByTeam, SomeOf};
+use crate::closed_set::words;
 use crate::figure::Figure;
 use crate::situation::{Attacks, Challenges, NextPlay, Side, Situation};
-use crate::words::words;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;

@@ -1,8 +1,8 @@
 //! A play and its fouls as a person writes them.
 
 use crate::case::PartJson;
+use crate::closed_set::words;
 use crate::figure::Figure;
-use crate::words::words;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 

@@ -3,15 +3,15 @@
 use super::{Read, score_change};
 use crate::by_team::SomeOf;
 use crate::case::expect::Starts;
+use crate::closed_set::words;
 use crate::figure::Figure;
 use crate::ledger::{Account, account};
 use crate::situation::{Side, Situation};
-use crate::words::words;
 use rules::book::Book;
 use rules::game::clock::Period;
 use rules::game::enforce::basic_spot::Why;
 use rules::game::enforce::options::Kind;
-use rules::game::enforce::walk::{Place, Walked};
+use rules::game::enforce::walk_off::{Place, Walked};
 use rules::game::enforce::{Carry, Chosen, Done, Ruling};
 use schemars::JsonSchema;
 use serde::Serialize;

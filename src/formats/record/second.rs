@@ -3,7 +3,7 @@
 use super::Record;
 use crate::settle::Answer;
 use chrono::{DateTime, Utc};
-use review::again::fold::Look;
+use review::second_look::fold::Look;
 use review::stance::Outcome;
 use serde_json::Value;
 use std::collections::BTreeMap;

@@ -1,10 +1,10 @@
 //! A point that was clicked in the picture of a calibrated camera, as a script spells it.
 
 use crate::calibration::CalibrationJson;
-use evidence::clicked::Clicked;
-use evidence::measure::Click;
-use evidence::place::Pixel;
-use evidence::timecode::NotATimecode;
+use evidence::place::clicked::Clicked;
+use evidence::place::measure::Click;
+use evidence::place::point::Pixel;
+use evidence::time::timecode::NotATimecode;
 use review::event::SeenFrom;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

@@ -168,10 +168,10 @@ mod tests {
     /// The ids stand where the log's own layer writes them.
     #[test]
     fn a_log_that_was_just_made_is_known() {
-        use log::entry::Act;
-        use log::label::Actor;
-        use log::sign::Key;
-        use log::store::Log;
+        use log::chain::entry::Act;
+        use log::chain::label::Actor;
+        use log::chain::sign::Key;
+        use log::store::log::Log;
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("season.db");
         let at = crate::clock::now();

@@ -1,12 +1,12 @@
 //! What a reader goes by: what was verified so far, and whether what it finds is that.
 
 use super::vouched::{Place, Seals};
-use super::walk::Walk;
-use crate::blob::Blob;
-use crate::broken::{Beside, Broken, What};
-use crate::chain::Hash;
-use crate::reader::Tip;
-use crate::sign::{KeyId, PublicKey};
+use crate::chain::blob::Blob;
+use crate::chain::broken::{Beside, Broken, What};
+use crate::chain::hash::Hash;
+use crate::chain::sign::{KeyId, PublicKey};
+use crate::store::reader::Tip;
+use crate::verify::pass::Walk;
 use rusqlite::Connection;
 
 /// Something is not as it should be.

@@ -5,12 +5,12 @@
 //! none of its kind, a precedent could stand on a ruling that nobody signed, or be decided before it was proposed, or
 //! a second look answer what was not drawn.
 
-use crate::entry::Entry;
-use crate::record::{Fault, again, discretion, grade, precedent};
-use review::again::fold::Sheets;
-use review::again::{Event as Again, Stamped};
+use crate::chain::entry::Entry;
+use crate::forms::{Fault, discretion, grade, precedent, second_look};
 use review::discretion::Event as Ruling;
 use review::precedent::Event as Precedent;
+use review::second_look::fold::Sheets;
+use review::second_look::{Event as Again, Stamped};
 use std::collections::BTreeSet;
 
 /// What is known after the entries so far.
@@ -24,7 +24,7 @@ pub(super) struct Standing {
 
 /// Whether an entry of this kind must fit to earlier ones, or later ones to it.
 pub(super) fn minds(kind: &str) -> bool {
-    [discretion::OF_DISCRETION, again::OF_A_SECOND_LOOK, precedent::OF_A_PRECEDENT]
+    [discretion::OF_DISCRETION, second_look::OF_A_SECOND_LOOK, precedent::OF_A_PRECEDENT]
         .iter()
         .any(|of| kind.starts_with(of))
 }
@@ -44,7 +44,7 @@ impl Standing {
             Ok(Some(_)) | Err(Fault::NewerForm { .. }) => return Ok(()),
             Err(fault) => return Err(fault.to_string()),
         }
-        match again::event(entry) {
+        match second_look::event(entry) {
             Ok(None) => {}
             Ok(Some((sheet, stamped))) => return self.second_look(&sheet, stamped),
             Err(Fault::NewerForm { .. }) => return Ok(()),

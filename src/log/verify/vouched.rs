@@ -12,16 +12,16 @@
 //! is wrong is told by the pass of `verify`.
 
 use super::standing;
-use super::walk::{Known, Stop, Walk, signed};
-use crate::blob::Blob;
-use crate::chain;
-use crate::chain::Hash;
-use crate::entry::{Entry, FORM, Reading};
-use crate::kept::Kept;
-use crate::link::Link;
-use crate::own::Own;
-use crate::reader::Tip;
-use crate::sign::{KeyId, Signature};
+use crate::chain::blob::Blob;
+use crate::chain::entry::{Entry, FORM, Reading};
+use crate::chain::hash;
+use crate::chain::hash::Hash;
+use crate::chain::link::Link;
+use crate::chain::own::Own;
+use crate::chain::sign::{KeyId, Signature};
+use crate::store::head_file::Kept;
+use crate::store::reader::Tip;
+use crate::verify::pass::{Known, Stop, Walk, signed};
 use rusqlite::Connection;
 use serde::Deserialize;
 use sha2::{Digest as _, Sha256};
@@ -128,7 +128,7 @@ impl Walk {
     fn follows(&self, link: &Link) -> bool {
         link.seq == signed(self.tip.entries + 1)
             && link.previous == self.tip.head
-            && link.hash == chain::entry_hash(&self.log, &link.previous, &link.bytes)
+            && link.hash == hash::entry_hash(&self.log, &link.previous, &link.bytes)
     }
 
     /// Takes in an entry that stands where it should.

@@ -1,6 +1,6 @@
 //! A figure as a mark with its interval on a track; its words are `audit::say`.
 
-pub(super) use crate::say::{
+pub(super) use crate::text::{
     counted, covered, median, nine_of_ten, probability, rounded, share, with_interval,
 };
 use maud::{Markup, html};

@@ -4,11 +4,11 @@
 use super::Source;
 use crate::placed::shown;
 use log::Error;
-use log::reader::Reader;
-use log::reviews;
-use log::reviews::Held;
-use log::stills;
-use log::stills::Still;
+use log::store::reader::Reader;
+use log::store::stills;
+use log::store::stills::Still;
+use log::streams::reviews;
+use log::streams::reviews::Held;
 use maud::{Markup, html};
 use review::event::{Event, Placed};
 use review::fold::Review;

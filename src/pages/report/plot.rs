@@ -1,8 +1,8 @@
 //! The two plots of the page, drawn as SVG.
 
 use super::style::{ACCENT, INK, LINE, MUTED, PAPER};
-use crate::told::Timed;
-use audit::proportion::Z95;
+use crate::record::Timed;
+use audit::stats::wilson::Z95;
 use formats::audit::{Control, Id};
 use plotters::coord::Shift;
 use plotters::prelude::{

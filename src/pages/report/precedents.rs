@@ -3,17 +3,17 @@
 //! A record tells question, call, finding, answers and down of a case. A precedent that was narrowed to a fact that no
 //! record tells is not said to have come again.
 
-use audit::facts::AllFacts;
-use audit::names::Name;
-use audit::row::Row;
+use audit::figures::facts::AllFacts;
 use audit::sample::Sample;
+use audit::sample::interner::Name;
+use audit::sample::row::Row;
 use log::Error;
-use log::precedents::Precedents;
-use log::reader::Reader;
+use log::store::reader::Reader;
+use log::streams::precedents::Precedents;
 use maud::{Markup, html};
 use review::precedent::fold::{Precedent, Status};
 use review::precedent::pattern::Pattern;
-use review::precedent::says;
+use review::precedent::text;
 use std::collections::BTreeSet;
 
 /// Most places where a precedent came again that are named.
@@ -47,12 +47,12 @@ pub(super) fn of(sample: &Sample, facts: &AllFacts, logs: &[Reader]) -> Result<V
 
 fn told(precedent: &Precedent, again: Vec<String>) -> Told {
     let (proposal, newest) = (&precedent.proposal, precedent.decisions.last());
-    let weeks = newest.map_or_else(String::new, |decision| format!(" {}", says::weeks(decision.weeks)));
+    let weeks = newest.map_or_else(String::new, |decision| format!(" {}", text::weeks(decision.weeks)));
     Told {
         id: precedent.id.clone(),
         title: proposal.title.clone(),
         ruled: format!("{} (rule {})", proposal.remedy, proposal.rule),
-        state: format!("{}{weeks}", says::status(precedent.status())),
+        state: format!("{}{weeks}", text::status(precedent.status())),
         why: newest.map(|decision| decision.reason.clone()),
         in_force: matches!(precedent.status(), Status::Approved | Status::Narrowed),
         again,
@@ -138,7 +138,7 @@ fn row(number: u32, precedent: &Told) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use audit::editions::Editions;
+    use audit::sample::editions::Editions;
     use review::precedent::fold::fold;
     use review::precedent::{Condition, Event, Proposal, Stamped, Weeks};
     use review::stamp::Stamp;
@@ -186,7 +186,8 @@ mod tests {
             line("too late", "blow", "exchange", 5, ""),
         ];
         let mut sample = Sample::default();
-        audit::read::json_lines(&mut sample, "x", lines.concat().as_bytes(), |_| {}).expect("records");
+        audit::sample::read::json_lines(&mut sample, "x", lines.concat().as_bytes(), |_| {})
+            .expect("records");
         let facts = AllFacts::of(&sample, &Editions::default());
         among_records(&precedent(only), &sample, &facts)
     }

@@ -2,8 +2,8 @@
 
 use super::Source;
 use super::figure::{counted, share, track};
-use crate::told::Told;
-use audit::editions::short;
+use crate::record::Told;
+use audit::sample::editions::short;
 use formats::audit::{Audit, Edition, Inconsistent};
 use maud::{Markup, html};
 

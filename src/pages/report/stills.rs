@@ -3,9 +3,9 @@
 use crate::embedded;
 use formats::audit::Audit;
 use log::Error;
-use log::reader::Reader;
-use log::reviews;
-use log::stills;
+use log::store::reader::Reader;
+use log::store::stills;
+use log::streams::reviews;
 use maud::{Markup, html};
 use std::collections::{BTreeMap, BTreeSet};
 

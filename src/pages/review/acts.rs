@@ -3,8 +3,8 @@
 use super::{Source, seconds};
 use maud::{Markup, html};
 use review::event::Event;
-use review::says;
 use review::stamp::Stamp;
+use review::text;
 
 /// The phases, counted from the challenge and from the phase before, beside the book's limits.
 pub(super) fn times(source: &Source<'_>) -> Markup {
@@ -100,9 +100,9 @@ fn what(source: &Source<'_>, event: &Event) -> Markup {
     let said = match event {
         Event::Undone { act } => match source.held.events.get(*act) {
             Some((seq, _)) => format!("took back entry {seq}"),
-            None => says::event(event),
+            None => text::event(event),
         },
-        other => says::event(other),
+        other => text::event(other),
     };
     html! {
         @for (place, piece) in said.split('`').enumerate() {

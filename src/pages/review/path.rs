@@ -2,11 +2,11 @@
 
 use super::{Source, place, still};
 use maud::{Markup, html};
+use review::announcement::capital;
 use review::event::Look;
-use review::says;
-use review::story::{Branch, Leads, Story, Told, Way, story};
+use review::path::{Branch, Leads, Story, Told, Way, story};
+use review::text;
 use review::tying;
-use review::words::capital;
 use rules::book::tree::Proof;
 use std::collections::BTreeSet;
 
@@ -71,12 +71,12 @@ fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
             span.ask { (told.step.ask) } " " span.answer { (answer(told)) }
             small { " step " (told.step.name) ", proof: " (told.step.proof.kind()) }
             @if let Some(answered) = told.answer {
-                @let measured = says::basis(&answered.basis);
+                @let measured = text::basis(&answered.basis);
                 @if !measured.is_empty() { div { (measured.trim()) } }
                 @if let Some(reason) = &answered.reason { div { "With a reason: " (reason) } }
             }
             @for marked in &told.marks {
-                div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (says::stood(marked)) }
+                div { "mark " b { (marked.mark.moment) } ": camera " (marked.mark.camera) ", " span.mono { (marked.mark.timecode) } (text::stood(marked)) }
             }
             (pictures)
             @if !told.looks.is_empty() { div { small { (looks(&told.looks)) } } }
@@ -114,7 +114,7 @@ fn answer(told: &Told<'_>) -> String {
 
 fn looks(looks: &[&Look]) -> String {
     let each: Vec<String> =
-        looks.iter().map(|look| format!("{} on {}", says::speed(look.kind), look.camera)).collect();
+        looks.iter().map(|look| format!("{} on {}", text::speed(look.kind), look.camera)).collect();
     format!("looked {}", each.join(", "))
 }
 

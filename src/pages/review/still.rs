@@ -2,7 +2,7 @@
 
 use super::Source;
 use crate::embedded;
-use log::stills::Still;
+use log::store::stills::Still;
 use maud::{Markup, html};
 use review::event::Marked;
 

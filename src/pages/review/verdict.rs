@@ -3,11 +3,11 @@
 use super::Source;
 use field::exact::Yards;
 use maud::{Markup, html};
+use review::announcement::capital;
+use review::announcement::{Names, clock_text, spot};
 use review::event::{Found, Refused, Snapshot};
-use review::says;
 use review::stance::{Outcome, Why};
-use review::words::capital;
-use review::words::{Names, clock_text, spot};
+use review::text;
 use rules::book::Book;
 use rules::game::enforce::Done;
 use rules::game::situation::{ClockStart, End, Next, Situation, Team};
@@ -89,7 +89,7 @@ fn gate(refused: &Refused) -> Markup {
     html! {
         div.verdict {
             p.label { "Refused" }
-            p { (capital(&says::question(&refused.asked))) }
+            p { (capital(&text::question(&refused.asked))) }
             dl {
                 dt { "rule" } dd { (refused.rule) }
                 dt { "because" } dd { (refused.because) }

@@ -19,7 +19,7 @@
 
 use super::fold::Precedent;
 use super::pattern::Pattern;
-use crate::discretion::says::started;
+use crate::discretion::text::started;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Parts of the words in a thousand.

@@ -1,7 +1,7 @@
 //! The facts by which one case is like another: in the book's words, so that they are compared and not interpreted.
 
 use crate::discretion::fold::Discretion;
-use crate::discretion::says::started;
+use crate::discretion::text::started;
 use crate::discretion::{Opened, Started};
 use rules::book::Book;
 use rules::game::situation::Next;

@@ -24,7 +24,7 @@ pub mod options;
 pub mod reading;
 pub mod review;
 mod timing;
-pub mod walk;
+pub mod walk_off;
 
 use super::clock::Period;
 use super::course::{Foul, Stoppage};
@@ -33,12 +33,12 @@ use super::situation::{ClockStart, Situation, Team};
 use crate::book::Book;
 use crate::book::enforcement::ClockRunOff;
 use crate::book::penalty::BallState;
+use crate::game::enforce::walk_off::{Place, Walked};
 use dead_ball::Finished;
 use field::exact::Yards;
 use options::{Choice, Kind, compare};
 use reading::Ran;
 use std::collections::BTreeMap;
-use walk::{Place, Walked};
 
 /// What became of one foul.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,7 +1,7 @@
 //! What ticks and shoes are looked for with: where a look begins, which pixels it takes, what counts as plain to see.
 
 use super::fit::{self, Sample, Scene};
-use evidence::place::Pixel;
+use evidence::place::point::Pixel;
 use footage::picture::Picture;
 use nalgebra::{Matrix2, SVector, Vector2};
 use scene::dice::Dice;

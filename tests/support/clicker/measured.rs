@@ -3,9 +3,9 @@
 use super::look::Found;
 use super::shoe::{Foot, shoe};
 use super::tick::tick;
-use evidence::homography::{Calibration, Landmark, Optics};
-use evidence::measure::{Click, Line, locate};
-use evidence::place::{Ground, Pixel, Space};
+use evidence::place::homography::{Calibration, Landmark, Optics};
+use evidence::place::measure::{Click, Line, locate};
+use evidence::place::point::{Ground, Pixel, Space};
 use footage::picture::Picture;
 use nalgebra::Vector2;
 use scene::action::Action;

@@ -3,7 +3,7 @@
 
 use super::fit::{self, Known, Scene};
 use super::look::{Found, Plain, UNSURE_PX, expected, inside, roughly, samples};
-use evidence::place::{Pixel, Space};
+use evidence::place::point::{Pixel, Space};
 use footage::picture::Picture;
 use nalgebra::{Matrix2, SVector, Vector2, Vector3};
 use scene::dice::Dice;

@@ -2,8 +2,8 @@
 
 use super::fit::{self, Known, Scene};
 use super::look::{Found, Plain, UNSURE_PX, expected, inside, roughly, samples};
-use evidence::camera::Camera;
-use evidence::place::{Ground, Space};
+use evidence::place::camera::Camera;
+use evidence::place::point::{Ground, Space};
 use footage::picture::Picture;
 use nalgebra::{SVector, Vector2};
 use scene::dice::Dice;

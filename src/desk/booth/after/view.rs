@@ -1,14 +1,14 @@
 //! The log of the game, drawn: a window of rows around the one that is pointed at.
 
 use super::{Act, After, KEYS, Message, PAGE};
-use crate::booth::hall::Hall;
+use crate::booth::context::Hall;
 use crate::booth::header::told;
 use crate::keys::shown;
 use crate::widget::key::{Weight, key, line as clickable};
-use crate::widget::{card, say};
+use crate::widget::{card, label};
 use iced::widget::{Column, column, container, row, space};
 use iced::{Element, Length, alignment};
-use review::words::capital;
+use review::announcement::capital;
 
 /// The whole screen, below the header.
 pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message> {
@@ -27,9 +27,9 @@ pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message
         };
         let then = entry.then.as_ref().map_or(String::new(), |then| told(hall, then));
         let words = row![
-            container(say::small(entry.when.as_str(), palette.muted)).width(90),
-            container(say::plain(what, ink)).width(Length::FillPortion(4)),
-            container(say::small(then, ink)).width(Length::FillPortion(7)),
+            container(label::small(entry.when.as_str(), palette.muted)).width(90),
+            container(label::plain(what, ink)).width(Length::FillPortion(4)),
+            container(label::small(then, ink)).width(Length::FillPortion(7)),
         ]
         .spacing(12)
         .align_y(alignment::Vertical::Center);
@@ -51,9 +51,9 @@ pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message
     .spacing(10);
     let mut page = column![
         row![
-            say::call("The log of the game", palette.ink),
+            label::call("The log of the game", palette.ink),
             space().width(Length::Fill),
-            say::small(
+            label::small(
                 format!("entry {} of {}; times in UTC", after.at + 1, after.rows.len()),
                 palette.muted
             )
@@ -63,7 +63,7 @@ pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message
     ]
     .spacing(12);
     if let Some(words) = &after.told {
-        page = page.push(say::plain(capital(words), palette.accent));
+        page = page.push(label::plain(capital(words), palette.accent));
     }
     card::card(palette, page.push(keys)).height(Length::Fill).into()
 }

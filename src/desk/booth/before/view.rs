@@ -6,11 +6,11 @@ use crate::keys::shown;
 use crate::theme::Palette;
 use crate::widget::answer::{Shape, answer};
 use crate::widget::key::{Weight, key, line as clickable};
-use crate::widget::{card, entry, say};
+use crate::widget::{card, entry, label};
 use iced::widget::{Column, column, container, row, scrollable};
 use iced::{Element, Length, alignment};
+use review::announcement::capital;
 use review::day::fold::Day;
-use review::words::capital;
 
 /// The whole screen, below the header. `key_id` is the desk's key, by which its entries are signed.
 pub(crate) fn view<'a>(
@@ -28,9 +28,9 @@ pub(crate) fn view<'a>(
                         if check.done { (Shape::Filled, "checked") } else { (Shape::Ring, "open") };
                     let content = row![
                         answer(palette, shape),
-                        say::plain(check.item.as_str(), palette.ink).width(Length::Fill),
-                        say::small(words, palette.muted),
-                        say::small(shown(KEYS, act), palette.muted)
+                        label::plain(check.item.as_str(), palette.ink).width(Length::Fill),
+                        label::small(words, palette.muted),
+                        label::small(shown(KEYS, act), palette.muted)
                     ]
                     .spacing(12)
                     .align_y(alignment::Vertical::Center);
@@ -42,7 +42,7 @@ pub(crate) fn view<'a>(
                 game.duties.iter().map(|duty| format!("{}: {}", duty.duty, duty.who)).collect();
             let edition = opened.edition.get(..12).unwrap_or(&opened.edition);
             column![
-                say::call(format!("{} at {}", game.names.teams.away, game.names.teams.home), palette.ink),
+                label::call(format!("{} at {}", game.names.teams.away, game.names.teams.home), palette.ink),
                 pair_of(palette, "game", game.game.clone()),
                 pair_of(palette, "venue", game.venue.clone()),
                 pair_of(palette, "cameras", cameras.join(", ")),
@@ -50,7 +50,7 @@ pub(crate) fn view<'a>(
                 pair_of(palette, "rule book", format!("{}, edition {edition}", opened.book)),
                 pair_of(palette, "signed with", key_id.to_owned()),
                 card::divide(palette),
-                say::ask("Before the game", palette.ink),
+                label::ask("Before the game", palette.ink),
                 checked,
                 key(palette, "To the game", shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On))),
             ]
@@ -63,9 +63,9 @@ pub(crate) fn view<'a>(
                     column
                         .push(entry::entry(palette, label, line, move |typed| Message::Typed(number, typed)))
                 });
-            let mut parts = column![say::call("The card of the game", palette.ink), lines];
+            let mut parts = column![label::call("The card of the game", palette.ink), lines];
             if let Some(wrong) = &before.wrong {
-                parts = parts.push(say::plain(capital(wrong), palette.accent));
+                parts = parts.push(label::plain(capital(wrong), palette.accent));
             }
             parts
                 .push(key(
@@ -75,7 +75,7 @@ pub(crate) fn view<'a>(
                     Weight::Next,
                     Some(Message::Act(Act::On)),
                 ))
-                .push(say::small(
+                .push(label::small(
                     "People are pseudonyms. The league's published rules prevail, and the official decides.",
                     palette.muted,
                 ))

@@ -1,18 +1,18 @@
 //! Between plays, drawn: the situation large, the lines of the coming snap, the keys of a play, the plays so far.
 
 use super::{Act, Between, KEYS, Message, STARTS, Typing, What, line_id};
+use crate::booth::context::Hall;
 use crate::booth::evidence::{pair, plan};
-use crate::booth::hall::Hall;
 use crate::booth::header::{ordinal, told};
 use crate::keys::shown;
 use crate::theme::size;
 use crate::widget::key::{Weight, key};
-use crate::widget::{card, entry, field, say};
+use crate::widget::{card, entry, field, label};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
+use review::announcement::{capital, spot};
 use review::day::fold::{Day, Fate, Service};
 use review::day::play_words;
-use review::words::{capital, spot};
 use rules::book::line::Figure;
 use rules::game::situation::{End, Next, Situation};
 
@@ -21,8 +21,8 @@ pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> E
     let palette = hall.palette;
     let Some(situation) = &hall.situation else {
         let first = column![
-            say::call("The situation is not set yet", palette.ink),
-            say::plain("E sets it: the opening kick stands in the line, to be typed over.", palette.ink),
+            label::call("The situation is not set yet", palette.ink),
+            label::plain("E sets it: the opening kick stands in the line, to be typed over.", palette.ink),
             does(between, day, hall)
         ];
         return card::card(palette, first.spacing(14)).height(Length::Fill).into();
@@ -68,8 +68,8 @@ fn coming<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
     let at = spot(&hall.book.field, hall.names, situation, situation.spot);
     let runs = if situation.clock_running { "the clock runs" } else { "the clock is stopped" };
     column![
-        text(next).size(size::SECONDS).font(say::BOLD).color(palette.ink.color()),
-        say::ask(format!("{} ball at {at}, {way}", hall.names.short.of(situation.offense)), palette.ink),
+        text(next).size(size::SECONDS).font(label::BOLD).color(palette.ink.color()),
+        label::ask(format!("{} ball at {at}, {way}", hall.names.short.of(situation.offense)), palette.ink),
         pair(hall, "clock", runs.to_owned()),
         pair(hall, "timeouts left", both(hall, situation.timeouts.home, situation.timeouts.away),),
         pair(
@@ -92,16 +92,16 @@ fn does<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, 
     let mut parts = Column::new().spacing(12);
     if let Service::Out { reason, words } = &day.service {
         parts = parts
-            .push(say::call("Replay is out of service", palette.accent))
-            .push(say::plain(format!("Read out to both coaches: {words}"), palette.ink))
-            .push(say::small(format!("since: {reason}"), palette.muted));
+            .push(label::call("Replay is out of service", palette.accent))
+            .push(label::plain(format!("Read out to both coaches: {words}"), palette.ink))
+            .push(label::small(format!("since: {reason}"), palette.muted));
     }
     parts = parts.push(match &between.typing {
         None => keys(day, hall),
         Some(typing) => typing_line(typing, hall),
     });
     if let Some(told) = &between.told {
-        parts = parts.push(say::plain(capital(told), palette.accent));
+        parts = parts.push(label::plain(capital(told), palette.accent));
     }
     parts.into()
 }
@@ -137,7 +137,7 @@ fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
             one(Act::Challenge, "challenge", Weight::Next)
         ]
         .spacing(10),
-        say::small("What did the play do?", palette.muted),
+        label::small("What did the play do?", palette.muted),
         plays.wrap(),
         row![
             one(Act::Correct, "put right", Weight::Plain),
@@ -159,37 +159,37 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
     match typing {
         Typing::Play { what, text, follows } => {
             let follows = match follows {
-                Ok(after) => say::plain(format!("then: {}", told(hall, after)), palette.ink),
-                Err(wrong) => say::plain(capital(wrong), palette.accent),
+                Ok(after) => label::plain(format!("then: {}", told(hall, after)), palette.ink),
+                Err(wrong) => label::plain(capital(wrong), palette.accent),
             };
             column![
-                say::ask(capital(what.says()), palette.ink),
+                label::ask(capital(what.says()), palette.ink),
                 line("spot and clock: o35 4:38", text),
                 follows,
-                say::small("Enter writes it, Esc leaves it; a clock that is left out stays", palette.muted),
+                label::small("Enter writes it, Esc leaves it; a clock that is left out stays", palette.muted),
             ]
             .spacing(8)
             .into()
         }
         Typing::Correct { text, wrong } => {
             let mut parts = column![
-                say::ask("Put the situation right", palette.ink),
+                label::ask("Put the situation right", palette.ink),
                 line("p2 4:41 4&1.5 k38", text),
-                say::small(
+                label::small(
                     "period, clock, down & distance, spot, ball and team, direction, score, timeouts, challenges used and won; then ; and why",
                     palette.muted
                 ),
             ]
             .spacing(8);
             if let Some(wrong) = wrong {
-                parts = parts.push(say::plain(capital(wrong), palette.accent));
+                parts = parts.push(label::plain(capital(wrong), palette.accent));
             }
             parts.into()
         }
         Typing::OutOfService { text } => column![
-            say::ask("Replay out of service", palette.ink),
+            label::ask("Replay out of service", palette.ink),
             line("what failed", text),
-            say::small("Enter logs it and shows the words for both coaches", palette.muted),
+            label::small("Enter logs it and shows the words for both coaches", palette.muted),
         ]
         .spacing(8)
         .into(),
@@ -201,7 +201,7 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
                 row.push(key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
             });
             let ends = format!("{} Who begins the next one?", period_ends(hall));
-            column![say::ask(ends, palette.ink), begins.wrap()].spacing(8).into()
+            column![label::ask(ends, palette.ink), begins.wrap()].spacing(8).into()
         }
         Typing::Timeout(team) => {
             let left = hall.situation.map_or(0, |situation| *situation.timeouts.of(*team));
@@ -220,9 +220,9 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
 fn weighed<'a>(costs: String, word: &'static str, hall: &Hall<'a>) -> Element<'a, Message> {
     let (palette, act) = (hall.palette, Act::Confirm);
     column![
-        say::ask(costs, palette.ink),
+        label::ask(costs, palette.ink),
         key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))),
-        say::small("Any other key leaves it", palette.muted),
+        label::small("Any other key leaves it", palette.muted),
     ]
     .spacing(8)
     .into()
@@ -237,7 +237,7 @@ fn period_ends(hall: &Hall<'_>) -> String {
 fn lines<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let snap = situation.snap(&hall.book.field);
-    let mut column = Column::new().spacing(3).push(say::small("Lines of the coming snap", palette.muted));
+    let mut column = Column::new().spacing(3).push(label::small("Lines of the coming snap", palette.muted));
     for line in &hall.book.lines {
         if let Some(Figure::Across(x)) = line.figure(snap, &hall.book.field) {
             let at = spot(&hall.book.field, hall.names, situation, x);
@@ -262,14 +262,14 @@ fn plays<'a>(day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
         let ink = if play.fate() == Fate::NotLooked { palette.muted } else { palette.ink };
         column = column.push(
             row![
-                say::plain(play_words(hall.book, &play.at), ink),
+                label::plain(play_words(hall.book, &play.at), ink),
                 space().width(Length::Fill),
-                say::small(fate, ink)
+                label::small(fate, ink)
             ]
             .align_y(alignment::Vertical::Center),
         );
     }
-    column![say::small("Plays", palette.muted), scrollable(column).height(Length::Fill)].spacing(4).into()
+    column![label::small("Plays", palette.muted), scrollable(column).height(Length::Fill)].spacing(4).into()
 }
 
 /// So many plays are worth a look; the log has them all.

@@ -1,18 +1,18 @@
 //! The challenge, drawn: the four things to say on the left, the gate's answer on the right.
 
 use super::{Act, Challenge, Ended, KEYS, Message, Stage, line_id};
+use crate::booth::context::Hall;
 use crate::booth::evidence::plan;
-use crate::booth::hall::Hall;
 use crate::booth::price;
 use crate::keys::shown;
 use crate::theme::Palette;
 use crate::widget::key::{Weight, key, line as clickable};
-use crate::widget::{card, entry, field, say};
+use crate::widget::{card, entry, field, label};
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length};
+use review::announcement::capital;
 use review::day::play_words;
 use review::gate::{Gate, Initiator, Ruled, Stop};
-use review::words::capital;
 use rules::book::effect::Points;
 use rules::book::replay::Price;
 use rules::game::situation::Team;
@@ -53,7 +53,7 @@ fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
             Stop::BeforeNextSnap => "",
             Stop::AfterNextSnap => "; the signal came after the snap",
         };
-        return say::plain(format!("Asked by {name}{late}"), palette.ink).into();
+        return label::plain(format!("Asked by {name}{late}"), palette.ink).into();
     }
     let keys = names.into_iter().zip(0u8..).fold(Row::new().spacing(10), |row, ((_, name), number)| {
         let act = Act::Choose(number);
@@ -73,9 +73,9 @@ fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
             Some(Message::Act(Act::Play)),
         ));
     } else {
-        about_row = about_row.push(say::plain(about, palette.muted));
+        about_row = about_row.push(label::plain(about, palette.muted));
     }
-    column![say::ask("Who asks for the review?", palette.ink), keys.wrap(), about_row].spacing(12).into()
+    column![label::ask("Who asks for the review?", palette.ink), keys.wrap(), about_row].spacing(12).into()
 }
 
 fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
@@ -90,21 +90,21 @@ fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
         let chosen = number == challenge.at;
         let ink = if chosen { palette.ink } else { palette.muted };
         let words = row![
-            say::plain(found.title.as_str(), ink).width(Length::Fill),
-            say::small(if found.allowed { "" } else { "closed here" }, palette.muted),
-            say::small(found.cite.as_str(), palette.muted)
+            label::plain(found.title.as_str(), ink).width(Length::Fill),
+            label::small(if found.allowed { "" } else { "closed here" }, palette.muted),
+            label::small(found.cite.as_str(), palette.muted)
         ]
         .spacing(14);
         list = list.push(clickable(palette, words, chosen, Message::Point(number)));
     }
     if challenge.found.is_empty() {
-        list = list.push(say::plain("nothing in the book answers to that; another word?", palette.accent));
+        list = list.push(label::plain("nothing in the book answers to that; another word?", palette.accent));
     }
     column![
-        say::ask("Which question of fact?", palette.ink),
+        label::ask("Which question of fact?", palette.ink),
         entry::bare(palette, line, Message::Typed),
         scrollable(list).height(Length::Fill),
-        say::small("↑ ↓ and Enter choose", palette.muted),
+        label::small("↑ ↓ and Enter choose", palette.muted),
     ]
     .spacing(10)
     .height(Length::Fill)
@@ -141,8 +141,8 @@ fn calls<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> 
     };
     let entry = if challenge.on_the_way { "found on the way" } else { "challenged" };
     column![
-        say::ask(found.title.as_str(), palette.ink),
-        say::small("What did the crew rule?", palette.muted),
+        label::ask(found.title.as_str(), palette.ink),
+        label::small("What did the crew rule?", palette.muted),
         keys.wrap(),
         row![turn(whistle, Act::Whistle), turn(entry.to_owned(), Act::Challenged)].spacing(10),
         row![
@@ -162,7 +162,7 @@ fn ask<'a>(challenge: &'a Challenge, palette: &'static Palette) -> Element<'a, M
     let mut parts =
         column![key(palette, "Ask the gate", shown(KEYS, act), Weight::Next, Some(Message::Act(act)))];
     if let Some(wrong) = &challenge.wrong {
-        parts = parts.push(say::plain(wrong.as_str(), palette.accent));
+        parts = parts.push(label::plain(wrong.as_str(), palette.accent));
     }
     parts.spacing(6).into()
 }
@@ -177,7 +177,7 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
             .whistle
             .as_ref()
             .map_or(", no whistle before".to_owned(), |at| format!(", whistled at {at}"));
-        said = said.push(say::plain(format!("{title}: ruled {}{whistle}", asked.call), palette.ink));
+        said = said.push(label::plain(format!("{title}: ruled {}{whistle}", asked.call), palette.ink));
     }
     let ended = match challenge.ended {
         Ended::Plain => "the play ended at its spot",
@@ -190,11 +190,11 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
     let line =
         entry::Line { id: line_id(), hint: "spot and clock as ruled: k12 4:38", text: &challenge.read_back };
     let mut parts = column![
-        say::ask("Read the call back", palette.ink),
+        label::ask("Read the call back", palette.ink),
         said,
         entry::bare(palette, line, Message::Typed),
         key(palette, ended, shown(KEYS, Act::Ended), Weight::Plain, Some(Message::Act(Act::Ended))),
-        say::small(
+        label::small(
             "Call, whistle, spot, clock, flags: said aloud, heard back. Flags are typed in the walk (F).",
             palette.muted
         ),
@@ -202,7 +202,7 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
     ]
     .spacing(12);
     if let Some(wrong) = &challenge.wrong {
-        parts = parts.push(say::plain(capital(wrong), palette.accent));
+        parts = parts.push(label::plain(capital(wrong), palette.accent));
     }
     parts.into()
 }
@@ -210,28 +210,31 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
 /// What the gate says, before anything is written and after.
 fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let mut parts = Column::new().spacing(8).push(say::small("The gate", palette.muted));
+    let mut parts = Column::new().spacing(8).push(label::small("The gate", palette.muted));
     if matches!(challenge.stage, Stage::Refused | Stage::Leaving) {
         if let Some(refused) = hall.review.and_then(|review| review.refused.last()) {
             parts = parts
-                .push(say::call("Refused", palette.ink))
-                .push(say::plain(capital(&refused.because), palette.ink))
-                .push(say::small(format!("rule {}; {}", refused.rule, costs(refused.price)), palette.muted));
+                .push(label::call("Refused", palette.ink))
+                .push(label::plain(capital(&refused.because), palette.ink))
+                .push(label::small(
+                    format!("rule {}; {}", refused.rule, costs(refused.price)),
+                    palette.muted,
+                ));
         }
         if let Some(Gate::Refused(refusal)) = &challenge.gate {
             for possible in &refusal.possible {
-                parts = parts.push(say::plain(format!("Still possible: {possible}"), palette.ink));
+                parts = parts.push(label::plain(format!("Still possible: {possible}"), palette.ink));
             }
         }
         return card::card(palette, parts.push(after_refusal(challenge, hall))).into();
     }
     if challenge.stage == Stage::ReadBack {
-        return card::card(palette, parts.push(say::call("Allowed", palette.ink))).into();
+        return card::card(palette, parts.push(label::call("Allowed", palette.ink))).into();
     }
     if challenge.stage == Stage::Who {
         return card::card(
             palette,
-            parts.push(say::plain(
+            parts.push(label::plain(
                 "says what may be reviewed, and its price, once it is asked",
                 palette.muted,
             )),
@@ -239,16 +242,19 @@ fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message>
         .into();
     }
     parts = match &challenge.gate {
-        None => parts.push(say::plain("no question is chosen", palette.muted)),
-        Some(Gate::Allowed { at_risk }) => {
-            parts.push(say::call("Allowed", palette.ink)).push(say::plain(at_stake(*at_risk), palette.ink))
-        }
+        None => parts.push(label::plain("no question is chosen", palette.muted)),
+        Some(Gate::Allowed { at_risk }) => parts
+            .push(label::call("Allowed", palette.ink))
+            .push(label::plain(at_stake(*at_risk), palette.ink)),
         Some(Gate::Refused(refusal)) => refusal.possible.iter().fold(
             parts
-                .push(say::call("Would be refused", palette.ink))
-                .push(say::plain(capital(&refusal.because), palette.ink))
-                .push(say::small(format!("rule {}; {}", refusal.rule, costs(refusal.price)), palette.accent)),
-            |parts, possible| parts.push(say::plain(format!("Possible instead: {possible}"), palette.ink)),
+                .push(label::call("Would be refused", palette.ink))
+                .push(label::plain(capital(&refusal.because), palette.ink))
+                .push(label::small(
+                    format!("rule {}; {}", refusal.rule, costs(refusal.price)),
+                    palette.accent,
+                )),
+            |parts, possible| parts.push(label::plain(format!("Possible instead: {possible}"), palette.ink)),
         ),
     };
     card::card(palette, parts).into()
@@ -258,15 +264,16 @@ fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message>
 fn after_refusal<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     if challenge.stage == Stage::Refused {
-        return say::small("Enter asks another question; Esc shows what leaving costs", palette.muted).into();
+        return label::small("Enter asks another question; Esc shows what leaving costs", palette.muted)
+            .into();
     }
     let act = Act::Confirm;
     Column::new()
         .spacing(6)
-        .push(say::plain("Leaving ends the review.", palette.ink))
-        .push(price::of(hall).map(|price| say::plain(capital(&price), palette.accent)))
+        .push(label::plain("Leaving ends the review.", palette.ink))
+        .push(price::of(hall).map(|price| label::plain(capital(&price), palette.accent)))
         .push(key(palette, "Leave at that price", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
-        .push(say::small("Esc stays, Enter asks another question", palette.muted))
+        .push(label::small("Esc stays, Enter asks another question", palette.muted))
         .into()
 }
 

@@ -3,7 +3,7 @@
 
 use super::Pictures;
 use super::opened::LOOK;
-use footage::identity::Changed;
+use footage::file_identity::Changed;
 use std::path::PathBuf;
 use std::time::{Duration, SystemTime};
 
@@ -72,10 +72,10 @@ impl Pictures {
 
 #[cfg(test)]
 mod tests {
-    use super::super::super::hall::lettered;
     use super::super::waited::write_over;
     use super::super::{Act, Quality};
     use super::*;
+    use crate::booth::context::lettered;
     use std::path::Path;
 
     const CAMERA: &str = "near side";

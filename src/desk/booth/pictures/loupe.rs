@@ -3,9 +3,9 @@
 
 use super::sight::Window;
 use super::{Pictures, Quality};
-use evidence::place::Pixel;
+use evidence::place::point::Pixel;
 use footage::deck::Request;
-use footage::view::Part;
+use footage::show::view::Part;
 use iced::widget::image::Handle;
 
 /// The deck's pane of the loupe.

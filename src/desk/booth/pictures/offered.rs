@@ -1,12 +1,12 @@
 //! Which file of a camera stands in the pictures while a review is on: nothing that is looked at is replaced without a key,
 //! nothing that is marked at all, and after a restart the marked clip comes back, by its hash.
 
-use super::super::hall::lettered;
 use super::Pictures;
 use super::keys::{Act, KEYS};
 use super::opened::named;
+use crate::booth::context::lettered;
 use crate::keys::shown;
-use review::words::capital;
+use review::announcement::capital;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, Sender, channel};

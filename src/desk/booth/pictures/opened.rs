@@ -1,9 +1,9 @@
 //! Which clips are open: files that were dropped, folders that are watched, and whose clip a file is.
 
-use super::super::hall::lettered;
 use super::offered::By;
 use super::sight::Sight;
 use super::{Pane, Pictures};
+use crate::booth::context::lettered;
 use footage::watch;
 use footage::watch::Watch;
 use std::path::{Path, PathBuf};

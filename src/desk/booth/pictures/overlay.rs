@@ -4,9 +4,9 @@
 
 use super::sight::Window;
 use crate::theme::{DARK, size};
-use crate::widget::say;
-use evidence::drawn::Piece;
-use evidence::place::Pixel;
+use crate::widget::label;
+use evidence::place::drawn::Piece;
+use evidence::place::point::Pixel;
 use iced::widget::canvas::{Frame, Path, Stroke, Text};
 use iced::{Color, Point};
 
@@ -148,7 +148,7 @@ impl Cross {
             position: Point::new(left + 4.0, at.y - 21.0),
             color: ink,
             size: size::LEAST.into(),
-            font: say::PLAIN,
+            font: label::PLAIN,
             ..Text::default()
         });
     }

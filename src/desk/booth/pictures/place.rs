@@ -8,20 +8,20 @@ mod kept;
 mod keys;
 mod marks;
 mod moment;
-mod said;
+mod text;
 #[cfg(test)]
 mod tried;
 
+pub(crate) use crate::booth::pictures::place::text::{Said, Weight};
 pub(crate) use kept::{HALL, plain as kept_name};
 pub(crate) use keys::{Act, KEYS};
-pub(crate) use said::{Said, Weight};
 
-use evidence::clicked::{Clicked, Edge, Landmarks, Reading};
-use evidence::homography::Calibration;
-use evidence::measure::Click;
-use evidence::place::{Ground, Pixel};
-use evidence::pose::Posed;
-use evidence::view::Size;
+use evidence::place::clicked::{Clicked, Edge, Landmarks, Reading};
+use evidence::place::homography::Calibration;
+use evidence::place::measure::Click;
+use evidence::place::point::{Ground, Pixel};
+use evidence::place::pose::Posed;
+use evidence::place::view::Size;
 use field::Field;
 use kept::Kept;
 use marks::Marks;

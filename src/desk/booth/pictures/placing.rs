@@ -2,8 +2,8 @@
 
 use super::place::{self, Mode, PaneView, Said, Subject, Views};
 use super::{Pane, Pictures, Quality, Target};
-use evidence::place::Pixel;
-use evidence::view::Size;
+use evidence::place::point::Pixel;
+use evidence::place::view::Size;
 
 impl Pictures {
     pub(super) fn views(&self) -> Views {

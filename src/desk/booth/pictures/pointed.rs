@@ -3,7 +3,7 @@
 use super::keys::Act;
 use super::overlay::Overlay;
 use super::{Light, Pane, Pictures};
-use evidence::place::Pixel;
+use evidence::place::point::Pixel;
 
 /// What the pointer does over the picture of a pane. Places are pixels of the screen from the pane's corner.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -5,9 +5,9 @@
 //! the two may not stand apart. The part begins at a whole pixel of the picture and the picture at a whole pixel of the
 //! pane; nothing is left to the renderer's rounding.
 
-use evidence::place::Pixel;
-use footage::shape::Shape;
-use footage::view::{Part, fitted};
+use evidence::place::point::Pixel;
+use footage::show::pixel_aspect::Shape;
+use footage::show::view::{Part, fitted};
 
 /// How a camera's picture is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -1,9 +1,9 @@
 //! The frame that a mark is set on, and what is taken of it: its proof and its still.
 
 use evidence::mark::Shot;
-use evidence::timecode::Timecode;
+use evidence::time::timecode::Timecode;
 use footage::clip::Clip;
-use footage::still;
+use footage::show::still;
 use host::frame::{Unproven, proven};
 use std::sync::Arc;
 

@@ -7,14 +7,14 @@ use super::keys::{Act, KEYS};
 use super::place::{Said, Weight};
 use super::{Pane, Pictures, Target};
 use crate::keys::shown;
-use evidence::order::Clip;
-use evidence::say;
-use evidence::ties::{By, Clock, End, Fitted, Pair, clocks};
+use evidence::text;
+use evidence::time::order::Clip;
+use evidence::time::ties::{By, Clock, End, Fitted, Pair, clocks};
 use footage::clip::Clip as Facts;
 use footage::playhead::Playhead;
-use footage::reel::{Nanos, Tie, Track};
+use footage::sync_timeline::{Nanos, Tie, Track};
+use review::announcement::capital;
 use review::event::{SameMoment, Tied};
-use review::words::capital;
 
 /// A moment that was found in one camera, and is looked for in another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -262,7 +262,7 @@ impl Pictures {
     fn fit_says(&self, pane: &Pane, clock: &Clock) -> Option<String> {
         let fitted = clock.fitted.as_ref().filter(|fitted| fitted.by == By::Moment)?;
         let root = self.panes.get(clock.root)?;
-        Some(say::clock((&root.name, &pane.name), fitted))
+        Some(text::clock((&root.name, &pane.name), fitted))
     }
 
     /// What speaks against a fit: ties that contradict others, timecodes that say another time.
@@ -277,7 +277,7 @@ impl Pictures {
                 "the tie of {} at {} contradicts the others by {}: it is left out",
                 seen.camera,
                 seen.timecode,
-                say::in_time(off(place))
+                text::in_time(off(place))
             ))
         };
         let mut doubts: Vec<String> = sync.outliers.iter().filter_map(|place| named(*place)).collect();
@@ -286,14 +286,14 @@ impl Pictures {
             doubts.push(format!(
                 "the ties of {} contradict each other, by {} from their mean: its marks prove no order with other cameras until a tie is taken back, or more of them say which is wrong",
                 pane.name,
-                say::in_time(apart)
+                text::in_time(apart)
             ));
         }
         if let Some(off_s) = fitted.timecode_off_s {
             doubts.push(format!(
                 "the timecode of {} stands {} off what was seen: what was seen is followed",
                 pane.name,
-                say::in_time(off_s.abs())
+                text::in_time(off_s.abs())
             ));
         }
         doubts.into_iter()

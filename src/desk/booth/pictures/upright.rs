@@ -3,9 +3,9 @@
 
 use super::place::Mode;
 use super::{Pictures, Pointed, Quality};
-use evidence::view::Size;
-use footage::still;
-use footage::view::{Light, Lines, shown};
+use evidence::place::view::Size;
+use footage::show::still;
+use footage::show::view::{Light, Lines, shown};
 use iced::widget::image::Handle;
 use std::path::{Path, PathBuf};
 

@@ -3,10 +3,10 @@
 use super::eye::Eye;
 use super::place::{Mode, Said, Weight};
 use super::{Pane, Pictures, Pointed};
-use crate::booth::hall::{Hall, lettered};
+use crate::booth::context::{Hall, lettered};
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
-use crate::widget::{card, say};
+use crate::widget::{card, label};
 use footage::deck::Quality;
 use footage::fault::Fault;
 use iced::widget::canvas::{Frame, Path, Stroke, Text};
@@ -36,7 +36,7 @@ fn beside(small: usize) -> u16 {
 pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Pointed> {
     let palette = hall.palette;
     let Some(lead) = pictures.panes.get(pictures.lead) else {
-        return say::plain("no clip is open", palette.muted).into();
+        return label::plain("no clip is open", palette.muted).into();
     };
     let strip = strip_of(pictures, hall);
     let large = large(pictures, (pictures.lead, lead), hall);
@@ -56,8 +56,8 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
             Weight::Doubt => palette.accent,
             Weight::Aside => palette.muted,
         };
-        let font = if line.weight == Weight::Head { say::BOLD } else { say::PLAIN };
-        words = words.push(say::small(line.words, ink).font(font));
+        let font = if line.weight == Weight::Head { label::BOLD } else { label::PLAIN };
+        words = words.push(label::small(line.words, ink).font(font));
     }
     // While something is clicked, the large picture has the room, and does not move under the pointer when the words
     // below it become more.
@@ -77,7 +77,7 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
         parts = parts.push(bar(pictures, lead, hall));
     }
     if let Some(told) = &pictures.told {
-        parts = parts.push(say::small(told.as_str(), palette.accent));
+        parts = parts.push(label::small(told.as_str(), palette.accent));
     }
     framed(hall, parts)
 }
@@ -94,7 +94,7 @@ fn mode<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Option<Element<'a, Point
         Mode::Measuring => "Measuring in",
     };
     let words = format!("{doing} {}: keys answer no step. Esc leaves", hall.camera_in_hand());
-    Some(say::small(words, hall.palette.accent).font(say::BOLD).into())
+    Some(label::small(words, hall.palette.accent).font(label::BOLD).into())
 }
 
 /// The pictures that are not the large one, beside each other.
@@ -122,8 +122,8 @@ fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), hall: &Hall<'a>) -
         }
     };
     column![
-        say::small(hall.camera_in_hand(), palette.ink),
-        container(say::small(why, palette.muted)).center(Length::Fill)
+        label::small(hall.camera_in_hand(), palette.ink),
+        container(label::small(why, palette.muted)).center(Length::Fill)
     ]
     .spacing(3)
     .into()
@@ -138,9 +138,9 @@ fn picture<'a>(
     let palette = hall.palette;
     let large = number == pictures.lead && pictures.is_shown();
     let head = row![
-        say::small(lettered(hall.cameras, pane.camera), palette.ink),
+        label::small(lettered(hall.cameras, pane.camera), palette.ink),
         space().width(Length::Fill),
-        say::small(says(pictures, pane, large), tone(pane, palette)).size(if large {
+        label::small(says(pictures, pane, large), tone(pane, palette)).size(if large {
             size::SMALL
         } else {
             size::LEAST
@@ -162,8 +162,10 @@ fn picture<'a>(
             }
             .view()
         }
-        (None, Some(why)) => container(say::small(why.as_str(), palette.accent)).center(Length::Fill).into(),
-        (None, None) => container(say::small("being opened", palette.muted)).center(Length::Fill).into(),
+        (None, Some(why)) => {
+            container(label::small(why.as_str(), palette.accent)).center(Length::Fill).into()
+        }
+        (None, None) => container(label::small("being opened", palette.muted)).center(Length::Fill).into(),
     };
     column![head, body].spacing(3).into()
 }
@@ -252,7 +254,7 @@ impl Bar {
                 position: Point::new(x(*at), 0.0),
                 color: self.palette.ink.color(),
                 size: size::LEAST.into(),
-                font: say::PLAIN,
+                font: label::PLAIN,
                 align_x: if *at as f32 > last * 0.85 { Alignment::Right } else { Alignment::Left },
                 ..Text::default()
             });

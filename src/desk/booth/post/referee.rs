@@ -2,11 +2,11 @@
 
 use super::{Game, Post, Undone};
 use log::Error;
-use log::discretion;
-use log::discretion::DiscretionSession;
-use log::label::Actor;
-use log::precedents;
-use log::precedents::{Precedents, id_of, proposal};
+use log::chain::label::Actor;
+use log::streams::discretion;
+use log::streams::discretion::DiscretionSession;
+use log::streams::precedents;
+use log::streams::precedents::{Precedents, id_of, proposal};
 use review::day::Command as DayCommand;
 use review::decide::{Command as ReviewCommand, No, now as ruling_now, questions};
 use review::discretion::fold::Discretion;

@@ -1,15 +1,15 @@
 //! A referee's own ruling as it stands, put into the words of a screen: made anew after each event, never while
 //! drawing.
 
-use log::precedents::Precedents;
+use log::streams::precedents::Precedents;
+use review::announcement::{Names, capital, next};
 use review::discretion::decide::{Missing, missing};
 use review::discretion::fold::{Discretion, Phase};
 use review::discretion::options::{Offer, offers};
 use review::discretion::{Fact, Profit};
 use review::precedent::fold::Status;
 use review::precedent::near::Near;
-use review::precedent::says;
-use review::words::{Names, capital, next};
+use review::precedent::text;
 use rules::book::Book;
 
 /// The ruling as it stands.
@@ -96,7 +96,7 @@ impl Sheet {
             let says: Vec<&str> = discretion.bounds.iter().map(|bound| bound.says()).collect();
             format!("Rule {}: {}.", discretion.cite, says.join("; "))
         });
-        let own = log::precedents::id_of(id);
+        let own = log::streams::precedents::id_of(id);
         let others = near.iter().filter(|near| near.precedent.id != own);
         Sheet {
             phase: ruling.phase,
@@ -144,14 +144,14 @@ pub(crate) fn beside(precedents: &Precedents, near: &Near<'_>, read: bool) -> Be
         })
         .flatten()
         .collect();
-    story.extend(precedent.decisions.iter().map(says::decision));
+    story.extend(precedent.decisions.iter().map(text::decision));
     Beside {
         id: precedent.id.clone(),
         title: proposal.title.clone(),
         did: format!("{} (rule {}), {}", proposal.remedy, proposal.rule, proposal.game),
         status: format!(
             "{} · near {}.{} %",
-            says::status(precedent.status()),
+            text::status(precedent.status()),
             near.nearness / 10,
             near.nearness % 10
         ),

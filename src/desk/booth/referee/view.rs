@@ -2,18 +2,18 @@
 //! right. Until it is said that nobody is at risk, nothing but that question and the facts is there.
 
 use super::{Act, Beside, KEYS, Message, Referee, What, line_id};
+use crate::booth::context::Hall;
 use crate::booth::evidence::pair;
-use crate::booth::hall::Hall;
 use crate::booth::header::ordinal;
 use crate::keys::shown;
 use crate::widget::key::{Weight, key, line as clickable};
-use crate::widget::{card, entry, say};
+use crate::widget::{card, entry, label};
 use iced::widget::{Column, Row, column, row, scrollable, space};
 use iced::{Element, Length, alignment};
+use review::announcement::{capital, clock_text, spot};
 use review::discretion::fold::Phase;
 use review::discretion::options::{Met, Offer};
-use review::discretion::{Started, says};
-use review::words::{capital, clock_text, spot};
+use review::discretion::{Started, text};
 use rules::game::situation::Next;
 
 /// The whole screen, below the header.
@@ -55,12 +55,12 @@ fn button<'a>(hall: &Hall<'a>, word: impl Into<String>, act: Act, weight: Weight
 fn about<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let mut parts = column![
-        say::small("Left to the referee", palette.muted),
-        say::ask(referee.sheet.about.as_str(), palette.ink)
+        label::small("Left to the referee", palette.muted),
+        label::ask(referee.sheet.about.as_str(), palette.ink)
     ]
     .spacing(3);
     if let Some(found) = &referee.sheet.found {
-        parts = parts.push(say::plain(capital(found), palette.ink));
+        parts = parts.push(label::plain(capital(found), palette.ink));
     }
     parts.into()
 }
@@ -68,10 +68,10 @@ fn about<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
 /// Safety, before anything else.
 fn safety<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let mut parts = Column::new().spacing(10).push(say::call("Is anyone at risk now?", palette.ink));
+    let mut parts = Column::new().spacing(10).push(label::call("Is anyone at risk now?", palette.ink));
     if referee.sheet.phase == Phase::AtRisk {
         let who = referee.sheet.at_risk.last().map_or("someone", String::as_str);
-        parts = parts.push(say::plain(format!("At risk: {who}. See to that first."), palette.accent));
+        parts = parts.push(label::plain(format!("At risk: {who}. See to that first."), palette.accent));
     }
     parts = parts.push(
         row![
@@ -81,17 +81,17 @@ fn safety<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
         .spacing(10),
     );
     let note = "Nothing else is decided before. Every foul that was called stays meanwhile.";
-    card::raised(palette, parts.push(say::small(note, palette.muted)))
+    card::raised(palette, parts.push(label::small(note, palette.muted)))
 }
 
 fn facts<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let mut parts = Column::new().spacing(4).push(say::small("Facts", palette.muted));
+    let mut parts = Column::new().spacing(4).push(label::small("Facts", palette.muted));
     if !referee.sheet.at_risk.is_empty() {
         parts = parts.push(pair(hall, "was at risk", referee.sheet.at_risk.join("; ")));
     }
     for fact in &referee.sheet.facts {
-        parts = parts.push(say::plain(says::fact(fact), palette.ink));
+        parts = parts.push(label::plain(text::fact(fact), palette.ink));
     }
     if referee.sheet.phase == Phase::Weighing || referee.sheet.phase == Phase::ReadBack {
         parts = parts.push(
@@ -110,13 +110,13 @@ fn weighed<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let sheet = &referee.sheet;
     let part = |label: &'static str, text: Option<&'a String>, word: &'static str, act: Act| {
-        let mut head = Row::new().push(say::small(label, palette.muted).width(Length::Fill));
+        let mut head = Row::new().push(label::small(label, palette.muted).width(Length::Fill));
         if !sheet.over() {
             head = head.push(button(hall, word, act, Weight::Plain));
         }
         let mut parts = Column::new().spacing(2).push(head.align_y(alignment::Vertical::Center));
         if let Some(text) = text {
-            parts = parts.push(say::plain(text.as_str(), palette.ink));
+            parts = parts.push(label::plain(text.as_str(), palette.ink));
         }
         parts
     };
@@ -138,12 +138,12 @@ fn profit<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let chosen = |is: bool| if is { Weight::Chosen } else { Weight::Plain };
     let sides = [Started::Offense, Started::Defense, Started::Neither].into_iter();
     let sides = sides.fold(Row::new().spacing(6), |row, side| {
-        row.push(button(hall, says::started(side), Act::Started(side), chosen(started == Some(side))))
+        row.push(button(hall, text::started(side), Act::Started(side), chosen(started == Some(side))))
     });
     let mut parts =
-        Column::new().spacing(5).push(say::small("Who started it?", palette.muted)).push(sides.wrap());
+        Column::new().spacing(5).push(label::small("Who started it?", palette.muted)).push(sides.wrap());
     if started.is_some_and(|side| side != Started::Neither) {
-        parts = parts.push(say::small("Would a foul reward that side?", palette.muted)).push(
+        parts = parts.push(label::small("Would a foul reward that side?", palette.muted)).push(
             row![
                 button(hall, "yes", Act::Yes, chosen(rewards == Some(true))),
                 button(hall, "no", Act::No, chosen(rewards == Some(false)))
@@ -157,8 +157,8 @@ fn profit<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
 /// What can be done, side by side with what it makes of the game.
 fn remedies<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let mut head =
-        Row::new().push(say::small("What can be done, and what follows", palette.muted).width(Length::Fill));
+    let mut head = Row::new()
+        .push(label::small("What can be done, and what follows", palette.muted).width(Length::Fill));
     if !referee.sheet.over() {
         head = head.push(button(hall, "choose what is pointed at", Act::On, Weight::Plain));
     }
@@ -168,26 +168,26 @@ fn remedies<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
         parts =
             parts.push(clickable(palette, remedy(referee, offer, hall), pointed, Message::Remedy(number)));
     }
-    parts = parts.push(say::small(referee.sheet.bounds.as_str(), palette.muted));
+    parts = parts.push(label::small(referee.sheet.bounds.as_str(), palette.muted));
     card::card(palette, parts).into()
 }
 
 fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let chosen = referee.sheet.chosen.as_ref().filter(|(name, _)| *name == offer.name);
-    let mut name = column![say::plain(capital(&offer.name), palette.ink)].spacing(2);
+    let mut name = column![label::plain(capital(&offer.name), palette.ink)].spacing(2);
     if let Some((_, reason)) = chosen {
-        name = name.push(say::plain("chosen", palette.accent));
+        name = name.push(label::plain("chosen", palette.accent));
         if let Some(reason) = reason {
-            name = name.push(say::small(format!("because: {reason}"), palette.ink));
+            name = name.push(label::small(format!("because: {reason}"), palette.ink));
         }
     }
     let mut follows = Column::new().spacing(2);
     if offer.needs.is_empty() {
-        follows = follows.push(say::plain(goes_on(offer, hall), palette.ink));
+        follows = follows.push(label::plain(goes_on(offer, hall), palette.ink));
     } else {
         follows =
-            follows.push(say::small(format!("still needed: {}", offer.needs.join("; ")), palette.accent));
+            follows.push(label::small(format!("still needed: {}", offer.needs.join("; ")), palette.accent));
     }
     for met in &offer.meets {
         let words = match met {
@@ -196,7 +196,7 @@ fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Elemen
                 format!("it shortens \u{201c}{foul}\u{201d}, a safety foul: needs a reason")
             }
         };
-        follows = follows.push(say::small(words, palette.accent));
+        follows = follows.push(label::small(words, palette.accent));
     }
     row![name.width(Length::FillPortion(2)), follows.width(Length::FillPortion(4))]
         .spacing(14)
@@ -224,14 +224,14 @@ fn goes_on(offer: &Offer, hall: &Hall<'_>) -> String {
 fn precedents<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let head = row![
-        say::small("Precedents, the nearest first: no rules, and none is chosen for you", palette.muted)
+        label::small("Precedents, the nearest first: no rules, and none is chosen for you", palette.muted)
             .width(Length::Fill),
         button(hall, "read it", Act::Read, Weight::Plain),
         button(hall, "the next", Act::PrecedentOn, Weight::Plain)
     ];
     let mut parts = Column::new().spacing(2).push(head.spacing(8).align_y(alignment::Vertical::Center));
     if referee.sheet.near.is_empty() {
-        parts = parts.push(say::plain("There are none yet.", palette.ink));
+        parts = parts.push(label::plain("There are none yet.", palette.ink));
     }
     for (number, near) in referee.sheet.near.iter().take(SHOWN.max(referee.precedent + 1)).enumerate() {
         let pointed = referee.precedent == number;
@@ -254,27 +254,27 @@ fn precedent<'a>(near: &'a Beside, pointed: bool, hall: &Hall<'a>) -> Element<'a
     let mark = if near.recurs { "its facts recur here · " } else { "" };
     let mut parts = column![
         row![
-            say::plain(near.title.as_str(), ink),
+            label::plain(near.title.as_str(), ink),
             space().width(Length::Fill),
-            say::small(
+            label::small(
                 format!("{mark}{}", near.status),
                 if near.recurs { palette.accent } else { palette.muted }
             )
         ]
         .align_y(alignment::Vertical::Center),
-        say::small(near.did.as_str(), ink),
+        label::small(near.did.as_str(), ink),
     ]
     .spacing(2);
     if pointed {
         for (label, text) in [("near", &near.why), ("differs", &near.differs)] {
             if !text.is_empty() {
-                parts = parts.push(say::small(format!("{label}: {text}"), palette.muted));
+                parts = parts.push(label::small(format!("{label}: {text}"), palette.muted));
             }
         }
     }
     if pointed && near.read {
         for line in &near.story {
-            parts = parts.push(say::plain(capital(line), palette.ink));
+            parts = parts.push(label::plain(capital(line), palette.ink));
         }
     }
     parts.into()
@@ -287,21 +287,21 @@ fn foot<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     if let Some(typing) = &referee.typing {
         let (label, hint) = asks(&typing.what);
         let line = entry::Line { id: line_id(), hint, text: &typing.text };
-        words = words.push(say::plain(label, palette.ink)).push(entry::bare(palette, line, Message::Typed));
+        words = words.push(label::plain(label, palette.ink)).push(entry::bare(palette, line, Message::Typed));
     }
     if let Some(told) = &referee.told {
-        words = words.push(say::plain(capital(told), palette.accent));
+        words = words.push(label::plain(capital(told), palette.accent));
     }
     if sheet.phase == Phase::Weighing && !sheet.missing.is_empty() {
         let missing: Vec<&str> = sheet.missing.iter().map(|missing| missing.says()).collect();
         words =
-            words.push(say::plain(format!("Before it is read back: {}", missing.join("; ")), palette.ink));
+            words.push(label::plain(format!("Before it is read back: {}", missing.join("; ")), palette.ink));
     }
     if let (Phase::ReadBack, Some((remedy, _)), Some(rule)) = (sheet.phase, &sheet.chosen, &sheet.rule) {
         let signs = format!("{} signs: {remedy} (rule {rule})", shown(KEYS, Act::Sign));
-        words = words.push(say::plain(signs, palette.ink));
+        words = words.push(label::plain(signs, palette.ink));
     }
-    words = words.push(say::small(
+    words = words.push(label::small(
         "The league's published rules prevail, and the referee decides. This desk advises and records.",
         palette.muted,
     ));

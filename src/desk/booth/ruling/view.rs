@@ -2,20 +2,19 @@
 
 use super::{Act, Choices, KEYS, Message, Ruling, Weighed, line_id};
 use crate::booth::board::Board;
+use crate::booth::context::Hall;
 use crate::booth::evidence::{pair, plan};
-use crate::booth::hall::Hall;
 use crate::booth::header::told;
 use crate::booth::price;
 use crate::keys::shown;
 use crate::stills;
 use crate::theme::{Palette, size};
 use crate::widget::key::{Weight, key};
-use crate::widget::{answer, card, entry, field, say};
+use crate::widget::{answer, card, entry, field, label};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
+use review::announcement::{capital, clock_text};
 use review::fold::Phase;
-use review::says;
-use review::words::{capital, clock_text};
 use rules::game::enforce::Done;
 use rules::game::play::Choice;
 use rules::game::situation::{ByTeam, Situation};
@@ -48,15 +47,15 @@ fn ended<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let boards = ruling.boards.iter().fold(Column::new().spacing(2), |parts, board| {
         let words = format!("{} · ruled {}", board.title, board.call);
-        parts.push(say::small(words, palette.muted))
+        parts.push(label::small(words, palette.muted))
     });
     let kept = "There is no ruling, and none is announced. The call stays as the crew made it.";
     let words = Column::new()
         .spacing(14)
         .push(boards)
-        .push(say::call(capital(says::phase(ruling.phase)), palette.ink))
-        .push(say::plain(kept, palette.ink))
-        .push(price::of(hall).map(|price| say::plain(capital(&price), palette.ink)))
+        .push(label::call(capital(review::text::phase(ruling.phase)), palette.ink))
+        .push(label::plain(kept, palette.ink))
+        .push(price::of(hall).map(|price| label::plain(capital(&price), palette.ink)))
         .push(row![next(palette, "On with the game", Act::On)]);
     card::card(palette, words).width(Length::Fill).height(Length::Fill).into()
 }
@@ -67,9 +66,9 @@ fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Ele
     for (board, (label, finding)) in ruling.boards.iter().zip(&weighed.outcomes) {
         parts = parts.push(
             column![
-                say::small(format!("{} · ruled {}", board.title, board.call), palette.muted),
-                say::call(capital(label), palette.ink),
-                say::plain(finding.as_deref().unwrap_or("no one finding is proven"), palette.ink),
+                label::small(format!("{} · ruled {}", board.title, board.call), palette.muted),
+                label::call(capital(label), palette.ink),
+                label::plain(finding.as_deref().unwrap_or("no one finding is proven"), palette.ink),
             ]
             .spacing(2),
         );
@@ -80,19 +79,19 @@ fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Ele
 /// The path: each answered step with its marks; what is off the way is left out.
 fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let mut parts = Column::new().spacing(8).push(say::small("Why", palette.muted));
+    let mut parts = Column::new().spacing(8).push(label::small("Why", palette.muted));
     let lines = ruling.boards.iter().flat_map(|board: &Board| &board.steps);
     for line in lines.filter(|line| line.reached) {
         let given = line.answer.as_deref().unwrap_or("not answered");
-        let mut words = column![say::plain(line.ask.as_str(), palette.ink)].spacing(1);
+        let mut words = column![label::plain(line.ask.as_str(), palette.ink)].spacing(1);
         if !line.marks.is_empty() {
-            words = words.push(say::small(line.marks.join("   "), palette.muted).size(size::LEAST));
+            words = words.push(label::small(line.marks.join("   "), palette.muted).size(size::LEAST));
         }
         parts = parts.push(
             row![
                 answer::answer(palette, line.shape),
                 words.width(Length::Fill),
-                say::small(given, palette.ink)
+                label::small(given, palette.ink)
             ]
             .spacing(12)
             .align_y(alignment::Vertical::Center),
@@ -100,7 +99,7 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element
     }
     for done in &weighed.overrides {
         let words = format!("With a reason: {}: \u{201c}{}\u{201d}", done.what, done.reason);
-        parts = parts.push(say::plain(words, palette.accent));
+        parts = parts.push(label::plain(words, palette.accent));
     }
     scrollable(parts).height(Length::Fill).into()
 }
@@ -175,13 +174,13 @@ fn choice<'a>(choices: &'a Choices, hall: &Hall<'a>) -> Element<'a, Message> {
         let weight = if choices.stands == Some(choice) { Weight::Chosen } else { Weight::Plain };
         row![
             key(palette, word, shown(KEYS, act), weight, Some(Message::Act(act))),
-            say::small(told(hall, after), palette.ink)
+            label::small(told(hall, after), palette.ink)
         ]
         .spacing(12)
         .align_y(alignment::Vertical::Center)
     };
     column![
-        say::plain(choices.penalty.as_str(), palette.ink),
+        label::plain(choices.penalty.as_str(), palette.ink),
         row_of("accept", Choice::Accept, Act::Accept, &choices.accepted),
         row_of("decline", Choice::Decline, Act::Decline, &choices.declined),
     ]
@@ -195,7 +194,7 @@ fn spoken<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
     card::card(
         palette,
         column![
-            say::small("Announce", palette.muted),
+            label::small("Announce", palette.muted),
             text(weighed.words.announcement.as_str()).size(size::ASK).color(palette.ink.color()),
             card::divide(palette),
             pair(hall, "clock operator", weighed.words.clock.clone()),
@@ -213,30 +212,31 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
     if let Some((text, wrong)) = &ruling.typing {
         let line = entry::Line { id: line_id(), hint: "the restart ; the reason", text };
         words = words
-            .push(say::plain(
+            .push(label::plain(
                 "The restart as it should be, then ; and the reason. The ruling will show it.",
                 palette.ink,
             ))
             .push(entry::bare(palette, line, Message::Typed));
         if let Some(wrong) = wrong {
-            words = words.push(say::plain(capital(wrong), palette.accent));
+            words = words.push(label::plain(capital(wrong), palette.accent));
         }
     }
     if !weighed.needs.is_empty() {
-        words = words.push(say::plain(format!("Still needed: {}", weighed.needs.join("; ")), palette.accent));
+        words =
+            words.push(label::plain(format!("Still needed: {}", weighed.needs.join("; ")), palette.accent));
     }
     if let Some((because, instead)) = &ruling.told {
-        words = words.push(say::plain(format!("{}; {instead}", capital(because)), palette.accent));
+        words = words.push(label::plain(format!("{}; {instead}", capital(because)), palette.accent));
     }
     if ruling.phase == Phase::Open && weighed.needs.is_empty() {
         let signs = format!("{} signs: {}", shown(KEYS, Act::Sign), signed(weighed, hall));
-        words = words.push(say::plain(signs, palette.ink));
+        words = words.push(label::plain(signs, palette.ink));
     }
     if weighed.left {
         let words_of = "The book leaves this to the referee. As it stands, every call is kept.";
-        words = words.push(say::plain(words_of, palette.accent));
+        words = words.push(label::plain(words_of, palette.accent));
     }
-    words = words.push(say::small(
+    words = words.push(label::small(
         "The league's published rules prevail, and the official decides. This desk advises and records.",
         palette.muted,
     ));

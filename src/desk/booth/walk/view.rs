@@ -2,19 +2,19 @@
 
 use super::{Act, KEYS, Message, Told, Typing, Walk, line_id};
 use crate::booth::board::{Board, IfNow, Line, Settled};
+use crate::booth::context::Hall;
 use crate::booth::evidence;
-use crate::booth::hall::Hall;
 use crate::booth::pictures;
 use crate::booth::pictures::Pictures;
 use crate::booth::price;
 use crate::keys::shown;
 use crate::theme::{Palette, size};
 use crate::widget::key::{Weight, key, line as clickable};
-use crate::widget::{answer, card, entry, map, say};
+use crate::widget::{answer, card, entry, label, map};
 use iced::widget::{Column, Container, Row, column, container, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
+use review::announcement::capital;
 use review::decide::Command;
-use review::words::capital;
 use rules::book::tree::Looks;
 
 /// The whole screen, below the header.
@@ -66,17 +66,17 @@ fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'
     let read =
         key(palette, word, shown(KEYS, Act::Precedent), Weight::Plain, Some(Message::Act(Act::Precedent)));
     let mut parts = Column::new().spacing(4).push(
-        row![say::plain(line, palette.ink).width(Length::Fill), read].align_y(alignment::Vertical::Center),
+        row![label::plain(line, palette.ink).width(Length::Fill), read].align_y(alignment::Vertical::Center),
     );
     if walk.reading {
         for recurring in &walk.recurring {
-            let told = recurring.story.iter().map(|line| say::plain(capital(line), palette.ink).into());
+            let told = recurring.story.iter().map(|line| label::plain(capital(line), palette.ink).into());
             parts = parts
-                .push(say::small(format!("{} · {}", recurring.title, recurring.status), palette.muted))
+                .push(label::small(format!("{} · {}", recurring.title, recurring.status), palette.muted))
                 .extend(told)
-                .push(say::small(format!("differs: {}", recurring.differs), palette.muted));
+                .push(label::small(format!("differs: {}", recurring.differs), palette.muted));
         }
-        parts = parts.push(say::small("A precedent is no rule: the referee decides.", palette.muted));
+        parts = parts.push(label::small("A precedent is no rule: the referee decides.", palette.muted));
     }
     Some(card::card(palette, parts).into())
 }
@@ -85,7 +85,7 @@ fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'
 fn review_card<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
     let Some(board) = walk.board() else {
-        return say::plain("no question yet", palette.muted).into();
+        return label::plain("no question yet", palette.muted).into();
     };
     let mut steps = Column::new().spacing(2);
     // Where there is little room the open step comes first: it is what the eye looks for.
@@ -126,14 +126,14 @@ fn called<'a>(walk: &Walk, board: &'a Board, palette: &'a Palette) -> Element<'a
     };
     column![
         row![
-            say::small(call, palette.muted),
+            label::small(call, palette.muted),
             space().width(Length::Fill),
-            say::small(format!("rule {}{several}", board.cite), palette.muted)
+            label::small(format!("rule {}{several}", board.cite), palette.muted)
         ],
         row![
-            say::call(capital(&board.call), palette.ink),
+            label::call(capital(&board.call), palette.ink),
             space().width(Length::Fill),
-            say::small(board.title.as_str(), palette.muted)
+            label::small(board.title.as_str(), palette.muted)
         ]
         .align_y(alignment::Vertical::Center),
     ]
@@ -149,9 +149,9 @@ fn resting_step<'a>(
 ) -> Element<'a, Message> {
     // Answers off the way are kept, and have no effect; they step back without vanishing.
     let ink = if line.reached { palette.ink } else { palette.muted };
-    let mut words = Column::new().push(say::plain(line.ask.as_str(), ink));
+    let mut words = Column::new().push(label::plain(line.ask.as_str(), ink));
     if !line.marks.is_empty() {
-        words = words.push(say::small(line.marks.join("   "), palette.muted).size(size::LEAST));
+        words = words.push(label::small(line.marks.join("   "), palette.muted).size(size::LEAST));
     }
     let mut content = Row::new()
         .spacing(12)
@@ -159,31 +159,31 @@ fn resting_step<'a>(
         .push(answer::answer(palette, line.shape))
         .push(words.width(Length::Fill));
     if let Some(given) = &line.answer {
-        content = content.push(say::small(given.as_str(), ink));
+        content = content.push(label::small(given.as_str(), ink));
     } else if board.soonest == Some(index) {
-        content = content.push(say::small("soonest", palette.accent));
+        content = content.push(label::small("soonest", palette.accent));
     } else if !line.reached {
-        content = content.push(say::small("not on the way", palette.muted));
+        content = content.push(label::small("not on the way", palette.muted));
     }
     clickable(palette, content, false, Message::Open(index))
 }
 
 fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'a>) -> Element<'a, Message> {
     let palette = hall.palette;
-    let mut open = Column::new().spacing(8).push(say::ask(line.ask.as_str(), palette.ink));
+    let mut open = Column::new().spacing(8).push(label::ask(line.ask.as_str(), palette.ink));
     if let Some(note) = &line.note {
-        open = open.push(say::small(note.as_str(), palette.muted));
+        open = open.push(label::small(note.as_str(), palette.muted));
     }
     open = open.push(asks_for(board, walk, line, palette));
     if !line.marks.is_empty() {
-        open = open.push(say::small(line.marks.join("   "), palette.ink));
+        open = open.push(label::small(line.marks.join("   "), palette.ink));
     }
     if let Some(timing) = &walk.timing {
         let ink = if timing.doubtful { palette.accent } else { palette.ink };
-        open = open.push(say::plain(capital(&timing.says), ink));
+        open = open.push(label::plain(capital(&timing.says), ink));
         if !timing.offers.is_empty() {
             let offers = format!("offered: {} ({})", in_words(&timing.offers, line), shown(KEYS, Act::Take));
-            open = open.push(say::small(offers, palette.muted));
+            open = open.push(label::small(offers, palette.muted));
         }
     }
     if let Some(read) = &walk.scoreboard {
@@ -192,17 +192,18 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
             shown(KEYS, Act::TypeMark),
             shown(KEYS, Act::TakeClock)
         );
-        open =
-            open.push(say::small(capital(&read.says()), palette.ink)).push(say::small(takes, palette.muted));
+        open = open
+            .push(label::small(capital(&read.says()), palette.ink))
+            .push(label::small(takes, palette.muted));
     }
     open = open.push(options(line, palette));
     match &walk.told {
         Some(Told::No { because, instead }) => {
             open = open
-                .push(say::small(capital(because), palette.accent))
-                .push(say::small(capital(instead), palette.ink));
+                .push(label::small(capital(because), palette.accent))
+                .push(label::small(capital(instead), palette.ink));
         }
-        Some(Told::Done(done)) => open = open.push(say::small(done.as_str(), palette.ink)),
+        Some(Told::Done(done)) => open = open.push(label::small(done.as_str(), palette.ink)),
         None => {}
     }
     card::raised(palette, open)
@@ -232,7 +233,7 @@ fn asks_for<'a>(board: &Board, walk: &Walk, line: &'a Line, palette: &Palette) -
     if board.soonest == Some(walk.step) {
         parts.push("settles soonest".to_owned());
     }
-    say::small(parts.join(" · "), palette.muted).into()
+    label::small(parts.join(" · "), palette.muted).into()
 }
 
 fn options<'a>(line: &'a Line, palette: &'a Palette) -> Element<'a, Message> {
@@ -295,11 +296,11 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Eleme
     let line = entry::Line { id: line_id(), hint, text: walk.line().unwrap_or("") };
     let mut parts = Column::new()
         .spacing(4)
-        .push(say::small(label, palette.ink))
-        .push(wrong.map(|wrong| say::small(capital(wrong), palette.accent)))
+        .push(label::small(label, palette.ink))
+        .push(wrong.map(|wrong| label::small(capital(wrong), palette.accent)))
         .push(entry::bare(palette, line, Message::Typed));
     if !hall.tight {
-        parts = parts.push(say::small(keys, palette.muted));
+        parts = parts.push(label::small(keys, palette.muted));
     }
     parts.into()
 }
@@ -315,10 +316,10 @@ fn ends<'a>(command: &Command, hall: &Hall<'a>) -> Element<'a, Message> {
     let act = Act::Confirm;
     Column::new()
         .spacing(6)
-        .push(say::plain(how, palette.ink))
-        .push(price::of(hall).map(|price| say::plain(capital(&price), palette.accent)))
+        .push(label::plain(how, palette.ink))
+        .push(price::of(hall).map(|price| label::plain(capital(&price), palette.accent)))
         .push(key(palette, "End it", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
-        .push(say::small("Any other key goes on with the review", palette.muted))
+        .push(label::small("Any other key goes on with the review", palette.muted))
         .into()
 }
 
@@ -326,12 +327,12 @@ fn possible<'a>(board: &'a Board, palette: &Palette) -> Element<'a, Message> {
     let mut findings = Row::new().spacing(18);
     for (finding, possible) in &board.findings {
         findings = findings.push(if *possible {
-            Element::from(say::plain(finding.as_str(), palette.ink))
+            Element::from(label::plain(finding.as_str(), palette.ink))
         } else {
             struck(finding, palette)
         });
     }
-    column![say::small("Still possible", palette.muted), findings.wrap()].spacing(4).into()
+    column![label::small("Still possible", palette.muted), findings.wrap()].spacing(4).into()
 }
 
 /// Struck out, as on a card of paper.
@@ -354,7 +355,7 @@ fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element
         let drawn = map::map(palette, ground.clone(), way, if hall.low { 84.0 } else { 130.0 });
         parts = parts.push(card::card(
             palette,
-            column![say::small("The way through the question", palette.muted), drawn].spacing(4),
+            column![label::small("The way through the question", palette.muted), drawn].spacing(4),
         ));
     }
     parts.into()
@@ -367,8 +368,8 @@ fn foot<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
     let rule = key(palette, "Rule", shown(KEYS, Act::Rule), weight(walk), Some(Message::Act(Act::Rule)));
     let outcomes = capital(&now.outcomes.join(", "));
     let outcome = column![
-        say::small("If you rule now", palette.muted),
-        if hall.tight { say::plain(outcomes, palette.ink) } else { say::call(outcomes, palette.ink) },
+        label::small("If you rule now", palette.muted),
+        if hall.tight { label::plain(outcomes, palette.ink) } else { label::call(outcomes, palette.ink) },
     ]
     .spacing(2);
     framed(
@@ -390,18 +391,18 @@ fn foot<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
 
 /// How the game would go on; `brief` where there is little room.
 fn goes_on<'a>(now: &'a IfNow, palette: &Palette, brief: bool) -> Column<'a, Message> {
-    let mut words = Column::new().spacing(3).push(say::plain(now.game.as_str(), palette.ink));
+    let mut words = Column::new().spacing(3).push(label::plain(now.game.as_str(), palette.ink));
     match now.needs.as_slice() {
-        [] => words = words.push(say::small(now.clock.as_str(), palette.muted)),
+        [] => words = words.push(label::small(now.clock.as_str(), palette.muted)),
         needs => {
-            words = words.push(say::small(format!("still needed: {}", needs.join("; ")), palette.accent))
+            words = words.push(label::small(format!("still needed: {}", needs.join("; ")), palette.accent))
         }
     }
     if let Some(because) = now.because.as_ref().filter(|_| !brief) {
-        words = words.push(say::small(capital(because), palette.muted));
+        words = words.push(label::small(capital(because), palette.muted));
     }
     if let Some(price) = now.price.as_ref().filter(|_| !brief) {
-        words = words.push(say::small(price.as_str(), palette.muted));
+        words = words.push(label::small(price.as_str(), palette.muted));
     }
     words
 }
@@ -424,7 +425,7 @@ fn settled<'a>(walk: &Walk, palette: &Palette) -> Element<'a, Message> {
             steps.join("\u{201d} or \u{201c}")
         ),
     };
-    say::small(words, palette.ink).into()
+    label::small(words, palette.ink).into()
 }
 
 fn flags_so_far(hall: &Hall<'_>) -> String {

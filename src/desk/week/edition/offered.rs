@@ -3,10 +3,10 @@
 use super::{Of, Under};
 use crate::week::board;
 use crate::week::board::Line;
-use audit::editions::{Editions, short};
-use audit::names::Name;
+use audit::figures::weeks;
 use audit::sample::Sample;
-use audit::weeks;
+use audit::sample::editions::{Editions, short};
+use audit::sample::interner::Name;
 use rules::book::edition::Edition;
 use rules::book::{Book, load, shipped};
 use std::collections::BTreeMap;

@@ -5,7 +5,7 @@ use super::{Of, Shown};
 use crate::week::board;
 use crate::week::board::{Line, See};
 use crate::week::card::Card;
-use audit::editions::short;
+use audit::sample::editions::short;
 
 /// What the book changes.
 #[derive(Debug, Clone)]

@@ -6,7 +6,7 @@ use super::{Choice, Shown};
 use crate::theme::{Palette, size};
 use crate::week::card;
 use crate::week::card::Card;
-use crate::widget::{card as widget, say};
+use crate::widget::{card as widget, label};
 use iced::widget::{Column, Row, column, container, row};
 use iced::{Element, Length, alignment};
 
@@ -27,26 +27,26 @@ pub(in crate::week) fn view<'a, M: Clone + 'a>(
         Shown::Ruling(one, record) => ruling(one, record.as_ref(), palette),
         Shown::Untold(one) => untold(one, palette),
     };
-    parts.push(widget::divide(palette)).push(say::small(CAUTION, palette.muted)).into()
+    parts.push(widget::divide(palette)).push(label::small(CAUTION, palette.muted)).into()
 }
 
 fn choice<'a, M: Clone + 'a>(choice: &'a Choice, palette: &'static Palette) -> Column<'a, M> {
-    let mut parts = column![say::ask(choice.title.as_str(), palette.ink)].spacing(12);
+    let mut parts = column![label::ask(choice.title.as_str(), palette.ink)].spacing(12);
     for says in &choice.says {
-        parts = parts.push(say::plain(says.as_str(), palette.muted));
+        parts = parts.push(label::plain(says.as_str(), palette.muted));
     }
-    parts = parts.push(say::plain(choice.now.as_str(), palette.accent));
+    parts = parts.push(label::plain(choice.now.as_str(), palette.accent));
     for Told { place, says, help } in &choice.faults {
         let mut lines =
-            column![say::small(place.as_str(), palette.muted), say::plain(says.as_str(), palette.ink)]
+            column![label::small(place.as_str(), palette.muted), label::plain(says.as_str(), palette.ink)]
                 .spacing(2);
         if let Some(help) = help {
-            lines = lines.push(say::small(help.as_str(), palette.muted));
+            lines = lines.push(label::small(help.as_str(), palette.muted));
         }
         parts = parts.push(lines);
     }
     match choice.faults.is_empty() {
-        true => parts.push(say::plain(HOW, palette.muted)),
+        true => parts.push(label::plain(HOW, palette.muted)),
         false => parts,
     }
 }
@@ -54,21 +54,23 @@ fn choice<'a, M: Clone + 'a>(choice: &'a Choice, palette: &'static Palette) -> C
 fn book<'a, M: Clone + 'a>(book: &'a Book, palette: &'static Palette) -> Column<'a, M> {
     let count = |(count, of): &'a (usize, &'static str)| -> Element<'a, M> {
         let ink = if *of == "flip" && *count > 0 { palette.accent } else { palette.ink };
-        column![say::call(count.to_string(), ink), say::small(*of, palette.muted)].width(Length::Fill).into()
+        column![label::call(count.to_string(), ink), label::small(*of, palette.muted)]
+            .width(Length::Fill)
+            .into()
     };
     let counts = Row::with_children(book.counts.iter().map(count)).spacing(16);
-    let mut parts = column![say::ask(book.title.as_str(), palette.ink), counts].spacing(14);
+    let mut parts = column![label::ask(book.title.as_str(), palette.ink), counts].spacing(14);
     for says in &book.says {
-        parts = parts.push(say::plain(says.as_str(), palette.muted));
+        parts = parts.push(label::plain(says.as_str(), palette.muted));
     }
     for since in &book.since {
-        parts = parts.push(widget::divide(palette)).push(say::plain(since.head.as_str(), palette.ink));
+        parts = parts.push(widget::divide(palette)).push(label::plain(since.head.as_str(), palette.ink));
         for change in &since.changes {
             parts = parts.push(item(change, palette));
         }
         if since.more > 0 {
             let more = format!("and {} more changes: `tellframe rejudge` prints all of them", since.more);
-            parts = parts.push(say::small(more, palette.muted));
+            parts = parts.push(label::small(more, palette.muted));
         }
     }
     parts
@@ -76,7 +78,7 @@ fn book<'a, M: Clone + 'a>(book: &'a Book, palette: &'static Palette) -> Column<
 
 /// One of several, each a short text of its own.
 fn item<'a, M: 'a>(words: &'a str, palette: &'static Palette) -> Element<'a, M> {
-    row![say::small("–", palette.accent), say::small(words, palette.muted).width(Length::Fill)]
+    row![label::small("–", palette.accent), label::small(words, palette.muted).width(Length::Fill)]
         .spacing(10)
         .into()
 }
@@ -87,42 +89,44 @@ fn ruling<'a, M: Clone + 'a>(
     palette: &'static Palette,
 ) -> Column<'a, M> {
     let title = row![
-        say::ask(ruling.title.as_str(), palette.ink).width(Length::Fill),
-        say::small(ruling.called.as_str(), palette.muted)
+        label::ask(ruling.title.as_str(), palette.ink).width(Length::Fill),
+        label::small(ruling.called.as_str(), palette.muted)
     ]
     .spacing(12);
     let mut turn = Row::new().spacing(12).align_y(alignment::Vertical::Center);
     if let Some(was) = &ruling.was {
-        turn = turn.push(say::ask(was.as_str(), palette.muted)).push(say::small("→ would be", palette.muted));
+        turn = turn
+            .push(label::ask(was.as_str(), palette.muted))
+            .push(label::small("→ would be", palette.muted));
     }
-    turn = turn.push(say::ask(ruling.now.as_str(), palette.accent));
+    turn = turn.push(label::ask(ruling.now.as_str(), palette.accent));
     let mut parts = column![title, turn.wrap()].spacing(14);
     for because in &ruling.because {
-        parts = parts.push(say::plain(because.as_str(), palette.ink));
+        parts = parts.push(label::plain(because.as_str(), palette.ink));
     }
     let Some(record) = record else { return parts };
-    parts = parts.push(widget::divide(palette)).push(say::small("As it was ruled:", palette.muted));
+    parts = parts.push(widget::divide(palette)).push(label::small("As it was ruled:", palette.muted));
     parts.push(card::head(record, palette, true)).push(card::facts(&record.facts, palette))
 }
 
 fn untold<'a, M: Clone + 'a>(untold: &'a Untold, palette: &'static Palette) -> Column<'a, M> {
     let mut parts = column![
-        say::ask(untold.count.as_str(), palette.ink),
-        say::plain(untold.because.as_str(), palette.accent)
+        label::ask(untold.count.as_str(), palette.ink),
+        label::plain(untold.because.as_str(), palette.accent)
     ]
     .spacing(14);
     for (id, about) in &untold.records {
         parts = parts.push(
             row![
-                container(say::small(id.as_str(), palette.muted).size(size::LEAST))
+                container(label::small(id.as_str(), palette.muted).size(size::LEAST))
                     .width(Length::FillPortion(2)),
-                say::small(about.as_str(), palette.ink).width(Length::FillPortion(3))
+                label::small(about.as_str(), palette.ink).width(Length::FillPortion(3))
             ]
             .spacing(12),
         );
     }
     if untold.more > 0 {
-        parts = parts.push(say::small(format!("and {} more", untold.more), palette.muted));
+        parts = parts.push(label::small(format!("and {} more", untold.more), palette.muted));
     }
     parts
 }

@@ -5,12 +5,12 @@
 use super::basic_spot::Why;
 use super::options::Choice;
 use super::reading::Ran;
-use super::walk::{Walked, free_kick_spot, is_half, succeeding, walk, yards};
 use super::{Around, Carry, Done, Pick};
 use crate::book::Book;
 use crate::book::enforcement::Principle;
 use crate::book::penalty::BallState;
 use crate::game::course::Foul;
+use crate::game::enforce::walk_off::{Walked, free_kick_spot, is_half, succeeding, walk, yards};
 use crate::game::ledger::{Cause, Step, record};
 use crate::game::situation::{Next, Situation};
 use field::exact::Yards;

@@ -6,13 +6,13 @@
 
 use super::offset;
 use super::reading::Ran;
-use super::walk::{Enforced, Place, Walked, live};
 use crate::book::Book;
 use crate::book::effect::{Part, Points};
 use crate::book::enforcement::Principle;
 use crate::book::penalty::OnScore;
 use crate::game::course::{Act, Foul};
 use crate::game::enforce::Done;
+use crate::game::enforce::walk_off::{Enforced, Place, Walked, live};
 use crate::game::ledger::{Cause, Step, record};
 use crate::game::outcome::{Down, Ending, same_down};
 use crate::game::situation::{Next, Situation, Team};

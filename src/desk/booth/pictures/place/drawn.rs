@@ -3,9 +3,9 @@
 use super::marks::LINES_YD;
 use super::{CLICK_PX, Held, Mode, PaneView, Place, Views};
 use crate::booth::pictures::overlay::{Cross, Overlay, Tone};
-use evidence::drawn;
-use evidence::homography::Calibration;
-use evidence::place::Ground;
+use evidence::place::drawn;
+use evidence::place::homography::Calibration;
+use evidence::place::point::Ground;
 
 impl Place {
     /// What is drawn over each pane.

@@ -1,12 +1,12 @@
 //! Calibrations that are kept for the cameras of a hall: a file each, in the project's form.
 
-use evidence::clicked::Landmarks;
-use evidence::landmark::Known;
-use evidence::place::Space;
-use evidence::view::Size;
+use evidence::place::clicked::Landmarks;
+use evidence::place::landmark::Known;
+use evidence::place::point::Space;
+use evidence::place::view::Size;
 use formats::calibration::{CalibrationJson, HallJson};
 use host::output::{Existing, Output};
-use log::files::make_folder;
+use log::store::files::make_folder;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,12 +1,12 @@
 //! The landmarks of one picture as they are clicked, and which one would help most next.
 
 use super::{CLICK_PX, Turn};
-use evidence::clicked::Landmarks;
-use evidence::homography::Calibration;
-use evidence::landmark::{Known, known};
-use evidence::place::{Ground, Pixel};
-use evidence::pose::Sight;
-use evidence::view::Size;
+use evidence::place::clicked::Landmarks;
+use evidence::place::homography::Calibration;
+use evidence::place::landmark::{Known, known};
+use evidence::place::point::{Ground, Pixel};
+use evidence::place::pose::Sight;
+use evidence::place::view::Size;
 use field::Field;
 use std::collections::BTreeMap;
 

@@ -1,12 +1,12 @@
 //! Places tried without a display: cameras with known truth, clicked as a person would.
 
-use super::said::Weight;
 use super::{Act, Asks, Mode, PaneView, Place, Subject, Views};
-use evidence::camera::Camera;
-use evidence::clicked::{Edge, read};
-use evidence::lens::Lens;
-use evidence::place::{Ground, Pixel, Space};
-use evidence::view::Size;
+use crate::booth::pictures::place::text::Weight;
+use evidence::place::camera::Camera;
+use evidence::place::clicked::{Edge, read};
+use evidence::place::lens::Lens;
+use evidence::place::point::{Ground, Pixel, Space};
+use evidence::place::view::Size;
 use rules::book::{load, shipped};
 use std::path::Path;
 

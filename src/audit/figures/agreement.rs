@@ -1,0 +1,210 @@
+//! Whether a second look, blind, comes to the same: over all, by question, and by step, where wording can be mended.
+//!
+//! A step is said to split people when more of its pairs disagree than of the other steps' by Fisher's exact test and
+//! Holm's correction; its alpha and interval stand beside it. Steps with fewer than five pairs are not compared: their
+//! number says nothing either way, and the choice does not look at the answers.
+
+use crate::figures::facts::AllFacts;
+use crate::figures::rates::rate;
+use crate::sample::Sample;
+use crate::sample::editions::Editions;
+use crate::sample::interner::Name;
+use crate::stats::cohen;
+use crate::stats::fisher::Table;
+use crate::stats::fleiss;
+use crate::stats::krippendorff::{Alpha, LEVELS, Level, alpha};
+use crate::stats::multiple_testing::{LEVEL, holm};
+use crate::stats::ratings::Ratings;
+use crate::stats::wilson::Proportion;
+use foldhash::HashMap;
+use formats::audit::{Agreement, Levels, Split, Wording};
+use std::collections::BTreeMap;
+use std::hash::Hash;
+
+/// The agreement of raters.
+pub fn agreement(ratings: &Ratings) -> Agreement {
+    let agree = agreeing(ratings);
+    let cohen = ratings.of_two().and_then(|table| cohen::kappa(&table));
+    let fleiss = fleiss::kappa(ratings);
+    let [nominal, ordinal, interval, ratio] = LEVELS.map(|level| alpha(ratings, level));
+    let levels = |of: fn(Alpha) -> f64| Levels {
+        nominal: nominal.map(of),
+        ordinal: ordinal.map(of),
+        interval: interval.map(of),
+        ratio: ratio.map(of),
+    };
+    let ends = |alpha: Option<Alpha>| alpha.and_then(|alpha| alpha.ci95);
+    Agreement {
+        pairs: agree.of,
+        agree: (agree.of > 0).then(|| rate(agree)),
+        cohen_kappa: cohen.map(|cohen| cohen.kappa),
+        cohen_se: cohen.map(|cohen| cohen.se),
+        cohen_ci95: cohen.map(|cohen| cohen.ci95),
+        fleiss_kappa: fleiss.map(|fleiss| fleiss.kappa),
+        fleiss_ci95: fleiss.and_then(|fleiss| fleiss.ci95),
+        fleiss_z: fleiss.and_then(|fleiss| fleiss.z),
+        fleiss_items: fleiss.map_or(0, |fleiss| fleiss.units),
+        krippendorff_alpha: levels(|alpha| alpha.alpha),
+        krippendorff_ci95: Levels {
+            nominal: ends(nominal),
+            ordinal: ends(ordinal),
+            interval: ends(interval),
+            ratio: ends(ratio),
+        },
+        krippendorff_items: ratings.paired().iter().map(|(_, weight)| weight).sum(),
+    }
+}
+
+fn agreeing(ratings: &Ratings) -> Proportion {
+    let mut agree = Proportion::default();
+    for (unit, weight) in ratings.paired() {
+        for (at, one) in unit.iter().enumerate() {
+            for other in &unit[at + 1..] {
+                agree.of += weight;
+                agree.count += if one == other { weight } else { 0 };
+            }
+        }
+    }
+    agree
+}
+
+/// What was said of plays that were looked at again, by the first look and by the others in order; each way once, with how
+/// many plays it was said of.
+type Said<'s> = Vec<(Vec<Option<&'s str>>, u64)>;
+
+/// Outcomes of the first look and of the blind ones, over all.
+pub fn of_sample(sample: &Sample) -> Agreement {
+    agreement(&Ratings::weighed(outcomes(sample).into_values().flatten()))
+}
+
+/// A million plays are looked at in a few ways.
+fn counted<K: Hash + Eq>(ways: impl Iterator<Item = K>) -> HashMap<K, u64> {
+    let mut counted = HashMap::default();
+    ways.for_each(|way| *counted.entry(way).or_insert(0) += 1);
+    counted
+}
+
+/// Outcomes by question.
+fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
+    let outcome = |row: &usize| {
+        let row = &sample.rows[*row];
+        (!row.cut_short).then_some(row.outcome)
+    };
+    let ways = sample.plays().iter().filter_map(|looks| {
+        let tree = sample.rows[*looks.first()?].tree;
+        Some((tree, looks.iter().map(outcome).collect::<Vec<Option<Name>>>()))
+    });
+    let mut by_tree: BTreeMap<Name, Said<'_>> = BTreeMap::new();
+    for ((tree, looks), times) in counted(ways) {
+        let looks = looks.into_iter().map(|look| look.map(|outcome| sample.text(outcome))).collect();
+        by_tree.entry(tree).or_default().push((looks, times));
+    }
+    by_tree
+}
+
+/// Agreement by question and by step.
+pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
+    let by_tree = outcomes(sample);
+    let ways =
+        sample.plays().iter().map(|looks| looks.iter().map(|row| facts.of_row[*row]).collect::<Vec<u32>>());
+    let mut by_step: BTreeMap<(Name, Name), Said<'_>> = BTreeMap::new();
+    for (looks, times) in counted(ways) {
+        let mut looks = looks.into_iter().map(|at| &facts.all[at as usize]);
+        let Some(first) = looks.next() else { continue };
+        for (step, answer) in &first.path {
+            let others = looks.clone().filter_map(|look| look.answer(*step)).map(Some);
+            let said: Vec<Option<&str>> = [Some(answer.as_str())].into_iter().chain(others).collect();
+            if said.len() > 1 {
+                by_step.entry((first.question.tree, *step)).or_default().push((said, times));
+            }
+        }
+    }
+    let text = |name: Name| sample.text(name).to_owned();
+    let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::weighed(units)));
+    let steps = by_step
+        .into_iter()
+        .map(|((tree, step), units)| split(text(tree), Some(text(step)), Ratings::weighed(units)));
+    let asks = |split: Split| {
+        let tree = editions.words(&split.tree);
+        let step = tree.and_then(|tree| tree.steps.get(tree.step(split.step.as_deref()?)?));
+        Split { asks: step.map(|step| step.ask.clone()), ..split }
+    };
+    Wording { trees: compared(trees.collect()), steps: compared(steps.map(asks).collect()) }
+}
+
+fn split(tree: String, step: Option<String>, ratings: Ratings) -> Split {
+    let alpha = alpha(&ratings, Level::Nominal);
+    Split {
+        tree,
+        step,
+        asks: None,
+        agree: rate(agreeing(&ratings)),
+        alpha: alpha.map(|alpha| alpha.alpha),
+        alpha_ci95: alpha.and_then(|alpha| alpha.ci95),
+        p: None,
+        p_adjusted: None,
+        splits: false,
+    }
+}
+
+/// Fewer pairs say nothing about words.
+const LEAST_PAIRS: u64 = 5;
+
+/// Each against all the others together; those that split people most come first.
+fn compared(mut all: Vec<Split>) -> Vec<Split> {
+    let of: u64 = all.iter().map(|split| split.agree.of).sum();
+    let agree: u64 = all.iter().map(|split| split.agree.count).sum();
+    let enough = |split: &Split| split.agree.of >= LEAST_PAIRS;
+    let values: Vec<f64> = all
+        .iter()
+        .filter(|split| enough(split))
+        .map(|split| {
+            let (own, own_of) = (split.agree.count, split.agree.of);
+            let others = [(of - own_of) - (agree - own), agree - own];
+            Table { first: [own_of - own, own], second: others }.greater()
+        })
+        .collect();
+    for ((split, p), adjusted) in all.iter_mut().filter(|split| enough(split)).zip(&values).zip(holm(&values))
+    {
+        split.p = Some(*p);
+        split.p_adjusted = Some(adjusted);
+        split.splits = adjusted < LEVEL;
+    }
+    let first = |split: &Split| (!split.splits, split.p.unwrap_or(1.0));
+    all.sort_by(|a, b| {
+        let (a_first, b_first) = (first(a), first(b));
+        (a_first.0.cmp(&b_first.0))
+            .then(a_first.1.total_cmp(&b_first.1))
+            .then((&a.tree, &a.step).cmp(&(&b.tree, &b.step)))
+    });
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pairs(agree: u64, of: u64) -> Split {
+        let unit = |at: u64| vec![Some("yes"), Some(if at < agree { "yes" } else { "no" })];
+        split("t".to_owned(), Some(format!("{agree} of {of}")), Ratings::of((0..of).map(unit)))
+    }
+
+    /// One-sided, 5 of 8 against 4 of 200: scipy 1.17, `fisher_exact([[5, 3], [4, 196]], "greater")`, 1.7e-6.
+    #[test]
+    fn a_step_splits_people_only_beyond_chance_among_all_steps() {
+        let found = compared(vec![pairs(3, 8), pairs(98, 100), pairs(98, 100), pairs(0, 1)]);
+        let told: Vec<_> =
+            found.iter().map(|split| (split.step.clone().unwrap_or(String::new()), split.splits)).collect();
+        assert_eq!(told[0], ("3 of 8".to_owned(), true));
+        assert!(told[1..].iter().all(|(_, splits)| !splits), "{found:?}");
+    }
+
+    #[test]
+    fn two_raters_have_all_figures_and_nobody_has_none() {
+        let unit = |one, other| vec![Some(one), Some(other)];
+        let some = agreement(&Ratings::of([unit("1", "1"), unit("2", "3"), unit("2", "2")]));
+        assert_eq!((some.pairs, some.agree.map(|rate| rate.count)), (3, Some(2)));
+        assert!(some.cohen_kappa.is_some() && some.krippendorff_alpha.ratio.is_some());
+        assert_eq!(agreement(&Ratings::default()), Agreement::default());
+    }
+}

@@ -1,0 +1,39 @@
+//! Which cameras the rulings rest on, by the frames that were marked.
+
+use crate::figures::rates::rate;
+use crate::sample::Sample;
+use crate::sample::interner::Name;
+use crate::stats::wilson::Proportion;
+use formats::audit::Angle;
+use std::collections::BTreeMap;
+
+#[derive(Debug, Default)]
+struct Counted {
+    established: Proportion,
+    alone: u64,
+    alone_unproven: u64,
+}
+
+/// For each camera: how many rulings have a frame of it marked, and in how many of these the picture established
+/// something; a record that does not say whether it did is not counted as established.
+pub fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
+    let mut cameras: BTreeMap<Name, Counted> = BTreeMap::new();
+    for row in sample.rulings() {
+        let established = row.established == Some(true);
+        let marked = sample.terms.cameras.get(row.cameras);
+        for camera in marked {
+            let counted = cameras.entry(*camera).or_default();
+            counted.established.add(established);
+            if marked.len() == 1 {
+                counted.alone += 1;
+                counted.alone_unproven += u64::from(!established);
+            }
+        }
+    }
+    let told = |(camera, counted): (Name, Counted)| {
+        let Counted { established, alone, alone_unproven } = counted;
+        let angle = Angle { marked: established.of, established: rate(established), alone, alone_unproven };
+        (sample.text(camera).to_owned(), angle)
+    };
+    cameras.into_iter().map(told).collect()
+}

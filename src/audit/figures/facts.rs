@@ -1,0 +1,276 @@
+//! What a ruling rested on: the answers on the path through the tree, and what they amount to.
+//!
+//! A million records hold a few thousand sets of answers. Each is walked and settled once, under the edition that
+//! it was given in. Where that edition is not known, all answers count as facts and nothing is worked out again.
+
+use crate::sample::Sample;
+use crate::sample::editions::Editions;
+use crate::sample::interner::Name;
+use crate::sample::lists::List;
+use crate::sample::row::{OR, Row};
+use crate::sample::terms::Terms;
+use foldhash::HashMap;
+use formats::settle::{Answer, read, write};
+use review::gate::known;
+use review::ruling::{flag_on, label};
+use review::settle::{Answers, settle};
+use review::stance::{Called, Stance};
+use rules::book::Book;
+use rules::book::effect::Part;
+use rules::book::tree::{OnCall, Set, Target, Tree};
+use rules::game::play::Flag;
+use std::collections::BTreeMap;
+
+/// The facts of some records.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Facts {
+    /// The edition, or the first one that has the same rules for the question.
+    pub rules: Name,
+    /// The question.
+    pub question: Question,
+    /// Step and answer, in the order of the walk; by step where the edition is not known.
+    pub path: Vec<(Name, String)>,
+    /// The outcome that the edition gives, or those that it may give where the record does not say on whom a flag
+    /// was; nothing where it is not known or does not know the answers.
+    pub computed: Option<Vec<String>>,
+}
+
+/// A question as it was asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Question {
+    /// The tree.
+    pub tree: Name,
+    /// The call on the field.
+    pub call: Name,
+    /// The whistle that came before.
+    pub whistle: Option<Name>,
+    /// On whom the flag is, where the book says that the call hangs on it.
+    pub flag_on: Option<Part>,
+}
+
+/// The facts of all records of a sample.
+#[derive(Debug, Default)]
+pub struct AllFacts {
+    /// Each different set of facts.
+    pub all: Vec<Facts>,
+    /// For each record its facts, as a place in `all`.
+    pub of_row: Vec<u32>,
+}
+
+/// What one set of answers is known by.
+type Given = (Name, Question, List, List);
+
+/// An edition and a question with the answers on its path.
+type Path = (Name, Question, Vec<(Name, String)>);
+
+impl AllFacts {
+    /// The facts of every record.
+    pub fn of(sample: &Sample, editions: &Editions) -> AllFacts {
+        let mut facts = AllFacts { all: Vec::new(), of_row: Vec::with_capacity(sample.rows.len()) };
+        let mut by_answers: HashMap<Given, u32> = HashMap::default();
+        let mut by_path: BTreeMap<Path, u32> = BTreeMap::new();
+        for row in &sample.rows {
+            let question = Question { tree: row.tree, call: row.call, whistle: row.whistle, flag_on: None };
+            let given = (row.edition, question, row.flags, row.answers);
+            let place = *by_answers.entry(given).or_insert_with(|| {
+                let found = one(row, question, &sample.terms, editions);
+                let key = (found.rules, found.question, found.path.clone());
+                *by_path.entry(key).or_insert_with(|| {
+                    facts.all.push(found);
+                    u32::try_from(facts.all.len() - 1).expect("fewer facts than 2^32 records have room for")
+                })
+            });
+            facts.of_row.push(place);
+        }
+        facts
+    }
+
+    /// The facts of a record.
+    pub fn of_row(&self, row: usize) -> &Facts {
+        &self.all[self.of_row[row] as usize]
+    }
+}
+
+impl Facts {
+    /// The answer to a step, if it is on the path.
+    pub fn answer(&self, step: Name) -> Option<&str> {
+        self.path.iter().find(|(known, _)| *known == step).map(|(_, answer)| answer.as_str())
+    }
+
+    /// Whether two rulings on them can be compared: not where a flag that is not told may have made the difference.
+    pub fn comparable(&self) -> bool {
+        self.computed.as_ref().is_none_or(|computed| computed.len() < 2)
+    }
+
+    /// Whether an outcome is what the edition gives; nothing where that cannot be told.
+    pub fn gives(&self, outcome: &str) -> Option<bool> {
+        self.computed.as_ref().map(|computed| computed.iter().any(|known| known == outcome))
+    }
+}
+
+/// Whether two answers cannot both be: no option is left in both.
+pub fn contradict(one: &str, other: &str) -> bool {
+    let every = |answer: &str| answer == "unclear";
+    !every(one) && !every(other) && !one.split(OR).any(|option| other.split(OR).any(|also| also == option))
+}
+
+fn one(row: &Row, question: Question, terms: &Terms, editions: &Editions) -> Facts {
+    let names = &terms.names;
+    let known = editions.book(row.edition).and_then(|book| worked_out(row, terms, book));
+    let (path, computed, flag_on) = match known {
+        Some(Worked { path, computed, flag_on }) => (path, Some(computed), flag_on),
+        None => {
+            let as_given = terms
+                .answers
+                .get(row.answers)
+                .iter()
+                .map(|(step, answer)| (*step, names.text(*answer).to_owned()));
+            let mut path: Vec<(Name, String)> = as_given.collect();
+            path.sort();
+            (path, None, None)
+        }
+    };
+    Facts {
+        rules: editions.alike(row.edition, names.text(row.tree)),
+        question: Question { flag_on, ..question },
+        path,
+        computed,
+    }
+}
+
+/// What an edition makes of a record's answers.
+struct Worked {
+    path: Vec<(Name, String)>,
+    computed: Vec<String>,
+    flag_on: Option<Part>,
+}
+
+fn worked_out(row: &Row, terms: &Terms, book: &Book) -> Option<Worked> {
+    let names = &terms.names;
+    let known = known(book, names.text(row.tree), names.text(row.call)).ok()?;
+    let tree = known.tree;
+    let given = terms.answers.get(row.answers).iter().map(|(step, answer)| {
+        let text = names.text(*answer);
+        let answer = match text.contains(OR) {
+            true => Answer::Some(text.split(OR).map(str::to_owned).collect()),
+            false => Answer::One(text.to_owned()),
+        };
+        (names.text(*step).to_owned(), answer)
+    });
+    let answers = read(tree, &given.collect()).ok()?;
+    let path = path(tree, &answers).into_iter().filter_map(|step| {
+        let said = match write(tree, step, answers.get(step)?) {
+            Answer::One(option) => option,
+            Answer::Some(options) => options.join(&OR.to_string()),
+        };
+        Some((names.known(&tree.steps[step].name)?, said))
+    });
+    let path = path.collect();
+    let flag = |(name, by): &(Name, Part)| {
+        let name = names.text(*name).to_owned();
+        Flag { name, by: *by, spot: None, dead: false, clock_ms: None }
+    };
+    let flags: Vec<Flag> = terms.flags.get(row.flags).iter().map(flag).collect();
+    let hangs = depends_on_flag(tree, known.call);
+    let told = flag_on(tree, &flags).filter(|_| hangs);
+    // Where the call hangs on a flag that the record does not tell, either may be right.
+    let on = match told {
+        None if hangs => vec![None, Some(Part::Offense), Some(Part::Defense)],
+        told => vec![told],
+    };
+    let mut computed: Vec<String> = on
+        .into_iter()
+        .map(|flag_on| {
+            let called = Called { call: known.call, whistled: row.whistle.is_some(), flag_on };
+            let stance = Stance::new(tree, called, book.replay.unproven);
+            label(book, settle(&stance, &answers).now.outcome).to_owned()
+        })
+        .collect();
+    computed.sort();
+    computed.dedup();
+    Some(Worked { path, computed, flag_on: told })
+}
+
+fn depends_on_flag(tree: &Tree, call: usize) -> bool {
+    tree.findings.iter().any(|finding| matches!(finding.on.get(&call), Some(OnCall::AgreesIfOn { .. })))
+}
+
+/// The answered steps that can be reached from the start, in the order of the walk.
+fn path(tree: &Tree, answers: &Answers) -> Vec<usize> {
+    let (mut seen, mut path, mut open) =
+        (Set::EMPTY, Vec::new(), std::collections::VecDeque::from([tree.start]));
+    while let Some(step) = open.pop_front() {
+        if seen.has(step) {
+            continue;
+        }
+        seen = seen.with(Set::one(step));
+        let given = answers.get(step);
+        path.extend(given.map(|_| step));
+        for option in given.unwrap_or(tree.steps[step].every()).iter() {
+            match tree.steps[step].options[option].to {
+                Target::Step(next) => open.push_back(next),
+                Target::Find(_) => {}
+            }
+        }
+    }
+    path
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample::read::json_lines;
+    use log::store::edition::RuleText;
+    use rules::book::shipped;
+    use serde_json::{Value, json};
+
+    fn sample(records: &[Value]) -> Sample {
+        let mut sample = Sample::default();
+        let lines: Vec<String> = records.iter().map(Value::to_string).collect();
+        json_lines(&mut sample, "x", lines.join("\n").as_bytes(), |_| {}).expect("records");
+        sample
+    }
+
+    fn record(edition: &str, answers: Value) -> Value {
+        json!({"id": "r", "edition": edition, "tree": "inside-line", "call": "foul", "answers": answers,
+            "outcome": "reversed", "called_at": "2026-05-09T19:42:11Z", "duration_s": 1})
+    }
+
+    #[test]
+    fn answers_off_the_path_are_no_facts_and_the_edition_says_the_outcome() {
+        let text = RuleText::of("saltmarsh", &shipped::sources("saltmarsh").expect("it is in the program"));
+        let own = text.hash().to_string();
+        let sample = sample(&[
+            record(&own, json!({"toes": "yes"})),
+            record(&own, json!({"toes": "yes", "facing": "no"})),
+            record(&own, json!({"toes": "no", "facing": "no"})),
+            record(&own, json!({"toes": ["no", "yes"], "facing": "no"})),
+            record(&own, json!({"hands": "no"})),
+            record("another", json!({"toes": "yes", "facing": "no"})),
+        ]);
+        let editions = Editions::of(&sample, &[]).expect("no log to read");
+        let facts = AllFacts::of(&sample, &editions);
+        assert_eq!(facts.of_row[0], facts.of_row[1]);
+        let gives: Vec<Option<bool>> = (1..6).map(|row| facts.of_row(row).gives("reversed")).collect();
+        assert_eq!(gives, [Some(true), Some(false), Some(false), None, None]);
+        let path = |row: usize| {
+            let named = |(step, answer): &(Name, String)| format!("{} {answer}", sample.text(*step));
+            facts.of_row(row).path.iter().map(named).collect::<Vec<_>>().join(", ")
+        };
+        assert_eq!([path(0), path(3)], ["toes yes", "toes unclear, facing no"]);
+        assert_eq!(path(5).matches("facing no").count(), 1);
+    }
+
+    #[test]
+    fn answers_contradict_only_when_no_option_is_left_in_both() {
+        for (one, other, expected) in [
+            ("yes", "no", true),
+            ("yes", "yes", false),
+            ("yes", "unclear", false),
+            ("home|away", "none", true),
+            ("home|away", "away", false),
+        ] {
+            assert_eq!(contradict(one, other), expected, "{one} {other}");
+        }
+    }
+}

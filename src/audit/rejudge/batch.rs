@@ -1,0 +1,170 @@
+//! Many records at once, on all cores, in the order in which they came.
+
+use super::{Facts, Judged, add, judge};
+use crate::rejudge::changes::changes;
+use foldhash::HashSet;
+use formats::rejudge::{Changed, Rejudged};
+use log::exchange::blocks;
+use log::exchange::jsonl::Error;
+use rules::book::Book;
+use std::collections::BTreeMap;
+use std::io::Read;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Where the text of an edition is looked up, by its hash.
+pub type Library<'a> = dyn FnMut(&str) -> Option<Book> + Send + 'a;
+
+/// A log being judged again.
+pub struct Many<'a> {
+    new: &'a Book,
+    own: String,
+    known: Mutex<Known<'a>>,
+    editions: BTreeMap<Arc<str>, Met>,
+    rejudged: Rejudged,
+    /// The records that were counted: one that comes again is left out, as in an audit.
+    seen: HashSet<Box<str>>,
+}
+
+/// The editions whose text was looked up so far.
+struct Known<'a> {
+    library: &'a mut Library<'a>,
+    books: BTreeMap<String, Option<Arc<Book>>>,
+}
+
+/// What some records come to, in their order.
+struct Part {
+    editions: BTreeMap<Arc<str>, Option<Arc<Book>>>,
+    records: Vec<One>,
+}
+
+/// A record.
+struct One {
+    id: Box<str>,
+    /// Nothing of a second look.
+    ruled: Option<Ruled>,
+}
+
+/// A ruling of a game.
+struct Ruled {
+    edition: Arc<str>,
+    /// Nothing of one that stays as it was in every respect, as most do.
+    judged: Option<Box<Judged>>,
+}
+
+/// An edition that records were made under.
+struct Met {
+    /// Its place in the order in which the records came.
+    place: usize,
+    /// Its text, where that is known.
+    book: Option<Arc<Book>>,
+    /// The number of its records.
+    records: u64,
+}
+
+impl Part {
+    /// Room for so many.
+    fn of(count: usize) -> Part {
+        Part { editions: BTreeMap::new(), records: Vec::with_capacity(count) }
+    }
+}
+
+impl<'a> Many<'a> {
+    /// Nothing judged yet.
+    pub fn new(new: &'a Book, library: &'a mut Library<'a>) -> Many<'a> {
+        Many {
+            new,
+            own: new.edition.to_string(),
+            known: Mutex::new(Known { library, books: BTreeMap::new() }),
+            editions: BTreeMap::new(),
+            rejudged: Rejudged::default(),
+            seen: HashSet::default(),
+        }
+    }
+
+    /// Judges the records of a file of JSON Lines, second looks and what comes again left out; `progress` is told
+    /// now and then how many there are so far. Answers how many records there were.
+    ///
+    /// # Errors
+    /// [`Error`] if the file cannot be read, or with the lines that are no records; then none of it is counted.
+    pub fn read(
+        &mut self,
+        file: &str,
+        from: impl Read + Send,
+        progress: impl Fn(usize) + Sync,
+    ) -> Result<usize, Error> {
+        let this = &*self;
+        let take = |(): &mut (), part: &mut Part, line: &str| {
+            let facts: Facts = serde_json::from_str(line)?;
+            this.judge(part, facts);
+            Ok(())
+        };
+        let shares = blocks::read(file, from, Part::of, take, progress)?;
+        let mut count = 0;
+        for part in blocks::in_order(shares.into_iter().flat_map(|share| share.came)) {
+            count += part.records.len();
+            self.add(part);
+        }
+        Ok(count)
+    }
+
+    fn judge(&self, part: &mut Part, facts: Facts) {
+        let ruled = (!facts.is_second_look()).then(|| {
+            let known = part.editions.get_key_value(facts.edition.as_str());
+            let (edition, book) =
+                known.map(|(edition, book)| (edition.clone(), book.clone())).unwrap_or_else(|| {
+                    let (edition, book): (Arc<str>, _) =
+                        (facts.edition.as_str().into(), self.book(&facts.edition));
+                    part.editions.insert(edition.clone(), book.clone());
+                    (edition, book)
+                });
+            let judged = judge(self.new, book.as_deref(), &facts);
+            Ruled { edition, judged: (judged != Judged::Same { moved: None }).then(|| Box::new(judged)) }
+        });
+        part.records.push(One { id: facts.id.into_boxed_str(), ruled });
+    }
+
+    /// Counts what came later, each record once: the first of an id, as an audit does.
+    fn add(&mut self, part: Part) {
+        for One { id, ruled } in part.records {
+            if !self.seen.insert(id) {
+                self.rejudged.repeated += 1;
+                continue;
+            }
+            let Some(Ruled { edition, judged }) = ruled else { continue };
+            let place = self.editions.len();
+            let book = || part.editions.get(&edition).cloned().flatten();
+            let met = self.editions.entry(edition.clone()).or_insert_with(|| Met {
+                place,
+                book: book(),
+                records: 0,
+            });
+            met.records += 1;
+            add(&mut self.rejudged, judged.map_or(Judged::Same { moved: None }, |judged| *judged));
+        }
+    }
+
+    /// The text of an edition, looked up once.
+    fn book(&self, edition: &str) -> Option<Arc<Book>> {
+        // INVARIANT: what was looked up is whole even where a lookup panicked.
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(book) = known.books.get(edition) {
+            return book.clone();
+        }
+        let found = if edition == self.own { Some(self.new.clone()) } else { (known.library)(edition) };
+        let book = found.map(Arc::new);
+        known.books.insert(edition.to_owned(), book.clone());
+        book
+    }
+
+    /// The result, with what changed in the book since each edition, in the order in which they were met.
+    pub fn end(self) -> Rejudged {
+        let mut met: Vec<(Arc<str>, Met)> = self.editions.into_iter().collect();
+        met.sort_by_key(|(_, met)| met.place);
+        let changed = |(since, met): (Arc<str>, Met)| Changed {
+            changes: met.book.map(|old| changes(&old, self.new)),
+            since: since.to_string(),
+            records: met.records,
+        };
+        Rejudged { changes: met.into_iter().map(changed).collect(), ..self.rejudged }
+    }
+}

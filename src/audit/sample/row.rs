@@ -1,0 +1,182 @@
+//! One record, as much of it as the audit needs, in the terms of its sample.
+//!
+//! A million of them lie in memory, so what comes again and again is a name or a list that is kept once.
+
+mod cursor;
+mod own;
+mod phases;
+mod reader;
+mod slim;
+
+use self::own::Own;
+pub use self::phases::Phases;
+pub use self::reader::Reader;
+use crate::sample::interner::Name;
+use crate::sample::lists::List;
+use crate::sample::terms::Moved;
+use formats::case::Who;
+#[cfg(doc)]
+use formats::record::CUT_SHORT;
+use rules::book::line::Snap;
+
+/// The phases of a review, in order: seconds from the call.
+pub const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];
+/// Where in [`PHASES`] the first frame is marked.
+pub const FIRST_MARK: usize = 2;
+/// Where in [`PHASES`] a review is settled.
+pub const SETTLED: usize = 3;
+/// Where in [`PHASES`] it is ruled.
+pub const RULED: usize = 4;
+
+/// One question of one review.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    own: Own,
+    /// The edition.
+    pub edition: Name,
+    /// The rule book.
+    pub book: Option<Name>,
+    /// The game.
+    pub game: Option<Name>,
+    /// Who decided.
+    pub official: Option<Name>,
+    /// The tree.
+    pub tree: Name,
+    /// The call on the field.
+    pub call: Name,
+    /// A whistle came before, at this moment.
+    pub whistle: Option<Name>,
+    /// The outcome, by the book's label; [`CUT_SHORT`] wherever `cut_short` is.
+    pub outcome: Name,
+    /// The finding, if one was stated.
+    pub finding: Option<Name>,
+    /// The crew's flags, as a list of the terms.
+    pub flags: List,
+    /// The week.
+    pub week: Option<u32>,
+    /// Who asked.
+    pub initiator: Option<Who>,
+    /// The answers, as a list of the terms.
+    pub answers: List,
+    /// What was measured, by step.
+    pub measured: Box<[Measured]>,
+    /// What lines depend on, where something was measured and the record says it.
+    pub snap: Option<Box<Snap>>,
+    /// The cameras that frames were marked on, as a list of the terms.
+    pub cameras: List,
+    /// Whether the picture established a finding.
+    pub established: Option<bool>,
+    /// Whether the challenge was won.
+    pub won: Option<bool>,
+    /// It is about what came after a dead ball.
+    pub moot: bool,
+    /// The review ended before it was decided.
+    pub cut_short: bool,
+    /// When it was called for: milliseconds since 1970-01-01 UTC.
+    pub called_ms: i64,
+    /// From the call to the announcement, in seconds; not negative.
+    pub duration_s: Option<f64>,
+    /// When each of [`PHASES`] was reached, in seconds from the call.
+    pub phases: Phases,
+    /// What was done against the rules of proof or time, and why.
+    pub overrides: Box<[Box<str>]>,
+    /// The supervisor's grades.
+    pub grades: Grades,
+}
+
+/// What the supervisor said of a record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Grades {
+    /// Of the call.
+    pub call: Option<Name>,
+    /// Which position of the crew had the call.
+    pub position: Option<Name>,
+    /// Of the review.
+    pub review: Option<Name>,
+    /// A first look at full speed shows it.
+    pub plain: Option<bool>,
+}
+
+/// A measured step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Measured {
+    /// The step.
+    pub step: Name,
+    /// The line that a place is measured against; none for a gap in time.
+    pub line: Option<Name>,
+    /// Where, in yards of the offense frame; or the gap, in seconds.
+    pub value: f64,
+    /// The standard uncertainty, in the same unit.
+    pub sigma: f64,
+}
+
+/// Joins the options of an answer that is not clear.
+pub const OR: char = '|';
+
+impl Row {
+    /// The record's id.
+    pub fn id(&self) -> &str {
+        self.own.id()
+    }
+
+    /// The review that it belongs to.
+    pub fn review(&self) -> Option<&str> {
+        self.own.review()
+    }
+
+    /// The record that this one re-reviews blind.
+    pub fn again_of(&self) -> Option<&str> {
+        self.own.again_of()
+    }
+
+    /// A hash of the id: the same texts have the same, whatever they are of.
+    pub fn id_hash(&self) -> u64 {
+        self.own.id_hash()
+    }
+
+    /// A hash of the review.
+    pub fn review_hash(&self) -> Option<u64> {
+        self.own.review_hash()
+    }
+
+    /// A hash of the record that this one re-reviews.
+    pub fn again_of_hash(&self) -> Option<u64> {
+        self.own.again_of_hash()
+    }
+
+    /// The play, in the officials' short form.
+    pub fn play(&self) -> Option<&str> {
+        self.own.play()
+    }
+
+    /// Says it in the terms that its own were moved to.
+    pub fn rename(&mut self, moved: &Moved) {
+        let here = |name: &mut Name| *name = moved.names.here(*name);
+        [&mut self.edition, &mut self.tree, &mut self.call, &mut self.outcome].into_iter().for_each(here);
+        let optional = [&mut self.book, &mut self.game, &mut self.official, &mut self.whistle];
+        let graded = [&mut self.grades.call, &mut self.grades.position, &mut self.grades.review];
+        optional.into_iter().chain(graded).chain([&mut self.finding]).flatten().for_each(here);
+        for measured in &mut self.measured {
+            here(&mut measured.step);
+            measured.line.as_mut().into_iter().for_each(here);
+        }
+        self.answers = moved.answers.here(self.answers);
+        self.flags = moved.flags.here(self.flags);
+        self.cameras = moved.cameras.here(self.cameras);
+    }
+
+    /// Whether it is a ruling of a game: decided, and not a second look at somebody else's.
+    pub fn is_ruling(&self) -> bool {
+        self.own.again_of().is_none() && !self.cut_short
+    }
+
+    /// When a phase was reached, if it was.
+    pub fn phase(&self, phase: usize) -> Option<f64> {
+        self.phases.reached(phase)
+    }
+
+    /// How long it went on after nothing could change it any more, in seconds.
+    pub fn after_settled(&self) -> Option<f64> {
+        Some(self.phase(RULED)? - self.phase(SETTLED)?).filter(|seconds| *seconds >= 0.0)
+    }
+}

@@ -1,0 +1,374 @@
+//! The index of an MP4 or QuickTime file: its video track's pictures, where they lie and when they are shown.
+//!
+//! Written for hostile files: a recorder that stopped, a card that was pulled, a file made to break readers. Every
+//! count is held against what the file can hold before anything is made of it. (The reader `re_mp4`, tried first,
+//! indexes tables without a check and makes room for whatever count a header states.) Never here: a picture.
+
+mod boxes;
+mod edits;
+mod fragment;
+pub(crate) mod piece;
+mod table;
+
+use crate::show::colour::{Curve, Matrix, Stated};
+use crate::show::pixel_aspect::Shape;
+use crate::show::rotation::{Asked, DisplayMatrix};
+use boxes::{Bytes, boxes, first, nested};
+use std::io::{Read, Seek, SeekFrom};
+
+/// One coded picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sample {
+    /// Of its first byte in the file.
+    pub offset: u64,
+    /// Bytes.
+    pub size: u32,
+    /// When it is decoded, in units of the track.
+    pub decode: i64,
+    /// When it is shown, in units of the track.
+    pub shown: i64,
+    /// Until the next one, in units of the track.
+    pub duration: u32,
+    /// The file says that decoding may begin here.
+    pub is_key: bool,
+}
+
+/// A file that states more than is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum TooMuch {
+    /// More samples than are read, or than the file can hold.
+    #[error("its index states {0} pictures")]
+    Samples(u64),
+    /// An index of so many bytes.
+    #[error("its index takes {0} bytes")]
+    Index(u64),
+}
+
+impl TooMuch {
+    /// Two million pictures are nine hours at 59.94.
+    pub const SAMPLES: u64 = 2_000_000;
+    /// 64 bytes a picture.
+    pub const INDEX: u64 = 64 * Self::SAMPLES;
+}
+
+/// Why a file has no index here.
+#[derive(Debug, thiserror::Error)]
+pub enum NoIndex {
+    /// It is another kind of file.
+    #[error("it is no MP4 or QuickTime file")]
+    Other,
+    /// The index (`moov`) is missing: the recording was cut off before it was written.
+    #[error("its index is missing: the recording was cut off before it was closed")]
+    Missing,
+    /// A table cannot be read.
+    #[error("its index is damaged ({0})")]
+    Damaged(&'static str),
+    /// There is no video track.
+    #[error("it has no video")]
+    NoVideo,
+    /// It states too much.
+    #[error(transparent)]
+    TooMuch(#[from] TooMuch),
+    /// It cannot be read.
+    #[error("it cannot be read: {0}")]
+    Unreadable(#[from] std::io::Error),
+}
+
+/// The video track of a file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Video {
+    /// The four letters of its coding: `avc1`.
+    pub coding: [u8; 4],
+    /// The payload of the box that describes it (`stsd`).
+    pub description: Vec<u8>,
+    /// The decoder's configuration, where the coding is H.264.
+    pub configuration: Option<Vec<u8>>,
+    /// Of the picture in pixels, as the file states them.
+    pub size: (u16, u16),
+    /// What the track says of the shape of its pixels.
+    pub(crate) pixel: Option<Shape>,
+    /// What the track says of its colours.
+    pub(crate) colours: Stated,
+    /// Units of time a second.
+    pub scale: u32,
+    /// All coded pictures, in the order of decoding.
+    pub samples: Vec<Sample>,
+    /// Those that are shown, as indices into `samples`, in the order of decoding.
+    pub shown: Vec<usize>,
+    /// The edit list has several parts or speeds, which is more than is applied here.
+    pub is_cut: bool,
+    /// The file describes several codings of the track.
+    pub has_several_codings: bool,
+    /// How a player turns and mirrors the picture.
+    pub(crate) turned: Asked,
+    /// The timecode of the first frame: its count, frames a second, drop-frame.
+    pub timecode: Option<(u64, u8, bool)>,
+    /// Where the longest sound ends, in seconds.
+    pub sound_ends: Option<f64>,
+    /// A fragment could not be read to its end.
+    pub is_cut_off: bool,
+    /// Bytes of the file.
+    pub file_size: u64,
+}
+
+/// A box of the file itself.
+struct Top {
+    kind: [u8; 4],
+    at: u64,
+    payload: Vec<u8>,
+}
+
+/// Reads the index of the first video track.
+///
+/// # Errors
+/// [`NoIndex`], which says why there is none.
+pub fn read(file: &mut (impl Read + Seek)) -> Result<Video, NoIndex> {
+    let file_size = file.seek(SeekFrom::End(0))?;
+    let top = top_level(file, file_size)?;
+    let moov = top.iter().find(|top| &top.kind == b"moov").ok_or(NoIndex::Missing)?.payload.as_slice();
+    let traks = || boxes(moov).filter(|(kind, _)| kind == b"trak").map(|(_, trak)| trak);
+    let of_kind = |wanted: &'static [u8; 4]| traks().filter(move |trak| handler(trak) == Some(wanted));
+    let trak = of_kind(b"vide").next().ok_or(NoIndex::NoVideo)?;
+    let mut video = track(trak, moov, &top, file_size)?;
+    let sounds = of_kind(b"soun").filter_map(|trak| length_s(trak, moov));
+    video.sound_ends = sounds.reduce(f64::max);
+    video.timecode = of_kind(b"tmcd").find_map(|trak| timecode(trak, file, file_size));
+    Ok(video)
+}
+
+/// The boxes that are needed, read whole; the others are stepped over.
+fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<Top>, NoIndex> {
+    let (mut found, mut at, mut held, mut is_known) = (Vec::new(), 0_u64, 0_u64, false);
+    while file_size.saturating_sub(at) >= 8 {
+        file.seek(SeekFrom::Start(at))?;
+        let mut header = [0; 16];
+        let given = usize::try_from((file_size - at).min(16)).expect("16 at most");
+        let header = header.get_mut(..given).ok_or(NoIndex::Damaged("box"))?;
+        file.read_exact(header)?;
+        let mut bytes = Bytes(header);
+        let (short, kind) = (bytes.u32(), bytes.take(4).and_then(|kind| <[u8; 4]>::try_from(kind).ok()));
+        let (Some(short), Some(kind)) = (short, kind) else { break };
+        if at == 0
+            && ![b"ftyp", b"moov", b"mdat", b"free", b"wide", b"skip", b"styp", b"pnot"].contains(&&kind)
+        {
+            return Err(NoIndex::Other);
+        }
+        is_known = true;
+        let (size, header_size) = match short {
+            0 => (file_size - at, 8),
+            1 => (bytes.u64().unwrap_or(0), 16),
+            size => (u64::from(size), 8),
+        };
+        if size < header_size {
+            break;
+        }
+        if matches!(&kind, b"moov" | b"moof") {
+            // A box that is cut off is read as far as it goes: fragments before the cut are whole.
+            let length = size.min(file_size - at) - header_size.min(file_size - at);
+            held = held.saturating_add(length);
+            if held > TooMuch::INDEX {
+                return Err(TooMuch::Index(held).into());
+            }
+            file.seek(SeekFrom::Start(at + header_size))?;
+            let mut payload = Vec::new();
+            file.by_ref().take(length).read_to_end(&mut payload)?;
+            found.push(Top { kind, at, payload });
+        }
+        at = at.saturating_add(size);
+    }
+    if is_known { Ok(found) } else { Err(NoIndex::Other) }
+}
+
+fn handler(trak: &[u8]) -> Option<&[u8; 4]> {
+    nested(trak, &[b"mdia", b"hdlr"])?.get(8..12)?.try_into().ok()
+}
+
+/// Units a second and length of a `mvhd` or `mdhd` box.
+fn clock(header: &[u8]) -> Option<(u32, u64)> {
+    let mut bytes = Bytes(header);
+    let (version, _) = bytes.full()?;
+    bytes.take(if version == 0 { 8 } else { 16 })?;
+    Some((bytes.u32().filter(|scale| *scale > 0)?, bytes.sized(version)?))
+}
+
+fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video, NoIndex> {
+    let damaged = NoIndex::Damaged;
+    let header = Bytes(first(trak, b"tkhd").ok_or(damaged("tkhd"))?);
+    let Header { id, matrix, shown } = track_header(header).ok_or(damaged("tkhd"))?;
+    let (scale, _) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock).ok_or(damaged("mdhd"))?;
+    let stbl = nested(trak, &[b"mdia", b"minf", b"stbl"]).ok_or(damaged("stbl"))?;
+    let coding = Coding::read(stbl).ok_or(damaged("stsd"))?;
+    let stored = (u32::from(coding.size.0), u32::from(coding.size.1));
+    let of_size = Shape::of_size(stored, shown).filter(|_| shown != stored);
+    let mut samples = table::samples(stbl, file_size)?.ok_or(damaged("sample tables"))?;
+    let defaults = fragment::Defaults::read(moov, id);
+    let is_fragmented = samples.is_empty();
+    let mut is_cut_off = false;
+    for moof in top.iter().filter(|top| &top.kind == b"moof") {
+        is_cut_off |= !fragment::add(&moof.payload, moof.at, (id, defaults), &mut samples)?;
+    }
+    let movie_scale = first(moov, b"mvhd").and_then(clock).map_or(1, |(scale, _)| scale);
+    let edits = edits::read(trak, (movie_scale, scale));
+    let shown = edits::apply(edits, is_fragmented, &mut samples).ok_or(damaged("elst"))?;
+    Ok(Video {
+        coding: coding.letters,
+        description: coding.description,
+        configuration: coding.configuration,
+        size: coding.size,
+        pixel: coding.pixel.or(of_size),
+        colours: coding.colours,
+        scale,
+        samples,
+        shown,
+        is_cut: edits == edits::Shown::Cut,
+        has_several_codings: coding.count != 1,
+        turned: matrix.then(movie_matrix(moov)).asked(),
+        timecode: None,
+        sound_ends: None,
+        is_cut_off,
+        file_size,
+    })
+}
+
+/// What the head of a track says (8.3.2).
+struct Header {
+    id: u32,
+    matrix: DisplayMatrix,
+    /// The size at which it is to be shown, before it is turned, in whole pixels.
+    shown: (u32, u32),
+}
+
+fn track_header(mut bytes: Bytes<'_>) -> Option<Header> {
+    let (version, _) = bytes.full()?;
+    bytes.take(if version == 0 { 8 } else { 16 })?;
+    let id = bytes.u32()?;
+    bytes.take(if version == 0 { 24 } else { 28 })?;
+    let matrix = matrix(&mut bytes)?;
+    // In units of a 65536th.
+    let shown = (bytes.u32()? >> 16, bytes.u32()? >> 16);
+    Some(Header { id, matrix, shown })
+}
+
+/// A matrix of nine numbers (8.2.2 and 8.3.2); those that turn.
+fn matrix(bytes: &mut Bytes<'_>) -> Option<DisplayMatrix> {
+    let (a, b, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
+    let (c, d, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
+    bytes.take(12)?;
+    Some(DisplayMatrix { a, b, c, d })
+}
+
+/// The matrix of the movie (8.2.2), which comes after that of a track.
+fn movie_matrix(moov: &[u8]) -> DisplayMatrix {
+    let read = |header: &[u8]| {
+        let mut bytes = Bytes(header);
+        let (version, _) = bytes.full()?;
+        // Times, scale and length; rate, volume and what is reserved.
+        bytes.take(if version == 0 { 16 } else { 28 })?;
+        bytes.take(16)?;
+        matrix(&mut bytes)
+    };
+    first(moov, b"mvhd").and_then(read).unwrap_or(DisplayMatrix::PLAIN)
+}
+
+struct Coding {
+    letters: [u8; 4],
+    description: Vec<u8>,
+    count: u32,
+    size: (u16, u16),
+    pixel: Option<Shape>,
+    colours: Stated,
+    configuration: Option<Vec<u8>>,
+}
+
+impl Coding {
+    fn read(stbl: &[u8]) -> Option<Coding> {
+        let description = first(stbl, b"stsd")?;
+        let mut bytes = Bytes(description);
+        bytes.full()?;
+        let count = bytes.u32()?;
+        let (letters, entry) = boxes(bytes.0).next()?;
+        // 8.5.2 and 12.1.3: six bytes, an index, sixteen bytes, then the size; extensions begin at byte 78.
+        let mut size = Bytes(entry.get(24..28)?);
+        let size = (size.u16()?, size.u16()?);
+        let extensions = entry.get(78..).unwrap_or(&[]);
+        let configuration = first(extensions, b"avcC").map(<[u8]>::to_vec);
+        let pixel = first(extensions, b"pasp").and_then(pixel);
+        let of_colours = boxes(extensions).filter(|(kind, _)| kind == b"colr");
+        let colours =
+            of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(Stated::NOTHING);
+        Some(Coding {
+            letters,
+            description: description.to_vec(),
+            count,
+            size,
+            pixel,
+            colours,
+            configuration,
+        })
+    }
+}
+
+/// What a `pasp` box says (12.1.4).
+fn pixel(payload: &[u8]) -> Option<Shape> {
+    let mut bytes = Bytes(payload);
+    Shape::new(bytes.u32()?.into(), bytes.u32()?.into())
+}
+
+/// What a `colr` box says (12.1.5); `None` where it is a profile. QuickTime's kind has no word on the range.
+fn colours(payload: &[u8]) -> Option<Stated> {
+    let mut bytes = Bytes(payload);
+    let kind = bytes.take(4)?;
+    // Primaries, then the curve.
+    bytes.take(2)?;
+    let curve = Curve::numbered(u32::from(bytes.u16()?));
+    let matrix = Matrix::numbered(u32::from(bytes.u16()?));
+    match kind {
+        b"nclx" => Some(Stated { curve, matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
+        b"nclc" => Some(Stated { curve, matrix, is_full_range: None }),
+        _ => None,
+    }
+}
+
+/// When a track ends in the movie, in seconds; none where it does not say.
+fn length_s(trak: &[u8], moov: &[u8]) -> Option<f64> {
+    let (scale, length) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock)?;
+    let movie_scale = first(moov, b"mvhd").and_then(clock)?.0;
+    let wait = match edits::read(trak, (movie_scale, scale)) {
+        edits::Shown::Part { from, wait, .. } => wait - from,
+        edits::Shown::All | edits::Shown::Cut => 0,
+    };
+    (length > 0).then(|| (length as f64 + wait as f64) / f64::from(scale))
+}
+
+/// The first count of a timecode track (QuickTime File Format, timecode media), with its frames a second.
+fn timecode(trak: &[u8], file: &mut (impl Read + Seek), file_size: u64) -> Option<(u64, u8, bool)> {
+    let stbl = nested(trak, &[b"mdia", b"minf", b"stbl"])?;
+    let mut entry = Bytes(nested(stbl, &[b"stsd"])?.get(8..)?);
+    entry.take(8 + 8 + 4)?;
+    let flags = entry.u32()?;
+    entry.take(8)?;
+    let per_second = entry.u8()?;
+    let sample = table::samples(stbl, file_size).ok()??.first().copied()?;
+    file.seek(SeekFrom::Start(sample.offset)).ok()?;
+    let mut count = [0; 4];
+    file.read_exact(&mut count).ok()?;
+    Some((u64::from(u32::from_be_bytes(count)), per_second, flags & 1 != 0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Primaries and transfer, the matrix, and the flag of the range in the uppermost bit (ISO/IEC 14496-12, 12.1.5).
+    #[test]
+    fn a_colour_box_says_matrix_and_range_or_nothing() {
+        let said = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
+        let curve = Some(Curve::Usual);
+        let stated = |matrix, is_full_range| Some(Stated { curve, matrix, is_full_range });
+        assert_eq!(said(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
+        assert_eq!(said(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
+        assert_eq!(said(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));
+        assert_eq!(said(b"nclc", &[0, 2]), stated(None, None));
+        assert_eq!([said(b"prof", &[0, 1, 0]), said(b"nclx", &[0, 1]), said(b"nclc", &[0])], [None; 3]);
+    }
+}

@@ -1,0 +1,134 @@
+//! Which pictures a file shows, and when, as FFmpeg says: from its packets, where these say it, else from decoding all.
+//!
+//! Times are believed only where they can be right. Some recorders and tools stamp pictures as they are decoded, though
+//! the stream shows them in another order. FFmpeg then guesses, and guesses otherwise where it begins elsewhere: such
+//! pictures are counted from the start, and none of them is exact.
+
+use crate::clip::{Frame, NotAClip};
+use crate::decode::ffmpeg::{Stream, Tools, Wanted, Which};
+use crate::decode::openh264::Examined;
+use crate::decode::prober::{Coded, Found};
+use crate::decode::process::Pace;
+use crate::fault::Fault;
+use std::path::Path;
+
+/// The pictures of a file.
+pub(crate) struct Pictures {
+    /// By the time at which they are shown.
+    pub(crate) frames: Vec<Frame>,
+    /// Where that is known from.
+    pub(crate) from: KnownFrom,
+    /// Times and order do not contradict each other.
+    pub(crate) is_ordered: bool,
+}
+
+/// Where it is known from which pictures there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum KnownFrom {
+    /// The packets: a picture is found by its time.
+    Packets,
+    /// All were decoded: a picture is found by its number, counted from the start.
+    Decoding,
+}
+
+/// Reads them. What is wrong with them is added to the faults.
+pub(crate) fn read(
+    path: &Path,
+    tools: &Tools,
+    (found, examined): (&Found, Option<&Examined>),
+    faults: &mut Vec<Fault>,
+) -> Result<Pictures, NotAClip> {
+    let listed = if is_in_order(found) { listed(&found.packets) } else { None };
+    let is_ordered = examined.and_then(|examined| examined.is_ordered);
+    let is_doubtful = is_ordered.map_or_else(|| may_be_untimed(found), |is_ordered| !is_ordered);
+    if let (Some(frames), false) = (&listed, is_doubtful) {
+        return Ok(Pictures { frames: frames.clone(), from: KnownFrom::Packets, is_ordered: true });
+    }
+    let decoded = decoded(path, tools, found, faults)?;
+    // The coding allows another order than that of decoding, and no picture makes use of it.
+    if let (Some(frames), None, false) = (listed, is_ordered, decoded.has_b) {
+        return Ok(Pictures { frames, from: KnownFrom::Packets, is_ordered: true });
+    }
+    let is_ordered = decoded.is_rising && !is_doubtful;
+    if !is_ordered {
+        faults.push(Fault::NotExact { because: UNTIMED.to_owned() });
+    }
+    Ok(Pictures { frames: decoded.frames, from: KnownFrom::Decoding, is_ordered })
+}
+
+/// Why pictures whose times contradict their order are no evidence, and what helps.
+pub(crate) const UNTIMED: &str = "its times do not follow the order of its pictures; \
+    record or export it again with the times at which they are shown";
+
+/// Whether every packet is a picture that is shown: then nothing needs to be decoded to know the frames.
+fn is_in_order(found: &Found) -> bool {
+    found.complaint.is_none() && found.packets.first().is_some_and(|packet| packet.is_key)
+}
+
+/// Whether times may be those of decoding: the coding has pictures that wait for others, and no time says so.
+fn may_be_untimed(found: &Found) -> bool {
+    let waits = found.video.has_b_frames.is_some_and(|waits| waits > 0) && found.packets.len() > 2;
+    let is_rising = found.packets.is_sorted_by_key(|packet| packet.pts);
+    // Matroska has no times of decoding.
+    let is_matroska = found.container.contains("matroska");
+    let as_decoded = found.packets.iter().all(|packet| packet.dts.is_none() || packet.dts == packet.pts);
+    waits && is_rising && (is_matroska || as_decoded)
+}
+
+/// Frames from packets; `None` where a packet has no time of its own or shares it with another, and where pictures are
+/// shown before the key that comes first: what those refer to was cut off, and only the decoder knows which come.
+fn listed(packets: &[Coded]) -> Option<Vec<Frame>> {
+    let first = packets.iter().find(|packet| !packet.is_left_out)?;
+    if packets.iter().any(|packet| !packet.is_left_out && (!packet.is_timed || packet.pts < first.pts)) {
+        return None;
+    }
+    let shown = packets.iter().filter(|packet| !packet.is_left_out);
+    let frames: Option<Vec<Frame>> =
+        shown.map(|packet| Some(Frame { pts: packet.pts?, is_key: packet.is_key })).collect();
+    let mut frames = frames.filter(|frames| !frames.is_empty())?;
+    frames.sort_by_key(|frame| frame.pts);
+    let is_rising = frames
+        .windows(2)
+        .all(|pair| pair.first().map(|frame| frame.pts) != pair.last().map(|frame| frame.pts));
+    is_rising.then_some(frames)
+}
+
+/// What decoding everything once says.
+struct Decoded {
+    /// In the order in which they came; one that came with an earlier time than the one before has that one's.
+    frames: Vec<Frame>,
+    /// None did.
+    is_rising: bool,
+    /// Some picture is predicted from two sides.
+    has_b: bool,
+}
+
+fn decoded(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -> Result<Decoded, NotAClip> {
+    let wanted = Wanted {
+        stream: Stream::Number(found.video.index),
+        seek: None,
+        which: Which::All,
+        count: None,
+        pace: Pace::AtOnce,
+    };
+    let mut pictures = tools.decode(path, &wanted)?;
+    let (mut frames, mut is_rising, mut has_b) = (Vec::<Frame>::new(), true, false);
+    while let Some(decoded) = pictures.next()? {
+        let pts = decoded.picture.pts;
+        let before = frames.last().map_or(pts, |frame| frame.pts);
+        has_b |= decoded.is_b;
+        is_rising &= pts >= before;
+        frames.push(Frame { pts: pts.max(before), is_key: decoded.is_key });
+    }
+    let said = pictures.errors().first().cloned().or_else(|| found.complaint.clone());
+    let Some(first) = frames.first() else { return Err(NotAClip::Empty(said)) };
+    let begins_with_key = found.packets.first().is_some_and(|packet| packet.is_key);
+    if !begins_with_key {
+        let lost =
+            found.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
+        faults.push(Fault::MissingKey { lost });
+    } else if let Some(first) = said {
+        faults.push(Fault::Damaged { first });
+    }
+    Ok(Decoded { frames, is_rising, has_b })
+}

@@ -1,0 +1,66 @@
+//! What pictures of a clip are known to be: the hash of each one that was decoded cleanly from the start of the file.
+//!
+//! In MPEG-TS and Matroska nothing says whether decoding from a key that the file names gives exact pictures, so such a
+//! clip is decoded from its start, once; where a desk opens it, that is when it is looked through. From then on a picture
+//! may come by a shorter way, if it is to the bit the one that came from the start. What is not known comes as it did.
+
+use crate::picture::Picture;
+use sha2::{Digest, Sha256};
+use std::sync::{Arc, OnceLock};
+
+type Hash = [u8; 32];
+
+/// The hashes, by frame. Copies of a clip share them: 40 bytes a frame.
+#[derive(Debug, Clone)]
+pub(crate) struct Known(Arc<[OnceLock<Hash>]>);
+
+fn hash(picture: &Picture) -> Hash {
+    Sha256::digest(&picture.samples).into()
+}
+
+impl Known {
+    /// Of a clip of so many frames, none of them known.
+    pub(crate) fn nothing(frames: usize) -> Known {
+        Known(std::iter::repeat_with(OnceLock::new).take(frames).collect())
+    }
+
+    /// Whether a frame is known.
+    pub(crate) fn holds(&self, frame: usize) -> bool {
+        self.0.get(frame).is_some_and(|known| known.get().is_some())
+    }
+
+    /// A frame came from the start of the file.
+    pub(crate) fn take(&self, frame: usize, picture: &Picture) {
+        if let Some(known) = self.0.get(frame) {
+            known.get_or_init(|| hash(picture));
+        }
+    }
+
+    /// Whether a picture is the one that came from the start.
+    pub(crate) fn is(&self, frame: usize, picture: &Picture) -> bool {
+        self.0.get(frame).and_then(OnceLock::get).is_some_and(|known| *known == hash(picture))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::PixelFormat;
+
+    #[test]
+    fn a_picture_is_known_by_every_sample_and_by_its_frame() {
+        let picture = |value: u8| {
+            let format = PixelFormat::plain(false);
+            let mut samples = vec![16; format.size(4, 4)];
+            samples[3] = value;
+            Picture { pts: 0, width: 4, height: 4, format, samples, exact: true }
+        };
+        let known = Known::nothing(2);
+        assert!(!known.is(1, &picture(16)) && !known.holds(1));
+        known.take(1, &picture(16));
+        known.take(7, &picture(16));
+        let copy = known.clone();
+        assert!(copy.holds(1) && copy.is(1, &picture(16)));
+        assert!(!copy.is(1, &picture(17)) && !copy.is(0, &picture(16)) && !copy.is(7, &picture(16)));
+    }
+}

@@ -1,0 +1,247 @@
+//! What a decoder needs for one picture of an MP4 file, and no more: the coded pictures from where decoding may begin,
+//! without those that nothing is predicted from, as a small file of their own.
+//!
+//! Only where the index vouches for it: its pictures are, time by time and key by key, those that the clip has. Never
+//! here: a decoder.
+
+use crate::clip::Frame;
+use crate::container::mp4::piece;
+use crate::container::mp4::piece::Coded;
+use crate::container::mp4::{Sample, Video};
+use crate::decode::openh264::Examined;
+use crate::h264::parameters::MOST_HELD;
+use std::fs::File;
+use std::io::{Read, Seek, SeekFrom};
+use std::path::{Path, PathBuf};
+
+/// More coded pictures than this, or bytes, are not put into memory for one picture.
+const MOST_SAMPLES: usize = 1024;
+const MOST_BYTES: u64 = 64 << 20;
+const MOST_DESCRIPTION: usize = 1 << 16;
+
+/// The coded pictures of a clip.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Groups {
+    path: PathBuf,
+    /// What a decoder is told once.
+    head: Vec<u8>,
+    /// In the order of decoding.
+    samples: Vec<Sample>,
+    /// Decoding may begin at the sample.
+    begins: Vec<bool>,
+    /// Others may be predicted from the sample; all where the headers say nothing.
+    serves: Vec<bool>,
+    /// The sample of each frame, in the order of showing.
+    frames: Vec<usize>,
+    steady: Option<Steady>,
+}
+
+/// What lets one decoder give pictures of one piece after the other: plain frames of H.264 whose parameters never
+/// change. Other streams are left to decoders that end with their piece.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Steady {
+    /// Samples that make a decoder forget what came before.
+    refreshes: Vec<bool>,
+    /// So many pictures at most wait for others to be shown.
+    held: usize,
+}
+
+/// More pictures than must follow: a decoder may keep one in each of its stages, and those that come after the wanted
+/// picture is out delay nobody.
+const SPARE: usize = 4;
+
+impl Steady {
+    fn of(examined: &Examined) -> Option<Steady> {
+        let sequence = examined.sequence.as_ref()?;
+        let is_plain = examined.unfit.is_none_or(|unfit| unfit.can_be_shown());
+        let held = sequence.reorders.and_then(|held| usize::try_from(held).ok());
+        is_plain.then(|| Steady {
+            refreshes: examined.refreshes.clone(),
+            held: held.unwrap_or(MOST_HELD).min(MOST_HELD),
+        })
+    }
+}
+
+/// The coded pictures for one frame.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Piece {
+    /// What a decoder reads before its first piece; pieces with another head need another decoder.
+    pub(crate) head: Vec<u8>,
+    pictures: Vec<Coded>,
+    /// The place of the wanted picture in the order of showing.
+    place: u32,
+    data: Vec<u8>,
+    /// The picture comes without an end of the input, and the decoder may be given a piece afterwards.
+    pub(crate) goes_on: bool,
+}
+
+impl Piece {
+    /// As a decoder reads it, with the wanted picture shown at `time`; `None` where it cannot be written.
+    pub(crate) fn at(&self, time: i64) -> Option<Vec<u8>> {
+        let mut bytes = piece::fragment(&self.pictures, (self.place, time))?;
+        bytes.extend_from_slice(&self.data);
+        Some(bytes)
+    }
+}
+
+impl Groups {
+    /// Of a track in which decoding may begin at some samples (`begins`); `None` where its index does not say the same of
+    /// the frames as the clip.
+    pub(crate) fn of(
+        path: &Path,
+        video: &Video,
+        (begins, examined): (Vec<bool>, Option<&Examined>),
+        frames: &[Frame],
+    ) -> Option<Groups> {
+        let is_plain = !video.is_cut
+            && !video.has_several_codings
+            && matches!(&video.coding, b"avc1" | b"avc3" | b"hvc1" | b"hev1")
+            && video.description.len() <= MOST_DESCRIPTION;
+        let mut order = video.shown.clone();
+        order.sort_by_key(|index| video.samples.get(*index).map(|sample| sample.shown));
+        order.truncate(frames.len());
+        let is_same = |(frame, index): (&Frame, &usize)| {
+            let sample = video.samples.get(*index);
+            sample.is_some_and(|sample| (sample.shown, sample.is_key) == (frame.pts, frame.is_key))
+        };
+        let are_same = order.len() == frames.len() && frames.iter().zip(&order).all(is_same);
+        if !is_plain || !are_same {
+            return None;
+        }
+        Some(Groups {
+            path: path.to_owned(),
+            head: piece::head(&video.description)?,
+            samples: video.samples.clone(),
+            begins,
+            serves: examined.map_or_else(Vec::new, |examined| examined.serves.clone()),
+            frames: order,
+            steady: examined.and_then(Steady::of),
+        })
+    }
+
+    /// The piece for one frame; `None` where it cannot be made. `behind` pictures lie in the threads of the decoder before
+    /// it gives the first.
+    ///
+    /// A decoder that goes on must be pushed: as many pictures as wait may be decoded after the wanted one and shown before
+    /// it, and as many wait behind it.
+    pub(crate) fn piece(&self, frame: usize, behind: usize) -> Option<Piece> {
+        let needed = self.needed(frame)?;
+        let (key, own) = (*needed.first()?, *needed.last()?);
+        let steady = self.steady.as_ref().filter(|steady| steady.refreshes.get(key) == Some(&true));
+        let pushes = steady.map_or(0, |steady| 2 * steady.held + behind + SPARE);
+        let mut wanted: Vec<Sample> =
+            needed.iter().filter_map(|index| self.samples.get(*index).copied()).collect();
+        let count = wanted.len();
+        wanted.extend(self.samples.iter().skip(own + 1).take(pushes).copied());
+        let bytes: u64 = wanted.iter().map(|sample| u64::from(sample.size)).sum();
+        if wanted.len() > MOST_SAMPLES || bytes > MOST_BYTES {
+            return None;
+        }
+        let mut data = Vec::new();
+        let mut file = File::open(&self.path).ok()?;
+        for sample in &wanted {
+            file.seek(SeekFrom::Start(sample.offset)).ok()?;
+            let size = u64::from(sample.size);
+            let read = file.by_ref().take(size).read_to_end(&mut data).ok()?;
+            // A file that was cut since it was opened.
+            (read as u64 == size).then_some(())?;
+        }
+        let mut pictures = in_order(&wanted)?;
+        let place = pictures.get(count - 1)?.place;
+        // At the end of the clip its last key comes again, to push the wanted picture out of the decoder.
+        let first = *wanted.first()?;
+        for _ in pictures.len()..count + pushes {
+            let place = u32::try_from(pictures.len()).ok()?;
+            pictures.push(Coded { size: first.size, is_key: true, place });
+            data.extend_from_within(..first.size as usize);
+        }
+        Some(Piece { head: self.head.clone(), pictures, place, data, goes_on: steady.is_some() })
+    }
+
+    /// From the last key that is decoded and shown no later than the frame to the frame itself, in the order of
+    /// decoding. A key is needed even where an edit list leaves it out.
+    fn needed(&self, frame: usize) -> Option<Vec<usize>> {
+        let own = *self.frames.get(frame)?;
+        let shown = self.samples.get(own)?.shown;
+        let begins = |index: &usize| {
+            let is_before = self.samples.get(*index).is_some_and(|sample| sample.shown <= shown);
+            is_before && self.begins.get(*index) == Some(&true)
+        };
+        let key = (0..=own).rev().find(begins)?;
+        let is_needed = |index: &usize| [key, own].contains(index) || self.serves.get(*index) != Some(&false);
+        Some((key..=own).filter(is_needed).collect())
+    }
+}
+
+/// Samples in the order of decoding, each with its place in the order of showing.
+fn in_order(samples: &[Sample]) -> Option<Vec<Coded>> {
+    let mut order: Vec<usize> = (0..samples.len()).collect();
+    order.sort_by_key(|index| samples.get(*index).map(|sample| sample.shown));
+    let mut places = vec![0; samples.len()];
+    for (place, index) in (0_u32..).zip(order) {
+        *places.get_mut(index)? = place;
+    }
+    let coded = samples.iter().zip(places);
+    Some(coded.map(|(sample, place)| Coded { size: sample.size, is_key: sample.is_key, place }).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two open groups, in the order of decoding: key, P, b, key, b (shown before its key), P, b.
+    fn groups() -> Groups {
+        let shown = [10, 30, 20, 50, 40, 70, 60];
+        let samples: Vec<Sample> = (0..7)
+            .zip(shown)
+            .map(|(index, shown)| Sample {
+                offset: 0,
+                size: 1,
+                decode: 10 * index,
+                shown,
+                duration: 10,
+                is_key: matches!(index, 0 | 3),
+            })
+            .collect();
+        let begins = samples.iter().map(|sample| sample.is_key).collect();
+        let serves = vec![true, true, false, true, false, true, false];
+        let frames = vec![0, 2, 1, 4, 3, 6, 5];
+        Groups {
+            path: PathBuf::from("/nowhere/at/all"),
+            head: Vec::new(),
+            samples,
+            begins,
+            serves,
+            frames,
+            steady: None,
+        }
+    }
+
+    #[test]
+    fn a_picture_needs_what_stands_between_its_key_and_itself_and_is_predicted_from() {
+        let groups = groups();
+        let needed = |frame: usize| -> Option<Vec<i64>> {
+            let shown = |index: &usize| groups.samples.get(*index).map(|sample| sample.shown);
+            groups.needed(frame).map(|needed| needed.iter().filter_map(shown).collect())
+        };
+        for (frame, expected) in [
+            (0, vec![10]),
+            (1, vec![10, 30, 20]),
+            (2, vec![10, 30]),
+            // Shown before the second key, so of the first group, and decoded after that key.
+            (3, vec![10, 30, 50, 40]),
+            (4, vec![50]),
+            (5, vec![50, 70, 60]),
+            (6, vec![50, 70]),
+        ] {
+            assert_eq!(needed(frame), Some(expected), "{frame}");
+        }
+        assert_eq!(needed(7), None);
+        assert_eq!(groups.piece(0, 1), None, "a file that is gone gives nothing");
+        // The first key is cut off.
+        let cut = Groups { frames: vec![1, 4], ..groups.clone() };
+        assert_eq!(cut.needed(0).map(|needed| needed.len()), Some(2));
+        let without = Groups { begins: vec![false; 7], ..groups };
+        assert_eq!(without.needed(3), None);
+    }
+}

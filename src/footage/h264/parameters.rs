@@ -1,0 +1,375 @@
+//! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
+
+use super::bits::{Bits, payload};
+use super::order::Counts;
+use crate::show::colour::{Curve, Matrix, Stated};
+use crate::show::pixel_aspect::Shape;
+use std::fmt;
+
+/// So many pictures at most wait in a decoder for others to be shown (ITU-T H.264, A.3.1).
+pub const MOST_HELD: usize = 16;
+
+/// A sequence parameter set, as far as it decides who can decode and how large the picture is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sequence {
+    /// 66 baseline, 77 main, 88 extended, 100 high, above: more bits or more chroma.
+    pub profile: u8,
+    /// 0 none, 1 4:2:0, 2 4:2:2, 3 4:4:4.
+    pub chroma: u32,
+    /// Of a luma sample.
+    pub bits: u32,
+    /// Of a chroma sample.
+    pub chroma_bits: u32,
+    /// All pictures are whole frames.
+    pub frames_only: bool,
+    /// Frame numbers may be left out.
+    pub gaps_allowed: bool,
+    /// Picture size in pixels, cropped.
+    pub size: (u32, u32),
+    /// The shape of its pixels, where the stream states one (E.2.1).
+    pub(crate) pixel: Option<Shape>,
+    /// What it says of its colours.
+    pub(crate) colours: Stated,
+    /// Ticks a second and ticks a field, where the stream states them.
+    pub timing: Option<(u32, u32)>,
+    /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
+    pub keeps_order: bool,
+    /// So many pictures at most wait for others to be shown, where the stream states it (E.2.1).
+    pub reorders: Option<u32>,
+    /// How the order of showing is counted.
+    pub counts: Counts,
+    /// Bits of a frame's number in a slice.
+    pub number_bits: u32,
+    /// The three planes are coded apart, and each slice says of which it is.
+    pub has_separate_planes: bool,
+}
+
+/// A picture parameter set, as far as it decides who can decode.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Picture {
+    /// Macroblocks lie in several groups.
+    pub has_slice_groups: bool,
+    /// Slices may come twice.
+    pub has_redundant: bool,
+    /// By which slices name the set.
+    pub id: u32,
+    /// Slices of frames say the count of the lower field too.
+    pub counts_bottom: bool,
+}
+
+/// Why a stream is not given exactly by the decoder that is built in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unfit {
+    /// Fields are coded.
+    Interlaced,
+    /// More than 8 bits a sample.
+    Deep(u32),
+    /// Not 4:2:0.
+    Chroma,
+    /// Another profile than baseline, main and high.
+    Profile(u8),
+    /// Pictures predict from both sides.
+    Bidirectional,
+    /// Coding tools that are hardly ever used and were not tried.
+    Rare,
+    /// The order of showing is not the order of decoding.
+    Reordered,
+    /// The times of the file contradict the order in which the stream shows its pictures.
+    Untimed,
+    /// Its header lets pictures wait for others; the built-in decoder then gives some late or not at all.
+    MayReorder,
+    /// The stream changes its parameters on the way.
+    Changing,
+    /// Headers that cannot be read.
+    Unreadable,
+}
+
+impl Unfit {
+    /// Whether a picture of the built-in decoder is still worth showing, marked as not exact.
+    pub fn can_be_shown(self) -> bool {
+        match self {
+            Unfit::Bidirectional | Unfit::Reordered | Unfit::Untimed | Unfit::MayReorder => true,
+            Unfit::Interlaced
+            | Unfit::Deep(_)
+            | Unfit::Chroma
+            | Unfit::Profile(_)
+            | Unfit::Rare
+            | Unfit::Changing
+            | Unfit::Unreadable => false,
+        }
+    }
+}
+
+impl fmt::Display for Unfit {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Unfit::Interlaced => write!(out, "it is interlaced"),
+            Unfit::Deep(bits) => write!(out, "it has {bits} bits a sample"),
+            Unfit::Chroma => write!(out, "its colours are not 4:2:0"),
+            Unfit::Profile(profile) => write!(out, "its H.264 profile is {profile}"),
+            Unfit::Bidirectional => write!(out, "it has B-frames"),
+            Unfit::Rare => write!(out, "it uses rare coding tools"),
+            Unfit::Reordered => write!(out, "its pictures are not stored in the order of showing"),
+            Unfit::Untimed => write!(out, "its times do not follow the order of its pictures"),
+            Unfit::MayReorder => write!(out, "its header allows pictures out of order"),
+            Unfit::Changing => write!(out, "its parameters change on the way"),
+            Unfit::Unreadable => write!(out, "its headers cannot be read"),
+        }
+    }
+}
+
+impl Sequence {
+    /// Reads a unit of kind 7; `None` where it cannot be.
+    pub fn read(unit: &[u8]) -> Option<Sequence> {
+        let payload = payload(unit.get(1..)?, 4096);
+        let mut bits = Bits::new(&payload);
+        let profile = u8::try_from(bits.fixed(8)?).ok()?;
+        bits.fixed(16)?;
+        bits.unsigned()?;
+        let colour = Colour::read(&mut bits, profile)?;
+        let number_bits = lengthened(bits.unsigned()?)?;
+        let counts = order_counts(&mut bits)?;
+        bits.unsigned()?;
+        let gaps_allowed = bits.flag()?;
+        let (wide, high) = (bits.unsigned()?.checked_add(1)?, bits.unsigned()?.checked_add(1)?);
+        let frames_only = bits.flag()?;
+        if !frames_only {
+            bits.flag()?;
+        }
+        bits.flag()?;
+        let fields = if frames_only { 1 } else { 2 };
+        let coded = (wide.checked_mul(16)?, high.checked_mul(16 * fields)?);
+        let size = crop(&mut bits, coded, colour.chroma, fields)?;
+        let said = if bits.flag()? { Usability::read(&mut bits)? } else { Usability::NOTHING };
+        Some(Sequence {
+            profile,
+            chroma: colour.chroma,
+            bits: colour.bits,
+            chroma_bits: colour.chroma_bits,
+            frames_only,
+            gaps_allowed,
+            size,
+            pixel: said.pixel,
+            colours: said.colours,
+            timing: said.timing,
+            // Type 2 counts pictures as they are decoded (8.2.1.3); baseline has nothing to wait for.
+            keeps_order: said.reorders == Some(0) || counts == Counts::AsDecoded || profile == 66,
+            reorders: said.reorders,
+            counts,
+            number_bits,
+            has_separate_planes: colour.has_separate_planes,
+        })
+    }
+
+    /// What of it the built-in decoder does not give exactly, if anything.
+    pub fn unfit(&self) -> Option<Unfit> {
+        if !self.frames_only {
+            Some(Unfit::Interlaced)
+        } else if self.bits.max(self.chroma_bits) > 8 {
+            Some(Unfit::Deep(self.bits.max(self.chroma_bits)))
+        } else if self.chroma != 1 {
+            Some(Unfit::Chroma)
+        } else if ![66, 77, 100].contains(&self.profile) {
+            Some(Unfit::Profile(self.profile))
+        } else if self.gaps_allowed {
+            Some(Unfit::Rare)
+        } else if !self.keeps_order {
+            Some(Unfit::MayReorder)
+        } else {
+            None
+        }
+    }
+}
+
+/// A number of bits, of which four are not written.
+fn lengthened(written: u32) -> Option<u32> {
+    written.checked_add(4).filter(|bits| *bits <= 16)
+}
+
+struct Colour {
+    chroma: u32,
+    bits: u32,
+    chroma_bits: u32,
+    has_separate_planes: bool,
+}
+
+impl Colour {
+    fn read(bits: &mut Bits<'_>, profile: u8) -> Option<Colour> {
+        if ![100, 110, 122, 244, 44, 83, 86, 118, 128, 138, 139, 134, 135].contains(&profile) {
+            return Some(Colour { chroma: 1, bits: 8, chroma_bits: 8, has_separate_planes: false });
+        }
+        let chroma = bits.unsigned()?;
+        let has_separate_planes = chroma == 3 && bits.flag()?;
+        let depth = |bits: &mut Bits<'_>| bits.unsigned()?.checked_add(8).filter(|depth| *depth <= 14);
+        let (luma_bits, chroma_bits) = (depth(bits)?, depth(bits)?);
+        bits.flag()?;
+        if bits.flag()? {
+            for list in 0..if chroma == 3 { 12 } else { 8 } {
+                if bits.flag()? {
+                    scaling(bits, if list < 6 { 16 } else { 64 })?;
+                }
+            }
+        }
+        Some(Colour { chroma, bits: luma_bits, chroma_bits, has_separate_planes })
+    }
+}
+
+/// 7.3.2.1.1.1: a list of scaling factors, passed over.
+fn scaling(bits: &mut Bits<'_>, size: u32) -> Option<()> {
+    let (mut last, mut next) = (8_i32, 8_i32);
+    for _ in 0..size {
+        if next != 0 {
+            next = last.checked_add(bits.signed()?)?.checked_add(256)?.rem_euclid(256);
+        }
+        last = if next == 0 { last } else { next };
+    }
+    Some(())
+}
+
+/// The part on picture order counts.
+fn order_counts(bits: &mut Bits<'_>) -> Option<Counts> {
+    match bits.unsigned()? {
+        0 => Some(Counts::Written(lengthened(bits.unsigned()?)?)),
+        1 => {
+            bits.flag()?;
+            bits.signed()?;
+            bits.signed()?;
+            for _ in 0..bits.unsigned().filter(|count| *count <= 255)? {
+                bits.signed()?;
+            }
+            Some(Counts::Differences)
+        }
+        _ => Some(Counts::AsDecoded),
+    }
+}
+
+fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Option<(u32, u32)> {
+    if !bits.flag()? {
+        return Some(coded);
+    }
+    let mut edge = || bits.unsigned();
+    let (left, right, top, bottom) = (edge()?, edge()?, edge()?, edge()?);
+    // Table 6-1: crops are counted in chroma samples.
+    let (across, down) = match chroma {
+        1 => (2, 2 * fields),
+        2 => (2, fields),
+        _ => (1, fields),
+    };
+    let cut = |a: u32, b: u32, unit: u32| a.checked_add(b)?.checked_mul(unit);
+    let wide = coded.0.checked_sub(cut(left, right, across)?)?;
+    let high = coded.1.checked_sub(cut(top, bottom, down)?)?;
+    (wide > 0 && high > 0).then_some((wide, high))
+}
+
+/// What E.1.1 says of a stream, as far as it is asked for.
+struct Usability {
+    pixel: Option<Shape>,
+    colours: Stated,
+    timing: Option<(u32, u32)>,
+    /// So many pictures at most wait for others.
+    reorders: Option<u32>,
+}
+
+impl Usability {
+    const NOTHING: Usability =
+        Usability { pixel: None, colours: Stated::NOTHING, timing: None, reorders: None };
+
+    fn read(bits: &mut Bits<'_>) -> Option<Usability> {
+        let mut said = Usability::NOTHING;
+        if bits.flag()? {
+            // 255: it is written out (Extended_SAR).
+            said.pixel = match bits.fixed(8)? {
+                255 => Shape::new(bits.fixed(16)?.into(), bits.fixed(16)?.into()),
+                number => Shape::numbered(number),
+            };
+        }
+        if bits.flag()? {
+            bits.flag()?;
+        }
+        if bits.flag()? {
+            bits.fixed(3)?;
+            said.colours.is_full_range = Some(bits.flag()?);
+            if bits.flag()? {
+                // Primaries, then the curve and the matrix.
+                bits.fixed(8)?;
+                said.colours.curve = Curve::numbered(bits.fixed(8)?);
+                said.colours.matrix = Matrix::numbered(bits.fixed(8)?);
+            }
+        }
+        if bits.flag()? {
+            bits.unsigned()?;
+            bits.unsigned()?;
+        }
+        if bits.flag()? {
+            let (ticks, scale) = (bits.fixed(32)?, bits.fixed(32)?);
+            said.timing = (ticks > 0 && scale > 0).then_some((scale, ticks));
+            bits.flag()?;
+        }
+        // Some cameras end their header early: what is not there is not stated.
+        said.reorders = reorders(bits);
+        Some(said)
+    }
+}
+
+/// The rest of E.1.1, for how many pictures wait at most.
+fn reorders(bits: &mut Bits<'_>) -> Option<u32> {
+    let mut has_buffers = false;
+    for _ in 0..2 {
+        if bits.flag()? {
+            has_buffers = true;
+            buffers(bits)?;
+        }
+    }
+    if has_buffers {
+        bits.flag()?;
+    }
+    bits.flag()?;
+    if !bits.flag()? {
+        return None;
+    }
+    bits.flag()?;
+    for _ in 0..4 {
+        bits.unsigned()?;
+    }
+    bits.unsigned()
+}
+
+/// E.1.2, passed over.
+fn buffers(bits: &mut Bits<'_>) -> Option<()> {
+    let count = bits.unsigned().filter(|count| *count < 32)? + 1;
+    bits.fixed(8)?;
+    for _ in 0..count {
+        bits.unsigned()?;
+        bits.unsigned()?;
+        bits.flag()?;
+    }
+    bits.fixed(20).map(|_| ())
+}
+
+impl Picture {
+    /// Reads a unit of kind 8; `None` where it cannot be.
+    pub fn read(unit: &[u8]) -> Option<Picture> {
+        let payload = payload(unit.get(1..)?, 4096);
+        let mut bits = Bits::new(&payload);
+        let id = bits.unsigned()?;
+        bits.unsigned()?;
+        bits.flag()?;
+        let counts_bottom = bits.flag()?;
+        if bits.unsigned()? > 0 {
+            return Some(Picture { has_slice_groups: true, has_redundant: false, id, counts_bottom });
+        }
+        bits.unsigned()?;
+        bits.unsigned()?;
+        bits.fixed(3)?;
+        for _ in 0..3 {
+            bits.signed()?;
+        }
+        bits.fixed(2)?;
+        Some(Picture { has_slice_groups: false, has_redundant: bits.flag()?, id, counts_bottom })
+    }
+
+    /// What of it the built-in decoder does not give exactly, if anything.
+    pub fn unfit(self) -> Option<Unfit> {
+        (self.has_slice_groups || self.has_redundant).then_some(Unfit::Rare)
+    }
+}

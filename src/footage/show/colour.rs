@@ -1,0 +1,165 @@
+//! How the samples of a clip stand for colours: as its file says, and where it is silent, as its height suggests.
+//!
+//! It belongs to the clip and not to a picture: a small copy of it is coloured as the exact picture is. In H.264 the
+//! header of the stream says it, in MP4 a box of the track; where both do, the stream is believed, as players do.
+
+use std::fmt;
+use yuv::YuvStandardMatrix;
+
+/// By which weights of red, green and blue luma and chroma were made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Matrix {
+    /// ITU-R BT.601, of standard definition: luma is 0.299 red and 0.114 blue.
+    Bt601,
+    /// ITU-R BT.709, of high definition: 0.2126 and 0.0722.
+    Bt709,
+    /// ITU-R BT.2020, not of constant luminance: 0.2627 and 0.0593.
+    Bt2020,
+}
+
+impl Matrix {
+    /// By its number in ITU-T H.273, table 4; `None` where that says nothing, or something of no kind here. Rare ones are
+    /// taken for the nearest: 4 weighs red by 0.30 and blue by 0.11, 7 by 0.212 and 0.087; 10 is 9 with constant luminance.
+    pub(crate) fn numbered(number: u32) -> Option<Matrix> {
+        match number {
+            1 | 7 => Some(Matrix::Bt709),
+            4..=6 => Some(Matrix::Bt601),
+            9 | 10 => Some(Matrix::Bt2020),
+            _ => None,
+        }
+    }
+
+    /// By the name that FFmpeg gives its number.
+    pub(crate) fn named(name: &str) -> Option<Matrix> {
+        let number = match name {
+            "bt709" => 1,
+            "fcc" => 4,
+            "bt470bg" => 5,
+            "smpte170m" => 6,
+            "smpte240m" => 7,
+            "bt2020nc" => 9,
+            "bt2020c" => 10,
+            _ => return None,
+        };
+        Matrix::numbered(number)
+    }
+
+    /// As the crate that colours calls it.
+    pub(crate) fn standard(self) -> YuvStandardMatrix {
+        match self {
+            Matrix::Bt601 => YuvStandardMatrix::Bt601,
+            Matrix::Bt709 => YuvStandardMatrix::Bt709,
+            Matrix::Bt2020 => YuvStandardMatrix::Bt2020,
+        }
+    }
+}
+
+/// By which curve light became samples, as far as a picture that is shown by the usual one looks wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Curve {
+    /// That of BT.709 or one near it.
+    Usual,
+    /// Perceptual quantization, of high dynamic range (ITU-R BT.2100, table 4).
+    Pq,
+    /// Hybrid log-gamma, of high dynamic range (ITU-R BT.2100, table 5).
+    Hlg,
+}
+
+impl Curve {
+    /// By its number in ITU-T H.273, table 3; `None` where that says nothing.
+    pub(crate) fn numbered(number: u32) -> Option<Curve> {
+        match number {
+            0 | 2 | 3 => None,
+            16 => Some(Curve::Pq),
+            18 => Some(Curve::Hlg),
+            _ => Some(Curve::Usual),
+        }
+    }
+
+    /// By the name that FFmpeg gives its number.
+    pub(crate) fn named(name: &str) -> Option<Curve> {
+        match name {
+            "unknown" | "reserved" | "" => None,
+            "smpte2084" => Some(Curve::Pq),
+            "arib-std-b67" => Some(Curve::Hlg),
+            _ => Some(Curve::Usual),
+        }
+    }
+}
+
+impl fmt::Display for Curve {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(match self {
+            Curve::Usual => "the usual one",
+            Curve::Pq => "PQ",
+            Curve::Hlg => "HLG",
+        })
+    }
+}
+
+/// How the samples of a clip stand for colours.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Coding {
+    /// The weights.
+    pub matrix: Matrix,
+    /// Samples use all values from 0 on: black is 0, not 16.
+    pub is_full_range: bool,
+}
+
+/// What a file, or a part of it, says of its colours; `None` where it is silent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Stated {
+    pub(crate) curve: Option<Curve>,
+    pub(crate) matrix: Option<Matrix>,
+    pub(crate) is_full_range: Option<bool>,
+}
+
+impl Stated {
+    pub(crate) const NOTHING: Stated = Stated { curve: None, matrix: None, is_full_range: None };
+
+    /// What this says, and where it is silent, the other.
+    pub(crate) fn or(self, other: Stated) -> Stated {
+        Stated {
+            curve: self.curve.or(other.curve),
+            matrix: self.matrix.or(other.matrix),
+            is_full_range: self.is_full_range.or(other.is_full_range),
+        }
+    }
+
+    /// The coding of a clip whose stored pictures are so many lines high. Where nothing is stated, those from 720 lines
+    /// on are taken for high definition, and all for the range of broadcast.
+    pub(crate) fn for_height(self, lines: u32) -> Coding {
+        let by_height = if lines >= 720 { Matrix::Bt709 } else { Matrix::Bt601 };
+        Coding {
+            matrix: self.matrix.unwrap_or(by_height),
+            is_full_range: self.is_full_range.unwrap_or(false),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_stated_first_counts_and_the_height_last() {
+        let stream = Stated { is_full_range: Some(true), ..Stated::NOTHING };
+        let track =
+            Stated { curve: Some(Curve::Hlg), matrix: Some(Matrix::Bt2020), is_full_range: Some(false) };
+        let both = Coding { matrix: Matrix::Bt2020, is_full_range: true };
+        assert_eq!(stream.or(track).for_height(480), both);
+        assert_eq!(stream.or(track).curve, Some(Curve::Hlg));
+        for (lines, matrix) in [(576, Matrix::Bt601), (719, Matrix::Bt601), (720, Matrix::Bt709)] {
+            let silent = Coding { matrix, is_full_range: false };
+            assert_eq!(Stated::NOTHING.for_height(lines), silent, "{lines}");
+        }
+    }
+
+    #[test]
+    fn numbers_and_names_that_say_nothing_are_none() {
+        assert_eq!([0, 2, 3, 8, 11, u32::MAX].map(Matrix::numbered), [None; 6]);
+        assert_eq!(["unknown", "gbr", ""].map(Matrix::named), [None; 3]);
+        assert_eq!([0, 2, 3].map(Curve::numbered), [None; 3]);
+        assert_eq!(["unknown", "reserved", ""].map(Curve::named), [None; 3]);
+    }
+}

@@ -1,0 +1,157 @@
+//! Small pictures of a whole clip, each readable by itself: what is shown while the playhead moves.
+//!
+//! A proxy is a file of raw 4:2:0 pictures of one size, in the order of showing; where a picture lies follows from its
+//! number, so any of them is one short read away. It is made while the clip is looked through, and it can be read as
+//! far as it is made. It is for looking, never for evidence.
+
+use super::view::{self, Lines};
+use crate::picture::{Picture, PixelFormat};
+use std::fs::File;
+use std::io::{Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// The sides of a proxy are at most so long, in pixels: four of them fill a screen of full size.
+pub const SIDE: (u32, u32) = (480, 270);
+
+/// The small pictures of one clip.
+#[derive(Debug)]
+pub struct Proxy {
+    path: PathBuf,
+    size: (u32, u32),
+    format: PixelFormat,
+    /// So many there will be.
+    frames: usize,
+    /// So many are written.
+    made: AtomicUsize,
+    /// Locked as long as somebody may read it, so that it is not taken for what a killed process left.
+    _lock: File,
+}
+
+/// Writes a proxy, picture after picture.
+#[derive(Debug)]
+pub struct Writer {
+    file: File,
+}
+
+impl Proxy {
+    /// Bytes that the proxy of a clip of this size and so many frames takes.
+    pub fn bytes_of(clip_size: (u32, u32), frames: usize) -> u64 {
+        let (width, height) = view::fitted(clip_size, SIDE);
+        PixelFormat::plain(false).size(width, height) as u64 * frames as u64
+    }
+
+    /// Begins the proxy of a clip whose pictures have this size: a new file, as long as it will be, that only its owner
+    /// may read.
+    ///
+    /// # Errors
+    /// What the system says where the file cannot be made; what lies there already stays.
+    pub fn begin(path: &Path, clip_size: (u32, u32), frames: usize) -> std::io::Result<(Proxy, Writer)> {
+        let file = private(path)?;
+        // From here on the file goes with the proxy.
+        let lock = file.try_clone().inspect_err(|_| drop(std::fs::remove_file(path)))?;
+        let size = view::fitted(clip_size, SIDE);
+        let proxy = Proxy {
+            path: path.to_owned(),
+            size,
+            format: PixelFormat::plain(false),
+            frames,
+            made: AtomicUsize::new(0),
+            _lock: lock,
+        };
+        file.lock()?;
+        // Its whole length counts from the start, so that desks that begin at once keep to one bound.
+        file.set_len(proxy.most_bytes())?;
+        Ok((proxy, Writer { file }))
+    }
+
+    /// Writes the next picture.
+    ///
+    /// # Errors
+    /// What the system says where it cannot be written; what cannot be shown is left black.
+    pub fn add(&self, writer: &mut Writer, picture: &Picture) -> std::io::Result<()> {
+        let samples = match view::scaled(picture, self.size, Lines::All) {
+            Ok(small) => small.samples,
+            Err(view::NotShown::Format(_) | view::NotShown::Part(..) | view::NotShown::Size(..)) => {
+                vec![128; self.picture_bytes()]
+            }
+        };
+        writer.file.write_all(&samples)?;
+        self.made.fetch_add(1, Ordering::Release);
+        Ok(())
+    }
+
+    /// So many pictures can be read.
+    pub fn made(&self) -> usize {
+        self.made.load(Ordering::Acquire)
+    }
+
+    /// Bytes of all its pictures.
+    fn most_bytes(&self) -> u64 {
+        self.picture_bytes() as u64 * self.frames as u64
+    }
+
+    /// Bytes of a picture.
+    pub fn picture_bytes(&self) -> usize {
+        self.format.size(self.size.0, self.size.1)
+    }
+
+    /// A small picture; `None` where it is not made yet.
+    ///
+    /// # Errors
+    /// What the system says where it cannot be read.
+    pub fn picture(&self, frame: usize, pts: i64) -> std::io::Result<Option<Picture>> {
+        if frame >= self.made() {
+            return Ok(None);
+        }
+        let mut file = File::open(&self.path)?;
+        let mut samples = vec![0; self.picture_bytes()];
+        file.seek(SeekFrom::Start(frame as u64 * samples.len() as u64))?;
+        file.read_exact(&mut samples)?;
+        let (width, height) = self.size;
+        Ok(Some(Picture { pts, width, height, format: self.format, samples, exact: false }))
+    }
+}
+
+#[cfg(unix)]
+fn private(path: &Path) -> std::io::Result<File> {
+    use std::os::unix::fs::OpenOptionsExt as _;
+    File::options().write(true).create_new(true).mode(0o600).open(path)
+}
+
+#[cfg(not(unix))]
+fn private(path: &Path) -> std::io::Result<File> {
+    File::options().write(true).create_new(true).open(path)
+}
+
+/// A proxy lasts as long as somebody may read it.
+impl Drop for Proxy {
+    fn drop(&mut self) {
+        // What cannot be removed now is swept with the folder.
+        let _ = std::fs::remove_file(&self.path);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_proxy_is_read_as_far_as_it_is_made_and_goes_with_its_owner() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("proxy");
+        let (proxy, mut writer) = Proxy::begin(&path, (960, 540), 3).expect("it is made");
+        for value in [10, 20, 30] {
+            let format = PixelFormat::plain(false);
+            let samples = vec![value; format.size(960, 540)];
+            let picture = Picture { pts: 0, width: 960, height: 540, format, samples, exact: true };
+            proxy.add(&mut writer, &picture).expect("it is written");
+        }
+        let second = proxy.picture(1, 77).expect("it is read").expect("it is made");
+        assert_eq!((second.width, second.height, second.pts, second.exact), (480, 270, 77, false));
+        assert!(second.samples.iter().all(|sample| *sample == 20));
+        assert_eq!(proxy.picture(3, 0).expect("it is read"), None);
+        drop(proxy);
+        assert!(!path.exists());
+    }
+}

@@ -1,0 +1,66 @@
+//! Closed sets of words: strings in JSON and in RON alike, checked with the nearest known one.
+
+use rules::book::fault::nearest;
+use std::fmt;
+
+/// Defines an enum whose values are written as the given strings.
+macro_rules! words {
+    ($(#[$meta:meta])* $name:ident { $($(#[$of:meta])* $value:ident = $text:literal,)+ }) => {
+        $(#[$meta])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub enum $name { $($(#[$of])* $value,)+ }
+
+        impl $name {
+            /// The word.
+            pub fn word(self) -> &'static str {
+                match self { $($name::$value => $text,)+ }
+            }
+        }
+
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, to: S) -> std::result::Result<S::Ok, S::Error> {
+                to.serialize_str(self.word())
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> std::result::Result<Self, D::Error> {
+                let text = String::deserialize(from)?;
+                match text.as_str() {
+                    $($text => Ok($name::$value),)+
+                    _ => Err(serde::de::Error::custom($crate::closed_set::NotAWord::new(&text, &[$($text),+]))),
+                }
+            }
+        }
+
+        impl schemars::JsonSchema for $name {
+            fn schema_name() -> std::borrow::Cow<'static, str> {
+                stringify!($name).trim_end_matches("Json").into()
+            }
+            fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+                schemars::json_schema!({"type": "string", "enum": [$($text),+]})
+            }
+        }
+    };
+}
+
+pub(super) use words;
+
+/// A word that is not one of a closed set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct NotAWord {
+    text: String,
+    hint: String,
+}
+
+impl NotAWord {
+    pub(super) fn new(text: &str, known: &[&str]) -> NotAWord {
+        NotAWord { text: text.to_owned(), hint: nearest(text, known.iter().copied()) }
+    }
+}
+
+impl fmt::Display for NotAWord {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "`{}` is not a word that can stand here: {}", self.text, self.hint)
+    }
+}

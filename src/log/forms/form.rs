@@ -1,0 +1,406 @@
+//! The events of a review, as JSON: form 1; form 2 of an answer that was measured and of a mark with its picture;
+//! form 3 of a mark with a still.
+//!
+//! Each type here is the mirror of one of the review's: the mirror is what is stored, and the two are held
+//! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
+//! form number of its own, and is brought up to date on reading.
+
+pub(super) mod day;
+pub(super) mod discretion;
+mod game;
+pub(super) mod grade;
+mod placed;
+pub(super) mod precedent;
+pub(super) mod second_look;
+mod tied;
+
+use self::game::{
+    ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
+};
+use self::placed::PlacedForm;
+use self::tied::TiedForm;
+use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, or_none};
+use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
+use evidence::time::scoreboard::{Scoreboard, Shown};
+use evidence::time::timecode::Timecode;
+use evidence::verdict::Verdict;
+use field::exact::Yards;
+use review::announcement::Words;
+use review::event::{
+    Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot, Tied,
+};
+use review::gate::{Entry, Initiator, Ruled, Stop};
+use review::stance::{Outcome, Why};
+use rules::book::replay::Price;
+use rules::book::tree::Looks;
+use rules::game::enforce::Enforced;
+use rules::game::play::{Choice, Flag, PlayEnd};
+use rules::game::situation::{ClockStart, Situation, Team};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+/// The name under which the kind stands among the fields of the body.
+pub(super) const TAG: &str = "event";
+
+list!(RuledList, Ruled, "RuledForm");
+list!(FoundList, Found, "FoundForm");
+list!(OverrideList, Override, "OverrideForm");
+
+/// The kinds of entry that are events of a review, with their bodies. The kind stands beside the body in an
+/// entry; here it is the tag [`TAG`], which no body has as a field.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(super) enum EventForm {
+    #[serde(rename = "review.called")]
+    Called(#[serde(with = "CalledForm")] Called),
+    #[serde(rename = "review.asked")]
+    Asked(#[serde(with = "AskedForm")] Asked),
+    #[serde(rename = "review.refused")]
+    Refused(#[serde(with = "RefusedForm")] Refused),
+    #[serde(rename = "review.read-back")]
+    ReadBack(#[serde(with = "ReadBackForm")] ReadBack),
+    #[serde(rename = "review.flagged")]
+    Flagged(#[serde(with = "Flagged")] Vec<Flag>),
+    #[serde(rename = "review.chosen")]
+    Chosen {
+        penalty: String,
+        #[serde(with = "ChoiceForm")]
+        choice: Choice,
+    },
+    #[serde(rename = "review.looked")]
+    Looked(#[serde(with = "LookForm")] Look),
+    #[serde(rename = "review.marked")]
+    Marked(#[serde(with = "MarkedForm")] Marked),
+    #[serde(rename = "review.placed")]
+    Placed(#[serde(with = "PlacedForm")] Box<Placed>),
+    #[serde(rename = "review.tied")]
+    Tied(#[serde(with = "TiedBoxed")] Box<Tied>),
+    #[serde(rename = "review.answered")]
+    Answered(#[serde(with = "AnsweredForm")] Answered),
+    #[serde(rename = "review.undone")]
+    Undone { act: usize },
+    #[serde(rename = "review.settled")]
+    Settled,
+    #[serde(rename = "review.withdrawn")]
+    Withdrawn,
+    #[serde(rename = "review.ruled")]
+    Ruled(#[serde(with = "Boxed")] Box<Snapshot>),
+    #[serde(rename = "review.restart-read-back")]
+    RestartReadBack,
+    #[serde(rename = "review.announced")]
+    Announced,
+    #[serde(rename = "review.amended")]
+    Amended {
+        #[serde(with = "SituationForm")]
+        after: Situation,
+        reason: String,
+    },
+    #[serde(rename = "review.cut-short")]
+    CutShort { reason: String },
+}
+
+/// A body is an object, so a bare list gets a name.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Flagged {
+    #[serde(with = "FlagList")]
+    flags: Vec<Flag>,
+}
+
+impl Flagged {
+    fn serialize<S: Serializer>(flags: &[Flag], to: S) -> Result<S::Ok, S::Error> {
+        Serialize::serialize(&Flagged { flags: flags.to_vec() }, to)
+    }
+
+    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<Flag>, D::Error> {
+        let flagged: Flagged = Deserialize::deserialize(from)?;
+        Ok(flagged.flags)
+    }
+}
+
+boxed!(Boxed, Snapshot, SnapshotForm);
+boxed!(TiedBoxed, Tied, TiedForm);
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Called", deny_unknown_fields)]
+struct CalledForm {
+    game: String,
+    week: Option<u32>,
+    play: String,
+    #[serde(with = "InitiatorForm")]
+    initiator: Initiator,
+    #[serde(with = "StopForm")]
+    stop: Stop,
+    #[serde(with = "SituationForm")]
+    situation: Situation,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Initiator", rename_all = "kebab-case")]
+enum InitiatorForm {
+    Coach(#[serde(with = "TeamForm")] Team),
+    Booth,
+    Referee,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Stop", rename_all = "kebab-case")]
+enum StopForm {
+    BeforeNextSnap,
+    AfterNextSnap,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Asked", deny_unknown_fields)]
+struct AskedForm {
+    tree: String,
+    call: String,
+    whistle: Option<String>,
+    #[serde(with = "RuledList")]
+    ruled: Vec<Ruled>,
+    #[serde(with = "EntryForm")]
+    entry: Entry,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Ruled", rename_all = "kebab-case")]
+enum RuledForm {
+    Score,
+    Turnover,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Entry", rename_all = "kebab-case")]
+enum EntryForm {
+    Challenged,
+    FoundOnTheWay,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Refused", deny_unknown_fields)]
+struct RefusedForm {
+    #[serde(with = "AskedForm")]
+    asked: Asked,
+    rule: String,
+    because: String,
+    #[serde(with = "PriceForm")]
+    price: Price,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "ReadBack", deny_unknown_fields)]
+struct ReadBackForm {
+    #[serde(with = "ExactOrNone")]
+    spot: Option<Yards>,
+    clock_ms: Option<i64>,
+    #[serde(with = "PlayEndOrNone", default, skip_serializing_if = "Option::is_none")]
+    end: Option<PlayEnd>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Look", deny_unknown_fields)]
+struct LookForm {
+    question: usize,
+    step: String,
+    camera: String,
+    #[serde(with = "LooksForm")]
+    kind: Looks,
+    reason: Option<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Looks", rename_all = "kebab-case")]
+enum LooksForm {
+    FullSpeed,
+    Slow,
+    FrameByFrame,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Marked", deny_unknown_fields)]
+struct MarkedForm {
+    #[serde(with = "MarkForm")]
+    mark: Mark,
+    #[serde(with = "ExactOrNone")]
+    x: Option<Yards>,
+    clock_ms: Option<i64>,
+    // Left out of a typed mark, which so keeps to the first form.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "ShotOrNone")]
+    shot: Option<Shot>,
+    // Left out where the clock was not read so, which keeps to the earlier forms.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "ScoreboardOrNone")]
+    scoreboard: Option<Box<Scoreboard>>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Scoreboard", deny_unknown_fields)]
+struct ScoreboardForm {
+    camera: String,
+    #[serde(with = "ShownList")]
+    shown: Vec<Shown>,
+    interval_us: i64,
+    tie_us: i64,
+}
+
+boxed!(BoxedScoreboard, Scoreboard, ScoreboardForm);
+or_none!(ScoreboardOrNone, Box<Scoreboard>, "BoxedScoreboard");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Shown", deny_unknown_fields)]
+struct ShownForm {
+    #[serde(with = "AsInPicture")]
+    timecode: Timecode,
+    shown_ms: i64,
+    step_ms: u32,
+    before_us: i64,
+}
+
+list!(ShownList, Shown, "ShownForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Shot", deny_unknown_fields)]
+struct ShotForm {
+    clip_sha256: String,
+    frame: u64,
+    pts: i64,
+    time_base: (u32, u32),
+    sha256: String,
+    exact: bool,
+    // Left out where none was kept, which so keeps to the second form.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    still: Option<String>,
+}
+
+or_none!(ShotOrNone, Shot, "ShotForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Mark", deny_unknown_fields)]
+struct MarkForm {
+    moment: String,
+    camera: String,
+    #[serde(with = "AsInPicture")]
+    timecode: Timecode,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Answered", deny_unknown_fields)]
+struct AnsweredForm {
+    question: usize,
+    step: String,
+    options: Vec<String>,
+    #[serde(with = "BasisForm")]
+    basis: Basis,
+    reason: Option<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Basis", rename_all = "kebab-case")]
+enum BasisForm {
+    Attested,
+    Computed(#[serde(with = "MeasurementForm")] Measurement),
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Measurement", deny_unknown_fields)]
+struct MeasurementForm {
+    #[serde(with = "VerdictForm")]
+    verdict: Verdict,
+    #[serde(with = "QuantityOrNone")]
+    of: Option<Quantity>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Quantity", rename_all = "kebab-case", deny_unknown_fields)]
+enum QuantityForm {
+    Order { first: String, then: String, gap_s: f64, sigma_s: f64 },
+    Gap { first: String, then: String, at_least_s: f64, gap_s: f64, sigma_s: f64 },
+    Position { line: String, x: f64, sigma: f64 },
+}
+
+or_none!(QuantityOrNone, Quantity, "QuantityForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Verdict", rename_all = "kebab-case", deny_unknown_fields)]
+enum VerdictForm {
+    Established {
+        #[serde(with = "Probability")]
+        probability: f64,
+    },
+    Refuted {
+        #[serde(with = "Probability")]
+        probability: f64,
+    },
+    Inconclusive {
+        #[serde(with = "Probability")]
+        probability: f64,
+    },
+    Contradiction,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Snapshot", deny_unknown_fields)]
+struct SnapshotForm {
+    engine: u32,
+    edition: String,
+    #[serde(with = "FoundList")]
+    questions: Vec<Found>,
+    #[serde(with = "SituationForm")]
+    after: Situation,
+    #[serde(with = "ClockStartOrNone")]
+    clock_starts: Option<ClockStart>,
+    #[serde(with = "EnforcedList")]
+    fouls: Vec<Enforced>,
+    won: Option<bool>,
+    #[serde(with = "PriceForm")]
+    price: Price,
+    #[serde(with = "WordsForm")]
+    words: Words,
+    #[serde(with = "OverrideList")]
+    overrides: Vec<Override>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Found", deny_unknown_fields)]
+struct FoundForm {
+    tree: String,
+    call: String,
+    possible: Vec<String>,
+    finding: Option<String>,
+    #[serde(with = "OutcomeForm")]
+    outcome: Outcome,
+    label: String,
+    established: bool,
+    settled: bool,
+    moot: bool,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Outcome", rename_all = "kebab-case")]
+enum OutcomeForm {
+    Confirmed,
+    Stands(#[serde(with = "WhyForm")] Why),
+    Reversed,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Why", rename_all = "kebab-case")]
+enum WhyForm {
+    NotProven,
+    Barred,
+    NotShared,
+    LeftToReferee,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Words", deny_unknown_fields)]
+struct WordsForm {
+    announcement: String,
+    clock: String,
+    chains: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Override", deny_unknown_fields)]
+struct OverrideForm {
+    what: String,
+    reason: String,
+}

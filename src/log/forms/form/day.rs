@@ -1,0 +1,176 @@
+//! Form 1 of the events of a game's day, as JSON; mirrors as in `form.rs`.
+
+use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
+use crate::forms::spelling::{Exact, boxed, list};
+use field::exact::Yards;
+use review::announcement::Names;
+use review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
+use rules::book::effect::Part;
+use rules::game::advance::{Advance, Did, Tried};
+use rules::game::situation::{ByTeam, Situation, Team};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+list!(CameraList, Camera, "CameraForm");
+list!(DutyList, Duty, "DutyForm");
+
+/// The kinds of entry that are events of a day, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(in crate::forms) enum EventForm {
+    #[serde(rename = "day.opened")]
+    Opened(#[serde(with = "Boxed")] Box<Opened>),
+    #[serde(rename = "day.checked")]
+    Checked { item: String, done: bool },
+    #[serde(rename = "day.moved")]
+    Moved {
+        #[serde(with = "SituationForm")]
+        to: Situation,
+        #[serde(with = "ByForm")]
+        by: By,
+    },
+    #[serde(rename = "day.undone")]
+    Undone { act: usize },
+    #[serde(rename = "day.looked")]
+    Looked { play: usize },
+    #[serde(rename = "day.review-began")]
+    ReviewBegan { review: String, play: usize },
+    #[serde(rename = "day.review-ended")]
+    ReviewEnded {
+        review: String,
+        #[serde(with = "EndingForm")]
+        how: Ending,
+        #[serde(with = "SituationOrNone")]
+        to: Option<Situation>,
+    },
+    #[serde(rename = "day.out-of-service")]
+    OutOfService { reason: String, words: String },
+    #[serde(rename = "day.back-in-service")]
+    BackInService { words: String },
+    #[serde(rename = "day.closed")]
+    Closed,
+    #[serde(rename = "day.reopened")]
+    Reopened { reason: String },
+}
+
+boxed!(Boxed, Opened, OpenedForm);
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Opened", deny_unknown_fields)]
+struct OpenedForm {
+    #[serde(with = "GameCardForm")]
+    card: GameCard,
+    book: String,
+    edition: String,
+    checklist: Vec<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "GameCard", deny_unknown_fields)]
+struct GameCardForm {
+    game: String,
+    week: Option<u32>,
+    #[serde(with = "NamesForm")]
+    names: Names,
+    venue: String,
+    #[serde(with = "CameraList")]
+    cameras: Vec<Camera>,
+    #[serde(with = "DutyList")]
+    duties: Vec<Duty>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Names", deny_unknown_fields)]
+struct NamesForm {
+    #[serde(with = "ByTeamForm")]
+    teams: ByTeam<String>,
+    #[serde(with = "ByTeamForm")]
+    short: ByTeam<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Camera", deny_unknown_fields)]
+struct CameraForm {
+    name: String,
+    sees: String,
+    timecode: Option<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Duty", deny_unknown_fields)]
+struct DutyForm {
+    duty: String,
+    who: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "By", rename_all = "kebab-case")]
+enum ByForm {
+    Set,
+    Play(#[serde(with = "AdvanceForm")] Advance),
+    Correction { reason: Option<String> },
+    Timeout(#[serde(with = "TeamForm")] Team),
+    Period,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Ending", rename_all = "kebab-case")]
+enum EndingForm {
+    Ruled,
+    Refused,
+    Withdrawn,
+    CutShort,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Advance", deny_unknown_fields)]
+struct AdvanceForm {
+    #[serde(with = "DidForm")]
+    did: Did,
+    clock_ms: i64,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Did", rename_all = "kebab-case", deny_unknown_fields)]
+enum DidForm {
+    Down {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    OutOfBounds {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    Incomplete,
+    Touchdown {
+        #[serde(with = "PartForm")]
+        by: Part,
+    },
+    FieldGoal {
+        good: bool,
+    },
+    Safety,
+    Kicked {
+        #[serde(with = "Exact")]
+        to: Yards,
+    },
+    Touchback,
+    Turnover {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    KickKept {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    Tried(#[serde(with = "TriedForm")] Tried),
+    Again,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Tried", rename_all = "kebab-case")]
+enum TriedForm {
+    Kick,
+    Run,
+    Failed,
+    Returned,
+}

@@ -1,0 +1,153 @@
+//! Form 1 of the events of a referee's own ruling and of precedents, as JSON; mirrors as in `form.rs`.
+
+use super::MarkForm;
+use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, SituationForm};
+use crate::forms::spelling::{ExactOrNone, boxed, list, or_none};
+use evidence::mark::Mark;
+use field::exact::Yards;
+use review::discretion::{Chosen, Event, Fact, Ground, Matter, MomentAt, Opened, Profit, Signed, Started};
+use rules::game::enforce::Enforced;
+use rules::game::play::{Flag, PlayEnd};
+use rules::game::situation::{ClockStart, Situation};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+list!(MomentList, MomentAt, "MomentForm");
+list!(FactList, Fact, "FactForm");
+
+/// The kinds of entry that are events of a referee's own ruling, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(in crate::forms) enum EventForm {
+    #[serde(rename = "discretion.opened")]
+    Opened(#[serde(with = "BoxedOpened")] Box<Opened>),
+    #[serde(rename = "discretion.risk")]
+    Risk { someone: Option<String> },
+    #[serde(rename = "discretion.stated")]
+    Stated(#[serde(with = "FactForm")] Fact),
+    #[serde(rename = "discretion.unreached")]
+    Unreached { because: String },
+    #[serde(rename = "discretion.profit")]
+    Profit(#[serde(with = "ProfitForm")] Profit),
+    #[serde(rename = "discretion.read")]
+    Read { precedent: String },
+    #[serde(rename = "discretion.chosen")]
+    Chosen(#[serde(with = "BoxedChosen")] Box<Chosen>),
+    #[serde(rename = "discretion.leaned")]
+    Leaned { rule: String },
+    #[serde(rename = "discretion.worded")]
+    Worded { words: String },
+    #[serde(rename = "discretion.read-back")]
+    ReadBack,
+    #[serde(rename = "discretion.signed")]
+    Signed(#[serde(with = "BoxedSigned")] Box<Signed>),
+    #[serde(rename = "discretion.abandoned")]
+    Abandoned { reason: String },
+}
+
+boxed!(BoxedOpened, Opened, OpenedForm);
+boxed!(BoxedChosen, Chosen, ChosenForm);
+boxed!(BoxedSigned, Signed, SignedForm);
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Opened", deny_unknown_fields)]
+struct OpenedForm {
+    game: String,
+    week: Option<u32>,
+    play: String,
+    review: Option<String>,
+    #[serde(with = "MatterOrNone")]
+    matter: Option<Matter>,
+    book: String,
+    edition: String,
+    #[serde(with = "GroundForm")]
+    ground: Ground,
+    #[serde(with = "FactList")]
+    facts: Vec<Fact>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Matter", deny_unknown_fields)]
+struct MatterForm {
+    question: String,
+    call: String,
+    findings: Vec<String>,
+}
+
+or_none!(MatterOrNone, Matter, "MatterForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Ground", deny_unknown_fields)]
+struct GroundForm {
+    #[serde(with = "SituationForm")]
+    situation: Situation,
+    #[serde(with = "PlayEndOrNone")]
+    end: Option<PlayEnd>,
+    #[serde(with = "FlagList")]
+    flags: Vec<Flag>,
+    #[serde(with = "MomentList")]
+    moments: Vec<MomentAt>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "MomentAt", deny_unknown_fields)]
+struct MomentForm {
+    name: String,
+    #[serde(with = "ExactOrNone")]
+    x: Option<Yards>,
+    clock_ms: Option<i64>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Fact", deny_unknown_fields)]
+struct FactForm {
+    name: String,
+    says: String,
+    #[serde(with = "MarkOrNone")]
+    mark: Option<Mark>,
+}
+
+or_none!(MarkOrNone, Mark, "MarkForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Profit", deny_unknown_fields)]
+struct ProfitForm {
+    #[serde(with = "StartedForm")]
+    started: Started,
+    rewards: bool,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Started", rename_all = "kebab-case")]
+enum StartedForm {
+    Offense,
+    Defense,
+    Neither,
+}
+
+or_none!(StartedOrNone, Started, "StartedForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Chosen", deny_unknown_fields)]
+struct ChosenForm {
+    remedy: String,
+    #[serde(with = "SituationForm")]
+    after: Situation,
+    #[serde(with = "ClockStartOrNone")]
+    clock_starts: Option<ClockStart>,
+    #[serde(with = "EnforcedList")]
+    fouls: Vec<Enforced>,
+    reason: Option<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Signed", deny_unknown_fields)]
+struct SignedForm {
+    engine: u32,
+    edition: String,
+    remedy: String,
+    #[serde(with = "SituationForm")]
+    after: Situation,
+    #[serde(with = "ClockStartOrNone")]
+    clock_starts: Option<ClockStart>,
+    rule: String,
+}

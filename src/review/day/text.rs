@@ -1,0 +1,123 @@
+//! An event of a game's day in one line, and a situation, as a person reads them.
+
+use super::fold::Phase;
+use super::{By, Ending, Event};
+use crate::announcement::clock_text;
+use rules::book::effect::Part;
+use rules::game::advance::{Advance, Did, Tried};
+use rules::game::situation::{Next, Situation, Team};
+
+/// How far the game has come.
+pub fn phase(phase: Phase) -> &'static str {
+    match phase {
+        Phase::New => "not opened",
+        Phase::Open => "open",
+        Phase::Closed => "closed",
+    }
+}
+
+/// How a review ended.
+pub fn ending(how: Ending) -> &'static str {
+    match how {
+        Ending::Ruled => "ruled",
+        Ending::Refused => "refused",
+        Ending::Withdrawn => "withdrawn",
+        Ending::CutShort => "cut short",
+    }
+}
+
+/// What happened.
+pub fn event(event: &Event) -> String {
+    match event {
+        Event::Opened(opened) => {
+            let card = &opened.card;
+            let cameras: Vec<&str> = card.cameras.iter().map(|camera| camera.name.as_str()).collect();
+            let week = card.week.map_or_else(String::new, |week| format!(", week {week}"));
+            format!(
+                "opened under {} {}{week}, at {}; cameras: {}",
+                opened.book,
+                opened.edition.get(..12).unwrap_or(&opened.edition),
+                card.venue,
+                cameras.join(", ")
+            )
+        }
+        Event::Checked { item, done: true } => format!("checked: {item}"),
+        Event::Checked { item, done: false } => format!("unchecked: {item}"),
+        Event::Moved { to, by } => format!("{}: {}", self::by(by), situation(to)),
+        Event::Undone { act } => format!("took back act {act}"),
+        Event::Looked { play } => format!("looked at play {play}, no stop"),
+        Event::ReviewBegan { review, play } => format!("review {review} of play {play} begins"),
+        Event::ReviewEnded { review, how, to } => {
+            let to = to.map_or_else(String::new, |to| format!(": {}", situation(&to)));
+            format!("review {review} is over, {}{to}", ending(*how))
+        }
+        Event::OutOfService { reason, words } => {
+            format!("replay is out of service, because: {reason}; both coaches were told: {words}")
+        }
+        Event::BackInService { words } => {
+            format!("replay is back in service; both coaches were told: {words}")
+        }
+        Event::Closed => "closed".to_owned(),
+        Event::Reopened { reason } => format!("reopened, because: {reason}"),
+    }
+}
+
+fn by(by: &By) -> String {
+    match by {
+        By::Set => "set".to_owned(),
+        By::Play(Advance { did, clock_ms }) => format!("{} at {}", self::did(*did), clock_text(*clock_ms)),
+        By::Correction { reason: Some(reason) } => format!("corrected, because: {reason}"),
+        By::Correction { reason: None } => "corrected".to_owned(),
+        By::Timeout(team) => format!("timeout, {}", name(*team)),
+        By::Period => "the period begins".to_owned(),
+    }
+}
+
+/// What a play did.
+pub fn did(did: Did) -> String {
+    match did {
+        Did::Down { at } => format!("down at {at}"),
+        Did::OutOfBounds { at } => format!("out of bounds at {at}"),
+        Did::Incomplete => "incomplete".to_owned(),
+        Did::Touchdown { by: Part::Offense } => "touchdown".to_owned(),
+        Did::Touchdown { by: Part::Defense } => "touchdown by the other team".to_owned(),
+        Did::FieldGoal { good: true } => "field goal good".to_owned(),
+        Did::FieldGoal { good: false } => "field goal missed".to_owned(),
+        Did::Safety => "safety".to_owned(),
+        Did::Kicked { to } => format!("kicked, the play over at {to}"),
+        Did::Touchback => "touchback".to_owned(),
+        Did::Turnover { at } => format!("turnover, the play over at {at}"),
+        Did::KickKept { at } => format!("the kickers kept their kick at {at}"),
+        Did::Tried(Tried::Kick) => "try kicked".to_owned(),
+        Did::Tried(Tried::Run) => "try run or passed".to_owned(),
+        Did::Tried(Tried::Failed) => "try failed".to_owned(),
+        Did::Tried(Tried::Returned) => "try returned".to_owned(),
+        Did::Again => "to be played again".to_owned(),
+    }
+}
+
+fn name(team: Team) -> &'static str {
+    match team {
+        Team::Home => "home",
+        Team::Away => "visitors",
+    }
+}
+
+/// `period 2, 4:41, home ball, down 4 and 1.5 at 38.5; 20 : 14`.
+pub fn situation(at: &Situation) -> String {
+    let next = match at.next {
+        Next::Scrimmage { down, to_go } => format!("down {down} and {to_go} at {}", at.spot),
+        Next::Try => format!("try at {}", at.spot),
+        Next::FreeKick => format!("free kick at {}", at.spot),
+    };
+    format!(
+        "period {}, {}, {} ball, {next}; {} : {}, timeouts {} : {}",
+        at.period,
+        clock_text(at.clock_ms),
+        name(at.offense),
+        at.score.home,
+        at.score.away,
+        at.timeouts.home,
+        at.timeouts.away
+    )
+}
