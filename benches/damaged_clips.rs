@@ -4,8 +4,7 @@
 //! `cargo bench --bench damaged_clips`; `TELLFRAME_DAMAGES=500` tries so many, `TELLFRAME_SEED=2` others. A file that
 //! crashed the built-in decoder, or took longer than ten seconds, is kept in the folder for temporary files.
 
-#[path = "../tests/support/damage.rs"]
-mod damage;
+use testing::damage;
 
 use footage::clip::Clip;
 use footage::decode::ffmpeg::Tools;

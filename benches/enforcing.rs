@@ -1,8 +1,7 @@
 //! Enforcements a second on one core: reading the course of a play, its choices, the walk and the clock. A second
 //! has to hold 100,000 of them, so one has to stay below 10 µs.
 
-#[path = "../tests/support/plays.rs"]
-mod plays;
+use testing::plays;
 
 use criterion::Criterion;
 use rules::book::{load, shipped};

@@ -4,12 +4,10 @@
 //! then clicks toes on filmed, compressed, decoded pictures of `TELLFRAME_FILMS` plays (4), every sixth frame. The films
 //! are kept in Cargo's folder for such things, `target/tmp`; making them takes a minute or two a play.
 
-#[path = "../tests/support/clicker/mod.rs"]
-mod clicker;
+use testing::clicker;
 #[path = "evidence/clicks.rs"]
 mod clicks;
-#[path = "../tests/support/scene_evidence.rs"]
-mod scene_evidence;
+use testing::scene_evidence;
 
 use rules::book::{load, shipped};
 use scene::hall::Hall;

@@ -3,7 +3,7 @@
 
 Sums of uniforms and a normal: by inversion of the characteristic function (Gil-Pelaez).
 Several marks of one event: by integrating the areas that the marks leave over the offset's error.
-Printed as Rust rows; they stand in `src/evidence/time/spread.rs` and `tests/order_evidence.rs`. Needs numpy and scipy.
+Printed as Rust rows; they stand in `src/evidence/time/spread.rs` and `src/evidence/tests/order_evidence.rs`. Needs numpy and scipy.
 """
 import numpy as np
 from scipy.integrate import quad

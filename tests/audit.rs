@@ -1,6 +1,6 @@
 //! `tellframe audit`: its answers, its messages and its exit status.
 
-use crate::support::cli::{Data, Ran};
+use crate::program::{Data, Ran};
 use serde_json::{Value, json};
 
 fn record(id: &str, fields: &Value) -> String {

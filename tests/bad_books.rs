@@ -4,7 +4,6 @@
 //! base (`-` for what stands there once, `+` for what is written instead; `new` and `gone` for whole files), an
 //! empty line, and all that is said.
 
-use crate::support::repeatable;
 use proptest::prelude::*;
 use rules::book::fault::{Fault, Kind};
 use rules::book::load::load;
@@ -15,6 +14,7 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use testing::repeatable;
 
 type Files = BTreeMap<String, String>;
 

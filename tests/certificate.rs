@@ -4,9 +4,7 @@
 //! Python 3 must be there: without it these tests fail, unless `TELLFRAME_WITHOUT_PYTHON=1` says that nobody
 //! expects them to run. `TELLFRAME_CERTIFICATES=1000` checks a thousand random reviews.
 
-use crate::support::challenge::{Challenge, stamp};
-use crate::support::cli::Data;
-use crate::support::logs::{act, key};
+use crate::program::Data;
 use audit::certificate::certificate;
 use evidence::mark::{Basis, Mark};
 use field::exact::Yards;
@@ -29,6 +27,8 @@ use rules::game::play::{Flag, PlayEnd};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::{Command as Process, Output};
+use testing::challenge::{Challenge, stamp};
+use testing::logs::{act, key};
 
 pub(crate) const CHECKER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/check_certificate.py");
 /// In the default run; each review of about 20 entries takes Python a fifth of a second.
@@ -132,7 +132,7 @@ impl Random<'_> {
 
     /// Whether it came to a ruling.
     fn held(&mut self) -> bool {
-        let mut situation = crate::support::events::situation();
+        let mut situation = testing::events::situation();
         situation.spot = Yards::whole(30);
         let (game, play, week) = ("W01-MO-HK".to_owned(), "Q2 4:41".to_owned(), Some(1));
         let initiator =
@@ -307,7 +307,7 @@ fn the_times_of_a_review_across_a_restart_of_the_machine_are_checked_even_where_
             true => same,
             false => Stamp { utc_ms: same.utc_ms - 2_000, boot_ms: at_ms, boot: "boot-2".to_owned() },
         };
-        let attempt = Attempt { command: crate::support::challenge::command_id(&session, number), at };
+        let attempt = Attempt { command: testing::challenge::command_id(&session, number), at };
         let done = session.act(&mut log, challenge.desk(), &attempt, command).expect("written");
         assert!(matches!(done, Done::Events(_)), "{done:?}");
     }

@@ -3,8 +3,6 @@
 //! `tests/checker/forge_certificate.py` makes the forgeries of fields, in one process with the checker.
 
 use crate::certificate::{CHECKER, certificates, python, text};
-use crate::support::challenge::{CALLED_MS, Challenge, command_id, stamp};
-use crate::support::logs::{Desk, act, append, key, note};
 use audit::certificate::certificate;
 use evidence::mark::Shot;
 use log::chain::canonical;
@@ -23,6 +21,8 @@ use review::event::{ENGINE, Marked};
 use review::stamp::Stamp;
 use serde_json::{Value, json};
 use std::process::Output;
+use testing::challenge::{CALLED_MS, Challenge, command_id, stamp};
+use testing::logs::{Desk, act, append, key, note};
 
 const FORGER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/forge_certificate.py");
 /// What the commands of a challenge say as their reason, where they give one.

@@ -1,9 +1,7 @@
 //! Every command that takes a log refuses one that does not verify: it says which entry and what, ends with status 2,
 //! and writes nothing.
 
-use crate::support::challenge::Challenge;
-use crate::support::cli::{Data, Ran};
-use crate::support::logs::{act, append, note, tamper};
+use crate::program::{Data, Ran};
 use log::chain::blob::Blob;
 use log::chain::entry::Act;
 use log::chain::sign::Key;
@@ -11,6 +9,8 @@ use log::store::location::Location;
 use log::store::log::Log;
 use std::collections::BTreeSet;
 use std::fs;
+use testing::challenge::Challenge;
+use testing::logs::{act, append, note, tamper};
 
 /// A data folder with a ruled review and a text in its log, a sheet that was drawn from it, and records to import.
 fn whole() -> Data {

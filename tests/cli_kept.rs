@@ -1,9 +1,9 @@
 //! The head beside a log on the command line: what `log verify` says of it, and how one goes on after a loss.
 
-use crate::support::cli::Data;
-use crate::support::logs::tamper;
+use crate::program::Data;
 use serde_json::json;
 use std::fs;
+use testing::logs::tamper;
 
 /// A log with one imported record, and the same once more with two: what a backup and the log after it are.
 fn backed_up() -> (Data, Vec<u8>) {

@@ -1,8 +1,6 @@
 //! `tellframe log`: run as a person runs it, with its exit status.
 
-use crate::support::challenge::Challenge;
-use crate::support::cli::Data;
-use crate::support::logs::{self, act};
+use crate::program::Data;
 use log::chain::entry::Act;
 use log::chain::sign::Key;
 use log::store::location::Location;
@@ -11,6 +9,8 @@ use rusqlite::Connection;
 use serde_json::json;
 use std::fs;
 use std::path::Path;
+use testing::challenge::Challenge;
+use testing::logs::{self, act};
 
 const RECORD: &str = r#"{"id":"x-1","edition":"ab","tree":"t","call":"c","answers":{},"outcome":"stands","called_at":"2026-05-09T19:42:11.204Z","duration_s":61.0,"theirs":1}"#;
 

@@ -1,6 +1,6 @@
 //! `tellframe measure`: what it prints, and what it refuses.
 
-use crate::support::cli::Data;
+use crate::program::Data;
 use serde_json::{Value, json};
 
 fn asked() -> Value {
@@ -16,7 +16,7 @@ fn asked() -> Value {
     })
 }
 
-fn run(asked: &Value, arguments: &[&str]) -> crate::support::cli::Ran {
+fn run(asked: &Value, arguments: &[&str]) -> crate::program::Ran {
     let data = Data::new();
     let file = data.file("measure.json");
     std::fs::write(&file, asked.to_string()).expect("it can be written");

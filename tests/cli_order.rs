@@ -1,6 +1,6 @@
 //! `tellframe order`: the format that outsiders rely on, and what is refused.
 
-use crate::support::cli::{Data, Ran};
+use crate::program::{Data, Ran};
 use formats::schema::schema;
 use serde_json::{Value, json};
 use std::fs;

@@ -1,7 +1,6 @@
 //! The built-in decoder in a process of its own: the same pictures, and a process that crashes, is killed or hangs costs
 //! a picture, in words, and nothing more.
 
-use crate::support::clips;
 use footage::clip::Clip;
 use footage::deck::{Deck, Event, Quality, Request, Settings};
 use footage::decode::worker::Apart;
@@ -11,6 +10,7 @@ use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
+use testing::clips;
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_tellframe");
 

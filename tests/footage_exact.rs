@@ -1,12 +1,12 @@
 //! Exact frames: every picture of every kind of clip against the hashes of the reference decoder (FFmpeg 5.1.9, made
 //! by `scripts/make-test-clips.sh`). Where FFmpeg is not installed, what only it can decode must be refused in words.
 
-use crate::support::cli::Data;
-use crate::support::clips;
+use crate::program::Data;
 use footage::clip::{Clip, NotAClip};
 use footage::decode::ffmpeg::Tools;
 use rayon::prelude::*;
 use std::ops::ControlFlow;
+use testing::clips;
 
 /// Clips that the built-in decoder gives exactly, so that they are tested without FFmpeg.
 const BUILT_IN: [&str; 18] = [

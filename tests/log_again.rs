@@ -1,8 +1,6 @@
 //! Ruled questions answered again, blind: the sheet says nothing of the ruling, and what comes back is checked and kept.
 
-use crate::support::challenge::Challenge;
-use crate::support::cli::Data;
-use crate::support::logs::{Desk, act, append, command};
+use crate::program::Data;
 use log::chain::canonical;
 use log::chain::entry::{Act, Entry, NewEntry};
 use log::chain::label::Kind;
@@ -17,6 +15,8 @@ use review::stance::Outcome;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
+use testing::challenge::Challenge;
+use testing::logs::{Desk, act, append, command};
 
 /// Bodies as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("golden/again-form-1.jsonl");

@@ -2,7 +2,6 @@
 //! written through or destroyed.
 #![cfg(unix)]
 
-use crate::support::logs::{Desk, act, append, key, note};
 use log::chain::sign::Key;
 use log::store::location::Location;
 use log::store::log::Log;
@@ -11,6 +10,7 @@ use log::verify::Trust;
 use std::fs;
 use std::os::unix::fs::{PermissionsExt as _, symlink};
 use std::path::{Path, PathBuf};
+use testing::logs::{Desk, act, append, key, note};
 
 fn beside(log: &Path, suffix: &str) -> PathBuf {
     let mut name = log.as_os_str().to_owned();

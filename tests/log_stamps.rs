@@ -1,9 +1,7 @@
 //! Clocks that say any time at all: an act is refused with its reason, or it can be told, exported, audited, printed
 //! and certified. Nothing panics.
 
-use crate::support::challenge::Challenge;
-use crate::support::cli::{Data, Ran};
-use crate::support::logs::act;
+use crate::program::{Data, Ran};
 use ::review::stamp::Stamp;
 use log::chain::entry::Act;
 use log::chain::label::{CommandId, ReviewId};
@@ -15,6 +13,8 @@ use log::store::tail::Attempt;
 use log::streams::reviews;
 use pages::review;
 use std::fs;
+use testing::challenge::Challenge;
+use testing::logs::act;
 
 /// The first and the last millisecond that an entry can have: years 0000 and 9999.
 const FIRST: i64 = -62_167_219_200_000;

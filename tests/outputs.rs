@@ -4,9 +4,7 @@
 //! After each run the folder is compared as a whole: names, kinds, bytes and modes. So what is refused has changed
 //! nothing, and what is written has left nothing but the new file.
 
-use crate::support::challenge::Challenge;
-use crate::support::cli::Data;
-use crate::support::logs::act;
+use crate::program::Data;
 use log::chain::entry::Act;
 use log::chain::sign::Key;
 use log::store::location::Location;
@@ -20,6 +18,8 @@ use std::os::unix::net::UnixListener;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use tempfile::TempDir;
+use testing::challenge::Challenge;
+use testing::logs::act;
 
 /// A data folder with a ruled review, `r-1`.
 fn desk() -> Data {
@@ -46,7 +46,7 @@ const WRITERS: [&[&str]; 9] = [
 ];
 
 /// Runs one of the writers.
-fn run(data: &Data, writer: &[&str], out: &Path, force: bool) -> crate::support::cli::Ran {
+fn run(data: &Data, writer: &[&str], out: &Path, force: bool) -> crate::program::Ran {
     let (log, out) = (data.file("log.sqlite").display().to_string(), out.display().to_string());
     let named = writer.iter().map(|word| if *word == "LOG" { log.as_str() } else { word });
     let words: Vec<&str> = named.chain([out.as_str()]).chain(force.then_some("--force")).collect();

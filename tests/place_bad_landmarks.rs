@@ -3,8 +3,7 @@
 //!
 //! `TELLFRAME_PLAYS=100 cargo test --release --test behaviour place_bad_landmarks -- --nocapture` prints the shares.
 
-use crate::support::cli::Data;
-use crate::support::dice::Dice;
+use crate::program::Data;
 use evidence::place::clicked::{Clicked, Edge, Landmarks, read};
 use evidence::place::measure::Click;
 use evidence::place::point::{Ground, Pixel, Space};
@@ -12,6 +11,7 @@ use evidence::place::pose::Sight;
 use evidence::place::view::Size;
 use evidence::verdict::Verdict;
 use serde_json::{Value, json};
+use testing::dice::Dice;
 
 const STANDARD: f64 = 0.99;
 const SIZE: Size = Size { width: 1280, height: 720 };

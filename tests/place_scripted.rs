@@ -1,9 +1,6 @@
 //! The demo's challenge that turns on a place: its clicks are the play's truth with a stated error, what they come to holds
 //! that truth, and the answer rests on it.
 
-use crate::support::challenge::Challenge;
-use crate::support::leagues_hall as hall;
-use crate::support::logs::Desk;
 use ::review::answer::offered;
 use ::review::event::{Event, Placed};
 use ::review::text;
@@ -27,6 +24,9 @@ use scene::rig::Station;
 use scene::shipped::{CAMERAS, PLAYS};
 use scene::truth::Truth;
 use std::collections::BTreeMap;
+use testing::challenge::Challenge;
+use testing::leagues_hall as hall;
+use testing::logs::Desk;
 
 /// The line to gain of fourth and one at the 30, and with it the alignment line (League rule 2).
 const LINE: f64 = 31.0;

@@ -1,13 +1,13 @@
 //! Re-judging: the same facts under another edition.
 
-use crate::support::challenge::saltmarsh;
-use crate::support::cli::Data;
+use crate::program::Data;
 use audit::rejudge::changes::changes;
 use audit::rejudge::{Facts, Judged, judge, logs};
 use rules::book::text::{Source, Sources};
 use rules::book::{Book, load};
 use season::{Plants, season};
 use serde_json::{Value, json};
+use testing::challenge::saltmarsh;
 
 /// The shipped book with some texts replaced, each in one file.
 fn edition(replaced: &[(&str, &str, &str)]) -> Book {

@@ -177,8 +177,17 @@ fn collect(root: &Path, folder: &str, files: &mut Vec<Text>) {
     files.sort_by(|a, b| a.path.cmp(&b.path));
 }
 
+/// Whether a folder holds tests, a file a behaviour: the root's, or those of a crate.
+fn is_tests(folder: &str) -> bool {
+    folder == "tests" || folder.starts_with("src/") && folder.split('/').nth(2) == Some("tests")
+}
+
 /// Whether a file is this module, or lies in it.
 fn under(path: &str, module: &str) -> bool {
+    let is_test = is_tests(path.rsplit_once('/').map_or("", |(folder, _)| folder));
+    if module.starts_with("src/") && is_test {
+        return false;
+    }
     path.strip_prefix(module).is_some_and(|rest| rest.is_empty() || rest.starts_with(['/', '.']))
 }
 
@@ -204,7 +213,11 @@ fn files_made(files: &[Text]) -> Vec<String> {
         let module = file.path.trim_end_matches(".rs");
         let is_elsewhere =
             under(&file.path, MAKES_FILES) || LIBRARY.iter().any(|layer| under(&file.path, layer));
-        if !file.path.starts_with("src/") || is_elsewhere || of_tests.iter().any(|tests| under(module, tests))
+        let is_test = is_tests(file.path.rsplit_once('/').map_or("", |(folder, _)| folder));
+        if !file.path.starts_with("src/")
+            || is_test
+            || is_elsewhere
+            || of_tests.iter().any(|tests| under(module, tests))
         {
             continue;
         }
@@ -269,7 +282,8 @@ fn undeclared(files: &[Text]) -> Vec<String> {
         }
         let parents: Vec<String> = match folder {
             "src" => vec!["src/main.rs".to_owned()],
-            "tests" => vec!["tests/main.rs".to_owned()],
+            "tests/support" => vec!["tests/support/lib.rs".to_owned()],
+            root if is_tests(root) => vec![format!("{root}/main.rs")],
             root if CRATES.iter().any(|name| root == format!("src/{name}")) => {
                 vec![format!("{folder}/lib.rs")]
             }
@@ -286,8 +300,8 @@ fn undeclared(files: &[Text]) -> Vec<String> {
             .find(|line| declares(line));
         match line {
             None => found.push(file.says(1, &format!("no `mod {name};` in {}", parents.join(" or ")))),
-            Some(line) if folder == "tests" && !line.contains("; // ") => {
-                found.push(file.says(1, "listed in tests/main.rs without what it is about"));
+            Some(line) if is_tests(folder) && !line.contains("; // ") => {
+                found.push(file.says(1, &format!("listed in {folder}/main.rs without what it is about")));
             }
             Some(_) => {}
         }
@@ -295,7 +309,7 @@ fn undeclared(files: &[Text]) -> Vec<String> {
     found
 }
 
-/// Names in backticks that are paths (`src/rules/book.rs`) or tests (`tests/settling.rs::a_name`) and are not there.
+/// Names in backticks that are paths (`src/rules/book.rs`) or tests (`src/review/tests/settling.rs::a_name`) and are not there.
 fn untrue(document: &Text, root: &Path) -> Vec<String> {
     let mut found = Vec::new();
     for (index, line) in document.text.lines().enumerate() {

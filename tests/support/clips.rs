@@ -11,7 +11,7 @@ pub struct Stored {
 }
 
 pub fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clips")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../clips")
 }
 
 /// One clip by its name.

@@ -1,7 +1,7 @@
 //! A log with something of everything in it, and every way to forge it with a database tool. Bytes and hash changed
-//! together need a key to sign with: `tests/log_verify.rs` has those.
+//! together need a key to sign with: `src/log/tests/verify.rs` has those.
 
-use crate::support::logs::{Desk, act, append, key, note, rules};
+use crate::logs::{Desk, act, append, key, note, rules};
 use log::chain::blob::Blob;
 use log::chain::entry::NewEntry;
 use log::exchange::import::import;

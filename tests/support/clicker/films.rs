@@ -17,7 +17,7 @@ use std::sync::Arc;
 pub fn filmed(hall: &Hall, action: &Action, station: &Station, frames: u64, folder: &Path) -> Clip {
     let mut made_of = DefaultHasher::new();
     format!("{:?} {:?} {frames}", action.play, station.mounted).hash(&mut made_of);
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let root = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."));
     for source in sources(&root.join("src/scene")).iter().chain([&root.join("Cargo.lock")]) {
         fs::read(source).expect("it can be read").hash(&mut made_of);
     }

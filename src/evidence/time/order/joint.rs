@@ -10,7 +10,7 @@
 //!
 //! Shutter and exposure are exact on a clip with one mark, or with a clock that has no error against the others; on
 //! another clip with several marks they are averaged by four nodes each, which moves a probability by less than 1e-3
-//! (drawn cameras, `tests/order_evidence.rs`).
+//! (drawn cameras, `src/evidence/tests/order_evidence.rs`).
 //!
 //! The error of a clip is taken as the same over one frame interval; the drift's error in it, some 1e-5 of a frame,
 //! is left out.

@@ -1,0 +1,274 @@
+//! The day of a game: what the booth does between reviews, and how a review hangs in it.
+
+use field::exact::Yards;
+use proptest::prelude::*;
+use review::announcement::Words;
+use review::day::decide::decide;
+use review::day::fold::{Day, Fate, Phase, Service, fold};
+use review::day::{Command, Event, Stamped, play_words};
+use review::decide::No;
+use review::event::{Called, Snapshot};
+use review::fold::Review;
+use review::gate::{Initiator, Stop};
+use rules::book::effect::Part::Offense;
+use rules::game::advance::{Did, Tried};
+use rules::game::situation::{ByTeam, Next, Situation, Team};
+use testing::challenge::{Challenge, stamp};
+use testing::day::{card, commands, kickoff, play};
+use testing::repeatable;
+
+fn yd(yards: i64) -> Yards {
+    Yards::whole(yards)
+}
+
+fn act(challenge: &Challenge, day: &mut Day, command: Command) -> Result<(), No> {
+    for event in decide(&challenge.book, day, command)? {
+        day.apply(Stamped { at: stamp(0), event });
+    }
+    Ok(())
+}
+
+fn all(challenge: &Challenge, commands: Vec<Command>) -> Day {
+    let mut day = Day::default();
+    for command in commands {
+        let said = format!("{command:?}");
+        act(challenge, &mut day, command).unwrap_or_else(|no| panic!("{said}: {no}"));
+    }
+    day
+}
+
+/// Opened, kicked off, and two plays run.
+fn begun(challenge: &Challenge) -> Day {
+    all(
+        challenge,
+        vec![
+            Command::Open(card("W03-HK-MO")),
+            Command::Set(kickoff(challenge)),
+            play(Did::Kicked { to: yd(35) }, 893),
+            play(Did::Down { at: yd(21) }, 860),
+        ],
+    )
+}
+
+fn words_of(challenge: &Challenge, day: &Day) -> String {
+    play_words(&challenge.book, &day.situation().expect("it is set"))
+}
+
+fn refusal(challenge: &Challenge, day: &Day, command: Command) -> String {
+    decide(&challenge.book, day, command).expect_err("it does not fit").because
+}
+
+#[test]
+fn the_checklist_is_the_books_and_is_checked_off() {
+    let challenge = Challenge::demo();
+    let mut day = all(&challenge, vec![Command::Open(card("W03-HK-MO"))]);
+    // League page, section 7.
+    let items: Vec<&str> = day.checks.iter().map(|check| check.item.as_str()).collect();
+    assert_eq!(items, ["cameras", "clocks", "edition", "radio", "who does what"]);
+    let check = |item: &str, done| Command::Check { item: item.to_owned(), done };
+    for (item, done) in [("radio", true), ("clocks", true), ("radio", false)] {
+        act(&challenge, &mut day, check(item, done)).expect("an item");
+    }
+    assert_eq!(day.checks.iter().filter(|check| check.done).count(), 1);
+    assert_eq!(refusal(&challenge, &day, check("camera", true)), "there is no item `camera`");
+    let opened = day.opened.expect("opened");
+    assert_eq!((opened.book.as_str(), opened.edition), ("saltmarsh", challenge.book.edition.to_string()));
+}
+
+#[test]
+fn plays_follow_each_other_and_say_what_became_of_them() {
+    let challenge = Challenge::demo();
+    let mut day = begun(&challenge);
+    assert_eq!(words_of(&challenge, &day), "Q1 14:20 2&4");
+    act(&challenge, &mut day, Command::Looked { play: 1 }).expect("it was run");
+    act(&challenge, &mut day, Command::OutOfService { reason: "no power".to_owned() }).expect("in service");
+    let Service::Out { words, .. } = day.service.clone() else { panic!("out of service") };
+    assert_eq!(Some(words), challenge.book.wording.out_of_service);
+    act(&challenge, &mut day, play(Did::Touchdown { by: Offense }, 850)).expect("it fits");
+    let fates: Vec<Fate> = day.plays.iter().map(|play| play.fate()).collect();
+    assert_eq!(fates, [Fate::NotLooked, Fate::Looked, Fate::NoReplay, Fate::NoReplay]);
+    let review = Command::Review { review: "r-1".to_owned(), play: 2 };
+    assert_eq!(refusal(&challenge, &day, review), "replay is out of service");
+    act(&challenge, &mut day, Command::BackInService).expect("out of service");
+    assert_eq!(day.plays[3].fate(), Fate::NotLooked);
+    act(&challenge, &mut day, play(Did::Tried(Tried::Kick), 850)).expect("a try");
+    assert_eq!(day.situation().map(|at| at.score), Some(ByTeam { home: 0, away: 7 }));
+    act(&challenge, &mut day, Command::Close).expect("no review is on");
+    assert_eq!(day.phase, Phase::Closed);
+    assert_eq!(refusal(&challenge, &day, Command::Undo), "the game is closed");
+    act(&challenge, &mut day, Command::Reopen { reason: "too early".to_owned() }).expect("closed");
+    assert_eq!(day.phase, Phase::Open);
+}
+
+/// Section 3.9: a wrong count is simply corrected before the next snap, without price.
+#[test]
+fn a_wrong_count_is_corrected_without_price_and_a_change_is_taken_back() {
+    let challenge = Challenge::demo();
+    let mut day = begun(&challenge);
+    let wrong = day.situation().expect("set");
+    let right = Situation { next: Next::Scrimmage { down: 3, to_go: yd(4) }, ..wrong };
+    let correct = |situation| Command::Correct { situation, reason: Some("second down was run".to_owned()) };
+    act(&challenge, &mut day, correct(right)).expect("it is wrong");
+    assert_eq!((day.situation(), day.plays.len()), (Some(right), 3));
+    assert_eq!(day.situation().map(|at| at.timeouts), Some(wrong.timeouts));
+    assert_eq!(refusal(&challenge, &day, correct(right)), "the situation is that already");
+    let impossible = Situation { next: Next::Scrimmage { down: 5, to_go: yd(4) }, ..wrong };
+    assert_eq!(
+        refusal(&challenge, &day, correct(impossible)),
+        "down 5 is not one of this game: downs go from 1 to 4"
+    );
+    act(&challenge, &mut day, Command::Undo).expect("a correction");
+    assert_eq!(words_of(&challenge, &day), "Q1 14:20 2&4");
+    act(&challenge, &mut day, Command::Undo).expect("a play");
+    assert_eq!(words_of(&challenge, &day), "Q1 14:53 1&10");
+    assert_eq!((day.plays.len(), day.plays[1].did), (2, None));
+    act(&challenge, &mut day, Command::Undo).expect("the kick");
+    act(&challenge, &mut day, Command::Undo).expect("the setting");
+    assert_eq!(refusal(&challenge, &day, Command::Undo), "there is no change to take back");
+    assert_eq!(day.ledger().count(), 0);
+    assert_eq!(day.events().len(), 9);
+}
+
+/// A review of the play just run, announced with this situation after it.
+fn announced(called: Called, after: Situation) -> Box<Review> {
+    let ruling = Snapshot {
+        engine: 1,
+        edition: String::new(),
+        questions: Vec::new(),
+        after,
+        clock_starts: None,
+        fouls: Vec::new(),
+        won: Some(false),
+        price: rules::book::replay::Price { timeout: true, challenge: true },
+        words: Words::default(),
+        overrides: Vec::new(),
+    };
+    use review::event::Event as Act;
+    folded(vec![Act::Called(called), Act::Ruled(Box::new(ruling)), Act::RestartReadBack, Act::Announced])
+}
+
+fn folded(events: Vec<review::event::Event>) -> Box<Review> {
+    let stamped = |event| review::fold::Stamped { at: stamp(0), event };
+    Box::new(review::fold::fold(events.into_iter().map(stamped)))
+}
+
+#[test]
+fn a_review_takes_its_situation_from_the_day_and_gives_back_what_it_ruled() {
+    let challenge = Challenge::demo();
+    let mut day = begun(&challenge);
+    act(&challenge, &mut day, Command::Timeout(Team::Home)).expect("three are left");
+    let coach = Initiator::Coach(Team::Home);
+    let run = day.newest_run().expect("two were run");
+    let called = day.call(&challenge.book, run, coach, Stop::BeforeNextSnap).expect("a play");
+    // The snap of the play, with the timeout that was taken after it.
+    assert_eq!((called.play.as_str(), called.situation.timeouts.home), ("Q1 14:53 1&10", 2));
+    assert_eq!(called.situation.spot, day.plays[1].at.spot);
+    let review = || "r-1".to_owned();
+    act(&challenge, &mut day, Command::Review { review: review(), play: run }).expect("in service");
+    assert_eq!(day.plays[run].fate(), Fate::Reviewed);
+    let on = "the review r-1 is on";
+    assert_eq!(refusal(&challenge, &day, play(Did::Incomplete, 800)), on);
+    assert_eq!(refusal(&challenge, &day, Command::Close), on);
+    let not_over = folded(vec![review::event::Event::Called(called.clone())]);
+    let not_over = Command::EndReview { review: review(), ended: not_over };
+    assert_eq!(refusal(&challenge, &day, not_over), "the review is not over");
+    let mut after = Situation { spot: yd(16), clock_ms: 865_000, ..called.situation };
+    after.timeouts.home = 1;
+    let ended = announced(called, after);
+    act(&challenge, &mut day, Command::EndReview { review: review(), ended: ended.clone() })
+        .expect("it is over");
+    assert_eq!((day.situation(), day.plays.len()), (Some(after), 3));
+    assert!(day.review().is_none());
+    assert_eq!(refusal(&challenge, &day, Command::Undo), "a review came after the last change");
+    // A ruling on the coming play is how it ended.
+    let coming = day.plays.len() - 1;
+    act(&challenge, &mut day, Command::Review { review: "r-2".to_owned(), play: coming }).expect("another");
+    act(&challenge, &mut day, Command::EndReview { review: "r-2".to_owned(), ended }).expect("it is over");
+    assert_eq!((day.situation(), day.plays.len()), (Some(after), 4));
+}
+
+#[test]
+fn a_review_that_led_to_nothing_leaves_the_situation_but_for_its_price() {
+    let challenge = Challenge::demo();
+    use review::event::{Event as Act, Refused};
+    let refused = Refused {
+        asked: testing::events::asked(),
+        rule: "3.9".to_owned(),
+        because: "a spot is not reviewed".to_owned(),
+        price: challenge.book.replay.coach.not_reviewable,
+    };
+    let cut = Act::CutShort { reason: "no power".to_owned() };
+    for (end, away_left) in [(Act::Withdrawn, 3), (cut, 3), (Act::Refused(refused), 2)] {
+        let mut day = begun(&challenge);
+        let mut left = day.situation().expect("set");
+        left.timeouts.away = away_left;
+        let coach = Initiator::Coach(Team::Away);
+        let called = day.call(&challenge.book, 1, coach, Stop::BeforeNextSnap).expect("a play");
+        act(&challenge, &mut day, Command::Review { review: "r-1".to_owned(), play: 1 }).expect("in service");
+        let ended = folded(vec![Act::Called(called), end]);
+        act(&challenge, &mut day, Command::EndReview { review: "r-1".to_owned(), ended })
+            .expect("it is over");
+        assert_eq!((day.situation(), day.plays.len()), (Some(left), 3));
+    }
+    // The desk was killed between the day's word and the review's first: nothing was called.
+    let mut day = begun(&challenge);
+    let before = day.situation();
+    act(&challenge, &mut day, Command::Review { review: "r-1".to_owned(), play: 1 }).expect("in service");
+    let end = Command::EndReview { review: "r-1".to_owned(), ended: Box::default() };
+    act(&challenge, &mut day, end).expect("it was never called");
+    assert_eq!((day.situation(), day.review()), (before, None));
+}
+
+#[test]
+fn a_play_is_named_as_the_crew_names_it() {
+    let challenge = Challenge::demo();
+    let kick = kickoff(&challenge);
+    let at = |next, spot, period, clock_ms| Situation { next, spot: yd(spot), period, clock_ms, ..kick };
+    let scrimmage = |down, to_go| Next::Scrimmage { down, to_go };
+    for (situation, words) in [
+        (kick, "Q1 15:00 free kick"),
+        (at(scrimmage(4, Yards::fraction(3, 2)), 20, 2, 281_300), "Q2 4:41.3 4&1.5"),
+        (at(scrimmage(1, yd(6)), 44, 4, 9_000), "Q4 0:09 1&goal"),
+        (at(scrimmage(1, yd(10)), 25, 5, 900_000), "OT1 1&10"),
+        (at(Next::Try, 48, 4, 0), "Q4 0:00 try"),
+    ] {
+        assert_eq!(play_words(&challenge.book, &situation), words);
+    }
+}
+
+proptest! {
+    #![proptest_config(repeatable(48))]
+
+    /// Whatever the booth does: the day is the fold of its events, the situation is possible, a review that is on
+    /// holds the situation, and taking back never reaches behind a review.
+    #[test]
+    fn any_commands_leave_a_day_that_is_the_fold_of_its_events(
+        commands in prop::collection::vec(commands(&Challenge::demo()), 1..60)
+    ) {
+        let challenge = Challenge::demo();
+        let mut day = all(&challenge, vec![Command::Open(card("W03-HK-MO"))]);
+        for command in commands {
+            let (before, on) = (day.situation(), day.review().cloned());
+            let undone = command == Command::Undo;
+            if act(&challenge, &mut day, command).is_err() {
+                prop_assert_eq!(day.situation(), before);
+                continue;
+            }
+            if let Some(situation) = day.situation() {
+                prop_assert_eq!(situation.possible(&challenge.book.field, &challenge.book.game), Ok(()));
+            }
+            if on.is_some() {
+                prop_assert_eq!(day.situation(), before);
+            }
+            prop_assert!(!(undone && on.is_some()));
+            prop_assert_eq!(day.situation(), day.ledger().last().map(|(_, _, to)| to));
+            prop_assert_eq!(&fold(day.events().to_vec()), &day);
+        }
+        let run = day.plays.iter().filter(|play| play.did.is_some()).count();
+        prop_assert_eq!(run, day.plays.len().saturating_sub(1));
+        for reviewed in &day.reviews {
+            prop_assert!(day.plays[reviewed.play].reviews.contains(&reviewed.review));
+        }
+        prop_assert_eq!(matches!(day.events()[0].event, Event::Opened(_)), true);
+    }
+}
