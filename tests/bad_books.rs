@@ -5,7 +5,7 @@
 //! empty line, and all that is said.
 
 use proptest::prelude::*;
-use rules::book::fault::{Fault, Kind};
+use rules::book::defect::{Defect, Kind};
 use rules::book::load::load;
 use rules::book::shipped;
 use rules::book::text::{Source, Sources, Span};
@@ -45,7 +45,7 @@ fn said(files: &Files) -> String {
     };
     let mut said = String::new();
     for fault in load("base", &sources).err().into_iter().flatten() {
-        let Fault { kind, at, message, beside, help } = &fault;
+        let Defect { kind, at, message, beside, help } = &fault;
         let mut line = |text: String| writeln!(said, "{text}").expect("a string takes every text");
         line(format!("{}: {}: {message}", place(*at), kind.name()));
         beside.iter().for_each(|(at, says)| line(format!("  beside {}: {says}", place(*at))));
@@ -224,7 +224,7 @@ proptest! {
         let file = which.index(files.len());
         files[file].text = mutate(&files[file].text, &edits);
         let sources = Sources::new(files);
-        let faults: Vec<Fault> = load("saltmarsh", &sources).err().into_iter().flatten().collect();
+        let faults: Vec<Defect> = load("saltmarsh", &sources).err().into_iter().flatten().collect();
         prop_assert!(faults.len() < 200, "{} faults", faults.len());
         for fault in &faults {
             let spans = fault.beside.iter().map(|(at, _)| *at).chain([fault.at]);

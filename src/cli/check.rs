@@ -2,7 +2,7 @@
 
 use super::{Answer, Unable, books, faults};
 use host::output::{Existing, Output};
-use rules::book::fault::nearest;
+use rules::book::defect::nearest;
 use rules::book::tree::Tree;
 use rules::book::{Book, diagram, load};
 use std::io::IsTerminal;

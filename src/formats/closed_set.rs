@@ -1,6 +1,6 @@
 //! Closed sets of words: strings in JSON and in RON alike, checked with the nearest known one.
 
-use rules::book::fault::nearest;
+use rules::book::defect::nearest;
 use std::fmt;
 
 /// Defines an enum whose values are written as the given strings.

@@ -4,7 +4,7 @@ use evidence::time::order;
 use evidence::time::order::{Between, Clip, Figures, Mark, Marks, Sight};
 use evidence::time::rate::Rate;
 use evidence::verdict::Verdict;
-use rules::book::fault::nearest;
+use rules::book::defect::nearest;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

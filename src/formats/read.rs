@@ -1,6 +1,6 @@
 //! Reading what a person wrote: RON or JSON, with the place of a fault and the nearest known name.
 
-use rules::book::fault::nearest;
+use rules::book::defect::nearest;
 use serde::de::DeserializeOwned;
 
 /// Which of the two forms a text has.

@@ -1,7 +1,7 @@
 //! Answers in JSON, and what they amount to.
 
 use review::settle::Answers;
-use rules::book::fault::nearest;
+use rules::book::defect::nearest;
 use rules::book::tree::{Set, Tree};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

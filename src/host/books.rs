@@ -1,6 +1,6 @@
 //! A book by its name: a folder, or one of the books inside the program.
 
-use rules::book::fault::Fault;
+use rules::book::defect::Defect;
 use rules::book::text::{Source, Sources};
 use rules::book::{Book, load, shipped};
 use std::fs;
@@ -72,7 +72,7 @@ pub enum Unfit {
         /// The files that the faults are places in.
         sources: Sources,
         /// All of them.
-        faults: Vec<Fault>,
+        faults: Vec<Defect>,
     },
 }
 

@@ -4,7 +4,7 @@
 //! answer against it, without its look or marks, or past the limit needs a reason, and the ruling
 //! shows it.
 
-use super::decide::{No, no, unknown};
+use super::decide::{Refusal, no, unknown};
 use super::event::{Answered, Look};
 use super::fold::Review;
 use super::marking;
@@ -23,7 +23,12 @@ pub(super) fn options(step: &Step, names: &[String]) -> Set {
 }
 
 /// The step that a command names.
-pub(super) fn step<'b>(book: &'b Book, review: &Review, question: usize, name: &str) -> Result<&'b Step, No> {
+pub(super) fn step<'b>(
+    book: &'b Book,
+    review: &Review,
+    question: usize,
+    name: &str,
+) -> Result<&'b Step, Refusal> {
     let Some(asked) = review.questions.get(question) else {
         return no(format!("there is no question {question}"), "questions count from 0, in play order");
     };
@@ -37,10 +42,10 @@ pub(super) fn step<'b>(book: &'b Book, review: &Review, question: usize, name: &
 }
 
 /// Judgement of force and intent is made at the speed of the game: slowed pictures raise judged intent.
-pub(super) fn look(book: &Book, review: &Review, look: Look) -> Result<Look, No> {
+pub(super) fn look(book: &Book, review: &Review, look: Look) -> Result<Look, Refusal> {
     let step = step(book, review, look.question, &look.step)?;
     if step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed && !given(look.reason.as_ref()) {
-        return Err(No {
+        return Err(Refusal {
             because: format!("`{}` is judged at full speed", step.name),
             instead: "look at full speed, or give a reason".to_owned(),
             reason_carries: true,
@@ -56,7 +61,12 @@ fn given(reason: Option<&String>) -> bool {
 }
 
 /// An answer as it counts, or what speaks against it.
-pub(super) fn answer(book: &Book, review: &Review, answered: Answered, now: &Stamp) -> Result<Answered, No> {
+pub(super) fn answer(
+    book: &Book,
+    review: &Review,
+    answered: Answered,
+    now: &Stamp,
+) -> Result<Answered, Refusal> {
     let step = step(book, review, answered.question, &answered.step)?;
     if answered.options.is_empty() {
         return no(format!("the answer to `{}` is empty", step.name), "say `unclear` with all options");
@@ -74,7 +84,7 @@ pub(super) fn answer(book: &Book, review: &Review, answered: Answered, now: &Sta
     };
     let objection = objection(book, review, step, &answered, now);
     match objection {
-        Some(objection) if !given(answered.reason.as_ref()) => Err(No {
+        Some(objection) if !given(answered.reason.as_ref()) => Err(Refusal {
             because: objection,
             instead: "prove it, answer unclear, or give a reason: the ruling will show it".to_owned(),
             reason_carries: true,
@@ -86,7 +96,7 @@ pub(super) fn answer(book: &Book, review: &Review, answered: Answered, now: &Sta
 }
 
 /// A measurement as it counts: of what the step asks for, and with the verdict of the book's standard.
-fn counted(book: &Book, step: &Step, measured: Measurement) -> Result<Measurement, No> {
+fn counted(book: &Book, step: &Step, measured: Measurement) -> Result<Measurement, Refusal> {
     let name = &step.name;
     let fits = match (&measured.of, &step.proof) {
         (_, Proof::Judgement | Proof::Seen { .. }) => {

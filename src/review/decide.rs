@@ -15,8 +15,8 @@ use super::stamp::Stamp;
 use super::tying;
 use crate::announcement::{Names, words};
 use rules::book::Book;
+use rules::book::defect::nearest;
 use rules::book::effect::Part;
-use rules::book::fault::nearest;
 use rules::book::replay::Withdraw;
 use rules::game::play::{Choice, Flag};
 use rules::game::situation::Situation;
@@ -76,7 +76,7 @@ pub enum Command {
 /// Why a command is not carried out.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{because}")]
-pub struct No {
+pub struct Refusal {
     /// Why.
     pub because: String,
     /// What to do instead.
@@ -85,8 +85,8 @@ pub struct No {
     pub reason_carries: bool,
 }
 
-pub(super) fn no<T>(because: impl Into<String>, instead: impl Into<String>) -> Result<T, No> {
-    Err(No { because: because.into(), instead: instead.into(), reason_carries: false })
+pub(super) fn no<T>(because: impl Into<String>, instead: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal { because: because.into(), instead: instead.into(), reason_carries: false })
 }
 
 /// What a review decides with besides its own state.
@@ -101,8 +101,8 @@ pub struct Desk<'a> {
 /// The events of a command, or why there are none.
 ///
 /// # Errors
-/// [`No`] if the command does not fit the review as it is.
-pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) -> Result<Vec<Event>, No> {
+/// [`Refusal`] if the command does not fit the review as it is.
+pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) -> Result<Vec<Event>, Refusal> {
     allowed(review.phase, &command)?;
     let book = desk.book;
     match command {
@@ -151,7 +151,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
 }
 
 /// Whether a command fits the phase at all.
-fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
+fn allowed(phase: Phase, command: &Command) -> Result<(), Refusal> {
     use Command as C;
     use Phase as P;
     let fits = match command {
@@ -193,12 +193,16 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
     }
 }
 
-pub(super) fn unknown<'n, T>(what: &str, name: &str, known: impl Iterator<Item = &'n str>) -> Result<T, No> {
+pub(super) fn unknown<'n, T>(
+    what: &str,
+    name: &str,
+    known: impl Iterator<Item = &'n str>,
+) -> Result<T, Refusal> {
     no(format!("there is no {what} `{name}`"), nearest(name, known))
 }
 
 /// The review's call, and the situation at the snap with what refused challenges have cost since.
-fn called(review: &Review) -> Result<(&Called, Situation), No> {
+fn called(review: &Review) -> Result<(&Called, Situation), Refusal> {
     match review.called.as_ref().zip(review.situation()) {
         Some(called) => Ok(called),
         None => no("no review has been asked for", "begin with the challenge"),
@@ -206,7 +210,7 @@ fn called(review: &Review) -> Result<(&Called, Situation), No> {
 }
 
 /// A spot or a clock that cannot be would make every ruling impossible, and a call is read back once.
-fn read_back(book: &Book, review: &Review, read_back: ReadBack) -> Result<Vec<Event>, No> {
+fn read_back(book: &Book, review: &Review, read_back: ReadBack) -> Result<Vec<Event>, Refusal> {
     let (_, snap) = called(review)?;
     let end = read_back.end;
     let scored = end.is_some_and(|end| end.points.is_some());
@@ -221,7 +225,7 @@ fn read_back(book: &Book, review: &Review, read_back: ReadBack) -> Result<Vec<Ev
     }
 }
 
-fn flag(book: &Book, flags: Vec<Flag>) -> Result<Vec<Event>, No> {
+fn flag(book: &Book, flags: Vec<Flag>) -> Result<Vec<Event>, Refusal> {
     for flag in &flags {
         let Some(penalty) = book.penalties.get(&flag.name) else {
             return unknown("penalty", &flag.name, book.penalties.keys().map(String::as_str));
@@ -243,7 +247,7 @@ fn side(part: Part) -> &'static str {
     }
 }
 
-fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, No> {
+fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, Refusal> {
     let (called, situation) = called(review)?;
     if asked.entry == Entry::FoundOnTheWay && review.questions.is_empty() {
         return no("nothing is under review on whose way it could be found", "ask what was challenged first");
@@ -309,7 +313,7 @@ fn with_settled(book: &Book, review: &Review, event: Event, now: &Stamp) -> Vec<
 }
 
 /// A clock that rests on readings is the one that they come to.
-fn as_read(marked: Marked) -> Result<Marked, No> {
+fn as_read(marked: Marked) -> Result<Marked, Refusal> {
     match &marked.scoreboard {
         Some(read) if read.clock_ms().is_none() || read.clock_ms() != marked.clock_ms => {
             no(read.says(), "take the clock that the readings come to, or type it without them")
@@ -318,7 +322,7 @@ fn as_read(marked: Marked) -> Result<Marked, No> {
     }
 }
 
-fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, No> {
+fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, Refusal> {
     let coach = &book.replay.coach;
     if !matches!(called(review)?.0.initiator, Initiator::Coach(_)) {
         return no("only a coach's challenge can be withdrawn", "rule, or end the review with a reason");
@@ -340,8 +344,8 @@ fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, No> {
 /// What a ruling now would be: what the book makes of the findings, unless the official has put the restart right.
 ///
 /// # Errors
-/// [`No`] if nothing has been asked.
-pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> Result<Ruling<'b>, No> {
+/// [`Refusal`] if nothing has been asked.
+pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> Result<Ruling<'b>, Refusal> {
     let (called, situation) = called(review)?;
     let mut ruling = rule(book, situation, called.initiator, questions, &review.play());
     if let Some((after, _)) = review.amended() {
@@ -355,7 +359,7 @@ pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> R
     Ok(ruling)
 }
 
-fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, No> {
+fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, Refusal> {
     let book = desk.book;
     let questions = questions(book, review);
     let ruling = now(book, review, &questions)?;

@@ -1,7 +1,7 @@
 //! Marks that count: of each moment one a camera, and what may replace it; whether a point was placed where its moment is
 //! marked.
 
-use super::decide::{No, no};
+use super::decide::{Refusal, no};
 use super::event::{Marked, Placed, SeenFrom};
 use super::fold::Review;
 use evidence::mark::{Measurement, Quantity};
@@ -39,7 +39,7 @@ fn of_same(one: &Marked, other: &Marked) -> bool {
 
 /// The mark as it counts. A typed timecode may add a spot or a clock to a frame that is marked in its clip, and never
 /// names another frame in its place.
-pub(super) fn counted(review: &Review, marked: Marked) -> Result<Marked, No> {
+pub(super) fn counted(review: &Review, marked: Marked) -> Result<Marked, Refusal> {
     let stands = in_force(review).into_iter().find(|known| of_same(known, &marked));
     match stands {
         Some(known)
@@ -65,7 +65,7 @@ pub(super) fn counted(review: &Review, marked: Marked) -> Result<Marked, No> {
 ///
 /// # Errors
 /// In words, where it proves nothing.
-pub fn at_moment(review: &Review, step: &Step, seen: &[SeenFrom]) -> Result<(), No> {
+pub fn at_moment(review: &Review, step: &Step, seen: &[SeenFrom]) -> Result<(), Refusal> {
     let Proof::Position { at, .. } = &step.proof else { return Ok(()) };
     let marks = in_force(review);
     let mut marks = marks.into_iter().filter(|marked| marked.mark.moment == *at).peekable();
@@ -101,7 +101,12 @@ fn is_frame(seen: &SeenFrom, marked: &Marked) -> bool {
 }
 
 /// Whether a measurement may carry an answer: one of a placed point only while that point is where its moment is marked.
-pub(super) fn rests(review: &Review, question: usize, step: &Step, measured: &Measurement) -> Result<(), No> {
+pub(super) fn rests(
+    review: &Review,
+    question: usize,
+    step: &Step,
+    measured: &Measurement,
+) -> Result<(), Refusal> {
     let is_of = |placed: &&Placed| {
         placed.question == question && placed.step == step.name && placed.measurement.of == measured.of
     };

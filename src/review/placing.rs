@@ -2,7 +2,7 @@
 //! hall, and what the clicks come to.
 
 use super::answer;
-use super::decide::{No, no};
+use super::decide::{Refusal, no};
 use super::event::{Placed, SeenFrom};
 use super::fold::Review;
 use super::marking;
@@ -107,7 +107,7 @@ pub fn measurement(
 }
 
 /// The event of some clicks, or why there is none.
-pub(super) fn placed(book: &Book, review: &Review, placing: Placing) -> Result<Placed, No> {
+pub(super) fn placed(book: &Book, review: &Review, placing: Placing) -> Result<Placed, Refusal> {
     let Placing { question, step, seen } = placing;
     let asked = answer::step(book, review, question, &step)?;
     let Proof::Position { point, line, off_ground, .. } = &asked.proof else {

@@ -1,6 +1,6 @@
 //! Ties of cameras to one clock: what a tie must say before it counts, and what those of a review come to.
 
-use super::decide::{No, no};
+use super::decide::{Refusal, no};
 use super::event::{SameMoment, Tied};
 use super::fold::Review;
 use evidence::text;
@@ -39,7 +39,7 @@ impl SameMoment {
 }
 
 /// The tie as it counts, or why it does not. The same two pictures are one observation, however often they are named.
-pub(super) fn tied(review: &Review, tied: Tied) -> Result<Tied, No> {
+pub(super) fn tied(review: &Review, tied: Tied) -> Result<Tied, Refusal> {
     let Tied { one, other } = &tied;
     if let Some(seen) = [one, other].into_iter().find(|seen| !seen.is_possible()) {
         return no(

@@ -6,12 +6,12 @@
 //! Never here: files (this layer takes text), a clock, a rule of one league, an unchecked tree.
 
 pub mod check;
+pub mod defect;
 pub mod diagram;
 pub mod discretion;
 pub mod edition;
 pub mod effect;
 pub mod enforcement;
-pub mod fault;
 pub mod game_rules;
 pub mod line;
 pub mod load;

@@ -8,7 +8,7 @@ use evidence::mark::Mark;
 use formats::record::held::{About, records};
 use formats::record::{Kept, Record};
 use review::announcement::Names;
-use review::decide::{Command, Desk, No, decide, questions};
+use review::decide::{Command, Desk, Refusal, decide, questions};
 use review::event::{Answered, Asked, Called, Look, Marked, ReadBack};
 use review::fold::{Review, Stamped};
 use review::gate::{Entry, Stop};
@@ -94,7 +94,7 @@ impl Holding<'_> {
         self.at_ms += (seconds * self.chair.pace * 1000.0).round() as u64;
     }
 
-    fn does(&mut self, command: Command) -> Result<(), No> {
+    fn does(&mut self, command: Command) -> Result<(), Refusal> {
         let utc_ms = self.chair.called_ms + i64::try_from(self.at_ms).unwrap_or(i64::MAX);
         let boot = format!("{}-{}", self.chair.game, self.chair.week);
         let now = Stamp { utc_ms, boot_ms: self.at_ms, boot };
@@ -105,7 +105,7 @@ impl Holding<'_> {
         Ok(())
     }
 
-    fn open(&mut self, draw: &mut Draw) -> Result<(), No> {
+    fn open(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
         let Play { tree, call, situation, initiator, flags, spot, clock_ms, .. } = self.play.clone();
         self.does(Command::Challenge(Called {
             game: self.chair.game.to_owned(),
@@ -120,7 +120,7 @@ impl Holding<'_> {
         self.does(Command::Ask(Asked { tree, call, whistle, ruled, entry }))?;
         if self.review.questions.is_empty() {
             let because = "the gate refused it".to_owned();
-            return Err(No { because, instead: "another play".to_owned(), reason_carries: false });
+            return Err(Refusal { because, instead: "another play".to_owned(), reason_carries: false });
         }
         self.after(draw.between(2.5, 5.5));
         self.does(Command::ReadBack(ReadBack { spot: Some(spot), clock_ms: Some(clock_ms), end: None }))?;
@@ -131,7 +131,7 @@ impl Holding<'_> {
     }
 
     /// Answers the step that would settle soonest, until all is settled.
-    fn walk(&mut self, draw: &mut Draw, cut: bool) -> Result<(), No> {
+    fn walk(&mut self, draw: &mut Draw, cut: bool) -> Result<(), Refusal> {
         let book = self.chair.book;
         let pace = (VARIES * draw.normal()).exp();
         for given in 0.. {
@@ -159,7 +159,7 @@ impl Holding<'_> {
         }
     }
 
-    fn answer(&mut self, step: &Step, reading: Reading, pace: f64, draw: &mut Draw) -> Result<(), No> {
+    fn answer(&mut self, step: &Step, reading: Reading, pace: f64, draw: &mut Draw) -> Result<(), Refusal> {
         let time = f64::from(step.seconds) * PRACTISED * pace * (VARIES * draw.normal()).exp();
         let cameras = &self.chair.plan.cameras;
         let unclear = reading.answer == step.every();
@@ -194,13 +194,13 @@ impl Holding<'_> {
         }))
     }
 
-    fn look(&mut self, step: &Step, kind: Looks, camera: &str) -> Result<(), No> {
+    fn look(&mut self, step: &Step, kind: Looks, camera: &str) -> Result<(), Refusal> {
         let (step, camera) = (step.name.clone(), camera.to_owned());
         self.does(Command::Look(Look { question: 0, step, camera, kind, reason: None }))
     }
 
     /// Marks a moment once; every mark says where and at which clock.
-    fn mark(&mut self, moment: &str, camera: &str, x: Option<f64>) -> Result<(), No> {
+    fn mark(&mut self, moment: &str, camera: &str, x: Option<f64>) -> Result<(), Refusal> {
         if self.review.marks().any(|marked| marked.mark.moment == moment) {
             return Ok(());
         }
@@ -222,7 +222,7 @@ impl Holding<'_> {
     }
 
     /// Rules, marking what the restart still asks for, and announces.
-    fn close(&mut self, draw: &mut Draw) -> Result<(), No> {
+    fn close(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
         self.after(draw.between(2.0, 9.0));
         self.rule(draw)?;
         self.after(draw.between(2.0, 4.0));
@@ -232,7 +232,7 @@ impl Holding<'_> {
     }
 
     /// Rules; where the restart is still open, marks one moment after another until it is not.
-    fn rule(&mut self, draw: &mut Draw) -> Result<(), No> {
+    fn rule(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
         let mut refused = match self.does(Command::Rule) {
             Ok(()) => return Ok(()),
             Err(no) => no,

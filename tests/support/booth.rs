@@ -5,7 +5,7 @@ use super::events::situation;
 use evidence::mark::{Basis, Mark};
 use field::exact::Yards;
 use review::announcement::Names;
-use review::decide::{Command, Desk, No, decide};
+use review::decide::{Command, Desk, Refusal, decide};
 use review::event::{Answered, Asked, Called, Event, Look, Marked, ReadBack, Snapshot};
 use review::fold::{Review, Stamped};
 use review::gate::{Entry, Initiator, Stop};
@@ -28,6 +28,12 @@ pub fn book() -> Book {
 pub fn names() -> Names {
     let by_team = |home: &str, away: &str| ByTeam { home: home.to_owned(), away: away.to_owned() };
     Names { teams: by_team("Harbour Kites", "Millrace Otters"), short: by_team("Kites", "Otters") }
+}
+
+impl Default for Booth {
+    fn default() -> Booth {
+        Booth::new()
+    }
 }
 
 impl Booth {
@@ -54,7 +60,7 @@ impl Booth {
         booth
     }
 
-    pub fn says(&mut self, command: Command) -> Result<Vec<Event>, No> {
+    pub fn says(&mut self, command: Command) -> Result<Vec<Event>, Refusal> {
         let at = stamp(self.at_ms);
         let desk = Desk { book: &self.book, names: &self.names };
         let events = decide(desk, &self.review, command, &at)?;
@@ -71,7 +77,7 @@ impl Booth {
     }
 
     /// A command that is refused, and leaves the review as it is.
-    pub fn refuses(&mut self, command: Command) -> No {
+    pub fn refuses(&mut self, command: Command) -> Refusal {
         let (before, said) = (self.review.clone(), format!("{command:?}"));
         match self.says(command) {
             Err(no) => {

@@ -16,7 +16,7 @@ use log::Error;
 use log::chain::label::{Actor, CommandId};
 use log::store::tail::Attempt;
 use log::streams::second_looks::{all, next_name, write};
-use review::decide::No;
+use review::decide::Refusal;
 use review::second_look::decide::{drawn, entered};
 use review::second_look::{Stamped, Wanted};
 use std::io::Write;
@@ -215,7 +215,7 @@ fn attempt() -> Result<Attempt, Unable> {
 }
 
 /// Says every "no" with what to do instead.
-fn refused(against: &[No]) -> Answer {
+fn refused(against: &[Refusal]) -> Answer {
     for no in against {
         eprintln!("no: {no}");
         eprintln!("help: {}", no.instead);

@@ -7,7 +7,7 @@ mod referee;
 use ::review::announcement::Names;
 use ::review::day::fold::Day;
 use ::review::day::{Command as DayCommand, GameCard};
-use ::review::decide::{Command, Desk, No};
+use ::review::decide::{Command, Desk, Refusal};
 use ::review::event::{Asked, Called, Marked};
 use ::review::fold::{Phase, Review};
 use ::review::gate::{Initiator, Stop};
@@ -68,7 +68,7 @@ pub(crate) struct Game {
 #[derive(Debug)]
 pub(crate) enum Undone {
     /// It does not fit.
-    No(No),
+    No(Refusal),
     /// It could not be written, or read.
     Fault(String),
 }

@@ -13,7 +13,7 @@ pub(crate) use view::view;
 
 use crate::keys::shown;
 use iced::widget::Id;
-use review::decide::No;
+use review::decide::Refusal;
 use review::discretion::fold::Phase;
 use review::discretion::{Command, Fact, Profit, Started};
 
@@ -114,7 +114,7 @@ impl Referee {
     }
 
     /// After a command was not carried out: a reason may carry it.
-    pub(crate) fn refused(&mut self, command: &Command, no: &No) -> Action {
+    pub(crate) fn refused(&mut self, command: &Command, no: &Refusal) -> Action {
         self.told = Some(format!("{}; {}", no.because, no.instead));
         match command {
             Command::Choose { remedy, .. } if no.reason_carries => self.begin(What::Reason(remedy.clone())),

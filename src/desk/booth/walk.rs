@@ -23,7 +23,7 @@ use evidence::mark::{Basis, Mark};
 use evidence::time::scoreboard::{Scoreboard, figure};
 use iced::widget::Id;
 use review::announcement::Names;
-use review::decide::{Command, No};
+use review::decide::{Command, Refusal};
 use review::event::{Answered, Look, Marked};
 use review::fold::Review;
 use review::marking::replaced;
@@ -243,7 +243,7 @@ impl Walk {
     }
 
     /// After a command was not carried out: a reason may carry it.
-    pub(super) fn refused(&mut self, command: Command, no: No, came: Came) -> Action {
+    pub(super) fn refused(&mut self, command: Command, no: Refusal, came: Came) -> Action {
         self.told = Some(Told::No { because: no.because.clone(), instead: no.instead });
         let is_typing = came == Came::ByItself && self.typing.is_some();
         if !no.reason_carries || is_typing {

@@ -18,7 +18,7 @@ use log::streams::grades;
 use log::streams::grades::Done;
 use log::streams::precedents;
 use pages::report;
-use review::decide::No;
+use review::decide::Refusal;
 use review::grade::{Event, Grade, Picture};
 use review::precedent::{Command, Condition, Weeks};
 
@@ -129,7 +129,7 @@ impl Week {
     }
 
     /// Does something to the record that is pointed at. A "no" is told and given back.
-    fn do_to_record(&mut self, event: Event) -> Option<No> {
+    fn do_to_record(&mut self, event: Event) -> Option<Refusal> {
         let id = match (self.tab, self.of()) {
             (super::Tab::Grades, Some(Of::Record(id))) => id.clone(),
             (_, Some(_) | None) => {

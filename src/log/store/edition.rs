@@ -12,8 +12,8 @@ use crate::chain::canonical;
 use crate::chain::entry::{Act, NewEntry};
 use crate::chain::hash::Hash;
 use crate::store::reader::Reader;
+use rules::book::defect::Defect;
 use rules::book::edition::{Edition, is_rule};
-use rules::book::fault::Fault as BookFault;
 use rules::book::text::{Source, Sources};
 use rules::book::{Book, load};
 use serde::{Deserialize, Serialize};
@@ -102,7 +102,7 @@ impl RuleText {
     ///
     /// # Errors
     /// The faults that this program finds in it.
-    pub fn load(&self) -> Result<Book, Vec<BookFault>> {
+    pub fn load(&self) -> Result<Book, Vec<Defect>> {
         load::load(&self.book, &self.sources)
     }
 }

@@ -18,7 +18,7 @@ use crate::streams::reviews::Unread;
 use review::day::decide::decide;
 use review::day::fold::Day;
 use review::day::{Command, Event, Stamped};
-use review::decide::No;
+use review::decide::Refusal;
 use rules::book::Book;
 
 /// One game's day. The log that it is written to is the desk's, and handed in with every act.
@@ -38,7 +38,7 @@ pub enum Done {
     /// It is written: these are its events.
     Events(Vec<Event>),
     /// It does not fit the day, and nothing was written.
-    No(No),
+    No(Refusal),
 }
 
 /// Why a day cannot be held.

@@ -11,7 +11,7 @@ use crate::store::log::Log;
 use crate::store::tail::{Attempt, Tail};
 use crate::streams::discretions;
 use crate::streams::reviews::Unread;
-use review::decide::No;
+use review::decide::Refusal;
 use review::discretion::decide::decide;
 use review::discretion::fold::Discretion;
 use review::discretion::{Command, Event, Stamped};
@@ -32,7 +32,7 @@ pub enum Done {
     /// It is written: these are its events.
     Events(Vec<Event>),
     /// It does not fit the ruling, and nothing was written.
-    No(No),
+    No(Refusal),
 }
 
 /// Why a ruling cannot be held.

@@ -9,7 +9,7 @@ use crate::store::reader::Reader;
 use crate::store::tail::Attempt;
 use crate::streams::discretions::of_kind;
 use formats::record::Record;
-use review::decide::No;
+use review::decide::Refusal;
 use review::grade::decide::decide;
 use review::grade::fold::Graded;
 use review::grade::{Event, Stamped};
@@ -22,7 +22,7 @@ pub enum Done {
     /// It is written: the record is now graded so.
     Graded(Graded),
     /// It does not fit, and nothing was written.
-    No(No),
+    No(Refusal),
 }
 
 /// All graded records, by id.

@@ -12,7 +12,7 @@ use crate::store::reader::Reader;
 use crate::store::tail::Attempt;
 use crate::streams::discretions;
 use crate::streams::discretions::of_kind;
-use review::decide::No;
+use review::decide::Refusal;
 use review::discretion::fold::Discretion;
 use review::precedent::decide::decide;
 use review::precedent::fold::{Precedent, fold};
@@ -35,7 +35,7 @@ pub enum Done {
     /// It is written: these are its events.
     Events(Vec<Event>),
     /// It does not fit, and nothing was written.
-    No(No),
+    No(Refusal),
 }
 
 impl Precedents {

@@ -17,7 +17,7 @@ use crate::store::reader::Reader;
 use crate::store::tail::{Attempt, Tail};
 use crate::streams::reviews;
 use crate::streams::reviews::Unread;
-use review::decide::{Command, Desk, No, decide};
+use review::decide::{Command, Desk, Refusal, decide};
 use review::event::{Event, Marked};
 use review::fold::{Review, Stamped};
 
@@ -46,7 +46,7 @@ pub enum Done {
     /// It is written: these are its events.
     Events(Vec<Event>),
     /// It does not fit the review, and nothing was written.
-    No(No),
+    No(Refusal),
 }
 
 /// Why a review cannot be held.

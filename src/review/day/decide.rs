@@ -2,7 +2,7 @@
 
 use super::fold::{Day, Phase, Service};
 use super::{By, Command, Ending, Event, Opened};
-use crate::decide::{No, no, unknown};
+use crate::decide::{Refusal, no, unknown};
 use crate::fold::{Phase as ReviewPhase, Review};
 use rules::book::Book;
 use rules::game::advance;
@@ -12,8 +12,8 @@ use rules::game::situation::Situation;
 /// The events of a command, or why there are none.
 ///
 /// # Errors
-/// [`No`] if the command does not fit the day as it is.
-pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, No> {
+/// [`Refusal`] if the command does not fit the day as it is.
+pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Refusal> {
     allowed(day, &command)?;
     let event = match command {
         Command::Open(card) if card.game.trim().is_empty() => {
@@ -73,7 +73,7 @@ const OUT: &str = "Replay is out of service.";
 const BACK: &str = "Replay is back in service.";
 
 /// Whether a command fits the state of the day at all.
-fn allowed(day: &Day, command: &Command) -> Result<(), No> {
+fn allowed(day: &Day, command: &Command) -> Result<(), Refusal> {
     use Command as C;
     match (day.phase, command) {
         (Phase::New, C::Open(_)) => return Ok(()),
@@ -116,7 +116,7 @@ fn allowed(day: &Day, command: &Command) -> Result<(), No> {
     }
 }
 
-fn situation(day: &Day) -> Result<Situation, No> {
+fn situation(day: &Day) -> Result<Situation, Refusal> {
     match day.situation() {
         Some(situation) => Ok(situation),
         None => no("there is no situation yet", "set it: period, clock, ball and score"),
@@ -124,14 +124,14 @@ fn situation(day: &Day) -> Result<Situation, No> {
 }
 
 /// A situation that can be one of this game, as an event.
-fn moved(book: &Book, to: Situation, by: By) -> Result<Event, No> {
+fn moved(book: &Book, to: Situation, by: By) -> Result<Event, Refusal> {
     match to.possible(&book.field, &book.game) {
         Ok(()) => Ok(Event::Moved { to, by }),
         Err(impossible) => no(impossible.to_string(), "put that figure right first"),
     }
 }
 
-fn fits<T>(found: Result<T, Unfit>) -> Result<T, No> {
+fn fits<T>(found: Result<T, Unfit>) -> Result<T, Refusal> {
     let unfit = match found {
         Ok(found) => return Ok(found),
         Err(unfit) => unfit,
@@ -150,7 +150,7 @@ fn fits<T>(found: Result<T, Unfit>) -> Result<T, No> {
 }
 
 /// Back to before the newest change, but never behind a review: what it led to is corrected, not undone.
-fn undo(day: &Day) -> Result<Event, No> {
+fn undo(day: &Day) -> Result<Event, Refusal> {
     for (act, stamped) in day.standing().rev() {
         match &stamped.event {
             Event::Moved { .. } => return Ok(Event::Undone { act }),
@@ -170,7 +170,7 @@ fn undo(day: &Day) -> Result<Event, No> {
     no("there is no change to take back", "set the situation")
 }
 
-fn looked(day: &Day, play: usize) -> Result<Event, No> {
+fn looked(day: &Day, play: usize) -> Result<Event, Refusal> {
     match day.plays.get(play) {
         Some(found) if found.looked => no("the play is marked as looked at", "go on"),
         Some(found) if !found.replay => no("replay was out of service", "what was not seen is not marked"),
@@ -179,7 +179,7 @@ fn looked(day: &Day, play: usize) -> Result<Event, No> {
     }
 }
 
-fn review_begins(day: &Day, review: String, play: usize) -> Result<Event, No> {
+fn review_begins(day: &Day, review: String, play: usize) -> Result<Event, Refusal> {
     if day.reviews.iter().any(|known| known.review == review) {
         return no(format!("there is a review {review} already"), "give the new one another id");
     }
@@ -191,7 +191,7 @@ fn review_begins(day: &Day, review: String, play: usize) -> Result<Event, No> {
 
 /// What a review leaves behind. A ruling on the play just run, or on the coming one, is the new situation; one on
 /// an earlier play, and a refusal with its price, change what the teams have left.
-fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, No> {
+fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, Refusal> {
     let Some(on) = day.review().filter(|on| on.review == review) else {
         return no(format!("no review {review} is on"), "name the one that is on");
     };

@@ -3,7 +3,7 @@
 use super::fold::{Discretion, Phase};
 use super::options::{Met, Offer, offers};
 use super::{Chosen, Command, Event, Fact, Opened, Signed};
-use crate::decide::{No, no, unknown};
+use crate::decide::{Refusal, no, unknown};
 use crate::event::ENGINE;
 use rules::book::Book;
 use rules::book::discretion::Bound;
@@ -11,8 +11,8 @@ use rules::book::discretion::Bound;
 /// The events of a command, or why there are none.
 ///
 /// # Errors
-/// [`No`] if the command does not fit the ruling as it is, or crosses a bound of the book.
-pub fn decide(book: &Book, ruling: &Discretion, command: Command) -> Result<Vec<Event>, No> {
+/// [`Refusal`] if the command does not fit the ruling as it is, or crosses a bound of the book.
+pub fn decide(book: &Book, ruling: &Discretion, command: Command) -> Result<Vec<Event>, Refusal> {
     allowed(ruling.phase, &command)?;
     let event = match command {
         Command::Open(opened) => open(book, opened)?,
@@ -108,7 +108,7 @@ pub fn missing(book: &Book, ruling: &Discretion) -> Vec<Missing> {
 }
 
 /// Whether a command fits the phase at all. Safety comes before everything else.
-fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
+fn allowed(phase: Phase, command: &Command) -> Result<(), Refusal> {
     use Command as C;
     match (phase, command) {
         (Phase::New, C::Open(_)) => Ok(()),
@@ -126,11 +126,11 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), No> {
     }
 }
 
-fn written(text: &str, because: &'static str, instead: &'static str) -> Result<(), No> {
+fn written(text: &str, because: &'static str, instead: &'static str) -> Result<(), Refusal> {
     if text.trim().is_empty() { no(because, instead) } else { Ok(()) }
 }
 
-fn open(book: &Book, opened: Box<Opened>) -> Result<Event, No> {
+fn open(book: &Book, opened: Box<Opened>) -> Result<Event, Refusal> {
     if book.discretion.is_none() {
         return no(
             format!("the book `{}` gives the referee no ruling of his own", book.id),
@@ -143,13 +143,13 @@ fn open(book: &Book, opened: Box<Opened>) -> Result<Event, No> {
     }
 }
 
-fn stated(fact: Fact) -> Result<Event, No> {
+fn stated(fact: Fact) -> Result<Event, Refusal> {
     written(&fact.name, "the fact has no name", "say what it is about, then what it says")?;
     written(&fact.says, "the fact says nothing", "say what it is about, then what it says")?;
     Ok(Event::Stated(fact))
 }
 
-fn choose(book: &Book, ruling: &Discretion, remedy: &str, reason: Option<String>) -> Result<Event, No> {
+fn choose(book: &Book, ruling: &Discretion, remedy: &str, reason: Option<String>) -> Result<Event, Refusal> {
     let offers = ruling.opened.as_ref().map_or_else(Vec::new, |opened| offers(book, opened));
     let Some(offer) = offers.iter().find(|offer| offer.name == remedy) else {
         return unknown("remedy", remedy, offers.iter().map(|offer| offer.name.as_str()));
@@ -162,7 +162,7 @@ fn choose(book: &Book, ruling: &Discretion, remedy: &str, reason: Option<String>
 }
 
 /// Whether an offer keeps to the bounds of the book, with this reason.
-fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), No> {
+fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), Refusal> {
     if let Some(needs) = offer.needs.first() {
         return no(format!("it is not complete: {needs}"), "mark it, with its spot and its clock");
     }
@@ -175,7 +175,7 @@ fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), No> {
                 );
             }
             Met::Shortens(foul) if reason.is_none() => {
-                return Err(No {
+                return Err(Refusal {
                     because: format!(
                         "it would shorten `{foul}`, a foul that protects a player (rule {cite})"
                     ),
@@ -189,7 +189,7 @@ fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), No> {
     Ok(())
 }
 
-fn sign(book: &Book, ruling: &Discretion) -> Result<Event, No> {
+fn sign(book: &Book, ruling: &Discretion) -> Result<Event, Refusal> {
     let Some(chosen) = &ruling.chosen else {
         return no(Missing::Choice.says(), Missing::Choice.instead());
     };

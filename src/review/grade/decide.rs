@@ -2,15 +2,15 @@
 
 use super::fold::Graded;
 use super::{Event, Grade, Picture};
-use crate::decide::No;
+use crate::decide::Refusal;
 
 /// The event that is asked for, if it fits.
 ///
 /// # Errors
-/// [`No`] if it does not, with what to do instead.
-pub fn decide(graded: &Graded, event: Event) -> Result<Event, No> {
+/// [`Refusal`] if it does not, with what to do instead.
+pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
     let no = |because: String, instead: &str| {
-        Err(No { because, instead: instead.to_owned(), reason_carries: false })
+        Err(Refusal { because, instead: instead.to_owned(), reason_carries: false })
     };
     let empty = |text: &str| text.trim().is_empty();
     match &event {
@@ -18,7 +18,7 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, No> {
             let before = graded.standing(grade.matter());
             if before.is_some() && empty(reason) {
                 let what = grade.matter().word();
-                return Err(No {
+                return Err(Refusal {
                     because: format!("the {what} is graded already, and a new grade needs a reason"),
                     instead: "say why; the earlier grade is kept beside it".to_owned(),
                     reason_carries: true,

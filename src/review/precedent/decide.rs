@@ -2,13 +2,13 @@
 
 use super::fold::{Precedent, Status};
 use super::{Command, Condition, Event, Weeks};
-use crate::decide::{No, no, unknown};
+use crate::decide::{Refusal, no, unknown};
 
 /// The events of a command, or why there are none. `precedent`: as it stands; none before it is proposed.
 ///
 /// # Errors
-/// [`No`] if the command does not fit.
-pub fn decide(precedent: Option<&Precedent>, command: Command) -> Result<Vec<Event>, No> {
+/// [`Refusal`] if the command does not fit.
+pub fn decide(precedent: Option<&Precedent>, command: Command) -> Result<Vec<Event>, Refusal> {
     let Some(precedent) = precedent else {
         return match command {
             Command::Propose(proposal) if proposal.title.trim().is_empty() => {
@@ -46,7 +46,7 @@ pub fn decide(precedent: Option<&Precedent>, command: Command) -> Result<Vec<Eve
     Ok(vec![event])
 }
 
-fn sound(weeks: Weeks, reason: &str) -> Result<(), No> {
+fn sound(weeks: Weeks, reason: &str) -> Result<(), Refusal> {
     if reason.trim().is_empty() {
         return no("the decision has no reason", "write why; the referees will read it");
     }
@@ -60,7 +60,7 @@ fn sound(weeks: Weeks, reason: &str) -> Result<(), No> {
 }
 
 /// A precedent is narrowed to facts that it has itself: else it would not fit its own case.
-fn conditions(precedent: &Precedent, only: &[Condition]) -> Result<(), No> {
+fn conditions(precedent: &Precedent, only: &[Condition]) -> Result<(), Refusal> {
     if only.is_empty() {
         return no("nothing is narrowed", "name a fact that must be as it was, or approve it as it is");
     }

@@ -2,15 +2,15 @@
 
 use super::fold::Sheet;
 use super::{Candidate, Entered, Event, Given, Looks, Wanted, draw, same_person};
-use crate::decide::No;
+use crate::decide::Refusal;
 use crate::event::ENGINE;
 use std::collections::BTreeSet;
 
 /// The records of the draw that is wanted, in the order of their numbers on the sheet.
 ///
 /// # Errors
-/// [`No`] if nothing is left to be drawn.
-pub fn drawn(looks: &Looks, wanted: &Wanted) -> Result<Vec<String>, No> {
+/// [`Refusal`] if nothing is left to be drawn.
+pub fn drawn(looks: &Looks, wanted: &Wanted) -> Result<Vec<String>, Refusal> {
     let Wanted { count, seed, question, official } = wanted;
     let fits = |one: &&Candidate| {
         question.as_ref().is_none_or(|question| *question == one.tree)
@@ -31,8 +31,13 @@ pub fn drawn(looks: &Looks, wanted: &Wanted) -> Result<Vec<String>, No> {
 /// The events of a sheet that comes back, answered by `by`.
 ///
 /// # Errors
-/// Every [`No`], each with the number on the sheet that it is about. Nothing of the sheet is entered then.
-pub fn entered(looks: &Looks, sheet: &Sheet, by: &str, given: Vec<Given>) -> Result<Vec<Event>, Vec<No>> {
+/// Every [`Refusal`], each with the number on the sheet that it is about. Nothing of the sheet is entered then.
+pub fn entered(
+    looks: &Looks,
+    sheet: &Sheet,
+    by: &str,
+    given: Vec<Given>,
+) -> Result<Vec<Event>, Vec<Refusal>> {
     if given.is_empty() {
         return Err(vec![no("no question of the sheet is answered".to_owned(), "fill in an `answer`")]);
     }
@@ -51,7 +56,7 @@ pub fn entered(looks: &Looks, sheet: &Sheet, by: &str, given: Vec<Given>) -> Res
     if against.is_empty() { Ok(events) } else { Err(against) }
 }
 
-fn one(looks: &Looks, sheet: &Sheet, by: &str, given: Given) -> Result<Event, No> {
+fn one(looks: &Looks, sheet: &Sheet, by: &str, given: Given) -> Result<Event, Refusal> {
     let number = given.number;
     let known = sheet.record(number);
     let Some(first) = known.and_then(|record| looks.candidates.iter().find(|one| one.record == record))
@@ -95,8 +100,8 @@ impl Looks {
     }
 }
 
-fn no(because: String, instead: &str) -> No {
-    No { because, instead: instead.to_owned(), reason_carries: false }
+fn no(because: String, instead: &str) -> Refusal {
+    Refusal { because, instead: instead.to_owned(), reason_carries: false }
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use review::announcement::Words;
 use review::day::decide::decide;
 use review::day::fold::{Day, Fate, Phase, Service, fold};
 use review::day::{Command, Event, Stamped, play_words};
-use review::decide::No;
+use review::decide::Refusal;
 use review::event::{Called, Snapshot};
 use review::fold::Review;
 use review::gate::{Initiator, Stop};
@@ -21,7 +21,7 @@ fn yd(yards: i64) -> Yards {
     Yards::whole(yards)
 }
 
-fn act(challenge: &Challenge, day: &mut Day, command: Command) -> Result<(), No> {
+fn act(challenge: &Challenge, day: &mut Day, command: Command) -> Result<(), Refusal> {
     for event in decide(&challenge.book, day, command)? {
         day.apply(Stamped { at: stamp(0), event });
     }

@@ -8,7 +8,7 @@ pub(super) mod facts;
 pub(super) mod graph;
 pub(super) mod lines;
 
-use super::fault::Fault;
+use super::defect::Defect;
 use super::replay::Limits;
 use super::tree::{Set, Tree};
 
@@ -30,7 +30,7 @@ pub(super) struct Draft {
 }
 
 /// Checks one tree.
-pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, faults: &mut Vec<Fault>) {
+pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, faults: &mut Vec<Defect>) {
     let tree = &draft.tree;
     let cyclic = graph::cycles(tree, faults);
     graph::idle(tree, draft.whole_steps, faults);

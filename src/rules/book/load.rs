@@ -1,7 +1,7 @@
 //! From the files of a book to a checked [`Book`], or to everything that is wrong with it.
 
+use super::defect::{Defect, Kind, sorted};
 use super::edition::{CASES, Edition, is_rule};
-use super::fault::{Fault, Kind, sorted};
 use super::lower::{Lowering, Shared, report_doubles, tree::tree};
 use super::raw::RawBook;
 use super::spanned::{Entries, InFile, Spanned};
@@ -17,7 +17,7 @@ pub const LANGUAGE: u32 = 1;
 ///
 /// # Errors
 /// All faults of the book, sorted by file and place.
-pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Fault>> {
+pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
     let mut faults = Vec::new();
     let book = read(id, sources, &mut faults);
     match book {
@@ -26,12 +26,12 @@ pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Fault>> {
     }
 }
 
-fn read(id: &str, sources: &Sources, faults: &mut Vec<Fault>) -> Option<Book> {
+fn read(id: &str, sources: &Sources, faults: &mut Vec<Defect>) -> Option<Book> {
     if sources.find(BOOK_FILE).is_none() {
         // A place in no file.
         let at = Span { file: sources.files().len(), start: 0, end: 0 };
         faults.push(
-            Fault::new(Kind::Files, at, format!("there is no `{BOOK_FILE}`"))
+            Defect::new(Kind::Files, at, format!("there is no `{BOOK_FILE}`"))
                 .help("name the folder of a book: it holds `book.ron` and one file a question"),
         );
         return None;
@@ -76,7 +76,7 @@ fn read(id: &str, sources: &Sources, faults: &mut Vec<Fault>) -> Option<Book> {
 struct Texts(Vec<Option<String>>);
 
 impl Texts {
-    fn read(sources: &Sources, faults: &mut Vec<Fault>) -> Texts {
+    fn read(sources: &Sources, faults: &mut Vec<Defect>) -> Texts {
         let mut text = |(number, source): (usize, &Source)| {
             is_rule(source).then(|| punctuation::mend(number, &source.text, faults)).flatten()
         };
@@ -93,12 +93,12 @@ impl Texts {
     }
 }
 
-fn language(raw: &RawBook<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Option<u32> {
+fn language(raw: &RawBook<'_>, file: InFile<'_>, faults: &mut Vec<Defect>) -> Option<u32> {
     let language: u32 = file.parse(raw.language.0, faults)?;
     if language != LANGUAGE {
         let message = format!("language {language} is not known to this program");
         let help = format!("this program reads language {LANGUAGE}; a newer program may be needed");
-        faults.push(Fault::new(Kind::Language, file.span(raw.language.0), message).help(help));
+        faults.push(Defect::new(Kind::Language, file.span(raw.language.0), message).help(help));
     }
     Some(language)
 }
@@ -111,7 +111,7 @@ fn head<'a>(
     raw: &RawBook<'a>,
     file: InFile<'a>,
     sources: &Sources,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<Defect>,
 ) -> (Shared, Option<Listed>) {
     for (entries, what) in [
         (&raw.lines, "line"),
@@ -164,7 +164,7 @@ fn questions(
     names: &[Spanned<'_, String>],
     sources: &Sources,
     here: InFile<'_>,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<Defect>,
 ) -> Listed {
     let mut found: BTreeMap<&str, &str> = BTreeMap::new();
     let mut files = Vec::new();
@@ -172,7 +172,7 @@ fn questions(
         let at = here.span(name.text);
         if let Some(earlier) = found.insert(&name.value, name.text) {
             faults.push(
-                Fault::new(Kind::DuplicateName, at, format!("the question `{}` stands twice", name.value))
+                Defect::new(Kind::DuplicateName, at, format!("the question `{}` stands twice", name.value))
                     .beside(here.span(earlier), "the first one")
                     .help("delete one of the two"),
             );
@@ -181,7 +181,7 @@ fn questions(
         match sources.find(&format!("{}.ron", name.value)) {
             Some(file) => files.push((name.value.clone(), file)),
             None => faults.push(
-                Fault::new(Kind::Files, at, format!("there is no file `{}.ron`", name.value))
+                Defect::new(Kind::Files, at, format!("there is no file `{}.ron`", name.value))
                     .help("write that file beside `book.ron`, or take the name off this list"),
             ),
         }
@@ -191,7 +191,7 @@ fn questions(
         if is_rule(file) && file.path != BOOK_FILE && !found.contains_key(stem) {
             let at = Span { file: number, start: 0, end: file.text.len().min(1) };
             faults.push(
-                Fault::new(
+                Defect::new(
                     Kind::Files,
                     at,
                     format!("`{}` is not among the questions of the book", file.path),

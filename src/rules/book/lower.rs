@@ -4,7 +4,7 @@ pub(super) mod finding;
 pub(super) mod step;
 pub(super) mod tree;
 
-use super::fault::{Fault, Kind, nearest};
+use super::defect::{Defect, Kind, nearest};
 use super::spanned::{Entries, InFile, Later, Spanned};
 use super::text::Span;
 use super::tree::{MOST, Set};
@@ -25,7 +25,7 @@ pub(super) struct Shared {
 pub(super) struct Lowering<'a, 'f> {
     pub file: InFile<'a>,
     pub shared: &'f Shared,
-    pub faults: &'f mut Vec<Fault>,
+    pub faults: &'f mut Vec<Defect>,
 }
 
 impl<'a> Lowering<'a, '_> {
@@ -37,7 +37,7 @@ impl<'a> Lowering<'a, '_> {
         self.file.span(slice)
     }
 
-    pub fn fault(&mut self, fault: Fault) {
+    pub fn fault(&mut self, fault: Defect) {
         self.faults.push(fault);
     }
 
@@ -56,7 +56,7 @@ impl<'a> Lowering<'a, '_> {
     /// Reports that a name is not known, with the nearest one that is.
     pub fn unknown<'n>(&mut self, at: Span, what: &str, name: &str, known: impl Iterator<Item = &'n str>) {
         let help = nearest(name, known);
-        self.fault(Fault::new(Kind::UnknownName, at, format!("there is no {what} `{name}`")).help(help));
+        self.fault(Defect::new(Kind::UnknownName, at, format!("there is no {what} `{name}`")).help(help));
     }
 }
 
@@ -65,7 +65,7 @@ pub(super) fn report_doubles(
     entries: &Entries<'_>,
     what: &str,
     file: InFile<'_>,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<Defect>,
 ) -> Set {
     let mut first: BTreeMap<&str, &str> = BTreeMap::new();
     let mut doubles = Set::EMPTY;
@@ -73,7 +73,7 @@ pub(super) fn report_doubles(
         let name = entry.key.value.as_str();
         if let Some(earlier) = first.get(name) {
             faults.push(
-                Fault::new(
+                Defect::new(
                     Kind::DuplicateName,
                     file.span(entry.key.text),
                     format!("the {what} `{name}` stands twice"),

@@ -4,7 +4,7 @@
 //! the fault and every place stays what it was. Where it is not, the file is not read further. Quotes pair up
 //! within a line, so that one that is missing does not turn the rest of the file inside out.
 
-use super::fault::{Fault, Kind};
+use super::defect::{Defect, Kind};
 use super::text::Span;
 
 /// The most bytes that a file of a book may have; the longest of the books inside the program has 12,000.
@@ -17,7 +17,7 @@ const DEEPEST: usize = 40;
 const MOST_FAULTS: usize = 25;
 
 /// The text to read on with, or nothing if its structure is lost. Faults go to `faults`.
-pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Fault>) -> Option<String> {
+pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Defect>) -> Option<String> {
     if let Some(fault) = no_book(file, text) {
         faults.push(fault);
         return None;
@@ -38,24 +38,24 @@ pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Fault>) -> Option<S
 }
 
 /// What no text of a book is: too long, or not text.
-fn no_book(file: usize, text: &str) -> Option<Fault> {
+fn no_book(file: usize, text: &str) -> Option<Defect> {
     let at = |start: usize, length: usize| Span { file, start, end: (start + length).min(text.len()) };
     if text.len() > LARGEST {
         let message =
             format!("the file has {} bytes, and a file of a book has at most {LARGEST}", text.len());
-        let fault = Fault::new(Kind::TooMany, at(0, 0), message);
+        let fault = Defect::new(Kind::TooMany, at(0, 0), message);
         return Some(fault.help("split the question, or move what is no rule out of the folder"));
     }
     let strange = |letter: char| letter == '\u{fffd}' || letter.is_control() && !"\t\r\n".contains(letter);
     if let Some((start, letter)) = text.char_indices().find(|(_, letter)| strange(*letter)) {
-        let fault = Fault::new(Kind::Syntax, at(start, letter.len_utf8()), "this is not readable text");
+        let fault = Defect::new(Kind::Syntax, at(start, letter.len_utf8()), "this is not readable text");
         return Some(fault.help("save the file as plain text, in UTF-8"));
     }
     None
 }
 
-fn empty(at: Span) -> Fault {
-    Fault::new(Kind::Syntax, at, "the file is empty")
+fn empty(at: Span) -> Defect {
+    Defect::new(Kind::Syntax, at, "the file is empty")
         .help("write `Book(…)` in book.ron and `Tree(…)` in the file of a question")
 }
 
@@ -95,7 +95,7 @@ struct Reader<'a> {
     /// The brackets that are open, with what stood around each.
     open: Vec<(Token, Inside)>,
     top: Inside,
-    faults: Vec<Fault>,
+    faults: Vec<Defect>,
 }
 
 impl Reader<'_> {
@@ -142,7 +142,7 @@ impl Reader<'_> {
 
     fn fault(&mut self, at: Token, message: impl Into<String>, help: &str) {
         let span = self.span(at.start, at.end);
-        self.faults.push(Fault::new(Kind::Syntax, span, message).help(help));
+        self.faults.push(Defect::new(Kind::Syntax, span, message).help(help));
     }
 
     fn overwrite(&mut self, start: usize, end: usize, with: u8) {
@@ -256,7 +256,7 @@ impl Reader<'_> {
         let at = self.span(first.min(start), end);
         let message = "a quote is missing on this line";
         self.faults.push(
-            Fault::new(Kind::Syntax, at, message)
+            Defect::new(Kind::Syntax, at, message)
                 .help("a text begins and ends with `\"` on one line; inside it, write `\\\"`"),
         );
     }
@@ -354,16 +354,20 @@ impl Reader<'_> {
             } else if one_line || inner == outer {
                 let message = format!("`{}` is closed by `{}`", opening as char, found as char);
                 self.faults.push(
-                    Fault::new(Kind::Syntax, self.span(token.start, token.end), message)
+                    Defect::new(Kind::Syntax, self.span(token.start, token.end), message)
                         .beside(self.span(open.start, open.end), "opened here")
                         .help(help),
                 );
                 self.overwrite(token.start, token.end, wanted);
             } else if inner < outer {
                 self.faults.push(
-                    Fault::new(Kind::Syntax, self.span(open.start, open.end), "this bracket is never closed")
-                        .beside(self.span(token.start, token.end), "not closed before this")
-                        .help(help + " where what it holds ends"),
+                    Defect::new(
+                        Kind::Syntax,
+                        self.span(open.start, open.end),
+                        "this bracket is never closed",
+                    )
+                    .beside(self.span(token.start, token.end), "not closed before this")
+                    .help(help + " where what it holds ends"),
                 );
                 return None;
             } else {

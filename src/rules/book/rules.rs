@@ -3,9 +3,9 @@
 mod discretion;
 mod figures;
 
+use super::defect::{Defect, Kind};
 use super::discretion::Discretion;
 use super::enforcement::Enforcement;
-use super::fault::{Fault, Kind};
 use super::game_rules::{ClockStops, GameRules, PointTable};
 use super::line::{Case, Guard, Line, Place};
 use super::penalty::{BallState, Distance, From, OnScore, Penalty};
@@ -42,13 +42,13 @@ pub(super) struct Rules {
 }
 
 /// The rules of `book.ron`.
-pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Rules {
+pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> Rules {
     let raw_field = file.parse::<RawField<'a>>(raw.field.0, faults);
     let raw_game = file.parse::<RawGame<'a>>(raw.game.0, faults);
     let mut wrong = figures::of_field(raw_field.as_ref());
     wrong.extend(figures::of_game(raw_game.as_ref(), raw_field.as_ref()));
     for (text, message) in &wrong {
-        let fault = Fault::new(Kind::Figure, file.span(text), message);
+        let fault = Defect::new(Kind::Figure, file.span(text), message);
         faults.push(fault.help("write the figure that the rules have"));
     }
     // With a figure that cannot be, nothing is said of lines.
@@ -85,7 +85,7 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fa
 fn each<'a, R: serde::Deserialize<'a>, T>(
     entries: &Entries<'a>,
     file: InFile<'a>,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<Defect>,
     lower: impl Fn(&str, R) -> T,
 ) -> BTreeMap<String, T> {
     let mut map = BTreeMap::new();
@@ -98,11 +98,11 @@ fn each<'a, R: serde::Deserialize<'a>, T>(
 }
 
 /// A run-off that takes nothing.
-fn no_time(enforcement: &Enforcement, at: Span, faults: &mut Vec<Fault>) {
+fn no_time(enforcement: &Enforcement, at: Span, faults: &mut Vec<Defect>) {
     if enforcement.run_off.as_ref().is_some_and(|run_off| run_off.seconds == 0 || run_off.last_s == 0) {
         let message = "a run-off takes at least a second, in at least the last second of a half";
         let help = "write figures such as `last_s: 60, seconds: 10`, or take the run-off out";
-        faults.push(Fault::new(Kind::Figure, at, message).help(help));
+        faults.push(Defect::new(Kind::Figure, at, message).help(help));
     }
 }
 
@@ -157,7 +157,7 @@ fn game(game: &RawGame<'_>) -> GameRules {
     }
 }
 
-fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Vec<Line> {
+fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> Vec<Line> {
     let mut lines = Vec::new();
     for entry in &entries.0 {
         let Some(raw) = file.parse::<RawLine<'a>>(entry.value, faults) else { continue };
@@ -188,12 +188,12 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -
     lines
 }
 
-fn guard(raw: &RawGuard, at: Span, faults: &mut Vec<Fault>) -> Vec<Guard> {
+fn guard(raw: &RawGuard, at: Span, faults: &mut Vec<Defect>) -> Vec<Guard> {
     match raw {
         RawGuard::Down(down) => vec![Guard::Down(*down)],
         RawGuard::ToGo { at_most, over } => {
             if at_most.is_none() && over.is_none() {
-                let fault = Fault::new(Kind::Figure, at, "`ToGo` says no distance");
+                let fault = Defect::new(Kind::Figure, at, "`ToGo` says no distance");
                 faults.push(fault.help("write `ToGo(at_most: 2)`, `ToGo(over: 2)` or both"));
             }
             let at_most = at_most.map(|Figure(yards)| Guard::ToGoAtMost(yards));
@@ -217,7 +217,7 @@ fn place(raw: RawPlace) -> Place {
     }
 }
 
-fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> BTreeMap<String, Penalty> {
+fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> BTreeMap<String, Penalty> {
     let penalties = each(&raw.penalties, file, faults, penalty);
     for entry in &raw.penalties.0 {
         let negative = |penalty: &Penalty| {
@@ -231,7 +231,7 @@ fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -
         if penalties.get(&entry.key.value).is_some_and(negative) {
             let message = format!("the penalty `{}` goes backwards", entry.key.value);
             let help = "write the yards from 0 up; `by` says who is put back";
-            faults.push(Fault::new(Kind::Figure, file.span(entry.key.text), message).help(help));
+            faults.push(Defect::new(Kind::Figure, file.span(entry.key.text), message).help(help));
         }
     }
     penalties
@@ -278,11 +278,11 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
     }
 }
 
-fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Fault>) -> Replay {
+fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Defect>) -> Replay {
     let standard = &raw.standard.value;
     if !(standard.established > 0.5 && standard.established <= 1.0) {
         let message = format!("`established` is a probability above 0.5, not {}", standard.established);
-        let fault = Fault::new(Kind::Figure, file.span(raw.standard.text), message);
+        let fault = Defect::new(Kind::Figure, file.span(raw.standard.text), message);
         faults.push(fault.help("write a figure such as 0.99"));
     }
     let (unproven, unproven_cite) = match &raw.unproven {
@@ -335,11 +335,11 @@ fn price(raw: &[RawPrice]) -> Price {
     Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
 }
 
-fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Fault>) -> RunOff {
+fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Defect>) -> RunOff {
     let RawRunOff { cite, last_s, seconds } = raw.value.clone();
     if seconds == 0 || last_s == 0 {
         let message = "a run-off takes at least a second, in at least the last second of a half";
-        let fault = Fault::new(Kind::Figure, file.span(raw.text), message);
+        let fault = Defect::new(Kind::Figure, file.span(raw.text), message);
         faults.push(fault.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
     }
     RunOff { cite, last_s, seconds }

@@ -4,7 +4,7 @@
 //! address tells the place; an error found inside such a slice is carried out through serde's text-only errors
 //! as a marked message and taken apart again in [`parse`].
 
-use super::fault::{Fault, Kind, nearest};
+use super::defect::{Defect, Kind, nearest};
 use super::text::{Span, offset_of};
 use ron::value::RawValue;
 use serde::de::{DeserializeOwned, Error as _, MapAccess, Visitor};
@@ -260,14 +260,14 @@ impl<'a> InFile<'a> {
     }
 
     /// Reads one slice of this file; a fault is placed in the file.
-    pub fn parse<T: Deserialize<'a>>(self, slice: &'a str, faults: &mut Vec<Fault>) -> Option<T> {
+    pub fn parse<T: Deserialize<'a>>(self, slice: &'a str, faults: &mut Vec<Defect>) -> Option<T> {
         match read(slice) {
             Ok(value) => Some(value),
             Err(problem) => {
                 let start = self.offset(problem.address);
                 let end = (start + problem.length).min(self.text.len()).max(start);
                 let fault =
-                    Fault::new(Kind::Syntax, Span { file: self.file, start, end }, problem.message.clone());
+                    Defect::new(Kind::Syntax, Span { file: self.file, start, end }, problem.message.clone());
                 faults.push(match problem.help {
                     Some(help) => fault.help(help),
                     None => fault,

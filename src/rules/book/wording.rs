@@ -2,7 +2,7 @@
 //!
 //! A place is written `{name}`. Which places each sentence may have is checked on load.
 
-use super::fault::{Fault, Kind, nearest};
+use super::defect::{Defect, Kind, nearest};
 use super::raw::RawWording;
 use super::spanned::{InFile, Spanned};
 
@@ -62,12 +62,12 @@ pub struct Wording {
 }
 
 /// The checked sentences: each place that they name is one that will be filled.
-pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec<Fault>) -> Wording {
+pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> Wording {
     let mut sentence = |raw: &Spanned<'a, String>, places: &[&str]| {
         for place in places_of(&raw.value) {
             if !places.contains(&place) {
                 let message = format!("there is nothing to put at `{{{place}}}` in this sentence");
-                let fault = Fault::new(Kind::UnknownName, file.span(raw.text), message);
+                let fault = Defect::new(Kind::UnknownName, file.span(raw.text), message);
                 faults.push(fault.help(nearest(place, places.iter().copied())));
             }
         }

@@ -8,7 +8,7 @@ use log::streams::discretion::DiscretionSession;
 use log::streams::precedents;
 use log::streams::precedents::{Precedents, id_of, proposal};
 use review::day::Command as DayCommand;
-use review::decide::{Command as ReviewCommand, No, now as ruling_now, questions};
+use review::decide::{Command as ReviewCommand, Refusal, now as ruling_now, questions};
 use review::discretion::fold::Discretion;
 use review::discretion::origin;
 use review::discretion::{Command, Opened};
@@ -47,7 +47,11 @@ impl Post {
     /// What would be left to the referee now.
     fn left_to_referee(&self) -> Result<Opened, Undone> {
         let no = |because: &str, instead: &str| {
-            Undone::No(No { because: because.to_owned(), instead: instead.to_owned(), reason_carries: false })
+            Undone::No(Refusal {
+                because: because.to_owned(),
+                instead: instead.to_owned(),
+                reason_carries: false,
+            })
         };
         let Some(game) = &self.game else { return Err(no("no game is open", "open it with its card")) };
         if let Some(session) = &game.session {

@@ -12,7 +12,7 @@ use iced::futures::channel::mpsc::{UnboundedSender, unbounded};
 use iced::futures::future::ready;
 use iced::futures::stream::once;
 use rules::book::Book;
-use rules::book::fault::Fault;
+use rules::book::defect::Defect;
 use rules::book::text::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -175,7 +175,7 @@ impl Undone {
     }
 }
 
-fn told(fault: &Fault, sources: &Sources, folder: &str) -> Told {
+fn told(fault: &Defect, sources: &Sources, folder: &str) -> Told {
     let place = match sources.files().get(fault.at.file) {
         Some(file) => {
             format!("{}:{}", Path::new(folder).join(&file.path).display(), sources.position(fault.at))

@@ -1,14 +1,14 @@
 //! Every call can be confirmed and reversed, and fouls are created only where the book lets them be.
 
+use super::super::defect::{Defect, Kind};
 use super::super::effect::Effect;
-use super::super::fault::{Fault, Kind};
 use super::super::tree::{Call, OnCall, Set, Tree};
 
 /// Reports calls that the tree can only ever confirm or only ever reverse, and stray creation of fouls.
 ///
 /// Only for calls that could be read and about which every finding says something; `creation` is whether the
 /// question may create a foul, if that could be read.
-pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, faults: &mut Vec<Fault>) {
+pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, faults: &mut Vec<Defect>) {
     let mut creates = false;
     let stated = |index: usize| tree.findings.iter().all(|finding| finding.on.contains_key(&index));
     let known =
@@ -20,14 +20,14 @@ pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, fau
         if !on(|on| matches!(on, OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. })) {
             let message = format!("no finding can confirm the call `{}`", call.name);
             let help = format!("add \"{}\" to the `agrees` of the finding that proves it right", call.name);
-            faults.push(Fault::new(Kind::NeverConfirmed, call.at, message).help(help));
+            faults.push(Defect::new(Kind::NeverConfirmed, call.at, message).help(help));
         }
         // A no-call on a question that may not create a foul never passes the gate.
         let gated = call.no_call && creation != Some(true);
         if !gated && !on(|on| matches!(on, OnCall::Changes { .. })) {
             let message = format!("no finding can reverse the call `{}`", call.name);
             let help = format!("give the finding that proves it wrong `effects: {{\"{}\": […]}}`", call.name);
-            faults.push(Fault::new(Kind::NeverReversed, call.at, message).help(help));
+            faults.push(Defect::new(Kind::NeverReversed, call.at, message).help(help));
         }
         if call.must_be_proven.is_some() {
             faults.extend(taken_by_doubt(tree, index, call));
@@ -42,12 +42,12 @@ pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, fau
     if let Some(cite) = tree.booth_creates.as_ref().filter(|_| creation == Some(false)) {
         let message = format!("rule {cite} lets the booth create the foul, and the question creates none");
         let help = "write `creates_foul: true`, or take `booth_creates` out";
-        faults.push(Fault::new(Kind::Creation, tree.at, message).help(help));
+        faults.push(Defect::new(Kind::Creation, tree.at, message).help(help));
     }
     if creation == Some(true) && !creates && known.len() == tree.calls.len() {
         let message = "the question says that it may create a foul, and no finding does";
         let help = "give a finding a `Foul(…)` for the no-call, or write `creates_foul: false`";
-        faults.push(Fault::new(Kind::Creation, tree.at, message).help(help));
+        faults.push(Defect::new(Kind::Creation, tree.at, message).help(help));
     }
 }
 
@@ -61,7 +61,7 @@ fn makes_foul(tree: &Tree, call: usize) -> bool {
 }
 
 /// Doubt takes the call away, so it must say one thing: every finding against it replaces it alike.
-fn taken_by_doubt(tree: &Tree, index: usize, call: &Call) -> Option<Fault> {
+fn taken_by_doubt(tree: &Tree, index: usize, call: &Call) -> Option<Defect> {
     let mut against = tree.findings.iter().filter_map(|finding| match finding.on.get(&index) {
         Some(OnCall::Changes { effects, whistled: None }) => Some(Some(effects)),
         Some(OnCall::Changes { .. } | OnCall::Barred(_) | OnCall::AgreesIfOn { .. }) => Some(None),
@@ -75,11 +75,11 @@ fn taken_by_doubt(tree: &Tree, index: usize, call: &Call) -> Option<Fault> {
         format!("the call `{}` must be proven, and what doubt makes of it is not one thing", call.name);
     let help =
         "let every finding against it have the same `effects` for it, and no `barred` or `after_whistle`";
-    Some(Fault::new(Kind::TwoEffects, call.at, message).help(help))
+    Some(Defect::new(Kind::TwoEffects, call.at, message).help(help))
 }
 
-fn stray(call: &Call) -> Fault {
+fn stray(call: &Call) -> Defect {
     let message = format!("a finding creates a foul against the no-call `{}`", call.name);
-    Fault::new(Kind::Creation, call.at, message)
+    Defect::new(Kind::Creation, call.at, message)
         .help("write `creates_foul: true` where the rules allow that, else bar the finding for this call")
 }

@@ -4,7 +4,7 @@
 //! constant and both its sides on each axis therefore finds every gap and overlap: the sweep of Calvanese et
 //! al., *Semantic DMN* (2016–18), on a grid.
 
-use super::super::fault::{Fault, Kind};
+use super::super::defect::{Defect, Kind};
 use super::super::game_rules::GameRules;
 use super::super::line::{Case, Guard, Line, Snap};
 use field::Field;
@@ -12,13 +12,13 @@ use field::exact::Yards;
 use std::collections::BTreeSet;
 
 /// Reports lines with a gap, with a case that never counts, or with an overlap that nothing decides.
-pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, faults: &mut Vec<Fault>) {
+pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, faults: &mut Vec<Defect>) {
     for line in lines {
         let snaps = snaps(line, field, game);
         if let Some(snap) = snaps.iter().find(|snap| line.figure(**snap, field).is_none()) {
             let message = format!("the line `{}` has no case for {snap}", line.name);
             let help = "add a case for it, or end the line with `Otherwise(at: …)`";
-            faults.push(Fault::new(Kind::LineGap, line.at, message).help(help));
+            faults.push(Defect::new(Kind::LineGap, line.at, message).help(help));
         }
         for (index, later) in line.cases.iter().enumerate() {
             let earlier = &line.cases[..index];
@@ -33,12 +33,12 @@ pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, fa
 }
 
 /// A case that no snap comes to.
-fn idle(line: &Line, earlier: &[Case], case: &Case, snaps: &[Snap], field: &Field) -> Option<Fault> {
+fn idle(line: &Line, earlier: &[Case], case: &Case, snaps: &[Snap], field: &Field) -> Option<Defect> {
     let name = &line.name;
     let Some(smallest) = snaps.iter().find(|snap| case.holds(**snap, field)) else {
         let message = format!("this case of the line `{name}` never holds");
         let help = "put its figures right, or delete it";
-        return Some(Fault::new(Kind::LineOverlap, case.at, message).help(help));
+        return Some(Defect::new(Kind::LineOverlap, case.at, message).help(help));
     };
     let taken = |snap: &Snap| earlier.iter().find(|first| first.holds(*snap, field));
     if snaps.iter().any(|snap| case.holds(*snap, field) && taken(snap).is_none()) {
@@ -58,10 +58,10 @@ fn idle(line: &Line, earlier: &[Case], case: &Case, snaps: &[Snap], field: &Fiel
             "put the narrower case first, or delete this one",
         )
     };
-    Some(Fault::new(Kind::LineOverlap, case.at, message).beside(first.at, beside).help(help))
+    Some(Defect::new(Kind::LineOverlap, case.at, message).beside(first.at, beside).help(help))
 }
 
-fn overlap(line: &Line, first: &Case, later: &Case, snaps: &[Snap], field: &Field) -> Option<Fault> {
+fn overlap(line: &Line, first: &Case, later: &Case, snaps: &[Snap], field: &Field) -> Option<Defect> {
     if first.goes_first || later.guards.is_empty() {
         return None;
     }
@@ -70,7 +70,7 @@ fn overlap(line: &Line, first: &Case, later: &Case, snaps: &[Snap], field: &Fiel
     let snap = snaps.iter().find(|snap| both(**snap) && differs(**snap))?;
     let message = format!("two cases of the line `{}` hold for {snap}, and they differ", line.name);
     Some(
-        Fault::new(Kind::LineOverlap, later.at, message)
+        Defect::new(Kind::LineOverlap, later.at, message)
             .beside(first.at, "this one holds as well")
             .help("write `goes_first: true` in the one that the rule puts first, and put it first"),
     )

@@ -1,7 +1,7 @@
 //! The findings of a question, and what each says about each call.
 
+use super::super::defect::{Defect, Kind};
 use super::super::effect::{Effect, Part};
-use super::super::fault::{Fault, Kind};
 use super::super::raw::tree::{RawAfterWhistle, RawBar, RawFinding};
 use super::super::spanned::{Entries, Spanned};
 use super::super::tree::{AfterWhistle, Bar, Finding, MOST, OnCall, Set};
@@ -71,7 +71,7 @@ fn included(
     let at = lowering.span(name.text);
     if name.value == key.value {
         let message = format!("`{}` includes itself", key.value);
-        lowering.fault(Fault::new(Kind::Cycle, at, message).help("name a wider finding, or delete this"));
+        lowering.fault(Defect::new(Kind::Cycle, at, message).help("name a wider finding, or delete this"));
         return None;
     }
     if found.is_none() {
@@ -89,7 +89,7 @@ fn report_deep_inclusion(lowering: &mut Lowering<'_, '_>, findings: &[Finding]) 
             let message =
                 format!("`{}` includes `{}`, which includes another finding", finding.name, wider.name);
             lowering.fault(
-                Fault::new(Kind::Cycle, finding.at, message)
+                Defect::new(Kind::Cycle, finding.at, message)
                     .help("let both include the widest finding, and neither include the other"),
             );
         }
@@ -191,7 +191,7 @@ fn on_calls(
         };
         if two {
             lowering.fault(
-                Fault::new(
+                Defect::new(
                     Kind::TwoEffects,
                     at,
                     format!("`{}` says two things about the call `{name}`", key.value),
@@ -216,7 +216,7 @@ fn on_calls(
             // What it says in the place that cannot be read may be about this call.
             None if says.unsure => {}
             None => lowering.fault(
-                Fault::new(
+                Defect::new(
                     Kind::NoEffect,
                     at,
                     format!("the finding `{}` says nothing about the call `{name}`", key.value),

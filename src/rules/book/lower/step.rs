@@ -1,6 +1,6 @@
 //! The steps of a question.
 
-use super::super::fault::{Fault, Kind};
+use super::super::defect::{Defect, Kind};
 use super::super::raw::tree::{RawStep, RawTarget};
 use super::super::spanned::{Entries, Spanned};
 use super::super::text::Span;
@@ -130,11 +130,11 @@ fn measurable(lowering: &mut Lowering<'_, '_>, at: Span, common: &Common<'_>) {
         }
         Proof::Gap { at_least_s, .. } if !(at_least_s.is_finite() && *at_least_s >= 0.0) => {
             let message = format!("`{at_least_s}` is not a length of time");
-            lowering.fault(Fault::new(Kind::Figure, proof_at, message).help("write seconds, such as 0.5"));
+            lowering.fault(Defect::new(Kind::Figure, proof_at, message).help("write seconds, such as 0.5"));
         }
         Proof::Count { at_least: 0, .. } => {
             let message = "at least none is always so";
-            lowering.fault(Fault::new(Kind::Figure, proof_at, message).help("write a number from 1 up"));
+            lowering.fault(Defect::new(Kind::Figure, proof_at, message).help("write a number from 1 up"));
         }
         Proof::Seen { .. }
         | Proof::Order { .. }
@@ -146,7 +146,7 @@ fn measurable(lowering: &mut Lowering<'_, '_>, at: Span, common: &Common<'_>) {
     if common.seconds == 0 || common.seconds > 600 {
         let message = format!("a step takes from 1 to 600 seconds, not {}", common.seconds);
         let help = "write how long an official needs for it as a rule";
-        lowering.fault(Fault::new(Kind::Figure, at, message).help(help));
+        lowering.fault(Defect::new(Kind::Figure, at, message).help(help));
     }
 }
 
@@ -162,14 +162,14 @@ fn answers<'a>(
         let at = lowering.span(key.text);
         let message = format!("a step has from 2 to {MOST} answers, this one has {}", entries.0.len());
         let help = "ask for something that can be answered in more than one way";
-        lowering.fault(Fault::new(Kind::TooMany, at, message).help(help));
+        lowering.fault(Defect::new(Kind::TooMany, at, message).help(help));
     }
     let mut answers = Vec::new();
     for entry in &entries.0 {
         if entry.key.value == "unclear" {
             let at = lowering.span(entry.key.text);
             lowering.fault(
-                Fault::new(Kind::DuplicateName, at, "`unclear` is an answer to every step already")
+                Defect::new(Kind::DuplicateName, at, "`unclear` is an answer to every step already")
                     .help("give this answer another name"),
             );
         }

@@ -1,8 +1,8 @@
 //! One question file: calls, steps, findings.
 
 use super::super::check::Draft;
+use super::super::defect::{Defect, Kind};
 use super::super::effect::Effect;
-use super::super::fault::{Fault, Kind};
 use super::super::raw::tree::{RawCall, RawClosedWhen, RawReview, RawTree};
 use super::super::spanned::{Entries, Later, Spanned};
 use super::super::tree::{Call, ClosedWhen, MOST, Set, Tree};
@@ -24,7 +24,7 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
             let message =
                 format!("a question has from 1 to {MOST} {what}s, this one has {}", entries.0.len());
             let help = format!("write its {what}s here, or split the question");
-            lowering.fault(Fault::new(Kind::TooMany, at, message).help(help));
+            lowering.fault(Defect::new(Kind::TooMany, at, message).help(help));
         }
     }
     let [double_calls, double_steps, double_findings] = doubles;

@@ -1,8 +1,8 @@
 //! The referee's own ruling as a book states it, lowered: every name known, no remedy beyond a bound.
 
+use super::super::defect::{Defect, Kind, nearest};
 use super::super::discretion::{Bound, Discretion, Remedy};
 use super::super::effect::Effect;
-use super::super::fault::{Fault, Kind, nearest};
 use super::super::lower::report_doubles;
 use super::super::raw::RawBook;
 use super::super::spanned::{Entries, InFile, Later, Spanned};
@@ -23,7 +23,7 @@ pub(super) fn lower<'a>(
     slice: Later<'a>,
     raw: &RawBook<'a>,
     file: InFile<'a>,
-    faults: &mut Vec<Fault>,
+    faults: &mut Vec<Defect>,
 ) -> Option<Discretion> {
     let read = file.parse::<RawDiscretion<'a>>(slice.0, faults)?;
     let bounds = bounds(&read.bounds, file, faults);
@@ -32,7 +32,7 @@ pub(super) fn lower<'a>(
     for entry in &read.remedies.0 {
         let Some(effects) = file.parse::<Vec<Effect>>(entry.value, faults) else { continue };
         let mut fault = |kind, message: String, help: String| {
-            faults.push(Fault::new(kind, file.span(entry.value), message).help(help));
+            faults.push(Defect::new(kind, file.span(entry.value), message).help(help));
         };
         let name = &entry.key.value;
         if effects.is_empty() {
@@ -48,12 +48,12 @@ pub(super) fn lower<'a>(
     Some(Discretion { cite: read.cite, bounds, remedies })
 }
 
-fn bounds(raw: &[Spanned<'_, Bound>], file: InFile<'_>, faults: &mut Vec<Fault>) -> Vec<Bound> {
+fn bounds(raw: &[Spanned<'_, Bound>], file: InFile<'_>, faults: &mut Vec<Defect>) -> Vec<Bound> {
     let mut bounds: Vec<Bound> = Vec::new();
     for bound in raw {
         if bounds.contains(&bound.value) {
             let message = format!("the bound `{}` stands twice", bound.value.name());
-            let fault = Fault::new(Kind::DuplicateName, file.span(bound.text), message);
+            let fault = Defect::new(Kind::DuplicateName, file.span(bound.text), message);
             faults.push(fault.help("delete one of the two"));
         } else {
             bounds.push(bound.value);

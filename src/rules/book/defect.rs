@@ -106,7 +106,7 @@ impl Kind {
 
 /// One defect of a book.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Fault {
+pub struct Defect {
     /// Which defect.
     pub kind: Kind,
     /// Where.
@@ -119,22 +119,22 @@ pub struct Fault {
     pub help: Option<String>,
 }
 
-impl Fault {
+impl Defect {
     /// A defect without further places or help.
-    pub fn new(kind: Kind, at: Span, message: impl Into<String>) -> Fault {
-        Fault { kind, at, message: message.into(), beside: Vec::new(), help: None }
+    pub fn new(kind: Kind, at: Span, message: impl Into<String>) -> Defect {
+        Defect { kind, at, message: message.into(), beside: Vec::new(), help: None }
     }
 
     /// With what to write instead.
     #[must_use]
-    pub fn help(mut self, help: impl Into<String>) -> Fault {
+    pub fn help(mut self, help: impl Into<String>) -> Defect {
         self.help = Some(help.into());
         self
     }
 
     /// With another place that matters.
     #[must_use]
-    pub fn beside(mut self, at: Span, says: impl Into<String>) -> Fault {
+    pub fn beside(mut self, at: Span, says: impl Into<String>) -> Defect {
         self.beside.push((at, says.into()));
         self
     }
@@ -147,7 +147,7 @@ impl Fault {
 }
 
 /// One fault of the form for each place: what is found first there explains what is found later.
-fn one_a_place(faults: &mut Vec<Fault>) {
+fn one_a_place(faults: &mut Vec<Defect>) {
     let mut seen: Vec<Span> = Vec::new();
     faults.retain(|fault| {
         let within = |span: &Span| {
@@ -163,7 +163,7 @@ fn one_a_place(faults: &mut Vec<Fault>) {
 }
 
 /// Sorted by place, so that a report does not depend on the order of the checks; every place in its file.
-pub(super) fn sorted(mut faults: Vec<Fault>, sources: &Sources) -> Vec<Fault> {
+pub(super) fn sorted(mut faults: Vec<Defect>, sources: &Sources) -> Vec<Defect> {
     one_a_place(&mut faults);
     for fault in &mut faults {
         fault.at = sources.whole(fault.at);
