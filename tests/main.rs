@@ -9,6 +9,7 @@ mod cli_kept; // the head beside a log on the command line, and going on after a
 mod cli_log; // `tellframe log` and its exit status, the trace beside it
 mod cli_measure; // `tellframe measure`: what it prints and what it refuses
 mod cli_order; // `tellframe order`: its format, what it says, what it refuses
+mod commands; // the examples of the page of commands, run
 mod diagram; // the drawing of a book: whole, well formed, readable
 mod footage_apart; // the built-in decoder in a process of its own: it crashes, hangs, and the next picture comes
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
@@ -20,6 +21,6 @@ mod outputs; // what a command writes never destroys what is there
 mod place_bad_landmarks; // verdicts with bad landmarks: no more wrong ones than the standard allows, or none
 mod place_scripted; // the demo's challenge of a place: its clicks and figures against the play's truth
 mod program; // the built program, run in a data folder of its own
-mod readme; // the examples of the README, run
+mod properties; // docs/properties.md is what the tests say that they hold
 mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be told
 mod tidy; // arrows between layers, lengths, banned words, names in the documents

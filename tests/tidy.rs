@@ -95,6 +95,7 @@ const DOCUMENTS: &[&str] = &[
     "DEVELOPERS.md",
     "docs/audit.md",
     "docs/certificate.md",
+    "docs/commands.md",
     "docs/decisions.md",
     "docs/discretion.md",
     "docs/enforce.md",
@@ -102,20 +103,22 @@ const DOCUMENTS: &[&str] = &[
     "docs/log.md",
     "docs/log-files.md",
     "docs/log-attacks.md",
+    "docs/performance.md",
     "docs/place-as-evidence.md",
+    "docs/properties.md",
     "docs/rule-books.md",
     "docs/synthetic-plays.md",
     "docs/time-as-evidence.md",
 ];
 
 /// One file: its path from the root of the project, with `/`, and its text.
-struct Text {
-    path: String,
-    text: String,
+pub(crate) struct Text {
+    pub(crate) path: String,
+    pub(crate) text: String,
 }
 
 impl Text {
-    fn new(path: &str, text: &str) -> Text {
+    pub(crate) fn new(path: &str, text: &str) -> Text {
         Text { path: path.to_owned(), text: text.to_owned() }
     }
 
@@ -135,10 +138,7 @@ impl Text {
 #[test]
 fn the_house_is_tidy() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut files = Vec::new();
-    for folder in ["src", "tests", "benches"] {
-        collect(root, folder, &mut files);
-    }
+    let files = sources(root);
     let mut found: Vec<String> = Vec::new();
     for file in &files {
         found.extend(reexports(file));
@@ -162,6 +162,15 @@ fn the_house_is_tidy() {
         found.extend(untrue(&Text::new(document, &text), root));
     }
     assert!(found.is_empty(), "{} violations:\n{}", found.len(), found.join("\n"));
+}
+
+/// The Rust files of the project, in the order of their paths.
+pub(crate) fn sources(root: &Path) -> Vec<Text> {
+    let mut files = Vec::new();
+    for folder in ["src", "tests", "benches"] {
+        collect(root, folder, &mut files);
+    }
+    files
 }
 
 fn collect(root: &Path, folder: &str, files: &mut Vec<Text>) {

@@ -1,4 +1,4 @@
-//! The examples of the README, run: what it shows is what the program prints.
+//! The examples of `docs/commands.md`, run: what the page shows is what the program prints.
 //!
 //! A block that is marked `console` holds commands (`$ tellframe …`) and what each prints, messages included.
 //! A line `…` stands for any lines, a `…` within a line for any text: what changes with every edition of a book.
@@ -7,7 +7,10 @@
 use std::path::Path;
 use std::process::Command;
 
-/// One command of a block, with what the README says it prints.
+/// The page, from the root of the project.
+const PAGE: &str = "docs/commands.md";
+
+/// One command of a block, with what the page says it prints.
 #[derive(Debug, PartialEq)]
 struct Example {
     line: usize,
@@ -69,16 +72,16 @@ fn alike(line: &str, shown: &str) -> bool {
 }
 
 #[test]
-fn the_examples_of_the_readme_print_what_it_shows() {
+fn the_examples_of_the_commands_print_what_the_page_shows() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(root.join("README.md")).expect("the README is there");
+    let text = std::fs::read_to_string(root.join(PAGE)).expect("the page is there");
     let examples = examples(&text);
-    assert!(!examples.is_empty(), "the README shows no command");
+    assert!(!examples.is_empty(), "the page shows no command");
     let data = tempfile::tempdir().expect("a folder");
     let mut wrong = Vec::new();
     for Example { line, command, output, status } in examples {
         let mut words = command.split_whitespace();
-        assert_eq!(words.next(), Some("tellframe"), "README.md:{line}: an example runs tellframe");
+        assert_eq!(words.next(), Some("tellframe"), "{PAGE}:{line}: an example runs tellframe");
         let run = Command::new(env!("CARGO_BIN_EXE_tellframe"))
             .arg("--data")
             .arg(data.path())
@@ -90,7 +93,7 @@ fn the_examples_of_the_readme_print_what_it_shows() {
         let lines: Vec<&str> = printed.lines().collect();
         if !shown(&lines, &output) || run.status.code() != Some(status) {
             wrong.push(format!(
-                "README.md:{line}: `{command}` ends with {} and prints:\n{printed}",
+                "{PAGE}:{line}: `{command}` ends with {} and prints:\n{printed}",
                 run.status
             ));
         }
