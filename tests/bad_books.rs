@@ -36,7 +36,7 @@ fn sources(files: &Files) -> Sources {
     Sources::new(files.iter().map(source).collect())
 }
 
-/// Every fault in the form of the examples.
+/// Every defect in the form of the examples.
 fn said(files: &Files) -> String {
     let sources = sources(files);
     let place = |at: Span| match sources.files().get(at.file) {
@@ -44,8 +44,8 @@ fn said(files: &Files) -> String {
         None => "no file".to_owned(),
     };
     let mut said = String::new();
-    for fault in load("base", &sources).err().into_iter().flatten() {
-        let Defect { kind, at, message, beside, help } = &fault;
+    for defect in load("base", &sources).err().into_iter().flatten() {
+        let Defect { kind, at, message, beside, help } = &defect;
         let mut line = |text: String| writeln!(said, "{text}").expect("a string takes every text");
         line(format!("{}: {}: {message}", place(*at), kind.name()));
         beside.iter().for_each(|(at, says)| line(format!("  beside {}: {says}", place(*at))));
@@ -133,12 +133,12 @@ fn check_prints_a_path_that_opens_a_count_and_no_colours_into_a_pipe() {
     assert!(printed.ends_with(&format!("{shown}: 2 faults in 2 files\n")), "{printed}");
     assert!(!printed.contains('\u{1b}'), "{printed}");
     let json: serde_json::Value = serde_json::from_str(&run(true)).expect("JSON");
-    let fault = &json["books"][0]["faults"][0];
+    let defect = &json["books"][0]["faults"][0];
     assert_eq!(
-        (&fault["file"], &fault["line"], &fault["column"]),
+        (&defect["file"], &defect["line"], &defect["column"]),
         (&"catch.ron".into(), &15.into(), &18.into())
     );
-    assert_eq!(fault["help"], "did you mean `down first`?");
+    assert_eq!(defect["help"], "did you mean `down first`?");
 }
 
 #[test]
@@ -146,14 +146,14 @@ fn the_base_of_the_examples_is_sound() {
     assert_eq!(said(&base()), "");
 }
 
-/// The only fault of the base with this text as `catch.ron`.
+/// The only defect of the base with this text as `catch.ron`.
 fn only_fault(text: &str) -> String {
     let mut files = base();
     files.insert("catch.ron".to_owned(), text.to_owned());
     let said = said(&files);
-    let faults: Vec<&str> = said.lines().filter(|line| !line.starts_with("help")).collect();
-    assert_eq!(faults.len(), 1, "{faults:?}");
-    faults[0].to_owned()
+    let defects: Vec<&str> = said.lines().filter(|line| !line.starts_with("help")).collect();
+    assert_eq!(defects.len(), 1, "{defects:?}");
+    defects[0].to_owned()
 }
 
 #[test]
@@ -186,7 +186,7 @@ fn line_ends_of_any_editor_and_signs_of_any_language_are_read() {
         let mut files = base();
         files.insert("catch.ron".to_owned(), text.clone());
         assert_eq!(said(&files), "");
-        // The place of a fault behind it is the same as ever.
+        // The place of a defect behind it is the same as ever.
         files
             .insert("catch.ron".to_owned(), text.replace("no: Find(\"incomplete\"),", "no: Find(\"drop\"),"));
         let said = said(&files);
@@ -224,16 +224,16 @@ proptest! {
         let file = which.index(files.len());
         files[file].text = mutate(&files[file].text, &edits);
         let sources = Sources::new(files);
-        let faults: Vec<Defect> = load("saltmarsh", &sources).err().into_iter().flatten().collect();
-        prop_assert!(faults.len() < 200, "{} faults", faults.len());
-        for fault in &faults {
-            let spans = fault.beside.iter().map(|(at, _)| *at).chain([fault.at]);
+        let defects: Vec<Defect> = load("saltmarsh", &sources).err().into_iter().flatten().collect();
+        prop_assert!(defects.len() < 200, "{} faults", defects.len());
+        for defect in &defects {
+            let spans = defect.beside.iter().map(|(at, _)| *at).chain([defect.at]);
             for at in spans {
                 let text = &sources.files().get(at.file).expect("a file of the book").text;
-                prop_assert!(text.get(at.start..at.end).is_some(), "{:?} of {}", at, fault.line(&sources));
+                prop_assert!(text.get(at.start..at.end).is_some(), "{:?} of {}", at, defect.line(&sources));
             }
-            let leaks = fault.message.contains('\u{1}') || fault.message.contains("Expected");
-            prop_assert!(!leaks, "{}", fault.message);
+            let leaks = defect.message.contains('\u{1}') || defect.message.contains("Expected");
+            prop_assert!(!leaks, "{}", defect.message);
         }
     }
 }

@@ -95,7 +95,7 @@ impl AuditLogs {
 fn taken(named: &[PathBuf], folder: &data::Folder) -> Result<Taken, Unable> {
     let paths: Vec<PathBuf> = named.iter().map(|one| log::path(one, folder)).collect::<Result<_, _>>()?;
     let counting = Counting::begin();
-    let read = logs::read(&paths, |count| counting.tell(count));
+    let read = logs::read(&paths, |count| counting.show(count));
     drop(counting);
     read.map_err(Unable::from)
 }

@@ -1,14 +1,13 @@
 //! The BOOK argument: a folder, or the name of a book inside the program.
 
-use super::{Unable, faults};
-use host::books;
-use host::books::{Named, NoBook, Unfit};
+use super::{Unable, defects};
+use host::books::{self, Error, Named};
 use rules::book::Book;
 use std::io::IsTerminal;
 
-impl From<NoBook> for Unable {
-    fn from(none: NoBook) -> Unable {
-        Unable { message: none.to_string(), help: none.help() }
+impl From<Error> for Unable {
+    fn from(error: Error) -> Unable {
+        Unable { message: error.to_string(), help: error.help() }
     }
 }
 
@@ -17,15 +16,15 @@ pub(super) fn read(argument: &str) -> Result<Named, Unable> {
     Ok(books::read(argument)?)
 }
 
-/// The checked book behind a BOOK argument; its faults go to stderr.
+/// The checked book behind a BOOK argument; its defects go to stderr.
 pub(super) fn load(argument: &str) -> Result<Book, Unable> {
-    books::checked(argument).map_err(|unfit| match unfit {
-        Unfit::None(none) => none.into(),
-        Unfit::Faulty { sources, faults: found } => {
+    books::checked(argument).map_err(|error| match error {
+        Error::Defective { sources, defects: found } => {
             let colours = std::io::stderr().is_terminal();
-            eprint!("{}", faults::text(&found, &sources, argument, colours));
-            Unable::new(format!("the book `{argument}` has {}", faults::count(found.len())))
+            eprint!("{}", defects::text(&found, &sources, argument, colours));
+            Unable::new(format!("the book `{argument}` has {}", defects::count(found.len())))
                 .help(format!("mend it first: tellframe check {argument}"))
         }
+        Error::Unknown(_) | Error::Unreadable { .. } => error.into(),
     })
 }

@@ -1,6 +1,6 @@
 //! `tellframe check BOOK…`: proves rule books sound.
 
-use super::{Answer, Unable, books, faults};
+use super::{Answer, Unable, books, defects};
 use host::output::{Existing, Output};
 use rules::book::defect::nearest;
 use rules::book::tree::Tree;
@@ -63,12 +63,12 @@ impl Check {
                 let colours = std::io::stdout().is_terminal();
                 super::print(&format!(
                     "{}{argument}: {}",
-                    faults::text(&found, &named.sources, argument, colours),
-                    faults::summary(&found)
+                    defects::text(&found, &named.sources, argument, colours),
+                    defects::summary(&found)
                 ))?;
             }
             results.push(serde_json::json!({
-                "book": argument, "edition": null, "faults": faults::json(&found, &named.sources),
+                "book": argument, "edition": null, "faults": defects::json(&found, &named.sources),
             }));
         }
         if self.json {

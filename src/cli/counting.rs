@@ -3,30 +3,30 @@
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// A line that counts; it ends when this does.
+/// A line that counts; dropping it ends the line.
 pub(super) struct Counting {
-    shown: bool,
-    told: AtomicBool,
+    is_terminal: bool,
+    printed: AtomicBool,
 }
 
 impl Counting {
-    /// Nothing counted yet; nothing is ever shown where nobody looks.
+    /// Starts at nothing; prints only to a terminal.
     pub(super) fn begin() -> Counting {
-        Counting { shown: std::io::stderr().is_terminal(), told: AtomicBool::new(false) }
+        Counting { is_terminal: std::io::stderr().is_terminal(), printed: AtomicBool::new(false) }
     }
 
-    /// Says how many there are.
-    pub(super) fn tell(&self, count: usize) {
-        if self.shown {
+    /// Prints the count over the last one.
+    pub(super) fn show(&self, count: usize) {
+        if self.is_terminal {
             eprint!("\r{count} records read");
-            self.told.store(true, Ordering::Relaxed);
+            self.printed.store(true, Ordering::Relaxed);
         }
     }
 }
 
 impl Drop for Counting {
     fn drop(&mut self) {
-        if self.told.load(Ordering::Relaxed) {
+        if self.printed.load(Ordering::Relaxed) {
             eprintln!();
         }
     }

@@ -41,7 +41,7 @@ impl Enforce {
         }
         for option in &result.options {
             let mark = if option.taken { "*" } else { " " };
-            println!("{mark} {}: {}", option.choice, words(&option.after));
+            println!("{mark} {}: {}", option.choice, situation_line(&option.after));
         }
         for line in fouls(&result) {
             println!("{line}");
@@ -94,11 +94,11 @@ fn end(result: &Enforced) -> String {
         }
         Some(Starts::Snap) => format!("the clock shows {minutes}:{seconds:02}{tenth} and starts on the snap"),
     };
-    format!("{}; {starts}; the period {}", words(&result.after), result.period.word())
+    format!("{}; {starts}; the period {}", situation_line(&result.after), result.period.word())
 }
 
-/// A situation in one line.
-fn words(after: &formats::situation::Situation) -> String {
+/// Ball, down, distance, spot and score.
+fn situation_line(after: &formats::situation::Situation) -> String {
     let team = after.offense.word();
     let score = format!("{}-{}", after.score.home, after.score.away);
     match (after.down, after.to_go) {

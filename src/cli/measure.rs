@@ -24,7 +24,7 @@ impl Measure {
         let asked: Asked = input::file(&self.file)?;
         let measured =
             measured(&asked).map_err(|error| Unable::new(format!("{}: {error}", self.file.display())))?;
-        if self.json { super::print_json(&measured.found()) } else { super::print(&measured.says()) }
+        if self.json { super::print_json(&measured.found()) } else { super::print(&measured.text()) }
     }
 }
 
@@ -65,7 +65,7 @@ impl Measured<'_> {
         Found { points: self.points.iter().map(point).collect(), ..Found::from(&self.calibration) }
     }
 
-    fn says(&self) -> String {
+    fn text(&self) -> String {
         let (rms, worst) = self.calibration.residual_px();
         let used = self.calibration.residuals.iter().filter(|residual| residual.used).count();
         let mut text = vec![format!("{used} landmarks, off by {rms:.2} px (rms), {worst:.2} px at worst")];
@@ -80,7 +80,7 @@ impl Measured<'_> {
                 let verdict = verdict.zip(self.standard).map_or(String::new(), |(verdict, standard)| {
                     format!(": {} (the standard is {})", verdict.word(), percent(standard))
                 });
-                text.push(format!("  {}{verdict}", judged.distance.says(line)));
+                text.push(format!("  {}{verdict}", judged.distance.text(line)));
                 text.extend(withheld.flatten().map(|withheld| format!("  {withheld}")));
             }
         }

@@ -29,11 +29,11 @@ impl Order {
         if self.json {
             return super::print_json(&Found::of(&between, asked.gap_at_least_s, asked.standard));
         }
-        super::print(&told(&asked, &read, &between))
+        super::print(&comparison(&asked, &read, &between))
     }
 }
 
-fn told(asked: &Asked, read: &Read, between: &Between) -> String {
+fn comparison(asked: &Asked, read: &Read, between: &Between) -> String {
     let at_least_s = asked.gap_at_least_s;
     let Between::Known(gap) = between else {
         return text::order(("first", "then"), 0.0, at_least_s, Verdict::Contradiction, 1.0);

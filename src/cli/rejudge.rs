@@ -35,7 +35,7 @@ impl Rejudge {
         let named: Vec<Book> = self.was.iter().map(|was| books::load(was)).collect::<Result<_, _>>()?;
         let path = log::path(&self.log, folder)?;
         let counting = Counting::begin();
-        let rejudged = logs::rejudge(&[path], &new, &named, |count| counting.tell(count));
+        let rejudged = logs::rejudge(&[path], &new, &named, |count| counting.show(count));
         drop(counting);
         let rejudged = rejudged?;
         if self.json {

@@ -2,6 +2,7 @@
 //!
 //! Never here: rules, outcome words, a number that leaves without its uncertainty.
 
+pub mod error;
 pub mod mark;
 pub mod normal;
 pub mod place;

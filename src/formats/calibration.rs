@@ -2,11 +2,12 @@
 //! is kept that a better fit would contradict.
 
 use super::measure::{LandmarkJson, LensJson, Wrong};
+use evidence::error::Error;
 use evidence::place::clicked::Landmarks;
-use evidence::place::homography::{Calibration, Landmark, NoFit, Optics};
+use evidence::place::homography::{Calibration, Landmark, Optics};
 use evidence::place::lens::Lens;
 use evidence::place::point::{Ground, Pixel, Space};
-use evidence::place::pose::{Focal, NoPose, Posed, Sight};
+use evidence::place::pose::{Focal, Posed, Sight};
 use evidence::place::view::Size;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -166,10 +167,7 @@ pub enum Unusable {
     /// Its lens.
     #[error(transparent)]
     Lens(#[from] Wrong),
-    /// Its landmarks on the ground.
+    /// Its landmarks.
     #[error(transparent)]
-    Ground(#[from] NoFit),
-    /// Its landmarks in the hall.
-    #[error(transparent)]
-    Pose(#[from] NoPose),
+    Landmarks(#[from] Error),
 }

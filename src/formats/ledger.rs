@@ -26,17 +26,17 @@ pub struct Change {
 }
 
 /// How every number came about, by its name.
-pub type Account = BTreeMap<String, Vec<Change>>;
+pub type Changes = BTreeMap<String, Vec<Change>>;
 
 /// Of each number its changes in order; `questions` are the names of the review's questions, if it is one.
-pub fn account(ledger: &Ledger, questions: &[&str]) -> Account {
+pub fn changes(ledger: &Ledger, questions: &[&str]) -> Changes {
     let change = |entry: &Entry| Change {
-        cause: words(entry.cause, &ledger.fouls, questions),
+        cause: cause_text(entry.cause, &ledger.fouls, questions),
         from: value(entry.from),
         to: value(entry.to),
     };
     let of =
-        |number: &Number| (name(*number).to_owned(), ledger.account(*number).iter().map(change).collect());
+        |number: &Number| (name(*number).to_owned(), ledger.entries(*number).iter().map(change).collect());
     NUMBERS.iter().map(of).collect()
 }
 
@@ -44,11 +44,11 @@ pub fn account(ledger: &Ledger, questions: &[&str]) -> Account {
 pub fn lines(ledger: &Ledger, questions: &[&str]) -> Vec<String> {
     let mut lines = Vec::new();
     for number in NUMBERS {
-        let entries = ledger.account(number);
+        let entries = ledger.entries(number);
         let Some(first) = entries.first().filter(|entry| entry.cause != Cause::Kept) else { continue };
         let mut line = format!("{}: {}", name(number), plain(first.from));
         for entry in &entries {
-            let cause = words(entry.cause, &ledger.fouls, questions);
+            let cause = cause_text(entry.cause, &ledger.fouls, questions);
             line.push_str(&format!(" -> {} ({cause})", plain(entry.to)));
         }
         lines.push(line);
@@ -109,7 +109,7 @@ fn side(team: Team) -> &'static str {
 }
 
 /// A cause in words.
-pub fn words(cause: Cause, fouls: &[String], questions: &[&str]) -> String {
+pub fn cause_text(cause: Cause, fouls: &[String], questions: &[&str]) -> String {
     let foul = |number: usize| fouls.get(number).map_or("a foul", String::as_str);
     match cause {
         Cause::Kept => "kept".to_owned(),

@@ -1,9 +1,10 @@
 //! Landmarks, points and lines in JSON, and what was measured.
 
+use evidence::error::Error;
 use evidence::place::homography::{Calibration, Landmark, Optics};
-use evidence::place::lens::{Lens, NotALens};
+use evidence::place::lens::Lens;
 use evidence::place::measure::judged::Judged;
-use evidence::place::measure::{Click, Line, Located, NoLine, NoPlace};
+use evidence::place::measure::{Click, Line, Located};
 use evidence::place::point::{Ground, Pixel};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -205,10 +206,10 @@ pub struct DistanceJson {
 pub enum Wrong {
     /// The lens.
     #[error("`lens`: {0}")]
-    Lens(NotALens),
+    Lens(Error),
     /// A line.
     #[error("the line `{0}`: {1}")]
-    Line(String, NoLine),
+    Line(String, Error),
     /// A point that does not touch the ground.
     #[error(
         "the point `{0}` is not on the ground: one camera cannot place it; it takes two that are calibrated"
@@ -216,7 +217,7 @@ pub enum Wrong {
     InTheAir(String),
     /// A point without a place.
     #[error("the point `{0}`: {1}")]
-    Point(String, NoPlace),
+    Point(String, Error),
     /// A standard that is none.
     #[error("`standard` is a probability above 0.5 and at most 1, such as 0.99")]
     Standard,

@@ -9,8 +9,8 @@ use super::order;
 use super::settle::Answer;
 use super::situation::{Incomplete, Situation};
 use crate::closed_set::words;
+use evidence::error::Error;
 use evidence::mark::{Basis, Mark, Measurement};
-use evidence::time::timecode::NotATimecode;
 use review::announcement::Names;
 use review::answer::timed;
 use review::decide::Command;
@@ -215,14 +215,14 @@ words! {
 }
 
 /// Why an act of a script cannot be done.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Wrong {
     /// Its situation is not complete.
     #[error("situation: {0}")]
     Situation(#[from] Incomplete),
     /// A mark's timecode is none.
     #[error("{0}")]
-    Timecode(#[from] NotATimecode),
+    Timecode(#[from] Error),
     /// The marks that an answer is measured from.
     #[error("measured: {0}")]
     Marks(#[from] order::Wrong),

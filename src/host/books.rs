@@ -14,40 +14,45 @@ pub struct Named {
     pub sources: Sources,
 }
 
-/// Why there is no such book.
+/// Why a name gives no book, or none that is sound.
 #[derive(Debug, thiserror::Error)]
-pub enum NoBook {
-    /// Nothing has this name.
-    #[error("there is no folder and no built-in book `{name}`")]
-    Unknown {
-        /// As given.
-        name: String,
-    },
-    /// A file cannot be read.
+pub enum Error {
+    /// No folder and no built-in book has this name.
+    #[error("there is no folder and no built-in book `{0}`")]
+    Unknown(String),
+    /// A file or folder of the book cannot be read.
     #[error("cannot read {path}: {error}", path = path.display())]
     Unreadable {
         /// The file or folder.
         path: PathBuf,
-        /// Why.
+        /// What the system says.
         error: std::io::Error,
+    },
+    /// The book has defects, sorted by file and place.
+    #[error("the book is not sound")]
+    Defective {
+        /// The files that the defects point into.
+        sources: Sources,
+        /// All of them.
+        defects: Vec<Defect>,
     },
 }
 
-impl NoBook {
-    /// What to do.
+impl Error {
+    /// What to do about it, where that is known.
     pub fn help(&self) -> Option<String> {
         match self {
-            NoBook::Unknown { .. } => Some(format!(
+            Error::Unknown(_) => Some(format!(
                 "name a folder that holds a book.ron, or one of: {}",
                 shipped::names().join(", ")
             )),
-            NoBook::Unreadable { .. } => None,
+            Error::Unreadable { .. } | Error::Defective { .. } => None,
         }
     }
 }
 
 /// The files behind a name.
-pub fn read(name: &str) -> Result<Named, NoBook> {
+pub fn read(name: &str) -> Result<Named, Error> {
     let path = Path::new(name);
     if path.is_dir() {
         let id =
@@ -58,32 +63,18 @@ pub fn read(name: &str) -> Result<Named, NoBook> {
     }
     match shipped::sources(name) {
         Some(sources) => Ok(Named { id: name.to_owned(), sources }),
-        None => Err(NoBook::Unknown { name: name.to_owned() }),
+        None => Err(Error::Unknown(name.to_owned())),
     }
 }
 
-/// Why a name gives no checked book.
-#[derive(Debug)]
-pub enum Unfit {
-    /// There is none, or it cannot be read.
-    None(NoBook),
-    /// It has faults, sorted by file and place.
-    Faulty {
-        /// The files that the faults are places in.
-        sources: Sources,
-        /// All of them.
-        faults: Vec<Defect>,
-    },
-}
-
 /// The checked book behind a name.
-pub fn checked(name: &str) -> Result<Book, Unfit> {
-    let Named { id, sources } = read(name).map_err(Unfit::None)?;
-    load::load(&id, &sources).map_err(|faults| Unfit::Faulty { sources, faults })
+pub fn checked(name: &str) -> Result<Book, Error> {
+    let Named { id, sources } = read(name)?;
+    load::load(&id, &sources).map_err(|defects| Error::Defective { sources, defects })
 }
 
-fn collect(folder: &Path, under: &str, files: &mut Vec<Source>) -> Result<(), NoBook> {
-    let unreadable = |path: &Path, error| NoBook::Unreadable { path: path.to_owned(), error };
+fn collect(folder: &Path, under: &str, files: &mut Vec<Source>) -> Result<(), Error> {
+    let unreadable = |path: &Path, error| Error::Unreadable { path: path.to_owned(), error };
     for entry in fs::read_dir(folder).map_err(|error| unreadable(folder, error))? {
         let path = entry.map_err(|error| unreadable(folder, error))?.path();
         let Some(name) = path.file_name().and_then(|name| name.to_str()) else { continue };
@@ -92,7 +83,7 @@ fn collect(folder: &Path, under: &str, files: &mut Vec<Source>) -> Result<(), No
             collect(&path, &format!("{inside}/"), files)?;
         } else if path.extension().is_some_and(|ending| ending == "ron" || ending == "json") {
             let bytes = fs::read(&path).map_err(|error| unreadable(&path, error))?;
-            // Bytes that are no text become signs that `check` refuses in their place, beside all other faults.
+            // Bytes that are no text become signs that `check` refuses in their place, beside all other defects.
             files.push(Source { path: inside, text: String::from_utf8_lossy(&bytes).into_owned() });
         }
     }

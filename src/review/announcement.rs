@@ -1,5 +1,6 @@
-//! The words of a ruling: what the referee announces, what the clock operator and the chain crew do.
+//! The texts of a ruling: what the referee announces, what the clock operator and the chain crew do.
 
+use super::event::Texts;
 use super::ruling::{Question, Ruling};
 use super::stance::{Outcome, Why};
 use field::Field;
@@ -8,17 +9,6 @@ use rules::book::Book;
 use rules::book::wording::fill;
 use rules::game::enforce::{Done, Enforced};
 use rules::game::situation::{ByTeam, ClockStart, Next, Situation, Team};
-
-/// What is said after a ruling, and to whom.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Words {
-    /// The announcement.
-    pub announcement: String,
-    /// For the clock operator.
-    pub clock: String,
-    /// For the chain crew.
-    pub chains: String,
-}
 
 /// How the teams are called.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,14 +26,14 @@ impl Default for Names {
     }
 }
 
-/// The words for a ruling; `clock_ms` is what the game clock shows until somebody sets it.
-pub fn words(
+/// The texts for a ruling; `clock_ms` is what the game clock shows until somebody sets it.
+pub fn texts(
     book: &Book,
     names: &Names,
     clock_ms: i64,
     questions: &[Question<'_>],
     ruling: &Ruling<'_>,
-) -> Words {
+) -> Texts {
     let restart = &ruling.restart;
     let offense = ruling.offense;
     let mut sentences: Vec<String> = Vec::new();
@@ -61,7 +51,7 @@ pub fn words(
     }
     sentences.push(next(book, names, &restart.after));
     sentences.extend(price(book, names, ruling));
-    Words {
+    Texts {
         announcement: sentences.iter().map(|said| capital(said)).collect::<Vec<_>>().join(" "),
         clock: clock(book, clock_ms, restart.after.clock_ms, restart.clock_starts),
         chains: capital(&chains(book, names, &restart.after)),

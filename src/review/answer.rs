@@ -4,12 +4,11 @@
 //! answer against it, without its look or marks, or past the limit needs a reason, and the ruling
 //! shows it.
 
-use super::decide::{Refusal, no, unknown};
 use super::event::{Answered, Look};
 use super::fold::Review;
 use super::marking;
+use super::refusal::{Refusal, no, unknown};
 use super::stamp::Stamp;
-use crate::text::speed;
 use evidence::mark::{Basis, Measurement, Quantity};
 use evidence::time::order::{Between, Figures};
 use evidence::verdict::Verdict;
@@ -209,7 +208,7 @@ fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now
         look.question == answered.question && look.step == step.name && look.kind == step.looks
     };
     if !review.looks().any(|look| looked(&look)) {
-        return Some(format!("`{}` has not been looked at {}", step.name, speed(step.looks)));
+        return Some(format!("`{}` has not been looked at {}", step.name, step.looks.text()));
     }
     if set.within(step.unmarked) {
         return None;

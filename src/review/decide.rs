@@ -9,13 +9,13 @@ use super::fold::{Phase, Review, Stamped};
 use super::gate::{self, Entry, Gate, Initiator, Subject};
 use super::marking;
 use super::placing::{self, Placing};
+use super::refusal::{Refusal, no, unknown};
 use super::ruling::{self, Question, Ruling, flag_on, rule};
 use super::settle::{Answers, settle};
 use super::stamp::Stamp;
 use super::tying;
-use crate::announcement::{Names, words};
+use crate::announcement::{Names, texts};
 use rules::book::Book;
-use rules::book::defect::nearest;
 use rules::book::effect::Part;
 use rules::book::replay::Withdraw;
 use rules::game::play::{Choice, Flag};
@@ -71,22 +71,6 @@ pub enum Command {
         /// Why.
         reason: String,
     },
-}
-
-/// Why a command is not carried out.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{because}")]
-pub struct Refusal {
-    /// Why.
-    pub because: String,
-    /// What to do instead.
-    pub instead: String,
-    /// Given with a reason, it is carried out as an override.
-    pub reason_carries: bool,
-}
-
-pub(super) fn no<T>(because: impl Into<String>, instead: impl Into<String>) -> Result<T, Refusal> {
-    Err(Refusal { because: because.into(), instead: instead.into(), reason_carries: false })
 }
 
 /// What a review decides with besides its own state.
@@ -191,14 +175,6 @@ fn allowed(phase: Phase, command: &Command) -> Result<(), Refusal> {
         P::Withdrawn => no("the review is over: it was withdrawn", "a new review may be asked for"),
         P::CutShort => no("the review is over: it was cut short", "a new review may be asked for"),
     }
-}
-
-pub(super) fn unknown<'n, T>(
-    what: &str,
-    name: &str,
-    known: impl Iterator<Item = &'n str>,
-) -> Result<T, Refusal> {
-    no(format!("there is no {what} `{name}`"), nearest(name, known))
 }
 
 /// The review's call, and the situation at the snap with what refused challenges have cost since.
@@ -316,7 +292,7 @@ fn with_settled(book: &Book, review: &Review, event: Event, now: &Stamp) -> Vec<
 fn as_read(marked: Marked) -> Result<Marked, Refusal> {
     match &marked.scoreboard {
         Some(read) if read.clock_ms().is_none() || read.clock_ms() != marked.clock_ms => {
-            no(read.says(), "take the clock that the readings come to, or type it without them")
+            no(read.text(), "take the clock that the readings come to, or type it without them")
         }
         Some(_) | None => Ok(marked),
     }
@@ -368,7 +344,7 @@ fn ruled(desk: Desk<'_>, review: &Review) -> Result<Vec<Event>, Refusal> {
     }
     let as_ruled = review.read_back.as_ref().and_then(|read_back| read_back.clock_ms);
     let shown_ms = as_ruled.unwrap_or(called(review)?.1.clock_ms);
-    let words = words(book, desk.names, shown_ms, &questions, &ruling);
+    let words = texts(book, desk.names, shown_ms, &questions, &ruling);
     let found = questions.iter().zip(&ruling.questions);
     let found = found.map(|(question, decided)| ruling::found(book, question, decided));
     let snapshot = Snapshot {

@@ -254,9 +254,20 @@ pub struct Snapshot {
     /// What the coach pays.
     pub price: Price,
     /// The words.
-    pub words: crate::announcement::Words,
+    pub words: Texts,
     /// Everything that was done with a reason against a rule of proof or time.
     pub overrides: Vec<Override>,
+}
+
+/// The texts of a ruling, each for whoever acts on it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Texts {
+    /// The announcement.
+    pub announcement: String,
+    /// For the clock operator.
+    pub clock: String,
+    /// For the chain crew.
+    pub chains: String,
 }
 
 /// One question of a ruling.

@@ -21,6 +21,7 @@ pub mod next;
 pub mod path;
 pub mod placing;
 pub mod precedent;
+pub mod refusal;
 pub mod ruling;
 pub mod second_look;
 pub mod settle;

@@ -1,9 +1,9 @@
 //! Marks that count: of each moment one a camera, and what may replace it; whether a point was placed where its moment is
 //! marked.
 
-use super::decide::{Refusal, no};
 use super::event::{Marked, Placed, SeenFrom};
 use super::fold::Review;
+use super::refusal::{Refusal, no};
 use evidence::mark::{Measurement, Quantity};
 use rules::book::tree::{Proof, Step};
 

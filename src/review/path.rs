@@ -14,20 +14,20 @@ use rules::book::tree::{Set, Step, Target, Tree};
 
 /// One question of a review, step by step.
 #[derive(Debug, Clone)]
-pub struct Story<'a> {
+pub struct Walk<'a> {
     /// The tree.
     pub tree: &'a Tree,
     /// The call, by index.
     pub call: usize,
     /// The steps, in the order of the book.
-    pub steps: Vec<Told<'a>>,
+    pub steps: Vec<WalkedStep<'a>>,
     /// The findings still possible, by index; all others are excluded.
     pub possible: Set,
 }
 
 /// One step as it was taken, or not.
 #[derive(Debug, Clone)]
-pub struct Told<'a> {
+pub struct WalkedStep<'a> {
     /// The step, by index.
     pub index: usize,
     /// The step.
@@ -79,17 +79,17 @@ pub enum Way {
     Apart,
 }
 
-impl Told<'_> {
-    /// Whether the answer leaves every option possible: nothing could be told.
+impl WalkedStep<'_> {
+    /// Whether the answer leaves every option possible: unclear.
     pub fn unclear(&self) -> bool {
         self.answer.is_some() && self.open == self.step.every()
     }
 }
 
-impl<'a> Story<'a> {
+impl<'a> Walk<'a> {
     /// The steps that the answers lead to, as they would be asked.
-    pub fn path(&self) -> impl Iterator<Item = &Told<'a>> {
-        self.steps.iter().filter(|told| told.on_path)
+    pub fn path(&self) -> impl Iterator<Item = &WalkedStep<'a>> {
+        self.steps.iter().filter(|step| step.on_path)
     }
 
     /// The names of the findings that are excluded.
@@ -100,8 +100,8 @@ impl<'a> Story<'a> {
     }
 }
 
-/// The story of a question of a review, from 0; `None` where the review or this edition has none.
-pub fn story<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<Story<'a>> {
+/// How a question of a review (counted from 0) was walked; `None` where the review or this edition has none.
+pub fn walk<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<Walk<'a>> {
     let asked = review.questions.get(question)?;
     let known = gate::known(book, &asked.tree, &asked.call).ok()?;
     let questions = decide::questions(book, review);
@@ -120,7 +120,7 @@ pub fn story<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<
         };
         let on_path = reached.has(index);
         let moments = step.proof.moments();
-        Told {
+        WalkedStep {
             index,
             step,
             on_path,
@@ -135,7 +135,7 @@ pub fn story<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<
         }
     });
     let possible = settle(&asked_now.stance(book), given).possible;
-    Some(Story { tree, call: known.call, steps: steps.collect(), possible })
+    Some(Walk { tree, call: known.call, steps: steps.collect(), possible })
 }
 
 /// `answered`: none where the step is off the path.

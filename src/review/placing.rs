@@ -2,10 +2,10 @@
 //! hall, and what the clicks come to.
 
 use super::answer;
-use super::decide::{Refusal, no};
 use super::event::{Placed, SeenFrom};
 use super::fold::Review;
 use super::marking;
+use super::refusal::{Refusal, no};
 use evidence::mark::{Measurement, Quantity};
 use evidence::place::clicked::{Clicked, Edge, Reading, read};
 use evidence::place::point::Ground;

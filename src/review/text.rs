@@ -9,7 +9,6 @@ use evidence::mark::{Basis, Mark, Measurement, Quantity};
 use evidence::place::clicked::Clicked;
 use evidence::text;
 use field::exact::Yards;
-use rules::book::tree::Looks;
 use rules::game::play::Choice;
 use rules::game::situation::Team;
 
@@ -39,7 +38,7 @@ pub fn event(event: &Event) -> String {
         Event::Chosen { penalty, choice: Choice::Accept } => format!("{penalty}: accepted"),
         Event::Chosen { penalty, choice: Choice::Decline } => format!("{penalty}: declined"),
         Event::Looked(Look { step, camera, kind, reason, .. }) => {
-            format!("looked at `{step}` {} on {camera}{}", speed(*kind), because(reason.as_ref()))
+            format!("looked at `{step}` {} on {camera}{}", kind.text(), because(reason.as_ref()))
         }
         Event::Marked(marked) => {
             let Mark { moment, camera, timecode } = &marked.mark;
@@ -85,7 +84,7 @@ fn tied(tied: &Tied) -> String {
 pub fn placed_against(placed: &Placed) -> String {
     let clicked: Vec<Clicked> = placed.seen.iter().map(|seen| seen.clicked.clone()).collect();
     match reading(&clicked, &[placed.edge]) {
-        Ok((_, reading)) => reading.says(&placed.line),
+        Ok((_, reading)) => reading.text(&placed.line),
         Err(because) => because,
     }
 }
@@ -141,17 +140,8 @@ pub fn place(spot: Option<Yards>, clock_ms: Option<i64>) -> String {
 
 /// Place and clock of a mark, with what its clock was read from.
 pub fn stood(marked: &Marked) -> String {
-    let read = marked.scoreboard.as_ref().map_or_else(String::new, |read| format!(": {}", read.says()));
+    let read = marked.scoreboard.as_ref().map_or_else(String::new, |read| format!(": {}", read.text()));
     place(marked.x, marked.clock_ms) + &read
-}
-
-/// How something is looked at.
-pub fn speed(looks: Looks) -> &'static str {
-    match looks {
-        Looks::FullSpeed => "at full speed",
-        Looks::Slow => "in slow motion",
-        Looks::FrameByFrame => "frame by frame",
-    }
 }
 
 /// What an answer rests on, where that is a measurement.

@@ -1,8 +1,8 @@
 //! Ties of cameras to one clock: what a tie must say before it counts, and what those of a review come to.
 
-use super::decide::{Refusal, no};
 use super::event::{SameMoment, Tied};
 use super::fold::Review;
+use super::refusal::{Refusal, no};
 use evidence::text;
 use evidence::time::ties::{By, End, Pair, clocks};
 

@@ -5,10 +5,9 @@ use evidence::time::scoreboard::{Scoreboard, Shown};
 use evidence::verdict::Verdict;
 use field::exact::Yards;
 use proptest::prelude::*;
-use review::announcement::Words;
 use review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, ReadBack, Refused, SameMoment, Snapshot,
-    Tied,
+    Texts, Tied,
 };
 use review::gate::{Entry, Initiator, Ruled, Stop};
 use review::stance::{Outcome, Why};
@@ -157,7 +156,7 @@ fn snapshot() -> Snapshot {
         fouls: dones.map(enforced).into(),
         won: Some(false),
         price: Price { timeout: true, challenge: true },
-        words: Words {
+        words: Texts {
             announcement: "The call stands.".to_owned(),
             clock: "4:38, on the snap".to_owned(),
             chains: "fourth and 1.5".to_owned(),

@@ -37,7 +37,7 @@ pub fn repeatable(cases: u32) -> Config {
 /// changes something, or which says that it was kept.
 pub fn accounted(ledger: &Ledger, after: &Situation, starts: Option<ClockStart>, what: &dyn Fn() -> String) {
     for number in NUMBERS {
-        let entries = ledger.account(number);
+        let entries = ledger.entries(number);
         let (first, last) = (entries.first().expect("an entry"), entries.last().expect("an entry"));
         assert_eq!(first.from, number.of(&ledger.at_snap, None), "{number:?} {}", what());
         assert_eq!(last.to, number.of(after, starts), "{number:?} {entries:?} {}", what());

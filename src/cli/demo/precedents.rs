@@ -80,6 +80,6 @@ fn attempt(id: &str, number: usize) -> Result<Attempt, Unable> {
     Ok(Attempt { command, at: clock::now() })
 }
 
-fn refused(id: &str, no: &review::decide::Refusal) -> Unable {
+fn refused(id: &str, no: &review::refusal::Refusal) -> Unable {
     Unable::new(format!("the script of {id}: {no}")).help(no.instead.clone())
 }

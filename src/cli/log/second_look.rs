@@ -16,7 +16,7 @@ use log::Error;
 use log::chain::label::{Actor, CommandId};
 use log::store::tail::Attempt;
 use log::streams::second_looks::{all, next_name, write};
-use review::decide::Refusal;
+use review::refusal::Refusal;
 use review::second_look::decide::{drawn, entered};
 use review::second_look::{Stamped, Wanted};
 use std::io::Write;

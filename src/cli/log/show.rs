@@ -4,7 +4,7 @@ use super::{day, discretion, open};
 use crate::cli::{Answer, Unable, print, print_json};
 use ::review::event::{Event, Marked, Snapshot};
 use ::review::fold::Review;
-use ::review::ledger::Account;
+use ::review::ledger::RestartLedger;
 use ::review::stamp::{Elapsed, Stamp};
 use ::review::text;
 use chrono::{DateTime, SecondsFormat, Utc};
@@ -115,15 +115,15 @@ impl Show {
     }
 
     fn one(&self, log: &Reader, held: &Held) -> Result<Answer, Unable> {
-        let account = if self.why { account(log, held)? } else { None };
-        let named = account.as_ref().map(|account| {
-            let questions = account.questions.iter().map(String::as_str).collect::<Vec<_>>();
-            (&account.ledger, questions)
+        let restart = if self.why { restart_ledger(log, held)? } else { None };
+        let named = restart.as_ref().map(|restart| {
+            let questions = restart.questions.iter().map(String::as_str).collect::<Vec<_>>();
+            (&restart.ledger, questions)
         });
         if self.json {
             let mut told = summary(held);
             if let Some((ledger, questions)) = &named {
-                told["why"] = json!(ledger::account(ledger, questions));
+                told["why"] = json!(ledger::changes(ledger, questions));
             }
             told["events"] = held.events.iter().map(|(entry, stamped)| event_json(*entry, stamped)).collect();
             return print_json(&told);
@@ -144,8 +144,8 @@ impl Show {
     }
 }
 
-/// The account of the review's restart, under the rules that the log keeps for it.
-fn account(log: &Reader, held: &Held) -> Result<Option<Account>, Unable> {
+/// The ledger of the review's restart, under the rules that the log keeps for it.
+fn restart_ledger(log: &Reader, held: &Held) -> Result<Option<RestartLedger>, Unable> {
     let Some(begun) = &held.begun else { return Ok(None) };
     let book = reviews::rules(log, begun)?.and_then(|rules| rules.load().ok());
     Ok(book.and_then(|book| ::review::ledger::of(&book, &held.review())))

@@ -13,9 +13,9 @@ pub(crate) use view::view;
 
 use crate::keys::shown;
 use iced::widget::Id;
-use review::decide::Refusal;
 use review::discretion::fold::Phase;
 use review::discretion::{Command, Fact, Profit, Started};
+use review::refusal::Refusal;
 
 /// The screen's state.
 #[derive(Debug, Clone)]

@@ -15,9 +15,9 @@ use super::typed::Ground;
 use crate::keys::shown;
 use crate::stills::Kept;
 use iced::widget::Id;
-use review::announcement::{Names, Words, words};
+use review::announcement::{Names, texts};
 use review::decide::{Command, now, questions};
-use review::event::{Event, Override};
+use review::event::{Event, Override, Texts};
 use review::fold::{Phase, Review, Stamped};
 use review::stamp::Stamp;
 use rules::book::Book;
@@ -54,7 +54,7 @@ pub(crate) struct Weighed {
     /// The game after.
     pub after: Situation,
     /// What is said.
-    pub words: Words,
+    pub words: Texts,
     /// What the restart still needs.
     pub needs: Vec<String>,
     /// The fouls and what became of them.
@@ -281,7 +281,7 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
         outcomes: outcomes.collect(),
         before,
         after: ruling.restart.after,
-        words: words(book, names, shown, &asked, &ruling),
+        words: texts(book, names, shown, &asked, &ruling),
         needs: ruling.restart.open.iter().map(ToString::to_string).collect(),
         fouls: ruling.restart.fouls.clone(),
         choices: choices.collect(),

@@ -63,7 +63,7 @@ fn a_clock_that_is_read_in_two_frames_gives_the_clock_of_a_mark_with_its_error()
     // 33.37 ms. Its error: two rectangles of a frame, and a tie of two cameras by their frames.
     let offer = walk(&desk).scoreboard.clone().expect("two readings");
     let read = "read on scoreboard: 4:38 at 00:41:17;22, 4:37 at 00:41:17;23";
-    assert_eq!(offer.says(), format!("4:37.87 ± 0.04 s (95 %), {read}"));
+    assert_eq!(offer.text(), format!("4:37.87 ± 0.04 s (95 %), {read}"));
     desk.press(shift(Cap::Letter('m')));
     desk.press(TAKE);
     let text = walk(&desk).line().expect("a mark is typed").to_owned();
@@ -96,7 +96,7 @@ fn a_clock_that_was_typed_otherwise_rests_on_no_reading_and_a_bad_one_is_said() 
     desk.type_in("4:38");
     reads(&mut desk, 'e', 1, "4:30");
     let offer = walk(&desk).scoreboard.clone().expect("two readings");
-    assert!(offer.says().starts_with("no clock that runs shows these"), "{}", offer.says());
+    assert!(offer.text().starts_with("no clock that runs shows these"), "{}", offer.text());
     desk.press(shift(Cap::Letter('m')));
     desk.press(TAKE);
     assert_eq!(walk(&desk).line(), Some(""), "there is nothing to take");

@@ -18,9 +18,9 @@ use log::streams::grades;
 use log::streams::grades::Done;
 use log::streams::precedents;
 use pages::report;
-use review::decide::Refusal;
 use review::grade::{Event, Grade, Picture};
 use review::precedent::{Command, Condition, Weeks};
+use review::refusal::Refusal;
 
 impl Week {
     /// Chooses a grade: what would be signed stands there. Where one stands already the reason is typed.

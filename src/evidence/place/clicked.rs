@@ -4,13 +4,14 @@
 //! One camera places a point on the ground; two or more that are calibrated place one in the air. From six landmarks on
 //! the ground on, the bend of the lens is fitted too; below, straight lines are taken to stay straight, and it is said.
 
-use super::homography::{Calibration, Landmark, NoFit, Optics};
+use super::homography::{Calibration, Landmark, Optics};
 use super::lens::Lens;
 use super::measure::judged::{Checked, Judged, Withheld};
-use super::measure::{Click, Distance, Line, NoLine, NoPlace, locate};
-use super::pose::{Focal, NoPose, Posed, Sight};
-use super::triangulate::{NoFix, Plane, Sighting, triangulate};
+use super::measure::{Click, Distance, Line, locate};
+use super::pose::{Focal, Posed, Sight};
+use super::triangulate::{Plane, Sighting, triangulate};
 use super::view::Size;
+use crate::error::Error;
 use crate::place::point::{Ground, Pixel, Space};
 use crate::verdict::Verdict;
 use nalgebra::Matrix3;
@@ -48,8 +49,8 @@ impl Edge {
     /// It as a line with a side.
     ///
     /// # Errors
-    /// [`NoLine`] if it says no line or no side.
-    pub fn line(&self) -> Result<Line, NoLine> {
+    /// [`Error`] if it says no line or no side.
+    pub fn line(&self) -> Result<Line, Error> {
         Line::new(self.through, self.past)
     }
 }
@@ -91,16 +92,16 @@ impl Landmarks {
     /// The ground in the picture.
     ///
     /// # Errors
-    /// [`NoFit`] says which landmarks, and why.
-    pub fn ground(&self) -> Result<Calibration, NoFit> {
+    /// [`Error`] says which landmarks, and why.
+    pub fn ground(&self) -> Result<Calibration, Error> {
         Calibration::fit(&self.on_ground(), self.sigma_px, self.optics())
     }
 
     /// The camera in the hall. A landmark that the others on the ground set aside is left out.
     ///
     /// # Errors
-    /// [`NoPose`] says what is missing or wrong.
-    pub fn pose(&self) -> Result<Posed, NoPose> {
+    /// [`Error`] says what is missing or wrong.
+    pub fn pose(&self) -> Result<Posed, Error> {
         let ground = self.ground()?;
         let mut kept = ground.residuals.iter().map(|residual| residual.used);
         let used = |sight: &&Sight| sight.place.z != 0.0 || kept.next().unwrap_or(true);
@@ -139,54 +140,28 @@ pub struct Reading {
     pub cautions: Vec<String>,
 }
 
-/// Why clicks say nothing. Cameras count from 1.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum NoReading {
-    /// No click.
-    #[error("nothing was clicked")]
-    Nothing,
-    /// A coordinate that is no number.
-    #[error("a landmark of camera {0} has a coordinate that is not a finite number")]
-    NotFinite(usize),
-    /// The landmarks on the ground.
-    #[error("camera {0}: {1}")]
-    Ground(usize, NoFit),
-    /// The landmarks of a camera in the hall.
-    #[error("camera {0}: {1}")]
-    Pose(usize, NoPose),
-    /// Landmarks that contradict each other.
-    #[error("the landmarks of camera {0} do not agree: click them again before anything is measured by them")]
-    Inconsistent(usize),
-    /// The point on the ground.
-    #[error("{0}")]
-    Place(#[from] NoPlace),
-    /// The point in the air.
-    #[error("{0}")]
-    Fix(#[from] NoFix),
-}
-
 /// What clicks of one moment say: of one camera a point on the ground, of two or more a point in the air against the
 /// upright plane over the line.
 ///
 /// # Errors
-/// [`NoReading`] in words.
-pub fn read(clicked: &[Clicked], line: &Line) -> Result<Reading, NoReading> {
+/// [`Error`] in words.
+pub fn read(clicked: &[Clicked], line: &Line) -> Result<Reading, Error> {
     let is_finite = |sight: &Sight| sight.image.is_finite() && sight.place.is_finite();
     let unfit = |one: &Clicked| !one.landmarks.sights.iter().all(is_finite);
     if let Some(bad) = clicked.iter().position(unfit) {
-        return Err(NoReading::NotFinite(bad + 1));
+        return Err(Error::CameraNotFinite(bad + 1));
     }
     match clicked {
-        [] => Err(NoReading::Nothing),
+        [] => Err(Error::NothingClicked),
         [one] => on_ground(one, line),
         several => in_air(several, line),
     }
 }
 
-fn on_ground(clicked: &Clicked, line: &Line) -> Result<Reading, NoReading> {
-    let calibration = clicked.landmarks.ground().map_err(|no| NoReading::Ground(1, no))?;
+fn on_ground(clicked: &Clicked, line: &Line) -> Result<Reading, Error> {
+    let calibration = clicked.landmarks.ground().map_err(|error| Error::Camera(1, Box::new(error)))?;
     if calibration.is_inconsistent() {
-        return Err(NoReading::Inconsistent(1));
+        return Err(Error::Inconsistent(1));
     }
     let located = locate(&calibration, clicked.point)?;
     let mut cautions: Vec<String> = calibration.cautions().iter().map(ToString::to_string).collect();
@@ -210,10 +185,10 @@ fn on_ground(clicked: &Clicked, line: &Line) -> Result<Reading, NoReading> {
     })
 }
 
-fn in_air(clicked: &[Clicked], line: &Line) -> Result<Reading, NoReading> {
+fn in_air(clicked: &[Clicked], line: &Line) -> Result<Reading, Error> {
     let pose = |(index, one): (usize, &Clicked)| {
-        let posed = one.landmarks.pose().map_err(|no| NoReading::Pose(index + 1, no))?;
-        if posed.is_inconsistent() { Err(NoReading::Inconsistent(index + 1)) } else { Ok(posed) }
+        let posed = one.landmarks.pose().map_err(|error| Error::Camera(index + 1, Box::new(error)))?;
+        if posed.is_inconsistent() { Err(Error::Inconsistent(index + 1)) } else { Ok(posed) }
     };
     let cameras: Vec<Posed> = clicked.iter().enumerate().map(pose).collect::<Result<_, _>>()?;
     let sightings = cameras.iter().zip(clicked);
@@ -264,11 +239,11 @@ impl Reading {
     }
 
     /// In words for a person who decides; `line` is the line's name.
-    pub fn says(&self, line: &str) -> String {
+    pub fn text(&self, line: &str) -> String {
         if self.contradiction {
             return "the clicks of the cameras contradict each other".to_owned();
         }
-        self.distance.says(line)
+        self.distance.text(line)
     }
 }
 
@@ -323,7 +298,7 @@ mod tests {
         assert!(reading.distance.sigma_yd > 0.01 && reading.distance.sigma_yd < 0.1);
         assert!(reading.cautions.is_empty(), "{:?}", reading.cautions);
         assert!(matches!(reading.verdict(0.99), Verdict::Refuted { .. }));
-        assert!(reading.says("alignment line").starts_with("7.2 in short of the alignment line, ± "));
+        assert!(reading.text("alignment line").starts_with("7.2 in short of the alignment line, ± "));
     }
 
     #[test]
@@ -342,7 +317,7 @@ mod tests {
 
     #[test]
     fn what_says_nothing_is_refused_and_what_says_little_says_so() {
-        assert_eq!(read(&[], &line(40.0)), Err(NoReading::Nothing));
+        assert_eq!(read(&[], &line(40.0)), Err(Error::NothingClicked));
         let mut few = clicked(&near(), Space::new(39.8, 11.0, 0.0));
         few.landmarks.sights.truncate(3);
         assert_eq!(
@@ -355,6 +330,6 @@ mod tests {
         let mut swapped = clicked(&near(), Space::new(39.8, 11.0, 0.0));
         let places: Vec<Space> = swapped.landmarks.sights.iter().map(|sight| sight.place).collect();
         (swapped.landmarks.sights[0].place, swapped.landmarks.sights[2].place) = (places[2], places[0]);
-        assert_eq!(read(&[swapped], &line(40.0)), Err(NoReading::Inconsistent(1)));
+        assert_eq!(read(&[swapped], &line(40.0)), Err(Error::Inconsistent(1)));
     }
 }

@@ -18,6 +18,7 @@ mod refine;
 mod start;
 
 use super::lens::Lens;
+use crate::error::Error;
 use crate::place::point::{Ground, Pixel};
 use nalgebra::{Matrix2, Matrix3, SMatrix, Vector2, Vector3};
 use noise::{Noise, Weighed};
@@ -41,66 +42,6 @@ pub enum Optics {
     Known(Lens),
     /// Centre and focal length are assumed (only k1 / focal² matters), and k1 is fitted, from what the lens says.
     Fitted(Lens),
-}
-
-/// The most landmarks of one picture: more than anyone clicks, and a bound for what a file can ask for.
-pub const MOST_LANDMARKS: usize = 1000;
-
-/// Why some landmarks do not calibrate a camera. Landmarks count from 1.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum NoFit {
-    /// Not enough of them.
-    #[error("{given} landmarks: at least {needed} are needed")]
-    TooFew {
-        /// How many there are.
-        given: usize,
-        /// How many it takes.
-        needed: usize,
-    },
-    /// Too many of them.
-    #[error("{0} landmarks are more than one picture can have: at most {MOST_LANDMARKS}")]
-    TooMany(usize),
-    /// A coordinate that is no number.
-    #[error("landmark {0} has a coordinate that is not a finite number")]
-    NotFinite(usize),
-    /// The noise is no number.
-    #[error("the noise of landmarks is a number of pixels, zero or more")]
-    Sigma,
-    /// Noise that is not one for each.
-    #[error("a noise for each landmark is a number of pixels above zero for every one of the {0}")]
-    EachSigma(usize),
-    /// Two landmarks at one place.
-    #[error("landmarks {0} and {1} are one place {2}: keep one of them")]
-    Same(usize, usize, Where),
-    /// No plane is fixed by points on a line.
-    #[error("all landmarks, or all but one, lie on one line {0}: click some that lie off it, on both sides")]
-    OnALine(Where),
-    /// The lens model shows nothing there.
-    #[error("landmark {0} stands where this lens shows nothing: check the lens")]
-    OutsideLens(usize),
-    /// No view of a plane has this picture.
-    #[error(
-        "no camera sees the landmarks so, all in front of it: check which place of the field each one is"
-    )]
-    NoView,
-}
-
-/// Where two landmarks coincide.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Where {
-    /// In the picture.
-    Picture,
-    /// On the field.
-    Field,
-}
-
-impl std::fmt::Display for Where {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        out.write_str(match self {
-            Where::Picture => "in the picture",
-            Where::Field => "of the field",
-        })
-    }
 }
 
 /// The unknowns: eight entries of the homography in normalised coordinates (the ninth is 1), and k1.
@@ -267,12 +208,12 @@ impl Calibration {
     /// five always leave the question open which one it is.
     ///
     /// # Errors
-    /// [`NoFit`] says which landmarks, and why.
+    /// [`Error`] says which landmarks, and why.
     pub fn fit<'a>(
         landmarks: &[Landmark],
         noise: impl Into<Noise<'a>>,
         optics: Optics,
-    ) -> Result<Calibration, NoFit> {
+    ) -> Result<Calibration, Error> {
         bad::fit(&Weighed::new(landmarks, noise.into(), optics)?, optics)
     }
 
@@ -393,10 +334,10 @@ mod tests {
         for (change, words) in cases {
             assert_eq!(with(change), Err(words.to_owned()));
         }
-        assert_eq!(Calibration::fit(&trapezium(), -1.0, Optics::Straight), Err(NoFit::Sigma));
+        assert_eq!(Calibration::fit(&trapezium(), -1.0, Optics::Straight), Err(Error::LandmarkSigma));
         let narrow = Lens { focal_px: 300.0, center: Pixel::new(640.0, 360.0), k1: -0.3, k2: 0.0 };
         let known = Calibration::fit(&trapezium(), 1.0, Optics::Known(narrow));
-        assert_eq!(known, Err(NoFit::OutsideLens(1)));
+        assert_eq!(known, Err(Error::LandmarkOutsideLens(1)));
     }
 
     #[test]
@@ -451,6 +392,6 @@ mod tests {
         assert!(!fit.is_inconsistent() && sigma < 0.02, "{sigma}");
         assert!((fit.homography.lens.k1 + 0.15).abs() < 3.0 * sigma, "{:?}", fit.homography.lens);
         let few = Calibration::fit(&landmarks[..5], 1.0, Optics::Fitted(assumed));
-        assert_eq!(few, Err(NoFit::TooFew { given: 5, needed: 6 }));
+        assert_eq!(few, Err(Error::TooFewLandmarks { given: 5, needed: 6 }));
     }
 }

@@ -4,6 +4,7 @@
 //! 7.4): with r the distance from the axis in units of the focal length, what would stand at r stands at
 //! r (1 + k1 r² + k2 r⁴). It is used only as far out as it still grows with r.
 
+use crate::error::Error;
 use crate::place::point::Pixel;
 use nalgebra::{Matrix2, Vector2};
 
@@ -20,17 +21,6 @@ pub struct Lens {
     pub k2: f64,
 }
 
-/// Why some figures make no lens.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NotALens {
-    /// The focal length.
-    #[error("the focal length of a lens is a positive number of pixels")]
-    Focal,
-    /// Another figure.
-    #[error("the centre and the coefficients of a lens are finite numbers")]
-    NotFinite,
-}
-
 impl Lens {
     /// A lens without distortion.
     pub const fn straight(focal_px: f64, center: Pixel) -> Lens {
@@ -40,13 +30,13 @@ impl Lens {
     /// The lens, if it can be one.
     ///
     /// # Errors
-    /// [`NotALens`] for a focal length that is not positive, or a figure that is not finite.
-    pub fn checked(self) -> Result<Lens, NotALens> {
+    /// [`Error`] for a focal length that is not positive, or a figure that is not finite.
+    pub fn checked(self) -> Result<Lens, Error> {
         if !(self.focal_px > 0.0 && self.focal_px.is_finite()) {
-            return Err(NotALens::Focal);
+            return Err(Error::LensFocal);
         }
         if !(self.center.is_finite() && self.k1.is_finite() && self.k2.is_finite()) {
-            return Err(NotALens::NotFinite);
+            return Err(Error::LensNotFinite);
         }
         Ok(self)
     }
@@ -174,9 +164,9 @@ mod tests {
 
     #[test]
     fn figures_that_make_no_lens_are_refused() {
-        assert_eq!(Lens::straight(0.0, Pixel::new(0.0, 0.0)).checked(), Err(NotALens::Focal));
-        assert_eq!(Lens::straight(f64::INFINITY, Pixel::new(0.0, 0.0)).checked(), Err(NotALens::Focal));
-        assert_eq!(lens(f64::NAN, 0.0).checked(), Err(NotALens::NotFinite));
+        assert_eq!(Lens::straight(0.0, Pixel::new(0.0, 0.0)).checked(), Err(Error::LensFocal));
+        assert_eq!(Lens::straight(f64::INFINITY, Pixel::new(0.0, 0.0)).checked(), Err(Error::LensFocal));
+        assert_eq!(lens(f64::NAN, 0.0).checked(), Err(Error::LensNotFinite));
         assert!(lens(-0.2, 0.0).checked().is_ok());
     }
 }

@@ -12,6 +12,7 @@ pub mod judged;
 pub mod text;
 
 use super::homography::Calibration;
+use crate::error::Error;
 use crate::place::point::{Ground, Pixel};
 use nalgebra::{Matrix2, Vector2};
 
@@ -26,36 +27,22 @@ pub struct Line {
     past: Vector2<f64>,
 }
 
-/// Why three points make no line with a side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoLine {
-    /// A coordinate that is no number.
-    #[error("it has a coordinate that is not a finite number")]
-    NotFinite,
-    /// Both points are one.
-    #[error("it goes through one point only: give two")]
-    OnePoint,
-    /// The third point is on the line.
-    #[error("the point that counts as past it lies on the line itself")]
-    NoSide,
-}
-
 impl Line {
     /// The line through two points; past it is the side of the third.
     ///
     /// # Errors
-    /// [`NoLine`] if that says no line or no side.
-    pub fn new(through: [Ground; 2], past: Ground) -> Result<Line, NoLine> {
+    /// [`Error`] if that says no line or no side.
+    pub fn new(through: [Ground; 2], past: Ground) -> Result<Line, Error> {
         let [from, to] = through;
         let usable = |point: Ground| point.is_finite() && point.vector().amax() < 1e100;
         if ![from, to, past].into_iter().all(usable) {
-            return Err(NoLine::NotFinite);
+            return Err(Error::LineNotFinite);
         }
-        let along = (to.vector() - from.vector()).try_normalize(1e-9).ok_or(NoLine::OnePoint)?;
+        let along = (to.vector() - from.vector()).try_normalize(1e-9).ok_or(Error::LineThroughOnePoint)?;
         let left = Vector2::new(-along.y, along.x);
         let side = left.dot(&(past.vector() - from.vector()));
         if side.abs() < 1e-9 {
-            return Err(NoLine::NoSide);
+            return Err(Error::LineWithoutSide);
         }
         Ok(Line { on: from, along, past: left * side.signum() })
     }
@@ -83,19 +70,6 @@ pub struct Click {
     pub image: Pixel,
     /// Standard deviation in each direction, in pixels.
     pub sigma_px: f64,
-}
-
-/// Why a click has no place on the ground.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoPlace {
-    /// A coordinate or a noise that is no number.
-    #[error("a click is two finite numbers, and its noise a number of pixels, zero or more")]
-    NotFinite,
-    /// At or above the horizon, or outside the lens.
-    #[error(
-        "it lies at or above the horizon of the ground, or outside the lens: no place of the field stands there"
-    )]
-    Horizon,
 }
 
 /// A place on the ground with its error.
@@ -133,13 +107,13 @@ pub const Z95: f64 = 1.959_963_984_540_054;
 /// Where a click is on the ground.
 ///
 /// # Errors
-/// [`NoPlace`] where no place of the ground stands.
-pub fn locate(calibration: &Calibration, click: Click) -> Result<Located, NoPlace> {
+/// [`Error`] where no place of the ground stands.
+pub fn locate(calibration: &Calibration, click: Click) -> Result<Located, Error> {
     if !(click.image.is_finite() && click.sigma_px >= 0.0 && click.sigma_px < 1e100) {
-        return Err(NoPlace::NotFinite);
+        return Err(Error::ClickNotFinite);
     }
-    let place = calibration.homography.ground(click.image).ok_or(NoPlace::Horizon)?;
-    let covariance = calibration.homography.covariance(place, click.sigma_px).ok_or(NoPlace::Horizon)?;
+    let place = calibration.homography.ground(click.image).ok_or(Error::Horizon)?;
+    let covariance = calibration.homography.covariance(place, click.sigma_px).ok_or(Error::Horizon)?;
     let inside_landmarks = calibration.is_inside(place);
     Ok(Located { click, place, covariance, inside_landmarks })
 }

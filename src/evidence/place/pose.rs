@@ -8,9 +8,10 @@
 mod start;
 
 use super::camera::Camera;
-use super::homography::{INCONSISTENT, MOST_LANDMARKS, NoFit};
+use super::homography::INCONSISTENT;
 use super::least_squares::{Normal, minimise};
 use super::lens::Lens;
+use crate::error::{Error, MOST_LANDMARKS};
 use crate::place::point::{Pixel, Space};
 use nalgebra::{Matrix2, Matrix2x3, Rotation3, SMatrix, SVector, Vector2, Vector3};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
@@ -47,31 +48,6 @@ pub struct Posed {
     pub residuals: Vec<Vector2<f64>>,
     /// How probable residuals of this size are for the stated noise; `None` where nothing is left over to tell.
     pub consistency: Option<f64>,
-}
-
-/// Why landmarks do not give a pose.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum NoPose {
-    /// Neither enough on the ground nor enough in all.
-    #[error(
-        "{given} landmarks, {on_ground} of them on the ground: it takes four on the ground, or six in all that are \
-         not all on one plane"
-    )]
-    TooFew {
-        /// In all.
-        given: usize,
-        /// With height zero.
-        on_ground: usize,
-    },
-    /// What is wrong with them, as for a homography.
-    #[error(transparent)]
-    Landmarks(#[from] NoFit),
-    /// The view says nothing of the focal length.
-    #[error("this view does not tell the focal length: give it, or click landmarks above the ground too")]
-    NoFocal,
-    /// No camera sees them so.
-    #[error("no camera above the ground sees the landmarks so: check which place each one is")]
-    NoView,
 }
 
 /// A place in a picture with all derivatives.
@@ -112,18 +88,18 @@ impl Posed {
     /// The pose that landmarks with this noise show.
     ///
     /// # Errors
-    /// [`NoPose`] says what is missing or wrong.
-    pub fn fit(sights: &[Sight], sigma_px: f64, lens: Lens, focal: Focal) -> Result<Posed, NoPose> {
+    /// [`Error`] says what is missing or wrong.
+    pub fn fit(sights: &[Sight], sigma_px: f64, lens: Lens, focal: Focal) -> Result<Posed, Error> {
         if sights.len() > MOST_LANDMARKS {
-            return Err(NoFit::TooMany(sights.len()).into());
+            return Err(Error::TooManyLandmarks(sights.len()));
         }
         if let Some(bad) =
             sights.iter().position(|sight| !(sight.image.is_finite() && sight.place.is_finite()))
         {
-            return Err(NoFit::NotFinite(bad + 1).into());
+            return Err(Error::LandmarkNotFinite(bad + 1));
         }
         if !(sigma_px >= 0.0 && sigma_px.is_finite()) {
-            return Err(NoFit::Sigma.into());
+            return Err(Error::LandmarkSigma);
         }
         let start = start::camera(sights, lens, focal)?;
         let normal = |camera: &Camera| {
@@ -137,9 +113,9 @@ impl Posed {
             }
             Some(normal)
         };
-        let camera = minimise(start, normal, moved).ok_or(NoPose::NoView)?;
-        let least = normal(&camera).ok_or(NoPose::NoView)?;
-        let mut covariance = least.inverse().ok_or(NoPose::NoFocal)? * (sigma_px * sigma_px);
+        let camera = minimise(start, normal, moved).ok_or(Error::NoCameraView)?;
+        let least = normal(&camera).ok_or(Error::NoCameraView)?;
+        let mut covariance = least.inverse().ok_or(Error::NoFocal)? * (sigma_px * sigma_px);
         let unknowns = match focal {
             Focal::Known => {
                 covariance[(6, 6)] = 0.0;
@@ -148,10 +124,10 @@ impl Posed {
             Focal::Free => UNKNOWNS,
         };
         if camera.position.z <= 0.0 {
-            return Err(NoPose::NoView);
+            return Err(Error::NoCameraView);
         }
         let off = |sight: &Sight| Some(sight.image.vector() - camera.project(sight.place)?.vector());
-        let residuals = sights.iter().map(off).collect::<Option<_>>().ok_or(NoPose::NoView)?;
+        let residuals = sights.iter().map(off).collect::<Option<_>>().ok_or(Error::NoCameraView)?;
         let spread = ChiSquared::new((2 * sights.len()).saturating_sub(unknowns) as f64).ok();
         let consistency =
             spread.filter(|_| sigma_px > 0.0).map(|spread| spread.sf(least.cost / (sigma_px * sigma_px)));

@@ -9,6 +9,7 @@ use super::homography::INCONSISTENT;
 use super::least_squares::{Normal, minimise};
 use super::measure::{Click, Distance, Line, interval};
 use super::pose::Posed;
+use crate::error::{Error, MOST_CAMERAS};
 use crate::place::point::Space;
 use crate::verdict::Verdict;
 use nalgebra::{Cholesky, Matrix2, Matrix3, SMatrix, SVector, Vector3};
@@ -21,34 +22,6 @@ pub struct Sighting<'a> {
     pub camera: &'a Posed,
     /// The click; its noise is more than zero.
     pub click: Click,
-}
-
-/// The most cameras that look at one point.
-pub const MOST_CAMERAS: usize = 64;
-
-/// Why clicks do not place a point.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoFix {
-    /// One camera is not enough.
-    #[error("a point in the air takes two calibrated cameras that see it at one moment")]
-    OneCamera,
-    /// More than there can be.
-    #[error("more cameras than a hall has: at most {MOST_CAMERAS}")]
-    TooMany,
-    /// A click that is none. Counted from 1.
-    #[error("click {0} is not two finite numbers with a noise of more than zero pixels")]
-    NoClick(usize),
-    /// The lens shows nothing there.
-    #[error("click {0} stands where its lens shows nothing")]
-    OutsideLens(usize),
-    /// The rays run side by side.
-    #[error(
-        "the cameras look along the same line, so they do not tell how far away it is: take another pair"
-    )]
-    SideBySide,
-    /// The rays meet behind a camera.
-    #[error("the rays meet behind a camera: the clicks do not show one point at one moment")]
-    Behind,
 }
 
 /// A point in the hall with its error.
@@ -75,39 +48,40 @@ struct Weighed<'a> {
 /// The point that some cameras see.
 ///
 /// # Errors
-/// [`NoFix`] says why there is none.
-pub fn triangulate<'a>(sightings: &[Sighting<'a>]) -> Result<Fix<'a>, NoFix> {
+/// [`Error`] says why there is none.
+pub fn triangulate<'a>(sightings: &[Sighting<'a>]) -> Result<Fix<'a>, Error> {
     if sightings.len() < 2 {
-        return Err(NoFix::OneCamera);
+        return Err(Error::OneCamera);
     }
     if sightings.len() > MOST_CAMERAS {
-        return Err(NoFix::TooMany);
+        return Err(Error::TooManyCameras);
     }
     let usable = |click: &Click| click.image.is_finite() && click.sigma_px > 0.0 && click.sigma_px < 1e100;
     if let Some(bad) = sightings.iter().position(|sighting| !usable(&sighting.click)) {
-        return Err(NoFix::NoClick(bad + 1));
+        return Err(Error::NoClick(bad + 1));
     }
     let mut place = linear(sightings)?;
     let mut weighed = Vec::new();
     // The pose's share of the noise depends a little on where the point is: weigh, fit, and once more.
     for _ in 0..2 {
-        weighed = weigh(sightings, place).ok_or(NoFix::Behind)?;
-        place = minimise(place, |at| normal(&weighed, *at), |at, step| at + step).ok_or(NoFix::SideBySide)?;
+        weighed = weigh(sightings, place).ok_or(Error::RaysBehind)?;
+        place = minimise(place, |at| normal(&weighed, *at), |at, step| at + step)
+            .ok_or(Error::RaysAlongOneLine)?;
     }
-    let least = normal(&weighed, place).ok_or(NoFix::Behind)?;
-    let covariance = least.inverse().ok_or(NoFix::SideBySide)?;
-    let spread = ChiSquared::new((2 * sightings.len() - 3) as f64).map_err(|_| NoFix::OneCamera)?;
+    let least = normal(&weighed, place).ok_or(Error::RaysBehind)?;
+    let covariance = least.inverse().ok_or(Error::RaysAlongOneLine)?;
+    let spread = ChiSquared::new((2 * sightings.len() - 3) as f64).map_err(|_| Error::OneCamera)?;
     let (chi_square, consistency) = (least.cost, spread.sf(least.cost));
     Ok(Fix { place: Space::from(place), covariance, chi_square, consistency, weighed })
 }
 
-fn linear(sightings: &[Sighting<'_>]) -> Result<Vector3<f64>, NoFix> {
+fn linear(sightings: &[Sighting<'_>]) -> Result<Vector3<f64>, Error> {
     let mut normal = Normal::<3>::zero();
     let middle = sightings.iter().map(|one| one.camera.camera.position.vector()).sum::<Vector3<f64>>()
         / sightings.len() as f64;
     for (index, Sighting { camera, click }) in sightings.iter().enumerate() {
         let camera = &camera.camera;
-        let ideal = camera.lens.undistort(click.image).ok_or(NoFix::OutsideLens(index + 1))?;
+        let ideal = camera.lens.undistort(click.image).ok_or(Error::ClickOutsideLens(index + 1))?;
         let turn = camera.rotation.matrix();
         // Square to the ray, in units of its length: x / z = u says (row 1 - u row 3) · (place - position) = 0.
         let length = (1.0 + ideal.norm_squared()).sqrt();
@@ -120,10 +94,10 @@ fn linear(sightings: &[Sighting<'_>]) -> Result<Vector3<f64>, NoFix> {
     let least = normal.matrix.symmetric_eigenvalues().min();
     // Rays within a thousandth of a degree of each other meet nowhere in particular.
     if least < 1e-10 {
-        return Err(NoFix::SideBySide);
+        return Err(Error::RaysAlongOneLine);
     }
     let step = Cholesky::new(normal.matrix).map(|factored| factored.solve(&normal.gradient));
-    Ok(middle - step.ok_or(NoFix::SideBySide)?)
+    Ok(middle - step.ok_or(Error::RaysAlongOneLine)?)
 }
 
 fn weigh<'a>(sightings: &[Sighting<'a>], place: Vector3<f64>) -> Option<Vec<Weighed<'a>>> {
@@ -309,17 +283,17 @@ mod tests {
             (posed([0.0, -6.5, 1.5], [0.0, 0.0, 1.5]), posed([0.0, -9.5, 1.5], [0.0, 0.0, 1.5]));
         let seen = |camera| Sighting { camera, click: click(camera, ball, 0.0) };
         let no = |sightings: &[Sighting<'_>]| triangulate(sightings).map(|_| ()).expect_err("no place");
-        assert_eq!(no(&[seen(&one)]), NoFix::OneCamera);
-        assert_eq!(no(&[seen(&one), seen(&other)]), NoFix::SideBySide, "one behind the other");
+        assert_eq!(no(&[seen(&one)]), Error::OneCamera);
+        assert_eq!(no(&[seen(&one), seen(&other)]), Error::RaysAlongOneLine, "one behind the other");
         let mut sure = seen(&other);
         sure.click.sigma_px = 0.0;
-        assert_eq!(no(&[seen(&one), sure]), NoFix::NoClick(2));
+        assert_eq!(no(&[seen(&one), sure]), Error::NoClick(2));
         let across = posed([20.0, 13.5, 1.5], [0.0, 13.5, 1.5]);
         let mut behind = Sighting { camera: &across, click: click(&across, ball, 0.0) };
         behind.click.image.x = 10.0 * 639.5;
         let back =
             Sighting { camera: &one, click: Click { image: Pixel::new(-9000.0, 359.5), sigma_px: 1.0 } };
-        assert_eq!(no(&[back, behind]), NoFix::Behind);
-        assert_eq!(no(&vec![seen(&one); MOST_CAMERAS + 1]), NoFix::TooMany);
+        assert_eq!(no(&[back, behind]), Error::RaysBehind);
+        assert_eq!(no(&vec![seen(&one); MOST_CAMERAS + 1]), Error::TooManyCameras);
     }
 }

@@ -1,7 +1,8 @@
 //! Which of two events came first, and how much time lies between them: figures against SciPy, distributions
 //! against cameras that are drawn, and how often stated intervals and verdicts hold.
 
-use evidence::time::order::{Between, Clip, Figures, Gap, Mark, Marks, Refused, Sight, between};
+use evidence::error::Error;
+use evidence::time::order::{Between, Clip, Figures, Gap, Mark, Marks, Sight, between};
 use evidence::verdict::Verdict;
 use testing::dice::Dice;
 
@@ -229,23 +230,23 @@ fn marks_that_cannot_all_be_right_are_a_contradiction() {
 #[test]
 fn what_says_no_time_is_refused() {
     let varying = Clip { rate: None, ..clip("30") };
-    assert_eq!(clip("30").sight(0, Mark::Frame(0)), Err(Refused::FrameZero));
-    assert_eq!(varying.sight(0, Mark::Frame(3)), Err(Refused::NoRate));
+    assert_eq!(clip("30").sight(0, Mark::Frame(0)), Err(Error::FrameZero));
+    assert_eq!(varying.sight(0, Mark::Frame(3)), Err(Error::NoRate));
     for (since_s, at_s, expected) in [
-        (0.1, 0.1, Some(Refused::NotBefore)),
-        (0.2, 0.1, Some(Refused::NotBefore)),
-        (f64::NAN, 0.1, Some(Refused::NoTime)),
-        (0.0, f64::INFINITY, Some(Refused::NoTime)),
+        (0.1, 0.1, Some(Error::NotBefore)),
+        (0.2, 0.1, Some(Error::NotBefore)),
+        (f64::NAN, 0.1, Some(Error::MarkWithoutTime)),
+        (0.0, f64::INFINITY, Some(Error::MarkWithoutTime)),
         (-0.01, 0.01, None),
     ] {
         assert_eq!(varying.sight(0, Mark::Instants { since_s, at_s }).err(), expected, "{since_s} {at_s}");
     }
     let sight = clip("30").sight(0, Mark::Frame(3)).expect("a mark");
     let asked = |clips: &[Clip], first: &[Sight]| between(Marks { clips, first, then: &[sight] }).err();
-    assert_eq!(asked(&[clip("30")], &[]), Some(Refused::NoMark));
-    assert_eq!(asked(&[], &[sight]), Some(Refused::NoClip));
+    assert_eq!(asked(&[clip("30")], &[]), Some(Error::NoMark));
+    assert_eq!(asked(&[], &[sight]), Some(Error::NoClip));
     let impossible = Clip { offset_sigma_s: -1.0, ..clip("30") };
-    assert!(matches!(asked(&[impossible], &[sight]), Some(Refused::NoFigure("offset_sigma_s", _))));
+    assert!(matches!(asked(&[impossible], &[sight]), Some(Error::ClipFigure("offset_sigma_s", _))));
 }
 
 /// Plays whose truth is known, marked by cameras as they work: how often what is stated is true.

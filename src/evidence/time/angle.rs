@@ -7,7 +7,8 @@
 //! for more frames than 24, of which every n-th is looked at.
 
 use super::order::joint::Joint;
-use super::order::{Clip, Mark, Marks, Refused, Sight, between};
+use super::order::{Clip, Mark, Marks, Sight, between};
+use crate::error::Error;
 use crate::verdict::Verdict;
 
 /// The most frames of one camera that are looked at.
@@ -48,8 +49,8 @@ pub struct Help {
 /// then the one that leaves the smaller error. Empty where the marks so far contradict each other.
 ///
 /// # Errors
-/// [`Refused`] if the marks so far say nothing.
-pub fn further_marks(marks: Marks<'_>, standard: Standard) -> Result<Vec<Help>, Refused> {
+/// [`Error`] if the marks so far say nothing.
+pub fn further_marks(marks: Marks<'_>, standard: Standard) -> Result<Vec<Help>, Error> {
     between(marks)?;
     let mut found = Vec::new();
     for (index, clip) in marks.clips.iter().enumerate() {

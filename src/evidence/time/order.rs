@@ -20,6 +20,7 @@ pub mod joint;
 
 use super::rate::Rate;
 use super::spread::Spread;
+use crate::error::Error;
 use crate::verdict::Verdict;
 use joint::Joint;
 
@@ -76,46 +77,20 @@ pub struct Sight {
     at_s: f64,
 }
 
-/// Why marks and clips say nothing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum Refused {
-    /// The first frame has none before it.
-    #[error("frame 0 is no mark: no frame before it shows that the event had not happened yet")]
-    FrameZero,
-    /// A frame number on a clip without a rate.
-    #[error("the clip has no constant rate, so a frame number says no time: give `at_s` and `since_s`")]
-    NoRate,
-    /// The frame before is not before.
-    #[error("`since_s` must be before `at_s`: it is the last instant that does not show the event")]
-    NotBefore,
-    /// Beyond any game.
-    #[error("a time of the mark is not a number, or beyond three years")]
-    NoTime,
-    /// A figure of a clip that cannot be.
-    #[error("`{0}` must be a finite number{1}")]
-    NoFigure(&'static str, &'static str),
-    /// Nothing to compare.
-    #[error("each event needs at least one mark")]
-    NoMark,
-    /// A mark on no clip.
-    #[error("a mark is on a clip that is not there")]
-    NoClip,
-}
-
 impl Clip {
     /// Whether every figure can be.
     ///
     /// # Errors
-    /// [`Refused::NoFigure`] with the name of the one that cannot.
-    pub fn possible(&self) -> Result<(), Refused> {
+    /// [`Error::ClipFigure`] with the name of the one that cannot.
+    pub fn possible(&self) -> Result<(), Error> {
         let signed = [("offset_s", self.offset_s), ("offset_at_s", self.offset_at_s)];
         if let Some((name, _)) =
             signed.into_iter().find(|(_, value)| value.is_nan() || value.abs() > LONGEST_S)
         {
-            return Err(Refused::NoFigure(name, ", within three years"));
+            return Err(Error::ClipFigure(name, ", within three years"));
         }
         if self.drift_ppm.is_nan() || self.drift_ppm.abs() > 1e5 {
-            return Err(Refused::NoFigure("drift_ppm", ", at most a tenth of the time"));
+            return Err(Error::ClipFigure("drift_ppm", ", at most a tenth of the time"));
         }
         let lengths = [
             ("offset_sigma_s", self.offset_sigma_s),
@@ -124,7 +99,7 @@ impl Clip {
             ("exposure_s", self.exposure_s),
         ];
         match lengths.into_iter().find(|(_, value)| !(0.0..=LONGEST_S).contains(value)) {
-            Some((name, _)) => Err(Refused::NoFigure(name, ", 0 or more")),
+            Some((name, _)) => Err(Error::ClipFigure(name, ", 0 or more")),
             None => Ok(()),
         }
     }
@@ -132,21 +107,21 @@ impl Clip {
     /// A mark on this clip, which has this index.
     ///
     /// # Errors
-    /// [`Refused`] for a mark that says no time.
-    pub fn sight(&self, clip: usize, mark: Mark) -> Result<Sight, Refused> {
+    /// [`Error`] for a mark that says no time.
+    pub fn sight(&self, clip: usize, mark: Mark) -> Result<Sight, Error> {
         let (since_s, at_s) = match mark {
             Mark::Frame(frame) => {
-                let rate = self.rate.ok_or(Refused::NoRate)?;
-                let before = frame.checked_sub(1).ok_or(Refused::FrameZero)?;
+                let rate = self.rate.ok_or(Error::NoRate)?;
+                let before = frame.checked_sub(1).ok_or(Error::FrameZero)?;
                 (rate.at(before).as_f64(), rate.at(frame).as_f64())
             }
             Mark::Instants { since_s, at_s } => (since_s, at_s),
         };
         if [since_s, at_s].iter().any(|time| time.is_nan() || time.abs() > LONGEST_S) {
-            return Err(Refused::NoTime);
+            return Err(Error::MarkWithoutTime);
         }
         if at_s - since_s < SAME_S {
-            return Err(Refused::NotBefore);
+            return Err(Error::NotBefore);
         }
         Ok(Sight { clip, since_s, at_s })
     }
@@ -259,8 +234,8 @@ impl Between {
 /// What the marks say of the time from the first event to the other.
 ///
 /// # Errors
-/// [`Refused`] if an event has no mark, a mark no clip, or a clip a figure that cannot be.
-pub fn between(marks: Marks<'_>) -> Result<Between, Refused> {
+/// [`Error`] if an event has no mark, a mark no clip, or a clip a figure that cannot be.
+pub fn between(marks: Marks<'_>) -> Result<Between, Error> {
     checked(marks)?;
     match (marks.first, marks.then) {
         ([first], [then]) => Ok(Between::Known(Gap::Sum(one_each(marks.clips, first, then)))),
@@ -268,12 +243,12 @@ pub fn between(marks: Marks<'_>) -> Result<Between, Refused> {
     }
 }
 
-fn checked(marks: Marks<'_>) -> Result<(), Refused> {
+fn checked(marks: Marks<'_>) -> Result<(), Error> {
     if marks.first.is_empty() || marks.then.is_empty() {
-        return Err(Refused::NoMark);
+        return Err(Error::NoMark);
     }
     for sight in marks.first.iter().chain(marks.then) {
-        marks.clips.get(sight.clip).ok_or(Refused::NoClip)?.possible()?;
+        marks.clips.get(sight.clip).ok_or(Error::NoClip)?.possible()?;
     }
     Ok(())
 }

@@ -58,7 +58,7 @@ impl Scoreboard {
     }
 
     /// In words for a person who decides.
-    pub fn says(&self) -> String {
+    pub fn text(&self) -> String {
         let each = self
             .shown
             .iter()
@@ -119,7 +119,7 @@ mod tests {
         assert!((figures.sigma - 0.02 / 6_f64.sqrt()).abs() < 1e-9, "{figures:?}");
         assert_eq!(read.clock_ms(), Some(278_000));
         assert_eq!(
-            read.says(),
+            read.text(),
             "4:38.00 ± 0.02 s (95 %), read on scoreboard: 4:39 at 00:41:17;10, 4:38 at 00:41:17;10"
         );
         // A tie of a frame between the cameras makes it wider.
@@ -139,7 +139,7 @@ mod tests {
         ] {
             let read = board(&readings, 0);
             assert_eq!(read.clock_ms(), None, "{readings:?}");
-            assert!(read.says().starts_with(says), "{}", read.says());
+            assert!(read.text().starts_with(says), "{}", read.text());
         }
     }
 

@@ -8,6 +8,7 @@
 //! named and left out; of two that contradict each other nobody can say which is wrong.
 
 use super::order::Clip;
+use crate::error::Error;
 use crate::normal;
 
 /// A tie: one moment in the clip's time and in common time.
@@ -44,20 +45,6 @@ pub struct Sync {
     pub agrees: bool,
 }
 
-/// Why ties give no clock.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoSync {
-    /// None at all.
-    #[error("a clip needs at least one tie: a moment that it and another clip show, or a timecode")]
-    NoTie,
-    /// One that says no time.
-    #[error("tie {0} says no time: each of its two intervals begins before it ends")]
-    NoTime(usize),
-    /// No figure for what is known of drifts.
-    #[error("what is known of the drift must be a standard error in ppm, more than 0 and at most 100000")]
-    NoPrior,
-}
-
 /// A residual beyond this probability, divided by the number of ties, is no chance.
 pub(crate) const CHANCE: f64 = 0.001;
 
@@ -84,17 +71,20 @@ struct Line {
 /// The clock of a clip from its ties; `drift_sigma_ppm` is what is known of such clocks beforehand.
 ///
 /// # Errors
-/// [`NoSync`] for ties that say nothing.
-pub fn sync(ties: &[Tie], drift_sigma_ppm: f64) -> Result<Sync, NoSync> {
+/// [`Error`] for ties that say nothing.
+pub fn sync(ties: &[Tie], drift_sigma_ppm: f64) -> Result<Sync, Error> {
     if ties.is_empty() {
-        return Err(NoSync::NoTie);
+        return Err(Error::NoTie);
     }
     if !(drift_sigma_ppm > 0.0 && drift_sigma_ppm <= 1e5) {
-        return Err(NoSync::NoPrior);
+        return Err(Error::NoDriftPrior);
     }
-    let equations =
-        ties.iter().take(MOST).enumerate().map(|(index, tie)| tie.equation().ok_or(NoSync::NoTime(index)));
-    let equations = equations.collect::<Result<Vec<Equation>, NoSync>>()?;
+    let equations = ties
+        .iter()
+        .take(MOST)
+        .enumerate()
+        .map(|(index, tie)| tie.equation().ok_or(Error::TieWithoutTime(index)));
+    let equations = equations.collect::<Result<Vec<Equation>, Error>>()?;
     let prior = (drift_sigma_ppm * 1e-6).powi(2);
     let mut kept: Vec<usize> = (0..equations.len()).collect();
     let mut outliers = Vec::new();
@@ -242,11 +232,11 @@ mod tests {
 
     #[test]
     fn ties_that_say_nothing_are_refused() {
-        assert_eq!(sync(&[], 50.0), Err(NoSync::NoTie));
+        assert_eq!(sync(&[], 50.0), Err(Error::NoTie));
         let backwards = Tie { since_s: 1.0, ..tie(0.0, 0.0) };
-        assert_eq!(sync(&[tie(0.0, 0.0), backwards], 50.0), Err(NoSync::NoTime(1)));
+        assert_eq!(sync(&[tie(0.0, 0.0), backwards], 50.0), Err(Error::TieWithoutTime(1)));
         for prior in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-            assert_eq!(sync(&[tie(0.0, 0.0)], prior), Err(NoSync::NoPrior));
+            assert_eq!(sync(&[tie(0.0, 0.0)], prior), Err(Error::NoDriftPrior));
         }
     }
 }

@@ -9,7 +9,8 @@
 //! for all its ties and is added to the fit; what the others have beyond it goes into the weight of their ties.
 
 use super::order::Clip;
-use super::sync::{CHANCE, NoSync, Sync, Tie, sync};
+use super::sync::{CHANCE, Sync, Tie, sync};
+use crate::error::Error;
 use crate::normal;
 
 /// What is known beforehand of how two cameras' clocks drift against each other, in millionths: a standard error. The
@@ -87,11 +88,11 @@ impl Clock {
 /// The clock of each of so many clips, by ties, as the clip `root` runs.
 ///
 /// # Errors
-/// [`NoSync`] for a tie that says no time, by its index.
-pub fn clocks(count: usize, root: usize, pairs: &[Pair]) -> Result<Vec<Clock>, NoSync> {
+/// [`Error`] for a tie that says no time, by its index.
+pub fn clocks(count: usize, root: usize, pairs: &[Pair]) -> Result<Vec<Clock>, Error> {
     let fits = |pair: &Pair| [pair.one, pair.other].iter().all(|end| end.at_s > end.since_s);
     if let Some(wrong) = pairs.iter().position(|pair| !fits(pair)) {
-        return Err(NoSync::NoTime(wrong));
+        return Err(Error::TieWithoutTime(wrong));
     }
     let mut known: Vec<Option<Clock>> = vec![None; count];
     let first_free = |known: &[Option<Clock>]| known.iter().position(Option::is_none);
@@ -165,10 +166,10 @@ fn ties<'a>(clip: usize, by: By, known: &'a [Option<Clock>], pairs: &[Pair]) -> 
     of.collect()
 }
 
-fn fitted((clip, by): (usize, By), known: &[Option<Clock>], pairs: &[Pair]) -> Result<Clock, NoSync> {
+fn fitted((clip, by): (usize, By), known: &[Option<Clock>], pairs: &[Pair]) -> Result<Clock, Error> {
     let by_known = ties(clip, by, known, pairs);
     let nearest = by_known.iter().min_by(|one, other| one.sigma_s().total_cmp(&other.sigma_s()));
-    let Some(nearest) = nearest else { return Err(NoSync::NoTie) };
+    let Some(nearest) = nearest else { return Err(Error::NoTie) };
     let shared_s = nearest.sigma_s();
     let beyond = |tie: &Known<'_>| (tie.sigma_s().powi(2) - shared_s.powi(2)).max(0.0).sqrt();
     let all: Vec<Tie> = by_known.iter().map(|tie| tie.tie(beyond(tie))).collect();
@@ -309,7 +310,7 @@ mod tests {
     #[test]
     fn a_tie_that_says_no_time_is_named() {
         let backwards = Pair { one: End { clip: 0, since_s: 2.0, at_s: 1.0 }, ..moment((0, 1.0), (1, 1.0)) };
-        assert_eq!(clocks(2, 0, &[moment((0, 1.0), (1, 1.0)), backwards]), Err(NoSync::NoTime(1)));
+        assert_eq!(clocks(2, 0, &[moment((0, 1.0), (1, 1.0)), backwards]), Err(Error::TieWithoutTime(1)));
         assert_eq!(clocks(0, 0, &[]), Ok(Vec::new()));
     }
 }

@@ -1,5 +1,6 @@
 //! A typed timecode: hours, minutes, seconds, frames, as SMPTE ST 12-1 writes them.
 
+use crate::error::Error;
 use std::fmt;
 use std::str::FromStr;
 
@@ -14,30 +15,6 @@ pub struct Timecode {
     drop_frame: bool,
 }
 
-/// Why a text is not a timecode.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{0}` is not a timecode: write HH:MM:SS:FF, or HH:MM:SS;FF for drop-frame")]
-pub struct NotATimecode(pub String);
-
-/// Why a count of frames has no timecode, or a timecode no count.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NotCounted {
-    /// ST 12-1 drops counts at 30000/1001 and 60000/1001 only.
-    #[error("drop-frame timecode counts 30 or 60 frames a second, not {0}")]
-    NoDropFrameAt(u8),
-    /// A timecode has two digits for the frame.
-    #[error("timecode counts from 1 to 99 frames a second, not {0}")]
-    TooFast(u8),
-    /// The frame of a timecode lies beyond the second, or is one that drop-frame leaves out.
-    #[error("there is no frame {code} at {nominal} frames a second")]
-    NoSuchFrame {
-        /// The timecode.
-        code: Timecode,
-        /// Frames a second.
-        nominal: u8,
-    },
-}
-
 /// Seconds of a day, after which timecode begins again.
 const DAY_S: u64 = 24 * 60 * 60;
 
@@ -49,8 +26,8 @@ impl Timecode {
     /// keeps to the clock (SMPTE ST 12-1; at 60 the two frames of a pair are counted one by one).
     ///
     /// # Errors
-    /// [`NotCounted`] where no timecode counts so.
-    pub fn of_frame(count: u64, nominal: u8, drop_frame: bool) -> Result<Timecode, NotCounted> {
+    /// [`Error`] where no timecode counts so.
+    pub fn of_frame(count: u64, nominal: u8, drop_frame: bool) -> Result<Timecode, Error> {
         let dropped = dropped_a_minute(nominal, drop_frame)?;
         let per_second = u64::from(nominal);
         let per_minute = 60 * per_second - dropped;
@@ -74,13 +51,13 @@ impl Timecode {
     /// Which frame this is, counted from 00:00:00:00, at `nominal` frames a second.
     ///
     /// # Errors
-    /// [`NotCounted`] where no timecode counts so, or this one is left out.
-    pub fn frame(self, nominal: u8) -> Result<u64, NotCounted> {
+    /// [`Error`] where no timecode counts so, or this one is left out.
+    pub fn frame(self, nominal: u8) -> Result<u64, Error> {
         let dropped = dropped_a_minute(nominal, self.drop_frame)?;
         let minutes = u64::from(self.hours) * 60 + u64::from(self.minutes);
         let left_out = self.seconds == 0 && !minutes.is_multiple_of(10) && u64::from(self.frames) < dropped;
         if self.frames >= nominal || left_out {
-            return Err(NotCounted::NoSuchFrame { code: self, nominal });
+            return Err(Error::NoSuchFrame { code: self, nominal });
         }
         let label = (minutes * 60 + u64::from(self.seconds)) * u64::from(nominal) + u64::from(self.frames);
         Ok(label - dropped * (minutes - minutes / 10))
@@ -90,7 +67,7 @@ impl Timecode {
     ///
     /// # Errors
     /// As [`Timecode::frame`].
-    pub fn later(self, frames: u64, nominal: u8) -> Result<Timecode, NotCounted> {
+    pub fn later(self, frames: u64, nominal: u8) -> Result<Timecode, Error> {
         Timecode::of_frame(self.frame(nominal)?.saturating_add(frames), nominal, self.drop_frame)
     }
 
@@ -101,21 +78,21 @@ impl Timecode {
 }
 
 /// Counts that are left out at the start of a minute.
-fn dropped_a_minute(nominal: u8, drop_frame: bool) -> Result<u64, NotCounted> {
+fn dropped_a_minute(nominal: u8, drop_frame: bool) -> Result<u64, Error> {
     match (drop_frame, nominal) {
-        (_, 0 | 100..) => Err(NotCounted::TooFast(nominal)),
+        (_, 0 | 100..) => Err(Error::NoTimecodeAt(nominal)),
         (false, _) => Ok(0),
         (true, 30) => Ok(2),
         (true, 60) => Ok(4),
-        (true, _) => Err(NotCounted::NoDropFrameAt(nominal)),
+        (true, _) => Err(Error::NoDropFrameAt(nominal)),
     }
 }
 
 impl FromStr for Timecode {
-    type Err = NotATimecode;
+    type Err = Error;
 
-    fn from_str(text: &str) -> Result<Self, NotATimecode> {
-        let wrong = || NotATimecode(text.to_owned());
+    fn from_str(text: &str) -> Result<Self, Error> {
+        let wrong = || Error::NotATimecode(text.to_owned());
         let (clock, frames, drop_frame) = match text.rsplit_once(';') {
             Some((clock, frames)) => (clock, frames, true),
             None => {
@@ -123,7 +100,7 @@ impl FromStr for Timecode {
                 (clock, frames, false)
             }
         };
-        let two = |part: &str, below: u8| -> Result<u8, NotATimecode> {
+        let two = |part: &str, below: u8| -> Result<u8, Error> {
             let digits = part.len() == 2 && part.bytes().all(|byte| byte.is_ascii_digit());
             let value = part.parse::<u8>().ok().filter(|value| digits && *value < below);
             value.ok_or_else(wrong)
@@ -201,13 +178,13 @@ mod tests {
         {
             assert_eq!(
                 code(text).frame(nominal),
-                Err(NotCounted::NoSuchFrame { code: code(text), nominal }),
+                Err(Error::NoSuchFrame { code: code(text), nominal }),
                 "{text}"
             );
         }
         assert!(code("00:10:00;00").frame(30).is_ok());
-        assert_eq!(code("00:10:00;00").frame(25), Err(NotCounted::NoDropFrameAt(25)));
-        assert_eq!(code("00:10:00:00").frame(0), Err(NotCounted::TooFast(0)));
+        assert_eq!(code("00:10:00;00").frame(25), Err(Error::NoDropFrameAt(25)));
+        assert_eq!(code("00:10:00:00").frame(0), Err(Error::NoTimecodeAt(0)));
     }
 
     #[test]

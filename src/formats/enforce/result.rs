@@ -5,7 +5,7 @@ use crate::by_team::SomeOf;
 use crate::case::expect::Starts;
 use crate::closed_set::words;
 use crate::figure::Figure;
-use crate::ledger::{Account, account};
+use crate::ledger::{Changes, changes};
 use crate::situation::{Side, Situation};
 use rules::book::Book;
 use rules::game::clock::Period;
@@ -47,7 +47,7 @@ pub struct Result {
     /// What is still needed.
     pub open: Vec<String>,
     /// How every number of `after` came about: what changed it, in order, or that it was kept.
-    pub why: Account,
+    pub why: Changes,
 }
 
 /// One legal choice.
@@ -219,7 +219,7 @@ impl Result {
                 rule: run_off.rule.cite.clone(),
             }),
             open: open.collect(),
-            why: account(&ruling.ledger(&read.ran, &read.fouls), &[]),
+            why: changes(&ruling.ledger(&read.ran, &read.fouls), &[]),
         }
     }
 }

@@ -1,10 +1,10 @@
 //! A point that was clicked in the picture of a calibrated camera, as a script spells it.
 
 use crate::calibration::CalibrationJson;
+use evidence::error::Error;
 use evidence::place::clicked::Clicked;
 use evidence::place::measure::Click;
 use evidence::place::point::Pixel;
-use evidence::time::timecode::NotATimecode;
 use review::event::SeenFrom;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -25,11 +25,11 @@ pub struct SeenJson {
 }
 
 /// Why clicks of a script place nothing.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Wrong {
     /// The timecode is none.
     #[error("{0}")]
-    Timecode(#[from] NotATimecode),
+    Timecode(#[from] Error),
     /// A lens that is given instead of found.
     #[error("the lens of {0} is found from its landmarks: leave `lens` out")]
     Lens(String),

@@ -1,7 +1,8 @@
 //! Landmarks of the book's field, what is drawn over a picture, a saved calibration, and which camera helps most.
 
+use evidence::error::Error;
 use evidence::place::drawn::{grid, line};
-use evidence::place::homography::{Calibration, NoFit, Optics};
+use evidence::place::homography::{Calibration, Optics};
 use evidence::place::landmark::known;
 use evidence::place::measure::{Click, Line, locate};
 use evidence::place::point::{Ground, Pixel, Space};
@@ -104,8 +105,8 @@ fn a_saved_calibration_comes_back_and_holds_until_the_camera_moves() {
     panned.iter_mut().for_each(|landmark| landmark.image.x += 12.0);
     let moved = fit.recheck(&panned, 1.0).expect("in the picture");
     assert!(!moved.holds() && (moved.shift().x - 12.0).abs() < 3.0, "{moved:?}");
-    assert_eq!(fit.recheck(&[], 1.0), Err(NoFit::TooFew { given: 0, needed: 1 }));
-    assert_eq!(fit.recheck(&panned, 0.0), Err(NoFit::Sigma));
+    assert_eq!(fit.recheck(&[], 1.0), Err(Error::TooFewLandmarks { given: 0, needed: 1 }));
+    assert_eq!(fit.recheck(&panned, 0.0), Err(Error::LandmarkSigma));
 }
 
 #[test]

@@ -25,9 +25,9 @@ use evidence::time::scoreboard::{Scoreboard, Shown};
 use evidence::time::timecode::Timecode;
 use evidence::verdict::Verdict;
 use field::exact::Yards;
-use review::announcement::Words;
 use review::event::{
-    Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot, Tied,
+    Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
+    Texts, Tied,
 };
 use review::gate::{Entry, Initiator, Ruled, Stop};
 use review::stance::{Outcome, Why};
@@ -353,7 +353,7 @@ struct SnapshotForm {
     #[serde(with = "PriceForm")]
     price: Price,
     #[serde(with = "WordsForm")]
-    words: Words,
+    words: Texts,
     #[serde(with = "OverrideList")]
     overrides: Vec<Override>,
 }
@@ -391,7 +391,7 @@ enum WhyForm {
 }
 
 #[derive(Serialize, Deserialize)]
-#[serde(remote = "Words", deny_unknown_fields)]
+#[serde(remote = "Texts", deny_unknown_fields)]
 struct WordsForm {
     announcement: String,
     clock: String,

@@ -18,7 +18,7 @@ use crate::streams::reviews::Unread;
 use review::day::decide::decide;
 use review::day::fold::Day;
 use review::day::{Command, Event, Stamped};
-use review::decide::Refusal;
+use review::refusal::Refusal;
 use rules::book::Book;
 
 /// One game's day. The log that it is written to is the desk's, and handed in with every act.

@@ -11,10 +11,10 @@ use crate::store::log::Log;
 use crate::store::tail::{Attempt, Tail};
 use crate::streams::discretions;
 use crate::streams::reviews::Unread;
-use review::decide::Refusal;
 use review::discretion::decide::decide;
 use review::discretion::fold::Discretion;
 use review::discretion::{Command, Event, Stamped};
+use review::refusal::Refusal;
 use rules::book::Book;
 
 /// One ruling. The log that it is written to is the desk's, and handed in with every act.

@@ -9,10 +9,10 @@ use crate::store::reader::Reader;
 use crate::store::tail::Attempt;
 use crate::streams::discretions::of_kind;
 use formats::record::Record;
-use review::decide::Refusal;
 use review::grade::decide::decide;
 use review::grade::fold::Graded;
 use review::grade::{Event, Stamped};
+use review::refusal::Refusal;
 use serde_json::Value;
 use std::collections::BTreeMap;
 

@@ -12,13 +12,13 @@ use crate::store::reader::Reader;
 use crate::store::tail::Attempt;
 use crate::streams::discretions;
 use crate::streams::discretions::of_kind;
-use review::decide::Refusal;
 use review::discretion::fold::Discretion;
 use review::precedent::decide::decide;
 use review::precedent::fold::{Precedent, fold};
 use review::precedent::near::{Near, rank};
 use review::precedent::pattern::Pattern;
 use review::precedent::{Command, Event, Proposal, Stamped};
+use review::refusal::Refusal;
 use std::collections::BTreeMap;
 
 /// All precedents of a log.

@@ -17,9 +17,10 @@ use crate::store::reader::Reader;
 use crate::store::tail::{Attempt, Tail};
 use crate::streams::reviews;
 use crate::streams::reviews::Unread;
-use review::decide::{Command, Desk, Refusal, decide};
+use review::decide::{Command, Desk, decide};
 use review::event::{Event, Marked};
 use review::fold::{Review, Stamped};
+use review::refusal::Refusal;
 
 /// One review. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]

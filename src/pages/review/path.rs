@@ -4,7 +4,7 @@ use super::{Source, place, still};
 use maud::{Markup, html};
 use review::announcement::capital;
 use review::event::Look;
-use review::path::{Branch, Leads, Story, Told, Way, story};
+use review::path::{Branch, Leads, Walk, WalkedStep, Way, walk};
 use review::text;
 use review::tying;
 use rules::book::tree::Proof;
@@ -16,8 +16,8 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
     html! {
         @for (number, question) in asked.iter().enumerate() {
             section {
-                @match source.book.as_ref().and_then(|book| story(book, &source.review, number)) {
-                    Some(story) => { h2 { "Why: " (story.tree.title) } (told(&story, number, source)) }
+                @match source.book.as_ref().and_then(|book| walk(book, &source.review, number)) {
+                    Some(walk) => { h2 { "Why: " (walk.tree.title) } (told(&walk, number, source)) }
                     None => {
                         h2 { "Why: " (question.tree) }
                         p.note { "The text of this edition is not there to tell its steps; the acts below are." }
@@ -28,14 +28,14 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
     }
 }
 
-fn told(story: &Story<'_>, question: usize, source: &Source<'_>) -> Markup {
-    let path: Vec<&Told<'_>> = story.path().collect();
-    let apart: Vec<&Told<'_>> =
-        story.steps.iter().filter(|told| !told.on_path && told.answer.is_some()).collect();
-    let tree = story.tree;
-    let excluded: Vec<&str> = story.excluded().collect();
+fn told(walk: &Walk<'_>, question: usize, source: &Source<'_>) -> Markup {
+    let path: Vec<&WalkedStep<'_>> = walk.path().collect();
+    let apart: Vec<&WalkedStep<'_>> =
+        walk.steps.iter().filter(|told| !told.on_path && told.answer.is_some()).collect();
+    let tree = walk.tree;
+    let excluded: Vec<&str> = walk.excluded().collect();
     html! {
-        p.note { "Rule " (tree.cite) ". Call on the field: " (tree.calls[story.call].says) "." }
+        p.note { "Rule " (tree.cite) ". Call on the field: " (tree.calls[walk.call].says) "." }
         ol.path {
             @for (number, told) in path.iter().enumerate() {
                 @let before = path.iter().take(number).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
@@ -51,14 +51,14 @@ fn told(story: &Story<'_>, question: usize, source: &Source<'_>) -> Markup {
         }
         dl {
             dt { "possible" }
-            dd { @for finding in story.possible.iter() { b { (tree.findings[finding].name) } ": " (tree.findings[finding].says) br; } }
+            dd { @for finding in walk.possible.iter() { b { (tree.findings[finding].name) } ": " (tree.findings[finding].says) br; } }
             dt { "excluded" }
             dd { @if excluded.is_empty() { "nothing" } @else { (excluded.join(", ")) } }
         }
     }
 }
 
-fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
+fn step(told: &WalkedStep<'_>, last: bool, pictures: &Markup) -> Markup {
     let open = told.answer.is_none();
     let class = match (open, last) {
         (true, true) => "open last",
@@ -86,7 +86,7 @@ fn step(told: &Told<'_>, last: bool, pictures: &Markup) -> Markup {
 }
 
 /// The clocks that the time between marks of several cameras rests on, where moments tie them.
-fn clocks(told: &Told<'_>, source: &Source<'_>) -> Markup {
+fn clocks(told: &WalkedStep<'_>, source: &Source<'_>) -> Markup {
     let timed = match &told.step.proof {
         Proof::Order { .. } | Proof::Gap { .. } => true,
         Proof::Seen { .. }
@@ -104,7 +104,7 @@ fn clocks(told: &Told<'_>, source: &Source<'_>) -> Markup {
 }
 
 /// `Yes.`, `Unclear.`, `Not answered.`
-fn answer(told: &Told<'_>) -> String {
+fn answer(told: &WalkedStep<'_>) -> String {
     match told.answer {
         None => "Not answered.".to_owned(),
         Some(_) if told.unclear() => "Unclear.".to_owned(),
@@ -114,7 +114,7 @@ fn answer(told: &Told<'_>) -> String {
 
 fn looks(looks: &[&Look]) -> String {
     let each: Vec<String> =
-        looks.iter().map(|look| format!("{} on {}", text::speed(look.kind), look.camera)).collect();
+        looks.iter().map(|look| format!("{} on {}", look.kind.text(), look.camera)).collect();
     format!("looked {}", each.join(", "))
 }
 

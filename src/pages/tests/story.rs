@@ -3,7 +3,7 @@
 use ::review::decide::{Command, decide};
 use ::review::event::Answered;
 use ::review::fold::{Review, Stamped};
-use ::review::path::{Leads, Story, Way, story as story_of};
+use ::review::path::{Leads, Walk, Way, walk};
 use evidence::mark::Basis;
 use log::chain::label::ReviewId;
 use log::streams::reviews;
@@ -37,8 +37,8 @@ fn all(challenge: &Challenge) -> usize {
 }
 
 /// `step: answer -> what it took / what it left`.
-fn lines(story: &Story<'_>) -> Vec<String> {
-    let to = |way: Way, told: &::review::path::Told<'_>| {
+fn lines(walk: &Walk<'_>) -> Vec<String> {
+    let to = |way: Way, told: &::review::path::WalkedStep<'_>| {
         let of = told.branches.iter().filter(|branch| branch.way == way);
         let name = |to: Leads<'_>| match to {
             Leads::Step(step) => step.to_owned(),
@@ -46,22 +46,22 @@ fn lines(story: &Story<'_>) -> Vec<String> {
         };
         of.map(|branch| name(branch.to)).collect::<Vec<_>>().join(",")
     };
-    let line = |told: &::review::path::Told<'_>| {
+    let line = |told: &::review::path::WalkedStep<'_>| {
         let answer = told.answer.map_or("-".to_owned(), |answered| answered.options.join("|"));
         let apart = if told.on_path { "" } else { " apart" };
         format!("{}: {answer}{apart} -> {} / {}", told.step.name, to(Way::Taken, told), to(Way::Left, told))
     };
-    story.steps.iter().map(line).collect()
+    walk.steps.iter().map(line).collect()
 }
 
 #[test]
 fn the_path_of_the_demo_is_told_with_what_it_took_and_left() {
     let challenge = Challenge::demo();
     let review = review(&challenge, all(&challenge), &[]);
-    let story = story_of(&challenge.book, &review, 0).expect("it has a question");
+    let asked = walk(&challenge.book, &review, 0).expect("it has a question");
     // The script (demo/challenge.ron) and the tree (catch-beyond-wall.ron), read side by side.
     assert_eq!(
-        lines(&story),
+        lines(&asked),
         [
             "inside: yes -> control / =incomplete",
             "control: yes -> control first / =incomplete",
@@ -70,13 +70,13 @@ fn the_path_of_the_demo_is_told_with_what_it_took_and_left() {
             "crossing: complete -> =complete / =touchdown",
         ]
     );
-    assert_eq!(story.excluded().collect::<Vec<_>>(), ["incomplete", "touchdown"]);
-    let control = &story.steps[1];
+    assert_eq!(asked.excluded().collect::<Vec<_>>(), ["incomplete", "touchdown"]);
+    let control = &asked.steps[1];
     // The mark on the low wall was taken back.
     let marks: Vec<_> = control.marks.iter().map(|marked| marked.mark.camera.as_str()).collect();
-    assert_eq!((marks, control.looks.len(), story.steps[0].looks.len()), (vec!["near side"], 1, 2));
-    assert!(story_of(&challenge.book, &review, 1).is_none());
-    assert!(story_of(&challenge.book, &Review::default(), 0).is_none());
+    assert_eq!((marks, control.looks.len(), asked.steps[0].looks.len()), (vec!["near side"], 1, 2));
+    assert!(walk(&challenge.book, &review, 1).is_none());
+    assert!(walk(&challenge.book, &Review::default(), 0).is_none());
 }
 
 #[test]
@@ -89,7 +89,7 @@ fn an_answer_off_the_path_is_told_apart_and_doubt_takes_every_way() {
         ("survives", &["no"]),
     ];
     let doubtful = review(&challenge, 3, answers);
-    let told = story_of(&challenge.book, &doubtful, 0).expect("it has a question");
+    let told = walk(&challenge.book, &doubtful, 0).expect("it has a question");
     assert_eq!(
         lines(&told),
         [

@@ -2,8 +2,8 @@
 
 use super::fold::{Day, Phase, Service};
 use super::{By, Command, Ending, Event, Opened};
-use crate::decide::{Refusal, no, unknown};
 use crate::fold::{Phase as ReviewPhase, Review};
+use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::game::advance;
 use rules::game::advance::Unfit;

@@ -3,8 +3,8 @@
 use super::fold::{Discretion, Phase};
 use super::options::{Met, Offer, offers};
 use super::{Chosen, Command, Event, Fact, Opened, Signed};
-use crate::decide::{Refusal, no, unknown};
 use crate::event::ENGINE;
+use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::book::discretion::Bound;
 

@@ -2,7 +2,7 @@
 
 use super::fold::Graded;
 use super::{Event, Grade, Picture};
-use crate::decide::Refusal;
+use crate::refusal::Refusal;
 
 /// The event that is asked for, if it fits.
 ///

@@ -2,7 +2,7 @@
 
 use super::fold::{Precedent, Status};
 use super::{Command, Condition, Event, Weeks};
-use crate::decide::{Refusal, no, unknown};
+use crate::refusal::{Refusal, no, unknown};
 
 /// The events of a command, or why there are none. `precedent`: as it stands; none before it is proposed.
 ///

@@ -2,8 +2,8 @@
 
 use super::fold::Sheet;
 use super::{Candidate, Entered, Event, Given, Looks, Wanted, draw, same_person};
-use crate::decide::Refusal;
 use crate::event::ENGINE;
+use crate::refusal::Refusal;
 use std::collections::BTreeSet;
 
 /// The records of the draw that is wanted, in the order of their numbers on the sheet.

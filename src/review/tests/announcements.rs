@@ -4,7 +4,7 @@
 //! `TELLFRAME_ACCEPT=1 cargo test announcements` writes it anew; read the difference before it is committed.
 
 use field::exact::Yards;
-use review::announcement::{Names, words};
+use review::announcement::{Names, texts};
 use review::gate::{Entry, Initiator};
 use review::ruling::{Question, rule};
 use review::settle::Answers;
@@ -98,7 +98,7 @@ fn entry(book: &Book, tree: &Tree, call: usize, finding: usize, whistled: bool) 
     let questions = [question];
     let coach = Initiator::Coach(Team::Home);
     let ruling = rule(book, third_and_two(), coach, &questions, &play);
-    let words = words(book, &names, AS_RULED_MS, &questions, &ruling);
+    let words = texts(book, &names, AS_RULED_MS, &questions, &ruling);
     let mut text = String::new();
     let whistle = if whistled { ", whistled" } else { "" };
     let (call, finding) = (&tree.calls[call].name, &tree.findings[finding].name);

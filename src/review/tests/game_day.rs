@@ -2,14 +2,13 @@
 
 use field::exact::Yards;
 use proptest::prelude::*;
-use review::announcement::Words;
 use review::day::decide::decide;
 use review::day::fold::{Day, Fate, Phase, Service, fold};
 use review::day::{Command, Event, Stamped, play_words};
-use review::decide::Refusal;
-use review::event::{Called, Snapshot};
+use review::event::{Called, Snapshot, Texts};
 use review::fold::Review;
 use review::gate::{Initiator, Stop};
+use review::refusal::Refusal;
 use rules::book::effect::Part::Offense;
 use rules::game::advance::{Did, Tried};
 use rules::game::situation::{ByTeam, Next, Situation, Team};
@@ -140,7 +139,7 @@ fn announced(called: Called, after: Situation) -> Box<Review> {
         fouls: Vec::new(),
         won: Some(false),
         price: rules::book::replay::Price { timeout: true, challenge: true },
-        words: Words::default(),
+        words: Texts::default(),
         overrides: Vec::new(),
     };
     use review::event::Event as Act;

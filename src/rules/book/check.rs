@@ -1,7 +1,7 @@
 //! Proves a book sound: what a compiler would say about questions and lines.
 //!
 //! Lowering has resolved every name already; here stands what needs the whole of a tree or of a line. A check
-//! keeps silent where what it needs could not be read: one defect is one fault.
+//! keeps silent where what it needs could not be read: one defect is one defect.
 
 pub(super) mod calls;
 pub(super) mod facts;
@@ -30,20 +30,20 @@ pub(super) struct Draft {
 }
 
 /// Checks one tree.
-pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, faults: &mut Vec<Defect>) {
+pub(super) fn tree(draft: &Draft, limits: Option<&Limits>, defects: &mut Vec<Defect>) {
     let tree = &draft.tree;
-    let cyclic = graph::cycles(tree, faults);
-    graph::idle(tree, draft.whole_steps, faults);
-    facts::facts(tree, draft.read_steps, faults);
-    calls::calls(tree, draft.calls, draft.creation, faults);
+    let cyclic = graph::cycles(tree, defects);
+    graph::idle(tree, draft.whole_steps, defects);
+    facts::facts(tree, draft.read_steps, defects);
+    calls::calls(tree, draft.calls, draft.creation, defects);
     let paths = draft.start && draft.doubles.is_empty() && draft.whole_steps.len() == tree.steps.len();
     if paths {
-        graph::reach(tree, faults);
+        graph::reach(tree, defects);
     }
     if paths
         && !cyclic
         && let Some(limit) = limits.and_then(|limits| limits.to_ruling_s.or(limits.guide_s))
     {
-        graph::time(tree, limit, faults);
+        graph::time(tree, limit, defects);
     }
 }

@@ -146,32 +146,32 @@ impl Defect {
     }
 }
 
-/// One fault of the form for each place: what is found first there explains what is found later.
-fn one_a_place(faults: &mut Vec<Defect>) {
+/// One defect of the form for each place: what is found first there explains what is found later.
+fn one_a_place(defects: &mut Vec<Defect>) {
     let mut seen: Vec<Span> = Vec::new();
-    faults.retain(|fault| {
+    defects.retain(|defect| {
         let within = |span: &Span| {
-            span.file == fault.at.file
-                && (span.start == fault.at.start || (span.start..span.end).contains(&fault.at.start))
+            span.file == defect.at.file
+                && (span.start == defect.at.start || (span.start..span.end).contains(&defect.at.start))
         };
-        let new = fault.kind != Kind::Syntax || !seen.iter().any(within);
-        if new && fault.kind == Kind::Syntax {
-            seen.push(fault.at);
+        let new = defect.kind != Kind::Syntax || !seen.iter().any(within);
+        if new && defect.kind == Kind::Syntax {
+            seen.push(defect.at);
         }
         new
     });
 }
 
 /// Sorted by place, so that a report does not depend on the order of the checks; every place in its file.
-pub(super) fn sorted(mut faults: Vec<Defect>, sources: &Sources) -> Vec<Defect> {
-    one_a_place(&mut faults);
-    for fault in &mut faults {
-        fault.at = sources.whole(fault.at);
-        fault.beside.iter_mut().for_each(|(at, _)| *at = sources.whole(*at));
+pub(super) fn sorted(mut defects: Vec<Defect>, sources: &Sources) -> Vec<Defect> {
+    one_a_place(&mut defects);
+    for defect in &mut defects {
+        defect.at = sources.whole(defect.at);
+        defect.beside.iter_mut().for_each(|(at, _)| *at = sources.whole(*at));
     }
-    faults.sort_by(|a, b| (a.at, a.kind, &a.message).cmp(&(b.at, b.kind, &b.message)));
-    faults.dedup();
-    faults
+    defects.sort_by(|a, b| (a.at, a.kind, &a.message).cmp(&(b.at, b.kind, &b.message)));
+    defects.dedup();
+    defects
 }
 
 /// The nearest of the known names, as a hint: `did you mean …`, else the list of what there is.

@@ -19,12 +19,12 @@ const MARGIN: i64 = 28;
 const HEAD: i64 = 62;
 
 /// Text of a box, the name first.
-struct Words {
+struct BoxText {
     name: Vec<String>,
     rest: Vec<String>,
 }
 
-impl Words {
+impl BoxText {
     fn height(&self) -> i64 {
         LINE * (self.name.len() + self.rest.len()) as i64 + 16
     }
@@ -55,9 +55,9 @@ pub fn svg(title: &str, trees: &[&Tree]) -> String {
 }
 
 fn drawing(tree: &Tree, top: i64) -> (String, Size) {
-    let words: Vec<Words> = (0..tree.steps.len())
-        .map(|step| step_words(tree, step))
-        .chain((0..tree.findings.len()).map(|finding| finding_words(tree, finding)))
+    let words: Vec<BoxText> = (0..tree.steps.len())
+        .map(|step| step_text(tree, step))
+        .chain((0..tree.findings.len()).map(|finding| finding_text(tree, finding)))
         .collect();
     let sizes: Vec<Size> = words.iter().map(|words| Size { width: WIDTH, height: words.height() }).collect();
     let layout = layout(tree, &sizes);
@@ -78,7 +78,7 @@ fn drawing(tree: &Tree, top: i64) -> (String, Size) {
     (out, Size { width: layout.width, height: layout.height + HEAD })
 }
 
-fn step_words(tree: &Tree, index: usize) -> Words {
+fn step_text(tree: &Tree, index: usize) -> BoxText {
     let step = &tree.steps[index];
     let look = match step.looks {
         Looks::FullSpeed => "full speed",
@@ -94,7 +94,7 @@ fn step_words(tree: &Tree, index: usize) -> Words {
         1 => {}
         ways => rest.push(format!("⇉ shared: {ways} ways lead here")),
     }
-    Words { name: wrapped(&step.name, BOLD), rest }
+    BoxText { name: wrapped(&step.name, BOLD), rest }
 }
 
 /// How many answers lead to a step.
@@ -103,7 +103,7 @@ fn arriving(tree: &Tree, step: usize) -> usize {
     tree.steps.iter().flat_map(|step| &step.options).filter(|choice| choice.to == target).count()
 }
 
-fn finding_words(tree: &Tree, index: usize) -> Words {
+fn finding_text(tree: &Tree, index: usize) -> BoxText {
     let finding = &tree.findings[index];
     let mut rest = Vec::new();
     let is = |on: &OnCall| match on {
@@ -127,10 +127,10 @@ fn finding_words(tree: &Tree, index: usize) -> Words {
     if let Some(wider) = finding.includes.and_then(|wider| tree.findings.get(wider)) {
         rest.extend(wrapped(&format!("includes: {}", wider.name), LETTERS));
     }
-    Words { name: wrapped(&finding.name, BOLD), rest }
+    BoxText { name: wrapped(&finding.name, BOLD), rest }
 }
 
-fn shape(out: &mut String, tree: &Tree, layout: &Layout, node: usize, words: &Words) {
+fn shape(out: &mut String, tree: &Tree, layout: &Layout, node: usize, words: &BoxText) {
     let (middle, top) = layout.places[node];
     let top = top + HEAD;
     let finding = node >= tree.steps.len();

@@ -45,7 +45,7 @@ impl Bound {
     }
 
     /// In words.
-    pub fn says(self) -> &'static str {
+    pub fn text(self) -> &'static str {
         match self {
             Bound::NoScore => "it may not create a score",
             Bound::SafetyFoulKept => "it may not shorten a safety foul without a written reason",

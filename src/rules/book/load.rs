@@ -16,36 +16,36 @@ pub const LANGUAGE: u32 = 1;
 /// Loads and checks a book whose short name is `id`.
 ///
 /// # Errors
-/// All faults of the book, sorted by file and place.
+/// All defects of the book, sorted by file and place.
 pub fn load(id: &str, sources: &Sources) -> Result<Book, Vec<Defect>> {
-    let mut faults = Vec::new();
-    let book = read(id, sources, &mut faults);
+    let mut defects = Vec::new();
+    let book = read(id, sources, &mut defects);
     match book {
-        Some(book) if faults.is_empty() => Ok(book),
-        _ => Err(sorted(faults, sources)),
+        Some(book) if defects.is_empty() => Ok(book),
+        _ => Err(sorted(defects, sources)),
     }
 }
 
-fn read(id: &str, sources: &Sources, faults: &mut Vec<Defect>) -> Option<Book> {
+fn read(id: &str, sources: &Sources, defects: &mut Vec<Defect>) -> Option<Book> {
     if sources.find(BOOK_FILE).is_none() {
         // A place in no file.
         let at = Span { file: sources.files().len(), start: 0, end: 0 };
-        faults.push(
+        defects.push(
             Defect::new(Kind::Files, at, format!("there is no `{BOOK_FILE}`"))
                 .help("name the folder of a book: it holds `book.ron` and one file a question"),
         );
         return None;
     }
-    let texts = Texts::read(sources, faults);
+    let texts = Texts::read(sources, defects);
     let file = texts.find(sources, BOOK_FILE);
-    let raw = file.and_then(|file| Some((file, file.parse::<RawBook<'_>>(file.text, faults)?)));
+    let raw = file.and_then(|file| Some((file, file.parse::<RawBook<'_>>(file.text, defects)?)));
     if let Some((file, raw)) = &raw
-        && language(raw, *file, faults).is_none_or(|language| language != LANGUAGE)
+        && language(raw, *file, defects).is_none_or(|language| language != LANGUAGE)
     {
         // Nothing else of a book in another language can be told.
         return None;
     }
-    let head = raw.as_ref().map(|(file, raw)| head(raw, *file, sources, faults));
+    let head = raw.as_ref().map(|(file, raw)| head(raw, *file, sources, defects));
     let (shared, listed) = match head {
         Some((shared, listed)) => (shared, listed),
         None => (Shared { moments: None, lines: None, penalties: None }, None),
@@ -54,19 +54,19 @@ fn read(id: &str, sources: &Sources, faults: &mut Vec<Defect>) -> Option<Book> {
     let mut drafts = Vec::new();
     for (name, number) in &listed {
         if let Some(file) = texts.file(*number) {
-            drafts.extend(tree(&mut Lowering { file, shared: &shared, faults }, name));
+            drafts.extend(tree(&mut Lowering { file, shared: &shared, defects }, name));
         }
     }
-    let rules = raw.as_ref().map(|(file, raw)| rules::rules(raw, *file, faults));
+    let rules = raw.as_ref().map(|(file, raw)| rules::rules(raw, *file, defects));
     let limits = rules.as_ref().and_then(|rules| rules.replay.as_ref()).map(|replay| &replay.limits);
     for draft in &drafts {
-        check::tree(draft, limits, faults);
+        check::tree(draft, limits, defects);
     }
     let rules = rules?;
     if let (Some(field), Some(game)) = (&rules.field, &rules.game) {
-        check::lines::lines(&rules.lines, field, game, faults);
+        check::lines::lines(&rules.lines, field, game, defects);
     }
-    let name = raw.and_then(|(file, raw)| file.parse::<String>(raw.name.0, faults))?;
+    let name = raw.and_then(|(file, raw)| file.parse::<String>(raw.name.0, defects))?;
     let complete = drafts.len() == listed.len();
     let trees = drafts.into_iter().map(|draft| draft.tree).collect();
     complete.then(|| book(id, name, Edition::of(sources), rules, trees)).flatten()
@@ -76,9 +76,9 @@ fn read(id: &str, sources: &Sources, faults: &mut Vec<Defect>) -> Option<Book> {
 struct Texts(Vec<Option<String>>);
 
 impl Texts {
-    fn read(sources: &Sources, faults: &mut Vec<Defect>) -> Texts {
+    fn read(sources: &Sources, defects: &mut Vec<Defect>) -> Texts {
         let mut text = |(number, source): (usize, &Source)| {
-            is_rule(source).then(|| punctuation::mend(number, &source.text, faults)).flatten()
+            is_rule(source).then(|| punctuation::mend(number, &source.text, defects)).flatten()
         };
         Texts(sources.files().iter().enumerate().map(&mut text).collect())
     }
@@ -93,12 +93,12 @@ impl Texts {
     }
 }
 
-fn language(raw: &RawBook<'_>, file: InFile<'_>, faults: &mut Vec<Defect>) -> Option<u32> {
-    let language: u32 = file.parse(raw.language.0, faults)?;
+fn language(raw: &RawBook<'_>, file: InFile<'_>, defects: &mut Vec<Defect>) -> Option<u32> {
+    let language: u32 = file.parse(raw.language.0, defects)?;
     if language != LANGUAGE {
         let message = format!("language {language} is not known to this program");
         let help = format!("this program reads language {LANGUAGE}; a newer program may be needed");
-        faults.push(Defect::new(Kind::Language, file.span(raw.language.0), message).help(help));
+        defects.push(Defect::new(Kind::Language, file.span(raw.language.0), message).help(help));
     }
     Some(language)
 }
@@ -111,7 +111,7 @@ fn head<'a>(
     raw: &RawBook<'a>,
     file: InFile<'a>,
     sources: &Sources,
-    faults: &mut Vec<Defect>,
+    defects: &mut Vec<Defect>,
 ) -> (Shared, Option<Listed>) {
     for (entries, what) in [
         (&raw.lines, "line"),
@@ -119,15 +119,15 @@ fn head<'a>(
         (&raw.not_reviewable, "subject"),
         (&raw.moments, "moment"),
     ] {
-        report_doubles(entries, what, file, faults);
+        report_doubles(entries, what, file, defects);
     }
     let names = |entries: &Entries<'_>| -> Option<BTreeSet<String>> {
         Some(entries.0.iter().map(|entry| entry.key.value.clone()).collect())
     };
     let shared =
         Shared { moments: names(&raw.moments), lines: names(&raw.lines), penalties: names(&raw.penalties) };
-    let listed: Option<Vec<Spanned<'a, String>>> = file.parse(raw.questions.0, faults);
-    (shared, listed.map(|names| questions(&names, sources, file, faults)))
+    let listed: Option<Vec<Spanned<'a, String>>> = file.parse(raw.questions.0, defects);
+    (shared, listed.map(|names| questions(&names, sources, file, defects)))
 }
 
 /// Every file of rules as a question: which of them are is not known.
@@ -164,14 +164,14 @@ fn questions(
     names: &[Spanned<'_, String>],
     sources: &Sources,
     here: InFile<'_>,
-    faults: &mut Vec<Defect>,
+    defects: &mut Vec<Defect>,
 ) -> Listed {
     let mut found: BTreeMap<&str, &str> = BTreeMap::new();
     let mut files = Vec::new();
     for name in names {
         let at = here.span(name.text);
         if let Some(earlier) = found.insert(&name.value, name.text) {
-            faults.push(
+            defects.push(
                 Defect::new(Kind::DuplicateName, at, format!("the question `{}` stands twice", name.value))
                     .beside(here.span(earlier), "the first one")
                     .help("delete one of the two"),
@@ -180,7 +180,7 @@ fn questions(
         }
         match sources.find(&format!("{}.ron", name.value)) {
             Some(file) => files.push((name.value.clone(), file)),
-            None => faults.push(
+            None => defects.push(
                 Defect::new(Kind::Files, at, format!("there is no file `{}.ron`", name.value))
                     .help("write that file beside `book.ron`, or take the name off this list"),
             ),
@@ -190,7 +190,7 @@ fn questions(
         let stem = file.path.strip_suffix(".ron").unwrap_or(&file.path);
         if is_rule(file) && file.path != BOOK_FILE && !found.contains_key(stem) {
             let at = Span { file: number, start: 0, end: file.text.len().min(1) };
-            faults.push(
+            defects.push(
                 Defect::new(
                     Kind::Files,
                     at,

@@ -1,7 +1,8 @@
-//! From the raw text form to the checked form: every name resolved, every fault reported in its place.
+//! From the raw text form to the checked form: every name resolved, every defect reported in its place.
 
-pub(super) mod finding;
-pub(super) mod step;
+mod effects;
+mod finding;
+mod step;
 pub(super) mod tree;
 
 use super::defect::{Defect, Kind, nearest};
@@ -21,27 +22,27 @@ pub(super) struct Shared {
     pub penalties: Option<BTreeSet<String>>,
 }
 
-/// One file being lowered, with the faults found so far.
+/// One file being lowered, with the defects found so far.
 pub(super) struct Lowering<'a, 'f> {
     pub file: InFile<'a>,
     pub shared: &'f Shared,
-    pub faults: &'f mut Vec<Defect>,
+    pub defects: &'f mut Vec<Defect>,
 }
 
 impl<'a> Lowering<'a, '_> {
     pub fn parse<T: serde::Deserialize<'a>>(&mut self, slice: &'a str) -> Option<T> {
-        self.file.parse(slice, self.faults)
+        self.file.parse(slice, self.defects)
     }
 
     pub fn span(&self, slice: &str) -> Span {
         self.file.span(slice)
     }
 
-    pub fn fault(&mut self, fault: Defect) {
-        self.faults.push(fault);
+    pub fn defect(&mut self, defect: Defect) {
+        self.defects.push(defect);
     }
 
-    /// Reads one slice by itself, so that its fault is its own.
+    /// Reads one slice by itself, so that its defect is its own.
     pub fn later<T: serde::de::DeserializeOwned>(&mut self, slice: Later<'a>) -> Option<Spanned<'a, T>> {
         self.parse(slice.0).map(|value| Spanned { value, text: slice.0 })
     }
@@ -56,7 +57,7 @@ impl<'a> Lowering<'a, '_> {
     /// Reports that a name is not known, with the nearest one that is.
     pub fn unknown<'n>(&mut self, at: Span, what: &str, name: &str, known: impl Iterator<Item = &'n str>) {
         let help = nearest(name, known);
-        self.fault(Defect::new(Kind::UnknownName, at, format!("there is no {what} `{name}`")).help(help));
+        self.defect(Defect::new(Kind::UnknownName, at, format!("there is no {what} `{name}`")).help(help));
     }
 }
 
@@ -65,14 +66,14 @@ pub(super) fn report_doubles(
     entries: &Entries<'_>,
     what: &str,
     file: InFile<'_>,
-    faults: &mut Vec<Defect>,
+    defects: &mut Vec<Defect>,
 ) -> Set {
     let mut first: BTreeMap<&str, &str> = BTreeMap::new();
     let mut doubles = Set::EMPTY;
     for (index, entry) in entries.0.iter().enumerate() {
         let name = entry.key.value.as_str();
         if let Some(earlier) = first.get(name) {
-            faults.push(
+            defects.push(
                 Defect::new(
                     Kind::DuplicateName,
                     file.span(entry.key.text),

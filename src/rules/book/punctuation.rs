@@ -1,7 +1,7 @@
-//! Quotes, brackets, commas and colons of one file: every fault of them at once.
+//! Quotes, brackets, commas and colons of one file: every defect of them at once.
 //!
 //! Where it is plain what was meant, the text is put right at the same length, so that reading goes on behind
-//! the fault and every place stays what it was. Where it is not, the file is not read further. Quotes pair up
+//! the defect and every place stays what it was. Where it is not, the file is not read further. Quotes pair up
 //! within a line, so that one that is missing does not turn the rest of the file inside out.
 
 use super::defect::{Defect, Kind};
@@ -16,10 +16,10 @@ const DEEPEST: usize = 40;
 /// From here on the file is something else than a book.
 const MOST_FAULTS: usize = 25;
 
-/// The text to read on with, or nothing if its structure is lost. Faults go to `faults`.
-pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Defect>) -> Option<String> {
-    if let Some(fault) = no_book(file, text) {
-        faults.push(fault);
+/// The text to read on with, or nothing if its structure is lost. Faults go to `defects`.
+pub(super) fn mend(file: usize, text: &str, defects: &mut Vec<Defect>) -> Option<String> {
+    if let Some(defect) = no_book(file, text) {
+        defects.push(defect);
         return None;
     }
     let mut reader = Reader {
@@ -29,10 +29,10 @@ pub(super) fn mend(file: usize, text: &str, faults: &mut Vec<Defect>) -> Option<
         at: 0,
         open: Vec::new(),
         top: Inside::default(),
-        faults: Vec::new(),
+        defects: Vec::new(),
     };
     let whole = reader.read();
-    faults.append(&mut reader.faults);
+    defects.append(&mut reader.defects);
     // INVARIANT: only whole characters are overwritten, by ASCII.
     whole.then(|| String::from_utf8(reader.mended).expect("still UTF-8"))
 }
@@ -43,13 +43,13 @@ fn no_book(file: usize, text: &str) -> Option<Defect> {
     if text.len() > LARGEST {
         let message =
             format!("the file has {} bytes, and a file of a book has at most {LARGEST}", text.len());
-        let fault = Defect::new(Kind::TooMany, at(0, 0), message);
-        return Some(fault.help("split the question, or move what is no rule out of the folder"));
+        let defect = Defect::new(Kind::TooMany, at(0, 0), message);
+        return Some(defect.help("split the question, or move what is no rule out of the folder"));
     }
     let strange = |letter: char| letter == '\u{fffd}' || letter.is_control() && !"\t\r\n".contains(letter);
     if let Some((start, letter)) = text.char_indices().find(|(_, letter)| strange(*letter)) {
-        let fault = Defect::new(Kind::Syntax, at(start, letter.len_utf8()), "this is not readable text");
-        return Some(fault.help("save the file as plain text, in UTF-8"));
+        let defect = Defect::new(Kind::Syntax, at(start, letter.len_utf8()), "this is not readable text");
+        return Some(defect.help("save the file as plain text, in UTF-8"));
     }
     None
 }
@@ -95,7 +95,7 @@ struct Reader<'a> {
     /// The brackets that are open, with what stood around each.
     open: Vec<(Token, Inside)>,
     top: Inside,
-    faults: Vec<Defect>,
+    defects: Vec<Defect>,
 }
 
 impl Reader<'_> {
@@ -105,7 +105,7 @@ impl Reader<'_> {
             let Some(token) = token.filter(|token| self.fits(*token)) else { return false };
             match token.form {
                 Form::Open(_) if self.open.len() == DEEPEST => {
-                    self.fault(token, "brackets are nested too deep", "no rule needs so many");
+                    self.defect(token, "brackets are nested too deep", "no rule needs so many");
                     return false;
                 }
                 Form::Open(_) => {
@@ -121,16 +121,16 @@ impl Reader<'_> {
                 Form::Comma => self.top = Inside { last: Some(token), colon: false, ..self.top },
                 Form::Colon => self.top = Inside { last: Some(token), colon: true, named: true },
             }
-            if self.faults.len() >= MOST_FAULTS {
+            if self.defects.len() >= MOST_FAULTS {
                 return false;
             }
         }
-        if self.top.last.is_none() && self.open.is_empty() && self.faults.is_empty() {
-            self.faults.push(empty(self.span(0, 0)));
+        if self.top.last.is_none() && self.open.is_empty() && self.defects.is_empty() {
+            self.defects.push(empty(self.span(0, 0)));
             return false;
         }
         if let Some((open, _)) = self.open.last().copied() {
-            self.fault(open, "this bracket is never closed", "put its partner where what it holds ends");
+            self.defect(open, "this bracket is never closed", "put its partner where what it holds ends");
             return false;
         }
         true
@@ -140,9 +140,9 @@ impl Reader<'_> {
         Span { file: self.file, start, end }
     }
 
-    fn fault(&mut self, at: Token, message: impl Into<String>, help: &str) {
+    fn defect(&mut self, at: Token, message: impl Into<String>, help: &str) {
         let span = self.span(at.start, at.end);
-        self.faults.push(Defect::new(Kind::Syntax, span, message).help(help));
+        self.defects.push(Defect::new(Kind::Syntax, span, message).help(help));
     }
 
     fn overwrite(&mut self, start: usize, end: usize, with: u8) {
@@ -207,7 +207,7 @@ impl Reader<'_> {
 
     fn never_ends(&mut self, start: usize, message: &str, help: &str) {
         let token = Token { form: Form::Text, start, end: start + 2 };
-        self.fault(token, message, help);
+        self.defect(token, message, help);
         self.at = self.text.len();
     }
 
@@ -218,7 +218,7 @@ impl Reader<'_> {
             ';' => (Some(Form::Comma), b',', "write `,` between two things"),
             _ => (None, b' ', "texts stand in double quotes; delete it if it is no part of one"),
         };
-        self.fault(token, format!("`{letter}` cannot stand here"), help);
+        self.defect(token, format!("`{letter}` cannot stand here"), help);
         self.overwrite(token.start, token.end, with);
         form
     }
@@ -239,7 +239,7 @@ impl Reader<'_> {
         };
         let token = Token { form: Form::Text, start, end: inner + at + letter.len_utf8() };
         if quote != '"' || letter != '"' {
-            self.fault(token, "this text stands in curved quotes", "write straight ones: \"…\"");
+            self.defect(token, "this text stands in curved quotes", "write straight ones: \"…\"");
             self.overwrite(start, inner, b' ');
             self.overwrite(inner - 1, inner, b'"');
             self.overwrite(inner + at, token.end, b'"');
@@ -251,11 +251,11 @@ impl Reader<'_> {
     /// A quote without its partner: what else seemed wrong on the line comes of it.
     fn unpaired(&mut self, start: usize, end: usize) {
         let line = self.text.get(..start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
-        self.faults.retain(|fault| fault.at.start < line);
+        self.defects.retain(|defect| defect.at.start < line);
         let first = self.text.get(line..).and_then(|text| text.find('"')).map_or(start, |at| line + at);
         let at = self.span(first.min(start), end);
         let message = "a quote is missing on this line";
-        self.faults.push(
+        self.defects.push(
             Defect::new(Kind::Syntax, at, message)
                 .help("a text begins and ends with `\"` on one line; inside it, write `\\\"`"),
         );
@@ -279,10 +279,10 @@ impl Reader<'_> {
             return true;
         }
         if self.plain_name(last) && self.plain_name(token) {
-            // Left as it is: the reader stumbles over the same place, and that is one fault.
+            // Left as it is: the reader stumbles over the same place, and that is one defect.
             let text = self.text.get(last.start..token.end).unwrap_or("").to_owned();
             let both = Token { end: token.end, ..last };
-            self.fault(both, "a name must stand in double quotes", &format!("write `\"{text}\"`"));
+            self.defect(both, "a name must stand in double quotes", &format!("write `\"{text}\"`"));
             return true;
         }
         // A name without a colon behind it, where names stand.
@@ -305,7 +305,7 @@ impl Reader<'_> {
             self.unpaired(last.start, token.start + line.trim_end().len());
             return false;
         }
-        self.fault(last, message, help);
+        self.defect(last, message, help);
         self.top.colon = colon;
         let room = self.text.as_bytes().get(last.end).is_some_and(u8::is_ascii_whitespace);
         if room {
@@ -321,7 +321,7 @@ impl Reader<'_> {
     }
 
     fn extra_comma(&mut self, token: Token) {
-        self.fault(token, "there is a comma too many", "delete it");
+        self.defect(token, "there is a comma too many", "delete it");
         self.overwrite(token.start, token.end, b' ');
     }
 
@@ -329,7 +329,7 @@ impl Reader<'_> {
     fn close(&mut self, token: Token) -> Option<bool> {
         let Form::Close(found) = token.form else { return Some(false) };
         let Some((open, around)) = self.open.last().copied() else {
-            self.fault(
+            self.defect(
                 token,
                 "this bracket closes nothing",
                 "delete it, or look for a missing one before it",
@@ -349,18 +349,18 @@ impl Reader<'_> {
             if inner == outer && opening == b'[' && self.top.named {
                 let right = if found == b'}' { b'{' } else { b'(' };
                 let message = "a list cannot hold names with what they are";
-                self.fault(open, message, &format!("write `{}`", right as char));
+                self.defect(open, message, &format!("write `{}`", right as char));
                 self.overwrite(open.start, open.end, right);
             } else if one_line || inner == outer {
                 let message = format!("`{}` is closed by `{}`", opening as char, found as char);
-                self.faults.push(
+                self.defects.push(
                     Defect::new(Kind::Syntax, self.span(token.start, token.end), message)
                         .beside(self.span(open.start, open.end), "opened here")
                         .help(help),
                 );
                 self.overwrite(token.start, token.end, wanted);
             } else if inner < outer {
-                self.faults.push(
+                self.defects.push(
                     Defect::new(
                         Kind::Syntax,
                         self.span(open.start, open.end),
@@ -371,7 +371,7 @@ impl Reader<'_> {
                 );
                 return None;
             } else {
-                self.fault(
+                self.defect(
                     token,
                     "this bracket closes nothing",
                     "delete it, or look for a missing one before it",
@@ -405,9 +405,9 @@ mod tests {
     use super::*;
 
     fn mended(text: &str) -> (Option<String>, Vec<String>) {
-        let mut faults = Vec::new();
-        let whole = mend(0, text, &mut faults);
-        (whole, faults.into_iter().map(|fault| format!("{} {}", fault.at.start, fault.message)).collect())
+        let mut defects = Vec::new();
+        let whole = mend(0, text, &mut defects);
+        (whole, defects.into_iter().map(|defect| format!("{} {}", defect.at.start, defect.message)).collect())
     }
 
     #[test]
@@ -426,9 +426,9 @@ mod tests {
             ("\u{feff}T(a: 1,)", "   T(a: 1,)", ""),
             ("T(a: \"1 \\\" 2\", /* b c */ b: f(1.5)) // \"", "", ""),
         ] {
-            let (whole, faults) = mended(text);
+            let (whole, defects) = mended(text);
             assert_eq!(whole.as_deref(), Some(if right.is_empty() { text } else { right }), "{text}");
-            assert_eq!(faults.first().map_or("", String::as_str), said, "{text}");
+            assert_eq!(defects.first().map_or("", String::as_str), said, "{text}");
         }
     }
 

@@ -42,14 +42,14 @@ pub(super) struct Rules {
 }
 
 /// The rules of `book.ron`.
-pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> Rules {
-    let raw_field = file.parse::<RawField<'a>>(raw.field.0, faults);
-    let raw_game = file.parse::<RawGame<'a>>(raw.game.0, faults);
+pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, defects: &mut Vec<Defect>) -> Rules {
+    let raw_field = file.parse::<RawField<'a>>(raw.field.0, defects);
+    let raw_game = file.parse::<RawGame<'a>>(raw.game.0, defects);
     let mut wrong = figures::of_field(raw_field.as_ref());
     wrong.extend(figures::of_game(raw_game.as_ref(), raw_field.as_ref()));
     for (text, message) in &wrong {
-        let fault = Defect::new(Kind::Figure, file.span(text), message);
-        faults.push(fault.help("write the figure that the rules have"));
+        let defect = Defect::new(Kind::Figure, file.span(text), message);
+        defects.push(defect.help("write the figure that the rules have"));
     }
     // With a figure that cannot be, nothing is said of lines.
     let sound = wrong.is_empty();
@@ -57,40 +57,40 @@ pub(super) fn rules<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<De
         field: raw_field.filter(|_| sound).map(|raw| field(&raw)),
         game: raw_game.filter(|_| sound).map(|raw| game(&raw)),
         enforcement: match raw.enforcement {
-            Some(raw) => file.parse(raw.0, faults).inspect(|read| no_time(read, file.span(raw.0), faults)),
+            Some(raw) => file.parse(raw.0, defects).inspect(|read| no_time(read, file.span(raw.0), defects)),
             None => Some(Enforcement::default()),
         },
-        lines: lines(&raw.lines, file, faults),
-        replay: file.parse(raw.replay.0, faults).map(|raw| replay(&raw, file, faults)),
-        closed: each(&raw.not_reviewable, file, faults, |_, raw: RawClosed| Closed {
+        lines: lines(&raw.lines, file, defects),
+        replay: file.parse(raw.replay.0, defects).map(|raw| replay(&raw, file, defects)),
+        closed: each(&raw.not_reviewable, file, defects, |_, raw: RawClosed| Closed {
             cite: raw.cite,
             because: raw.because,
             price: raw.price.as_deref().map(price),
         }),
-        penalties: penalties(raw, file, faults),
-        moments: each(&raw.moments, file, faults, |_, meaning: String| meaning),
+        penalties: penalties(raw, file, defects),
+        moments: each(&raw.moments, file, defects, |_, meaning: String| meaning),
         discretion: match raw.discretion {
-            Some(slice) => discretion::lower(slice, raw, file, faults).map(Some),
+            Some(slice) => discretion::lower(slice, raw, file, defects).map(Some),
             None => Some(None),
         },
         checklist: match raw.checklist {
-            Some(raw) => file.parse(raw.0, faults),
+            Some(raw) => file.parse(raw.0, defects),
             None => Some(Vec::new()),
         },
-        wording: file.parse(raw.wording.0, faults).map(|raw| wording::lower(&raw, file, faults)),
+        wording: file.parse(raw.wording.0, defects).map(|raw| wording::lower(&raw, file, defects)),
     }
 }
 
-/// Every entry of a map read on its own, so that each can have its own fault.
+/// Every entry of a map read on its own, so that each can have its own defect.
 fn each<'a, R: serde::Deserialize<'a>, T>(
     entries: &Entries<'a>,
     file: InFile<'a>,
-    faults: &mut Vec<Defect>,
+    defects: &mut Vec<Defect>,
     lower: impl Fn(&str, R) -> T,
 ) -> BTreeMap<String, T> {
     let mut map = BTreeMap::new();
     for entry in &entries.0 {
-        if let Some(raw) = file.parse::<R>(entry.value, faults) {
+        if let Some(raw) = file.parse::<R>(entry.value, defects) {
             map.insert(entry.key.value.clone(), lower(&entry.key.value, raw));
         }
     }
@@ -98,11 +98,11 @@ fn each<'a, R: serde::Deserialize<'a>, T>(
 }
 
 /// A run-off that takes nothing.
-fn no_time(enforcement: &Enforcement, at: Span, faults: &mut Vec<Defect>) {
+fn no_time(enforcement: &Enforcement, at: Span, defects: &mut Vec<Defect>) {
     if enforcement.run_off.as_ref().is_some_and(|run_off| run_off.seconds == 0 || run_off.last_s == 0) {
         let message = "a run-off takes at least a second, in at least the last second of a half";
         let help = "write figures such as `last_s: 60, seconds: 10`, or take the run-off out";
-        faults.push(Defect::new(Kind::Figure, at, message).help(help));
+        defects.push(Defect::new(Kind::Figure, at, message).help(help));
     }
 }
 
@@ -157,17 +157,17 @@ fn game(game: &RawGame<'_>) -> GameRules {
     }
 }
 
-fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> Vec<Line> {
+fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, defects: &mut Vec<Defect>) -> Vec<Line> {
     let mut lines = Vec::new();
     for entry in &entries.0 {
-        let Some(raw) = file.parse::<RawLine<'a>>(entry.value, faults) else { continue };
+        let Some(raw) = file.parse::<RawLine<'a>>(entry.value, defects) else { continue };
         let mut cases = Vec::new();
-        let before = faults.len();
+        let before = defects.len();
         for case in raw.cases {
             let at = file.span(case.text);
             cases.push(match case.value {
                 RawCase::When { all, at: place, goes_first } => {
-                    let guards = all.iter().flat_map(|raw| guard(raw, at, faults)).collect();
+                    let guards = all.iter().flat_map(|raw| guard(raw, at, defects)).collect();
                     Case { guards, place: self::place(place), goes_first, at }
                 }
                 RawCase::Otherwise { at: place } => {
@@ -175,7 +175,7 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) 
                 }
             });
         }
-        if faults.len() > before {
+        if defects.len() > before {
             continue;
         }
         lines.push(Line {
@@ -188,13 +188,13 @@ fn lines<'a>(entries: &Entries<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) 
     lines
 }
 
-fn guard(raw: &RawGuard, at: Span, faults: &mut Vec<Defect>) -> Vec<Guard> {
+fn guard(raw: &RawGuard, at: Span, defects: &mut Vec<Defect>) -> Vec<Guard> {
     match raw {
         RawGuard::Down(down) => vec![Guard::Down(*down)],
         RawGuard::ToGo { at_most, over } => {
             if at_most.is_none() && over.is_none() {
-                let fault = Defect::new(Kind::Figure, at, "`ToGo` says no distance");
-                faults.push(fault.help("write `ToGo(at_most: 2)`, `ToGo(over: 2)` or both"));
+                let defect = Defect::new(Kind::Figure, at, "`ToGo` says no distance");
+                defects.push(defect.help("write `ToGo(at_most: 2)`, `ToGo(over: 2)` or both"));
             }
             let at_most = at_most.map(|Figure(yards)| Guard::ToGoAtMost(yards));
             at_most.into_iter().chain(over.map(|Figure(yards)| Guard::ToGoOver(yards))).collect()
@@ -217,8 +217,12 @@ fn place(raw: RawPlace) -> Place {
     }
 }
 
-fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> BTreeMap<String, Penalty> {
-    let penalties = each(&raw.penalties, file, faults, penalty);
+fn penalties<'a>(
+    raw: &RawBook<'a>,
+    file: InFile<'a>,
+    defects: &mut Vec<Defect>,
+) -> BTreeMap<String, Penalty> {
+    let penalties = each(&raw.penalties, file, defects, penalty);
     for entry in &raw.penalties.0 {
         let negative = |penalty: &Penalty| {
             let (one, other) = match penalty.distance {
@@ -231,7 +235,7 @@ fn penalties<'a>(raw: &RawBook<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) 
         if penalties.get(&entry.key.value).is_some_and(negative) {
             let message = format!("the penalty `{}` goes backwards", entry.key.value);
             let help = "write the yards from 0 up; `by` says who is put back";
-            faults.push(Defect::new(Kind::Figure, file.span(entry.key.text), message).help(help));
+            defects.push(Defect::new(Kind::Figure, file.span(entry.key.text), message).help(help));
         }
     }
     penalties
@@ -278,12 +282,12 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
     }
 }
 
-fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Defect>) -> Replay {
+fn replay(raw: &RawReplay<'_>, file: InFile<'_>, defects: &mut Vec<Defect>) -> Replay {
     let standard = &raw.standard.value;
     if !(standard.established > 0.5 && standard.established <= 1.0) {
         let message = format!("`established` is a probability above 0.5, not {}", standard.established);
-        let fault = Defect::new(Kind::Figure, file.span(raw.standard.text), message);
-        faults.push(fault.help("write a figure such as 0.99"));
+        let defect = Defect::new(Kind::Figure, file.span(raw.standard.text), message);
+        defects.push(defect.help("write a figure such as 0.99"));
     }
     let (unproven, unproven_cite) = match &raw.unproven {
         RawUnproven::Shared { cite } => (Unproven::Shared, cite.clone()),
@@ -322,7 +326,7 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, faults: &mut Vec<Defect>) -> Re
         },
         unproven,
         unproven_cite,
-        run_off: raw.run_off.as_ref().map(|raw| run_off(raw, file, faults)),
+        run_off: raw.run_off.as_ref().map(|raw| run_off(raw, file, defects)),
         labels: Labels {
             confirmed: raw.labels.confirmed.clone(),
             stands: raw.labels.stands.clone(),
@@ -335,12 +339,12 @@ fn price(raw: &[RawPrice]) -> Price {
     Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
 }
 
-fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, faults: &mut Vec<Defect>) -> RunOff {
+fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, defects: &mut Vec<Defect>) -> RunOff {
     let RawRunOff { cite, last_s, seconds } = raw.value.clone();
     if seconds == 0 || last_s == 0 {
         let message = "a run-off takes at least a second, in at least the last second of a half";
-        let fault = Defect::new(Kind::Figure, file.span(raw.text), message);
-        faults.push(fault.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
+        let defect = Defect::new(Kind::Figure, file.span(raw.text), message);
+        defects.push(defect.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
     }
     RunOff { cite, last_s, seconds }
 }

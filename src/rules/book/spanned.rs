@@ -19,7 +19,7 @@ pub(super) struct Spanned<'a, T> {
     pub text: &'a str,
 }
 
-/// A value that is read later, so that it can have a fault of its own.
+/// A value that is read later, so that it can have a defect of its own.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Later<'a>(pub &'a str);
 
@@ -29,7 +29,7 @@ impl<'de: 'a, 'a> Deserialize<'de> for Later<'a> {
     }
 }
 
-/// One entry of a map whose value is read later, so that each entry can have a fault of its own.
+/// One entry of a map whose value is read later, so that each entry can have a defect of its own.
 #[derive(Debug)]
 pub(super) struct Entry<'a> {
     pub key: Spanned<'a, String>,
@@ -73,7 +73,7 @@ fn trimmed(raw: &RawValue) -> &str {
     raw.trim().get_ron()
 }
 
-/// A fault inside a slice, by the address of its first byte.
+/// A defect inside a slice, by the address of its first byte.
 struct Problem {
     address: usize,
     length: usize,
@@ -159,7 +159,7 @@ fn opening(text: &str, close: usize) -> (usize, usize) {
     (close, close + 1)
 }
 
-/// The library's fault in our words, with the nearest known name where a name is wrong.
+/// The library's defect in our words, with the nearest known name where a name is wrong.
 fn in_words(error: &ron::Error) -> (String, Option<String>) {
     use ron::Error as E;
     let place = |outer: &Option<String>| match outer {
@@ -240,7 +240,7 @@ fn expected(error: &ron::Error) -> (&'static str, Option<&'static str>) {
     }
 }
 
-/// Where values of one file are parsed from, and where their faults are reported.
+/// Where values of one file are parsed from, and where their defects are reported.
 #[derive(Clone, Copy)]
 pub(super) struct InFile<'a> {
     pub file: usize,
@@ -259,18 +259,18 @@ impl<'a> InFile<'a> {
         address.saturating_sub(self.text.as_ptr() as usize).min(self.text.len())
     }
 
-    /// Reads one slice of this file; a fault is placed in the file.
-    pub fn parse<T: Deserialize<'a>>(self, slice: &'a str, faults: &mut Vec<Defect>) -> Option<T> {
+    /// Reads one slice of this file; a defect is placed in the file.
+    pub fn parse<T: Deserialize<'a>>(self, slice: &'a str, defects: &mut Vec<Defect>) -> Option<T> {
         match read(slice) {
             Ok(value) => Some(value),
             Err(problem) => {
                 let start = self.offset(problem.address);
                 let end = (start + problem.length).min(self.text.len()).max(start);
-                let fault =
+                let defect =
                     Defect::new(Kind::Syntax, Span { file: self.file, start, end }, problem.message.clone());
-                faults.push(match problem.help {
-                    Some(help) => fault.help(help),
-                    None => fault,
+                defects.push(match problem.help {
+                    Some(help) => defect.help(help),
+                    None => defect,
                 });
                 None
             }

@@ -207,6 +207,17 @@ pub enum Looks {
     FrameByFrame,
 }
 
+impl Looks {
+    /// As an adverb: "at full speed".
+    pub fn text(self) -> &'static str {
+        match self {
+            Looks::FullSpeed => "at full speed",
+            Looks::Slow => "in slow motion",
+            Looks::FrameByFrame => "frame by frame",
+        }
+    }
+}
+
 /// What proves an answer.
 #[derive(Debug, Clone, PartialEq, serde::Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -62,13 +62,13 @@ pub struct Wording {
 }
 
 /// The checked sentences: each place that they name is one that will be filled.
-pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, faults: &mut Vec<Defect>) -> Wording {
+pub(super) fn lower<'a>(raw: &RawWording<'a>, file: InFile<'a>, defects: &mut Vec<Defect>) -> Wording {
     let mut sentence = |raw: &Spanned<'a, String>, places: &[&str]| {
         for place in places_of(&raw.value) {
             if !places.contains(&place) {
                 let message = format!("there is nothing to put at `{{{place}}}` in this sentence");
-                let fault = Defect::new(Kind::UnknownName, file.span(raw.text), message);
-                faults.push(fault.help(nearest(place, places.iter().copied())));
+                let defect = Defect::new(Kind::UnknownName, file.span(raw.text), message);
+                defects.push(defect.help(nearest(place, places.iter().copied())));
             }
         }
         raw.value.clone()

@@ -204,7 +204,7 @@ impl Number {
 
 impl Ledger {
     /// How a number came about: each change of it in order, or one entry that says that it was kept.
-    pub fn account(&self, number: Number) -> Vec<Entry> {
+    pub fn entries(&self, number: Number) -> Vec<Entry> {
         let first = number.of(&self.at_snap, None);
         let mut from = first;
         let mut entries = Vec::new();
@@ -262,12 +262,12 @@ mod tests {
         };
         let yards = |spot| Value::Yards(Yards::whole(spot));
         assert_eq!(
-            ledger.account(Number::Spot),
+            ledger.entries(Number::Spot),
             [Entry { cause: Cause::Play, from: yards(30), to: yards(45) }]
         );
-        let causes: Vec<_> = ledger.account(Number::Down).iter().map(|entry| entry.cause).collect();
+        let causes: Vec<_> = ledger.entries(Number::Down).iter().map(|entry| entry.cause).collect();
         assert_eq!(causes, [Cause::Play, Cause::Repeat]);
         let kept = Entry { cause: Cause::Kept, from: yards(10), to: yards(10) };
-        assert_eq!(ledger.account(Number::ToGo), [kept]);
+        assert_eq!(ledger.entries(Number::ToGo), [kept]);
     }
 }

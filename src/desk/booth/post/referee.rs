@@ -8,13 +8,14 @@ use log::streams::discretion::DiscretionSession;
 use log::streams::precedents;
 use log::streams::precedents::{Precedents, id_of, proposal};
 use review::day::Command as DayCommand;
-use review::decide::{Command as ReviewCommand, Refusal, now as ruling_now, questions};
+use review::decide::{Command as ReviewCommand, now as ruling_now, questions};
 use review::discretion::fold::Discretion;
 use review::discretion::origin;
 use review::discretion::{Command, Opened};
 use review::fold::Phase;
 use review::precedent::Command as Decision;
 use review::precedent::pattern::Pattern;
+use review::refusal::Refusal;
 use review::stamp::Stamp;
 
 impl Post {

@@ -93,7 +93,7 @@ impl Sheet {
             format!("{}. {}", capital(&chosen.remedy), capital(&next(book, names, &chosen.after)))
         });
         let bounds = book.discretion.as_ref().map_or_else(String::new, |discretion| {
-            let says: Vec<&str> = discretion.bounds.iter().map(|bound| bound.says()).collect();
+            let says: Vec<&str> = discretion.bounds.iter().map(|bound| bound.text()).collect();
             format!("Rule {}: {}.", discretion.cite, says.join("; "))
         });
         let own = log::streams::precedents::id_of(id);

@@ -193,7 +193,7 @@ fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'
             shown(KEYS, Act::TakeClock)
         );
         open = open
-            .push(label::small(capital(&read.says()), palette.ink))
+            .push(label::small(capital(&read.text()), palette.ink))
             .push(label::small(takes, palette.muted));
     }
     open = open.push(options(line, palette));

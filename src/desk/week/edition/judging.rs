@@ -5,7 +5,7 @@ use crate::week::{Message, helped};
 use audit::rejudge::logs;
 use formats::rejudge::{Flip, Moved, Rejudged};
 use host::books;
-use host::books::Unfit;
+use host::books::Error;
 use iced::Task;
 use iced::futures::StreamExt as _;
 use iced::futures::channel::mpsc::{UnboundedSender, unbounded};
@@ -151,12 +151,14 @@ impl Judged {
 }
 
 impl Undone {
-    fn of(folder: &str, unfit: Unfit) -> Undone {
-        match unfit {
-            Unfit::None(none) => Undone { says: helped(&none, none.help()), faults: Vec::new() },
-            Unfit::Faulty { sources, faults } => {
-                let shown = faults.iter().take(FAULTS);
-                let count = faults.len();
+    fn of(folder: &str, error: Error) -> Undone {
+        match error {
+            Error::Unknown(_) | Error::Unreadable { .. } => {
+                Undone { says: helped(&error, error.help()), faults: Vec::new() }
+            }
+            Error::Defective { sources, defects } => {
+                let shown = defects.iter().take(FAULTS);
+                let count = defects.len();
                 let more = match count.saturating_sub(FAULTS) {
                     0 => String::new(),
                     _ => format!(

@@ -5,9 +5,10 @@
 //! well. Several choices may: four on one line and few beside them, say, blame each other. Then all of them are left
 //! out.
 
-use super::left_out::unknowns;
 use super::noise::Weighed;
-use super::{Calibration, NoFit, Optics, Residual, refine, start};
+use super::start::unknowns;
+use super::{Calibration, Optics, Residual, refine, start};
+use crate::error::Error;
 use nalgebra::Vector2;
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
@@ -25,7 +26,7 @@ struct Choice {
 }
 
 /// The fit of all landmarks, or of all but the one that contradicts the others.
-pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Calibration, NoFit> {
+pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Calibration, Error> {
     let sigma_px = clicked.sigma_px;
     let whole = refine::fit(clicked, optics).map(|fitted| calibration(clicked, (fitted, Vec::new()), optics));
     let enough = clicked.landmarks.len() >= start::needed(optics) + 2 && sigma_px > 0.0;

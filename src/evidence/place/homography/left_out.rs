@@ -6,7 +6,8 @@
 //! external reliability of Baarda, *A Testing Procedure for Use in Geodetic Networks*, 1968, asked of each in turn).
 
 use super::noise::Weighed;
-use super::{Calibration, Optics, Residual, refine};
+use super::start::unknowns;
+use super::{Calibration, Residual, refine};
 
 /// The fit without one of its landmarks.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,18 +49,11 @@ impl Calibration {
     }
 }
 
-/// How many unknowns a fit has.
-pub(super) fn unknowns(optics: Optics) -> usize {
-    match optics {
-        Optics::Straight | Optics::Known(_) => 8,
-        Optics::Fitted(_) => 9,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::place::homography::Landmark;
+    use crate::place::homography::Optics;
     use crate::place::point::{Ground, Pixel};
 
     /// Places of the ground, seen at 40 pixels a yard from straight above.

@@ -4,8 +4,9 @@
 //! noise of different sizes; Hartley & Zisserman, *Multiple View Geometry*, 2nd ed., 4.3). The sums stay in pixels: a
 //! weight is the root mean square of all standard errors over that of the one, and 1 where all are alike.
 
-use super::left_out::unknowns;
-use super::{Landmark, NoFit, Optics, start};
+use super::start::unknowns;
+use super::{Landmark, Optics, start};
+use crate::error::Error;
 
 /// The standard deviation of clicks on landmarks, in each direction, in pixels.
 #[derive(Debug, Clone, Copy)]
@@ -40,13 +41,13 @@ pub(super) struct Weighed {
 
 impl Weighed {
     /// Landmarks with their noise, if they can fix a map.
-    pub(super) fn new(landmarks: &[Landmark], noise: Noise<'_>, optics: Optics) -> Result<Weighed, NoFit> {
+    pub(super) fn new(landmarks: &[Landmark], noise: Noise<'_>, optics: Optics) -> Result<Weighed, Error> {
         let (sigma_px, weights) = match noise {
             Noise::Every(sigma_px) => (sigma_px, vec![1.0; landmarks.len()]),
             Noise::Each(sigmas_px) => {
                 let usable = sigmas_px.iter().all(|sigma| (1e-9..1e100).contains(sigma));
                 if sigmas_px.len() != landmarks.len() || !usable {
-                    return Err(NoFit::EachSigma(landmarks.len()));
+                    return Err(Error::EachLandmarkSigma(landmarks.len()));
                 }
                 let count = sigmas_px.len().max(1) as f64;
                 let mean = (sigmas_px.iter().map(|sigma| sigma * sigma).sum::<f64>() / count).sqrt();
@@ -127,7 +128,7 @@ mod tests {
         let landmarks = clicked(|_| 0.0);
         for sigmas in [&[1.0; 6][..], &[1.0, 1.0, 0.0, 1.0, 1.0, 1.0, 1.0], &[f64::NAN; 7]] {
             let refused = Calibration::fit(&landmarks, sigmas, Optics::Straight);
-            assert_eq!(refused, Err(NoFit::EachSigma(7)));
+            assert_eq!(refused, Err(Error::EachLandmarkSigma(7)));
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Whether a saved calibration still holds for the picture of the day.
 
-use super::{Calibration, INCONSISTENT, Landmark, NoFit};
+use super::{Calibration, INCONSISTENT, Landmark};
+use crate::error::Error;
 use nalgebra::{Cholesky, DMatrix, DVector, Vector2};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
@@ -32,26 +33,26 @@ impl Calibration {
     /// Compares some of today's clicks with where this calibration puts them, by its own error and theirs together.
     ///
     /// # Errors
-    /// [`NoFit`] for no landmark, too many, noise that is none, or one that this camera cannot see.
-    pub fn recheck(&self, today: &[Landmark], sigma_px: f64) -> Result<Recheck, NoFit> {
+    /// [`Error`] for no landmark, too many, noise that is none, or one that this camera cannot see.
+    pub fn recheck(&self, today: &[Landmark], sigma_px: f64) -> Result<Recheck, Error> {
         let count = today.len();
         if count == 0 {
-            return Err(NoFit::TooFew { given: 0, needed: 1 });
+            return Err(Error::TooFewLandmarks { given: 0, needed: 1 });
         }
         if count > MOST_CHECKED {
-            return Err(NoFit::TooMany(count));
+            return Err(Error::TooManyLandmarks(count));
         }
         if !(sigma_px > 0.0 && sigma_px < 1e100) {
-            return Err(NoFit::Sigma);
+            return Err(Error::LandmarkSigma);
         }
         if let Some(bad) = today.iter().position(|one| !(one.image.is_finite() && one.field.is_finite())) {
-            return Err(NoFit::NotFinite(bad + 1));
+            return Err(Error::LandmarkNotFinite(bad + 1));
         }
         let homography = &self.homography;
         let mut slopes = DMatrix::zeros(2 * count, super::UNKNOWNS);
         let mut off = Vec::with_capacity(count);
         for (index, landmark) in today.iter().enumerate() {
-            let seen = homography.see(landmark.field).ok_or(NoFit::NoView)?;
+            let seen = homography.see(landmark.field).ok_or(Error::NoGroundView)?;
             off.push(landmark.image.vector() - seen.pixel.vector());
             slopes.rows_mut(2 * index, 2).copy_from(&seen.by_unknown);
         }
@@ -59,9 +60,9 @@ impl Calibration {
         let shared = &slopes * homography.covariance * slopes.transpose();
         let noise = shared + DMatrix::identity(2 * count, 2 * count) * (sigma_px * sigma_px);
         let stacked = DVector::from_iterator(2 * count, off.iter().flat_map(|one| [one.x, one.y]));
-        let factored = Cholesky::new(noise).ok_or(NoFit::Sigma)?;
+        let factored = Cholesky::new(noise).ok_or(Error::LandmarkSigma)?;
         let square = stacked.dot(&factored.solve(&stacked));
-        let spread = ChiSquared::new((2 * count) as f64).map_err(|_| NoFit::Sigma)?;
+        let spread = ChiSquared::new((2 * count) as f64).map_err(|_| Error::LandmarkSigma)?;
         Ok(Recheck { off, probability: spread.sf(square) })
     }
 }

@@ -1,7 +1,8 @@
 //! The maximum-likelihood fit: the least sum of squared pixels, and the covariance that goes with it.
 
 use super::noise::Weighed;
-use super::{Homography, NoFit, Optics, UNKNOWNS, start};
+use super::{Homography, Optics, UNKNOWNS, start};
+use crate::error::Error;
 use crate::place::least_squares::{Normal, minimise};
 use nalgebra::{SMatrix, SVector};
 
@@ -12,9 +13,9 @@ pub(super) struct Fitted {
 }
 
 /// Fits every landmark.
-pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Fitted, NoFit> {
+pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Fitted, Error> {
     let lens = start::lens(optics);
-    let (matrix, field, ideal) = start::linear(&clicked.landmarks, &lens).ok_or(NoFit::NoView)?;
+    let (matrix, field, ideal) = start::linear(&clicked.landmarks, &lens).ok_or(Error::NoGroundView)?;
     let linear = Homography { lens, matrix, field, ideal, covariance: SMatrix::zeros() };
     let holds_k1 = match optics {
         Optics::Straight | Optics::Known(_) => true,
@@ -32,9 +33,9 @@ pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Fitted, NoFit> {
         }
         Some(normal)
     };
-    let mut best = minimise(linear, normal, moved).ok_or(NoFit::NoView)?;
-    let normal = normal(&best).ok_or(NoFit::NoView)?;
-    let mut covariance = normal.inverse().ok_or(NoFit::NoView)? * (clicked.sigma_px * clicked.sigma_px);
+    let mut best = minimise(linear, normal, moved).ok_or(Error::NoGroundView)?;
+    let normal = normal(&best).ok_or(Error::NoGroundView)?;
+    let mut covariance = normal.inverse().ok_or(Error::NoGroundView)? * (clicked.sigma_px * clicked.sigma_px);
     if holds_k1 {
         covariance[(8, 8)] = 0.0;
     }

@@ -2,9 +2,11 @@
 //!
 //! Normalised direct linear transformation (Hartley & Zisserman, *Multiple View Geometry*, 2nd ed., algorithm 4.2).
 
-use super::{Landmark, MOST_LANDMARKS, NoFit, Optics, Where};
+use super::{Landmark, Optics};
+use crate::error::{Error, MOST_LANDMARKS};
 use crate::place::lens::Lens;
 use crate::place::point::Pixel;
+use crate::place::point::Where;
 use nalgebra::{Matrix3, SMatrix, SVector, SymmetricEigen, Vector2};
 
 /// A shift and a scale, to bring points about the origin.
@@ -60,13 +62,21 @@ pub(super) fn needed(optics: Optics) -> usize {
     }
 }
 
-pub(super) fn check(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Result<(), NoFit> {
+/// How many unknowns a fit has.
+pub(super) fn unknowns(optics: Optics) -> usize {
+    match optics {
+        Optics::Straight | Optics::Known(_) => 8,
+        Optics::Fitted(_) => 9,
+    }
+}
+
+pub(super) fn check(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Result<(), Error> {
     let (given, needed) = (landmarks.len(), needed(optics));
     if given < needed {
-        return Err(NoFit::TooFew { given, needed });
+        return Err(Error::TooFewLandmarks { given, needed });
     }
     if given > MOST_LANDMARKS {
-        return Err(NoFit::TooMany(given));
+        return Err(Error::TooManyLandmarks(given));
     }
     // Beyond this a square is no longer a number.
     let usable = |value: f64| value.abs() < 1e100;
@@ -74,31 +84,31 @@ pub(super) fn check(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Re
         .iter()
         .position(|Landmark { image, field }| ![image.x, image.y, field.x, field.y].into_iter().all(usable))
     {
-        return Err(NoFit::NotFinite(index + 1));
+        return Err(Error::LandmarkNotFinite(index + 1));
     }
     if !(sigma_px >= 0.0 && usable(sigma_px)) {
-        return Err(NoFit::Sigma);
+        return Err(Error::LandmarkSigma);
     }
     fixes(landmarks, optics)
 }
 
 /// Whether landmarks, enough of them, fix a map.
-pub(super) fn fixes(landmarks: &[Landmark], optics: Optics) -> Result<(), NoFit> {
+pub(super) fn fixes(landmarks: &[Landmark], optics: Optics) -> Result<(), Error> {
     let field: Vec<_> = landmarks.iter().map(|landmark| landmark.field.vector()).collect();
     let image: Vec<_> = landmarks.iter().map(|landmark| landmark.image.vector()).collect();
     for (points, place) in [(&field, Where::Field), (&image, Where::Picture)] {
         for (index, point) in points.iter().enumerate() {
             if let Some(before) = points[..index].iter().position(|other| other == point) {
-                return Err(NoFit::Same(before + 1, index + 1, place));
+                return Err(Error::SameLandmark(before + 1, index + 1, place));
             }
         }
         if on_a_line(points) {
-            return Err(NoFit::OnALine(place));
+            return Err(Error::LandmarksOnALine(place));
         }
     }
     let lens = lens(optics);
     match landmarks.iter().position(|landmark| lens.undistort(landmark.image).is_none()) {
-        Some(index) => Err(NoFit::OutsideLens(index + 1)),
+        Some(index) => Err(Error::LandmarkOutsideLens(index + 1)),
         None => Ok(()),
     }
 }

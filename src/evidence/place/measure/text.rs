@@ -5,7 +5,7 @@ use crate::text::percent;
 
 impl Distance {
     /// In words for a person who decides; `line` is the line's name.
-    pub fn says(&self, line: &str) -> String {
+    pub fn text(&self, line: &str) -> String {
         let probability = percent(self.past_probability);
         if self.is_too_flat() {
             return format!(
@@ -46,17 +46,17 @@ mod tests {
             first_order: true,
         };
         let short = of_first_order(-2.1 / 36.0, 2.8, 0.07);
-        assert_eq!(short.says("line"), "2.1 in short of the line, ± 2.8 in (95 %), past it with 7 %");
+        assert_eq!(short.text("line"), "2.1 in short of the line, ± 2.8 in (95 %), past it with 7 %");
         let past = of_first_order(1.25, 2.8, 1.0);
-        assert_eq!(past.says("goal line"), "1.25 yd past the goal line, ± 2.8 in (95 %), past it with 100 %");
+        assert_eq!(past.text("goal line"), "1.25 yd past the goal line, ± 2.8 in (95 %), past it with 100 %");
         let lopsided = Distance { first_order: false, interval_yd: [-0.5, 1.5], ..past };
         assert_eq!(
-            lopsided.says("goal line"),
+            lopsided.text("goal line"),
             "1.25 yd past the goal line, between 18.0 in short and 1.50 yd past (95 %), past it with 100 %"
         );
         let flat = Distance { sigma_yd: f64::INFINITY, past_probability: 0.6, ..lopsided };
         assert_eq!(
-            flat.says("goal line"),
+            flat.text("goal line"),
             "the view is too flat to say how far it is from the goal line; past it with 60 %"
         );
     }

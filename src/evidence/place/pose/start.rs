@@ -1,6 +1,7 @@
 //! A first pose, from linear solutions.
 
-use super::{Focal, NoPose, Sight};
+use super::{Focal, Sight};
+use crate::error::Error;
 use crate::place::camera::Camera;
 use crate::place::homography::{Calibration, Landmark, Optics};
 use crate::place::lens::Lens;
@@ -10,7 +11,7 @@ use nalgebra::{DMatrix, Matrix3, Rotation3, SMatrix, SVector, SymmetricEigen, Ve
 /// A height below which a place counts as on the ground, in yards.
 const ON_GROUND: f64 = 1e-9;
 
-pub(super) fn camera(sights: &[Sight], lens: Lens, focal: Focal) -> Result<Camera, NoPose> {
+pub(super) fn camera(sights: &[Sight], lens: Lens, focal: Focal) -> Result<Camera, Error> {
     let ground: Vec<Landmark> = sights
         .iter()
         .filter(|sight| sight.place.z.abs() < ON_GROUND)
@@ -21,20 +22,19 @@ pub(super) fn camera(sights: &[Sight], lens: Lens, focal: Focal) -> Result<Camer
     if on_ground >= 4 {
         // One bad landmark may be left out here; the pose itself uses them all, and its residuals show it.
         let by_ground = Calibration::fit(&ground, 1.0, Optics::Known(lens))
-            .map_err(NoPose::from)
             .and_then(|fit| from_ground(fit.homography.ground_to_ideal(), lens, focal));
         if by_ground.is_ok() || !(raised && given >= 6) {
             return by_ground;
         }
     }
     if !(raised && given >= 6) {
-        return Err(NoPose::TooFew { given, on_ground });
+        return Err(Error::TooFewForPose { given, on_ground });
     }
     from_space(sights, lens, focal)
 }
 
 /// From the ground's matrix: its columns are the hall's east and north, and the way to its corner, in camera axes.
-fn from_ground(ground: Matrix3<f64>, mut lens: Lens, focal: Focal) -> Result<Camera, NoPose> {
+fn from_ground(ground: Matrix3<f64>, mut lens: Lens, focal: Focal) -> Result<Camera, Error> {
     let mut columns = ground;
     if focal == Focal::Free {
         // With the focal length g times the assumed one, east and north are square to each other and equally
@@ -46,7 +46,7 @@ fn from_ground(ground: Matrix3<f64>, mut lens: Lens, focal: Focal) -> Result<Cam
         let inverse =
             -(square[0] * depth[0] + square[1] * depth[1]) / (square[0] * square[0] + square[1] * square[1]);
         if !(inverse > 0.0 && inverse.is_finite()) {
-            return Err(NoPose::NoFocal);
+            return Err(Error::NoFocal);
         }
         let factor = inverse.sqrt().recip();
         lens.focal_px *= factor;
@@ -62,7 +62,7 @@ fn from_ground(ground: Matrix3<f64>, mut lens: Lens, focal: Focal) -> Result<Cam
 }
 
 /// From places in space: the linear solution of the whole projection.
-fn from_space(sights: &[Sight], mut lens: Lens, focal: Focal) -> Result<Camera, NoPose> {
+fn from_space(sights: &[Sight], mut lens: Lens, focal: Focal) -> Result<Camera, Error> {
     let center = sights.iter().map(|sight| sight.place.vector()).sum::<Vector3<f64>>() / sights.len() as f64;
     let size = sights.iter().map(|sight| (sight.place.vector() - center).norm()).fold(0.0, f64::max);
     let spread = DMatrix::from_fn(sights.len(), 3, |row, axis| {
@@ -70,11 +70,11 @@ fn from_space(sights: &[Sight], mut lens: Lens, focal: Focal) -> Result<Camera, 
     });
     // All on one plane: the whole projection is not fixed.
     if size == 0.0 || spread.singular_values().min() < 1e-6 {
-        return Err(NoPose::TooFew { given: sights.len(), on_ground: 0 });
+        return Err(Error::TooFewForPose { given: sights.len(), on_ground: 0 });
     }
     let mut normal = SMatrix::<f64, 12, 12>::zeros();
     for sight in sights {
-        let ideal = lens.undistort(sight.image).ok_or(NoPose::NoView)?;
+        let ideal = lens.undistort(sight.image).ok_or(Error::NoCameraView)?;
         let near = (sight.place.vector() - center) / size;
         let near = [near.x, near.y, near.z, 1.0];
         for axis in 0..2 {
@@ -110,20 +110,20 @@ fn from_space(sights: &[Sight], mut lens: Lens, focal: Focal) -> Result<Camera, 
 }
 
 /// The rotation nearest to a matrix that nearly is one.
-fn nearest_rotation(matrix: Matrix3<f64>) -> Result<Rotation3<f64>, NoPose> {
+fn nearest_rotation(matrix: Matrix3<f64>) -> Result<Rotation3<f64>, Error> {
     let svd = matrix.svd(true, true);
-    let turn = svd.u.zip(svd.v_t).map(|(u, v_t)| u * v_t).ok_or(NoPose::NoView)?;
+    let turn = svd.u.zip(svd.v_t).map(|(u, v_t)| u * v_t).ok_or(Error::NoCameraView)?;
     if turn.determinant() <= 0.0 {
-        return Err(NoPose::NoView);
+        return Err(Error::NoCameraView);
     }
     Ok(Rotation3::from_matrix_unchecked(turn))
 }
 
-fn upright(camera: Camera) -> Result<Camera, NoPose> {
-    let lens = camera.lens.checked().map_err(|_| NoPose::NoFocal)?;
+fn upright(camera: Camera) -> Result<Camera, Error> {
+    let lens = camera.lens.checked().map_err(|_| Error::NoFocal)?;
     if camera.position.is_finite() && camera.position.z > 0.0 {
         Ok(Camera { lens, ..camera })
     } else {
-        Err(NoPose::NoView)
+        Err(Error::NoCameraView)
     }
 }

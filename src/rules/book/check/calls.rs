@@ -8,7 +8,7 @@ use super::super::tree::{Call, OnCall, Set, Tree};
 ///
 /// Only for calls that could be read and about which every finding says something; `creation` is whether the
 /// question may create a foul, if that could be read.
-pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, faults: &mut Vec<Defect>) {
+pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, defects: &mut Vec<Defect>) {
     let mut creates = false;
     let stated = |index: usize| tree.findings.iter().all(|finding| finding.on.contains_key(&index));
     let known =
@@ -20,34 +20,34 @@ pub(in crate::book) fn calls(tree: &Tree, read: Set, creation: Option<bool>, fau
         if !on(|on| matches!(on, OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. })) {
             let message = format!("no finding can confirm the call `{}`", call.name);
             let help = format!("add \"{}\" to the `agrees` of the finding that proves it right", call.name);
-            faults.push(Defect::new(Kind::NeverConfirmed, call.at, message).help(help));
+            defects.push(Defect::new(Kind::NeverConfirmed, call.at, message).help(help));
         }
         // A no-call on a question that may not create a foul never passes the gate.
         let gated = call.no_call && creation != Some(true);
         if !gated && !on(|on| matches!(on, OnCall::Changes { .. })) {
             let message = format!("no finding can reverse the call `{}`", call.name);
             let help = format!("give the finding that proves it wrong `effects: {{\"{}\": […]}}`", call.name);
-            faults.push(Defect::new(Kind::NeverReversed, call.at, message).help(help));
+            defects.push(Defect::new(Kind::NeverReversed, call.at, message).help(help));
         }
         if call.must_be_proven.is_some() {
-            faults.extend(taken_by_doubt(tree, index, call));
+            defects.extend(taken_by_doubt(tree, index, call));
         }
         if call.no_call && makes_foul(tree, index) {
             creates = true;
             if creation == Some(false) {
-                faults.push(stray(call));
+                defects.push(stray(call));
             }
         }
     }
     if let Some(cite) = tree.booth_creates.as_ref().filter(|_| creation == Some(false)) {
         let message = format!("rule {cite} lets the booth create the foul, and the question creates none");
         let help = "write `creates_foul: true`, or take `booth_creates` out";
-        faults.push(Defect::new(Kind::Creation, tree.at, message).help(help));
+        defects.push(Defect::new(Kind::Creation, tree.at, message).help(help));
     }
     if creation == Some(true) && !creates && known.len() == tree.calls.len() {
         let message = "the question says that it may create a foul, and no finding does";
         let help = "give a finding a `Foul(…)` for the no-call, or write `creates_foul: false`";
-        faults.push(Defect::new(Kind::Creation, tree.at, message).help(help));
+        defects.push(Defect::new(Kind::Creation, tree.at, message).help(help));
     }
 }
 

@@ -4,13 +4,13 @@ use super::super::defect::{Defect, Kind};
 use super::super::tree::{Proof, Set, Step, Tree};
 
 /// Reports two steps that ask for one fact.
-pub(in crate::book) fn facts(tree: &Tree, read: Set, faults: &mut Vec<Defect>) {
+pub(in crate::book) fn facts(tree: &Tree, read: Set, defects: &mut Vec<Defect>) {
     let steps: Vec<&Step> = read.iter().filter_map(|step| tree.steps.get(step)).collect();
     for (later, step) in steps.iter().enumerate() {
         let twin = steps[..later].iter().find_map(|earlier| same(earlier, step).map(|why| (earlier, why)));
         if let Some((earlier, why)) = twin {
             let message = format!("`{}` asks what `{}` asks: {why}", step.name, earlier.name);
-            faults.push(
+            defects.push(
                 Defect::new(Kind::SameFact, step.at, message).beside(earlier.at, "the first one").help(
                     format!("lead to `Step(\"{}\")` from both places, and delete this step", earlier.name),
                 ),

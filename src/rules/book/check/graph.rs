@@ -4,7 +4,7 @@ use super::super::defect::{Defect, Kind};
 use super::super::tree::{Set, Target, Tree};
 
 /// Reports every way in which a step leads back to itself; whether there was one.
-pub(in crate::book) fn cycles(tree: &Tree, faults: &mut Vec<Defect>) -> bool {
+pub(in crate::book) fn cycles(tree: &Tree, defects: &mut Vec<Defect>) -> bool {
     let mut done = vec![false; tree.steps.len()];
     let mut cycles = Vec::new();
     for first in 0..tree.steps.len() {
@@ -15,7 +15,7 @@ pub(in crate::book) fn cycles(tree: &Tree, faults: &mut Vec<Defect>) -> bool {
         let (start, end) = (names[0], names[names.len() - 1]);
         let message = format!("`{start}` leads back to itself: {} → {start}", names.join(" → "));
         let help = format!("let `{end}` lead to a finding or to a step that was not asked before");
-        faults.push(Defect::new(Kind::Cycle, tree.steps[cycle[0]].at, message).help(help));
+        defects.push(Defect::new(Kind::Cycle, tree.steps[cycle[0]].at, message).help(help));
     }
     !cycles.is_empty()
 }
@@ -70,7 +70,7 @@ fn walk(tree: &Tree, from: usize, steps: &mut Set, findings: &mut Set) {
 }
 
 /// Reports steps and findings that no answers lead to. What only such a step leads to is not reported again.
-pub(in crate::book) fn reach(tree: &Tree, faults: &mut Vec<Defect>) {
+pub(in crate::book) fn reach(tree: &Tree, defects: &mut Vec<Defect>) {
     let (mut steps, mut findings) = (Set::EMPTY, Set::EMPTY);
     walk(tree, tree.start, &mut steps, &mut findings);
     loop {
@@ -83,7 +83,7 @@ pub(in crate::book) fn reach(tree: &Tree, faults: &mut Vec<Defect>) {
         let step = &tree.steps[lost];
         let message = format!("no answers lead to the step `{}`", step.name);
         let help = format!("let an answer lead to it with `Step(\"{}\")`, or delete it", step.name);
-        faults.push(Defect::new(Kind::UnreachableStep, step.at, message).help(help));
+        defects.push(Defect::new(Kind::UnreachableStep, step.at, message).help(help));
         walk(tree, lost, &mut steps, &mut findings);
     }
     let shared = |index: usize| tree.findings.iter().any(|finding| finding.includes == Some(index));
@@ -92,26 +92,26 @@ pub(in crate::book) fn reach(tree: &Tree, faults: &mut Vec<Defect>) {
         if !findings.has(index) && !shared(index) {
             let message = format!("no answers lead to the finding `{}`", finding.name);
             let help = format!("let an answer lead to it with `Find(\"{}\")`, or delete it", finding.name);
-            faults.push(Defect::new(Kind::IdleFinding, finding.at, message).help(help));
+            defects.push(Defect::new(Kind::IdleFinding, finding.at, message).help(help));
         }
     }
 }
 
 /// Reports steps whose answers all lead to the same place.
-pub(in crate::book) fn idle(tree: &Tree, whole: Set, faults: &mut Vec<Defect>) {
+pub(in crate::book) fn idle(tree: &Tree, whole: Set, defects: &mut Vec<Defect>) {
     for step in whole.iter().filter_map(|step| tree.steps.get(step)) {
         let mut places = step.options.iter().map(|choice| choice.to);
         let first = places.next();
         if places.all(|place| Some(place) == first) {
             let message = format!("every answer to `{}` leads to the same place", step.name);
             let help = "let the answers lead to different places, or delete the step";
-            faults.push(Defect::new(Kind::IdleStep, step.at, message).help(help));
+            defects.push(Defect::new(Kind::IdleStep, step.at, message).help(help));
         }
     }
 }
 
 /// Reports a tree whose longest path takes longer than the book allows.
-pub(in crate::book) fn time(tree: &Tree, limit_s: u32, faults: &mut Vec<Defect>) {
+pub(in crate::book) fn time(tree: &Tree, limit_s: u32, defects: &mut Vec<Defect>) {
     let mut longest: Vec<Option<(u32, Vec<usize>)>> = vec![None; tree.steps.len()];
     let (seconds, path) = longest_from(tree, tree.start, &mut longest);
     if seconds > limit_s {
@@ -121,7 +121,7 @@ pub(in crate::book) fn time(tree: &Tree, limit_s: u32, faults: &mut Vec<Defect>)
             names.join(" → ")
         );
         let help = "give its steps less time, or decide with fewer of them";
-        faults.push(Defect::new(Kind::TooLong, tree.at, message).help(help));
+        defects.push(Defect::new(Kind::TooLong, tree.at, message).help(help));
     }
 }
 

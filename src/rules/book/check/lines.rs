@@ -12,21 +12,20 @@ use field::exact::Yards;
 use std::collections::BTreeSet;
 
 /// Reports lines with a gap, with a case that never counts, or with an overlap that nothing decides.
-pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, faults: &mut Vec<Defect>) {
+pub(in crate::book) fn lines(lines: &[Line], field: &Field, game: &GameRules, defects: &mut Vec<Defect>) {
     for line in lines {
         let snaps = snaps(line, field, game);
         if let Some(snap) = snaps.iter().find(|snap| line.figure(**snap, field).is_none()) {
             let message = format!("the line `{}` has no case for {snap}", line.name);
             let help = "add a case for it, or end the line with `Otherwise(at: …)`";
-            faults.push(Defect::new(Kind::LineGap, line.at, message).help(help));
+            defects.push(Defect::new(Kind::LineGap, line.at, message).help(help));
         }
         for (index, later) in line.cases.iter().enumerate() {
             let earlier = &line.cases[..index];
             match idle(line, earlier, later, &snaps, field) {
-                Some(fault) => faults.push(fault),
-                None => {
-                    faults.extend(earlier.iter().find_map(|first| overlap(line, first, later, &snaps, field)))
-                }
+                Some(defect) => defects.push(defect),
+                None => defects
+                    .extend(earlier.iter().find_map(|first| overlap(line, first, later, &snaps, field))),
             }
         }
     }

@@ -5,7 +5,8 @@ use super::super::effect::{Effect, Part};
 use super::super::raw::tree::{RawAfterWhistle, RawBar, RawFinding};
 use super::super::spanned::{Entries, Spanned};
 use super::super::tree::{AfterWhistle, Bar, Finding, MOST, OnCall, Set};
-use super::{Lowering, report_doubles, tree::effects};
+use super::effects::effects;
+use super::{Lowering, report_doubles};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The names that a finding may speak of.
@@ -20,7 +21,7 @@ pub(super) struct Known<'r, 'a> {
 
 /// What a finding says of calls, by the call's index, before it is known to be consistent.
 #[derive(Default)]
-struct Says<'a> {
+struct Statements<'a> {
     agrees: BTreeMap<usize, &'a str>,
     agrees_if_on: BTreeMap<usize, Part>,
     effects: BTreeMap<usize, Vec<Effect>>,
@@ -49,8 +50,8 @@ pub(super) fn findings<'a>(lowering: &mut Lowering<'a, '_>, known: &Known<'_, 'a
                 let at = lowering.span(moment.text);
                 lowering.named(at, "moment", &moment.value, known.moments.as_ref());
             }
-            let says = says(lowering, &raw, known);
-            finding.on = on_calls(lowering, &entry.key, says, known);
+            let stated = statements(lowering, &raw, known);
+            finding.on = on_calls(lowering, &entry.key, stated, known);
             finding.says = raw.says;
             finding.dead_at = raw.dead_at.map(|moment| moment.value);
         }
@@ -71,7 +72,7 @@ fn included(
     let at = lowering.span(name.text);
     if name.value == key.value {
         let message = format!("`{}` includes itself", key.value);
-        lowering.fault(Defect::new(Kind::Cycle, at, message).help("name a wider finding, or delete this"));
+        lowering.defect(Defect::new(Kind::Cycle, at, message).help("name a wider finding, or delete this"));
         return None;
     }
     if found.is_none() {
@@ -88,7 +89,7 @@ fn report_deep_inclusion(lowering: &mut Lowering<'_, '_>, findings: &[Finding]) 
         if let Some(wider) = wider.filter(|wider| wider.includes.is_some()) {
             let message =
                 format!("`{}` includes `{}`, which includes another finding", finding.name, wider.name);
-            lowering.fault(
+            lowering.defect(
                 Defect::new(Kind::Cycle, finding.at, message)
                     .help("let both include the widest finding, and neither include the other"),
             );
@@ -96,39 +97,43 @@ fn report_deep_inclusion(lowering: &mut Lowering<'_, '_>, findings: &[Finding]) 
     }
 }
 
-fn says<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawFinding<'a>, known: &Known<'_, 'a>) -> Says<'a> {
-    let mut says = Says::default();
+fn statements<'a>(
+    lowering: &mut Lowering<'a, '_>,
+    raw: &RawFinding<'a>,
+    known: &Known<'_, 'a>,
+) -> Statements<'a> {
+    let mut stated = Statements::default();
     for name in &raw.agrees {
         match call(lowering, name, known) {
             Some(call) => {
-                says.agrees.insert(call, name.text);
+                stated.agrees.insert(call, name.text);
             }
-            None => says.unsure = true,
+            None => stated.unsure = true,
         }
     }
     let file = lowering.file;
     for entries in [&raw.agrees_if_on, &raw.effects, &raw.after_whistle, &raw.barred] {
-        report_doubles(entries, "call", file, lowering.faults);
+        report_doubles(entries, "call", file, lowering.defects);
     }
     for entry in &raw.agrees_if_on.0 {
         let part = lowering.parse::<Part>(entry.value);
         match call(lowering, &entry.key, known).zip(part) {
             Some((call, part)) => {
-                says.agrees_if_on.insert(call, part);
+                stated.agrees_if_on.insert(call, part);
             }
-            None => says.unsure = true,
+            None => stated.unsure = true,
         }
     }
     for entry in &raw.effects.0 {
         let list = lowering.parse::<Vec<Spanned<'a, Effect>>>(entry.value);
-        says.unsure |= list.is_none();
-        // An unreadable list has its own fault; it still says something about the call.
+        stated.unsure |= list.is_none();
+        // An unreadable list has its own defect; it still stated something about the call.
         let list = list.map_or_else(Vec::new, |list| effects(lowering, list, known.moments.as_ref()));
         match call(lowering, &entry.key, known) {
             Some(call) => {
-                says.effects.insert(call, list);
+                stated.effects.insert(call, list);
             }
-            None => says.unsure = true,
+            None => stated.unsure = true,
         }
     }
     for entry in &raw.after_whistle.0 {
@@ -141,21 +146,21 @@ fn says<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawFinding<'a>, known: &Known
         });
         match call(lowering, &entry.key, known).zip(value) {
             Some((call, value)) => {
-                says.whistled.insert(call, value);
+                stated.whistled.insert(call, value);
             }
-            None => says.unsure = true,
+            None => stated.unsure = true,
         }
     }
     for entry in &raw.barred.0 {
         let bar = lowering.parse::<RawBar>(entry.value);
         match call(lowering, &entry.key, known).zip(bar) {
             Some((call, RawBar { cite, because })) => {
-                says.barred.insert(call, Bar { cite, because });
+                stated.barred.insert(call, Bar { cite, because });
             }
-            None => says.unsure = true,
+            None => stated.unsure = true,
         }
     }
-    says
+    stated
 }
 
 fn call(lowering: &mut Lowering<'_, '_>, name: &Spanned<'_, String>, known: &Known<'_, '_>) -> Option<usize> {
@@ -171,7 +176,7 @@ fn call(lowering: &mut Lowering<'_, '_>, name: &Spanned<'_, String>, known: &Kno
 fn on_calls(
     lowering: &mut Lowering<'_, '_>,
     key: &Spanned<'_, String>,
-    mut says: Says<'_>,
+    mut of_calls: Statements<'_>,
     known: &Known<'_, '_>,
 ) -> BTreeMap<usize, OnCall> {
     let at = lowering.span(key.text);
@@ -179,18 +184,18 @@ fn on_calls(
     let single = |call: usize| call >= MOST || !known.double_calls.has(call);
     for (call, entry) in known.calls.0.iter().enumerate().filter(|(call, _)| single(*call)) {
         let name = &entry.key.value;
-        let agrees = says.agrees.remove(&call).is_some();
-        let if_on = says.agrees_if_on.remove(&call);
-        let effects = says.effects.remove(&call);
-        let whistled = says.whistled.remove(&call);
-        let barred = says.barred.remove(&call);
+        let agrees = of_calls.agrees.remove(&call).is_some();
+        let if_on = of_calls.agrees_if_on.remove(&call);
+        let effects = of_calls.effects.remove(&call);
+        let whistled = of_calls.whistled.remove(&call);
+        let barred = of_calls.barred.remove(&call);
         let two = match (agrees, if_on, &barred) {
             (true, Some(_), _) | (true, _, Some(_)) | (_, Some(_), Some(_)) => true,
             (_, _, Some(_)) => effects.is_some() || whistled.is_some(),
             (_, _, None) => whistled.is_some() && (agrees || if_on.is_some() || effects.is_none()),
         };
         if two {
-            lowering.fault(
+            lowering.defect(
                 Defect::new(
                     Kind::TwoEffects,
                     at,
@@ -214,8 +219,8 @@ fn on_calls(
                 on.insert(call, stated);
             }
             // What it says in the place that cannot be read may be about this call.
-            None if says.unsure => {}
-            None => lowering.fault(
+            None if of_calls.unsure => {}
+            None => lowering.defect(
                 Defect::new(
                     Kind::NoEffect,
                     at,

@@ -130,11 +130,11 @@ fn measurable(lowering: &mut Lowering<'_, '_>, at: Span, common: &Common<'_>) {
         }
         Proof::Gap { at_least_s, .. } if !(at_least_s.is_finite() && *at_least_s >= 0.0) => {
             let message = format!("`{at_least_s}` is not a length of time");
-            lowering.fault(Defect::new(Kind::Figure, proof_at, message).help("write seconds, such as 0.5"));
+            lowering.defect(Defect::new(Kind::Figure, proof_at, message).help("write seconds, such as 0.5"));
         }
         Proof::Count { at_least: 0, .. } => {
             let message = "at least none is always so";
-            lowering.fault(Defect::new(Kind::Figure, proof_at, message).help("write a number from 1 up"));
+            lowering.defect(Defect::new(Kind::Figure, proof_at, message).help("write a number from 1 up"));
         }
         Proof::Seen { .. }
         | Proof::Order { .. }
@@ -146,7 +146,7 @@ fn measurable(lowering: &mut Lowering<'_, '_>, at: Span, common: &Common<'_>) {
     if common.seconds == 0 || common.seconds > 600 {
         let message = format!("a step takes from 1 to 600 seconds, not {}", common.seconds);
         let help = "write how long an official needs for it as a rule";
-        lowering.fault(Defect::new(Kind::Figure, at, message).help(help));
+        lowering.defect(Defect::new(Kind::Figure, at, message).help(help));
     }
 }
 
@@ -157,18 +157,18 @@ fn answers<'a>(
     names: &Names<'_, 'a>,
 ) -> Vec<Answer> {
     let file = lowering.file;
-    report_doubles(entries, "answer", file, lowering.faults);
+    report_doubles(entries, "answer", file, lowering.defects);
     if entries.0.len() < 2 || entries.0.len() > MOST {
         let at = lowering.span(key.text);
         let message = format!("a step has from 2 to {MOST} answers, this one has {}", entries.0.len());
         let help = "ask for something that can be answered in more than one way";
-        lowering.fault(Defect::new(Kind::TooMany, at, message).help(help));
+        lowering.defect(Defect::new(Kind::TooMany, at, message).help(help));
     }
     let mut answers = Vec::new();
     for entry in &entries.0 {
         if entry.key.value == "unclear" {
             let at = lowering.span(entry.key.text);
-            lowering.fault(
+            lowering.defect(
                 Defect::new(Kind::DuplicateName, at, "`unclear` is an answer to every step already")
                     .help("give this answer another name"),
             );

@@ -2,10 +2,10 @@
 
 use super::super::check::Draft;
 use super::super::defect::{Defect, Kind};
-use super::super::effect::Effect;
 use super::super::raw::tree::{RawCall, RawClosedWhen, RawReview, RawTree};
 use super::super::spanned::{Entries, Later, Spanned};
 use super::super::tree::{Call, ClosedWhen, MOST, Set, Tree};
+use super::effects::effects;
 use super::{Lowering, finding, report_doubles, step};
 use std::collections::BTreeSet;
 
@@ -18,13 +18,13 @@ pub(in crate::book) fn tree(lowering: &mut Lowering<'_, '_>, id: &str) -> Option
     let mut too_many = false;
     let parts = [(&raw.calls, "call"), (&raw.steps, "step"), (&raw.findings, "finding")];
     for ((entries, what), doubles) in parts.into_iter().zip(&mut doubles) {
-        *doubles = report_doubles(entries, what, file, lowering.faults);
+        *doubles = report_doubles(entries, what, file, lowering.defects);
         if entries.0.is_empty() || entries.0.len() > MOST {
             too_many = true;
             let message =
                 format!("a question has from 1 to {MOST} {what}s, this one has {}", entries.0.len());
             let help = format!("write its {what}s here, or split the question");
-            lowering.fault(Defect::new(Kind::TooMany, at, message).help(help));
+            lowering.defect(Defect::new(Kind::TooMany, at, message).help(help));
         }
     }
     let [double_calls, double_steps, double_findings] = doubles;
@@ -78,7 +78,7 @@ struct Head {
     closed_when: Vec<ClosedWhen>,
 }
 
-/// A part that cannot be read has its own fault, and the book none of it: what stands for it is never seen.
+/// A part that cannot be read has its own defect, and the book none of it: what stands for it is never seen.
 fn head<'a>(lowering: &mut Lowering<'a, '_>, raw: &RawTree<'a>) -> Head {
     let review = lowering.later::<RawReview>(raw.review).map(|review| review.value);
     let (cite, refused) = match review {
@@ -160,22 +160,4 @@ fn calls<'a>(
         });
     }
     (calls, read)
-}
-
-/// An effect list; its moments and penalties are checked where it is known which there are.
-pub(super) fn effects(
-    lowering: &mut Lowering<'_, '_>,
-    raw: Vec<Spanned<'_, Effect>>,
-    moments: Option<&BTreeSet<String>>,
-) -> Vec<Effect> {
-    for effect in &raw {
-        let at = lowering.span(effect.text);
-        if let Some(moment) = effect.value.moment() {
-            lowering.named(at, "moment", moment, moments);
-        }
-        if let Effect::Foul { name, .. } = &effect.value {
-            lowering.named(at, "penalty", name, lowering.shared.penalties.as_ref());
-        }
-    }
-    raw.into_iter().map(|effect| effect.value).collect()
 }

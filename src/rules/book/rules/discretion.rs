@@ -23,38 +23,38 @@ pub(super) fn lower<'a>(
     slice: Later<'a>,
     raw: &RawBook<'a>,
     file: InFile<'a>,
-    faults: &mut Vec<Defect>,
+    defects: &mut Vec<Defect>,
 ) -> Option<Discretion> {
-    let read = file.parse::<RawDiscretion<'a>>(slice.0, faults)?;
-    let bounds = bounds(&read.bounds, file, faults);
-    report_doubles(&read.remedies, "remedy", file, faults);
+    let read = file.parse::<RawDiscretion<'a>>(slice.0, defects)?;
+    let bounds = bounds(&read.bounds, file, defects);
+    report_doubles(&read.remedies, "remedy", file, defects);
     let mut remedies = Vec::new();
     for entry in &read.remedies.0 {
-        let Some(effects) = file.parse::<Vec<Effect>>(entry.value, faults) else { continue };
-        let mut fault = |kind, message: String, help: String| {
-            faults.push(Defect::new(kind, file.span(entry.value), message).help(help));
+        let Some(effects) = file.parse::<Vec<Effect>>(entry.value, defects) else { continue };
+        let mut defect = |kind, message: String, help: String| {
+            defects.push(Defect::new(kind, file.span(entry.value), message).help(help));
         };
         let name = &entry.key.value;
         if effects.is_empty() {
             let help = "say what it makes of the game, such as `[PlayCounts]`";
-            fault(Kind::NoEffect, format!("the remedy `{name}` does nothing"), help.to_owned());
+            defect(Kind::NoEffect, format!("the remedy `{name}` does nothing"), help.to_owned());
         }
         for effect in &effects {
-            unknown(effect, raw, &mut fault);
-            beyond(effect, name, &bounds, &mut fault);
+            unknown(effect, raw, &mut defect);
+            beyond(effect, name, &bounds, &mut defect);
         }
         remedies.push(Remedy { name: name.clone(), effects });
     }
     Some(Discretion { cite: read.cite, bounds, remedies })
 }
 
-fn bounds(raw: &[Spanned<'_, Bound>], file: InFile<'_>, faults: &mut Vec<Defect>) -> Vec<Bound> {
+fn bounds(raw: &[Spanned<'_, Bound>], file: InFile<'_>, defects: &mut Vec<Defect>) -> Vec<Bound> {
     let mut bounds: Vec<Bound> = Vec::new();
     for bound in raw {
         if bounds.contains(&bound.value) {
             let message = format!("the bound `{}` stands twice", bound.value.name());
-            let fault = Defect::new(Kind::DuplicateName, file.span(bound.text), message);
-            faults.push(fault.help("delete one of the two"));
+            let defect = Defect::new(Kind::DuplicateName, file.span(bound.text), message);
+            defects.push(defect.help("delete one of the two"));
         } else {
             bounds.push(bound.value);
         }
@@ -63,11 +63,11 @@ fn bounds(raw: &[Spanned<'_, Bound>], file: InFile<'_>, faults: &mut Vec<Defect>
 }
 
 /// A name in an effect that the book does not have.
-fn unknown(effect: &Effect, raw: &RawBook<'_>, fault: &mut impl FnMut(Kind, String, String)) {
+fn unknown(effect: &Effect, raw: &RawBook<'_>, defect: &mut impl FnMut(Kind, String, String)) {
     let mut named = |what: &str, name: &str, known: &Entries<'_>| {
         let known = known.0.iter().map(|entry| entry.key.value.as_str());
         if !known.clone().any(|other| other == name) {
-            fault(Kind::UnknownName, format!("there is no {what} `{name}`"), nearest(name, known));
+            defect(Kind::UnknownName, format!("there is no {what} `{name}`"), nearest(name, known));
         }
     };
     if let Effect::Foul { name, .. } = effect {
@@ -79,14 +79,14 @@ fn unknown(effect: &Effect, raw: &RawBook<'_>, fault: &mut impl FnMut(Kind, Stri
 }
 
 /// An effect that the book's own bounds forbid, or that decides nothing.
-fn beyond(effect: &Effect, name: &str, bounds: &[Bound], fault: &mut impl FnMut(Kind, String, String)) {
+fn beyond(effect: &Effect, name: &str, bounds: &[Bound], defect: &mut impl FnMut(Kind, String, String)) {
     match effect {
-        Effect::Score { .. } if bounds.contains(&Bound::NoScore) => fault(
+        Effect::Score { .. } if bounds.contains(&Bound::NoScore) => defect(
             Kind::Bound,
             format!("the remedy `{name}` makes a score, and `NoScore` forbids it"),
             "take the score out, or the bound".to_owned(),
         ),
-        Effect::Discretion => fault(
+        Effect::Discretion => defect(
             Kind::Cycle,
             format!("the remedy `{name}` leaves it to the referee, whose ruling it is"),
             "say what it makes of the game".to_owned(),

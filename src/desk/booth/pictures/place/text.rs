@@ -145,7 +145,7 @@ impl Place {
                 let standard = percent(subject.standard);
                 lines.push(said(
                     Weight::Plain,
-                    format!("{}: {} (the standard is {standard})", reading.says(line), verdict.word()),
+                    format!("{}: {} (the standard is {standard})", reading.text(line), verdict.word()),
                 ));
                 let withheld = reading.withheld(subject.standard);
                 lines.extend(withheld.map(|withheld| said(Weight::Doubt, withheld.to_string())));

@@ -1,0 +1,27 @@
+//! A command that is not carried out: why, what to do instead, and whether a reason would carry it.
+
+use rules::book::defect::nearest;
+
+/// Why a command is not carried out.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{because}")]
+pub struct Refusal {
+    /// Why.
+    pub because: String,
+    /// What to do instead.
+    pub instead: String,
+    /// Given with a reason, it is carried out as an override.
+    pub reason_carries: bool,
+}
+
+pub(super) fn no<T>(because: impl Into<String>, instead: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal { because: because.into(), instead: instead.into(), reason_carries: false })
+}
+
+pub(super) fn unknown<'n, T>(
+    what: &str,
+    name: &str,
+    known: impl Iterator<Item = &'n str>,
+) -> Result<T, Refusal> {
+    no(format!("there is no {what} `{name}`"), nearest(name, known))
+}
