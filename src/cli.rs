@@ -150,9 +150,9 @@ impl From<::log::Error> for Unable {
     }
 }
 
-impl From<output::Refused> for Unable {
-    fn from(refused: output::Refused) -> Unable {
-        Unable { message: refused.to_string(), help: refused.help().map(str::to_owned) }
+impl From<output::Error> for Unable {
+    fn from(error: output::Error) -> Unable {
+        Unable { message: error.to_string(), help: error.help().map(str::to_owned) }
     }
 }
 

@@ -9,7 +9,7 @@ use crate::sample::read;
 use formats::record::Record;
 use formats::record::second::second;
 use formats::second_look::{AgainJson, HOW, PictureJson, Sheet};
-use formats::settle::{Answer, Wrong, write};
+use formats::settle::{Answer, write};
 use log::Error;
 use log::chain::label::ReviewId;
 use log::exchange::records;
@@ -49,7 +49,7 @@ pub enum Fault {
         /// The number.
         number: u32,
         /// What is wrong.
-        wrong: Wrong,
+        wrong: formats::error::Error,
     },
 }
 
@@ -135,7 +135,7 @@ impl Pool {
         if (&again.tree, &again.call) != (&record.tree, &record.call) {
             return Err(not(format!("it is about `{}` of `{}`", record.call, record.tree)));
         }
-        let fault = |wrong: Wrong| Fault::Answer { number, wrong };
+        let fault = |wrong: formats::error::Error| Fault::Answer { number, wrong };
         let answers =
             again.answers(known.tree).map_err(|all| all.into_iter().map(fault).collect::<Vec<_>>())?;
         let said = answers.given().filter_map(|step| {

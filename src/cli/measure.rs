@@ -5,7 +5,8 @@ use evidence::place::homography::Calibration;
 use evidence::place::measure::judged::{Checked, Judged};
 use evidence::place::measure::{Located, locate};
 use evidence::text::percent;
-use formats::measure::{Asked, DistanceJson, Found, PlacedJson, Wrong};
+use formats::error::Error;
+use formats::measure::{Asked, DistanceJson, Found, PlacedJson};
 use std::path::PathBuf;
 
 /// Arguments of `measure`.
@@ -49,7 +50,8 @@ fn measured(asked: &Asked) -> Result<Measured<'_>, Box<dyn std::error::Error>> {
     let checked = Checked::new(&calibration);
     let mut points = Vec::new();
     for (name, click) in clicks {
-        let located = locate(&calibration, click).map_err(|no| Wrong::Point(name.to_owned(), no))?;
+        let located = locate(&calibration, click)
+            .map_err(|error| Error::from(error).within(&format!("the point `{name}`")))?;
         let distances = lines.iter().map(|(line_name, line)| (*line_name, checked.judge(&located, line)));
         points.push(Point { name, distances: distances.collect(), located });
     }

@@ -5,7 +5,8 @@ use evidence::text;
 use evidence::time::angle::{Event, Help, Standard, further_marks};
 use evidence::time::order::{Between, Figures, Marks};
 use evidence::verdict::Verdict;
-use formats::order::{Asked, Found, Read, Wrong};
+use formats::error::Error;
+use formats::order::{Asked, Found, Read};
 use std::path::PathBuf;
 
 /// Arguments of `order`.
@@ -23,7 +24,7 @@ impl Order {
     pub(super) fn run(&self) -> Result<Answer, Unable> {
         let asked: Asked = input::file(&self.file)?;
         let wrong =
-            |wrong: Wrong| Unable { message: format!("{}: {wrong}", self.file.display()), help: wrong.help };
+            |wrong: Error| Unable { message: format!("{}: {wrong}", self.file.display()), help: wrong.help };
         let read = asked.read().map_err(wrong)?;
         let between = read.between().map_err(wrong)?;
         if self.json {

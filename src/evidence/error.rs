@@ -4,10 +4,10 @@ use crate::place::point::Where;
 use crate::time::timecode::Timecode;
 
 /// The most landmarks of one picture: more than anyone clicks, and a bound for what a file can ask for.
-pub const MOST_LANDMARKS: usize = 1000;
+pub(crate) const MOST_LANDMARKS: usize = 1000;
 
 /// The most cameras that look at one point.
-pub const MOST_CAMERAS: usize = 64;
+pub(crate) const MOST_CAMERAS: usize = 64;
 
 /// What is wrong with an input. Landmarks, clicks and cameras count from 1, ties from 0.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

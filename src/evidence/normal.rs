@@ -12,7 +12,7 @@ pub fn below(z: f64) -> f64 {
 }
 
 /// The density at z.
-pub fn density(z: f64) -> f64 {
+pub(crate) fn density(z: f64) -> f64 {
     (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
 }
 

@@ -5,7 +5,7 @@ pub mod clicked;
 pub mod drawn;
 pub mod homography;
 pub mod landmark;
-pub mod least_squares;
+mod least_squares;
 pub mod lens;
 pub mod measure;
 pub mod point;

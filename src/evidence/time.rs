@@ -3,10 +3,10 @@
 pub mod angle;
 pub mod clock;
 pub mod order;
-pub mod quadrature;
+mod quadrature;
 pub mod rate;
 pub mod scoreboard;
-pub mod spread;
+mod spread;
 pub mod sync;
 pub mod ties;
 pub mod timecode;

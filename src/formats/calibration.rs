@@ -1,8 +1,8 @@
 //! A saved calibration in JSON: what was clicked, in the hall frame. The fit is made again from it, so that nothing
 //! is kept that a better fit would contradict.
 
-use super::measure::{LandmarkJson, LensJson, Wrong};
-use evidence::error::Error;
+use super::error::Error;
+use super::measure::{LandmarkJson, LensJson};
 use evidence::place::clicked::Landmarks;
 use evidence::place::homography::{Calibration, Landmark, Optics};
 use evidence::place::lens::Lens;
@@ -120,7 +120,7 @@ impl CalibrationJson {
         ground.chain(raised).map(sight).collect()
     }
 
-    fn optics(&self) -> Result<Optics, Wrong> {
+    fn optics(&self) -> Result<Optics, Error> {
         self.lens.map_or(Ok(Optics::Straight), LensJson::optics)
     }
 
@@ -134,7 +134,7 @@ impl CalibrationJson {
     ///
     /// # Errors
     /// What is wrong with the lens or the landmarks, in words.
-    pub fn ground(&self) -> Result<Calibration, Unusable> {
+    pub fn ground(&self) -> Result<Calibration, Error> {
         let read = |one: &LandmarkJson| {
             let ([x, y], [east, north]) = (one.image, one.field);
             Landmark { image: Pixel::new(x, y), field: Ground::new(east, north) }
@@ -148,7 +148,7 @@ impl CalibrationJson {
     ///
     /// # Errors
     /// What is wrong with the lens or the landmarks, in words.
-    pub fn pose(&self) -> Result<Posed, Unusable> {
+    pub fn pose(&self) -> Result<Posed, Error> {
         let [width, height] = self.picture.map(f64::from);
         let middle = Pixel::new(0.5 * (width - 1.0), 0.5 * (height - 1.0));
         let (lens, focal) = match self.optics()? {
@@ -159,15 +159,4 @@ impl CalibrationJson {
         };
         Ok(Posed::fit(&self.sights(), self.landmark_sigma_px, lens, focal)?)
     }
-}
-
-/// Why a saved calibration cannot be used.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Unusable {
-    /// Its lens.
-    #[error(transparent)]
-    Lens(#[from] Wrong),
-    /// Its landmarks.
-    #[error(transparent)]
-    Landmarks(#[from] Error),
 }

@@ -4,9 +4,10 @@ pub mod expect;
 pub mod result;
 
 use self::expect::Expect;
+use super::error::Error;
 use super::figure::{Figure, milliseconds, seconds};
 use super::settle::{self, Answer};
-use super::situation::{Side, Situation, Unplayable};
+use super::situation::{Side, Situation};
 use crate::closed_set::words;
 use review::case::{Asked, Case};
 use review::gate::{Entry, Initiator, Ruled, Stop, Unknown, known};
@@ -234,29 +235,6 @@ words! {
     }
 }
 
-/// Why a case play cannot be run.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Wrong {
-    /// Its situation cannot be played.
-    #[error("{0}")]
-    Situation(#[from] Unplayable),
-    /// It names what the book does not have.
-    #[error("{0}")]
-    Unknown(#[from] Unknown),
-    /// It names a question that the book does not have.
-    #[error("the book has no question `{0}`: {1}")]
-    Question(String, String),
-    /// It names an answer that the tree does not have.
-    #[error("answers: {0}")]
-    Answer(#[from] settle::Wrong),
-    /// It names a penalty that the book does not have.
-    #[error("the book has no penalty `{0}`: {1}")]
-    Penalty(String, String),
-    /// A mark's clock is no figure.
-    #[error("marks: the clock of `{0}` is not a length of time")]
-    Clock(String),
-}
-
 impl From<Who> for Initiator {
     fn from(who: Who) -> Initiator {
         match who {
@@ -279,12 +257,16 @@ impl From<Initiator> for Who {
     }
 }
 
+fn no_clock(name: &str) -> Error {
+    Error::new(format!("marks: the clock of `{name}` is not a length of time"))
+}
+
 impl CasePlay {
     /// The case play with its names resolved.
     ///
     /// # Errors
-    /// [`Wrong`] for the first name or figure that cannot be.
-    pub fn read<'b>(&self, book: &'b Book) -> Result<Case<'b>, Wrong> {
+    /// [`Error`] for the first name or figure that cannot be.
+    pub fn read<'b>(&self, book: &'b Book) -> Result<Case<'b>, Error> {
         let situation = self.situation.under(book)?;
         let play = self.play_of(book, situation.offense)?;
         let asked = self.questions.iter().map(|question| question.read(book, &play.flags));
@@ -300,27 +282,24 @@ impl CasePlay {
         })
     }
 
-    fn play_of(&self, book: &Book, offense: Team) -> Result<Play, Wrong> {
+    fn play_of(&self, book: &Book, offense: Team) -> Result<Play, Error> {
         let mut moments = play::Moments::new();
         for (name, mark) in &self.marks {
             if mark.clock_s.is_some_and(|clock| !(0.0..1e6).contains(&clock)) {
-                return Err(Wrong::Clock(name.clone()));
+                return Err(no_clock(name));
             }
             let clock_ms = mark.clock_s.map(milliseconds);
             moments.insert(name.clone(), Moment { x: mark.x.map(|x| x.0), clock_ms });
         }
         let known = |name: &String| match book.penalties.contains_key(name) {
             true => Ok(()),
-            false => {
-                let hint = nearest(name, book.penalties.keys().map(String::as_str));
-                Err(Wrong::Penalty(name.clone(), hint))
-            }
+            false => Err(Error::no_penalty(book, name)),
         };
         let mut flags = Vec::new();
         for flag in &self.fouls {
             known(&flag.name)?;
             if flag.clock_s.is_some_and(|clock| !(0.0..1e6).contains(&clock)) {
-                return Err(Wrong::Clock(flag.name.clone()));
+                return Err(no_clock(&flag.name));
             }
             flags.push(flag.read(offense));
         }
@@ -335,7 +314,7 @@ impl CasePlay {
 }
 
 impl QuestionJson {
-    fn read<'b>(&self, book: &'b Book, flags: &[play::Flag]) -> Result<Asked<'b>, Wrong> {
+    fn read<'b>(&self, book: &'b Book, flags: &[play::Flag]) -> Result<Asked<'b>, Error> {
         if book.closed.contains_key(&self.tree) {
             return Ok(Asked::Closed(self.tree.clone()));
         }
@@ -343,9 +322,9 @@ impl QuestionJson {
             Unknown::Question(name) => {
                 let all = book.trees.iter().map(|tree| tree.id.as_str());
                 let hint = nearest(&name, all.chain(book.closed.keys().map(String::as_str)));
-                Wrong::Question(name, hint)
+                Error::new(format!("the book has no question `{name}`: {hint}"))
             }
-            Unknown::Call { .. } => Wrong::Unknown(unknown),
+            Unknown::Call { .. } => Error::new(unknown),
         })?;
         Ok(Asked::Question(Question {
             tree: found.tree,
@@ -357,7 +336,7 @@ impl QuestionJson {
                 Some(true) | None => Entry::Challenged,
             },
             flag_on: flag_on(found.tree, flags),
-            answers: settle::read(found.tree, &self.answers)?,
+            answers: settle::read(found.tree, &self.answers).map_err(|error| error.within("answers"))?,
         }))
     }
 }

@@ -1,8 +1,9 @@
 //! A play with its fouls, for `enforce`.
 
 use super::by_team::SomeOf;
+use super::error::Error;
 use super::figure::{Figure, milliseconds};
-use super::situation::{Situation, Unplayable};
+use super::situation::Situation;
 use form::{ActJson, CauseJson, Ended, FoulJson, PlayJson, SeriesJson, StageJson, StoppageJson, TacticJson};
 use rules::book::Book;
 use rules::book::defect::nearest;
@@ -55,53 +56,6 @@ pub struct Asked {
     pub choices: BTreeMap<String, String>,
 }
 
-/// Why it cannot be enforced.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Wrong {
-    /// Its situation cannot be played.
-    #[error("{0}")]
-    Situation(#[from] Unplayable),
-    /// The book has no such penalty.
-    #[error("the book has no penalty `{0}`: {1}")]
-    Penalty(String, String),
-    /// The penalty is never on that team.
-    #[error("`{0}` is never a foul of the {1}")]
-    By(String, &'static str),
-    /// A play without stages.
-    #[error("play: it has no stages: leave `play` out where nothing was played")]
-    NoStages,
-    /// More stages than a play can have.
-    #[error("play: {0} stages are too many: a play has at most {most}", most = MOST_STAGES)]
-    Stages(usize),
-    /// More fouls than a play can have.
-    #[error("{0} fouls are too many: a play has at most {most}", most = MOST_FOULS)]
-    Fouls(usize),
-    /// A place that is nowhere.
-    #[error("play: {0} is not on the field or in an end zone")]
-    Place(field::exact::Yards),
-    /// An end that does not fit the last stage.
-    #[error("play: it cannot end `{0}` after a stage `{1}`: {2}")]
-    Ended(&'static str, &'static str, &'static str),
-    /// A choice about what is not there.
-    #[error("choices: `{0}`: there is no such foul in this play")]
-    NoFoul(String),
-    /// A choice about a touch that was not.
-    #[error("choices: `touch`: no stage of the play has a `touch_spot`")]
-    NoTouch,
-    /// A dead ball after a stage that is not there.
-    #[error("play: the ball cannot be dead after stage {0}: the play has {1}")]
-    DeadAfter(usize, usize),
-    /// A foul in a stage that is not there.
-    #[error("fouls: `{0}` is during stage {1}, and the play has {2}")]
-    During(String, usize, usize),
-    /// The clock.
-    #[error("play: `clock_s` lies between 0 and the {0} s of the situation")]
-    Clock(f64),
-    /// A choice that is none.
-    #[error("choices: `{0}` cannot be `{1}`: {2}")]
-    Choice(String, String, String),
-}
-
 /// The most stages of a play that is read.
 const MOST_STAGES: usize = 40;
 /// The most fouls of a play that are read.
@@ -134,11 +88,14 @@ impl Asked {
     /// With its names resolved.
     ///
     /// # Errors
-    /// [`Wrong`] for the first name or figure that cannot be.
-    pub fn read<'b>(&self, book: &'b Book) -> Result<Read<'b>, Wrong> {
+    /// [`Error`] for the first name or figure that cannot be.
+    pub fn read<'b>(&self, book: &'b Book) -> Result<Read<'b>, Error> {
         let situation = self.situation.under(book)?;
         if self.fouls.len() > MOST_FOULS {
-            return Err(Wrong::Fouls(self.fouls.len()));
+            return Err(Error::new(format!(
+                "{} fouls are too many: a play has at most {MOST_FOULS}",
+                self.fouls.len()
+            )));
         }
         let mut ran = match &self.play {
             None => Ran::nothing(situation, situation.clock_ms),
@@ -163,18 +120,19 @@ impl Asked {
         });
         Ok(Read {
             situation,
-            fouls: fouls.collect::<Result<_, Wrong>>()?,
+            fouls: fouls.collect::<Result<_, Error>>()?,
             stoppages: stoppages.collect(),
             picks: self.picks(book, &ran)?,
             ran,
         })
     }
 
-    fn picks(&self, book: &Book, ran: &Ran) -> Result<Picks, Wrong> {
+    fn picks(&self, book: &Book, ran: &Ran) -> Result<Picks, Error> {
         let mut picks = Picks::better();
         for (name, word) in &self.choices {
             let one_of = |known: &[&str]| {
-                Wrong::Choice(name.clone(), word.clone(), nearest(word, known.iter().copied()))
+                let hint = nearest(word, known.iter().copied());
+                Error::new(format!("choices: `{name}` cannot be `{word}`: {hint}"))
             };
             match (name.as_str(), word.as_str()) {
                 ("fouls of both", "offset") => picks.play = Some(Kind::Offset),
@@ -189,7 +147,9 @@ impl Asked {
                 ("timeout", "home") => picks.timeout = Some(Team::Home),
                 ("timeout", "away") => picks.timeout = Some(Team::Away),
                 ("timeout", _) => return Err(one_of(&["home", "away"])),
-                ("touch", "take") if ran.touch_spots().next().is_none() => return Err(Wrong::NoTouch),
+                ("touch", "take") if ran.touch_spots().next().is_none() => {
+                    return Err(Error::new("choices: `touch`: no stage of the play has a `touch_spot`"));
+                }
                 ("touch", "take") => picks.play = ran.touch_spots().next().map(Kind::TouchSpot),
                 ("touch", _) => return Err(one_of(&["take"])),
                 ("whistle", "take") => picks.play = Some(Kind::Play),
@@ -197,10 +157,12 @@ impl Asked {
                 ("whistle", _) => return Err(one_of(&["take", "repeat"])),
                 (penalty, word) => {
                     if !book.penalties.contains_key(penalty) {
-                        return Err(unknown(book, penalty));
+                        return Err(Error::no_penalty(book, penalty));
                     }
                     if !self.fouls.iter().any(|foul| foul.name == penalty) {
-                        return Err(Wrong::NoFoul(penalty.to_owned()));
+                        return Err(Error::new(format!(
+                            "choices: `{penalty}`: there is no such foul in this play"
+                        )));
                     }
                     let known = ["accept", "decline", "standard", "tack on", "beyond"];
                     let pick = match word {
@@ -219,21 +181,25 @@ impl Asked {
     }
 }
 
-fn unknown(book: &Book, name: &str) -> Wrong {
-    Wrong::Penalty(name.to_owned(), nearest(name, book.penalties.keys().map(String::as_str)))
-}
-
 impl PlayJson {
-    fn read(&self, book: &Book, at_snap: situation::Situation) -> Result<Ran, Wrong> {
+    fn read(&self, book: &Book, at_snap: situation::Situation) -> Result<Ran, Error> {
         if self.stages.len() > MOST_STAGES {
-            return Err(Wrong::Stages(self.stages.len()));
+            let count = self.stages.len();
+            return Err(Error::new(format!(
+                "play: {count} stages are too many: a play has at most {MOST_STAGES}"
+            )));
         }
         let count = self.dead_after.unwrap_or(self.stages.len());
         if self.dead_after.is_some_and(|after| after == 0 || after > self.stages.len()) {
-            return Err(Wrong::DeadAfter(count, self.stages.len()));
+            let stages = self.stages.len();
+            return Err(Error::new(format!(
+                "play: the ball cannot be dead after stage {count}: the play has {stages}"
+            )));
         }
         let played = self.stages.iter().take(count);
-        let Some(last) = played.clone().next_back() else { return Err(Wrong::NoStages) };
+        let Some(last) = played.clone().next_back() else {
+            return Err(Error::new("play: it has no stages: leave `play` out where nothing was played"));
+        };
         let fits = match (self.ended, last.act) {
             (Ended::Good, act) => act == ActJson::GoalKick,
             (Ended::Incomplete, act) => act == ActJson::Pass,
@@ -244,14 +210,17 @@ impl PlayJson {
             (Ended::Whistle, _) => true,
         };
         if !fits {
-            return Err(Wrong::Ended(self.ended.word(), last.act.word(), after(last.act)));
+            let (ended, act) = (self.ended.word(), last.act.word());
+            let can = after(last.act);
+            return Err(Error::new(format!("play: it cannot end `{ended}` after a stage `{act}`: {can}")));
         }
         let clock_ms = match self.clock_s {
             None => at_snap.clock_ms,
             Some(clock_s) => {
                 let most = at_snap.clock_ms as f64 / 1000.0;
                 if !(0.0..=most).contains(&clock_s) {
-                    return Err(Wrong::Clock(most));
+                    let message = format!("play: `clock_s` lies between 0 and the {most} s of the situation");
+                    return Err(Error::new(message));
                 }
                 milliseconds(clock_s)
             }
@@ -288,15 +257,19 @@ fn after(act: ActJson) -> &'static str {
     }
 }
 
+fn off_field(place: Figure) -> Error {
+    Error::new(format!("play: {} is not on the field or in an end zone", place.0))
+}
+
 impl StageJson {
-    fn read(&self, book: &Book, at: Figure, offense: Team) -> Result<Stage, Wrong> {
+    fn read(&self, book: &Book, at: Figure, offense: Team) -> Result<Stage, Error> {
         let from = self.from.unwrap_or(at);
         let farthest = book.field.length + book.field.end_zone;
         let places = [Some(from), Some(self.to), self.reached, self.touch_spot];
         if let Some(place) =
             places.into_iter().flatten().find(|place| place.0 < -book.field.end_zone || place.0 > farthest)
         {
-            return Err(Wrong::Place(place.0));
+            return Err(off_field(place));
         }
         Ok(Stage {
             act: match self.act {
@@ -326,23 +299,26 @@ impl FoulJson {
         book: &'b Book,
         at_snap: &situation::Situation,
         stages: usize,
-    ) -> Result<Foul<'b>, Wrong> {
-        let penalty = book.penalties.get(&self.name).ok_or_else(|| unknown(book, &self.name))?;
+    ) -> Result<Foul<'b>, Error> {
+        let penalty = book.penalties.get(&self.name).ok_or_else(|| Error::no_penalty(book, &self.name))?;
         let by = self.by.part(at_snap.offense);
         if penalty.by.is_some_and(|only| only != by) && at_snap.next != Next::FreeKick {
             let team = match by {
                 Part::Offense => "offense",
                 Part::Defense => "defense",
             };
-            return Err(Wrong::By(self.name.clone(), team));
+            return Err(Error::new(format!("`{}` is never a foul of the {team}", self.name)));
         }
         let farthest = book.field.length + book.field.end_zone;
         if let Some(spot) = self.spot.filter(|spot| spot.0 < -book.field.end_zone || spot.0 > farthest) {
-            return Err(Wrong::Place(spot.0));
+            return Err(off_field(spot));
         }
         let during = self.during.unwrap_or(1);
         if during == 0 || during > stages.max(1) {
-            return Err(Wrong::During(self.name.clone(), during, stages));
+            let name = &self.name;
+            return Err(Error::new(format!(
+                "fouls: `{name}` is during stage {during}, and the play has {stages}"
+            )));
         }
         Ok(Foul {
             penalty,

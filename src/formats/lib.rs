@@ -9,6 +9,7 @@ pub mod calibration;
 pub mod case;
 mod closed_set;
 pub mod enforce;
+pub mod error;
 pub mod figure;
 pub mod grade;
 pub mod ledger;

@@ -1,6 +1,6 @@
 //! Landmarks, points and lines in JSON, and what was measured.
 
-use evidence::error::Error;
+use super::error::Error;
 use evidence::place::homography::{Calibration, Landmark, Optics};
 use evidence::place::lens::Lens;
 use evidence::place::measure::judged::Judged;
@@ -75,10 +75,11 @@ impl LensJson {
     /// What is known of the lens.
     ///
     /// # Errors
-    /// [`Wrong::Lens`] if it can be none.
-    pub fn optics(self) -> Result<Optics, Wrong> {
+    /// [`Error`] if it can be none.
+    pub fn optics(self) -> Result<Optics, Error> {
         let LensJson { k1, k2, center, focal_px, fit_k1 } = self;
-        let lens = Lens { focal_px, center: pixel(center), k1, k2 }.checked().map_err(Wrong::Lens)?;
+        let lens = Lens { focal_px, center: pixel(center), k1, k2 }.checked();
+        let lens = lens.map_err(|error| Error::from(error).within("`lens`"))?;
         Ok(if fit_k1 { Optics::Fitted(lens) } else { Optics::Known(lens) })
     }
 }
@@ -201,28 +202,6 @@ pub struct DistanceJson {
     pub reason: Option<String>,
 }
 
-/// Why it cannot be measured.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Wrong {
-    /// The lens.
-    #[error("`lens`: {0}")]
-    Lens(Error),
-    /// A line.
-    #[error("the line `{0}`: {1}")]
-    Line(String, Error),
-    /// A point that does not touch the ground.
-    #[error(
-        "the point `{0}` is not on the ground: one camera cannot place it; it takes two that are calibrated"
-    )]
-    InTheAir(String),
-    /// A point without a place.
-    #[error("the point `{0}`: {1}")]
-    Point(String, Error),
-    /// A standard that is none.
-    #[error("`standard` is a probability above 0.5 and at most 1, such as 0.99")]
-    Standard,
-}
-
 impl Asked {
     /// The landmarks.
     pub fn landmarks(&self) -> Vec<Landmark> {
@@ -233,30 +212,35 @@ impl Asked {
     /// What is known of the lens.
     ///
     /// # Errors
-    /// [`Wrong::Lens`] if it can be none.
-    pub fn optics(&self) -> Result<Optics, Wrong> {
+    /// [`Error`] if it can be none.
+    pub fn optics(&self) -> Result<Optics, Error> {
         self.lens.map_or(Ok(Optics::Straight), LensJson::optics)
     }
 
     /// The lines with their names.
     ///
     /// # Errors
-    /// [`Wrong::Line`] for one that is no line, or has no side.
-    pub fn lines(&self) -> Result<Vec<(&str, Line)>, Wrong> {
+    /// [`Error`] for one that is no line, or has no side.
+    pub fn lines(&self) -> Result<Vec<(&str, Line)>, Error> {
         let read = |line: &LineJson| Line::new(line.through.map(ground), ground(line.past));
-        let named = |line| read(line).map_err(|no| Wrong::Line(line.name.clone(), no));
+        let named = |line| {
+            read(line).map_err(|error| Error::from(error).within(&format!("the line `{}`", line.name)))
+        };
         self.lines.iter().map(|line| Ok((line.name.as_str(), named(line)?))).collect()
     }
 
     /// The points with their names.
     ///
     /// # Errors
-    /// [`Wrong::InTheAir`] for one that does not touch the ground.
-    pub fn clicks(&self) -> Result<Vec<(&str, Click)>, Wrong> {
+    /// [`Error`] for one that does not touch the ground.
+    pub fn clicks(&self) -> Result<Vec<(&str, Click)>, Error> {
         let read = |point: &PointJson| Click { image: pixel(point.image), sigma_px: self.point_sigma_px };
         let grounded = |point: &PointJson| match point.on_ground {
             true => Ok(read(point)),
-            false => Err(Wrong::InTheAir(point.name.clone())),
+            false => Err(Error::new(format!(
+                "the point `{}` is not on the ground: one camera cannot place it; it takes two that are calibrated",
+                point.name
+            ))),
         };
         self.points.iter().map(|point| Ok((point.name.as_str(), grounded(point)?))).collect()
     }
@@ -264,10 +248,12 @@ impl Asked {
     /// The standard of proof, if one is given.
     ///
     /// # Errors
-    /// [`Wrong::Standard`] if it can be none.
-    pub fn standard(&self) -> Result<Option<f64>, Wrong> {
+    /// [`Error`] if it can be none.
+    pub fn standard(&self) -> Result<Option<f64>, Error> {
         match self.standard {
-            Some(standard) if !(standard > 0.5 && standard <= 1.0) => Err(Wrong::Standard),
+            Some(standard) if !(standard > 0.5 && standard <= 1.0) => {
+                Err(Error::new("`standard` is a probability above 0.5 and at most 1, such as 0.99"))
+            }
             standard => Ok(standard),
         }
     }

@@ -1,5 +1,6 @@
 //! Marks of two events in JSON, and the time between them.
 
+use super::error::Error;
 use evidence::time::order;
 use evidence::time::order::{Between, Clip, Figures, Mark, Marks, Sight};
 use evidence::time::rate::Rate;
@@ -111,18 +112,6 @@ pub struct GapJson {
     pub high95: f64,
 }
 
-/// Why an input says nothing: where, what, and what to write instead.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{at}: {what}")]
-pub struct Wrong {
-    /// The place in the input: `then[1]`.
-    pub at: String,
-    /// What is wrong.
-    pub what: String,
-    /// What to write.
-    pub help: Option<String>,
-}
-
 /// An input with its names resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Read {
@@ -140,18 +129,18 @@ impl Asked {
     /// The marks, once everything has been looked up.
     ///
     /// # Errors
-    /// [`Wrong`] with the place of the first fault.
-    pub fn read(&self) -> Result<Read, Wrong> {
-        let wrong = |at: &str, what: String| Wrong { at: at.to_owned(), what, help: None };
+    /// [`Error`] with the place of the first fault.
+    pub fn read(&self) -> Result<Read, Error> {
+        let wrong = |at: &str, what: &str| Error::new(what).within(at);
         if !self.gap_at_least_s.is_finite() {
-            return Err(wrong("gap_at_least_s", "it must be a finite number of seconds".to_owned()));
+            return Err(wrong("gap_at_least_s", "it must be a finite number of seconds"));
         }
         if self.standard.is_some_and(|standard| !(standard > 0.5 && standard <= 1.0)) {
-            return Err(wrong("standard", "a standard is more than 0.5 and at most 1".to_owned()));
+            return Err(wrong("standard", "a standard is more than 0.5 and at most 1"));
         }
         let names: Vec<String> = self.clips.keys().cloned().collect();
         let clips =
-            self.clips.iter().map(|(name, clip)| clip.read(name)).collect::<Result<Vec<Clip>, Wrong>>()?;
+            self.clips.iter().map(|(name, clip)| clip.read(name)).collect::<Result<Vec<Clip>, Error>>()?;
         let marks = |at: &str, many: &Many| many.read(at, &names, &clips);
         let (first, then) = (marks("first", &self.first)?, marks("then", &self.then)?);
         Ok(Read { names, clips, first, then })
@@ -162,22 +151,19 @@ impl Read {
     /// The time between the events.
     ///
     /// # Errors
-    /// [`Wrong`] if an event has no mark.
-    pub fn between(&self) -> Result<Between, Wrong> {
+    /// [`Error`] if an event has no mark.
+    pub fn between(&self) -> Result<Between, Error> {
         let marks = Marks { clips: &self.clips, first: &self.first, then: &self.then };
-        order::between(marks).map_err(|refused| Wrong {
-            at: if self.first.is_empty() { "first" } else { "then" }.to_owned(),
-            what: refused.to_string(),
-            help: None,
-        })
+        let at = if self.first.is_empty() { "first" } else { "then" };
+        order::between(marks).map_err(|error| Error::new(error).within(at))
     }
 }
 
 impl ClipJson {
-    fn read(&self, name: &str) -> Result<Clip, Wrong> {
+    fn read(&self, name: &str) -> Result<Clip, Error> {
         let at = format!("clip `{name}`");
         let rate = self.rate.as_deref().map(str::parse::<Rate>).transpose();
-        let rate = rate.map_err(|error| Wrong { at: at.clone(), what: error.to_string(), help: None })?;
+        let rate = rate.map_err(|error| Error::new(error).within(&at))?;
         let ClipJson { offset_s, offset_sigma_s, drift_ppm, drift_sigma_ppm, offset_at_s, .. } = *self;
         let ClipJson { readout_s, exposure_s, .. } = *self;
         let clip = Clip {
@@ -190,13 +176,13 @@ impl ClipJson {
             readout_s,
             exposure_s,
         };
-        clip.possible().map_err(|refused| Wrong { at, what: refused.to_string(), help: None })?;
+        clip.possible().map_err(|error| Error::new(error).within(&at))?;
         Ok(clip)
     }
 }
 
 impl Many {
-    fn read(&self, event: &str, names: &[String], clips: &[Clip]) -> Result<Vec<Sight>, Wrong> {
+    fn read(&self, event: &str, names: &[String], clips: &[Clip]) -> Result<Vec<Sight>, Error> {
         match self {
             Many::One(mark) => Ok(vec![mark.read(event, names, clips)?]),
             Many::List(marks) => {
@@ -208,8 +194,8 @@ impl Many {
 }
 
 impl MarkOn {
-    fn read(&self, at: &str, names: &[String], clips: &[Clip]) -> Result<Sight, Wrong> {
-        let wrong = |what: String, help: Option<String>| Wrong { at: at.to_owned(), what, help };
+    fn read(&self, at: &str, names: &[String], clips: &[Clip]) -> Result<Sight, Error> {
+        let wrong = |what: String, help: Option<String>| Error { at: at.to_owned(), message: what, help };
         let Some(index) = names.iter().position(|name| *name == self.clip) else {
             let help = nearest(&self.clip, names.iter().map(String::as_str));
             return Err(wrong(format!("there is no clip `{}`", self.clip), Some(help)));

@@ -1,5 +1,6 @@
 //! Reading what a person wrote: RON or JSON, with the place of a fault and the nearest known name.
 
+use super::error::Error;
 use rules::book::defect::nearest;
 use serde::de::DeserializeOwned;
 
@@ -12,25 +13,11 @@ pub enum Form {
     Ron,
 }
 
-/// Why a text could not be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{line}:{column}: {message}")]
-pub struct Unreadable {
-    /// Line, from 1.
-    pub line: usize,
-    /// Column, from 1.
-    pub column: usize,
-    /// What is wrong.
-    pub message: String,
-    /// What to write instead.
-    pub help: Option<String>,
-}
-
 /// Reads a value.
 ///
 /// # Errors
-/// [`Unreadable`] with the place of the first fault.
-pub fn read<T: DeserializeOwned>(text: &str, form: Form) -> Result<T, Unreadable> {
+/// [`Error`] with the place of the first fault.
+pub fn read<T: DeserializeOwned>(text: &str, form: Form) -> Result<T, Error> {
     match form {
         Form::Json => serde_json::from_str(text).map_err(|error| {
             let message = error.to_string();
@@ -46,8 +33,8 @@ pub fn read<T: DeserializeOwned>(text: &str, form: Form) -> Result<T, Unreadable
     }
 }
 
-fn unreadable(line: usize, column: usize, message: &str) -> Unreadable {
-    Unreadable { line, column, help: hint(message), message: message.to_owned() }
+fn unreadable(line: usize, column: usize, message: &str) -> Error {
+    Error { at: format!("{line}:{column}"), message: message.to_owned(), help: hint(message) }
 }
 
 /// Both libraries print "unknown field `x`, expected one of `a`, `b`" in one form or another: the first quoted

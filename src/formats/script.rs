@@ -4,12 +4,12 @@ mod placing;
 
 pub use self::placing::SeenJson;
 use super::case::{ChoiceJson, EndJson, FlagJson, RuledJson, Who};
+use super::error::Error;
 use super::figure::{Figure, milliseconds};
 use super::order;
 use super::settle::Answer;
-use super::situation::{Incomplete, Situation};
+use super::situation::Situation;
 use crate::closed_set::words;
-use evidence::error::Error;
 use evidence::mark::{Basis, Mark, Measurement};
 use review::announcement::Names;
 use review::answer::timed;
@@ -214,32 +214,6 @@ words! {
     }
 }
 
-/// Why an act of a script cannot be done.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Wrong {
-    /// Its situation is not complete.
-    #[error("situation: {0}")]
-    Situation(#[from] Incomplete),
-    /// A mark's timecode is none.
-    #[error("{0}")]
-    Timecode(#[from] Error),
-    /// The marks that an answer is measured from.
-    #[error("measured: {0}")]
-    Marks(#[from] order::Wrong),
-    /// The clicks that place a point.
-    #[error("seen: {0}")]
-    Clicks(#[from] placing::Wrong),
-    /// A step for which no point was placed.
-    #[error("no point was placed for `{0}`, so it is not measured from one")]
-    NotPlaced(String),
-    /// A step that asks for no time.
-    #[error("`{0}` asks for no order and no gap, so it is not measured from marks")]
-    NotTimed(String),
-    /// A step that the book does not have.
-    #[error("`{0}` is not known to the book, so `unclear` cannot be spelt out")]
-    Step(String),
-}
-
 impl From<Kind> for Looks {
     fn from(kind: Kind) -> Looks {
         match kind {
@@ -275,8 +249,8 @@ impl Script {
     /// step, one that rests on a placed point with what that measures.
     ///
     /// # Errors
-    /// [`Wrong`] for what cannot be spelt as a command.
-    pub fn command(&self, book: &Book, review: &Review, act: &Act) -> Result<Command, Wrong> {
+    /// [`Error`] for what cannot be spelt as a command.
+    pub fn command(&self, book: &Book, review: &Review, act: &Act) -> Result<Command, Error> {
         Ok(match act {
             Act::Challenge => Command::Challenge(Called {
                 game: self.game.id.clone(),
@@ -284,7 +258,7 @@ impl Script {
                 play: self.game.play.clone(),
                 initiator: self.initiator.into(),
                 stop: Stop::BeforeNextSnap,
-                situation: self.situation.read()?,
+                situation: self.situation.read().map_err(|error| error.within("situation"))?,
             }),
             Act::Ask { tree, call, whistle, ruled, challenged } => Command::Ask(Asked {
                 tree: tree.clone(),
@@ -322,7 +296,11 @@ impl Script {
             Act::Place { question, step, seen } => Command::Place(Placing {
                 question: *question,
                 step: step.clone(),
-                seen: seen.iter().map(SeenJson::read).collect::<Result<_, _>>()?,
+                seen: seen
+                    .iter()
+                    .map(SeenJson::read)
+                    .collect::<Result<_, _>>()
+                    .map_err(|error: Error| error.within("seen"))?,
             }),
             Act::Answer { question, step, answer, measured, reason } => {
                 let tree = review.questions.get(*question).map(|asked| &asked.tree);
@@ -351,7 +329,7 @@ fn basis(
     question: usize,
     step: &str,
     measured: Option<&Measured>,
-) -> Result<Basis, Wrong> {
+) -> Result<Basis, Error> {
     match measured {
         Some(Measured::Marks(marks)) => {
             let tree = review.questions.get(question).map(|asked| &asked.tree);
@@ -359,7 +337,9 @@ fn basis(
         }
         Some(Measured::Place) => {
             let placed = review.placed_for(question, step);
-            let placed = placed.ok_or_else(|| Wrong::NotPlaced(step.to_owned()))?;
+            let placed = placed.ok_or_else(|| {
+                Error::new(format!("no point was placed for `{step}`, so it is not measured from one"))
+            })?;
             Ok(Basis::Computed(placed.measurement.clone()))
         }
         None => Ok(Basis::Attested),
@@ -371,21 +351,26 @@ fn from_marks(
     tree: Option<&String>,
     step: &str,
     marks: &order::Asked,
-) -> Result<Measurement, Wrong> {
-    let between = marks.read().and_then(|read| read.between())?;
+) -> Result<Measurement, Error> {
+    let between = marks.read().and_then(|read| read.between());
+    let between = between.map_err(|error| error.within("measured"))?;
     let tree = tree.and_then(|tree| book.tree(tree));
     let found = tree.and_then(|tree| tree.steps.get(tree.step(step)?));
-    found.and_then(|step| timed(book, step, &between)).ok_or_else(|| Wrong::NotTimed(step.to_owned()))
+    found.and_then(|step| timed(book, step, &between)).ok_or_else(|| {
+        Error::new(format!("`{step}` asks for no order and no gap, so it is not measured from marks"))
+    })
 }
 
-fn options(book: &Book, tree: Option<&String>, step: &str, answer: &Answer) -> Result<Vec<String>, Wrong> {
+fn options(book: &Book, tree: Option<&String>, step: &str, answer: &Answer) -> Result<Vec<String>, Error> {
     match answer {
         Answer::Some(options) => Ok(options.clone()),
         Answer::One(option) if option != "unclear" => Ok(vec![option.clone()]),
         Answer::One(_) => {
             let tree = tree.and_then(|tree| book.tree(tree));
             let found = tree.and_then(|tree| Some(&tree.steps[tree.step(step)?]));
-            let found = found.ok_or_else(|| Wrong::Step(step.to_owned()))?;
+            let found = found.ok_or_else(|| {
+                Error::new(format!("`{step}` is not known to the book, so `unclear` cannot be spelt out"))
+            })?;
             Ok(found.options.iter().map(|choice| choice.name.clone()).collect())
         }
     }

@@ -3,8 +3,9 @@
 
 use super::case::FlagJson;
 use super::case::expect::Partial;
+use super::error::Error;
 use super::record::Record;
-use super::settle::{Answer, Wrong, read};
+use super::settle::{Answer, read};
 use review::settle::Answers;
 use rules::book::tree::Tree;
 use schemars::JsonSchema;
@@ -130,12 +131,12 @@ impl AgainJson {
     /// The answers that were filled in, as the review knows them.
     ///
     /// # Errors
-    /// Every [`Wrong`] step or option, in the order of the sheet.
-    pub fn answers(&self, tree: &Tree) -> Result<Answers, Vec<Wrong>> {
+    /// Every step or option that is not known, in the order of the sheet.
+    pub fn answers(&self, tree: &Tree) -> Result<Answers, Vec<Error>> {
         let pair = |step: &StepJson| (step.step.clone(), step.answer.clone());
         let filled: Vec<(String, Answer)> = self.filled().into_iter().map(pair).collect();
         let one = |pair: &(String, Answer)| read(tree, &BTreeMap::from([pair.clone()])).err();
-        let wrong: Vec<Wrong> = filled.iter().filter_map(one).collect();
+        let wrong: Vec<Error> = filled.iter().filter_map(one).collect();
         if !wrong.is_empty() {
             return Err(wrong);
         }

@@ -1,5 +1,6 @@
 //! Answers in JSON, and what they amount to.
 
+use super::error::Error;
 use review::settle::Answers;
 use rules::book::defect::nearest;
 use rules::book::tree::{Set, Tree};
@@ -62,45 +63,16 @@ pub struct SettledJson {
     pub restart: bool,
 }
 
-/// An answer that the tree does not know.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Wrong {
-    /// No such step.
-    #[error("the question `{tree}` has no step `{step}`: {hint}")]
-    Step {
-        /// The tree's id.
-        tree: String,
-        /// As given.
-        step: String,
-        /// The nearest one.
-        hint: String,
-    },
-    /// No such option.
-    #[error("the step `{step}` has no answer `{answer}`: {hint}")]
-    Option {
-        /// The step.
-        step: String,
-        /// As given.
-        answer: String,
-        /// The nearest one.
-        hint: String,
-    },
-    /// An empty list says nothing.
-    #[error("the answer to `{0}` is empty: leave the step out, or say `unclear`")]
-    Empty(String),
-}
-
 /// The answers as the review knows them.
 ///
 /// # Errors
-/// [`Wrong`] for a step or an option that the tree does not have.
-pub fn read(tree: &Tree, answers: &BTreeMap<String, Answer>) -> Result<Answers, Wrong> {
+/// [`Error`] for a step or an option that the tree does not have.
+pub fn read(tree: &Tree, answers: &BTreeMap<String, Answer>) -> Result<Answers, Error> {
     let mut read = Answers::none(tree);
     for (name, answer) in answers {
-        let step = tree.step(name).ok_or_else(|| Wrong::Step {
-            tree: tree.id.clone(),
-            step: name.clone(),
-            hint: nearest(name, tree.steps.iter().map(|step| step.name.as_str())),
+        let step = tree.step(name).ok_or_else(|| {
+            let hint = nearest(name, tree.steps.iter().map(|step| step.name.as_str()));
+            Error::new(format!("the question `{}` has no step `{name}`: {hint}", tree.id))
         })?;
         let options: Vec<&str> = match answer {
             Answer::One(option) => vec![option],
@@ -111,23 +83,24 @@ pub fn read(tree: &Tree, answers: &BTreeMap<String, Answer>) -> Result<Answers, 
             set = set.with(one(tree, step, option)?);
         }
         if set.is_empty() {
-            return Err(Wrong::Empty(name.clone()));
+            return Err(Error::new(format!(
+                "the answer to `{name}` is empty: leave the step out, or say `unclear`"
+            )));
         }
         read.set(step, set);
     }
     Ok(read)
 }
 
-fn one(tree: &Tree, step: usize, option: &str) -> Result<Set, Wrong> {
+fn one(tree: &Tree, step: usize, option: &str) -> Result<Set, Error> {
     let step = &tree.steps[step];
     if option == "unclear" {
         return Ok(step.every());
     }
     let known = step.options.iter().map(|choice| choice.name.as_str());
-    step.option(option).map(Set::one).ok_or_else(|| Wrong::Option {
-        step: step.name.clone(),
-        answer: option.to_owned(),
-        hint: nearest(option, known.chain(["unclear"])),
+    step.option(option).map(Set::one).ok_or_else(|| {
+        let hint = nearest(option, known.chain(["unclear"]));
+        Error::new(format!("the step `{}` has no answer `{option}`: {hint}", step.name))
     })
 }
 

@@ -1,11 +1,12 @@
 //! A situation in JSON.
 
 use super::by_team::ByTeam;
+use super::error::Error;
 use super::figure::{Figure, milliseconds, seconds};
 use crate::closed_set::words;
 use rules::book::Book;
 use rules::game::situation;
-use rules::game::situation::{End, Impossible, Next, Team};
+use rules::game::situation::{End, Next, Team};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -92,28 +93,6 @@ pub struct Situation {
     pub challenges: ByTeam<Challenges>,
 }
 
-/// Why a situation in JSON is not one.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Incomplete {
-    /// Before a snap the down is needed.
-    #[error("`{0}` is missing: a situation before a snap has a down and a distance")]
-    Missing(&'static str),
-    /// Not a clock.
-    #[error("`clock_s` is not a length of time")]
-    Clock,
-}
-
-/// Why a situation in JSON cannot be played under a book.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Unplayable {
-    /// It is not complete.
-    #[error("situation: {0}")]
-    Incomplete(#[from] Incomplete),
-    /// It cannot be one of this game.
-    #[error("situation: {0}")]
-    Impossible(#[from] Impossible),
-}
-
 impl From<Side> for Team {
     fn from(side: Side) -> Team {
         match side {
@@ -150,32 +129,39 @@ impl From<Attacks> for End {
     }
 }
 
+fn missing(field: &str) -> Error {
+    Error::new(format!("`{field}` is missing: a situation before a snap has a down and a distance"))
+}
+
 impl Situation {
     /// The situation as the game knows it, and one that this book's game can come to.
     ///
     /// # Errors
-    /// [`Unplayable`] for the first thing that is missing or cannot be.
-    pub fn under(&self, book: &Book) -> Result<situation::Situation, Unplayable> {
-        let situation = self.read()?;
-        situation.possible(&book.field, &book.game)?;
-        Ok(situation)
+    /// [`Error`] for the first thing that is missing or cannot be.
+    pub fn under(&self, book: &Book) -> Result<situation::Situation, Error> {
+        let read = || {
+            let situation = self.read()?;
+            let possible = situation.possible(&book.field, &book.game);
+            possible.map(|()| situation).map_err(Error::new)
+        };
+        read().map_err(|error| error.within("situation"))
     }
 
     /// The situation as the game knows it.
     ///
     /// # Errors
-    /// [`Incomplete`] where a snap has no down or distance, or the clock is no figure.
-    pub fn read(&self) -> Result<situation::Situation, Incomplete> {
+    /// [`Error`] where a snap has no down or distance, or the clock is no figure.
+    pub fn read(&self) -> Result<situation::Situation, Error> {
         let next = match self.next {
             NextPlay::Scrimmage => Next::Scrimmage {
-                down: self.down.ok_or(Incomplete::Missing("down"))?,
-                to_go: self.to_go.ok_or(Incomplete::Missing("to_go"))?.0,
+                down: self.down.ok_or_else(|| missing("down"))?,
+                to_go: self.to_go.ok_or_else(|| missing("to_go"))?.0,
             },
             NextPlay::Try => Next::Try,
             NextPlay::FreeKick => Next::FreeKick,
         };
         if !self.clock_s.is_finite() || self.clock_s.abs() > 1e6 {
-            return Err(Incomplete::Clock);
+            return Err(Error::new("`clock_s` is not a length of time"));
         }
         let challenges = |of: Challenges| situation::Challenges { used: of.used, won: of.won };
         Ok(situation::Situation {

@@ -41,7 +41,7 @@ pub struct Output {
 /// Why a file is not written: where, and why. What lay there is as it was.
 #[derive(Debug, thiserror::Error)]
 #[error("cannot write {path}: {why}", path = path.display())]
-pub struct Refused {
+pub struct Error {
     path: PathBuf,
     why: Why,
 }
@@ -63,7 +63,7 @@ enum Why {
     Failed(String),
 }
 
-impl Refused {
+impl Error {
     /// Whether a file is there already, and nothing else is wrong.
     pub fn exists(&self) -> bool {
         matches!(self.why, Why::Exists)
@@ -115,8 +115,8 @@ impl Output {
     /// Looks whether the file may be written: before long work, and before anything that cannot be taken back.
     ///
     /// # Errors
-    /// [`Refused`] with the reason; nothing was touched.
-    pub fn check(&self) -> Result<(), Refused> {
+    /// [`Error`] with the reason; nothing was touched.
+    pub fn check(&self) -> Result<(), Error> {
         self.place().map(|_| ()).map_err(|why| self.refused(why))
     }
 
@@ -132,16 +132,16 @@ impl Output {
     /// Writes the file: whole, or not at all.
     ///
     /// # Errors
-    /// [`Refused`] with the reason: that of `write` too, which says what it could not do.
-    pub fn write(&self, write: impl FnOnce(&mut File) -> Result<(), String>) -> Result<(), Refused> {
+    /// [`Error`] with the reason: that of `write` too, which says what it could not do.
+    pub fn write(&self, write: impl FnOnce(&mut File) -> Result<(), String>) -> Result<(), Error> {
         self.written(write).map_err(|why| self.refused(why))
     }
 
     /// Writes these bytes as the file: whole, or not at all.
     ///
     /// # Errors
-    /// [`Refused`] with the reason.
-    pub fn write_bytes(&self, bytes: &[u8]) -> Result<(), Refused> {
+    /// [`Error`] with the reason.
+    pub fn write_bytes(&self, bytes: &[u8]) -> Result<(), Error> {
         self.write(|file| file.write_all(bytes).map_err(|error| error.to_string()))
     }
 
@@ -195,8 +195,8 @@ impl Output {
         self.path.file_name().filter(|_| !ends_as_folder)
     }
 
-    fn refused(&self, why: Why) -> Refused {
-        Refused { path: self.path.clone(), why }
+    fn refused(&self, why: Why) -> Error {
+        Error { path: self.path.clone(), why }
     }
 }
 
@@ -264,8 +264,8 @@ const MOST_OF_A_NAME: usize = 1000;
 /// numbered: `stem (2).ending`. Bytes that lie there already are not written again.
 ///
 /// # Errors
-/// [`Refused`] with the reason.
-pub fn keep(folder: &Path, (stem, ending): (&str, &str), bytes: &[u8]) -> Result<Kept, Refused> {
+/// [`Error`] with the reason.
+pub fn keep(folder: &Path, (stem, ending): (&str, &str), bytes: &[u8]) -> Result<Kept, Error> {
     let stem = plain(stem);
     let mut earlier = None;
     for number in 1..=MOST_OF_A_NAME {
@@ -277,14 +277,14 @@ pub fn keep(folder: &Path, (stem, ending): (&str, &str), bytes: &[u8]) -> Result
         }
         match Output::new(&path, Existing::Keep).write_bytes(bytes) {
             Ok(()) => return Ok(Kept { path, earlier, same: false }),
-            Err(Refused { why: Why::Exists | Why::NotAFile(_) | Why::Ours(_), .. }) => {
+            Err(Error { why: Why::Exists | Why::NotAFile(_) | Why::Ours(_), .. }) => {
                 earlier = earlier.or(Some(path));
             }
             Err(refused) => return Err(refused),
         }
     }
     let why = Why::Failed(format!("{MOST_OF_A_NAME} files have that name already"));
-    Err(Refused { path: folder.join(format!("{stem}.{ending}")), why })
+    Err(Error { path: folder.join(format!("{stem}.{ending}")), why })
 }
 
 /// Whether a regular file holds these very bytes.

@@ -190,7 +190,7 @@ impl Review {
 
     /// The newest act that can be taken back: a mark, a placed point, a tie, an answer, flags, a choice, an
     /// amended restart.
-    pub fn last_act(&self) -> Option<usize> {
+    pub(crate) fn last_act(&self) -> Option<usize> {
         let acts = self.standing().filter(|(_, stamped)| match &stamped.event {
             Event::Marked(_)
             | Event::Placed(_)

@@ -155,7 +155,7 @@ fn lot(seed: u64, of: &str, name: &str) -> Lot {
 
 /// Whether two pseudonyms are one person's: spaces, signs, capitals and leading zeros tell nobody apart, so that
 /// `booth 7` cannot look at what `booth-07` ruled.
-pub fn same_person(one: &str, other: &str) -> bool {
+pub(crate) fn same_person(one: &str, other: &str) -> bool {
     parts(one) == parts(other)
 }
 

@@ -5,7 +5,7 @@
 //!
 //! Never here: files (this layer takes text), a clock, a rule of one league, an unchecked tree.
 
-pub mod check;
+mod check;
 pub mod defect;
 pub mod diagram;
 pub mod discretion;

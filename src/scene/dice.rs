@@ -35,7 +35,7 @@ impl Dice {
 }
 
 /// A number that whole coordinates determine, from 0 to 1, without any visible order: the grain of surfaces.
-pub fn grain(x: i64, y: i64, salt: u64) -> f32 {
+pub(crate) fn grain(x: i64, y: i64, salt: u64) -> f32 {
     let bits =
         mixed((x as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ (y as u64).rotate_left(32) ^ (salt << 17));
     (bits >> 40) as f32 / (1u64 << 24) as f32

@@ -7,8 +7,9 @@
 use super::action::Action;
 use super::body::sign;
 use super::dice::Dice;
+use super::error::Error;
 use super::play::{Act, BallAct, Play};
-use super::rig::{NotARig, Station};
+use super::rig::Station;
 use super::space::Point;
 use super::truth::Truth;
 use evidence::place::point::{Pixel, Space};
@@ -139,8 +140,8 @@ pub fn varied(play: &Play, seed: u64) -> Play {
 /// The same cameras with clocks of their own: offsets within a tenth of a second, drifts within 50 millionths.
 ///
 /// # Errors
-/// [`NotARig`] never for cameras that were read.
-pub fn other_clocks(rig: &[Station], seed: u64) -> Result<Vec<Station>, NotARig> {
+/// [`Error`] never for cameras that were read.
+pub fn other_clocks(rig: &[Station], seed: u64) -> Result<Vec<Station>, Error> {
     let mut dice = Dice::new(seed ^ 0xC10C);
     let clock = |station: &Station| {
         let mut mounted = station.mounted.clone();

@@ -3,6 +3,7 @@
 
 use super::action::Action;
 use super::canvas::{Canvas, View};
+use super::error::Error;
 use super::picture::Picture;
 use evidence::time::rate::Rate;
 use mp4::{AvcConfig, MediaConfig, Mp4Config, Mp4Sample, Mp4Writer, TrackConfig, TrackType};
@@ -14,23 +15,6 @@ use openh264::{OpenH264API, Timestamp};
 use rayon::prelude::*;
 use std::io::{Seek, Write};
 use std::sync::Arc;
-
-/// Why a film could not be made.
-#[derive(Debug, thiserror::Error)]
-pub enum Error {
-    /// The encoder refused.
-    #[error("cannot encode the picture: {0}")]
-    Encode(#[from] openh264::Error),
-    /// It could not be written.
-    #[error("cannot write the clip: {0}")]
-    Write(#[from] mp4::Error),
-    /// The encoder gave a stream that has no beginning.
-    #[error("the encoder gave pictures without their parameters")]
-    NoParameters,
-    /// The encoder left a picture out.
-    #[error("the encoder left out frame {0}")]
-    LeftOut(u64),
-}
 
 /// A picture every so many frames stands on its own: half a second at 59.94.
 const KEY_EVERY: u32 = 30;

@@ -5,7 +5,7 @@
 
 pub mod board;
 mod crowd;
-pub mod turf;
+mod turf;
 
 use super::ball::Walls;
 use super::dice::grain;
@@ -47,7 +47,7 @@ pub struct Seen {
 }
 
 /// Breadth of the walk between wall and stands, in yards.
-pub const WALK: f64 = 2.6;
+pub(crate) const WALK: f64 = 2.6;
 /// Thickness of the wall.
 const THICK: f64 = 0.4;
 /// Where the stands end, outward from the wall, and the height of the roof.

@@ -6,6 +6,7 @@
 
 mod check;
 
+use super::error::Error;
 use serde::{Deserialize, Serialize};
 
 /// A play.
@@ -284,24 +285,6 @@ impl BallAct {
     }
 }
 
-/// Why a text is not a play.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum NotAPlay {
-    /// It is not written as one.
-    #[error("{line}:{column}: {message}")]
-    Written {
-        /// Line, from 1.
-        line: usize,
-        /// Column, from 1.
-        column: usize,
-        /// What is wrong.
-        message: String,
-    },
-    /// It is written well and cannot be played: everything that is wrong.
-    #[error("this cannot be played: {}", .0.join("; "))]
-    Impossible(Vec<String>),
-}
-
 impl Play {
     /// The longest play, in seconds.
     pub const LONGEST: f64 = 8.0;
@@ -309,21 +292,17 @@ impl Play {
     /// Reads a play and checks it.
     ///
     /// # Errors
-    /// [`NotAPlay`] with the place of what cannot be read, or with everything that cannot be played.
-    pub fn read(text: &str) -> Result<Play, NotAPlay> {
+    /// [`Error`] with the place of what cannot be read, or with everything that cannot be played.
+    pub fn read(text: &str) -> Result<Play, Error> {
         let options =
             ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
-        let play: Play = options.from_str(text).map_err(|error| NotAPlay::Written {
-            line: error.span.start.line,
-            column: error.span.start.col,
-            message: error.code.to_string(),
-        })?;
+        let play: Play = options.from_str(text)?;
         let found = check::faults(&play);
-        if found.is_empty() { Ok(play) } else { Err(NotAPlay::Impossible(found)) }
+        if found.is_empty() { Ok(play) } else { Err(Error::Play(found)) }
     }
 
     /// When the ball is snapped; the end of the clip where it is not.
-    pub fn snap_s(&self) -> f64 {
+    pub(crate) fn snap_s(&self) -> f64 {
         let snap = self.ball.iter().find(|act| matches!(act, BallAct::Snap { .. }));
         snap.map_or(self.seconds, BallAct::at_s)
     }

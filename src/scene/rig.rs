@@ -1,5 +1,6 @@
 //! The cameras of the league: where they stand, what they are good for, and how wrong their clocks are.
 
+use super::error::Error;
 use evidence::place::camera::Camera;
 use evidence::place::lens::Lens;
 use evidence::place::point::{Pixel, Space};
@@ -52,29 +53,6 @@ fn even() -> f64 {
     1.0
 }
 
-/// Why cameras cannot be used.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum NotARig {
-    /// It is not written as one.
-    #[error("{line}:{column}: {message}")]
-    Written {
-        /// Line, from 1.
-        line: usize,
-        /// Column, from 1.
-        column: usize,
-        /// What is wrong.
-        message: String,
-    },
-    /// A camera that cannot be.
-    #[error("camera `{camera}`: {message}")]
-    Impossible {
-        /// Which.
-        camera: String,
-        /// What is wrong.
-        message: String,
-    },
-}
-
 /// A camera that can be looked through.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Station {
@@ -92,14 +70,10 @@ const LARGEST: usize = 4096;
 /// Reads cameras.
 ///
 /// # Errors
-/// [`NotARig`] with the place of what cannot be read, or the first camera that cannot be.
-pub fn read(text: &str) -> Result<Vec<Station>, NotARig> {
+/// [`Error`] with the place of what cannot be read, or the first camera that cannot be.
+pub fn read(text: &str) -> Result<Vec<Station>, Error> {
     let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
-    let mounted: Vec<Mounted> = options.from_str(text).map_err(|error| NotARig::Written {
-        line: error.span.start.line,
-        column: error.span.start.col,
-        message: error.code.to_string(),
-    })?;
+    let mounted: Vec<Mounted> = options.from_str(text)?;
     mounted.into_iter().map(Station::new).collect()
 }
 
@@ -107,9 +81,9 @@ impl Station {
     /// Mounts a camera.
     ///
     /// # Errors
-    /// [`NotARig::Impossible`] with what is wrong.
-    pub fn new(mounted: Mounted) -> Result<Station, NotARig> {
-        let wrong = |message: String| NotARig::Impossible { camera: mounted.name.clone(), message };
+    /// [`Error::Camera`] with what is wrong.
+    pub fn new(mounted: Mounted) -> Result<Station, Error> {
+        let wrong = |message: String| Error::Camera { camera: mounted.name.clone(), message };
         let (width, height) = mounted.size;
         let fits = |side: usize| (16..=LARGEST).contains(&side) && side.is_multiple_of(2);
         if !(fits(width) && fits(height)) {
@@ -150,8 +124,8 @@ impl Station {
     /// The same camera with a picture of another size: the same view where the shape is the same.
     ///
     /// # Errors
-    /// [`NotARig::Impossible`] where the size cannot be.
-    pub fn resized(&self, size: (usize, usize)) -> Result<Station, NotARig> {
+    /// [`Error::Camera`] where the size cannot be.
+    pub fn resized(&self, size: (usize, usize)) -> Result<Station, Error> {
         Station::new(Mounted { size, ..self.mounted.clone() })
     }
 
@@ -221,6 +195,6 @@ mod tests {
             let refused = read(&text.replace(was, now)).expect_err("it is no camera").to_string();
             assert!(refused.starts_with("camera `A`: ") && refused.contains(says), "{refused}");
         }
-        assert!(matches!(read("[(nam: 1)]"), Err(NotARig::Written { line: 1, .. })));
+        assert!(matches!(read("[(nam: 1)]"), Err(Error::Written { line: 1, .. })));
     }
 }

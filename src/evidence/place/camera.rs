@@ -77,7 +77,8 @@ impl Camera {
 
     /// From the ground (x, y, 1) in yards to the direction before the lens, (x / z, y / z, 1) up to scale. The
     /// scale is positive: the third part is the depth in yards.
-    pub fn ground_to_ideal(&self) -> Matrix3<f64> {
+    #[cfg(test)]
+    fn ground_to_ideal(&self) -> Matrix3<f64> {
         let rotation = self.rotation.matrix();
         let shift = -(rotation * self.position.vector());
         Matrix3::from_columns(&[rotation.column(0).into(), rotation.column(1).into(), shift])

@@ -146,7 +146,7 @@ impl Homography {
     }
 
     /// From the ground (x, y, 1) in yards to the direction before the lens, up to scale; positive in front.
-    pub fn ground_to_ideal(&self) -> Matrix3<f64> {
+    pub(crate) fn ground_to_ideal(&self) -> Matrix3<f64> {
         self.ideal.inverse_matrix() * self.matrix * self.field.matrix()
     }
 
@@ -198,7 +198,7 @@ pub struct Calibration {
 }
 
 /// Below this probability the landmarks contradict their noise: by chance once in a thousand pictures.
-pub const INCONSISTENT: f64 = 0.001;
+pub(crate) const INCONSISTENT: f64 = 0.001;
 
 impl Calibration {
     /// The camera that the landmarks show.

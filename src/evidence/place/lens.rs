@@ -59,7 +59,7 @@ impl Lens {
 
     /// Where a direction, given as (x / z, y / z) before the lens, stands in the picture; `None` where the
     /// model no longer holds.
-    pub fn distort(&self, ideal: Vector2<f64>) -> Option<Pixel> {
+    pub(crate) fn distort(&self, ideal: Vector2<f64>) -> Option<Pixel> {
         let s = ideal.norm_squared();
         if !(s.is_finite() && s < self.reach()) {
             return None;

@@ -130,7 +130,7 @@ impl Located {
 
 impl Distance {
     /// Whether the view is too flat to say how far it is.
-    pub fn is_too_flat(&self) -> bool {
+    pub(crate) fn is_too_flat(&self) -> bool {
         !self.sigma_yd.is_finite()
     }
 }

@@ -1,7 +1,7 @@
 //! Gauss–Legendre quadrature over panels, and Gauss–Hermite nodes of a normal error.
 
 /// Nodes of a panel.
-pub const NODES: usize = 10;
+pub(crate) const NODES: usize = 10;
 
 /// Nodes and weights on [-1, 1] of the Gauss–Legendre rule with [`NODES`] points, the positive half (Abramowitz and
 /// Stegun, table 25.4; `numpy.polynomial.legendre.leggauss(10)`).
@@ -15,7 +15,7 @@ const LEGENDRE: [(f64, f64); NODES / 2] = [
 
 /// Nodes and weights of the five-point rule for the mean of a function of a standard normal variable
 /// (`numpy.polynomial.hermite_e.hermegauss(5)`, weights divided by √(2π)).
-pub const NORMAL: [(f64, f64); 5] = [
+pub(crate) const NORMAL: [(f64, f64); 5] = [
     (-2.856_970_013_872_805_6, 0.011_257_411_327_720_677),
     (-1.355_626_179_974_266, 0.222_075_922_005_612_57),
     (0.0, 0.533_333_333_333_333_5),
@@ -30,7 +30,7 @@ fn on_unit() -> impl Iterator<Item = (f64, f64)> {
 }
 
 /// The integral of a function over one panel.
-pub fn integral(low: f64, high: f64, mut of: impl FnMut(f64) -> f64) -> f64 {
+pub(crate) fn integral(low: f64, high: f64, mut of: impl FnMut(f64) -> f64) -> f64 {
     let (middle, half) = ((low + high) / 2.0, (high - low) / 2.0);
     on_unit().map(|(node, weight)| weight * of(middle + half * node)).sum::<f64>() * half
 }
@@ -46,7 +46,7 @@ pub struct Bend {
 
 /// The ends of panels from `low` to `high` such that a function with these bends is smooth on each. No panel where
 /// `low` is not the lower one.
-pub fn panels(low: f64, high: f64, bends: &[Bend], ends: &mut Vec<f64>) {
+pub(crate) fn panels(low: f64, high: f64, bends: &[Bend], ends: &mut Vec<f64>) {
     ends.clear();
     if low >= high || low.is_nan() || high.is_nan() {
         return;
@@ -106,12 +106,12 @@ impl Panel {
     }
 
     /// The integral over the panel.
-    pub fn mass(&self) -> f64 {
+    pub(crate) fn mass(&self) -> f64 {
         self.coefficients[0] * (self.high - self.low)
     }
 
     /// The integral from the lower end to `x`.
-    pub fn mass_to(&self, x: f64) -> f64 {
+    pub(crate) fn mass_to(&self, x: f64) -> f64 {
         let half = (self.high - self.low) / 2.0;
         let at = ((x - self.low) / half - 1.0).clamp(-1.0, 1.0);
         // ∫ P_n from -1 to t is (P_{n+1}(t) - P_{n-1}(t)) / (2n + 1); of P_0 it is t + 1.

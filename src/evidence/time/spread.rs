@@ -81,7 +81,7 @@ impl Spread {
     }
 
     /// The central interval that holds the value with this probability, in (0, 1).
-    pub fn central(&self, probability: f64) -> (f64, f64) {
+    pub(crate) fn central(&self, probability: f64) -> (f64, f64) {
         let tail = (1.0 - probability) / 2.0;
         // Beyond ten sigmas of the normal and all of the uniforms lies less than 1e-23.
         let mut out = -(self.widths.iter().sum::<f64>() / 2.0 + 10.0 * self.normal);

@@ -1,6 +1,7 @@
 //! Rulings of the referee's own as a script: what was stated, chosen and signed, and what the supervisor decided.
 
 use super::StartedJson;
+use crate::error::Error;
 use crate::figure::{Figure, milliseconds};
 use crate::situation;
 use review::discretion::{Command, Fact, Ground, Matter, Opened, Profit};
@@ -121,8 +122,8 @@ impl Ruled {
     /// Everything that the referee does, in order.
     ///
     /// # Errors
-    /// [`situation::Incomplete`] if the situation is none.
-    pub fn commands(&self, book: &Book) -> Result<Vec<Command>, situation::Incomplete> {
+    /// [`Error`] if the situation is none.
+    pub fn commands(&self, book: &Book) -> Result<Vec<Command>, Error> {
         let mut commands = vec![Command::Open(Box::new(self.opened(book)?))];
         commands.extend(self.at_risk.iter().map(|who| Command::Risk { someone: Some(who.clone()) }));
         commands.push(Command::Risk { someone: None });
@@ -144,7 +145,7 @@ impl Ruled {
         Ok(commands)
     }
 
-    fn opened(&self, book: &Book) -> Result<Opened, situation::Incomplete> {
+    fn opened(&self, book: &Book) -> Result<Opened, Error> {
         let matter = self.matter.clone();
         let answer =
             |(name, says): (&String, &String)| Fact { name: name.clone(), says: says.clone(), mark: None };

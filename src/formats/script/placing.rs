@@ -1,7 +1,7 @@
 //! A point that was clicked in the picture of a calibrated camera, as a script spells it.
 
 use crate::calibration::CalibrationJson;
-use evidence::error::Error;
+use crate::error::Error;
 use evidence::place::clicked::Clicked;
 use evidence::place::measure::Click;
 use evidence::place::point::Pixel;
@@ -24,26 +24,17 @@ pub struct SeenJson {
     pub point_sigma_px: f64,
 }
 
-/// Why clicks of a script place nothing.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Wrong {
-    /// The timecode is none.
-    #[error("{0}")]
-    Timecode(#[from] Error),
-    /// A lens that is given instead of found.
-    #[error("the lens of {0} is found from its landmarks: leave `lens` out")]
-    Lens(String),
-}
-
 impl SeenJson {
     /// The clicks as an event keeps them, without proof of the picture.
     ///
     /// # Errors
-    /// [`Wrong`] for what an event cannot keep.
-    pub fn read(&self) -> Result<SeenFrom, Wrong> {
+    /// [`Error`] for what an event cannot keep.
+    pub fn read(&self) -> Result<SeenFrom, Error> {
         let SeenJson { timecode, calibration, point: [x, y], point_sigma_px } = self;
         let camera = calibration.camera.clone();
-        let landmarks = calibration.landmarks().ok_or_else(|| Wrong::Lens(camera.clone()))?;
+        let landmarks = calibration.landmarks().ok_or_else(|| {
+            Error::new(format!("the lens of {camera} is found from its landmarks: leave `lens` out"))
+        })?;
         let point = Click { image: Pixel::new(*x, *y), sigma_px: *point_sigma_px };
         let clicked = Clicked { landmarks, point };
         Ok(SeenFrom { camera, timecode: timecode.parse()?, shot: None, clicked })

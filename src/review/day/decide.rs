@@ -6,7 +6,7 @@ use crate::fold::{Phase as ReviewPhase, Review};
 use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::game::advance;
-use rules::game::advance::Unfit;
+use rules::game::advance::Error;
 use rules::game::situation::Situation;
 
 /// The events of a command, or why there are none.
@@ -131,20 +131,20 @@ fn moved(book: &Book, to: Situation, by: By) -> Result<Event, Refusal> {
     }
 }
 
-fn fits<T>(found: Result<T, Unfit>) -> Result<T, Refusal> {
+fn fits<T>(found: Result<T, Error>) -> Result<T, Refusal> {
     let unfit = match found {
         Ok(found) => return Ok(found),
         Err(unfit) => unfit,
     };
     let instead = match unfit {
-        Unfit::Next(_) => "say what became of it, or correct the situation",
-        Unfit::Spot { .. } => "say where the ball was dead, in yards from the offense's own goal line",
-        Unfit::Clock { .. } => "say what the clock showed when the ball was dead, or correct the clock first",
-        Unfit::TimeLeft(_) => "run the clock down with the last play, or correct it",
-        Unfit::TryLeft => "say what became of the try",
-        Unfit::GameOver => "close the game",
-        Unfit::NobodyBegins => "say who kicks off, or has the ball, and toward which end",
-        Unfit::NoTimeout => "correct the count if it is wrong",
+        Error::Next(_) => "say what became of it, or correct the situation",
+        Error::Spot { .. } => "say where the ball was dead, in yards from the offense's own goal line",
+        Error::Clock { .. } => "say what the clock showed when the ball was dead, or correct the clock first",
+        Error::TimeLeft(_) => "run the clock down with the last play, or correct it",
+        Error::TryLeft => "say what became of the try",
+        Error::GameOver => "close the game",
+        Error::NobodyBegins => "say who kicks off, or has the ball, and toward which end",
+        Error::NoTimeout => "correct the count if it is wrong",
     };
     no(unfit.to_string(), instead)
 }

@@ -11,7 +11,7 @@ use super::{Book, check, punctuation, rules};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The form of the language that this program reads.
-pub const LANGUAGE: u32 = 1;
+pub(crate) const LANGUAGE: u32 = 1;
 
 /// Loads and checks a book whose short name is `id`.
 ///

@@ -3,7 +3,7 @@
 use std::fmt;
 
 /// The file of a book that names all others.
-pub const BOOK_FILE: &str = "book.ron";
+pub(crate) const BOOK_FILE: &str = "book.ron";
 
 /// One file of a book: its path inside the book's folder, with `/`, and its text.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -109,7 +109,7 @@ pub struct Start {
 
 /// Why a play or a turn does not fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum Unfit {
+pub enum Error {
     /// A try is next, and the play is none; or the other way round.
     #[error("{0} is next, and that is no end of it")]
     Next(&'static str),
@@ -169,12 +169,12 @@ pub fn opening(book: &Book, start: Start) -> Situation {
 /// The next situation after a play without fouls.
 ///
 /// # Errors
-/// [`Unfit`] for a play that cannot follow this situation.
-pub fn advance(book: &Book, at_snap: &Situation, play: Advance) -> Result<Advanced, Unfit> {
+/// [`Error`] for a play that cannot follow this situation.
+pub fn advance(book: &Book, at_snap: &Situation, play: Advance) -> Result<Advanced, Error> {
     let timed = at_snap.next != Next::Try && !book.game.is_overtime(at_snap.period);
     let clock = if timed { 0..=at_snap.clock_ms } else { at_snap.clock_ms..=at_snap.clock_ms };
     if !clock.contains(&play.clock_ms) {
-        return Err(Unfit::Clock { from_ms: at_snap.clock_ms, to_ms: play.clock_ms });
+        return Err(Error::Clock { from_ms: at_snap.clock_ms, to_ms: play.clock_ms });
     }
     let ran = match course(book, at_snap, play.did)? {
         Some(course) => Ran::read(book, *at_snap, &course, play.clock_ms),
@@ -187,8 +187,8 @@ pub fn advance(book: &Book, at_snap: &Situation, play: Advance) -> Result<Advanc
 /// The likely next situation with the ball here, while the play still runs: the clock as it is.
 ///
 /// # Errors
-/// [`Unfit`] where a ball at a spot is no end of what is next.
-pub fn with_ball_at(book: &Book, at_snap: &Situation, at: Yards) -> Result<Situation, Unfit> {
+/// [`Error`] where a ball at a spot is no end of what is next.
+pub fn with_ball_at(book: &Book, at_snap: &Situation, at: Yards) -> Result<Situation, Error> {
     let did = match at_snap.next {
         Next::FreeKick => Did::Kicked { to: at },
         Next::Scrimmage { .. } | Next::Try => Did::Down { at },
@@ -197,7 +197,7 @@ pub fn with_ball_at(book: &Book, at_snap: &Situation, at: Yards) -> Result<Situa
 }
 
 /// The play as the crew would tell it; `None` where nothing was played that counts.
-fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, Unfit> {
+fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, Error> {
     use Part::{Defense, Offense};
     let (spot, length) = (at_snap.spot, book.field.length);
     fits(at_snap.next, did)?;
@@ -241,7 +241,7 @@ fn course(book: &Book, at_snap: &Situation, did: Did) -> Result<Option<Course>, 
 }
 
 /// Whether what happened can end what was next.
-fn fits(next: Next, did: Did) -> Result<(), Unfit> {
+fn fits(next: Next, did: Did) -> Result<(), Error> {
     let (scrimmage, a_try, free_kick) = match did {
         Did::Down { .. }
         | Did::OutOfBounds { .. }
@@ -255,18 +255,18 @@ fn fits(next: Next, did: Did) -> Result<(), Unfit> {
         Did::Again => (true, true, true),
     };
     match next {
-        Next::Scrimmage { .. } if !scrimmage => Err(Unfit::Next("a snap from scrimmage")),
-        Next::Try if !a_try => Err(Unfit::Next("a try")),
-        Next::FreeKick if !free_kick => Err(Unfit::Next("a free kick")),
+        Next::Scrimmage { .. } if !scrimmage => Err(Error::Next("a snap from scrimmage")),
+        Next::Try if !a_try => Err(Error::Next("a try")),
+        Next::FreeKick if !free_kick => Err(Error::Next("a free kick")),
         Next::Scrimmage { .. } | Next::Try | Next::FreeKick => Ok(()),
     }
 }
 
 /// A spot between the backs of the end zones.
-fn on(book: &Book, spot: Yards) -> Result<Yards, Unfit> {
+fn on(book: &Book, spot: Yards) -> Result<Yards, Error> {
     let (low, high) = (Yards::ZERO - book.field.end_zone, book.field.length + book.field.end_zone);
     if spot < low || spot > high {
-        return Err(Unfit::Spot { spot, low, high });
+        return Err(Error::Spot { spot, low, high });
     }
     Ok(spot)
 }
@@ -274,10 +274,10 @@ fn on(book: &Book, spot: Yards) -> Result<Yards, Unfit> {
 /// The situation after a team has taken a timeout: it has one less, and the clock waits for the snap.
 ///
 /// # Errors
-/// [`Unfit`] if the team has none.
-pub fn timeout(situation: &Situation, team: Team) -> Result<Situation, Unfit> {
+/// [`Error`] if the team has none.
+pub fn timeout(situation: &Situation, team: Team) -> Result<Situation, Error> {
     if *situation.timeouts.of(team) == 0 {
-        return Err(Unfit::NoTimeout);
+        return Err(Error::NoTimeout);
     }
     let paid = account::pay(*situation, team, Price { timeout: true, challenge: false });
     Ok(Situation { clock_running: false, play_clock_s: None, ..paid })
@@ -293,18 +293,18 @@ pub fn needs_start(book: &Book, situation: &Situation) -> bool {
 /// begins with a free kick and new timeouts; overtime as the book says.
 ///
 /// # Errors
-/// [`Unfit`] if the period is not over, the game is, or nobody is named to begin.
-pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> Result<Situation, Unfit> {
+/// [`Error`] if the period is not over, the game is, or nobody is named to begin.
+pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> Result<Situation, Error> {
     let game = &book.game;
     let overtime = game.is_overtime(situation.period);
     if !overtime && situation.clock_ms > 0 {
-        return Err(Unfit::TimeLeft(situation.clock_ms));
+        return Err(Error::TimeLeft(situation.clock_ms));
     }
     if situation.next == Next::Try {
-        return Err(Unfit::TryLeft);
+        return Err(Error::TryLeft);
     }
     if situation.period >= game.periods && situation.score.home != situation.score.away {
-        return Err(Unfit::GameOver);
+        return Err(Error::GameOver);
     }
     let period = situation.period.saturating_add(1);
     let clock_ms = i64::from(game.period_s) * 1000;
@@ -312,7 +312,7 @@ pub fn next_period(book: &Book, situation: &Situation, start: Option<Start>) -> 
     if !needs_start(book, situation) {
         return Ok(Situation { attacks: situation.attacks.other(), ..next });
     }
-    let Start { team, attacks } = start.ok_or(Unfit::NobodyBegins)?;
+    let Start { team, attacks } = start.ok_or(Error::NobodyBegins)?;
     let begun = Situation { offense: team, attacks, ..next };
     if !game.is_overtime(period) {
         let timeouts = ByTeam { home: game.timeouts, away: game.timeouts };

@@ -146,7 +146,7 @@ pub struct Foul<'b> {
 
 impl Foul<'_> {
     /// Whether it is enforced after a try or series of overtime that the other team's gain of the ball ended.
-    pub fn outlasts_series(&self) -> bool {
+    pub(crate) fn outlasts_series(&self) -> bool {
         self.penalty.outlasts_series || self.flagrant
     }
 }

@@ -203,7 +203,7 @@ impl Situation {
 
     /// The same place seen by the other team, whose ball it is from here.
     #[must_use]
-    pub fn turned_over(mut self, field: &Field) -> Situation {
+    pub(crate) fn turned_over(mut self, field: &Field) -> Situation {
         self.offense = self.offense.other();
         self.attacks = self.attacks.other();
         self.spot = field.length - self.spot;
@@ -212,7 +212,7 @@ impl Situation {
 
     /// With a first down where the ball is.
     #[must_use]
-    pub fn first_down(mut self, field: &Field, game: &GameRules) -> Situation {
+    pub(crate) fn first_down(mut self, field: &Field, game: &GameRules) -> Situation {
         let to_go = game.to_gain.min(field.length - self.spot);
         self.next = Next::Scrimmage { down: 1, to_go };
         self

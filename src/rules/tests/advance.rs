@@ -4,7 +4,7 @@ use field::exact::Yards;
 use rules::book::effect::Part::{Defense, Offense};
 use rules::book::{Book, load, shipped};
 use rules::game::advance::{
-    Advance, Did, Start, Tried, Unfit, advance, next_period, opening, timeout, with_ball_at,
+    Advance, Did, Error, Start, Tried, advance, next_period, opening, timeout, with_ball_at,
 };
 use rules::game::clock::Period;
 use rules::game::situation::{ByTeam, ClockStart, End, Next, Situation, Team};
@@ -161,15 +161,15 @@ fn a_period_changes_ends_and_a_half_kicks_off_with_new_timeouts() {
     assert_eq!(short(&second, None), "home going west 3&4 at 26 20:14 -");
     assert_eq!((second.period, second.clock_ms, second.timeouts), (2, 900_000, spent));
     assert!(!second.clock_running);
-    assert_eq!(next_period(&book, &over(2), None), Err(Unfit::NobodyBegins));
+    assert_eq!(next_period(&book, &over(2), None), Err(Error::NobodyBegins));
     let start = Start { team: Team::Away, attacks: End::East };
     let third = next_period(&book, &over(2), Some(start)).expect("the second half");
     assert_eq!(short(&third, None), "away going east free kick at 0 20:14 -");
     assert_eq!((third.period, third.timeouts), (3, ByTeam { home: 3, away: 3 }));
     for (at, unfit) in [
-        (Situation { clock_ms: 3_000, ..over(1) }, Unfit::TimeLeft(3_000)),
-        (Situation { next: Next::Try, ..over(1) }, Unfit::TryLeft),
-        (over(4), Unfit::GameOver),
+        (Situation { clock_ms: 3_000, ..over(1) }, Error::TimeLeft(3_000)),
+        (Situation { next: Next::Try, ..over(1) }, Error::TryLeft),
+        (over(4), Error::GameOver),
     ] {
         assert_eq!(next_period(&book, &at, Some(start)), Err(unfit));
     }
@@ -215,5 +215,5 @@ fn the_ball_put_at_a_spot_shows_the_likely_next_down_and_a_timeout_stops_the_clo
     let after = timeout(&at, Team::Away).expect("three are left");
     assert_eq!((after.timeouts, after.clock_running), (ByTeam { home: 3, away: 2 }, false));
     let none = Situation { timeouts: ByTeam { home: 0, away: 1 }, ..at };
-    assert_eq!(timeout(&none, Team::Home), Err(Unfit::NoTimeout));
+    assert_eq!(timeout(&none, Team::Home), Err(Error::NoTimeout));
 }

@@ -31,7 +31,7 @@ enum Lamp {
 }
 
 /// The board's width by its height.
-pub const SHAPE: f64 = 12.0 / 4.5;
+pub(crate) const SHAPE: f64 = 12.0 / 4.5;
 
 impl Says {
     /// What the board says at a common time of a play. A clock shows what is left, rounded down to what it can

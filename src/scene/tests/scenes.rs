@@ -5,11 +5,12 @@ use formats::order::{Many, MarkOn};
 use formats::script::{Act, Measured, Script};
 use scene::action::Action;
 use scene::canvas::{Canvas, View};
+use scene::error::Error;
 use scene::evidence::{Care, Evidence, other_clocks, varied};
 use scene::film;
 use scene::hall::board::Says;
 use scene::picture::Picture;
-use scene::play::{NotAPlay, Play};
+use scene::play::Play;
 use scene::rig;
 use scene::rig::Station;
 use scene::shipped::{CAMERAS, PLAYS};
@@ -326,7 +327,7 @@ fn what_cannot_be_played_is_refused_with_everything_that_is_wrong() {
     ] {
         assert!(text.contains(was), "{was}");
         match Play::read(&text.replace(was, now)) {
-            Err(NotAPlay::Impossible(found)) => assert!(found.iter().any(|one| one == says), "{found:?}"),
+            Err(Error::Play(found)) => assert!(found.iter().any(|one| one == says), "{found:?}"),
             other => panic!("{now}: {other:?}"),
         }
     }

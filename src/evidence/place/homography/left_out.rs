@@ -20,7 +20,7 @@ pub struct LeftOut {
 
 impl Calibration {
     /// The fits without each landmark that this one uses.
-    pub fn each_left_out(&self) -> Vec<LeftOut> {
+    pub(crate) fn each_left_out(&self) -> Vec<LeftOut> {
         let used = self.residuals.iter().enumerate().filter(|(_, residual)| residual.used);
         used.map(|(landmark, _)| LeftOut { landmark, fit: self.without(landmark).map(Box::new) }).collect()
     }

@@ -6,7 +6,7 @@ use nalgebra::{Cholesky, DMatrix, DVector, Vector2};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 /// The most landmarks of a check: a few are enough.
-pub const MOST_CHECKED: usize = 50;
+pub(crate) const MOST_CHECKED: usize = 50;
 
 /// What today's landmarks say of a calibration.
 #[derive(Debug, Clone, PartialEq)]

@@ -108,7 +108,7 @@ impl Joint {
     }
 
     /// Mean and standard deviation.
-    pub fn mean_and_sigma(&self) -> (f64, f64) {
+    pub(crate) fn mean_and_sigma(&self) -> (f64, f64) {
         // Around the middle of what is possible, so that the square loses nothing.
         let ends = self.panels.first().zip(self.panels.last());
         let middle = ends.map_or(0.0, |(first, last)| (first.low() + last.high()) / 2.0);

@@ -11,7 +11,7 @@ const GAP: i64 = 26;
 /// Pixels between two layers, without the labels.
 const RISE: i64 = 44;
 /// Pixels for each label of the answers that leave a layer.
-pub const LABEL: i64 = 15;
+pub(crate) const LABEL: i64 = 15;
 /// Sweeps down and up; the order of trees of this size does not change after a few.
 const SWEEPS: usize = 12;
 

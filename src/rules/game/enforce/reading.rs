@@ -148,7 +148,7 @@ impl Ran {
     }
 
     /// Whether the ball had changed hands before or in this stage.
-    pub fn changed_by(&self, stage: usize) -> bool {
+    pub(crate) fn changed_by(&self, stage: usize) -> bool {
         hands(&self.at_snap, self.stages.get(..=stage).unwrap_or(&self.stages))
     }
 
@@ -158,7 +158,7 @@ impl Ran {
     }
 
     /// Whether the play has a kick that crossed the line, or is a free kick.
-    pub fn kick_crossed(&self) -> bool {
+    pub(crate) fn kick_crossed(&self) -> bool {
         self.kick().is_some_and(|kick| crossed(&self.at_snap, &self.stages[kick]))
     }
 
