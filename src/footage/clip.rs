@@ -6,8 +6,8 @@
 
 use super::fault::Fault;
 use crate::container::mp4;
+use crate::container::mp4::sample::Sample;
 use crate::container::mp4::{NoIndex, Video};
-use crate::container::presentation_times;
 use crate::container::timing;
 use crate::container::timing::TimeBase;
 use crate::decode::ffmpeg::{Broken, Stream, Tools};
@@ -15,10 +15,12 @@ use crate::decode::frame_hashes::Known;
 use crate::decode::gop::Groups;
 use crate::decode::openh264;
 use crate::decode::openh264::{Embedded, Examined};
+use crate::decode::presentation_times;
 use crate::decode::prober;
 use crate::decode::prober::{Found, NotProbed};
 use crate::decode::worker::Apart;
 use crate::file_identity::{Changed, Identity, NoHash};
+use crate::frame::Frame;
 use crate::h264::parameters::Unfit;
 use crate::show::colour::{Coding, Curve, Stated};
 use crate::show::pixel_aspect::Shape;
@@ -29,15 +31,6 @@ use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// A picture of the clip, before it is decoded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Frame {
-    /// When it is shown, in units of the clip's time base.
-    pub pts: i64,
-    /// Decoding may begin here, as the file says.
-    pub is_key: bool,
-}
 
 /// A clip that was opened.
 #[derive(Debug, Clone)]
@@ -465,7 +458,7 @@ fn read_by_ffmpeg(
 
 /// Whether some coded picture lies beyond the end of the file.
 fn ends_early(video: &Video) -> bool {
-    let ends = |sample: &mp4::Sample| sample.offset.saturating_add(u64::from(sample.size));
+    let ends = |sample: &Sample| sample.offset.saturating_add(u64::from(sample.size));
     video.samples.iter().any(|sample| ends(sample) > video.file_size)
 }
 

@@ -11,6 +11,7 @@ pub mod decode;
 pub mod duplicate_frames;
 pub mod fault;
 pub mod file_identity;
+pub mod frame;
 mod h264;
 pub mod picture;
 pub mod playhead;

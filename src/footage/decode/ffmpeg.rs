@@ -207,7 +207,7 @@ fn as_file(clip: &Path) -> OsString {
 fn version(ffmpeg: &Path) -> Option<String> {
     let mut command = Command::new(ffmpeg);
     command.arg("-version");
-    let said = process::run(command, 1 << 16).ok().filter(|said| said.is_well)?;
+    let said = process::run(command, (1 << 16, MOST_IN_ALL)).ok().filter(|said| said.is_well)?;
     let text = String::from_utf8_lossy(&said.output).into_owned();
     let name = text.strip_prefix("ffmpeg version ")?.split_whitespace().next()?;
     // "5.1.9-0+deb12u1" is 5.1.9 to whoever compares.

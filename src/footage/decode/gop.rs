@@ -4,11 +4,12 @@
 //! Only where the index vouches for it: its pictures are, time by time and key by key, those that the clip has. Never
 //! here: a decoder.
 
-use crate::clip::Frame;
 use crate::container::mp4::piece;
 use crate::container::mp4::piece::Coded;
-use crate::container::mp4::{Sample, Video};
+use crate::container::mp4::Video;
+use crate::container::mp4::sample::Sample;
 use crate::decode::openh264::Examined;
+use crate::frame::Frame;
 use crate::h264::parameters::MOST_HELD;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};

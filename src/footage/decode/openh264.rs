@@ -4,7 +4,8 @@
 //! wrong samples, and says nothing; such pictures are marked. It begins at instantaneous refreshes only.
 
 use super::engine::{Engine, Given, MOST_PIXELS, Plain, Trouble, Wish};
-use crate::container::mp4::{Sample, Video};
+use crate::container::mp4::Video;
+use crate::container::mp4::sample::Sample;
 use crate::decode::process::Pace;
 use crate::decode::worker::Apart;
 use crate::h264;

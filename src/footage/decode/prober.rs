@@ -1,6 +1,6 @@
 //! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
 
-use super::ffmpeg::Tools;
+use super::ffmpeg::{MOST_IN_ALL, Tools};
 use crate::decode::process;
 use crate::picture::PixelFormat;
 use crate::show::colour::{Curve, Matrix, Stated};
@@ -142,7 +142,7 @@ const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_fra
 pub(crate) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
     let mut command = tools.prober(clip);
     command.args(["-show_entries", ENTRIES, "-of", "json=compact=1"]);
-    let said = process::run(command, MOST)?;
+    let said = process::run(command, (MOST, MOST_IN_ALL))?;
     if said.is_cut {
         return Err(NotProbed::TooMuch);
     }

@@ -299,13 +299,13 @@ pub(crate) struct Said {
 /// So many messages are kept.
 const MESSAGES: usize = 200;
 
-/// Runs a child to its end and gives what it wrote, up to so many bytes.
+/// Runs a child to its end and gives what it wrote, up to `most` bytes; its address space is bounded to `memory` bytes.
 ///
 /// # Errors
 /// What the system says when it cannot be started or read.
-pub(crate) fn run(command: Command, most: u64) -> std::io::Result<Said> {
+pub(crate) fn run(command: Command, (most, memory): (u64, u64)) -> std::io::Result<Said> {
     let mut running = Running::start(command)?;
-    running.hold_to(super::ffmpeg::MOST_IN_ALL);
+    running.hold_to(memory);
     let mut output = Vec::new();
     running.output.by_ref().take(most + 1).read_to_end(&mut output)?;
     let is_cut = output.len() as u64 > most;

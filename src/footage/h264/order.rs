@@ -4,21 +4,10 @@
 //! the way (operation 5), is rare: of the one nothing is said, the other may be taken for one whose times are wrong.
 
 use super::bits::{Bits, payload};
-use super::parameters::{Picture, Sequence};
+use super::parameters::{Counts, Picture, Sequence};
 
 /// The place of a picture in the order of showing: how many refreshes came before it, then its count.
 pub type Place = (u64, i64);
-
-/// How a stream counts its pictures (7.3.2.1.1).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Counts {
-    /// Each slice carries the lower bits of its count: so many.
-    Written(u32),
-    /// By differences, which are not followed here.
-    Differences,
-    /// As they are decoded.
-    AsDecoded,
-}
 
 /// Reads the counts of pictures in the order of decoding.
 pub struct Reader<'a> {

@@ -1,7 +1,6 @@
 //! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
 
 use super::bits::{Bits, payload};
-use super::order::Counts;
 use crate::show::colour::{Curve, Matrix, Stated};
 use crate::show::pixel_aspect::Shape;
 use std::fmt;
@@ -42,6 +41,17 @@ pub struct Sequence {
     pub number_bits: u32,
     /// The three planes are coded apart, and each slice says of which it is.
     pub has_separate_planes: bool,
+}
+
+/// How a stream counts its pictures (7.3.2.1.1).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Counts {
+    /// Each slice carries the lower bits of its count: so many.
+    Written(u32),
+    /// By differences, which are not followed here.
+    Differences,
+    /// As they are decoded.
+    AsDecoded,
 }
 
 /// A picture parameter set, as far as it decides who can decode.

@@ -1,7 +1,7 @@
 //! Edit lists (ISO/IEC 14496-12, 8.6.6): which samples a player shows, and when.
 
-use super::Sample;
 use super::boxes::{Bytes, nested};
+use super::sample::Sample;
 
 /// One entry of the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,7 +1,7 @@
 //! Samples of movie fragments (ISO/IEC 14496-12, 8.8).
 
 use super::boxes::{Bytes, boxes, first};
-use super::{Sample, TooMuch};
+use super::sample::{Sample, TooMuch};
 
 /// What a fragment leaves out is found here (`trex`).
 #[derive(Debug, Clone, Copy, Default)]

@@ -1,7 +1,7 @@
 //! The sample tables of a track that is not fragmented (ISO/IEC 14496-12, 8.6 and 8.7).
 
 use super::boxes::{Bytes, first};
-use super::{Sample, TooMuch};
+use super::sample::{Sample, TooMuch};
 
 /// A run of samples that share a value.
 type Run = (u32, i64);

@@ -4,12 +4,13 @@
 //! the stream shows them in another order. FFmpeg then guesses, and guesses otherwise where it begins elsewhere: such
 //! pictures are counted from the start, and none of them is exact.
 
-use crate::clip::{Frame, NotAClip};
+use crate::clip::NotAClip;
 use crate::decode::ffmpeg::{Stream, Tools, Wanted, Which};
 use crate::decode::openh264::Examined;
 use crate::decode::prober::{Coded, Found};
 use crate::decode::process::Pace;
 use crate::fault::Fault;
+use crate::frame::Frame;
 use std::path::Path;
 
 /// The pictures of a file.
