@@ -7,11 +7,11 @@
 
 mod serve;
 
-use super::clip::{Clip, NotAClip};
+use super::clip::Clip;
 use crate::decode::ffmpeg::Tools;
-use crate::decode::worker::Apart;
+use crate::decode::worker::WorkerCommand;
 use crate::duplicate_frames;
-use crate::file_identity::Changed;
+use crate::error::{Change, Error};
 use crate::show::proxy::{Proxy, Writer};
 use crate::show::proxy_folder::{AskRoom, NoProxy, Proxies, Room};
 use crate::show::view::{Light, Lines, Part, Shown};
@@ -36,7 +36,7 @@ pub struct Settings {
     /// FFmpeg, where it is there.
     pub tools: Option<Tools>,
     /// How a process is made for the built-in decoder; left out, it decodes in this one.
-    pub apart: Option<Apart>,
+    pub worker: Option<WorkerCommand>,
 }
 
 /// A picture for a pane.
@@ -97,7 +97,7 @@ pub enum Event {
         /// The file.
         path: PathBuf,
         /// How it differs.
-        why: Changed,
+        why: Change,
     },
     /// A clip is being looked through.
     Indexing {
@@ -221,7 +221,7 @@ impl Deck {
     pub fn start_on(settings: Settings, events: Sender<Event>, ask: AskRoom) -> Deck {
         let shared = Arc::new(Shared::default());
         let (opens, opens_events) = (Arc::clone(&shared), events.clone());
-        let decoders = (settings.tools.clone(), settings.apart.clone());
+        let decoders = (settings.tools.clone(), settings.worker.clone());
         thread::spawn(move || open_files(&opens, &opens_events, &decoders));
         let (looks, looks_events) = (Arc::clone(&shared), events.clone());
         let cache_bytes = settings.cache_bytes;
@@ -277,8 +277,8 @@ fn say(events: &Sender<Event>, event: Event) {
     let _ = events.send(event);
 }
 
-fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>, Option<Apart>)) {
-    let (tools, apart) = decoders;
+fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>, Option<WorkerCommand>)) {
+    let (tools, worker) = decoders;
     while let Some((clip, path)) = shared.wait(|state| state.to_open.pop_front()) {
         // From the first file on, an FFmpeg waits for the frames that will be asked for.
         if let Some(tools) = tools {
@@ -286,7 +286,7 @@ fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>
         }
         match Clip::open(&path, tools.as_ref()) {
             Ok(facts) => {
-                let facts = Arc::new(facts.decoded_apart(apart.as_ref()));
+                let facts = Arc::new(facts.with_worker(worker.as_ref()));
                 let slot = Slot { facts: Arc::clone(&facts), proxy: None };
                 shared.change(|state| {
                     if !state.closed.contains(&clip) {
@@ -296,7 +296,7 @@ fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>
                 });
                 say(events, Event::Opened { clip, facts });
             }
-            Err(NotAClip::Changed(why)) => say(events, Event::Changed { clip, path, why }),
+            Err(Error::Changed(why)) => say(events, Event::Changed { clip, path, why }),
             Err(reason) => say(events, Event::Refused { clip, path, why: reason.to_string() }),
         }
     }
@@ -356,7 +356,7 @@ fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
 }
 
 /// Lets go of a clip whose file is not the one that was opened, and says so once.
-fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip), why: Changed) {
+fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip), why: Change) {
     if shared.change(|state| state.let_go(clip)) {
         say(events, Event::Changed { clip, path: facts.path.clone(), why });
     }

@@ -45,7 +45,7 @@ pub enum Fault {
         frames: Vec<usize>,
     },
     /// A player turns the picture.
-    Turned {
+    Rotated {
         /// Degrees clockwise.
         degrees: u16,
     },
@@ -123,7 +123,7 @@ impl Fault {
     /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before, and so is a
     /// mirror.
     pub fn is_undone(&self) -> bool {
-        matches!(self, Fault::Turned { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))
+        matches!(self, Fault::Rotated { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))
     }
 }
 
@@ -166,7 +166,7 @@ impl fmt::Display for Fault {
                     list(frames, usize::to_string)
                 )
             }
-            Fault::Turned { degrees } => {
+            Fault::Rotated { degrees } => {
                 write!(out, "rotated: a player turns it by {degrees} degrees{}", unlike(*degrees))
             }
             Fault::Mirrored { degrees } => write!(out, "mirrored: a player {}", mirrored(*degrees)),
@@ -201,7 +201,7 @@ mod tests {
             (270, true, "rotated: a player turns it by 270 degrees"),
             (45, false, "rotated: a player turns it by 45 degrees; shown as it is stored"),
         ] {
-            let fault = Fault::Turned { degrees };
+            let fault = Fault::Rotated { degrees };
             assert_eq!((fault.is_undone(), fault.to_string().as_str()), (undone, said));
         }
         for (degrees, undone, said) in [

@@ -31,6 +31,9 @@ pub struct Unit {
     pub slices: u32,
 }
 
+/// What stands before a unit in a byte stream (B.1.1).
+pub(crate) const START_CODE: [u8; 4] = [0, 0, 0, 1];
+
 /// More units in one picture than any camera writes: a count beyond it is a damaged file.
 const MOST_UNITS: usize = 4096;
 

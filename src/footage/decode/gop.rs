@@ -4,11 +4,11 @@
 //! Only where the index vouches for it: its pictures are, time by time and key by key, those that the clip has. Never
 //! here: a decoder.
 
+use crate::container::mp4::Video;
 use crate::container::mp4::piece;
 use crate::container::mp4::piece::Coded;
-use crate::container::mp4::Video;
 use crate::container::mp4::sample::Sample;
-use crate::decode::openh264::Examined;
+use crate::decode::track_headers::TrackHeaders;
 use crate::frame::Frame;
 use crate::h264::parameters::MOST_HELD;
 use std::fs::File;
@@ -22,7 +22,7 @@ const MOST_DESCRIPTION: usize = 1 << 16;
 
 /// The coded pictures of a clip.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Groups {
+pub(crate) struct GopIndex {
     path: PathBuf,
     /// What a decoder is told once.
     head: Vec<u8>,
@@ -52,12 +52,12 @@ struct Steady {
 const SPARE: usize = 4;
 
 impl Steady {
-    fn of(examined: &Examined) -> Option<Steady> {
-        let sequence = examined.sequence.as_ref()?;
-        let is_plain = examined.unfit.is_none_or(|unfit| unfit.can_be_shown());
+    fn of(headers: &TrackHeaders) -> Option<Steady> {
+        let sequence = headers.sequence()?;
+        let is_plain = headers.unsupported.is_none_or(|unsupported| unsupported.can_be_shown());
         let held = sequence.reorders.and_then(|held| usize::try_from(held).ok());
         is_plain.then(|| Steady {
-            refreshes: examined.refreshes.clone(),
+            refreshes: headers.refreshes.clone(),
             held: held.unwrap_or(MOST_HELD).min(MOST_HELD),
         })
     }
@@ -73,7 +73,7 @@ pub(crate) struct Piece {
     place: u32,
     data: Vec<u8>,
     /// The picture comes without an end of the input, and the decoder may be given a piece afterwards.
-    pub(crate) goes_on: bool,
+    pub(crate) keeps_process: bool,
 }
 
 impl Piece {
@@ -85,38 +85,38 @@ impl Piece {
     }
 }
 
-impl Groups {
+impl GopIndex {
     /// Of a track in which decoding may begin at some samples (`begins`); `None` where its index does not say the same of
     /// the frames as the clip.
     pub(crate) fn of(
         path: &Path,
         video: &Video,
-        (begins, examined): (Vec<bool>, Option<&Examined>),
+        (begins, headers): (Vec<bool>, Option<&TrackHeaders>),
         frames: &[Frame],
-    ) -> Option<Groups> {
+    ) -> Option<GopIndex> {
         let is_plain = !video.is_cut
             && !video.has_several_codings
             && matches!(&video.coding, b"avc1" | b"avc3" | b"hvc1" | b"hev1")
             && video.description.len() <= MOST_DESCRIPTION;
-        let mut order = video.shown.clone();
-        order.sort_by_key(|index| video.samples.get(*index).map(|sample| sample.shown));
+        let mut order = video.presented.clone();
+        order.sort_by_key(|index| video.samples.get(*index).map(|sample| sample.pts));
         order.truncate(frames.len());
         let is_same = |(frame, index): (&Frame, &usize)| {
             let sample = video.samples.get(*index);
-            sample.is_some_and(|sample| (sample.shown, sample.is_key) == (frame.pts, frame.is_key))
+            sample.is_some_and(|sample| (sample.pts, sample.is_key) == (frame.pts, frame.is_key))
         };
         let are_same = order.len() == frames.len() && frames.iter().zip(&order).all(is_same);
         if !is_plain || !are_same {
             return None;
         }
-        Some(Groups {
+        Some(GopIndex {
             path: path.to_owned(),
             head: piece::head(&video.description)?,
             samples: video.samples.clone(),
             begins,
-            serves: examined.map_or_else(Vec::new, |examined| examined.serves.clone()),
+            serves: headers.map_or_else(Vec::new, |headers| headers.serves.clone()),
             frames: order,
-            steady: examined.and_then(Steady::of),
+            steady: headers.and_then(Steady::of),
         })
     }
 
@@ -156,16 +156,16 @@ impl Groups {
             pictures.push(Coded { size: first.size, is_key: true, place });
             data.extend_from_within(..first.size as usize);
         }
-        Some(Piece { head: self.head.clone(), pictures, place, data, goes_on: steady.is_some() })
+        Some(Piece { head: self.head.clone(), pictures, place, data, keeps_process: steady.is_some() })
     }
 
     /// From the last key that is decoded and shown no later than the frame to the frame itself, in the order of
     /// decoding. A key is needed even where an edit list leaves it out.
     fn needed(&self, frame: usize) -> Option<Vec<usize>> {
         let own = *self.frames.get(frame)?;
-        let shown = self.samples.get(own)?.shown;
+        let shown = self.samples.get(own)?.pts;
         let begins = |index: &usize| {
-            let is_before = self.samples.get(*index).is_some_and(|sample| sample.shown <= shown);
+            let is_before = self.samples.get(*index).is_some_and(|sample| sample.pts <= shown);
             is_before && self.begins.get(*index) == Some(&true)
         };
         let key = (0..=own).rev().find(begins)?;
@@ -177,7 +177,7 @@ impl Groups {
 /// Samples in the order of decoding, each with its place in the order of showing.
 fn in_order(samples: &[Sample]) -> Option<Vec<Coded>> {
     let mut order: Vec<usize> = (0..samples.len()).collect();
-    order.sort_by_key(|index| samples.get(*index).map(|sample| sample.shown));
+    order.sort_by_key(|index| samples.get(*index).map(|sample| sample.pts));
     let mut places = vec![0; samples.len()];
     for (place, index) in (0_u32..).zip(order) {
         *places.get_mut(index)? = place;
@@ -190,16 +190,16 @@ fn in_order(samples: &[Sample]) -> Option<Vec<Coded>> {
 mod tests {
     use super::*;
 
-    /// Two open groups, in the order of decoding: key, P, b, key, b (shown before its key), P, b.
-    fn groups() -> Groups {
+    /// Two open gops, in the order of decoding: key, P, b, key, b (shown before its key), P, b.
+    fn gops() -> GopIndex {
         let shown = [10, 30, 20, 50, 40, 70, 60];
         let samples: Vec<Sample> = (0..7)
             .zip(shown)
             .map(|(index, shown)| Sample {
                 offset: 0,
                 size: 1,
-                decode: 10 * index,
-                shown,
+                dts: 10 * index,
+                pts: shown,
                 duration: 10,
                 is_key: matches!(index, 0 | 3),
             })
@@ -207,7 +207,7 @@ mod tests {
         let begins = samples.iter().map(|sample| sample.is_key).collect();
         let serves = vec![true, true, false, true, false, true, false];
         let frames = vec![0, 2, 1, 4, 3, 6, 5];
-        Groups {
+        GopIndex {
             path: PathBuf::from("/nowhere/at/all"),
             head: Vec::new(),
             samples,
@@ -220,10 +220,10 @@ mod tests {
 
     #[test]
     fn a_picture_needs_what_stands_between_its_key_and_itself_and_is_predicted_from() {
-        let groups = groups();
+        let gops = gops();
         let needed = |frame: usize| -> Option<Vec<i64>> {
-            let shown = |index: &usize| groups.samples.get(*index).map(|sample| sample.shown);
-            groups.needed(frame).map(|needed| needed.iter().filter_map(shown).collect())
+            let shown = |index: &usize| gops.samples.get(*index).map(|sample| sample.pts);
+            gops.needed(frame).map(|needed| needed.iter().filter_map(shown).collect())
         };
         for (frame, expected) in [
             (0, vec![10]),
@@ -238,11 +238,11 @@ mod tests {
             assert_eq!(needed(frame), Some(expected), "{frame}");
         }
         assert_eq!(needed(7), None);
-        assert_eq!(groups.piece(0, 1), None, "a file that is gone gives nothing");
+        assert_eq!(gops.piece(0, 1), None, "a file that is gone gives nothing");
         // The first key is cut off.
-        let cut = Groups { frames: vec![1, 4], ..groups.clone() };
+        let cut = GopIndex { frames: vec![1, 4], ..gops.clone() };
         assert_eq!(cut.needed(0).map(|needed| needed.len()), Some(2));
-        let without = Groups { begins: vec![false; 7], ..groups };
+        let without = GopIndex { begins: vec![false; 7], ..gops };
         assert_eq!(without.needed(3), None);
     }
 }

@@ -4,11 +4,13 @@
 //! the stream shows them in another order. FFmpeg then guesses, and guesses otherwise where it begins elsewhere: such
 //! pictures are counted from the start, and none of them is exact.
 
-use crate::clip::NotAClip;
-use crate::decode::ffmpeg::{Stream, Tools, Wanted, Which};
-use crate::decode::openh264::Examined;
+use crate::decode::ffmpeg::Tools;
+use crate::decode::ffmpeg::commands::{Stream, Wanted, Which};
+use crate::decode::ffmpeg::run::FrameSource;
 use crate::decode::prober::{Coded, Found};
 use crate::decode::process::Pace;
+use crate::decode::track_headers::TrackHeaders;
+use crate::error::Error;
 use crate::fault::Fault;
 use crate::frame::Frame;
 use std::path::Path;
@@ -18,43 +20,34 @@ pub(crate) struct Pictures {
     /// By the time at which they are shown.
     pub(crate) frames: Vec<Frame>,
     /// Where that is known from.
-    pub(crate) from: KnownFrom,
+    pub(crate) from: FrameSource,
     /// Times and order do not contradict each other.
     pub(crate) is_ordered: bool,
-}
-
-/// Where it is known from which pictures there are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum KnownFrom {
-    /// The packets: a picture is found by its time.
-    Packets,
-    /// All were decoded: a picture is found by its number, counted from the start.
-    Decoding,
 }
 
 /// Reads them. What is wrong with them is added to the faults.
 pub(crate) fn read(
     path: &Path,
     tools: &Tools,
-    (found, examined): (&Found, Option<&Examined>),
+    (found, headers): (&Found, Option<&TrackHeaders>),
     faults: &mut Vec<Fault>,
-) -> Result<Pictures, NotAClip> {
+) -> Result<Pictures, Error> {
     let listed = if is_in_order(found) { listed(&found.packets) } else { None };
-    let is_ordered = examined.and_then(|examined| examined.is_ordered);
+    let is_ordered = headers.and_then(|headers| headers.is_ordered);
     let is_doubtful = is_ordered.map_or_else(|| may_be_untimed(found), |is_ordered| !is_ordered);
     if let (Some(frames), false) = (&listed, is_doubtful) {
-        return Ok(Pictures { frames: frames.clone(), from: KnownFrom::Packets, is_ordered: true });
+        return Ok(Pictures { frames: frames.clone(), from: FrameSource::Packets, is_ordered: true });
     }
     let decoded = decoded(path, tools, found, faults)?;
     // The coding allows another order than that of decoding, and no picture makes use of it.
     if let (Some(frames), None, false) = (listed, is_ordered, decoded.has_b) {
-        return Ok(Pictures { frames, from: KnownFrom::Packets, is_ordered: true });
+        return Ok(Pictures { frames, from: FrameSource::Packets, is_ordered: true });
     }
     let is_ordered = decoded.is_rising && !is_doubtful;
     if !is_ordered {
         faults.push(Fault::NotExact { because: UNTIMED.to_owned() });
     }
-    Ok(Pictures { frames: decoded.frames, from: KnownFrom::Decoding, is_ordered })
+    Ok(Pictures { frames: decoded.frames, from: FrameSource::Decoding, is_ordered })
 }
 
 /// Why pictures whose times contradict their order are no evidence, and what helps.
@@ -104,7 +97,7 @@ struct Decoded {
     has_b: bool,
 }
 
-fn decoded(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -> Result<Decoded, NotAClip> {
+fn decoded(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -> Result<Decoded, Error> {
     let wanted = Wanted {
         stream: Stream::Number(found.video.index),
         seek: None,
@@ -122,7 +115,7 @@ fn decoded(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -
         frames.push(Frame { pts: pts.max(before), is_key: decoded.is_key });
     }
     let said = pictures.errors().first().cloned().or_else(|| found.complaint.clone());
-    let Some(first) = frames.first() else { return Err(NotAClip::Empty(said)) };
+    let Some(first) = frames.first() else { return Err(Error::NoPictures(said)) };
     let begins_with_key = found.packets.first().is_some_and(|packet| packet.is_key);
     if !begins_with_key {
         let lost =

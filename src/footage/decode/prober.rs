@@ -1,11 +1,12 @@
 //! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
 
-use super::ffmpeg::{MOST_IN_ALL, Tools};
+use super::ffmpeg::commands::{MOST_IN_ALL, Programs};
 use crate::decode::process;
+use crate::error::ProbeError;
 use crate::picture::PixelFormat;
-use crate::show::colour::{Curve, Matrix, Stated};
-use crate::show::pixel_aspect::Shape;
-use crate::show::rotation::{Asked, DisplayMatrix};
+use crate::show::colour::{Curve, Matrix, StatedColour};
+use crate::show::pixel_aspect::PixelAspect;
+use crate::show::rotation::{DisplayMatrix, Orientation};
 use evidence::time::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
@@ -113,23 +114,6 @@ pub(crate) struct Found {
     pub(crate) complaint: Option<String>,
 }
 
-/// Why there is nothing.
-#[derive(Debug, thiserror::Error)]
-pub enum NotProbed {
-    /// The prober cannot be run.
-    #[error("FFmpeg's prober cannot be run: {0}")]
-    Io(#[from] std::io::Error),
-    /// It says no.
-    #[error("{0}")]
-    Refused(String),
-    /// The file states more than is read.
-    #[error("its index takes more than {MOST} bytes")]
-    TooMuch,
-    /// There is no video stream.
-    #[error("it has no video")]
-    NoVideo,
-}
-
 const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_frames,pix_fmt,sample_aspect_ratio,color_space,\
     color_range,color_transfer,field_order,time_base,r_frame_rate,avg_frame_rate:stream_tags=timecode:stream_side_data=displaymatrix:\
     stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
@@ -138,19 +122,19 @@ const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_fra
 /// Asks the prober.
 ///
 /// # Errors
-/// [`NotProbed`], which says why the file is not read.
-pub(crate) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
-    let mut command = tools.prober(clip);
+/// [`ProbeError`], which says why the file is not read.
+pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Found, ProbeError> {
+    let mut command = programs.prober(clip);
     command.args(["-show_entries", ENTRIES, "-of", "json=compact=1"]);
     let said = process::run(command, (MOST, MOST_IN_ALL))?;
     if said.is_cut {
-        return Err(NotProbed::TooMuch);
+        return Err(ProbeError::TooMuch(MOST));
     }
     let complaint = said.messages.first().map(|line| told(line));
     let refused = || {
         let line = said.messages.last().map_or_else(|| "FFmpeg ended early".to_owned(), |line| told(line));
         // It names the file, which whoever asked knows.
-        NotProbed::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
+        ProbeError::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
     };
     let printed: Printed = serde_json::from_slice(&said.output).map_err(|_| refused())?;
     if !said.is_well && printed.packets.is_empty() {
@@ -160,7 +144,7 @@ pub(crate) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
         let is_cover = stream.disposition.as_ref().is_some_and(|kind| kind.attached_pic == Some(1));
         stream.codec_type.as_deref() == Some("video") && !is_cover
     };
-    let video = printed.streams.iter().find(is_picture).cloned().ok_or(NotProbed::NoVideo)?;
+    let video = printed.streams.iter().find(is_picture).cloned().ok_or(ProbeError::NoVideo)?;
     Ok(Found {
         packets: printed
             .packets
@@ -233,11 +217,11 @@ impl Stream {
     }
 
     /// What it says of its colours.
-    pub(crate) fn colours(&self) -> Stated {
-        let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::named);
-        Stated {
-            curve: self.color_transfer.as_deref().and_then(Curve::named),
-            matrix: self.color_space.as_deref().and_then(Matrix::named),
+    pub(crate) fn colours(&self) -> StatedColour {
+        let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::from_name);
+        StatedColour {
+            curve: self.color_transfer.as_deref().and_then(Curve::from_name),
+            matrix: self.color_space.as_deref().and_then(Matrix::from_name),
             is_full_range: match self.color_range.as_deref() {
                 Some("pc") => Some(true),
                 Some("tv") => Some(false),
@@ -248,14 +232,14 @@ impl Stream {
     }
 
     /// The shape of its pixels: FFmpeg, too, asks the container first and the stream where that is silent.
-    pub(crate) fn pixel(&self) -> Option<Shape> {
-        self.sample_aspect_ratio.as_deref().and_then(Shape::named)
+    pub(crate) fn pixel(&self) -> Option<PixelAspect> {
+        self.sample_aspect_ratio.as_deref().and_then(PixelAspect::from_name)
     }
 
     /// How a player turns and mirrors the picture.
-    pub(crate) fn turned(&self) -> Asked {
+    pub(crate) fn orientation(&self) -> Orientation {
         let said = self.side_data_list.iter().find_map(|data| data.displaymatrix.as_deref());
-        said.and_then(displayed).unwrap_or(DisplayMatrix::PLAIN).asked()
+        said.and_then(displayed).unwrap_or(DisplayMatrix::PLAIN).orientation()
     }
 }
 
@@ -278,8 +262,8 @@ mod tests {
     #[test]
     fn a_printed_matrix_is_read_and_what_is_none_is_not() {
         let printed = "\n00000000:            0       65536           0\n00000001:       -65536           0           0\n00000002:            0           0  1073741824\n";
-        let asked = displayed(printed).map(DisplayMatrix::asked);
-        assert_eq!(asked, Some(Asked { is_mirrored: false, degrees: 90 }));
+        let orientation = displayed(printed).map(DisplayMatrix::orientation);
+        assert_eq!(orientation, Some(Orientation { is_mirrored: false, degrees: 90 }));
         for text in ["", "00000000: 1 2 3", "00000000: a b c\n00000001: 1 2 3", "00000000: 1\n00000001: 2"] {
             assert_eq!(displayed(text), None, "{text}");
         }

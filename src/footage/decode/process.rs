@@ -285,7 +285,7 @@ fn watch(
 
 /// The whole output of a child, and its messages.
 #[derive(Debug)]
-pub(crate) struct Said {
+pub(crate) struct Finished {
     /// What it wrote.
     pub(crate) output: Vec<u8>,
     /// Its first messages.
@@ -303,7 +303,7 @@ const MESSAGES: usize = 200;
 ///
 /// # Errors
 /// What the system says when it cannot be started or read.
-pub(crate) fn run(command: Command, (most, memory): (u64, u64)) -> std::io::Result<Said> {
+pub(crate) fn run(command: Command, (most, memory): (u64, u64)) -> std::io::Result<Finished> {
     let mut running = Running::start(command)?;
     running.hold_to(memory);
     let mut output = Vec::new();
@@ -318,5 +318,5 @@ pub(crate) fn run(command: Command, (most, memory): (u64, u64)) -> std::io::Resu
             messages.push(line);
         }
     }
-    Ok(Said { output, messages, is_cut, is_well: running.ended_well() })
+    Ok(Finished { output, messages, is_cut, is_well: running.ended_well() })
 }

@@ -101,7 +101,7 @@ pub fn follows(shown: &[(i64, Place)]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::show::colour::Stated;
+    use crate::show::colour::StatedColour;
 
     #[test]
     fn a_count_goes_on_where_its_lower_bits_begin_anew() {
@@ -114,7 +114,7 @@ mod tests {
             gaps_allowed: false,
             size: (64, 48),
             pixel: None,
-            colours: Stated::NOTHING,
+            colours: StatedColour::NOTHING,
             timing: None,
             keeps_order: false,
             reorders: None,

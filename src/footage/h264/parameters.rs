@@ -1,8 +1,8 @@
 //! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
 
 use super::bits::{Bits, payload};
-use crate::show::colour::{Curve, Matrix, Stated};
-use crate::show::pixel_aspect::Shape;
+use crate::show::colour::{Curve, Matrix, StatedColour};
+use crate::show::pixel_aspect::PixelAspect;
 use std::fmt;
 
 /// So many pictures at most wait in a decoder for others to be shown (ITU-T H.264, A.3.1).
@@ -26,9 +26,9 @@ pub struct Sequence {
     /// Picture size in pixels, cropped.
     pub size: (u32, u32),
     /// The shape of its pixels, where the stream states one (E.2.1).
-    pub(crate) pixel: Option<Shape>,
+    pub(crate) pixel: Option<PixelAspect>,
     /// What it says of its colours.
-    pub(crate) colours: Stated,
+    pub(crate) colours: StatedColour,
     /// Ticks a second and ticks a field, where the stream states them.
     pub timing: Option<(u32, u32)>,
     /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
@@ -57,7 +57,7 @@ pub enum Counts {
 /// A picture parameter set, as far as it decides who can decode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Picture {
-    /// Macroblocks lie in several groups.
+    /// Macroblocks lie in several gops.
     pub has_slice_groups: bool,
     /// Slices may come twice.
     pub has_redundant: bool,
@@ -69,7 +69,7 @@ pub struct Picture {
 
 /// Why a stream is not given exactly by the decoder that is built in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unfit {
+pub enum Unsupported {
     /// Fields are coded.
     Interlaced,
     /// More than 8 bits a sample.
@@ -94,36 +94,39 @@ pub enum Unfit {
     Unreadable,
 }
 
-impl Unfit {
+impl Unsupported {
     /// Whether a picture of the built-in decoder is still worth showing, marked as not exact.
     pub fn can_be_shown(self) -> bool {
         match self {
-            Unfit::Bidirectional | Unfit::Reordered | Unfit::Untimed | Unfit::MayReorder => true,
-            Unfit::Interlaced
-            | Unfit::Deep(_)
-            | Unfit::Chroma
-            | Unfit::Profile(_)
-            | Unfit::Rare
-            | Unfit::Changing
-            | Unfit::Unreadable => false,
+            Unsupported::Bidirectional
+            | Unsupported::Reordered
+            | Unsupported::Untimed
+            | Unsupported::MayReorder => true,
+            Unsupported::Interlaced
+            | Unsupported::Deep(_)
+            | Unsupported::Chroma
+            | Unsupported::Profile(_)
+            | Unsupported::Rare
+            | Unsupported::Changing
+            | Unsupported::Unreadable => false,
         }
     }
 }
 
-impl fmt::Display for Unfit {
+impl fmt::Display for Unsupported {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Unfit::Interlaced => write!(out, "it is interlaced"),
-            Unfit::Deep(bits) => write!(out, "it has {bits} bits a sample"),
-            Unfit::Chroma => write!(out, "its colours are not 4:2:0"),
-            Unfit::Profile(profile) => write!(out, "its H.264 profile is {profile}"),
-            Unfit::Bidirectional => write!(out, "it has B-frames"),
-            Unfit::Rare => write!(out, "it uses rare coding tools"),
-            Unfit::Reordered => write!(out, "its pictures are not stored in the order of showing"),
-            Unfit::Untimed => write!(out, "its times do not follow the order of its pictures"),
-            Unfit::MayReorder => write!(out, "its header allows pictures out of order"),
-            Unfit::Changing => write!(out, "its parameters change on the way"),
-            Unfit::Unreadable => write!(out, "its headers cannot be read"),
+            Unsupported::Interlaced => write!(out, "it is interlaced"),
+            Unsupported::Deep(bits) => write!(out, "it has {bits} bits a sample"),
+            Unsupported::Chroma => write!(out, "its colours are not 4:2:0"),
+            Unsupported::Profile(profile) => write!(out, "its H.264 profile is {profile}"),
+            Unsupported::Bidirectional => write!(out, "it has B-frames"),
+            Unsupported::Rare => write!(out, "it uses rare coding tools"),
+            Unsupported::Reordered => write!(out, "its pictures are not stored in the order of showing"),
+            Unsupported::Untimed => write!(out, "its times do not follow the order of its pictures"),
+            Unsupported::MayReorder => write!(out, "its header allows pictures out of order"),
+            Unsupported::Changing => write!(out, "its parameters change on the way"),
+            Unsupported::Unreadable => write!(out, "its headers cannot be read"),
         }
     }
 }
@@ -172,19 +175,19 @@ impl Sequence {
     }
 
     /// What of it the built-in decoder does not give exactly, if anything.
-    pub fn unfit(&self) -> Option<Unfit> {
+    pub fn unsupported(&self) -> Option<Unsupported> {
         if !self.frames_only {
-            Some(Unfit::Interlaced)
+            Some(Unsupported::Interlaced)
         } else if self.bits.max(self.chroma_bits) > 8 {
-            Some(Unfit::Deep(self.bits.max(self.chroma_bits)))
+            Some(Unsupported::Deep(self.bits.max(self.chroma_bits)))
         } else if self.chroma != 1 {
-            Some(Unfit::Chroma)
+            Some(Unsupported::Chroma)
         } else if ![66, 77, 100].contains(&self.profile) {
-            Some(Unfit::Profile(self.profile))
+            Some(Unsupported::Profile(self.profile))
         } else if self.gaps_allowed {
-            Some(Unfit::Rare)
+            Some(Unsupported::Rare)
         } else if !self.keeps_order {
-            Some(Unfit::MayReorder)
+            Some(Unsupported::MayReorder)
         } else {
             None
         }
@@ -273,8 +276,8 @@ fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Opt
 
 /// What E.1.1 says of a stream, as far as it is asked for.
 struct Usability {
-    pixel: Option<Shape>,
-    colours: Stated,
+    pixel: Option<PixelAspect>,
+    colours: StatedColour,
     timing: Option<(u32, u32)>,
     /// So many pictures at most wait for others.
     reorders: Option<u32>,
@@ -282,15 +285,15 @@ struct Usability {
 
 impl Usability {
     const NOTHING: Usability =
-        Usability { pixel: None, colours: Stated::NOTHING, timing: None, reorders: None };
+        Usability { pixel: None, colours: StatedColour::NOTHING, timing: None, reorders: None };
 
     fn read(bits: &mut Bits<'_>) -> Option<Usability> {
         let mut said = Usability::NOTHING;
         if bits.flag()? {
             // 255: it is written out (Extended_SAR).
             said.pixel = match bits.fixed(8)? {
-                255 => Shape::new(bits.fixed(16)?.into(), bits.fixed(16)?.into()),
-                number => Shape::numbered(number),
+                255 => PixelAspect::new(bits.fixed(16)?.into(), bits.fixed(16)?.into()),
+                number => PixelAspect::from_code(number),
             };
         }
         if bits.flag()? {
@@ -302,8 +305,8 @@ impl Usability {
             if bits.flag()? {
                 // Primaries, then the curve and the matrix.
                 bits.fixed(8)?;
-                said.colours.curve = Curve::numbered(bits.fixed(8)?);
-                said.colours.matrix = Matrix::numbered(bits.fixed(8)?);
+                said.colours.curve = Curve::from_code(bits.fixed(8)?);
+                said.colours.matrix = Matrix::from_code(bits.fixed(8)?);
             }
         }
         if bits.flag()? {
@@ -379,7 +382,7 @@ impl Picture {
     }
 
     /// What of it the built-in decoder does not give exactly, if anything.
-    pub fn unfit(self) -> Option<Unfit> {
-        (self.has_slice_groups || self.has_redundant).then_some(Unfit::Rare)
+    pub fn unsupported(self) -> Option<Unsupported> {
+        (self.has_slice_groups || self.has_redundant).then_some(Unsupported::Rare)
     }
 }

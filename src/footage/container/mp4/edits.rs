@@ -77,17 +77,17 @@ pub(super) fn apply(shown: Shown, is_fragmented: bool, samples: &mut [Sample]) -
     };
     // Fragments come after the list was written: it moves their times, and cuts nothing off.
     let is_inside = |sample: &Sample| {
-        let into = sample.shown.saturating_sub(from);
+        let into = sample.pts.saturating_sub(from);
         is_fragmented || (into >= 0 && length.is_none_or(|length| into < length))
     };
     let kept: Vec<usize> =
         samples.iter().enumerate().filter(|(_, sample)| is_inside(sample)).map(|(index, _)| index).collect();
-    let first = kept.iter().filter_map(|index| samples.get(*index)).map(|sample| sample.shown).min();
+    let first = kept.iter().filter_map(|index| samples.get(*index)).map(|sample| sample.pts).min();
     // The first picture that is shown stands at the start, even where the part begins within the one before.
     let start = if is_fragmented { from } else { first.unwrap_or(from) };
     for sample in samples.iter_mut() {
-        sample.shown = sample.shown.checked_sub(start)?.checked_add(wait)?;
-        sample.decode = sample.decode.checked_sub(start)?.checked_add(wait)?;
+        sample.pts = sample.pts.checked_sub(start)?.checked_add(wait)?;
+        sample.dts = sample.dts.checked_sub(start)?.checked_add(wait)?;
     }
     Some(kept)
 }

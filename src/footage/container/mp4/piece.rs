@@ -152,8 +152,8 @@ mod tests {
             let mut offset = 0;
             for (sample, own) in samples.iter().zip(PICTURES) {
                 assert_eq!((sample.size, sample.is_key), (own.size, own.is_key));
-                assert_eq!(sample.shown, at + i64::from(own.place) - 2);
-                assert!(sample.decode <= sample.shown, "{sample:?}");
+                assert_eq!(sample.pts, at + i64::from(own.place) - 2);
+                assert!(sample.dts <= sample.pts, "{sample:?}");
                 let here = usize::try_from(sample.offset).expect("small");
                 assert_eq!(file.get(here), data.get(offset), "{sample:?}");
                 offset += sample.size as usize;

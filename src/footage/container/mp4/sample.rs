@@ -8,9 +8,9 @@ pub struct Sample {
     /// Bytes.
     pub size: u32,
     /// When it is decoded, in units of the track.
-    pub decode: i64,
+    pub dts: i64,
     /// When it is shown, in units of the track.
-    pub shown: i64,
+    pub pts: i64,
     /// Until the next one, in units of the track.
     pub duration: u32,
     /// The file says that decoding may begin here.
