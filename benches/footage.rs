@@ -128,7 +128,7 @@ fn proxies(clip: &Clip, folder: &Path) -> Proxy {
     let (proxy, mut writer) =
         Proxy::begin(&folder.join("proxy"), clip.size, clip.frames.len()).expect("a file");
     let start = Instant::now();
-    duplicate_frames::look_through(&mut clip.clone(), &mut |_, picture| {
+    duplicate_frames::scan(&mut clip.clone(), &mut |_, picture| {
         proxy.add(&mut writer, picture).expect("room on the disk");
         ControlFlow::Continue(())
     });

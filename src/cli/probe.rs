@@ -48,7 +48,7 @@ impl Probe {
             Some(frame) => self.print_frame(&clip, frame),
             None => {
                 if !self.quick {
-                    duplicate_frames::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
+                    duplicate_frames::scan(&mut clip, &mut |_, _| ControlFlow::Continue(()));
                 }
                 self.print_clip(&clip)
             }

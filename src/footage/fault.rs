@@ -1,6 +1,6 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
-use crate::show::colour::Curve;
+use crate::show::colour::Transfer;
 use evidence::time::rate::Rate;
 use std::fmt;
 
@@ -67,7 +67,7 @@ pub enum Fault {
     /// Light of high dynamic range, shown as if it were not.
     HighRange {
         /// By which curve.
-        curve: Curve,
+        transfer: Transfer,
     },
     /// Sound goes on after the last picture.
     SoundLonger {
@@ -89,12 +89,12 @@ pub enum Fault {
 /// So many frame numbers are written out.
 const LISTED: usize = 12;
 
-fn list<T>(items: &[T], say: impl Fn(&T) -> String) -> String {
-    let mut said: Vec<String> = items.iter().take(LISTED).map(say).collect();
+fn list<T>(items: &[T], describe: impl Fn(&T) -> String) -> String {
+    let mut texts: Vec<String> = items.iter().take(LISTED).map(describe).collect();
     if items.len() > LISTED {
-        said.push(format!("and {} more", items.len() - LISTED));
+        texts.push(format!("and {} more", items.len() - LISTED));
     }
-    said.join(", ")
+    texts.join(", ")
 }
 
 /// "1 picture", "2 pictures".
@@ -153,8 +153,8 @@ impl fmt::Display for Fault {
                 write!(out, "wrong rate in the header: it states {header}, the pictures keep to no rate")
             }
             Fault::Dropped { after } => {
-                let said = list(after, |(frame, count)| format!("{count} after frame {frame}"));
-                write!(out, "dropped frames: {said}")
+                let gaps = list(after, |(frame, count)| format!("{count} after frame {frame}"));
+                write!(out, "dropped frames: {gaps}")
             }
             Fault::Repeated { frames } => {
                 write!(out, "duplicate frames: {} like the one before", list(frames, usize::to_string))
@@ -179,8 +179,8 @@ impl fmt::Display for Fault {
                 write!(out, "interlaced: {order}")
             }
             Fault::Deep { bits } => write!(out, "{bits}-bit: shown with 8"),
-            Fault::HighRange { curve } => {
-                write!(out, "high dynamic range: its curve is {curve}, which is not applied; shown flat")
+            Fault::HighRange { transfer } => {
+                write!(out, "high dynamic range: its curve is {transfer}, which is not applied; shown flat")
             }
             Fault::SoundLonger { by_s } => {
                 write!(out, "audio longer than video: sound goes on {by_s:.2} s after the last picture")

@@ -1,4 +1,4 @@
-//! Opening a clip: its decoder is chosen, its times are read, its faults are found.
+//! Opening a clip: its decoder is chosen, its times are read, its faults are probe.
 //!
 //! The built-in decoder decodes what it decodes exactly, FFmpeg everything else. Where FFmpeg is not installed, pictures
 //! that are not exact say so, and what cannot be shown says why.
@@ -18,7 +18,7 @@ use crate::decode::frame_hashes::FrameHashes;
 use crate::decode::gop::GopIndex;
 use crate::decode::presentation_times;
 use crate::decode::prober;
-use crate::decode::prober::Found;
+use crate::decode::prober::Probe;
 use crate::decode::track_headers;
 use crate::decode::track_headers::TrackHeaders;
 use crate::error::{Error, IndexError};
@@ -27,7 +27,7 @@ use crate::file_identity::Identity;
 use crate::frame::Frame;
 use crate::h264::parameters::Unsupported;
 use crate::picture::PixelFormat;
-use crate::show::colour::{Curve, StatedColour};
+use crate::show::colour::{StatedColour, Transfer};
 use crate::show::pixel_aspect::PixelAspect;
 use crate::show::rotation::{Orientation, Rotation};
 use evidence::time::rate::Rate;
@@ -106,8 +106,8 @@ fn read_built_in(
     let frames: Vec<Frame> =
         clip.frames().map(|sample| Frame { pts: sample.pts, is_key: sample.is_key }).collect();
     let last = clip.frames().last().ok_or(Error::NoPictures(None))?;
-    let sequence = headers.sequence();
-    let stated = sequence.and_then(|sequence| sequence.timing);
+    let sps = headers.sps();
+    let stated = sps.and_then(|sps| sps.timing);
     // Ticks count fields, two a frame (E.2.1).
     let stated = stated.and_then(|(scale, ticks)| Rate::new(scale, ticks.checked_mul(2)?).ok());
     let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
@@ -128,15 +128,15 @@ fn read_built_in(
         faults.push(Fault::NotExact { because });
     }
     let length = length(&times, i64::from(last.duration));
-    let of_stream = sequence.map_or(StatedColour::NOTHING, |sequence| sequence.colours);
+    let of_stream = sps.map_or(StatedColour::NOTHING, |sps| sps.colours);
     let colours = of_stream.or(video.colours);
     faults.extend(shown_otherwise(video.orientation, colours));
     faults.extend(sound(video.sound_ends, base, &times, length));
     let timecode =
         video.timecode.and_then(|(count, nominal, drops)| Timecode::of_frame(count, nominal, drops).ok());
-    let of_pixels = sequence.and_then(|sequence| sequence.pixel);
-    let size = sequence.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sequence| sequence.size);
-    let which = (headers.refreshes.clone(), Some(headers));
+    let of_pixels = sps.and_then(|sps| sps.pixel_aspect);
+    let size = sps.map_or((u32::from(video.size.0), u32::from(video.size.1)), |sps| sps.size);
+    let which = (headers.idr.clone(), Some(headers));
     let gop_index =
         if headers.unsupported.is_none() { GopIndex::of(path, video, which, &frames) } else { None };
     Ok(Clip {
@@ -181,9 +181,9 @@ fn shown_otherwise(orientation: Orientation, colours: StatedColour) -> impl Iter
         (false, degrees) => Some(Fault::Rotated { degrees }),
         (true, degrees) => Some(Fault::Mirrored { degrees }),
     };
-    let high_range = match colours.curve {
-        Some(curve @ (Curve::Pq | Curve::Hlg)) => Some(Fault::HighRange { curve }),
-        Some(Curve::Usual) | None => None,
+    let high_range = match colours.transfer {
+        Some(transfer @ (Transfer::Pq | Transfer::Hlg)) => Some(Fault::HighRange { transfer }),
+        Some(Transfer::Usual) | None => None,
     };
     rotated.into_iter().chain(high_range)
 }
@@ -202,47 +202,47 @@ fn read_by_ffmpeg(
     index: Option<&Video>,
     headers: Option<&TrackHeaders>,
 ) -> Result<Clip, Error> {
-    let found = prober::probe(&tools.programs, path)?;
-    let (over, under) = found.video.time_base().ok_or(Error::NoPictures(None))?;
+    let probe = prober::probe(&tools.programs, path)?;
+    let (over, under) = probe.video.time_base().ok_or(Error::NoPictures(None))?;
     let base = TimeBase::new(over, under).ok_or(Error::NoPictures(None))?;
     let mut faults = Vec::new();
     let presentation_times::Pictures { frames, from: frame_source, is_ordered } =
-        presentation_times::read(path, tools, (&found, headers), &mut faults)?;
+        presentation_times::read(path, tools, (&probe, headers), &mut faults)?;
     let is_listed = is_ordered && frame_source == FrameSource::Packets;
     let times: Vec<i64> = frames.iter().map(|frame| frame.pts).collect();
     check(&times)?;
-    let timing = timing::read(&times, base, &found.video.stated_rates());
+    let timing = timing::read(&times, base, &probe.video.stated_rates());
     if let Some(headers) = headers.filter(|headers| headers.missing > 0) {
         faults.insert(0, Fault::Truncated { missing: Some(headers.missing) });
     } else if index.is_some_and(|video| video.is_cut_off || ends_early(video))
-        || is_cut_off(path, &found).map_err(Error::Open)?
+        || is_cut_off(path, &probe).map_err(Error::Open)?
     {
         faults.insert(0, Fault::Truncated { missing: None });
     }
     let is_truncated = faults.iter().any(|fault| matches!(fault, Fault::Truncated { .. }));
-    let incomplete = found.packets.last().filter(|_| is_truncated).and_then(|packet| packet.pts);
+    let incomplete = probe.packets.last().filter(|_| is_truncated).and_then(|packet| packet.pts);
     faults.extend(timing.faults);
-    faults.extend(shown_otherwise(found.video.orientation(), found.video.colours()));
-    let field_order = found.video.field_order.as_deref().unwrap_or("progressive");
+    faults.extend(shown_otherwise(probe.video.orientation(), probe.video.colours()));
+    let field_order = probe.video.field_order.as_deref().unwrap_or("progressive");
     let is_interlaced = !matches!(field_order, "progressive" | "unknown");
     if is_interlaced {
         // The second letter says which field is shown first.
         let top_first = field_order.chars().last().map(|letter| letter == 't');
         faults.push(Fault::Interlaced { top_first });
     }
-    let format = found.video.pix_fmt.as_deref();
+    let format = probe.video.pix_fmt.as_deref();
     let bits = format.and_then(PixelFormat::from_name).map_or(8, |format| format.bits);
     if bits > 8 {
         faults.push(Fault::Deep { bits });
     }
     let last_pts = times.last().copied();
     let last_duration =
-        found.packets.iter().find(|packet| packet.pts == last_pts).map_or(0, |packet| packet.duration);
+        probe.packets.iter().find(|packet| packet.pts == last_pts).map_or(0, |packet| packet.duration);
     let length = length(&times, last_duration);
-    faults.extend(sound(found.sound_ends, base, &times, length));
-    let size = (found.video.width.unwrap_or(0), found.video.height.unwrap_or(0));
+    faults.extend(sound(probe.sound_ends, base, &times, length));
+    let size = (probe.video.width.unwrap_or(0), probe.video.height.unwrap_or(0));
     let from_key = match is_listed {
-        true => from_key(&found, headers, (!is_truncated).then_some(frames.len())),
+        true => from_key(&probe, headers, (!is_truncated).then_some(frames.len())),
         false => FromKey::Never,
     };
     let can_seek = matches!(from_key, FromKey::Exact);
@@ -252,22 +252,22 @@ fn read_by_ffmpeg(
     });
     Ok(Clip {
         path: path.to_owned(),
-        codec: found.video.codec_name.clone().unwrap_or_else(|| "unknown".to_owned()),
+        codec: probe.video.codec_name.clone().unwrap_or_else(|| "unknown".to_owned()),
         size,
         base,
         frames,
         length,
         rate: timing.rate,
-        timecode: found.timecode.as_deref().and_then(|text| text.parse().ok()),
-        rotation: Rotation::of(found.video.orientation()).unwrap_or(Rotation::AsStored),
-        pixel_aspect: found.video.pixel().unwrap_or(PixelAspect::SQUARE),
-        coding: found.video.colours().for_height(size.1),
+        timecode: probe.timecode.as_deref().and_then(|text| text.parse().ok()),
+        rotation: Rotation::of(probe.video.orientation()).unwrap_or(Rotation::AsStored),
+        pixel_aspect: probe.video.pixel().unwrap_or(PixelAspect::SQUARE),
+        coding: probe.video.colours().for_height(size.1),
         is_interlaced,
         faults,
         decoder: Decoder::Ffmpeg {
             tools: tools.clone(),
             track: Track {
-                stream: Stream::Number(found.video.index),
+                stream: Stream::Number(probe.video.index),
                 from_key,
                 incomplete,
                 is_ordered,
@@ -286,23 +286,23 @@ fn ends_early(video: &Video) -> bool {
 }
 
 /// Whether a file of another kind than MP4 ends in the middle.
-fn is_cut_off(path: &Path, found: &Found) -> std::io::Result<bool> {
+fn is_cut_off(path: &Path, probe: &Probe) -> std::io::Result<bool> {
     // ISO/IEC 13818-1, 2.4.3.2: a stream is made of packets of 188 bytes.
     const PACKET: u64 = 188;
-    let is_ragged = found.container == "mpegts" && !std::fs::metadata(path)?.len().is_multiple_of(PACKET);
+    let is_ragged = probe.container == "mpegts" && !std::fs::metadata(path)?.len().is_multiple_of(PACKET);
     let says_so = |complaint: &String| {
         ["ended prematurely", "partial file"].iter().any(|said| complaint.contains(said))
     };
-    Ok(is_ragged || found.complaint.as_ref().is_some_and(says_so))
+    Ok(is_ragged || probe.complaint.as_ref().is_some_and(says_so))
 }
 
 /// What is to be thought of pictures that are decoded from a key that the file names. H.264 may name points from which
 /// pictures only recover bit by bit, so its keys are looked at, and where they cannot be, pictures are compared with those
 /// that came from the start, or come from there; `whole` is the number of pictures of a file that is not cut off.
-fn from_key(found: &Found, headers: Option<&TrackHeaders>, whole: Option<usize>) -> FromKey {
-    let is_mp4 = found.container.contains("mp4");
-    let is_matroska = found.container.contains("matroska");
-    let is_exact = match found.video.codec_name.as_deref() {
+fn from_key(probe: &Probe, headers: Option<&TrackHeaders>, whole: Option<usize>) -> FromKey {
+    let is_mp4 = probe.container.contains("mp4");
+    let is_matroska = probe.container.contains("matroska");
+    let is_exact = match probe.video.codec_name.as_deref() {
         Some("h264") => is_mp4 && headers.is_some_and(|headers| headers.keys_are_clean),
         // The keys of an MP4 file of HEVC are random access points, exact from themselves on (ITU-T H.265, 8.1.3).
         Some("hevc") => is_mp4,
@@ -311,7 +311,7 @@ fn from_key(found: &Found, headers: Option<&TrackHeaders>, whole: Option<usize>)
     };
     match (is_exact, whole) {
         (true, _) => FromKey::Exact,
-        (false, Some(frames)) if is_matroska || found.container == "mpegts" => {
+        (false, Some(frames)) if is_matroska || probe.container == "mpegts" => {
             FromKey::Compared(FrameHashes::empty(frames))
         }
         (false, _) => FromKey::Never,

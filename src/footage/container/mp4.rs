@@ -12,7 +12,7 @@ pub(crate) mod sample;
 mod table;
 
 use crate::error::IndexError;
-use crate::show::colour::{Curve, Matrix, StatedColour};
+use crate::show::colour::{Matrix, StatedColour, Transfer};
 use crate::show::pixel_aspect::PixelAspect;
 use crate::show::rotation::{DisplayMatrix, Orientation};
 use boxes::{Bytes, boxes, first, nested};
@@ -57,7 +57,7 @@ pub struct Video {
 }
 
 /// A box of the file itself.
-struct Top {
+struct TopBox {
     kind: [u8; 4],
     at: u64,
     payload: Vec<u8>,
@@ -82,7 +82,7 @@ pub fn read(file: &mut (impl Read + Seek)) -> Result<Video, IndexError> {
 }
 
 /// The boxes that are needed, read whole; the others are stepped over.
-fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<Top>, IndexError> {
+fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<TopBox>, IndexError> {
     let (mut found, mut at, mut held, mut is_known) = (Vec::new(), 0_u64, 0_u64, false);
     while file_size.saturating_sub(at) >= 8 {
         file.seek(SeekFrom::Start(at))?;
@@ -117,7 +117,7 @@ fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<Top>, 
             file.seek(SeekFrom::Start(at + header_size))?;
             let mut payload = Vec::new();
             file.by_ref().take(length).read_to_end(&mut payload)?;
-            found.push(Top { kind, at, payload });
+            found.push(TopBox { kind, at, payload });
         }
         at = at.saturating_add(size);
     }
@@ -136,13 +136,13 @@ fn clock(header: &[u8]) -> Option<(u32, u64)> {
     Some((bytes.u32().filter(|scale| *scale > 0)?, bytes.sized(version)?))
 }
 
-fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video, IndexError> {
+fn track(trak: &[u8], moov: &[u8], top: &[TopBox], file_size: u64) -> Result<Video, IndexError> {
     let damaged = IndexError::Damaged;
     let header = Bytes(first(trak, b"tkhd").ok_or(damaged("tkhd"))?);
     let Header { id, matrix, shown } = track_header(header).ok_or(damaged("tkhd"))?;
     let (scale, _) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock).ok_or(damaged("mdhd"))?;
     let stbl = nested(trak, &[b"mdia", b"minf", b"stbl"]).ok_or(damaged("stbl"))?;
-    let coding = Coding::read(stbl).ok_or(damaged("stsd"))?;
+    let coding = SampleEntry::read(stbl).ok_or(damaged("stsd"))?;
     let stored = (u32::from(coding.size.0), u32::from(coding.size.1));
     let from_sizes = PixelAspect::from_sizes(stored, shown).filter(|_| shown != stored);
     let mut samples = table::samples(stbl, file_size)?.ok_or(damaged("sample tables"))?;
@@ -165,7 +165,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
         scale,
         samples,
         presented,
-        is_cut: edits == edits::Shown::Cut,
+        is_cut: edits == edits::EditList::Cut,
         has_several_codings: coding.count != 1,
         orientation: matrix.then(movie_matrix(moov)).orientation(),
         timecode: None,
@@ -215,7 +215,7 @@ fn movie_matrix(moov: &[u8]) -> DisplayMatrix {
     first(moov, b"mvhd").and_then(read).unwrap_or(DisplayMatrix::PLAIN)
 }
 
-struct Coding {
+struct SampleEntry {
     letters: [u8; 4],
     description: Vec<u8>,
     count: u32,
@@ -225,8 +225,8 @@ struct Coding {
     configuration: Option<Vec<u8>>,
 }
 
-impl Coding {
-    fn read(stbl: &[u8]) -> Option<Coding> {
+impl SampleEntry {
+    fn read(stbl: &[u8]) -> Option<SampleEntry> {
         let description = first(stbl, b"stsd")?;
         let mut bytes = Bytes(description);
         bytes.full()?;
@@ -241,7 +241,7 @@ impl Coding {
         let of_colours = boxes(extensions).filter(|(kind, _)| kind == b"colr");
         let colours =
             of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(StatedColour::NOTHING);
-        Some(Coding {
+        Some(SampleEntry {
             letters,
             description: description.to_vec(),
             count,
@@ -265,11 +265,11 @@ fn colours(payload: &[u8]) -> Option<StatedColour> {
     let kind = bytes.take(4)?;
     // Primaries, then the curve.
     bytes.take(2)?;
-    let curve = Curve::from_code(u32::from(bytes.u16()?));
+    let transfer = Transfer::from_code(u32::from(bytes.u16()?));
     let matrix = Matrix::from_code(u32::from(bytes.u16()?));
     match kind {
-        b"nclx" => Some(StatedColour { curve, matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
-        b"nclc" => Some(StatedColour { curve, matrix, is_full_range: None }),
+        b"nclx" => Some(StatedColour { transfer, matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
+        b"nclc" => Some(StatedColour { transfer, matrix, is_full_range: None }),
         _ => None,
     }
 }
@@ -279,8 +279,8 @@ fn length_s(trak: &[u8], moov: &[u8]) -> Option<f64> {
     let (scale, length) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock)?;
     let movie_scale = first(moov, b"mvhd").and_then(clock)?.0;
     let wait = match edits::read(trak, (movie_scale, scale)) {
-        edits::Shown::Part { from, wait, .. } => wait - from,
-        edits::Shown::All | edits::Shown::Cut => 0,
+        edits::EditList::Part { from, wait, .. } => wait - from,
+        edits::EditList::All | edits::EditList::Cut => 0,
     };
     (length > 0).then(|| (length as f64 + wait as f64) / f64::from(scale))
 }
@@ -308,8 +308,8 @@ mod tests {
     #[test]
     fn a_colour_box_says_matrix_and_range_or_nothing() {
         let said = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
-        let curve = Some(Curve::Usual);
-        let stated = |matrix, is_full_range| Some(StatedColour { curve, matrix, is_full_range });
+        let transfer = Some(Transfer::Usual);
+        let stated = |matrix, is_full_range| Some(StatedColour { transfer, matrix, is_full_range });
         assert_eq!(said(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
         assert_eq!(said(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
         assert_eq!(said(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));

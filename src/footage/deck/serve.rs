@@ -1,7 +1,7 @@
 //! The threads that give pictures: one answers panes with what is there, one decodes what is not, and what panes will
 //! ask for next. So a picture that is there is never late because another one is being decoded.
 
-use super::{Event, Quality, Request, Shared, Slot, State, changed, say};
+use super::{Event, Quality, Request, Shared, Slot, State, changed, send};
 use crate::clip::Clip;
 use crate::error::Error;
 use crate::picture::Picture;
@@ -74,7 +74,7 @@ impl Server {
 
     fn refuse(&self, request: Request, why: String) {
         self.shared.change(|state| state.due.retain(|due| *due != request));
-        say(&self.events, Event::NoPicture { request, why });
+        send(&self.events, Event::NoPicture { request, why });
     }
 
     /// Every change of what is held is one step, so it is whole even where a thread panicked.
@@ -150,7 +150,7 @@ impl Server {
             Ok(shown) => Event::Picture { request, quality, shown },
             Err(reason) => Event::NoPicture { request, why: reason.to_string() },
         };
-        say(&self.events, event);
+        send(&self.events, event);
     }
 
     /// The picture that a pane waits for, from the key before it, as far as they fit, and a few beyond. Where that run

@@ -26,7 +26,7 @@ pub(crate) struct BuiltIn {
     /// In the order of decoding.
     samples: Vec<Sample>,
     /// Whether decoding may begin at the sample.
-    begins: Vec<bool>,
+    idr: Vec<bool>,
     /// The sample of each frame, in the order of showing.
     frames: Vec<usize>,
     size: (u32, u32),
@@ -56,10 +56,10 @@ impl BuiltIn {
             parameters: sets.stream.clone(),
             length_bytes: sets.length_bytes,
             samples: video.samples.iter().take(whole).copied().collect(),
-            begins: headers.refreshes.clone(),
+            idr: headers.idr.clone(),
             frames,
-            size: sets.sequence.size,
-            format: PixelFormat::plain(sets.sequence.colours.is_full_range == Some(true)),
+            size: sets.sps.size,
+            format: PixelFormat::plain(sets.sps.colours.is_full_range == Some(true)),
             is_exact: headers.unsupported.is_none(),
         })
     }
@@ -85,18 +85,18 @@ impl BuiltIn {
         (worker, pace): (Option<&WorkerCommand>, Pace),
         give: Taker<'_>,
     ) -> Result<(), Error> {
-        let pts = self.frames.get(wanted.start).map_or(0, |index| self.shown(*index));
+        let pts = self.frames.get(wanted.start).map_or(0, |index| self.pts(*index));
         let engine = Engine::start(worker, pace).map_err(|trouble| failed(pts, trouble))?;
         let mut source = Source { file: File::open(&self.path).map_err(Error::Read)?, engine };
         let mut at = wanted.start;
         while at < wanted.end.min(self.frames.len()) {
-            let (group, begin) = self.group(at);
+            let (gop, begin) = self.gop(at);
             let next = self.frames.get(at..wanted.end).unwrap_or(&[]);
-            let until = next.iter().take_while(|index| group.contains(index)).count().max(1) + at;
+            let until = next.iter().take_while(|index| gop.contains(index)).count().max(1) + at;
             let flow = if self.is_exact {
                 self.exact(&mut source, begin, at..until, give)?
             } else {
-                self.inexact(&mut source, group, at..until, give)?
+                self.inexact(&mut source, gop, at..until, give)?
             };
             if flow.is_break() {
                 return Ok(());
@@ -107,15 +107,15 @@ impl BuiltIn {
     }
 
     /// When a coded picture is shown.
-    fn shown(&self, index: usize) -> i64 {
+    fn pts(&self, index: usize) -> i64 {
         self.samples.get(index).map_or(0, |sample| sample.pts)
     }
 
-    /// The samples of the group that a frame lies in, and where decoding begins.
-    fn group(&self, frame: usize) -> (Range<usize>, usize) {
+    /// The samples of the gop that a frame lies in, and where decoding begins.
+    fn gop(&self, frame: usize) -> (Range<usize>, usize) {
         let sample = self.frames.get(frame).copied().unwrap_or(0);
-        let begin = (0..=sample).rev().find(|index| self.begins.get(*index) == Some(&true)).unwrap_or(0);
-        let after = self.begins.iter().skip(begin + 1).position(|begins| *begins);
+        let begin = (0..=sample).rev().find(|index| self.idr.get(*index) == Some(&true)).unwrap_or(0);
+        let after = self.idr.iter().skip(begin + 1).position(|begins| *begins);
         (begin..after.map_or(self.samples.len(), |after| begin + 1 + after), begin)
     }
 
@@ -123,7 +123,7 @@ impl BuiltIn {
         let sample = self.samples.get(index).ok_or(Error::Damaged(0))?;
         let mut bytes = Vec::new();
         let is_read = read_sample(file, sample, &mut bytes).map_err(Error::Read)?;
-        let units = h264::units(&bytes, self.length_bytes).filter(|_| is_read);
+        let units = h264::nal_units(&bytes, self.length_bytes).filter(|_| is_read);
         let units = units.ok_or(Error::Damaged(sample.pts))?;
         Ok(units.into_iter().flat_map(|unit| [&h264::START_CODE, unit].concat()).collect())
     }
@@ -136,7 +136,7 @@ impl BuiltIn {
         frames: Range<usize>,
         give: Taker<'_>,
     ) -> Result<ControlFlow<()>, Error> {
-        let failed = |index, trouble| self::failed(self.shown(index), trouble);
+        let failed = |index, trouble| self::failed(self.pts(index), trouble);
         source.engine.begin(&self.parameters).map_err(|trouble| failed(begin, trouble))?;
         let mut frame = frames.start;
         for index in begin.. {
@@ -148,30 +148,30 @@ impl BuiltIn {
             let wish = if is_wanted { Wish::Shown } else { Wish::Needed };
             match source.engine.decode(&stream, wish).map_err(|trouble| failed(index, trouble))? {
                 Given::Picture(plain) => {
-                    if give(frame, self.picture(plain, self.shown(index), true)?).is_break() {
+                    if give(frame, self.picture(plain, self.pts(index), true)?).is_break() {
                         return Ok(ControlFlow::Break(()));
                     }
                     frame += 1;
                 }
                 Given::Unseen => {}
-                Given::Nothing => return Err(Error::Damaged(self.shown(index))),
+                Given::Nothing => return Err(Error::Damaged(self.pts(index))),
             }
         }
         Ok(ControlFlow::Continue(()))
     }
 
-    /// A whole group in, its pictures out in the order of showing; none of them is exact.
+    /// A whole gop in, its pictures out in the order of showing; none of them is exact.
     fn inexact(
         &self,
         source: &mut Source,
-        group: Range<usize>,
+        gop: Range<usize>,
         frames: Range<usize>,
         give: Taker<'_>,
     ) -> Result<ControlFlow<()>, Error> {
-        let failed = |index, trouble| self::failed(self.shown(index), trouble);
-        let (begin, end) = (group.start, group.end.saturating_sub(1));
+        let failed = |index, trouble| self::failed(self.pts(index), trouble);
+        let (begin, end) = (gop.start, gop.end.saturating_sub(1));
         source.engine.begin(&self.parameters).map_err(|trouble| failed(begin, trouble))?;
-        let mut order: Vec<usize> = group.clone().collect();
+        let mut order: Vec<usize> = gop.clone().collect();
         order.sort_by_key(|index| self.samples.get(*index).map(|sample| sample.pts));
         let mut shown = order.iter().copied();
         let mut frame = frames.start;
@@ -181,9 +181,9 @@ impl BuiltIn {
                 return Ok(ControlFlow::Continue(()));
             }
             frame += 1;
-            Ok(give(frame - 1, self.picture(plain, self.shown(index), false)?))
+            Ok(give(frame - 1, self.picture(plain, self.pts(index), false)?))
         };
-        for index in group {
+        for index in gop {
             let stream = self.stream(&mut source.file, index)?;
             let given = source.engine.decode(&stream, Wish::Queued);
             if let Given::Picture(plain) = given.map_err(|trouble| failed(index, trouble))?
@@ -198,7 +198,7 @@ impl BuiltIn {
             }
         }
         let is_whole = frame == frames.end;
-        is_whole.then_some(ControlFlow::Continue(())).ok_or(Error::Damaged(self.shown(end)))
+        is_whole.then_some(ControlFlow::Continue(())).ok_or(Error::Damaged(self.pts(end)))
     }
 
     /// A picture of the clip, unless the decoder gave one of another size.

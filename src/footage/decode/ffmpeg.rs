@@ -7,7 +7,7 @@ pub(crate) mod run;
 use crate::decode::pool::ProcessPool;
 use crate::decode::process::Running;
 use crate::error::Error;
-use commands::{MOST_IN_ALL, Programs, Wanted};
+use commands::{DecodeRequest, MOST_IN_ALL, Programs};
 use pictures::Pictures;
 use std::path::Path;
 use std::sync::Arc;
@@ -35,10 +35,10 @@ impl Tools {
     ///
     /// # Errors
     /// [`Error::Ffmpeg`] where it cannot be started.
-    pub(crate) fn decode(&self, clip: &Path, wanted: &Wanted) -> Result<Pictures, Error> {
+    pub(crate) fn decode(&self, clip: &Path, wanted: &DecodeRequest) -> Result<Pictures, Error> {
         let running = Running::start(self.programs.decode(clip, wanted)).map_err(Error::Ffmpeg)?;
-        running.hold_to(MOST_IN_ALL);
-        running.keep_to(wanted.pace);
+        running.limit_memory(MOST_IN_ALL);
+        running.set_pace(wanted.pace);
         Ok(Pictures::of(running))
     }
 }

@@ -55,14 +55,14 @@ struct Processes {
 #[derive(Debug)]
 struct Process {
     pictures: Pictures,
-    head: Vec<u8>,
+    init: Vec<u8>,
     /// How many pieces it was given.
     given: i64,
 }
 
 impl Process {
     fn new(running: Running) -> Process {
-        Process { pictures: Pictures::of(running), head: Vec::new(), given: 0 }
+        Process { pictures: Pictures::of(running), init: Vec::new(), given: 0 }
     }
 
     /// Writes a piece to it, and reads the picture; `None` where that does not come cleanly.
@@ -70,9 +70,9 @@ impl Process {
         self.given += 1;
         let time = EACH.checked_mul(self.given)?;
         let mut bytes = Vec::new();
-        if self.head.is_empty() {
-            self.head.clone_from(&piece.head);
-            bytes.extend_from_slice(&piece.head);
+        if self.init.is_empty() {
+            self.init.clone_from(&piece.init);
+            bytes.extend_from_slice(&piece.init);
         }
         bytes.extend(piece.at(time)?);
         let running = &mut self.pictures.running;
@@ -81,7 +81,7 @@ impl Process {
             running.close();
         }
         let picture = self.pictures.next().ok().flatten()?.picture;
-        self.pictures.running.rests();
+        self.pictures.running.unwatch();
         let is_clean = self.pictures.is_clean_after(0) && picture.pts == time;
         is_clean.then_some(Picture { pts, exact: true, ..picture })
     }
@@ -132,8 +132,8 @@ impl ProcessPool {
     }
 
     fn start(&self) -> Option<Running> {
-        let running = Running::that_waits(self.programs.standby(EACH)).ok()?;
-        running.hold_to(MOST_IN_ALL);
+        let running = Running::without_watch(self.programs.standby(EACH)).ok()?;
+        running.limit_memory(MOST_IN_ALL);
         Some(running)
     }
 
@@ -142,7 +142,7 @@ impl ProcessPool {
         let mut state = self.state();
         let State::Open(processes) = &mut *state else { return None };
         piece.keeps_process &= !processes.all_end;
-        let reads = |process: &Process| process.head == piece.head;
+        let reads = |process: &Process| process.init == piece.init;
         if piece.keeps_process
             && let Some(index) = processes.kept.iter().position(reads)
         {

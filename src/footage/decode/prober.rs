@@ -4,7 +4,7 @@ use super::ffmpeg::commands::{MOST_IN_ALL, Programs};
 use crate::decode::process;
 use crate::error::ProbeError;
 use crate::picture::PixelFormat;
-use crate::show::colour::{Curve, Matrix, StatedColour};
+use crate::show::colour::{Matrix, StatedColour, Transfer};
 use crate::show::pixel_aspect::PixelAspect;
 use crate::show::rotation::{DisplayMatrix, Orientation};
 use evidence::time::rate::Rate;
@@ -82,7 +82,7 @@ struct Packet {
 
 /// A packet of the video, with what it says of its picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Coded {
+pub(crate) struct VideoPacket {
     /// When its picture is shown; `None` where the file does not say.
     pub(crate) pts: Option<i64>,
     /// When it is decoded; `None` where the file does not say.
@@ -92,20 +92,20 @@ pub(crate) struct Coded {
     /// Decoding may begin here.
     pub(crate) is_key: bool,
     /// An edit list leaves its picture out.
-    pub(crate) is_left_out: bool,
+    pub(crate) is_discarded: bool,
     /// The file says when it is shown; else that is taken from when it is decoded.
-    pub(crate) is_timed: bool,
+    pub(crate) has_pts: bool,
 }
 
 /// What the prober found.
 #[derive(Debug)]
-pub(crate) struct Found {
+pub(crate) struct Probe {
     /// The video stream.
     pub(crate) video: Stream,
     /// Kind of file: "mpegts".
     pub(crate) container: String,
     /// Its packets in the order of the file.
-    pub(crate) packets: Vec<Coded>,
+    pub(crate) packets: Vec<VideoPacket>,
     /// What stands in the file as the timecode of its first frame.
     pub(crate) timecode: Option<String>,
     /// When the last sound ends, in seconds.
@@ -123,21 +123,24 @@ const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_fra
 ///
 /// # Errors
 /// [`ProbeError`], which says why the file is not read.
-pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Found, ProbeError> {
+pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Probe, ProbeError> {
     let mut command = programs.prober(clip);
     command.args(["-show_entries", ENTRIES, "-of", "json=compact=1"]);
-    let said = process::run(command, (MOST, MOST_IN_ALL))?;
-    if said.is_cut {
+    let finished = process::run(command, (MOST, MOST_IN_ALL))?;
+    if finished.is_cut {
         return Err(ProbeError::TooMuch(MOST));
     }
-    let complaint = said.messages.first().map(|line| told(line));
+    let complaint = finished.messages.first().map(|line| without_origin(line));
     let refused = || {
-        let line = said.messages.last().map_or_else(|| "FFmpeg ended early".to_owned(), |line| told(line));
+        let line = finished
+            .messages
+            .last()
+            .map_or_else(|| "FFmpeg ended early".to_owned(), |line| without_origin(line));
         // It names the file, which whoever asked knows.
         ProbeError::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
     };
-    let printed: Printed = serde_json::from_slice(&said.output).map_err(|_| refused())?;
-    if !said.is_well && printed.packets.is_empty() {
+    let printed: Printed = serde_json::from_slice(&finished.output).map_err(|_| refused())?;
+    if !finished.succeeded && printed.packets.is_empty() {
         return Err(refused());
     }
     let is_picture = |stream: &&Stream| {
@@ -145,12 +148,12 @@ pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Found, ProbeErro
         stream.codec_type.as_deref() == Some("video") && !is_cover
     };
     let video = printed.streams.iter().find(is_picture).cloned().ok_or(ProbeError::NoVideo)?;
-    Ok(Found {
+    Ok(Probe {
         packets: printed
             .packets
             .iter()
             .filter(|packet| packet.stream_index == video.index)
-            .map(coded)
+            .map(video_packet)
             .collect(),
         timecode: timecode(&printed),
         sound_ends: sound_ends(&printed),
@@ -164,20 +167,20 @@ pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Found, ProbeErro
 }
 
 /// A message without the address of whatever object said it.
-fn told(line: &str) -> String {
+fn without_origin(line: &str) -> String {
     let said = line.split_once("[error] ").or_else(|| line.split_once("[fatal] "));
     said.map_or(line, |(_, said)| said).to_owned()
 }
 
-fn coded(packet: &Packet) -> Coded {
+fn video_packet(packet: &Packet) -> VideoPacket {
     let flags = packet.flags.as_deref().unwrap_or("");
-    Coded {
+    VideoPacket {
         pts: packet.pts.or(packet.dts),
         dts: packet.dts,
         duration: packet.duration.unwrap_or(0),
         is_key: flags.contains('K'),
-        is_left_out: flags.contains('D'),
-        is_timed: packet.pts.is_some(),
+        is_discarded: flags.contains('D'),
+        has_pts: packet.pts.is_some(),
     }
 }
 
@@ -220,7 +223,7 @@ impl Stream {
     pub(crate) fn colours(&self) -> StatedColour {
         let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::from_name);
         StatedColour {
-            curve: self.color_transfer.as_deref().and_then(Curve::from_name),
+            transfer: self.color_transfer.as_deref().and_then(Transfer::from_name),
             matrix: self.color_space.as_deref().and_then(Matrix::from_name),
             is_full_range: match self.color_range.as_deref() {
                 Some("pc") => Some(true),

@@ -5,10 +5,10 @@ use crate::container::mp4::Video;
 use crate::container::mp4::sample::Sample;
 use crate::decode::openh264::MOST_PIXELS;
 use crate::h264;
-use crate::h264::Unit;
-use crate::h264::order;
-use crate::h264::order::Place;
-use crate::h264::parameters::{Picture, Sequence, Unsupported};
+use crate::h264::CodedPicture;
+use crate::h264::parameters::{Pps, Sps, Unsupported};
+use crate::h264::poc;
+use crate::h264::poc::Poc;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
@@ -21,12 +21,12 @@ pub(crate) struct TrackHeaders {
     /// Its parameter sets, where they can be read.
     pub(crate) sets: Option<ParameterSets>,
     /// Which coded pictures are IDR pictures that the file names as keys, as far as they were read.
-    pub(crate) refreshes: Vec<bool>,
+    pub(crate) idr: Vec<bool>,
     /// Which coded pictures are reference pictures, as far as they were read.
-    pub(crate) serves: Vec<bool>,
+    pub(crate) references: Vec<bool>,
     /// Decoding from any key that the file names gives exact pictures from that key on.
     pub(crate) keys_are_clean: bool,
-    /// PTS follow the order in which the stream shows its pictures; `None` where it does not say that order.
+    /// PTS follow the poc in which the stream shows its pictures; `None` where it does not say that poc.
     pub(crate) is_ordered: Option<bool>,
     /// Coded pictures at the end that the file does not hold whole.
     pub(crate) missing: usize,
@@ -36,7 +36,7 @@ pub(crate) struct TrackHeaders {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct ParameterSets {
     /// The only sequence parameter set.
-    pub(crate) sequence: Sequence,
+    pub(crate) sps: Sps,
     /// All of them as a decoder takes them, each after a start code.
     pub(crate) stream: Vec<u8>,
     /// Bytes of the length before each NAL unit of a coded picture.
@@ -48,21 +48,21 @@ impl TrackHeaders {
     const UNREADABLE: TrackHeaders = TrackHeaders {
         unsupported: Some(Unsupported::Unreadable),
         sets: None,
-        refreshes: Vec::new(),
-        serves: Vec::new(),
+        idr: Vec::new(),
+        references: Vec::new(),
         keys_are_clean: false,
         is_ordered: None,
         missing: 0,
     };
 
     /// The sequence parameter set, where it can be read.
-    pub(crate) fn sequence(&self) -> Option<&Sequence> {
-        self.sets.as_ref().map(|sets| &sets.sequence)
+    pub(crate) fn sps(&self) -> Option<&Sps> {
+        self.sets.as_ref().map(|sets| &sets.sps)
     }
 
     /// The sets that the built-in decoder begins with, where it can show the track, exactly or not.
     pub(crate) fn decodable(&self) -> Option<&ParameterSets> {
-        let begins = self.refreshes.first() == Some(&true);
+        let begins = self.idr.first() == Some(&true);
         self.sets.as_ref().filter(|_| begins && self.unsupported.is_none_or(Unsupported::can_be_shown))
     }
 }
@@ -114,20 +114,18 @@ pub(crate) fn read(path: &Path, video: &Video) -> std::io::Result<TrackHeaders> 
     let Some(configuration) = video.configuration.as_deref().and_then(Configuration::read) else {
         return Ok(TrackHeaders::UNREADABLE);
     };
-    let sequences: Option<Vec<Sequence>> =
-        configuration.sequences.iter().map(|set| Sequence::read(set)).collect();
-    let pictures: Option<Vec<Picture>> =
-        configuration.pictures.iter().map(|set| Picture::read(set)).collect();
-    let Some((sequence, pictures)) =
+    let sequences: Option<Vec<Sps>> = configuration.sequences.iter().map(|set| Sps::read(set)).collect();
+    let pictures: Option<Vec<Pps>> = configuration.pictures.iter().map(|set| Pps::read(set)).collect();
+    let Some((sps, pictures)) =
         sequences.filter(|sets| sets.len() == 1).and_then(|mut sets| sets.pop()).zip(pictures)
     else {
         return Ok(TrackHeaders::UNREADABLE);
     };
-    let of_sets = sequence.unsupported().or_else(|| pictures.iter().find_map(|set| set.unsupported()));
-    let walked = Walked::read(path, video, &configuration, order::Reader::new(&sequence, &pictures))?;
-    let is_ordered = walked.places.as_ref().map(|places| order::follows(places));
+    let of_sets = sps.unsupported().or_else(|| pictures.iter().find_map(|set| set.unsupported()));
+    let walked = Walked::read(path, video, &configuration, poc::PocReader::new(&sps, &pictures))?;
+    let is_ordered = walked.pocs.as_ref().map(|pocs| poc::times_follow(pocs));
     let untimed = (is_ordered == Some(false)).then_some(Unsupported::Untimed);
-    let too_large = u64::from(sequence.size.0) * u64::from(sequence.size.1) > MOST_PIXELS;
+    let too_large = u64::from(sps.size.0) * u64::from(sps.size.1) > MOST_PIXELS;
     let cut = (video.is_cut || video.has_several_codings).then_some(Unsupported::Changing);
     let unsupported = of_sets.filter(|unsupported| *unsupported != Unsupported::MayReorder);
     let unsupported = unsupported
@@ -136,16 +134,16 @@ pub(crate) fn read(path: &Path, video: &Video) -> std::io::Result<TrackHeaders> 
         .or(walked.unsupported)
         .or(untimed)
         .or(of_sets);
-    let begins = walked.begins.first() == Some(&true);
+    let begins = walked.idr.first() == Some(&true);
     Ok(TrackHeaders {
         unsupported: unsupported.or((!begins).then_some(Unsupported::Rare)),
         sets: Some(ParameterSets {
             stream: configuration.stream(),
             length_bytes: configuration.length_bytes,
-            sequence,
+            sps,
         }),
-        refreshes: walked.begins,
-        serves: walked.serves,
+        idr: walked.idr,
+        references: walked.references,
         keys_are_clean: walked.keys_are_clean,
         is_ordered,
         missing: walked.missing,
@@ -155,11 +153,11 @@ pub(crate) fn read(path: &Path, video: &Video) -> std::io::Result<TrackHeaders> 
 /// What a walk over all coded pictures found.
 struct Walked {
     unsupported: Option<Unsupported>,
-    begins: Vec<bool>,
-    serves: Vec<bool>,
+    idr: Vec<bool>,
+    references: Vec<bool>,
     keys_are_clean: bool,
-    /// When each picture is shown by the file, and its place by the stream; `None` where the stream does not say all.
-    places: Option<Vec<(i64, Place)>>,
+    /// PTS of each picture by the file, and its POC by the stream; `None` where the stream does not say all.
+    pocs: Option<Vec<(i64, Poc)>>,
     missing: usize,
 }
 
@@ -168,37 +166,37 @@ impl Walked {
         path: &Path,
         video: &Video,
         configuration: &Configuration,
-        mut order: order::Reader<'_>,
+        mut pocs: poc::PocReader<'_>,
     ) -> std::io::Result<Walked> {
         let mut file = File::open(path)?;
         let mut walked = Walked {
             unsupported: None,
-            begins: Vec::new(),
-            serves: Vec::new(),
+            idr: Vec::new(),
+            references: Vec::new(),
             keys_are_clean: true,
-            places: Some(Vec::new()),
+            pocs: Some(Vec::new()),
             missing: 0,
         };
-        let mut last_shown = None;
+        let mut last_pts = None;
         let mut bytes = Vec::new();
         for (index, sample) in video.samples.iter().enumerate() {
             if sample.offset.saturating_add(u64::from(sample.size)) > video.file_size {
                 walked.missing = video.samples.len() - index;
                 break;
             }
-            let unit = match read_sample(&mut file, sample, &mut bytes)? {
-                true => h264::unit(&bytes, configuration.length_bytes),
+            let picture = match read_sample(&mut file, sample, &mut bytes)? {
+                true => h264::coded_picture(&bytes, configuration.length_bytes),
                 false => None,
             };
-            let units = h264::units(&bytes, configuration.length_bytes).filter(|_| unit.is_some());
-            let place = units.and_then(|units| order.place(&units)).map(|place| (sample.pts, place));
-            walked.places = walked.places.take().zip(place).map(|(mut places, place)| {
-                places.push(place);
-                places
+            let units = h264::nal_units(&bytes, configuration.length_bytes).filter(|_| picture.is_some());
+            let poc = units.and_then(|units| pocs.poc(&units)).map(|poc| (sample.pts, poc));
+            walked.pocs = walked.pocs.take().zip(poc).map(|(mut pocs, poc)| {
+                pocs.push(poc);
+                pocs
             });
-            let reordered = last_shown.is_some_and(|last| sample.pts <= last);
-            last_shown = Some(sample.pts);
-            walked.take(sample, unit, &bytes, configuration);
+            let reordered = last_pts.is_some_and(|last| sample.pts <= last);
+            last_pts = Some(sample.pts);
+            walked.take(sample, picture, &bytes, configuration);
             if reordered {
                 walked.unsupported.get_or_insert(Unsupported::Reordered);
             }
@@ -206,24 +204,30 @@ impl Walked {
         Ok(walked)
     }
 
-    fn take(&mut self, sample: &Sample, unit: Option<Unit>, bytes: &[u8], configuration: &Configuration) {
-        let Some(unit) = unit else {
+    fn take(
+        &mut self,
+        sample: &Sample,
+        picture: Option<CodedPicture>,
+        bytes: &[u8],
+        configuration: &Configuration,
+    ) {
+        let Some(picture) = picture else {
             self.unsupported = Some(Unsupported::Unreadable);
-            self.begins.push(false);
-            self.serves.push(true);
+            self.idr.push(false);
+            self.references.push(true);
             self.keys_are_clean = false;
             return;
         };
-        self.begins.push(unit.refreshes && sample.is_key);
-        // Parameter sets serve whatever follows.
-        self.serves.push(unit.serves || unit.sets_parameters);
-        let recovers = unit.recovers_after == Some(0) && !unit.predicts;
-        self.keys_are_clean &= !sample.is_key || unit.refreshes || recovers;
-        let unsupported = if unit.is_layered || unit.slices == 0 {
+        self.idr.push(picture.is_idr && sample.is_key);
+        // Whatever follows needs parameter sets.
+        self.references.push(picture.is_reference || picture.has_parameter_sets);
+        let recovers = picture.recovery_frames == Some(0) && !picture.is_predicted;
+        self.keys_are_clean &= !sample.is_key || picture.is_idr || recovers;
+        let unsupported = if picture.is_layered || picture.slices == 0 {
             Some(Unsupported::Rare)
-        } else if unit.sets_parameters && !configuration.repeats(bytes) {
+        } else if picture.has_parameter_sets && !configuration.repeats(bytes) {
             Some(Unsupported::Changing)
-        } else if unit.has_b {
+        } else if picture.has_b {
             Some(Unsupported::Bidirectional)
         } else {
             None
@@ -242,7 +246,7 @@ impl Walked {
 impl Configuration {
     /// Whether all parameter sets within a coded picture are those that stand before the clip.
     fn repeats(&self, sample: &[u8]) -> bool {
-        let mut units = h264::units(sample, self.length_bytes).into_iter().flatten();
+        let mut units = h264::nal_units(sample, self.length_bytes).into_iter().flatten();
         units.all(|unit| match unit.first().map(|byte| byte & 0x1f) {
             Some(7) => self.sequences.iter().any(|set| set == unit),
             Some(8) => self.pictures.iter().any(|set| set == unit),

@@ -7,7 +7,7 @@
 
 use super::openh264::{Given, Here, MOST_PIXELS, Plain, Trouble, Wish, bytes_of};
 use crate::decode::process::{Pace, Running};
-use crate::h264::parameters::MOST_HELD;
+use crate::h264::parameters::MAX_REORDER_FRAMES;
 use std::ffi::OsString;
 use std::io::{BufWriter, Read, Write};
 use std::path::PathBuf;
@@ -63,8 +63,8 @@ impl WorkerProcess {
         let mut command = Command::new(&worker.program);
         command.args(&worker.arguments);
         let running = Running::with_input(command, Stdio::piped(), worker.patience)?;
-        running.hold_to(MOST_MEMORY);
-        running.keep_to(pace);
+        running.limit_memory(MOST_MEMORY);
+        running.set_pace(pace);
         Ok(WorkerProcess { running, patience: worker.patience })
     }
 
@@ -93,7 +93,7 @@ impl WorkerProcess {
         self.ask(REST, &[])?;
         let mut found = Vec::new();
         // One more than may wait: the picture that was decoded last.
-        while found.len() <= MOST_HELD + 1 {
+        while found.len() <= MAX_REORDER_FRAMES + 1 {
             match self.answer()? {
                 Some(Given::Picture(picture)) => found.push(picture),
                 Some(Given::Nothing) => return Ok(found),

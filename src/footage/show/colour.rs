@@ -56,7 +56,7 @@ impl Matrix {
 
 /// By which curve light became samples, as far as a picture that is shown by the usual one looks wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Curve {
+pub enum Transfer {
     /// That of BT.709 or one near it.
     Usual,
     /// Perceptual quantization, of high dynamic range (ITU-R BT.2100, table 4).
@@ -65,34 +65,34 @@ pub enum Curve {
     Hlg,
 }
 
-impl Curve {
+impl Transfer {
     /// By its number in ITU-T H.273, table 3; `None` where that says nothing.
-    pub(crate) fn from_code(number: u32) -> Option<Curve> {
+    pub(crate) fn from_code(number: u32) -> Option<Transfer> {
         match number {
             0 | 2 | 3 => None,
-            16 => Some(Curve::Pq),
-            18 => Some(Curve::Hlg),
-            _ => Some(Curve::Usual),
+            16 => Some(Transfer::Pq),
+            18 => Some(Transfer::Hlg),
+            _ => Some(Transfer::Usual),
         }
     }
 
     /// By the name that FFmpeg gives its number.
-    pub(crate) fn from_name(name: &str) -> Option<Curve> {
+    pub(crate) fn from_name(name: &str) -> Option<Transfer> {
         match name {
             "unknown" | "reserved" | "" => None,
-            "smpte2084" => Some(Curve::Pq),
-            "arib-std-b67" => Some(Curve::Hlg),
-            _ => Some(Curve::Usual),
+            "smpte2084" => Some(Transfer::Pq),
+            "arib-std-b67" => Some(Transfer::Hlg),
+            _ => Some(Transfer::Usual),
         }
     }
 }
 
-impl fmt::Display for Curve {
+impl fmt::Display for Transfer {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {
-            Curve::Usual => "the usual one",
-            Curve::Pq => "PQ",
-            Curve::Hlg => "HLG",
+            Transfer::Usual => "the usual one",
+            Transfer::Pq => "PQ",
+            Transfer::Hlg => "HLG",
         })
     }
 }
@@ -109,18 +109,19 @@ pub struct Coding {
 /// What a file, or a part of it, says of its colours; `None` where it is silent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct StatedColour {
-    pub(crate) curve: Option<Curve>,
+    pub(crate) transfer: Option<Transfer>,
     pub(crate) matrix: Option<Matrix>,
     pub(crate) is_full_range: Option<bool>,
 }
 
 impl StatedColour {
-    pub(crate) const NOTHING: StatedColour = StatedColour { curve: None, matrix: None, is_full_range: None };
+    pub(crate) const NOTHING: StatedColour =
+        StatedColour { transfer: None, matrix: None, is_full_range: None };
 
     /// What this says, and where it is silent, the other.
     pub(crate) fn or(self, other: StatedColour) -> StatedColour {
         StatedColour {
-            curve: self.curve.or(other.curve),
+            transfer: self.transfer.or(other.transfer),
             matrix: self.matrix.or(other.matrix),
             is_full_range: self.is_full_range.or(other.is_full_range),
         }
@@ -145,13 +146,13 @@ mod tests {
     fn what_is_stated_first_counts_and_the_height_last() {
         let stream = StatedColour { is_full_range: Some(true), ..StatedColour::NOTHING };
         let track = StatedColour {
-            curve: Some(Curve::Hlg),
+            transfer: Some(Transfer::Hlg),
             matrix: Some(Matrix::Bt2020),
             is_full_range: Some(false),
         };
         let both = Coding { matrix: Matrix::Bt2020, is_full_range: true };
         assert_eq!(stream.or(track).for_height(480), both);
-        assert_eq!(stream.or(track).curve, Some(Curve::Hlg));
+        assert_eq!(stream.or(track).transfer, Some(Transfer::Hlg));
         for (lines, matrix) in [(576, Matrix::Bt601), (719, Matrix::Bt601), (720, Matrix::Bt709)] {
             let silent = Coding { matrix, is_full_range: false };
             assert_eq!(StatedColour::NOTHING.for_height(lines), silent, "{lines}");
@@ -162,7 +163,7 @@ mod tests {
     fn numbers_and_names_that_say_nothing_are_none() {
         assert_eq!([0, 2, 3, 8, 11, u32::MAX].map(Matrix::from_code), [None; 6]);
         assert_eq!(["unknown", "gbr", ""].map(Matrix::from_name), [None; 3]);
-        assert_eq!([0, 2, 3].map(Curve::from_code), [None; 3]);
-        assert_eq!(["unknown", "reserved", ""].map(Curve::from_name), [None; 3]);
+        assert_eq!([0, 2, 3].map(Transfer::from_code), [None; 3]);
+        assert_eq!(["unknown", "reserved", ""].map(Transfer::from_name), [None; 3]);
     }
 }

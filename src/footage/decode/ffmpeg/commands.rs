@@ -58,7 +58,7 @@ impl Programs {
     }
 
     /// Decodes a stream of a clip.
-    pub(crate) fn decode(&self, clip: &Path, wanted: &Wanted) -> Command {
+    pub(crate) fn decode(&self, clip: &Path, wanted: &DecodeRequest) -> Command {
         let mut command = self.decoder("file");
         if let Some(seconds) = &wanted.seek {
             command.args(["-noaccurate_seek", "-seek_timestamp", "1", "-ss", seconds]);
@@ -72,10 +72,10 @@ impl Programs {
         let select = |what: &str, (first, last): (i64, i64)| {
             format!("showinfo@reads=checksum=0,select=between({what}\\,{first}\\,{last})")
         };
-        let which = match wanted.which {
-            Which::All => None,
-            Which::Shown(first, last) => Some(select("pts", (first, last))),
-            Which::Numbered(first, last) => Some(select("n", (first, last))),
+        let which = match wanted.selection {
+            Selection::All => None,
+            Selection::Pts(first, last) => Some(select("pts", (first, last))),
+            Selection::Numbered(first, last) => Some(select("n", (first, last))),
         };
         self.writes(&mut command, &stream, which, wanted.count);
         command
@@ -136,26 +136,26 @@ pub(crate) enum Stream {
     FirstVideo,
 }
 
-/// Which pictures are let through.
+/// Selection pictures are let through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Which {
+pub(crate) enum Selection {
     /// All.
     All,
     /// By the times of the first and the last, in the stream's units.
-    Shown(i64, i64),
+    Pts(i64, i64),
     /// By the numbers of the first and the last, from 0 at the first that is decoded.
     Numbered(i64, i64),
 }
 
-/// Which pictures are asked for.
+/// Selection pictures are asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Wanted {
-    /// Which stream of the file.
+pub(crate) struct DecodeRequest {
+    /// Selection stream of the file.
     pub(crate) stream: Stream,
     /// Decoding begins at the last key before this time, in seconds; else at the start of the file.
     pub(crate) seek: Option<String>,
-    /// Which of those that are decoded.
-    pub(crate) which: Which,
+    /// Selection of those that are decoded.
+    pub(crate) selection: Selection,
     /// It ends after so many.
     pub(crate) count: Option<usize>,
     /// Whether somebody waits for them.
@@ -172,8 +172,9 @@ fn as_file(clip: &Path) -> OsString {
 fn version(ffmpeg: &Path) -> Option<String> {
     let mut command = Command::new(ffmpeg);
     command.arg("-version");
-    let said = process::run(command, (1 << 16, MOST_IN_ALL)).ok().filter(|said| said.is_well)?;
-    let text = String::from_utf8_lossy(&said.output).into_owned();
+    let finished =
+        process::run(command, (1 << 16, MOST_IN_ALL)).ok().filter(|finished| finished.succeeded)?;
+    let text = String::from_utf8_lossy(&finished.output).into_owned();
     let name = text.strip_prefix("ffmpeg version ")?.split_whitespace().next()?;
     // "5.1.9-0+deb12u1" is 5.1.9 to whoever compares.
     Some(name.split(['-', '+']).next().filter(|name| name.contains('.')).unwrap_or(name).to_owned())

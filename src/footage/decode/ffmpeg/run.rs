@@ -1,7 +1,7 @@
 //! A run of frames from FFmpeg: from the key before the first of them where that is exact, else from the start.
 
 use super::Tools;
-use super::commands::{Stream, Wanted, Which};
+use super::commands::{DecodeRequest, Selection, Stream};
 use crate::container::timing::TimeBase;
 use crate::decode::frame_hashes::FrameHashes;
 use crate::decode::process::Pace;
@@ -54,7 +54,7 @@ pub(crate) enum FromKey {
     Never,
 }
 
-/// Which pictures of a child are taken.
+/// Selection pictures of a child are taken.
 #[derive(Clone, Copy)]
 enum Taken<'a> {
     /// All: it decodes from the start. Those that are exact are known from then on.
@@ -128,12 +128,12 @@ impl Run<'_> {
             None => first.pts,
         };
         let number = |frame: usize| i64::try_from(frame).unwrap_or(i64::MAX);
-        let which = match frame_source {
-            _ if is_all => Which::All,
-            FrameSource::Packets => Which::Shown(first.pts, last.pts),
-            FrameSource::Decoding => Which::Numbered(number(frames.start), number(frames.end - 1)),
+        let selection = match frame_source {
+            _ if is_all => Selection::All,
+            FrameSource::Packets => Selection::Pts(first.pts, last.pts),
+            FrameSource::Decoding => Selection::Numbered(number(frames.start), number(frames.end - 1)),
         };
-        let wanted = Wanted { stream, seek, which, count: Some(frames.len()), pace: self.pace };
+        let wanted = DecodeRequest { stream, seek, selection, count: Some(frames.len()), pace: self.pace };
         let mut pictures = self.tools.decode(self.clip.path, &wanted)?;
         for frame in run {
             let Some(mut decoded) = pictures.next()? else { break };
