@@ -8,7 +8,7 @@ use testing::damage;
 
 use footage::clip::Clip;
 use footage::decode::ffmpeg::Tools;
-use footage::decode::worker::{Apart, PATIENCE};
+use footage::decode::worker::{PATIENCE, WorkerCommand};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngSeed, TestRunner};
 use std::ops::ControlFlow;
@@ -18,7 +18,7 @@ use std::time::{Duration, Instant};
 /// Who decodes.
 struct Mode {
     name: &'static str,
-    apart: Option<Apart>,
+    worker: Option<WorkerCommand>,
     tools: Option<Tools>,
 }
 
@@ -39,17 +39,17 @@ fn number(name: &str, otherwise: u64) -> u64 {
 }
 
 fn main() {
-    let apart = || Apart {
+    let apart = || WorkerCommand {
         program: PathBuf::from(env!("CARGO_BIN_EXE_tellframe")),
         arguments: vec!["decode-apart".into()],
         patience: PATIENCE,
     };
     let mut modes = vec![
-        Mode { name: "built in, in a process of its own", apart: Some(apart()), tools: None },
-        Mode { name: "built in, in this process", apart: None, tools: None },
+        Mode { name: "built in, in a process of its own", worker: Some(apart()), tools: None },
+        Mode { name: "built in, in this process", worker: None, tools: None },
     ];
     if let Some(tools) = Tools::find(None) {
-        modes.push(Mode { name: "FFmpeg where it is needed", apart: Some(apart()), tools: Some(tools) });
+        modes.push(Mode { name: "FFmpeg where it is needed", worker: Some(apart()), tools: Some(tools) });
     }
     let sources = sources();
     let folder = tempfile::tempdir().expect("a folder");
@@ -109,7 +109,7 @@ fn try_out(path: &Path, mode: &Mode, tally: &mut Tally) -> Option<String> {
             tally.refused += 1;
         }
         Ok(clip) => {
-            let clip = clip.decoded_apart(mode.apart.as_ref());
+            let clip = clip.with_worker(mode.worker.as_ref());
             let (mut came, size) = (0, u64::from(clip.size.0) * u64::from(clip.size.1));
             let ended = clip.pictures(0..clip.frames.len().min(40), &mut |_, picture| {
                 assert!(picture.samples.len() as u64 <= size * 8 + 64, "{picture:?}");

@@ -9,7 +9,7 @@
 use footage::clip::Clip;
 use footage::deck::{Deck, Event, Quality, Request, Settings};
 use footage::decode::ffmpeg::Tools;
-use footage::decode::worker::{Apart, PATIENCE};
+use footage::decode::worker::{PATIENCE, WorkerCommand};
 use footage::duplicate_frames;
 use footage::show::proxy::Proxy;
 use footage::show::view;
@@ -73,14 +73,14 @@ fn make(folder: &Path, name: &str, (width, height): (u32, u32), groups: &[&str])
     path
 }
 
-fn apart() -> Apart {
+fn apart() -> WorkerCommand {
     let program = PathBuf::from(env!("CARGO_BIN_EXE_tellframe"));
-    Apart { program, arguments: vec!["decode-apart".into()], patience: PATIENCE }
+    WorkerCommand { program, arguments: vec!["decode-apart".into()], patience: PATIENCE }
 }
 
 fn opened(name: &str, path: &Path, tools: &Tools) -> Clip {
     let open = Instant::now();
-    let clip = Clip::open(path, Some(tools)).expect("a clip").decoded_apart(Some(&apart()));
+    let clip = Clip::open(path, Some(tools)).expect("a clip").with_worker(Some(&apart()));
     let took = ms(open.elapsed());
     println!("| open {name}: {}, {} frames | {took:.0} ms | | | 1 |", clip.decoder(), clip.frames.len());
     clip
@@ -128,7 +128,7 @@ fn proxies(clip: &Clip, folder: &Path) -> Proxy {
     let (proxy, mut writer) =
         Proxy::begin(&folder.join("proxy"), clip.size, clip.frames.len()).expect("a file");
     let start = Instant::now();
-    duplicate_frames::look_through(&mut clip.clone(), &mut |_, picture| {
+    duplicate_frames::scan(&mut clip.clone(), &mut |_, picture| {
         proxy.add(&mut writer, picture).expect("room on the disk");
         ControlFlow::Continue(())
     });
@@ -166,7 +166,7 @@ fn deck(folder: &Path, tools: &Tools, cache_bytes: usize, proxy_bytes: u64) -> (
         proxies: folder.to_owned(),
         proxy_bytes,
         tools: Some(tools.clone()),
-        apart: Some(apart()),
+        worker: Some(apart()),
     };
     (Deck::start(settings, sender), events)
 }

@@ -3,7 +3,7 @@
 
 use footage::clip::Clip;
 use footage::deck::{Deck, Event, Quality, Request, Settings};
-use footage::decode::worker::Apart;
+use footage::decode::worker::WorkerCommand;
 use footage::show::view::{Light, Lines};
 use std::ffi::OsString;
 use std::ops::{ControlFlow, Range};
@@ -17,19 +17,19 @@ const PROGRAM: &str = env!("CARGO_BIN_EXE_tellframe");
 /// Long enough for a busy machine.
 const PATIENT: Duration = Duration::from_secs(60);
 
-fn whole() -> Apart {
-    Apart { program: PROGRAM.into(), arguments: vec!["decode-apart".into()], patience: PATIENT }
+fn whole() -> WorkerCommand {
+    WorkerCommand { program: PROGRAM.into(), arguments: vec!["decode-apart".into()], patience: PATIENT }
 }
 
 /// The decoder by way of a shell, which spoils the runs whose numbers, from 0, lie in `spoils`.
-fn spoilt(counted: &Path, spoils: Range<usize>, how: &str, patience: Duration) -> Apart {
+fn spoilt(counted: &Path, spoils: Range<usize>, how: &str, patience: Duration) -> WorkerCommand {
     let Range { start: from, end: to } = spoils;
     let script = format!(
         "runs=$(cat \"$1\" 2>/dev/null | wc -c); printf x >> \"$1\"\n\
          if [ \"$runs\" -lt {from} ] || [ \"$runs\" -ge {to} ]; then exec \"$0\" decode-apart; fi\n{how}"
     );
     let arguments: [OsString; 4] = ["-c".into(), script.into(), PROGRAM.into(), counted.into()];
-    Apart { program: "/bin/sh".into(), arguments: arguments.into(), patience }
+    WorkerCommand { program: "/bin/sh".into(), arguments: arguments.into(), patience }
 }
 
 /// Times and hashes of the pictures of a clip, and why no more came.
@@ -50,7 +50,7 @@ fn a_decoder_of_its_own_gives_the_same_pictures() {
             Clip::open(&clips::stored(name).path, None).unwrap_or_else(|error| panic!("{name}: {error}"));
         let here = run(&clip);
         assert!(!here.0.is_empty(), "{name}");
-        let away = clip.decoded_apart(Some(&whole()));
+        let away = clip.with_worker(Some(&whole()));
         assert_eq!(run(&away), here, "{name}");
         let middle = away.frames.len() / 2;
         let picture = away.picture(middle).unwrap_or_else(|error| panic!("{name} {middle}: {error}"));
@@ -88,24 +88,24 @@ fn a_decoder_that_crashes_or_hangs_in_the_middle_costs_the_rest_of_its_run_and_t
     let stored = clips::stored("high.mp4");
     for (number, (name, how, says)) in SPOILS.into_iter().enumerate() {
         let apart = spoilt(&folder.path().join(number.to_string()), 0..1, how, Duration::from_millis(400));
-        let clip = Clip::open(&stored.path, None).expect("a clip").decoded_apart(Some(&apart));
+        let clip = Clip::open(&stored.path, None).expect("a clip").with_worker(Some(&apart));
         let (came, why) = run(&clip);
         let why = why.unwrap_or_else(|| panic!("{name}: nothing went wrong"));
         assert!(why.contains(says), "{name}: {why}");
         assert!(!came.is_empty() && came.len() < stored.pictures.len(), "{name}: {} came", came.len());
         assert_eq!(came, stored.pictures[..came.len()], "{name}");
         // A busy machine may be slow, but not for so long.
-        let apart = Apart { patience: PATIENT, ..apart };
-        let clip = clip.decoded_apart(Some(&apart));
+        let apart = WorkerCommand { patience: PATIENT, ..apart };
+        let clip = clip.with_worker(Some(&apart));
         assert_eq!(run(&clip), (stored.pictures.clone(), None), "{name}");
     }
 }
 
 #[test]
 fn a_decoder_that_cannot_be_started_says_so() {
-    let missing = Apart { program: PathBuf::from("/nowhere/at/all"), ..whole() };
+    let missing = WorkerCommand { program: PathBuf::from("/nowhere/at/all"), ..whole() };
     let clip = Clip::open(&clips::stored("high.mp4").path, None).expect("a clip");
-    let why = clip.decoded_apart(Some(&missing)).picture(0).expect_err("there is no such program");
+    let why = clip.with_worker(Some(&missing)).picture(0).expect_err("there is no such program");
     assert_eq!(why.to_string(), "the built-in decoder cannot be started");
 }
 
@@ -116,7 +116,7 @@ fn the_memory_of_a_decoder_is_bounded() {
     let folder = tempfile::tempdir().expect("a folder");
     let tells = "dd bs=1 count=9 of=/dev/null 2>/dev/null; ulimit -v >&2; exit 1";
     let apart = spoilt(&folder.path().join("runs"), 0..1, tells, PATIENT);
-    let clip = Clip::open(&clips::stored("high.mp4").path, None).expect("a clip").decoded_apart(Some(&apart));
+    let clip = Clip::open(&clips::stored("high.mp4").path, None).expect("a clip").with_worker(Some(&apart));
     let why = clip.picture(0).expect_err("it does not decode").to_string();
     assert!(why.ends_with(": 2097152"), "{why}");
 }
@@ -133,7 +133,7 @@ fn the_desk_says_that_a_picture_failed_and_shows_it_when_it_is_asked_for_again()
     let (sender, events) = channel();
     let proxies = folder.path().to_owned();
     let settings =
-        Settings { cache_bytes: 1 << 20, proxies, proxy_bytes: 0, tools: None, apart: Some(apart) };
+        Settings { cache_bytes: 1 << 20, proxies, proxy_bytes: 0, tools: None, worker: Some(apart) };
     let deck = Deck::start(settings, sender);
     deck.open(vec![clips::stored("high.mp4").path]);
     while !matches!(next(&events), Event::Indexed { .. }) {}

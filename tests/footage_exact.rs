@@ -2,8 +2,9 @@
 //! by `scripts/make-test-clips.sh`). Where FFmpeg is not installed, what only it can decode must be refused in words.
 
 use crate::program::Data;
-use footage::clip::{Clip, NotAClip};
+use footage::clip::Clip;
 use footage::decode::ffmpeg::Tools;
+use footage::error::Error;
 use rayon::prelude::*;
 use std::ops::ControlFlow;
 use testing::clips;
@@ -65,7 +66,7 @@ fn every_picture_of_every_clip_is_that_of_the_reference() {
         let clip = match (Clip::open(&stored.path, tools.as_ref()), &tools) {
             (Ok(clip), _) => clip,
             (Err(_), Some(_)) if stored.pictures.is_empty() => continue,
-            (Err(NotAClip::NeedsFfmpeg(reason)), None) => {
+            (Err(Error::NeedsFfmpeg(reason)), None) => {
                 assert!(!reason.is_empty() && !BUILT_IN.contains(&name.as_str()), "{name}: {reason}");
                 continue;
             }

@@ -4,7 +4,7 @@ use super::{Answer, Unable};
 use footage::clip::Clip;
 use footage::decode::ffmpeg::Tools;
 use footage::duplicate_frames;
-use footage::show::pixel_aspect::Shape;
+use footage::show::pixel_aspect::PixelAspect;
 use formats::probe;
 use std::ops::ControlFlow;
 use std::path::PathBuf;
@@ -43,12 +43,12 @@ impl Probe {
                 unable.help("install FFmpeg (ffmpeg and ffprobe) beside tellframe")
             }
         })?;
-        clip = clip.decoded_apart(host::decoder::apart().as_ref());
+        clip = clip.with_worker(host::decoder::worker().as_ref());
         match self.frame {
             Some(frame) => self.print_frame(&clip, frame),
             None => {
                 if !self.quick {
-                    duplicate_frames::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
+                    duplicate_frames::scan(&mut clip, &mut |_, _| ControlFlow::Continue(()));
                 }
                 self.print_clip(&clip)
             }
@@ -85,7 +85,7 @@ impl Probe {
             codec: clip.codec.clone(),
             width: clip.size.0,
             height: clip.size.1,
-            pixel_aspect: clip.pixel.to_string(),
+            pixel_aspect: clip.pixel_aspect.to_string(),
             frames: clip.frames.len(),
             rate: clip.rate.map(|rate| rate.to_string()),
             time_base: clip.base.to_string(),
@@ -102,10 +102,10 @@ impl Probe {
             shown.rate.map_or_else(|| "at no one rate".to_owned(), |rate| format!("at {rate} a second"));
         let timecode = shown.timecode.map_or_else(String::new, |code| format!(", from {code}"));
         let keys = shown.key_frames.len();
-        let shape = match clip.pixel {
-            Shape::SQUARE => String::new(),
+        let shape = match clip.pixel_aspect {
+            PixelAspect::SQUARE => String::new(),
             pixel => {
-                let (wide, high) = clip.shown_pixel().stretched(clip.shown_size());
+                let (wide, high) = clip.shown_pixel_aspect().stretched(clip.shown_size());
                 format!(" (pixels {pixel}, shown as {wide}x{high})")
             }
         };

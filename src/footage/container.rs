@@ -1,5 +1,4 @@
 //! What a file says of its pictures: boxes, sample tables, edit lists, timestamps.
 
-pub mod mp4;
-pub mod presentation_times;
-pub mod timing;
+pub(crate) mod mp4;
+pub(crate) mod timing;

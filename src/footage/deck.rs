@@ -7,11 +7,11 @@
 
 mod serve;
 
-use super::clip::{Clip, NotAClip};
+use super::clip::Clip;
 use crate::decode::ffmpeg::Tools;
-use crate::decode::worker::Apart;
+use crate::decode::worker::WorkerCommand;
 use crate::duplicate_frames;
-use crate::file_identity::Changed;
+use crate::error::{Change, Error};
 use crate::show::proxy::{Proxy, Writer};
 use crate::show::proxy_folder::{AskRoom, NoProxy, Proxies, Room};
 use crate::show::view::{Light, Lines, Part, Shown};
@@ -36,7 +36,7 @@ pub struct Settings {
     /// FFmpeg, where it is there.
     pub tools: Option<Tools>,
     /// How a process is made for the built-in decoder; left out, it decodes in this one.
-    pub apart: Option<Apart>,
+    pub worker: Option<WorkerCommand>,
 }
 
 /// A picture for a pane.
@@ -97,7 +97,7 @@ pub enum Event {
         /// The file.
         path: PathBuf,
         /// How it differs.
-        why: Changed,
+        why: Change,
     },
     /// A clip is being looked through.
     Indexing {
@@ -150,7 +150,7 @@ struct State {
     numbered: usize,
     slots: BTreeMap<usize, Slot>,
     to_open: VecDeque<(usize, PathBuf)>,
-    to_survey: VecDeque<usize>,
+    to_scan: VecDeque<usize>,
     /// At most one of a pane, the one that waits longest first.
     wanted: VecDeque<Request>,
     /// Those of them that must be decoded; at most one of a pane.
@@ -221,13 +221,13 @@ impl Deck {
     pub fn start_on(settings: Settings, events: Sender<Event>, ask: AskRoom) -> Deck {
         let shared = Arc::new(Shared::default());
         let (opens, opens_events) = (Arc::clone(&shared), events.clone());
-        let decoders = (settings.tools.clone(), settings.apart.clone());
+        let decoders = (settings.tools.clone(), settings.worker.clone());
         thread::spawn(move || open_files(&opens, &opens_events, &decoders));
         let (looks, looks_events) = (Arc::clone(&shared), events.clone());
         let cache_bytes = settings.cache_bytes;
         thread::spawn(move || {
             let proxies = Proxies::open(&settings.proxies, settings.proxy_bytes, ask);
-            look_through(&looks, &looks_events, &proxies);
+            scan_clips(&looks, &looks_events, &proxies);
         });
         let answers = Arc::new(Server::new(Arc::clone(&shared), events, cache_bytes));
         let works = Arc::clone(&answers);
@@ -273,12 +273,12 @@ impl Drop for Deck {
 }
 
 /// Says something; when nobody listens any more, nobody misses it.
-fn say(events: &Sender<Event>, event: Event) {
+fn send(events: &Sender<Event>, event: Event) {
     let _ = events.send(event);
 }
 
-fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>, Option<Apart>)) {
-    let (tools, apart) = decoders;
+fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>, Option<WorkerCommand>)) {
+    let (tools, worker) = decoders;
     while let Some((clip, path)) = shared.wait(|state| state.to_open.pop_front()) {
         // From the first file on, an FFmpeg waits for the frames that will be asked for.
         if let Some(tools) = tools {
@@ -286,31 +286,31 @@ fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>
         }
         match Clip::open(&path, tools.as_ref()) {
             Ok(facts) => {
-                let facts = Arc::new(facts.decoded_apart(apart.as_ref()));
+                let facts = Arc::new(facts.with_worker(worker.as_ref()));
                 let slot = Slot { facts: Arc::clone(&facts), proxy: None };
                 shared.change(|state| {
                     if !state.closed.contains(&clip) {
                         state.slots.insert(clip, slot);
-                        state.to_survey.push_back(clip);
+                        state.to_scan.push_back(clip);
                     }
                 });
-                say(events, Event::Opened { clip, facts });
+                send(events, Event::Opened { clip, facts });
             }
-            Err(NotAClip::Changed(why)) => say(events, Event::Changed { clip, path, why }),
-            Err(reason) => say(events, Event::Refused { clip, path, why: reason.to_string() }),
+            Err(Error::Changed(why)) => send(events, Event::Changed { clip, path, why }),
+            Err(reason) => send(events, Event::Refused { clip, path, why: reason.to_string() }),
         }
     }
 }
 
-fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
+fn scan_clips(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
     let mut was_said = false;
     let mut none = |why: NoProxy| {
         tracing::warn!("{why}");
         if !std::mem::replace(&mut was_said, true) {
-            say(events, Event::NoProxy { why: why.to_string() });
+            send(events, Event::NoProxy { why: why.to_string() });
         }
     };
-    while let Some(clip) = shared.wait(|state| state.to_survey.pop_front()) {
+    while let Some(clip) = shared.wait(|state| state.to_scan.pop_front()) {
         let Some(slot) = shared.lock().slots.get(&clip).cloned() else { continue };
         let mut making = begin_proxy(shared, proxies, (clip, &slot.facts)).unwrap_or_else(|why| {
             none(why);
@@ -318,7 +318,7 @@ fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
         });
         let of = slot.facts.frames.len();
         let mut facts = (*slot.facts).clone();
-        duplicate_frames::look_through(&mut facts, &mut |frame, picture| {
+        duplicate_frames::scan(&mut facts, &mut |frame, picture| {
             let added = making.as_mut().map_or(Ok(()), |(proxy, writer)| {
                 // What others wrote meanwhile may have taken the room.
                 let room = if frame % ROOM_EVERY == 0 { proxies.room_for(0) } else { Ok(()) };
@@ -331,7 +331,7 @@ fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
                 none(why);
             }
             if frame % 16 == 0 || frame + 1 == of {
-                say(events, Event::Indexing { clip, done: frame + 1, of });
+                send(events, Event::Indexing { clip, done: frame + 1, of });
             }
             let state = shared.lock();
             let is_wanted = !state.is_over && state.slots.contains_key(&clip);
@@ -347,7 +347,7 @@ fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
             slot.map(|slot| slot.facts = Arc::clone(&facts)).is_some()
         });
         if is_there {
-            say(events, Event::Indexed { clip, facts: Arc::clone(&facts) });
+            send(events, Event::Indexed { clip, facts: Arc::clone(&facts) });
             // With its hash a file that is touched later is known to be the same. One that cannot be read says so when
             // a picture of it is asked for.
             drop(facts.file_sha256());
@@ -356,9 +356,9 @@ fn look_through(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
 }
 
 /// Lets go of a clip whose file is not the one that was opened, and says so once.
-fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip), why: Changed) {
+fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip), why: Change) {
     if shared.change(|state| state.let_go(clip)) {
-        say(events, Event::Changed { clip, path: facts.path.clone(), why });
+        send(events, Event::Changed { clip, path: facts.path.clone(), why });
     }
 }
 

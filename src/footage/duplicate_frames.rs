@@ -54,7 +54,7 @@ impl Differences {
 
 /// Decodes every picture once, shows each to `each`, and adds what it finds to the clip's faults. `each` may break
 /// off; then nothing is added.
-pub fn look_through(clip: &mut Clip, each: &mut dyn FnMut(usize, &Picture) -> ControlFlow<()>) {
+pub fn scan(clip: &mut Clip, each: &mut dyn FnMut(usize, &Picture) -> ControlFlow<()>) {
     let mut differences = Differences::default();
     let mut is_broken_off = false;
     let ended = clip.pictures(0..clip.frames.len(), &mut |frame, picture| {

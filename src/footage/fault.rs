@@ -1,6 +1,6 @@
 //! What is wrong or unusual with a clip, in words for the person who has to work with it.
 
-use crate::show::colour::Curve;
+use crate::show::colour::Transfer;
 use evidence::time::rate::Rate;
 use std::fmt;
 
@@ -45,7 +45,7 @@ pub enum Fault {
         frames: Vec<usize>,
     },
     /// A player turns the picture.
-    Turned {
+    Rotated {
         /// Degrees clockwise.
         degrees: u16,
     },
@@ -67,7 +67,7 @@ pub enum Fault {
     /// Light of high dynamic range, shown as if it were not.
     HighRange {
         /// By which curve.
-        curve: Curve,
+        transfer: Transfer,
     },
     /// Sound goes on after the last picture.
     SoundLonger {
@@ -89,12 +89,12 @@ pub enum Fault {
 /// So many frame numbers are written out.
 const LISTED: usize = 12;
 
-fn list<T>(items: &[T], say: impl Fn(&T) -> String) -> String {
-    let mut said: Vec<String> = items.iter().take(LISTED).map(say).collect();
+fn list<T>(items: &[T], describe: impl Fn(&T) -> String) -> String {
+    let mut texts: Vec<String> = items.iter().take(LISTED).map(describe).collect();
     if items.len() > LISTED {
-        said.push(format!("and {} more", items.len() - LISTED));
+        texts.push(format!("and {} more", items.len() - LISTED));
     }
-    said.join(", ")
+    texts.join(", ")
 }
 
 /// "1 picture", "2 pictures".
@@ -123,7 +123,7 @@ impl Fault {
     /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before, and so is a
     /// mirror.
     pub fn is_undone(&self) -> bool {
-        matches!(self, Fault::Turned { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))
+        matches!(self, Fault::Rotated { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))
     }
 }
 
@@ -153,8 +153,8 @@ impl fmt::Display for Fault {
                 write!(out, "wrong rate in the header: it states {header}, the pictures keep to no rate")
             }
             Fault::Dropped { after } => {
-                let said = list(after, |(frame, count)| format!("{count} after frame {frame}"));
-                write!(out, "dropped frames: {said}")
+                let gaps = list(after, |(frame, count)| format!("{count} after frame {frame}"));
+                write!(out, "dropped frames: {gaps}")
             }
             Fault::Repeated { frames } => {
                 write!(out, "duplicate frames: {} like the one before", list(frames, usize::to_string))
@@ -166,7 +166,7 @@ impl fmt::Display for Fault {
                     list(frames, usize::to_string)
                 )
             }
-            Fault::Turned { degrees } => {
+            Fault::Rotated { degrees } => {
                 write!(out, "rotated: a player turns it by {degrees} degrees{}", unlike(*degrees))
             }
             Fault::Mirrored { degrees } => write!(out, "mirrored: a player {}", mirrored(*degrees)),
@@ -179,8 +179,8 @@ impl fmt::Display for Fault {
                 write!(out, "interlaced: {order}")
             }
             Fault::Deep { bits } => write!(out, "{bits}-bit: shown with 8"),
-            Fault::HighRange { curve } => {
-                write!(out, "high dynamic range: its curve is {curve}, which is not applied; shown flat")
+            Fault::HighRange { transfer } => {
+                write!(out, "high dynamic range: its curve is {transfer}, which is not applied; shown flat")
             }
             Fault::SoundLonger { by_s } => {
                 write!(out, "audio longer than video: sound goes on {by_s:.2} s after the last picture")
@@ -201,7 +201,7 @@ mod tests {
             (270, true, "rotated: a player turns it by 270 degrees"),
             (45, false, "rotated: a player turns it by 45 degrees; shown as it is stored"),
         ] {
-            let fault = Fault::Turned { degrees };
+            let fault = Fault::Rotated { degrees };
             assert_eq!((fault.is_undone(), fault.to_string().as_str()), (undone, said));
         }
         for (degrees, undone, said) in [

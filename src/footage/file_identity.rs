@@ -6,6 +6,7 @@
 //! because a system may keep coarse times. Where only times or the inode differ, the whole content decides, as far as its
 //! hash is known: a file that was touched, or restored from a copy, is the same clip.
 
+use crate::error::{Change, Error};
 use sha2::{Digest, Sha256};
 use std::fs::{File, Metadata};
 use std::io::{Read, Seek, SeekFrom};
@@ -19,31 +20,6 @@ const END: u64 = 4096;
 pub(super) const SMALL: u64 = 16 << 20;
 
 type Hash = [u8; 32];
-
-/// How a file differs from the one that was opened.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum Changed {
-    /// It cannot be found or read.
-    #[error("the file is gone, or cannot be read any more")]
-    Gone,
-    /// It has other bytes, or may have.
-    #[error("the file was written to after it was opened")]
-    Written,
-    /// Another file has its name.
-    #[error("another file was put in its place after it was opened")]
-    Replaced,
-}
-
-/// Why a file has no hash.
-#[derive(Debug, thiserror::Error)]
-pub enum NoHash {
-    /// It is not the file that was opened.
-    #[error("{0}")]
-    Changed(#[from] Changed),
-    /// It cannot be read.
-    #[error("the file cannot be read: {0}")]
-    Io(#[from] std::io::Error),
-}
 
 /// What a file is known by, without reading the whole of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,7 +43,7 @@ struct Held {
     /// Of all its bytes, once they were read.
     sha256: OnceLock<Hash>,
     /// It was found to have other bytes: that does not pass.
-    changed: OnceLock<Changed>,
+    changed: OnceLock<Change>,
 }
 
 impl Facts {
@@ -139,19 +115,19 @@ impl Identity {
     /// Whether the file at the path is the one.
     ///
     /// # Errors
-    /// [`Changed`], which says how it differs.
-    pub(super) fn check(&self, path: &Path) -> Result<(), Changed> {
+    /// [`Change`], which says how it differs.
+    pub(super) fn check(&self, path: &Path) -> Result<(), Change> {
         if let Some(changed) = self.0.changed.get() {
             return Err(*changed);
         }
-        let now = Facts::of(path).map_err(|_| Changed::Gone)?;
+        let now = Facts::of(path).map_err(|_| Change::Gone)?;
         let before = *self.facts();
         if now == before {
             return Ok(());
         }
         let may_be_same = (now.bytes, now.ends) == (before.bytes, before.ends);
         let is_same = match self.0.sha256.get().filter(|_| may_be_same) {
-            Some(known) => whole(path).map_err(|_| Changed::Gone)? == *known,
+            Some(known) => whole(path).map_err(|_| Change::Gone)? == *known,
             None => false,
         };
         // Whoever writes while it is read changes it once more.
@@ -159,20 +135,20 @@ impl Identity {
             *self.facts() = now;
             return Ok(());
         }
-        let changed = if now.place == before.place { Changed::Written } else { Changed::Replaced };
+        let changed = if now.place == before.place { Change::Written } else { Change::Replaced };
         Err(*self.0.changed.get_or_init(|| changed))
     }
 
     /// SHA-256 of the file, in hexadecimal, of the bytes that it has now.
     ///
     /// # Errors
-    /// [`NoHash`] where it is not the one, or cannot be read.
-    pub(super) fn sha256(&self, path: &Path) -> Result<String, NoHash> {
+    /// [`Error`] where it is not the one, or cannot be read.
+    pub(super) fn sha256(&self, path: &Path) -> Result<String, Error> {
         self.check(path)?;
-        let found = whole(path)?;
+        let found = whole(path).map_err(Error::Read)?;
         self.check(path)?;
         if *self.0.sha256.get_or_init(|| found) != found {
-            return Err((*self.0.changed.get_or_init(|| Changed::Written)).into());
+            return Err(Error::Changed(*self.0.changed.get_or_init(|| Change::Written)));
         }
         Ok(found.iter().map(|byte| format!("{byte:02x}")).collect())
     }
@@ -203,13 +179,13 @@ mod tests {
         let known = Identity::of(&path).expect("it is there");
         known.sha256(&path).expect("it is read");
         touch(&path);
-        assert_eq!(unknown.check(&path), Err(Changed::Written));
+        assert_eq!(unknown.check(&path), Err(Change::Written));
         assert_eq!(known.check(&path), Ok(()));
         let mut bytes = std::fs::read(&path).expect("it is there");
         let middle = bytes.len() / 2;
         bytes[middle] = 8;
         std::fs::write(&path, bytes).expect("it is written");
-        assert_eq!(known.check(&path), Err(Changed::Written));
+        assert_eq!(known.check(&path), Err(Change::Written));
     }
 
     #[test]
@@ -219,14 +195,14 @@ mod tests {
         let identity = Identity::of(&path).expect("it is there");
         let away = folder.path().join("away");
         std::fs::rename(&path, &away).expect("it is moved");
-        assert_eq!(identity.check(&path), Err(Changed::Gone));
-        assert!(matches!(identity.sha256(&path), Err(NoHash::Changed(Changed::Gone))));
+        assert_eq!(identity.check(&path), Err(Change::Gone));
+        assert!(matches!(identity.sha256(&path), Err(Error::Changed(Change::Gone))));
         std::fs::rename(&away, &path).expect("it is moved");
         assert_eq!(identity.check(&path), Ok(()));
         std::fs::write(&away, b"another").expect("it is written");
         std::fs::rename(&away, &path).expect("it is moved");
-        assert_eq!(identity.check(&path), Err(Changed::Replaced));
+        assert_eq!(identity.check(&path), Err(Change::Replaced));
         file(folder.path(), 9000);
-        assert_eq!(identity.check(&path), Err(Changed::Replaced), "the clip was let go");
+        assert_eq!(identity.check(&path), Err(Change::Replaced), "the clip was let go");
     }
 }

@@ -5,38 +5,41 @@
 //! Never here: a picture.
 
 mod bits;
-pub mod order;
 pub mod parameters;
+pub mod poc;
 
 use bits::{Bits, payload};
 
 /// What one coded picture is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Unit {
+pub struct CodedPicture {
     /// All its slices belong to an instantaneous refresh: decoding may begin here.
-    pub refreshes: bool,
+    pub is_idr: bool,
     /// It has slices that predict from two sides.
     pub has_b: bool,
     /// It has slices that predict.
-    pub predicts: bool,
+    pub is_predicted: bool,
     /// Others may be predicted from it.
-    pub serves: bool,
+    pub is_reference: bool,
     /// Frames until a decoder that begins here is exact, where the stream says so.
-    pub recovers_after: Option<u32>,
+    pub recovery_frames: Option<u32>,
     /// It brings parameter sets of its own.
-    pub sets_parameters: bool,
+    pub has_parameter_sets: bool,
     /// It has units that no plain decoder of frames reads: data partitions, layers, views.
     pub is_layered: bool,
     /// How many slices it has.
     pub slices: u32,
 }
 
+/// What stands before a unit in a byte stream (B.1.1).
+pub(crate) const START_CODE: [u8; 4] = [0, 0, 0, 1];
+
 /// More units in one picture than any camera writes: a count beyond it is a damaged file.
 const MOST_UNITS: usize = 4096;
 
 /// The units of a coded picture whose lengths stand before them in `length_bytes` bytes; `None` where they do not
 /// add up.
-pub fn units(sample: &[u8], length_bytes: u8) -> Option<Vec<&[u8]>> {
+pub fn nal_units(sample: &[u8], length_bytes: u8) -> Option<Vec<&[u8]>> {
     let mut found = Vec::new();
     let mut rest = sample;
     while !rest.is_empty() {
@@ -55,31 +58,31 @@ pub fn units(sample: &[u8], length_bytes: u8) -> Option<Vec<&[u8]>> {
 }
 
 /// What a coded picture is made of; `None` where its headers cannot be read.
-pub fn unit(sample: &[u8], length_bytes: u8) -> Option<Unit> {
-    let mut found = Unit::default();
-    let mut only_refresh = true;
-    for unit in units(sample, length_bytes)? {
+pub fn coded_picture(sample: &[u8], length_bytes: u8) -> Option<CodedPicture> {
+    let mut found = CodedPicture::default();
+    let mut only_idr = true;
+    for unit in nal_units(sample, length_bytes)? {
         // Table 7-1: the kind of a unit is in its lower five bits.
         match unit.first()? & 0x1f {
             kind @ (1 | 5) => {
-                only_refresh &= kind == 5;
+                only_idr &= kind == 5;
                 found.slices += 1;
                 // 7.4.1: nothing is predicted from slices whose importance is 0.
-                found.serves |= unit.first()? & 0x60 != 0;
+                found.is_reference |= unit.first()? & 0x60 != 0;
                 match slice_type(unit)? {
-                    SliceType::Predicted => found.predicts = true,
-                    SliceType::Bidirectional => (found.predicts, found.has_b) = (true, true),
+                    SliceType::Predicted => found.is_predicted = true,
+                    SliceType::Bidirectional => (found.is_predicted, found.has_b) = (true, true),
                     SliceType::Intra => {}
                     SliceType::Switching => found.is_layered = true,
                 }
             }
-            6 => found.recovers_after = found.recovers_after.or(recovery(unit)),
-            7 | 8 | 13 => found.sets_parameters = true,
+            6 => found.recovery_frames = found.recovery_frames.or(recovery(unit)),
+            7 | 8 | 13 => found.has_parameter_sets = true,
             2..=4 | 14 | 15 | 19..=21 => found.is_layered = true,
             _ => {}
         }
     }
-    found.refreshes = only_refresh && found.slices > 0;
+    found.is_idr = only_idr && found.slices > 0;
     Some(found)
 }
 
@@ -136,10 +139,10 @@ mod tests {
 
     #[test]
     fn units_whose_lengths_do_not_add_up_are_refused() {
-        assert_eq!(units(&[0, 2, 7, 8, 0, 1, 9], 2), Some(vec![&[7, 8][..], &[9]]));
-        assert_eq!(units(&[0, 3, 7, 8], 2), None);
-        assert_eq!(units(&[0], 2), None);
-        assert_eq!(units(&[0xff, 0xff, 0xff, 0xff, 1], 4), None);
+        assert_eq!(nal_units(&[0, 2, 7, 8, 0, 1, 9], 2), Some(vec![&[7, 8][..], &[9]]));
+        assert_eq!(nal_units(&[0, 3, 7, 8], 2), None);
+        assert_eq!(nal_units(&[0], 2), None);
+        assert_eq!(nal_units(&[0xff, 0xff, 0xff, 0xff, 1], 4), None);
     }
 
     #[test]
@@ -154,13 +157,13 @@ mod tests {
                 .flat_map(|part| [&[u8::try_from(part.len()).expect("short")], *part].concat())
                 .collect()
         };
-        let read = |parts: &[&[u8]]| unit(&sample(parts), 1).expect("it can be read");
-        assert!(read(&[&intra]).refreshes);
-        assert!(!read(&[&predicted]).refreshes && !read(&[&predicted]).has_b);
+        let read = |parts: &[&[u8]]| coded_picture(&sample(parts), 1).expect("it can be read");
+        assert!(read(&[&intra]).is_idr);
+        assert!(!read(&[&predicted]).is_idr && !read(&[&predicted]).has_b);
         assert!(read(&[&two_sides]).has_b);
-        assert!(!read(&[&intra, &predicted]).refreshes);
-        assert_eq!(read(&[&at_once, &predicted]).recovers_after, Some(0));
-        assert_eq!(read(&[&later, &predicted]).recovers_after, Some(3));
-        assert!(!read(&[]).refreshes);
+        assert!(!read(&[&intra, &predicted]).is_idr);
+        assert_eq!(read(&[&at_once, &predicted]).recovery_frames, Some(0));
+        assert_eq!(read(&[&later, &predicted]).recovery_frames, Some(3));
+        assert!(!read(&[]).is_idr);
     }
 }

@@ -2,15 +2,18 @@
 //!
 //! Never here: rules, time as a float (but to show it), a cache without a bound, a picture that is not exact and does
 //! not say so. What a file states is held against what it holds before room is made for it; decoders of strange files
-//! run as a child that can crash or hang without harm, the built-in one too where the program says how (`apart`).
+//! run as a child that can crash or hang without harm, the built-in one too where the program says how
+//! ([`decode::worker`]).
 
 pub mod clip;
-pub mod container;
+mod container;
 pub mod deck;
 pub mod decode;
 pub mod duplicate_frames;
+pub mod error;
 pub mod fault;
-pub mod file_identity;
+mod file_identity;
+pub mod frame;
 mod h264;
 pub mod picture;
 pub mod playhead;

@@ -2,6 +2,7 @@
 
 use sha2::{Digest, Sha256};
 use std::fmt;
+use std::ops::ControlFlow;
 
 /// How one plane of a picture is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,7 +98,7 @@ const FORMATS: [PixelFormat; 34] = [
 
 impl PixelFormat {
     /// By its name; `None` for a layout that is not read here.
-    pub fn named(name: &str) -> Option<PixelFormat> {
+    pub fn from_name(name: &str) -> Option<PixelFormat> {
         FORMATS.iter().find(|format| format.name == name).copied()
     }
 
@@ -154,6 +155,9 @@ pub struct Picture {
     pub exact: bool,
 }
 
+/// Takes pictures as they come, with their frame numbers, until it breaks off.
+pub type Taker<'a> = &'a mut dyn FnMut(usize, Picture) -> ControlFlow<()>;
+
 impl Picture {
     /// SHA-256 over its samples, in hexadecimal.
     pub fn sha256(&self) -> String {
@@ -198,9 +202,9 @@ mod tests {
             ("rgb24", 17_955),
             ("yuv411p", 9009),
         ] {
-            assert_eq!(PixelFormat::named(name).map(|format| format.size(95, 63)), Some(size), "{name}");
+            assert_eq!(PixelFormat::from_name(name).map(|format| format.size(95, 63)), Some(size), "{name}");
         }
-        assert_eq!(PixelFormat::named("yuv"), None);
+        assert_eq!(PixelFormat::from_name("yuv"), None);
         assert_eq!(PixelFormat::plain(true).name(), "yuvj420p");
     }
 

@@ -2,8 +2,7 @@
 
 use evidence::mark::Shot;
 use footage::clip::Clip;
-use footage::decode::NoPicture;
-use footage::file_identity::{Changed, NoHash};
+use footage::error::{Change, Error};
 use footage::picture::Picture;
 
 /// Why a frame is not proven.
@@ -11,29 +10,17 @@ use footage::picture::Picture;
 pub enum Unproven {
     /// Its file is not the one that was opened: what was looked at is not what a proof would name.
     #[error("{0}")]
-    Changed(Changed),
+    Changed(Change),
     /// The picture does not come, or the file cannot be read; in words.
     #[error("{0}")]
     Failed(String),
 }
 
-impl From<NoPicture> for Unproven {
-    fn from(reason: NoPicture) -> Unproven {
+impl From<Error> for Unproven {
+    fn from(reason: Error) -> Unproven {
         match reason {
-            NoPicture::Changed(changed) => Unproven::Changed(changed),
-            NoPicture::NoSuchFrame { .. }
-            | NoPicture::Embedded(_)
-            | NoPicture::Ffmpeg(_)
-            | NoPicture::Missing { .. } => Unproven::Failed(reason.to_string()),
-        }
-    }
-}
-
-impl From<NoHash> for Unproven {
-    fn from(reason: NoHash) -> Unproven {
-        match reason {
-            NoHash::Changed(changed) => Unproven::Changed(changed),
-            NoHash::Io(error) => Unproven::Failed(error.to_string()),
+            Error::Changed(change) => Unproven::Changed(change),
+            reason => Unproven::Failed(reason.to_string()),
         }
     }
 }

@@ -38,7 +38,7 @@ impl Film {
         let text = fs::read_to_string(&path).map_err(|_| "the play is not filmed".to_owned())?;
         let truth: Truth =
             serde_json::from_str(&text).map_err(|error| format!("{}: {error}", path.display()))?;
-        let (tools, apart) = (Tools::find(None), decoder::apart());
+        let (tools, worker) = (Tools::find(None), decoder::worker());
         let mut clips = BTreeMap::new();
         for camera in cameras {
             let path = folder.join(format!("{}.mp4", camera.replace(' ', "-")));
@@ -47,7 +47,7 @@ impl Film {
             }
             let clip = Clip::open(&path, tools.as_ref())
                 .map_err(|error| format!("{}: {error}", path.display()))?
-                .decoded_apart(apart.as_ref());
+                .with_worker(worker.as_ref());
             clips.insert((*camera).to_owned(), clip);
         }
         Ok(Film { truth, clips })
@@ -66,7 +66,7 @@ impl Film {
         };
         let number = usize::try_from(*frame).map_err(|error| error.to_string())?;
         let (shot, picture) = proven(clip, number).map_err(|why| why.to_string())?;
-        let still = still::still(&picture, (clip.turn, clip.pixel), clip.coding)
+        let still = still::still(&picture, (clip.rotation, clip.pixel_aspect), clip.coding)
             .map_err(|error| error.to_string())?;
         Ok(Taken { shot, still })
     }

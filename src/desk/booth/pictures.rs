@@ -164,7 +164,7 @@ impl Pane {
     /// The sizes of its picture and its room, once its clip is open.
     fn sizes(&self) -> Option<Sizes> {
         let facts = self.facts.as_ref()?;
-        let (own, pixel) = (facts.shown_size(), facts.shown_pixel());
+        let (own, pixel) = (facts.shown_size(), facts.shown_pixel_aspect());
         Some(Sizes { own, pixel, room: self.room.unwrap_or(FIRST_ROOM) })
     }
 
@@ -185,7 +185,7 @@ impl Pictures {
             proxy_bytes: PROXIES,
             tools: Tools::find(None),
             // The tests are a program of their own, which knows no commands: they decode in their own process.
-            apart: if cfg!(test) { None } else { host::decoder::apart() },
+            worker: if cfg!(test) { None } else { host::decoder::worker() },
         };
         Pictures {
             deck: Deck::start(settings, to),

@@ -8,71 +8,16 @@ mod boxes;
 mod edits;
 mod fragment;
 pub(crate) mod piece;
+pub(crate) mod sample;
 mod table;
 
-use crate::show::colour::{Curve, Matrix, Stated};
-use crate::show::pixel_aspect::Shape;
-use crate::show::rotation::{Asked, DisplayMatrix};
+use crate::error::IndexError;
+use crate::show::colour::{Matrix, StatedColour, Transfer};
+use crate::show::pixel_aspect::PixelAspect;
+use crate::show::rotation::{DisplayMatrix, Orientation};
 use boxes::{Bytes, boxes, first, nested};
+use sample::{Sample, TooMuch};
 use std::io::{Read, Seek, SeekFrom};
-
-/// One coded picture.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Sample {
-    /// Of its first byte in the file.
-    pub offset: u64,
-    /// Bytes.
-    pub size: u32,
-    /// When it is decoded, in units of the track.
-    pub decode: i64,
-    /// When it is shown, in units of the track.
-    pub shown: i64,
-    /// Until the next one, in units of the track.
-    pub duration: u32,
-    /// The file says that decoding may begin here.
-    pub is_key: bool,
-}
-
-/// A file that states more than is read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum TooMuch {
-    /// More samples than are read, or than the file can hold.
-    #[error("its index states {0} pictures")]
-    Samples(u64),
-    /// An index of so many bytes.
-    #[error("its index takes {0} bytes")]
-    Index(u64),
-}
-
-impl TooMuch {
-    /// Two million pictures are nine hours at 59.94.
-    pub const SAMPLES: u64 = 2_000_000;
-    /// 64 bytes a picture.
-    pub const INDEX: u64 = 64 * Self::SAMPLES;
-}
-
-/// Why a file has no index here.
-#[derive(Debug, thiserror::Error)]
-pub enum NoIndex {
-    /// It is another kind of file.
-    #[error("it is no MP4 or QuickTime file")]
-    Other,
-    /// The index (`moov`) is missing: the recording was cut off before it was written.
-    #[error("its index is missing: the recording was cut off before it was closed")]
-    Missing,
-    /// A table cannot be read.
-    #[error("its index is damaged ({0})")]
-    Damaged(&'static str),
-    /// There is no video track.
-    #[error("it has no video")]
-    NoVideo,
-    /// It states too much.
-    #[error(transparent)]
-    TooMuch(#[from] TooMuch),
-    /// It cannot be read.
-    #[error("it cannot be read: {0}")]
-    Unreadable(#[from] std::io::Error),
-}
 
 /// The video track of a file.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,21 +31,21 @@ pub struct Video {
     /// Of the picture in pixels, as the file states them.
     pub size: (u16, u16),
     /// What the track says of the shape of its pixels.
-    pub(crate) pixel: Option<Shape>,
+    pub(crate) pixel: Option<PixelAspect>,
     /// What the track says of its colours.
-    pub(crate) colours: Stated,
+    pub(crate) colours: StatedColour,
     /// Units of time a second.
     pub scale: u32,
     /// All coded pictures, in the order of decoding.
     pub samples: Vec<Sample>,
     /// Those that are shown, as indices into `samples`, in the order of decoding.
-    pub shown: Vec<usize>,
+    pub presented: Vec<usize>,
     /// The edit list has several parts or speeds, which is more than is applied here.
     pub is_cut: bool,
     /// The file describes several codings of the track.
     pub has_several_codings: bool,
     /// How a player turns and mirrors the picture.
-    pub(crate) turned: Asked,
+    pub(crate) orientation: Orientation,
     /// The timecode of the first frame: its count, frames a second, drop-frame.
     pub timecode: Option<(u64, u8, bool)>,
     /// Where the longest sound ends, in seconds.
@@ -112,7 +57,7 @@ pub struct Video {
 }
 
 /// A box of the file itself.
-struct Top {
+struct TopBox {
     kind: [u8; 4],
     at: u64,
     payload: Vec<u8>,
@@ -121,14 +66,14 @@ struct Top {
 /// Reads the index of the first video track.
 ///
 /// # Errors
-/// [`NoIndex`], which says why there is none.
-pub fn read(file: &mut (impl Read + Seek)) -> Result<Video, NoIndex> {
+/// [`IndexError`], which says why there is none.
+pub fn read(file: &mut (impl Read + Seek)) -> Result<Video, IndexError> {
     let file_size = file.seek(SeekFrom::End(0))?;
     let top = top_level(file, file_size)?;
-    let moov = top.iter().find(|top| &top.kind == b"moov").ok_or(NoIndex::Missing)?.payload.as_slice();
+    let moov = top.iter().find(|top| &top.kind == b"moov").ok_or(IndexError::Missing)?.payload.as_slice();
     let traks = || boxes(moov).filter(|(kind, _)| kind == b"trak").map(|(_, trak)| trak);
     let of_kind = |wanted: &'static [u8; 4]| traks().filter(move |trak| handler(trak) == Some(wanted));
-    let trak = of_kind(b"vide").next().ok_or(NoIndex::NoVideo)?;
+    let trak = of_kind(b"vide").next().ok_or(IndexError::NoVideo)?;
     let mut video = track(trak, moov, &top, file_size)?;
     let sounds = of_kind(b"soun").filter_map(|trak| length_s(trak, moov));
     video.sound_ends = sounds.reduce(f64::max);
@@ -137,13 +82,13 @@ pub fn read(file: &mut (impl Read + Seek)) -> Result<Video, NoIndex> {
 }
 
 /// The boxes that are needed, read whole; the others are stepped over.
-fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<Top>, NoIndex> {
+fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<TopBox>, IndexError> {
     let (mut found, mut at, mut held, mut is_known) = (Vec::new(), 0_u64, 0_u64, false);
     while file_size.saturating_sub(at) >= 8 {
         file.seek(SeekFrom::Start(at))?;
         let mut header = [0; 16];
         let given = usize::try_from((file_size - at).min(16)).expect("16 at most");
-        let header = header.get_mut(..given).ok_or(NoIndex::Damaged("box"))?;
+        let header = header.get_mut(..given).ok_or(IndexError::Damaged("box"))?;
         file.read_exact(header)?;
         let mut bytes = Bytes(header);
         let (short, kind) = (bytes.u32(), bytes.take(4).and_then(|kind| <[u8; 4]>::try_from(kind).ok()));
@@ -151,7 +96,7 @@ fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<Top>, 
         if at == 0
             && ![b"ftyp", b"moov", b"mdat", b"free", b"wide", b"skip", b"styp", b"pnot"].contains(&&kind)
         {
-            return Err(NoIndex::Other);
+            return Err(IndexError::Other);
         }
         is_known = true;
         let (size, header_size) = match short {
@@ -172,11 +117,11 @@ fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<Top>, 
             file.seek(SeekFrom::Start(at + header_size))?;
             let mut payload = Vec::new();
             file.by_ref().take(length).read_to_end(&mut payload)?;
-            found.push(Top { kind, at, payload });
+            found.push(TopBox { kind, at, payload });
         }
         at = at.saturating_add(size);
     }
-    if is_known { Ok(found) } else { Err(NoIndex::Other) }
+    if is_known { Ok(found) } else { Err(IndexError::Other) }
 }
 
 fn handler(trak: &[u8]) -> Option<&[u8; 4]> {
@@ -191,15 +136,15 @@ fn clock(header: &[u8]) -> Option<(u32, u64)> {
     Some((bytes.u32().filter(|scale| *scale > 0)?, bytes.sized(version)?))
 }
 
-fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video, NoIndex> {
-    let damaged = NoIndex::Damaged;
+fn track(trak: &[u8], moov: &[u8], top: &[TopBox], file_size: u64) -> Result<Video, IndexError> {
+    let damaged = IndexError::Damaged;
     let header = Bytes(first(trak, b"tkhd").ok_or(damaged("tkhd"))?);
     let Header { id, matrix, shown } = track_header(header).ok_or(damaged("tkhd"))?;
     let (scale, _) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock).ok_or(damaged("mdhd"))?;
     let stbl = nested(trak, &[b"mdia", b"minf", b"stbl"]).ok_or(damaged("stbl"))?;
-    let coding = Coding::read(stbl).ok_or(damaged("stsd"))?;
+    let coding = SampleEntry::read(stbl).ok_or(damaged("stsd"))?;
     let stored = (u32::from(coding.size.0), u32::from(coding.size.1));
-    let of_size = Shape::of_size(stored, shown).filter(|_| shown != stored);
+    let from_sizes = PixelAspect::from_sizes(stored, shown).filter(|_| shown != stored);
     let mut samples = table::samples(stbl, file_size)?.ok_or(damaged("sample tables"))?;
     let defaults = fragment::Defaults::read(moov, id);
     let is_fragmented = samples.is_empty();
@@ -209,20 +154,20 @@ fn track(trak: &[u8], moov: &[u8], top: &[Top], file_size: u64) -> Result<Video,
     }
     let movie_scale = first(moov, b"mvhd").and_then(clock).map_or(1, |(scale, _)| scale);
     let edits = edits::read(trak, (movie_scale, scale));
-    let shown = edits::apply(edits, is_fragmented, &mut samples).ok_or(damaged("elst"))?;
+    let presented = edits::apply(edits, is_fragmented, &mut samples).ok_or(damaged("elst"))?;
     Ok(Video {
         coding: coding.letters,
         description: coding.description,
         configuration: coding.configuration,
         size: coding.size,
-        pixel: coding.pixel.or(of_size),
+        pixel: coding.pixel.or(from_sizes),
         colours: coding.colours,
         scale,
         samples,
-        shown,
-        is_cut: edits == edits::Shown::Cut,
+        presented,
+        is_cut: edits == edits::EditList::Cut,
         has_several_codings: coding.count != 1,
-        turned: matrix.then(movie_matrix(moov)).asked(),
+        orientation: matrix.then(movie_matrix(moov)).orientation(),
         timecode: None,
         sound_ends: None,
         is_cut_off,
@@ -270,18 +215,18 @@ fn movie_matrix(moov: &[u8]) -> DisplayMatrix {
     first(moov, b"mvhd").and_then(read).unwrap_or(DisplayMatrix::PLAIN)
 }
 
-struct Coding {
+struct SampleEntry {
     letters: [u8; 4],
     description: Vec<u8>,
     count: u32,
     size: (u16, u16),
-    pixel: Option<Shape>,
-    colours: Stated,
+    pixel: Option<PixelAspect>,
+    colours: StatedColour,
     configuration: Option<Vec<u8>>,
 }
 
-impl Coding {
-    fn read(stbl: &[u8]) -> Option<Coding> {
+impl SampleEntry {
+    fn read(stbl: &[u8]) -> Option<SampleEntry> {
         let description = first(stbl, b"stsd")?;
         let mut bytes = Bytes(description);
         bytes.full()?;
@@ -295,8 +240,8 @@ impl Coding {
         let pixel = first(extensions, b"pasp").and_then(pixel);
         let of_colours = boxes(extensions).filter(|(kind, _)| kind == b"colr");
         let colours =
-            of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(Stated::NOTHING);
-        Some(Coding {
+            of_colours.filter_map(|(_, payload)| colours(payload)).next().unwrap_or(StatedColour::NOTHING);
+        Some(SampleEntry {
             letters,
             description: description.to_vec(),
             count,
@@ -309,22 +254,22 @@ impl Coding {
 }
 
 /// What a `pasp` box says (12.1.4).
-fn pixel(payload: &[u8]) -> Option<Shape> {
+fn pixel(payload: &[u8]) -> Option<PixelAspect> {
     let mut bytes = Bytes(payload);
-    Shape::new(bytes.u32()?.into(), bytes.u32()?.into())
+    PixelAspect::new(bytes.u32()?.into(), bytes.u32()?.into())
 }
 
 /// What a `colr` box says (12.1.5); `None` where it is a profile. QuickTime's kind has no word on the range.
-fn colours(payload: &[u8]) -> Option<Stated> {
+fn colours(payload: &[u8]) -> Option<StatedColour> {
     let mut bytes = Bytes(payload);
     let kind = bytes.take(4)?;
     // Primaries, then the curve.
     bytes.take(2)?;
-    let curve = Curve::numbered(u32::from(bytes.u16()?));
-    let matrix = Matrix::numbered(u32::from(bytes.u16()?));
+    let transfer = Transfer::from_code(u32::from(bytes.u16()?));
+    let matrix = Matrix::from_code(u32::from(bytes.u16()?));
     match kind {
-        b"nclx" => Some(Stated { curve, matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
-        b"nclc" => Some(Stated { curve, matrix, is_full_range: None }),
+        b"nclx" => Some(StatedColour { transfer, matrix, is_full_range: Some(bytes.u8()? & 0x80 != 0) }),
+        b"nclc" => Some(StatedColour { transfer, matrix, is_full_range: None }),
         _ => None,
     }
 }
@@ -334,8 +279,8 @@ fn length_s(trak: &[u8], moov: &[u8]) -> Option<f64> {
     let (scale, length) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock)?;
     let movie_scale = first(moov, b"mvhd").and_then(clock)?.0;
     let wait = match edits::read(trak, (movie_scale, scale)) {
-        edits::Shown::Part { from, wait, .. } => wait - from,
-        edits::Shown::All | edits::Shown::Cut => 0,
+        edits::EditList::Part { from, wait, .. } => wait - from,
+        edits::EditList::All | edits::EditList::Cut => 0,
     };
     (length > 0).then(|| (length as f64 + wait as f64) / f64::from(scale))
 }
@@ -363,8 +308,8 @@ mod tests {
     #[test]
     fn a_colour_box_says_matrix_and_range_or_nothing() {
         let said = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
-        let curve = Some(Curve::Usual);
-        let stated = |matrix, is_full_range| Some(Stated { curve, matrix, is_full_range });
+        let transfer = Some(Transfer::Usual);
+        let stated = |matrix, is_full_range| Some(StatedColour { transfer, matrix, is_full_range });
         assert_eq!(said(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
         assert_eq!(said(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
         assert_eq!(said(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));

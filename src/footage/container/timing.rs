@@ -10,36 +10,36 @@ use evidence::time::rate::{Rate, Seconds};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TimeBase {
     /// Numerator; more than 0.
-    over: u32,
+    numerator: u32,
     /// Denominator; more than 0.
-    under: u32,
+    denominator: u32,
 }
 
 impl TimeBase {
-    /// `over / under` seconds a unit; `None` where one of them is 0.
-    pub fn new(over: u32, under: u32) -> Option<TimeBase> {
-        (over > 0 && under > 0).then_some(TimeBase { over, under })
+    /// `numerator / denominator` seconds a unit; `None` where one of them is 0.
+    pub fn new(numerator: u32, denominator: u32) -> Option<TimeBase> {
+        (numerator > 0 && denominator > 0).then_some(TimeBase { numerator, denominator })
     }
 
     /// Numerator and denominator.
     pub fn parts(self) -> (u32, u32) {
-        (self.over, self.under)
+        (self.numerator, self.denominator)
     }
 
     /// A time in seconds, for showing.
     pub fn seconds(self, time: i64) -> f64 {
-        time as f64 * f64::from(self.over) / f64::from(self.under)
+        time as f64 * f64::from(self.numerator) / f64::from(self.denominator)
     }
 
     /// A time in seconds, exactly; `None` where it is beyond what can be written.
     pub fn exact(self, time: i64) -> Option<Seconds> {
-        Seconds::fraction(time.checked_mul(i64::from(self.over))?, i64::from(self.under))
+        Seconds::fraction(time.checked_mul(i64::from(self.numerator))?, i64::from(self.denominator))
     }
 }
 
 impl std::fmt::Display for TimeBase {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(out, "{}/{}", self.over, self.under)
+        write!(out, "{}/{}", self.numerator, self.denominator)
     }
 }
 
@@ -89,8 +89,8 @@ pub fn read(times: &[i64], base: TimeBase, stated: &[Rate]) -> Timing {
 fn candidates(steps: &[i64], base: TimeBase, stated: &[Rate]) -> Vec<Rate> {
     let mut found = Vec::new();
     let per_unit = |step: i64| {
-        let over = u32::try_from(step).ok()?.checked_mul(base.over)?;
-        Rate::new(base.under, over).ok()
+        let over = u32::try_from(step).ok()?.checked_mul(base.numerator)?;
+        Rate::new(base.denominator, over).ok()
     };
     let (low, high) = bounds(steps);
     // Below this, many rates round to the same steps.
@@ -122,8 +122,9 @@ fn bounds(steps: &[i64]) -> (i64, i64) {
 fn keeps_to(times: &[i64], base: TimeBase, rate: Rate) -> bool {
     let Some(first) = times.first() else { return false };
     let (over, under) = rate.parts();
-    // Frame k stands at k * under/over seconds = k * under*base.under / (over*base.over) units.
-    let (per, unit) = (i128::from(under) * i128::from(base.under), i128::from(over) * i128::from(base.over));
+    // Frame k stands at k * under/over seconds = k * under*base.denominator / (over*base.numerator) units.
+    let (per, unit) =
+        (i128::from(under) * i128::from(base.denominator), i128::from(over) * i128::from(base.numerator));
     times.iter().zip(0_i128..).all(|(time, frame)| {
         let off = i128::from(*time - *first) * unit - frame * per;
         off.abs() < unit

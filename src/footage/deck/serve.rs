@@ -1,13 +1,13 @@
 //! The threads that give pictures: one answers panes with what is there, one decodes what is not, and what panes will
 //! ask for next. So a picture that is there is never late because another one is being decoded.
 
-use super::{Event, Quality, Request, Shared, Slot, State, changed, say};
+use super::{Event, Quality, Request, Shared, Slot, State, changed, send};
 use crate::clip::Clip;
-use crate::decode::NoPicture;
+use crate::error::Error;
 use crate::picture::Picture;
 use crate::show::cache::Cache;
 use crate::show::view;
-use crate::show::view::{NotShown, Part, Shown};
+use crate::show::view::{Part, Shown};
 use std::collections::BTreeMap;
 use std::ops::{ControlFlow, Range};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -74,7 +74,7 @@ impl Server {
 
     fn refuse(&self, request: Request, why: String) {
         self.shared.change(|state| state.due.retain(|due| *due != request));
-        say(&self.events, Event::NoPicture { request, why });
+        send(&self.events, Event::NoPicture { request, why });
     }
 
     /// Every change of what is held is one step, so it is whole even where a thread panicked.
@@ -150,7 +150,7 @@ impl Server {
             Ok(shown) => Event::Picture { request, quality, shown },
             Err(reason) => Event::NoPicture { request, why: reason.to_string() },
         };
-        say(&self.events, event);
+        send(&self.events, event);
     }
 
     /// The picture that a pane waits for, from the key before it, as far as they fit, and a few beyond. Where that run
@@ -166,7 +166,7 @@ impl Server {
         }
         // A playhead that rests gets its picture first, and what lies around it afterwards.
         if request.rests
-            && let Some(picture) = facts.picture_by_waiting(request.frame)
+            && let Some(picture) = facts.picture_from_pool(request.frame)
         {
             self.take((request.clip, request.frame), picture);
             self.shared.change(|state| state.around = state.around.or(Some(request)));
@@ -205,7 +205,7 @@ impl Server {
         (clip, facts): (usize, &Clip),
         run: Range<usize>,
         asked: Option<Request>,
-    ) -> Result<(), NoPicture> {
+    ) -> Result<(), Error> {
         let end = run.end;
         let mut take = |frame: usize, picture: Picture| {
             self.take((clip, frame), picture);
@@ -309,14 +309,14 @@ impl Held {
 }
 
 /// Scales a picture for its pane, upright and in its true shape. A part is that of the clip's picture: of a small one, it is the same share.
-fn made(picture: &Picture, request: Request, facts: &Clip) -> Result<Shown, NotShown> {
-    let (turn, own) = (facts.turn, facts.shown_size());
+fn made(picture: &Picture, request: Request, facts: &Clip) -> Result<Shown, Error> {
+    let (rotation, own) = (facts.rotation, facts.shown_size());
     let (part, size) = match request.part {
         Some(part) => (part, request.size),
         None => {
-            let upright = turn.size((picture.width, picture.height));
-            (Part::whole(own), view::fitted(facts.shown_pixel().stretched(upright), request.size))
+            let upright = rotation.size((picture.width, picture.height));
+            (Part::whole(own), view::fitted(facts.shown_pixel_aspect().stretched(upright), request.size))
         }
     };
-    turn.shown_part(picture, (part, own), size, (request.lines, request.light, facts.coding))
+    rotation.shown_part(picture, (part, own), size, (request.lines, request.light, facts.coding))
 }

@@ -1,83 +1,31 @@
-//! The built-in decoder (OpenH264) as the reader of clips uses it: coded pictures in, packed pictures out.
+//! The built-in decoder (OpenH264) in this process or in another.
 //!
 //! It is a library in another language, fed with whatever a recorder left behind. So where the program says how, it
-//! runs in a process of its own ([`super::apart`]), which may crash or hang and costs a picture; without that it runs
+//! runs in a process of its own ([`super::worker`]), which may crash or hang and costs a picture; without that it runs
 //! here. Never here: files, times, frame numbers.
 
+use crate::decode::openh264::{Given, Here, Plain, Trouble, Wish};
 use crate::decode::process::Pace;
-use crate::decode::worker::{Apart, Away};
-use openh264::decoder::{DecodeOptions, DecodedYUV, Decoder, Flush};
-use openh264::formats::YUVSource;
-
-/// The largest picture that is decoded here, in pixels: level 5.2 ends below it.
-pub(crate) const MOST_PIXELS: u64 = 9_437_184;
-
-/// A picture in 4:2:0 with 8 bits, its planes tightly packed one after the other.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Plain {
-    /// Width and height in pixels.
-    pub(crate) size: (u32, u32),
-    /// All samples.
-    pub(crate) samples: Vec<u8>,
-}
-
-/// Bytes of a picture of this size.
-pub(crate) fn bytes_of((width, height): (u32, u32)) -> usize {
-    let (width, height) = (width as usize, height as usize);
-    width * height + 2 * (width.div_ceil(2) * height.div_ceil(2))
-}
-
-/// What is done with a coded picture.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Wish {
-    /// Its picture is wanted.
-    Shown,
-    /// It is decoded because others need it.
-    Needed,
-    /// It goes in, and the decoder gives whatever picture is due, perhaps none.
-    Queued,
-}
-
-/// What came of it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Given {
-    /// A picture.
-    Picture(Plain),
-    /// There is one, and it was not wanted.
-    Unseen,
-    /// None.
-    Nothing,
-}
-
-/// Why nothing came.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Trouble {
-    /// The decoder cannot be made.
-    NoDecoder,
-    /// The data are damaged.
-    Damaged,
-    /// The decoder's process ended by itself; with the last that it said.
-    Crashed(Option<String>),
-    /// The decoder's process gave nothing for so many milliseconds, and was ended.
-    Stalled(u64),
-}
+use crate::decode::worker::{WorkerCommand, WorkerProcess};
 
 /// A decoder.
 pub(crate) enum Engine {
     /// In this process.
     Here(Option<Here>),
     /// In a process of its own.
-    Away(Away),
+    WorkerProcess(WorkerProcess),
 }
 
 impl Engine {
-    /// A decoder, apart where the program said how.
+    /// A decoder, in a worker process where the program says how one is started.
     ///
     /// # Errors
     /// [`Trouble::NoDecoder`] where its process cannot be started.
-    pub(crate) fn start(apart: Option<&Apart>, pace: Pace) -> Result<Engine, Trouble> {
-        Ok(match apart {
-            Some(apart) => Engine::Away(Away::start(apart, pace).map_err(|_| Trouble::NoDecoder)?),
+    pub(crate) fn start(worker: Option<&WorkerCommand>, pace: Pace) -> Result<Engine, Trouble> {
+        Ok(match worker {
+            Some(worker) => {
+                Engine::WorkerProcess(WorkerProcess::start(worker, pace).map_err(|_| Trouble::NoDecoder)?)
+            }
             None => Engine::Here(None),
         })
     }
@@ -92,7 +40,7 @@ impl Engine {
                 *here = Some(Here::begin(parameters)?);
                 Ok(())
             }
-            Engine::Away(away) => away.begin(parameters),
+            Engine::WorkerProcess(worker) => worker.begin(parameters),
         }
     }
 
@@ -103,7 +51,7 @@ impl Engine {
     pub(crate) fn decode(&mut self, stream: &[u8], wish: Wish) -> Result<Given, Trouble> {
         match self {
             Engine::Here(here) => here.as_mut().ok_or(Trouble::NoDecoder)?.decode(stream, wish),
-            Engine::Away(away) => away.decode(stream, wish),
+            Engine::WorkerProcess(worker) => worker.decode(stream, wish),
         }
     }
 
@@ -114,62 +62,7 @@ impl Engine {
     pub(crate) fn rest(&mut self) -> Result<Vec<Plain>, Trouble> {
         match self {
             Engine::Here(here) => here.as_mut().ok_or(Trouble::NoDecoder)?.rest(),
-            Engine::Away(away) => away.rest(),
+            Engine::WorkerProcess(worker) => worker.rest(),
         }
     }
-}
-
-/// A decoder in this process.
-pub(crate) struct Here {
-    decoder: Decoder,
-}
-
-impl Here {
-    /// As [`Engine::begin`].
-    pub(crate) fn begin(parameters: &[u8]) -> Result<Here, Trouble> {
-        let mut decoder = Decoder::new().map_err(|_| Trouble::NoDecoder)?;
-        // Parameters alone give no picture, and what is wrong with them shows at the first one.
-        let _ = decoder.decode(parameters);
-        Ok(Here { decoder })
-    }
-
-    /// As [`Engine::decode`].
-    pub(crate) fn decode(&mut self, stream: &[u8], wish: Wish) -> Result<Given, Trouble> {
-        let options = match wish {
-            Wish::Shown | Wish::Needed => DecodeOptions::new(),
-            Wish::Queued => DecodeOptions::new().flush_after_decode(Flush::NoFlush),
-        };
-        let decoded = self.decoder.decode_with_options(stream, options).map_err(|_| Trouble::Damaged)?;
-        let Some(decoded) = decoded else { return Ok(Given::Nothing) };
-        match wish {
-            Wish::Needed => Ok(Given::Unseen),
-            Wish::Shown | Wish::Queued => packed(&decoded).map(Given::Picture),
-        }
-    }
-
-    /// As [`Engine::rest`].
-    pub(crate) fn rest(&mut self) -> Result<Vec<Plain>, Trouble> {
-        let rest = self.decoder.flush_remaining().map_err(|_| Trouble::Damaged)?;
-        rest.iter().map(packed).collect()
-    }
-}
-
-/// Packs the planes.
-fn packed(decoded: &DecodedYUV<'_>) -> Result<Plain, Trouble> {
-    let (width, height) = decoded.dimensions();
-    let narrow = |side: usize| u32::try_from(side).map_err(|_| Trouble::Damaged);
-    let size = (narrow(width)?, narrow(height)?);
-    if u64::from(size.0) * u64::from(size.1) > MOST_PIXELS {
-        return Err(Trouble::Damaged);
-    }
-    let (y, u, v) = decoded.strides();
-    let half = (width.div_ceil(2), height.div_ceil(2));
-    let mut samples = Vec::with_capacity(bytes_of(size));
-    let planes = [(decoded.y(), y, (width, height)), (decoded.u(), u, half), (decoded.v(), v, half)];
-    for (plane, stride, (wide, high)) in planes {
-        for row in plane.chunks(stride.max(1)).take(high) {
-            samples.extend_from_slice(row.get(..wide).ok_or(Trouble::Damaged)?);
-        }
-    }
-    (samples.len() == bytes_of(size)).then_some(Plain { size, samples }).ok_or(Trouble::Damaged)
 }

@@ -12,32 +12,32 @@ type Hash = [u8; 32];
 
 /// The hashes, by frame. Copies of a clip share them: 40 bytes a frame.
 #[derive(Debug, Clone)]
-pub(crate) struct Known(Arc<[OnceLock<Hash>]>);
+pub(crate) struct FrameHashes(Arc<[OnceLock<Hash>]>);
 
 fn hash(picture: &Picture) -> Hash {
     Sha256::digest(&picture.samples).into()
 }
 
-impl Known {
+impl FrameHashes {
     /// Of a clip of so many frames, none of them known.
-    pub(crate) fn nothing(frames: usize) -> Known {
-        Known(std::iter::repeat_with(OnceLock::new).take(frames).collect())
+    pub(crate) fn empty(frames: usize) -> FrameHashes {
+        FrameHashes(std::iter::repeat_with(OnceLock::new).take(frames).collect())
     }
 
     /// Whether a frame is known.
-    pub(crate) fn holds(&self, frame: usize) -> bool {
+    pub(crate) fn contains(&self, frame: usize) -> bool {
         self.0.get(frame).is_some_and(|known| known.get().is_some())
     }
 
     /// A frame came from the start of the file.
-    pub(crate) fn take(&self, frame: usize, picture: &Picture) {
+    pub(crate) fn insert(&self, frame: usize, picture: &Picture) {
         if let Some(known) = self.0.get(frame) {
             known.get_or_init(|| hash(picture));
         }
     }
 
     /// Whether a picture is the one that came from the start.
-    pub(crate) fn is(&self, frame: usize, picture: &Picture) -> bool {
+    pub(crate) fn matches(&self, frame: usize, picture: &Picture) -> bool {
         self.0.get(frame).and_then(OnceLock::get).is_some_and(|known| *known == hash(picture))
     }
 }
@@ -55,12 +55,16 @@ mod tests {
             samples[3] = value;
             Picture { pts: 0, width: 4, height: 4, format, samples, exact: true }
         };
-        let known = Known::nothing(2);
-        assert!(!known.is(1, &picture(16)) && !known.holds(1));
-        known.take(1, &picture(16));
-        known.take(7, &picture(16));
+        let known = FrameHashes::empty(2);
+        assert!(!known.matches(1, &picture(16)) && !known.contains(1));
+        known.insert(1, &picture(16));
+        known.insert(7, &picture(16));
         let copy = known.clone();
-        assert!(copy.holds(1) && copy.is(1, &picture(16)));
-        assert!(!copy.is(1, &picture(17)) && !copy.is(0, &picture(16)) && !copy.is(7, &picture(16)));
+        assert!(copy.contains(1) && copy.matches(1, &picture(16)));
+        assert!(
+            !copy.matches(1, &picture(17))
+                && !copy.matches(0, &picture(16))
+                && !copy.matches(7, &picture(16))
+        );
     }
 }

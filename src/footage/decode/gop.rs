@@ -4,12 +4,13 @@
 //! Only where the index vouches for it: its pictures are, time by time and key by key, those that the clip has. Never
 //! here: a decoder.
 
-use crate::clip::Frame;
+use crate::container::mp4::Video;
 use crate::container::mp4::piece;
-use crate::container::mp4::piece::Coded;
-use crate::container::mp4::{Sample, Video};
-use crate::decode::openh264::Examined;
-use crate::h264::parameters::MOST_HELD;
+use crate::container::mp4::piece::FragmentSample;
+use crate::container::mp4::sample::Sample;
+use crate::decode::track_headers::TrackHeaders;
+use crate::frame::Frame;
+use crate::h264::parameters::MAX_REORDER_FRAMES;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
@@ -21,43 +22,44 @@ const MOST_DESCRIPTION: usize = 1 << 16;
 
 /// The coded pictures of a clip.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Groups {
+pub(crate) struct GopIndex {
     path: PathBuf,
     /// What a decoder is told once.
-    head: Vec<u8>,
+    init: Vec<u8>,
     /// In the order of decoding.
     samples: Vec<Sample>,
     /// Decoding may begin at the sample.
-    begins: Vec<bool>,
+    entry_points: Vec<bool>,
     /// Others may be predicted from the sample; all where the headers say nothing.
-    serves: Vec<bool>,
+    references: Vec<bool>,
     /// The sample of each frame, in the order of showing.
     frames: Vec<usize>,
-    steady: Option<Steady>,
+    reuse: Option<Reuse>,
 }
 
 /// What lets one decoder give pictures of one piece after the other: plain frames of H.264 whose parameters never
 /// change. Other streams are left to decoders that end with their piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
-struct Steady {
+struct Reuse {
     /// Samples that make a decoder forget what came before.
-    refreshes: Vec<bool>,
+    idr: Vec<bool>,
     /// So many pictures at most wait for others to be shown.
-    held: usize,
+    reorder_frames: usize,
 }
 
 /// More pictures than must follow: a decoder may keep one in each of its stages, and those that come after the wanted
 /// picture is out delay nobody.
 const SPARE: usize = 4;
 
-impl Steady {
-    fn of(examined: &Examined) -> Option<Steady> {
-        let sequence = examined.sequence.as_ref()?;
-        let is_plain = examined.unfit.is_none_or(|unfit| unfit.can_be_shown());
-        let held = sequence.reorders.and_then(|held| usize::try_from(held).ok());
-        is_plain.then(|| Steady {
-            refreshes: examined.refreshes.clone(),
-            held: held.unwrap_or(MOST_HELD).min(MOST_HELD),
+impl Reuse {
+    fn of(headers: &TrackHeaders) -> Option<Reuse> {
+        let sps = headers.sps()?;
+        let is_plain = headers.unsupported.is_none_or(|unsupported| unsupported.can_be_shown());
+        let reorder_frames =
+            sps.max_reorder_frames.and_then(|reorder_frames| usize::try_from(reorder_frames).ok());
+        is_plain.then(|| Reuse {
+            idr: headers.idr.clone(),
+            reorder_frames: reorder_frames.unwrap_or(MAX_REORDER_FRAMES).min(MAX_REORDER_FRAMES),
         })
     }
 }
@@ -65,57 +67,57 @@ impl Steady {
 /// The coded pictures for one frame.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Piece {
-    /// What a decoder reads before its first piece; pieces with another head need another decoder.
-    pub(crate) head: Vec<u8>,
-    pictures: Vec<Coded>,
-    /// The place of the wanted picture in the order of showing.
-    place: u32,
+    /// What a decoder reads before its first piece; pieces with another init need another decoder.
+    pub(crate) init: Vec<u8>,
+    pictures: Vec<FragmentSample>,
+    /// The display_index of the wanted picture in the order of showing.
+    display_index: u32,
     data: Vec<u8>,
     /// The picture comes without an end of the input, and the decoder may be given a piece afterwards.
-    pub(crate) goes_on: bool,
+    pub(crate) keeps_process: bool,
 }
 
 impl Piece {
     /// As a decoder reads it, with the wanted picture shown at `time`; `None` where it cannot be written.
     pub(crate) fn at(&self, time: i64) -> Option<Vec<u8>> {
-        let mut bytes = piece::fragment(&self.pictures, (self.place, time))?;
+        let mut bytes = piece::fragment(&self.pictures, (self.display_index, time))?;
         bytes.extend_from_slice(&self.data);
         Some(bytes)
     }
 }
 
-impl Groups {
-    /// Of a track in which decoding may begin at some samples (`begins`); `None` where its index does not say the same of
+impl GopIndex {
+    /// Of a track in which decoding may begin at some samples (`entry_points`); `None` where its index does not say the same of
     /// the frames as the clip.
     pub(crate) fn of(
         path: &Path,
         video: &Video,
-        (begins, examined): (Vec<bool>, Option<&Examined>),
+        (entry_points, headers): (Vec<bool>, Option<&TrackHeaders>),
         frames: &[Frame],
-    ) -> Option<Groups> {
+    ) -> Option<GopIndex> {
         let is_plain = !video.is_cut
             && !video.has_several_codings
             && matches!(&video.coding, b"avc1" | b"avc3" | b"hvc1" | b"hev1")
             && video.description.len() <= MOST_DESCRIPTION;
-        let mut order = video.shown.clone();
-        order.sort_by_key(|index| video.samples.get(*index).map(|sample| sample.shown));
+        let mut order = video.presented.clone();
+        order.sort_by_key(|index| video.samples.get(*index).map(|sample| sample.pts));
         order.truncate(frames.len());
         let is_same = |(frame, index): (&Frame, &usize)| {
             let sample = video.samples.get(*index);
-            sample.is_some_and(|sample| (sample.shown, sample.is_key) == (frame.pts, frame.is_key))
+            sample.is_some_and(|sample| (sample.pts, sample.is_key) == (frame.pts, frame.is_key))
         };
         let are_same = order.len() == frames.len() && frames.iter().zip(&order).all(is_same);
         if !is_plain || !are_same {
             return None;
         }
-        Some(Groups {
+        Some(GopIndex {
             path: path.to_owned(),
-            head: piece::head(&video.description)?,
+            init: piece::init_segment(&video.description)?,
             samples: video.samples.clone(),
-            begins,
-            serves: examined.map_or_else(Vec::new, |examined| examined.serves.clone()),
+            entry_points,
+            references: headers.map_or_else(Vec::new, |headers| headers.references.clone()),
             frames: order,
-            steady: examined.and_then(Steady::of),
+            reuse: headers.and_then(Reuse::of),
         })
     }
 
@@ -127,8 +129,8 @@ impl Groups {
     pub(crate) fn piece(&self, frame: usize, behind: usize) -> Option<Piece> {
         let needed = self.needed(frame)?;
         let (key, own) = (*needed.first()?, *needed.last()?);
-        let steady = self.steady.as_ref().filter(|steady| steady.refreshes.get(key) == Some(&true));
-        let pushes = steady.map_or(0, |steady| 2 * steady.held + behind + SPARE);
+        let reuse = self.reuse.as_ref().filter(|reuse| reuse.idr.get(key) == Some(&true));
+        let pushes = reuse.map_or(0, |reuse| 2 * reuse.reorder_frames + behind + SPARE);
         let mut wanted: Vec<Sample> =
             needed.iter().filter_map(|index| self.samples.get(*index).copied()).collect();
         let count = wanted.len();
@@ -147,82 +149,91 @@ impl Groups {
             (read as u64 == size).then_some(())?;
         }
         let mut pictures = in_order(&wanted)?;
-        let place = pictures.get(count - 1)?.place;
+        let display_index = pictures.get(count - 1)?.display_index;
         // At the end of the clip its last key comes again, to push the wanted picture out of the decoder.
         let first = *wanted.first()?;
         for _ in pictures.len()..count + pushes {
-            let place = u32::try_from(pictures.len()).ok()?;
-            pictures.push(Coded { size: first.size, is_key: true, place });
+            let display_index = u32::try_from(pictures.len()).ok()?;
+            pictures.push(FragmentSample { size: first.size, is_key: true, display_index });
             data.extend_from_within(..first.size as usize);
         }
-        Some(Piece { head: self.head.clone(), pictures, place, data, goes_on: steady.is_some() })
+        Some(Piece { init: self.init.clone(), pictures, display_index, data, keeps_process: reuse.is_some() })
     }
 
     /// From the last key that is decoded and shown no later than the frame to the frame itself, in the order of
     /// decoding. A key is needed even where an edit list leaves it out.
     fn needed(&self, frame: usize) -> Option<Vec<usize>> {
         let own = *self.frames.get(frame)?;
-        let shown = self.samples.get(own)?.shown;
-        let begins = |index: &usize| {
-            let is_before = self.samples.get(*index).is_some_and(|sample| sample.shown <= shown);
-            is_before && self.begins.get(*index) == Some(&true)
+        let shown = self.samples.get(own)?.pts;
+        let entry_points = |index: &usize| {
+            let is_before = self.samples.get(*index).is_some_and(|sample| sample.pts <= shown);
+            is_before && self.entry_points.get(*index) == Some(&true)
         };
-        let key = (0..=own).rev().find(begins)?;
-        let is_needed = |index: &usize| [key, own].contains(index) || self.serves.get(*index) != Some(&false);
+        let key = (0..=own).rev().find(entry_points)?;
+        let is_needed =
+            |index: &usize| [key, own].contains(index) || self.references.get(*index) != Some(&false);
         Some((key..=own).filter(is_needed).collect())
     }
 }
 
-/// Samples in the order of decoding, each with its place in the order of showing.
-fn in_order(samples: &[Sample]) -> Option<Vec<Coded>> {
+/// Samples in the order of decoding, each with its display_index in the order of showing.
+fn in_order(samples: &[Sample]) -> Option<Vec<FragmentSample>> {
     let mut order: Vec<usize> = (0..samples.len()).collect();
-    order.sort_by_key(|index| samples.get(*index).map(|sample| sample.shown));
-    let mut places = vec![0; samples.len()];
-    for (place, index) in (0_u32..).zip(order) {
-        *places.get_mut(index)? = place;
+    order.sort_by_key(|index| samples.get(*index).map(|sample| sample.pts));
+    let mut display_indices = vec![0; samples.len()];
+    for (display_index, index) in (0_u32..).zip(order) {
+        *display_indices.get_mut(index)? = display_index;
     }
-    let coded = samples.iter().zip(places);
-    Some(coded.map(|(sample, place)| Coded { size: sample.size, is_key: sample.is_key, place }).collect())
+    let coded = samples.iter().zip(display_indices);
+    Some(
+        coded
+            .map(|(sample, display_index)| FragmentSample {
+                size: sample.size,
+                is_key: sample.is_key,
+                display_index,
+            })
+            .collect(),
+    )
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Two open groups, in the order of decoding: key, P, b, key, b (shown before its key), P, b.
-    fn groups() -> Groups {
+    /// Two open gops, in the order of decoding: key, P, b, key, b (shown before its key), P, b.
+    fn index() -> GopIndex {
         let shown = [10, 30, 20, 50, 40, 70, 60];
         let samples: Vec<Sample> = (0..7)
             .zip(shown)
             .map(|(index, shown)| Sample {
                 offset: 0,
                 size: 1,
-                decode: 10 * index,
-                shown,
+                dts: 10 * index,
+                pts: shown,
                 duration: 10,
                 is_key: matches!(index, 0 | 3),
             })
             .collect();
-        let begins = samples.iter().map(|sample| sample.is_key).collect();
-        let serves = vec![true, true, false, true, false, true, false];
+        let entry_points = samples.iter().map(|sample| sample.is_key).collect();
+        let references = vec![true, true, false, true, false, true, false];
         let frames = vec![0, 2, 1, 4, 3, 6, 5];
-        Groups {
+        GopIndex {
             path: PathBuf::from("/nowhere/at/all"),
-            head: Vec::new(),
+            init: Vec::new(),
             samples,
-            begins,
-            serves,
+            entry_points,
+            references,
             frames,
-            steady: None,
+            reuse: None,
         }
     }
 
     #[test]
     fn a_picture_needs_what_stands_between_its_key_and_itself_and_is_predicted_from() {
-        let groups = groups();
+        let index = index();
         let needed = |frame: usize| -> Option<Vec<i64>> {
-            let shown = |index: &usize| groups.samples.get(*index).map(|sample| sample.shown);
-            groups.needed(frame).map(|needed| needed.iter().filter_map(shown).collect())
+            let pts = |sample: &usize| index.samples.get(*sample).map(|sample| sample.pts);
+            index.needed(frame).map(|needed| needed.iter().filter_map(pts).collect())
         };
         for (frame, expected) in [
             (0, vec![10]),
@@ -237,11 +248,11 @@ mod tests {
             assert_eq!(needed(frame), Some(expected), "{frame}");
         }
         assert_eq!(needed(7), None);
-        assert_eq!(groups.piece(0, 1), None, "a file that is gone gives nothing");
+        assert_eq!(index.piece(0, 1), None, "a file that is gone gives nothing");
         // The first key is cut off.
-        let cut = Groups { frames: vec![1, 4], ..groups.clone() };
+        let cut = GopIndex { frames: vec![1, 4], ..index.clone() };
         assert_eq!(cut.needed(0).map(|needed| needed.len()), Some(2));
-        let without = Groups { begins: vec![false; 7], ..groups };
+        let without = GopIndex { entry_points: vec![false; 7], ..index };
         assert_eq!(without.needed(3), None);
     }
 }

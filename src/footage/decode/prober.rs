@@ -1,11 +1,12 @@
 //! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
 
-use super::ffmpeg::Tools;
+use super::ffmpeg::commands::{MOST_IN_ALL, Programs};
 use crate::decode::process;
+use crate::error::ProbeError;
 use crate::picture::PixelFormat;
-use crate::show::colour::{Curve, Matrix, Stated};
-use crate::show::pixel_aspect::Shape;
-use crate::show::rotation::{Asked, DisplayMatrix};
+use crate::show::colour::{Matrix, StatedColour, Transfer};
+use crate::show::pixel_aspect::PixelAspect;
+use crate::show::rotation::{DisplayMatrix, Orientation};
 use evidence::time::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
@@ -81,7 +82,7 @@ struct Packet {
 
 /// A packet of the video, with what it says of its picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Coded {
+pub(crate) struct VideoPacket {
     /// When its picture is shown; `None` where the file does not say.
     pub(crate) pts: Option<i64>,
     /// When it is decoded; `None` where the file does not say.
@@ -91,43 +92,26 @@ pub(crate) struct Coded {
     /// Decoding may begin here.
     pub(crate) is_key: bool,
     /// An edit list leaves its picture out.
-    pub(crate) is_left_out: bool,
+    pub(crate) is_discarded: bool,
     /// The file says when it is shown; else that is taken from when it is decoded.
-    pub(crate) is_timed: bool,
+    pub(crate) has_pts: bool,
 }
 
 /// What the prober found.
 #[derive(Debug)]
-pub(crate) struct Found {
+pub(crate) struct Probe {
     /// The video stream.
     pub(crate) video: Stream,
     /// Kind of file: "mpegts".
     pub(crate) container: String,
     /// Its packets in the order of the file.
-    pub(crate) packets: Vec<Coded>,
+    pub(crate) packets: Vec<VideoPacket>,
     /// What stands in the file as the timecode of its first frame.
     pub(crate) timecode: Option<String>,
     /// When the last sound ends, in seconds.
     pub(crate) sound_ends: Option<f64>,
     /// What it complained of first.
     pub(crate) complaint: Option<String>,
-}
-
-/// Why there is nothing.
-#[derive(Debug, thiserror::Error)]
-pub enum NotProbed {
-    /// The prober cannot be run.
-    #[error("FFmpeg's prober cannot be run: {0}")]
-    Io(#[from] std::io::Error),
-    /// It says no.
-    #[error("{0}")]
-    Refused(String),
-    /// The file states more than is read.
-    #[error("its index takes more than {MOST} bytes")]
-    TooMuch,
-    /// There is no video stream.
-    #[error("it has no video")]
-    NoVideo,
 }
 
 const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_frames,pix_fmt,sample_aspect_ratio,color_space,\
@@ -138,35 +122,38 @@ const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_fra
 /// Asks the prober.
 ///
 /// # Errors
-/// [`NotProbed`], which says why the file is not read.
-pub(crate) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
-    let mut command = tools.prober(clip);
+/// [`ProbeError`], which says why the file is not read.
+pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Probe, ProbeError> {
+    let mut command = programs.prober(clip);
     command.args(["-show_entries", ENTRIES, "-of", "json=compact=1"]);
-    let said = process::run(command, MOST)?;
-    if said.is_cut {
-        return Err(NotProbed::TooMuch);
+    let finished = process::run(command, (MOST, MOST_IN_ALL))?;
+    if finished.is_cut {
+        return Err(ProbeError::TooMuch(MOST));
     }
-    let complaint = said.messages.first().map(|line| told(line));
+    let complaint = finished.messages.first().map(|line| without_origin(line));
     let refused = || {
-        let line = said.messages.last().map_or_else(|| "FFmpeg ended early".to_owned(), |line| told(line));
+        let line = finished
+            .messages
+            .last()
+            .map_or_else(|| "FFmpeg ended early".to_owned(), |line| without_origin(line));
         // It names the file, which whoever asked knows.
-        NotProbed::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
+        ProbeError::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
     };
-    let printed: Printed = serde_json::from_slice(&said.output).map_err(|_| refused())?;
-    if !said.is_well && printed.packets.is_empty() {
+    let printed: Printed = serde_json::from_slice(&finished.output).map_err(|_| refused())?;
+    if !finished.succeeded && printed.packets.is_empty() {
         return Err(refused());
     }
     let is_picture = |stream: &&Stream| {
         let is_cover = stream.disposition.as_ref().is_some_and(|kind| kind.attached_pic == Some(1));
         stream.codec_type.as_deref() == Some("video") && !is_cover
     };
-    let video = printed.streams.iter().find(is_picture).cloned().ok_or(NotProbed::NoVideo)?;
-    Ok(Found {
+    let video = printed.streams.iter().find(is_picture).cloned().ok_or(ProbeError::NoVideo)?;
+    Ok(Probe {
         packets: printed
             .packets
             .iter()
             .filter(|packet| packet.stream_index == video.index)
-            .map(coded)
+            .map(video_packet)
             .collect(),
         timecode: timecode(&printed),
         sound_ends: sound_ends(&printed),
@@ -180,20 +167,20 @@ pub(crate) fn probe(tools: &Tools, clip: &Path) -> Result<Found, NotProbed> {
 }
 
 /// A message without the address of whatever object said it.
-fn told(line: &str) -> String {
+fn without_origin(line: &str) -> String {
     let said = line.split_once("[error] ").or_else(|| line.split_once("[fatal] "));
     said.map_or(line, |(_, said)| said).to_owned()
 }
 
-fn coded(packet: &Packet) -> Coded {
+fn video_packet(packet: &Packet) -> VideoPacket {
     let flags = packet.flags.as_deref().unwrap_or("");
-    Coded {
+    VideoPacket {
         pts: packet.pts.or(packet.dts),
         dts: packet.dts,
         duration: packet.duration.unwrap_or(0),
         is_key: flags.contains('K'),
-        is_left_out: flags.contains('D'),
-        is_timed: packet.pts.is_some(),
+        is_discarded: flags.contains('D'),
+        has_pts: packet.pts.is_some(),
     }
 }
 
@@ -233,11 +220,11 @@ impl Stream {
     }
 
     /// What it says of its colours.
-    pub(crate) fn colours(&self) -> Stated {
-        let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::named);
-        Stated {
-            curve: self.color_transfer.as_deref().and_then(Curve::named),
-            matrix: self.color_space.as_deref().and_then(Matrix::named),
+    pub(crate) fn colours(&self) -> StatedColour {
+        let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::from_name);
+        StatedColour {
+            transfer: self.color_transfer.as_deref().and_then(Transfer::from_name),
+            matrix: self.color_space.as_deref().and_then(Matrix::from_name),
             is_full_range: match self.color_range.as_deref() {
                 Some("pc") => Some(true),
                 Some("tv") => Some(false),
@@ -248,14 +235,14 @@ impl Stream {
     }
 
     /// The shape of its pixels: FFmpeg, too, asks the container first and the stream where that is silent.
-    pub(crate) fn pixel(&self) -> Option<Shape> {
-        self.sample_aspect_ratio.as_deref().and_then(Shape::named)
+    pub(crate) fn pixel(&self) -> Option<PixelAspect> {
+        self.sample_aspect_ratio.as_deref().and_then(PixelAspect::from_name)
     }
 
     /// How a player turns and mirrors the picture.
-    pub(crate) fn turned(&self) -> Asked {
+    pub(crate) fn orientation(&self) -> Orientation {
         let said = self.side_data_list.iter().find_map(|data| data.displaymatrix.as_deref());
-        said.and_then(displayed).unwrap_or(DisplayMatrix::PLAIN).asked()
+        said.and_then(displayed).unwrap_or(DisplayMatrix::PLAIN).orientation()
     }
 }
 
@@ -278,8 +265,8 @@ mod tests {
     #[test]
     fn a_printed_matrix_is_read_and_what_is_none_is_not() {
         let printed = "\n00000000:            0       65536           0\n00000001:       -65536           0           0\n00000002:            0           0  1073741824\n";
-        let asked = displayed(printed).map(DisplayMatrix::asked);
-        assert_eq!(asked, Some(Asked { is_mirrored: false, degrees: 90 }));
+        let orientation = displayed(printed).map(DisplayMatrix::orientation);
+        assert_eq!(orientation, Some(Orientation { is_mirrored: false, degrees: 90 }));
         for text in ["", "00000000: 1 2 3", "00000000: a b c\n00000001: 1 2 3", "00000000: 1\n00000001: 2"] {
             assert_eq!(displayed(text), None, "{text}");
         }

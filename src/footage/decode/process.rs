@@ -91,7 +91,7 @@ impl Running {
     ///
     /// # Errors
     /// What the system says when it cannot be started.
-    pub(crate) fn that_waits(command: Command) -> std::io::Result<Running> {
+    pub(crate) fn without_watch(command: Command) -> std::io::Result<Running> {
         Running::spawn(command, Stdio::piped())
     }
 
@@ -118,7 +118,7 @@ impl Running {
         self.watched = Some(watched);
     }
 
-    /// Gives a child that waits something to read, beside whoever reads what it writes; until it [`Self::rests`] it is
+    /// Gives a child that waits something to read, beside whoever reads what it writes; until it [`Self::unwatch`] it is
     /// ended when it makes no progress for so long.
     pub(crate) fn feed(&mut self, bytes: Vec<u8>, patience: Duration) {
         self.watch(patience);
@@ -133,7 +133,7 @@ impl Running {
     }
 
     /// The child has given what was asked for, and waits again for as long as it takes.
-    pub(crate) fn rests(&mut self) {
+    pub(crate) fn unwatch(&mut self) {
         self.watched = None;
     }
 
@@ -154,7 +154,7 @@ impl Running {
     }
 
     /// Bounds the address space of the child, where the system can.
-    pub(crate) fn hold_to(&self, bytes: u64) {
+    pub(crate) fn limit_memory(&self, bytes: u64) {
         #[cfg(target_os = "linux")]
         {
             use rustix::process::{Pid, Resource, Rlimit, prlimit};
@@ -168,7 +168,7 @@ impl Running {
     }
 
     /// Lets a child that works ahead give way, where the system can. It must have started no thread yet.
-    pub(crate) fn keep_to(&self, pace: Pace) {
+    pub(crate) fn set_pace(&self, pace: Pace) {
         #[cfg(unix)]
         if pace == Pace::Ahead {
             use rustix::process::{Pid, setpriority_process};
@@ -285,7 +285,7 @@ fn watch(
 
 /// The whole output of a child, and its messages.
 #[derive(Debug)]
-pub(crate) struct Said {
+pub(crate) struct Finished {
     /// What it wrote.
     pub(crate) output: Vec<u8>,
     /// Its first messages.
@@ -293,19 +293,19 @@ pub(crate) struct Said {
     /// It wrote more than was read.
     pub(crate) is_cut: bool,
     /// It ended with success.
-    pub(crate) is_well: bool,
+    pub(crate) succeeded: bool,
 }
 
 /// So many messages are kept.
 const MESSAGES: usize = 200;
 
-/// Runs a child to its end and gives what it wrote, up to so many bytes.
+/// Runs a child to its end and gives what it wrote, up to `most` bytes; its address space is bounded to `memory` bytes.
 ///
 /// # Errors
 /// What the system says when it cannot be started or read.
-pub(crate) fn run(command: Command, most: u64) -> std::io::Result<Said> {
+pub(crate) fn run(command: Command, (most, memory): (u64, u64)) -> std::io::Result<Finished> {
     let mut running = Running::start(command)?;
-    running.hold_to(super::ffmpeg::MOST_IN_ALL);
+    running.limit_memory(memory);
     let mut output = Vec::new();
     running.output.by_ref().take(most + 1).read_to_end(&mut output)?;
     let is_cut = output.len() as u64 > most;
@@ -318,5 +318,5 @@ pub(crate) fn run(command: Command, most: u64) -> std::io::Result<Said> {
             messages.push(line);
         }
     }
-    Ok(Said { output, messages, is_cut, is_well: running.ended_well() })
+    Ok(Finished { output, messages, is_cut, succeeded: running.ended_well() })
 }

@@ -3,11 +3,11 @@
 //! The program starts itself once more, with a word that makes it [`serve`]: coded pictures come in on its one pipe,
 //! decoded ones go out on the other. It opens no file, and it is told nothing of clips. Each run of frames has its
 //! own process, so after a crash or a hang the next run has a new one. Whoever uses the library without the program
-//! says nothing ([`Apart`] left out), and decodes in his own process.
+//! says nothing ([`WorkerCommand`] left out), and decodes in his own process.
 
-use super::engine::{Given, Here, MOST_PIXELS, Plain, Trouble, Wish, bytes_of};
+use super::openh264::{Given, Here, MOST_PIXELS, Plain, Trouble, Wish, bytes_of};
 use crate::decode::process::{Pace, Running};
-use crate::h264::parameters::MOST_HELD;
+use crate::h264::parameters::MAX_REORDER_FRAMES;
 use std::ffi::OsString;
 use std::io::{BufWriter, Read, Write};
 use std::path::PathBuf;
@@ -16,7 +16,7 @@ use std::time::Duration;
 
 /// How the program is started as a decoder.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Apart {
+pub struct WorkerCommand {
     /// The program.
     pub program: PathBuf,
     /// What makes it serve.
@@ -49,23 +49,23 @@ const DAMAGED: u8 = b'D';
 const NO_DECODER: u8 = b'X';
 
 /// A decoder in a process of its own, seen from here.
-pub(crate) struct Away {
+pub(crate) struct WorkerProcess {
     running: Running,
     patience: Duration,
 }
 
-impl Away {
+impl WorkerProcess {
     /// Starts the process.
     ///
     /// # Errors
     /// What the system says when it cannot be started.
-    pub(crate) fn start(apart: &Apart, pace: Pace) -> std::io::Result<Away> {
-        let mut command = Command::new(&apart.program);
-        command.args(&apart.arguments);
-        let running = Running::with_input(command, Stdio::piped(), apart.patience)?;
-        running.hold_to(MOST_MEMORY);
-        running.keep_to(pace);
-        Ok(Away { running, patience: apart.patience })
+    pub(crate) fn start(worker: &WorkerCommand, pace: Pace) -> std::io::Result<WorkerProcess> {
+        let mut command = Command::new(&worker.program);
+        command.args(&worker.arguments);
+        let running = Running::with_input(command, Stdio::piped(), worker.patience)?;
+        running.limit_memory(MOST_MEMORY);
+        running.set_pace(pace);
+        Ok(WorkerProcess { running, patience: worker.patience })
     }
 
     /// As [`super::engine::Engine::begin`].
@@ -93,7 +93,7 @@ impl Away {
         self.ask(REST, &[])?;
         let mut found = Vec::new();
         // One more than may wait: the picture that was decoded last.
-        while found.len() <= MOST_HELD + 1 {
+        while found.len() <= MAX_REORDER_FRAMES + 1 {
             match self.answer()? {
                 Some(Given::Picture(picture)) => found.push(picture),
                 Some(Given::Nothing) => return Ok(found),

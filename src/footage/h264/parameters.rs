@@ -1,17 +1,16 @@
 //! Parameter sets of H.264: what a stream asks of a decoder (7.3.2.1 and 7.3.2.2).
 
 use super::bits::{Bits, payload};
-use super::order::Counts;
-use crate::show::colour::{Curve, Matrix, Stated};
-use crate::show::pixel_aspect::Shape;
+use crate::show::colour::{Matrix, StatedColour, Transfer};
+use crate::show::pixel_aspect::PixelAspect;
 use std::fmt;
 
 /// So many pictures at most wait in a decoder for others to be shown (ITU-T H.264, A.3.1).
-pub const MOST_HELD: usize = 16;
+pub const MAX_REORDER_FRAMES: usize = 16;
 
 /// A sequence parameter set, as far as it decides who can decode and how large the picture is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Sequence {
+pub struct Sps {
     /// 66 baseline, 77 main, 88 extended, 100 high, above: more bits or more chroma.
     pub profile: u8,
     /// 0 none, 1 4:2:0, 2 4:2:2, 3 4:4:4.
@@ -24,42 +23,53 @@ pub struct Sequence {
     pub frames_only: bool,
     /// Frame numbers may be left out.
     pub gaps_allowed: bool,
-    /// Picture size in pixels, cropped.
+    /// Pps size in pixels, cropped.
     pub size: (u32, u32),
     /// The shape of its pixels, where the stream states one (E.2.1).
-    pub(crate) pixel: Option<Shape>,
+    pub(crate) pixel_aspect: Option<PixelAspect>,
     /// What it says of its colours.
-    pub(crate) colours: Stated,
+    pub(crate) colours: StatedColour,
     /// Ticks a second and ticks a field, where the stream states them.
     pub timing: Option<(u32, u32)>,
     /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
     pub keeps_order: bool,
     /// So many pictures at most wait for others to be shown, where the stream states it (E.2.1).
-    pub reorders: Option<u32>,
+    pub max_reorder_frames: Option<u32>,
     /// How the order of showing is counted.
-    pub counts: Counts,
+    pub poc: PicOrderCount,
     /// Bits of a frame's number in a slice.
-    pub number_bits: u32,
+    pub frame_num_bits: u32,
     /// The three planes are coded apart, and each slice says of which it is.
     pub has_separate_planes: bool,
 }
 
+/// How a stream counts its pictures (7.3.2.1.1).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PicOrderCount {
+    /// Each slice carries the lower bits of its count: so many.
+    Lsb(u32),
+    /// By differences, which are not followed here.
+    Delta,
+    /// As they are decoded.
+    DecodingOrder,
+}
+
 /// A picture parameter set, as far as it decides who can decode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Picture {
-    /// Macroblocks lie in several groups.
+pub struct Pps {
+    /// Macroblocks lie in several gops.
     pub has_slice_groups: bool,
     /// Slices may come twice.
     pub has_redundant: bool,
     /// By which slices name the set.
     pub id: u32,
     /// Slices of frames say the count of the lower field too.
-    pub counts_bottom: bool,
+    pub has_bottom_poc: bool,
 }
 
 /// Why a stream is not given exactly by the decoder that is built in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unfit {
+pub enum Unsupported {
     /// Fields are coded.
     Interlaced,
     /// More than 8 bits a sample.
@@ -84,51 +94,54 @@ pub enum Unfit {
     Unreadable,
 }
 
-impl Unfit {
+impl Unsupported {
     /// Whether a picture of the built-in decoder is still worth showing, marked as not exact.
     pub fn can_be_shown(self) -> bool {
         match self {
-            Unfit::Bidirectional | Unfit::Reordered | Unfit::Untimed | Unfit::MayReorder => true,
-            Unfit::Interlaced
-            | Unfit::Deep(_)
-            | Unfit::Chroma
-            | Unfit::Profile(_)
-            | Unfit::Rare
-            | Unfit::Changing
-            | Unfit::Unreadable => false,
+            Unsupported::Bidirectional
+            | Unsupported::Reordered
+            | Unsupported::Untimed
+            | Unsupported::MayReorder => true,
+            Unsupported::Interlaced
+            | Unsupported::Deep(_)
+            | Unsupported::Chroma
+            | Unsupported::Profile(_)
+            | Unsupported::Rare
+            | Unsupported::Changing
+            | Unsupported::Unreadable => false,
         }
     }
 }
 
-impl fmt::Display for Unfit {
+impl fmt::Display for Unsupported {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Unfit::Interlaced => write!(out, "it is interlaced"),
-            Unfit::Deep(bits) => write!(out, "it has {bits} bits a sample"),
-            Unfit::Chroma => write!(out, "its colours are not 4:2:0"),
-            Unfit::Profile(profile) => write!(out, "its H.264 profile is {profile}"),
-            Unfit::Bidirectional => write!(out, "it has B-frames"),
-            Unfit::Rare => write!(out, "it uses rare coding tools"),
-            Unfit::Reordered => write!(out, "its pictures are not stored in the order of showing"),
-            Unfit::Untimed => write!(out, "its times do not follow the order of its pictures"),
-            Unfit::MayReorder => write!(out, "its header allows pictures out of order"),
-            Unfit::Changing => write!(out, "its parameters change on the way"),
-            Unfit::Unreadable => write!(out, "its headers cannot be read"),
+            Unsupported::Interlaced => write!(out, "it is interlaced"),
+            Unsupported::Deep(bits) => write!(out, "it has {bits} bits a sample"),
+            Unsupported::Chroma => write!(out, "its colours are not 4:2:0"),
+            Unsupported::Profile(profile) => write!(out, "its H.264 profile is {profile}"),
+            Unsupported::Bidirectional => write!(out, "it has B-frames"),
+            Unsupported::Rare => write!(out, "it uses rare coding tools"),
+            Unsupported::Reordered => write!(out, "its pictures are not stored in the order of showing"),
+            Unsupported::Untimed => write!(out, "its times do not follow the order of its pictures"),
+            Unsupported::MayReorder => write!(out, "its header allows pictures out of order"),
+            Unsupported::Changing => write!(out, "its parameters change on the way"),
+            Unsupported::Unreadable => write!(out, "its headers cannot be read"),
         }
     }
 }
 
-impl Sequence {
+impl Sps {
     /// Reads a unit of kind 7; `None` where it cannot be.
-    pub fn read(unit: &[u8]) -> Option<Sequence> {
+    pub fn read(unit: &[u8]) -> Option<Sps> {
         let payload = payload(unit.get(1..)?, 4096);
         let mut bits = Bits::new(&payload);
         let profile = u8::try_from(bits.fixed(8)?).ok()?;
         bits.fixed(16)?;
         bits.unsigned()?;
         let colour = Colour::read(&mut bits, profile)?;
-        let number_bits = lengthened(bits.unsigned()?)?;
-        let counts = order_counts(&mut bits)?;
+        let frame_num_bits = lengthened(bits.unsigned()?)?;
+        let poc = order_counts(&mut bits)?;
         bits.unsigned()?;
         let gaps_allowed = bits.flag()?;
         let (wide, high) = (bits.unsigned()?.checked_add(1)?, bits.unsigned()?.checked_add(1)?);
@@ -140,8 +153,8 @@ impl Sequence {
         let fields = if frames_only { 1 } else { 2 };
         let coded = (wide.checked_mul(16)?, high.checked_mul(16 * fields)?);
         let size = crop(&mut bits, coded, colour.chroma, fields)?;
-        let said = if bits.flag()? { Usability::read(&mut bits)? } else { Usability::NOTHING };
-        Some(Sequence {
+        let vui = if bits.flag()? { Vui::read(&mut bits)? } else { Vui::NOTHING };
+        Some(Sps {
             profile,
             chroma: colour.chroma,
             bits: colour.bits,
@@ -149,32 +162,34 @@ impl Sequence {
             frames_only,
             gaps_allowed,
             size,
-            pixel: said.pixel,
-            colours: said.colours,
-            timing: said.timing,
+            pixel_aspect: vui.pixel_aspect,
+            colours: vui.colours,
+            timing: vui.timing,
             // Type 2 counts pictures as they are decoded (8.2.1.3); baseline has nothing to wait for.
-            keeps_order: said.reorders == Some(0) || counts == Counts::AsDecoded || profile == 66,
-            reorders: said.reorders,
-            counts,
-            number_bits,
+            keeps_order: vui.max_reorder_frames == Some(0)
+                || poc == PicOrderCount::DecodingOrder
+                || profile == 66,
+            max_reorder_frames: vui.max_reorder_frames,
+            poc,
+            frame_num_bits,
             has_separate_planes: colour.has_separate_planes,
         })
     }
 
     /// What of it the built-in decoder does not give exactly, if anything.
-    pub fn unfit(&self) -> Option<Unfit> {
+    pub fn unsupported(&self) -> Option<Unsupported> {
         if !self.frames_only {
-            Some(Unfit::Interlaced)
+            Some(Unsupported::Interlaced)
         } else if self.bits.max(self.chroma_bits) > 8 {
-            Some(Unfit::Deep(self.bits.max(self.chroma_bits)))
+            Some(Unsupported::Deep(self.bits.max(self.chroma_bits)))
         } else if self.chroma != 1 {
-            Some(Unfit::Chroma)
+            Some(Unsupported::Chroma)
         } else if ![66, 77, 100].contains(&self.profile) {
-            Some(Unfit::Profile(self.profile))
+            Some(Unsupported::Profile(self.profile))
         } else if self.gaps_allowed {
-            Some(Unfit::Rare)
+            Some(Unsupported::Rare)
         } else if !self.keeps_order {
-            Some(Unfit::MayReorder)
+            Some(Unsupported::MayReorder)
         } else {
             None
         }
@@ -227,9 +242,9 @@ fn scaling(bits: &mut Bits<'_>, size: u32) -> Option<()> {
 }
 
 /// The part on picture order counts.
-fn order_counts(bits: &mut Bits<'_>) -> Option<Counts> {
+fn order_counts(bits: &mut Bits<'_>) -> Option<PicOrderCount> {
     match bits.unsigned()? {
-        0 => Some(Counts::Written(lengthened(bits.unsigned()?)?)),
+        0 => Some(PicOrderCount::Lsb(lengthened(bits.unsigned()?)?)),
         1 => {
             bits.flag()?;
             bits.signed()?;
@@ -237,9 +252,9 @@ fn order_counts(bits: &mut Bits<'_>) -> Option<Counts> {
             for _ in 0..bits.unsigned().filter(|count| *count <= 255)? {
                 bits.signed()?;
             }
-            Some(Counts::Differences)
+            Some(PicOrderCount::Delta)
         }
-        _ => Some(Counts::AsDecoded),
+        _ => Some(PicOrderCount::DecodingOrder),
     }
 }
 
@@ -262,25 +277,25 @@ fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Opt
 }
 
 /// What E.1.1 says of a stream, as far as it is asked for.
-struct Usability {
-    pixel: Option<Shape>,
-    colours: Stated,
+struct Vui {
+    pixel_aspect: Option<PixelAspect>,
+    colours: StatedColour,
     timing: Option<(u32, u32)>,
     /// So many pictures at most wait for others.
-    reorders: Option<u32>,
+    max_reorder_frames: Option<u32>,
 }
 
-impl Usability {
-    const NOTHING: Usability =
-        Usability { pixel: None, colours: Stated::NOTHING, timing: None, reorders: None };
+impl Vui {
+    const NOTHING: Vui =
+        Vui { pixel_aspect: None, colours: StatedColour::NOTHING, timing: None, max_reorder_frames: None };
 
-    fn read(bits: &mut Bits<'_>) -> Option<Usability> {
-        let mut said = Usability::NOTHING;
+    fn read(bits: &mut Bits<'_>) -> Option<Vui> {
+        let mut vui = Vui::NOTHING;
         if bits.flag()? {
             // 255: it is written out (Extended_SAR).
-            said.pixel = match bits.fixed(8)? {
-                255 => Shape::new(bits.fixed(16)?.into(), bits.fixed(16)?.into()),
-                number => Shape::numbered(number),
+            vui.pixel_aspect = match bits.fixed(8)? {
+                255 => PixelAspect::new(bits.fixed(16)?.into(), bits.fixed(16)?.into()),
+                number => PixelAspect::from_code(number),
             };
         }
         if bits.flag()? {
@@ -288,12 +303,12 @@ impl Usability {
         }
         if bits.flag()? {
             bits.fixed(3)?;
-            said.colours.is_full_range = Some(bits.flag()?);
+            vui.colours.is_full_range = Some(bits.flag()?);
             if bits.flag()? {
                 // Primaries, then the curve and the matrix.
                 bits.fixed(8)?;
-                said.colours.curve = Curve::numbered(bits.fixed(8)?);
-                said.colours.matrix = Matrix::numbered(bits.fixed(8)?);
+                vui.colours.transfer = Transfer::from_code(bits.fixed(8)?);
+                vui.colours.matrix = Matrix::from_code(bits.fixed(8)?);
             }
         }
         if bits.flag()? {
@@ -302,12 +317,12 @@ impl Usability {
         }
         if bits.flag()? {
             let (ticks, scale) = (bits.fixed(32)?, bits.fixed(32)?);
-            said.timing = (ticks > 0 && scale > 0).then_some((scale, ticks));
+            vui.timing = (ticks > 0 && scale > 0).then_some((scale, ticks));
             bits.flag()?;
         }
         // Some cameras end their header early: what is not there is not stated.
-        said.reorders = reorders(bits);
-        Some(said)
+        vui.max_reorder_frames = reorders(bits);
+        Some(vui)
     }
 }
 
@@ -346,17 +361,17 @@ fn buffers(bits: &mut Bits<'_>) -> Option<()> {
     bits.fixed(20).map(|_| ())
 }
 
-impl Picture {
+impl Pps {
     /// Reads a unit of kind 8; `None` where it cannot be.
-    pub fn read(unit: &[u8]) -> Option<Picture> {
+    pub fn read(unit: &[u8]) -> Option<Pps> {
         let payload = payload(unit.get(1..)?, 4096);
         let mut bits = Bits::new(&payload);
         let id = bits.unsigned()?;
         bits.unsigned()?;
         bits.flag()?;
-        let counts_bottom = bits.flag()?;
+        let has_bottom_poc = bits.flag()?;
         if bits.unsigned()? > 0 {
-            return Some(Picture { has_slice_groups: true, has_redundant: false, id, counts_bottom });
+            return Some(Pps { has_slice_groups: true, has_redundant: false, id, has_bottom_poc });
         }
         bits.unsigned()?;
         bits.unsigned()?;
@@ -365,11 +380,11 @@ impl Picture {
             bits.signed()?;
         }
         bits.fixed(2)?;
-        Some(Picture { has_slice_groups: false, has_redundant: bits.flag()?, id, counts_bottom })
+        Some(Pps { has_slice_groups: false, has_redundant: bits.flag()?, id, has_bottom_poc })
     }
 
     /// What of it the built-in decoder does not give exactly, if anything.
-    pub fn unfit(self) -> Option<Unfit> {
-        (self.has_slice_groups || self.has_redundant).then_some(Unfit::Rare)
+    pub fn unsupported(self) -> Option<Unsupported> {
+        (self.has_slice_groups || self.has_redundant).then_some(Unsupported::Rare)
     }
 }

@@ -20,7 +20,7 @@ pub enum Matrix {
 impl Matrix {
     /// By its number in ITU-T H.273, table 4; `None` where that says nothing, or something of no kind here. Rare ones are
     /// taken for the nearest: 4 weighs red by 0.30 and blue by 0.11, 7 by 0.212 and 0.087; 10 is 9 with constant luminance.
-    pub(crate) fn numbered(number: u32) -> Option<Matrix> {
+    pub(crate) fn from_code(number: u32) -> Option<Matrix> {
         match number {
             1 | 7 => Some(Matrix::Bt709),
             4..=6 => Some(Matrix::Bt601),
@@ -30,7 +30,7 @@ impl Matrix {
     }
 
     /// By the name that FFmpeg gives its number.
-    pub(crate) fn named(name: &str) -> Option<Matrix> {
+    pub(crate) fn from_name(name: &str) -> Option<Matrix> {
         let number = match name {
             "bt709" => 1,
             "fcc" => 4,
@@ -41,7 +41,7 @@ impl Matrix {
             "bt2020c" => 10,
             _ => return None,
         };
-        Matrix::numbered(number)
+        Matrix::from_code(number)
     }
 
     /// As the crate that colours calls it.
@@ -56,7 +56,7 @@ impl Matrix {
 
 /// By which curve light became samples, as far as a picture that is shown by the usual one looks wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Curve {
+pub enum Transfer {
     /// That of BT.709 or one near it.
     Usual,
     /// Perceptual quantization, of high dynamic range (ITU-R BT.2100, table 4).
@@ -65,34 +65,34 @@ pub enum Curve {
     Hlg,
 }
 
-impl Curve {
+impl Transfer {
     /// By its number in ITU-T H.273, table 3; `None` where that says nothing.
-    pub(crate) fn numbered(number: u32) -> Option<Curve> {
+    pub(crate) fn from_code(number: u32) -> Option<Transfer> {
         match number {
             0 | 2 | 3 => None,
-            16 => Some(Curve::Pq),
-            18 => Some(Curve::Hlg),
-            _ => Some(Curve::Usual),
+            16 => Some(Transfer::Pq),
+            18 => Some(Transfer::Hlg),
+            _ => Some(Transfer::Usual),
         }
     }
 
     /// By the name that FFmpeg gives its number.
-    pub(crate) fn named(name: &str) -> Option<Curve> {
+    pub(crate) fn from_name(name: &str) -> Option<Transfer> {
         match name {
             "unknown" | "reserved" | "" => None,
-            "smpte2084" => Some(Curve::Pq),
-            "arib-std-b67" => Some(Curve::Hlg),
-            _ => Some(Curve::Usual),
+            "smpte2084" => Some(Transfer::Pq),
+            "arib-std-b67" => Some(Transfer::Hlg),
+            _ => Some(Transfer::Usual),
         }
     }
 }
 
-impl fmt::Display for Curve {
+impl fmt::Display for Transfer {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {
-            Curve::Usual => "the usual one",
-            Curve::Pq => "PQ",
-            Curve::Hlg => "HLG",
+            Transfer::Usual => "the usual one",
+            Transfer::Pq => "PQ",
+            Transfer::Hlg => "HLG",
         })
     }
 }
@@ -108,19 +108,20 @@ pub struct Coding {
 
 /// What a file, or a part of it, says of its colours; `None` where it is silent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Stated {
-    pub(crate) curve: Option<Curve>,
+pub(crate) struct StatedColour {
+    pub(crate) transfer: Option<Transfer>,
     pub(crate) matrix: Option<Matrix>,
     pub(crate) is_full_range: Option<bool>,
 }
 
-impl Stated {
-    pub(crate) const NOTHING: Stated = Stated { curve: None, matrix: None, is_full_range: None };
+impl StatedColour {
+    pub(crate) const NOTHING: StatedColour =
+        StatedColour { transfer: None, matrix: None, is_full_range: None };
 
     /// What this says, and where it is silent, the other.
-    pub(crate) fn or(self, other: Stated) -> Stated {
-        Stated {
-            curve: self.curve.or(other.curve),
+    pub(crate) fn or(self, other: StatedColour) -> StatedColour {
+        StatedColour {
+            transfer: self.transfer.or(other.transfer),
             matrix: self.matrix.or(other.matrix),
             is_full_range: self.is_full_range.or(other.is_full_range),
         }
@@ -143,23 +144,26 @@ mod tests {
 
     #[test]
     fn what_is_stated_first_counts_and_the_height_last() {
-        let stream = Stated { is_full_range: Some(true), ..Stated::NOTHING };
-        let track =
-            Stated { curve: Some(Curve::Hlg), matrix: Some(Matrix::Bt2020), is_full_range: Some(false) };
+        let stream = StatedColour { is_full_range: Some(true), ..StatedColour::NOTHING };
+        let track = StatedColour {
+            transfer: Some(Transfer::Hlg),
+            matrix: Some(Matrix::Bt2020),
+            is_full_range: Some(false),
+        };
         let both = Coding { matrix: Matrix::Bt2020, is_full_range: true };
         assert_eq!(stream.or(track).for_height(480), both);
-        assert_eq!(stream.or(track).curve, Some(Curve::Hlg));
+        assert_eq!(stream.or(track).transfer, Some(Transfer::Hlg));
         for (lines, matrix) in [(576, Matrix::Bt601), (719, Matrix::Bt601), (720, Matrix::Bt709)] {
             let silent = Coding { matrix, is_full_range: false };
-            assert_eq!(Stated::NOTHING.for_height(lines), silent, "{lines}");
+            assert_eq!(StatedColour::NOTHING.for_height(lines), silent, "{lines}");
         }
     }
 
     #[test]
     fn numbers_and_names_that_say_nothing_are_none() {
-        assert_eq!([0, 2, 3, 8, 11, u32::MAX].map(Matrix::numbered), [None; 6]);
-        assert_eq!(["unknown", "gbr", ""].map(Matrix::named), [None; 3]);
-        assert_eq!([0, 2, 3].map(Curve::numbered), [None; 3]);
-        assert_eq!(["unknown", "reserved", ""].map(Curve::named), [None; 3]);
+        assert_eq!([0, 2, 3, 8, 11, u32::MAX].map(Matrix::from_code), [None; 6]);
+        assert_eq!(["unknown", "gbr", ""].map(Matrix::from_name), [None; 3]);
+        assert_eq!([0, 2, 3].map(Transfer::from_code), [None; 3]);
+        assert_eq!(["unknown", "reserved", ""].map(Transfer::from_name), [None; 3]);
     }
 }

@@ -5,7 +5,7 @@
 //! pixels as they are stored, so a place is the same place whoever shows it.
 //!
 //! Where sources differ, the container is believed before the stream: a box of pixel shape "overrides" what the codec
-//! declares, which is "examined" where there is none (ISO/IEC 14496-12, 12.1.4.1), and so do players. Without that box, the
+//! declares, which is "headers" where there is none (ISO/IEC 14496-12, 12.1.4.1), and so do players. Without that box, the
 //! size of presentation in the head of an MP4 track says it, where it is not the stored size (8.3.2).
 
 use num_rational::Ratio;
@@ -13,7 +13,7 @@ use std::fmt;
 
 /// How wide a pixel is for its height, in lowest terms.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Shape {
+pub struct PixelAspect {
     wide: u32,
     high: u32,
 }
@@ -42,41 +42,41 @@ const NUMBERED: [(u64, u64); 16] = [
     (2, 1),
 ];
 
-impl Shape {
+impl PixelAspect {
     /// As wide as high.
-    pub const SQUARE: Shape = Shape { wide: 1, high: 1 };
+    pub const SQUARE: PixelAspect = PixelAspect { wide: 1, high: 1 };
 
     /// So wide for so high; `None` where that says nothing, or what no pixel is like.
-    pub fn new(wide: u64, high: u64) -> Option<Shape> {
+    pub fn new(wide: u64, high: u64) -> Option<PixelAspect> {
         let is_likely = wide.checked_mul(LONGEST)? >= high && high.checked_mul(LONGEST)? >= wide;
         if wide == 0 || high == 0 || !is_likely {
             return None;
         }
         let (wide, high) = Ratio::new(wide, high).into_raw();
-        Some(Shape { wide: u32::try_from(wide).ok()?, high: u32::try_from(high).ok()? })
+        Some(PixelAspect { wide: u32::try_from(wide).ok()?, high: u32::try_from(high).ok()? })
     }
 
     /// By its number in Table E-1; `None` for 0, "unspecified", and for numbers that are not given out.
-    pub(crate) fn numbered(number: u32) -> Option<Shape> {
+    pub(crate) fn from_code(number: u32) -> Option<PixelAspect> {
         let index = usize::try_from(number).ok()?.checked_sub(1)?;
-        NUMBERED.get(index).and_then(|(wide, high)| Shape::new(*wide, *high))
+        NUMBERED.get(index).and_then(|(wide, high)| PixelAspect::new(*wide, *high))
     }
 
     /// As FFmpeg writes it: "4:3"; its "0:1" says nothing.
-    pub(crate) fn named(text: &str) -> Option<Shape> {
+    pub(crate) fn from_name(text: &str) -> Option<PixelAspect> {
         let (wide, high) = text.split_once(':')?;
-        Shape::new(wide.parse().ok()?, high.parse().ok()?)
+        PixelAspect::new(wide.parse().ok()?, high.parse().ok()?)
     }
 
     /// The shape of a pixel of a picture that is shown as large as it is said to be.
-    pub(crate) fn of_size(stored: (u32, u32), shown: (u32, u32)) -> Option<Shape> {
+    pub(crate) fn from_sizes(stored: (u32, u32), shown: (u32, u32)) -> Option<PixelAspect> {
         let product = |one: u32, other: u32| u64::from(one) * u64::from(other);
-        Shape::new(product(shown.0, stored.1), product(shown.1, stored.0))
+        PixelAspect::new(product(shown.0, stored.1), product(shown.1, stored.0))
     }
 
     /// The same pixel, its picture turned by a quarter.
-    pub fn on_its_side(self) -> Shape {
-        Shape { wide: self.high, high: self.wide }
+    pub fn transposed(self) -> PixelAspect {
+        PixelAspect { wide: self.high, high: self.wide }
     }
 
     /// The sides of so many pixels as they are shown, in square ones. They are stretched in one direction and squeezed in
@@ -101,7 +101,7 @@ impl Shape {
     }
 }
 
-impl fmt::Display for Shape {
+impl fmt::Display for PixelAspect {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(out, "{}:{}", self.wide, self.high)
     }
@@ -111,8 +111,8 @@ impl fmt::Display for Shape {
 mod tests {
     use super::*;
 
-    fn shape(text: &str) -> Shape {
-        Shape::named(text).expect("a shape")
+    fn shape(text: &str) -> PixelAspect {
+        PixelAspect::from_name(text).expect("a shape")
     }
 
     /// Stored sizes and those that Table E-1 of ITU-T H.264 gives as examples beside the numbers.
@@ -128,20 +128,20 @@ mod tests {
             // Higher than wide: lines are added, none is lost.
             (3, (720, 480), (720, 528)),
         ] {
-            assert_eq!(Shape::numbered(number).expect("a shape").stretched(stored), shown, "{number}");
+            assert_eq!(PixelAspect::from_code(number).expect("a shape").stretched(stored), shown, "{number}");
         }
-        assert_eq!([0, 17, 255, u32::MAX].map(Shape::numbered), [None; 4]);
+        assert_eq!([0, 17, 255, u32::MAX].map(PixelAspect::from_code), [None; 4]);
     }
 
     #[test]
     fn what_says_nothing_or_what_cannot_be_is_no_shape() {
         for text in ["0:1", "1:0", "4", "", "N/A", "-4:3", "9:1", "1:9", "18446744073709551615:1"] {
-            assert_eq!(Shape::named(text), None, "{text}");
+            assert_eq!(PixelAspect::from_name(text), None, "{text}");
         }
-        assert_eq!(Shape::new(65_535, 65_535), Some(Shape::SQUARE));
+        assert_eq!(PixelAspect::new(65_535, 65_535), Some(PixelAspect::SQUARE));
         assert_eq!(shape("1920:1440").to_string(), "4:3");
-        assert_eq!(Shape::of_size((1440, 1080), (1920, 1080)), Some(shape("4:3")));
-        assert_eq!(Shape::of_size((0, 0), (1920, 1080)), None);
+        assert_eq!(PixelAspect::from_sizes((1440, 1080), (1920, 1080)), Some(shape("4:3")));
+        assert_eq!(PixelAspect::from_sizes((0, 0), (1920, 1080)), None);
     }
 
     #[test]
@@ -152,6 +152,6 @@ mod tests {
                 assert!(wide <= room.0 && high <= room.1, "{text} {room:?}: {wide} {high}");
             }
         }
-        assert_eq!(shape("4:3").on_its_side().stretched((9, 9)), (9, 12));
+        assert_eq!(shape("4:3").transposed().stretched((9, 9)), (9, 12));
     }
 }

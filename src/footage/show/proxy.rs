@@ -70,12 +70,8 @@ impl Proxy {
     /// # Errors
     /// What the system says where it cannot be written; what cannot be shown is left black.
     pub fn add(&self, writer: &mut Writer, picture: &Picture) -> std::io::Result<()> {
-        let samples = match view::scaled(picture, self.size, Lines::All) {
-            Ok(small) => small.samples,
-            Err(view::NotShown::Format(_) | view::NotShown::Part(..) | view::NotShown::Size(..)) => {
-                vec![128; self.picture_bytes()]
-            }
-        };
+        let small = view::scaled(picture, self.size, Lines::All);
+        let samples = small.map_or_else(|_| vec![128; self.picture_bytes()], |small| small.samples);
         writer.file.write_all(&samples)?;
         self.made.fetch_add(1, Ordering::Release);
         Ok(())

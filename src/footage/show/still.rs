@@ -4,10 +4,11 @@
 //! which a still is not made to keep.
 
 use super::colour::Coding;
-use super::view::{Light, Lines, NotShown, Part, Shown, fitted};
+use super::view::{Light, Lines, Part, Shown, fitted};
+use crate::error::Error;
 use crate::picture::Picture;
-use crate::show::pixel_aspect::Shape;
-use crate::show::rotation::Turn;
+use crate::show::pixel_aspect::PixelAspect;
+use crate::show::rotation::Rotation;
 use jpeg_encoder::{ColorType, Encoder};
 use zune_jpeg::JpegDecoder;
 use zune_jpeg::errors::DecodeErrors;
@@ -24,33 +25,20 @@ pub const MOST_BYTES: usize = 400_000;
 /// Qualities from the best on, as the tables of Annex K of T.81 are scaled; the first whose bytes fit is taken.
 const QUALITIES: [u8; 5] = [88, 75, 55, 35, 15];
 
-/// Why there is no still.
-#[derive(Debug, thiserror::Error)]
-pub enum NoStill {
-    /// The picture's layout is not shown.
-    #[error(transparent)]
-    NotShown(#[from] NotShown),
-    /// The encoder refused.
-    #[error("the still cannot be written: {0}")]
-    Write(#[from] jpeg_encoder::EncodingError),
-    /// Noise that no quality makes small enough.
-    #[error("the still takes more than {MOST_BYTES} bytes at any quality")]
-    TooLarge,
-    /// The bytes are no still.
-    #[error("the still cannot be read: {0}")]
-    Read(#[from] DecodeErrors),
-}
-
 /// The still of a picture, upright and in its true shape, as the bytes of a JPEG file. `pixel` is the shape of a stored one.
 ///
 /// # Errors
-/// [`NoStill`] for a picture that cannot be shown, or made small enough.
-pub fn still(picture: &Picture, (turn, pixel): (Turn, Shape), coding: Coding) -> Result<Vec<u8>, NoStill> {
-    let own = turn.size((picture.width, picture.height));
-    let size = fitted(turn.shape(pixel).stretched(own), MOST_PIXELS);
+/// [`Error`] for a picture that cannot be shown, or made small enough.
+pub fn still(
+    picture: &Picture,
+    (rotation, pixel): (Rotation, PixelAspect),
+    coding: Coding,
+) -> Result<Vec<u8>, Error> {
+    let own = rotation.size((picture.width, picture.height));
+    let size = fitted(rotation.pixel_aspect(pixel).stretched(own), MOST_PIXELS);
     let how = (Lines::All, Light::AS_IT_IS, coding);
-    let Shown { width, height, rgba } = turn.shown_part(picture, (Part::whole(own), own), size, how)?;
-    let side = |pixels: u32| u16::try_from(pixels).map_err(|_| NotShown::Size(width, height));
+    let Shown { width, height, rgba } = rotation.shown_part(picture, (Part::whole(own), own), size, how)?;
+    let side = |pixels: u32| u16::try_from(pixels).map_err(|_| Error::Size(width, height));
     let (wide, high) = (side(width)?, side(height)?);
     for quality in QUALITIES {
         let mut bytes = Vec::new();
@@ -59,14 +47,14 @@ pub fn still(picture: &Picture, (turn, pixel): (Turn, Shape), coding: Coding) ->
             return Ok(bytes);
         }
     }
-    Err(NoStill::TooLarge)
+    Err(Error::StillTooLarge(MOST_BYTES))
 }
 
 /// A still for a screen. One that claims to be larger than any still is refused before it is decoded.
 ///
 /// # Errors
-/// [`NoStill::Read`] for bytes that are no still.
-pub fn read(bytes: &[u8]) -> Result<Shown, NoStill> {
+/// [`Error::ReadStill`] for bytes that are no still.
+pub fn read(bytes: &[u8]) -> Result<Shown, Error> {
     let options = DecoderOptions::default()
         .jpeg_set_out_colorspace(ColorSpace::RGBA)
         .set_max_width(MOST_PIXELS.0 as usize)
@@ -87,7 +75,7 @@ mod tests {
     use crate::picture::PixelFormat;
     use crate::show::colour::Matrix;
 
-    const PLAIN: (Turn, Shape) = (Turn::AsStored, Shape::SQUARE);
+    const PLAIN: (Rotation, PixelAspect) = (Rotation::AsStored, PixelAspect::SQUARE);
     const CODING: Coding = Coding { matrix: Matrix::Bt601, is_full_range: false };
 
     /// A picture whose luma is given by place; BT.709 gray.

@@ -12,7 +12,7 @@ use testing::clips;
 fn deck(folder: &std::path::Path, proxy_bytes: u64) -> (Deck, Receiver<Event>) {
     let (sender, events) = channel();
     let settings =
-        Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, apart: None };
+        Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, worker: None };
     // However full this machine's disk is.
     let room = |_: &std::path::Path| Ok(Room { free: 1 << 40, total: 1 << 40 });
     (Deck::start_on(settings, sender, room), events)

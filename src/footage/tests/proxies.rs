@@ -12,7 +12,7 @@ use std::time::Duration;
 use testing::clips;
 
 fn settings(folder: &Path, proxy_bytes: u64) -> Settings {
-    Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, apart: None }
+    Settings { cache_bytes: 1 << 20, proxies: folder.to_owned(), proxy_bytes, tools: None, worker: None }
 }
 
 /// However full this machine's disk is.

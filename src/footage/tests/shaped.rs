@@ -2,7 +2,7 @@
 
 use footage::clip::Clip;
 use footage::decode::ffmpeg::Tools;
-use footage::show::rotation::Turn;
+use footage::show::rotation::Rotation;
 use footage::show::still;
 use footage::show::view::{Light, Lines, Part, Shown};
 use std::path::{Path, PathBuf};
@@ -45,8 +45,8 @@ fn by_prober(path: &Path) -> String {
 fn whole(clip: &Clip, frame: usize) -> Shown {
     let (own, how) = (clip.shown_size(), (Lines::All, Light::AS_IT_IS, clip.coding));
     let picture = clip.picture(frame).expect("it is decoded");
-    let size = clip.shown_pixel().stretched(own);
-    clip.turn.shown_part(&picture, (Part::whole(own), own), size, how).expect("it is shown")
+    let size = clip.shown_pixel_aspect().stretched(own);
+    clip.rotation.shown_part(&picture, (Part::whole(own), own), size, how).expect("it is shown")
 }
 
 /// Columns and rows in which something is bright.
@@ -105,12 +105,13 @@ fn a_circle_is_a_circle_whoever_says_the_shape_of_the_pixels() {
         let built_in = Clip::open(&path, None).ok();
         assert_eq!(built_in.is_some(), (kind, coder) == ("mp4", "libx264"));
         for clip in [Some(by_one), built_in].into_iter().flatten() {
-            assert_eq!((clip.pixel.to_string(), clip.size), (said.clone(), size), "{number}");
+            assert_eq!((clip.pixel_aspect.to_string(), clip.size), (said.clone(), size), "{number}");
             let shown = whole(&clip, 0);
             let (across, down) = extent(&shown);
             assert!(across.abs_diff(down) <= 2 && across > 200, "{number}: {across} and {down}");
             let picture = clip.picture(0).expect("it is decoded");
-            let kept = still::still(&picture, (clip.turn, clip.pixel), clip.coding).expect("a still");
+            let kept =
+                still::still(&picture, (clip.rotation, clip.pixel_aspect), clip.coding).expect("a still");
             let (across, down) = extent(&still::read(&kept).expect("it reads"));
             assert!(across.abs_diff(down) <= 2 && across > 200, "{number}: {across} and {down} in the still");
         }
@@ -139,7 +140,7 @@ fn the_box_comes_before_the_size_of_the_track_and_that_before_the_stream() {
         assert_eq!(by_prober(&copy), expected);
         for tools in [Some(&tools), None] {
             let clip = Clip::open(&copy, tools).expect("it opens");
-            assert_eq!(clip.pixel.to_string(), expected, "{shown:?}");
+            assert_eq!(clip.pixel_aspect.to_string(), expected, "{shown:?}");
         }
     }
 }
@@ -155,7 +156,7 @@ fn a_circle_on_its_side_is_a_circle_and_the_picture_is_proven_as_it_is_stored() 
     std::fs::write(&plain, bytes).expect("it can be written");
     let stored = clips::stored("main.mp4");
     let clip = Clip::open(&changed(&plain, "wide.mp4", true, None), None).expect("it opens");
-    assert_eq!((clip.turn, clip.pixel.to_string().as_str()), (Turn::Quarter, "4:3"));
+    assert_eq!((clip.rotation, clip.pixel_aspect.to_string().as_str()), (Rotation::Quarter, "4:3"));
     assert_eq!((clip.size, clip.shown_size()), ((96, 54), (54, 96)));
     let shown = whole(&clip, 5);
     assert_eq!((shown.width, shown.height), (54, 128));

@@ -54,7 +54,7 @@ fn a_cold_picture_of_a_stream_is_the_one_that_came_from_the_start() {
         let mut clip = Clip::open(&path, Some(&tools)).expect("it opens");
         let other = Clip::open(&path, Some(&tools)).expect("it opens");
         let expected = from_start(&other);
-        duplicate_frames::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
+        duplicate_frames::scan(&mut clip, &mut |_, _| ControlFlow::Continue(()));
         for frame in [97, 33, 60, 61, 5, 48] {
             let picture = clip.picture(frame).expect("it comes");
             let found = (picture.pts, picture.sha256());
@@ -81,7 +81,7 @@ fn a_file_that_was_damaged_after_it_was_looked_through_gives_no_picture() {
         let path = folder.path().join(format!("changed.{kind}"));
         make(&path, &["-c:v", "libx264", "-g", "10", "-bf", "2"]);
         let mut clip = Clip::open(&path, Some(&tools)).expect("it opens");
-        duplicate_frames::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
+        duplicate_frames::scan(&mut clip, &mut |_, _| ControlFlow::Continue(()));
         assert!(clip.picture(75).expect("it comes").exact);
         spoil(&path, 0.25..0.35);
         assert!(clip.picture(75).is_err(), "{kind}: ahead of the picture");
@@ -111,7 +111,7 @@ fn a_stream_that_is_cut_off_is_as_it_was() {
     std::fs::write(&path, &whole[..whole.len() * 2 / 3 + 91]).expect("it can be written");
     let plain = Clip::open(&path, Some(&tools)).expect("it opens");
     let mut clip = Clip::open(&path, Some(&tools)).expect("it opens");
-    duplicate_frames::look_through(&mut clip, &mut |_, _| ControlFlow::Continue(()));
+    duplicate_frames::scan(&mut clip, &mut |_, _| ControlFlow::Continue(()));
     for frame in [0, clip.frames.len() / 2, clip.frames.len() - 1] {
         let (one, other) = (plain.picture(frame), clip.picture(frame));
         assert_eq!(one.ok(), other.ok(), "{frame}");

@@ -5,7 +5,7 @@ use footage::deck::{Deck, Event, Quality, Request, Settings};
 use footage::decode::ffmpeg::Tools;
 use footage::picture::{Picture, PixelFormat};
 use footage::show::proxy_folder::Room;
-use footage::show::rotation::Turn;
+use footage::show::rotation::Rotation;
 use footage::show::still;
 use footage::show::view::{Light, Lines, Part, Shown, shown};
 use std::ops::ControlFlow;
@@ -17,15 +17,15 @@ use testing::clips;
 
 /// The matrices a, b, c, d of a track header (ISO/IEC 14496-12, 8.3.2), as signs: a place (x, y) is shown at
 /// (a x + c y, b x + d y).
-const TURNS: [(Turn, [i32; 4]); 8] = [
-    (Turn::AsStored, [1, 0, 0, 1]),
-    (Turn::Quarter, [0, 1, -1, 0]),
-    (Turn::Half, [-1, 0, 0, -1]),
-    (Turn::ThreeQuarters, [0, -1, 1, 0]),
-    (Turn::Mirrored, [-1, 0, 0, 1]),
-    (Turn::MirroredQuarter, [0, -1, -1, 0]),
-    (Turn::MirroredHalf, [1, 0, 0, -1]),
-    (Turn::MirroredThreeQuarters, [0, 1, 1, 0]),
+const TURNS: [(Rotation, [i32; 4]); 8] = [
+    (Rotation::AsStored, [1, 0, 0, 1]),
+    (Rotation::Quarter, [0, 1, -1, 0]),
+    (Rotation::Half, [-1, 0, 0, -1]),
+    (Rotation::ThreeQuarters, [0, -1, 1, 0]),
+    (Rotation::Mirrored, [-1, 0, 0, 1]),
+    (Rotation::MirroredQuarter, [0, -1, -1, 0]),
+    (Rotation::MirroredHalf, [1, 0, 0, -1]),
+    (Rotation::MirroredThreeQuarters, [0, 1, 1, 0]),
 ];
 
 /// A copy of a clip of 96x54 or 96x64 whose track header has this matrix.
@@ -45,7 +45,7 @@ fn copy(name: &str, [a, b, c, d]: [i32; 4], folder: &Path) -> PathBuf {
 fn whole(clip: &Clip, picture: &Picture) -> Shown {
     let own = clip.shown_size();
     let how = (Lines::All, Light::AS_IT_IS, clip.coding);
-    clip.turn.shown_part(picture, (Part::whole(own), own), own, how).expect("it is shown")
+    clip.rotation.shown_part(picture, (Part::whole(own), own), own, how).expect("it is shown")
 }
 
 /// The first pictures of a clip as FFmpeg gives them to a player, turned.
@@ -75,12 +75,15 @@ fn every_pixel_stands_where_ffmpeg_turns_it_and_is_proven_as_stored() {
             let clip = Clip::open(&path, tools.as_ref()).expect("it opens");
             let (wide, high) = clip.size;
             let expected = match turn {
-                Turn::AsStored | Turn::Half | Turn::Mirrored | Turn::MirroredHalf => (wide, high),
-                Turn::Quarter | Turn::ThreeQuarters | Turn::MirroredQuarter | Turn::MirroredThreeQuarters => {
-                    (high, wide)
+                Rotation::AsStored | Rotation::Half | Rotation::Mirrored | Rotation::MirroredHalf => {
+                    (wide, high)
                 }
+                Rotation::Quarter
+                | Rotation::ThreeQuarters
+                | Rotation::MirroredQuarter
+                | Rotation::MirroredThreeQuarters => (high, wide),
             };
-            assert_eq!((clip.turn, clip.shown_size()), (turn, expected), "{name}");
+            assert_eq!((clip.rotation, clip.shown_size()), (turn, expected), "{name}");
             let Some(_) = tools else { continue };
             let by_ffmpeg = turned_by_ffmpeg(&path, expected, 8);
             assert_eq!(by_ffmpeg.len(), 8, "{name} {turn:?}");
@@ -91,7 +94,7 @@ fn every_pixel_stands_where_ffmpeg_turns_it_and_is_proven_as_stored() {
                     "{name} {turn:?} {frame}"
                 );
                 let theirs = shown(&by_ffmpeg[frame], expected, (Lines::All, Light::AS_IT_IS, clip.coding));
-                assert!(Ok(whole(&clip, &picture)) == theirs, "{name} {turn:?} {frame}");
+                assert!(whole(&clip, &picture) == theirs.expect("it is shown"), "{name} {turn:?} {frame}");
                 ControlFlow::Continue(())
             });
             decoded.expect("they are decoded");
@@ -105,9 +108,10 @@ fn a_still_is_upright() {
     for (turn, matrix) in TURNS {
         let clip = Clip::open(&copy("main.mp4", matrix, folder.path()), None).expect("it opens");
         let picture = clip.picture(3).expect("it is decoded");
-        let still =
-            still::read(&still::still(&picture, (clip.turn, clip.pixel), clip.coding).expect("a still"))
-                .expect("it reads");
+        let still = still::read(
+            &still::still(&picture, (clip.rotation, clip.pixel_aspect), clip.coding).expect("a still"),
+        )
+        .expect("it reads");
         let upright = whole(&clip, &picture);
         assert_eq!((still.width, still.height), (upright.width, upright.height));
         // JPEG keeps a picture about, and another turn of this one is nothing like it.
@@ -130,7 +134,7 @@ fn from_deck(path: &Path, folder: &Path, requests: &[Request]) -> Vec<(Quality, 
         proxies: folder.to_owned(),
         proxy_bytes: 1 << 30,
         tools: None,
-        apart: None,
+        worker: None,
     };
     let room = |_: &Path| Ok(Room { free: 1 << 40, total: 1 << 40 });
     let deck = Deck::start_on(settings, sender, room);

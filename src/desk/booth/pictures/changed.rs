@@ -3,7 +3,7 @@
 
 use super::Pictures;
 use super::opened::LOOK;
-use footage::file_identity::Changed;
+use footage::error::Change;
 use std::path::PathBuf;
 use std::time::{Duration, SystemTime};
 
@@ -19,7 +19,7 @@ pub(super) struct Again {
 
 impl Pictures {
     /// The file of a clip is not the one that was opened.
-    pub(super) fn changed(&mut self, clip: usize, path: PathBuf, why: Changed) {
+    pub(super) fn changed(&mut self, clip: usize, path: PathBuf, why: Change) {
         self.deck.close(clip);
         let Some(pane) = self.pane(clip) else { return };
         let file = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());

@@ -79,7 +79,7 @@ impl Pictures {
             let shown = pane.shown.as_ref().filter(|shown| shown.quality != Quality::Proxy)?;
             let facts = pane.facts.as_ref()?;
             let part = around(place, facts.shown_size())?;
-            let size = facts.shown_pixel().stretched((part.width * BLOCK, part.height * BLOCK));
+            let size = facts.shown_pixel_aspect().stretched((part.width * BLOCK, part.height * BLOCK));
             Some(Request { pane: PANE, size, part: Some(part), ..shown.request })
         });
         if let Some(request) = asked.filter(|request| self.loupe.asked != Some(*request)) {

@@ -9,7 +9,7 @@ use evidence::place::drawn::Piece;
 use evidence::place::point::Pixel;
 use footage::picture::{Picture, PixelFormat};
 use footage::show::colour::{Coding, Matrix};
-use footage::show::pixel_aspect::Shape;
+use footage::show::pixel_aspect::PixelAspect;
 use footage::show::view::{Light, Lines, shown_part};
 use iced::widget::container;
 use iced::widget::image::Handle;
@@ -54,7 +54,8 @@ struct Painted {
 impl Painted {
     fn of(sight: Sight, overlay: &Overlay, scale: f32) -> Painted {
         let room = |side: f32| ((side - 2.0 * EDGE) * scale).floor() as u32 - 1;
-        let sizes = Sizes { own: OWN, pixel: Shape::SQUARE, room: (room(WINDOW.width), room(WINDOW.height)) };
+        let sizes =
+            Sizes { own: OWN, pixel: PixelAspect::SQUARE, room: (room(WINDOW.width), room(WINDOW.height)) };
         let window = sight.window(sizes);
         let coding = Coding { matrix: Matrix::Bt709, is_full_range: false };
         let how = (Lines::All, Light::AS_IT_IS, coding);
@@ -121,7 +122,7 @@ fn a_line_lies_on_the_pixels_that_it_goes_through_at_every_zoom_and_scale() {
     for scale in [1.0, 0.87, 1.25, 2.0] {
         for steps in [0, 1, 3, 5, 8] {
             let room = |side: f32| f64::from((side * scale).floor()) / 2.0;
-            let sizes = Sizes { own: OWN, pixel: Shape::SQUARE, room: (600, 340) };
+            let sizes = Sizes { own: OWN, pixel: PixelAspect::SQUARE, room: (600, 340) };
             let whole = Sight::default().zoomed(steps, (room(300.0), room(170.0)), sizes);
             let sight =
                 whole.with(Pixel::new(640.0, 360.0), (room(WINDOW.width), room(WINDOW.height)), sizes);

@@ -6,7 +6,7 @@
 //! pane; nothing is left to the renderer's rounding.
 
 use evidence::place::point::Pixel;
-use footage::show::pixel_aspect::Shape;
+use footage::show::pixel_aspect::PixelAspect;
 use footage::show::view::{Part, fitted};
 
 /// How a camera's picture is looked at.
@@ -35,7 +35,7 @@ pub(crate) struct Sizes {
     /// Of the picture.
     pub own: (u32, u32),
     /// The shape of its pixels.
-    pub pixel: Shape,
+    pub pixel: PixelAspect,
     /// Of the pane.
     pub room: (u32, u32),
 }
@@ -155,7 +155,7 @@ impl Window {
 mod tests {
     use super::*;
 
-    const SIZES: Sizes = Sizes { own: (1280, 720), pixel: Shape::SQUARE, room: (806, 414) };
+    const SIZES: Sizes = Sizes { own: (1280, 720), pixel: PixelAspect::SQUARE, room: (806, 414) };
 
     fn steps(count: i32, at: (f64, f64)) -> Sight {
         Sight::default().zoomed(count, at, SIZES)
@@ -211,9 +211,9 @@ mod tests {
     /// pixels are higher than wide.
     #[test]
     fn pixels_that_are_not_square_are_shown_in_their_shape_and_found_again() {
-        let shape = Shape::new(4, 3).expect("a shape");
+        let shape = PixelAspect::new(4, 3).expect("a shape");
         for (own, pixel, whole) in
-            [((1440, 1080), shape, (736, 414)), ((1080, 1440), shape.on_its_side(), (232, 414))]
+            [((1440, 1080), shape, (736, 414)), ((1080, 1440), shape.transposed(), (232, 414))]
         {
             let sizes = Sizes { own, pixel, room: (806, 414) };
             assert_eq!(Sight::default().window(sizes).size, whole);
@@ -241,7 +241,7 @@ mod tests {
             let window = near.panned(by, SIZES).window(SIZES);
             assert!(window.part.is_within(SIZES.own), "{window:?}");
         }
-        let odd = Sizes { own: (1, 1), pixel: Shape::SQUARE, room: (0, 0) };
+        let odd = Sizes { own: (1, 1), pixel: PixelAspect::SQUARE, room: (0, 0) };
         assert!(near.window(odd).part.is_within(odd.own));
     }
 }

@@ -46,7 +46,7 @@ impl Target {
         let (shot, picture) = proven(&self.facts, self.frame)?;
         Ok(Taken {
             shot,
-            still: still::still(&picture, (self.facts.turn, self.facts.pixel), self.facts.coding)
+            still: still::still(&picture, (self.facts.rotation, self.facts.pixel_aspect), self.facts.coding)
                 .map_err(|error| error.to_string()),
         })
     }

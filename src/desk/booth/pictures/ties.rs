@@ -308,7 +308,7 @@ fn said(weight: Weight, words: impl Into<String>) -> Said {
 fn shows(facts: &Facts, seen: &SameMoment) -> bool {
     let Some(first) = facts.frames.first().map(|frame| frame.pts) else { return false };
     let times = [seen.since, seen.at].map(|time| time.checked_add(first));
-    let stands = |pair: &[footage::clip::Frame]| pair.iter().map(|frame| Some(frame.pts)).eq(times);
+    let stands = |pair: &[footage::frame::Frame]| pair.iter().map(|frame| Some(frame.pts)).eq(times);
     facts.base.parts() == seen.time_base && seen.since < seen.at && facts.frames.windows(2).any(stands)
 }
 

@@ -1,7 +1,7 @@
 //! Edit lists (ISO/IEC 14496-12, 8.6.6): which samples a player shows, and when.
 
-use super::Sample;
 use super::boxes::{Bytes, nested};
+use super::sample::Sample;
 
 /// One entry of the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,7 +15,7 @@ struct Edit {
 
 /// What a track shows of itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Shown {
+pub(super) enum EditList {
     /// Everything, at its own times.
     All,
     /// One part: from `from` for `length` (no end where it is `None`), after `wait`; in units of the track.
@@ -32,9 +32,9 @@ pub(super) enum Shown {
 }
 
 /// Reads the list of a `trak` box; `scale` is the units a second of the movie and of the track.
-pub(super) fn read(trak: &[u8], (movie_scale, track_scale): (u32, u32)) -> Shown {
-    let Some(elst) = nested(trak, &[b"edts", b"elst"]) else { return Shown::All };
-    let Some(edits) = entries(elst) else { return Shown::Cut };
+pub(super) fn read(trak: &[u8], (movie_scale, track_scale): (u32, u32)) -> EditList {
+    let Some(elst) = nested(trak, &[b"edts", b"elst"]) else { return EditList::All };
+    let Some(edits) = entries(elst) else { return EditList::Cut };
     let in_track = |length: u64| {
         let units = u128::from(length) * u128::from(track_scale);
         // Rounded to the nearest, halves up, as the reference decoder does.
@@ -45,12 +45,12 @@ pub(super) fn read(trak: &[u8], (movie_scale, track_scale): (u32, u32)) -> Shown
     let waits_first = edits.iter().take(waits.len()).all(|edit| edit.from.is_none());
     let wait = waits.iter().try_fold(0_i64, |sum, edit| sum.checked_add(in_track(edit.length)?));
     match (parts.as_slice(), wait) {
-        ([], Some(0)) => Shown::All,
+        ([], Some(0)) => EditList::All,
         ([Edit { length, from: Some(from), is_at_speed: true }], Some(wait)) if waits_first => {
             let length = if *length == 0 { Some(None) } else { in_track(*length).map(Some) };
-            length.map_or(Shown::Cut, |length| Shown::Part { from: *from, length, wait })
+            length.map_or(EditList::Cut, |length| EditList::Part { from: *from, length, wait })
         }
-        _ => Shown::Cut,
+        _ => EditList::Cut,
     }
 }
 
@@ -70,24 +70,24 @@ fn entries(elst: &[u8]) -> Option<Vec<Edit>> {
 
 /// Takes the samples that are not shown out of the picture list, and gives the others their times as a player shows
 /// them. Answers which samples are shown, as indices into `samples`; their own times are changed in place.
-pub(super) fn apply(shown: Shown, is_fragmented: bool, samples: &mut [Sample]) -> Option<Vec<usize>> {
+pub(super) fn apply(shown: EditList, is_fragmented: bool, samples: &mut [Sample]) -> Option<Vec<usize>> {
     let (from, length, wait) = match shown {
-        Shown::All | Shown::Cut => return Some((0..samples.len()).collect()),
-        Shown::Part { from, length, wait } => (from, length, wait),
+        EditList::All | EditList::Cut => return Some((0..samples.len()).collect()),
+        EditList::Part { from, length, wait } => (from, length, wait),
     };
     // Fragments come after the list was written: it moves their times, and cuts nothing off.
     let is_inside = |sample: &Sample| {
-        let into = sample.shown.saturating_sub(from);
+        let into = sample.pts.saturating_sub(from);
         is_fragmented || (into >= 0 && length.is_none_or(|length| into < length))
     };
     let kept: Vec<usize> =
         samples.iter().enumerate().filter(|(_, sample)| is_inside(sample)).map(|(index, _)| index).collect();
-    let first = kept.iter().filter_map(|index| samples.get(*index)).map(|sample| sample.shown).min();
+    let first = kept.iter().filter_map(|index| samples.get(*index)).map(|sample| sample.pts).min();
     // The first picture that is shown stands at the start, even where the part begins within the one before.
     let start = if is_fragmented { from } else { first.unwrap_or(from) };
     for sample in samples.iter_mut() {
-        sample.shown = sample.shown.checked_sub(start)?.checked_add(wait)?;
-        sample.decode = sample.decode.checked_sub(start)?.checked_add(wait)?;
+        sample.pts = sample.pts.checked_sub(start)?.checked_add(wait)?;
+        sample.dts = sample.dts.checked_sub(start)?.checked_add(wait)?;
     }
     Some(kept)
 }
@@ -115,17 +115,17 @@ mod tests {
     fn one_part_after_a_wait_is_read_and_more_is_left_to_another() {
         let once = 0x1_0000;
         for (edits, expected) in [
-            (&[][..], Shown::All),
-            (&[(1000, 1024, once)], Shown::Part { from: 1024, length: Some(12_800), wait: 0 }),
-            (&[(0, 1024, once)], Shown::Part { from: 1024, length: None, wait: 0 }),
-            (&[(500, -1, once), (0, 0, once)], Shown::Part { from: 0, length: None, wait: 6400 }),
-            (&[(9, 0, once), (500, -1, once)], Shown::Cut),
-            (&[(9, 0, once), (9, 99, once)], Shown::Cut),
-            (&[(9, 0, once / 2)], Shown::Cut),
-            (&[(500, -1, once)], Shown::Cut),
+            (&[][..], EditList::All),
+            (&[(1000, 1024, once)], EditList::Part { from: 1024, length: Some(12_800), wait: 0 }),
+            (&[(0, 1024, once)], EditList::Part { from: 1024, length: None, wait: 0 }),
+            (&[(500, -1, once), (0, 0, once)], EditList::Part { from: 0, length: None, wait: 6400 }),
+            (&[(9, 0, once), (500, -1, once)], EditList::Cut),
+            (&[(9, 0, once), (9, 99, once)], EditList::Cut),
+            (&[(9, 0, once / 2)], EditList::Cut),
+            (&[(500, -1, once)], EditList::Cut),
         ] {
             assert_eq!(read(&list(edits), (1000, 12_800)), expected, "{edits:?}");
         }
-        assert_eq!(read(&list(&[(1, 2, once)])[..20], (1, 1)), Shown::All, "a list cut off is no list");
+        assert_eq!(read(&list(&[(1, 2, once)])[..20], (1, 1)), EditList::All, "a list cut off is no list");
     }
 }

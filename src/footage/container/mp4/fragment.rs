@@ -1,7 +1,7 @@
 //! Samples of movie fragments (ISO/IEC 14496-12, 8.8).
 
 use super::boxes::{Bytes, boxes, first};
-use super::{Sample, TooMuch};
+use super::sample::{Sample, TooMuch};
 
 /// What a fragment leaves out is found here (`trex`).
 #[derive(Debug, Clone, Copy, Default)]
@@ -43,8 +43,7 @@ pub(super) fn add(
         if header.track != track {
             continue;
         }
-        let after_last =
-            samples.last().map_or(0, |last| last.decode.saturating_add(i64::from(last.duration)));
+        let after_last = samples.last().map_or(0, |last| last.dts.saturating_add(i64::from(last.duration)));
         let mut at = Position { time: decode_time(traf).unwrap_or(after_last), offset: header.base };
         for (_, trun) in boxes(traf).filter(|(kind, _)| kind == b"trun") {
             if run(trun, &header, &mut at, samples)?.is_none() {
@@ -127,8 +126,8 @@ fn rows(
         samples.push(Sample {
             offset: at.offset,
             size,
-            decode: at.time,
-            shown: at.time.checked_add(shift)?,
+            dts: at.time,
+            pts: at.time.checked_add(shift)?,
             duration,
             is_key: own & NOT_SYNC == 0,
         });

@@ -4,29 +4,31 @@
 
 /// A coded picture of a fragment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Coded {
+pub(crate) struct FragmentSample {
     /// Bytes.
     pub(crate) size: u32,
     /// Decoding may begin here.
     pub(crate) is_key: bool,
-    /// Its place in the order of showing, from 0.
-    pub(crate) place: u32,
+    /// Its display_index in the order of showing, from 0.
+    pub(crate) display_index: u32,
 }
 
 /// What is written once, before all fragments: the description of the coding. `None` where it is too long.
-pub(crate) fn head(description: &[u8]) -> Option<Vec<u8>> {
+pub(crate) fn init_segment(description: &[u8]) -> Option<Vec<u8>> {
     let kinds = boxed(b"ftyp", &[b"isom", &number(0), b"isomiso6"])?;
     Some([kinds, movie(description)?].concat())
 }
 
 /// What is written before the coded pictures of one fragment, which are stated in the order of decoding: the picture
-/// with this place is shown at `at`, the others one unit apart from each other. `None` where sizes or times cannot be
+/// with this display_index is shown at `at`, the others one unit apart from each other. `None` where sizes or times cannot be
 /// written.
-pub(crate) fn fragment(pictures: &[Coded], (place, at): (u32, i64)) -> Option<Vec<u8>> {
+pub(crate) fn fragment(pictures: &[FragmentSample], (display_index, at): (u32, i64)) -> Option<Vec<u8>> {
     // Nothing is shown before it is decoded.
-    let late = |(index, picture): (usize, &Coded)| index.saturating_sub(picture.place as usize);
+    let late =
+        |(index, picture): (usize, &FragmentSample)| index.saturating_sub(picture.display_index as usize);
     let lift = u32::try_from(pictures.iter().enumerate().map(late).max()?).ok()?;
-    let begins = u64::try_from(at.checked_sub(i64::from(place))?.checked_sub(i64::from(lift))?).ok()?;
+    let begins =
+        u64::try_from(at.checked_sub(i64::from(display_index))?.checked_sub(i64::from(lift))?).ok()?;
     let rows = rows(pictures, lift)?;
     // A fragment's data lie behind its box and the eight bytes at the head of theirs.
     let moof = |offset: u32| movie_fragment(begins, u32::try_from(pictures.len()).ok()?, offset, &rows);
@@ -36,13 +38,13 @@ pub(crate) fn fragment(pictures: &[Coded], (place, at): (u32, i64)) -> Option<Ve
 }
 
 /// Duration, size, flags and shift of each picture (8.8.8).
-fn rows(pictures: &[Coded], lift: u32) -> Option<Vec<u8>> {
+fn rows(pictures: &[FragmentSample], lift: u32) -> Option<Vec<u8>> {
     // 8.8.3.1: a sample that depends on no other, and one that does and is no sync sample.
     const KEY: u32 = 2 << 24;
     const OTHER: u32 = 1 << 24 | 1 << 16;
     let mut rows = Vec::with_capacity(16 * pictures.len());
     for (index, picture) in (0_u32..).zip(pictures) {
-        let shift = picture.place.checked_add(lift)?.checked_sub(index)?;
+        let shift = picture.display_index.checked_add(lift)?.checked_sub(index)?;
         for value in [1, picture.size, if picture.is_key { KEY } else { OTHER }, shift] {
             rows.extend(number(value));
         }
@@ -132,18 +134,18 @@ mod tests {
     }
 
     /// Key, a picture shown after the two that follow it, and those.
-    const PICTURES: [Coded; 4] = [
-        Coded { size: 5, is_key: true, place: 0 },
-        Coded { size: 3, is_key: false, place: 3 },
-        Coded { size: 2, is_key: false, place: 1 },
-        Coded { size: 4, is_key: false, place: 2 },
+    const PICTURES: [FragmentSample; 4] = [
+        FragmentSample { size: 5, is_key: true, display_index: 0 },
+        FragmentSample { size: 3, is_key: false, display_index: 3 },
+        FragmentSample { size: 2, is_key: false, display_index: 1 },
+        FragmentSample { size: 4, is_key: false, display_index: 2 },
     ];
 
     #[test]
     fn pieces_one_after_the_other_are_read_back_in_their_order() {
         let data: Vec<u8> = (0..14).collect();
         let piece = |at| [fragment(&PICTURES, (2, at)).expect("it can be written"), data.clone()].concat();
-        let file = [head(&description()).expect("short"), piece(1 << 20), piece(2 << 20)].concat();
+        let file = [init_segment(&description()).expect("short"), piece(1 << 20), piece(2 << 20)].concat();
         let video = read(&mut std::io::Cursor::new(&file)).expect("it is read");
         assert_eq!((video.coding, video.size), (*b"avc1", (640, 360)));
         assert_eq!(video.configuration.as_deref(), Some(&[1, 2, 3][..]));
@@ -152,8 +154,8 @@ mod tests {
             let mut offset = 0;
             for (sample, own) in samples.iter().zip(PICTURES) {
                 assert_eq!((sample.size, sample.is_key), (own.size, own.is_key));
-                assert_eq!(sample.shown, at + i64::from(own.place) - 2);
-                assert!(sample.decode <= sample.shown, "{sample:?}");
+                assert_eq!(sample.pts, at + i64::from(own.display_index) - 2);
+                assert!(sample.dts <= sample.pts, "{sample:?}");
                 let here = usize::try_from(sample.offset).expect("small");
                 assert_eq!(file.get(here), data.get(offset), "{sample:?}");
                 offset += sample.size as usize;
@@ -166,9 +168,9 @@ mod tests {
         let [first, second, ..] = PICTURES;
         assert_eq!(fragment(&[], (0, 0)), None);
         assert_eq!(fragment(&[first], (5, 4)), None, "before all time");
-        let large = Coded { size: u32::MAX, ..second };
+        let large = FragmentSample { size: u32::MAX, ..second };
         assert_eq!(fragment(&[first, large], (0, 1 << 20)), None);
-        let late = Coded { place: u32::MAX, ..second };
+        let late = FragmentSample { display_index: u32::MAX, ..second };
         assert_eq!(fragment(&[first, first, late], (0, 1 << 20)), None);
     }
 }

@@ -1,7 +1,7 @@
 //! The sample tables of a track that is not fragmented (ISO/IEC 14496-12, 8.6 and 8.7).
 
 use super::boxes::{Bytes, first};
-use super::{Sample, TooMuch};
+use super::sample::{Sample, TooMuch};
 
 /// A run of samples that share a value.
 type Run = (u32, i64);
@@ -33,8 +33,8 @@ fn placed(stbl: &[u8], sizes: &Sizes<'_>) -> Option<Vec<Sample>> {
         found.push(Sample {
             offset: places.next(size)?,
             size,
-            decode: at,
-            shown: at.checked_add(shifts.next().unwrap_or(0))?,
+            dts: at,
+            pts: at.checked_add(shifts.next().unwrap_or(0))?,
             duration: u32::try_from(duration).ok()?,
             is_key: keys.is_key(u32::try_from(index).ok()?.checked_add(1)?),
         });
@@ -86,7 +86,7 @@ impl<'a> Keys<'a> {
         Some(Keys(Some(table.get(8..)?.chunks_exact(4).peekable())))
     }
 
-    /// Asked for rising numbers, from 1.
+    /// Orientation for rising numbers, from 1.
     fn is_key(&mut self, number: u32) -> bool {
         let Some(table) = &mut self.0 else { return true };
         let value = |bytes: &[u8]| Bytes(bytes).u32();

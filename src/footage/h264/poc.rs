@@ -1,66 +1,55 @@
 //! In which order coded pictures are shown, by their own counts (ITU-T H.264, 8.2.1), whatever the file says of times.
 //!
-//! Counts begin anew at each instantaneous refresh. A stream that counts by differences (type 1), or clears its counts on
+//! PicOrderCount begin anew at each instantaneous refresh. A stream that counts by differences (type 1), or clears its counts on
 //! the way (operation 5), is rare: of the one nothing is said, the other may be taken for one whose times are wrong.
 
 use super::bits::{Bits, payload};
-use super::parameters::{Picture, Sequence};
+use super::parameters::{PicOrderCount, Pps, Sps};
 
-/// The place of a picture in the order of showing: how many refreshes came before it, then its count.
-pub type Place = (u64, i64);
-
-/// How a stream counts its pictures (7.3.2.1.1).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Counts {
-    /// Each slice carries the lower bits of its count: so many.
-    Written(u32),
-    /// By differences, which are not followed here.
-    Differences,
-    /// As they are decoded.
-    AsDecoded,
-}
+/// The poc of a picture in the order of showing: how many idr_count came before it, then its count.
+pub type Poc = (u64, i64);
 
 /// Reads the counts of pictures in the order of decoding.
-pub struct Reader<'a> {
-    sequence: &'a Sequence,
-    pictures: &'a [Picture],
-    refreshes: u64,
+pub struct PocReader<'a> {
+    sps: &'a Sps,
+    pps: &'a [Pps],
+    idr_count: u64,
     decoded: i64,
     /// Upper and lower part of the count of the last picture that others may be predicted from.
     reference: (i64, i64),
 }
 
-impl<'a> Reader<'a> {
+impl<'a> PocReader<'a> {
     /// Before the first picture of a stream with these parameters.
-    pub fn new(sequence: &'a Sequence, pictures: &'a [Picture]) -> Reader<'a> {
-        Reader { sequence, pictures, refreshes: 0, decoded: 0, reference: (0, 0) }
+    pub fn new(sps: &'a Sps, pps: &'a [Pps]) -> PocReader<'a> {
+        PocReader { sps, pps, idr_count: 0, decoded: 0, reference: (0, 0) }
     }
 
-    /// The place of the next coded picture, of the units of which it is made; `None` where they do not say it.
-    pub fn place(&mut self, units: &[&[u8]]) -> Option<Place> {
+    /// The poc of the next coded picture, of the units of which it is made; `None` where they do not say it.
+    pub fn poc(&mut self, units: &[&[u8]]) -> Option<Poc> {
         let slices =
             units.iter().filter(|unit| unit.first().is_some_and(|byte| matches!(byte & 0x1f, 1 | 5)));
-        let mut place: Option<Place> = None;
+        let mut poc: Option<Poc> = None;
         for (index, slice) in slices.enumerate() {
-            let is_refresh = slice.first()? & 0x1f == 5;
-            if is_refresh && index == 0 {
-                self.refreshes += 1;
+            let is_idr = slice.first()? & 0x1f == 5;
+            if is_idr && index == 0 {
+                self.idr_count += 1;
                 self.reference = (0, 0);
             }
             let count = self.count(slice)?;
             // Of two fields the earlier one.
-            place = Some(place.map_or((self.refreshes, count), |place| place.min((self.refreshes, count))));
+            poc = Some(poc.map_or((self.idr_count, count), |poc| poc.min((self.idr_count, count))));
         }
         self.decoded += 1;
-        place
+        poc
     }
 
     /// The count of a slice (7.3.3 and 8.2.1.1).
     fn count(&mut self, slice: &[u8]) -> Option<i64> {
-        let bits = match self.sequence.counts {
-            Counts::Written(bits) => bits,
-            Counts::Differences => return None,
-            Counts::AsDecoded => return Some(self.decoded),
+        let bits = match self.sps.poc {
+            PicOrderCount::Lsb(bits) => bits,
+            PicOrderCount::Delta => return None,
+            PicOrderCount::DecodingOrder => return Some(self.decoded),
         };
         let head = *slice.first()?;
         let payload = payload(slice.get(1..)?, 64);
@@ -68,12 +57,12 @@ impl<'a> Reader<'a> {
         read.unsigned()?;
         read.unsigned()?;
         let id = read.unsigned()?;
-        let parameters = self.pictures.iter().find(|set| set.id == id)?;
-        if self.sequence.has_separate_planes {
+        let parameters = self.pps.iter().find(|set| set.id == id)?;
+        if self.sps.has_separate_planes {
             read.fixed(2)?;
         }
-        read.fixed(self.sequence.number_bits)?;
-        let is_field = !self.sequence.frames_only && read.flag()?;
+        read.fixed(self.sps.frame_num_bits)?;
+        let is_field = !self.sps.frames_only && read.flag()?;
         if is_field {
             read.flag()?;
         }
@@ -81,7 +70,7 @@ impl<'a> Reader<'a> {
             read.unsigned()?;
         }
         let lower = i64::from(read.fixed(bits)?);
-        let bottom = if parameters.counts_bottom && !is_field { i64::from(read.signed()?) } else { 0 };
+        let bottom = if parameters.has_bottom_poc && !is_field { i64::from(read.signed()?) } else { 0 };
         let upper = self.upper(lower, 1 << bits);
         if head & 0x60 != 0 {
             self.reference = (upper, lower);
@@ -102,21 +91,21 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// Whether times put pictures in the order of their places: `shown` holds time and place of each, in any order.
-pub fn follows(shown: &[(i64, Place)]) -> bool {
-    let mut by_place = shown.to_vec();
-    by_place.sort_by_key(|(time, place)| (*place, *time));
-    by_place.is_sorted_by_key(|(time, _)| *time)
+/// Whether times put pictures in the order of their places: `shown` holds time and poc of each, in any order.
+pub fn times_follow(shown: &[(i64, Poc)]) -> bool {
+    let mut by_poc = shown.to_vec();
+    by_poc.sort_by_key(|(time, poc)| (*poc, *time));
+    by_poc.is_sorted_by_key(|(time, _)| *time)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::show::colour::Stated;
+    use crate::show::colour::StatedColour;
 
     #[test]
     fn a_count_goes_on_where_its_lower_bits_begin_anew() {
-        let sequence = Sequence {
+        let sps = Sps {
             profile: 77,
             chroma: 1,
             bits: 8,
@@ -124,20 +113,20 @@ mod tests {
             frames_only: true,
             gaps_allowed: false,
             size: (64, 48),
-            pixel: None,
-            colours: Stated::NOTHING,
+            pixel_aspect: None,
+            colours: StatedColour::NOTHING,
             timing: None,
             keeps_order: false,
-            reorders: None,
-            counts: Counts::Written(4),
-            number_bits: 4,
+            max_reorder_frames: None,
+            poc: PicOrderCount::Lsb(4),
+            frame_num_bits: 4,
             has_separate_planes: false,
         };
         // Four bits: 14 and then 2 is 18; 2 and then 14 is -2; half way up stays.
         for (reference, lower, upper) in
             [((0, 14), 2, 16), ((16, 2), 14, 0), ((0, 2), 10, 0), ((0, 10), 2, 16), ((32, 5), 6, 32)]
         {
-            let reader = Reader { reference, ..Reader::new(&sequence, &[]) };
+            let reader = PocReader { reference, ..PocReader::new(&sps, &[]) };
             assert_eq!(reader.upper(lower, 16), upper, "{reference:?} {lower}");
         }
     }
@@ -151,7 +140,7 @@ mod tests {
             (&[(0, (1, 0)), (0, (1, 2))], true),
             (&[], true),
         ] {
-            assert_eq!(follows(shown), expected, "{shown:?}");
+            assert_eq!(times_follow(shown), expected, "{shown:?}");
         }
     }
 }

@@ -1,15 +1,18 @@
-//! Which pictures a file shows, and when, as FFmpeg says: from its packets, where these say it, else from decoding all.
+//! Selection pictures a file shows, and when, as FFmpeg says: from its packets, where these say it, else from decoding all.
 //!
 //! Times are believed only where they can be right. Some recorders and tools stamp pictures as they are decoded, though
 //! the stream shows them in another order. FFmpeg then guesses, and guesses otherwise where it begins elsewhere: such
 //! pictures are counted from the start, and none of them is exact.
 
-use crate::clip::{Frame, NotAClip};
-use crate::decode::ffmpeg::{Stream, Tools, Wanted, Which};
-use crate::decode::openh264::Examined;
-use crate::decode::prober::{Coded, Found};
+use crate::decode::ffmpeg::Tools;
+use crate::decode::ffmpeg::commands::{DecodeRequest, Selection, Stream};
+use crate::decode::ffmpeg::run::FrameSource;
+use crate::decode::prober::{Probe, VideoPacket};
 use crate::decode::process::Pace;
+use crate::decode::track_headers::TrackHeaders;
+use crate::error::Error;
 use crate::fault::Fault;
+use crate::frame::Frame;
 use std::path::Path;
 
 /// The pictures of a file.
@@ -17,43 +20,34 @@ pub(crate) struct Pictures {
     /// By the time at which they are shown.
     pub(crate) frames: Vec<Frame>,
     /// Where that is known from.
-    pub(crate) from: KnownFrom,
+    pub(crate) from: FrameSource,
     /// Times and order do not contradict each other.
     pub(crate) is_ordered: bool,
-}
-
-/// Where it is known from which pictures there are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum KnownFrom {
-    /// The packets: a picture is found by its time.
-    Packets,
-    /// All were decoded: a picture is found by its number, counted from the start.
-    Decoding,
 }
 
 /// Reads them. What is wrong with them is added to the faults.
 pub(crate) fn read(
     path: &Path,
     tools: &Tools,
-    (found, examined): (&Found, Option<&Examined>),
+    (probe, headers): (&Probe, Option<&TrackHeaders>),
     faults: &mut Vec<Fault>,
-) -> Result<Pictures, NotAClip> {
-    let listed = if is_in_order(found) { listed(&found.packets) } else { None };
-    let is_ordered = examined.and_then(|examined| examined.is_ordered);
-    let is_doubtful = is_ordered.map_or_else(|| may_be_untimed(found), |is_ordered| !is_ordered);
+) -> Result<Pictures, Error> {
+    let listed = if is_in_order(probe) { listed(&probe.packets) } else { None };
+    let is_ordered = headers.and_then(|headers| headers.is_ordered);
+    let is_doubtful = is_ordered.map_or_else(|| may_be_untimed(probe), |is_ordered| !is_ordered);
     if let (Some(frames), false) = (&listed, is_doubtful) {
-        return Ok(Pictures { frames: frames.clone(), from: KnownFrom::Packets, is_ordered: true });
+        return Ok(Pictures { frames: frames.clone(), from: FrameSource::Packets, is_ordered: true });
     }
-    let decoded = decoded(path, tools, found, faults)?;
+    let decoded = decoded(path, tools, probe, faults)?;
     // The coding allows another order than that of decoding, and no picture makes use of it.
     if let (Some(frames), None, false) = (listed, is_ordered, decoded.has_b) {
-        return Ok(Pictures { frames, from: KnownFrom::Packets, is_ordered: true });
+        return Ok(Pictures { frames, from: FrameSource::Packets, is_ordered: true });
     }
     let is_ordered = decoded.is_rising && !is_doubtful;
     if !is_ordered {
         faults.push(Fault::NotExact { because: UNTIMED.to_owned() });
     }
-    Ok(Pictures { frames: decoded.frames, from: KnownFrom::Decoding, is_ordered })
+    Ok(Pictures { frames: decoded.frames, from: FrameSource::Decoding, is_ordered })
 }
 
 /// Why pictures whose times contradict their order are no evidence, and what helps.
@@ -61,28 +55,28 @@ pub(crate) const UNTIMED: &str = "its times do not follow the order of its pictu
     record or export it again with the times at which they are shown";
 
 /// Whether every packet is a picture that is shown: then nothing needs to be decoded to know the frames.
-fn is_in_order(found: &Found) -> bool {
-    found.complaint.is_none() && found.packets.first().is_some_and(|packet| packet.is_key)
+fn is_in_order(probe: &Probe) -> bool {
+    probe.complaint.is_none() && probe.packets.first().is_some_and(|packet| packet.is_key)
 }
 
 /// Whether times may be those of decoding: the coding has pictures that wait for others, and no time says so.
-fn may_be_untimed(found: &Found) -> bool {
-    let waits = found.video.has_b_frames.is_some_and(|waits| waits > 0) && found.packets.len() > 2;
-    let is_rising = found.packets.is_sorted_by_key(|packet| packet.pts);
+fn may_be_untimed(probe: &Probe) -> bool {
+    let waits = probe.video.has_b_frames.is_some_and(|waits| waits > 0) && probe.packets.len() > 2;
+    let is_rising = probe.packets.is_sorted_by_key(|packet| packet.pts);
     // Matroska has no times of decoding.
-    let is_matroska = found.container.contains("matroska");
-    let as_decoded = found.packets.iter().all(|packet| packet.dts.is_none() || packet.dts == packet.pts);
+    let is_matroska = probe.container.contains("matroska");
+    let as_decoded = probe.packets.iter().all(|packet| packet.dts.is_none() || packet.dts == packet.pts);
     waits && is_rising && (is_matroska || as_decoded)
 }
 
 /// Frames from packets; `None` where a packet has no time of its own or shares it with another, and where pictures are
 /// shown before the key that comes first: what those refer to was cut off, and only the decoder knows which come.
-fn listed(packets: &[Coded]) -> Option<Vec<Frame>> {
-    let first = packets.iter().find(|packet| !packet.is_left_out)?;
-    if packets.iter().any(|packet| !packet.is_left_out && (!packet.is_timed || packet.pts < first.pts)) {
+fn listed(packets: &[VideoPacket]) -> Option<Vec<Frame>> {
+    let first = packets.iter().find(|packet| !packet.is_discarded)?;
+    if packets.iter().any(|packet| !packet.is_discarded && (!packet.has_pts || packet.pts < first.pts)) {
         return None;
     }
-    let shown = packets.iter().filter(|packet| !packet.is_left_out);
+    let shown = packets.iter().filter(|packet| !packet.is_discarded);
     let frames: Option<Vec<Frame>> =
         shown.map(|packet| Some(Frame { pts: packet.pts?, is_key: packet.is_key })).collect();
     let mut frames = frames.filter(|frames| !frames.is_empty())?;
@@ -103,11 +97,11 @@ struct Decoded {
     has_b: bool,
 }
 
-fn decoded(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -> Result<Decoded, NotAClip> {
-    let wanted = Wanted {
-        stream: Stream::Number(found.video.index),
+fn decoded(path: &Path, tools: &Tools, probe: &Probe, faults: &mut Vec<Fault>) -> Result<Decoded, Error> {
+    let wanted = DecodeRequest {
+        stream: Stream::Number(probe.video.index),
         seek: None,
-        which: Which::All,
+        selection: Selection::All,
         count: None,
         pace: Pace::AtOnce,
     };
@@ -120,12 +114,12 @@ fn decoded(path: &Path, tools: &Tools, found: &Found, faults: &mut Vec<Fault>) -
         is_rising &= pts >= before;
         frames.push(Frame { pts: pts.max(before), is_key: decoded.is_key });
     }
-    let said = pictures.errors().first().cloned().or_else(|| found.complaint.clone());
-    let Some(first) = frames.first() else { return Err(NotAClip::Empty(said)) };
-    let begins_with_key = found.packets.first().is_some_and(|packet| packet.is_key);
+    let said = pictures.errors().first().cloned().or_else(|| probe.complaint.clone());
+    let Some(first) = frames.first() else { return Err(Error::NoPictures(said)) };
+    let begins_with_key = probe.packets.first().is_some_and(|packet| packet.is_key);
     if !begins_with_key {
         let lost =
-            found.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
+            probe.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
         faults.push(Fault::MissingKey { lost });
     } else if let Some(first) = said {
         faults.push(Fault::Damaged { first });

@@ -1,0 +1,36 @@
+//! A coded picture of a track, and how many of them a file may state.
+
+/// One coded picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sample {
+    /// Of its first byte in the file.
+    pub offset: u64,
+    /// Bytes.
+    pub size: u32,
+    /// When it is decoded, in units of the track.
+    pub dts: i64,
+    /// When it is shown, in units of the track.
+    pub pts: i64,
+    /// Until the next one, in units of the track.
+    pub duration: u32,
+    /// The file says that decoding may begin here.
+    pub is_key: bool,
+}
+
+/// A file that states more than is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum TooMuch {
+    /// More samples than are read, or than the file can hold.
+    #[error("its index states {0} pictures")]
+    Samples(u64),
+    /// An index of so many bytes.
+    #[error("its index takes {0} bytes")]
+    Index(u64),
+}
+
+impl TooMuch {
+    /// Two million pictures are nine hours at 59.94.
+    pub const SAMPLES: u64 = 2_000_000;
+    /// 64 bytes a picture.
+    pub const INDEX: u64 = 64 * Self::SAMPLES;
+}

@@ -1,0 +1,10 @@
+//! A frame of a clip: a picture before it is decoded.
+
+/// A picture of the clip, before it is decoded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Frame {
+    /// When it is shown, in units of the clip's time base.
+    pub pts: i64,
+    /// Decoding may begin here, as the file says.
+    pub is_key: bool,
+}
