@@ -92,10 +92,7 @@ fn the_examples_of_the_commands_print_what_the_page_shows() {
         let printed = String::from_utf8([run.stderr, run.stdout].concat()).expect("it prints text");
         let lines: Vec<&str> = printed.lines().collect();
         if !shown(&lines, &output) || run.status.code() != Some(status) {
-            wrong.push(format!(
-                "{PAGE}:{line}: `{command}` ends with {} and prints:\n{printed}",
-                run.status
-            ));
+            wrong.push(format!("{PAGE}:{line}: `{command}` ends with {} and prints:\n{printed}", run.status));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

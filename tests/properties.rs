@@ -79,8 +79,12 @@ fn the_page_of_properties_is_what_the_tests_say() {
 
 #[test]
 fn a_marked_test_stands_on_the_page_with_its_path() {
-    let text = "    // PROPERTY: it holds\n    #[test]\n    fn it_holds() {}\n    #[test]\n    fn another() {}\n";
-    let files = [Text::new("src/log/tests/wal.rs", text), Text::new("tests/tidy.rs", "// PROPERTY: tidy\nfn it() {}")];
+    let text =
+        "    // PROPERTY: it holds\n    #[test]\n    fn it_holds() {}\n    #[test]\n    fn another() {}\n";
+    let files = [
+        Text::new("src/log/tests/wal.rs", text),
+        Text::new("tests/tidy.rs", "// PROPERTY: tidy\nfn it() {}"),
+    ];
     let rows = "\n## log\n\n| property | held by |\n| --- | --- |\n| it holds | `src/log/tests/wal.rs::it_holds` |\n\n## the program\n\n| property | held by |\n| --- | --- |\n| tidy | `tests/tidy.rs::it` |\n";
     assert_eq!(page(&files), format!("{HEAD}{rows}"));
 }

@@ -5,8 +5,8 @@
 //! erasures of its texts, the texts and the names of stills beside them, the records, and the fewest answers that
 //! would flip the ruling. `docs/certificate.md` says what each field means, how it is checked, and by which signature.
 
+use crate::Error;
 use formats::record::held::{About, records};
-use log::Error;
 use log::chain::blob::Blob;
 use log::chain::canonical;
 use log::chain::entry::{Entry, Reading};
@@ -30,41 +30,21 @@ const DOMAIN: &[u8] = b"tellframe certificate 2\n";
 /// The form of a certificate. Those of form 1 did not number the entries.
 const FORM: u64 = 2;
 
-/// Why there is no certificate.
-#[derive(Debug, thiserror::Error)]
-pub enum Refused {
-    /// Nothing to certify.
-    #[error("there is no review `{0}` in the log")]
-    NoReview(ReviewId),
-    /// Nothing was decided, or not yet.
-    #[error("the review `{0}` has no ruling")]
-    NotRuled(ReviewId),
-    /// It cannot be replayed here.
-    #[error("the review `{0}` cannot be certified: its rules or a part of it cannot be read")]
-    Unread(ReviewId),
-    /// What the log says.
-    #[error(transparent)]
-    Log(#[from] Error),
-    /// It cannot be spelt.
-    #[error("the certificate cannot be written: {0}")]
-    Spelling(#[from] canonical::Fault),
-}
-
 /// The certificate of a review, signed by `key`: one line of canonical JSON.
 ///
 /// # Errors
-/// [`Refused`] for a review that has no ruling or cannot be read to its end, and for a key that the log does not know.
-pub fn certificate(log: &Reader, key: &Key, id: &ReviewId) -> Result<String, Refused> {
+/// [`Error`] for a review that has no ruling or cannot be read to its end, and for a key that the log does not know.
+pub fn certificate(log: &Reader, key: &Key, id: &ReviewId) -> Result<String, Error> {
     if !log.keys()?.contains(&key.public()) {
         let (path, key) = (log.path().to_owned(), key.id().clone());
-        return Err(Refused::Log(Error::KeyUnknown { path, key }));
+        return Err(log::Error::KeyUnknown { path, key }.into());
     }
-    let held = reviews::one(log, id)?.ok_or_else(|| Refused::NoReview(id.clone()))?;
+    let held = reviews::one(log, id)?.ok_or_else(|| Error::NoReview(id.clone()))?;
     let review = held.review();
     if review.ruling.is_none() {
-        return Err(Refused::NotRuled(id.clone()));
+        return Err(Error::NotRuled(id.clone()));
     }
-    let certified = certified(log, key, &held, &review)?.ok_or_else(|| Refused::Unread(id.clone()))?;
+    let certified = certified(log, key, &held, &review)?.ok_or_else(|| Error::Unread(id.clone()))?;
     let certified = canonical::bytes(&certified)?;
     let signature = key.sign(&[DOMAIN, &certified].concat());
     let certified = String::from_utf8(certified).expect("canonical JSON is UTF-8");
@@ -73,7 +53,7 @@ pub fn certificate(log: &Reader, key: &Key, id: &ReviewId) -> Result<String, Ref
 }
 
 /// What is signed; nothing where the rules or an entry cannot be read.
-fn certified(log: &Reader, key: &Key, held: &Held, review: &Review) -> Result<Option<Value>, Refused> {
+fn certified(log: &Reader, key: &Key, held: &Held, review: &Review) -> Result<Option<Value>, Error> {
     let Some(begun) = held.begun.as_ref().filter(|_| held.unread.is_none()) else { return Ok(None) };
     let Some(rules) = reviews::rules(log, begun)? else { return Ok(None) };
     let Ok(book) = rules.load() else { return Ok(None) };
@@ -96,7 +76,7 @@ fn certified(log: &Reader, key: &Key, held: &Held, review: &Review) -> Result<Op
     // A review that was ruled and not announced has no records yet.
     let records = records(about, review).unwrap_or_else(|_| Vec::new());
     let Some(shown) = shown(log, held)? else { return Ok(None) };
-    let text: Value = serde_json::from_str(&rules.text()).map_err(|e| Error::Damaged {
+    let text: Value = serde_json::from_str(&rules.text()).map_err(|e| log::Error::Damaged {
         path: log.path().to_owned(),
         detail: format!("the rules are no JSON: {e}"),
     })?;
@@ -118,7 +98,7 @@ fn certified(log: &Reader, key: &Key, held: &Held, review: &Review) -> Result<Op
 }
 
 /// The public halves of the keys that signed an entry or the certificate, by their short names.
-fn keys(log: &Reader, signer: &Key, used: &BTreeSet<KeyId>) -> Result<Map<String, Value>, Error> {
+fn keys(log: &Reader, signer: &Key, used: &BTreeSet<KeyId>) -> Result<Map<String, Value>, log::Error> {
     let keys = log.keys()?;
     let used = keys.iter().filter(|key| used.contains(&key.id()) || **key == signer.public());
     Ok(used.map(|key| (key.id().to_string(), json!(key.to_string()))).collect())
@@ -140,12 +120,12 @@ struct Shown {
 }
 
 /// Nothing where a text is missing that no entry erased.
-fn shown(log: &Reader, held: &Held) -> Result<Option<Shown>, Error> {
+fn shown(log: &Reader, held: &Held) -> Result<Option<Shown>, log::Error> {
     let (mut shown, mut erasures) = (Shown::default(), BTreeMap::new());
     let mut numbers = 0..;
     // The entry before the first event says under which edition the review began.
     let first = held.events.first().map_or(1, |(seq, _)| seq.saturating_sub(1));
-    log.each_from::<Error>(first, |stored| {
+    log.each_from::<log::Error>(first, |stored| {
         let Reading::Known(entry) = stored.read()? else { return Ok(()) };
         if let Some(Statement::Erased { blob }) = Statement::of(&entry)? {
             erasures.insert(blob, stored);
@@ -164,7 +144,7 @@ fn shown(log: &Reader, held: &Held) -> Result<Option<Shown>, Error> {
 }
 
 impl Shown {
-    fn add(&mut self, log: &Reader, stored: &Stored, number: Option<u64>) -> Result<(), Error> {
+    fn add(&mut self, log: &Reader, stored: &Stored, number: Option<u64>) -> Result<(), log::Error> {
         let (previous, signature) = log.proof_of(stored)?;
         self.keys.insert(stored.key.clone());
         self.entries.push(json!({
@@ -179,7 +159,7 @@ impl Shown {
     }
 
     /// The texts of an entry; every blob that is not handed on as a text is named.
-    fn add_beside(&mut self, log: &Reader, entry: &Entry) -> Result<(), Error> {
+    fn add_beside(&mut self, log: &Reader, entry: &Entry) -> Result<(), log::Error> {
         for hash in &entry.blobs {
             match log.blob(hash)?.as_ref().and_then(with_salt) {
                 Some(text) => {

@@ -1,15 +1,14 @@
-//! All figures of a sample, put together.
+//! All figures of a sample, each with its n and its interval.
 
 pub mod agreement;
-pub mod angles;
-pub mod challenges;
+mod angles;
+mod challenges;
 pub mod consistency;
 pub mod durations;
 pub mod facts;
-pub mod officials;
+mod officials;
 pub mod rates;
 pub mod tempo;
-pub mod weeks;
 
 use crate::figures::angles::angles;
 use crate::figures::challenges::{avoidable, grades};
@@ -31,9 +30,9 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
         let label = editions.book(row.edition).map(|book| book.replay.labels.reversed.as_str());
         text(row.outcome) == label.unwrap_or("reversed")
     };
-    // What belongs together is asked for by many; it is found here, so that no core waits for another.
+    // Several figures need these: they are found first, so that no core waits for another.
     rayon::join(|| sample.shared_reviews(), || sample.plays());
-    // First what needs no facts, beside the facts.
+    // What needs no facts is worked out beside the facts.
     let (facts, ((outcomes, by), ((avoidable, grades), (agreement, angles)))) = rayon::join(
         || AllFacts::of(sample, editions),
         || {
@@ -45,8 +44,8 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
     let ((found, tempo), (officials, (wording, cannot_tell))) = rayon::join(
         || rayon::join(|| consistency::inconsistent(sample, &facts, editions), || tempo(sample, &facts)),
         || {
-            let told = || (agreement::wording(sample, &facts, editions), cannot_tell(sample, &facts));
-            rayon::join(|| officials(sample, &facts), told)
+            let wording = || (agreement::wording(sample, &facts, editions), cannot_tell(sample, &facts));
+            rayon::join(|| officials(sample, &facts), wording)
         },
     );
     let changes = found.iter().filter(|found| found.kind == Kind::RuleChange);
@@ -61,7 +60,7 @@ pub fn figures(sample: &Sample, editions: &Editions) -> Audit {
         agreement,
         wording,
         rule_changes: changes.map(|found| change(sample, &facts, found)).collect(),
-        inconsistent: found.iter().map(|found| told(sample, found)).collect(),
+        inconsistent: found.iter().map(|found| inconsistent(sample, found)).collect(),
         cannot_tell,
         officials,
         avoidable,
@@ -76,7 +75,8 @@ fn cannot_tell(sample: &Sample, facts: &AllFacts) -> u64 {
     sample.rows.iter().enumerate().filter(unknown).count() as u64
 }
 
-fn told(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
+/// As the audit shows it.
+fn inconsistent(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
     let text = |name: Name| sample.text(name).to_owned();
     let rows = || found.rows.iter().map(|row| &sample.rows[*row]);
     Inconsistent {
@@ -112,7 +112,7 @@ fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) 
         });
         edition.records += 1;
         if let Some(week) = row.week {
-            edition.weeks = Some(weeks::widened(edition.weeks, week));
+            edition.weeks = Some(widened(edition.weeks, week));
         }
     }
     let mut editions: Vec<Edition> = editions.into_values().collect();
@@ -123,15 +123,20 @@ fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) 
     RuleChange { tree: text(found.question.tree), call: text(found.question.call), answers, editions }
 }
 
-/// Shows officials by the names that `numbers` gives them (`rates::numbered`).
+/// First and last week, with one more week.
+pub fn widened(weeks: Option<[u32; 2]>, week: u32) -> [u32; 2] {
+    let [first, last] = weeks.unwrap_or([week, week]);
+    [first.min(week), last.max(week)]
+}
+
+/// The figures with officials under the names that `numbers` gives them ([`rates::numbered`]).
 pub fn with_numbers(audit: Audit, numbers: &BTreeMap<String, String>) -> Audit {
     let shown = |name: String| numbers.get(&name).cloned().unwrap_or(name);
     let official = audit.by.official.into_iter().map(|(name, group)| (shown(name), group)).collect();
     let mut officials = audit.officials;
-    officials.pace.iter_mut().for_each(|pace| pace.official = shown(std::mem::take(&mut pace.official)));
-    officials
-        .answers
-        .iter_mut()
-        .for_each(|answer| answer.official = shown(std::mem::take(&mut answer.official)));
+    let paced = officials.pace.iter_mut().map(|pace| &mut pace.official);
+    for name in paced.chain(officials.answers.iter_mut().map(|answer| &mut answer.official)) {
+        *name = shown(std::mem::take(name));
+    }
     Audit { by: By { official, ..audit.by }, officials, ..audit }
 }

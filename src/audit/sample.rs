@@ -1,20 +1,17 @@
 //! The records that an audit is about, each once.
 
-pub mod duplicates;
+mod duplicates;
 pub mod editions;
 pub mod interner;
-pub mod lists;
 pub mod logs;
 pub mod read;
 pub mod row;
 pub mod rows;
-pub mod terms;
 
-use crate::sample::duplicates::alike;
-use crate::sample::interner::Name;
+use crate::sample::duplicates::duplicates;
+use crate::sample::interner::{Interner, Name};
 use crate::sample::row::Row;
 use crate::sample::rows::Rows;
-use crate::sample::terms::Terms;
 use foldhash::HashMap;
 use log::exchange::blocks::in_order;
 use rayon::prelude::*;
@@ -22,14 +19,14 @@ use std::hash::{Hash, Hasher};
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Rows as they are read: the terms that they are written in, and blocks of them with their numbers.
-pub type Part = (Terms, Vec<(usize, Vec<Row>)>);
+/// Rows as one core read them: their interner, and blocks of them with the blocks' numbers.
+type Part = (Interner, Vec<(usize, Vec<Row>)>);
 
-/// Records of one or more logs. Rows come in by its own functions alone: what it knows of them all is found once.
+/// Records of one or more logs. Rows are added by its own functions alone, so that what holds of all rows (shared reviews,
+/// second looks) is found once and kept.
 #[derive(Debug, Default)]
 pub struct Sample {
-    /// What they are written in.
-    pub terms: Terms,
+    pub(crate) interner: Interner,
     /// The records, as they came; an id once.
     pub rows: Rows,
     /// How many came again and were left out.
@@ -40,16 +37,16 @@ pub struct Sample {
 }
 
 impl Sample {
-    /// Takes over rows that are written in terms of their own: blocks in the order of their numbers.
-    pub fn take(&mut self, parts: Vec<Part>) {
-        let moved = self.terms.take(&parts.iter().map(|(terms, _)| terms).collect::<Vec<_>>());
+    /// Adds rows that were read with interners of their own, in the order of the blocks' numbers.
+    pub(crate) fn add(&mut self, parts: Vec<Part>) {
+        let moved = self.interner.merge(&parts.iter().map(|(interner, _)| interner).collect::<Vec<_>>());
         let parts = parts.into_par_iter().zip(moved);
         let blocks = parts.flat_map(|((_, blocks), moved)| {
-            let renamed = move |(number, mut rows): (usize, Vec<Row>)| {
-                rows.iter_mut().for_each(|row| row.rename(&moved));
+            let translated = move |(number, mut rows): (usize, Vec<Row>)| {
+                rows.iter_mut().for_each(|row| row.translate(&moved));
                 (number, rows)
             };
-            blocks.into_par_iter().map(renamed)
+            blocks.into_par_iter().map(translated)
         });
         let blocks: Vec<(usize, Vec<Row>)> = blocks.collect();
         in_order(blocks.into_iter()).for_each(|rows| self.rows.push(rows));
@@ -58,7 +55,12 @@ impl Sample {
 
     /// The text of a name.
     pub fn text(&self, name: Name) -> &str {
-        self.terms.names.text(name)
+        self.interner.names.text(name)
+    }
+
+    /// The name of a text, if a record has it.
+    pub fn name(&self, text: &str) -> Option<Name> {
+        self.interner.names.get(text)
     }
 
     fn forget(&mut self) {
@@ -68,7 +70,7 @@ impl Sample {
     /// Leaves out all records but the first of each id.
     pub fn once(&mut self) {
         let ids = self.rows.iter().zip(0..).map(|(row, place)| (row.id_hash(), place));
-        let mut again: Vec<usize> = alike(ids, |place| self.rows[place].id())
+        let mut again: Vec<usize> = duplicates(ids, |place| self.rows[place].id())
             .into_iter()
             .flat_map(|same| same.into_iter().skip(1))
             .collect();
@@ -86,7 +88,7 @@ impl Sample {
     #[must_use]
     pub fn of_week(&self, week: u32) -> Sample {
         let rows = self.rows.iter().filter(|row| row.week == Some(week)).cloned().collect();
-        Sample { terms: self.terms.clone(), rows, ..Sample::default() }
+        Sample { interner: self.interner.clone(), rows, ..Sample::default() }
     }
 
     /// The rulings of games: decided, and no second looks.
@@ -104,7 +106,7 @@ impl Sample {
         let of_games = self.rows.iter().zip(0..).filter(|(row, _)| row.again_of().is_none());
         let reviews = of_games.filter_map(|(row, place)| Some((row.review_hash()?, place)));
         let mut shared = vec![None; self.rows.len()];
-        for same in alike(reviews, |place| self.rows[place].review().unwrap_or("")) {
+        for same in duplicates(reviews, |place| self.rows[place].review().unwrap_or("")) {
             same.iter().for_each(|place| shared[*place] = same.first().copied());
         }
         shared

@@ -3,6 +3,7 @@
 //! Not looked at again: what was cut short, moot, a second look itself, a record that does not say its official or its
 //! situation, or has no marks to find the play by, and a question whose edition is not known.
 
+use crate::Error;
 use crate::sample::Sample;
 use crate::sample::editions::Editions;
 use crate::sample::read;
@@ -10,7 +11,6 @@ use formats::record::Record;
 use formats::record::second::second;
 use formats::second_look::{AgainJson, HOW, PictureJson, Sheet};
 use formats::settle::{Answer, write};
-use log::Error;
 use log::chain::label::ReviewId;
 use log::exchange::records;
 use log::store::reader::Reader;
@@ -30,27 +30,6 @@ pub struct Pool {
     records: BTreeMap<String, Record>,
     sample: Sample,
     editions: Editions,
-}
-
-/// What is wrong with a sheet that comes back.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Fault {
-    /// The number was not drawn, or is not of this question.
-    #[error("number {number}: the sheet was not drawn so: {what}")]
-    Number {
-        /// As given.
-        number: u32,
-        /// What does not fit.
-        what: String,
-    },
-    /// A step or an answer that the question does not have.
-    #[error("number {number}: {wrong}")]
-    Answer {
-        /// The number.
-        number: u32,
-        /// What is wrong.
-        wrong: formats::error::Error,
-    },
 }
 
 impl Pool {
@@ -82,12 +61,13 @@ impl Pool {
 
     fn fits(&self, record: &Record) -> bool {
         let ruled = !record.was_cut_short() && !record.moot;
-        let told = record.again_of.is_none() && !record.marks.is_empty() && record.at_snap().is_some();
-        ruled && told && self.known(record).is_some()
+        let can_be_found =
+            record.again_of.is_none() && !record.marks.is_empty() && record.at_snap().is_some();
+        ruled && can_be_found && self.known(record).is_some()
     }
 
     fn known(&self, record: &Record) -> Option<(&Book, Known<'_>)> {
-        let book = self.editions.book(self.sample.terms.names.known(&record.edition)?)?;
+        let book = self.editions.book(self.sample.name(&record.edition)?)?;
         Some((book, known(book, &record.tree, &record.call).ok()?))
     }
 
@@ -113,8 +93,8 @@ impl Pool {
     /// What was answered on a sheet: questions with no answer at all are passed over.
     ///
     /// # Errors
-    /// Every [`Fault`], in the order of the sheet.
-    pub fn given(&self, drawn: &Drawn, sheet: &Sheet) -> Result<Vec<Given>, Vec<Fault>> {
+    /// Every [`Error::Sheet`], in the order of the sheet.
+    pub fn given(&self, drawn: &Drawn, sheet: &Sheet) -> Result<Vec<Given>, Vec<Error>> {
         let (mut given, mut faults) = (Vec::new(), Vec::new());
         for again in sheet.reviews.iter().filter(|again| !again.filled().is_empty()) {
             match self.one(drawn, again) {
@@ -125,9 +105,11 @@ impl Pool {
         if faults.is_empty() { Ok(given) } else { Err(faults) }
     }
 
-    fn one(&self, drawn: &Drawn, again: &AgainJson) -> Result<Given, Vec<Fault>> {
+    fn one(&self, drawn: &Drawn, again: &AgainJson) -> Result<Given, Vec<Error>> {
         let number = again.number;
-        let not = |what: String| vec![Fault::Number { number, what }];
+        let not = |what: String| {
+            vec![Error::Sheet { number, message: format!("the sheet was not drawn so: {what}") }]
+        };
         let record = drawn.record(number).and_then(|id| self.records.get(id));
         let record = record.ok_or_else(|| not(format!("it has {} numbers", drawn.records.len())))?;
         let (book, known) =
@@ -135,22 +117,23 @@ impl Pool {
         if (&again.tree, &again.call) != (&record.tree, &record.call) {
             return Err(not(format!("it is about `{}` of `{}`", record.call, record.tree)));
         }
-        let fault = |wrong: formats::error::Error| Fault::Answer { number, wrong };
-        let answers =
-            again.answers(known.tree).map_err(|all| all.into_iter().map(fault).collect::<Vec<_>>())?;
-        let said = answers.given().filter_map(|step| {
+        let answers = again.answers(known.tree).map_err(|all| {
+            let fault = |wrong: &_| Error::Sheet { number, message: ToString::to_string(wrong) };
+            all.iter().map(fault).collect::<Vec<_>>()
+        })?;
+        let given = answers.given().filter_map(|step| {
             let options = match write(known.tree, step, answers.get(step)?) {
                 Answer::One(option) => vec![option],
                 Answer::Some(options) => options,
             };
             Some((known.tree.steps[step].name.clone(), options))
         });
-        let said = said.collect();
+        let given = given.collect();
         let question = question(record, known, answers);
         let found = found(book, &question, &decide(book, &question));
         let next = next(&question.stance(book), &question.answers);
         let next = next.map(|step| known.tree.steps[step].name.clone());
-        Ok(Given { number, answers: said, found, next })
+        Ok(Given { number, answers: given, found, next })
     }
 }
 

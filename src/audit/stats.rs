@@ -1,13 +1,14 @@
 //! Statistics, each in a file that opens with its source. They know no records.
 
-pub mod cohen;
-pub mod control_chart;
-pub mod fisher;
-pub mod fleiss;
-pub mod jackknife;
-pub mod krippendorff;
-pub mod multiple_testing;
-pub mod rank_sum;
+pub(crate) mod cohen;
+pub(crate) mod control_chart;
+pub(crate) mod fisher;
+pub(crate) mod fleiss;
+mod jackknife;
+pub(crate) mod krippendorff;
+pub(crate) mod median;
+pub(crate) mod multiple_testing;
+pub(crate) mod rank_sum;
 pub mod ratings;
 pub mod survival;
-pub mod wilson;
+pub(crate) mod wilson;

@@ -9,8 +9,8 @@ use audit::figures::{agreement, tempo};
 use audit::figures::{figures, with_numbers};
 use audit::sample::editions::Editions;
 use audit::sample::logs;
-use audit::sample::logs::{Taken, Unread};
-use audit::stats::ratings::{Fault, Ratings};
+use audit::sample::logs::Taken;
+use audit::stats::ratings::Ratings;
 use formats::audit::{Alone, Audit, Id};
 use host::data;
 use host::output::{Existing, Output};
@@ -100,11 +100,11 @@ fn taken(named: &[PathBuf], folder: &data::Folder) -> Result<Taken, Unable> {
     read.map_err(Unable::from)
 }
 
-impl From<Unread> for Unable {
-    fn from(unread: Unread) -> Unable {
-        match unread {
-            Unread::Log(error) => error.into(),
-            Unread::Lines(error @ jsonl::Error::Read { .. }) => {
+impl From<audit::Error> for Unable {
+    fn from(error: audit::Error) -> Unable {
+        match error {
+            audit::Error::Log(error) => error.into(),
+            audit::Error::Lines(error @ jsonl::Error::Read { .. }) => {
                 let source = std::error::Error::source(&error).map(ToString::to_string);
                 Unable::new(format!("{error}: {}", source.as_deref().unwrap_or("the system refuses it")))
             }
@@ -116,7 +116,7 @@ impl From<Unread> for Unable {
     }
 }
 
-fn table<T>(path: &Path, read: impl FnOnce(File) -> Result<T, Fault>) -> Result<T, Unable> {
+fn table<T>(path: &Path, read: impl FnOnce(File) -> Result<T, audit::Error>) -> Result<T, Unable> {
     let file =
         File::open(path).map_err(|error| Unable::new(format!("cannot read {}: {error}", path.display())))?;
     read(file).map_err(|fault| Unable::new(format!("{}: {fault}", path.display())))

@@ -78,11 +78,29 @@ pub fn by_position(avoidable: &Avoidable) -> Option<String> {
     (!told.is_empty()).then(|| format!("{}{silent}", told.join(", ")))
 }
 
+/// "week 3", "weeks 3 to 5".
+pub fn weeks([first, last]: [u32; 2]) -> String {
+    if first == last { format!("week {first}") } else { format!("weeks {first} to {last}") }
+}
+
 /// A p-value.
 pub fn probability(p: Option<f64>) -> String {
     match p {
         Some(p) if p < 0.0005 => "below 0.0005".to_owned(),
         Some(p) => format!("{p:.3}"),
         None => "–".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use audit::figures::widened;
+
+    #[test]
+    fn weeks_are_widened_by_each_and_named_from_the_first_to_the_last() {
+        let one = widened(None, 4);
+        let more = [7, 3, 5].into_iter().fold(one, |weeks, week| widened(Some(weeks), week));
+        assert_eq!([weeks(one), weeks(more)], ["week 4", "weeks 3 to 7"]);
     }
 }

@@ -1,11 +1,10 @@
-//! Whether a second look, blind, comes to the same: over all, by question, and by step, where wording can be mended.
+//! Whether a blind second look comes to the same result: over all, by question, and by step, whose wording can be mended.
 //!
-//! A step is said to split people when more of its pairs disagree than of the other steps' by Fisher's exact test and
-//! Holm's correction; its alpha and interval stand beside it. Steps with fewer than five pairs are not compared: their
-//! number says nothing either way, and the choice does not look at the answers.
+//! A step splits people when more of its pairs disagree than those of the other steps, by Fisher's exact test with
+//! Holm's correction. Steps with fewer than five pairs are not compared: so few prove nothing, and leaving them out does
+//! not depend on the answers.
 
 use crate::figures::facts::AllFacts;
-use crate::figures::rates::rate;
 use crate::sample::Sample;
 use crate::sample::editions::Editions;
 use crate::sample::interner::Name;
@@ -17,14 +16,14 @@ use crate::stats::multiple_testing::{LEVEL, holm};
 use crate::stats::ratings::Ratings;
 use crate::stats::wilson::Proportion;
 use foldhash::HashMap;
-use formats::audit::{Agreement, Levels, Split, Wording};
+use formats::audit::{Agreement, Levels, Rate, Split, Wording};
 use std::collections::BTreeMap;
 use std::hash::Hash;
 
 /// The agreement of raters.
 pub fn agreement(ratings: &Ratings) -> Agreement {
     let agree = agreeing(ratings);
-    let cohen = ratings.of_two().and_then(|table| cohen::kappa(&table));
+    let cohen = ratings.contingency().and_then(|table| cohen::kappa(&table));
     let fleiss = fleiss::kappa(ratings);
     let [nominal, ordinal, interval, ratio] = LEVELS.map(|level| alpha(ratings, level));
     let levels = |of: fn(Alpha) -> f64| Levels {
@@ -36,7 +35,7 @@ pub fn agreement(ratings: &Ratings) -> Agreement {
     let ends = |alpha: Option<Alpha>| alpha.and_then(|alpha| alpha.ci95);
     Agreement {
         pairs: agree.of,
-        agree: (agree.of > 0).then(|| rate(agree)),
+        agree: (agree.of > 0).then(|| agree.into()),
         cohen_kappa: cohen.map(|cohen| cohen.kappa),
         cohen_se: cohen.map(|cohen| cohen.se),
         cohen_ci95: cohen.map(|cohen| cohen.ci95),
@@ -51,13 +50,13 @@ pub fn agreement(ratings: &Ratings) -> Agreement {
             interval: ends(interval),
             ratio: ends(ratio),
         },
-        krippendorff_items: ratings.paired().iter().map(|(_, weight)| weight).sum(),
+        krippendorff_items: ratings.pairable().iter().map(|(_, weight)| weight).sum(),
     }
 }
 
 fn agreeing(ratings: &Ratings) -> Proportion {
     let mut agree = Proportion::default();
-    for (unit, weight) in ratings.paired() {
+    for (unit, weight) in ratings.pairable() {
         for (at, one) in unit.iter().enumerate() {
             for other in &unit[at + 1..] {
                 agree.of += weight;
@@ -68,16 +67,16 @@ fn agreeing(ratings: &Ratings) -> Proportion {
     agree
 }
 
-/// What was said of plays that were looked at again, by the first look and by the others in order; each way once, with how
-/// many plays it was said of.
-type Said<'s> = Vec<(Vec<Option<&'s str>>, u64)>;
+/// The ratings of plays that were looked at again: the first look's and those of the others in order, each combination
+/// once, with its number of plays.
+type Rated<'s> = Vec<(Vec<Option<&'s str>>, u64)>;
 
 /// Outcomes of the first look and of the blind ones, over all.
-pub fn of_sample(sample: &Sample) -> Agreement {
-    agreement(&Ratings::weighed(outcomes(sample).into_values().flatten()))
+pub(super) fn of_sample(sample: &Sample) -> Agreement {
+    agreement(&Ratings::weighted(outcomes(sample).into_values().flatten()))
 }
 
-/// A million plays are looked at in a few ways.
+/// How often each combination comes: a million plays have a few.
 fn counted<K: Hash + Eq>(ways: impl Iterator<Item = K>) -> HashMap<K, u64> {
     let mut counted = HashMap::default();
     ways.for_each(|way| *counted.entry(way).or_insert(0) += 1);
@@ -85,7 +84,7 @@ fn counted<K: Hash + Eq>(ways: impl Iterator<Item = K>) -> HashMap<K, u64> {
 }
 
 /// Outcomes by question.
-fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
+fn outcomes(sample: &Sample) -> BTreeMap<Name, Rated<'_>> {
     let outcome = |row: &usize| {
         let row = &sample.rows[*row];
         (!row.cut_short).then_some(row.outcome)
@@ -94,7 +93,7 @@ fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
         let tree = sample.rows[*looks.first()?].tree;
         Some((tree, looks.iter().map(outcome).collect::<Vec<Option<Name>>>()))
     });
-    let mut by_tree: BTreeMap<Name, Said<'_>> = BTreeMap::new();
+    let mut by_tree: BTreeMap<Name, Rated<'_>> = BTreeMap::new();
     for ((tree, looks), times) in counted(ways) {
         let looks = looks.into_iter().map(|look| look.map(|outcome| sample.text(outcome))).collect();
         by_tree.entry(tree).or_default().push((looks, times));
@@ -103,27 +102,27 @@ fn outcomes(sample: &Sample) -> BTreeMap<Name, Said<'_>> {
 }
 
 /// Agreement by question and by step.
-pub fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
+pub(super) fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Wording {
     let by_tree = outcomes(sample);
     let ways =
         sample.plays().iter().map(|looks| looks.iter().map(|row| facts.of_row[*row]).collect::<Vec<u32>>());
-    let mut by_step: BTreeMap<(Name, Name), Said<'_>> = BTreeMap::new();
+    let mut by_step: BTreeMap<(Name, Name), Rated<'_>> = BTreeMap::new();
     for (looks, times) in counted(ways) {
         let mut looks = looks.into_iter().map(|at| &facts.all[at as usize]);
         let Some(first) = looks.next() else { continue };
         for (step, answer) in &first.path {
             let others = looks.clone().filter_map(|look| look.answer(*step)).map(Some);
-            let said: Vec<Option<&str>> = [Some(answer.as_str())].into_iter().chain(others).collect();
-            if said.len() > 1 {
-                by_step.entry((first.question.tree, *step)).or_default().push((said, times));
+            let ratings: Vec<Option<&str>> = [Some(answer.as_str())].into_iter().chain(others).collect();
+            if ratings.len() > 1 {
+                by_step.entry((first.question.tree, *step)).or_default().push((ratings, times));
             }
         }
     }
     let text = |name: Name| sample.text(name).to_owned();
-    let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::weighed(units)));
+    let trees = by_tree.into_iter().map(|(tree, units)| split(text(tree), None, Ratings::weighted(units)));
     let steps = by_step
         .into_iter()
-        .map(|((tree, step), units)| split(text(tree), Some(text(step)), Ratings::weighed(units)));
+        .map(|((tree, step), units)| split(text(tree), Some(text(step)), Ratings::weighted(units)));
     let asks = |split: Split| {
         let tree = editions.words(&split.tree);
         let step = tree.and_then(|tree| tree.steps.get(tree.step(split.step.as_deref()?)?));
@@ -138,7 +137,7 @@ fn split(tree: String, step: Option<String>, ratings: Ratings) -> Split {
         tree,
         step,
         asks: None,
-        agree: rate(agreeing(&ratings)),
+        agree: Rate::from(agreeing(&ratings)),
         alpha: alpha.map(|alpha| alpha.alpha),
         alpha_ci95: alpha.and_then(|alpha| alpha.ci95),
         p: None,
@@ -147,7 +146,7 @@ fn split(tree: String, step: Option<String>, ratings: Ratings) -> Split {
     }
 }
 
-/// Fewer pairs say nothing about words.
+/// A step with fewer pairs is not compared.
 const LEAST_PAIRS: u64 = 5;
 
 /// Each against all the others together; those that split people most come first.
@@ -193,10 +192,10 @@ mod tests {
     #[test]
     fn a_step_splits_people_only_beyond_chance_among_all_steps() {
         let found = compared(vec![pairs(3, 8), pairs(98, 100), pairs(98, 100), pairs(0, 1)]);
-        let told: Vec<_> =
-            found.iter().map(|split| (split.step.clone().unwrap_or(String::new()), split.splits)).collect();
-        assert_eq!(told[0], ("3 of 8".to_owned(), true));
-        assert!(told[1..].iter().all(|(_, splits)| !splits), "{found:?}");
+        let splits: Vec<_> =
+            found.iter().map(|split| (split.step.clone().unwrap_or_default(), split.splits)).collect();
+        assert_eq!(splits[0], ("3 of 8".to_owned(), true));
+        assert!(splits[1..].iter().all(|(_, splits)| !splits), "{found:?}");
     }
 
     #[test]

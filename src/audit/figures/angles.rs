@@ -1,6 +1,5 @@
 //! Which cameras the rulings rest on, by the frames that were marked.
 
-use crate::figures::rates::rate;
 use crate::sample::Sample;
 use crate::sample::interner::Name;
 use crate::stats::wilson::Proportion;
@@ -16,11 +15,11 @@ struct Counted {
 
 /// For each camera: how many rulings have a frame of it marked, and in how many of these the picture established
 /// something; a record that does not say whether it did is not counted as established.
-pub fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
+pub(super) fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
     let mut cameras: BTreeMap<Name, Counted> = BTreeMap::new();
     for row in sample.rulings() {
         let established = row.established == Some(true);
-        let marked = sample.terms.cameras.get(row.cameras);
+        let marked = sample.interner.cameras.get(row.cameras);
         for camera in marked {
             let counted = cameras.entry(*camera).or_default();
             counted.established.add(established);
@@ -30,10 +29,10 @@ pub fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
             }
         }
     }
-    let told = |(camera, counted): (Name, Counted)| {
+    let angle = |(camera, counted): (Name, Counted)| {
         let Counted { established, alone, alone_unproven } = counted;
-        let angle = Angle { marked: established.of, established: rate(established), alone, alone_unproven };
+        let angle = Angle { marked: established.of, established: established.into(), alone, alone_unproven };
         (sample.text(camera).to_owned(), angle)
     };
-    cameras.into_iter().map(told).collect()
+    cameras.into_iter().map(angle).collect()
 }

@@ -1,6 +1,5 @@
 //! What the supervisor graded: challenges that could have been avoided, and how calls and reviews were graded.
 
-use crate::figures::rates::rate;
 use crate::sample::Sample;
 use crate::sample::interner::Name;
 use crate::sample::row::Row;
@@ -10,9 +9,9 @@ use formats::case::Who;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Records that a first look at full speed would have answered, by the supervisor's grade.
-pub fn avoidable(sample: &Sample, reversed: impl Fn(&Row) -> bool) -> Avoidable {
+pub(super) fn avoidable(sample: &Sample, reversed: impl Fn(&Row) -> bool) -> Avoidable {
     let graded = Proportion::of(sample.rulings().filter_map(|row| row.grades.plain));
-    let mut found = Avoidable { rate: (graded.of > 0).then(|| rate(graded)), ..Avoidable::default() };
+    let mut found = Avoidable { rate: (graded.of > 0).then(|| graded.into()), ..Avoidable::default() };
     let mut paid: BTreeSet<&str> = BTreeSet::new();
     for row in sample.rulings().filter(|row| row.grades.plain == Some(true)) {
         found.count += 1;
@@ -35,7 +34,7 @@ pub fn avoidable(sample: &Sample, reversed: impl Fn(&Row) -> bool) -> Avoidable 
 }
 
 /// How calls and reviews were graded.
-pub fn grades(sample: &Sample) -> Grades {
+pub(super) fn grades(sample: &Sample) -> Grades {
     let (mut calls, mut reviews) = (BTreeMap::new(), BTreeMap::new());
     let (mut graded, mut of) = (0, 0);
     for row in sample.rulings() {
@@ -44,10 +43,10 @@ pub fn grades(sample: &Sample) -> Grades {
         row.grades.call.into_iter().for_each(|grade| *calls.entry(grade).or_insert(0) += 1);
         row.grades.review.into_iter().for_each(|grade| *reviews.entry(grade).or_insert(0) += 1);
     }
-    let told = |counts: BTreeMap<Name, u64>| -> BTreeMap<String, Rate> {
+    let rates = |counts: BTreeMap<Name, u64>| -> BTreeMap<String, Rate> {
         let of = counts.values().sum();
-        let one = |(grade, count)| (sample.text(grade).to_owned(), rate(Proportion { count, of }));
+        let one = |(grade, count)| (sample.text(grade).to_owned(), Proportion { count, of }.into());
         counts.into_iter().map(one).collect()
     };
-    Grades { calls: told(calls), reviews: told(reviews), graded, of }
+    Grades { calls: rates(calls), reviews: rates(reviews), graded, of }
 }

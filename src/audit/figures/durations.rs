@@ -1,19 +1,19 @@
 //! Durations as a table: `seconds,cut_short`, one review a row.
 
-use crate::stats::ratings::Fault;
+use crate::Error;
 use crate::stats::survival::Duration;
 use formats::record::times::MOST_S;
 use std::io::Read;
 
-/// Reads the table.
+/// The durations of a table.
 ///
 /// # Errors
-/// [`Fault`] with its line.
-pub fn read(from: impl Read) -> Result<Vec<Duration>, Fault> {
+/// [`Error::Table`] or [`Error::Line`].
+pub fn read(from: impl Read) -> Result<Vec<Duration>, Error> {
     let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(from);
     let header = table.headers()?.clone();
     let column = |name: &str| header.iter().position(|column| column == name);
-    let wanted = || Fault::Header("a header is wanted: `seconds,cut_short`".to_owned());
+    let wanted = || Error::Line { line: 1, message: "a header is wanted: `seconds,cut_short`".to_owned() };
     let seconds = column("seconds").ok_or_else(wanted)?;
     let cut_short = column("cut_short");
     if header.len() > 1 && cut_short.is_none() {
@@ -25,22 +25,22 @@ pub fn read(from: impl Read) -> Result<Vec<Duration>, Fault> {
         let line = row.position().map_or(0, csv::Position::line);
         let cell = |at: usize| row.get(at).unwrap_or("");
         let read = cell(seconds).parse::<f64>().ok().filter(|value| (0.0..=MOST_S).contains(value));
-        let seconds = read.ok_or_else(|| Fault::Cell {
+        let seconds = read.ok_or_else(|| Error::Line {
             line,
-            what: format!(
+            message: format!(
                 "`{}` is no duration: seconds such as 61.5, not negative, {MOST_S:e} at most",
                 cell(seconds)
             ),
         })?;
-        let cut_short = match cut_short.map_or("", cell) {
+        let censored = match cut_short.map_or("", cell) {
             "true" | "True" | "TRUE" | "1" => true,
             "false" | "False" | "FALSE" | "0" | "" => false,
             other => {
-                let what = format!("`{other}` does not say whether it was cut short: true or false");
-                return Err(Fault::Cell { line, what });
+                let message = format!("`{other}` does not say whether it was cut short: true or false");
+                return Err(Error::Line { line, message });
             }
         };
-        durations.push(Duration { seconds, cut_short });
+        durations.push(Duration { seconds, censored });
     }
     Ok(durations)
 }
@@ -52,8 +52,8 @@ mod tests {
     #[test]
     fn a_table_of_durations_is_read() {
         let read = read("seconds,cut_short\n61.5,false\n 20 ,1\n0,\n".as_bytes()).expect("durations");
-        let told: Vec<_> = read.iter().map(|duration| (duration.seconds, duration.cut_short)).collect();
-        assert_eq!(told, [(61.5, false), (20.0, true), (0.0, false)]);
+        let read: Vec<_> = read.iter().map(|duration| (duration.seconds, duration.censored)).collect();
+        assert_eq!(read, [(61.5, false), (20.0, true), (0.0, false)]);
         assert!(super::read("seconds,cut_short\n".as_bytes()).expect("none").is_empty());
     }
 

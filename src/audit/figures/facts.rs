@@ -5,10 +5,8 @@
 
 use crate::sample::Sample;
 use crate::sample::editions::Editions;
-use crate::sample::interner::Name;
-use crate::sample::lists::List;
+use crate::sample::interner::{Interner, List, Name};
 use crate::sample::row::{OR, Row};
-use crate::sample::terms::Terms;
 use foldhash::HashMap;
 use formats::settle::{Answer, read, write};
 use review::gate::known;
@@ -73,7 +71,7 @@ impl AllFacts {
             let question = Question { tree: row.tree, call: row.call, whistle: row.whistle, flag_on: None };
             let given = (row.edition, question, row.flags, row.answers);
             let place = *by_answers.entry(given).or_insert_with(|| {
-                let found = one(row, question, &sample.terms, editions);
+                let found = one(row, question, &sample.interner, editions);
                 let key = (found.rules, found.question, found.path.clone());
                 *by_path.entry(key).or_insert_with(|| {
                     facts.all.push(found);
@@ -114,13 +112,13 @@ pub fn contradict(one: &str, other: &str) -> bool {
     !every(one) && !every(other) && !one.split(OR).any(|option| other.split(OR).any(|also| also == option))
 }
 
-fn one(row: &Row, question: Question, terms: &Terms, editions: &Editions) -> Facts {
-    let names = &terms.names;
-    let known = editions.book(row.edition).and_then(|book| worked_out(row, terms, book));
+fn one(row: &Row, question: Question, interner: &Interner, editions: &Editions) -> Facts {
+    let names = &interner.names;
+    let known = editions.book(row.edition).and_then(|book| worked_out(row, interner, book));
     let (path, computed, flag_on) = match known {
         Some(Worked { path, computed, flag_on }) => (path, Some(computed), flag_on),
         None => {
-            let as_given = terms
+            let as_given = interner
                 .answers
                 .get(row.answers)
                 .iter()
@@ -145,11 +143,11 @@ struct Worked {
     flag_on: Option<Part>,
 }
 
-fn worked_out(row: &Row, terms: &Terms, book: &Book) -> Option<Worked> {
-    let names = &terms.names;
+fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
+    let names = &interner.names;
     let known = known(book, names.text(row.tree), names.text(row.call)).ok()?;
     let tree = known.tree;
-    let given = terms.answers.get(row.answers).iter().map(|(step, answer)| {
+    let given = interner.answers.get(row.answers).iter().map(|(step, answer)| {
         let text = names.text(*answer);
         let answer = match text.contains(OR) {
             true => Answer::Some(text.split(OR).map(str::to_owned).collect()),
@@ -163,14 +161,14 @@ fn worked_out(row: &Row, terms: &Terms, book: &Book) -> Option<Worked> {
             Answer::One(option) => option,
             Answer::Some(options) => options.join(&OR.to_string()),
         };
-        Some((names.known(&tree.steps[step].name)?, said))
+        Some((names.get(&tree.steps[step].name)?, said))
     });
     let path = path.collect();
     let flag = |(name, by): &(Name, Part)| {
         let name = names.text(*name).to_owned();
         Flag { name, by: *by, spot: None, dead: false, clock_ms: None }
     };
-    let flags: Vec<Flag> = terms.flags.get(row.flags).iter().map(flag).collect();
+    let flags: Vec<Flag> = interner.flags.get(row.flags).iter().map(flag).collect();
     let hangs = depends_on_flag(tree, known.call);
     let told = flag_on(tree, &flags).filter(|_| hangs);
     // Where the call hangs on a flag that the record does not tell, either may be right.

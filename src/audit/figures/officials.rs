@@ -1,33 +1,31 @@
 //! Officials who differ from the others by more than chance: in time, and in what they answer.
 //!
-//! Both questions are asked of everybody at once, so both are corrected for it: where nobody differs, the chance that
-//! anybody at all is named stays below one in twenty for each. Of time it is asked only whether somebody takes more than
-//! a quarter longer: quicker is no fault, and a little slower is a person. Answers are compared by Fisher's exact test; comparisons whose margins could never say anything are left
-//! out first, which costs no error: Tarone, "A modified Bonferroni method for discrete data", Biometrics 46 (1990)
-//! 515–522.
+//! Both questions are asked of all officials at once and corrected for that: where nobody differs, the chance that anybody
+//! at all is named stays below one in twenty for each question. Times are tested by rank sums with Holm's correction, and
+//! only for being more than a quarter longer: being quicker is no fault, and people differ a little. Answers are tested by
+//! Fisher's exact test with Tarone's correction.
 
 use crate::figures::facts::AllFacts;
-use crate::figures::rates::rate;
 use crate::sample::Sample;
 use crate::sample::interner::Name;
 use crate::stats::fisher::Table;
-use crate::stats::multiple_testing::{LEVEL, holm};
-use crate::stats::rank_sum::{Value, longer};
+use crate::stats::median::median;
+use crate::stats::multiple_testing::{LEVEL, holm, tarone};
+use crate::stats::rank_sum::{self, Value};
 use crate::stats::wilson::Proportion;
 use foldhash::{HashMap, HashSet};
 use formats::audit::{Differs, Officials, Pace};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Slow is who takes longer than this many times the others' time: people differ a little, and a quarter more is
-/// where a game feels it (ours; no source).
+/// An official is slow from this many times the others' time on: people differ a little, and a quarter more is what a game
+/// feels (our choice; no source).
 const MARGIN: f64 = 1.25;
 
-/// Where the permutations start: the same season gives the same figures everywhere.
+/// Of the permutations: the same season gives the same figures everywhere.
 const SEED: u64 = 1_936;
 
-/// Who differs.
-pub fn officials(sample: &Sample, facts: &AllFacts) -> Officials {
+pub(super) fn officials(sample: &Sample, facts: &AllFacts) -> Officials {
     let (answers, comparisons) = answers(sample, facts);
     Officials { pace: pace(sample), answers, comparisons }
 }
@@ -58,7 +56,7 @@ fn pace(sample: &Sample) -> Vec<Pace> {
             value: *value,
         })
         .collect();
-    let found = longer(&values, order.len(), MARGIN, SEED);
+    let found = rank_sum::p_values(&values, order.len(), MARGIN, SEED);
     let known: Vec<f64> = found.iter().flatten().copied().collect();
     let mut adjusted = holm(&known).into_iter();
     let mut differences = differences(&values, order.len());
@@ -103,35 +101,6 @@ fn differences(values: &[Value], persons: usize) -> Vec<Vec<f64>> {
     differences
 }
 
-/// The median and its 95 % interval by the sign test: Conover, "Practical Nonparametric Statistics", section 3.2. With
-/// fewer than six values no interval of that kind holds 95 %.
-fn median(values: &mut [f64]) -> (Option<f64>, Option<[f64; 2]>) {
-    values.sort_by(f64::total_cmp);
-    let n = values.len();
-    if n == 0 {
-        return (None, None);
-    }
-    let median = (values[n / 2] + values[(n - 1) / 2]) / 2.0;
-    let half = crate::stats::wilson::Z95 * (n as f64).sqrt() / 2.0;
-    let low = if n <= 60 { exact_rank(n) } else { Some(((n as f64 / 2.0 - half).floor() as usize).max(1)) };
-    (Some(median), low.map(|rank| [values[rank - 1], values[n - rank]]))
-}
-
-/// The greatest rank from which to its mirror the median lies with 95 %.
-fn exact_rank(n: usize) -> Option<usize> {
-    let (mut term, mut below) = (0.5_f64.powi(i32::try_from(n).ok()?), 0.0);
-    let mut rank = None;
-    for at in 0..n / 2 {
-        below += term;
-        if below > 0.025 {
-            break;
-        }
-        rank = Some(at + 1);
-        term *= (n - at) as f64 / (at + 1) as f64;
-    }
-    rank
-}
-
 /// How often each official gave each answer.
 type Counts<'s> = BTreeMap<&'s str, BTreeMap<Name, u64>>;
 
@@ -159,9 +128,9 @@ fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
             *all.entry(*official).or_insert(0) += count;
         }
         let of: u64 = all.values().sum();
-        // Of two answers one says all: the other is its mirror.
-        let told = answers.iter().take(if answers.len() == 2 { 1 } else { answers.len() });
-        for (answer, given) in told {
+        // Of two answers one is enough: the other is its mirror.
+        let tested = answers.iter().take(if answers.len() == 2 { 1 } else { answers.len() });
+        for (answer, given) in tested {
             let count: u64 = given.values().sum();
             for (official, own_of) in &all {
                 let own = given.get(official).copied().unwrap_or(0);
@@ -171,8 +140,8 @@ fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
             }
         }
     }
-    let least: Vec<f64> = compared.par_iter().map(|(table, ..)| table.least()).collect();
-    let factor = testable(least.clone());
+    let least: Vec<f64> = compared.par_iter().map(|(table, ..)| table.least_two_sided()).collect();
+    let factor = tarone(least.clone());
     let text = |name: Name| sample.text(name).to_owned();
     let mut found: Vec<Differs> = compared
         .into_iter()
@@ -186,8 +155,8 @@ fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
                 tree: text(tree),
                 step: text(step),
                 answer: answer.to_owned(),
-                his: rate(Proportion { count: table.first[0], of: table.first.iter().sum() }),
-                others: rate(Proportion { count: table.second[0], of: table.second.iter().sum() }),
+                his: Proportion { count: table.first[0], of: table.first.iter().sum() }.into(),
+                others: Proportion { count: table.second[0], of: table.second.iter().sum() }.into(),
                 p,
                 p_adjusted,
             })
@@ -197,33 +166,9 @@ fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
     (found, factor)
 }
 
-/// Tarone's number of comparisons: the least k such that no more than k of them could reach the level divided by k.
-fn testable(mut least: Vec<f64>) -> u64 {
-    least.sort_by(f64::total_cmp);
-    let reach = |k: usize| least.partition_point(|p| *p <= LEVEL / k as f64);
-    (1..=least.len().max(1)).find(|k| reach(*k) <= *k).unwrap_or(least.len()) as u64
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn comparisons_that_could_say_nothing_do_not_count() {
-        assert_eq!(testable(vec![0.4; 100]), 1);
-        assert_eq!(testable(vec![0.001; 10]), 10);
-        assert_eq!(testable([vec![0.001; 10], vec![0.4; 100]].concat()), 10);
-        assert_eq!(testable(Vec::new()), 1);
-    }
-
-    /// Ranks from Conover's table A3: for n = 6 the extremes, for n = 20 the 6th and the 15th.
-    #[test]
-    fn the_interval_of_a_median_is_the_sign_tests() {
-        assert_eq!([5, 6, 10, 20].map(exact_rank), [None, Some(1), Some(2), Some(6)]);
-        let mut values: Vec<f64> = (1..=20).map(f64::from).collect();
-        assert_eq!(median(&mut values), (Some(10.5), Some([6.0, 15.0])));
-        assert_eq!(median(&mut []), (None, None));
-    }
 
     #[test]
     fn a_difference_is_taken_from_the_others_on_the_same_question() {

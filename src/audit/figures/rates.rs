@@ -1,19 +1,19 @@
 //! How often which outcome came, over all rulings and by what could make a difference.
 
-use crate::figures::tempo::times;
 use crate::sample::Sample;
 use crate::sample::interner::Name;
 use crate::sample::row::Row;
-use crate::stats::survival::{Curve, Duration, Durations};
+use crate::stats::survival::{Curve, Durations};
 use crate::stats::wilson::Proportion;
 use foldhash::{HashMap, HashSet};
 use formats::audit::{By, Group, Rate};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// A proportion as it is told.
-pub fn rate(proportion: Proportion) -> Rate {
-    let Proportion { count, of } = proportion;
-    Rate { count, of, rate: proportion.rate(), wilson95: proportion.wilson95() }
+impl From<Proportion> for Rate {
+    fn from(proportion: Proportion) -> Rate {
+        let Proportion { count, of } = proportion;
+        Rate { count, of, rate: proportion.rate(), wilson95: proportion.wilson95() }
+    }
 }
 
 /// Counts of one group.
@@ -32,14 +32,14 @@ impl Counted {
             .iter()
             .map(|(label, text)| {
                 let count = self.outcomes.get(label).copied().unwrap_or(0);
-                ((*text).to_owned(), rate(Proportion { count, of: self.rulings }))
+                ((*text).to_owned(), Proportion { count, of: self.rulings }.into())
             })
             .collect();
-        Group { rulings: self.rulings, outcomes, tempo: times(&Curve::of(self.durations)) }
+        Group { rulings: self.rulings, outcomes, tempo: (&Curve::of(self.durations)).into() }
     }
 }
 
-/// The outcomes of all rulings, and of every group. Every outcome that came at all is told in every group.
+/// The outcomes of all rulings, and of every group. Every group lists every outcome that came at all.
 pub fn outcomes(sample: &Sample) -> (BTreeMap<String, Rate>, By) {
     let mut all = Counted::default();
     for row in sample.rulings() {
@@ -74,7 +74,7 @@ impl Grouping<'_> {
     fn by<K: std::hash::Hash + Eq, T: Ord>(
         &self,
         key: impl Fn(&Row) -> Option<K>,
-        told: impl Fn(K) -> T,
+        name: impl Fn(K) -> T,
     ) -> BTreeMap<T, Group> {
         let mut groups: HashMap<K, Counted> = HashMap::default();
         let rows = self.sample.rows.iter().zip(self.shared);
@@ -82,25 +82,20 @@ impl Grouping<'_> {
             let Some(key) = key(row) else { continue };
             let counted = groups.entry(key).or_default();
             if shared.is_none_or(|review| counted.timed.insert(review)) {
-                counted.durations.extend(duration(row));
+                counted.durations.extend(row.duration());
             }
             if row.is_ruling() {
                 counted.rulings += 1;
                 *counted.outcomes.entry(row.outcome).or_insert(0) += 1;
             }
         }
-        groups.into_iter().map(|(key, counted)| (told(key), counted.group(self.labels))).collect()
+        groups.into_iter().map(|(key, counted)| (name(key), counted.group(self.labels))).collect()
     }
 }
 
-/// How long a record's review took.
-pub fn duration(row: &Row) -> Option<Duration> {
-    Some(Duration { seconds: row.duration_s?, cut_short: row.cut_short })
-}
-
-/// Officials as numbers: the names give way to their places in the order of names.
+/// For each official the number that stands for the name: its place in the order of names, from 1.
 pub fn numbered(sample: &Sample) -> BTreeMap<String, String> {
     let officials: BTreeSet<&str> =
         sample.rows.iter().filter_map(|row| row.official).map(|name| sample.text(name)).collect();
-    officials.into_iter().enumerate().map(|(at, name)| (name.to_owned(), format!("{}", at + 1))).collect()
+    officials.into_iter().enumerate().map(|(at, name)| (name.to_owned(), (at + 1).to_string())).collect()
 }

@@ -3,17 +3,16 @@
 //! A review is timed once, however many questions it holds; a blind re-review delays no game and is left out.
 
 use crate::figures::facts::AllFacts;
-use crate::figures::rates::duration;
 use crate::sample::Sample;
 use crate::sample::interner::Name;
 use crate::sample::row::{FIRST_MARK, PHASES, Row, SETTLED};
-use crate::stats::control_chart::{Sign, chart};
+use crate::stats::control_chart::{Signal, chart};
 use crate::stats::survival::{Curve, Duration, Durations};
 use formats::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAlone, Times};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// Most steps of the curve that are told.
+/// Most steps of the curve that are shown.
 const STEPS: usize = 2_000;
 
 /// The tempo of a sample.
@@ -32,7 +31,7 @@ fn after_settled(reviews: &[&Row]) -> AfterSettled {
     AfterSettled {
         // The sum of no floats would be -0.
         total_s: after().fold(0.0, |total, seconds| total + seconds),
-        times: times(&Curve::of(after().map(whole).collect())),
+        times: (&Curve::of(after().map(whole).collect())).into(),
     }
 }
 
@@ -40,7 +39,7 @@ fn after_settled(reviews: &[&Row]) -> AfterSettled {
 fn in_order(reviews: &[&Row]) -> TempoAlone {
     let timed = reviews.iter().zip(0_usize..);
     let mut timed: Vec<(i64, usize, Duration)> =
-        timed.filter_map(|(row, place)| Some((row.called_ms, place, duration(row)?))).collect();
+        timed.filter_map(|(row, place)| Some((row.called_ms, place, row.duration()?))).collect();
     timed.par_sort_unstable_by_key(|(called_ms, place, _)| (*called_ms, *place));
     let durations: Vec<Duration> = timed.iter().map(|(.., duration)| *duration).collect();
     of(&durations, |at| Id::Record(reviews[timed[at].1].id().to_owned()))
@@ -50,13 +49,13 @@ fn in_order(reviews: &[&Row]) -> TempoAlone {
 pub fn of(durations: &[Duration], id: impl Fn(usize) -> Id + Send) -> TempoAlone {
     let (control, curve) =
         rayon::join(|| control(durations, id), || Curve::of(durations.iter().copied().collect()));
-    let survival = curve.thinned(STEPS).iter().map(|drop| (drop.at, drop.survival, drop.se)).collect();
-    TempoAlone { times: times(&curve), survival, control }
+    let survival = curve.thinned(STEPS).iter().map(|step| (step.at, step.survival, step.se)).collect();
+    TempoAlone { times: (&curve).into(), survival, control }
 }
 
 /// The chart of those that were not cut short.
 fn control(durations: &[Duration], id: impl Fn(usize) -> Id) -> Control {
-    let charted = durations.iter().enumerate().filter(|(_, duration)| !duration.cut_short);
+    let charted = durations.iter().enumerate().filter(|(_, duration)| !duration.censored);
     let (places, values): (Vec<usize>, Vec<f64>) =
         charted.map(|(at, duration)| (at, duration.seconds)).unzip();
     let chart = chart(&values);
@@ -67,46 +66,47 @@ fn control(durations: &[Duration], id: impl Fn(usize) -> Id) -> Control {
         lower: chart.lower,
         upper: chart.upper,
         signals: chart.signals.iter().map(|(at, _)| name(*at)).collect(),
-        because: chart.signals.iter().map(|(_, sign)| said(*sign)).collect(),
+        because: chart.signals.iter().map(|(_, signal)| text(*signal)).collect(),
         range_center: chart.range_center,
         range_upper: chart.range_upper,
         jumps: chart.jumps.iter().map(|at| name(*at)).collect(),
     }
 }
 
-fn said(sign: Sign) -> &'static str {
-    match sign {
-        Sign::Beyond => "beyond a limit",
-        Sign::ThreeOfFour => "three of four nearer to a limit than to the center",
-        Sign::Run => "eight or more in a row on one side of the center",
+fn text(signal: Signal) -> &'static str {
+    match signal {
+        Signal::BeyondLimit => "beyond a limit",
+        Signal::ThreeOfFour => "three of four nearer to a limit than to the center",
+        Signal::Run => "eight or more in a row on one side of the center",
     }
 }
 
-/// What is told of a curve.
-pub fn times(curve: &Curve) -> Times {
-    Times {
-        count: curve.count,
-        cut_short: curve.cut_short,
-        median_s: curve.quantile(0.5),
-        median_ci95: curve.quantile_ci95(0.5),
-        p90_s: curve.quantile(0.9),
+impl From<&Curve> for Times {
+    fn from(curve: &Curve) -> Times {
+        Times {
+            count: curve.count,
+            cut_short: curve.censored,
+            median_s: curve.quantile(0.5),
+            median_ci95: curve.quantile_ci95(0.5),
+            p90_s: curve.quantile(0.9),
+        }
     }
 }
 
 fn whole(seconds: f64) -> Duration {
-    Duration { seconds, cut_short: false }
+    Duration { seconds, censored: false }
 }
 
 /// What a phase was to a review.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Spent {
-    /// So long, or at least so long where it was cut short in it.
+    /// It took this long; censored if the review was cut short in it.
     Of(Duration),
     /// It had none: no frame was marked before it was settled.
     Without,
     /// It was cut short before.
     CutBefore,
-    /// The record does not say when the phase began or ended, or says it out of order.
+    /// The record does not say when the phase began or ended, or the times are out of order.
     Untold,
 }
 
@@ -128,7 +128,7 @@ fn spent(row: &Row) -> [Spent; PHASES.len()] {
             (Some(ended), Some(from)) => Spent::Of(whole(ended - from)),
             (None, _) if cut => Spent::CutBefore,
             (None, Some(from)) if row.cut_short && later().next().is_none() => match row.duration_s {
-                Some(end) => Spent::Of(Duration { seconds: end - from, cut_short: true }),
+                Some(end) => Spent::Of(Duration { seconds: end - from, censored: true }),
                 None => Spent::Untold,
             },
             (Some(_) | None, _) => Spent::Untold,
@@ -136,8 +136,8 @@ fn spent(row: &Row) -> [Spent; PHASES.len()] {
         match (*spent, row.phase(at)) {
             (Spent::Without, _) => {}
             // Cut short before a mark, it was not settled by then either.
-            (Spent::Of(Duration { cut_short: true, .. }), _) if at == FIRST_MARK => {}
-            (Spent::Of(Duration { cut_short: true, .. }), _) => (began, cut) = (None, true),
+            (Spent::Of(Duration { censored: true, .. }), _) if at == FIRST_MARK => {}
+            (Spent::Of(Duration { censored: true, .. }), _) => (began, cut) = (None, true),
             (Spent::Of(_) | Spent::CutBefore | Spent::Untold, ended) => began = ended,
         }
         if matches!(spent, Spent::Of(of) if of.seconds < 0.0) {
@@ -147,7 +147,7 @@ fn spent(row: &Row) -> [Spent; PHASES.len()] {
     spent
 }
 
-/// A phase over all reviews: how long it took, and how many say nothing of it, by why.
+/// A phase over all reviews: its durations, and the reviews that have none, counted by reason.
 #[derive(Debug, Default)]
 struct OfAll {
     spent: Durations,
@@ -167,17 +167,16 @@ impl OfAll {
     }
 }
 
-/// How long each phase took, and how many reviews say nothing of it, by why.
 fn phases(reviews: &[&Row]) -> Vec<Phase> {
     let mut all: [OfAll; PHASES.len()] = Default::default();
     for row in reviews {
         all.iter_mut().zip(spent(row)).for_each(|(all, spent)| all.take(spent));
     }
-    let told = |(all, phase): (OfAll, &'static str)| {
+    let phase = |(all, phase): (OfAll, &'static str)| {
         let OfAll { spent, without, cut_before, untold } = all;
-        Phase { phase, times: times(&Curve::of(spent)), without, cut_before, untold }
+        Phase { phase, times: (&Curve::of(spent)).into(), without, cut_before, untold }
     };
-    all.into_par_iter().zip(PHASES.into_par_iter()).map(told).collect()
+    all.into_par_iter().zip(PHASES.into_par_iter()).map(phase).collect()
 }
 
 /// The time to settle of the reviews that rest on a step, the longest median first.
@@ -194,12 +193,12 @@ fn steps(sample: &Sample, facts: &AllFacts) -> Vec<StepTimes> {
         }
     }
     let text = |name: Name| sample.text(name).to_owned();
-    let told = |((tree, step), settled): ((Name, Name), Durations)| StepTimes {
+    let times = |((tree, step), settled): ((Name, Name), Durations)| StepTimes {
         tree: text(tree),
         step: text(step),
-        times: times(&Curve::of(settled)),
+        times: (&Curve::of(settled)).into(),
     };
-    let mut steps: Vec<StepTimes> = by_step.into_par_iter().map(told).collect();
+    let mut steps: Vec<StepTimes> = by_step.into_par_iter().map(times).collect();
     let median = |step: &StepTimes| step.times.median_s.unwrap_or(0.0);
     steps.sort_by(|a, b| median(b).total_cmp(&median(a)).then((&a.tree, &a.step).cmp(&(&b.tree, &b.step))));
     steps
@@ -213,7 +212,7 @@ mod tests {
     #[test]
     fn a_review_cut_short_is_in_the_curve_and_not_on_the_chart() {
         let durations =
-            [60.0, 62.0, 10.0, 58.0].map(|seconds| Duration { seconds, cut_short: seconds == 10.0 });
+            [60.0, 62.0, 10.0, 58.0].map(|seconds| Duration { seconds, censored: seconds == 10.0 });
         let found = of(&durations, |at| Id::Row(at as u64 + 1));
         assert_eq!((found.times.count, found.times.cut_short, found.control.count), (4, 1, 3));
         assert_eq!(found.control.center, Some(60.0));
@@ -237,10 +236,10 @@ mod tests {
 
     #[test]
     fn the_phases_of_a_review_are_its_time_and_what_is_missing_says_why() {
-        let told = |times: &str, cut_short_at| {
+        let phases = |times: &str, cut_short_at| {
             let one = |spent: Spent| match spent {
-                Spent::Of(Duration { seconds, cut_short: false }) => format!("{seconds}"),
-                Spent::Of(Duration { seconds, cut_short: true }) => format!("{seconds}+"),
+                Spent::Of(Duration { seconds, censored: false }) => format!("{seconds}"),
+                Spent::Of(Duration { seconds, censored: true }) => format!("{seconds}+"),
                 Spent::Without => "without".to_owned(),
                 Spent::CutBefore => "cut".to_owned(),
                 Spent::Untold => "?".to_owned(),
@@ -257,12 +256,12 @@ mod tests {
             ("2 3 5 - - -", Some(8.0), "2 1 2 3+ cut cut"),
             ("2 3 5 9 - -", Some(12.0), "2 1 2 4 3+ cut"),
             ("- - - - - -", Some(8.0), "8+ cut cut cut cut cut"),
-            // Other programs leave phases out, or say them out of order.
+            // Other programs leave phases out, or give them out of order.
             ("- 3 5 9 14 20", None, "? ? 2 4 5 6"),
             ("2 1 5 9 - 20", None, "2 ? 4 4 ? ?"),
             ("- - - - - -", None, "? ? ? ? ? ?"),
         ] {
-            assert_eq!(told(times, cut_short_at), expected, "{times}");
+            assert_eq!(phases(times, cut_short_at), expected, "{times}");
         }
     }
 
@@ -270,8 +269,8 @@ mod tests {
     fn every_review_is_in_a_phase_or_counted_beside_it() {
         let rows =
             [review("2 3 5 9 14 20", None), review("2 3 - 9 14 20", None), review("2 3 - - - -", Some(8.0))];
-        let told = phases(&rows.iter().collect::<Vec<_>>());
-        let counts: Vec<[u64; 5]> = told
+        let phases = phases(&rows.iter().collect::<Vec<_>>());
+        let counts: Vec<[u64; 5]> = phases
             .iter()
             .map(|phase| {
                 [phase.times.count, phase.times.cut_short, phase.without, phase.cut_before, phase.untold]

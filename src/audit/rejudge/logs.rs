@@ -1,10 +1,10 @@
 //! Logs and files of records, judged under another edition: the texts of their own editions are looked up in the
 //! logs, then among the books inside the program.
 
+use crate::Error;
 use crate::rejudge::batch::Many;
-use crate::sample::logs::{Unread, is_log, open};
+use crate::sample::logs::{is_log, open};
 use formats::rejudge::Rejudged;
-use log::Error;
 use log::chain::hash::Hash;
 use log::exchange::records;
 use log::store::edition::RuleText;
@@ -22,13 +22,13 @@ const AT_ONCE: usize = 8 << 20;
 /// need to hold; `progress` is told now and then how many records were read.
 ///
 /// # Errors
-/// [`Unread`] with the first file that cannot be read.
+/// [`Error`] with the first file that cannot be read.
 pub fn rejudge(
     paths: &[PathBuf],
     new: &Book,
     named: &[Book],
     progress: impl Fn(usize) + Sync,
-) -> Result<Rejudged, Unread> {
+) -> Result<Rejudged, Error> {
     let mut logs = Vec::new();
     for path in paths {
         logs.push(if is_log(path)? { Some(Reader::open(path)?) } else { None });
@@ -51,10 +51,10 @@ pub fn rejudge(
     let mut many = Many::new(new, &mut find);
     let mut before = 0;
     for (path, log) in paths.iter().zip(&logs) {
-        let told = |count: usize| progress(before + count);
+        let progress = |count: usize| progress(before + count);
         before += match log {
-            Some(log) => of_log(log, path, &mut many, told)?,
-            None => of_lines(path, &mut many, told)?,
+            Some(log) => of_log(log, path, &mut many, progress)?,
+            None => of_lines(path, &mut many, progress)?,
         };
     }
     let rejudged = many.end();
@@ -66,7 +66,7 @@ pub fn rejudge(
 }
 
 /// The edition as one of the logs holds it.
-fn stored(texts: &[Reader], edition: &str) -> Result<Option<Book>, Error> {
+fn stored(texts: &[Reader], edition: &str) -> Result<Option<Book>, log::Error> {
     let Ok(hash) = edition.parse::<Hash>() else { return Ok(None) };
     for log in texts {
         let text = log.edition(&hash)?.and_then(|text| RuleText::read(&text).ok());
@@ -92,16 +92,16 @@ fn of_log(
     path: &Path,
     many: &mut Many<'_>,
     progress: impl Fn(usize) + Sync,
-) -> Result<usize, Unread> {
+) -> Result<usize, Error> {
     let (many, block, count) = (RefCell::new(many), RefCell::new(Vec::new()), Cell::new(0));
     let read = |block: Vec<u8>| {
         progress(count.get());
-        many.borrow_mut().read("the log", &*block, |_| {}).map(|_| ()).map_err(Unread::from)
+        many.borrow_mut().read("the log", &*block, |_| {}).map(|_| ()).map_err(Error::from)
     };
     let push = |line: serde_json::Result<Vec<u8>>| {
-        let spelt = |error: serde_json::Error| Unread::Record {
+        let spelt = |error: serde_json::Error| Error::Record {
             path: path.display().to_string(),
-            says: error.to_string(),
+            message: error.to_string(),
         };
         let mut block = block.borrow_mut();
         block.extend(line.map_err(spelt)?);
@@ -117,6 +117,6 @@ fn of_log(
     Ok(count.get())
 }
 
-fn of_lines(path: &Path, many: &mut Many<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Unread> {
+fn of_lines(path: &Path, many: &mut Many<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Error> {
     Ok(many.read(&path.display().to_string(), open(path)?, progress)?)
 }

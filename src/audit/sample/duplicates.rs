@@ -1,10 +1,10 @@
-//! Which of a million texts are the same, without a table of them all: their hashes sorted.
+//! Which of a million texts are the same, found by sorting their hashes: no table of all texts is needed.
 
 use rayon::prelude::*;
 
-/// The places of each text that stands at more than one place, rising within a text; texts in no order. A place comes with
-/// the hash of its text, which `text` says where it is asked for.
-pub fn alike<'s>(
+/// The places of each text that stands at more than one place, rising within a text; texts in no order. `hashed` gives
+/// each place with the hash of its text, `text` the text at a place.
+pub(super) fn duplicates<'s>(
     hashed: impl Iterator<Item = (u64, usize)>,
     text: impl Fn(usize) -> &'s str,
 ) -> Vec<Vec<usize>> {
@@ -13,7 +13,7 @@ pub fn alike<'s>(
     let mut found = Vec::new();
     for same in hashed.chunk_by(|(hash, _), (next, _)| hash == next).filter(|same| same.len() > 1) {
         let mut same: Vec<usize> = same.iter().map(|(_, place)| *place).collect();
-        // Different texts have different hashes, but for a few that are told apart by themselves.
+        // Different texts may share a hash: the texts themselves decide.
         same.sort_by_key(|place| text(*place));
         let texts = same.chunk_by(|one, other| text(*one) == text(*other));
         found.extend(texts.filter(|same| same.len() > 1).map(<[usize]>::to_vec));
@@ -32,10 +32,10 @@ mod tests {
         for hash in
             [|text: &str| text.bytes().map(u64::from).sum(), |_: &str| 7, |text: &str| text.len() as u64]
         {
-            let mut found = alike(texts.iter().map(|text| hash(text)).zip(0..), |place| texts[place]);
+            let mut found = duplicates(texts.iter().map(|text| hash(text)).zip(0..), |place| texts[place]);
             found.sort();
             assert_eq!(found, [vec![0, 3, 6], vec![2, 5]]);
         }
-        assert!(alike([].into_iter(), |_| "").is_empty());
+        assert!(duplicates([].into_iter(), |_| "").is_empty());
     }
 }

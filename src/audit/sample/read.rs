@@ -22,7 +22,7 @@ pub fn json_lines(
         Ok(())
     };
     let shares = blocks::read(file, from, Vec::with_capacity, take, progress)?;
-    sample.take(shares.into_iter().map(|share| (share.carried.terms, share.came)).collect());
+    sample.add(shares.into_iter().map(|share| (share.carried.interner, share.came)).collect());
     Ok(())
 }
 
@@ -35,7 +35,7 @@ pub fn records(sample: &mut Sample, records: &[Record]) -> Result<(), serde_json
     for record in records {
         rows.push(reader.row(&serde_json::to_string(record)?)?);
     }
-    sample.take(vec![(reader.terms, vec![(1, rows)])]);
+    sample.add(vec![(reader.interner, vec![(1, rows)])]);
     Ok(())
 }
 

@@ -1,6 +1,6 @@
-//! One record, as much of it as the audit needs, in the terms of its sample.
+//! One record, as much of it as the audit needs.
 //!
-//! A million of them lie in memory, so what comes again and again is a name or a list that is kept once.
+//! A million of them lie in memory, so what comes again and again is a name or a list of the sample's interner.
 
 mod cursor;
 mod own;
@@ -10,10 +10,9 @@ mod slim;
 
 use self::own::Own;
 pub use self::phases::Phases;
-pub use self::reader::Reader;
-use crate::sample::interner::Name;
-use crate::sample::lists::List;
-use crate::sample::terms::Moved;
+pub(crate) use self::reader::Reader;
+use crate::sample::interner::{List, Moved, Name};
+use crate::stats::survival::Duration;
 use formats::case::Who;
 #[cfg(doc)]
 use formats::record::CUT_SHORT;
@@ -149,9 +148,9 @@ impl Row {
         self.own.play()
     }
 
-    /// Says it in the terms that its own were moved to.
-    pub fn rename(&mut self, moved: &Moved) {
-        let here = |name: &mut Name| *name = moved.names.here(*name);
+    /// Takes the names and lists that its own became in another interner.
+    pub(crate) fn translate(&mut self, moved: &Moved) {
+        let here = |name: &mut Name| moved.name(name);
         [&mut self.edition, &mut self.tree, &mut self.call, &mut self.outcome].into_iter().for_each(here);
         let optional = [&mut self.book, &mut self.game, &mut self.official, &mut self.whistle];
         let graded = [&mut self.grades.call, &mut self.grades.position, &mut self.grades.review];
@@ -160,9 +159,9 @@ impl Row {
             here(&mut measured.step);
             measured.line.as_mut().into_iter().for_each(here);
         }
-        self.answers = moved.answers.here(self.answers);
-        self.flags = moved.flags.here(self.flags);
-        self.cameras = moved.cameras.here(self.cameras);
+        self.answers = moved.answers(self.answers);
+        self.flags = moved.flags(self.flags);
+        self.cameras = moved.cameras(self.cameras);
     }
 
     /// Whether it is a ruling of a game: decided, and not a second look at somebody else's.
@@ -170,8 +169,13 @@ impl Row {
         self.own.again_of().is_none() && !self.cut_short
     }
 
-    /// When a phase was reached, if it was.
-    pub fn phase(&self, phase: usize) -> Option<f64> {
+    /// How long its review took; censored if it was cut short.
+    pub(crate) fn duration(&self) -> Option<Duration> {
+        Some(Duration { seconds: self.duration_s?, censored: self.cut_short })
+    }
+
+    /// When one of [`PHASES`] was reached, if it was.
+    pub(crate) fn phase(&self, phase: usize) -> Option<f64> {
         self.phases.reached(phase)
     }
 

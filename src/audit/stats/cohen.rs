@@ -1,4 +1,4 @@
-//! How far two raters agree beyond chance: Cohen's kappa, with its large-sample standard error.
+//! Cohen's kappa: how far two raters agree beyond chance, with its large-sample standard error.
 //!
 //! J. Cohen, "A coefficient of agreement for nominal scales", Educational and Psychological Measurement 20 (1960)
 //! 37–46. The standard error where kappa need not be zero: Fleiss, Cohen and Everitt, "Large sample standard errors
@@ -7,10 +7,8 @@
 
 use crate::stats::wilson::Z95;
 
-/// Kappa with what it may be off by.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cohen {
-    /// Cohen's kappa.
+pub(crate) struct Cohen {
     pub kappa: f64,
     /// Its asymptotic standard error.
     pub se: f64,
@@ -18,9 +16,9 @@ pub struct Cohen {
     pub ci95: [f64; 2],
 }
 
-/// Kappa of a square table of counts: row by the first rater, column by the second. Nothing where there are no
+/// Kappa of a square table of counts: row by the first rater, column by the second. None where there are no
 /// pairs, or where both put everything into one category, so that chance alone agrees.
-pub fn kappa(table: &[Vec<u64>]) -> Option<Cohen> {
+pub(crate) fn kappa(table: &[Vec<u64>]) -> Option<Cohen> {
     let n = table.iter().flatten().sum::<u64>() as f64;
     if n == 0.0 {
         return None;

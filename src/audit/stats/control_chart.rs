@@ -1,23 +1,22 @@
-//! Which reviews stand out in time: the chart of individuals and moving ranges.
+//! The control chart of individuals and moving ranges: which values stand out in time.
 //!
 //! W. A. Shewhart's chart for single values, as in Wheeler, "Understanding Variation" (2nd edition, 2000): limits at
 //! the mean ± 3 · mean moving range / d2, with d2 = 1.128 for ranges of two (control-chart constants, n = 2); the
 //! upper limit of a range is D4 = 3.267 times their mean. Three kinds of signal, Wheeler's: beyond a limit; three of
-//! four in a row nearer to one limit than to the centre; eight in a row on one side of the centre. A chart asks a
-//! question about a review; it accuses nobody.
+//! four in a row nearer to one limit than to the centre; eight in a row on one side of the centre. A signal is a
+//! question about a review, not an accusation.
 
 /// 3 / d2 for ranges of two.
-pub const LIMIT: f64 = 3.0 / 1.128;
+const LIMIT: f64 = 3.0 / 1.128;
 /// D4 for ranges of two.
-pub const RANGE_LIMIT: f64 = 3.267;
-/// So many in a row on one side of the centre are a signal.
+const RANGE_LIMIT: f64 = 3.267;
+/// This many in a row on one side of the centre are a signal.
 const RUN: usize = 8;
 
 /// What makes a point stand out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Sign {
-    /// Beyond a limit.
-    Beyond,
+pub(crate) enum Signal {
+    BeyondLimit,
     /// The last of three of four that are nearer to one limit than to the centre.
     ThreeOfFour,
     /// The last of eight or more on one side of the centre.
@@ -26,25 +25,21 @@ pub enum Sign {
 
 /// A chart of values in their order in time.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Chart {
-    /// The mean of the values.
+pub(crate) struct Chart {
     pub center: Option<f64>,
     /// The lower limit, as computed: below zero it is no limit for a time.
     pub lower: Option<f64>,
-    /// The upper limit.
     pub upper: Option<f64>,
-    /// The mean moving range.
     pub range_center: Option<f64>,
-    /// The limit of moving ranges.
     pub range_upper: Option<f64>,
-    /// The points that stand out, by place, each with what first makes it so.
-    pub signals: Vec<(usize, Sign)>,
-    /// The points whose step from the one before is beyond the limit of ranges.
+    /// The points that stand out, by place, each with the first kind of signal that it gives.
+    pub signals: Vec<(usize, Signal)>,
+    /// The points whose moving range is beyond its limit.
     pub jumps: Vec<usize>,
 }
 
-/// The chart of values in their order. Limits want two values.
-pub fn chart(values: &[f64]) -> Chart {
+/// The chart of values in their order. Limits need two values.
+pub(crate) fn chart(values: &[f64]) -> Chart {
     if values.is_empty() {
         return Chart::default();
     }
@@ -68,14 +63,14 @@ pub fn chart(values: &[f64]) -> Chart {
     }
 }
 
-/// The mean; of values whose sum no number holds, the sum of their shares of it.
+/// The mean, also of values whose sum overflows.
 fn mean(values: &[f64]) -> f64 {
     let n = values.len() as f64;
     let mean = values.iter().sum::<f64>() / n;
     if mean.is_finite() { mean } else { values.iter().map(|value| value / n).sum() }
 }
 
-fn signals(values: &[f64], center: f64, away: f64) -> Vec<(usize, Sign)> {
+fn signals(values: &[f64], center: f64, away: f64) -> Vec<(usize, Signal)> {
     let mut signals = Vec::new();
     let (mut run, mut side_before) = (0, 0.0);
     for (at, value) in values.iter().enumerate() {
@@ -86,11 +81,11 @@ fn signals(values: &[f64], center: f64, away: f64) -> Vec<(usize, Sign)> {
         let near_limit = |other: &&f64| (*other - center) * side > away / 2.0;
         let four = &values[at.saturating_sub(3)..=at];
         if off.abs() > away {
-            signals.push((at, Sign::Beyond));
+            signals.push((at, Signal::BeyondLimit));
         } else if near_limit(&value) && four.len() == 4 && four.iter().filter(near_limit).count() >= 3 {
-            signals.push((at, Sign::ThreeOfFour));
+            signals.push((at, Signal::ThreeOfFour));
         } else if run >= RUN {
-            signals.push((at, Sign::Run));
+            signals.push((at, Signal::Run));
         }
     }
     signals
@@ -115,16 +110,16 @@ mod tests {
         let mut spike = vec![10.0, 11.0, 10.0, 9.0, 10.0, 11.0, 10.0, 9.0, 10.0, 11.0, 10.0, 9.0];
         spike[6] = 40.0;
         let found = chart(&spike);
-        assert!(found.signals.contains(&(6, Sign::Beyond)), "{found:?}");
+        assert!(found.signals.contains(&(6, Signal::BeyondLimit)), "{found:?}");
         assert_eq!(found.jumps, [6, 7]);
         let shifted: Vec<f64> =
             (0..20).map(|at| f64::from(at % 3) + if at < 10 { 0.0 } else { 4.0 }).collect();
         let found = chart(&shifted).signals;
-        assert!(found.contains(&(7, Sign::Run)) && !found.iter().any(|(at, _)| *at == 6), "{found:?}");
+        assert!(found.contains(&(7, Signal::Run)) && !found.iter().any(|(at, _)| *at == 6), "{found:?}");
         let mut three: Vec<f64> = (0..30).map(|at| if at % 2 == 0 { 9.0 } else { 11.0 }).collect();
         (three[20], three[22]) = (14.0, 14.0);
         three[21] = 14.0;
-        assert!(chart(&three).signals.contains(&(22, Sign::ThreeOfFour)), "{:?}", chart(&three));
+        assert!(chart(&three).signals.contains(&(22, Signal::ThreeOfFour)), "{:?}", chart(&three));
     }
 
     #[test]

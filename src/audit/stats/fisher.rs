@@ -1,42 +1,40 @@
-//! Whether two groups differ in how often, exactly: Fisher's test of a two-by-two table.
+//! Fisher's exact test of a two-by-two table: whether two groups differ in how often something holds.
 //!
 //! R. A. Fisher, "The Design of Experiments" (1935), chapter 2; the two-sided value adds every table with the same
-//! margins that is no more probable than the one seen. It holds for the smallest numbers, where it errs on the side
-//! of saying nothing.
+//! margins that is no more probable than the one seen. It holds for the smallest numbers, where it errs on the safe
+//! side.
 
 use statrs::function::factorial::{ln_binomial, ln_factorial};
 use std::ops::Range;
 
-/// A table: how many of the first group hold and do not, and of the second.
+/// How many of each group hold, and how many do not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Table {
-    /// First group: hold, do not.
+pub(crate) struct Table {
     pub first: [u64; 2],
-    /// Second group: hold, do not.
     pub second: [u64; 2],
 }
 
-/// Tables that are equally probable come out a little apart by rounding: R takes the same allowance.
+/// Rounding sets equally probable tables a little apart: R makes the same allowance.
 const TIE: f64 = 1e-7;
 
-/// The exponential of anything below is zero: the least number is 2^-1074, and ln 2^-1075 is -745.13.
-const NOTHING: f64 = -746.0;
+/// The exponential of anything below is zero: the least double is 2^-1074, and ln 2^-1075 is -745.13.
+const UNDERFLOW: f64 = -746.0;
 
 impl Table {
     /// The probability of a difference at least as great either way.
-    pub fn two_sided(self) -> f64 {
+    pub(crate) fn two_sided(self) -> f64 {
         let margins = Margins::of(self);
         margins.as_rare_as(self.first[0])
     }
 
     /// The probability that the first group holds at least as often.
-    pub fn greater(self) -> f64 {
+    pub(crate) fn greater(self) -> f64 {
         let margins = Margins::of(self);
         margins.sum(self.first[0]..margins.counts.end)
     }
 
     /// The least two-sided probability that a table with these margins can have.
-    pub fn least(self) -> f64 {
+    pub(crate) fn least_two_sided(self) -> f64 {
         let margins = Margins::of(self);
         let Range { start, end } = margins.counts;
         margins.as_rare_as(start).min(margins.as_rare_as(end - 1))
@@ -83,17 +81,17 @@ impl Margins {
         first + second - self.ln_all
     }
 
-    /// The probability of all tables that are no more probable than the one with this count. It rises to the mode and
-    /// falls behind it, so that they are two tails; what is nothing as a number is left out of them.
+    /// The probability of all tables that are no more probable than the one with this count. Probabilities rise to the
+    /// mode and fall behind it, so these are two tails, without what underflows.
     fn as_rare_as(&self, count: u64) -> f64 {
         let Range { start, end } = self.counts;
         let bound = self.ln_probability(count) + TIE;
         let rare = |count: u64| self.ln_probability(count) <= bound;
-        let nothing = |count: u64| self.ln_probability(count) < NOTHING;
+        let underflows = |count: u64| self.ln_probability(count) < UNDERFLOW;
         let left = start..first_of(start..self.mode, |count| !rare(count));
         let right = first_of(self.mode..end, rare)..end;
-        let left = first_of(left.clone(), |count| !nothing(count))..left.end;
-        let right = right.start..first_of(right, nothing);
+        let left = first_of(left.clone(), |count| !underflows(count))..left.end;
+        let right = right.start..first_of(right, underflows);
         self.sum(left.chain(right))
     }
 
@@ -140,11 +138,11 @@ mod tests {
     #[test]
     fn the_least_probability_is_that_of_an_end() {
         let table = Table { first: [3, 1], second: [1, 3] };
-        assert!((table.least() - 2.0 / 70.0).abs() < 1e-9, "{}", table.least());
+        assert!((table.least_two_sided() - 2.0 / 70.0).abs() < 1e-9, "{}", table.least_two_sided());
     }
 
     #[test]
-    fn an_empty_group_or_margin_says_nothing() {
+    fn an_empty_group_or_margin_proves_nothing() {
         for (first, second) in [([0, 0], [0, 0]), ([0, 0], [3, 4]), ([0, 5], [0, 6]), ([5, 0], [6, 0])] {
             let table = Table { first, second };
             assert!(

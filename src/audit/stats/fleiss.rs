@@ -1,17 +1,15 @@
-//! How far a panel agrees beyond chance: Fleiss' kappa, with the z of "no more than chance".
+//! Fleiss' kappa: how far a panel of raters agrees beyond chance, with its z under chance alone.
 //!
 //! J. L. Fleiss, "Measuring nominal scale agreement among many raters", Psychological Bulletin 76 (1971) 378–382; the
-//! error under chance alone as put right by Fleiss, Nee and Landis, Psychological Bulletin 86 (1979) 974–977. It
-//! wants the same number of ratings for every unit, so a unit with a gap is left out.
+//! error under chance alone as corrected by Fleiss, Nee and Landis, Psychological Bulletin 86 (1979) 974–977. It
+//! needs the same number of ratings for every unit, so a unit with a gap is left out.
 
 use crate::stats::jackknife;
 use crate::stats::ratings::Ratings;
 use std::collections::BTreeMap;
 
-/// Kappa of a panel.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fleiss {
-    /// Fleiss' kappa.
+pub(crate) struct Fleiss {
     pub kappa: f64,
     /// The 95 % interval, by the jackknife over units.
     pub ci95: Option<[f64; 2]>,
@@ -24,8 +22,8 @@ pub struct Fleiss {
 /// How many ratings of each category the units got that all raters rated, with how many units.
 type Counts = Vec<(Vec<u32>, u64)>;
 
-/// Kappa over the units that all raters rated. Nothing without such units, or where all ratings are one category.
-pub fn kappa(ratings: &Ratings) -> Option<Fleiss> {
+/// Kappa over the units that all raters rated. None without such units, or where all ratings are one category.
+pub(crate) fn kappa(ratings: &Ratings) -> Option<Fleiss> {
     if ratings.raters < 2 {
         return None;
     }

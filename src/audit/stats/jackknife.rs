@@ -1,15 +1,15 @@
-//! How sure a coefficient is: the delete-one jackknife over the units, which needs no random numbers.
+//! The delete-one jackknife: the standard error of a coefficient over units, without random numbers.
 //!
 //! Quenouille, Biometrika 43 (1956) 353–360; Tukey, Annals of Mathematical Statistics 29 (1958) 614. For kappa and
 //! other ratios of sums: Davies and Fleiss, "Measuring agreement for multinomial data", Biometrics 38 (1982)
 //! 1047–1051. The interval is that of Student's t with one degree of freedom less than there are units. Where all
-//! units agree it has no width, which says that the sample cannot tell, not that the figure is exact.
+//! units agree it has no width: then the sample cannot tell, and the figure is not exact.
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 /// The standard error of a figure from the figures that leave one unit out, each standing for `weight` units. A
-/// replicate that is not defined makes the whole undefined: then the figure hangs on one unit.
-pub fn standard_error(left_out: &[(Option<f64>, u64)]) -> Option<f64> {
+/// replicate that is not defined leaves the error undefined: then the figure depends on a single unit.
+pub(super) fn standard_error(left_out: &[(Option<f64>, u64)]) -> Option<f64> {
     let n = left_out.iter().map(|(_, weight)| weight).sum::<u64>() as f64;
     if n < 2.0 {
         return None;
@@ -24,7 +24,7 @@ pub fn standard_error(left_out: &[(Option<f64>, u64)]) -> Option<f64> {
 }
 
 /// The 95 % interval around a coefficient of `units` units, within −1 and 1, where agreement lies.
-pub fn interval95(figure: f64, error: f64, units: u64) -> Option<[f64; 2]> {
+pub(super) fn interval95(figure: f64, error: f64, units: u64) -> Option<[f64; 2]> {
     let t = StudentsT::new(0.0, 1.0, units.checked_sub(1)? as f64).ok()?;
     let half = t.inverse_cdf(0.975) * error;
     Some([(figure - half).max(-1.0), (figure + half).min(1.0)])

@@ -1,4 +1,4 @@
-//! How far any number of raters agree, with gaps and on any scale: Krippendorff's alpha.
+//! Krippendorff's alpha: how far any number of raters agree, with gaps and at any level of measurement.
 //!
 //! K. Krippendorff, "Computing Krippendorff's Alpha-Reliability" (2011): alpha = 1 − Do / De, with the differences of
 //! its section on metrics. Expected disagreement is summed in closed form: over all pairs of values with counts n,
@@ -8,43 +8,37 @@
 use crate::stats::jackknife;
 use crate::stats::ratings::Ratings;
 
-/// What the values can be told apart by.
+/// Level of measurement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Level {
-    /// Names: alike or not.
+pub(crate) enum Level {
     Nominal,
-    /// Ranks.
     Ordinal,
-    /// Differences.
     Interval,
-    /// Ratios, from a true zero up.
+    /// From a true zero up.
     Ratio,
 }
 
-/// All levels.
-pub const LEVELS: [Level; 4] = [Level::Nominal, Level::Ordinal, Level::Interval, Level::Ratio];
+pub(crate) const LEVELS: [Level; 4] = [Level::Nominal, Level::Ordinal, Level::Interval, Level::Ratio];
 
-/// Alpha at one level.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Alpha {
-    /// Krippendorff's alpha.
+pub(crate) struct Alpha {
     pub alpha: f64,
     /// The 95 % interval, by the jackknife over units.
     pub ci95: Option<[f64; 2]>,
-    /// How many units two raters or more rated.
+    /// How many units are pairable.
     pub units: u64,
 }
 
-/// Most different values for the ratio level: its expected disagreement takes every pair of them.
+/// Most different values at the ratio level, whose expected disagreement takes every pair of them.
 const MOST_RATIO_VALUES: usize = 2_000;
-/// Most replicates of the jackknife; beyond it, patterns are left out in so many groups.
+/// Most replicates of the jackknife: more patterns are left out in this many groups.
 const MOST_REPLICATES: usize = 400;
 
 type Units = [(Vec<u32>, u64)];
 
-/// Alpha at a level. Nothing where no unit was rated twice or all values are one; above nominal, nothing where the
-/// categories are no numbers; at the ratio level, nothing with negative numbers or more than 2,000 different ones.
-pub fn alpha(ratings: &Ratings, level: Level) -> Option<Alpha> {
+/// Alpha at a level. None where no unit was rated twice or all values are one; above nominal, none where the
+/// categories are no numbers; at the ratio level, none with negative numbers or more than 2,000 different ones.
+pub(crate) fn alpha(ratings: &Ratings, level: Level) -> Option<Alpha> {
     let values = match level {
         Level::Nominal => vec![0.0; ratings.categories.len()],
         Level::Ordinal | Level::Interval => ratings.values()?,
@@ -52,7 +46,7 @@ pub fn alpha(ratings: &Ratings, level: Level) -> Option<Alpha> {
             .values()
             .filter(|values| values.len() <= MOST_RATIO_VALUES && values.iter().all(|value| *value >= 0.0))?,
     };
-    let mut units = ratings.paired();
+    let mut units = ratings.pairable();
     let whole = coefficient(&units, level, &values)?;
     let count = units.iter().map(|(_, weight)| weight).sum();
     let error = jackknife::standard_error(&replicates(&mut units, level, &values));
@@ -118,7 +112,7 @@ fn coefficient(units: &Units, level: Level, values: &[f64]) -> Option<f64> {
     Some(1.0 - (n - 1.0) * observed / expected)
 }
 
-/// The middle of the ranks that a category's ratings take up.
+/// The mid-rank of each category: the middle of the ranks that its ratings take up.
 fn mid_ranks(counts: &[f64]) -> Vec<f64> {
     let mut below = 0.0;
     counts

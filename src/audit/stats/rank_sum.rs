@@ -1,9 +1,8 @@
-//! Whether one person takes longer than the others on the same questions, by more than a margin: rank sums within
-//! strata.
+//! The stratified rank-sum test: whether one person's values exceed the others' by more than a margin.
 //!
 //! F. Wilcoxon 1945; within strata: Ph. van Elteren, Bulletin of the International Statistical Institute 37 (1960)
-//! 351–361, with mid-ranks for ties. People differ a little in pace, and with enough reviews any difference shows, so
-//! the question is not whether there is one but whether it exceeds a margin: a person's values are divided by it first
+//! 351–361, with mid-ranks for ties. People differ a little in pace, and with enough values any difference shows, so
+//! the test asks whether the difference exceeds a margin: the person's values are divided by it first
 //! (the shifted null hypothesis of Hodges and Lehmann, Journal of the Royal Statistical Society B 16 (1954) 261–268).
 //! Small samples are permuted within strata from a fixed seed (Fisher 1935; the count of Davison and Hinkley 1997,
 //! section 4.2, adds the sample itself); large ones take the normal approximation.
@@ -13,23 +12,22 @@ use std::collections::BTreeMap;
 
 /// One value of one person within one stratum.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Value {
-    /// What is compared only with its like.
+pub(crate) struct Value {
+    /// Values are compared within their stratum alone.
     pub stratum: u32,
     /// Whose it is, from 0.
     pub person: u32,
-    /// How much.
     pub value: f64,
 }
 
 /// Permutations of a small sample: the least p-value is 1 in 10,000.
 const PERMUTATIONS: u64 = 9_999;
-/// Beyond so many values the normal approximation is as good as the permutations.
+/// Beyond this many values the normal approximation is as good as permutations.
 const SMALL: usize = 5_000;
 
-/// For each person, the probability of ranks at least as high if his values exceed the others' by no more than
-/// `margin` times. One who shares no stratum with anybody has none.
-pub fn longer(values: &[Value], persons: usize, margin: f64, seed: u64) -> Vec<Option<f64>> {
+/// For each person, the probability of ranks at least as high if their values are no more than `margin` times the
+/// others'; none for a person who shares no stratum with anybody.
+pub(crate) fn p_values(values: &[Value], persons: usize, margin: f64, seed: u64) -> Vec<Option<f64>> {
     let mut strata: BTreeMap<u32, Vec<Value>> = BTreeMap::new();
     values.iter().for_each(|value| strata.entry(value.stratum).or_default().push(*value));
     for stratum in strata.values_mut() {
@@ -91,8 +89,8 @@ fn permuted(strata: &[Vec<Value>], person: u32, margin: f64, seed: u64) -> Optio
     Some((reached + 1) as f64 / (PERMUTATIONS + 1) as f64)
 }
 
-/// How often a person's divided values exceed the others', against what chance gives: each value is looked up once in
-/// the sorted stratum and once among his own. Ties make the true variance smaller, so this errs towards silence.
+/// How often a person's divided values exceed the others', against what chance gives: each value is looked up in the
+/// sorted stratum and among the person's own. Ties make the true variance smaller, so this errs on the safe side.
 fn approximated(strata: &[Vec<Value>], persons: usize, margin: f64) -> Vec<Option<f64>> {
     let mut sums = vec![(0.0, 0.0); persons];
     for stratum in strata {
@@ -110,11 +108,11 @@ fn approximated(strata: &[Vec<Value>], persons: usize, margin: f64) -> Vec<Optio
                         stratum.partition_point(|other| other.value < divided),
                         stratum.partition_point(|other| other.value <= divided),
                     );
-                    let his = among(
+                    let own = among(
                         own.partition_point(|other| *other < divided),
                         own.partition_point(|other| *other <= divided),
                     );
-                    all - his
+                    all - own
                 })
                 .sum();
             let (difference, variance) = &mut sums[person as usize];
@@ -159,10 +157,10 @@ mod tests {
     #[test]
     fn the_probability_is_that_of_all_permutations() {
         let values = one_stratum(&ONE, &OTHER);
-        let found = longer(&values, 2, 1.0, 1);
+        let found = p_values(&values, 2, 1.0, 1);
         assert!((found[0].expect("two people") - 0.045_454_5).abs() < 0.0083, "{found:?}");
         assert!(found[1].expect("two people") > 0.9, "{found:?}");
-        assert_eq!(found, longer(&values, 2, 1.0, 1));
+        assert_eq!(found, p_values(&values, 2, 1.0, 1));
     }
 
     /// U = 24.5 by scipy's `mannwhitneyu`; mean 15, variance 30 · 12 / 12 without ties: z = 9.5 / √30, p = 0.0414.
@@ -175,25 +173,25 @@ mod tests {
     }
 
     #[test]
-    fn longer_by_less_than_the_margin_is_not_longer() {
+    fn longer_by_less_than_the_margin_is_not_p_values() {
         let others: Vec<f64> = (0..60).map(|at| 40.0 + f64::from(at % 20)).collect();
         let p = |factor: f64| {
             let own: Vec<f64> = others.iter().map(|value| value * factor).collect();
-            longer(&one_stratum(&own, &others), 2, 1.25, 1)[0].expect("two people")
+            p_values(&one_stratum(&own, &others), 2, 1.25, 1)[0].expect("two people")
         };
         assert!(p(1.15) > 0.5 && p(1.5) < 0.01, "{} {}", p(1.15), p(1.5));
         let many: Vec<f64> = (0..6_000).map(|at| 40.0 + f64::from(at % 20)).collect();
         let own: Vec<f64> = many.iter().map(|value| value * 1.2).collect();
-        assert!(longer(&one_stratum(&own, &many), 2, 1.25, 1)[0].expect("two people") > 0.5);
+        assert!(p_values(&one_stratum(&own, &many), 2, 1.25, 1)[0].expect("two people") > 0.5);
     }
 
     #[test]
     fn a_person_alone_in_every_stratum_is_not_compared() {
-        assert!(longer(&[], 0, 1.0, 1).is_empty());
+        assert!(p_values(&[], 0, 1.0, 1).is_empty());
         let alone =
             [Value { stratum: 0, person: 0, value: 1.0 }, Value { stratum: 1, person: 1, value: 9.0 }];
-        assert_eq!(longer(&alone, 2, 1.0, 1), [None, None]);
-        assert_eq!(longer(&one_stratum(&[5.0; 3], &[5.0; 3]), 2, 1.0, 1), [None, None]);
+        assert_eq!(p_values(&alone, 2, 1.0, 1), [None, None]);
+        assert_eq!(p_values(&one_stratum(&[5.0; 3], &[5.0; 3]), 2, 1.0, 1), [None, None]);
     }
 
     /// Slow questions must not make a person slow who is asked them more often.
@@ -205,6 +203,6 @@ mod tests {
                 Value { stratum, person, value: f64::from(stratum * 100 + (at * 7) % 13) }
             })
             .collect();
-        assert!(longer(&values, 2, 1.0, 1)[1].expect("strata are shared") > 0.05);
+        assert!(p_values(&values, 2, 1.0, 1)[1].expect("strata are shared") > 0.05);
     }
 }

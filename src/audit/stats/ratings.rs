@@ -1,5 +1,6 @@
-//! Who called what: units with the ratings that each got, gathered by pattern so that a million stay small.
+//! Ratings of units by raters, gathered by pattern so that those of a million units stay small.
 
+use crate::Error;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
 
@@ -7,31 +8,11 @@ use std::io::Read;
 /// else as text.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Ratings {
-    /// The categories' names.
-    pub categories: Vec<String>,
+    pub(crate) categories: Vec<String>,
     /// How many raters there are columns for.
-    pub raters: usize,
+    pub(crate) raters: usize,
     /// Each pattern of one unit, one place a rater, with how many units have it.
-    pub patterns: BTreeMap<Vec<Option<u32>>, u64>,
-}
-
-/// Why a table of ratings or durations was not read.
-#[derive(Debug, thiserror::Error)]
-pub enum Fault {
-    /// It is no table.
-    #[error("not a table of comma-separated values: {0}")]
-    Table(#[from] csv::Error),
-    /// The header does not say what the columns are.
-    #[error("line 1: {0}")]
-    Header(String),
-    /// A cell cannot be what the column says.
-    #[error("line {line}: {what}")]
-    Cell {
-        /// From 1.
-        line: u64,
-        /// What is wrong, and what belongs there.
-        what: String,
-    },
+    pub(crate) patterns: BTreeMap<Vec<Option<u32>>, u64>,
 }
 
 /// Most columns of raters: more are no panel, but a table the wrong way round.
@@ -39,12 +20,12 @@ const MOST_RATERS: usize = 1_000;
 
 impl Ratings {
     /// Ratings by name: one list a unit, one place a rater.
-    pub fn of<'a>(units: impl IntoIterator<Item = Vec<Option<&'a str>>>) -> Ratings {
-        Ratings::weighed(units.into_iter().map(|unit| (unit, 1)))
+    pub(crate) fn of<'a>(units: impl IntoIterator<Item = Vec<Option<&'a str>>>) -> Ratings {
+        Ratings::weighted(units.into_iter().map(|unit| (unit, 1)))
     }
 
-    /// As [`Ratings::of`], each list with how many units are rated so.
-    pub fn weighed<'a>(units: impl IntoIterator<Item = (Vec<Option<&'a str>>, u64)>) -> Ratings {
+    /// As [`Ratings::of`], each list with its number of units.
+    pub(crate) fn weighted<'a>(units: impl IntoIterator<Item = (Vec<Option<&'a str>>, u64)>) -> Ratings {
         let mut counted: BTreeMap<Vec<Option<&'a str>>, u64> = BTreeMap::new();
         for (unit, weight) in units {
             *counted.entry(unit).or_insert(0) += weight;
@@ -65,18 +46,18 @@ impl Ratings {
     /// Reads a table: a header; the first column is the item, then one column a rater; an empty cell is not rated.
     ///
     /// # Errors
-    /// [`Fault`] with its line.
-    pub fn read(from: impl Read) -> Result<Ratings, Fault> {
+    /// [`Error::Table`], or [`Error::Line`] where the header does not fit.
+    pub fn read(from: impl Read) -> Result<Ratings, Error> {
         let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(from);
         let raters = table.headers()?.len().saturating_sub(1);
         if raters == 0 {
-            let what = "a header is wanted: the item, then one column a rater";
-            return Err(Fault::Header(what.to_owned()));
+            let message = "a header is wanted: the item, then one column a rater".to_owned();
+            return Err(Error::Line { line: 1, message });
         }
         if raters > MOST_RATERS {
-            let what =
+            let message =
                 format!("{raters} raters: at most {MOST_RATERS} columns; is the table the wrong way round?");
-            return Err(Fault::Header(what));
+            return Err(Error::Line { line: 1, message });
         }
         let mut rows = Vec::new();
         for row in table.records() {
@@ -88,22 +69,21 @@ impl Ratings {
         ))
     }
 
-    /// The units that two raters or more rated, by pattern: the ratings, and how many units.
-    pub fn paired(&self) -> Vec<(Vec<u32>, u64)> {
-        let mut paired: BTreeMap<Vec<u32>, u64> = BTreeMap::new();
+    /// The pairable units, which two raters or more rated, by pattern: the ratings, and how many units.
+    pub(crate) fn pairable(&self) -> Vec<(Vec<u32>, u64)> {
+        let mut pairable: BTreeMap<Vec<u32>, u64> = BTreeMap::new();
         for (pattern, weight) in &self.patterns {
             let mut given: Vec<u32> = pattern.iter().flatten().copied().collect();
             if given.len() > 1 {
                 given.sort_unstable();
-                *paired.entry(given).or_insert(0) += weight;
+                *pairable.entry(given).or_insert(0) += weight;
             }
         }
-        paired.into_iter().collect()
+        pairable.into_iter().collect()
     }
 
-    /// The table of two raters: how often the first said the row and the second the column. Nothing unless there
-    /// are two.
-    pub fn of_two(&self) -> Option<Vec<Vec<u64>>> {
+    /// The contingency table of two raters: row by the first, column by the second. None unless there are two.
+    pub(crate) fn contingency(&self) -> Option<Vec<Vec<u64>>> {
         if self.raters != 2 {
             return None;
         }
@@ -118,7 +98,7 @@ impl Ratings {
     }
 
     /// The categories as numbers, if all of them are.
-    pub fn values(&self) -> Option<Vec<f64>> {
+    pub(crate) fn values(&self) -> Option<Vec<f64>> {
         self.categories.iter().map(|name| number(name)).collect()
     }
 }
@@ -155,20 +135,20 @@ mod tests {
         let text = "item,a,b,c\n1,2,2.0,\n2,10,,10\n3,2,10,2\n";
         let read = Ratings::read(text.as_bytes()).expect("a table");
         assert_eq!((read.categories.clone(), read.raters), (vec!["2".to_owned(), "10".to_owned()], 3));
-        assert_eq!(read.paired(), [(vec![0, 0], 1), (vec![0, 0, 1], 1), (vec![1, 1], 1)]);
+        assert_eq!(read.pairable(), [(vec![0, 0], 1), (vec![0, 0, 1], 1), (vec![1, 1], 1)]);
         assert_eq!(read.values(), Some(vec![2.0, 10.0]));
-        assert_eq!(read.of_two(), None);
+        assert_eq!(read.contingency(), None);
     }
 
     #[test]
     fn words_have_no_values_and_two_raters_a_table() {
         let read = Ratings::read("item,a,b\n1,yes,no\n2,yes,yes\n3,no,\n".as_bytes()).expect("a table");
-        assert_eq!((read.values(), read.of_two()), (None, Some(vec![vec![0, 0], vec![1, 1]])));
+        assert_eq!((read.values(), read.contingency()), (None, Some(vec![vec![0, 0], vec![1, 1]])));
     }
 
     #[test]
     fn a_header_alone_is_no_rating_and_a_ragged_row_is_refused_with_its_line() {
-        assert_eq!(Ratings::read("item,a,b\n".as_bytes()).expect("a table").paired(), []);
+        assert_eq!(Ratings::read("item,a,b\n".as_bytes()).expect("a table").pairable(), []);
         let wide = format!("item{}\n", ",r".repeat(1_001));
         for (text, part) in [
             ("", "line 1: a header is wanted"),

@@ -1,4 +1,4 @@
-//! How long reviews take, where some were cut short: the survival curve of Kaplan and Meier.
+//! The survival curve of Kaplan and Meier: how long something takes, where some durations are censored.
 //!
 //! E. L. Kaplan and P. Meier, "Nonparametric estimation from incomplete observations", Journal of the American
 //! Statistical Association 53 (1958) 457–481. The standard error is Greenwood's (1926). A quantile is the first time
@@ -13,28 +13,25 @@ use rayon::prelude::*;
 pub struct Duration {
     /// In seconds; finite and not negative.
     pub seconds: f64,
-    /// It would have gone on: the review was cut short here.
-    pub cut_short: bool,
+    /// It would have gone on, and was cut short here.
+    pub censored: bool,
 }
 
-/// Durations in little room. What is not negative is in order where its bits are, and whole numbers are quickest to
-/// sort; the sign's bit is free for who was cut short.
+/// Durations, 8 bytes each. Doubles that are not negative sort as their bits do, and whole numbers are quickest to sort;
+/// the bit of the sign is free for whether one is censored.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Durations(Vec<u64>);
+pub(crate) struct Durations(Vec<u64>);
 
 impl Durations {
-    /// One more.
-    pub fn push(&mut self, duration: Duration) {
-        self.0.push(duration.seconds.to_bits() << 1 | u64::from(duration.cut_short));
+    pub(crate) fn push(&mut self, duration: Duration) {
+        self.0.push(duration.seconds.to_bits() << 1 | u64::from(duration.censored));
     }
 
-    /// All of others as well.
-    pub fn append(&mut self, others: &Durations) {
+    pub(crate) fn append(&mut self, others: &Durations) {
         self.0.extend_from_slice(&others.0);
     }
 
-    /// Whether there is none.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 }
@@ -53,34 +50,31 @@ impl FromIterator<Duration> for Durations {
     }
 }
 
-/// One step of the curve.
+/// One step of the curve, down.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Drop {
+pub(crate) struct Step {
     /// When, in seconds.
     pub at: f64,
     /// The share that goes on beyond it.
     pub survival: f64,
-    /// Greenwood's standard error of the share; nothing where it has come down to zero.
+    /// Greenwood's standard error of the share; none where the share is zero.
     pub se: Option<f64>,
 }
 
-/// A survival curve.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Curve {
-    /// How many durations it rests on.
+pub(crate) struct Curve {
     pub count: u64,
-    /// How many of them were cut short.
-    pub cut_short: u64,
-    /// Its steps, rising in time: the times at which a review ended.
-    pub drops: Vec<Drop>,
+    /// How many of them are censored.
+    pub censored: u64,
+    /// Rising in time: where a duration ended.
+    pub steps: Vec<Step>,
 }
 
-/// Sums of shares differ from the decimal that they mean by rounding; no two steps of a curve are this near.
+/// Rounding in sums of shares; no two steps of a curve are as near.
 const ROUNDING: f64 = 1e-12;
 
 impl Curve {
-    /// The curve of these durations.
-    pub fn of(Durations(mut all): Durations) -> Curve {
+    pub(crate) fn of(Durations(mut all): Durations) -> Curve {
         all.par_sort_unstable();
         let mut curve = Curve { count: all.len() as u64, ..Curve::default() };
         let (mut survival, mut greenwood) = (1.0, 0.0);
@@ -88,46 +82,46 @@ impl Curve {
         for same in all.chunk_by(|a, b| a >> 1 == b >> 1) {
             // Of the same time those that ended come first.
             let ended = same.partition_point(|duration| duration & 1 == 0);
-            curve.cut_short += (same.len() - ended) as u64;
+            curve.censored += (same.len() - ended) as u64;
             if ended > 0 {
                 let (ended, left) = (ended as f64, at_risk - ended as f64);
                 survival *= left / at_risk;
                 greenwood += ended / (at_risk * left);
                 let se = (left > 0.0).then(|| survival * f64::sqrt(greenwood));
-                curve.drops.push(Drop { at: f64::from_bits(same[0] >> 1), survival, se });
+                curve.steps.push(Step { at: f64::from_bits(same[0] >> 1), survival, se });
             }
             at_risk -= same.len() as f64;
         }
         curve
     }
 
-    /// The time by which this share has ended; nothing where the curve does not come down so far.
-    pub fn quantile(&self, ended: f64) -> Option<f64> {
+    /// The time by which this share has ended; none where the curve does not come down so far.
+    pub(crate) fn quantile(&self, ended: f64) -> Option<f64> {
         let left = 1.0 - ended + ROUNDING;
-        self.drops.iter().find(|drop| drop.survival <= left).map(|drop| drop.at)
+        self.steps.iter().find(|step| step.survival <= left).map(|step| step.at)
     }
 
     /// The 95 % interval of a quantile; an end that the curve does not reach is open.
-    pub fn quantile_ci95(&self, ended: f64) -> [Option<f64>; 2] {
+    pub(crate) fn quantile_ci95(&self, ended: f64) -> [Option<f64>; 2] {
         let left = 1.0 - ended + ROUNDING;
         let first =
-            |bound: fn(&Drop) -> f64| self.drops.iter().find(|drop| bound(drop) <= left).map(|drop| drop.at);
-        [first(|drop| drop.log_log(1.0)), first(|drop| drop.log_log(-1.0))]
+            |bound: fn(&Step) -> f64| self.steps.iter().find(|step| bound(step) <= left).map(|step| step.at);
+        [first(|step| step.log_log(1.0)), first(|step| step.log_log(-1.0))]
     }
 
-    /// The curve with at most so many steps, evenly chosen, the last one among them.
-    pub fn thinned(&self, most: usize) -> Vec<Drop> {
-        let all = self.drops.len();
+    /// At most this many steps, evenly chosen, the last one among them.
+    pub(crate) fn thinned(&self, most: usize) -> Vec<Step> {
+        let all = self.steps.len();
         if all <= most || most == 0 {
-            return self.drops.clone();
+            return self.steps.clone();
         }
-        (1..=most).filter_map(|place| self.drops.get(place * all / most - 1)).copied().collect()
+        (1..=most).filter_map(|place| self.steps.get(place * all / most - 1)).copied().collect()
     }
 }
 
-impl Drop {
-    /// An end of the interval of the share on the scale of log(−log S), which stays between 0 and 1: the lower one
-    /// for 1, the upper one for −1.
+impl Step {
+    /// An end of the share's interval on the scale of log(−log S), which stays between 0 and 1: the lower end for 1, the
+    /// upper end for −1.
     fn log_log(&self, side: f64) -> f64 {
         match self.se {
             Some(se) if self.survival < 1.0 => {
@@ -140,6 +134,13 @@ impl Drop {
     }
 }
 
+/// The 95 % band about a share of the curve on the plain scale, kept between 0 and 1; without width where there is no
+/// standard error.
+pub fn band95(share: f64, se: Option<f64>) -> [f64; 2] {
+    let half = Z95 * se.unwrap_or(0.0);
+    [share - half, share + half].map(|end| end.clamp(0.0, 1.0))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -148,7 +149,7 @@ mod tests {
         text.split_whitespace()
             .map(|cell| Duration {
                 seconds: cell.trim_end_matches('+').parse().expect("a number"),
-                cut_short: cell.ends_with('+'),
+                censored: cell.ends_with('+'),
             })
             .collect()
     }
@@ -170,22 +171,22 @@ mod tests {
             (22.0, 0.5378, 0.128_233_8),
             (23.0, 0.4482, 0.134_591_5),
         ];
-        assert_eq!((curve.count, curve.cut_short, curve.drops.len()), (21, 12, expected.len()));
-        for (drop, (at, survival, se)) in curve.drops.iter().zip(expected) {
-            assert_eq!(drop.at, at);
-            assert!((drop.survival - survival).abs() < 5e-5, "{drop:?}");
-            assert!((drop.se.expect("not zero yet") - se).abs() < 1e-6, "{drop:?}");
+        assert_eq!((curve.count, curve.censored, curve.steps.len()), (21, 12, expected.len()));
+        for (step, (at, survival, se)) in curve.steps.iter().zip(expected) {
+            assert_eq!(step.at, at);
+            assert!((step.survival - survival).abs() < 5e-5, "{step:?}");
+            assert!((step.se.expect("not zero yet") - se).abs() < 1e-6, "{step:?}");
         }
         assert_eq!((curve.quantile(0.5), curve.quantile(0.9)), (Some(23.0), None));
         assert_eq!(curve.quantile_ci95(0.5), [Some(13.0), None]);
     }
 
     #[test]
-    fn without_cut_short_reviews_it_is_the_share_that_took_longer() {
+    fn without_censored_durations_it_is_the_share_that_took_longer() {
         let curve = Curve::of(durations("10 20 30 40"));
         assert_eq!(curve.quantile(0.5), Some(20.0));
         assert_eq!(curve.quantile(0.9), Some(40.0));
-        let last = curve.drops.last().expect("four steps");
+        let last = curve.steps.last().expect("four steps");
         assert_eq!((last.survival, last.se), (0.0, None));
     }
 
@@ -197,25 +198,33 @@ mod tests {
         assert_eq!(Curve::of(turned), curve);
         let near = durations("0 0.1+ 0.1 0.1000000000000001 1e-300 1e300");
         assert_eq!(
-            Curve::of(near).drops.iter().map(|drop| drop.at).collect::<Vec<_>>(),
+            Curve::of(near).steps.iter().map(|step| step.at).collect::<Vec<_>>(),
             [0.0, 1e-300, 0.1, 0.1000000000000001, 1e300]
         );
     }
 
     #[test]
-    fn nothing_and_nothing_but_cut_short_have_no_quantile() {
+    fn no_durations_and_censored_ones_alone_have_no_quantile() {
         for text in ["", "5+ 6+"] {
             let curve = Curve::of(durations(text));
             assert_eq!((curve.quantile(0.5), curve.quantile_ci95(0.5)), (None, [None, None]), "{text}");
-            assert!(curve.drops.is_empty());
+            assert!(curve.steps.is_empty());
         }
     }
 
     #[test]
     fn a_thinned_curve_keeps_its_end() {
         let curve =
-            Curve::of((1..=1000).map(|at| Duration { seconds: f64::from(at), cut_short: false }).collect());
+            Curve::of((1..=1000).map(|at| Duration { seconds: f64::from(at), censored: false }).collect());
         let thin = curve.thinned(30);
-        assert_eq!((thin.len(), thin.last(), curve.thinned(5000).len()), (30, curve.drops.last(), 1000));
+        assert_eq!((thin.len(), thin.last(), curve.thinned(5000).len()), (30, curve.steps.last(), 1000));
+    }
+
+    #[test]
+    fn a_band_stays_between_none_and_all() {
+        assert_eq!(band95(0.5, None), [0.5, 0.5]);
+        assert_eq!([band95(0.9, Some(0.1))[1], band95(0.1, Some(0.1))[0]], [1.0, 0.0]);
+        let [low, high] = band95(0.5, Some(0.1));
+        assert!((low - 0.304).abs() < 1e-4 && (high - 0.696).abs() < 1e-4, "{low} {high}");
     }
 }

@@ -1,24 +1,22 @@
-//! How often: a proportion with the score interval of Wilson.
+//! A proportion with Wilson's score interval.
 //!
 //! E. B. Wilson, "Probable inference, the law of succession, and statistical inference", Journal of the American
 //! Statistical Association 22 (1927) 209–212. Newcombe, Statistics in Medicine 17 (1998) 857–872, method 3, finds
 //! it close to its 95 % also for small n and for proportions near 0 and 1, where the textbook interval fails.
 
 /// The 97.5 % point of the standard normal distribution.
-pub const Z95: f64 = 1.959_963_984_540_054;
+pub(crate) const Z95: f64 = 1.959_963_984_540_054;
 
-/// So many of so many. INVARIANT: `count` is at most `of`.
+/// INVARIANT: `count` is at most `of`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Proportion {
-    /// How many.
+pub(crate) struct Proportion {
     pub count: u64,
-    /// Of how many.
     pub of: u64,
 }
 
 impl Proportion {
     /// Counts those of `all` that hold.
-    pub fn of(all: impl IntoIterator<Item = bool>) -> Proportion {
+    pub(crate) fn of(all: impl IntoIterator<Item = bool>) -> Proportion {
         let mut found = Proportion::default();
         for holds in all {
             found.add(holds);
@@ -26,19 +24,17 @@ impl Proportion {
         found
     }
 
-    /// One more, which holds or does not.
-    pub fn add(&mut self, holds: bool) {
+    pub(crate) fn add(&mut self, holds: bool) {
         self.count += u64::from(holds);
         self.of += 1;
     }
 
-    /// The share; nothing of nothing has none.
-    pub fn rate(self) -> Option<f64> {
+    /// The share; none of nothing.
+    pub(crate) fn rate(self) -> Option<f64> {
         (self.of > 0).then(|| self.count as f64 / self.of as f64)
     }
 
-    /// The 95 % interval.
-    pub fn wilson95(self) -> Option<[f64; 2]> {
+    pub(crate) fn wilson95(self) -> Option<[f64; 2]> {
         let rate = self.rate()?;
         let (n, z2) = (self.of as f64, Z95 * Z95);
         let centre = rate + z2 / (2.0 * n);

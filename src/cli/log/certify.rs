@@ -2,7 +2,7 @@
 
 use super::files;
 use crate::cli::{Answer, Unable, print, print_json};
-use audit::certificate::{Refused, certificate};
+use audit::certificate::certificate;
 use host::data;
 use host::output::{Existing, Output};
 use log::Error;
@@ -39,18 +39,7 @@ impl Certify {
         let reader = Reader::open(&log)?;
         let key = Key::read(&key).map_err(Error::Key)?;
         let id = ReviewId::new(&*self.ruling).map_err(Error::from)?;
-        let certificate = certificate(&reader, &key, &id).map_err(|refused| match refused {
-            Refused::Log(error) => Unable::from(error),
-            Refused::NoReview(_) => {
-                Unable::new(refused.to_string()).help(
-                    "`tellframe log show` lists the reviews; an imported record is certified from the log that it was ruled in",
-                )
-            }
-            Refused::NotRuled(_) => Unable::new(refused.to_string()).help("only a ruling is certified"),
-            Refused::Unread(_) => Unable::new(refused.to_string())
-                .help("`tellframe log verify` says what is wrong with the log"),
-            Refused::Spelling(_) => Unable::new(refused.to_string()),
-        })?;
+        let certificate = certificate(&reader, &key, &id)?;
         let Some(out) = out else { return print(&certificate) };
         out.write_bytes(format!("{certificate}\n").as_bytes())?;
         if self.json {

@@ -4,11 +4,11 @@ use super::board::{Detail, Line, Of, See};
 use super::card::{self, Card};
 use crate::theme::Palette;
 use crate::widget::{card as widget, label};
-use audit::figures::weeks;
 use audit::sample::editions::short;
 use formats::audit::{Edition, Inconsistent};
 use iced::widget::{Column, column, row};
 use iced::{Element, Length};
+use pages::text;
 
 /// Records beside each other.
 #[derive(Debug, Clone)]
@@ -91,7 +91,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
 }
 
 fn edition(edition: &Edition) -> String {
-    let weeks = edition.weeks.map_or("no week named".to_owned(), weeks::said);
+    let weeks = edition.weeks.map_or("no week named".to_owned(), text::weeks);
     let name = short(&edition.edition);
     format!("{weeks}, edition {name}: {} ({} of them)", edition.outcome, edition.records)
 }

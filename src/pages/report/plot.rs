@@ -2,7 +2,7 @@
 
 use super::style::{ACCENT, INK, LINE, MUTED, PAPER};
 use crate::record::Timed;
-use audit::stats::wilson::Z95;
+use audit::stats::survival::band95;
 use formats::audit::{Control, Id};
 use plotters::coord::Shift;
 use plotters::prelude::{
@@ -117,11 +117,9 @@ fn draw_survival<'a>(
         .label_style(labels.clone())
         .axis_desc_style(labels);
     mesh.draw()?;
-    let band = |side: f64| {
-        steps(curve, end, move |survival, se| (survival + side * Z95 * se.unwrap_or(0.0)).clamp(0.0, 1.0))
-    };
-    chart.draw_series(AreaSeries::new(band(1.0), 0.0, colour(LINE).mix(0.6)))?;
-    chart.draw_series(AreaSeries::new(band(-1.0), 0.0, colour(PAPER)))?;
+    let band = |side: usize| steps(curve, end, move |survival, se| band95(survival, se)[side]);
+    chart.draw_series(AreaSeries::new(band(1), 0.0, colour(LINE).mix(0.6)))?;
+    chart.draw_series(AreaSeries::new(band(0), 0.0, colour(PAPER)))?;
     chart.draw_series(LineSeries::new(
         steps(curve, end, |survival, _| survival),
         colour(INK).stroke_width(3),

@@ -74,7 +74,7 @@ fn among_rulings(precedent: &Precedent, precedents: &Precedents) -> Vec<String> 
 fn among_records(precedent: &Precedent, sample: &Sample, facts: &AllFacts) -> Vec<String> {
     // Without a question it can only be like another ruling of a referee.
     let Some(question) = precedent.proposal.pattern.question.as_deref() else { return Vec::new() };
-    let tree = sample.terms.names.known(question);
+    let tree = sample.name(question);
     let rows = sample.rows.iter().enumerate().filter(|(_, row)| Some(row.tree) == tree);
     let rulings = rows.filter(|(_, row)| row.is_ruling());
     let again = rulings.filter(|(at, row)| precedent.recurs(&case(sample, facts, (*at, row)), row.week));

@@ -34,9 +34,7 @@ pub(super) type Lines<'a> = foldhash::HashMap<(Name, Name), (&'a Line, &'a Field
 /// The lines that the sample's names speak of.
 pub(super) fn lines<'a>(sample: &Sample, editions: &'a Editions) -> Lines<'a> {
     let of_book = |(edition, book): (Name, &'a Book)| {
-        let named = move |line: &'a Line| {
-            Some(((edition, sample.terms.names.known(&line.name)?), (line, &book.field)))
-        };
+        let named = move |line: &'a Line| Some(((edition, sample.name(&line.name)?), (line, &book.field)));
         book.lines.iter().filter_map(named)
     };
     editions.all().flat_map(of_book).collect()

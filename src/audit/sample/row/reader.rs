@@ -5,9 +5,7 @@
 use super::own::Own;
 use super::slim::{Place, Room, Slim, answers, flag_on};
 use super::{Grades, Phases, Row};
-use crate::sample::interner::Name;
-use crate::sample::lists::List;
-use crate::sample::terms::Terms;
+use crate::sample::interner::{Interner, List, Name};
 use chrono::DateTime;
 use foldhash::HashMap;
 use formats::record::{CUT_SHORT, cut_short};
@@ -18,11 +16,10 @@ use serde_json::{Error, Value};
 /// have more.
 const BY_HEART: usize = 1 << 16;
 
-/// Reads lines, and keeps the terms of their rows.
+/// Reads lines, and interns the names of their rows.
 #[derive(Debug, Default)]
-pub struct Reader {
-    /// The terms of all rows so far.
-    pub terms: Terms,
+pub(crate) struct Reader {
+    pub interner: Interner,
     /// Answers as they were written: the same text need not be read twice.
     by_text: HashMap<Box<str>, List>,
     room: Room,
@@ -33,8 +30,8 @@ impl Reader {
     ///
     /// # Errors
     /// What serde says: the line is no record.
-    pub fn row(&mut self, line: &str) -> Result<Row, Error> {
-        let slim = Slim::read(line, &mut self.terms.names, &mut self.room)?;
+    pub(crate) fn row(&mut self, line: &str) -> Result<Row, Error> {
+        let slim = Slim::read(line, &mut self.interner.names, &mut self.room)?;
         let answers = self.answers(needed(slim.answers, "answers")?)?;
         let called = DateTime::parse_from_rfc3339(&needed(slim.called_at, "called_at")?);
         let own = [&slim.review, &slim.again_of, &slim.play].map(Option::as_deref);
@@ -45,7 +42,7 @@ impl Reader {
         let flags = flags.iter().filter_map(|(penalty, by)| Some((*penalty, flag_on(*by, offense)?)));
         cameras.sort_unstable();
         let outcome = needed(slim.outcome, "outcome")?;
-        let cut_short = cut_short(slim.cut_short.unwrap_or(false), self.terms.names.text(outcome));
+        let cut_short = cut_short(slim.cut_short.unwrap_or(false), self.interner.names.text(outcome));
         Ok(Row {
             own: own.ok_or_else(|| Error::custom("its texts are longer than 4 GiB"))?,
             edition: needed(slim.edition, "edition")?,
@@ -55,7 +52,7 @@ impl Reader {
             tree: needed(slim.tree, "tree")?,
             call: needed(slim.call, "call")?,
             whistle: slim.whistle,
-            outcome: if cut_short { self.terms.names.keep(CUT_SHORT) } else { outcome },
+            outcome: if cut_short { self.interner.names.intern(CUT_SHORT) } else { outcome },
             finding: slim.finding,
             grades: Grades {
                 call: slim.grade,
@@ -63,9 +60,9 @@ impl Reader {
                 review: slim.review_grade,
                 plain: slim.plain.as_ref().and_then(Value::as_bool),
             },
-            flags: self.terms.flags.keep(&flags.collect::<Vec<_>>()),
+            flags: self.interner.flags.intern(&flags.collect::<Vec<_>>()),
             answers,
-            cameras: self.terms.cameras.keep(cameras),
+            cameras: self.interner.cameras.intern(cameras),
             week: slim.week,
             initiator: slim.initiator,
             snap: place.filter(|_| !measured.is_empty()).and_then(|place| place.snap()).map(Box::new),
@@ -86,12 +83,12 @@ impl Reader {
         if let Some(list) = self.by_text.get(written) {
             return Ok(*list);
         }
-        let Terms { names, answers: lists, .. } = &mut self.terms;
+        let Interner { names, answers: lists, .. } = &mut self.interner;
         let given = answers(written)?.into_iter();
         let mut given: Vec<(Name, Name)> =
-            given.map(|(step, answer)| (names.keep(&step), names.keep(&answer))).collect();
+            given.map(|(step, answer)| (names.intern(&step), names.intern(&answer))).collect();
         given.sort_unstable();
-        let list = lists.keep(&given);
+        let list = lists.intern(&given);
         if self.by_text.len() < BY_HEART {
             self.by_text.insert(written.into(), list);
         }
@@ -138,7 +135,7 @@ mod tests {
     fn what_the_audit_needs_is_read_and_the_rest_passed_over() {
         let mut reader = Reader::default();
         let row = reader.row(LINE).expect("a record");
-        let Terms { names, answers, cameras, .. } = &reader.terms;
+        let Interner { names, answers, cameras, .. } = &reader.interner;
         let answers = answers.get(row.answers).iter();
         let mut answers: Vec<_> =
             answers.map(|(step, answer)| (names.text(*step), names.text(*answer))).collect();
@@ -169,16 +166,16 @@ mod tests {
     }
 
     #[test]
-    fn a_moved_row_says_the_same_in_the_other_terms() {
-        let (mut here, mut there) = (Terms::default(), Reader::default());
-        here.names.keep("something else");
+    fn a_moved_row_says_the_same_in_the_other_interner() {
+        let (mut here, mut there) = (Interner::default(), Reader::default());
+        here.names.intern("something else");
         let row = there.row(LINE).expect("a record");
         let mut moved = row.clone();
-        for now in here.take(&[&there.terms]) {
-            moved.rename(&now);
+        for now in here.merge(&[&there.interner]) {
+            moved.translate(&now);
         }
         let name = |name: Option<Name>| here.names.text(name.expect("said"));
-        assert_eq!(name(Some(moved.outcome)), there.terms.names.text(row.outcome));
+        assert_eq!(name(Some(moved.outcome)), there.interner.names.text(row.outcome));
         assert_eq!(name(Some(moved.measured[0].step)), "toes");
         assert_eq!((name(moved.grades.call), name(moved.grades.position)), ("missed call", "line judge"));
         let answers = here.answers.get(moved.answers).iter().map(|(step, _)| name(Some(*step)));
@@ -208,19 +205,19 @@ mod tests {
     type Said<'a> =
         (Vec<Option<&'a str>>, BTreeMap<&'a str, String>, BTreeMap<&'a str, [f64; 2]>, BTreeSet<&'a str>);
 
-    fn of_row<'a>(terms: &'a Terms, row: &'a Row) -> Said<'a> {
-        let text = |name: Name| terms.names.text(name);
+    fn of_row<'a>(interner: &'a Interner, row: &'a Row) -> Said<'a> {
+        let text = |name: Name| interner.names.text(name);
         let own = [Some(row.id()), row.review(), row.again_of(), row.play()];
         let names = [Some(row.edition), row.book, row.game, row.official, Some(row.tree), Some(row.call)];
         let names =
             names.into_iter().chain([row.whistle, row.finding, row.grades.position, Some(row.outcome)]);
-        let answers = terms.answers.get(row.answers).iter();
+        let answers = interner.answers.get(row.answers).iter();
         let measured = row.measured.iter().map(|of| (text(of.step), [of.value, of.sigma]));
         (
             own.into_iter().chain(names.map(|name| name.map(text))).collect(),
             answers.map(|(step, answer)| (text(*step), text(*answer).to_owned())).collect(),
             measured.collect(),
-            terms.cameras.get(row.cameras).iter().map(|camera| text(*camera)).collect(),
+            interner.cameras.get(row.cameras).iter().map(|camera| text(*camera)).collect(),
         )
     }
 
@@ -259,7 +256,7 @@ mod tests {
                 serde_json::to_value(record).and_then(|record| serde_json::to_string_pretty(&record));
             for line in [serde_json::to_string(record), sorted] {
                 let row = reader.row(&line.expect("JSON")).expect("a record");
-                assert_eq!(of_row(&reader.terms, &row), of_record(record));
+                assert_eq!(of_row(&reader.interner, &row), of_record(record));
                 assert_eq!(
                     (row.week, row.initiator, row.cut_short),
                     (record.week, record.initiator, record.was_cut_short())

@@ -150,7 +150,7 @@ fn once<T>(field: &mut Option<T>, value: T) -> Result<(), Error> {
 }
 
 fn name(at: &mut Cursor<'_>, names: &mut Names) -> Result<Name, Error> {
-    at.text().map(|text| names.keep(&text))
+    at.text().map(|text| names.intern(&text))
 }
 
 /// Seconds that may be `null`.
@@ -162,7 +162,7 @@ pub(super) fn seconds(at: &mut Cursor<'_>) -> Result<Option<f64>, Error> {
 fn grade(at: &mut Cursor<'_>, names: &mut Names) -> Result<Name, Error> {
     match at.is_text() {
         true => name(at, names),
-        false => at.value::<Value>().map(|value| names.keep(&value.to_string())),
+        false => at.value::<Value>().map(|value| names.intern(&value.to_string())),
     }
 }
 
@@ -228,7 +228,7 @@ fn measured(at: &mut Cursor<'_>, names: &mut Names, all: &mut Vec<Measured>) -> 
         }
         let sigma = sigmas[0].or(sigmas[1]).filter(|sigma: &f64| sigma.is_finite() && *sigma >= 0.0);
         if let Some((value, sigma)) = place.or(gap).zip(sigma) {
-            all.push(Measured { step: names.keep(&step), line, value, sigma });
+            all.push(Measured { step: names.intern(&step), line, value, sigma });
         }
     }
     Ok(())

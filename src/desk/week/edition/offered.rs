@@ -3,10 +3,11 @@
 use super::{Of, Under};
 use crate::week::board;
 use crate::week::board::Line;
-use audit::figures::weeks;
+use audit::figures::widened;
 use audit::sample::Sample;
 use audit::sample::editions::{Editions, short};
 use audit::sample::interner::Name;
+use pages::text;
 use rules::book::edition::Edition;
 use rules::book::{Book, load, shipped};
 use std::collections::BTreeMap;
@@ -36,7 +37,7 @@ pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
         let (records, weeks) = met.entry(row.edition).or_insert((0, None));
         *records += 1;
         if let Some(week) = row.week {
-            *weeks = Some(weeks::widened(*weeks, week));
+            *weeks = Some(widened(*weeks, week));
         }
     }
     let mut all: Vec<Offered> = met
@@ -79,7 +80,7 @@ impl Offered {
     pub(super) fn line(&self, at: usize) -> Line {
         let what = match (self.records, self.weeks) {
             (0, _) => "built in".to_owned(),
-            (_, Some(weeks)) => weeks::said(weeks),
+            (_, Some(weeks)) => text::weeks(weeks),
             (records, None) => format!("{records} records"),
         };
         Line {
@@ -92,7 +93,7 @@ impl Offered {
 
     /// What is ruled under it, in words.
     fn ruled(&self) -> String {
-        let weeks = self.weeks.map_or(String::new(), |weeks| format!("{}: ", weeks::said(weeks)));
+        let weeks = self.weeks.map_or(String::new(), |weeks| format!("{}: ", text::weeks(weeks)));
         format!("{weeks}{} records were ruled under it", self.records)
     }
 
