@@ -5,7 +5,6 @@ use field::exact::Yards;
 use formats::case::expect::Starts;
 use formats::enforce::Asked;
 use formats::enforce::result::{DoneJson, Result as Enforced};
-use formats::ledger;
 use std::path::PathBuf;
 
 /// Arguments of `enforce`.
@@ -51,7 +50,7 @@ impl Enforce {
             println!("open: {open}");
         }
         if self.why {
-            for line in ledger::lines(&ruling.ledger(&read.ran, &read.fouls), &[]) {
+            for line in rules::game::text::lines(&ruling.ledger(&read.ran, &read.fouls), &[]) {
                 println!("{line}");
             }
         }

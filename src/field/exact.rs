@@ -36,7 +36,7 @@ impl Yards {
         Yards(Ratio::new(over, under))
     }
 
-    /// So many times as far.
+    /// The length times a whole number.
     pub fn times(self, factor: i64) -> Yards {
         Yards(self.0 * factor)
     }

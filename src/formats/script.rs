@@ -187,7 +187,7 @@ pub enum Act {
     Announce,
     /// End without a ruling.
     CutShort {
-        /// Why.
+        /// The official's reason.
         reason: String,
     },
 }
@@ -235,7 +235,7 @@ impl From<Looks> for Kind {
 }
 
 impl Game {
-    /// How the teams are called.
+    /// Team names.
     pub fn names(&self) -> Names {
         Names {
             teams: ByTeam { home: self.home.clone(), away: self.away.clone() },

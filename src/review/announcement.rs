@@ -10,7 +10,7 @@ use rules::book::wording::fill;
 use rules::game::enforce::{Done, Enforced};
 use rules::game::situation::{ByTeam, ClockStart, Next, Situation, Team};
 
-/// How the teams are called.
+/// Team names.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Names {
     /// In an announcement: "Harbour Kites".
@@ -84,7 +84,7 @@ fn fouls(book: &Book, names: &Names, offense: Team, fouls: &[Enforced]) -> Vec<S
     sentences
 }
 
-/// A sentence with its first letter large.
+/// A sentence with a capital first letter.
 pub fn capital(sentence: &str) -> String {
     let mut letters = sentence.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())

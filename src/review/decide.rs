@@ -1,7 +1,6 @@
-//! Commands in, events or a "no" out.
+//! Commands in, events or a refusal out.
 //!
-//! Nothing here changes a review: `fold` does, with the events. A "no" is a value: it says why, what to do
-//! instead, and whether a reason would carry it.
+//! Nothing here changes a review: `fold` does, with the events. A refusal is a value.
 
 use super::answer;
 use super::event::{Answered, Asked, Called, ENGINE, Event, Look, Marked, ReadBack, Refused, Snapshot, Tied};
@@ -59,16 +58,16 @@ pub enum Command {
     ReadBackRestart,
     /// Announce the ruling.
     Announce,
-    /// Put the restart right against what the book makes of the findings: an override, with its reason.
+    /// Correct the restart that the book makes of the findings: an override, with its reason.
     Amend {
         /// As it should be.
         after: Situation,
-        /// Why.
+        /// The official's reason.
         reason: String,
     },
     /// End without a ruling.
     CutShort {
-        /// Why.
+        /// The official's reason.
         reason: String,
     },
 }
@@ -78,7 +77,7 @@ pub enum Command {
 pub struct Desk<'a> {
     /// The book.
     pub book: &'a Book,
-    /// How the teams are called.
+    /// Team names.
     pub names: &'a Names,
 }
 
@@ -327,7 +326,7 @@ pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> R
     if let Some((after, _)) = review.amended() {
         ruling.restart.after = after;
         ruling.restart.open.clear();
-        // What became of the fouls is then said by the referee's own ruling, not by the call that he replaced.
+        // The referee's own ruling then says what became of the fouls, not the call that it replaced.
         if ruling.restart.discretion {
             ruling.restart.fouls.clear();
         }

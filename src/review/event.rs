@@ -60,16 +60,16 @@ pub enum Event {
     RestartReadBack,
     /// The ruling was announced.
     Announced,
-    /// The official put the restart right against what the book makes of the findings.
+    /// The official corrected the restart that the book makes of the findings.
     Amended {
         /// As it should be.
         after: Situation,
-        /// Why.
+        /// The official's reason.
         reason: String,
     },
     /// The review ended without a ruling.
     CutShort {
-        /// Why.
+        /// The official's reason.
         reason: String,
     },
 }
@@ -293,12 +293,12 @@ pub struct Found {
     pub moot: bool,
 }
 
-/// Something that was done with a reason.
+/// Something done against a rule of proof or time, with a reason.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Override {
-    /// What.
+    /// What was done.
     pub what: String,
-    /// Why.
+    /// The official's reason.
     pub reason: String,
 }
 

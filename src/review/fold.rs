@@ -40,9 +40,9 @@ pub enum Phase {
 /// An event with its stamp.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stamped {
-    /// When.
+    /// When it happened.
     pub at: Stamp,
-    /// What.
+    /// What happened.
     pub event: Event,
 }
 
@@ -272,7 +272,7 @@ impl Review {
         })
     }
 
-    /// The restart as the official put it right, with the reason, if he did.
+    /// The restart as the official corrected it, with the reason, if they did.
     pub fn amended(&self) -> Option<(Situation, &str)> {
         let amended = self.standing().filter_map(|(_, stamped)| match &stamped.event {
             Event::Amended { after, reason } => Some((*after, reason.as_str())),

@@ -177,7 +177,7 @@ impl Asked<'_> {
         }
     }
 
-    /// Only a coach pays, and only for what he challenged.
+    /// Only a coach pays, and only for what they challenged.
     fn paid_by_coach(&self, price: Price) -> Price {
         match (self.coach(), self.subject.entry) {
             (Some(_), Entry::Challenged) => price,

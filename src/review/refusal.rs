@@ -6,11 +6,11 @@ use rules::book::defect::nearest;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{because}")]
 pub struct Refusal {
-    /// Why.
+    /// Why not, in words.
     pub because: String,
     /// What to do instead.
     pub instead: String,
-    /// Given with a reason, it is carried out as an override.
+    /// With a reason, it would be carried out as an override.
     pub reason_carries: bool,
 }
 

@@ -243,7 +243,7 @@ impl<'t> Stance<'t> {
     }
 }
 
-/// Whether a finding leaves a call to the referee's discretion: until he rules, it stands.
+/// Whether a finding leaves a call to the referee's discretion: until they rule, it stands.
 fn leaves_it(on: Option<&OnCall>) -> bool {
     match on {
         Some(OnCall::Changes { effects, .. } | OnCall::AgreesIfOn { effects, .. }) => {

@@ -54,9 +54,9 @@ pub struct Book {
     pub penalties: BTreeMap<String, penalty::Penalty>,
     /// Moments that every tree may speak of, with their meaning.
     pub moments: BTreeMap<String, String>,
-    /// The referee's own ruling on what no question covers; none where the league gives him none.
+    /// The referee's own ruling on what no question covers; none if the league gives none.
     pub discretion: Option<discretion::Discretion>,
-    /// What is made sure of before a game, each in a word or two.
+    /// What is checked before a game, each in a word or two.
     pub checklist: Vec<String>,
     /// The sentences of the announcement.
     pub wording: wording::Wording,

@@ -13,3 +13,4 @@ pub mod outcome;
 pub mod play;
 pub mod run_off;
 pub mod situation;
+pub mod text;

@@ -21,7 +21,7 @@ const TILE: usize = 16;
 /// What happens in a tile of a frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Touched {
-    /// Nothing.
+    /// It stays as it is.
     Not,
     /// The ground lies in a shade: that is drawn once.
     Shaded,

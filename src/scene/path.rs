@@ -19,7 +19,7 @@ struct Knot {
 const STILL: f64 = 0.02;
 
 impl Path {
-    /// From `at` at time 0 through `places`, which come later and in order. He stands at both ends.
+    /// From `at` at time 0 through `places`, which come later and in order. The player stands at both ends.
     pub fn new(at: (f64, f64), places: &[(f64, f64, f64)]) -> Path {
         let first = std::iter::once((0.0, at.0, at.1));
         let mut knots: Vec<Knot> = first
@@ -71,7 +71,7 @@ impl Path {
         (place, velocity)
     }
 
-    /// When he first moves; `otherwise` where he never does.
+    /// When the player first moves; `otherwise` if never.
     pub fn moves_at(&self, otherwise: f64) -> f64 {
         let moves = self.knots.windows(2).find_map(|pair| match pair {
             [a, b] if (b.place - a.place).norm() >= STILL => Some(a.t),

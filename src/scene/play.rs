@@ -1,7 +1,7 @@
 //! A play as it is written: who stands where, who does what when, and what becomes of the ball.
 //!
 //! Times are seconds of the common clock from the start of the clip; places are yards of the hall frame. This
-//! states intentions ("his knee is to be down at 3.2"); when a thing really happened is computed from the bodies
+//! states intentions ("the knee is to be down at 3.2"); when a thing really happened is computed from the bodies
 //! and stands in the truth (`src/scene/truth.rs`).
 
 mod check;
@@ -81,33 +81,33 @@ pub enum Side {
 pub struct Player {
     /// A short name for this play: "K7".
     pub id: String,
-    /// Whose shirt he wears.
+    /// The team whose shirt they wear.
     pub side: Side,
     /// The number on it.
     #[serde(default)]
     pub number: u8,
-    /// Where he stands at first: along and across.
+    /// Where they stand at first: along and across.
     pub at: (f64, f64),
-    /// Where he looks while he stands: degrees from east towards north.
+    /// Where they look while they stand: degrees from east towards north.
     pub faces_deg: f64,
-    /// How he stands until he moves.
+    /// How they stand until they move.
     #[serde(default)]
     pub stance: Stance,
-    /// Where he is when: (seconds, along, across).
+    /// Where they are when: (seconds, along, across).
     #[serde(default)]
     pub path: Vec<(f64, f64, f64)>,
-    /// What else he does, in the order of time.
+    /// What else they do, in the order of time.
     #[serde(default)]
     pub acts: Vec<Act>,
 }
 
-/// How somebody stands before he moves.
+/// How a player stands before they move.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 pub enum Stance {
     /// Upright.
     #[default]
     Upright,
-    /// Knees bent, hands before him.
+    /// Knees bent, hands in front.
     Ready,
     /// One hand on the ground.
     ThreePoint,
@@ -119,7 +119,7 @@ pub enum Stance {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Act {
-    /// Turns his body towards a place or somebody, whichever way he runs.
+    /// Turns the body towards a place or somebody, whichever way they run.
     Face {
         /// From.
         from_s: f64,
@@ -128,7 +128,7 @@ pub enum Act {
         /// Towards.
         at: Target,
     },
-    /// Does something with his hands.
+    /// Does something with the hands.
     Hands {
         /// From.
         from_s: f64,
@@ -137,11 +137,11 @@ pub enum Act {
         /// What.
         how: Hands,
     },
-    /// Leaves the ground, along his path, and lands.
+    /// Leaves the ground, along the path, and lands.
     Leap {
         /// When the last foot leaves the ground.
         at_s: f64,
-        /// When he lands.
+        /// When they land.
         lands_s: f64,
         /// How.
         lands: Landing,
@@ -160,11 +160,11 @@ pub enum Act {
         /// When the hand is down.
         down_s: f64,
     },
-    /// Rises from his stance before he moves.
+    /// Rises from the stance before they move.
     GetUp {
         /// When it begins.
         at_s: f64,
-        /// When he stands.
+        /// When they stand.
         up_s: f64,
     },
 }
@@ -174,7 +174,7 @@ pub enum Act {
 pub enum Target {
     /// A place.
     Place(f64, f64),
-    /// Another one, by his short name.
+    /// Another player, by short name.
     Player(String),
 }
 
@@ -185,7 +185,7 @@ pub enum Hands {
     Up,
     /// Before the chest, against somebody.
     Block,
-    /// On somebody, by his short name.
+    /// On another player, by short name.
     On(String),
 }
 
@@ -231,10 +231,10 @@ pub enum BallAct {
         control_s: f64,
         /// Who.
         by: String,
-        /// How far above his hips his hands meet it, in yards.
+        /// How far above the hips the hands meet it, in yards.
         #[serde(default = "chest")]
         high: f64,
-        /// How far before him.
+        /// How far in front, in yards.
         #[serde(default = "reach")]
         ahead: f64,
     },

@@ -42,7 +42,7 @@ pub struct Moment {
     pub name: String,
     /// When.
     pub at_s: f64,
-    /// Who did it, by his short name.
+    /// The short name of the player who did it.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub who: Option<String>,
     /// Where the ball was then.
@@ -87,15 +87,15 @@ pub struct CameraTruth {
 /// Somebody's feet.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PlayerTruth {
-    /// His short name.
+    /// The short name.
     pub id: String,
-    /// His side.
+    /// The team.
     pub side: Side,
-    /// His number.
+    /// The number on the shirt.
     pub number: u8,
-    /// When and where his left foot stood.
+    /// When and where the left foot stood.
     pub left: Vec<Stood>,
-    /// When and where his right foot stood.
+    /// When and where the right foot stood.
     pub right: Vec<Stood>,
 }
 

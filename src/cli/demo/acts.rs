@@ -155,7 +155,7 @@ impl Walk<'_> {
     }
 }
 
-/// So many seconds after a stamp, by both its clocks.
+/// The stamp some seconds later, by both its clocks.
 fn later(stamp: &Stamp, seconds: f64) -> Stamp {
     let ms = (seconds * 1000.0).round().max(0.0);
     Stamp {

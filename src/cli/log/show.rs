@@ -131,7 +131,7 @@ impl Show {
         let mut text = told(held);
         match named {
             Some((ledger, questions)) => {
-                for line in ledger::lines(ledger, &questions) {
+                for line in rules::game::text::lines(ledger, &questions) {
                     text += &format!("\n  {line}");
                 }
             }

@@ -55,11 +55,11 @@ impl Edge {
     }
 }
 
-/// From so many landmarks on the ground on, the bend of the lens is found with them.
+/// From this many landmarks on the ground, the bend of the lens is fitted too.
 pub const BEND_FROM: usize = 6;
 
-/// So many landmarks of a camera always fit a map of the ground; what a pose is held to beyond that, square pixels, shows
-/// a mistake only by chance.
+/// Up to this many landmarks always fit a map of the ground. What a pose is held to beyond that, square pixels, shows a
+/// mistake only by chance.
 const ALWAYS_FIT: usize = 4;
 
 /// How often lens and pose are brought into step: the bend is found on the ground for an assumed focal length, of

@@ -65,7 +65,7 @@ impl Ground {
         Vector2::new(self.x, self.y)
     }
 
-    /// So many yards above it.
+    /// The place `z` yards above it.
     pub const fn raised(self, z: f64) -> Space {
         Space { x: self.x, y: self.y, z }
     }

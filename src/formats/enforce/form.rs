@@ -81,17 +81,17 @@ pub struct StageJson {
     /// How far a loose ball got at its farthest, if it came back (a kick that crossed the line and rolled back).
     #[serde(default)]
     pub reached: Option<Figure>,
-    /// Of a kick: a player of the other team touched it beyond the line, of his own doing, before anybody had it. A
+    /// Of a kick: a player of the other team touched it beyond the line, of their own doing, before anybody had it. A
     /// block at or behind the line, or a player pushed into the ball, has not touched it.
     #[serde(default)]
     pub touched: bool,
-    /// Of a kick: where a player of the kicking team touched it before he might.
+    /// Of a kick: where a player of the kicking team touched it before they may.
     #[serde(default)]
     pub touch_spot: Option<Figure>,
     /// Of a run: it began with a catch or recovery near the own goal line, and its momentum took the player behind it.
     #[serde(default)]
     pub momentum: bool,
-    /// Of a run after a fumble: the player who fumbled has recovered it himself.
+    /// Of a run after a fumble: the player who fumbled has recovered it.
     #[serde(default)]
     pub own_fumble: bool,
     /// Whose impetus it was, if not the team in `by`: a ball batted or kicked with new force.

@@ -118,7 +118,7 @@ pub(super) fn by_content(path: &Path) -> io::Result<Option<Ours>> {
     }
 }
 
-/// So many bytes are looked at: a key in PEM is far shorter.
+/// How many bytes are read: a key in PEM is far shorter.
 const FIRST: u64 = 4096;
 
 /// How a database of SQLite begins (file format, 1.3.1), and where its application id stands (1.3.17).

@@ -366,7 +366,7 @@ fn several_questions_have_one_restart_and_a_safety_foul_is_never_moot() {
 
 #[test]
 fn a_question_about_what_came_after_the_dead_ball_is_moot_and_wins_nothing() {
-    // The booth found the knee down first; whether he fumbled later no longer matters.
+    // The booth found the knee down first; whether they fumbled later no longer matters.
     let mut booth = hard_one_4();
     booth.does(ask("down-or-fumble", "down"));
     booth.does(mark("ball loose", None, Some(6_000)));

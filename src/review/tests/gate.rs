@@ -193,7 +193,7 @@ fn what_is_never_reviewable_costs_a_timeout_and_keeps_the_challenge() {
         // 3.1 goes first; what nobody may review is not offered to the booth.
         rows.push(Row("the last minute", COACH, at(4, 30_000), subject(name, ""), Out("3.1", FREE, other)));
     }
-    // 3.9: a wrong count is corrected without price, whoever speaks of it and whatever he has left.
+    // 3.9: a wrong count is corrected without price, whoever speaks of it and whatever is left.
     for name in ["count of downs", "count of timeouts", "count of challenges"] {
         for situation in [early(), no_timeout, at(4, 30_000)] {
             rows.push(Row("a count", COACH, situation, subject(name, ""), Out("3.9", FREE, other)));
@@ -230,7 +230,7 @@ fn a_foul_is_created_only_where_section_4_says_so() {
         }
     }
     assert_eq!(seen, creating);
-    // The booth's right on safety does not let it create one there, nor is a coach offered what he may not have.
+    // The booth's right on safety does not let it create one there, nor is a coach offered what they may not have.
     check(vec![
         Row("a blow", Initiator::Booth, early(), subject("blow-and-answer", "none"), Out("3.8", FREE, flag)),
         Row(

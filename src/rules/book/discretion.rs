@@ -1,4 +1,4 @@
-//! What no question covers: the referee's own ruling, and the bounds that a book sets him.
+//! What no question covers: the referee's own ruling, and the bounds that a book sets.
 
 use super::effect::Effect;
 use serde::Deserialize;
@@ -8,7 +8,7 @@ use serde::Deserialize;
 pub struct Discretion {
     /// The rule to cite.
     pub cite: String,
-    /// What he may not do.
+    /// What the ruling may not do.
     pub bounds: Vec<Bound>,
     /// What can be done about a play besides the calls of its question, in the order of the book.
     pub remedies: Vec<Remedy>,

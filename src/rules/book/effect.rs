@@ -50,7 +50,7 @@ pub enum Points {
 /// What killed the play. It decides whether the game clock stops.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize)]
 pub enum DeadBy {
-    /// The runner is down inbounds, or his progress is stopped.
+    /// The runner is down inbounds, or their progress is stopped.
     Down,
     /// The ball or the carrier is out of bounds.
     OutOfBounds,

@@ -62,9 +62,9 @@ impl Penalty {
 /// How far a penalty goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Distance {
-    /// So many yards, or half the distance to the goal line if that is less.
+    /// This many yards, or half the distance to the goal line if that is less.
     Yards(Yards),
-    /// To the spot of the foul, at most so far; in the end zone the ball goes to so many yards from it.
+    /// To the spot of the foul, up to a limit; in the end zone the ball goes to a fixed distance from it.
     ToSpot {
         /// The most it can cost.
         at_most: Yards,

@@ -12,7 +12,7 @@ pub const MOST: usize = 64;
 pub struct Set(pub u64);
 
 impl Set {
-    /// Nothing.
+    /// The empty set.
     pub const EMPTY: Set = Set(0);
 
     /// The one with this index, below [`MOST`].
@@ -256,13 +256,13 @@ pub enum Proof {
         #[serde(default)]
         off_ground: bool,
     },
-    /// So many are there at a moment.
+    /// At least this many are there at a moment.
     Count {
         /// What is counted.
         what: String,
         /// The moment.
         at: String,
-        /// At least so many, if the answer is yes.
+        /// The least number for the answer "yes".
         at_least: u8,
     },
     /// It did not happen between two moments, in view without a gap.
@@ -348,9 +348,9 @@ pub enum OnCall {
 /// What a whistle leaves of a change.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum AfterWhistle {
-    /// This much.
+    /// These effects.
     Changes(Vec<Effect>),
-    /// Nothing.
+    /// It may not change.
     Barred(Bar),
 }
 

@@ -25,7 +25,7 @@ pub struct Wording {
     pub next_free_kick: String,
     /// The price of a lost challenge. Places: team.
     pub charged: String,
-    /// The coach keeps his timeout. Places: team.
+    /// The coach keeps the timeout. Places: team.
     pub not_charged: String,
     /// For the clock operator. Places: clock, starts.
     pub clock: String,
@@ -55,7 +55,7 @@ pub struct Wording {
     pub left_to_referee: String,
     /// Seconds that run off after a change late in a half. Places: seconds.
     pub run_off: Option<String>,
-    /// What both coaches are told when replay cannot be used; none where the book has no words for it.
+    /// What both coaches are told when replay cannot be used; none if the book has no sentence for it.
     pub out_of_service: Option<String>,
     /// What both coaches are told when it can be used again.
     pub back_in_service: Option<String>,

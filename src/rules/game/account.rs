@@ -1,4 +1,4 @@
-//! Timeouts and challenges: what a coach pays and what he has left.
+//! Timeouts and challenges: what a coach pays and what is left.
 
 use super::situation::{Situation, Team};
 use crate::book::replay::{Coach, Price};

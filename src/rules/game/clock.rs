@@ -50,9 +50,9 @@ pub enum Why {
 /// How the clock starts, and why.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Starts {
-    /// How; `None` where it does not.
+    /// On what signal; `None` if it does not start.
     pub how: Option<ClockStart>,
-    /// Why.
+    /// The rule that decides it.
     pub why: Why,
 }
 

@@ -42,9 +42,9 @@ pub struct Stage {
     pub touched: bool,
     /// Where the kickers touched the kick before the others could.
     pub touch_spot: Option<Yards>,
-    /// The runner's own momentum from a catch, interception or recovery took him into his end zone.
+    /// The runner's own momentum from a catch, interception or recovery took them into their end zone.
     pub momentum: bool,
-    /// The one who fumbled recovered the ball himself.
+    /// The player who fumbled recovered the ball.
     pub own_fumble: bool,
     /// Who gave the ball its impetus, if not the team that `by` names.
     pub impetus: Option<Part>,

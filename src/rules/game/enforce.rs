@@ -5,7 +5,7 @@
 //! put the ball behind a goal line. A foul belongs to one stage. What the ball did then gives the basic spot
 //! ([`basic_spot`]); the penalty's own rule, or three-and-one, gives the place that it is measured from; and it is
 //! walked off from there ([`walk`]), never past half the distance to the fouler's goal line, in exact fractions: half
-//! of half the distance is not rounded. Behind his own goal line a foul is a safety, where the book keeps that
+//! of half the distance is not rounded. Behind their own goal line a foul is a safety, where the book keeps that
 //! principle.
 //!
 //! Order. Fouls while the ball was live come first. Of one team: the other takes one of them, in one of the places

@@ -1,8 +1,8 @@
 //! How every number of a situation came about: the causes that changed it, in order.
 //!
 //! The engine writes a step whenever it changes something, with the situation as the step leaves it: the play, the
-//! place that a penalty is measured from, the penalty, the choice, the clock, the price. The account of one number is
-//! read from these steps: those that changed it, or that it was kept. Nothing here decides anything.
+//! place that a penalty is measured from, the penalty, the choice, the clock, the price. The entries of one number are
+//! read from these steps: those that changed it, or one that kept it. Nothing is decided here.
 
 use super::clock::{Period, Why as ClockWhy};
 use super::enforce::basic_spot::Why;
@@ -48,7 +48,7 @@ pub enum Cause {
     Clock(ClockWhy),
     /// A team takes a timeout.
     Timeout(Team),
-    /// So many seconds run off.
+    /// Seconds that run off.
     RunOff(u32),
     /// The period has ended, or has one more play.
     Period(Period),
@@ -66,7 +66,7 @@ pub enum Cause {
 /// A step of the engine, with what it leaves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Step {
-    /// Why.
+    /// What changed it.
     pub cause: Cause,
     /// The situation after it.
     pub after: Situation,
@@ -141,10 +141,10 @@ pub enum Value {
     FreeKick,
 }
 
-/// One change of a number, or that it was kept.
+/// One change of a number, or the statement that it was kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Entry {
-    /// Why.
+    /// What changed it.
     pub cause: Cause,
     /// From what.
     pub from: Value,
@@ -203,7 +203,7 @@ impl Number {
 }
 
 impl Ledger {
-    /// How a number came about: each change of it in order, or one entry that says that it was kept.
+    /// How a number came about: each change of it in order, or one entry that says it was kept.
     pub fn entries(&self, number: Number) -> Vec<Entry> {
         let first = number.of(&self.at_snap, None);
         let mut from = first;

@@ -229,7 +229,7 @@ fn scored_by(ran: &Ran, part: Part) -> bool {
     ran.ending.points.is_some_and(|(_, by)| by == part)
 }
 
-/// So many yards from a team's own goal line, in the offense frame.
+/// A distance from a team's own goal line, in the offense frame.
 pub(super) fn in_offense_frame(book: &Book, part: Part, from_own: Yards) -> Yards {
     match part {
         Part::Offense => from_own,

@@ -299,7 +299,7 @@ fn entry(stages: &[Stage], behind: Part, length: Yards) -> Option<&Stage> {
     stages.iter().rev().find(|stage| !inside(stage.from) && inside(stage.to))
 }
 
-/// From where the momentum of a catch or recovery took a player behind his goal line, if the ball stayed there.
+/// From where the momentum of a catch or recovery took a player behind their goal line, if the ball stayed there.
 fn momentum(stages: &[Stage], behind: Part, length: Yards) -> Option<Yards> {
     let entry = entry(stages, behind, length)?;
     let inside = entry.from > Yards::ZERO && entry.from < length;

@@ -49,11 +49,11 @@ pub enum Place {
     Standard,
     /// Where the receivers get the ball.
     TackOn,
-    /// So far beyond the previous spot, without more.
+    /// A set distance beyond the previous spot.
     Beyond,
 }
 
-/// So many yards against a team, or half the distance to its goal line if that is less.
+/// A penalty of `yards` against a team, or half the distance to its goal line if that is less.
 pub(super) fn walk(book: &Book, from: Yards, by: Part, yards: Yards) -> Yards {
     match by {
         Part::Offense => from - yards.min(from.half()),
