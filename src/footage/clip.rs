@@ -55,7 +55,7 @@ pub struct Clip {
     pub faults: Vec<Fault>,
     decoder: Decoder,
     identity: Identity,
-    /// The coded pictures that one picture needs, where the file's index says so.
+    /// The coded pictures that one picture needs, where the file has an index of them.
     pub(crate) gop_index: Option<Arc<GopIndex>>,
 }
 
@@ -107,11 +107,6 @@ impl Clip {
         self.timecode?.later(u64::try_from(frame).ok()?, nominal).ok()
     }
 
-    /// The frame that stands on the screen at a time: the last one shown by then; the first before it.
-    pub fn frame_at(&self, pts: i64) -> usize {
-        self.frames.partition_point(|frame| frame.pts <= pts).saturating_sub(1)
-    }
-
     /// Whether its file is still the one that was opened. Pictures and hashes of another one are refused.
     ///
     /// # Errors
@@ -161,9 +156,6 @@ impl Clip {
     }
 
     /// As [`Clip::pictures`], for a run that nobody waits for: its decoder gives way to others.
-    ///
-    /// # Errors
-    /// As there.
     pub(crate) fn pictures_ahead(&self, frames: Range<usize>, give: Taker<'_>) -> Result<(), Error> {
         self.run(frames, Pace::Ahead, give)
     }

@@ -1,4 +1,4 @@
-//! What a file says of its pictures: boxes, sample tables, edit lists, timestamps.
+//! Containers: boxes, sample tables, edit lists, timestamps.
 
 pub(crate) mod mp4;
 pub(crate) mod timing;

@@ -1,9 +1,9 @@
-//! What a desk plays from: clips opened and looked through in the background, pictures on request, the newest first.
+//! What a desk plays from: clips opened and scanned in the background, pictures on request, the newest first.
 //!
-//! Four threads: one opens files, one looks them through and makes their proxies, one answers panes with what is there,
-//! one decodes what is not. A request of a pane replaces the one before it, so that a playhead that moves is never behind. While it moves, the
-//! pane gets the small picture; when it rests, the exact one, and the frames around it are decoded ahead, in both
-//! directions. Only a picture that says `Exact` may be marked.
+//! Four threads: one opens files, one scans them and makes their proxies, one answers panes with what is there, one decodes
+//! what is not. A request of a pane replaces the one before it, so that a playhead that moves is never behind. While it
+//! moves, the pane gets the proxy picture; when it rests, the exact one, and the frames around it are decoded ahead, in both
+//! directions. Only a picture of [`Quality::Exact`] may be marked.
 
 mod serve;
 
@@ -71,7 +71,7 @@ pub enum Quality {
     NotExact,
 }
 
-/// What the deck has to say.
+/// Events of the deck.
 #[derive(Debug)]
 pub enum Event {
     /// A clip is open: its frames and times are known.
@@ -99,16 +99,16 @@ pub enum Event {
         /// How it differs.
         why: Change,
     },
-    /// A clip is being looked through.
+    /// A clip is being scanned.
     Indexing {
         /// Its number.
         clip: usize,
-        /// So many frames so far.
+        /// Frames scanned so far.
         done: usize,
-        /// Of so many.
+        /// All frames.
         of: usize,
     },
-    /// A clip was looked through: its faults are complete.
+    /// A clip was scanned: its faults are complete.
     Indexed {
         /// Its number.
         clip: usize,
@@ -124,7 +124,7 @@ pub enum Event {
         /// For the screen.
         shown: Shown,
     },
-    /// A clip has no small pictures; said once, though other clips may have none either.
+    /// A clip has no proxy. Sent once, even if other clips have none either.
     NoProxy {
         /// In words.
         why: String,
@@ -162,7 +162,7 @@ struct State {
 }
 
 impl State {
-    /// Forgets a clip and its proxy; whether it was open. Whoever waits for a picture of it is told that there is none.
+    /// Forgets a clip and its proxy; whether it was open. Requests for its pictures are refused.
     fn let_go(&mut self, clip: usize) -> bool {
         let slot = self.slots.remove(&clip);
         self.to_open.retain(|(number, _)| *number != clip);
@@ -212,7 +212,7 @@ pub struct Deck {
 }
 
 impl Deck {
-    /// Starts the threads; what they have to say goes to `events`.
+    /// Starts the threads; they send to `events`.
     pub fn start(settings: Settings, events: Sender<Event>) -> Deck {
         Deck::start_on(settings, events, Room::of)
     }
@@ -272,7 +272,7 @@ impl Drop for Deck {
     }
 }
 
-/// Says something; when nobody listens any more, nobody misses it.
+/// Sends an event; a desk that has gone misses none.
 fn send(events: &Sender<Event>, event: Event) {
     let _ = events.send(event);
 }
@@ -348,21 +348,21 @@ fn scan_clips(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
         });
         if is_there {
             send(events, Event::Indexed { clip, facts: Arc::clone(&facts) });
-            // With its hash a file that is touched later is known to be the same. One that cannot be read says so when
+            // With its hash a file that is touched later is known to be the same. One that cannot be read is refused when
             // a picture of it is asked for.
             drop(facts.file_sha256());
         }
     }
 }
 
-/// Lets go of a clip whose file is not the one that was opened, and says so once.
+/// Lets go of a clip whose file is not the one that was opened, and sends that once.
 fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip), why: Change) {
     if shared.change(|state| state.let_go(clip)) {
         send(events, Event::Changed { clip, path: facts.path.clone(), why });
     }
 }
 
-/// After so many pictures the room on the disk is asked for again: a few megabytes, far less than the reserve.
+/// After this many pictures the free disk space is checked again: a few megabytes, far less than the reserve.
 const ROOM_EVERY: usize = 16;
 
 /// Begins a proxy, where there is room for it, and makes it readable at once; none of a clip that is gone.

@@ -79,9 +79,6 @@ impl Decoder {
     }
 
     /// Decodes a run of frames in the order of PTS; each comes once, with its number.
-    ///
-    /// # Errors
-    /// [`Error`] at the first frame that does not come; those before it were given.
     pub(crate) fn pictures(
         &self,
         clip: Stored<'_>,

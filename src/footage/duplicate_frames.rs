@@ -18,14 +18,14 @@ const STILL: f64 = 0.5;
 
 /// How much each picture differs from the one before; the first does not.
 #[derive(Debug, Default)]
-pub struct Differences {
+struct Differences {
     last: Vec<u8>,
     found: Vec<f64>,
 }
 
 impl Differences {
     /// Takes the next picture in the order of showing.
-    pub fn take(&mut self, picture: &Picture) {
+    fn take(&mut self, picture: &Picture) {
         let luma = match picture.format.colours {
             Colours::Planar(..) | Colours::SemiPlanar | Colours::Gray => picture.plane(0),
             Colours::Other => &picture.samples,
@@ -38,7 +38,7 @@ impl Differences {
     }
 
     /// The pictures that repeat the one before, by their place.
-    pub fn repeated(&self) -> Vec<usize> {
+    fn repeated(&self) -> Vec<usize> {
         let steps = self.found.get(1..).unwrap_or(&[]);
         let mut sorted = steps.to_vec();
         sorted.sort_by(f64::total_cmp);

@@ -116,7 +116,7 @@ pub enum Change {
     Replaced,
 }
 
-/// Why a file has no index here.
+/// Why the index of a file cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum IndexError {
     /// It is another kind of file.
@@ -145,7 +145,7 @@ pub enum ProbeError {
     /// The prober cannot be run.
     #[error("FFmpeg's prober cannot be run: {0}")]
     Io(#[from] std::io::Error),
-    /// It says no.
+    /// Its last message.
     #[error("{0}")]
     Refused(String),
     /// The file states more than is read.

@@ -44,14 +44,14 @@ pub enum Fault {
         /// The frames after the first of each instant.
         frames: Vec<usize>,
     },
-    /// A player turns the picture.
+    /// A player rotates the picture.
     Rotated {
         /// Degrees clockwise.
         degrees: u16,
     },
     /// A player swaps left and right.
     Mirrored {
-        /// Degrees clockwise by which it turns the picture afterwards.
+        /// Degrees clockwise by which it rotates the picture afterwards.
         degrees: u16,
     },
     /// Each picture has two fields, half an interval apart.
@@ -71,12 +71,12 @@ pub enum Fault {
     },
     /// Sound goes on after the last picture.
     SoundLonger {
-        /// By so many seconds.
+        /// Difference in seconds.
         by_s: f64,
     },
     /// The decoder reported damage.
     Damaged {
-        /// What it said first.
+        /// Its first message.
         first: String,
     },
     /// Pictures are shown, and are not exactly those of the clip.
@@ -86,7 +86,7 @@ pub enum Fault {
     },
 }
 
-/// So many frame numbers are written out.
+/// Frame numbers that are written out.
 const LISTED: usize = 12;
 
 fn list<T>(items: &[T], describe: impl Fn(&T) -> String) -> String {
@@ -102,7 +102,7 @@ fn pictures(count: u64) -> String {
     format!("{count} picture{}", if count == 1 { "" } else { "s" })
 }
 
-/// Whole quarters of a circle, by which pictures are turned here, too.
+/// Multiples of 90 degrees, by which pictures are rotated here, too.
 fn is_whole(degrees: u16) -> bool {
     degrees.is_multiple_of(90)
 }
@@ -120,7 +120,7 @@ fn unlike(degrees: u16) -> &'static str {
 }
 
 impl Fault {
-    /// Whether nothing of it is left in a picture that is shown: a turn by whole quarters is undone before, and so is a
+    /// Whether nothing of it is left in a picture that is shown: a rotation by whole quarters is undone, and so is a
     /// mirror.
     pub fn is_undone(&self) -> bool {
         matches!(self, Fault::Rotated { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))

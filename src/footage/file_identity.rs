@@ -13,10 +13,10 @@ use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
-/// So many bytes at either end are compared each time.
+/// Bytes at either end that are compared each time.
 const END: u64 = 4096;
 
-/// The whole of a file up to so many bytes is hashed when it is opened, and compared where its times change.
+/// A file up to this many bytes is hashed whole when it is opened, and compared where its times change.
 pub(super) const SMALL: u64 = 16 << 20;
 
 type Hash = [u8; 32];
@@ -99,9 +99,6 @@ fn whole(path: &Path) -> std::io::Result<Hash> {
 
 impl Identity {
     /// Of the file at a path, as it is now.
-    ///
-    /// # Errors
-    /// What the system says where it cannot be read.
     pub(super) fn of(path: &Path) -> std::io::Result<Identity> {
         let facts = Facts::of(path)?;
         let sha256 = if facts.bytes <= SMALL { OnceLock::from(whole(path)?) } else { OnceLock::new() };
@@ -113,9 +110,6 @@ impl Identity {
     }
 
     /// Whether the file at the path is the one.
-    ///
-    /// # Errors
-    /// [`Change`], which says how it differs.
     pub(super) fn check(&self, path: &Path) -> Result<(), Change> {
         if let Some(changed) = self.0.changed.get() {
             return Err(*changed);
@@ -140,9 +134,6 @@ impl Identity {
     }
 
     /// SHA-256 of the file, in hexadecimal, of the bytes that it has now.
-    ///
-    /// # Errors
-    /// [`Error`] where it is not the one, or cannot be read.
     pub(super) fn sha256(&self, path: &Path) -> Result<String, Error> {
         self.check(path)?;
         let found = whole(path).map_err(Error::Read)?;

@@ -5,6 +5,6 @@
 pub struct Frame {
     /// When it is shown, in units of the clip's time base.
     pub pts: i64,
-    /// Decoding may begin here, as the file says.
+    /// The file states that decoding may begin here.
     pub is_key: bool,
 }

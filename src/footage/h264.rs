@@ -1,34 +1,34 @@
-//! What the headers of an H.264 stream say: sizes, coding tools, slice types, where decoding may begin (ITU-T H.264).
+//! Headers of an H.264 stream: sizes, coding tools, slice types, where decoding may begin (ITU-T H.264).
 //!
 //! Read to decide, before a picture is decoded, whether the decoder that is built in gives it exactly. It is exact
-//! on baseline, main and high without B slices; it says nothing when it is not, so the decision is made here.
+//! on baseline, main and high without B slices; it reports no error when it is not, so the decision is made here.
 //! Never here: a picture.
 
 mod bits;
-pub mod parameters;
-pub mod poc;
+pub(crate) mod parameters;
+pub(crate) mod poc;
 
 use bits::{Bits, payload};
 
 /// What one coded picture is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct CodedPicture {
-    /// All its slices belong to an instantaneous refresh: decoding may begin here.
-    pub is_idr: bool,
-    /// It has slices that predict from two sides.
-    pub has_b: bool,
-    /// It has slices that predict.
-    pub is_predicted: bool,
-    /// Others may be predicted from it.
-    pub is_reference: bool,
+pub(crate) struct CodedPicture {
+    /// All its slices are of an IDR picture: decoding may begin here.
+    pub(crate) is_idr: bool,
+    /// It has B slices.
+    pub(crate) has_b: bool,
+    /// It has P or B slices.
+    pub(crate) is_predicted: bool,
+    /// It is a reference picture.
+    pub(crate) is_reference: bool,
     /// Frames until a decoder that begins here is exact, where the stream says so.
-    pub recovery_frames: Option<u32>,
+    pub(crate) recovery_frames: Option<u32>,
     /// It brings parameter sets of its own.
-    pub has_parameter_sets: bool,
+    pub(crate) has_parameter_sets: bool,
     /// It has units that no plain decoder of frames reads: data partitions, layers, views.
-    pub is_layered: bool,
+    pub(crate) is_layered: bool,
     /// How many slices it has.
-    pub slices: u32,
+    pub(crate) slices: u32,
 }
 
 /// What stands before a unit in a byte stream (B.1.1).
@@ -39,7 +39,7 @@ const MOST_UNITS: usize = 4096;
 
 /// The units of a coded picture whose lengths stand before them in `length_bytes` bytes; `None` where they do not
 /// add up.
-pub fn nal_units(sample: &[u8], length_bytes: u8) -> Option<Vec<&[u8]>> {
+pub(crate) fn nal_units(sample: &[u8], length_bytes: u8) -> Option<Vec<&[u8]>> {
     let mut found = Vec::new();
     let mut rest = sample;
     while !rest.is_empty() {
@@ -58,7 +58,7 @@ pub fn nal_units(sample: &[u8], length_bytes: u8) -> Option<Vec<&[u8]>> {
 }
 
 /// What a coded picture is made of; `None` where its headers cannot be read.
-pub fn coded_picture(sample: &[u8], length_bytes: u8) -> Option<CodedPicture> {
+pub(crate) fn coded_picture(sample: &[u8], length_bytes: u8) -> Option<CodedPicture> {
     let mut found = CodedPicture::default();
     let mut only_idr = true;
     for unit in nal_units(sample, length_bytes)? {
@@ -107,7 +107,7 @@ fn slice_type(unit: &[u8]) -> Option<SliceType> {
     })
 }
 
-/// The recovery point message (D.1.8) among the messages of a unit: after so many frames the picture is exact.
+/// The recovery point message (D.1.8) among the messages of a unit: the number of frames after which pictures are exact.
 fn recovery(unit: &[u8]) -> Option<u32> {
     let payload = payload(unit.get(1..)?, 4096);
     let mut rest = payload.as_slice();

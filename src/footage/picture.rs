@@ -7,7 +7,7 @@ use std::ops::ControlFlow;
 /// How one plane of a picture is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Plane {
-    /// Width and height are halved so many times, rounded up.
+    /// How often width and height are halved, rounded up.
     shifts: (u32, u32),
     /// Bytes of one position: several where samples are interleaved or deeper than 8 bits.
     bytes: u32,
@@ -18,7 +18,7 @@ struct Plane {
 pub struct PixelFormat {
     name: &'static str,
     /// What the samples mean.
-    pub colours: Colours,
+    pub(crate) colours: Colours,
     /// Bits of a sample.
     pub bits: u32,
     planes: &'static [Plane],
@@ -26,8 +26,8 @@ pub struct PixelFormat {
 
 /// What the samples of a picture mean.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Colours {
-    /// Luma and chroma in planes of their own; the chroma planes are halved so many times across and down.
+pub(crate) enum Colours {
+    /// Luma and chroma in planes of their own; how often the chroma planes are halved, across and down.
     Planar(u32, u32),
     /// Luma in a plane, both chroma samples together in another, halved across and down.
     SemiPlanar,
@@ -98,7 +98,7 @@ const FORMATS: [PixelFormat; 34] = [
 
 impl PixelFormat {
     /// By its name; `None` for a layout that is not read here.
-    pub fn from_name(name: &str) -> Option<PixelFormat> {
+    pub(crate) fn from_name(name: &str) -> Option<PixelFormat> {
         FORMATS.iter().find(|format| format.name == name).copied()
     }
 
@@ -108,18 +108,17 @@ impl PixelFormat {
         if full_range { full } else { broadcast }
     }
 
-    /// Its name.
-    pub fn name(&self) -> &'static str {
-        self.name
-    }
-
     /// Whether samples use all values from 0 on: black is 0, not 16.
-    pub fn is_full_range(&self) -> bool {
+    pub(crate) fn is_full_range(&self) -> bool {
         self.name.starts_with("yuvj")
     }
 
     /// Width and height of each plane in positions, and bytes of a position.
-    pub fn planes(&self, width: u32, height: u32) -> impl Iterator<Item = (usize, usize, usize)> + use<> {
+    pub(crate) fn planes(
+        &self,
+        width: u32,
+        height: u32,
+    ) -> impl Iterator<Item = (usize, usize, usize)> + use<> {
         let halved = |size: u32, shift: u32| size.div_ceil(1 << shift) as usize;
         self.planes.iter().map(move |plane| {
             (halved(width, plane.shifts.0), halved(height, plane.shifts.1), plane.bytes as usize)
@@ -205,7 +204,7 @@ mod tests {
             assert_eq!(PixelFormat::from_name(name).map(|format| format.size(95, 63)), Some(size), "{name}");
         }
         assert_eq!(PixelFormat::from_name("yuv"), None);
-        assert_eq!(PixelFormat::plain(true).name(), "yuvj420p");
+        assert_eq!(PixelFormat::plain(true).to_string(), "yuvj420p");
     }
 
     #[test]

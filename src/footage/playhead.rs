@@ -1,4 +1,4 @@
-//! The playhead: where on the common clock the official looks, and how he got there.
+//! The playhead: where on the common clock the official looks, and how they got there.
 //!
 //! A pure machine: commands and the time that has gone by go in, the frame comes out. It counts the looks by their
 //! kind, because a book may ask for one kind and forbid another.
@@ -40,9 +40,9 @@ pub enum Look {
 /// What the official does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Act {
-    /// So many frames on, or back.
+    /// Frames forward, or back.
     Step(isize),
-    /// So many seconds on, or back.
+    /// Seconds forward, or back.
     Seconds(i64),
     /// To a frame: a mark, or a place on the time bar.
     Jump(usize),
@@ -108,7 +108,7 @@ impl Playhead {
         }
     }
 
-    /// Does as told, and says which look begins with it, if one does.
+    /// Applies an act; the look that begins with it, if one does.
     pub fn act(&mut self, act: Act) -> Option<Look> {
         match act {
             Act::Step(frames) => {
@@ -149,7 +149,7 @@ impl Playhead {
         }
     }
 
-    /// So much time has gone by. At the end it rests, or begins its loop again, which is another look.
+    /// Moves on by the time that has passed; at the end it rests, or begins its loop again, which is another look.
     pub fn tick(&mut self, elapsed: Nanos) -> Option<Look> {
         let Motion::Runs { speed, carried } = self.motion else { return None };
         let gone = carried.saturating_add(elapsed.0.max(0));

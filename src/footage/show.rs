@@ -1,6 +1,6 @@
 //! From a decoded picture to what a screen shows: rotation, pixel aspect ratio, colour, size, caches.
 
-pub mod cache;
+pub(crate) mod cache;
 pub mod colour;
 pub mod pixel_aspect;
 pub mod proxy;

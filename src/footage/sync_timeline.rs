@@ -12,7 +12,6 @@ pub struct Nanos(pub i64);
 /// Instants closer than this are one: what the rounding of two clocks leaves, far below what any clip's time base tells.
 const SAME: i64 = 1_000;
 
-/// A thousand million.
 const BILLION: i128 = 1_000_000_000;
 
 /// How a camera's clock runs against the common one.
@@ -20,7 +19,7 @@ const BILLION: i128 = 1_000_000_000;
 pub struct Tie {
     /// Common time of the clip's first frame.
     pub offset: Nanos,
-    /// The clip's clock is slow by so many parts in a thousand million.
+    /// By how much the clip's clock is slow, in parts per thousand million.
     pub drift: i32,
 }
 
@@ -50,7 +49,7 @@ impl Track {
         Track { times }
     }
 
-    /// How many frames there are.
+    /// Number of frames.
     pub fn frames(&self) -> usize {
         self.times.len()
     }
@@ -69,7 +68,7 @@ impl Track {
         (!is_over).then_some(frame)
     }
 
-    /// The longest time between two frames: so long the last one stands.
+    /// The longest time between two frames, which is taken for the duration of the last.
     fn interval(&self) -> i64 {
         let steps =
             self.times.windows(2).filter_map(|pair| Some(pair.last()?.0.saturating_sub(pair.first()?.0)));

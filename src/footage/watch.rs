@@ -12,7 +12,7 @@ const VIDEO: [&str; 12] =
     ["mp4", "mov", "m4v", "mkv", "webm", "ts", "mts", "m2ts", "mxf", "avi", "mpg", "mpeg"];
 
 /// Whether a file looks like a clip by its ending.
-pub fn is_video(path: &Path) -> bool {
+pub(crate) fn is_video(path: &Path) -> bool {
     let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase);
     ending.is_some_and(|ending| VIDEO.contains(&ending.as_str()))
 }

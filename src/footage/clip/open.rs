@@ -166,7 +166,7 @@ fn check(times: &[i64]) -> Result<(), Error> {
     times.iter().all(is_possible).then_some(()).ok_or(Error::ImpossibleTimes)
 }
 
-/// From the first picture to the end of the last, which lasts as long as it says, or as the one before it.
+/// From the first picture to the end of the last, which lasts as long as it states, or as the one before it.
 fn length(times: &[i64], last_duration: i64) -> i64 {
     let (Some(first), Some(last)) = (times.first(), times.last()) else { return 0 };
     let before = times.get(times.len().wrapping_sub(2)).map_or(0, |before| last - before);
@@ -174,7 +174,7 @@ fn length(times: &[i64], last_duration: i64) -> i64 {
     last.saturating_sub(*first).saturating_add(last_duration)
 }
 
-/// What a player does to a stored picture before it is shown, as far as it has to be said.
+/// Faults that name what a player does to a stored picture before it is shown.
 fn shown_otherwise(orientation: Orientation, colours: StatedColour) -> impl Iterator<Item = Fault> {
     let rotated = match (orientation.is_mirrored, orientation.degrees) {
         (false, 0) => None,
@@ -226,7 +226,7 @@ fn read_by_ffmpeg(
     let field_order = probe.video.field_order.as_deref().unwrap_or("progressive");
     let is_interlaced = !matches!(field_order, "progressive" | "unknown");
     if is_interlaced {
-        // The second letter says which field is shown first.
+        // The second letter is the field that is shown first.
         let top_first = field_order.chars().last().map(|letter| letter == 't');
         faults.push(Fault::Interlaced { top_first });
     }
@@ -291,7 +291,7 @@ fn is_cut_off(path: &Path, probe: &Probe) -> std::io::Result<bool> {
     const PACKET: u64 = 188;
     let is_ragged = probe.container == "mpegts" && !std::fs::metadata(path)?.len().is_multiple_of(PACKET);
     let says_so = |complaint: &String| {
-        ["ended prematurely", "partial file"].iter().any(|said| complaint.contains(said))
+        ["ended prematurely", "partial file"].iter().any(|message| complaint.contains(message))
     };
     Ok(is_ragged || probe.complaint.as_ref().is_some_and(says_so))
 }

@@ -1,8 +1,8 @@
 //! The index of an MP4 or QuickTime file: its video track's pictures, where they lie and when they are shown.
 //!
 //! Written for hostile files: a recorder that stopped, a card that was pulled, a file made to break readers. Every
-//! count is held against what the file can hold before anything is made of it. (The reader `re_mp4`, tried first,
-//! indexes tables without a check and makes room for whatever count a header states.) Never here: a picture.
+//! count is held against what the file can hold before anything is made of it. The crate `mp4` hangs on damaged
+//! tables, `mp4-atom` refuses a file for damage in boxes that are not needed here.
 
 mod boxes;
 mod edits;
@@ -21,39 +21,39 @@ use std::io::{Read, Seek, SeekFrom};
 
 /// The video track of a file.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Video {
+pub(crate) struct Video {
     /// The four letters of its coding: `avc1`.
-    pub coding: [u8; 4],
+    pub(crate) coding: [u8; 4],
     /// The payload of the box that describes it (`stsd`).
-    pub description: Vec<u8>,
+    pub(crate) description: Vec<u8>,
     /// The decoder's configuration, where the coding is H.264.
-    pub configuration: Option<Vec<u8>>,
+    pub(crate) configuration: Option<Vec<u8>>,
     /// Of the picture in pixels, as the file states them.
-    pub size: (u16, u16),
-    /// What the track says of the shape of its pixels.
+    pub(crate) size: (u16, u16),
+    /// Pixel aspect ratio, where the track states one.
     pub(crate) pixel: Option<PixelAspect>,
-    /// What the track says of its colours.
+    /// The colours that the track states.
     pub(crate) colours: StatedColour,
     /// Units of time a second.
-    pub scale: u32,
+    pub(crate) scale: u32,
     /// All coded pictures, in the order of decoding.
-    pub samples: Vec<Sample>,
+    pub(crate) samples: Vec<Sample>,
     /// Those that are shown, as indices into `samples`, in the order of decoding.
-    pub presented: Vec<usize>,
+    pub(crate) presented: Vec<usize>,
     /// The edit list has several parts or speeds, which is more than is applied here.
-    pub is_cut: bool,
+    pub(crate) is_cut: bool,
     /// The file describes several codings of the track.
-    pub has_several_codings: bool,
-    /// How a player turns and mirrors the picture.
+    pub(crate) has_several_codings: bool,
+    /// How a player rotates and mirrors the picture.
     pub(crate) orientation: Orientation,
     /// The timecode of the first frame: its count, frames a second, drop-frame.
-    pub timecode: Option<(u64, u8, bool)>,
+    pub(crate) timecode: Option<(u64, u8, bool)>,
     /// Where the longest sound ends, in seconds.
-    pub sound_ends: Option<f64>,
+    pub(crate) sound_ends: Option<f64>,
     /// A fragment could not be read to its end.
-    pub is_cut_off: bool,
+    pub(crate) is_cut_off: bool,
     /// Bytes of the file.
-    pub file_size: u64,
+    pub(crate) file_size: u64,
 }
 
 /// A box of the file itself.
@@ -64,10 +64,7 @@ struct TopBox {
 }
 
 /// Reads the index of the first video track.
-///
-/// # Errors
-/// [`IndexError`], which says why there is none.
-pub fn read(file: &mut (impl Read + Seek)) -> Result<Video, IndexError> {
+pub(crate) fn read(file: &mut (impl Read + Seek)) -> Result<Video, IndexError> {
     let file_size = file.seek(SeekFrom::End(0))?;
     let top = top_level(file, file_size)?;
     let moov = top.iter().find(|top| &top.kind == b"moov").ok_or(IndexError::Missing)?.payload.as_slice();
@@ -175,11 +172,11 @@ fn track(trak: &[u8], moov: &[u8], top: &[TopBox], file_size: u64) -> Result<Vid
     })
 }
 
-/// What the head of a track says (8.3.2).
+/// `tkhd` (8.3.2).
 struct Header {
     id: u32,
     matrix: DisplayMatrix,
-    /// The size at which it is to be shown, before it is turned, in whole pixels.
+    /// The size at which it is to be shown, before it is rotated, in whole pixels.
     shown: (u32, u32),
 }
 
@@ -194,7 +191,7 @@ fn track_header(mut bytes: Bytes<'_>) -> Option<Header> {
     Some(Header { id, matrix, shown })
 }
 
-/// A matrix of nine numbers (8.2.2 and 8.3.2); those that turn.
+/// A matrix of nine numbers (8.2.2 and 8.3.2); those that rotate.
 fn matrix(bytes: &mut Bytes<'_>) -> Option<DisplayMatrix> {
     let (a, b, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
     let (c, d, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
@@ -253,13 +250,13 @@ impl SampleEntry {
     }
 }
 
-/// What a `pasp` box says (12.1.4).
+/// `pasp` (12.1.4).
 fn pixel(payload: &[u8]) -> Option<PixelAspect> {
     let mut bytes = Bytes(payload);
     PixelAspect::new(bytes.u32()?.into(), bytes.u32()?.into())
 }
 
-/// What a `colr` box says (12.1.5); `None` where it is a profile. QuickTime's kind has no word on the range.
+/// `colr` (12.1.5); `None` where it is a profile. QuickTime's kind does not state the range.
 fn colours(payload: &[u8]) -> Option<StatedColour> {
     let mut bytes = Bytes(payload);
     let kind = bytes.take(4)?;
@@ -307,13 +304,13 @@ mod tests {
     /// Primaries and transfer, the matrix, and the flag of the range in the uppermost bit (ISO/IEC 14496-12, 12.1.5).
     #[test]
     fn a_colour_box_says_matrix_and_range_or_nothing() {
-        let said = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
+        let read = |kind: &[u8; 4], rest: &[u8]| colours(&[&kind[..], &[0, 1, 0, 1], rest].concat());
         let transfer = Some(Transfer::Usual);
         let stated = |matrix, is_full_range| Some(StatedColour { transfer, matrix, is_full_range });
-        assert_eq!(said(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
-        assert_eq!(said(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
-        assert_eq!(said(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));
-        assert_eq!(said(b"nclc", &[0, 2]), stated(None, None));
-        assert_eq!([said(b"prof", &[0, 1, 0]), said(b"nclx", &[0, 1]), said(b"nclc", &[0])], [None; 3]);
+        assert_eq!(read(b"nclx", &[0, 9, 0x80]), stated(Some(Matrix::Bt2020), Some(true)));
+        assert_eq!(read(b"nclx", &[0, 6, 0x7f]), stated(Some(Matrix::Bt601), Some(false)));
+        assert_eq!(read(b"nclc", &[0, 1]), stated(Some(Matrix::Bt709), None));
+        assert_eq!(read(b"nclc", &[0, 2]), stated(None, None));
+        assert_eq!([read(b"prof", &[0, 1, 0]), read(b"nclx", &[0, 1]), read(b"nclc", &[0])], [None; 3]);
     }
 }

@@ -17,7 +17,7 @@ pub struct TimeBase {
 
 impl TimeBase {
     /// `numerator / denominator` seconds a unit; `None` where one of them is 0.
-    pub fn new(numerator: u32, denominator: u32) -> Option<TimeBase> {
+    pub(crate) fn new(numerator: u32, denominator: u32) -> Option<TimeBase> {
         (numerator > 0 && denominator > 0).then_some(TimeBase { numerator, denominator })
     }
 
@@ -45,15 +45,15 @@ impl std::fmt::Display for TimeBase {
 
 /// What the times of the pictures say.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Timing {
+pub(crate) struct Timing {
     /// The one rate that all pictures keep to.
-    pub rate: Option<Rate>,
+    pub(crate) rate: Option<Rate>,
     /// What is wrong with them.
-    pub faults: Vec<Fault>,
+    pub(crate) faults: Vec<Fault>,
 }
 
 /// Reads the times, sorted, against the rates that headers state.
-pub fn read(times: &[i64], base: TimeBase, stated: &[Rate]) -> Timing {
+pub(crate) fn read(times: &[i64], base: TimeBase, stated: &[Rate]) -> Timing {
     let mut faults = Vec::new();
     let steps: Vec<i64> =
         times.windows(2).map(|pair| pair.iter().rev().copied().reduce(|b, a| b - a).unwrap_or(0)).collect();
@@ -148,7 +148,7 @@ fn uneven(steps: &[i64], base: TimeBase) -> Fault {
         }
     }
     let explained = alike + after.len() == steps.len();
-    // Nine in ten: a recorder that loses more is told by its rate, not by its gaps.
+    // Nine in ten: a recorder that loses more is described by its rate, not by its gaps.
     if explained && alike * 10 >= steps.len() * 9 {
         return Fault::Dropped { after };
     }

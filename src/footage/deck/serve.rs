@@ -14,7 +14,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-/// So many frames are decoded ahead to each side, where there is room for them.
+/// Frames that are decoded ahead on each side, where the cache has room for them.
 const AHEAD: usize = 60;
 
 pub(super) struct Server {
@@ -66,7 +66,7 @@ impl Server {
                         self.refuse(request, FAILED.to_owned());
                     }
                 }
-                // The picture itself is there; what fails around it is said when it is asked for.
+                // The picture itself is there; an error around it is reported when that frame is asked for.
                 Work::Around(request) => drop(guarded(|| self.decode_around(request))),
             }
         }
@@ -244,7 +244,7 @@ impl Server {
     }
 
     /// While nothing is due: the frames after the playhead, then those before it. A few that are missing at the far
-    /// ends wait until there are more of them: each run costs a group.
+    /// ends wait until there are more of them: each run costs a GOP.
     fn decode_around(&self, request: Request) {
         let Some(facts) = self.facts(request.clip) else { return };
         let frames = facts.frames.len();
@@ -264,7 +264,7 @@ impl Server {
                     (None, None) => return,
                 }
             };
-            // What cannot be decoded is said when it is asked for.
+            // The error is reported when the frame is asked for.
             if self.decode((request.clip, &facts), run, None).is_err() {
                 return;
             }
@@ -278,10 +278,9 @@ impl Server {
     }
 }
 
-/// What is said of a picture whose clip is gone.
 const CLOSED: &str = "the clip is not open";
 
-/// What is said of a picture where we are at fault.
+/// The message where this program is at fault.
 const FAILED: &str = "the decoder failed";
 
 /// Does something of which a fault costs a picture, not the review; whether it was done.
@@ -299,7 +298,7 @@ impl Held {
         self.cache.look_at(request.clip, request.frame);
     }
 
-    /// So many frames fit to each side of the playhead of one pane.
+    /// How many frames fit on each side of the playhead of one pane.
     fn reach(&self, facts: &Clip) -> usize {
         let (wide, high) = facts.size;
         // Most clips take one and a half bytes a pixel, some take more.
@@ -308,7 +307,8 @@ impl Held {
     }
 }
 
-/// Scales a picture for its pane, upright and in its true shape. A part is that of the clip's picture: of a small one, it is the same share.
+/// Scales a picture for its pane, upright, in square pixels. A part is given in pixels of the clip's picture; a proxy shows the
+/// same share of its own.
 fn made(picture: &Picture, request: Request, facts: &Clip) -> Result<Shown, Error> {
     let (rotation, own) = (facts.rotation, facts.shown_size());
     let (part, size) = match request.part {

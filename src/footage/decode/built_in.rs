@@ -1,7 +1,7 @@
-//! The decoder that is built in (OpenH264): H.264 in MP4, where it is exact, and where nothing else is there.
+//! A clip as the built-in decoder (OpenH264) reads it: H.264 in MP4, where it is exact, and where FFmpeg is not installed.
 //!
-//! It gives baseline, main and high without B slices to the bit. With B slices it gives the right picture with some
-//! wrong samples, and says nothing; such pictures are marked. It begins at instantaneous refreshes only.
+//! It gives baseline, main and high profile without B slices to the bit. With B slices it gives the right picture with some
+//! wrong samples and reports no error; such pictures are marked. It begins at IDR pictures only.
 
 use crate::container::mp4::Video;
 use crate::container::mp4::sample::Sample;
@@ -17,7 +17,7 @@ use std::fs::File;
 use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};
 
-/// A clip as the built-in decoder reads it.
+/// What the built-in decoder needs of a clip.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct BuiltIn {
     path: PathBuf,
@@ -74,11 +74,8 @@ impl BuiltIn {
         self.frames.iter().filter_map(|index| self.samples.get(*index).copied())
     }
 
-    /// Decodes frames in the order of showing, and gives them one by one until told to stop; `worker` says how a
-    /// process of its own is made for the decoder.
-    ///
-    /// # Errors
-    /// [`Error`] at the first picture that does not come.
+    /// Decodes frames in the order of showing, and gives them one by one until `give` breaks off; `worker` starts a process for
+    /// the decoder.
     pub(crate) fn pictures(
         &self,
         wanted: Range<usize>,

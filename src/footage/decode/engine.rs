@@ -1,7 +1,7 @@
 //! The built-in decoder (OpenH264) in this process or in another.
 //!
-//! It is a library in another language, fed with whatever a recorder left behind. So where the program says how, it
-//! runs in a process of its own ([`super::worker`]), which may crash or hang and costs a picture; without that it runs
+//! It is a C++ library that reads damaged and hostile files. So where the program says how to start one, it runs in a
+//! worker process ([`super::worker`]), which may crash or hang and costs a picture; without that it runs
 //! here. Never here: files, times, frame numbers.
 
 use crate::decode::openh264::{Given, Here, Plain, Trouble, Wish};
@@ -17,10 +17,7 @@ pub(crate) enum Engine {
 }
 
 impl Engine {
-    /// A decoder, in a worker process where the program says how one is started.
-    ///
-    /// # Errors
-    /// [`Trouble::NoDecoder`] where its process cannot be started.
+    /// Starts a decoder, in a worker process where a command for one is given.
     pub(crate) fn start(worker: Option<&WorkerCommand>, pace: Pace) -> Result<Engine, Trouble> {
         Ok(match worker {
             Some(worker) => {
@@ -31,9 +28,6 @@ impl Engine {
     }
 
     /// Begins anew, with parameter sets as a byte stream.
-    ///
-    /// # Errors
-    /// [`Trouble`] where it cannot.
     pub(crate) fn begin(&mut self, parameters: &[u8]) -> Result<(), Trouble> {
         match self {
             Engine::Here(here) => {
@@ -45,9 +39,6 @@ impl Engine {
     }
 
     /// Decodes one coded picture, given as a byte stream.
-    ///
-    /// # Errors
-    /// [`Trouble`], after which it must begin anew.
     pub(crate) fn decode(&mut self, stream: &[u8], wish: Wish) -> Result<Given, Trouble> {
         match self {
             Engine::Here(here) => here.as_mut().ok_or(Trouble::NoDecoder)?.decode(stream, wish),
@@ -56,9 +47,6 @@ impl Engine {
     }
 
     /// The pictures that it still holds, in the order of showing.
-    ///
-    /// # Errors
-    /// As for [`Engine::decode`].
     pub(crate) fn rest(&mut self) -> Result<Vec<Plain>, Trouble> {
         match self {
             Engine::Here(here) => here.as_mut().ok_or(Trouble::NoDecoder)?.rest(),

@@ -32,9 +32,6 @@ impl Tools {
     }
 
     /// Starts decoding a stream of a clip.
-    ///
-    /// # Errors
-    /// [`Error::Ffmpeg`] where it cannot be started.
     pub(crate) fn decode(&self, clip: &Path, wanted: &DecodeRequest) -> Result<Pictures, Error> {
         let running = Running::start(self.programs.decode(clip, wanted)).map_err(Error::Ffmpeg)?;
         running.limit_memory(MOST_IN_ALL);

@@ -1,7 +1,7 @@
-//! What pictures of a clip are known to be: the hash of each one that was decoded cleanly from the start of the file.
+//! Frame hashes: of each picture that was decoded cleanly from the start of the file.
 //!
 //! In MPEG-TS and Matroska nothing says whether decoding from a key that the file names gives exact pictures, so such a
-//! clip is decoded from its start, once; where a desk opens it, that is when it is looked through. From then on a picture
+//! clip is decoded from its start, once; where a desk opens it, that is when it is scanned. From then on a picture
 //! may come by a shorter way, if it is to the bit the one that came from the start. What is not known comes as it did.
 
 use crate::picture::Picture;
@@ -19,7 +19,7 @@ fn hash(picture: &Picture) -> Hash {
 }
 
 impl FrameHashes {
-    /// Of a clip of so many frames, none of them known.
+    /// Of a clip whose frames are not hashed yet.
     pub(crate) fn empty(frames: usize) -> FrameHashes {
         FrameHashes(std::iter::repeat_with(OnceLock::new).take(frames).collect())
     }

@@ -1,8 +1,7 @@
-//! What a decoder needs for one picture of an MP4 file, and no more: the coded pictures from where decoding may begin,
-//! without those that nothing is predicted from, as a small file of their own.
+//! The part of a GOP that one picture of an MP4 file needs: the coded pictures from the entry point on, without those that
+//! are no reference pictures, as a small file of their own.
 //!
-//! Only where the index vouches for it: its pictures are, time by time and key by key, those that the clip has. Never
-//! here: a decoder.
+//! Only where the file's index names the same PTS and keys as the clip has.
 
 use crate::container::mp4::Video;
 use crate::container::mp4::piece;
@@ -24,13 +23,13 @@ const MOST_DESCRIPTION: usize = 1 << 16;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct GopIndex {
     path: PathBuf,
-    /// What a decoder is told once.
+    /// Init segment: what a decoder reads once.
     init: Vec<u8>,
     /// In the order of decoding.
     samples: Vec<Sample>,
     /// Decoding may begin at the sample.
     entry_points: Vec<bool>,
-    /// Others may be predicted from the sample; all where the headers say nothing.
+    /// The sample is a reference picture; empty where that is not known, and all may be.
     references: Vec<bool>,
     /// The sample of each frame, in the order of showing.
     frames: Vec<usize>,
@@ -43,7 +42,7 @@ pub(crate) struct GopIndex {
 struct Reuse {
     /// Samples that make a decoder forget what came before.
     idr: Vec<bool>,
-    /// So many pictures at most wait for others to be shown.
+    /// At most this many pictures precede another in decoding order and follow it in display order.
     reorder_frames: usize,
 }
 
@@ -55,8 +54,7 @@ impl Reuse {
     fn of(headers: &TrackHeaders) -> Option<Reuse> {
         let sps = headers.sps()?;
         let is_plain = headers.unsupported.is_none_or(|unsupported| unsupported.can_be_shown());
-        let reorder_frames =
-            sps.max_reorder_frames.and_then(|reorder_frames| usize::try_from(reorder_frames).ok());
+        let reorder_frames = sps.max_reorder_frames.and_then(|frames| usize::try_from(frames).ok());
         is_plain.then(|| Reuse {
             idr: headers.idr.clone(),
             reorder_frames: reorder_frames.unwrap_or(MAX_REORDER_FRAMES).min(MAX_REORDER_FRAMES),
@@ -67,10 +65,10 @@ impl Reuse {
 /// The coded pictures for one frame.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Piece {
-    /// What a decoder reads before its first piece; pieces with another init need another decoder.
+    /// What a decoder reads before its first piece; pieces with another init segment need another decoder.
     pub(crate) init: Vec<u8>,
     pictures: Vec<FragmentSample>,
-    /// The display_index of the wanted picture in the order of showing.
+    /// Place of the wanted picture in display order.
     display_index: u32,
     data: Vec<u8>,
     /// The picture comes without an end of the input, and the decoder may be given a piece afterwards.
@@ -176,7 +174,7 @@ impl GopIndex {
     }
 }
 
-/// Samples in the order of decoding, each with its display_index in the order of showing.
+/// Samples in the order of decoding, each with its place in display order.
 fn in_order(samples: &[Sample]) -> Option<Vec<FragmentSample>> {
     let mut order: Vec<usize> = (0..samples.len()).collect();
     order.sort_by_key(|index| samples.get(*index).map(|sample| sample.pts));

@@ -51,9 +51,9 @@ pub(crate) enum Trouble {
     NoDecoder,
     /// The data are damaged.
     Damaged,
-    /// The decoder's process ended by itself; with the last that it said.
+    /// The worker process ended by itself; with its last message.
     Crashed(Option<String>),
-    /// The decoder's process gave nothing for so many milliseconds, and was ended.
+    /// The worker process made no progress for this long, in milliseconds, and was ended.
     Stalled(u64),
 }
 

@@ -1,4 +1,4 @@
-//! Selection pictures a file shows, and when, as FFmpeg says: from its packets, where these say it, else from decoding all.
+//! The frames of a file and their PTS by FFmpeg: from its packets where they state them, else by decoding all of it.
 //!
 //! Times are believed only where they can be right. Some recorders and tools stamp pictures as they are decoded, though
 //! the stream shows them in another order. FFmpeg then guesses, and guesses otherwise where it begins elsewhere: such
@@ -87,7 +87,7 @@ fn listed(packets: &[VideoPacket]) -> Option<Vec<Frame>> {
     is_rising.then_some(frames)
 }
 
-/// What decoding everything once says.
+/// All frames, decoded once.
 struct Decoded {
     /// In the order in which they came; one that came with an earlier time than the one before has that one's.
     frames: Vec<Frame>,
@@ -114,14 +114,14 @@ fn decoded(path: &Path, tools: &Tools, probe: &Probe, faults: &mut Vec<Fault>) -
         is_rising &= pts >= before;
         frames.push(Frame { pts: pts.max(before), is_key: decoded.is_key });
     }
-    let said = pictures.errors().first().cloned().or_else(|| probe.complaint.clone());
-    let Some(first) = frames.first() else { return Err(Error::NoPictures(said)) };
+    let message = pictures.errors().first().cloned().or_else(|| probe.complaint.clone());
+    let Some(first) = frames.first() else { return Err(Error::NoPictures(message)) };
     let begins_with_key = probe.packets.first().is_some_and(|packet| packet.is_key);
     if !begins_with_key {
         let lost =
             probe.packets.iter().filter(|packet| packet.pts.is_some_and(|pts| pts < first.pts)).count();
         faults.push(Fault::MissingKey { lost });
-    } else if let Some(first) = said {
+    } else if let Some(first) = message {
         faults.push(Fault::Damaged { first });
     }
     Ok(Decoded { frames, is_rising, has_b })

@@ -1,4 +1,4 @@
-//! What FFmpeg's prober says of a file: its streams, and when each packet of the video is shown.
+//! A file by FFmpeg's prober: its streams, and PTS and DTS of each packet of the video.
 
 use super::ffmpeg::commands::{MOST_IN_ALL, Programs};
 use crate::decode::process;
@@ -11,7 +11,7 @@ use evidence::time::rate::Rate;
 use serde::Deserialize;
 use std::path::Path;
 
-/// So many bytes of an index are read: about 100 a packet.
+/// Bytes of the prober's output that are read: about 100 a packet.
 const MOST: u64 = 128 << 20;
 
 /// What the prober prints, as far as it is read.
@@ -32,7 +32,7 @@ pub(crate) struct Stream {
     pub(crate) codec_name: Option<String>,
     pub(crate) width: Option<u32>,
     pub(crate) height: Option<u32>,
-    /// So many pictures at most wait for others to be shown, as FFmpeg saw it.
+    /// FFmpeg's estimate of the reorder depth.
     pub(crate) has_b_frames: Option<u32>,
     pub(crate) pix_fmt: Option<String>,
     sample_aspect_ratio: Option<String>,
@@ -80,7 +80,7 @@ struct Packet {
     flags: Option<String>,
 }
 
-/// A packet of the video, with what it says of its picture.
+/// A packet of the video.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct VideoPacket {
     /// When its picture is shown; `None` where the file does not say.
@@ -93,7 +93,7 @@ pub(crate) struct VideoPacket {
     pub(crate) is_key: bool,
     /// An edit list leaves its picture out.
     pub(crate) is_discarded: bool,
-    /// The file says when it is shown; else that is taken from when it is decoded.
+    /// The file states its PTS; else that is taken from its DTS.
     pub(crate) has_pts: bool,
 }
 
@@ -120,9 +120,6 @@ const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_fra
     format_tags=timecode";
 
 /// Asks the prober.
-///
-/// # Errors
-/// [`ProbeError`], which says why the file is not read.
 pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Probe, ProbeError> {
     let mut command = programs.prober(clip);
     command.args(["-show_entries", ENTRIES, "-of", "json=compact=1"]);
@@ -166,10 +163,10 @@ pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Probe, ProbeErro
     })
 }
 
-/// A message without the address of whatever object said it.
+/// A message without the address of the object that printed it.
 fn without_origin(line: &str) -> String {
-    let said = line.split_once("[error] ").or_else(|| line.split_once("[fatal] "));
-    said.map_or(line, |(_, said)| said).to_owned()
+    let message = line.split_once("[error] ").or_else(|| line.split_once("[fatal] "));
+    message.map_or(line, |(_, message)| message).to_owned()
 }
 
 fn video_packet(packet: &Packet) -> VideoPacket {
@@ -219,7 +216,7 @@ impl Stream {
         rates.iter().flatten().filter_map(|(over, under)| Rate::new(*over, *under).ok()).collect()
     }
 
-    /// What it says of its colours.
+    /// The colours that it states.
     pub(crate) fn colours(&self) -> StatedColour {
         let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::from_name);
         StatedColour {
@@ -234,15 +231,15 @@ impl Stream {
         }
     }
 
-    /// The shape of its pixels: FFmpeg, too, asks the container first and the stream where that is silent.
+    /// Pixel aspect ratio: FFmpeg, too, asks the container first and the stream where that is silent.
     pub(crate) fn pixel(&self) -> Option<PixelAspect> {
         self.sample_aspect_ratio.as_deref().and_then(PixelAspect::from_name)
     }
 
-    /// How a player turns and mirrors the picture.
+    /// How a player rotates and mirrors the picture.
     pub(crate) fn orientation(&self) -> Orientation {
-        let said = self.side_data_list.iter().find_map(|data| data.displaymatrix.as_deref());
-        said.and_then(displayed).unwrap_or(DisplayMatrix::PLAIN).orientation()
+        let matrix = self.side_data_list.iter().find_map(|data| data.displaymatrix.as_deref());
+        matrix.and_then(displayed).unwrap_or(DisplayMatrix::PLAIN).orientation()
     }
 }
 

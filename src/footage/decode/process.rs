@@ -10,13 +10,13 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 use std::time::Duration;
 
-/// A child that gives nothing for so long is ended.
+/// A child that makes no progress for this long is ended.
 pub(crate) const STALLED: Duration = Duration::from_secs(20);
 
 /// Longer lines of messages are cut here.
 const LINE: u64 = 1024;
 
-/// So many messages wait to be read; a child that floods more loses them.
+/// Messages that may wait to be read; a child that floods more loses them.
 const WAITING: usize = 16_384;
 
 /// Whether somebody waits for what a child does.
@@ -70,17 +70,11 @@ impl Read for Counted {
 
 impl Running {
     /// Starts a child without input.
-    ///
-    /// # Errors
-    /// What the system says when it cannot be started.
     pub(crate) fn start(command: Command) -> std::io::Result<Running> {
         Running::with_input(command, Stdio::null(), STALLED)
     }
 
-    /// Starts a child that is ended when it makes no progress for so long.
-    ///
-    /// # Errors
-    /// What the system says when it cannot be started.
+    /// Starts a child that is ended when it makes no progress for `patience`.
     pub(crate) fn with_input(command: Command, input: Stdio, patience: Duration) -> std::io::Result<Running> {
         let mut running = Running::spawn(command, input)?;
         running.watch(patience);
@@ -88,9 +82,6 @@ impl Running {
     }
 
     /// Starts a child that waits for its input, for as long as that takes.
-    ///
-    /// # Errors
-    /// What the system says when it cannot be started.
     pub(crate) fn without_watch(command: Command) -> std::io::Result<Running> {
         Running::spawn(command, Stdio::piped())
     }
@@ -110,7 +101,7 @@ impl Running {
         Ok(Running { output, messages, input, child, stalled, watched: None })
     }
 
-    /// From now on the child is ended when it makes no progress for so long.
+    /// From now on the child is ended when it makes no progress for `patience`.
     fn watch(&mut self, patience: Duration) {
         let (watched, ended) = channel();
         let child = (Arc::clone(&self.child), Arc::clone(&self.stalled));
@@ -119,7 +110,7 @@ impl Running {
     }
 
     /// Gives a child that waits something to read, beside whoever reads what it writes; until it [`Self::unwatch`] it is
-    /// ended when it makes no progress for so long.
+    /// ended when it makes no progress for `patience`.
     pub(crate) fn feed(&mut self, bytes: Vec<u8>, patience: Duration) {
         self.watch(patience);
         self.input = match std::mem::replace(&mut self.input, Input::Closed) {
@@ -143,9 +134,6 @@ impl Running {
     }
 
     /// Writes to the child.
-    ///
-    /// # Errors
-    /// What the system says where it does not listen.
     pub(crate) fn send(&mut self, parts: &[&[u8]]) -> std::io::Result<()> {
         let Input::Direct(input) = &mut self.input else { return Err(std::io::ErrorKind::BrokenPipe.into()) };
         parts.iter().try_for_each(|part| input.write_all(part))?;
@@ -192,7 +180,7 @@ impl Running {
         self.stalled.load(Ordering::Relaxed)
     }
 
-    /// The last that an ended child said, but for hints to programmers.
+    /// The last message of an ended child, without hints to programmers.
     pub(crate) fn last_message(&self) -> Option<String> {
         self.messages.iter().filter(|line| !line.is_empty() && !line.starts_with("note: ")).last()
     }
@@ -210,7 +198,7 @@ impl Drop for Running {
     }
 }
 
-/// Lets a picture through a pipe in a few turns of writer and reader, where the system can: of its own it holds 64 KiB.
+/// Enlarges the buffer of a pipe (64 KiB by default), so that a picture passes in a few switches between the processes.
 fn widen(pipe: &ChildStdout) {
     #[cfg(target_os = "linux")]
     {
@@ -222,7 +210,7 @@ fn widen(pipe: &ChildStdout) {
     let _ = pipe;
 }
 
-/// Writes what it is given in turn, until nobody is left to give, or the child reads no further.
+/// Writes to the child in a thread, until the sender is dropped or the child reads no further.
 fn writer(mut input: ChildStdin) -> Sender<Vec<u8>> {
     let (sender, given) = channel::<Vec<u8>>();
     thread::spawn(move || given.iter().try_for_each(|bytes| input.write_all(&bytes)));
@@ -255,7 +243,7 @@ fn lines_of(stderr: impl Read + Send + 'static, progress: Arc<AtomicU64>) -> Rec
                 Ok(_) => {}
             }
             progress.fetch_add(1, Ordering::Relaxed);
-            // Nobody listens, or too much is said: the rest is read all the same, so that the child does not wait.
+            // Nobody listens, or the queue is full: the rest is read all the same, so that the child is not blocked.
             let _ = sender.try_send(String::from_utf8_lossy(&line).trim_end().to_owned());
         }
     });
@@ -296,13 +284,10 @@ pub(crate) struct Finished {
     pub(crate) succeeded: bool,
 }
 
-/// So many messages are kept.
+/// Messages that are kept.
 const MESSAGES: usize = 200;
 
 /// Runs a child to its end and gives what it wrote, up to `most` bytes; its address space is bounded to `memory` bytes.
-///
-/// # Errors
-/// What the system says when it cannot be started or read.
 pub(crate) fn run(command: Command, (most, memory): (u64, u64)) -> std::io::Result<Finished> {
     let mut running = Running::start(command)?;
     running.limit_memory(memory);

@@ -107,9 +107,6 @@ fn sets(rest: &mut &[u8], count: u8) -> Option<Vec<Vec<u8>>> {
 }
 
 /// Reads the headers of every coded picture of a track.
-///
-/// # Errors
-/// What the system says where the file cannot be read.
 pub(crate) fn read(path: &Path, video: &Video) -> std::io::Result<TrackHeaders> {
     let Some(configuration) = video.configuration.as_deref().and_then(Configuration::read) else {
         return Ok(TrackHeaders::UNREADABLE);

@@ -1,9 +1,8 @@
-//! The built-in decoder in a process of its own, so that a fault of it costs a picture and not the review.
+//! The built-in decoder in a worker process, so that a crash of it costs a picture and not the review.
 //!
-//! The program starts itself once more, with a word that makes it [`serve`]: coded pictures come in on its one pipe,
-//! decoded ones go out on the other. It opens no file, and it is told nothing of clips. Each run of frames has its
-//! own process, so after a crash or a hang the next run has a new one. Whoever uses the library without the program
-//! says nothing ([`WorkerCommand`] left out), and decodes in his own process.
+//! The program starts itself once more, with a command that makes it [`serve`]: coded pictures come in on one pipe, decoded
+//! ones go out on the other. It opens no file and knows nothing of clips. Each run of frames has its own process, so after a
+//! crash or a hang the next run has a new one. Without a [`WorkerCommand`] the decoder runs in the caller's process.
 
 use super::openh264::{Given, Here, MOST_PIXELS, Plain, Trouble, Wish, bytes_of};
 use crate::decode::process::{Pace, Running};
@@ -14,14 +13,14 @@ use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-/// How the program is started as a decoder.
+/// How the program is started as a worker process.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorkerCommand {
     /// The program.
     pub program: PathBuf,
-    /// What makes it serve.
+    /// Its arguments, which make it [`serve`].
     pub arguments: Vec<OsString>,
-    /// A decoder that gives nothing for so long is ended.
+    /// A worker that makes no progress for this long is ended.
     pub patience: Duration,
 }
 
@@ -48,7 +47,7 @@ const NOTHING: u8 = b'N';
 const DAMAGED: u8 = b'D';
 const NO_DECODER: u8 = b'X';
 
-/// A decoder in a process of its own, seen from here.
+/// A worker process.
 pub(crate) struct WorkerProcess {
     running: Running,
     patience: Duration,
@@ -56,9 +55,6 @@ pub(crate) struct WorkerProcess {
 
 impl WorkerProcess {
     /// Starts the process.
-    ///
-    /// # Errors
-    /// What the system says when it cannot be started.
     pub(crate) fn start(worker: &WorkerCommand, pace: Pace) -> std::io::Result<WorkerProcess> {
         let mut command = Command::new(&worker.program);
         command.args(&worker.arguments);
@@ -139,7 +135,7 @@ impl WorkerProcess {
         (samples.len() == bytes).then_some(Plain { size, samples })
     }
 
-    /// Why the process says nothing more.
+    /// Why the process answers no more.
     fn gone(&self) -> Trouble {
         self.running.end();
         if self.running.was_stalled() {

@@ -20,7 +20,7 @@ impl<'a> Bits<'a> {
         Some(bit == 1)
     }
 
-    /// An unsigned number of so many bits, 32 at most.
+    /// `u(n)`, 32 bits at most.
     pub(super) fn fixed(&mut self, bits: u32) -> Option<u32> {
         (0..bits).try_fold(0_u32, |value, _| Some(value << 1 | u32::from(self.flag()?)))
     }

@@ -5,48 +5,48 @@ use crate::show::colour::{Matrix, StatedColour, Transfer};
 use crate::show::pixel_aspect::PixelAspect;
 use std::fmt;
 
-/// So many pictures at most wait in a decoder for others to be shown (ITU-T H.264, A.3.1).
-pub const MAX_REORDER_FRAMES: usize = 16;
+/// The largest reorder depth (ITU-T H.264, A.3.1).
+pub(crate) const MAX_REORDER_FRAMES: usize = 16;
 
 /// A sequence parameter set, as far as it decides who can decode and how large the picture is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Sps {
+pub(crate) struct Sps {
     /// 66 baseline, 77 main, 88 extended, 100 high, above: more bits or more chroma.
-    pub profile: u8,
+    pub(crate) profile: u8,
     /// 0 none, 1 4:2:0, 2 4:2:2, 3 4:4:4.
-    pub chroma: u32,
+    pub(crate) chroma: u32,
     /// Of a luma sample.
-    pub bits: u32,
+    pub(crate) bits: u32,
     /// Of a chroma sample.
-    pub chroma_bits: u32,
+    pub(crate) chroma_bits: u32,
     /// All pictures are whole frames.
-    pub frames_only: bool,
+    pub(crate) frames_only: bool,
     /// Frame numbers may be left out.
-    pub gaps_allowed: bool,
+    pub(crate) gaps_allowed: bool,
     /// Pps size in pixels, cropped.
-    pub size: (u32, u32),
-    /// The shape of its pixels, where the stream states one (E.2.1).
+    pub(crate) size: (u32, u32),
+    /// Pixel aspect ratio, where the stream states one (E.2.1).
     pub(crate) pixel_aspect: Option<PixelAspect>,
-    /// What it says of its colours.
+    /// The colours that it states.
     pub(crate) colours: StatedColour,
     /// Ticks a second and ticks a field, where the stream states them.
-    pub timing: Option<(u32, u32)>,
+    pub(crate) timing: Option<(u32, u32)>,
     /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
-    pub keeps_order: bool,
-    /// So many pictures at most wait for others to be shown, where the stream states it (E.2.1).
-    pub max_reorder_frames: Option<u32>,
+    pub(crate) keeps_order: bool,
+    /// Reorder depth, where the stream states it (E.2.1).
+    pub(crate) max_reorder_frames: Option<u32>,
     /// How the order of showing is counted.
-    pub poc: PicOrderCount,
+    pub(crate) poc: PicOrderCount,
     /// Bits of a frame's number in a slice.
-    pub frame_num_bits: u32,
+    pub(crate) frame_num_bits: u32,
     /// The three planes are coded apart, and each slice says of which it is.
-    pub has_separate_planes: bool,
+    pub(crate) has_separate_planes: bool,
 }
 
 /// How a stream counts its pictures (7.3.2.1.1).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PicOrderCount {
-    /// Each slice carries the lower bits of its count: so many.
+pub(crate) enum PicOrderCount {
+    /// Each slice carries this many lower bits of its count.
     Lsb(u32),
     /// By differences, which are not followed here.
     Delta,
@@ -56,20 +56,20 @@ pub enum PicOrderCount {
 
 /// A picture parameter set, as far as it decides who can decode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Pps {
+pub(crate) struct Pps {
     /// Macroblocks lie in several gops.
-    pub has_slice_groups: bool,
+    pub(crate) has_slice_groups: bool,
     /// Slices may come twice.
-    pub has_redundant: bool,
+    pub(crate) has_redundant: bool,
     /// By which slices name the set.
-    pub id: u32,
+    pub(crate) id: u32,
     /// Slices of frames say the count of the lower field too.
-    pub has_bottom_poc: bool,
+    pub(crate) has_bottom_poc: bool,
 }
 
 /// Why a stream is not given exactly by the decoder that is built in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unsupported {
+pub(crate) enum Unsupported {
     /// Fields are coded.
     Interlaced,
     /// More than 8 bits a sample.
@@ -96,7 +96,7 @@ pub enum Unsupported {
 
 impl Unsupported {
     /// Whether a picture of the built-in decoder is still worth showing, marked as not exact.
-    pub fn can_be_shown(self) -> bool {
+    pub(crate) fn can_be_shown(self) -> bool {
         match self {
             Unsupported::Bidirectional
             | Unsupported::Reordered
@@ -133,7 +133,7 @@ impl fmt::Display for Unsupported {
 
 impl Sps {
     /// Reads a unit of kind 7; `None` where it cannot be.
-    pub fn read(unit: &[u8]) -> Option<Sps> {
+    pub(crate) fn read(unit: &[u8]) -> Option<Sps> {
         let payload = payload(unit.get(1..)?, 4096);
         let mut bits = Bits::new(&payload);
         let profile = u8::try_from(bits.fixed(8)?).ok()?;
@@ -177,7 +177,7 @@ impl Sps {
     }
 
     /// What of it the built-in decoder does not give exactly, if anything.
-    pub fn unsupported(&self) -> Option<Unsupported> {
+    pub(crate) fn unsupported(&self) -> Option<Unsupported> {
         if !self.frames_only {
             Some(Unsupported::Interlaced)
         } else if self.bits.max(self.chroma_bits) > 8 {
@@ -276,12 +276,11 @@ fn crop(bits: &mut Bits<'_>, coded: (u32, u32), chroma: u32, fields: u32) -> Opt
     (wide > 0 && high > 0).then_some((wide, high))
 }
 
-/// What E.1.1 says of a stream, as far as it is asked for.
+/// The part of the VUI (E.1.1) that is used.
 struct Vui {
     pixel_aspect: Option<PixelAspect>,
     colours: StatedColour,
     timing: Option<(u32, u32)>,
-    /// So many pictures at most wait for others.
     max_reorder_frames: Option<u32>,
 }
 
@@ -363,7 +362,7 @@ fn buffers(bits: &mut Bits<'_>) -> Option<()> {
 
 impl Pps {
     /// Reads a unit of kind 8; `None` where it cannot be.
-    pub fn read(unit: &[u8]) -> Option<Pps> {
+    pub(crate) fn read(unit: &[u8]) -> Option<Pps> {
         let payload = payload(unit.get(1..)?, 4096);
         let mut bits = Bits::new(&payload);
         let id = bits.unsigned()?;
@@ -384,7 +383,7 @@ impl Pps {
     }
 
     /// What of it the built-in decoder does not give exactly, if anything.
-    pub fn unsupported(self) -> Option<Unsupported> {
+    pub(crate) fn unsupported(self) -> Option<Unsupported> {
         (self.has_slice_groups || self.has_redundant).then_some(Unsupported::Rare)
     }
 }

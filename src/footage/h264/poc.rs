@@ -1,32 +1,32 @@
-//! In which order coded pictures are shown, by their own counts (ITU-T H.264, 8.2.1), whatever the file says of times.
+//! Picture order count (ITU-T H.264, 8.2.1): the display order that the stream states, whatever PTS the file has.
 //!
-//! PicOrderCount begin anew at each instantaneous refresh. A stream that counts by differences (type 1), or clears its counts on
-//! the way (operation 5), is rare: of the one nothing is said, the other may be taken for one whose times are wrong.
+//! Counts begin anew at each IDR picture. A stream that counts by differences (type 1), or clears its counts on
+//! the way (operation 5), is rare: the first has no POC here, the second may be taken for one whose times are wrong.
 
 use super::bits::{Bits, payload};
 use super::parameters::{PicOrderCount, Pps, Sps};
 
-/// The poc of a picture in the order of showing: how many idr_count came before it, then its count.
-pub type Poc = (u64, i64);
+/// Display order: the number of IDR pictures so far, then the picture order count.
+pub(crate) type Poc = (u64, i64);
 
 /// Reads the counts of pictures in the order of decoding.
-pub struct PocReader<'a> {
+pub(crate) struct PocReader<'a> {
     sps: &'a Sps,
     pps: &'a [Pps],
     idr_count: u64,
     decoded: i64,
-    /// Upper and lower part of the count of the last picture that others may be predicted from.
+    /// Upper and lower part of the count of the last picture that is a reference picture.
     reference: (i64, i64),
 }
 
 impl<'a> PocReader<'a> {
     /// Before the first picture of a stream with these parameters.
-    pub fn new(sps: &'a Sps, pps: &'a [Pps]) -> PocReader<'a> {
+    pub(crate) fn new(sps: &'a Sps, pps: &'a [Pps]) -> PocReader<'a> {
         PocReader { sps, pps, idr_count: 0, decoded: 0, reference: (0, 0) }
     }
 
-    /// The poc of the next coded picture, of the units of which it is made; `None` where they do not say it.
-    pub fn poc(&mut self, units: &[&[u8]]) -> Option<Poc> {
+    /// The POC of the next coded picture, from its NAL units; `None` where they do not state it.
+    pub(crate) fn poc(&mut self, units: &[&[u8]]) -> Option<Poc> {
         let slices =
             units.iter().filter(|unit| unit.first().is_some_and(|byte| matches!(byte & 0x1f, 1 | 5)));
         let mut poc: Option<Poc> = None;
@@ -78,7 +78,7 @@ impl<'a> PocReader<'a> {
         Some(upper + lower + bottom.min(0))
     }
 
-    /// The upper part of a count with this lower one, of so many values: the nearest to the reference (8-3).
+    /// The upper part of a count whose lower part has `values` values: the nearest to the reference (8-3).
     fn upper(&self, lower: i64, values: i64) -> i64 {
         let (upper, before) = self.reference;
         if lower < before && before - lower >= values / 2 {
@@ -92,7 +92,7 @@ impl<'a> PocReader<'a> {
 }
 
 /// Whether times put pictures in the order of their places: `shown` holds time and poc of each, in any order.
-pub fn times_follow(shown: &[(i64, Poc)]) -> bool {
+pub(crate) fn times_follow(shown: &[(i64, Poc)]) -> bool {
     let mut by_poc = shown.to_vec();
     by_poc.sort_by_key(|(time, poc)| (*poc, *time));
     by_poc.is_sorted_by_key(|(time, _)| *time)

@@ -8,16 +8,16 @@ use crate::picture::Picture;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// So many pictures are on their way while others are held: those that a decoder works on, one that is kept here, and what
-/// a pane is shown of it.
+/// Pictures on their way while others are held: those that a decoder works on, one that is kept here, and what a pane is
+/// shown of it.
 const ON_THEIR_WAY: usize = 4;
-/// One part in so many of the bound lies between the pictures: the heap keeps what it cannot use (measured,
+/// The heap's share of the bound, as 1 / `BETWEEN`: it keeps what it cannot use (measured,
 /// `benches/footage.rs`; where each picture is mapped by itself it is nothing).
 const BETWEEN: usize = 16;
 
 /// Pictures by clip and frame.
 #[derive(Debug)]
-pub struct Cache {
+pub(crate) struct Cache {
     most_bytes: usize,
     bytes: usize,
     held: BTreeMap<(usize, usize), Arc<Picture>>,
@@ -26,8 +26,8 @@ pub struct Cache {
 }
 
 impl Cache {
-    /// Takes at most so many bytes of memory, with the pictures on their way; it always holds at least one picture.
-    pub fn new(most_bytes: usize) -> Cache {
+    /// Takes at most `most_bytes` of memory, with the pictures on their way; it always holds at least one picture.
+    pub(crate) fn new(most_bytes: usize) -> Cache {
         Cache {
             most_bytes: most_bytes - most_bytes / BETWEEN,
             bytes: 0,
@@ -37,22 +37,22 @@ impl Cache {
     }
 
     /// The official looks at this frame of the clip now.
-    pub fn look_at(&mut self, clip: usize, frame: usize) {
+    pub(crate) fn look_at(&mut self, clip: usize, frame: usize) {
         self.looked_at.insert(clip, frame);
     }
 
     /// The clip is no longer looked at.
-    pub fn look_away(&mut self, clip: usize) {
+    pub(crate) fn look_away(&mut self, clip: usize) {
         self.looked_at.remove(&clip);
     }
 
     /// A picture, if it is held.
-    pub fn get(&self, clip: usize, frame: usize) -> Option<Arc<Picture>> {
+    pub(crate) fn get(&self, clip: usize, frame: usize) -> Option<Arc<Picture>> {
         self.held.get(&(clip, frame)).cloned()
     }
 
     /// Holds a picture, and lets go of those that are farthest from where the official looks.
-    pub fn put(&mut self, clip: usize, frame: usize, picture: Arc<Picture>) {
+    pub(crate) fn put(&mut self, clip: usize, frame: usize, picture: Arc<Picture>) {
         let coming = picture.samples.len() * ON_THEIR_WAY;
         self.bytes += picture.samples.len();
         if let Some(before) = self.held.insert((clip, frame), picture) {
@@ -66,18 +66,13 @@ impl Cache {
     }
 
     /// Keeps the pictures of these clips alone.
-    pub fn keep(&mut self, is_kept: impl Fn(usize) -> bool) {
+    pub(crate) fn keep(&mut self, is_kept: impl Fn(usize) -> bool) {
         self.held.retain(|(clip, _), _| is_kept(*clip));
         self.bytes = self.held.values().map(|picture| picture.samples.len()).sum();
     }
 
-    /// Bytes of samples held.
-    pub fn bytes(&self) -> usize {
-        self.bytes
-    }
-
     /// How many pictures of this size fit beside those on their way.
-    pub fn room_for(&self, picture_bytes: usize) -> usize {
+    pub(crate) fn room_for(&self, picture_bytes: usize) -> usize {
         (self.most_bytes / picture_bytes.max(1)).saturating_sub(ON_THEIR_WAY)
     }
 
@@ -121,7 +116,7 @@ mod tests {
         cache.look_at(1, 0);
         cache.look_away(0);
         cache.put(1, 0, picture());
-        assert!(cache.get(1, 0).is_some() && cache.bytes() == 96 * 5);
+        assert!(cache.get(1, 0).is_some() && cache.bytes == 96 * 5);
     }
 
     #[test]
@@ -134,9 +129,9 @@ mod tests {
             let (clip, frame) = (at >> 33 & 3, at >> 40 & 1023);
             cache.look_at(clip, frame);
             cache.put(clip, frame, picture());
-            assert!(cache.bytes() <= 96 * 64 && cache.get(clip, frame).is_some());
+            assert!(cache.bytes <= 96 * 64 && cache.get(clip, frame).is_some());
         }
-        assert_eq!(cache.bytes(), 96 * 64);
+        assert_eq!(cache.bytes, 96 * 64);
     }
 
     #[test]
@@ -144,8 +139,8 @@ mod tests {
         let mut cache = Cache::new(10);
         cache.put(0, 3, picture());
         cache.put(0, 3, picture());
-        assert_eq!((cache.bytes(), cache.room_for(96)), (96, 0));
+        assert_eq!((cache.bytes, cache.room_for(96)), (96, 0));
         cache.keep(|clip| clip == 1);
-        assert_eq!((cache.bytes(), cache.get(0, 3)), (0, None));
+        assert_eq!((cache.bytes, cache.get(0, 3)), (0, None));
     }
 }

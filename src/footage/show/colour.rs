@@ -1,7 +1,7 @@
-//! How the samples of a clip stand for colours: as its file says, and where it is silent, as its height suggests.
+//! How the samples of a clip stand for colours: as its file states, else as its height suggests.
 //!
 //! It belongs to the clip and not to a picture: a small copy of it is coloured as the exact picture is. In H.264 the
-//! header of the stream says it, in MP4 a box of the track; where both do, the stream is believed, as players do.
+//! header of the stream states it, in MP4 a box of the track; where both do, the stream is believed, as players do.
 
 use std::fmt;
 use yuv::YuvStandardMatrix;
@@ -18,7 +18,7 @@ pub enum Matrix {
 }
 
 impl Matrix {
-    /// By its number in ITU-T H.273, table 4; `None` where that says nothing, or something of no kind here. Rare ones are
+    /// By its number in ITU-T H.273, table 4; `None` where that is unspecified or not known here. Rare ones are
     /// taken for the nearest: 4 weighs red by 0.30 and blue by 0.11, 7 by 0.212 and 0.087; 10 is 9 with constant luminance.
     pub(crate) fn from_code(number: u32) -> Option<Matrix> {
         match number {
@@ -66,7 +66,7 @@ pub enum Transfer {
 }
 
 impl Transfer {
-    /// By its number in ITU-T H.273, table 3; `None` where that says nothing.
+    /// By its number in ITU-T H.273, table 3; `None` where that is unspecified.
     pub(crate) fn from_code(number: u32) -> Option<Transfer> {
         match number {
             0 | 2 | 3 => None,
@@ -106,7 +106,7 @@ pub struct Coding {
     pub is_full_range: bool,
 }
 
-/// What a file, or a part of it, says of its colours; `None` where it is silent.
+/// The colours that a file, or a part of it, states; `None` where it is silent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct StatedColour {
     pub(crate) transfer: Option<Transfer>,
@@ -118,7 +118,7 @@ impl StatedColour {
     pub(crate) const NOTHING: StatedColour =
         StatedColour { transfer: None, matrix: None, is_full_range: None };
 
-    /// What this says, and where it is silent, the other.
+    /// Where this is silent, the other.
     pub(crate) fn or(self, other: StatedColour) -> StatedColour {
         StatedColour {
             transfer: self.transfer.or(other.transfer),
@@ -127,7 +127,7 @@ impl StatedColour {
         }
     }
 
-    /// The coding of a clip whose stored pictures are so many lines high. Where nothing is stated, those from 720 lines
+    /// The coding of a clip, by the number of lines of its stored pictures. Where nothing is stated, those from 720 lines
     /// on are taken for high definition, and all for the range of broadcast.
     pub(crate) fn for_height(self, lines: u32) -> Coding {
         let by_height = if lines >= 720 { Matrix::Bt709 } else { Matrix::Bt601 };

@@ -1,24 +1,24 @@
-//! The shape of a clip's pixels. Cameras and tapes of some kinds store fewer pixels across than they show, each wider than
+//! Pixel aspect ratio (PAR). Cameras and tapes of some kinds store fewer pixels across than they show, each wider than
 //! high: 1440 of 4:3 for a picture of 1920, 720 of 16:15 for one of 768.
 //!
 //! Only what is shown is stretched: panes, parts, stills. Whatever is clicked, calibrated, measured, hashed or kept stays in
 //! pixels as they are stored, so a place is the same place whoever shows it.
 //!
-//! Where sources differ, the container is believed before the stream: a box of pixel shape "overrides" what the codec
+//! Where sources differ, the container is believed before the stream: the `pasp` box "overrides" what the codec
 //! declares, which is "headers" where there is none (ISO/IEC 14496-12, 12.1.4.1), and so do players. Without that box, the
-//! size of presentation in the head of an MP4 track says it, where it is not the stored size (8.3.2).
+//! presentation size in the header of an MP4 track gives it, where it is not the stored size (8.3.2).
 
 use num_rational::Ratio;
 use std::fmt;
 
-/// How wide a pixel is for its height, in lowest terms.
+/// Width of a pixel : its height, in lowest terms.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PixelAspect {
     wide: u32,
     high: u32,
 }
 
-/// A pixel that is more than so many times as long as it is short is a mistake of whoever wrote the file. The longest of
+/// The most extreme ratio that is believed; beyond it the file is wrong. The most extreme of
 /// Table E-1 of ITU-T H.264 is 32:11.
 const LONGEST: u64 = 8;
 
@@ -46,7 +46,7 @@ impl PixelAspect {
     /// As wide as high.
     pub const SQUARE: PixelAspect = PixelAspect { wide: 1, high: 1 };
 
-    /// So wide for so high; `None` where that says nothing, or what no pixel is like.
+    /// `wide` : `high`; `None` for 0, and beyond what is believed.
     pub fn new(wide: u64, high: u64) -> Option<PixelAspect> {
         let is_likely = wide.checked_mul(LONGEST)? >= high && high.checked_mul(LONGEST)? >= wide;
         if wide == 0 || high == 0 || !is_likely {
@@ -62,24 +62,24 @@ impl PixelAspect {
         NUMBERED.get(index).and_then(|(wide, high)| PixelAspect::new(*wide, *high))
     }
 
-    /// As FFmpeg writes it: "4:3"; its "0:1" says nothing.
+    /// As FFmpeg writes it: "4:3"; its "0:1" means that it is not known.
     pub(crate) fn from_name(text: &str) -> Option<PixelAspect> {
         let (wide, high) = text.split_once(':')?;
         PixelAspect::new(wide.parse().ok()?, high.parse().ok()?)
     }
 
-    /// The shape of a pixel of a picture that is shown as large as it is said to be.
+    /// From the stored size and the presentation size.
     pub(crate) fn from_sizes(stored: (u32, u32), shown: (u32, u32)) -> Option<PixelAspect> {
         let product = |one: u32, other: u32| u64::from(one) * u64::from(other);
         PixelAspect::new(product(shown.0, stored.1), product(shown.1, stored.0))
     }
 
-    /// The same pixel, its picture turned by a quarter.
+    /// That of the picture rotated by 90 degrees.
     pub fn transposed(self) -> PixelAspect {
         PixelAspect { wide: self.high, high: self.wide }
     }
 
-    /// The sides of so many pixels as they are shown, in square ones. They are stretched in one direction and squeezed in
+    /// A size in stored pixels as it is shown, in square ones. It is stretched in one direction and squeezed in
     /// none: no stored pixel is lost.
     pub fn stretched(self, (width, height): (u32, u32)) -> (u32, u32) {
         let (across, down) = (self.wide.max(self.high), self.wide.min(self.high));

@@ -1,7 +1,7 @@
 //! Small pictures of a whole clip, each readable by itself: what is shown while the playhead moves.
 //!
 //! A proxy is a file of raw 4:2:0 pictures of one size, in the order of showing; where a picture lies follows from its
-//! number, so any of them is one short read away. It is made while the clip is looked through, and it can be read as
+//! number, so any of them is one short read away. It is made while the clip is scanned, and it can be read as
 //! far as it is made. It is for looking, never for evidence.
 
 use super::view::{self, Lines};
@@ -11,8 +11,8 @@ use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// The sides of a proxy are at most so long, in pixels: four of them fill a screen of full size.
-pub const SIDE: (u32, u32) = (480, 270);
+/// The largest proxy, in pixels: four of them fill a screen.
+pub(crate) const SIDE: (u32, u32) = (480, 270);
 
 /// The small pictures of one clip.
 #[derive(Debug)]
@@ -20,9 +20,9 @@ pub struct Proxy {
     path: PathBuf,
     size: (u32, u32),
     format: PixelFormat,
-    /// So many there will be.
+    /// Frames of the clip.
     frames: usize,
-    /// So many are written.
+    /// Pictures that are written.
     made: AtomicUsize,
     /// Locked as long as somebody may read it, so that it is not taken for what a killed process left.
     _lock: File,
@@ -35,8 +35,8 @@ pub struct Writer {
 }
 
 impl Proxy {
-    /// Bytes that the proxy of a clip of this size and so many frames takes.
-    pub fn bytes_of(clip_size: (u32, u32), frames: usize) -> u64 {
+    /// Size of the proxy of a clip, in bytes.
+    pub(crate) fn bytes_of(clip_size: (u32, u32), frames: usize) -> u64 {
         let (width, height) = view::fitted(clip_size, SIDE);
         PixelFormat::plain(false).size(width, height) as u64 * frames as u64
     }
@@ -77,8 +77,8 @@ impl Proxy {
         Ok(())
     }
 
-    /// So many pictures can be read.
-    pub fn made(&self) -> usize {
+    /// How many pictures can be read.
+    pub(crate) fn made(&self) -> usize {
         self.made.load(Ordering::Acquire)
     }
 
@@ -88,7 +88,7 @@ impl Proxy {
     }
 
     /// Bytes of a picture.
-    pub fn picture_bytes(&self) -> usize {
+    pub(crate) fn picture_bytes(&self) -> usize {
         self.format.size(self.size.0, self.size.1)
     }
 

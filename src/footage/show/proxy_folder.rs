@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 
 /// Left free on every disk, in bytes: a game's log takes a hundredth of it.
 const RESERVE: u64 = 512 << 20;
-/// One part in so many of a disk is left free, where that is more.
+/// 1 / `RESERVE_PART` of a disk is left free, where that is more.
 const RESERVE_PART: u64 = 20;
 
 /// What the names of small pictures begin with.
@@ -21,7 +21,7 @@ const NAMED: &str = "small-";
 /// And those of a time when they held the number of their process: `proxy-4711-0`.
 const ONCE_NAMED: &str = "proxy-";
 
-/// So often a name is drawn before something else must be wrong.
+/// Names that are tried before something else must be wrong.
 const TRIES: usize = 16;
 
 /// The room on a disk, in bytes.
@@ -59,7 +59,7 @@ impl Room {
         RESERVE.max(self.total / RESERVE_PART)
     }
 
-    /// Whether the reserve is whole after so many bytes more.
+    /// Whether the reserve is whole after this many bytes more.
     fn takes(self, bytes: u64) -> bool {
         self.free.saturating_sub(bytes) >= self.reserve() && self.free >= bytes
     }
@@ -70,7 +70,7 @@ pub type AskRoom = fn(&Path) -> io::Result<Room>;
 
 /// Why a clip has no small pictures.
 #[derive(Debug)]
-pub enum NoProxy {
+pub(crate) enum NoProxy {
     /// The disk is too full.
     NoRoom(Room),
     /// All small pictures together would take more than they may.
@@ -110,7 +110,7 @@ impl From<io::Error> for NoProxy {
 
 /// The folder, as one process uses it.
 #[derive(Debug)]
-pub struct Proxies {
+pub(crate) struct Proxies {
     folder: PathBuf,
     most_bytes: u64,
     ask: AskRoom,
@@ -118,10 +118,10 @@ pub struct Proxies {
 
 impl Proxies {
     /// Takes a folder into use, which is made where there is none, and sweeps what is left in it of processes that
-    /// are no more. All its files together take at most so many bytes.
-    pub fn open(folder: &Path, most_bytes: u64, ask: AskRoom) -> Proxies {
+    /// are no more. All its files together take at most `most_bytes`.
+    pub(crate) fn open(folder: &Path, most_bytes: u64, ask: AskRoom) -> Proxies {
         let proxies = Proxies { folder: folder.to_owned(), most_bytes, ask };
-        // What is wrong is said when a clip gets no small pictures.
+        // The reason is reported when a clip gets no proxy.
         if let Err(why) = proxies.ready().map(|()| proxies.sweep()) {
             tracing::warn!("{why}");
         }
@@ -129,10 +129,7 @@ impl Proxies {
     }
 
     /// Begins the small pictures of a clip whose pictures have this size.
-    ///
-    /// # Errors
-    /// [`NoProxy`] with the reason; then nothing is left of them.
-    pub fn begin(&self, clip_size: (u32, u32), frames: usize) -> Result<(Proxy, Writer), NoProxy> {
+    pub(crate) fn begin(&self, clip_size: (u32, u32), frames: usize) -> Result<(Proxy, Writer), NoProxy> {
         self.ready()?;
         let bytes = Proxy::bytes_of(clip_size, frames);
         if self.held()?.saturating_add(bytes) > self.most_bytes {
@@ -143,10 +140,7 @@ impl Proxies {
     }
 
     /// Whether the disk still has its reserve and so many bytes more.
-    ///
-    /// # Errors
-    /// [`NoProxy`] where it has not.
-    pub fn room_for(&self, bytes: u64) -> Result<(), NoProxy> {
+    pub(crate) fn room_for(&self, bytes: u64) -> Result<(), NoProxy> {
         let room = (self.ask)(&self.folder)?;
         if room.takes(bytes) { Ok(()) } else { Err(NoProxy::NoRoom(room)) }
     }

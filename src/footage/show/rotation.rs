@@ -11,7 +11,7 @@ use crate::error::Error;
 use crate::picture::Picture;
 use crate::show::pixel_aspect::PixelAspect;
 
-/// How a player turns a picture, clockwise, and whether it mirrors it: all that leaves pixels on a grid of pixels.
+/// How a player rotates a picture, clockwise, and whether it mirrors it: the eight ways that keep pixels on the grid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rotation {
     /// Not at all.
@@ -32,7 +32,7 @@ pub enum Rotation {
     MirroredThreeQuarters,
 }
 
-/// The part of a display matrix that turns: a stored place (x, y) is shown at (a x + c y, b x + d y) (ISO/IEC 14496-12,
+/// The part of a display matrix that rotates: a stored place (x, y) is shown at (a x + c y, b x + d y) (ISO/IEC 14496-12,
 /// 8.3.2). In units of a 65536th.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct DisplayMatrix {
@@ -119,12 +119,12 @@ impl Rotation {
     }
 
     /// The size of a stored picture as it is shown; and, since a rotation swaps sides or does not, the other way round.
-    pub fn size(self, (width, height): (u32, u32)) -> (u32, u32) {
+    pub(crate) fn size(self, (width, height): (u32, u32)) -> (u32, u32) {
         if self.axes().is_swapped { (height, width) } else { (width, height) }
     }
 
-    /// The shape of a stored pixel as it is shown; and the other way round, as for sizes.
-    pub fn pixel_aspect(self, pixel: PixelAspect) -> PixelAspect {
+    /// Pixel aspect ratio of the stored picture as it is shown; and the other way round, as for sizes.
+    pub(crate) fn pixel_aspect(self, pixel: PixelAspect) -> PixelAspect {
         if self.axes().is_swapped { pixel.transposed() } else { pixel }
     }
 

@@ -16,16 +16,16 @@ use zune_jpeg::zune_core::bytestream::ZCursor;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 use zune_jpeg::zune_core::options::DecoderOptions;
 
-/// A still is at most this large, in pixels: a foot on a line of a 1080-line picture can still be told.
-pub const MOST_PIXELS: (u32, u32) = (1280, 720);
+/// A still is at most this large, in pixels: a foot on a line of a 1080-line picture can still be made out.
+pub(crate) const MOST_PIXELS: (u32, u32) = (1280, 720);
 
-/// And takes at most so many bytes: a review of twenty marks adds less than 8 MB to its log.
-pub const MOST_BYTES: usize = 400_000;
+/// The largest still, in bytes: a review of twenty marks adds less than 8 MB to its log.
+pub(crate) const MOST_BYTES: usize = 400_000;
 
 /// Qualities from the best on, as the tables of Annex K of T.81 are scaled; the first whose bytes fit is taken.
 const QUALITIES: [u8; 5] = [88, 75, 55, 35, 15];
 
-/// The still of a picture, upright and in its true shape, as the bytes of a JPEG file. `pixel` is the shape of a stored one.
+/// The still of a picture, upright and in square pixels, as the bytes of a JPEG file. `pixel` is the pixel aspect ratio as stored.
 ///
 /// # Errors
 /// [`Error`] for a picture that cannot be shown, or made small enough.

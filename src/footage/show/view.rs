@@ -78,7 +78,7 @@ pub struct Shown {
 /// The largest side of a pane, in pixels.
 const MOST_SIDE: u32 = 16_384;
 
-/// The size of a picture that fits into a pane and keeps its shape; never larger than the picture itself.
+/// The size of a picture that fits into a pane and keeps its aspect ratio; never larger than the picture itself.
 pub fn fitted(picture: (u32, u32), pane: (u32, u32)) -> (u32, u32) {
     let (wide, high) = (u64::from(picture.0.max(1)), u64::from(picture.1.max(1)));
     let (across, down) = (u64::from(pane.0.max(1)), u64::from(pane.1.max(1)));
@@ -89,10 +89,7 @@ pub fn fitted(picture: (u32, u32), pane: (u32, u32)) -> (u32, u32) {
 }
 
 /// Scales a picture; what comes out is 4:2:0 with 8 bits, and not exact.
-///
-/// # Errors
-/// [`Error`], where its layout or size cannot be shown.
-pub fn scaled(picture: &Picture, size: (u32, u32), lines: Lines) -> Result<Picture, Error> {
+pub(crate) fn scaled(picture: &Picture, size: (u32, u32), lines: Lines) -> Result<Picture, Error> {
     let own = (picture.width, picture.height);
     part_scaled(picture, (Part::whole(own), own), size, lines)
 }
@@ -228,7 +225,7 @@ struct Plane<'a> {
     samples: Cow<'a, [u8]>,
 }
 
-/// Luma and both chroma planes with 8 bits; gray gets chroma that says nothing.
+/// Luma and both chroma planes with 8 bits; gray gets neutral chroma.
 fn planes(picture: &Picture) -> Option<[Plane<'_>; 3]> {
     let sizes: Vec<(usize, usize, usize)> = picture.format.planes(picture.width, picture.height).collect();
     let bits = picture.format.bits;

@@ -63,13 +63,13 @@ fn movie_fragment(begins: u64, count: u32, offset: u32, rows: &[u8]) -> Option<V
     boxed(b"moof", &[&header, &boxed(b"traf", &[&track, &time, &run])?])
 }
 
-/// Units of time a second. It says nothing of the clip; a day must be enough for what is between two pieces.
+/// Units of time a second. It is not that of the clip; a day must be enough for what is between two pieces.
 const SCALE: u32 = 1000;
 
 /// The only track.
 const TRACK: u32 = 1;
 
-/// No turn (8.2.2.1).
+/// No rotation (8.2.2.1).
 fn matrix() -> Vec<u8> {
     [0x1_0000, 0, 0, 0, 0x1_0000, 0, 0, 0, 0x4000_0000].into_iter().flat_map(number).collect()
 }

@@ -2,19 +2,19 @@
 
 /// One coded picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Sample {
+pub(crate) struct Sample {
     /// Of its first byte in the file.
-    pub offset: u64,
+    pub(crate) offset: u64,
     /// Bytes.
-    pub size: u32,
+    pub(crate) size: u32,
     /// When it is decoded, in units of the track.
-    pub dts: i64,
+    pub(crate) dts: i64,
     /// When it is shown, in units of the track.
-    pub pts: i64,
+    pub(crate) pts: i64,
     /// Until the next one, in units of the track.
-    pub duration: u32,
+    pub(crate) duration: u32,
     /// The file says that decoding may begin here.
-    pub is_key: bool,
+    pub(crate) is_key: bool,
 }
 
 /// A file that states more than is read.
@@ -30,7 +30,7 @@ pub enum TooMuch {
 
 impl TooMuch {
     /// Two million pictures are nine hours at 59.94.
-    pub const SAMPLES: u64 = 2_000_000;
+    pub(crate) const SAMPLES: u64 = 2_000_000;
     /// 64 bytes a picture.
-    pub const INDEX: u64 = 64 * Self::SAMPLES;
+    pub(crate) const INDEX: u64 = 64 * Self::SAMPLES;
 }

@@ -86,7 +86,7 @@ impl<'a> Keys<'a> {
         Some(Keys(Some(table.get(8..)?.chunks_exact(4).peekable())))
     }
 
-    /// Orientation for rising numbers, from 1.
+    /// Asked for rising numbers, from 1.
     fn is_key(&mut self, number: u32) -> bool {
         let Some(table) = &mut self.0 else { return true };
         let value = |bytes: &[u8]| Bytes(bytes).u32();

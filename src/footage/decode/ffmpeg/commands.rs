@@ -109,7 +109,7 @@ impl Programs {
         command
     }
 
-    /// What it writes: the pictures of a stream that a filter lets through, the first so many of them.
+    /// Its output: the pictures of a stream that a filter lets through, at most `count` of them.
     fn writes(&self, command: &mut Command, stream: &str, which: Option<String>, count: Option<usize>) {
         command.args(["-map", stream, "-an", "-sn", "-dn"]);
         let select = which.map_or_else(String::new, |which| format!("{which},"));
@@ -122,7 +122,7 @@ impl Programs {
     }
 }
 
-/// Threads of a child that waits: each decodes a picture of its own. A short group leaves more of them idle.
+/// Threads of a standby process: each decodes a picture of its own. A short GOP leaves more of them idle.
 fn threads() -> usize {
     std::thread::available_parallelism().map_or(1, usize::from).min(4)
 }
@@ -136,7 +136,7 @@ pub(crate) enum Stream {
     FirstVideo,
 }
 
-/// Selection pictures are let through.
+/// Which pictures are let through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Selection {
     /// All.
@@ -147,7 +147,7 @@ pub(crate) enum Selection {
     Numbered(i64, i64),
 }
 
-/// Selection pictures are asked for.
+/// Which pictures are asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct DecodeRequest {
     /// Selection stream of the file.
@@ -156,7 +156,7 @@ pub(crate) struct DecodeRequest {
     pub(crate) seek: Option<String>,
     /// Selection of those that are decoded.
     pub(crate) selection: Selection,
-    /// It ends after so many.
+    /// It ends after this many.
     pub(crate) count: Option<usize>,
     /// Whether somebody waits for them.
     pub(crate) pace: Pace,

@@ -6,7 +6,7 @@ use crate::error::Error;
 use crate::picture::{Picture, PixelFormat};
 use std::io::Read;
 
-/// What `showinfo` says of a picture.
+/// A line of `showinfo`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Info {
     pts: i64,
@@ -36,7 +36,7 @@ impl Info {
     }
 }
 
-/// A picture, with what the decoder says of it.
+/// A picture, with its kind.
 #[derive(Debug)]
 pub(crate) struct Decoded {
     /// The picture; exactness is for the caller to say.
@@ -56,16 +56,16 @@ pub(crate) struct Pictures {
     errors: Vec<String>,
 }
 
-/// So many messages of damage are kept.
+/// Messages of damage that are kept.
 const ERRORS: usize = 400;
 
 /// What is no damage of a picture: an end that is cut off, and times that go back, where pictures are written.
 const NO_DAMAGE: [&str; 2] = ["partial file", "non monotonically increasing dts"];
 
-/// What FFmpeg says once for each packet of H.264 that gives no picture.
+/// FFmpeg's message, once for each packet of H.264 that gives no picture.
 const NO_PICTURE: &str = "no frame!";
 
-/// What it says of packets that give no picture because what they refer to never came.
+/// Its messages about packets that give no picture because their references are missing.
 const LOSSES: [&str; 6] = [
     NO_PICTURE,
     "non-existing PPS",
@@ -82,9 +82,6 @@ impl Pictures {
     }
 
     /// The next picture; `None` at the end.
-    ///
-    /// # Errors
-    /// [`Error`], after which nothing more comes.
     pub(crate) fn next(&mut self) -> Result<Option<Decoded>, Error> {
         let Some(info) = self.next_info() else { return Ok(None) };
         let format =
@@ -117,10 +114,10 @@ impl Pictures {
     }
 
     fn note(&mut self, line: &str) {
-        let said = ["[error] ", "[fatal] ", "[panic] "].iter().find_map(|level| line.split_once(level));
-        // What the file's end cuts off is known from its index; what a cut picture does to others, the decoder says.
+        let message = ["[error] ", "[fatal] ", "[panic] "].iter().find_map(|level| line.split_once(level));
+        // What the file's end cuts off is known from its index; what a cut picture does to others, the decoder reports.
         let is_damage = |message: &str| !NO_DAMAGE.iter().any(|no_damage| message.contains(no_damage));
-        if let Some((_, message)) = said
+        if let Some((_, message)) = message
             && self.errors.len() < ERRORS
             && is_damage(message)
         {
@@ -128,19 +125,19 @@ impl Pictures {
         }
     }
 
-    /// What the decoder said of damage so far.
+    /// Messages of damage so far.
     pub(crate) fn errors(&self) -> &[String] {
         &self.errors
     }
 
-    /// Whether it said nothing of damage, but that `lost` pictures at the start cannot be decoded: those are not
+    /// Whether it reported no damage, but that `lost` pictures at the start cannot be decoded: those are not
     /// shown, and the ones after the first key do not depend on them.
     pub(crate) fn is_clean_after(&self, lost: usize) -> bool {
-        let is_loss = |said: &&String| LOSSES.iter().any(|loss| said.starts_with(loss));
-        let pictures = self.errors.iter().filter(|said| said.starts_with(NO_PICTURE)).count();
+        let is_loss = |message: &&String| LOSSES.iter().any(|loss| message.starts_with(loss));
+        let pictures = self.errors.iter().filter(|message| message.starts_with(NO_PICTURE)).count();
         self.errors.len() < ERRORS
             && pictures <= lost
-            && self.errors.iter().all(|said| is_loss(&said) && lost > 0)
+            && self.errors.iter().all(|message| is_loss(&message) && lost > 0)
     }
 }
 

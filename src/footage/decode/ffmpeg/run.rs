@@ -22,7 +22,7 @@ pub(crate) struct Stored<'a> {
     pub(crate) lost: usize,
 }
 
-/// What FFmpeg must be told of a clip's video track, and what is known of its pictures.
+/// A clip's video track as FFmpeg decodes it.
 #[derive(Debug, Clone)]
 pub(crate) struct Track {
     pub(crate) stream: Stream,
@@ -54,7 +54,7 @@ pub(crate) enum FromKey {
     Never,
 }
 
-/// Selection pictures of a child are taken.
+/// Which pictures of a child are taken.
 #[derive(Clone, Copy)]
 enum Taken<'a> {
     /// All: it decodes from the start. Those that are exact are known from then on.
@@ -83,9 +83,6 @@ pub(crate) struct Run<'a> {
 
 impl Run<'_> {
     /// From the key first; whatever does not come from there, and is exact, comes from the start of the file.
-    ///
-    /// # Errors
-    /// [`Error`] at the first frame that does not come.
     pub(crate) fn pictures(&self, frames: Range<usize>, give: Taker<'_>) -> Result<(), Error> {
         let mut next = frames.start;
         let (seek, taken, known) = match &self.track.from_key {
@@ -154,7 +151,7 @@ impl Run<'_> {
             (decoded.picture.pts, before) = (pts, pts);
             decoded.picture.exact = match taken {
                 Taken::FromStart(_) | Taken::Clean => is_clean && is_ordered && incomplete != Some(frame.pts),
-                // Where decoding begins within a group, the decoder complains until the next key.
+                // Where decoding begins within a GOP, the decoder complains until the next key.
                 Taken::Matching(_) => true,
             };
             if let Taken::FromStart(Some(known)) = taken
@@ -178,7 +175,7 @@ impl Run<'_> {
         let key = until.iter().rposition(|frame| frame.is_key).filter(|key| *key > 0)?;
         let pts = i128::from(self.clip.frames.get(key)?.pts);
         let (over, under) = self.clip.base.parts();
-        // Rounded up to the microsecond, so that rounding does not land one group before.
+        // Rounded up to the microsecond, so that rounding does not land one GOP before.
         let (parts, under) = (pts * i128::from(over) * 1_000_000, i128::from(under));
         let micros = parts.div_euclid(under) + i128::from(parts.rem_euclid(under) != 0);
         let sign = if micros < 0 { "-" } else { "" };
