@@ -7,12 +7,6 @@ mod between;
 mod board;
 mod challenge;
 mod context;
-#[cfg(test)]
-mod drawn;
-#[cfg(test)]
-mod drawn_sizes;
-#[cfg(test)]
-mod every_key;
 mod evidence;
 mod header;
 mod keyed;
@@ -29,27 +23,16 @@ mod scoreboard;
 mod seen;
 mod shown;
 mod situation_line;
+#[cfg(test)]
+mod tests;
 mod tied;
 mod timing;
 mod typed;
 mod viewing;
 mod walk;
 mod walked;
-#[cfg(test)]
-mod whole;
-#[cfg(test)]
-mod whole_clips;
-#[cfg(test)]
-mod whole_clock;
-#[cfg(test)]
-mod whole_discretion;
-#[cfg(test)]
-mod whole_looks;
-#[cfg(test)]
-mod whole_ties;
 
 use super::Opening;
-use super::app::CLOCK_STEP;
 use super::keys::Chord;
 use super::stills;
 use after::After;
@@ -73,6 +56,9 @@ use std::time::Duration;
 use typed::Ground;
 use viewing::Viewing;
 use walk::Walk;
+
+/// How often a running limit is drawn anew.
+const CLOCK_STEP: Duration = Duration::from_millis(200);
 
 /// The booth's state.
 pub(crate) struct Booth {

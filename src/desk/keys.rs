@@ -3,9 +3,6 @@
 //! A table is the only place that gives an act its key: the window listens by it, the key card prints it, and a
 //! test asks that every act has one. The number pad says the same as the digits above the letters.
 
-#[cfg(test)]
-pub(crate) mod every;
-
 use super::written::{Effect, Written};
 use iced::keyboard::{Key, Modifiers, key};
 use std::collections::BTreeSet;

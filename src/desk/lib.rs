@@ -8,14 +8,15 @@ mod booth;
 mod display;
 mod key_card;
 mod keys;
-#[cfg(all(test, not(feature = "gpu")))]
-mod repainted;
 mod screen;
 mod settings;
 mod stills;
+#[cfg(test)]
+mod support;
 mod theme;
 mod week;
 mod widget;
+mod window_keys;
 mod written;
 
 use formats::script::Script;

@@ -10,20 +10,19 @@ mod card;
 mod chart;
 mod crew;
 mod edition;
-#[cfg(test)]
-mod every_key;
 mod grading;
 mod held;
 pub(super) mod keys;
+mod line;
+mod offered;
 mod pairs;
 mod post;
 mod precedents;
-#[cfg(all(test, not(feature = "gpu")))]
-mod repainted;
+mod see;
+#[cfg(test)]
+mod tests;
 mod time;
 mod tracks;
-#[cfg(test)]
-mod tried;
 mod view;
 mod wording;
 
@@ -39,7 +38,9 @@ use host::data::Folder;
 use iced::widget::Id;
 use iced::{Element, Size, Task};
 use keys::{Act, Given, KEYS};
+use line::Of;
 use log::chain::label::Actor;
+use see::See;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -382,10 +383,9 @@ impl Week {
     }
 
     /// Points at this, wherever it stands in the list now: no key may hit what the eye does not look at.
-    fn stay(&mut self, of: Option<&board::Of>) {
+    fn stay(&mut self, of: Option<&Of>) {
         let place = self.place();
-        let now =
-            self.board.lines.iter().position(|line| Some(&line.of) == of && line.of != board::Of::Itself);
+        let now = self.board.lines.iter().position(|line| Some(&line.of) == of && line.of != Of::Itself);
         if let Some(now) = now.filter(|now| *now != self.at[place]) {
             self.at[place] = now;
             self.refresh();
@@ -419,7 +419,7 @@ impl Week {
         let Reading::Done(held) = &self.reading else { return };
         let held = Arc::clone(held);
         let place = self.place();
-        let see = board::See {
+        let see = See {
             held: &held,
             acts: &self.acts,
             found: self.found(&held),
@@ -427,9 +427,8 @@ impl Week {
             blind: self.blind,
             graded_too: self.graded_too,
             done: self.done.as_deref(),
-            edition: &self.edition,
         };
-        self.board = Board::of(&see, self.tab, self.at[place]);
+        self.board = Board::of(&see, &self.edition, (self.tab, self.at[place]));
         self.at[place] = self.at[place].min(self.board.lines.len().saturating_sub(1));
     }
 

@@ -14,16 +14,12 @@ mod overlay;
 pub(crate) mod place;
 mod placing;
 mod pointed;
-#[cfg(test)]
-mod registered;
 pub(crate) mod sight;
 mod target;
+#[cfg(test)]
+pub(crate) mod tests;
 mod ties;
-#[cfg(test)]
-mod upright;
 mod view;
-#[cfg(test)]
-pub(crate) mod waited;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use offered::Rests;

@@ -3,12 +3,12 @@
 use super::{
     Booth, Message, Pane, after, before, between, challenge, header, pictures, referee, ruling, walk,
 };
-use crate::app::WINDOW_KEYS;
 use crate::booth::context::Hall;
 use crate::key_card;
 use crate::key_card::told;
 use crate::theme::Palette;
 use crate::widget::label;
+use crate::window_keys::WINDOW_KEYS;
 use iced::widget::{column, container};
 use iced::{Element, Length, Size};
 

@@ -1,6 +1,6 @@
 //! A record as a card: outcome, where, who, what was found, the facts, the stills.
 
-use super::board::See;
+use super::see::See;
 use crate::stills;
 use crate::stills::Kept;
 use crate::theme::{Palette, size};

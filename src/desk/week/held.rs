@@ -1,7 +1,7 @@
 //! What was read for the supervisor, once: records, figures, grades, precedents.
 
-use super::edition::Offered;
-use super::{Named, Weekly, edition, helped};
+use super::offered::{self, Offered};
+use super::{Named, Weekly, helped};
 use audit::figures::facts::AllFacts;
 use audit::figures::rates::numbered;
 use audit::figures::{figures, with_numbers};
@@ -86,7 +86,7 @@ impl Held {
         let acts = Acts::read(&logs, &named)?;
         let brought = Brought::read(&logs, &acts)?;
         Ok(Held {
-            offered: edition::offered(&sample, &editions),
+            offered: offered::all(&sample, &editions),
             sample,
             editions,
             facts,

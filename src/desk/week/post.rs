@@ -1,8 +1,8 @@
 //! The only place that writes: grades, answers to letters, decisions on precedents, the page of a week.
 
-use super::board::Of;
 use super::held::Held;
 use super::keys::Given;
+use super::line::Of;
 use super::{Message, Named, Reading, Typing, Week, What, helped, line_id};
 use audit::sample::logs;
 use host::clock;

@@ -1,15 +1,16 @@
 //! The supervisor's week, drawn: the seven questions above, what can be pointed at on the left, what it is on the right.
 
-use super::board::{Board, Detail, Line, Of};
+use super::board::{Board, Detail};
 use super::keys::{Act, Given, KEYS};
+use super::line::{Line, Of};
 use super::{Message, Reading, Tab, Week, What, edition, grading, line_id, pairs, precedents, time, tracks};
-use crate::app::WINDOW_KEYS;
 use crate::key_card;
 use crate::key_card::told;
 use crate::keys::shown;
 use crate::theme::{Palette, size};
 use crate::widget::key::{Weight, key, line as clickable};
 use crate::widget::{card, entry, label};
+use crate::window_keys::WINDOW_KEYS;
 use formats::audit::CAUTION;
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length, Size, alignment};
@@ -59,8 +60,8 @@ fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a
     let list = card::card(palette, list(week, board, palette, room)).height(Length::Fill);
     let detail: Element<'a, Message> = match &board.detail {
         Detail::Nothing => label::plain(board.nothing, palette.muted).into(),
-        Detail::Pair(pair) => pairs::view(pair, palette),
-        Detail::Change(change) => pairs::change(change, palette),
+        Detail::Pair(pair) => pairs::draw_pair(pair, palette),
+        Detail::Change(change) => pairs::draw_change(change, palette),
         Detail::Time(time) => time::view(time, palette),
         Detail::Tracks(all) => tracks::view(all, palette),
         Detail::Sheet(sheet) => grading::view(sheet, palette),

@@ -8,9 +8,9 @@ mod kept;
 mod keys;
 mod marks;
 mod moment;
-mod text;
 #[cfg(test)]
-mod tried;
+mod tests;
+mod text;
 
 pub(crate) use crate::booth::pictures::place::text::{Said, Weight};
 pub(crate) use kept::{HALL, plain as kept_name};

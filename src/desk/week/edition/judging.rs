@@ -1,7 +1,8 @@
 //! The records judged beside the window, by what the command `rejudge` uses; why they could not be, in words.
 
 use super::FAULTS;
-use crate::week::{Message, helped};
+use crate::week::helped;
+use crate::week::line::Under;
 use audit::rejudge::logs;
 use formats::rejudge::{Flip, Moved, Rejudged};
 use host::books;
@@ -17,15 +18,6 @@ use rules::book::text::Sources;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// Under what the records are judged.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Under {
-    /// One of the editions that are offered, by its place.
-    Offered(usize),
-    /// The book in the folder that was typed.
-    Folder,
-}
 
 /// Its rules.
 #[derive(Debug, Clone)]
@@ -94,7 +86,7 @@ pub(crate) struct Told {
 }
 
 /// Begins a judging beside the window, which goes on meanwhile.
-pub(super) fn begin(number: u64, work: Work) -> Task<Message> {
+pub(super) fn begin(work: Work) -> Task<Came> {
     let (tell, told) = unbounded();
     std::thread::spawn(move || {
         let came = judge(work, |count| say(&tell, Came::Read(count)));
@@ -103,7 +95,7 @@ pub(super) fn begin(number: u64, work: Work) -> Task<Message> {
     // Heard only where nothing else came before.
     let early = Undone { says: "the judging ended early".to_owned(), faults: Vec::new() };
     let told = told.chain(once(ready(Came::Undone(early))));
-    Task::run(told, move |came| Message::Judging(number, came))
+    Task::stream(told)
 }
 
 /// A window that was closed meanwhile waits for nothing.

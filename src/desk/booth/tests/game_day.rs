@@ -1,7 +1,9 @@
 //! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
 
-use super::{Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
 use crate::Opening;
+use crate::booth::{
+    Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk,
+};
 use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
 use formats::read::{Form, read};
 use formats::script::Script;
@@ -20,7 +22,7 @@ use review::stamp::Stamp;
 use std::collections::BTreeSet;
 
 /// The challenge that the demo begins.
-const SCRIPT: &str = include_str!("../../../demo/challenge.ron");
+const SCRIPT: &str = include_str!("../../../../demo/challenge.ron");
 
 /// A booth with a clock of its own.
 pub(super) struct Desk {

@@ -2,10 +2,10 @@
 
 mod screens;
 
-use super::whole::Desk;
-use super::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
-use crate::keys::every::chords;
+use super::game_day::Desk;
+use crate::booth::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
+use crate::support::chords::chords;
 use crate::written::{Effect, Written};
 use screens::{Base, SCREENS, Screen};
 use std::collections::{BTreeMap, BTreeSet};

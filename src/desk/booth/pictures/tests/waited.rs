@@ -1,6 +1,6 @@
 //! What tests wait for: clips that are opened in the background, and what was asked for of them.
 
-use super::Pictures;
+use crate::booth::pictures::Pictures;
 use std::io::Write;
 use std::path::Path;
 
@@ -54,7 +54,8 @@ impl Pictures {
 
     /// The frame that each camera shows or waits for, in the order of the cameras.
     pub(crate) fn asked(&self) -> Vec<Option<usize>> {
-        let shown = |pane: &super::Pane| pane.shown.as_ref().map(|shown| shown.request.frame);
+        let shown =
+            |pane: &crate::booth::pictures::Pane| pane.shown.as_ref().map(|shown| shown.request.frame);
         self.panes.iter().map(|pane| pane.due.or_else(|| shown(pane))).collect()
     }
 }

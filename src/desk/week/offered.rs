@@ -1,8 +1,6 @@
 //! The editions that can be chosen: those that the records were ruled under, and the books inside the program.
 
-use super::{Of, Under};
-use crate::week::board;
-use crate::week::board::Line;
+use crate::week::line::{Line, Of, OfEdition, Under};
 use audit::figures::weeks;
 use audit::sample::Sample;
 use audit::sample::editions::{Editions, short};
@@ -86,7 +84,7 @@ impl Offered {
             head: self.name.clone(),
             under: format!("edition {} · {what}", short(&self.edition)),
             look: false,
-            of: board::Of::Another(Of::Under(Under::Offered(at))),
+            of: Of::Another(OfEdition::Under(Under::Offered(at))),
         }
     }
 

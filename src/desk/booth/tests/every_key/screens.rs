@@ -3,10 +3,10 @@
 //! A screen is a log that was prepared once, and the keys that lead on from there; what is pressed then is pressed in
 //! a copy of that log.
 
-use super::super::post::{Begin, Post};
-use super::super::whole::{Desk, opening, stamp};
-use super::super::whole_discretion::exchange;
-use super::super::{Booth, Message, Pane, challenge, pictures, referee};
+use crate::booth::post::{Begin, Post};
+use crate::booth::tests::discretion::exchange;
+use crate::booth::tests::game_day::{Desk, opening, stamp};
+use crate::booth::{Booth, Message, Pane, challenge, pictures, referee};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::chain::entry::Entry;
 use log::store::location::Location;

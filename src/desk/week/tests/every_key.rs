@@ -1,10 +1,10 @@
 //! Every key on every screen of the week: what it writes to the log, once and pressed again and again.
 
-use super::tried::{opened, played, press};
-use super::{Message, Named, Tab, Week};
-use crate::keys::every::chords;
+use super::by_keys::{opened, played, press};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::support::chords::chords;
 use crate::theme::Light;
+use crate::week::{Message, Named, Tab, Week};
 use formats::precedent::script::Script;
 use formats::read::{Form, read};
 use host::books;
@@ -24,7 +24,7 @@ use review::precedent::Command;
 use review::precedent::pattern::Pattern;
 use std::path::Path;
 
-const PRECEDENTS: &str = include_str!("../../../demo/precedents.ron");
+const PRECEDENTS: &str = include_str!("../../../../demo/precedents.ron");
 
 fn attempt(name: &str) -> Attempt {
     Attempt { command: CommandId::new(name).expect("a name"), at: clock::now() }
@@ -156,7 +156,7 @@ impl Desk {
 fn keys() -> impl Iterator<Item = Chord> {
     let known = |chord: &Chord| {
         let cap = chord.cap;
-        super::keys::KEYS.iter().flat_map(|binding| binding.chords).any(|known| known.cap == cap)
+        crate::week::keys::KEYS.iter().flat_map(|binding| binding.chords).any(|known| known.cap == cap)
     };
     chords().into_iter().filter(known)
 }

@@ -1,9 +1,9 @@
 //! What every window has room for, at every size of text: the line that has the focus, and a picture.
 
-use super::whole::Desk;
-use super::whole_looks::desk;
-use super::{Message, pictures, walk};
+use super::game_day::Desk;
+use super::looks::desk;
 use crate::app::scale;
+use crate::booth::{Message, pictures, walk};
 use crate::theme::Light;
 use crate::widget::label;
 use iced::window::Event as WindowEvent;

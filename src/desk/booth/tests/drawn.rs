@@ -1,11 +1,8 @@
 //! What stands on the screens, without a display: the words that the official needs, what a click says, and how two
 //! screens look to the pixel.
 
-#[cfg(not(feature = "gpu"))]
-mod repainted;
-
-use super::whole::{Desk, opening, stamp};
-use super::{Booth, Message, pictures, walk};
+use super::game_day::{Desk, opening, stamp};
+use crate::booth::{Booth, Message, pictures, walk};
 use crate::keys::{Cap, letter, plain};
 use crate::theme::Light;
 use crate::widget::label;

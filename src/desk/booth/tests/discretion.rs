@@ -1,7 +1,7 @@
 //! What the book leaves to the referee, driven by keys without a window: from a review, and between plays.
 
-use super::Pane;
-use super::whole::Desk;
+use super::game_day::Desk;
+use crate::booth::Pane;
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::exchange::records;
 use log::streams::precedents::Precedents;

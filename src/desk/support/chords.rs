@@ -1,6 +1,6 @@
 //! Every key there is, for tests that press all of them.
 
-use super::{Cap, Chord};
+use crate::keys::{Cap, Chord};
 
 /// Every key with a name, alone and with all that can be held beside it.
 pub(crate) fn chords() -> Vec<Chord> {

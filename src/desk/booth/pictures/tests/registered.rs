@@ -1,10 +1,10 @@
 //! Picture and overlay in one place, to the pixel: a test picture with one bright column and one bright row, and lines
 //! drawn over them, painted by the window's own renderer at odd scales and odd places of the window.
 
-use super::eye::Eye;
-use super::overlay::Overlay;
-use super::pointed::Pointed;
-use super::sight::{Sight, Sizes};
+use crate::booth::pictures::eye::Eye;
+use crate::booth::pictures::overlay::Overlay;
+use crate::booth::pictures::pointed::Pointed;
+use crate::booth::pictures::sight::{Sight, Sizes};
 use evidence::place::drawn::Piece;
 use evidence::place::point::Pixel;
 use footage::picture::{Picture, PixelFormat};

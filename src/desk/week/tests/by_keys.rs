@@ -1,10 +1,11 @@
 //! The supervisor's week, held by keys and without a display, over the season that has everything planted.
 
-use super::board::{Detail, Of};
-use super::held::Held;
-use super::post::command;
-use super::{Message, Named, Tab, Typing, Week, Weekly, What, keys};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::week::board::Detail;
+use crate::week::held::Held;
+use crate::week::line::Of;
+use crate::week::post::command;
+use crate::week::{Message, Named, Tab, Typing, Week, Weekly, What, keys};
 use host::data::Folder;
 use log::chain::entry::{Act, NewEntry};
 use log::chain::label::{Actor, CommandId};
@@ -24,7 +25,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 /// A log of so many records of a season, and the season. A part of it is not graded yet.
-pub(super) fn played(folder: &Path, records: usize) -> (Named, Season) {
+pub(in crate::week) fn played(folder: &Path, records: usize) -> (Named, Season) {
     let mut played = season(1, Plants::All);
     if records < played.records.len() {
         played.records.truncate(records);
@@ -68,7 +69,7 @@ fn grading(folder: &Path) -> (Named, Week) {
     (named, week)
 }
 
-pub(super) fn opened(folder: &Path, named: &Named) -> Week {
+pub(in crate::week) fn opened(folder: &Path, named: &Named) -> Week {
     let weekly = Weekly {
         folder: Folder { given: Some(folder.to_owned()) },
         logs: vec![named.clone()],
@@ -80,13 +81,13 @@ pub(super) fn opened(folder: &Path, named: &Named) -> Week {
     week
 }
 
-pub(super) fn press(week: &mut Week, chords: &[Chord]) {
+pub(in crate::week) fn press(week: &mut Week, chords: &[Chord]) {
     for chord in chords {
         let _ = week.update(Message::Pressed(*chord));
     }
 }
 
-pub(super) fn tab(week: &mut Week, tab: Tab) -> Vec<(String, String, bool)> {
+pub(in crate::week) fn tab(week: &mut Week, tab: Tab) -> Vec<(String, String, bool)> {
     let digit = Tab::ALL.iter().position(|one| *one == tab).expect("one of them") as u8 + 1;
     press(week, &[plain(Cap::Digit(digit))]);
     assert_eq!(week.tab, tab);
@@ -103,7 +104,7 @@ fn what_was_planted_in_a_season_stands_on_the_screens() {
     let pairs = tab(&mut week, Tab::Pairs);
     assert!(pairs.iter().any(|(_, under, _)| under.contains("rules changed")), "{pairs:?}");
     let Detail::Pair(_) = week.board.detail else { panic!("{:?}", week.board.detail) };
-    let super::Reading::Done(held) = &week.reading else { panic!("it is not read") };
+    let crate::week::Reading::Done(held) = &week.reading else { panic!("it is not read") };
     let records = week.board.lines.iter().filter_map(|line| match line.of {
         Of::Misfit(at) => Some(&held.found.inconsistent[at].records),
         _ => None,
@@ -319,7 +320,9 @@ fn a_log_that_is_none_is_told_and_nothing_breaks() {
         &mut week,
         &[plain(Cap::Digit(4)), letter('c'), shift(Cap::Letter('a')), plain(Cap::Right), plain(Cap::F(9))],
     );
-    assert!(matches!(&week.reading, super::Reading::Unread(because) if because.contains("none.sqlite")));
+    assert!(
+        matches!(&week.reading, crate::week::Reading::Unread(because) if because.contains("none.sqlite"))
+    );
 }
 
 #[test]

@@ -1,10 +1,10 @@
 //! For consecutive states of every screen of the booth: what is repainted in part is what is drawn whole.
 
+use super::game_day::Desk;
 use crate::app;
-use crate::booth::whole::Desk;
 use crate::booth::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
 use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
-use crate::repainted::{Display, LOOKS, Look};
+use crate::support::display::{Display, LOOKS, Look};
 use std::collections::BTreeSet;
 use std::path::Path;
 

@@ -5,8 +5,8 @@
 //! to the layers of the picture that the buffer still holds, grouped and cut to the window. A buffer holds the last
 //! picture (X11) or the one before it (Wayland, which has two buffers).
 
-use super::app;
-use super::theme::Light;
+use crate::app;
+use crate::theme::Light;
 use crate::widget::label;
 use iced::advanced::graphics::{Viewport, damage, text};
 use iced::advanced::renderer::Style;

@@ -1,8 +1,8 @@
 //! A clip of a phone that was held upright, in its pane: seen, pointed at and kept in the pixels of the picture as a
 //! player shows it, at every zoom; proven by the picture as stored.
 
-use super::place::Mode;
-use super::{Pictures, Pointed, Quality};
+use crate::booth::pictures::place::Mode;
+use crate::booth::pictures::{Pictures, Pointed, Quality};
 use evidence::place::view::Size;
 use footage::show::still;
 use footage::show::view::{Light, Lines, shown};

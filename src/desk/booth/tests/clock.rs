@@ -1,8 +1,8 @@
 //! The scoreboard's clock read by keys in two frames, and the clock of a mark in another camera taken from it.
 
-use super::Pane;
-use super::walk;
-use super::whole::Desk;
+use super::game_day::Desk;
+use crate::booth::Pane;
+use crate::booth::walk;
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::streams::reviews;
 use review::event::Marked;

@@ -1,8 +1,8 @@
 //! Which clips stand in the pictures while a review is on, and after a desk was killed in one: by whole desks over a folder
 //! that a recorder writes into.
 
-use super::whole::Desk;
-use super::{Message, walk};
+use super::game_day::Desk;
+use crate::booth::{Message, walk};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::path::Path;
 

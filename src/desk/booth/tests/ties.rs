@@ -5,8 +5,8 @@
 //! figures are worked out by hand: a picture of number k lies in the middle of its interval at (k − ½)/rate, with a
 //! standard error of an interval/√12 (JCGM 100, 4.3.7).
 
-use super::whole::Desk;
-use super::{Message, Pane, pictures, walk};
+use super::game_day::Desk;
+use crate::booth::{Message, Pane, pictures, walk};
 use crate::keys::{Binding, Cap, Chord, letter, plain, shift};
 use evidence::mark::Quantity;
 use review::event::{SameMoment, Tied};
@@ -250,7 +250,7 @@ fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
     go(&mut desk, 'b', 12);
     desk.press_and_wait(TIE);
     go(&mut desk, 'a', 8);
-    pictures::waited::write_over(&folder.path().join("near-side.mp4"));
+    pictures::tests::waited::write_over(&folder.path().join("near-side.mp4"));
     for key in [letter('m'), TIE] {
         desk.press_and_wait(key);
         assert_eq!((review(&desk).marks().count(), review(&desk).ties().count()), (0, 0), "{key:?}");
@@ -265,7 +265,7 @@ fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
         }
         desk.booth.pictures.wait_for_clips();
         go(&mut desk, 'a', 8);
-        pictures::waited::write_over(&folder.path().join("near-side.mp4"));
+        pictures::tests::waited::write_over(&folder.path().join("near-side.mp4"));
     }
 }
 

@@ -3,9 +3,9 @@
 //!
 //! A near side and a high end have clips, a low wall has none.
 
-use super::pictures::{self, Pointed};
-use super::whole::Desk;
-use super::{Message, Pane, ruling, walk};
+use super::game_day::Desk;
+use crate::booth::pictures::{self, Pointed};
+use crate::booth::{Message, Pane, ruling, walk};
 use crate::keys::{Cap, Chord};
 use crate::keys::{letter, plain, shift};
 use evidence::mark::Mark;

@@ -1,11 +1,11 @@
 //! For consecutive states of every tab of the week: what is repainted in part is what is drawn whole.
 
-use super::keys::KEYS;
-use super::tried::{opened, played, press};
-use super::{Message, Tab, Week};
+use super::by_keys::{opened, played, press};
 use crate::app;
 use crate::keys::{Cap, Chord, plain};
-use crate::repainted::{Display, LOOKS};
+use crate::support::display::{Display, LOOKS};
+use crate::week::keys::KEYS;
+use crate::week::{Message, Tab, Week};
 
 fn see(display: &mut Display, week: &mut Week, after: &str) {
     let palette = display.look().light.palette();

@@ -1,11 +1,11 @@
 //! Another edition, chosen and gone through by keys and without a display, over the season in which one was planted.
 
 use super::judging::{self, Came};
-use super::{Face, Of, Shown};
+use super::{Face, Shown};
 use crate::keys::{Cap, letter, plain};
-use crate::week::board;
 use crate::week::board::Detail;
-use crate::week::tried::{opened, played, press, tab};
+use crate::week::line::{Line, Of, OfEdition, Under};
+use crate::week::tests::by_keys::{opened, played, press, tab};
 use crate::week::{Message, Named, Tab, Week};
 use rules::book::shipped;
 use season::Season;
@@ -42,7 +42,7 @@ fn wait(week: &mut Week) {
 fn judge_under(week: &mut Week, edition: &str) {
     let super::super::Reading::Done(held) = &week.reading else { panic!("it is not read") };
     let at = held.offered.iter().position(|one| one.edition == edition).expect("it is offered");
-    let of = board::Of::Another(Of::Under(judging::Under::Offered(at)));
+    let of = Of::Another(OfEdition::Under(Under::Offered(at)));
     let line = week.board.lines.iter().position(|line| line.of == of).expect("it has a line");
     let _ = week.update(Message::Line(line));
     press(week, &[plain(Cap::Enter)]);
@@ -58,7 +58,7 @@ fn judge_folder(week: &mut Week, folder: &Path) {
 }
 
 /// Every line of the list with what stands beside it.
-fn walked(week: &mut Week) -> Vec<(board::Line, String)> {
+fn walked(week: &mut Week) -> Vec<(Line, String)> {
     let mut walked = Vec::new();
     for number in 0..week.board.lines.len() {
         let _ = week.update(Message::Line(number));
@@ -110,7 +110,7 @@ fn the_rule_change_of_a_season_stands_on_the_screen_with_the_rulings_that_flip()
     let walked = walked(&mut week);
     let flips: BTreeSet<&str> = walked
         .iter()
-        .filter(|(line, _)| matches!(line.of, board::Of::Another(Of::Flip(_))))
+        .filter(|(line, _)| matches!(line.of, Of::Another(OfEdition::Flip(_))))
         .map(|(line, _)| line.under.rsplit(" · ").next().expect("an id"))
         .collect();
     assert_eq!(flips, expected);
@@ -128,7 +128,7 @@ fn the_rule_change_of_a_season_stands_on_the_screen_with_the_rulings_that_flip()
     }
     let untold: Vec<&str> = walked
         .iter()
-        .filter(|(line, _)| matches!(line.of, board::Of::Another(Of::Untold(_))))
+        .filter(|(line, _)| matches!(line.of, Of::Another(OfEdition::Untold(_))))
         .map(|(line, _)| line.under.as_str())
         .collect();
     assert_eq!(untold, ["it ended without a ruling"]);
