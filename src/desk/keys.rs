@@ -122,7 +122,7 @@ pub(crate) trait Acts: Copy + 'static {
     /// That it costs, ends or grades something, in words; empty where it does none of these.
     fn grave(self) -> String {
         let effects: BTreeSet<Effect> = self.writes().iter().map(|written| written.effect()).collect();
-        effects.into_iter().filter_map(Effect::says).collect::<Vec<_>>().join(", ")
+        effects.into_iter().filter_map(Effect::text).collect::<Vec<_>>().join(", ")
     }
 }
 

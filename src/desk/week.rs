@@ -10,6 +10,7 @@ mod card;
 mod chart;
 mod crew;
 mod edition;
+mod error;
 mod grading;
 mod held;
 pub(super) mod keys;
@@ -32,6 +33,7 @@ use crate::theme::Palette;
 use board::Board;
 use crew::Crew;
 use edition::{Came, Edition};
+use error::Error;
 use formats::audit::Audit;
 use held::{Acts, Held};
 use host::data::Folder;
@@ -109,7 +111,7 @@ enum Reading {
     /// It goes on.
     On,
     /// It could not be done.
-    Unread(String),
+    Unread(Arc<Error>),
     /// It is done.
     Done(Arc<Held>),
 }
@@ -148,7 +150,7 @@ pub(crate) struct Typing {
 #[derive(Debug, Clone)]
 pub(crate) enum Message {
     /// The logs were read, or could not be.
-    Read(Result<Arc<Held>, String>),
+    Read(Result<Arc<Held>, Arc<Error>>),
     /// Something came of the judging of this number.
     Judging(u64, Came),
     /// A key was pressed.
@@ -234,10 +236,10 @@ impl Week {
         let (done, reading) = iced::futures::channel::oneshot::channel();
         std::thread::spawn(move || {
             // A window that was closed meanwhile waits for nothing.
-            let _ = done.send(Held::read(&weekly).map(Arc::new));
+            let _ = done.send(Held::read(&weekly).map(Arc::new).map_err(Arc::new));
         });
         Task::perform(reading, |read| {
-            Message::Read(read.unwrap_or_else(|_| Err("the reading ended early".to_owned())))
+            Message::Read(read.unwrap_or_else(|_| Err(Arc::new(Error::EndedEarly))))
         })
     }
 
@@ -254,8 +256,8 @@ impl Week {
                 self.stay(pointed.as_ref());
                 Task::none()
             }
-            Message::Read(Err(because)) => {
-                self.reading = Reading::Unread(because);
+            Message::Read(Err(error)) => {
+                self.reading = Reading::Unread(error);
                 Task::none()
             }
             Message::Judging(of, came) => {
@@ -446,11 +448,6 @@ impl Week {
 /// Where among all of them a tab stands.
 fn place(tab: Tab) -> usize {
     Tab::ALL.iter().position(|one| *one == tab).unwrap_or(0)
-}
-
-/// What went wrong, and what to do about it where that is known.
-fn helped(says: impl std::fmt::Display, help: Option<impl std::fmt::Display>) -> String {
-    help.map_or_else(|| says.to_string(), |help| format!("{says}; {help}"))
 }
 
 /// Where something is done that is not done here.

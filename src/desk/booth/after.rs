@@ -17,11 +17,11 @@ use rules::game::situation::Situation;
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct After {
     /// The entries, the oldest first.
-    pub rows: Vec<Row>,
+    rows: Vec<Row>,
     /// The one that is pointed at.
-    pub at: usize,
+    at: usize,
     /// What the desk said last.
-    pub told: Option<String>,
+    told: Option<String>,
 }
 
 /// One entry.
@@ -117,13 +117,18 @@ impl After {
     pub(crate) fn new(day: &Day, names: &Names) -> After {
         let standing: std::collections::BTreeSet<usize> = day.standing().map(|(number, _)| number).collect();
         let rows = day.events().iter().enumerate().map(|(number, stamped)| {
-            let (what, then, review) = told(&stamped.event, names);
+            let (what, then, review) = described(&stamped.event, names);
             let when = chrono::DateTime::from_timestamp_millis(stamped.at.utc_ms)
                 .map_or_else(String::new, |at| at.format("%H:%M:%S").to_string());
             Row { when, what, undone: !standing.contains(&number), then, review }
         });
         let rows: Vec<Row> = rows.collect();
         After { at: rows.len().saturating_sub(1), rows, told: None }
+    }
+
+    /// What became of the last act.
+    pub(crate) fn tell(&mut self, words: String) {
+        self.told = Some(words);
     }
 
     /// One message in, one action out.
@@ -160,7 +165,7 @@ impl After {
 }
 
 /// An event in words, with what it led to and the review that it is about.
-fn told(event: &Event, names: &Names) -> (String, Option<Situation>, Option<String>) {
+fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option<String>) {
     match event {
         Event::Opened(opened) => (format!("the game {} was opened", opened.card.game), None, None),
         Event::Checked { item, done: true } => (format!("{item}: checked"), None, None),
@@ -168,7 +173,7 @@ fn told(event: &Event, names: &Names) -> (String, Option<Situation>, Option<Stri
         Event::Moved { to, by } => {
             let what = match by {
                 By::Set => "the situation was set".to_owned(),
-                By::Play(play) => crate::booth::play_text::told(play.did).to_owned(),
+                By::Play(play) => crate::booth::play_text::text(play.did).to_owned(),
                 By::Correction { reason: None } => "put right".to_owned(),
                 By::Correction { reason: Some(reason) } => format!("put right: {reason}"),
                 By::Timeout(team) => format!("timeout, {}", names.short.of(*team)),

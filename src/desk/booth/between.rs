@@ -9,22 +9,23 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::situation_line;
-use super::typed::{self, Ground};
+use super::typed::{self, Ground, Unread};
+use super::undone::Undone;
 use iced::widget::Id;
 use review::day::Command;
 use review::day::fold::{Day, Service};
 use rules::book::Book;
 use rules::book::effect::Part;
-use rules::game::advance::{Advance, Did, Start, Tried, advance, needs_start};
+use rules::game::advance::{Advance, Did, Start, Tried, Unfit, advance, needs_start};
 use rules::game::situation::{End, Next, Situation, Team};
 
 /// The screen's state.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Between {
     /// What is being typed, if anything is.
-    pub typing: Option<Typing>,
+    typing: Option<Typing>,
     /// What the desk said last.
-    pub told: Option<String>,
+    told: Option<String>,
 }
 
 /// What is being typed.
@@ -37,7 +38,7 @@ pub(crate) enum Typing {
         /// As typed so far.
         text: String,
         /// What follows from it, or what is wrong with it.
-        follows: Result<Box<Situation>, String>,
+        follows: Result<Box<Situation>, NotAPlay>,
     },
     /// The situation as it should be.
     Correct {
@@ -90,6 +91,17 @@ pub(crate) enum What {
     Again,
 }
 
+/// Why a play as typed leads to no situation.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub(crate) enum NotAPlay {
+    #[error(transparent)]
+    Unread(#[from] Unread),
+    #[error("where? type its spot, and the clock")]
+    NoSpot,
+    #[error(transparent)]
+    Unfit(#[from] Unfit),
+}
+
 /// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
@@ -138,7 +150,7 @@ pub(crate) fn line_id() -> Id {
 
 impl What {
     /// In words.
-    pub(crate) fn says(self) -> &'static str {
+    pub(crate) fn text(self) -> &'static str {
         match self {
             What::Down => "stopped at",
             What::OutOfBounds => "out of bounds at",
@@ -199,8 +211,14 @@ impl Between {
     }
 
     /// After a command was not carried out.
-    pub(crate) fn refused(&mut self, because: &str, instead: &str) {
+    pub(crate) fn refused(&mut self, undone: Undone) {
+        let (because, instead) = undone.parts("nothing was written");
         self.told = Some(format!("{because}; {instead}"));
+    }
+
+    /// The referee has nothing to rule on.
+    pub(crate) fn refused_referee(&mut self, undone: &Undone) {
+        self.told = Some(undone.to_string());
     }
 
     /// One message in, one action out.
@@ -309,18 +327,15 @@ impl Between {
 }
 
 /// The play as typed; the clock stays where it is if none was.
-fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, String> {
+fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, NotAPlay> {
     let situation = known.ground.situation;
-    let (at, clock_ms) = typed::place(text, known.ground).map_err(|unread| unread.to_string())?;
-    let did = what.did(situation.next, at).ok_or_else(|| "where? type its spot, and the clock".to_owned())?;
+    let (at, clock_ms) = typed::place(text, known.ground)?;
+    let did = what.did(situation.next, at).ok_or(NotAPlay::NoSpot)?;
     Ok(Advance { did, clock_ms: clock_ms.unwrap_or(situation.clock_ms) })
 }
 
-fn follow(play: Advance, known: Known<'_>) -> Result<Box<Situation>, String> {
-    match advance(known.book, known.ground.situation, play) {
-        Ok(advanced) => Ok(Box::new(advanced.after)),
-        Err(unfit) => Err(unfit.to_string()),
-    }
+fn follow(play: Advance, known: Known<'_>) -> Result<Box<Situation>, NotAPlay> {
+    Ok(Box::new(advance(known.book, known.ground.situation, play)?.after))
 }
 
 /// Who can begin a period, and toward which end.

@@ -9,7 +9,8 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::situation_line;
-use super::typed::{self, Ground};
+use super::typed::{self, Ground, Unread};
+use super::undone::Undone;
 use crate::keys::shown;
 use field::exact::Yards;
 use iced::widget::Id;
@@ -102,6 +103,15 @@ pub(crate) enum Ended {
     TurnedOver,
     /// The other team had the ball, and scored.
     Returned,
+}
+
+/// Why a call as typed cannot be read back.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+enum NotReadBack {
+    #[error(transparent)]
+    Unread(#[from] Unread),
+    #[error("where was the ball dead? type its spot")]
+    NoSpot,
 }
 
 /// What can happen on this screen.
@@ -209,6 +219,16 @@ impl Challenge {
             | Phase::Withdrawn
             | Phase::CutShort => self.stage,
         };
+    }
+
+    /// After something was not written.
+    pub(crate) fn undone(&mut self, undone: &Undone) {
+        self.wrong = Some(undone.to_string());
+    }
+
+    /// The game at the snap of the play that it is about; none where the review is held already.
+    pub(crate) fn situation(&self) -> Option<Situation> {
+        self.plays.first().map(|(_, at)| *at)
     }
 
     /// The line that is being typed.
@@ -424,7 +444,7 @@ impl Challenge {
             Stage::ReadBack => match self.read_back(ground) {
                 Ok(read_back) => Action::Do(Command::ReadBack(read_back)),
                 Err(wrong) => {
-                    self.wrong = Some(wrong);
+                    self.wrong = Some(wrong.to_string());
                     Action::None
                 }
             },
@@ -432,8 +452,8 @@ impl Challenge {
     }
 
     /// The call as read back: a spot and a clock in any order, either may be left out.
-    fn read_back(&self, ground: Ground<'_>) -> Result<ReadBack, String> {
-        let (spot, clock_ms) = typed::place(&self.read_back, ground).map_err(|unread| unread.to_string())?;
+    fn read_back(&self, ground: Ground<'_>) -> Result<ReadBack, NotReadBack> {
+        let (spot, clock_ms) = typed::place(&self.read_back, ground)?;
         let end = self.end(spot, clock_ms, ground)?;
         Ok(ReadBack { spot, clock_ms, end })
     }
@@ -443,7 +463,7 @@ impl Challenge {
         spot: Option<Yards>,
         clock_ms: Option<i64>,
         ground: Ground<'_>,
-    ) -> Result<Option<PlayEnd>, String> {
+    ) -> Result<Option<PlayEnd>, NotReadBack> {
         let (points, turnover, dead_by) = match self.ended {
             Ended::Plain => return Ok(None),
             Ended::Scored(points @ (Points::Touchdown | Points::FieldGoal)) => {
@@ -457,7 +477,7 @@ impl Challenge {
             (Some(spot), _) => spot,
             // A score needs no spot: the book puts the ball.
             (None, Some(_)) => ground.situation.spot,
-            (None, None) => return Err("where was the ball dead? type its spot".to_owned()),
+            (None, None) => return Err(NotReadBack::NoSpot),
         };
         Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
     }

@@ -8,12 +8,12 @@ use rules::game::situation::Situation;
 
 /// One drawing's surroundings.
 #[derive(Clone, Copy)]
-pub(crate) struct Hall<'a> {
+pub(crate) struct Context<'a> {
     /// The colours.
     pub palette: &'static Palette,
     /// The rules.
     pub book: &'a Book,
-    /// How the teams are called.
+    /// Team names.
     pub names: &'a Names,
     /// The cameras, in the order of their letters.
     pub cameras: &'a [String],
@@ -33,7 +33,7 @@ pub(crate) struct Hall<'a> {
     pub tight: bool,
 }
 
-impl<'a> Hall<'a> {
+impl<'a> Context<'a> {
     /// The camera in hand: its letter and its name.
     pub(crate) fn camera_in_hand(&self) -> String {
         lettered(self.cameras, self.camera)

@@ -113,12 +113,20 @@ impl Referee {
         (self.typing, self.told, self.started) = (None, None, None);
     }
 
-    /// After a command was not carried out: a reason may carry it.
-    pub(crate) fn refused(&mut self, command: &Command, no: &Refusal) -> Action {
+    /// What the desk says: why an act was not done.
+    pub(crate) fn tell(&mut self, words: String) {
+        self.told = Some(words);
+    }
+
+    /// After a command was not carried out: where a reason may carry it, the line to type it in.
+    pub(crate) fn refused(&mut self, command: &Command, no: &Refusal) -> Option<Id> {
         self.told = Some(format!("{}; {}", no.because, no.instead));
         match command {
-            Command::Choose { remedy, .. } if no.reason_carries => self.begin(What::Reason(remedy.clone())),
-            _ => Action::None,
+            Command::Choose { remedy, .. } if no.reason_carries => {
+                self.open_line(What::Reason(remedy.clone()));
+                Some(line_id())
+            }
+            _ => None,
         }
     }
 
@@ -238,8 +246,13 @@ impl Referee {
         }
     }
 
-    /// A line to type in. The words begin with what the remedy makes of the game, to be typed over.
     fn begin(&mut self, what: What) -> Action {
+        self.open_line(what);
+        Action::Focus(line_id())
+    }
+
+    /// A line to type in. The words begin with what the remedy makes of the game, to be typed over.
+    fn open_line(&mut self, what: What) {
         let text = match &what {
             What::Because => written(&self.sheet.because),
             What::Rule => written(&self.sheet.rule),
@@ -249,7 +262,6 @@ impl Referee {
             What::Risk | What::Fact | What::Reason(_) | What::Title | What::End => String::new(),
         };
         self.typing = Some(Typing { what, text });
-        Action::Focus(line_id())
     }
 
     fn submit(&mut self) -> Action {

@@ -169,6 +169,11 @@ impl Ruling {
         };
     }
 
+    /// After an act was not done: why, and what to do instead.
+    pub(crate) fn refused(&mut self, because: String, instead: &str) {
+        self.told = Some((because, instead.to_owned()));
+    }
+
     /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, ground: Ground<'_>) -> Action {
         let act = match message {

@@ -2,6 +2,7 @@
 
 mod clips;
 mod clock;
+mod desk;
 mod discretion;
 mod drawn;
 mod drawn_sizes;

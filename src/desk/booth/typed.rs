@@ -54,7 +54,7 @@ pub(crate) enum Unread {
 pub(crate) struct Ground<'a> {
     /// The field.
     pub field: &'a Field,
-    /// How the teams are called.
+    /// Team names.
     pub names: &'a Names,
     /// The situation at the snap.
     pub situation: &'a Situation,

@@ -12,7 +12,7 @@ pub(super) struct Subject {
     pub question: usize,
     /// The step that is shown.
     pub step: usize,
-    /// The camera that is shown, by its number in the hall.
+    /// The camera that is shown, by its place on the card of the game.
     pub camera: usize,
     /// How the pictures move.
     pub kind: Looks,

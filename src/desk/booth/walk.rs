@@ -6,27 +6,27 @@
 mod keys;
 mod typing;
 mod view;
+mod written;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use typing::{Told, Typing};
 pub(crate) use view::view;
 
-use super::Came;
 use super::board::{Board, IfNow, boards};
 use super::pictures::{self, Pointed, Target};
 use super::referee::Beside;
 use super::scoreboard::{self, Read};
 use super::timing::Timing;
 use super::typed::{self, Ground};
+use super::viewing::Subject;
 use crate::widget::map;
 use evidence::mark::{Basis, Mark};
 use evidence::time::scoreboard::{Scoreboard, figure};
 use iced::widget::Id;
 use review::announcement::Names;
-use review::decide::{Command, Refusal};
+use review::decide::Command;
 use review::event::{Answered, Look, Marked};
 use review::fold::Review;
-use review::marking::replaced;
 use rules::book::Book;
 use rules::book::tree::Looks;
 use rules::game::play::Flag;
@@ -81,7 +81,7 @@ pub(crate) enum Message {
 }
 
 /// What the screen wants done.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub(crate) enum Action {
     /// Nothing.
     None,
@@ -89,8 +89,8 @@ pub(crate) enum Action {
     Do(Command),
     /// These clips are opened: a file, or the video files of a folder.
     Open(PathBuf),
-    /// This mark, once its very picture is decoded and hashed.
-    Shoot(Marked),
+    /// This mark, once the picture of this frame is decoded and hashed.
+    Shoot(Target, Marked),
     /// The line to type in gets the focus.
     Focus(Id),
     /// To the ruling.
@@ -147,55 +147,11 @@ impl Walk {
     }
 
     /// Takes in what became of the review.
-    pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review) {
+    fn refresh(&mut self, book: &Book, names: &Names, review: &Review) {
         (self.boards, self.if_now) = boards(book, names, review);
         let trees = review.questions.iter().filter_map(|asked| book.tree(&asked.tree));
         self.grounds = trees.map(map::Ground::of).collect();
         self.question = self.question.min(self.boards.len().saturating_sub(1));
-    }
-
-    /// After a command was written. What came by itself leaves the line that is typed.
-    pub(super) fn done(&mut self, command: &Command, came: Came, review: Option<&Review>) {
-        if came == Came::ByHand {
-            self.typing = None;
-        }
-        self.told = None;
-        match command {
-            // From a step that is shown no more, the step that is shown stays.
-            Command::Answer(answered) if self.shows(answered.question, &answered.step) => {
-                self.go_to_soonest()
-            }
-            Command::Answer(_) => {}
-            Command::Mark(_) => {
-                let replaced = review.and_then(replaced);
-                self.told = replaced.map(|(older, newer)| {
-                    Told::Done(format!(
-                        "{} on {}: {} takes the place of {}",
-                        newer.mark.moment, newer.mark.camera, newer.mark.timecode, older.mark.timecode
-                    ))
-                });
-            }
-            Command::Place(_) => self.told = Some(Told::Done("the measured point is kept".to_owned())),
-            Command::Tie(_) => {
-                self.told = Some(Told::Done("the two cameras are tied by this moment".to_owned()));
-            }
-            Command::Undo => self.told = Some(Told::Done("the newest act is taken back".to_owned())),
-            Command::Ask(_) => {
-                self.question = self.boards.len().saturating_sub(1);
-                self.go_to_soonest();
-            }
-            Command::Look(_)
-            | Command::Challenge(_)
-            | Command::ReadBack(_)
-            | Command::Flag(_)
-            | Command::Choose { .. }
-            | Command::Withdraw
-            | Command::Rule
-            | Command::ReadBackRestart
-            | Command::Announce
-            | Command::Amend { .. }
-            | Command::CutShort { .. } => {}
-        }
     }
 
     /// Whether this step is the open one.
@@ -222,35 +178,19 @@ impl Walk {
         Some(format!("The reason for \u{201c}{what}\u{201d} at \u{201c}{}\u{201d}", line.ask))
     }
 
-    /// What each step of each question was answered, in words.
-    pub(crate) fn answers(&self) -> Vec<Vec<Option<String>>> {
-        let of = |board: &Board| board.steps.iter().map(|line| line.answer.clone()).collect();
-        self.boards.iter().map(of).collect()
+    /// What was read off a scoreboard.
+    pub(super) fn reads(&self) -> &[Read] {
+        &self.reads
     }
 
-    /// Opens the step whose answer was taken back, and names it: the next key answers that one again.
-    pub(crate) fn open_taken_back(&mut self, before: &[Vec<Option<String>>]) {
-        for (question, (board, before)) in self.boards.iter().zip(before).enumerate() {
-            let gone = board.steps.iter().zip(before).enumerate().find_map(|(step, (line, was))| {
-                let was = was.as_ref().filter(|_| line.answer != *was)?;
-                Some((step, format!("taken back: {was} at \u{201c}{}\u{201d}", line.ask)))
-            });
-            if let Some((step, told)) = gone {
-                (self.question, self.step, self.told) = (question, step, Some(Told::Done(told)));
-                return;
-            }
-        }
+    /// The question in hand and its open step.
+    pub(super) fn open_step(&self) -> (usize, usize) {
+        (self.question, self.step)
     }
 
-    /// After a command was not carried out: a reason may carry it.
-    pub(super) fn refused(&mut self, command: Command, no: Refusal, came: Came) -> Action {
-        self.told = Some(Told::No { because: no.because.clone(), instead: no.instead });
-        let is_typing = came == Came::ByItself && self.typing.is_some();
-        if !no.reason_carries || is_typing {
-            return Action::None;
-        }
-        self.typing = Some(Typing::Reason { command, against: no.because, text: String::new() });
-        Action::Focus(line_id())
+    /// What is looked at while this camera is shown, and its pictures move in this way.
+    pub(super) fn subject(&self, camera: usize, kind: Looks) -> Subject {
+        Subject { question: self.question, step: self.step, camera, kind }
     }
 
     /// The line that is being typed.
@@ -449,7 +389,8 @@ impl Walk {
         let (Some(moment), Some(target)) = (moment, known.target) else { return self.begin_mark() };
         let Some(camera) = known.cameras.get(target.camera).cloned() else { return Action::None };
         let mark = Mark { moment, camera, timecode: target.timecode };
-        Action::Shoot(Marked { mark, x: None, clock_ms: None, shot: None, scoreboard: None })
+        let marked = Marked { mark, x: None, clock_ms: None, shot: None, scoreboard: None };
+        Action::Shoot(target.clone(), marked)
     }
 
     fn begin(&mut self, typing: Typing) -> Action {
@@ -499,9 +440,9 @@ impl Walk {
                             shot: None,
                             scoreboard: read.map(Box::new),
                         };
-                        if typed.of_frame {
+                        if let (true, Some(target)) = (typed.of_frame, known.target) {
                             self.typing = None;
-                            return Action::Shoot(marked);
+                            return Action::Shoot(target.clone(), marked);
                         }
                         return Action::Do(Command::Mark(marked));
                     }
@@ -517,7 +458,7 @@ impl Walk {
                         let read = Read { camera, frame: target.frame(), timecode, shown_ms, step_ms };
                         self.reads = scoreboard::taken(std::mem::take(&mut self.reads), read);
                         self.typing = None;
-                        self.told = Some(Told::Done(scoreboard::told(&self.reads)));
+                        self.told = Some(Told::Done(scoreboard::text(&self.reads)));
                     }
                 }
                 Action::None

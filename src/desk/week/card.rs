@@ -64,7 +64,7 @@ impl Card {
 
 /// The stills of a review, where its log has them, or why they cannot be shown.
 fn stills_of(log: &std::path::Path, review: &str) -> Vec<Kept> {
-    stills::kept(&last_of(log, review).map_err(|error| error.to_string()))
+    stills::kept(&last_of(log, review))
 }
 
 /// The stills of a review that were marked last; none where the log has no such review, as for a record of another log.

@@ -108,7 +108,7 @@ impl Edition {
         let (title, says, readable) = match under {
             Under::Offered(at) => {
                 let offered = held.offered.get(at)?;
-                (offered.name.clone(), offered.says(), offered.book.is_some())
+                (offered.name.clone(), offered.known(), offered.book.is_some())
             }
             Under::Folder => {
                 let says = "It is read anew each time: mend the book, and judge again.";

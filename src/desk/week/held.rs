@@ -1,7 +1,8 @@
 //! What was read for the supervisor, once: records, figures, grades, precedents.
 
+use super::error::Error;
 use super::offered::{self, Offered};
-use super::{Named, Weekly, helped};
+use super::{Named, Weekly};
 use audit::figures::facts::AllFacts;
 use audit::figures::rates::numbered;
 use audit::figures::{figures, with_numbers};
@@ -71,11 +72,10 @@ pub(crate) struct Acts {
 
 impl Held {
     /// Reads the logs.
-    pub(super) fn read(weekly: &Weekly) -> Result<Held, String> {
+    pub(super) fn read(weekly: &Weekly) -> Result<Held, Error> {
         let paths: Vec<PathBuf> = weekly.logs.iter().map(|named| named.path.clone()).collect();
-        let Taken { sample, logs, home } =
-            logs::read(&paths, |_| {}).map_err(|unread| helped(&unread, unread.help()))?;
-        let editions = Editions::of(&sample, &logs).map_err(|error| error.to_string())?;
+        let Taken { sample, logs, home } = logs::read(&paths, |_| {})?;
+        let editions = Editions::of(&sample, &logs)?;
         let shown = if weekly.numbers { numbered(&sample) } else { BTreeMap::new() };
         let found = with_numbers(figures(&sample, &editions), &shown);
         let facts = AllFacts::of(&sample, &editions);
@@ -154,11 +154,11 @@ impl Held {
 
 impl Brought {
     /// Of the records that were graded in their own logs.
-    fn read(logs: &[Reader], acts: &Acts) -> Result<BTreeMap<String, Brought>, String> {
+    fn read(logs: &[Reader], acts: &Acts) -> Result<BTreeMap<String, Brought>, Error> {
         let mut brought = BTreeMap::new();
         // Where nothing was graded the sample has what was imported.
         for log in logs.iter().filter(|_| !acts.graded.is_empty()) {
-            let imported = records::imported(log).map_err(|error| error.to_string())?;
+            let imported = records::imported(log)?;
             for record in imported.into_iter().filter(|record| acts.graded.contains_key(&record.id)) {
                 let word = |value: &serde_json::Value| value.as_str().map(str::to_owned);
                 let grades = Brought {
@@ -179,11 +179,11 @@ impl Brought {
 }
 
 impl Acts {
-    fn read(logs: &[Reader], named: &[Named]) -> Result<Acts, String> {
+    fn read(logs: &[Reader], named: &[Named]) -> Result<Acts, Error> {
         let mut acts = Acts::default();
         for (log, named) in logs.iter().zip(named) {
-            acts.graded.extend(grades::all(log).map_err(|error| error.to_string())?);
-            let all = precedents::all(log).map_err(|error| error.to_string())?;
+            acts.graded.extend(grades::all(log)?);
+            let all = precedents::all(log)?;
             acts.precedents.extend(all.into_iter().map(|one| (named.clone(), one)));
         }
         Ok(acts)

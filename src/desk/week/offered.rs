@@ -95,7 +95,7 @@ impl Offered {
     }
 
     /// All that is known of it.
-    pub(super) fn says(&self) -> Vec<String> {
+    pub(super) fn known(&self) -> Vec<String> {
         let ruled = match self.records {
             0 => "nothing in these logs was ruled under it".to_owned(),
             _ => self.ruled(),

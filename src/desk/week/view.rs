@@ -5,7 +5,7 @@ use super::keys::{Act, Given, KEYS};
 use super::line::{Line, Of};
 use super::{Message, Reading, Tab, Week, What, edition, grading, line_id, pairs, precedents, time, tracks};
 use crate::key_card;
-use crate::key_card::told;
+use crate::key_card::rows;
 use crate::keys::shown;
 use crate::theme::{Palette, size};
 use crate::widget::key::{Weight, key, line as clickable};
@@ -14,12 +14,13 @@ use crate::window_keys::WINDOW_KEYS;
 use formats::audit::CAUTION;
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length, Size, alignment};
+use std::borrow::Cow;
 
 /// The whole screen.
 pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a, Message> {
     let body: Element<'a, Message> = match &week.reading {
         Reading::On => plain("The logs are being read.", palette),
-        Reading::Unread(because) => plain(because, palette),
+        Reading::Unread(error) => plain(error.line(), palette),
         Reading::Done(_) => body(week, palette, room),
     };
     column![header(week, palette), tabs(week, palette), body, foot(week, palette)]
@@ -28,8 +29,8 @@ pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) ->
         .into()
 }
 
-fn plain<'a>(words: &'a str, palette: &'static Palette) -> Element<'a, Message> {
-    card::card(palette, label::plain(words, palette.ink)).height(Length::Fill).into()
+fn plain<'a>(words: impl Into<Cow<'a, str>>, palette: &'static Palette) -> Element<'a, Message> {
+    card::card(palette, label::plain(words.into(), palette.ink)).height(Length::Fill).into()
 }
 
 fn header<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
@@ -208,6 +209,6 @@ fn signs(week: &Week, given: Given) -> String {
 
 /// The page of keys.
 pub(super) fn key_card<'a>(palette: &'static Palette) -> Element<'a, Message> {
-    let rows: Vec<_> = told(KEYS).into_iter().chain(told(WINDOW_KEYS)).collect();
-    key_card::page("the supervisor's week", &rows, CAUTION.to_owned(), palette)
+    let all: Vec<_> = rows(KEYS).into_iter().chain(rows(WINDOW_KEYS)).collect();
+    key_card::page("the supervisor's week", &all, CAUTION.to_owned(), palette)
 }

@@ -3,14 +3,14 @@
 use evidence::mark::Shot;
 use evidence::time::timecode::Timecode;
 use footage::clip::Clip;
-use footage::show::still;
+use footage::show::still::{self, NoStill};
 use host::frame::{Unproven, proven};
 use std::sync::Arc;
 
 /// The frame that a mark is set on.
 #[derive(Debug, Clone)]
 pub(crate) struct Target {
-    /// The camera, by its number in the hall.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
     facts: Arc<Clip>,
     frame: usize,
@@ -47,7 +47,7 @@ impl Target {
         Ok(Taken {
             shot,
             still: still::still(&picture, (self.facts.turn, self.facts.pixel), self.facts.coding)
-                .map_err(|error| error.to_string()),
+                .map_err(Arc::new),
         })
     }
 }
@@ -58,7 +58,7 @@ pub(crate) struct Taken {
     /// What proves it.
     pub shot: Shot,
     /// What shows it; or why nothing does.
-    pub still: Result<Vec<u8>, String>,
+    pub still: Result<Vec<u8>, Arc<NoStill>>,
 }
 
 /// Hours, minutes, seconds and frames from the clip's beginning.

@@ -1,7 +1,7 @@
 //! Which clips stand in the pictures while a review is on, and after a desk was killed in one: by whole desks over a folder
 //! that a recorder writes into.
 
-use super::game_day::Desk;
+use super::desk::Desk;
 use crate::booth::{Message, walk};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::path::Path;
@@ -17,31 +17,31 @@ fn film(folder: &Path, name: &str, clip: &str) {
 
 /// Watches the folder of clips from here on, until what is in it is open.
 fn watch(desk: &mut Desk, clips: &Path) {
-    let game = desk.booth.post.as_ref().expect("it is open").game.as_ref().expect("a game");
+    let game = &desk.in_game().game;
     let cameras = game.cameras.clone();
-    desk.booth.pictures.open(&[clips.to_owned()], &cameras);
+    desk.in_game_mut().pictures.open(&[clips.to_owned()], &cameras);
     listen(desk);
 }
 
 /// So long that what is new in the folder is found finished, and open.
 fn listen(desk: &mut Desk) {
     (0..8).for_each(|_| desk.send(Message::Now));
-    desk.booth.pictures.wait_for_clips();
+    desk.in_game_mut().pictures.wait_for_clips();
     desk.send(Message::Now);
-    desk.booth.pictures.wait_for_clips();
+    desk.in_game_mut().pictures.wait_for_clips();
 }
 
 /// The files in the pictures, in the order of the cameras.
 fn open(desk: &Desk) -> Vec<String> {
     let name = |camera: usize| {
-        let facts = desk.booth.pictures.facts(camera)?;
+        let facts = desk.in_game().pictures.facts(camera)?;
         Some(facts.path.file_name()?.to_string_lossy().into_owned())
     };
     (0..6).filter_map(name).collect()
 }
 
-fn told(desk: &Desk) -> String {
-    desk.booth.pictures.told.as_deref().unwrap_or("").to_owned()
+fn message(desk: &Desk) -> String {
+    desk.in_game().pictures.told.as_deref().unwrap_or("").to_owned()
 }
 
 /// A desk between the challenge and the read back; the clips of the near side and of the high end are in the folder.
@@ -68,8 +68,8 @@ fn in_a_review_no_newer_clip_takes_a_place_without_a_key() {
     // The key takes the high end's; the near side's frame is looked at.
     desk.press(NEWER);
     listen(&mut desk);
-    assert_eq!(open(&desk), ["near-side-1.mp4", "high-end-2.mp4"], "{}", told(&desk));
-    assert!(told(&desk).contains("A near side is looked at"), "{}", told(&desk));
+    assert_eq!(open(&desk), ["near-side-1.mp4", "high-end-2.mp4"], "{}", message(&desk));
+    assert!(message(&desk).contains("A near side is looked at"), "{}", message(&desk));
     // From another camera it can be taken, as long as no frame of it is marked.
     desk.press(letter('b'));
     desk.press(NEWER);
@@ -91,7 +91,7 @@ fn a_clip_that_is_marked_keeps_its_place_until_the_review_is_over() {
         listen(&mut desk);
         assert_eq!(open(&desk)[0], "near-side-1.mp4", "{key}");
     }
-    assert!(told(&desk).contains("after the review"), "{}", told(&desk));
+    assert!(message(&desk).contains("after the review"), "{}", message(&desk));
     desk.send(Message::Walk(walk::Message::Act(walk::Act::End)));
     desk.type_in("the recorder failed");
     desk.press(ctrl(Cap::Enter));

@@ -1,7 +1,7 @@
 //! The scoreboard's clock read by keys in two frames, and the clock of a mark in another camera taken from it.
 
-use super::game_day::Desk;
-use crate::booth::Pane;
+use super::desk::Desk;
+use crate::booth::Screen;
 use crate::booth::walk;
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::streams::reviews;
@@ -22,17 +22,17 @@ fn desk(folder: &Path) -> Desk {
     for path in &paths {
         std::fs::copy(&clip, path).expect("it can be copied");
     }
-    let game = desk.booth.post.as_ref().expect("it is open").game.as_ref().expect("a game");
+    let game = &desk.in_game().game;
     let cameras = game.cameras.clone();
-    desk.booth.pictures.open(&paths, &cameras);
-    while CAMERAS.iter().any(|(camera, _)| desk.booth.pictures.facts(*camera).is_none()) {
-        desk.booth.pictures.wait();
+    desk.in_game_mut().pictures.open(&paths, &cameras);
+    while CAMERAS.iter().any(|(camera, _)| desk.in_game().pictures.facts(*camera).is_none()) {
+        desk.in_game_mut().pictures.wait();
     }
     desk
 }
 
 fn walk(desk: &Desk) -> &walk::Walk {
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("on {}", desk.title()) };
+    let Screen::Walk(walk) = desk.screen() else { panic!("on {}", desk.title()) };
     walk
 }
 

@@ -1,7 +1,7 @@
 //! What the book leaves to the referee, driven by keys without a window: from a review, and between plays.
 
-use super::game_day::Desk;
-use crate::booth::Pane;
+use super::desk::Desk;
+use crate::booth::Screen;
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::exchange::records;
 use log::streams::precedents::Precedents;
@@ -28,9 +28,9 @@ fn press(desk: &mut Desk, chords: &[Chord]) {
     chords.iter().for_each(|chord| desk.press(*chord));
 }
 
-fn told(desk: &Desk) -> String {
-    match &desk.booth.pane {
-        Pane::Referee(screen) => screen.told.clone().unwrap_or_else(String::new),
+fn message(desk: &Desk) -> String {
+    match desk.screen() {
+        Screen::Referee(screen) => screen.told.clone().unwrap_or_else(String::new),
         _ => panic!("{} is open", desk.title()),
     }
 }
@@ -43,18 +43,18 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     assert_eq!(desk.title(), "ruling");
     desk.press(letter('r'));
     assert_eq!(desk.title(), "the referee's own ruling");
-    let Pane::Referee(screen) = &desk.booth.pane else { panic!("his screen is open") };
+    let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
     assert_eq!(screen.sheet.phase, Phase::Safety);
     assert_eq!(screen.sheet.facts.len(), 4, "what the review found is filled in");
     assert_eq!((screen.remedy, &screen.sheet.chosen), (None, &None), "nothing is chosen for him");
     // Safety cannot be passed over.
     desk.press(letter('l'));
     desk.type_in("5");
-    assert!(told(&desk).starts_with("safety comes first"), "{}", told(&desk));
+    assert!(message(&desk).starts_with("safety comes first"), "{}", message(&desk));
     press(&mut desk, &[plain(Cap::Escape), letter('y')]);
     desk.type_in("the runner");
     desk.press(letter('k'));
-    assert!(told(&desk).starts_with("someone is at risk"), "{}", told(&desk));
+    assert!(message(&desk).starts_with("someone is at risk"), "{}", message(&desk));
     // The desk dies, and goes on where it was.
     let mut desk = desk.reopened();
     assert_eq!(desk.title(), "the referee's own ruling");
@@ -62,17 +62,17 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     desk.type_in("it has no finding for one exchange");
     press(&mut desk, &[plain(Cap::Digit(1)), letter('y')]);
     desk.press(plain(Cap::Enter));
-    assert!(told(&desk).starts_with("no remedy is pointed at"), "{}", told(&desk));
+    assert!(message(&desk).starts_with("no remedy is pointed at"), "{}", message(&desk));
     // It lifts both fouls, which protect players: the line for the reason opens.
     press(&mut desk, &[plain(Cap::Down), plain(Cap::Enter)]);
-    assert!(told(&desk).starts_with("it would shorten `blow`"), "{}", told(&desk));
+    assert!(message(&desk).starts_with("it would shorten `blow`"), "{}", message(&desk));
     desk.type_in("a foul would pay the side that began it");
     desk.press(letter('l'));
     desk.type_in("5");
     desk.press(letter('w'));
     desk.type_in("The play stands. Nobody is sent off.");
     desk.press(ctrl(Cap::Enter));
-    assert!(told(&desk).starts_with("it has not been read back"), "{}", told(&desk));
+    assert!(message(&desk).starts_with("it has not been read back"), "{}", message(&desk));
     press(&mut desk, &[letter('k'), ctrl(Cap::Enter), letter('p')]);
     desk.type_in("two punches of one exchange");
     desk.press(plain(Cap::Enter));
@@ -120,7 +120,7 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     desk.type_in("o5 4:30");
     desk.press(shift(Cap::Letter('r')));
     assert_eq!(desk.title(), "the referee's own ruling");
-    let Pane::Referee(screen) = &desk.booth.pane else { panic!("his screen is open") };
+    let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
     let names: Vec<&str> = screen.sheet.offers.iter().map(|offer| offer.name.as_str()).collect();
     assert_eq!(names, ["the play stands, no foul", "the down is played again"]);
     press(&mut desk, &[letter('n'), letter('f')]);

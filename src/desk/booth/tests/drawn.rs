@@ -1,8 +1,8 @@
 //! What stands on the screens, without a display: the words that the official needs, what a click says, and how two
 //! screens look to the pixel.
 
-use super::game_day::{Desk, opening, stamp};
-use crate::booth::{Booth, Message, pictures, walk};
+use super::desk::{Desk, opening, stamp};
+use crate::booth::{Booth, Message, State, pictures, walk};
 use crate::keys::{Cap, letter, plain};
 use crate::theme::Light;
 use crate::widget::label;
@@ -124,9 +124,9 @@ fn the_window_opens_on_what_verify_says_of_a_forged_log_and_takes_no_act() {
     forge(&place.log());
     let before = fs::read(place.log()).expect("read");
     let mut booth = Booth::open(&opening(&place, None), stamp(60_000));
-    let because = match &booth.post {
-        Ok(_) => panic!("the forged log is held"),
-        Err(because) => because.clone(),
+    let because = match &booth.state {
+        State::Held(_) => panic!("the forged log is held"),
+        State::Broken(undone) => undone.page(),
     };
     let path = place.log().canonicalize().expect("there");
     let broken = "is broken: entry 1 was changed: its hash is not that of its bytes";
@@ -153,8 +153,7 @@ fn a_head_that_cannot_be_written_is_said_and_the_act_is_kept() {
     let before = desk.reader().tip().expect("read").entries;
     desk.type_in("o11.5 4:37.4");
     assert!(desk.reader().tip().expect("read").entries > before, "the act is kept");
-    let Ok(post) = &desk.booth.post else { panic!("the log is open") };
-    let fault = post.head_fault().expect("it cannot be written");
+    let fault = desk.post_and_game().0.head_fault().expect("it cannot be written").to_owned();
     let words = format!("All acts are kept, but the head beside the log could not be written: {fault}");
     assert!(drawn(&desk, Light::Dark).find(words.as_str()).is_ok(), "`{words}` is not on the screen");
 }

@@ -1,6 +1,6 @@
 //! What every window has room for, at every size of text: the line that has the focus, and a picture.
 
-use super::game_day::Desk;
+use super::desk::Desk;
 use super::looks::desk;
 use crate::app::scale;
 use crate::booth::{Message, pictures, walk};
@@ -83,7 +83,7 @@ fn lines(desk: &mut Desk) -> Vec<(&'static str, Vec<Message>)> {
 fn the_line_that_has_the_focus_is_whole_in_every_window_and_a_picture_is_drawn() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
-    desk.booth.pictures.wait_for_pictures();
+    desk.in_game_mut().pictures.wait_for_pictures();
     for (name, opens) in lines(&mut desk) {
         opens.into_iter().for_each(|message| desk.send(message));
         in_every_window(&mut desk, |at, mut screen, room| {
@@ -103,7 +103,7 @@ fn the_line_that_has_the_focus_is_whole_in_every_window_and_a_picture_is_drawn()
 fn a_mode_of_the_pictures_says_in_every_window_that_it_is_on_and_how_it_is_left() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
-    desk.booth.pictures.wait_for_pictures();
+    desk.in_game_mut().pictures.wait_for_pictures();
     for (act, word) in [(pictures::Act::Calibrate, "Calibrating"), (pictures::Act::Measure, "Measuring")] {
         desk.send(Message::Walk(walk::Message::Picture(act)));
         in_every_window(&mut desk, |at, mut screen, room| {
@@ -123,6 +123,6 @@ fn a_mode_of_the_pictures_says_in_every_window_that_it_is_on_and_how_it_is_left(
             );
         });
         desk.send(Message::Walk(walk::Message::Place(pictures::place::Act::Leave)));
-        assert!(!desk.booth.pictures.places());
+        assert!(!desk.in_game().pictures.places());
     }
 }

@@ -2,8 +2,10 @@
 
 mod screens;
 
-use super::game_day::Desk;
-use crate::booth::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
+use super::desk::Desk;
+use crate::booth::{
+    Message, after, before, between, card, challenge, pictures, referee, ruling, screen, walk,
+};
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::support::chords::chords;
 use crate::written::{Effect, Written};
@@ -61,7 +63,7 @@ impl Opened<'_> {
         if self.desk.entries() == self.entries {
             self.screen.again(&mut self.desk);
         }
-        if self.desk.entries() != self.entries || self.desk.booth.pictures.places() {
+        if self.desk.entries() != self.entries || self.desk.places() {
             *self = self.logs.open(self.screen);
         }
     }
@@ -85,7 +87,7 @@ fn a_line_that_is_typed_owns_every_key_and_only_enter_writes() {
     for screen in lines {
         let mut open = logs.open(screen);
         for chord in chords().into_iter().filter(|chord| *chord != plain(Cap::Enter)) {
-            if open.desk.booth.pressed(chord).is_some() {
+            if open.desk.pressed(chord).is_some() {
                 let written = open.written(&[chord]).concat();
                 assert!(written.is_empty(), "{}: {chord} writes {written:?}", screen.name);
                 open.again();
@@ -121,15 +123,20 @@ fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
         let means = |binding: &&Binding<A>| chord == plain(Cap::Enter) || binding.chords.contains(&chord);
         table.iter().filter(means).flat_map(|binding| binding.act.writes()).copied().collect()
     }
-    let written = match &desk.booth.pane {
-        Pane::Before(_) => of(before::KEYS, chord),
-        Pane::Between(_) => of(between::KEYS, chord),
-        Pane::Challenge(_) => of(challenge::KEYS, chord),
-        Pane::Walk(_) if desk.booth.pictures.places() => of(pictures::place::KEYS, chord),
-        Pane::Walk(_) => of(walk::KEYS, chord).into_iter().chain(of(pictures::KEYS, chord)).collect(),
-        Pane::Ruling(_) | Pane::Past(_) => of(ruling::KEYS, chord),
-        Pane::Referee(_) => of(referee::KEYS, chord),
-        Pane::After(_) => of(after::KEYS, chord),
+    if desk.card().is_some() {
+        return of(card::KEYS, chord).into_iter().map(Written::kind).collect();
+    }
+    let written = match desk.screen() {
+        screen::Screen::Before(_) => of(before::KEYS, chord),
+        screen::Screen::Between(_) => of(between::KEYS, chord),
+        screen::Screen::Challenge(_) => of(challenge::KEYS, chord),
+        screen::Screen::Walk(_) if desk.in_game().pictures.places() => of(pictures::place::KEYS, chord),
+        screen::Screen::Walk(_) => {
+            of(walk::KEYS, chord).into_iter().chain(of(pictures::KEYS, chord)).collect()
+        }
+        screen::Screen::Ruling(_) | screen::Screen::Past(_) => of(ruling::KEYS, chord),
+        screen::Screen::Referee(_) => of(referee::KEYS, chord),
+        screen::Screen::After(_) => of(after::KEYS, chord),
     };
     written.into_iter().map(Written::kind).collect()
 }
@@ -144,7 +151,7 @@ fn what_costs_ends_or_grades_is_written_by_the_first_press_of_its_key_or_not_at_
     for screen in all {
         let mut open = logs.open(screen);
         for chord in chords() {
-            if open.desk.booth.pressed(chord).is_none() {
+            if open.desk.pressed(chord).is_none() {
                 continue;
             }
             let table = by_the_table(&open.desk, chord);
@@ -199,7 +206,7 @@ fn three_quick_enters_after_signing_say_nothing_to_the_log() {
 fn escape_alone_never_leaves_a_refused_challenge_at_its_price() {
     let logs = Logs::make(&[named("refused")]);
     let timeouts = |open: &Opened<'_>| {
-        let day = open.desk.booth.post.as_ref().ok().and_then(|post| post.day()).expect("a day");
+        let day = open.desk.in_game().game.day();
         day.situation().expect("it is set").timeouts.home
     };
     let (enter, escape) = (plain(Cap::Enter), plain(Cap::Escape));
@@ -221,7 +228,7 @@ fn a_quick_hand_types_a_word_and_answers_nothing() {
     let logs = Logs::make(&[named("a reason")]);
     let mut open = logs.open(named("a reason"));
     open.written(&[letter('y'), shift(Cap::Letter('n')), plain(Cap::Digit(1))]);
-    let pressed = open.desk.booth.pressed(letter('u'));
+    let pressed = open.desk.pressed(letter('u'));
     let Some(Message::Walk(walk::Message::Typed(text))) = pressed else { panic!("{pressed:?}") };
     assert_eq!(text, "yN1u");
 }
@@ -234,6 +241,7 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
         table.iter().flat_map(|binding| binding.act.writes()).copied().collect()
     }
     let given = [
+        of(card::KEYS),
         of(before::KEYS),
         of(between::KEYS),
         of(challenge::KEYS),

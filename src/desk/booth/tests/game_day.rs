@@ -1,170 +1,13 @@
 //! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
 
-use crate::Opening;
-use crate::booth::{
-    Booth, Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk,
-};
-use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
-use formats::read::{Form, read};
-use formats::script::Script;
-use host::data::Folder;
-use iced_test::futures::futures::StreamExt;
-use iced_test::futures::futures::executor::block_on;
-use iced_test::runtime::Action;
-use iced_test::runtime::task::into_stream;
+use super::desk::Desk;
+use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
+use crate::keys::{Binding, Cap, ctrl, letter, plain};
 use log::exchange::records;
-use log::store::location::Location;
-use log::store::reader::{Reader, Unverified};
 use log::streams::days;
 use log::verify;
 use review::fold::Phase;
-use review::stamp::Stamp;
 use std::collections::BTreeSet;
-
-/// The challenge that the demo begins.
-const SCRIPT: &str = include_str!("../../../../demo/challenge.ron");
-
-/// A booth with a clock of its own.
-pub(super) struct Desk {
-    pub(super) booth: Booth,
-    pub(super) place: Location,
-    pub(super) ms: u64,
-}
-
-impl Desk {
-    pub(super) fn new(folder: &std::path::Path) -> Desk {
-        let place = Location::at(folder);
-        let script: Script = read(SCRIPT, Form::Ron).expect("the demo's script is one");
-        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
-    }
-
-    /// A desk before its first game.
-    pub(super) fn empty(folder: &std::path::Path) -> Desk {
-        let place = Location::at(folder);
-        Desk { booth: Booth::open(&opening(&place, None), stamp(0)), place, ms: 0 }
-    }
-
-    /// Closes the desk and opens it again, as after a crash.
-    pub(super) fn reopened(self) -> Desk {
-        let Desk { booth, place, ms } = self;
-        drop(booth);
-        Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms }
-    }
-
-    /// A desk whose rehearsal begins with another question.
-    pub(super) fn asked(folder: &std::path::Path, tree: &str, call: &str) -> Desk {
-        let script = SCRIPT
-            .replace(
-                "tree: \"catch-beyond-wall\", call: \"incomplete\"",
-                &format!("tree: \"{tree}\", call: \"{call}\""),
-            )
-            .replace("initiator: \"coach-home\"", "initiator: \"booth\"");
-        let place = Location::at(folder);
-        let script: Script = read(&script, Form::Ron).expect("it is a script");
-        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
-    }
-
-    pub(super) fn send(&mut self, message: Message) {
-        self.ms += 500;
-        drop(self.booth.update(message, stamp(self.ms)));
-    }
-
-    /// Presses a key, and takes in what comes of the work that it begins.
-    pub(super) fn press_and_wait(&mut self, chord: Chord) {
-        self.ms += 500;
-        let task = self.booth.update(Message::Pressed(chord), stamp(self.ms));
-        let Some(actions) = into_stream(task) else { return };
-        let actions: Vec<Action<Message>> = block_on(actions.collect());
-        for action in actions {
-            if let Action::Output(message) = action {
-                self.send(message);
-            }
-        }
-    }
-
-    pub(super) fn press(&mut self, chord: Chord) {
-        self.send(Message::Pressed(chord));
-    }
-
-    /// Types into the line of the screen that is open, and means it.
-    pub(super) fn type_in(&mut self, text: &str) {
-        let text = text.to_owned();
-        match &self.booth.pane {
-            Pane::Walk(_) => {
-                self.send(Message::Walk(walk::Message::Typed(text)));
-                self.send(Message::Walk(walk::Message::Submit));
-            }
-            Pane::Challenge(_) => {
-                self.send(Message::Challenge(challenge::Message::Typed(text)));
-                self.send(Message::Challenge(challenge::Message::Submit));
-            }
-            Pane::Between(_) => {
-                self.send(Message::Between(between::Message::Typed(text)));
-                self.send(Message::Between(between::Message::Submit));
-            }
-            Pane::Referee(_) => {
-                self.send(Message::Referee(referee::Message::Typed(text)));
-                self.send(Message::Referee(referee::Message::Submit));
-            }
-            Pane::Before(_) | Pane::Ruling(_) | Pane::After(_) | Pane::Past(_) => {
-                panic!("nothing can be typed on {}", self.booth.title())
-            }
-        }
-    }
-
-    /// Looks, marks if there is something to mark, answers.
-    pub(super) fn step(&mut self, camera: char, mark: &str, answer: char) {
-        self.press(letter(camera));
-        self.press(letter('l'));
-        self.press(letter('m'));
-        self.type_in(mark);
-        self.press(letter(answer));
-    }
-
-    /// The challenge of the demo up to the last answer.
-    pub(super) fn walk(&mut self) {
-        self.type_in("o11.5 4:37.4");
-        self.step('a', "411704", 'y');
-        self.step('a', "411719", 'y');
-        self.press(plain(Cap::Up));
-        self.step('c', "411800 c4:37", 'y');
-        self.step('c', "411817", 'y');
-        self.press(letter('b'));
-        self.press(letter('l'));
-        self.press(letter('m'));
-        self.type_in("411719 o5");
-        self.press(plain(Cap::Digit(2)));
-    }
-
-    /// Signs the ruling, says that its restart was read back and that it was announced, and goes on with the game.
-    pub(super) fn sign_and_go_on(&mut self) {
-        let announced = shift(Cap::Letter('a'));
-        [ctrl(Cap::Enter), letter('k'), announced, plain(Cap::Enter)]
-            .into_iter()
-            .for_each(|chord| self.press(chord));
-    }
-
-    pub(super) fn title(&self) -> &'static str {
-        self.booth.title()
-    }
-
-    pub(super) fn unverified(&self) -> Unverified {
-        Unverified::open(&self.place.log()).expect("the log can be read")
-    }
-
-    pub(super) fn reader(&self) -> Reader {
-        Reader::open(&self.place.log()).expect("the log can be read")
-    }
-}
-
-pub(super) fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {
-    let folder = Folder { given: Some(place.folder().to_owned()) };
-    Opening { folder, place: place.clone(), rehearsal, clips: None }
-}
-
-pub(super) fn stamp(ms: u64) -> Stamp {
-    Stamp { utc_ms: 1_780_000_000_000 + ms as i64, boot_ms: ms, boot: "boot".to_owned() }
-}
 
 #[test]
 fn a_whole_challenge_is_held_by_keys_and_signed_into_a_log_that_verifies() {
@@ -204,10 +47,10 @@ fn a_desk_that_is_closed_in_the_middle_goes_on_where_it_was() {
     desk.step('a', "411704", 'y');
     let mut desk = desk.reopened();
     assert_eq!(desk.title(), "review");
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
     assert_eq!(walk.boards[0].steps[0].answer.as_deref(), Some("yes"));
     desk.press(plain(Cap::Backspace));
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
     assert_eq!(walk.boards[0].steps[0].answer, None);
 }
 
@@ -217,7 +60,7 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
     let mut desk = Desk::new(folder.path());
     desk.type_in("o11.5 4:37.4");
     desk.press(letter('y'));
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
     assert!(matches!(&walk.typing, Some(walk::Typing::Reason { .. })), "{:?}", walk.typing);
     assert_eq!(walk.boards[0].steps[0].answer, None);
     desk.press(plain(Cap::Escape));
@@ -225,7 +68,7 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
     desk.press(plain(Cap::F(9)));
     desk.press(letter('m'));
     desk.type_in("no timecode");
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
     let Some(walk::Typing::Mark { wrong: Some(wrong), text, .. }) = &walk.typing else {
         panic!("{:?}", walk.typing)
     };
@@ -246,7 +89,7 @@ fn a_quick_hand_types_into_the_line_that_it_opened() {
         desk.press(plain(Cap::Digit(digit)));
     }
     desk.press(plain(Cap::Enter));
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
     assert_eq!(walk.boards[0].steps[0].marks, ["leaves the field  near side 00:41:17:04"]);
     assert_eq!(walk.boards[0].steps[0].answer, None);
 }
@@ -261,7 +104,7 @@ fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
     // First and goal at the 5: stopped at the 2, then a touchdown and a good try.
     desk.press(letter('d'));
     desk.type_in("o2 4:20");
-    let day = |desk: &Desk| desk.booth.post.as_ref().ok().and_then(|post| post.day()).expect("a day").clone();
+    let day = |desk: &Desk| desk.in_game().game.day().clone();
     let told = |desk: &Desk| {
         let at = day(desk).situation().expect("a situation");
         (at.spot.as_f64(), at.clock_ms, at.score.home)
@@ -291,10 +134,10 @@ fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = Desk::empty(folder.path());
     assert_eq!(desk.title(), "before the game");
-    let typed = |line, text: &str| Message::Before(before::Message::Typed(line, text.to_owned()));
+    let typed = |line, text: &str| Message::Card(card::Message::Typed(line, text.to_owned()));
     desk.press(plain(Cap::Enter));
-    let Pane::Before(card) = &desk.booth.pane else { panic!("the card is open") };
-    assert!(card.wrong.as_ref().is_some_and(|wrong| wrong.contains("no id")), "{:?}", card.wrong);
+    let card = desk.card().expect("the card is open");
+    assert!(card.wrong().is_some_and(|wrong| wrong.contains("no id")), "{:?}", card.wrong());
     for (line, text) in
         ["W01-QL-HK", "1", "Harbour Kites, Kites", "Quarry Lanterns", "", "near side, low wall", ""]
             .into_iter()
@@ -304,16 +147,16 @@ fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
     }
     desk.press(plain(Cap::Enter));
     desk.press(plain(Cap::Digit(1)));
-    let day = |desk: &Desk| desk.booth.post.as_ref().ok().and_then(|post| post.day()).cloned();
-    assert!(day(&desk).is_some_and(|day| day.checks[0].done));
+    let day = |desk: &Desk| desk.in_game().game.day().clone();
+    assert!(day(&desk).checks[0].done);
     desk.press(plain(Cap::Enter));
     desk.press(letter('e'));
     desk.type_in("p1 12:00 1&10 k20 ball Kites east");
-    let at = day(&desk).and_then(|day| day.situation()).expect("it is set");
+    let at = day(&desk).situation().expect("it is set");
     assert_eq!((at.spot.as_f64(), at.clock_ms), (20.0, 720_000));
     desk.press(letter('d'));
     desk.type_in("k24 11:35");
-    let at = day(&desk).and_then(|day| day.situation()).expect("a play was run");
+    let at = day(&desk).situation().expect("a play was run");
     assert_eq!(at.spot.as_f64(), 24.0);
     desk.press(letter('c'));
     desk.press(plain(Cap::Digit(1)));
@@ -331,7 +174,7 @@ fn a_restart_that_was_put_right_needs_a_reason_and_is_shown_as_an_override() {
     desk.press(letter('e'));
     desk.send(Message::Ruling(ruling::Message::Typed("o4.5".to_owned())));
     desk.press(plain(Cap::Enter));
-    let Pane::Ruling(open) = &desk.booth.pane else { panic!("the ruling is open") };
+    let Screen::Ruling(open) = desk.screen() else { panic!("the ruling is open") };
     assert!(
         open.told.as_ref().is_some_and(|(_, instead)| instead.contains("give a reason")),
         "{:?}",
@@ -372,7 +215,7 @@ fn a_withdrawn_challenge_offers_nothing_to_announce() {
     desk.press(letter('x'));
     desk.type_in("");
     desk.press(ctrl(Cap::Enter));
-    let Pane::Ruling(ruling) = &desk.booth.pane else { panic!("it is over, and on {}", desk.title()) };
+    let Screen::Ruling(ruling) = desk.screen() else { panic!("it is over, and on {}", desk.title()) };
     assert_eq!((ruling.phase, ruling.weighed.is_none()), (Phase::Withdrawn, true));
     desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "between plays");
@@ -510,18 +353,18 @@ fn a_quick_hand_answers_nothing_while_landmarks_are_clicked() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = Desk::new(folder.path());
     desk.type_in("o11.5 4:37.4");
-    desk.booth.pictures.act(pictures::Act::Calibrate, &[]);
+    desk.in_game_mut().pictures.act(pictures::Act::Calibrate, &[]);
     for binding in walk::KEYS {
         for chord in binding.chords {
-            let meant = desk.booth.pressed(*chord);
+            let meant = desk.pressed(*chord);
             let camera = matches!(binding.act, walk::Act::Camera(_));
             let act = matches!(meant, Some(Message::Walk(walk::Message::Act(_))));
             assert!(act == camera, "{chord}: {meant:?}");
         }
     }
     desk.press(plain(Cap::Escape));
-    assert!(!desk.booth.pictures.places());
-    assert!(desk.booth.pressed(letter('y')).is_some());
+    assert!(!desk.in_game().pictures.places());
+    assert!(desk.pressed(letter('y')).is_some());
 }
 
 /// One chord does one thing on a screen.

@@ -3,9 +3,9 @@
 //!
 //! A near side and a high end have clips, a low wall has none.
 
-use super::game_day::Desk;
+use super::desk::Desk;
 use crate::booth::pictures::{self, Pointed};
-use crate::booth::{Message, Pane, ruling, walk};
+use crate::booth::{Message, Screen, ruling, walk};
 use crate::keys::{Cap, Chord};
 use crate::keys::{letter, plain, shift};
 use evidence::mark::Mark;
@@ -28,10 +28,10 @@ pub(super) fn desk(folder: &Path) -> Desk {
         std::fs::copy(stored.join(clip), &file).expect("it can be copied");
         file
     });
-    let game = desk.booth.post.as_ref().expect("it is open").game.as_ref().expect("a game");
+    let game = &desk.in_game().game;
     let cameras = game.cameras.clone();
-    desk.booth.pictures.open(&files, &cameras);
-    desk.booth.pictures.wait_for_clips();
+    desk.in_game_mut().pictures.open(&files, &cameras);
+    desk.in_game_mut().pictures.wait_for_clips();
     desk
 }
 
@@ -44,12 +44,12 @@ fn picture(act: pictures::Act) -> Message {
 }
 
 fn walk(desk: &Desk) -> &walk::Walk {
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("on {}", desk.title()) };
+    let Screen::Walk(walk) = desk.screen() else { panic!("on {}", desk.title()) };
     walk
 }
 
 fn review(desk: &Desk) -> &Review {
-    desk.booth.post.as_ref().ok().and_then(|post| post.review()).expect("a review is held")
+    desk.in_game().game.review().expect("a review is held")
 }
 
 /// The step that is shown, by its name.
@@ -60,8 +60,8 @@ fn step(desk: &Desk) -> String {
 
 /// The camera whose place is the large one, as the crew calls it.
 fn large(desk: &Desk) -> String {
-    let game = desk.booth.post.as_ref().expect("it is open").game.as_ref().expect("a game");
-    game.cameras[desk.booth.pictures.large().expect("clips are open")].clone()
+    let game = &desk.in_game().game;
+    game.cameras[desk.in_game().pictures.large().expect("clips are open")].clone()
 }
 
 fn looks(desk: &Desk) -> Vec<Look> {
@@ -143,7 +143,7 @@ fn whatever_is_pressed_looks_are_of_the_step_and_the_camera_that_are_shown() {
             let what = ALL[dice.below(ALL.len())];
             done.push(what);
             let before = looks(&desk).len();
-            let ran = desk.booth.pictures.looking();
+            let ran = desk.in_game().pictures.looking();
             does(&mut desk, what);
             let said = format!("seed {seed}: {done:?}");
             let all = looks(&desk);
@@ -151,7 +151,7 @@ fn whatever_is_pressed_looks_are_of_the_step_and_the_camera_that_are_shown() {
                 assert_eq!((&look.step, &look.camera), (&step(&desk), &large(&desk)), "{said}");
             }
             let moved = match what {
-                Does::Step(_) => desk.booth.pictures.looking(),
+                Does::Step(_) => desk.in_game().pictures.looking(),
                 Does::Wait => ran,
                 Does::Camera(_)
                 | Does::Click(_)
@@ -214,10 +214,10 @@ fn pictures_rest_where_they_are_not_shown() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
     does(&mut desk, Does::Run(Speed::Quarter));
-    assert!(desk.booth.pictures.looking().is_some());
+    assert!(desk.in_game().pictures.looking().is_some());
     desk.send(act(walk::Act::Rule));
     desk.send(Message::Now);
-    assert_eq!(desk.booth.pictures.looking(), None);
+    assert_eq!(desk.in_game().pictures.looking(), None);
 }
 
 /// An answer that needs a reason, and another step shown while the reason is typed.
@@ -286,12 +286,12 @@ fn near(desk: &mut Desk, frame: usize) {
     desk.press(letter('a'));
     desk.press(plain(Cap::Home));
     (0..frame).for_each(|_| desk.press(plain(Cap::Right)));
-    assert_eq!(desk.booth.pictures.frame(), Some(frame));
+    assert_eq!(desk.in_game().pictures.frame(), Some(frame));
 }
 
 /// The timecode of a frame of the near side.
 fn timecode(desk: &Desk, frame: usize) -> String {
-    let facts = desk.booth.pictures.facts(0).expect("its clip is open");
+    let facts = desk.in_game().pictures.facts(0).expect("its clip is open");
     facts.timecode_of(frame).expect("it has timecodes").to_string()
 }
 
@@ -308,7 +308,7 @@ fn clicked(desk: &mut Desk, frame: usize) {
     desk.press_and_wait(letter('m'));
 }
 
-fn says(desk: &Desk) -> Option<String> {
+fn reason(desk: &Desk) -> Option<String> {
     walk(desk).timing.as_ref().map(|timing| timing.says.clone())
 }
 
@@ -326,7 +326,7 @@ fn marks_of_one_camera_are_compared_by_its_clock_however_they_were_set() {
                 false => clicked(&mut desk, frame),
             }
         }
-        let says = says(&desk).unwrap_or_else(|| panic!("{types:?}: nothing is measured"));
+        let says = reason(&desk).unwrap_or_else(|| panic!("{types:?}: nothing is measured"));
         assert!(says.starts_with("control 133 ms before touches down"), "{types:?}: {says}");
         all.push(says);
     }
@@ -341,19 +341,19 @@ fn a_mark_that_is_typed_again_hides_no_measured_order() {
     desk.send(Message::Walk(walk::Message::Open(2)));
     clicked(&mut desk, 8);
     clicked(&mut desk, 12);
-    let measured = says(&desk).expect("both are marked");
+    let measured = reason(&desk).expect("both are marked");
     // Both are marked: a line that is opened now is for the first of them.
     typed(&mut desk, 8);
-    assert_eq!(says(&desk), Some(measured.clone()));
+    assert_eq!(reason(&desk), Some(measured.clone()));
     let marks = review(&desk).marks().count();
     typed(&mut desk, 14);
-    assert_eq!((says(&desk), review(&desk).marks().count()), (Some(measured), marks));
+    assert_eq!((reason(&desk), review(&desk).marks().count()), (Some(measured), marks));
     let Some(walk::Told::No { because, .. }) = &walk(&desk).told else { panic!("{:?}", walk(&desk).told) };
     assert!(because.contains("a typed timecode does not replace it"), "{because}");
     desk.press(plain(Cap::Escape));
     // Marked in the clip again, the newer frame counts, and it is said.
     clicked(&mut desk, 10);
-    let now = says(&desk).expect("both are marked");
+    let now = reason(&desk).expect("both are marked");
     assert!(now.starts_with("control 67 ms before touches down"), "{now}");
     let Some(walk::Told::Done(told)) = &walk(&desk).told else { panic!("{:?}", walk(&desk).told) };
     assert!(told.contains("takes the place of"), "{told}");

@@ -1,8 +1,8 @@
 //! For consecutive states of every screen of the booth: what is repainted in part is what is drawn whole.
 
-use super::game_day::Desk;
+use super::desk::Desk;
 use crate::app;
-use crate::booth::{Message, Pane, after, before, between, challenge, pictures, referee, ruling, walk};
+use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
 use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::support::display::{Display, LOOKS, Look};
 use std::collections::BTreeSet;
@@ -49,26 +49,26 @@ impl Tour {
 
     /// Types into the open line and submits it; the first letter and the whole line are shown.
     fn type_in(&mut self, text: &str) {
-        let (typed, submit): (fn(String) -> Message, Message) = match &self.desk.booth.pane {
-            Pane::Walk(_) => {
+        let (typed, submit): (fn(String) -> Message, Message) = match self.desk.screen() {
+            Screen::Walk(_) => {
                 (|text| Message::Walk(walk::Message::Typed(text)), Message::Walk(walk::Message::Submit))
             }
-            Pane::Challenge(_) => (
+            Screen::Challenge(_) => (
                 |text| Message::Challenge(challenge::Message::Typed(text)),
                 Message::Challenge(challenge::Message::Submit),
             ),
-            Pane::Between(_) => (
+            Screen::Between(_) => (
                 |text| Message::Between(between::Message::Typed(text)),
                 Message::Between(between::Message::Submit),
             ),
-            Pane::Referee(_) => (
+            Screen::Referee(_) => (
                 |text| Message::Referee(referee::Message::Typed(text)),
                 Message::Referee(referee::Message::Submit),
             ),
-            Pane::Ruling(_) => {
+            Screen::Ruling(_) => {
                 (|text| Message::Ruling(ruling::Message::Typed(text)), Message::Pressed(plain(Cap::Enter)))
             }
-            Pane::Before(_) | Pane::After(_) | Pane::Past(_) => {
+            Screen::Before(_) | Screen::After(_) | Screen::Past(_) => {
                 panic!("nothing is typed on {}", self.desk.title())
             }
         };
@@ -125,7 +125,7 @@ fn before_the_game_and_between_plays_a_partial_repaint_equals_a_whole_one() {
         let lines =
             ["W01-QL-HK", "1", "Harbour Kites, Kites", "Quarry Lanterns", "", "near side, low wall", ""];
         for (line, text) in lines.into_iter().enumerate() {
-            tour.send(Message::Before(before::Message::Typed(line, text.to_owned())));
+            tour.send(Message::Card(card::Message::Typed(line, text.to_owned())));
         }
         tour.keys();
         tour.press(&[plain(Cap::Enter), plain(Cap::Digit(1)), plain(Cap::Enter), letter('e')]);
@@ -220,12 +220,12 @@ fn with_pictures_a_partial_repaint_equals_a_whole_one() {
         for (file, clip) in files.iter().zip(["timecode.mp4", "main.mp4"]) {
             std::fs::copy(stored.join(clip), file).expect("it can be copied");
         }
-        desk.booth.pictures.open(&files, &["near side", "high end"].map(str::to_owned));
-        desk.booth.pictures.wait_for_clips();
+        desk.in_game_mut().pictures.open(&files, &["near side", "high end"].map(str::to_owned));
+        desk.in_game_mut().pictures.wait_for_clips();
         let mut tour = Tour::new(desk, look);
         for chord in [plain(Cap::Right), shift(Cap::Right), letter('b'), plain(Cap::Right), letter('a')] {
             tour.desk.press_and_wait(chord);
-            tour.desk.booth.pictures.wait_for_pictures();
+            tour.desk.in_game_mut().pictures.wait_for_pictures();
             tour.see(&chord.to_string());
         }
         tour.press(&[letter('l'), letter('m')]);

@@ -5,8 +5,8 @@
 //! figures are worked out by hand: a picture of number k lies in the middle of its interval at (k − ½)/rate, with a
 //! standard error of an interval/√12 (JCGM 100, 4.3.7).
 
-use super::game_day::Desk;
-use crate::booth::{Message, Pane, pictures, walk};
+use super::desk::Desk;
+use crate::booth::{Message, Screen, pictures, walk};
 use crate::keys::{Binding, Cap, Chord, letter, plain, shift};
 use evidence::mark::Quantity;
 use review::event::{SameMoment, Tied};
@@ -32,8 +32,8 @@ fn opened(desk: &mut Desk, folder: &Path, clips: [&str; 2]) {
     for (file, clip) in files.iter().zip(clips) {
         std::fs::copy(stored.join(clip), file).expect("it can be copied");
     }
-    desk.booth.pictures.open(&files, &cameras);
-    desk.booth.pictures.wait_for_clips();
+    desk.in_game_mut().pictures.open(&files, &cameras);
+    desk.in_game_mut().pictures.wait_for_clips();
 }
 
 /// To a frame of a camera.
@@ -41,7 +41,7 @@ fn go(desk: &mut Desk, camera: char, frame: usize) {
     desk.press(letter(camera));
     desk.press(plain(Cap::Home));
     (0..frame).for_each(|_| desk.press(plain(Cap::Right)));
-    let pictures = &desk.booth.pictures;
+    let pictures = &desk.in_game().pictures;
     let whys: Vec<_> = pictures.panes.iter().map(|pane| pane.why.clone()).collect();
     assert_eq!(pictures.frame(), Some(frame), "{camera}: {:?} {whys:?}", pictures.told);
 }
@@ -54,12 +54,12 @@ fn tie(desk: &mut Desk, near: usize, end: usize) {
     desk.press_and_wait(TIE);
 }
 
-fn said(desk: &Desk) -> Vec<String> {
-    desk.booth.pictures.ties_said().map(|said| said.words).collect()
+fn remarks(desk: &Desk) -> Vec<String> {
+    desk.in_game().pictures.ties_said().map(|said| said.words).collect()
 }
 
 fn review(desk: &Desk) -> &Review {
-    desk.booth.post.as_ref().ok().and_then(|post| post.review()).expect("a review is held")
+    desk.in_game().game.review().expect("a review is held")
 }
 
 #[test]
@@ -68,15 +68,19 @@ fn a_moment_that_two_cameras_see_ties_them_and_they_move_together() {
     let mut desk = desk(folder.path(), ["timecode.mp4", "main.mp4"]);
     go(&mut desk, 'a', 5);
     // Without a tie both begin at one instant: 166.8 ms of the one, 160 of the other.
-    assert_eq!(desk.booth.pictures.asked(), [Some(5), Some(4)]);
+    assert_eq!(desk.in_game().pictures.asked(), [Some(5), Some(4)]);
     desk.press_and_wait(TIE);
     let held = "Near side, frame 5, is held: go to another camera";
-    assert!(said(&desk)[0].starts_with(held), "{:?}", said(&desk));
+    assert!(remarks(&desk)[0].starts_with(held), "{:?}", remarks(&desk));
     go(&mut desk, 'b', 12);
-    assert_eq!(desk.booth.pictures.asked(), [Some(5), Some(12)], "the one stays while the other is stepped");
+    assert_eq!(
+        desk.in_game().pictures.asked(),
+        [Some(5), Some(12)],
+        "the one stays while the other is stepped"
+    );
     desk.press_and_wait(TIE);
     // 4.5 × 1001/30000 s − 11.5/25 s; √((1001/30000)² + (1/25)²)/√12.
-    assert_eq!(said(&desk), ["Near side – high end: -0.310 s ± 15 ms from 1 tie, drift 0 ± 50 ppm"]);
+    assert_eq!(remarks(&desk), ["Near side – high end: -0.310 s ± 15 ms from 1 tie, drift 0 ± 50 ppm"]);
     let ties: Vec<&Tied> = review(&desk).ties().collect();
     let [Tied { one, other }] = ties[..] else { panic!("{ties:?}") };
     let times = |seen: &SameMoment| (seen.since, seen.at, seen.time_base);
@@ -87,10 +91,10 @@ fn a_moment_that_two_cameras_see_ties_them_and_they_move_together() {
     assert_eq!((proven(one), proven(other)), (Some((5, true)), Some((12, true))));
     // 440 ms of the high end are 130 ms of the near side, whose frame 3 stands from 100 to 133.
     desk.press(plain(Cap::Left));
-    assert_eq!(desk.booth.pictures.asked(), [Some(3), Some(11)]);
+    assert_eq!(desk.in_game().pictures.asked(), [Some(3), Some(11)]);
     desk.press(letter('a'));
     desk.press(plain(Cap::Home));
-    assert_eq!(desk.booth.pictures.asked(), [Some(0), Some(7)], "309.85 ms are 7.7 of its intervals");
+    assert_eq!(desk.in_game().pictures.asked(), [Some(0), Some(7)], "309.85 ms are 7.7 of its intervals");
 }
 
 #[test]
@@ -101,26 +105,26 @@ fn several_ties_are_fitted_and_taken_back_one_by_one() {
     // 14.5 × 1001/30000 s − 19.5/25 s is -0.296 s: the mean is -0.303 s, with 1/√2 of the error.
     tie(&mut desk, 15, 20);
     let two = "Near side – high end: -0.303 s ± 11 ms from 2 ties, drift 0 ± 50 ppm";
-    assert_eq!(said(&desk), [two]);
+    assert_eq!(remarks(&desk), [two]);
     // 9.5 × 1001/30000 s − 28.5/25 s is -0.823 s: 520 ms off what the others say.
     tie(&mut desk, 10, 29);
     assert_eq!(
-        said(&desk),
+        remarks(&desk),
         [two, "The tie of high end at 00:00:01:04 contradicts the others by 520 ms: it is left out"]
     );
     // The same two pictures say nothing new.
     tie(&mut desk, 10, 29);
-    let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
     let Some(walk::Told::No { because, .. }) = &walk.told else { panic!("{:?}", walk.told) };
     assert_eq!(because, "near side and high end are tied by these two pictures already");
     desk.press(plain(Cap::Escape));
     desk.press(plain(Cap::Backspace));
-    assert_eq!(said(&desk), [two]);
+    assert_eq!(remarks(&desk), [two]);
     desk.press(plain(Cap::Backspace));
     desk.press(plain(Cap::Backspace));
-    assert_eq!((said(&desk).len(), review(&desk).ties().count()), (0, 0));
+    assert_eq!((remarks(&desk).len(), review(&desk).ties().count()), (0, 0));
     go(&mut desk, 'a', 5);
-    assert_eq!(desk.booth.pictures.asked(), [Some(5), Some(4)]);
+    assert_eq!(desk.in_game().pictures.asked(), [Some(5), Some(4)]);
 }
 
 #[test]
@@ -128,21 +132,21 @@ fn a_desk_that_was_closed_has_the_same_clock_again_in_the_same_clips() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path(), ["timecode.mp4", "main.mp4"]);
     tie(&mut desk, 5, 12);
-    let words = said(&desk);
+    let words = remarks(&desk);
     let mut desk = desk.reopened();
     opened(&mut desk, folder.path(), ["timecode.mp4", "main.mp4"]);
     desk.send(Message::Now);
-    assert_eq!(said(&desk), words);
+    assert_eq!(remarks(&desk), words);
     desk.press(letter('b'));
     desk.press(plain(Cap::Home));
     (0..11).for_each(|_| desk.press(plain(Cap::Right)));
-    assert_eq!(desk.booth.pictures.asked(), [Some(3), Some(11)]);
+    assert_eq!(desk.in_game().pictures.asked(), [Some(3), Some(11)]);
     // Another clip of that camera is not the one that was tied.
     let mut desk = desk.reopened();
     opened(&mut desk, folder.path(), ["timecode.mp4", "slices.mp4"]);
     desk.send(Message::Now);
     assert_eq!(
-        said(&desk),
+        remarks(&desk),
         [
             "High end was tied at 00:00:00:12 in another clip than the one that is open: that ties nothing here"
         ]
@@ -155,17 +159,17 @@ fn a_moment_comes_before_timecodes_and_says_how_far_they_are_off() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path(), ["timecode.mp4", "timecode.mp4"]);
     go(&mut desk, 'a', 5);
-    assert_eq!((desk.booth.pictures.asked(), said(&desk).len()), (vec![Some(5), Some(5)], 0));
+    assert_eq!((desk.in_game().pictures.asked(), remarks(&desk).len()), (vec![Some(5), Some(5)], 0));
     tie(&mut desk, 5, 15);
     assert_eq!(
-        said(&desk),
+        remarks(&desk),
         [
             "Near side – high end: -0.334 s ± 14 ms from 1 tie, drift 0 ± 50 ppm",
             "The timecode of high end stands 334 ms off what was seen: what was seen is followed"
         ]
     );
     desk.press(letter('a'));
-    assert_eq!(desk.booth.pictures.asked(), [Some(5), Some(15)]);
+    assert_eq!(desk.in_game().pictures.asked(), [Some(5), Some(15)]);
 }
 
 #[test]
@@ -174,25 +178,25 @@ fn what_ties_nothing_is_said_and_a_tie_that_was_begun_can_be_left() {
     let mut desk = desk(folder.path(), ["timecode.mp4", "main.mp4"]);
     desk.press_and_wait(TIE);
     assert!(
-        said(&desk)[0].starts_with("This picture ties nothing: no picture before it"),
+        remarks(&desk)[0].starts_with("This picture ties nothing: no picture before it"),
         "{:?}",
-        said(&desk)
+        remarks(&desk)
     );
     go(&mut desk, 'a', 5);
     desk.press_and_wait(TIE);
     // In the same camera it is begun again.
     desk.press(plain(Cap::Right));
     desk.press_and_wait(TIE);
-    assert!(said(&desk)[0].starts_with("Near side, frame 6, is held"), "{:?}", said(&desk));
+    assert!(remarks(&desk)[0].starts_with("Near side, frame 6, is held"), "{:?}", remarks(&desk));
     desk.press(plain(Cap::Escape));
-    assert_eq!(said(&desk).len(), 0);
+    assert_eq!(remarks(&desk).len(), 0);
     go(&mut desk, 'b', 12);
     desk.press_and_wait(TIE);
-    assert!(said(&desk)[0].starts_with("High end, frame 12, is held"), "{:?}", said(&desk));
+    assert!(remarks(&desk)[0].starts_with("High end, frame 12, is held"), "{:?}", remarks(&desk));
     assert_eq!(review(&desk).ties().count(), 0);
     // While landmarks are clicked the key does nothing.
     desk.press(letter('i'));
-    assert!(desk.booth.pressed(TIE).is_none());
+    assert!(desk.pressed(TIE).is_none());
 }
 
 /// Control in frame 8 of the near side, the landing in frame 16 of the high end, in the step that asks which was first.
@@ -205,8 +209,8 @@ fn marks_of_two_cameras_say_an_order_by_the_ties_with_their_error() {
     desk.press_and_wait(letter('m'));
     go(&mut desk, 'b', 16);
     desk.press_and_wait(letter('m'));
-    let timing = |desk: &Desk| match &desk.booth.pane {
-        Pane::Walk(walk) => walk.timing.clone(),
+    let timing = |desk: &Desk| match desk.screen() {
+        Screen::Walk(walk) => walk.timing.clone(),
         _ => panic!("the walk is open"),
     };
     assert_eq!(review(&desk).marks().count(), 2);
@@ -235,9 +239,9 @@ fn marks_of_two_cameras_say_an_order_by_the_ties_with_their_error() {
         told.says
     );
     assert!(
-        said(&desk)[1].starts_with("The ties of high end contradict each other, by 257 ms"),
+        remarks(&desk)[1].starts_with("The ties of high end contradict each other, by 257 ms"),
         "{:?}",
-        said(&desk)
+        remarks(&desk)
     );
 }
 
@@ -254,16 +258,16 @@ fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
     for key in [letter('m'), TIE] {
         desk.press_and_wait(key);
         assert_eq!((review(&desk).marks().count(), review(&desk).ties().count()), (0, 0), "{key:?}");
-        let Pane::Walk(walk) = &desk.booth.pane else { panic!("the walk is open") };
+        let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
         let Some(walk::Told::No { because, .. }) = &walk.told else { panic!("{:?}", walk.told) };
         assert!(because.contains("near side: the file was written to after it was opened"), "{because}");
         // The pane says it as well, and opens the file again when nobody writes to it any more.
-        let near = &desk.booth.pictures.panes[0];
+        let near = &desk.in_game().pictures.panes[0];
         assert!(near.facts.is_none() && near.why.is_some(), "{key:?}");
         for _ in 0..2 {
-            desk.booth.pictures.tick(Duration::from_secs(1));
+            desk.in_game_mut().pictures.tick(Duration::from_secs(1));
         }
-        desk.booth.pictures.wait_for_clips();
+        desk.in_game_mut().pictures.wait_for_clips();
         go(&mut desk, 'a', 8);
         pictures::tests::waited::write_over(&folder.path().join("near-side.mp4"));
     }

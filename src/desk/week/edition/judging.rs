@@ -1,7 +1,7 @@
 //! The records judged beside the window, by what the command `rejudge` uses; why they could not be, in words.
 
 use super::FAULTS;
-use crate::week::helped;
+use crate::text::with_help;
 use crate::week::line::Under;
 use audit::rejudge::logs;
 use formats::rejudge::{Flip, Moved, Rejudged};
@@ -89,8 +89,8 @@ pub(crate) struct Told {
 pub(super) fn begin(work: Work) -> Task<Came> {
     let (tell, told) = unbounded();
     std::thread::spawn(move || {
-        let came = judge(work, |count| say(&tell, Came::Read(count)));
-        say(&tell, came);
+        let came = judge(work, |count| send(&tell, Came::Read(count)));
+        send(&tell, came);
     });
     // Heard only where nothing else came before.
     let early = Undone { says: "the judging ended early".to_owned(), faults: Vec::new() };
@@ -99,7 +99,7 @@ pub(super) fn begin(work: Work) -> Task<Came> {
 }
 
 /// A window that was closed meanwhile waits for nothing.
-fn say(tell: &UnboundedSender<Came>, came: Came) {
+fn send(tell: &UnboundedSender<Came>, came: Came) {
     let _ = tell.unbounded_send(came);
 }
 
@@ -115,7 +115,7 @@ pub(super) fn judge(work: Work, progress: impl Fn(usize) + Sync) -> Came {
     };
     match logs::rejudge(&paths, &book, &[], progress) {
         Ok(found) => Came::Judged(Arc::new(Judged::new(under, &book, found))),
-        Err(unread) => Came::Undone(Undone { says: helped(&unread, unread.help()), faults: Vec::new() }),
+        Err(unread) => Came::Undone(Undone { says: with_help(&unread, unread.help()), faults: Vec::new() }),
     }
 }
 
@@ -145,7 +145,7 @@ impl Judged {
 impl Undone {
     fn of(folder: &str, unfit: Unfit) -> Undone {
         match unfit {
-            Unfit::None(none) => Undone { says: helped(&none, none.help()), faults: Vec::new() },
+            Unfit::None(none) => Undone { says: with_help(&none, none.help()), faults: Vec::new() },
             Unfit::Faulty { sources, faults } => {
                 let shown = faults.iter().take(FAULTS);
                 let count = faults.len();
@@ -160,14 +160,14 @@ impl Undone {
                     says: format!(
                         "The book has {count} fault{plural}{more}. Mend it, and press Enter again."
                     ),
-                    faults: shown.map(|fault| told(fault, &sources, folder)).collect(),
+                    faults: shown.map(|fault| in_words(fault, &sources, folder)).collect(),
                 }
             }
         }
     }
 }
 
-fn told(fault: &Defect, sources: &Sources, folder: &str) -> Told {
+fn in_words(fault: &Defect, sources: &Sources, folder: &str) -> Told {
     let place = match sources.files().get(fault.at.file) {
         Some(file) => {
             format!("{}:{}", Path::new(folder).join(&file.path).display(), sources.position(fault.at))

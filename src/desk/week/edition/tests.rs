@@ -233,7 +233,7 @@ fn who_decided_is_a_number_where_officials_are_numbers_only() {
     assert!(walked(&mut week).iter().any(|(_, detail)| detail.contains("booth-0")));
     let mut weekly = week.weekly.clone();
     weekly.numbers = true;
-    let held = crate::week::held::Held::read(&weekly).map(std::sync::Arc::new);
+    let held = crate::week::held::Held::read(&weekly).map(std::sync::Arc::new).map_err(std::sync::Arc::new);
     let (mut week, _) = Week::open(weekly);
     let _ = week.update(Message::Read(held));
     tab(&mut week, Tab::Edition);

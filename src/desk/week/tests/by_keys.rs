@@ -77,7 +77,7 @@ pub(in crate::week) fn opened(folder: &Path, named: &Named) -> Week {
         actor: Actor::new("supervisor").expect("a name"),
     };
     let (mut week, _) = Week::open(weekly.clone());
-    let _ = week.update(Message::Read(Held::read(&weekly).map(Arc::new)));
+    let _ = week.update(Message::Read(Held::read(&weekly).map(Arc::new).map_err(Arc::new)));
     week
 }
 
@@ -152,6 +152,7 @@ fn a_forged_log_is_not_read_and_says_what_is_wrong() {
     let (named, week) = grading(folder.path());
     forge(&named.path);
     let unread = Held::read(&week.weekly).expect_err("forged");
+    let unread = unread.line();
     assert!(unread.contains("is broken: entry "), "{unread}");
     assert!(unread.contains("`tellframe log verify`"), "what to do is said: {unread}");
 }
@@ -321,7 +322,7 @@ fn a_log_that_is_none_is_told_and_nothing_breaks() {
         &[plain(Cap::Digit(4)), letter('c'), shift(Cap::Letter('a')), plain(Cap::Right), plain(Cap::F(9))],
     );
     assert!(
-        matches!(&week.reading, crate::week::Reading::Unread(because) if because.contains("none.sqlite"))
+        matches!(&week.reading, crate::week::Reading::Unread(error) if error.line().contains("none.sqlite"))
     );
 }
 

@@ -95,7 +95,7 @@ fn click_next(place: &mut Place, camera: &Camera, lead: usize, index: usize) {
 }
 
 fn doubts(place: &Place, lead: usize) -> Vec<String> {
-    let said = place.said(&views(lead)).into_iter();
+    let said = place.remarks(&views(lead)).into_iter();
     said.filter(|line| line.weight == Weight::Doubt).map(|line| line.words).collect()
 }
 

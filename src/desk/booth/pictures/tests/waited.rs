@@ -47,7 +47,7 @@ impl Pictures {
         self.looks()
     }
 
-    /// The camera that has the large place, by its number in the hall.
+    /// The camera that has the large place, by its place on the card of the game.
     pub(crate) fn large(&self) -> Option<usize> {
         (!self.is_empty()).then(|| self.in_hand())
     }

@@ -3,10 +3,10 @@
 //! A screen is a log that was prepared once, and the keys that lead on from there; what is pressed then is pressed in
 //! a copy of that log.
 
-use crate::booth::post::{Begin, Post};
+use crate::booth::post::Begin;
+use crate::booth::tests::desk::{Desk, opening, stamp};
 use crate::booth::tests::discretion::exchange;
-use crate::booth::tests::game_day::{Desk, opening, stamp};
-use crate::booth::{Booth, Message, Pane, challenge, pictures, referee};
+use crate::booth::{Booth, Message, challenge, pictures, referee, screen};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::chain::entry::Entry;
 use log::store::location::Location;
@@ -120,7 +120,7 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
         desk.type_in("the recorder failed");
     }),
     screen("landmarks", Base::Walked, |desk| {
-        desk.booth.pictures.act(pictures::Act::Calibrate, &[]);
+        desk.in_game_mut().pictures.act(pictures::Act::Calibrate, &[]);
     }),
     line("another question", Base::Walked, |desk| desk.press(letter('q'))),
     screen("the call of another question", Base::Walked, |desk| press(desk, &[letter('q'), ENTER])),
@@ -175,20 +175,17 @@ fn ready(desk: &mut Desk) {
 fn price(desk: &mut Desk) {
     press(desk, &[letter('c'), digit(1)]);
     desk.send(Message::Challenge(challenge::Message::Typed("holding".to_owned())));
-    let Pane::Challenge(open) = &desk.booth.pane else { panic!("on {}", desk.title()) };
+    let screen::Screen::Challenge(open) = desk.screen() else { panic!("on {}", desk.title()) };
     let refused = matches!(&open.gate, Some(Gate::Refused(refusal)) if refusal.price.timeout);
     assert!(refused, "{:?}", open.gate);
-}
-
-fn post(desk: &mut Desk) -> &mut Post {
-    desk.booth.post.as_mut().expect("the log is open")
 }
 
 fn done(desk: &mut Desk, commands: &[Command]) {
     for command in commands {
         desk.ms += 500;
         let now = stamp(desk.ms);
-        post(desk).act(command.clone(), &now).expect("it fits");
+        let (post, in_game) = desk.post_and_game();
+        in_game.game.act(post, command.clone(), &now).expect("it fits");
     }
 }
 
@@ -196,7 +193,8 @@ fn done(desk: &mut Desk, commands: &[Command]) {
 fn ended(desk: &mut Desk) {
     desk.ms += 500;
     let now = stamp(desk.ms);
-    post(desk).end_review(&now).expect("it is over");
+    let (post, in_game) = desk.post_and_game();
+    in_game.game.end_review(post, &now).expect("it is over");
 }
 
 const RULED: [Command; 3] = [Command::Rule, Command::ReadBackRestart, Command::Announce];
@@ -248,20 +246,21 @@ impl Base {
 
 /// A challenge of the home coach that costs a timeout.
 fn refused(desk: &mut Desk) {
-    desk.booth.settle_pane();
+    desk.settle();
     price(desk);
     let now = stamp(desk.ms);
-    let Pane::Challenge(open) = &desk.booth.pane else { panic!("on {}", desk.title()) };
+    let screen::Screen::Challenge(open) = desk.screen() else { panic!("on {}", desk.title()) };
     let (play, who, stop) = (open.plays[0].0, open.who, open.stop);
-    let book = &desk.booth.post.as_ref().expect("the log is open").game.as_ref().expect("a game").book;
+    let book = &desk.in_game().game.book;
     let asked = open.asked(book).expect("a question is pointed at");
-    post(desk).begin(Begin { play, who, stop, asked }, &now).expect("it is written");
-    assert_eq!(post(desk).review().map(|review| review.phase), Some(Phase::Refused));
+    let (post, in_game) = desk.post_and_game();
+    in_game.game.begin(post, Begin { play, who, stop, asked }, &now).expect("it is written");
+    assert_eq!(in_game.game.review().map(|review| review.phase), Some(Phase::Refused));
 }
 
 /// A period is over.
 fn over(desk: &mut Desk, at: &str) {
-    desk.booth.settle_pane();
+    desk.settle();
     desk.press(letter('e'));
     desk.type_in(at);
 }
@@ -284,7 +283,7 @@ impl Screen {
 
     /// The same screen again at a desk that has written nothing since: quicker than a desk that is opened anew.
     pub(in crate::booth) fn again(&self, desk: &mut Desk) {
-        desk.booth.settle_pane();
+        desk.settle();
         (self.opens)(desk);
     }
 }
