@@ -59,7 +59,6 @@ use std::time::Duration;
 /// How often a running limit is drawn anew.
 const CLOCK_STEP: Duration = Duration::from_millis(200);
 
-/// The booth.
 pub(crate) struct Booth {
     state: State,
     place: Location,
@@ -122,11 +121,8 @@ pub(crate) enum Message {
     Before(before::Message),
     /// Between plays.
     Between(between::Message),
-    /// On the challenge.
     Challenge(challenge::Message),
-    /// On the walk.
     Walk(walk::Message),
-    /// On the ruling.
     Ruling(ruling::Message),
     /// On the referee's own ruling.
     Referee(referee::Message),

@@ -31,7 +31,6 @@ pub(crate) fn rows<A: Acts>(table: &[Binding<A>]) -> Vec<KeyRow> {
     table.iter().map(row).collect()
 }
 
-/// The page.
 pub(crate) fn page<'a, M: 'a>(
     title: impl AsRef<str>,
     rows: &[KeyRow],

@@ -19,13 +19,10 @@ pub(crate) enum Cap {
     Sign(char),
     /// Enter, of either block.
     Enter,
-    /// Escape.
     Escape,
-    /// Tab.
     Tab,
     /// The space bar.
     Space,
-    /// Backspace.
     Backspace,
     /// An arrow up.
     Up,
@@ -35,13 +32,10 @@ pub(crate) enum Cap {
     Left,
     /// An arrow to the right.
     Right,
-    /// A page up.
     PageUp,
-    /// A page down.
     PageDown,
     /// To the beginning.
     Home,
-    /// To the end.
     End,
     /// A function key.
     F(u8),
@@ -85,11 +79,9 @@ pub(crate) struct Binding<A: 'static> {
     pub chords: &'static [Chord],
     /// Does this.
     pub act: A,
-    /// In words.
     pub says: &'static str,
 }
 
-/// The act of a chord.
 pub(crate) fn act<A: Copy>(table: &[Binding<A>], chord: Chord) -> Option<A> {
     table.iter().find(|binding| binding.chords.contains(&chord)).map(|binding| binding.act)
 }

@@ -14,7 +14,6 @@ use log::store::stills::Still;
 pub(crate) struct Kept {
     /// Its picture; none where it was erased.
     picture: Option<Handle>,
-    /// The moment.
     moment: String,
     /// Camera, timecode, and what is to be said of it.
     says: String,

@@ -92,7 +92,6 @@ impl Tab {
     pub(crate) const ALL: [Tab; 7] =
         [Tab::Pairs, Tab::Time, Tab::Wording, Tab::Grades, Tab::Angles, Tab::Precedents, Tab::Edition];
 
-    /// Its name.
     pub(crate) fn name(self) -> &'static str {
         match self {
             Tab::Pairs => "same facts, two rulings",
@@ -112,7 +111,6 @@ enum Reading {
     On,
     /// It could not be done.
     Unread(Arc<Error>),
-    /// It is done.
     Done(Arc<Held>),
 }
 
@@ -140,32 +138,25 @@ pub(crate) enum What {
 /// A line that is typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Typing {
-    /// What for.
     pub what: What,
-    /// As typed so far.
     pub text: String,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone)]
 pub(crate) enum Message {
     /// The logs were read, or could not be.
     Read(Result<Arc<Held>, Arc<Error>>),
     /// Something came of the judging of this number.
     Judging(u64, Came),
-    /// A key was pressed.
     Pressed(Chord),
     /// A key's button.
     Act(Act),
     /// A line of the list was clicked.
     Line(usize),
-    /// Something was typed.
     Typed(String),
-    /// What was typed is meant.
     Submit,
 }
 
-/// The screen's state.
 pub(crate) struct Week {
     weekly: Weekly,
     reading: Reading,
@@ -195,7 +186,6 @@ pub(crate) struct Week {
     board: Board,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("week line")
 }
@@ -243,7 +233,6 @@ impl Week {
         })
     }
 
-    /// One message in.
     pub(crate) fn update(&mut self, message: Message) -> Task<Message> {
         match message {
             Message::Read(Ok(held)) => {
@@ -434,12 +423,10 @@ impl Week {
         self.at[place] = self.at[place].min(self.board.lines.len().saturating_sub(1));
     }
 
-    /// The screen.
     pub(crate) fn view(&self, palette: &'static Palette, room: Size) -> Element<'_, Message> {
         view::view(self, palette, room)
     }
 
-    /// The page of keys.
     pub(crate) fn key_card(&self, palette: &'static Palette) -> Element<'_, Message> {
         view::key_card(palette)
     }

@@ -6,13 +6,9 @@ use crate::written::Written;
 /// What the window does with a key on every screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum WindowAct {
-    /// Shows the page of keys.
     Card,
-    /// Dark or light.
     Light,
-    /// Larger text.
     Larger,
-    /// Smaller text.
     Smaller,
 }
 

@@ -13,7 +13,6 @@ use review::day::fold::Day;
 use review::day::{By, Ending, Event};
 use rules::game::situation::Situation;
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct After {
     /// The entries, the oldest first.
@@ -29,7 +28,6 @@ pub(crate) struct After {
 pub(crate) struct Row {
     /// When, by the wall clock, in UTC.
     pub when: String,
-    /// What.
     pub what: String,
     /// It was taken back since.
     pub undone: bool,
@@ -39,28 +37,17 @@ pub(crate) struct Row {
     pub review: Option<String>,
 }
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// The entry above.
     Up,
-    /// The entry below.
     Down,
-    /// Many entries up.
     PageUp,
-    /// Many entries down.
     PageDown,
-    /// To the first.
     First,
-    /// To the last.
     Last,
-    /// Opens the review that is pointed at.
     Open,
-    /// Writes the review as a page to print.
     Print,
-    /// Writes the log's records for programs.
     Export,
-    /// Back to the game.
     Back,
 }
 
@@ -85,19 +72,15 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the game" },
 ];
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
     /// An entry was pointed at.
     Point(usize),
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
     /// This review is opened.
     Open(String),
@@ -131,7 +114,6 @@ impl After {
         self.told = Some(words);
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message) -> Action {
         let last = self.rows.len().saturating_sub(1);
         self.told = None;

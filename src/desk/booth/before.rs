@@ -10,21 +10,16 @@ use crate::written::Written;
 use review::day::Command;
 use review::day::fold::Day;
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Before {
     /// Why the last act was not done.
     wrong: Option<String>,
 }
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// Checks an item off, or unchecks it.
     Check(u8),
-    /// On to the game.
     On,
-    /// To the log of the game.
     After,
 }
 
@@ -53,19 +48,14 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::F(3))], act: Act::After, says: "the log of the game" },
 ];
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// This, to the day.
     Do(Command),
     /// On to the game.
     On,
@@ -74,7 +64,6 @@ pub(crate) enum Action {
 }
 
 impl Before {
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, Message::Act(act): Message, day: &Day) -> Action {
         self.wrong = None;
         match act {
@@ -87,7 +76,6 @@ impl Before {
         }
     }
 
-    /// After a command was not carried out.
     pub(crate) fn refused(&mut self, undone: &Undone) {
         self.wrong = Some(undone.to_string());
     }

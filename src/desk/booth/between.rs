@@ -19,39 +19,27 @@ use rules::book::effect::Part;
 use rules::game::advance::{Advance, Did, Start, Tried, Unfit, advance, needs_start};
 use rules::game::situation::{End, Next, Situation, Team};
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Between {
-    /// What is being typed, if anything is.
     typing: Option<Typing>,
     /// What the desk said last.
     told: Option<String>,
 }
 
-/// What is being typed.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Typing {
     /// Where and when a play ended.
     Play {
         /// What the play did.
         what: What,
-        /// As typed so far.
         text: String,
         /// What follows from it, or what is wrong with it.
         follows: Result<Box<Situation>, NotAPlay>,
     },
     /// The situation as it should be.
-    Correct {
-        /// As typed so far.
-        text: String,
-        /// What is wrong with it.
-        wrong: Option<String>,
-    },
+    Correct { text: String, wrong: Option<String> },
     /// Why replay is out of service.
-    OutOfService {
-        /// As typed so far.
-        text: String,
-    },
+    OutOfService { text: String },
     /// Who begins the next period, and toward which end.
     Start,
     /// A team takes a timeout: what it costs stands there.
@@ -75,7 +63,6 @@ pub(crate) enum What {
     Good,
     /// A kick at goal that was not; during a try, a failed one.
     NoGood,
-    /// A safety.
     Safety,
     /// The other team took the ball and was stopped here.
     Turnover,
@@ -83,7 +70,6 @@ pub(crate) enum What {
     Returned,
     /// A kick, and the other team was stopped with it here.
     Kicked,
-    /// A touchback.
     Touchback,
     /// The kickers got their kick back here.
     KickKept,
@@ -102,25 +88,17 @@ pub(crate) enum NotAPlay {
     Unfit(#[from] Unfit),
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
-    /// Something was typed.
     Typed(String),
-    /// What stands there is meant.
     Submit,
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// The line to type in gets the focus.
     Focus(Id),
-    /// This, to the day.
     Do(Command),
     /// A review is asked for.
     Challenge,
@@ -135,7 +113,6 @@ pub(crate) enum Action {
 /// What the screen reads what is typed against.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Known<'a> {
-    /// The rules.
     pub book: &'a Book,
     /// The day so far.
     pub day: &'a Day,
@@ -143,13 +120,11 @@ pub(crate) struct Known<'a> {
     pub ground: Ground<'a>,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("between line")
 }
 
 impl What {
-    /// In words.
     pub(crate) fn text(self) -> &'static str {
         match self {
             What::Down => "stopped at",
@@ -195,7 +170,6 @@ impl What {
 }
 
 impl Between {
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         match self.typing.as_ref()? {
             Typing::Play { text, .. } | Typing::Correct { text, .. } | Typing::OutOfService { text } => {
@@ -205,12 +179,10 @@ impl Between {
         }
     }
 
-    /// After a command was written.
     pub(crate) fn done(&mut self) {
         *self = Between::default();
     }
 
-    /// After a command was not carried out.
     pub(crate) fn refused(&mut self, undone: Undone) {
         let (because, instead) = undone.parts("nothing was written");
         self.told = Some(format!("{because}; {instead}"));
@@ -221,7 +193,6 @@ impl Between {
         self.told = Some(undone.to_string());
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
             Message::Act(act) => self.act(act, known),

@@ -56,7 +56,6 @@ pub(crate) struct Line {
     pub answer: Option<String>,
     /// The answers so far lead to it, or may.
     pub reached: bool,
-    /// Its options.
     pub options: Vec<String>,
     /// The kind of look that it asks for.
     pub looks: Looks,

@@ -11,7 +11,6 @@ use review::announcement::Names;
 use review::day::{Camera, Duty, GameCard};
 use rules::game::situation::ByTeam;
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Card {
     /// A text a line.
@@ -35,12 +34,9 @@ const CARD: [(&str, &str); LINES] = [
     ("rule book", "saltmarsh"),
 ];
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// The next line.
     NextLine,
-    /// Opens the game.
     Open,
 }
 
@@ -59,19 +55,15 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Enter)], act: Act::Open, says: "open the game" },
 ];
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
     /// A line was typed.
     Typed(usize, String),
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
     /// The next line gets the focus.
     NextLine,
@@ -117,7 +109,6 @@ impl Card {
         self.wrong.as_deref()
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message) -> Action {
         match message {
             Message::Typed(line, text) => {

@@ -25,14 +25,12 @@ use rules::book::effect::{DeadBy, Part, Points};
 use rules::game::play::PlayEnd;
 use rules::game::situation::{Situation, Team};
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Challenge {
     /// What is asked for at the moment.
     pub stage: Stage,
     /// The plays that it can be about, with the game at their snaps; the first is the one that it is about.
     pub plays: Vec<(usize, Situation)>,
-    /// Who asks.
     pub who: Initiator,
     /// When the stop signal came.
     pub stop: Stop,
@@ -78,7 +76,6 @@ pub(crate) struct Found {
 /// The steps of a challenge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Stage {
-    /// Who asks.
     Who,
     /// Which question.
     Find,
@@ -114,38 +111,28 @@ enum NotReadBack {
     NoSpot,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
-    /// Something was typed.
     Typed(String),
-    /// What stands there is meant.
     Submit,
     /// A question was pointed at.
     Point(usize),
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// The line to type in gets the focus.
     Focus(Id),
     /// The review begins, with this question.
     Begin {
-        /// Of which play.
         play: usize,
-        /// Who asks.
         who: Initiator,
         /// When the stop signal came.
         stop: Stop,
         /// The question.
         asked: Asked,
     },
-    /// This, to the review.
     Do(Command),
     /// Back to where the official came from.
     Leave,
@@ -153,7 +140,6 @@ pub(crate) enum Action {
     End,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("challenge line")
 }
@@ -231,7 +217,6 @@ impl Challenge {
         self.plays.first().map(|(_, at)| *at)
     }
 
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         match self.stage {
             Stage::Find => Some(&self.search),
@@ -297,7 +282,6 @@ impl Challenge {
         });
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, book: &Book, ground: Ground<'_>) -> Action {
         let situation = ground.situation;
         match message {

@@ -11,11 +11,8 @@ use rules::game::situation::Situation;
 pub(crate) struct Context<'a> {
     /// The colours.
     pub palette: &'static Palette,
-    /// The rules.
     pub book: &'a Book,
-    /// Team names.
     pub names: &'a Names,
-    /// The cameras, in the order of their letters.
     pub cameras: &'a [String],
     /// The number of the one in hand.
     pub camera: usize,
@@ -40,7 +37,6 @@ impl<'a> Context<'a> {
     }
 }
 
-/// A camera with its letter.
 pub(crate) fn lettered(cameras: &[String], number: usize) -> String {
     let letter = ('A'..='Z').nth(number).unwrap_or('?');
     match cameras.get(number) {

@@ -20,7 +20,6 @@ pub(crate) struct Limit {
     pub gone_ms: Option<u64>,
     /// Its length in seconds.
     pub of_s: u32,
-    /// Until what.
     pub until: &'static str,
 }
 

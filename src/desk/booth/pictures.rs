@@ -82,7 +82,6 @@ pub(crate) struct Pictures {
     tying: Option<Begun>,
     /// Why the last picture ties nothing.
     no_tie: Option<String>,
-    /// What is said of the ties.
     ties_said: Vec<Remark>,
     /// The pane under the pointer, and where in it.
     pointer: Option<(usize, (f64, f64))>,

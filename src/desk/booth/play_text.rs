@@ -3,7 +3,6 @@
 use rules::book::effect::Part;
 use rules::game::advance::{Did, Tried};
 
-/// In words.
 pub(crate) fn text(did: Did) -> &'static str {
     match did {
         Did::Down { .. } => "stopped",

@@ -53,11 +53,8 @@ pub(crate) struct Post {
 
 /// An open game.
 pub(crate) struct Game {
-    /// The rules.
     pub book: Book,
-    /// Team names.
     pub names: Names,
-    /// The cameras, in the order of their letters.
     pub cameras: Vec<String>,
     rules: RuleText,
     day: DaySession,
@@ -188,7 +185,6 @@ impl Post {
 }
 
 impl Game {
-    /// Its day.
     pub(crate) fn day(&self) -> &Day {
         self.day.day()
     }
@@ -277,9 +273,7 @@ impl Game {
 /// A review as it begins.
 #[derive(Debug, Clone)]
 pub(crate) struct Begin {
-    /// Of which play, from 0.
     pub play: usize,
-    /// Who asks.
     pub who: Initiator,
     /// When the stop signal came.
     pub stop: Stop,

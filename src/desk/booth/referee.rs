@@ -17,7 +17,6 @@ use review::decide::Refusal;
 use review::discretion::fold::Phase;
 use review::discretion::{Command, Fact, Profit, Started};
 
-/// The screen's state.
 #[derive(Debug, Clone)]
 pub(crate) struct Referee {
     /// The ruling as it stands.
@@ -28,18 +27,14 @@ pub(crate) struct Referee {
     pub precedent: usize,
     /// Who started it, until it is said whether a foul would reward him.
     pub started: Option<Started>,
-    /// What is being typed, if anything is.
     pub typing: Option<Typing>,
     /// Why the last act was not done, or what it did.
     pub told: Option<String>,
 }
 
-/// What is being typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Typing {
-    /// What it is.
     pub what: What,
-    /// As typed so far.
     pub text: String,
 }
 
@@ -64,29 +59,21 @@ pub(crate) enum What {
     End,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
     /// A remedy was clicked.
     Remedy(usize),
     /// A precedent was clicked.
     Precedent(usize),
-    /// Something was typed.
     Typed(String),
-    /// What was typed is meant.
     Submit,
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// The line to type in gets the focus.
     Focus(Id),
-    /// This, to the ruling.
     Do(Command),
     /// It is handed on as a precedent, with this title.
     Propose(String),
@@ -96,7 +83,6 @@ pub(crate) enum Action {
     Over,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("referee line")
 }
@@ -130,12 +116,10 @@ impl Referee {
         }
     }
 
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         self.typing.as_ref().map(|typing| typing.text.as_str())
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message) -> Action {
         match message {
             Message::Act(act) => self.act(act),

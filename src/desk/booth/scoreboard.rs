@@ -13,7 +13,6 @@ use footage::clip::Clip;
 pub(crate) struct Read {
     /// Index of the camera on the card of the game.
     pub camera: usize,
-    /// The frame, from 0.
     pub frame: usize,
     /// What stands in its picture.
     pub timecode: Timecode,

@@ -132,7 +132,6 @@ impl Screen {
         }
     }
 
-    /// The line that is being typed.
     pub(super) fn line(&self) -> Option<Line<'_>> {
         let (text, typed, submit): (&str, fn(String) -> Message, Message) = match self {
             Screen::Walk(walk) => (

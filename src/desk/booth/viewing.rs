@@ -8,7 +8,6 @@ use std::time::Duration;
 /// What is looked at, and how.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Subject {
-    /// The question, from 0.
     pub question: usize,
     /// The step that is shown.
     pub step: usize,

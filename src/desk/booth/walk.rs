@@ -32,20 +32,17 @@ use rules::book::tree::Looks;
 use rules::game::play::Flag;
 use std::path::PathBuf;
 
-/// The screen's state.
 #[derive(Debug, Clone)]
 pub(crate) struct Walk {
     /// The questions as they stand.
     pub boards: Vec<Board>,
     /// What a ruling now would be.
     pub if_now: Option<IfNow>,
-    /// Their maps.
     grounds: Vec<map::Ground>,
     /// The question in hand.
     pub question: usize,
     /// The open step.
     pub step: usize,
-    /// What is being typed, if anything is.
     pub typing: Option<Typing>,
     /// What the marks of the open step say, where they were set in clips.
     pub timing: Option<Timing>,
@@ -61,16 +58,12 @@ pub(crate) struct Walk {
     pub told: Option<Told>,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
     /// A step was chosen.
     Open(usize),
-    /// Something was typed.
     Typed(String),
-    /// What was typed is meant.
     Submit,
     /// A key of the pictures.
     Picture(pictures::Act),
@@ -80,18 +73,14 @@ pub(crate) enum Message {
     Pointed(Pointed),
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// This, to the review.
     Do(Command),
     /// These clips are opened: a file, or the video files of a folder.
     Open(PathBuf),
     /// This mark, once the picture of this frame is decoded and hashed.
     Shoot(Target, Marked),
-    /// The line to type in gets the focus.
     Focus(Id),
     /// To the ruling.
     Rule,
@@ -102,9 +91,7 @@ pub(crate) enum Action {
 /// What the screen reads what is typed against.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Known<'a> {
-    /// The rules.
     pub book: &'a Book,
-    /// The cameras, in the order of their letters.
     pub cameras: &'a [String],
     /// The number of the one in hand: the one that is shown.
     pub camera: usize,
@@ -119,7 +106,6 @@ pub(crate) struct Known<'a> {
 /// What is said where a clock is read in no frame.
 const NO_FRAME: &str = "no clip is open: open the scoreboard's, or type the clock with the mark";
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("walk line")
 }
@@ -193,7 +179,6 @@ impl Walk {
         Subject { question: self.question, step: self.step, camera, kind }
     }
 
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         match self.typing.as_ref()? {
             Typing::Mark { text, .. }
@@ -217,7 +202,6 @@ impl Walk {
         }
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
             Message::Act(Act::Mark) if known.target.is_some() => self.shoot(known),

@@ -86,7 +86,6 @@ impl Display {
         }
     }
 
-    /// How it looks.
     pub(crate) fn look(&self) -> Look {
         self.look
     }

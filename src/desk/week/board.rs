@@ -37,7 +37,6 @@ pub(crate) enum Detail {
     Tracks(tracks::Tracks),
     /// A record to grade.
     Sheet(Box<grading::Sheet>),
-    /// A precedent.
     Precedent(precedents::Shown),
     /// An edition, or what came of one.
     Edition(Box<edition::Shown>),

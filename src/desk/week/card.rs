@@ -19,7 +19,6 @@ use pages::record::tell;
 /// A record, ready to be shown.
 #[derive(Debug, Clone)]
 pub(crate) struct Card {
-    /// Its id.
     pub id: String,
     /// The outcome, with what was found.
     pub outcome: String,

@@ -171,7 +171,6 @@ pub(super) fn sheet(see: &See<'_>, id: &str) -> Option<Sheet> {
     })
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(sheet: &'a Sheet, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![
         label::ask(sheet.title.as_str(), palette.ink),

@@ -33,7 +33,6 @@ pub(crate) struct Held {
     pub found: Audit,
     /// What officials are called, where not by their names.
     pub shown: BTreeMap<String, String>,
-    /// The weeks that there are.
     pub weeks: Vec<u32>,
     /// The editions that the records can be judged under.
     pub offered: Vec<Offered>,
@@ -51,11 +50,9 @@ pub(crate) struct Held {
 /// The grades that a record brought along when it was imported.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(crate) struct Brought {
-    /// Of the call.
     pub call: Option<String>,
     /// Who of the crew had it.
     pub position: Option<String>,
-    /// Of the review.
     pub review: Option<String>,
     /// Whether a first look at full speed would have shown it.
     pub plain: Option<bool>,
@@ -101,7 +98,6 @@ impl Held {
         })
     }
 
-    /// The figures of one week.
     pub(super) fn figures_of(&self, week: u32) -> Audit {
         with_numbers(figures(&self.sample.of_week(week), &self.editions), &self.shown)
     }
@@ -111,7 +107,6 @@ impl Held {
         self.row.get(record).copied()
     }
 
-    /// A record.
     pub(super) fn record(&self, id: &str) -> Option<&Row> {
         self.row(id).map(|at| &self.sample.rows[at])
     }

@@ -3,7 +3,6 @@
 /// A line of the list.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Line {
-    /// What it is.
     pub head: String,
     /// Beside it, smaller.
     pub under: String,
@@ -22,7 +21,6 @@ pub(crate) enum Of {
     Misfit(usize),
     /// A change of rules, by its place among those of all weeks.
     Change(usize),
-    /// A record.
     Record(String),
     /// A step of a question.
     Step(String, String),

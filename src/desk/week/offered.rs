@@ -94,7 +94,6 @@ impl Offered {
         format!("{weeks}{} records were ruled under it", self.records)
     }
 
-    /// All that is known of it.
     pub(super) fn known(&self) -> Vec<String> {
         let ruled = match self.records {
             0 => "nothing in these logs was ruled under it".to_owned(),

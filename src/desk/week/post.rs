@@ -72,7 +72,6 @@ impl Week {
         }
     }
 
-    /// What was typed is meant.
     pub(super) fn submit(&mut self) -> Task<Message> {
         let Some(Typing { what, text }) = self.typing.clone() else { return Task::none() };
         let text = text.trim().to_owned();

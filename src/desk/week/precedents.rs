@@ -58,7 +58,6 @@ pub(super) fn shown(see: &See<'_>, at: usize) -> Option<Shown> {
     })
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(shown: &'a Shown, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![
         label::ask(shown.title.as_str(), palette.ink),

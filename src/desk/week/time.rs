@@ -110,7 +110,6 @@ pub(super) fn time(see: &See<'_>, pointed: Option<&Of>) -> Time {
     }
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![label::ask("Seconds from the call to the announcement", palette.ink)].spacing(10);
     for line in &time.lead {

@@ -16,7 +16,6 @@ use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length, Size, alignment};
 use std::borrow::Cow;
 
-/// The whole screen.
 pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a, Message> {
     let body: Element<'a, Message> = match &week.reading {
         Reading::On => plain("The logs are being read.", palette),
@@ -207,7 +206,6 @@ fn signs(week: &Week, given: Given) -> String {
     format!("To be signed: {}: {}{stands}{of}", grade.matter().word(), grade.says())
 }
 
-/// The page of keys.
 pub(super) fn key_card<'a>(palette: &'static Palette) -> Element<'a, Message> {
     let all: Vec<_> = rows(KEYS).into_iter().chain(rows(WINDOW_KEYS)).collect();
     key_card::page("the supervisor's week", &all, CAUTION.to_owned(), palette)

@@ -10,7 +10,6 @@ use iced::widget::{Column, column, container, row, space};
 use iced::{Element, Length, alignment};
 use review::announcement::capital;
 
-/// The whole screen, below the header.
 pub(crate) fn view<'a>(after: &'a After, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     // The one that is pointed at stays in the middle, save at the ends.

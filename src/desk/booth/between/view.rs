@@ -16,7 +16,6 @@ use review::day::play_words;
 use rules::book::line::Figure;
 use rules::game::situation::{End, Next, Situation};
 
-/// The whole screen, below the header.
 pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let Some(situation) = &context.situation else {

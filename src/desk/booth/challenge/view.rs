@@ -17,7 +17,6 @@ use rules::book::effect::Points;
 use rules::book::replay::Price;
 use rules::game::situation::Team;
 
-/// The whole screen, below the header.
 pub(crate) fn view<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let left = Column::new().spacing(12).push(who(challenge, context)).push(card::divide(palette)).push(

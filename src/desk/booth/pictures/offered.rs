@@ -61,7 +61,6 @@ impl Default for Offers {
 enum Held {
     /// One of its frames is marked.
     Marked,
-    /// It is the one that is looked at.
     LookedAt,
 }
 

@@ -47,7 +47,6 @@ pub(crate) struct Subject {
     pub asks: Option<Asks>,
     /// Every line of the book with its edges in this situation; those that hang on marked players have none.
     pub lines: Vec<(String, Vec<Edge>)>,
-    /// The field.
     pub field: Field,
     /// The book's standard of proof.
     pub standard: f64,
@@ -58,9 +57,7 @@ pub(crate) struct Subject {
 /// A point against a line.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Asks {
-    /// The point.
     pub point: String,
-    /// The line.
     pub line: String,
     /// The point is in the air.
     pub in_air: bool,
@@ -92,7 +89,6 @@ pub(crate) struct PaneView {
 /// The panes, with the number of the large one.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Views {
-    /// All of them.
     pub panes: Vec<PaneView>,
     /// The large one.
     pub lead: usize,
@@ -116,9 +112,7 @@ pub(crate) enum Mode {
 /// What is wanted of whoever holds the log.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Placed {
-    /// Which question, from 0.
     pub question: usize,
-    /// The step.
     pub step: String,
     /// The clicks, with the camera and the frame of each.
     pub seen: Vec<(usize, usize, Clicked)>,

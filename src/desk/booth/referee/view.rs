@@ -16,7 +16,6 @@ use review::discretion::options::{Met, Offer};
 use review::discretion::{Started, text};
 use rules::game::situation::Next;
 
-/// The whole screen, below the header.
 pub(crate) fn view<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let sheet = &referee.sheet;

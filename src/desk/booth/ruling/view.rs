@@ -19,7 +19,6 @@ use rules::game::enforce::Done;
 use rules::game::play::Choice;
 use rules::game::situation::{ByTeam, Situation};
 
-/// The whole screen, below the header.
 pub(crate) fn view<'a>(ruling: &'a Ruling, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let Some(weighed) = &ruling.weighed else { return ended(ruling, context) };

@@ -36,7 +36,6 @@ fn walk(desk: &Desk) -> &walk::Walk {
     walk
 }
 
-/// To a frame of a camera.
 fn frame(desk: &mut Desk, camera: char, frame: usize) {
     desk.press(letter(camera));
     desk.press(plain(Cap::Home));

@@ -36,7 +36,6 @@ fn opened(desk: &mut Desk, folder: &Path, clips: [&str; 2]) {
     desk.in_game_mut().pictures.wait_for_clips();
 }
 
-/// To a frame of a camera.
 fn go(desk: &mut Desk, camera: char, frame: usize) {
     desk.press(letter(camera));
     desk.press(plain(Cap::Home));

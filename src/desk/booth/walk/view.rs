@@ -17,7 +17,6 @@ use review::announcement::capital;
 use review::decide::Command;
 use rules::book::tree::Looks;
 
-/// The whole screen, below the header.
 pub(crate) fn view<'a>(
     walk: &'a Walk,
     pictures: &'a Pictures,

@@ -19,7 +19,6 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// Its rules.
 #[derive(Debug, Clone)]
 pub(super) enum Rules {
     /// They were read.
@@ -31,9 +30,7 @@ pub(super) enum Rules {
 /// A judging that is to be done.
 #[derive(Debug, Clone)]
 pub(super) struct Work {
-    /// Under what.
     pub under: Under,
-    /// Its rules.
     pub rules: Rules,
     /// The logs and files of records.
     pub paths: Vec<PathBuf>,
@@ -44,7 +41,6 @@ pub(super) struct Work {
 pub(crate) enum Came {
     /// So many records were read.
     Read(usize),
-    /// All are judged.
     Judged(Arc<Judged>),
     /// They cannot be.
     Undone(Undone),
@@ -53,7 +49,6 @@ pub(crate) enum Came {
 /// The records under another edition.
 #[derive(Debug)]
 pub(crate) struct Judged {
-    /// Under what.
     pub under: Under,
     /// What its book is called.
     pub name: String,

@@ -51,7 +51,6 @@ pub(crate) struct Ruling {
 pub(crate) struct Untold {
     /// How many.
     pub count: String,
-    /// Why.
     pub because: String,
     /// Which, with what each is about.
     pub records: Vec<(String, String)>,

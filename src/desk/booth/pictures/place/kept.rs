@@ -55,7 +55,6 @@ pub(super) struct Kept {
 }
 
 impl Kept {
-    /// What is kept in this folder.
     pub(super) fn of(folder: PathBuf) -> Kept {
         Kept { folder: Some(folder), ..Kept::default() }
     }

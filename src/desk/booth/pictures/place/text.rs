@@ -14,7 +14,6 @@ use review::announcement::capital;
 /// A line of words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Remark {
-    /// The words.
     pub words: String,
     /// How much they matter.
     pub weight: Weight,

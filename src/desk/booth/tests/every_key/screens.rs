@@ -18,7 +18,6 @@ use std::path::Path;
 /// What a log holds before the keys of a screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(in crate::booth) enum Base {
-    /// Nothing at all.
     Nothing,
     /// A challenge whose call is to be read back.
     ReadBack,
@@ -52,7 +51,6 @@ pub(in crate::booth) enum Base {
 
 /// A screen: its log and the keys that open it.
 pub(in crate::booth) struct Screen {
-    /// What it is.
     pub name: &'static str,
     /// Its log.
     pub base: Base,
