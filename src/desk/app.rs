@@ -5,7 +5,7 @@ use super::screen::{self, Screen};
 use super::settings::Settings;
 use super::theme::Palette;
 use super::widget::redraw::redraw;
-use super::written::Written;
+use super::window_keys::{WINDOW_KEYS, WindowAct};
 use super::{Window, display, keys};
 use crate::widget::label;
 use iced::keyboard::key::Named;
@@ -13,7 +13,6 @@ use iced::keyboard::{Event as KeyEvent, Key};
 use iced::widget::{column, container, space, stack};
 use iced::{Element, Event, Length, Size, Subscription, Task, Theme, event, window};
 use std::path::PathBuf;
-use std::time::Duration;
 
 /// The window's state.
 pub(crate) struct App {
@@ -205,107 +204,5 @@ fn heard(event: Event, status: event::Status) -> Option<Message> {
         }
         Event::Window(window::Event::FileDropped(path)) => Some(Message::Dropped(path)),
         _ => None,
-    }
-}
-
-/// What the window does with a key on every screen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum WindowAct {
-    /// Shows the page of keys.
-    Card,
-    /// Dark or light.
-    Light,
-    /// Larger text.
-    Larger,
-    /// Smaller text.
-    Smaller,
-}
-
-impl keys::Acts for WindowAct {
-    fn writes(self) -> &'static [Written] {
-        &[]
-    }
-}
-
-/// Keys that hold on every screen.
-pub(crate) const WINDOW_KEYS: &[keys::Binding<WindowAct>] = &[
-    keys::Binding { chords: &[keys::plain(Cap::F(1))], act: WindowAct::Card, says: "this page of keys" },
-    keys::Binding { chords: &[keys::plain(Cap::F(8))], act: WindowAct::Light, says: "dark or light" },
-    keys::Binding {
-        chords: &[keys::ctrl(Cap::Sign('+')), keys::plain(Cap::F(7))],
-        act: WindowAct::Larger,
-        says: "larger text",
-    },
-    keys::Binding {
-        chords: &[keys::ctrl(Cap::Sign('-')), keys::plain(Cap::F(6))],
-        act: WindowAct::Smaller,
-        says: "smaller text",
-    },
-];
-
-/// How often a running clock is drawn anew.
-pub(crate) const CLOCK_STEP: Duration = Duration::from_millis(200);
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use iced::keyboard::key::{Code, Physical};
-    use iced::keyboard::{Location, Modifiers};
-
-    fn press(key: Key, modifiers: Modifiers, repeat: bool) -> Event {
-        Event::Keyboard(KeyEvent::KeyPressed {
-            key: key.clone(),
-            modified_key: key,
-            physical_key: Physical::Code(Code::KeyA),
-            location: Location::Standard,
-            modifiers,
-            text: None,
-            repeat,
-        })
-    }
-
-    /// All that can be held beside a key.
-    fn all_held() -> Vec<Modifiers> {
-        let flags = [Modifiers::SHIFT, Modifiers::CTRL, Modifiers::ALT, Modifiers::LOGO];
-        let held = |bits: usize| {
-            flags.into_iter().enumerate().filter(move |(bit, _)| bits & (1 << bit) != 0).map(|(_, flag)| flag)
-        };
-        (0..1 << flags.len()).map(|bits| held(bits).collect()).collect()
-    }
-
-    /// Every key, with all that can be held beside it, pressed and held down.
-    #[test]
-    fn a_held_key_acts_once_and_alt_or_super_with_a_key_acts_never() {
-        let named = [Named::Enter, Named::Escape, Named::Tab, Named::Space, Named::Backspace];
-        let walks = [Named::ArrowUp, Named::ArrowDown, Named::PageUp, Named::PageDown];
-        let others = [Named::ArrowLeft, Named::ArrowRight, Named::Home, Named::End, Named::F2, Named::F9];
-        let characters = "abcdefghijklmnopqrstuvwxyz0123456789[].,+-=?";
-        let characters = characters.chars().map(|character| Key::Character(character.to_string().into()));
-        let named = named.into_iter().chain(walks).chain(others).map(Key::Named);
-        for key in characters.chain(named) {
-            for modifiers in all_held() {
-                // On a Mac the key of commands is what is Super elsewhere.
-                let logo = modifiers.logo() && !cfg!(target_os = "macos");
-                let other = modifiers.alt() || logo;
-                for repeat in [false, true] {
-                    let walks = matches!(&key, Key::Named(named) if walks.contains(named));
-                    let heard = heard(press(key.clone(), modifiers, repeat), event::Status::Ignored);
-                    let acts = matches!(heard, Some(Message::Pressed(..)));
-                    assert_eq!(acts, !other && (!repeat || walks), "{key:?} {modifiers:?} {repeat}");
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn alt_graph_is_heard_until_it_is_let_go_or_the_window_loses_the_focus() {
-        let alt_graph = Key::Named(Named::AltGraph);
-        let pressed = heard(press(alt_graph, Modifiers::empty(), false), event::Status::Ignored);
-        assert!(matches!(pressed, Some(Message::AltGraph(true))));
-        let unfocused = heard(Event::Window(window::Event::Unfocused), event::Status::Ignored);
-        assert!(matches!(unfocused, Some(Message::AltGraph(false))));
-        for (cap, holds) in [(Cap::Letter('n'), false), (Cap::Enter, false), (Cap::Sign(']'), true)] {
-            assert_eq!(keys::plain(cap).holds_beside_alt_graph(), holds, "{cap:?}");
-        }
     }
 }

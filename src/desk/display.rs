@@ -1,7 +1,7 @@
 //! Whether there is a display. The toolkit would panic without one, so it is looked for first, and what it cannot
 //! find while it opens the window is told in one line.
 
-use super::NoWindow;
+use super::Error;
 use std::panic::{self, AssertUnwindSafe};
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -14,7 +14,7 @@ pub(crate) fn opened() {
 }
 
 /// Opens and holds the window. What the toolkit panics about before it is open becomes an error.
-pub(crate) fn hold(run: impl FnOnce() -> Result<(), String>) -> Result<(), NoWindow> {
+pub(crate) fn hold(run: impl FnOnce() -> iced::Result) -> Result<(), Error> {
     let _door = look()?;
     let told = panic::take_hook();
     panic::set_hook(Box::new(move |info| {
@@ -23,9 +23,9 @@ pub(crate) fn hold(run: impl FnOnce() -> Result<(), String>) -> Result<(), NoWin
         }
     }));
     match panic::catch_unwind(AssertUnwindSafe(run)) {
-        Ok(ended) => ended.map_err(NoWindow::Refused),
+        Ok(ended) => ended.map_err(Error::Refused),
         Err(panicked) if OPENED.load(Ordering::Relaxed) => panic::resume_unwind(panicked),
-        Err(panicked) => Err(NoWindow::Refused(reason(panicked.as_ref()))),
+        Err(panicked) => Err(Error::GaveUp(reason(panicked.as_ref()))),
     }
 }
 
@@ -52,7 +52,7 @@ enum Door {
 
 /// Looks for a display that answers.
 #[cfg(target_os = "linux")]
-fn look() -> Result<Door, NoWindow> {
+fn look() -> Result<Door, Error> {
     let named = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
     if let Some(display) = named("WAYLAND_DISPLAY") {
         let runtime = named("XDG_RUNTIME_DIR").unwrap_or_else(|| "/".into());
@@ -61,15 +61,15 @@ fn look() -> Result<Door, NoWindow> {
         }
     }
     let Some(display) = named("DISPLAY") else {
-        return Err(NoWindow::NoDisplay("neither DISPLAY nor WAYLAND_DISPLAY is set"));
+        return Err(Error::NoDisplay("neither DISPLAY nor WAYLAND_DISPLAY is set"));
     };
     let door = knock(&display.to_string_lossy());
-    door.ok_or(NoWindow::NoDisplay("the display that DISPLAY names does not answer"))
+    door.ok_or(Error::NoDisplay("the display that DISPLAY names does not answer"))
 }
 
 /// Elsewhere a window always has a display.
 #[cfg(not(target_os = "linux"))]
-fn look() -> Result<(), NoWindow> {
+fn look() -> Result<(), Error> {
     Ok(())
 }
 

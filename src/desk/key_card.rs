@@ -11,7 +11,7 @@ use iced::{Element, Length};
 const CARD_ROWS: usize = 24;
 
 /// A key on its page.
-pub(crate) struct Told {
+pub(crate) struct KeyRow {
     chords: String,
     says: &'static str,
     /// That it costs, ends or grades.
@@ -19,29 +19,28 @@ pub(crate) struct Told {
 }
 
 /// The lines of a table: the chords, what they do, and how grave that is.
-pub(crate) fn told<A: Acts>(table: &[Binding<A>]) -> Vec<Told> {
+pub(crate) fn rows<A: Acts>(table: &[Binding<A>]) -> Vec<KeyRow> {
     let chords = |binding: &Binding<A>| {
         binding.chords.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
     };
-    let told = |binding: &Binding<A>| Told {
+    let row = |binding: &Binding<A>| KeyRow {
         chords: chords(binding),
         says: binding.says,
         grave: binding.act.grave(),
     };
-    table.iter().map(told).collect()
+    table.iter().map(row).collect()
 }
 
-/// The page.
 pub(crate) fn page<'a, M: 'a>(
     title: impl AsRef<str>,
-    rows: &[Told],
+    rows: &[KeyRow],
     foot: String,
     palette: &'static Palette,
 ) -> Element<'a, M> {
     // So many columns that the last key stands in a window of 1440 × 900.
     let columns = rows.len().div_ceil(CARD_ROWS).max(2);
     let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
-    let column_of = |rows: &[Told]| {
+    let column_of = |rows: &[KeyRow]| {
         rows.iter().fold(Column::new().spacing(between).width(Length::Fill), |column, told| {
             let chords = container(label::plain(told.chords.clone(), palette.accent)).width(chords_wide);
             let says = label::plain(told.says, palette.ink).width(Length::Fill);

@@ -3,9 +3,6 @@
 //! A table is the only place that gives an act its key: the window listens by it, the key card prints it, and a
 //! test asks that every act has one. The number pad says the same as the digits above the letters.
 
-#[cfg(test)]
-pub(crate) mod every;
-
 use super::written::{Effect, Written};
 use iced::keyboard::{Key, Modifiers, key};
 use std::collections::BTreeSet;
@@ -22,13 +19,10 @@ pub(crate) enum Cap {
     Sign(char),
     /// Enter, of either block.
     Enter,
-    /// Escape.
     Escape,
-    /// Tab.
     Tab,
     /// The space bar.
     Space,
-    /// Backspace.
     Backspace,
     /// An arrow up.
     Up,
@@ -38,13 +32,10 @@ pub(crate) enum Cap {
     Left,
     /// An arrow to the right.
     Right,
-    /// A page up.
     PageUp,
-    /// A page down.
     PageDown,
     /// To the beginning.
     Home,
-    /// To the end.
     End,
     /// A function key.
     F(u8),
@@ -88,11 +79,9 @@ pub(crate) struct Binding<A: 'static> {
     pub chords: &'static [Chord],
     /// Does this.
     pub act: A,
-    /// In words.
     pub says: &'static str,
 }
 
-/// The act of a chord.
 pub(crate) fn act<A: Copy>(table: &[Binding<A>], chord: Chord) -> Option<A> {
     table.iter().find(|binding| binding.chords.contains(&chord)).map(|binding| binding.act)
 }
@@ -125,7 +114,7 @@ pub(crate) trait Acts: Copy + 'static {
     /// That it costs, ends or grades something, in words; empty where it does none of these.
     fn grave(self) -> String {
         let effects: BTreeSet<Effect> = self.writes().iter().map(|written| written.effect()).collect();
-        effects.into_iter().filter_map(Effect::says).collect::<Vec<_>>().join(", ")
+        effects.into_iter().filter_map(Effect::text).collect::<Vec<_>>().join(", ")
     }
 }
 

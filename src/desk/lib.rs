@@ -8,14 +8,16 @@ mod booth;
 mod display;
 mod key_card;
 mod keys;
-#[cfg(all(test, not(feature = "gpu")))]
-mod repainted;
 mod screen;
 mod settings;
 mod stills;
+#[cfg(test)]
+mod support;
+mod text;
 mod theme;
 mod week;
 mod widget;
+mod window_keys;
 mod written;
 
 use formats::script::Script;
@@ -59,16 +61,19 @@ pub struct Opening {
 
 /// Why there is no window.
 #[derive(Debug, thiserror::Error)]
-pub enum NoWindow {
+pub enum Error {
     /// Nothing to draw on.
     #[error("there is no display to open a window on: {0}")]
     NoDisplay(&'static str),
-    /// The display refused, or a library that the window needs is not there.
+    /// The toolkit refused.
     #[error("the window could not be opened: {0}")]
-    Refused(String),
+    Refused(iced::Error),
+    /// The toolkit gave up, for instance since a library of the display is not there; in its words.
+    #[error("the window could not be opened: {0}")]
+    GaveUp(String),
 }
 
 /// Opens the window and holds it until it is closed.
-pub fn open(window: Window) -> Result<(), NoWindow> {
-    display::hold(|| app::run(window).map_err(|error| error.to_string()))
+pub fn open(window: Window) -> Result<(), Error> {
+    display::hold(|| app::run(window))
 }

@@ -72,7 +72,6 @@ impl Screen {
         }
     }
 
-    /// A key was pressed.
     pub(super) fn pressed(&mut self, chord: Chord) -> Task<Message> {
         match self {
             Screen::Booth(_) => self.update(Message::Booth(booth::Message::Pressed(chord))),
@@ -96,7 +95,6 @@ impl Screen {
         self.update(Message::Booth(booth::Message::Dropped(path)))
     }
 
-    /// Drawn.
     pub(super) fn view(&self, palette: &'static Palette, room: Size) -> Element<'_, Message> {
         match self {
             Screen::Booth(booth) => booth.view(palette, room).map(Message::Booth),

@@ -25,7 +25,6 @@ impl Default for Settings {
 /// Sizes of text that can be chosen, in per cent.
 pub(crate) const SIZES: [u16; 5] = [90, 100, 115, 130, 150];
 
-/// The file.
 fn file(folder: &Path) -> PathBuf {
     folder.join("settings.ron")
 }

@@ -1,5 +1,6 @@
 //! The stills of a review's marks, for a screen: what was marked, as it was kept beside the log.
 
+use crate::text::chain;
 use crate::theme::{Palette, size};
 use crate::widget::{card, label};
 use footage::show::still;
@@ -13,7 +14,6 @@ use log::store::stills::Still;
 pub(crate) struct Kept {
     /// Its picture; none where it was erased.
     picture: Option<Handle>,
-    /// The moment.
     moment: String,
     /// Camera, timecode, and what is to be said of it.
     says: String,
@@ -25,7 +25,7 @@ const MOST: usize = 12;
 const ACROSS: usize = 3;
 
 /// The stills, decoded. Where they cannot be read, the screen says why in their place.
-pub(crate) fn kept(stills: &Result<Vec<Still>, String>) -> Vec<Kept> {
+pub(crate) fn kept<E: std::error::Error>(stills: &Result<Vec<Still>, E>) -> Vec<Kept> {
     match stills {
         Ok(stills) => {
             let first = stills.len().saturating_sub(MOST);
@@ -33,7 +33,7 @@ pub(crate) fn kept(stills: &Result<Vec<Still>, String>) -> Vec<Kept> {
         }
         Err(because) => {
             let moment = "The pictures cannot be shown".to_owned();
-            vec![Kept { picture: None, moment, says: because.clone() }]
+            vec![Kept { picture: None, moment, says: chain(because) }]
         }
     }
 }
@@ -100,7 +100,7 @@ mod tests {
 
     #[test]
     fn stills_that_cannot_be_read_say_why() {
-        let shown = kept(&Err("the log is broken: entry 2 is not borne out".to_owned()));
+        let shown = kept(&Err(std::io::Error::other("the log is broken: entry 2 is not borne out")));
         let [only] = shown.as_slice() else { panic!("{shown:?}") };
         assert_eq!(only.moment, "The pictures cannot be shown");
         assert_eq!(only.says, "the log is broken: entry 2 is not borne out");

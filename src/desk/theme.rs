@@ -31,7 +31,6 @@ impl From<Ink> for Color {
 pub(crate) struct Palette {
     /// Behind everything.
     pub ground: Ink,
-    /// A card.
     pub card: Ink,
     /// What is raised from a card: the open step, a pressed key.
     pub raised: Ink,
@@ -87,7 +86,6 @@ pub(crate) mod size {
     pub(crate) const CALL: f32 = 30.0;
     /// The open question, and words to announce.
     pub(crate) const ASK: f32 = 25.0;
-    /// Text.
     pub(crate) const TEXT: f32 = 18.0;
     /// Secondary text.
     pub(crate) const SMALL: f32 = 15.0;
@@ -114,7 +112,6 @@ impl Light {
         }
     }
 
-    /// The other one.
     pub(crate) fn other(self) -> Light {
         match self {
             Light::Dark => Light::Light,

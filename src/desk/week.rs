@@ -10,20 +10,20 @@ mod card;
 mod chart;
 mod crew;
 mod edition;
-#[cfg(test)]
-mod every_key;
+mod error;
 mod grading;
 mod held;
 pub(super) mod keys;
+mod line;
+mod offered;
 mod pairs;
 mod post;
 mod precedents;
-#[cfg(all(test, not(feature = "gpu")))]
-mod repainted;
+mod see;
+#[cfg(test)]
+mod tests;
 mod time;
 mod tracks;
-#[cfg(test)]
-mod tried;
 mod view;
 mod wording;
 
@@ -33,13 +33,16 @@ use crate::theme::Palette;
 use board::Board;
 use crew::Crew;
 use edition::{Came, Edition};
+use error::Error;
 use formats::audit::Audit;
 use held::{Acts, Held};
 use host::data::Folder;
 use iced::widget::Id;
 use iced::{Element, Size, Task};
 use keys::{Act, Given, KEYS};
+use line::Of;
 use log::chain::label::Actor;
+use see::See;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -89,7 +92,6 @@ impl Tab {
     pub(crate) const ALL: [Tab; 7] =
         [Tab::Pairs, Tab::Time, Tab::Wording, Tab::Grades, Tab::Angles, Tab::Precedents, Tab::Edition];
 
-    /// Its name.
     pub(crate) fn name(self) -> &'static str {
         match self {
             Tab::Pairs => "same facts, two rulings",
@@ -108,8 +110,7 @@ enum Reading {
     /// It goes on.
     On,
     /// It could not be done.
-    Unread(String),
-    /// It is done.
+    Unread(Arc<Error>),
     Done(Arc<Held>),
 }
 
@@ -137,32 +138,25 @@ pub(crate) enum What {
 /// A line that is typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Typing {
-    /// What for.
     pub what: What,
-    /// As typed so far.
     pub text: String,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone)]
 pub(crate) enum Message {
     /// The logs were read, or could not be.
-    Read(Result<Arc<Held>, String>),
+    Read(Result<Arc<Held>, Arc<Error>>),
     /// Something came of the judging of this number.
     Judging(u64, Came),
-    /// A key was pressed.
     Pressed(Chord),
     /// A key's button.
     Act(Act),
     /// A line of the list was clicked.
     Line(usize),
-    /// Something was typed.
     Typed(String),
-    /// What was typed is meant.
     Submit,
 }
 
-/// The screen's state.
 pub(crate) struct Week {
     weekly: Weekly,
     reading: Reading,
@@ -192,7 +186,6 @@ pub(crate) struct Week {
     board: Board,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("week line")
 }
@@ -233,14 +226,13 @@ impl Week {
         let (done, reading) = iced::futures::channel::oneshot::channel();
         std::thread::spawn(move || {
             // A window that was closed meanwhile waits for nothing.
-            let _ = done.send(Held::read(&weekly).map(Arc::new));
+            let _ = done.send(Held::read(&weekly).map(Arc::new).map_err(Arc::new));
         });
         Task::perform(reading, |read| {
-            Message::Read(read.unwrap_or_else(|_| Err("the reading ended early".to_owned())))
+            Message::Read(read.unwrap_or_else(|_| Err(Arc::new(Error::EndedEarly))))
         })
     }
 
-    /// One message in.
     pub(crate) fn update(&mut self, message: Message) -> Task<Message> {
         match message {
             Message::Read(Ok(held)) => {
@@ -253,8 +245,8 @@ impl Week {
                 self.stay(pointed.as_ref());
                 Task::none()
             }
-            Message::Read(Err(because)) => {
-                self.reading = Reading::Unread(because);
+            Message::Read(Err(error)) => {
+                self.reading = Reading::Unread(error);
                 Task::none()
             }
             Message::Judging(of, came) => {
@@ -382,10 +374,9 @@ impl Week {
     }
 
     /// Points at this, wherever it stands in the list now: no key may hit what the eye does not look at.
-    fn stay(&mut self, of: Option<&board::Of>) {
+    fn stay(&mut self, of: Option<&Of>) {
         let place = self.place();
-        let now =
-            self.board.lines.iter().position(|line| Some(&line.of) == of && line.of != board::Of::Itself);
+        let now = self.board.lines.iter().position(|line| Some(&line.of) == of && line.of != Of::Itself);
         if let Some(now) = now.filter(|now| *now != self.at[place]) {
             self.at[place] = now;
             self.refresh();
@@ -419,7 +410,7 @@ impl Week {
         let Reading::Done(held) = &self.reading else { return };
         let held = Arc::clone(held);
         let place = self.place();
-        let see = board::See {
+        let see = See {
             held: &held,
             acts: &self.acts,
             found: self.found(&held),
@@ -427,18 +418,15 @@ impl Week {
             blind: self.blind,
             graded_too: self.graded_too,
             done: self.done.as_deref(),
-            edition: &self.edition,
         };
-        self.board = Board::of(&see, self.tab, self.at[place]);
+        self.board = Board::of(&see, &self.edition, (self.tab, self.at[place]));
         self.at[place] = self.at[place].min(self.board.lines.len().saturating_sub(1));
     }
 
-    /// The screen.
     pub(crate) fn view(&self, palette: &'static Palette, room: Size) -> Element<'_, Message> {
         view::view(self, palette, room)
     }
 
-    /// The page of keys.
     pub(crate) fn key_card(&self, palette: &'static Palette) -> Element<'_, Message> {
         view::key_card(palette)
     }
@@ -447,11 +435,6 @@ impl Week {
 /// Where among all of them a tab stands.
 fn place(tab: Tab) -> usize {
     Tab::ALL.iter().position(|one| *one == tab).unwrap_or(0)
-}
-
-/// What went wrong, and what to do about it where that is known.
-fn helped(says: impl std::fmt::Display, help: Option<impl std::fmt::Display>) -> String {
-    help.map_or_else(|| says.to_string(), |help| format!("{says}; {help}"))
 }
 
 /// Where something is done that is not done here.

@@ -18,7 +18,7 @@ pub(crate) enum Effect {
 
 impl Effect {
     /// In a word, where it is grave.
-    pub(crate) fn says(self) -> Option<&'static str> {
+    pub(crate) fn text(self) -> Option<&'static str> {
         match self {
             Effect::Writes => None,
             Effect::Costs => Some("costs"),

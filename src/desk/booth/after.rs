@@ -13,15 +13,14 @@ use review::day::fold::Day;
 use review::day::{By, Ending, Event};
 use rules::game::situation::Situation;
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct After {
     /// The entries, the oldest first.
-    pub rows: Vec<Row>,
+    rows: Vec<Row>,
     /// The one that is pointed at.
-    pub at: usize,
+    at: usize,
     /// What the desk said last.
-    pub told: Option<String>,
+    told: Option<String>,
 }
 
 /// One entry.
@@ -29,7 +28,6 @@ pub(crate) struct After {
 pub(crate) struct Row {
     /// When, by the wall clock, in UTC.
     pub when: String,
-    /// What.
     pub what: String,
     /// It was taken back since.
     pub undone: bool,
@@ -39,28 +37,17 @@ pub(crate) struct Row {
     pub review: Option<String>,
 }
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// The entry above.
     Up,
-    /// The entry below.
     Down,
-    /// Many entries up.
     PageUp,
-    /// Many entries down.
     PageDown,
-    /// To the first.
     First,
-    /// To the last.
     Last,
-    /// Opens the review that is pointed at.
     Open,
-    /// Writes the review as a page to print.
     Print,
-    /// Writes the log's records for programs.
     Export,
-    /// Back to the game.
     Back,
 }
 
@@ -85,19 +72,15 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "back to the game" },
 ];
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
     /// An entry was pointed at.
     Point(usize),
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
     /// This review is opened.
     Open(String),
@@ -117,7 +100,7 @@ impl After {
     pub(crate) fn new(day: &Day, names: &Names) -> After {
         let standing: std::collections::BTreeSet<usize> = day.standing().map(|(number, _)| number).collect();
         let rows = day.events().iter().enumerate().map(|(number, stamped)| {
-            let (what, then, review) = told(&stamped.event, names);
+            let (what, then, review) = described(&stamped.event, names);
             let when = chrono::DateTime::from_timestamp_millis(stamped.at.utc_ms)
                 .map_or_else(String::new, |at| at.format("%H:%M:%S").to_string());
             Row { when, what, undone: !standing.contains(&number), then, review }
@@ -126,7 +109,11 @@ impl After {
         After { at: rows.len().saturating_sub(1), rows, told: None }
     }
 
-    /// One message in, one action out.
+    /// What became of the last act.
+    pub(crate) fn tell(&mut self, words: String) {
+        self.told = Some(words);
+    }
+
     pub(crate) fn update(&mut self, message: Message) -> Action {
         let last = self.rows.len().saturating_sub(1);
         self.told = None;
@@ -160,7 +147,7 @@ impl After {
 }
 
 /// An event in words, with what it led to and the review that it is about.
-fn told(event: &Event, names: &Names) -> (String, Option<Situation>, Option<String>) {
+fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option<String>) {
     match event {
         Event::Opened(opened) => (format!("the game {} was opened", opened.card.game), None, None),
         Event::Checked { item, done: true } => (format!("{item}: checked"), None, None),
@@ -168,7 +155,7 @@ fn told(event: &Event, names: &Names) -> (String, Option<Situation>, Option<Stri
         Event::Moved { to, by } => {
             let what = match by {
                 By::Set => "the situation was set".to_owned(),
-                By::Play(play) => crate::booth::play_text::told(play.did).to_owned(),
+                By::Play(play) => crate::booth::play_text::text(play.did).to_owned(),
                 By::Correction { reason: None } => "put right".to_owned(),
                 By::Correction { reason: Some(reason) } => format!("put right: {reason}"),
                 By::Timeout(team) => format!("timeout, {}", names.short.of(*team)),

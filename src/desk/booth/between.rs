@@ -9,48 +9,38 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::situation_line;
-use super::typed::{self, Ground};
+use super::typed::{self, Ground, Unread};
+use super::undone::Undone;
 use iced::widget::Id;
 use review::day::Command;
 use review::day::fold::{Day, Service};
 use rules::book::Book;
 use rules::book::effect::Part;
+use rules::game::advance;
 use rules::game::advance::{Advance, Did, Start, Tried, advance, needs_start};
 use rules::game::situation::{End, Next, Situation, Team};
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Between {
-    /// What is being typed, if anything is.
-    pub typing: Option<Typing>,
+    typing: Option<Typing>,
     /// What the desk said last.
-    pub told: Option<String>,
+    told: Option<String>,
 }
 
-/// What is being typed.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Typing {
     /// Where and when a play ended.
     Play {
         /// What the play did.
         what: What,
-        /// As typed so far.
         text: String,
         /// What follows from it, or what is wrong with it.
-        follows: Result<Box<Situation>, String>,
+        follows: Result<Box<Situation>, NotAPlay>,
     },
     /// The situation as it should be.
-    Correct {
-        /// As typed so far.
-        text: String,
-        /// What is wrong with it.
-        wrong: Option<String>,
-    },
+    Correct { text: String, wrong: Option<String> },
     /// Why replay is out of service.
-    OutOfService {
-        /// As typed so far.
-        text: String,
-    },
+    OutOfService { text: String },
     /// Who begins the next period, and toward which end.
     Start,
     /// A team takes a timeout: what it costs stands there.
@@ -74,7 +64,6 @@ pub(crate) enum What {
     Good,
     /// A kick at goal that was not; during a try, a failed one.
     NoGood,
-    /// A safety.
     Safety,
     /// The other team took the ball and was stopped here.
     Turnover,
@@ -82,7 +71,6 @@ pub(crate) enum What {
     Returned,
     /// A kick, and the other team was stopped with it here.
     Kicked,
-    /// A touchback.
     Touchback,
     /// The kickers got their kick back here.
     KickKept,
@@ -90,25 +78,28 @@ pub(crate) enum What {
     Again,
 }
 
-/// What can happen on this screen.
+/// Why a play as typed leads to no situation.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub(crate) enum NotAPlay {
+    #[error(transparent)]
+    Unread(#[from] Unread),
+    #[error("where? type its spot, and the clock")]
+    NoSpot,
+    #[error(transparent)]
+    Unfit(#[from] advance::Error),
+}
+
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
-    /// Something was typed.
     Typed(String),
-    /// What stands there is meant.
     Submit,
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// The line to type in gets the focus.
     Focus(Id),
-    /// This, to the day.
     Do(Command),
     /// A review is asked for.
     Challenge,
@@ -123,7 +114,6 @@ pub(crate) enum Action {
 /// What the screen reads what is typed against.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Known<'a> {
-    /// The rules.
     pub book: &'a Book,
     /// The day so far.
     pub day: &'a Day,
@@ -131,14 +121,12 @@ pub(crate) struct Known<'a> {
     pub ground: Ground<'a>,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("between line")
 }
 
 impl What {
-    /// In words.
-    pub(crate) fn says(self) -> &'static str {
+    pub(crate) fn text(self) -> &'static str {
         match self {
             What::Down => "stopped at",
             What::OutOfBounds => "out of bounds at",
@@ -183,7 +171,6 @@ impl What {
 }
 
 impl Between {
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         match self.typing.as_ref()? {
             Typing::Play { text, .. } | Typing::Correct { text, .. } | Typing::OutOfService { text } => {
@@ -193,17 +180,20 @@ impl Between {
         }
     }
 
-    /// After a command was written.
     pub(crate) fn done(&mut self) {
         *self = Between::default();
     }
 
-    /// After a command was not carried out.
-    pub(crate) fn refused(&mut self, because: &str, instead: &str) {
+    pub(crate) fn refused(&mut self, undone: Undone) {
+        let (because, instead) = undone.parts("nothing was written");
         self.told = Some(format!("{because}; {instead}"));
     }
 
-    /// One message in, one action out.
+    /// The referee has nothing to rule on.
+    pub(crate) fn refused_referee(&mut self, undone: &Undone) {
+        self.told = Some(undone.to_string());
+    }
+
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
             Message::Act(act) => self.act(act, known),
@@ -309,18 +299,15 @@ impl Between {
 }
 
 /// The play as typed; the clock stays where it is if none was.
-fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, String> {
+fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, NotAPlay> {
     let situation = known.ground.situation;
-    let (at, clock_ms) = typed::place(text, known.ground).map_err(|unread| unread.to_string())?;
-    let did = what.did(situation.next, at).ok_or_else(|| "where? type its spot, and the clock".to_owned())?;
+    let (at, clock_ms) = typed::place(text, known.ground)?;
+    let did = what.did(situation.next, at).ok_or(NotAPlay::NoSpot)?;
     Ok(Advance { did, clock_ms: clock_ms.unwrap_or(situation.clock_ms) })
 }
 
-fn follow(play: Advance, known: Known<'_>) -> Result<Box<Situation>, String> {
-    match advance(known.book, known.ground.situation, play) {
-        Ok(advanced) => Ok(Box::new(advanced.after)),
-        Err(unfit) => Err(unfit.to_string()),
-    }
+fn follow(play: Advance, known: Known<'_>) -> Result<Box<Situation>, NotAPlay> {
+    Ok(Box::new(advance(known.book, known.ground.situation, play)?.after))
 }
 
 /// Who can begin a period, and toward which end.

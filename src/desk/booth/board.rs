@@ -56,7 +56,6 @@ pub(crate) struct Line {
     pub answer: Option<String>,
     /// The answers so far lead to it, or may.
     pub reached: bool,
-    /// Its options.
     pub options: Vec<String>,
     /// The kind of look that it asks for.
     pub looks: Looks,
@@ -171,7 +170,7 @@ fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, r
         options: step.options.iter().map(|choice| choice.name.clone()).collect(),
         looks: step.looks,
         looked,
-        marks: marks.iter().map(|marked| told(marked)).collect(),
+        marks: marks.iter().map(|marked| mark_text(marked)).collect(),
         moments: moments.iter().map(ToString::to_string).collect(),
         unmarked: moments
             .into_iter()
@@ -181,7 +180,7 @@ fn line(review: &Review, number: usize, question: &Question<'_>, index: usize, r
     }
 }
 
-fn told(marked: &Marked) -> String {
+fn mark_text(marked: &Marked) -> String {
     format!("{}  {} {}", marked.mark.moment, marked.mark.camera, marked.mark.timecode)
 }
 

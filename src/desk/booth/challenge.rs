@@ -9,7 +9,8 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use view::view;
 
 use super::situation_line;
-use super::typed::{self, Ground};
+use super::typed::{self, Ground, Unread};
+use super::undone::Undone;
 use crate::keys::shown;
 use field::exact::Yards;
 use iced::widget::Id;
@@ -24,14 +25,12 @@ use rules::book::effect::{DeadBy, Part, Points};
 use rules::game::play::PlayEnd;
 use rules::game::situation::{Situation, Team};
 
-/// The screen's state.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Challenge {
     /// What is asked for at the moment.
     pub stage: Stage,
     /// The plays that it can be about, with the game at their snaps; the first is the one that it is about.
     pub plays: Vec<(usize, Situation)>,
-    /// Who asks.
     pub who: Initiator,
     /// When the stop signal came.
     pub stop: Stop,
@@ -77,7 +76,6 @@ pub(crate) struct Found {
 /// The steps of a challenge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Stage {
-    /// Who asks.
     Who,
     /// Which question.
     Find,
@@ -104,38 +102,37 @@ pub(crate) enum Ended {
     Returned,
 }
 
-/// What can happen on this screen.
+/// Why a call as typed cannot be read back.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+enum NotReadBack {
+    #[error(transparent)]
+    Unread(#[from] Unread),
+    #[error("where was the ball dead? type its spot")]
+    NoSpot,
+}
+
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
-    /// Something was typed.
     Typed(String),
-    /// What stands there is meant.
     Submit,
     /// A question was pointed at.
     Point(usize),
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// The line to type in gets the focus.
     Focus(Id),
     /// The review begins, with this question.
     Begin {
-        /// Of which play.
         play: usize,
-        /// Who asks.
         who: Initiator,
         /// When the stop signal came.
         stop: Stop,
         /// The question.
         asked: Asked,
     },
-    /// This, to the review.
     Do(Command),
     /// Back to where the official came from.
     Leave,
@@ -143,7 +140,6 @@ pub(crate) enum Action {
     End,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("challenge line")
 }
@@ -211,7 +207,16 @@ impl Challenge {
         };
     }
 
-    /// The line that is being typed.
+    /// After something was not written.
+    pub(crate) fn undone(&mut self, undone: &Undone) {
+        self.wrong = Some(undone.to_string());
+    }
+
+    /// The game at the snap of the play that it is about; none where the review is held already.
+    pub(crate) fn situation(&self) -> Option<Situation> {
+        self.plays.first().map(|(_, at)| *at)
+    }
+
     pub(crate) fn line(&self) -> Option<&str> {
         match self.stage {
             Stage::Find => Some(&self.search),
@@ -277,7 +282,6 @@ impl Challenge {
         });
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, book: &Book, ground: Ground<'_>) -> Action {
         let situation = ground.situation;
         match message {
@@ -424,7 +428,7 @@ impl Challenge {
             Stage::ReadBack => match self.read_back(ground) {
                 Ok(read_back) => Action::Do(Command::ReadBack(read_back)),
                 Err(wrong) => {
-                    self.wrong = Some(wrong);
+                    self.wrong = Some(wrong.to_string());
                     Action::None
                 }
             },
@@ -432,8 +436,8 @@ impl Challenge {
     }
 
     /// The call as read back: a spot and a clock in any order, either may be left out.
-    fn read_back(&self, ground: Ground<'_>) -> Result<ReadBack, String> {
-        let (spot, clock_ms) = typed::place(&self.read_back, ground).map_err(|unread| unread.to_string())?;
+    fn read_back(&self, ground: Ground<'_>) -> Result<ReadBack, NotReadBack> {
+        let (spot, clock_ms) = typed::place(&self.read_back, ground)?;
         let end = self.end(spot, clock_ms, ground)?;
         Ok(ReadBack { spot, clock_ms, end })
     }
@@ -443,7 +447,7 @@ impl Challenge {
         spot: Option<Yards>,
         clock_ms: Option<i64>,
         ground: Ground<'_>,
-    ) -> Result<Option<PlayEnd>, String> {
+    ) -> Result<Option<PlayEnd>, NotReadBack> {
         let (points, turnover, dead_by) = match self.ended {
             Ended::Plain => return Ok(None),
             Ended::Scored(points @ (Points::Touchdown | Points::FieldGoal)) => {
@@ -457,7 +461,7 @@ impl Challenge {
             (Some(spot), _) => spot,
             // A score needs no spot: the book puts the ball.
             (None, Some(_)) => ground.situation.spot,
-            (None, None) => return Err("where was the ball dead? type its spot".to_owned()),
+            (None, None) => return Err(NotReadBack::NoSpot),
         };
         Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
     }

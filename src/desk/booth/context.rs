@@ -8,14 +8,11 @@ use rules::game::situation::Situation;
 
 /// One drawing's surroundings.
 #[derive(Clone, Copy)]
-pub(crate) struct Hall<'a> {
+pub(crate) struct Context<'a> {
     /// The colours.
     pub palette: &'static Palette,
-    /// The rules.
     pub book: &'a Book,
-    /// How the teams are called.
     pub names: &'a Names,
-    /// The cameras, in the order of their letters.
     pub cameras: &'a [String],
     /// The number of the one in hand.
     pub camera: usize,
@@ -33,14 +30,13 @@ pub(crate) struct Hall<'a> {
     pub tight: bool,
 }
 
-impl<'a> Hall<'a> {
+impl<'a> Context<'a> {
     /// The camera in hand: its letter and its name.
     pub(crate) fn camera_in_hand(&self) -> String {
         lettered(self.cameras, self.camera)
     }
 }
 
-/// A camera with its letter.
 pub(crate) fn lettered(cameras: &[String], number: usize) -> String {
     let letter = ('A'..='Z').nth(number).unwrap_or('?');
     match cameras.get(number) {

@@ -3,7 +3,7 @@
 //! Without footage marks are typed: the camera, and the timecode that stands in its picture.
 
 use super::board::Line;
-use crate::booth::context::{Hall, lettered};
+use crate::booth::context::{Context, lettered};
 use crate::theme::{Palette, size};
 use crate::widget::{card, field, label};
 use ::field::exact::Yards;
@@ -16,33 +16,34 @@ use rules::book::line::Figure;
 use rules::game::situation::{End, Situation, Team};
 
 /// The right side of the walk.
-pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
-    let palette = hall.palette;
+pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, open: Option<&'a Line>) -> Element<'a, M> {
+    let palette = context.palette;
     let mut parts = Column::new().spacing(14);
-    if let Some(situation) = &hall.situation {
-        let drawn = field::field(palette, plan(hall, situation, None), if hall.low { 190.0 } else { 250.0 });
+    if let Some(situation) = &context.situation {
+        let drawn =
+            field::field(palette, plan(context, situation, None), if context.low { 190.0 } else { 250.0 });
         parts = parts.push(card::card(palette, drawn));
     }
-    let table = column![cameras(hall), card::divide(palette), marks(hall, open)].spacing(8);
+    let table = column![cameras(context), card::divide(palette), marks(context, open)].spacing(8);
     parts.push(card::card(palette, table).height(Length::Fill)).into()
 }
 
 /// The cameras with their letters and how often each was looked at; the one in hand is raised by its word.
-fn cameras<'a, M: 'a>(hall: &Hall<'a>) -> Element<'a, M> {
+fn cameras<'a, M: 'a>(context: &Context<'a>) -> Element<'a, M> {
     let mut cameras = Row::new().spacing(22);
-    for (number, camera) in hall.cameras.iter().enumerate() {
+    for (number, camera) in context.cameras.iter().enumerate() {
         let looks =
-            hall.review.map_or(0, |review| review.looks().filter(|look| look.camera == *camera).count());
-        let (ink, font) = match number == hall.camera {
-            true => (hall.palette.accent, label::BOLD),
-            false => (hall.palette.ink, label::PLAIN),
+            context.review.map_or(0, |review| review.looks().filter(|look| look.camera == *camera).count());
+        let (ink, font) = match number == context.camera {
+            true => (context.palette.accent, label::BOLD),
+            false => (context.palette.ink, label::PLAIN),
         };
-        let hand = if number == hall.camera { " · in hand" } else { "" };
-        let words = format!("{}{hand}", lettered(hall.cameras, number));
+        let hand = if number == context.camera { " · in hand" } else { "" };
+        let words = format!("{}{hand}", lettered(context.cameras, number));
         cameras = cameras.push(
             column![
                 label::plain(words, ink).font(font),
-                label::small(counted(looks, "look"), hall.palette.muted),
+                label::small(counted(looks, "look"), context.palette.muted),
             ]
             .spacing(2),
         );
@@ -58,9 +59,9 @@ fn counted(count: usize, what: &str) -> String {
     }
 }
 
-fn marks<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
-    let palette = hall.palette;
-    let Some(review) = hall.review else { return label::plain("no review", palette.muted).into() };
+fn marks<'a, M: 'a>(context: &Context<'a>, open: Option<&'a Line>) -> Element<'a, M> {
+    let palette = context.palette;
+    let Some(review) = context.review else { return label::plain("no review", palette.muted).into() };
     let head = |words: &'static str| label::small(words, palette.muted);
     let mut table = Column::new().spacing(6).push(columns([
         head("moment").into(),
@@ -82,7 +83,7 @@ fn marks<'a, M: 'a>(hall: &Hall<'a>, open: Option<&'a Line>) -> Element<'a, M> {
             label::plain(marked.mark.moment.clone(), ink).into(),
             label::plain(marked.mark.camera.clone(), ink).into(),
             label::small(timecode, ink).size(size::TEXT).into(),
-            label::plain(place(hall, marked), ink).into(),
+            label::plain(place(context, marked), ink).into(),
             label::plain(marked.clock_ms.map_or(String::new(), clock_text), ink).into(),
         ]));
     }
@@ -103,18 +104,18 @@ fn columns<'a, M: 'a>(cells: [Element<'a, M>; 5]) -> Element<'a, M> {
         .into()
 }
 
-fn place(hall: &Hall<'_>, marked: &Marked) -> String {
-    match (marked.x, &hall.situation) {
-        (Some(x), Some(situation)) => spot(&hall.book.field, hall.names, situation, x),
+fn place(context: &Context<'_>, marked: &Marked) -> String {
+    match (marked.x, &context.situation) {
+        (Some(x), Some(situation)) => spot(&context.book.field, context.names, situation, x),
         (Some(_) | None, _) => String::new(),
     }
 }
 
 /// The field with the ball and the lines of the coming snap; `after` is where a ruling would put the ball.
-pub(crate) fn plan(hall: &Hall<'_>, situation: &Situation, after: Option<&Situation>) -> field::Plan {
-    let rules = &hall.book.field;
+pub(crate) fn plan(context: &Context<'_>, situation: &Situation, after: Option<&Situation>) -> field::Plan {
+    let rules = &context.book.field;
     let snap = situation.snap(rules);
-    let across = hall.book.lines.iter().filter_map(|line| match line.figure(snap, rules)? {
+    let across = context.book.lines.iter().filter_map(|line| match line.figure(snap, rules)? {
         Figure::Across(x) => Some((line.name.clone(), in_hall(x, rules.length, situation.attacks))),
         Figure::Along(..) | Figure::Between(_) => None,
     });
@@ -130,7 +131,7 @@ pub(crate) fn plan(hall: &Hall<'_>, situation: &Situation, after: Option<&Situat
         from: after.map(|_| here(situation)),
         east: after.unwrap_or(situation).attacks == End::East,
         across: if after.is_some() { Vec::new() } else { across.collect() },
-        ends: (hall.names.short.of(west).clone(), hall.names.short.of(west.other()).clone()),
+        ends: (context.names.short.of(west).clone(), context.names.short.of(west.other()).clone()),
     }
 }
 
@@ -144,8 +145,8 @@ fn in_hall(x: Yards, length: Yards, attacks: End) -> f32 {
 }
 
 /// A row of a label and a value, as lists of the booth have them.
-pub(crate) fn pair<'a, M: 'a>(hall: &Hall<'a>, label: &'a str, value: String) -> Element<'a, M> {
-    pair_of(hall.palette, label, value)
+pub(crate) fn pair<'a, M: 'a>(context: &Context<'a>, label: &'a str, value: String) -> Element<'a, M> {
+    pair_of(context.palette, label, value)
 }
 
 /// The same, where no game is open.

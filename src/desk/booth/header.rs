@@ -1,6 +1,6 @@
 //! The header: the seconds that are left, the game, who challenged and what it costs to lose.
 
-use crate::booth::context::Hall;
+use crate::booth::context::Context;
 use crate::theme::size;
 use crate::widget::edge;
 use crate::widget::edge::Edge;
@@ -20,13 +20,12 @@ pub(crate) struct Limit {
     pub gone_ms: Option<u64>,
     /// Its length in seconds.
     pub of_s: u32,
-    /// Until what.
     pub until: &'static str,
 }
 
 /// The limit to the ruling once the first look was taken, before that the limit to the announcement.
-pub(crate) fn limit(hall: &Hall<'_>, now: &Stamp) -> Option<Limit> {
-    let (review, limits) = (hall.review?, &hall.book.replay.limits);
+pub(crate) fn limit(context: &Context<'_>, now: &Stamp) -> Option<Limit> {
+    let (review, limits) = (context.review?, &context.book.replay.limits);
     let gone =
         |from: &Option<Stamp>| from.as_ref().and_then(|from| now.since(from)).map(|elapsed| elapsed.ms());
     if review.times.ruled.is_none()
@@ -40,15 +39,15 @@ pub(crate) fn limit(hall: &Hall<'_>, now: &Stamp) -> Option<Limit> {
 }
 
 /// The burning edge along the top.
-pub(crate) fn edge<'a, M: 'a>(hall: &Hall<'_>, now: &Stamp) -> Element<'a, M> {
-    let drawn = limit(hall, now).map_or(Edge::default(), |limit| {
+pub(crate) fn edge<'a, M: 'a>(context: &Context<'_>, now: &Stamp) -> Element<'a, M> {
+    let drawn = limit(context, now).map_or(Edge::default(), |limit| {
         let whole = limit.of_s as f32 * 1000.0;
         Edge {
             gone: limit.gone_ms.unwrap_or(0) as f32 / whole,
-            ticks: hall.review.map_or(Vec::new(), |review| ticks(review, &limit, whole)),
+            ticks: context.review.map_or(Vec::new(), |review| ticks(review, &limit, whole)),
         }
     });
-    edge::edge(hall.palette, drawn)
+    edge::edge(context.palette, drawn)
 }
 
 fn ticks(review: &Review, limit: &Limit, whole: f32) -> Vec<f32> {
@@ -61,9 +60,9 @@ fn ticks(review: &Review, limit: &Limit, whole: f32) -> Vec<f32> {
 }
 
 /// Seconds, situation, challenge.
-pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
-    let palette = hall.palette;
-    let seconds: Element<'a, M> = match limit(hall, now) {
+pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a, M> {
+    let palette = context.palette;
+    let seconds: Element<'a, M> = match limit(context, now) {
         Some(limit) => {
             let left = left(&limit);
             row![
@@ -84,9 +83,10 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
         }
         None => label::call("tellframe", palette.ink).into(),
     };
-    let game = hall.situation.as_ref().map_or(String::new(), |situation| told(hall, situation));
-    if hall.tight {
-        let seconds = limit(hall, now).map_or(String::new(), |limit| left_text(left(&limit)));
+    let game =
+        context.situation.as_ref().map_or(String::new(), |situation| situation_text(context, situation));
+    if context.tight {
+        let seconds = limit(context, now).map_or(String::new(), |limit| left_text(left(&limit)));
         return row![
             label::plain(seconds, palette.ink).font(label::BOLD),
             container(label::small(game, palette.ink).wrapping(text::Wrapping::None))
@@ -100,8 +100,8 @@ pub(crate) fn view<'a, M: 'a>(hall: &Hall<'a>, now: &Stamp) -> Element<'a, M> {
     }
     row![
         seconds,
-        space().width(if hall.narrow { 0 } else { 30 }),
-        column![label::plain(game, palette.ink), label::small(who(hall), palette.muted)]
+        space().width(if context.narrow { 0 } else { 30 }),
+        column![label::plain(game, palette.ink), label::small(who(context), palette.muted)]
             .spacing(2)
             .width(Length::Fill),
         label::small("F1 keys", palette.muted).wrapping(text::Wrapping::None),
@@ -124,15 +124,15 @@ pub(crate) fn left_text(ms: i64) -> String {
 }
 
 /// "2nd period 4:41 · 4th and 1.5 at Kites 12 · Kites' ball · 20–14".
-pub(crate) fn told(hall: &Hall<'_>, situation: &Situation) -> String {
-    let offense = hall.names.short.of(situation.offense);
+pub(crate) fn situation_text(context: &Context<'_>, situation: &Situation) -> String {
+    let offense = context.names.short.of(situation.offense);
     let period = match situation.period {
-        period if period > hall.book.game.periods => "overtime".to_owned(),
+        period if period > context.book.game.periods => "overtime".to_owned(),
         period => format!("{} period", ordinal(period)),
     };
-    let at = spot(&hall.book.field, hall.names, situation, situation.spot);
+    let at = spot(&context.book.field, context.names, situation, situation.spot);
     let next = match situation.next {
-        Next::Scrimmage { down, to_go } if situation.spot + to_go >= hall.book.field.length => {
+        Next::Scrimmage { down, to_go } if situation.spot + to_go >= context.book.field.length => {
             format!("{} and goal at {at}", ordinal(down))
         }
         Next::Scrimmage { down, to_go } => format!("{} and {to_go} at {at}", ordinal(down)),
@@ -142,9 +142,9 @@ pub(crate) fn told(hall: &Hall<'_>, situation: &Situation) -> String {
     format!(
         "{period} {} · {next} · {offense} ball · {} {}, {} {}",
         clock_text(situation.clock_ms),
-        hall.names.short.home,
+        context.names.short.home,
         situation.score.home,
-        hall.names.short.away,
+        context.names.short.away,
         situation.score.away
     )
 }
@@ -160,14 +160,14 @@ pub(crate) fn ordinal(number: u8) -> String {
     format!("{number}{ending}")
 }
 
-fn who(hall: &Hall<'_>) -> String {
-    let Some(called) = hall.review.and_then(|review| review.called.as_ref()) else { return String::new() };
+fn who(context: &Context<'_>) -> String {
+    let Some(called) = context.review.and_then(|review| review.called.as_ref()) else { return String::new() };
     let challenge = |team: Team| {
         let count = called.situation.challenges.of(team).used.saturating_add(1);
-        let price = hall.book.replay.coach.lost;
+        let price = context.book.replay.coach.lost;
         let costs =
             if price.timeout { "a lost one costs the timeout" } else { "a lost one costs no timeout" };
-        format!("{} challenge, their {}; {costs}", hall.names.teams.of(team), ordinal(count))
+        format!("{} challenge, their {}; {costs}", context.names.teams.of(team), ordinal(count))
     };
     match called.initiator {
         Initiator::Coach(team) => challenge(team),

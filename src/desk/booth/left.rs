@@ -1,95 +1,75 @@
-//! What is left to the referee: the booth opens his screen, hands his acts on, and takes over what he ruled.
+//! What is left to the referee: their screen is opened, its acts are handed on, and what they ruled is taken over.
 
-use super::post::{Post, Undone};
+use super::hands::{Hands, Next};
+use super::post::{Game, Post};
 use super::referee::{self, Referee, Sheet, beside};
-use super::{Booth, Message, Pane, told, walk};
-use iced::Task;
+use super::screen::Screen;
+use super::undone::{Fault, Undone};
+use super::walk::Walk;
 use iced::widget::operation::focus;
 use log::streams::precedents::text;
 use review::precedent::pattern::Pattern;
 
-impl Booth {
-    /// Opens the referee's own ruling: the one that is held, else a new one. Says why not.
-    pub(super) fn open_referee(&mut self) -> Result<(), String> {
-        let Ok(post) = &mut self.post else { return Ok(()) };
-        post.begin_referee(&self.now).map_err(told)?;
-        if let Some(sheet) = sheet(post).map_err(told)? {
-            self.pane = Pane::Referee(Box::new(Referee::new(sheet)));
-        }
-        Ok(())
+impl Hands<'_> {
+    /// The screen of the referee's own ruling: of the one that is held, else of a new one.
+    pub(super) fn open_referee(&mut self) -> Result<Screen, Undone> {
+        self.game.begin_referee(self.post, self.now)?;
+        Ok(Screen::Referee(Box::new(Referee::new(sheet(self.post, self.game)?))))
     }
 
-    /// One message of the referee's screen.
-    pub(super) fn referee(&mut self, message: referee::Message) -> Task<Message> {
-        let (Pane::Referee(screen), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
+    pub(super) fn referee(&mut self, screen: &mut Referee, message: referee::Message) -> Next {
         match screen.update(message) {
-            referee::Action::None => Task::none(),
-            referee::Action::Focus(id) => focus(id),
-            referee::Action::Back => {
-                self.settle_pane();
-                Task::none()
-            }
-            referee::Action::Over => {
-                match post.take_over(&self.now) {
-                    Ok(()) => self.settle_pane(),
-                    Err(undone) => screen.told = Some(told(undone)),
-                }
-                Task::none()
-            }
-            referee::Action::Propose(title) => {
-                let done = post.propose(&title, &self.now);
-                refresh(screen, post, done);
-                Task::none()
-            }
-            referee::Action::Do(command) => match post.referee_act(command.clone(), &self.now) {
-                Err(Undone::No(no)) => match screen.refused(&command, &no) {
-                    referee::Action::Focus(id) => focus(id),
-                    referee::Action::None
-                    | referee::Action::Do(_)
-                    | referee::Action::Propose(_)
-                    | referee::Action::Back
-                    | referee::Action::Over => Task::none(),
-                },
-                done => {
-                    refresh(screen, post, done);
-                    Task::none()
+            referee::Action::None => Next::Stay,
+            referee::Action::Focus(id) => Next::Run(focus(id)),
+            referee::Action::Back => Next::Settle,
+            referee::Action::Over => match self.game.take_over(self.post, self.now) {
+                Ok(()) => Next::Settle,
+                Err(undone) => {
+                    screen.tell(undone.to_string());
+                    Next::Stay
                 }
             },
+            referee::Action::Propose(title) => {
+                let done = self.game.propose(self.post, &title, self.now);
+                self.ruled(screen, done)
+            }
+            referee::Action::Do(command) => {
+                match self.game.referee_act(self.post, command.clone(), self.now) {
+                    Err(Undone::No(no)) => {
+                        screen.refused(&command, &no).map_or(Next::Stay, |id| Next::Run(focus(id)))
+                    }
+                    done => self.ruled(screen, done),
+                }
+            }
         }
     }
 
-    /// Shows on the walk the precedents in force whose facts recur in the review in hand; none where the book decides
-    /// it.
-    pub(super) fn recall(&mut self) {
-        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &self.post) else { return };
-        walk.recurring.clear();
-        let Some(case) = post.case() else { return };
-        match post.precedents() {
-            Ok(precedents) => {
-                let near = precedents.recurring(&case, post.week());
-                walk.recurring = near.iter().map(|near| beside(&precedents, near, true)).collect();
-            }
-            Err(undone) => walk.told = Some(walk::Told::Done(format!("precedents: {}", told(undone)))),
+    /// Shows what became of an act, or why it was not done.
+    fn ruled(&self, screen: &mut Referee, done: Result<(), Undone>) -> Next {
+        match done.and_then(|()| sheet(self.post, self.game)) {
+            Ok(sheet) => screen.refresh(sheet),
+            Err(undone) => screen.tell(undone.to_string()),
         }
-        walk.reading = walk.reading && !walk.recurring.is_empty();
+        Next::Stay
     }
 }
 
-/// Takes in what became of an act, or says why it was not done.
-fn refresh(screen: &mut Referee, post: &Post, done: Result<(), Undone>) {
-    match done.and_then(|()| sheet(post)) {
-        Ok(Some(sheet)) => screen.refresh(sheet),
-        Ok(None) => {}
-        Err(undone) => screen.told = Some(told(undone)),
-    }
+/// Shows on the walk the precedents in force whose facts recur in the review in hand; none where the book decides
+/// it.
+pub(super) fn recall(walk: &mut Walk, post: &Post, game: &Game) {
+    let Some(case) = game.case() else { return walk.recall(Ok(Vec::new())) };
+    walk.recall(post.precedents().map_err(Fault::from).map(|precedents| {
+        let near = precedents.recurring(&case, game.week());
+        near.iter().map(|near| beside(&precedents, near, true)).collect()
+    }));
 }
 
 /// The ruling in hand as it stands, with the precedents near it.
-fn sheet(post: &Post) -> Result<Option<Sheet>, Undone> {
-    let (Some(held), Some(game)) = (post.referee(), &post.game) else { return Ok(None) };
+fn sheet(post: &Post, game: &Game) -> Result<Sheet, Undone> {
+    let held = game.referee().ok_or(Fault::NoRulingHeld)?;
     let ruling = held.ruling();
-    let Some(case) = Pattern::of(&game.book, ruling) else { return Ok(None) };
+    let case = Pattern::of(&game.book, ruling).ok_or(Fault::NoRulingHeld)?;
     let precedents = post.precedents()?;
-    let near = precedents.near(&case, &text("", ruling), post.week())?;
-    Ok(Some(Sheet::of(&game.book, &game.names, (held.id(), ruling), (&precedents, &near))))
+    let near = precedents.near(&case, &text("", ruling), game.week())?;
+    Ok(Sheet::of(&game.book, &game.names, (held.id(), ruling), (&precedents, &near)))
 }

@@ -14,16 +14,12 @@ mod overlay;
 pub(crate) mod place;
 mod placing;
 mod pointed;
-#[cfg(test)]
-mod registered;
 pub(crate) mod sight;
 mod target;
+#[cfg(test)]
+pub(crate) mod tests;
 mod ties;
-#[cfg(test)]
-mod upright;
 mod view;
-#[cfg(test)]
-pub(crate) mod waited;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use offered::Rests;
@@ -46,7 +42,7 @@ use loupe::Loupe;
 use offered::Offers;
 use opened::{LOOK, Watched};
 use overlay::Overlay;
-use place::{Mode, Place, Said};
+use place::{Mode, Place, Remark};
 use review::event::Tied;
 use rules::book::tree::Looks;
 use sight::{Sight, Sizes, Window};
@@ -64,7 +60,7 @@ pub(crate) struct Pictures {
     pub panes: Vec<Pane>,
     /// The number among them of the one whose clip the playhead is on.
     pub lead: usize,
-    /// The camera in hand, by its number in the hall: the large one. Where it has no clip that runs, the clip of the one
+    /// The camera in hand, by its place on the card of the game: the large one. Where it has no clip that runs, the clip of the one
     /// before rests among the small ones, and nothing steps or runs.
     hand: usize,
     playhead: Option<Playhead>,
@@ -79,15 +75,14 @@ pub(crate) struct Pictures {
     /// Landmarks and points.
     place: Place,
     /// What is said of them.
-    said: Vec<Said>,
+    remarks: Vec<Remark>,
     /// The ties of the review.
     ties: Vec<Tied>,
     /// A tie that is begun.
     tying: Option<Begun>,
     /// Why the last picture ties nothing.
     no_tie: Option<String>,
-    /// What is said of the ties.
-    ties_said: Vec<Said>,
+    ties_said: Vec<Remark>,
     /// The pane under the pointer, and where in it.
     pointer: Option<(usize, (f64, f64))>,
     /// What the desk said last of a file.
@@ -109,7 +104,7 @@ pub(crate) const LISTEN: Duration = Duration::from_millis(12);
 
 /// One clip.
 pub(crate) struct Pane {
-    /// The camera, by its number in the hall.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
     /// It, by its letter and name.
     label: String,
@@ -201,7 +196,7 @@ impl Pictures {
             overlays: Vec::new(),
             bare: Overlay::default(),
             place: Place::default(),
-            said: Vec::new(),
+            remarks: Vec::new(),
             ties: Vec::new(),
             tying: None,
             no_tie: None,
@@ -363,7 +358,7 @@ impl Pictures {
         self.look_closer();
     }
 
-    /// The camera in hand, by its number in the hall.
+    /// The camera in hand, by its place on the card of the game.
     pub(crate) fn in_hand(&self) -> usize {
         self.hand
     }

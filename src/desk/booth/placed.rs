@@ -1,33 +1,56 @@
-//! A point that was measured in the pictures, on its way to the log: its pictures are decoded and hashed first.
+//! A point that was measured in the pictures, before it is logged: its pictures are decoded and hashed first.
 
-use super::pictures::Target;
+use super::Message;
+use super::hands::{Hands, Next};
 use super::pictures::place::{Asks, Placed, Subject, kept_name};
-use super::{Booth, Came, Message, Pane, Post};
+use super::pictures::{Pictures, Target};
+use super::post::Game;
+use super::undone::Undone;
+use super::walk::Walk;
 use evidence::mark::Shot;
 use evidence::place::point::Ground;
+use footage::error::Change;
 use host::frame::Unproven;
 use iced::Task;
 use iced::futures::channel::oneshot;
 use review::decide::Command;
 use review::event::SeenFrom;
+use review::fold::Review;
 use review::placing::{Placing, edges};
 use rules::book::tree::Proof;
 use rules::game::situation::End;
+use std::path::Path;
 
-impl Booth {
+/// A camera's file is not the one that was looked at: nothing is to be written of it.
+#[derive(Debug, Clone, thiserror::Error)]
+#[error("{camera}: {changed}")]
+pub(crate) struct OtherFile {
+    camera: String,
+    changed: Change,
+}
+
+/// What became of something that was proven in the background.
+pub(super) enum Written {
+    /// It was tried; `failed` says what its proof lacks, and what the mark is worth without it.
+    Tried { command: Command, done: Result<(), Undone>, failed: Option<(String, &'static str)> },
+    /// Nothing was written, for a file changed.
+    OtherFile(String),
+}
+
+impl Hands<'_> {
     /// Proves the pictures of a measured point, away from the window.
-    pub(super) fn prove(&self, placed: Placed) -> Task<Message> {
-        let Ok(Post { game: Some(game), .. }) = &self.post else { return Task::none() };
+    pub(super) fn prove_place(&self, placed: Placed) -> Next {
         let Placed { question, step, seen } = placed;
         let mut targets = Vec::new();
         let mut from = Vec::new();
         for (camera, frame, clicked) in seen {
-            let target = self.pictures.target_of(camera, frame).zip(game.cameras.get(camera));
-            let Some((target, name)) = target else { return Task::none() };
+            let target = self.pictures.target_of(camera, frame).zip(self.game.cameras.get(camera));
+            // A clip that was closed since the click proves nothing.
+            let Some((target, name)) = target else { return Next::Stay };
             from.push(SeenFrom { camera: name.clone(), timecode: target.timecode, shot: None, clicked });
             targets.push(target);
         }
-        Task::perform(shots(targets), move |shots| {
+        Next::Run(Task::perform(shots(targets), move |shots| {
             let mut seen = from.clone();
             let cameras: Vec<String> = seen.iter().map(|one| one.camera.clone()).collect();
             Message::Placed(proofs(shots.unwrap_or(Vec::new()), &cameras).map(|proofs| {
@@ -36,88 +59,87 @@ impl Booth {
                 }
                 Box::new(Placing { question, step: step.clone(), seen })
             }))
-        })
+        }))
     }
 
     /// Writes the measured point, unless a file of it changed.
-    pub(super) fn placed(&mut self, placing: Result<Box<Placing>, String>) -> Task<Message> {
-        let placing = match placing {
-            Ok(placing) => *placing,
-            Err(because) => return self.not_of_this_file(because),
-        };
-        let task = self.walked(Command::Place(placing), Came::ByItself);
-        self.measure();
-        task
+    pub(super) fn place(&mut self, placing: Result<Box<Placing>, OtherFile>) -> Written {
+        self.write_proven(placing.map(|placing| Command::Place(*placing)))
     }
 
-    /// The frames in which a moment is marked, a camera each, by its number in the hall.
-    fn frames_of(&self, moment: &str) -> Vec<(usize, usize)> {
-        let Ok(post) = &self.post else { return Vec::new() };
-        let (Some(game), Some(review)) = (&post.game, post.review()) else { return Vec::new() };
-        let of = |camera: usize| {
-            let marks = self.pictures.marks_of(camera, review, &game.cameras);
-            marks.into_iter().find(|(of, _)| of == moment).map(|(_, frame)| (camera, frame))
-        };
-        (0..game.cameras.len()).filter_map(of).collect()
+    /// Writes what was proven, unless a file of it changed.
+    pub(super) fn write_proven(&mut self, proven: Result<Command, OtherFile>) -> Written {
+        match proven {
+            Ok(command) => {
+                let done = self.game.act(self.post, command.clone(), self.now);
+                Written::Tried { command, done, failed: None }
+            }
+            Err(other) => Written::OtherFile(other.to_string()),
+        }
     }
+}
 
-    /// Tells the pictures what the open step asks of a place.
-    pub(super) fn tell_pictures(&mut self) {
-        let (Pane::Walk(walk), Ok(post)) = (&self.pane, &self.post) else { return };
-        let (Some(game), Some(review)) = (&post.game, post.review()) else { return };
-        let Some(situation) = review.situation() else { return };
-        let step = review
-            .questions
-            .get(walk.question)
-            .and_then(|asked| game.book.tree(&asked.tree)?.steps.get(walk.step));
-        let field = &game.book.field;
-        let spot = situation.spot.as_f64();
-        let along = match situation.attacks {
-            End::East => spot,
-            End::West => field.length.as_f64() - spot,
-        };
-        let lines = game.book.lines.iter();
-        let subject = step.map(|step| Subject {
-            question: walk.question,
-            step: step.name.clone(),
-            asks: match &step.proof {
-                Proof::Position { point, at, line, off_ground } => Some(Asks {
-                    point: point.clone(),
-                    line: line.clone(),
-                    in_air: *off_ground,
-                    at: at.clone(),
-                    marked: self.frames_of(at),
-                }),
-                Proof::Seen { .. }
-                | Proof::Order { .. }
-                | Proof::Gap { .. }
-                | Proof::Count { .. }
-                | Proof::Never { .. }
-                | Proof::Judgement => None,
-            },
-            lines: lines.map(|line| (line.name.clone(), edges(&game.book, &situation, &line.name))).collect(),
-            field: field.clone(),
-            standard: game.book.replay.standard.established,
-            ball: Ground::new(along, 0.0),
-        });
-        let venue =
-            post.day().and_then(|day| day.opened.as_ref()).map_or("", |opened| opened.card.venue.as_str());
-        let folder = self.place.folder().join("calibrations").join(kept_name(venue));
-        self.pictures.about(subject, folder);
-    }
+/// The frames in which a moment is marked, a camera each, by its place on the card of the game.
+fn frames_of(moment: &str, review: &Review, pictures: &Pictures, cameras: &[String]) -> Vec<(usize, usize)> {
+    let of = |camera: usize| {
+        let marks = pictures.marks_of(camera, review, cameras);
+        marks.into_iter().find(|(of, _)| of == moment).map(|(_, frame)| (camera, frame))
+    };
+    (0..cameras.len()).filter_map(of).collect()
+}
+
+/// Tells the pictures what the open step asks of a place; calibrations lie in this folder.
+pub(super) fn tell_pictures(walk: &Walk, game: &Game, pictures: &mut Pictures, folder: &Path) {
+    let Some(review) = game.review() else { return };
+    let Some(situation) = review.situation() else { return };
+    let (question, step) = walk.open_step();
+    let asked = review.questions.get(question);
+    let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(step));
+    let field = &game.book.field;
+    let spot = situation.spot.as_f64();
+    let along = match situation.attacks {
+        End::East => spot,
+        End::West => field.length.as_f64() - spot,
+    };
+    let lines = game.book.lines.iter();
+    let subject = step.map(|step| Subject {
+        question,
+        step: step.name.clone(),
+        asks: match &step.proof {
+            Proof::Position { point, at, line, off_ground } => Some(Asks {
+                point: point.clone(),
+                line: line.clone(),
+                in_air: *off_ground,
+                at: at.clone(),
+                marked: frames_of(at, review, pictures, &game.cameras),
+            }),
+            Proof::Seen { .. }
+            | Proof::Order { .. }
+            | Proof::Gap { .. }
+            | Proof::Count { .. }
+            | Proof::Never { .. }
+            | Proof::Judgement => None,
+        },
+        lines: lines.map(|line| (line.name.clone(), edges(&game.book, &situation, &line.name))).collect(),
+        field: field.clone(),
+        standard: game.book.replay.standard.established,
+        ball: Ground::new(along, 0.0),
+    });
+    let venue = game.day().opened.as_ref().map_or("", |opened| opened.card.venue.as_str());
+    pictures.about(subject, folder.join("calibrations").join(kept_name(venue)));
 }
 
 /// The proofs of frames of these cameras, where they could be decoded.
 ///
 /// # Errors
-/// In words, where a file is not the one that was looked at: then nothing is to be written of any of them.
+/// Where a file is not the one that was looked at: then nothing is to be written of any of them.
 pub(super) fn proofs(
     shots: Vec<Result<Shot, Unproven>>,
     cameras: &[String],
-) -> Result<Vec<Option<Shot>>, String> {
+) -> Result<Vec<Option<Shot>>, OtherFile> {
     let one = |(shot, camera): (Result<Shot, Unproven>, &String)| match shot {
         Ok(shot) => Ok(Some(shot)),
-        Err(Unproven::Changed(why)) => Err(format!("{camera}: {why}")),
+        Err(Unproven::Changed(changed)) => Err(OtherFile { camera: camera.clone(), changed }),
         Err(Unproven::Failed(_)) => Ok(None),
     };
     shots.into_iter().zip(cameras).map(one).collect()

@@ -3,8 +3,7 @@
 use rules::book::effect::Part;
 use rules::game::advance::{Did, Tried};
 
-/// In words.
-pub(crate) fn told(did: Did) -> &'static str {
+pub(crate) fn text(did: Did) -> &'static str {
     match did {
         Did::Down { .. } => "stopped",
         Did::OutOfBounds { .. } => "out of bounds",

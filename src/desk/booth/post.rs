@@ -4,17 +4,18 @@
 
 mod referee;
 
+use super::undone::{Fault, Undone};
 use ::review::announcement::Names;
 use ::review::day::fold::Day;
 use ::review::day::{Command as DayCommand, GameCard};
 use ::review::decide::{Command, Desk};
-use ::review::event::{Asked, Called, Marked};
+use ::review::event::Asked;
 use ::review::fold::{Phase, Review};
 use ::review::gate::{Initiator, Stop};
-use ::review::refusal::Refusal;
 use ::review::stamp::Stamp;
 use host::books;
 use host::output;
+use host::output::Kept;
 use log::Error;
 use log::chain::entry::Act;
 use log::chain::label::{Actor, CommandId, ReviewId};
@@ -32,6 +33,7 @@ use log::streams::day::DaySession;
 use log::streams::days;
 use log::streams::discretion::DiscretionSession;
 use log::streams::reviews;
+use log::streams::reviews::Held;
 use log::streams::session;
 use log::streams::session::{Pictured, Session};
 use pages::review;
@@ -39,25 +41,20 @@ use rules::book::Book;
 use rules::game::advance::{Start, opening};
 use rules::game::situation::{End, Situation, Team};
 
-/// The booth's post.
+/// The log that is held at this desk, and who acts at it.
 pub(crate) struct Post {
     /// Where log and key lie.
     pub place: Location,
     log: Log,
     actor: Actor,
-    /// The game that is open, with its rules.
-    pub game: Option<Game>,
     /// Counts what is done, so that every act has a name of its own.
     acts: u64,
 }
 
 /// An open game.
 pub(crate) struct Game {
-    /// The rules.
     pub book: Book,
-    /// How the teams are called.
     pub names: Names,
-    /// The cameras, in the order of their letters.
     pub cameras: Vec<String>,
     rules: RuleText,
     day: DaySession,
@@ -65,94 +62,51 @@ pub(crate) struct Game {
     referee: Option<DiscretionSession>,
 }
 
-/// Why something was not done.
-#[derive(Debug)]
-pub(crate) enum Undone {
-    /// It does not fit.
-    No(Refusal),
-    /// It could not be written, or read.
-    Fault(String),
-}
-
-impl From<Error> for Undone {
-    fn from(error: Error) -> Undone {
-        Undone::Fault(match error.help() {
-            Some(help) => format!("{}; {help}", chain(&error)),
-            None => chain(&error),
-        })
-    }
-}
-
-/// An error with what it comes from.
-fn chain(error: &dyn std::error::Error) -> String {
-    let mut text = error.to_string();
-    let mut source = error.source();
-    while let Some(inner) = source {
-        text = format!("{text}: {inner}");
-        source = inner.source();
-    }
-    text
-}
-
-/// Why the log cannot be held, with what to do about it.
-fn told(error: Error) -> String {
-    match error.help() {
-        Some(help) => format!("{}\n{help}", chain(&error)),
-        None => chain(&error),
-    }
-}
-
 /// Who acts where nobody has said so yet.
 const OFFICIAL: &str = "booth-07";
 
 impl Post {
     /// Opens the log of a place, made with a key of its own where there is none, and the game that was left open.
-    pub(crate) fn open(place: &Location, now: &Stamp) -> Result<Post, String> {
-        place.make().map_err(told)?;
-        let key = key(place).map_err(|fault| chain(&fault))?;
-        let actor = Actor::new(OFFICIAL).map_err(|fault| chain(&fault))?;
+    pub(crate) fn open(place: &Location, now: &Stamp) -> Result<(Post, Option<Game>), Fault> {
+        place.make()?;
+        let key = key(place).map_err(Error::from)?;
+        let actor = Actor::new(OFFICIAL).map_err(Error::from)?;
         let log = match place.log().exists() {
-            true => Log::open(&place.log(), key),
+            true => Log::open(&place.log(), key)?,
             false => {
-                Log::create(&place.log(), key, Act { actor: actor.clone(), review: None, at: now.clone() })
+                Log::create(&place.log(), key, Act { actor: actor.clone(), review: None, at: now.clone() })?
             }
         };
-        let mut post = Post { place: place.clone(), log: log.map_err(told)?, actor, game: None, acts: 0 };
-        if let Some(left) = days::last_open(post.log.reader()).map_err(told)? {
-            post.actor = left.official.clone();
-            post.game = Some(post.resume(&left.game)?);
-        }
-        Ok(post)
+        let mut post = Post { place: place.clone(), log, actor, acts: 0 };
+        let Some(left) = days::last_open(post.log.reader())? else { return Ok((post, None)) };
+        post.actor = left.official.clone();
+        let game = post.resume(&left.game)?;
+        Ok((post, Some(game)))
     }
 
     /// The game that was left, with the review that was on.
-    fn resume(&self, game: &str) -> Result<Game, String> {
-        let day = DaySession::resume(&self.log, game, self.actor.clone()).map_err(|error| chain(&error))?;
+    fn resume(&self, game: &str) -> Result<Game, Fault> {
+        let day = DaySession::resume(&self.log, game, self.actor.clone())?;
         let rules = day.rules().clone();
-        let book =
-            rules.load().map_err(|faults| format!("the game's rules have {} faults here", faults.len()))?;
+        let book = rules.load().map_err(|faults| Fault::FaultyRules(faults.len()))?;
         let session = match day.day().review() {
             Some(on) => Some(self.review_of(&on.review, &rules)?),
             None => None,
         };
-        let card =
-            day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or("the game has no card")?;
+        let card = day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or(Fault::NoCard)?;
         let review = session.as_ref().map(|session| session.id().as_str());
-        let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone());
-        let referee = referee.map_err(|error| chain(&error))?;
+        let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone())?;
         Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session, referee })
     }
 
     /// A review of the day: as it was left, or not begun yet if the desk was killed between the two.
-    fn review_of(&self, id: &str, rules: &RuleText) -> Result<Session, String> {
-        let id = ReviewId::new(id).map_err(|fault| chain(&fault))?;
+    fn review_of(&self, id: &str, rules: &RuleText) -> Result<Session, Error> {
+        let id = ReviewId::new(id)?;
         match Session::resume(&self.log, id.clone(), self.actor.clone()) {
-            Ok(session) => Ok(session),
             Err(Error::Session(session::Fault::NoReview(_))) => {
                 Session::start(&self.log, id, self.actor.clone(), rules.clone())
-                    .map_err(|error| chain(&error))
             }
-            Err(other) => Err(chain(&other)),
+            resumed => resumed,
         }
     }
 
@@ -171,26 +125,6 @@ impl Post {
         self.log.head_fault()
     }
 
-    /// The day of the open game.
-    pub(crate) fn day(&self) -> Option<&Day> {
-        self.game.as_ref().map(|game| game.day.day())
-    }
-
-    /// The review in hand.
-    pub(crate) fn review(&self) -> Option<&Review> {
-        self.game.as_ref()?.session.as_ref().map(Session::review)
-    }
-
-    /// A review of this log, as it ended.
-    pub(crate) fn past(&self, id: &str) -> Result<Review, String> {
-        let id = ReviewId::new(id).map_err(|fault| chain(&fault))?;
-        match reviews::one(self.log.reader(), &id) {
-            Ok(Some(held)) => Ok(held.review()),
-            Ok(None) => Err(format!("there is no review {id} in the log")),
-            Err(error) => Err(chain(&error)),
-        }
-    }
-
     fn attempt(&mut self, now: &Stamp) -> Result<Attempt, Undone> {
         self.acts += 1;
         let name = format!("desk {} {} {}", std::process::id(), now.utc_ms, self.acts);
@@ -199,17 +133,13 @@ impl Post {
     }
 
     /// Opens a game with its card, under a book.
-    pub(crate) fn open_game(&mut self, card: GameCard, book: &str, now: &Stamp) -> Result<(), Undone> {
-        let named = books::read(book).map_err(|error| Undone::Fault(error.to_string()))?;
+    pub(crate) fn open_game(&mut self, card: GameCard, book: &str, now: &Stamp) -> Result<Game, Undone> {
+        let named = books::read(book).map_err(Fault::from)?;
         let rules = RuleText::of(&named.id, &named.sources);
-        let book = rules.load().map_err(|faults| {
-            Undone::Fault(format!(
-                "the book `{book}` has {} faults: tellframe check {book} shows them",
-                faults.len()
-            ))
-        })?;
+        let faulty = |count| Fault::FaultyBook { book: book.to_owned(), count };
+        let book = rules.load().map_err(|faults| faulty(faults.len()))?;
         let attempt = self.attempt(now)?;
-        // Who sits at the desk acts; the card names him first.
+        // Who sits at the desk acts: the card names that person first.
         if let Some(duty) = card.duties.first() {
             self.actor = Actor::new(duty.who.clone()).map_err(Error::from)?;
         }
@@ -218,133 +148,132 @@ impl Post {
         match day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))? {
             day::Done::No(no) => Err(Undone::No(no)),
             day::Done::Events(_) => {
-                self.game = Some(Game { book, names, cameras, rules, day, session: None, referee: None });
-                Ok(())
+                Ok(Game { book, names, cameras, rules, day, session: None, referee: None })
             }
         }
     }
 
+    /// A review of this log, as it ended.
+    pub(crate) fn past(&self, id: &str) -> Result<Review, Fault> {
+        Ok(self.held(id)?.review())
+    }
+
+    fn held(&self, id: &str) -> Result<Held, Fault> {
+        let review = ReviewId::new(id).map_err(Error::from)?;
+        reviews::one(self.log.reader(), &review)?.ok_or_else(|| Fault::NoReview(id.to_owned()))
+    }
+
+    /// The stills of a review's marks, or why they cannot be shown.
+    pub(crate) fn stills(&self, review: &Review) -> Result<Vec<Still>, Error> {
+        stills::of_review(self.log.reader(), review)
+    }
+
+    /// Writes a review as a page to print; where it lies.
+    pub(crate) fn print(&self, id: &str) -> Result<Kept, Fault> {
+        let page = review::of_review(self.log.reader(), &self.held(id)?)?;
+        Ok(output::keep(self.place.folder(), (id, "html"), page.as_bytes())?)
+    }
+
+    /// Writes the records of the log for programs; how many, and where they lie.
+    pub(crate) fn export(&self) -> Result<(usize, Kept), Fault> {
+        let records = records::all(self.log.reader())?;
+        let mut lines = Vec::new();
+        jsonl::write(&records, &mut lines)?;
+        let kept = output::keep(self.place.folder(), ("records", "jsonl"), &lines)?;
+        Ok((records.len(), kept))
+    }
+}
+
+impl Game {
+    pub(crate) fn day(&self) -> &Day {
+        self.day.day()
+    }
+
+    /// The review in hand.
+    pub(crate) fn review(&self) -> Option<&Review> {
+        self.session.as_ref().map(Session::review)
+    }
+
+    /// The situation of the game; before it is set, the one to type over.
+    pub(crate) fn situation(&self) -> Situation {
+        self.day().situation().unwrap_or_else(|| blank(&self.book))
+    }
+
     /// Does something outside a review.
-    pub(crate) fn day_act(&mut self, command: DayCommand, now: &Stamp) -> Result<(), Undone> {
-        let attempt = self.attempt(now)?;
-        let Some(game) = &mut self.game else { return Err(Undone::Fault("no game is open".to_owned())) };
-        match game.day.act(&mut self.log, &game.book, &attempt, command)? {
+    pub(crate) fn day_act(
+        &mut self,
+        post: &mut Post,
+        command: DayCommand,
+        now: &Stamp,
+    ) -> Result<(), Undone> {
+        let attempt = post.attempt(now)?;
+        match self.day.act(&mut post.log, &self.book, &attempt, command)? {
             day::Done::Events(_) => Ok(()),
             day::Done::No(no) => Err(Undone::No(no)),
         }
     }
 
     /// Begins a review of a play with its first question.
-    pub(crate) fn begin(&mut self, begin: Begin, now: &Stamp) -> Result<(), Undone> {
+    pub(crate) fn begin(&mut self, post: &mut Post, begin: Begin, now: &Stamp) -> Result<(), Undone> {
         let Begin { play, who, stop, asked } = begin;
         if self.review().is_none() {
             let id = Session::new_id()?;
-            self.day_act(DayCommand::Review { review: id.to_string(), play }, now)?;
-            let (log, actor) = (&self.log, self.actor.clone());
-            if let Some(game) = &mut self.game {
-                game.session = Some(Session::start(log, id, actor, game.rules.clone())?);
-            }
+            self.day_act(post, DayCommand::Review { review: id.to_string(), play }, now)?;
+            self.session = Some(Session::start(&post.log, id, post.actor.clone(), self.rules.clone())?);
         }
         if self.review().is_some_and(|review| review.phase == Phase::New) {
-            let called = self.called(play, who, stop);
-            let called = called.ok_or_else(|| Undone::Fault("the game has no situation".to_owned()))?;
-            self.act(Command::Challenge(called), now)?;
+            let called = self.day().call(&self.book, play, who, stop).ok_or(Fault::NoSituation)?;
+            self.act(post, Command::Challenge(called), now)?;
         }
-        self.act(Command::Ask(asked), now)
-    }
-
-    fn called(&self, play: usize, who: Initiator, stop: Stop) -> Option<Called> {
-        let game = self.game.as_ref()?;
-        game.day.day().call(&game.book, play, who, stop)
+        self.act(post, Command::Ask(asked), now)
     }
 
     /// Does something to the review in hand.
-    pub(crate) fn act(&mut self, command: Command, now: &Stamp) -> Result<(), Undone> {
-        let attempt = self.attempt(now)?;
-        let Some(game) = &mut self.game else { return Err(Undone::Fault("no game is open".to_owned())) };
-        let Some(session) = &mut game.session else {
-            return Err(Undone::Fault("no review is held".to_owned()));
-        };
-        let desk = Desk { book: &game.book, names: &game.names };
-        match session.act(&mut self.log, desk, &attempt, command)? {
+    pub(crate) fn act(&mut self, post: &mut Post, command: Command, now: &Stamp) -> Result<(), Undone> {
+        let attempt = post.attempt(now)?;
+        let session = self.session.as_mut().ok_or(Fault::NoReviewHeld)?;
+        let desk = Desk { book: &self.book, names: &self.names };
+        match session.act(&mut post.log, desk, &attempt, command)? {
             session::Done::Events(_) => Ok(()),
             session::Done::No(no) => Err(Undone::No(no)),
         }
     }
 
-    /// Marks a frame in the review in hand, and keeps its still where there is one.
-    pub(crate) fn mark(&mut self, marked: Marked, still: Option<Vec<u8>>, now: &Stamp) -> Result<(), Undone> {
-        let Some(still) = still else { return self.act(Command::Mark(marked), now) };
-        let attempt = self.attempt(now)?;
-        let Some(game) = &mut self.game else { return Err(Undone::Fault("no game is open".to_owned())) };
-        let Some(session) = &mut game.session else {
-            return Err(Undone::Fault("no review is held".to_owned()));
-        };
-        let desk = Desk { book: &game.book, names: &game.names };
-        match session.mark(&mut self.log, desk, &attempt, Pictured { marked, still })? {
+    /// Marks a frame in the review in hand, and keeps its still.
+    pub(crate) fn mark(&mut self, post: &mut Post, pictured: Pictured, now: &Stamp) -> Result<(), Undone> {
+        let attempt = post.attempt(now)?;
+        let session = self.session.as_mut().ok_or(Fault::NoReviewHeld)?;
+        let desk = Desk { book: &self.book, names: &self.names };
+        match session.mark(&mut post.log, desk, &attempt, pictured)? {
             session::Done::Events(_) => Ok(()),
             session::Done::No(no) => Err(Undone::No(no)),
         }
-    }
-
-    /// The stills of a review's marks, or why they cannot be shown.
-    pub(crate) fn stills(&self, review: &Review) -> Result<Vec<Still>, String> {
-        stills::of_review(self.log.reader(), review).map_err(|error| chain(&error))
     }
 
     /// Takes over what a review that is over came to.
-    pub(crate) fn end_review(&mut self, now: &Stamp) -> Result<(), Undone> {
-        let held = self.game.as_ref().and_then(|game| game.session.as_ref());
-        let Some((id, review)) = held.map(|session| (session.id().to_string(), session.review().clone()))
-        else {
-            return Ok(());
-        };
-        self.day_act(DayCommand::EndReview { review: id, ended: Box::new(review) }, now)?;
-        if let Some(game) = &mut self.game {
-            game.session = None;
-        }
+    pub(crate) fn end_review(&mut self, post: &mut Post, now: &Stamp) -> Result<(), Undone> {
+        let Some(session) = &self.session else { return Ok(()) };
+        let (review, ended) = (session.id().to_string(), Box::new(session.review().clone()));
+        self.day_act(post, DayCommand::EndReview { review, ended }, now)?;
+        self.session = None;
         Ok(())
     }
 
     /// The plays that a challenge can be about: the one that was run last, and the coming one.
     pub(crate) fn plays(&self) -> Vec<(usize, Situation)> {
-        let Some(day) = self.day() else { return Vec::new() };
+        let day = self.day();
         let last = day.plays.len().checked_sub(1);
         let mut numbers: Vec<usize> = day.newest_run().into_iter().chain(last).collect();
         numbers.dedup();
-        let at =
-            |play: usize| day.call(&self.game.as_ref()?.book, play, Initiator::Booth, Stop::BeforeNextSnap);
+        let at = |play: usize| day.call(&self.book, play, Initiator::Booth, Stop::BeforeNextSnap);
         numbers.into_iter().filter_map(|play| Some((play, at(play)?.situation))).collect()
-    }
-}
-
-impl Post {
-    /// Writes a review as a page to print; says where.
-    pub(crate) fn print(&self, id: &str) -> Result<String, String> {
-        let id = ReviewId::new(id).map_err(|fault| chain(&fault))?;
-        let held = reviews::one(self.log.reader(), &id).map_err(|error| chain(&error))?;
-        let held = held.ok_or_else(|| format!("there is no review {id} in the log"))?;
-        let page = review::of_review(self.log.reader(), &held).map_err(|error| chain(&error))?;
-        let kept = output::keep(self.place.folder(), (id.as_str(), "html"), page.as_bytes());
-        Ok(format!("the page is {}", kept.map_err(|refused| refused.to_string())?))
-    }
-
-    /// Writes the records of the log for programs; says where.
-    pub(crate) fn export(&self) -> Result<String, String> {
-        let records = records::all(self.log.reader()).map_err(|error| chain(&error))?;
-        let mut lines = Vec::new();
-        jsonl::write(&records, &mut lines).map_err(|error| error.to_string())?;
-        let kept = output::keep(self.place.folder(), ("records", "jsonl"), &lines);
-        Ok(format!("{} records written to {}", records.len(), kept.map_err(|refused| refused.to_string())?))
     }
 }
 
 /// A review as it begins.
 #[derive(Debug, Clone)]
 pub(crate) struct Begin {
-    /// Of which play, from 0.
     pub play: usize,
-    /// Who asks.
     pub who: Initiator,
     /// When the stop signal came.
     pub stop: Stop,

@@ -1,11 +1,11 @@
 //! What a review costs where it ends without a ruling, in words: what the gate refused is paid then.
 
-use crate::booth::context::Hall;
+use crate::booth::context::Context;
 use review::gate::Initiator;
 
 /// What is charged when the review in hand ends without a ruling; none where none is held.
-pub(super) fn of(hall: &Hall<'_>) -> Option<String> {
-    let review = hall.review?;
+pub(super) fn of(context: &Context<'_>) -> Option<String> {
+    let review = context.review?;
     let (called, paid) = (review.called.as_ref()?, review.situation()?);
     let nothing = Some("it costs nothing".to_owned());
     let Initiator::Coach(team) = called.initiator else { return nothing };
@@ -20,6 +20,6 @@ pub(super) fn of(hall: &Hall<'_>) -> Option<String> {
     if costs.is_empty() {
         return nothing;
     }
-    let (name, left) = (hall.names.short.of(team), paid.timeouts.of(team));
+    let (name, left) = (context.names.short.of(team), paid.timeouts.of(team));
     Some(format!("it costs {name} {}; timeouts left: {left}", costs.join(" and ")))
 }

@@ -17,7 +17,6 @@ use review::discretion::fold::Phase;
 use review::discretion::{Command, Fact, Profit, Started};
 use review::refusal::Refusal;
 
-/// The screen's state.
 #[derive(Debug, Clone)]
 pub(crate) struct Referee {
     /// The ruling as it stands.
@@ -28,18 +27,14 @@ pub(crate) struct Referee {
     pub precedent: usize,
     /// Who started it, until it is said whether a foul would reward him.
     pub started: Option<Started>,
-    /// What is being typed, if anything is.
     pub typing: Option<Typing>,
     /// Why the last act was not done, or what it did.
     pub told: Option<String>,
 }
 
-/// What is being typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Typing {
-    /// What it is.
     pub what: What,
-    /// As typed so far.
     pub text: String,
 }
 
@@ -64,29 +59,21 @@ pub(crate) enum What {
     End,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
     /// A remedy was clicked.
     Remedy(usize),
     /// A precedent was clicked.
     Precedent(usize),
-    /// Something was typed.
     Typed(String),
-    /// What was typed is meant.
     Submit,
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// The line to type in gets the focus.
     Focus(Id),
-    /// This, to the ruling.
     Do(Command),
     /// It is handed on as a precedent, with this title.
     Propose(String),
@@ -96,7 +83,6 @@ pub(crate) enum Action {
     Over,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("referee line")
 }
@@ -113,21 +99,27 @@ impl Referee {
         (self.typing, self.told, self.started) = (None, None, None);
     }
 
-    /// After a command was not carried out: a reason may carry it.
-    pub(crate) fn refused(&mut self, command: &Command, no: &Refusal) -> Action {
+    /// What the desk says: why an act was not done.
+    pub(crate) fn tell(&mut self, words: String) {
+        self.told = Some(words);
+    }
+
+    /// After a command was not carried out: where a reason may carry it, the line to type it in.
+    pub(crate) fn refused(&mut self, command: &Command, no: &Refusal) -> Option<Id> {
         self.told = Some(format!("{}; {}", no.because, no.instead));
         match command {
-            Command::Choose { remedy, .. } if no.reason_carries => self.begin(What::Reason(remedy.clone())),
-            _ => Action::None,
+            Command::Choose { remedy, .. } if no.reason_carries => {
+                self.open_line(What::Reason(remedy.clone()));
+                Some(line_id())
+            }
+            _ => None,
         }
     }
 
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         self.typing.as_ref().map(|typing| typing.text.as_str())
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message) -> Action {
         match message {
             Message::Act(act) => self.act(act),
@@ -238,8 +230,13 @@ impl Referee {
         }
     }
 
-    /// A line to type in. The words begin with what the remedy makes of the game, to be typed over.
     fn begin(&mut self, what: What) -> Action {
+        self.open_line(what);
+        Action::Focus(line_id())
+    }
+
+    /// A line to type in. The words begin with what the remedy makes of the game, to be typed over.
+    fn open_line(&mut self, what: What) {
         let text = match &what {
             What::Because => written(&self.sheet.because),
             What::Rule => written(&self.sheet.rule),
@@ -249,7 +246,6 @@ impl Referee {
             What::Risk | What::Fact | What::Reason(_) | What::Title | What::End => String::new(),
         };
         self.typing = Some(Typing { what, text });
-        Action::Focus(line_id())
     }
 
     fn submit(&mut self) -> Action {

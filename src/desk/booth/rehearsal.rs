@@ -1,11 +1,12 @@
 //! A challenge to practise on: a game of the invented league at the snap of its script, and the question put.
 
 use super::pictures::place::{HALL, kept_name};
-use super::post::{Begin, Post, Undone};
+use super::post::{Begin, Game, Post};
+use super::undone::{Fault, Undone};
 use field::Field;
 use formats::calibration::{HallJson, NamedJson};
 use formats::script::{Act, Script};
-use host::output::{Existing, Output};
+use host::output::{self, Existing, Output};
 use log::store::files::make_folder;
 use review::day::{Camera, Command, Duty, GameCard};
 use review::decide::Command as ReviewCommand;
@@ -30,12 +31,17 @@ const CAMERAS: [(&str, &str); 6] = [
 const VENUE: &str = "the Turbine Shed";
 
 /// Begins the script's challenge in a game of its own, unless a review was left.
-pub(crate) fn begin(post: &mut Post, script: &Script, now: &Stamp) -> Result<(), Undone> {
-    if post.review().is_some() {
-        return Ok(());
-    }
-    if post.game.is_some() {
-        post.day_act(Command::Close, now)?;
+pub(crate) fn begin(
+    post: &mut Post,
+    left: Option<Game>,
+    script: &Script,
+    now: &Stamp,
+) -> Result<Game, Undone> {
+    if let Some(mut left) = left {
+        if left.review().is_some() {
+            return Ok(left);
+        }
+        left.day_act(post, Command::Close, now)?;
     }
     let game = (1..).map(|run| numbered(&script.game.id, run)).find(|game| !post.knows(game));
     let card = GameCard {
@@ -48,28 +54,25 @@ pub(crate) fn begin(post: &mut Post, script: &Script, now: &Stamp) -> Result<(),
             .to_vec(),
         duties: vec![Duty { duty: "replay official".to_owned(), who: script.official.clone() }],
     };
-    post.open_game(card, &script.book, now)?;
-    let wrong = |wrong: String| Undone::Fault(format!("the script: {wrong}"));
-    let situation: Situation = script.situation.read().map_err(|error| wrong(error.to_string()))?;
-    post.day_act(Command::Set(situation), now)?;
+    let mut game = post.open_game(card, &script.book, now)?;
+    let situation: Situation = script.situation.read().map_err(Fault::Script)?;
+    game.day_act(post, Command::Set(situation), now)?;
     for timed in &script.acts {
-        let Some(game) = &post.game else { return Ok(()) };
         if !matches!(timed.act, Act::Challenge | Act::Ask { .. }) {
             break;
         }
-        let command = script.command(&game.book, &Review::default(), &timed.act);
-        let command = command.map_err(|error| wrong(error.to_string()))?;
+        let command = script.command(&game.book, &Review::default(), &timed.act).map_err(Fault::Script)?;
         if let ReviewCommand::Ask(asked) = command {
             let who = script.initiator.into();
-            post.begin(Begin { play: 0, who, stop: Stop::BeforeNextSnap, asked }, now)?;
+            game.begin(post, Begin { play: 0, who, stop: Stop::BeforeNextSnap, asked }, now)?;
         }
     }
-    Ok(())
+    Ok(game)
 }
 
 /// Writes down what can be clicked in the hall of the challenge besides what the book says of the field, unless that was
 /// done.
-pub(crate) fn hall_landmarks(folder: &Path, field: &Field) {
+pub(crate) fn write_landmarks(folder: &Path, field: &Field) {
     let folder = folder.join("calibrations").join(kept_name(VENUE));
     let file = folder.join(HALL);
     if file.exists() {
@@ -77,16 +80,24 @@ pub(crate) fn hall_landmarks(folder: &Path, field: &Field) {
     }
     let marks = Hall::new(field, ["", ""]).marks().into_iter();
     let landmarks = marks.map(|(name, at)| NamedJson { name, place: [at.x, at.y, at.z] }).collect();
-    let text = serde_json::to_string_pretty(&HallJson { landmarks });
-    let text = text.map_err(|error| error.to_string());
-    let made = make_folder(&folder).map_err(|error| error.to_string());
-    let written = made.and(text).and_then(|text| {
-        let written = Output::new(&file, Existing::Keep).write_bytes(text.as_bytes());
-        written.map_err(|refused| refused.to_string())
-    });
-    if let Err(error) = written {
-        tracing::warn!("the landmarks of {VENUE} are not kept: {error}");
+    if let Err(unkept) = keep(&file, &HallJson { landmarks }) {
+        tracing::warn!("the landmarks of {VENUE} are not kept: {unkept}");
     }
+}
+
+/// Why landmarks are not kept.
+#[derive(Debug, thiserror::Error)]
+#[error(transparent)]
+enum Unkept {
+    Json(#[from] serde_json::Error),
+    Folder(#[from] std::io::Error),
+    File(#[from] output::Error),
+}
+
+fn keep(file: &Path, hall: &HallJson) -> Result<(), Unkept> {
+    let text = serde_json::to_string_pretty(hall)?;
+    file.parent().map_or(Ok(()), make_folder)?;
+    Ok(Output::new(file, Existing::Keep).write_bytes(text.as_bytes())?)
 }
 
 /// The game's id; from the second time on, which time it is.

@@ -25,7 +25,6 @@ use rules::game::enforce::Enforced;
 use rules::game::play::Choice;
 use rules::game::situation::Situation;
 
-/// The screen's state.
 #[derive(Debug, Clone)]
 pub(crate) struct Ruling {
     /// How far the ruling has come.
@@ -70,9 +69,7 @@ pub(crate) struct Weighed {
 /// What the offended team can do with a flag.
 #[derive(Debug, Clone)]
 pub(crate) struct Choices {
-    /// The penalty.
     pub penalty: String,
-    /// The choice that stands.
     pub stands: Option<Choice>,
     /// The game after it is accepted.
     pub accepted: Situation,
@@ -80,25 +77,17 @@ pub(crate) struct Choices {
     pub declined: Situation,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
-    /// Something was typed.
     Typed(String),
-    /// What was typed is meant.
     Submit,
 }
 
-/// What the screen wants done.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// The line to type in gets the focus.
     Focus(Id),
-    /// This, to the review.
     Do(Command),
     /// To the referee's own ruling.
     Referee,
@@ -108,7 +97,6 @@ pub(crate) enum Action {
     Over,
 }
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("ruling line")
 }
@@ -169,7 +157,11 @@ impl Ruling {
         };
     }
 
-    /// One message in, one action out.
+    /// After an act was not done: why, and what to do instead.
+    pub(crate) fn refused(&mut self, because: String, instead: &str) {
+        self.told = Some((because, instead.to_owned()));
+    }
+
     pub(crate) fn update(&mut self, message: Message, ground: Ground<'_>) -> Action {
         let act = match message {
             Message::Act(act) => act,
@@ -226,7 +218,6 @@ impl Ruling {
         Action::None
     }
 
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         self.typing.as_ref().map(|(text, _)| text.as_str())
     }

@@ -11,9 +11,8 @@ use footage::clip::Clip;
 /// A reading: what stood on the board in a frame.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Read {
-    /// The camera, by its number in the hall.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
-    /// The frame, from 0.
     pub frame: usize,
     /// What stands in its picture.
     pub timecode: Timecode,
@@ -35,7 +34,7 @@ pub(crate) fn taken(mut reads: Vec<Read>, read: Read) -> Vec<Read> {
 }
 
 /// What was read so far, and what to do next.
-pub(crate) fn told(reads: &[Read]) -> String {
+pub(crate) fn text(reads: &[Read]) -> String {
     let each = reads.iter().map(|read| figure(read.shown_ms, read.step_ms));
     let each = each.collect::<Vec<_>>().join(", ");
     match reads.len() {

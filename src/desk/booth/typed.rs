@@ -20,7 +20,6 @@ pub(crate) enum Unread {
         "`{text}` is no spot: write the team's first letters and the yard line, like {home}12 or {away}12"
     )]
     Spot {
-        /// As typed.
         text: String,
         /// The letters that name the home team.
         home: String,
@@ -42,7 +41,6 @@ pub(crate) enum Unread {
     /// No camera.
     #[error("`{text}` is no camera: {known}")]
     Camera {
-        /// As typed.
         text: String,
         /// The cameras that there are.
         known: String,
@@ -52,9 +50,7 @@ pub(crate) enum Unread {
 /// Who plays, on which field, and how the ball lay: what a spot is read against.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Ground<'a> {
-    /// The field.
     pub field: &'a Field,
-    /// How the teams are called.
     pub names: &'a Names,
     /// The situation at the snap.
     pub situation: &'a Situation,

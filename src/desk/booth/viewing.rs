@@ -8,11 +8,10 @@ use std::time::Duration;
 /// What is looked at, and how.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Subject {
-    /// The question, from 0.
     pub question: usize,
     /// The step that is shown.
     pub step: usize,
-    /// The camera that is shown, by its number in the hall.
+    /// The camera that is shown, by its place on the card of the game.
     pub camera: usize,
     /// How the pictures move.
     pub kind: Looks,

@@ -6,18 +6,19 @@
 mod keys;
 mod typing;
 mod view;
+mod written;
 
 pub(crate) use keys::{Act, KEYS};
 pub(crate) use typing::{Told, Typing};
 pub(crate) use view::view;
 
-use super::Came;
 use super::board::{Board, IfNow, boards};
 use super::pictures::{self, Pointed, Target};
 use super::referee::Beside;
 use super::scoreboard::{self, Read};
 use super::timing::Timing;
 use super::typed::{self, Ground};
+use super::viewing::Subject;
 use crate::widget::map;
 use evidence::mark::{Basis, Mark};
 use evidence::time::scoreboard::{Scoreboard, figure};
@@ -26,27 +27,22 @@ use review::announcement::Names;
 use review::decide::Command;
 use review::event::{Answered, Look, Marked};
 use review::fold::Review;
-use review::marking::replaced;
-use review::refusal::Refusal;
 use rules::book::Book;
 use rules::book::tree::Looks;
 use rules::game::play::Flag;
 use std::path::PathBuf;
 
-/// The screen's state.
 #[derive(Debug, Clone)]
 pub(crate) struct Walk {
     /// The questions as they stand.
     pub boards: Vec<Board>,
     /// What a ruling now would be.
     pub if_now: Option<IfNow>,
-    /// Their maps.
     grounds: Vec<map::Ground>,
     /// The question in hand.
     pub question: usize,
     /// The open step.
     pub step: usize,
-    /// What is being typed, if anything is.
     pub typing: Option<Typing>,
     /// What the marks of the open step say, where they were set in clips.
     pub timing: Option<Timing>,
@@ -62,16 +58,12 @@ pub(crate) struct Walk {
     pub told: Option<Told>,
 }
 
-/// What can happen on this screen.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
-    /// A key, or its button.
     Act(Act),
     /// A step was chosen.
     Open(usize),
-    /// Something was typed.
     Typed(String),
-    /// What was typed is meant.
     Submit,
     /// A key of the pictures.
     Picture(pictures::Act),
@@ -81,18 +73,14 @@ pub(crate) enum Message {
     Pointed(Pointed),
 }
 
-/// What the screen wants done.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub(crate) enum Action {
-    /// Nothing.
     None,
-    /// This, to the review.
     Do(Command),
     /// These clips are opened: a file, or the video files of a folder.
     Open(PathBuf),
-    /// This mark, once its very picture is decoded and hashed.
-    Shoot(Marked),
-    /// The line to type in gets the focus.
+    /// This mark, once the picture of this frame is decoded and hashed.
+    Shoot(Target, Marked),
     Focus(Id),
     /// To the ruling.
     Rule,
@@ -103,9 +91,7 @@ pub(crate) enum Action {
 /// What the screen reads what is typed against.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Known<'a> {
-    /// The rules.
     pub book: &'a Book,
-    /// The cameras, in the order of their letters.
     pub cameras: &'a [String],
     /// The number of the one in hand: the one that is shown.
     pub camera: usize,
@@ -120,7 +106,6 @@ pub(crate) struct Known<'a> {
 /// What is said where a clock is read in no frame.
 const NO_FRAME: &str = "no clip is open: open the scoreboard's, or type the clock with the mark";
 
-/// The line to type in.
 pub(crate) fn line_id() -> Id {
     Id::new("walk line")
 }
@@ -148,55 +133,11 @@ impl Walk {
     }
 
     /// Takes in what became of the review.
-    pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review) {
+    fn refresh(&mut self, book: &Book, names: &Names, review: &Review) {
         (self.boards, self.if_now) = boards(book, names, review);
         let trees = review.questions.iter().filter_map(|asked| book.tree(&asked.tree));
         self.grounds = trees.map(map::Ground::of).collect();
         self.question = self.question.min(self.boards.len().saturating_sub(1));
-    }
-
-    /// After a command was written. What came by itself leaves the line that is typed.
-    pub(super) fn done(&mut self, command: &Command, came: Came, review: Option<&Review>) {
-        if came == Came::ByHand {
-            self.typing = None;
-        }
-        self.told = None;
-        match command {
-            // From a step that is shown no more, the step that is shown stays.
-            Command::Answer(answered) if self.shows(answered.question, &answered.step) => {
-                self.go_to_soonest()
-            }
-            Command::Answer(_) => {}
-            Command::Mark(_) => {
-                let replaced = review.and_then(replaced);
-                self.told = replaced.map(|(older, newer)| {
-                    Told::Done(format!(
-                        "{} on {}: {} takes the place of {}",
-                        newer.mark.moment, newer.mark.camera, newer.mark.timecode, older.mark.timecode
-                    ))
-                });
-            }
-            Command::Place(_) => self.told = Some(Told::Done("the measured point is kept".to_owned())),
-            Command::Tie(_) => {
-                self.told = Some(Told::Done("the two cameras are tied by this moment".to_owned()));
-            }
-            Command::Undo => self.told = Some(Told::Done("the newest act is taken back".to_owned())),
-            Command::Ask(_) => {
-                self.question = self.boards.len().saturating_sub(1);
-                self.go_to_soonest();
-            }
-            Command::Look(_)
-            | Command::Challenge(_)
-            | Command::ReadBack(_)
-            | Command::Flag(_)
-            | Command::Choose { .. }
-            | Command::Withdraw
-            | Command::Rule
-            | Command::ReadBackRestart
-            | Command::Announce
-            | Command::Amend { .. }
-            | Command::CutShort { .. } => {}
-        }
     }
 
     /// Whether this step is the open one.
@@ -223,38 +164,21 @@ impl Walk {
         Some(format!("The reason for \u{201c}{what}\u{201d} at \u{201c}{}\u{201d}", line.ask))
     }
 
-    /// What each step of each question was answered, in words.
-    pub(crate) fn answers(&self) -> Vec<Vec<Option<String>>> {
-        let of = |board: &Board| board.steps.iter().map(|line| line.answer.clone()).collect();
-        self.boards.iter().map(of).collect()
+    /// What was read off a scoreboard.
+    pub(super) fn reads(&self) -> &[Read] {
+        &self.reads
     }
 
-    /// Opens the step whose answer was taken back, and names it: the next key answers that one again.
-    pub(crate) fn open_taken_back(&mut self, before: &[Vec<Option<String>>]) {
-        for (question, (board, before)) in self.boards.iter().zip(before).enumerate() {
-            let gone = board.steps.iter().zip(before).enumerate().find_map(|(step, (line, was))| {
-                let was = was.as_ref().filter(|_| line.answer != *was)?;
-                Some((step, format!("taken back: {was} at \u{201c}{}\u{201d}", line.ask)))
-            });
-            if let Some((step, told)) = gone {
-                (self.question, self.step, self.told) = (question, step, Some(Told::Done(told)));
-                return;
-            }
-        }
+    /// The question in hand and its open step.
+    pub(super) fn open_step(&self) -> (usize, usize) {
+        (self.question, self.step)
     }
 
-    /// After a command was not carried out: a reason may carry it.
-    pub(super) fn refused(&mut self, command: Command, no: Refusal, came: Came) -> Action {
-        self.told = Some(Told::No { because: no.because.clone(), instead: no.instead });
-        let is_typing = came == Came::ByItself && self.typing.is_some();
-        if !no.reason_carries || is_typing {
-            return Action::None;
-        }
-        self.typing = Some(Typing::Reason { command, against: no.because, text: String::new() });
-        Action::Focus(line_id())
+    /// What is looked at while this camera is shown, and its pictures move in this way.
+    pub(super) fn subject(&self, camera: usize, kind: Looks) -> Subject {
+        Subject { question: self.question, step: self.step, camera, kind }
     }
 
-    /// The line that is being typed.
     pub(crate) fn line(&self) -> Option<&str> {
         match self.typing.as_ref()? {
             Typing::Mark { text, .. }
@@ -278,7 +202,6 @@ impl Walk {
         }
     }
 
-    /// One message in, one action out.
     pub(crate) fn update(&mut self, message: Message, known: Known<'_>) -> Action {
         match message {
             Message::Act(Act::Mark) if known.target.is_some() => self.shoot(known),
@@ -450,7 +373,8 @@ impl Walk {
         let (Some(moment), Some(target)) = (moment, known.target) else { return self.begin_mark() };
         let Some(camera) = known.cameras.get(target.camera).cloned() else { return Action::None };
         let mark = Mark { moment, camera, timecode: target.timecode };
-        Action::Shoot(Marked { mark, x: None, clock_ms: None, shot: None, scoreboard: None })
+        let marked = Marked { mark, x: None, clock_ms: None, shot: None, scoreboard: None };
+        Action::Shoot(target.clone(), marked)
     }
 
     fn begin(&mut self, typing: Typing) -> Action {
@@ -500,9 +424,9 @@ impl Walk {
                             shot: None,
                             scoreboard: read.map(Box::new),
                         };
-                        if typed.of_frame {
+                        if let (true, Some(target)) = (typed.of_frame, known.target) {
                             self.typing = None;
-                            return Action::Shoot(marked);
+                            return Action::Shoot(target.clone(), marked);
                         }
                         return Action::Do(Command::Mark(marked));
                     }
@@ -518,7 +442,7 @@ impl Walk {
                         let read = Read { camera, frame: target.frame(), timecode, shown_ms, step_ms };
                         self.reads = scoreboard::taken(std::mem::take(&mut self.reads), read);
                         self.typing = None;
-                        self.told = Some(Told::Done(scoreboard::told(&self.reads)));
+                        self.told = Some(Told::Done(scoreboard::text(&self.reads)));
                     }
                 }
                 Action::None

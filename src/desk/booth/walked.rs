@@ -1,173 +1,132 @@
-//! The walk among the other screens: the pictures do what its keys say, its commands are written, and what became of them is
-//! shown.
+//! The walk: the pictures do what its keys ask, its commands are written, and what became of them is shown.
 
 use super::challenge::{self, Challenge};
-use super::post::{Post, Undone};
-use super::ruling::Ruling;
-use super::typed::Ground;
-use super::{Booth, Came, Message, Pane, pictures, seen, stills, walk};
+use super::hands::{Hands, Next, ground};
+use super::screen::{self, Screen};
+use super::undone::Undone;
+use super::walk::Walk;
+use super::{Came, left, pictures, seen, walk};
 use iced::Task;
 use iced::widget::operation::focus;
 use review::decide::Command;
 
-impl Booth {
-    /// One message of the walk.
-    pub(super) fn walk(&mut self, message: walk::Message) -> Task<Message> {
-        if let Some(task) = self.pictures_do(&message) {
-            return task;
-        }
-        let (Pane::Walk(walk), Ok(post)) = (&mut self.pane, &mut self.post) else { return Task::none() };
-        let (Some(game), Some(review)) = (&post.game, post.review()) else { return Task::none() };
-        let Some(situation) = review.situation() else { return Task::none() };
-        let ground = Ground { field: &game.book.field, names: &game.names, situation: &situation };
-        let flags = review.flags();
-        let camera = self.pictures.in_hand();
+impl Hands<'_> {
+    pub(super) fn walk(&mut self, walk: &mut Walk, message: walk::Message) -> Next {
+        let message = match self.move_pictures(walk, message) {
+            Ok(next) => return next,
+            Err(message) => message,
+        };
         let target = self.pictures.target();
-        let cameras = &game.cameras;
-        let known =
-            walk::Known { book: &game.book, cameras, camera, ground, flags: &flags, target: target.as_ref() };
+        let camera = self.pictures.in_hand();
+        // A walk is through a review that was called: without one, the screen that fits takes its place.
+        let Some((review, situation)) = self.review() else { return Next::Settle };
+        let game = &*self.game;
+        let known = walk::Known {
+            book: &game.book,
+            cameras: &game.cameras,
+            camera,
+            ground: ground(game, &situation),
+            flags: &review.flags(),
+            target: target.as_ref(),
+        };
         match walk.update(message, known) {
-            walk::Action::None => Task::none(),
-            walk::Action::Focus(id) => focus(id),
+            walk::Action::None => Next::Stay,
+            walk::Action::Focus(id) => Next::Run(focus(id)),
             walk::Action::Do(command) => {
-                if let Command::Look(look) = &command
-                    && let Some(on) = self.subject(look.kind)
-                {
+                if let Command::Look(look) = &command {
+                    let on = walk.subject(self.pictures.in_hand(), look.kind);
                     self.viewing.looked(on);
                 }
-                self.walked(command, Came::ByHand)
+                self.act(walk, command, Came::ByHand)
             }
             walk::Action::Open(path) => {
-                self.pictures.open(&[path], &game.cameras);
-                Task::none()
+                self.pictures.open(&[path], &self.game.cameras);
+                Next::Stay
             }
-            walk::Action::Shoot(marked) => match target {
-                Some(target) => seen::shoot(target, marked),
-                None => Task::none(),
-            },
+            walk::Action::Shoot(target, marked) => Next::Run(seen::shoot(target, marked)),
             walk::Action::Rule => {
-                let ruling = Ruling::new(&game.book, &game.names, review, &self.now);
-                let stills = stills::kept(&post.stills(review));
-                self.pane = Pane::Ruling(Box::new(ruling.with(stills)));
-                Task::none()
+                let ruling = screen::ruling(self.post, game, review, self.now);
+                Next::Open(Screen::Ruling(ruling), Task::none())
             }
-            walk::Action::Ask => match &review.called {
-                Some(called) => {
-                    let another = Challenge::another(&game.book, &situation, called.initiator, called.stop);
-                    self.pane = Pane::Challenge(Box::new(another));
-                    focus(challenge::line_id())
-                }
-                None => Task::none(),
-            },
+            walk::Action::Ask => {
+                let Some(called) = &review.called else { return Next::Settle };
+                let another = Challenge::another(&game.book, &situation, called.initiator, called.stop);
+                Next::Open(Screen::Challenge(Box::new(another)), focus(challenge::line_id()))
+            }
         }
     }
 
-    /// What a message does to the pictures; none where the walk has it as well. The camera in hand is the large one, and what
-    /// runs or is stepped is a look at the open step.
-    fn pictures_do(&mut self, message: &walk::Message) -> Option<Task<Message>> {
-        let Ok(Post { game: Some(game), .. }) = &self.post else { return Some(Task::none()) };
-        match message {
+    /// What a message does to the pictures; it is given back where the walk has it as well. The camera in hand is the
+    /// large one, and what runs or is stepped is a look at the open step.
+    fn move_pictures(&mut self, walk: &mut Walk, message: walk::Message) -> Result<Next, walk::Message> {
+        match &message {
             walk::Message::Picture(pictures::Act::Tie) => {
-                let tying = self.pictures.tie_here();
-                Some(tying.map_or(Task::none(), Booth::prove_tie))
+                Ok(self.pictures.tie_here().map_or(Next::Stay, |tying| Next::Run(super::tied::prove(tying))))
             }
             walk::Message::Picture(act) => {
-                let review = self.post.as_ref().ok().and_then(Post::review);
-                let marks = review.map_or(Vec::new(), |review| self.pictures.marks(review, &game.cameras));
-                let begins = self.pictures.act(*act, &marks);
-                let look = self.moved(*act, begins);
-                Some(look.map_or(Task::none(), |kind| self.look(kind)))
-            }
-            walk::Message::Act(walk::Act::Leave) => {
-                self.pictures.leave_tie();
-                None
-            }
-            walk::Message::Act(walk::Act::Camera(number)) => {
-                if usize::from(*number) < game.cameras.len() {
-                    self.pictures.take_in_hand(usize::from(*number));
-                }
-                None
+                let review = self.game.review();
+                let marks = review.map(|review| self.pictures.marks(review, &self.game.cameras));
+                let begins = self.pictures.act(*act, &marks.unwrap_or(Vec::new()));
+                Ok(self.moved(walk, *act, begins).map_or(Next::Stay, |kind| self.look(walk, kind)))
             }
             walk::Message::Pointed(pointed) => {
                 self.pictures.pointed(*pointed);
-                Some(Task::none())
+                Ok(Next::Stay)
             }
             walk::Message::Place(act) => {
                 let placed = self.pictures.place_act(*act);
-                Some(placed.map_or(Task::none(), |placed| self.prove(placed)))
+                Ok(placed.map_or(Next::Stay, |placed| self.prove_place(placed)))
+            }
+            walk::Message::Act(walk::Act::Leave) => {
+                self.pictures.leave_tie();
+                Err(message)
+            }
+            walk::Message::Act(walk::Act::Camera(number)) => {
+                if usize::from(*number) < self.game.cameras.len() {
+                    self.pictures.take_in_hand(usize::from(*number));
+                }
+                Err(message)
             }
             walk::Message::Act(_)
             | walk::Message::Open(_)
             | walk::Message::Typed(_)
-            | walk::Message::Submit => None,
+            | walk::Message::Submit => Err(message),
         }
     }
 
     /// A command of the walk: written first, then shown.
-    pub(super) fn walked(&mut self, command: Command, came: Came) -> Task<Message> {
-        let Ok(post) = &mut self.post else { return Task::none() };
-        let done = post.act(command.clone(), &self.now);
-        self.written(command, done, came)
+    pub(super) fn act(&mut self, walk: &mut Walk, command: Command, came: Came) -> Next {
+        let done = self.game.act(self.post, command.clone(), self.now);
+        self.written(walk, command, done, came)
     }
 
-    /// After a command of the walk was written, or was not.
+    /// After a command was written, or was not.
     pub(super) fn written(
         &mut self,
+        walk: &mut Walk,
         command: Command,
         done: Result<(), Undone>,
         came: Came,
-    ) -> Task<Message> {
-        let Ok(post) = &mut self.post else { return Task::none() };
-        let walk = match &mut self.pane {
-            Pane::Walk(walk) => walk,
-            Pane::Ruling(ruling) => {
-                // What was begun on the walk is written, or refused, while the ruling is shown.
-                if let (Some(game), Some(review)) = (&post.game, post.review()) {
-                    ruling.refresh(&game.book, &game.names, review, &self.now);
-                }
-                ruling.told = match done {
-                    Ok(()) => ruling.told.take(),
-                    Err(Undone::No(no)) => Some((no.because, no.instead)),
-                    Err(Undone::Fault(fault)) => Some((fault, "nothing was written; try again".to_owned())),
-                };
-                return Task::none();
-            }
-            Pane::Before(_)
-            | Pane::Between(_)
-            | Pane::Challenge(_)
-            | Pane::Referee(_)
-            | Pane::After(_)
-            | Pane::Past(_) => return Task::none(),
-        };
+    ) -> Next {
         match done {
             Ok(()) => {
-                let before = walk.answers();
-                if let (Some(game), Some(review)) = (&post.game, post.review()) {
-                    walk.refresh(&game.book, &game.names, review);
+                let Some(review) = self.game.review() else { return Next::Settle };
+                walk.done(&command, came, (&self.game.book, &self.game.names, review));
+                if review.is_over() {
+                    return Next::Settle;
                 }
-                walk.done(&command, came, post.review());
-                if matches!(command, Command::Undo) {
-                    walk.open_taken_back(&before);
-                }
-                if post.review().is_some_and(|review| review.is_over()) {
-                    self.settle_pane();
-                }
-                self.recall();
-                Task::none()
+                left::recall(walk, self.post, self.game);
+                Next::Stay
             }
-            Err(Undone::No(no)) => match walk.refused(command, no, came) {
-                walk::Action::Focus(id) => focus(id),
-                walk::Action::None
-                | walk::Action::Do(_)
-                | walk::Action::Shoot(_)
-                | walk::Action::Open(_)
-                | walk::Action::Rule
-                | walk::Action::Ask => Task::none(),
-            },
+            Err(Undone::No(no)) => {
+                walk.refused(command, no, came).map_or(Next::Stay, |id| Next::Run(focus(id)))
+            }
             Err(Undone::Fault(fault)) => {
-                let instead = "nothing was written; try again, and go on by hand if it stays so".to_owned();
-                walk.told = Some(walk::Told::No { because: fault, instead });
-                Task::none()
+                walk.not_done(
+                    fault.line(),
+                    "nothing was written; try again, and go on by hand if it stays so",
+                );
+                Next::Stay
             }
         }
     }

@@ -1,6 +1,7 @@
 //! Which camera decided, and what a poor one cost.
 
-use super::board::{Detail, Line, Of, See};
+use super::line::{Line, Of};
+use super::see::See;
 use super::tracks::{Drawn, Track, Tracks};
 use pages::text;
 
@@ -16,10 +17,10 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
 }
 
 /// All of them below each other.
-pub(super) fn detail(see: &See<'_>, at: usize) -> Detail {
+pub(super) fn tracks(see: &See<'_>, at: usize) -> Option<Tracks> {
     let angles = &see.found.angles;
     if angles.is_empty() {
-        return Detail::Nothing;
+        return None;
     }
     let at = at.min(angles.len() - 1);
     let tracks = angles.iter().enumerate().map(|(number, (camera, angle))| Track {
@@ -36,7 +37,7 @@ pub(super) fn detail(see: &See<'_>, at: usize) -> Detail {
         };
         vec![marked, alone]
     });
-    Detail::Tracks(Tracks {
+    Some(Tracks {
         title: "Which camera decided",
         from: "share of the rulings with a marked frame of the camera in which the picture established a finding, with Wilson's 95 % interval".to_owned(),
         tracks: tracks.collect(),

@@ -1,31 +1,10 @@
 //! What stands on the screen, in words: made after each event.
 
-use super::held::{Acts, Held};
-use super::{Tab, angles, edition, grading, pairs, precedents, time, wording};
-use audit::sample::row::Row;
+use super::line::{Line, Of};
+use super::see::See;
+use super::{Tab, angles, edition, grading, pairs, precedents, time, tracks, wording};
 use formats::audit::Audit;
 use pages::text;
-
-/// What a board is made from.
-#[derive(Clone, Copy)]
-pub(crate) struct See<'a> {
-    /// What was read.
-    pub held: &'a Held,
-    /// What has become of it.
-    pub acts: &'a Acts,
-    /// The figures that are shown.
-    pub found: &'a Audit,
-    /// The week; none: all.
-    pub week: Option<u32>,
-    /// Who decided is hidden while grading.
-    pub blind: bool,
-    /// Graded records are listed too.
-    pub graded_too: bool,
-    /// The record that was graded last, listed in any case.
-    pub done: Option<&'a str>,
-    /// The records under another edition.
-    pub edition: &'a edition::Edition,
-}
 
 /// What stands there.
 #[derive(Debug, Clone, Default)]
@@ -42,38 +21,6 @@ pub(crate) struct Board {
     pub detail: Detail,
 }
 
-/// A line of the list.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Line {
-    /// What it is.
-    pub head: String,
-    /// Beside it, smaller.
-    pub under: String,
-    /// It wants to be looked at.
-    pub look: bool,
-    /// What it stands for.
-    pub of: Of,
-}
-
-/// What a line stands for.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Of {
-    /// Nothing but itself.
-    Itself,
-    /// An inconsistency, by its place among those of all weeks.
-    Misfit(usize),
-    /// A change of rules, by its place among those of all weeks.
-    Change(usize),
-    /// A record.
-    Record(String),
-    /// A step of a question.
-    Step(String, String),
-    /// A precedent, by its place.
-    Precedent(usize),
-    /// An edition, or what came of one.
-    Another(edition::Of),
-}
-
 /// The right side of the screen.
 #[derive(Debug, Clone, Default)]
 pub(crate) enum Detail {
@@ -87,30 +34,17 @@ pub(crate) enum Detail {
     /// Chart and tables of times.
     Time(Box<time::Time>),
     /// Figures with their intervals below each other.
-    Tracks(super::tracks::Tracks),
+    Tracks(tracks::Tracks),
     /// A record to grade.
     Sheet(Box<grading::Sheet>),
-    /// A precedent.
     Precedent(precedents::Shown),
     /// An edition, or what came of one.
     Edition(Box<edition::Shown>),
 }
 
-impl See<'_> {
-    /// Whether a record is of the week that is shown.
-    pub(super) fn shows(&self, row: &Row) -> bool {
-        self.week.is_none_or(|week| row.week == Some(week))
-    }
-
-    /// Whether a record of this id is of the week that is shown.
-    pub(super) fn shows_record(&self, id: &str) -> bool {
-        self.held.record(id).is_none_or(|row| self.shows(row))
-    }
-}
-
 impl Board {
     /// The board of a tab, with this line pointed at.
-    pub(super) fn of(see: &See<'_>, tab: Tab, at: usize) -> Board {
+    pub(super) fn of(see: &See<'_>, edition: &edition::Edition, (tab, at): (Tab, usize)) -> Board {
         let (mut lines, nothing) = match tab {
             Tab::Pairs => (pairs::lines(see), "Nothing of that kind was found here."),
             Tab::Time => {
@@ -125,20 +59,28 @@ impl Board {
             Tab::Precedents => {
                 (precedents::lines(see), "No referee's own ruling was handed on as a precedent.")
             }
-            Tab::Edition => (see.edition.lines(see), "There is no edition to judge under."),
+            Tab::Edition => (edition.lines(see), "There is no edition to judge under."),
         };
         let more = lines.len().saturating_sub(MOST);
         lines.truncate(MOST);
         let pointed = lines.get(at.min(lines.len().saturating_sub(1))).map(|line| &line.of);
-        let detail = match tab {
-            Tab::Pairs => pairs::detail(see, pointed),
-            Tab::Time => time::detail(see, pointed),
-            Tab::Wording => wording::detail(see, pointed),
-            Tab::Grades => grading::detail(see, pointed),
-            Tab::Angles => angles::detail(see, at),
-            Tab::Precedents => precedents::detail(see, pointed),
-            Tab::Edition => see.edition.detail(see, pointed),
+        let detail = match (tab, pointed) {
+            (Tab::Pairs, Some(Of::Misfit(at))) => pairs::pair(see, *at).map(Detail::Pair),
+            (Tab::Pairs, Some(Of::Change(at))) => pairs::change(see, *at).map(Detail::Change),
+            (Tab::Time, _) => Some(Detail::Time(Box::new(time::time(see, pointed)))),
+            (Tab::Wording, _) => wording::tracks(see, pointed).map(Detail::Tracks),
+            (Tab::Grades, Some(Of::Record(id))) => {
+                grading::sheet(see, id).map(|sheet| Detail::Sheet(Box::new(sheet)))
+            }
+            (Tab::Grades, _) => grading::avoidable(see).map(Detail::Tracks),
+            (Tab::Angles, _) => angles::tracks(see, at).map(Detail::Tracks),
+            (Tab::Precedents, Some(Of::Precedent(at))) => precedents::shown(see, *at).map(Detail::Precedent),
+            (Tab::Edition, Some(Of::Another(of))) => {
+                edition.shown(see, *of).map(|shown| Detail::Edition(Box::new(shown)))
+            }
+            (Tab::Pairs | Tab::Precedents | Tab::Edition, _) => None,
         };
+        let detail = detail.unwrap_or(Detail::Nothing);
         Board { lead: lead(see.found), lines, more, nothing, detail }
     }
 }

@@ -1,6 +1,6 @@
 //! A record as a card: outcome, where, who, what was found, the facts, the stills.
 
-use super::board::See;
+use super::see::See;
 use crate::stills;
 use crate::stills::Kept;
 use crate::theme::{Palette, size};
@@ -19,7 +19,6 @@ use pages::record::tell;
 /// A record, ready to be shown.
 #[derive(Debug, Clone)]
 pub(crate) struct Card {
-    /// Its id.
     pub id: String,
     /// The outcome, with what was found.
     pub outcome: String,
@@ -64,7 +63,7 @@ impl Card {
 
 /// The stills of a review, where its log has them, or why they cannot be shown.
 fn stills_of(log: &std::path::Path, review: &str) -> Vec<Kept> {
-    stills::kept(&last_of(log, review).map_err(|error| error.to_string()))
+    stills::kept(&last_of(log, review))
 }
 
 /// The stills of a review that were marked last; none where the log has no such review, as for a record of another log.

@@ -45,7 +45,6 @@ impl Chart {
     }
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: 'a>(chart: &Chart, palette: &Palette) -> Element<'a, M> {
     drawing((chart.clone(), *palette), paint).width(Length::Fill).height(HEIGHT).into()
 }

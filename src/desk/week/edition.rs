@@ -5,20 +5,19 @@
 //! written: a ruling of its day stands under its own edition.
 
 mod judging;
-mod offered;
 mod outcome;
 #[cfg(test)]
-mod tried;
+mod tests;
 mod view;
 
-use super::board::{self, Detail, Line, See};
 use super::card::Card;
 use super::held::Held;
+use super::line::{Line, Of, OfEdition, Under};
+use super::see::See;
 use super::{Message, Tab, Week};
 use iced::Task;
 pub(super) use judging::Came;
-use judging::{Judged, Rules, Told, Under, Undone, Work};
-pub(super) use offered::{Offered, all as offered};
+use judging::{Judged, Rules, Told, Undone, Work};
 use std::sync::Arc;
 pub(super) use view::view;
 
@@ -44,21 +43,6 @@ enum Face {
     Undone(Under, Undone),
     /// They were judged.
     Judged(Arc<Judged>),
-}
-
-/// What a line of this part stands for.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Of {
-    /// An edition that can be chosen.
-    Under(Under),
-    /// The book that the records were judged under: what it changes.
-    Book,
-    /// A ruling that would flip, by its place among them.
-    Flip(usize),
-    /// A ruling of the same outcome that would lead to another situation, by its place among them.
-    Moved(usize),
-    /// Records that cannot be told for one reason, by the place of the reason.
-    Untold(usize),
 }
 
 /// The right side of this part.
@@ -99,34 +83,32 @@ impl Edition {
                     head: folder.clone(),
                     under: "the folder that was typed".to_owned(),
                     look: false,
-                    of: board::Of::Another(Of::Under(Under::Folder)),
+                    of: Of::Another(OfEdition::Under(Under::Folder)),
                 });
                 typed.chain(offered.map(|(at, one)| one.line(at))).collect()
             }
         }
     }
 
-    /// What is pointed at.
-    pub(super) fn detail(&self, see: &See<'_>, pointed: Option<&board::Of>) -> Detail {
-        let Some(board::Of::Another(of)) = pointed else { return Detail::Nothing };
-        let shown = match (&self.face, of) {
+    /// What a line stands for, in words.
+    pub(super) fn shown(&self, see: &See<'_>, of: OfEdition) -> Option<Shown> {
+        match (&self.face, of) {
             (Face::Judged(judged), of) => outcome::shown(see, judged, of),
-            (Face::Choosing | Face::Judging(..) | Face::Undone(..), Of::Under(under)) => {
-                self.choice(see.held, *under).map(Shown::Choice)
+            (Face::Choosing | Face::Judging(..) | Face::Undone(..), OfEdition::Under(under)) => {
+                self.choice(see.held, under).map(Shown::Choice)
             }
             (
                 Face::Choosing | Face::Judging(..) | Face::Undone(..),
-                Of::Book | Of::Flip(_) | Of::Moved(_) | Of::Untold(_),
+                OfEdition::Book | OfEdition::Flip(_) | OfEdition::Moved(_) | OfEdition::Untold(_),
             ) => None,
-        };
-        shown.map_or(Detail::Nothing, |shown| Detail::Edition(Box::new(shown)))
+        }
     }
 
     fn choice(&self, held: &Held, under: Under) -> Option<Choice> {
         let (title, says, readable) = match under {
             Under::Offered(at) => {
                 let offered = held.offered.get(at)?;
-                (offered.name.clone(), offered.says(), offered.book.is_some())
+                (offered.name.clone(), offered.known(), offered.book.is_some())
             }
             Under::Folder => {
                 let says = "It is read anew each time: mend the book, and judge again.";
@@ -178,7 +160,7 @@ impl Week {
     pub(super) fn judge(&mut self) -> Task<Message> {
         let under = match (self.edition.outcome(), self.of()) {
             (Some(judged), _) => judged.under,
-            (None, Some(board::Of::Another(Of::Under(under)))) => *under,
+            (None, Some(Of::Another(OfEdition::Under(under)))) => *under,
             (None, Some(_) | None) => return Task::none(),
         };
         self.judge_under(under)
@@ -200,8 +182,9 @@ impl Week {
         self.edition.face = Face::Judging(under, 0);
         self.point_at_first(Tab::Edition);
         self.refresh();
-        self.stay(Some(&board::Of::Another(Of::Under(under))));
-        judging::begin(self.edition.begun, work)
+        self.stay(Some(&Of::Another(OfEdition::Under(under))));
+        let number = self.edition.begun;
+        judging::begin(work).map(move |came| Message::Judging(number, came))
     }
 
     /// What is to be done; nothing where the rules are not known.
@@ -240,7 +223,7 @@ impl Week {
         self.edition.face = Face::Choosing;
         self.refresh();
         if let Some(under) = was {
-            self.stay(Some(&board::Of::Another(Of::Under(under))));
+            self.stay(Some(&Of::Another(OfEdition::Under(under))));
         }
     }
 }

@@ -1,7 +1,8 @@
 //! What is to be graded, and a record with its grades and letters.
 
-use super::board::{Detail, Line, Of, See};
 use super::card::{self, Card};
+use super::line::{Line, Of};
+use super::see::See;
 use super::tracks::{Drawn, Track, Tracks};
 use crate::theme::Palette;
 use crate::widget::{card as widget, label};
@@ -63,9 +64,9 @@ fn avoidable_line(see: &See<'_>) -> Option<Line> {
 }
 
 /// Plain challenges by question, and by week; what they cost.
-fn avoidable(see: &See<'_>) -> Detail {
+pub(super) fn avoidable(see: &See<'_>) -> Option<Tracks> {
     let avoidable = &see.found.avoidable;
-    let Some(rate) = &avoidable.rate else { return Detail::Nothing };
+    let rate = avoidable.rate.as_ref()?;
     let mut by_tree: Vec<_> = avoidable.by_tree.iter().collect();
     by_tree.sort_by_key(|(_, count)| std::cmp::Reverse(**count));
     let all = avoidable.count.max(1) as f64;
@@ -85,7 +86,7 @@ fn avoidable(see: &See<'_>) -> Detail {
     let positions = words::by_position(avoidable).map(|positions| format!("whose call: {positions}"));
     let weeks: Vec<String> =
         avoidable.by_week.iter().map(|(week, count)| format!("week {week}: {count}")).collect();
-    Detail::Tracks(Tracks {
+    Some(Tracks {
         title: "Challenges that could have been avoided",
         from: format!("{} graded ones were plain at full speed", words::counted(rate)),
         tracks,
@@ -142,10 +143,9 @@ fn imported(see: &See<'_>, row: &Row) -> Vec<String> {
     brought.into_iter().filter_map(says).collect()
 }
 
-/// The record that is pointed at.
-pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
-    let Some(Of::Record(id)) = pointed else { return avoidable(see) };
-    let (Some(at), Some(card)) = (see.held.row(id), Card::of(see, id)) else { return Detail::Nothing };
+/// A record with its grades and letters.
+pub(super) fn sheet(see: &See<'_>, id: &str) -> Option<Sheet> {
+    let (at, card) = (see.held.row(id)?, Card::of(see, id)?);
     let (sample, row) = (&see.held.sample, &see.held.sample.rows[at]);
     let graded = see.acts.graded.get(id);
     let mut grades = imported(see, row);
@@ -160,7 +160,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
             letters.push(format!("   {}{key}", text::answer(letter)));
         }
     }
-    Detail::Sheet(Box::new(Sheet {
+    Some(Sheet {
         title: see.held.title(sample.text(row.tree)).to_owned(),
         called: format!("called: {}", sample.text(row.call)),
         card,
@@ -168,10 +168,9 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         letters,
         blind: see.blind,
         at_home: see.held.home(id).is_some(),
-    }))
+    })
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(sheet: &'a Sheet, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![
         label::ask(sheet.title.as_str(), palette.ink),

@@ -1,7 +1,8 @@
 //! What was read for the supervisor, once: records, figures, grades, precedents.
 
-use super::edition::Offered;
-use super::{Named, Weekly, edition, helped};
+use super::error::Error;
+use super::offered::{self, Offered};
+use super::{Named, Weekly};
 use audit::figures::facts::AllFacts;
 use audit::figures::rates::numbered;
 use audit::figures::{figures, with_numbers};
@@ -32,7 +33,6 @@ pub(crate) struct Held {
     pub found: Audit,
     /// What officials are called, where not by their names.
     pub shown: BTreeMap<String, String>,
-    /// The weeks that there are.
     pub weeks: Vec<u32>,
     /// The editions that the records can be judged under.
     pub offered: Vec<Offered>,
@@ -50,11 +50,9 @@ pub(crate) struct Held {
 /// The grades that a record brought along when it was imported.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(crate) struct Brought {
-    /// Of the call.
     pub call: Option<String>,
     /// Who of the crew had it.
     pub position: Option<String>,
-    /// Of the review.
     pub review: Option<String>,
     /// Whether a first look at full speed would have shown it.
     pub plain: Option<bool>,
@@ -71,11 +69,10 @@ pub(crate) struct Acts {
 
 impl Held {
     /// Reads the logs.
-    pub(super) fn read(weekly: &Weekly) -> Result<Held, String> {
+    pub(super) fn read(weekly: &Weekly) -> Result<Held, Error> {
         let paths: Vec<PathBuf> = weekly.logs.iter().map(|named| named.path.clone()).collect();
-        let Taken { sample, logs, home } =
-            logs::read(&paths, |_| {}).map_err(|unread| helped(&unread, unread.help()))?;
-        let editions = Editions::of(&sample, &logs).map_err(|error| error.to_string())?;
+        let Taken { sample, logs, home } = logs::read(&paths, |_| {})?;
+        let editions = Editions::of(&sample, &logs)?;
         let shown = if weekly.numbers { numbered(&sample) } else { BTreeMap::new() };
         let found = with_numbers(figures(&sample, &editions), &shown);
         let facts = AllFacts::of(&sample, &editions);
@@ -86,7 +83,7 @@ impl Held {
         let acts = Acts::read(&logs, &named)?;
         let brought = Brought::read(&logs, &acts)?;
         Ok(Held {
-            offered: edition::offered(&sample, &editions),
+            offered: offered::all(&sample, &editions),
             sample,
             editions,
             facts,
@@ -101,7 +98,6 @@ impl Held {
         })
     }
 
-    /// The figures of one week.
     pub(super) fn figures_of(&self, week: u32) -> Audit {
         with_numbers(figures(&self.sample.of_week(week), &self.editions), &self.shown)
     }
@@ -111,7 +107,6 @@ impl Held {
         self.row.get(record).copied()
     }
 
-    /// A record.
     pub(super) fn record(&self, id: &str) -> Option<&Row> {
         self.row(id).map(|at| &self.sample.rows[at])
     }
@@ -154,11 +149,11 @@ impl Held {
 
 impl Brought {
     /// Of the records that were graded in their own logs.
-    fn read(logs: &[Reader], acts: &Acts) -> Result<BTreeMap<String, Brought>, String> {
+    fn read(logs: &[Reader], acts: &Acts) -> Result<BTreeMap<String, Brought>, Error> {
         let mut brought = BTreeMap::new();
         // Where nothing was graded the sample has what was imported.
         for log in logs.iter().filter(|_| !acts.graded.is_empty()) {
-            let imported = records::imported(log).map_err(|error| error.to_string())?;
+            let imported = records::imported(log)?;
             for record in imported.into_iter().filter(|record| acts.graded.contains_key(&record.id)) {
                 let word = |value: &serde_json::Value| value.as_str().map(str::to_owned);
                 let grades = Brought {
@@ -179,11 +174,11 @@ impl Brought {
 }
 
 impl Acts {
-    fn read(logs: &[Reader], named: &[Named]) -> Result<Acts, String> {
+    fn read(logs: &[Reader], named: &[Named]) -> Result<Acts, Error> {
         let mut acts = Acts::default();
         for (log, named) in logs.iter().zip(named) {
-            acts.graded.extend(grades::all(log).map_err(|error| error.to_string())?);
-            let all = precedents::all(log).map_err(|error| error.to_string())?;
+            acts.graded.extend(grades::all(log)?);
+            let all = precedents::all(log)?;
             acts.precedents.extend(all.into_iter().map(|one| (named.clone(), one)));
         }
         Ok(acts)

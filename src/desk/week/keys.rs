@@ -5,7 +5,6 @@ use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::written::Written;
 use review::grade::{Call, Challenged, Grade, Picture, Reviewed};
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
     /// To another question.
@@ -14,13 +13,10 @@ pub(crate) enum Act {
     Up,
     /// The line below.
     Down,
-    /// A page up.
     PageUp,
-    /// A page down.
     PageDown,
     /// The week before; before the first: all weeks.
     WeekBefore,
-    /// The week after.
     WeekAfter,
     /// Hides or shows who decided.
     Blind,
@@ -61,11 +57,8 @@ pub(crate) enum Act {
 /// A grade that is chosen by one key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Given {
-    /// Of the call.
     Call(Call),
-    /// Of the review.
     Review(Reviewed),
-    /// Of the challenge.
     Challenge(Challenged),
     /// The picture was good.
     Good,

@@ -1,7 +1,8 @@
 //! Records that do not fit beside each other, and what a change of the rules did.
 
-use super::board::{Detail, Line, Of, See};
 use super::card::{self, Card};
+use super::line::{Line, Of};
+use super::see::See;
 use crate::theme::Palette;
 use crate::widget::{card as widget, label};
 use audit::sample::editions::short;
@@ -66,28 +67,23 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     misfits.chain(changes).collect()
 }
 
-/// What is pointed at.
-pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
-    let found = &see.held.found;
-    match pointed {
-        Some(Of::Misfit(at)) => {
-            found.inconsistent.get(*at).map_or(Detail::Nothing, |one| Detail::Pair(pair(see, one)))
-        }
-        Some(Of::Change(at)) => found.rule_changes.get(*at).map_or(Detail::Nothing, |change| {
-            let facts = change.answers.iter();
-            Detail::Change(Change {
-                title: see.held.title(&change.tree).to_owned(),
-                called: format!("called: {}", change.call),
-                facts: facts
-                    .map(|(step, says)| (see.held.asks(&change.tree, step).to_owned(), says.clone()))
-                    .collect(),
-                editions: change.editions.iter().map(edition).collect(),
-            })
-        }),
-        Some(Of::Itself | Of::Record(_) | Of::Step(..) | Of::Precedent(_) | Of::Another(_)) | None => {
-            Detail::Nothing
-        }
-    }
+/// An inconsistency, by its place among those of all weeks.
+pub(super) fn pair(see: &See<'_>, at: usize) -> Option<Pair> {
+    see.held.found.inconsistent.get(at).map(|one| beside(see, one))
+}
+
+/// A change of the rules, by its place among those of all weeks.
+pub(super) fn change(see: &See<'_>, at: usize) -> Option<Change> {
+    let change = see.held.found.rule_changes.get(at)?;
+    let facts = change.answers.iter();
+    Some(Change {
+        title: see.held.title(&change.tree).to_owned(),
+        called: format!("called: {}", change.call),
+        facts: facts
+            .map(|(step, says)| (see.held.asks(&change.tree, step).to_owned(), says.clone()))
+            .collect(),
+        editions: change.editions.iter().map(edition).collect(),
+    })
 }
 
 fn edition(edition: &Edition) -> String {
@@ -97,7 +93,7 @@ fn edition(edition: &Edition) -> String {
 }
 
 /// The two that show it best: one with the outcome that most have, one with another.
-fn pair(see: &See<'_>, one: &Inconsistent) -> Pair {
+fn beside(see: &See<'_>, one: &Inconsistent) -> Pair {
     let count = |outcome: &String| one.outcomes.iter().filter(|other| *other == outcome).count();
     let most = one.outcomes.iter().max_by_key(|outcome| count(outcome));
     let first = one.outcomes.iter().position(|outcome| Some(outcome) == most).unwrap_or(0);
@@ -124,7 +120,7 @@ fn pair(see: &See<'_>, one: &Inconsistent) -> Pair {
 }
 
 /// Records beside each other, drawn.
-pub(super) fn view<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Palette) -> Element<'a, M> {
+pub(super) fn draw_pair<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Palette) -> Element<'a, M> {
     let mut beside = row![].spacing(24);
     for one in &pair.cards {
         let mut parts = column![card::head(one, palette, true)].spacing(12).width(Length::Fill);
@@ -147,7 +143,10 @@ pub(super) fn view<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Palette)
 }
 
 /// A change of the rules, drawn.
-pub(super) fn change<'a, M: Clone + 'a>(change: &'a Change, palette: &'static Palette) -> Element<'a, M> {
+pub(super) fn draw_change<'a, M: Clone + 'a>(
+    change: &'a Change,
+    palette: &'static Palette,
+) -> Element<'a, M> {
     let mut parts = heading(&change.title, &change.called, palette);
     parts = parts.push(label::plain("The same facts, ruled otherwise since another edition. Nobody's fault, and worth a word to the clubs.", palette.ink));
     for edition in &change.editions {

@@ -1,14 +1,15 @@
 //! The only place that writes: grades, answers to letters, decisions on precedents, the page of a week.
 
-use super::board::Of;
+use super::error::Error;
 use super::held::Held;
 use super::keys::Given;
-use super::{Message, Named, Reading, Typing, Week, What, helped, line_id};
+use super::line::Of;
+use super::{Message, Named, Reading, Typing, Week, What, line_id};
 use audit::sample::logs;
 use host::clock;
 use host::output;
+use host::output::Kept;
 use iced::Task;
-use log::Error;
 use log::chain::label::CommandId;
 use log::chain::sign::Key;
 use log::store::files::make_folder;
@@ -71,7 +72,6 @@ impl Week {
         }
     }
 
-    /// What was typed is meant.
     pub(super) fn submit(&mut self) -> Task<Message> {
         let Some(Typing { what, text }) = self.typing.clone() else { return Task::none() };
         let text = text.trim().to_owned();
@@ -161,7 +161,7 @@ impl Week {
                 Some(no)
             }
             Err(error) => {
-                self.told = Some(told(&error));
+                self.told = Some(Error::from(error).line());
                 None
             }
         }
@@ -187,7 +187,7 @@ impl Week {
                 self.stay(Some(&Of::Precedent(at)));
             }
             Ok((precedents::Done::No(no), _)) => self.told = Some(format!("{no}; {}", no.instead)),
-            Err(error) => self.told = Some(told(&error)),
+            Err(error) => self.told = Some(Error::from(error).line()),
         }
     }
 
@@ -196,42 +196,32 @@ impl Week {
         let Reading::Done(held) = &self.reading else { return "nothing was read yet".to_owned() };
         match write(self, held) {
             Ok(path) => format!("the page is {path}"),
-            Err(because) => format!("the page could not be written: {because}"),
+            Err(error) => format!("the page could not be written: {}", error.line()),
         }
     }
 }
 
-fn write(week: &Week, held: &Held) -> Result<String, String> {
+fn write(week: &Week, held: &Held) -> Result<Kept, Error> {
     let of_week = week.week.map(|week| held.sample.of_week(week));
     let sample = of_week.as_ref().unwrap_or(&held.sample);
     let found = week.found(held);
-    let logs = logs::logs(&week.weekly.logs.iter().map(|named| named.path.clone()).collect::<Vec<_>>());
-    let logs = logs.map_err(|unread| helped(&unread, unread.help()))?;
-    let source = report::Source::of(sample, &held.editions, found, &held.shown, &logs);
-    let page = report::page(found, &source.map_err(|error| told(&error))?);
-    let folder = week.weekly.folder.root().map_err(|error| told(&error))?;
+    let logs = logs::logs(&week.weekly.logs.iter().map(|named| named.path.clone()).collect::<Vec<_>>())?;
+    let source = report::Source::of(sample, &held.editions, found, &held.shown, &logs)?;
+    let page = report::page(found, &source);
+    let folder = week.weekly.folder.root()?;
     let name = week.week.map_or("weeks".to_owned(), |week| format!("week-{week}"));
-    make_folder(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
-    let kept = output::keep(&folder, (&name, "html"), page.as_bytes());
-    kept.map(|kept| kept.to_string()).map_err(|refused| refused.to_string())
+    make_folder(&folder).map_err(|source| Error::Folder { folder: folder.clone(), source })?;
+    Ok(output::keep(&folder, (&name, "html"), page.as_bytes())?)
 }
 
-fn opened(named: &Named) -> Result<Log, Error> {
-    Log::open(&named.path, Key::read(&named.key).map_err(Error::Key)?)
+fn opened(named: &Named) -> Result<Log, log::Error> {
+    Log::open(&named.path, Key::read(&named.key).map_err(log::Error::from)?)
 }
 
-fn attempt(what: &str) -> Result<Attempt, Error> {
+fn attempt(what: &str) -> Result<Attempt, log::Error> {
     let at = clock::now();
     let command = CommandId::new(format!("{what} {} {}", std::process::id(), at.utc_ms))?;
     Ok(Attempt { command, at })
-}
-
-/// An error with what lies behind it.
-fn told(error: &Error) -> String {
-    match std::error::Error::source(error) {
-        Some(source) => helped(format_args!("{error}: {source}"), error.help()),
-        None => helped(error, error.help()),
-    }
 }
 
 /// What stands before the first colon, and what after it; both say something.

@@ -1,6 +1,7 @@
 //! What the referees ruled where the book left it open, and what became of it.
 
-use super::board::{Detail, Line, Of, See};
+use super::line::{Line, Of};
+use super::see::See;
 use crate::theme::Palette;
 use crate::widget::{card, label};
 use iced::Element;
@@ -39,12 +40,11 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     all.into_iter().map(line).collect()
 }
 
-/// The one that is pointed at.
-pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
-    let Some(Of::Precedent(at)) = pointed else { return Detail::Nothing };
-    let Some((_, one)) = see.acts.precedents.get(*at) else { return Detail::Nothing };
+/// A precedent, by its place.
+pub(super) fn shown(see: &See<'_>, at: usize) -> Option<Shown> {
+    let (_, one) = see.acts.precedents.get(at)?;
     let proposal = &one.proposal;
-    Detail::Precedent(Shown {
+    Some(Shown {
         title: proposal.title.clone(),
         id: format!("{}, from ruling {} in game {}", one.id, proposal.ruling, proposal.game),
         state: text::status(one.status()),
@@ -58,7 +58,6 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
     })
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(shown: &'a Shown, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![
         label::ask(shown.title.as_str(), palette.ink),

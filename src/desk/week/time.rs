@@ -1,7 +1,8 @@
 //! Where the seconds went: the chart of the reviews, the phases, the slowest steps, who takes longer.
 
-use super::board::{Detail, Line, Of, See};
 use super::chart::{self, Chart};
+use super::line::{Line, Of};
+use super::see::See;
 use crate::theme::Palette;
 use crate::widget::{card, label};
 use formats::audit::{Id, Pace, Times};
@@ -63,7 +64,7 @@ fn slow(pace: &Pace) -> Line {
 }
 
 /// The chart, with the review that is pointed at.
-pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
+pub(super) fn time(see: &See<'_>, pointed: Option<&Of>) -> Time {
     let sample = &see.held.sample;
     let mut timed = times(sample);
     if let Some(week) = see.week {
@@ -100,16 +101,15 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         .sort_by(|a, b| b.times.median_s.partial_cmp(&a.times.median_s).unwrap_or(std::cmp::Ordering::Equal));
     let steps = steps.into_iter().take(STEPS);
     let steps = steps.map(|step| line(see.held.asks(&step.tree, &step.step).to_owned(), &step.times));
-    Detail::Time(Box::new(Time {
+    Time {
         lead,
         chart: Chart::of(&timed, &tempo.control, pointed),
         phases: phases.collect(),
         covered,
         steps: steps.collect(),
-    }))
+    }
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette) -> Element<'a, M> {
     let mut parts = column![label::ask("Seconds from the call to the announcement", palette.ink)].spacing(10);
     for line in &time.lead {

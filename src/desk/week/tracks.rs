@@ -25,13 +25,10 @@ pub(crate) struct Tracks {
 /// One figure.
 #[derive(Debug, Clone)]
 pub(crate) struct Track {
-    /// What it is of.
     pub words: String,
     /// It with its interval, in words.
     pub figure: String,
-    /// Drawn.
     pub drawn: Drawn,
-    /// It is pointed at.
     pub pointed: bool,
 }
 
@@ -46,7 +43,6 @@ pub(crate) struct Drawn {
     pub look: bool,
 }
 
-/// Drawn.
 pub(super) fn view<'a, M: Clone + 'a>(tracks: &'a Tracks, palette: &'static Palette) -> Element<'a, M> {
     let mut parts =
         column![label::ask(tracks.title, palette.ink), label::small(tracks.from.as_str(), palette.muted)]

@@ -1,24 +1,25 @@
 //! The supervisor's week, drawn: the seven questions above, what can be pointed at on the left, what it is on the right.
 
-use super::board::{Board, Detail, Line, Of};
+use super::board::{Board, Detail};
 use super::keys::{Act, Given, KEYS};
+use super::line::{Line, Of};
 use super::{Message, Reading, Tab, Week, What, edition, grading, line_id, pairs, precedents, time, tracks};
-use crate::app::WINDOW_KEYS;
 use crate::key_card;
-use crate::key_card::told;
+use crate::key_card::rows;
 use crate::keys::shown;
 use crate::theme::{Palette, size};
 use crate::widget::key::{Weight, key, line as clickable};
 use crate::widget::{card, entry, label};
+use crate::window_keys::WINDOW_KEYS;
 use formats::audit::CAUTION;
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
 use iced::{Element, Length, Size, alignment};
+use std::borrow::Cow;
 
-/// The whole screen.
 pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a, Message> {
     let body: Element<'a, Message> = match &week.reading {
         Reading::On => plain("The logs are being read.", palette),
-        Reading::Unread(because) => plain(because, palette),
+        Reading::Unread(error) => plain(error.line(), palette),
         Reading::Done(_) => body(week, palette, room),
     };
     column![header(week, palette), tabs(week, palette), body, foot(week, palette)]
@@ -27,8 +28,8 @@ pub(super) fn view<'a>(week: &'a Week, palette: &'static Palette, room: Size) ->
         .into()
 }
 
-fn plain<'a>(words: &'a str, palette: &'static Palette) -> Element<'a, Message> {
-    card::card(palette, label::plain(words, palette.ink)).height(Length::Fill).into()
+fn plain<'a>(words: impl Into<Cow<'a, str>>, palette: &'static Palette) -> Element<'a, Message> {
+    card::card(palette, label::plain(words.into(), palette.ink)).height(Length::Fill).into()
 }
 
 fn header<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
@@ -59,8 +60,8 @@ fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a
     let list = card::card(palette, list(week, board, palette, room)).height(Length::Fill);
     let detail: Element<'a, Message> = match &board.detail {
         Detail::Nothing => label::plain(board.nothing, palette.muted).into(),
-        Detail::Pair(pair) => pairs::view(pair, palette),
-        Detail::Change(change) => pairs::change(change, palette),
+        Detail::Pair(pair) => pairs::draw_pair(pair, palette),
+        Detail::Change(change) => pairs::draw_change(change, palette),
         Detail::Time(time) => time::view(time, palette),
         Detail::Tracks(all) => tracks::view(all, palette),
         Detail::Sheet(sheet) => grading::view(sheet, palette),
@@ -205,8 +206,7 @@ fn signs(week: &Week, given: Given) -> String {
     format!("To be signed: {}: {}{stands}{of}", grade.matter().word(), grade.says())
 }
 
-/// The page of keys.
 pub(super) fn key_card<'a>(palette: &'static Palette) -> Element<'a, Message> {
-    let rows: Vec<_> = told(KEYS).into_iter().chain(told(WINDOW_KEYS)).collect();
-    key_card::page("the supervisor's week", &rows, CAUTION.to_owned(), palette)
+    let all: Vec<_> = rows(KEYS).into_iter().chain(rows(WINDOW_KEYS)).collect();
+    key_card::page("the supervisor's week", &all, CAUTION.to_owned(), palette)
 }

@@ -1,6 +1,7 @@
 //! Which wording splits people, and who answers otherwise than the others.
 
-use super::board::{Detail, Line, Of, See};
+use super::line::{Line, Of};
+use super::see::See;
 use super::tracks::{Drawn, Track, Tracks};
 use formats::audit::{Differs, Split};
 use pages::text;
@@ -50,10 +51,10 @@ fn differs(see: &See<'_>, one: &Differs) -> Line {
 }
 
 /// All steps below each other; how the one that is pointed at was answered.
-pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
+pub(super) fn tracks(see: &See<'_>, pointed: Option<&Of>) -> Option<Tracks> {
     let agreement = &see.held.found.agreement;
     if agreement.pairs == 0 && see.found.officials.answers.is_empty() {
-        return Detail::Nothing;
+        return None;
     }
     let of = |split: &Split| Of::Step(split.tree.clone(), step(split).to_owned());
     let at = splits(see).position(|split| pointed == Some(&of(split))).unwrap_or(0);
@@ -67,7 +68,7 @@ pub(super) fn detail(see: &See<'_>, pointed: Option<&Of>) -> Detail {
         Some(Of::Step(tree, name)) => contradicted(see, tree, name),
         Some(_) | None => Vec::new(),
     };
-    Detail::Tracks(Tracks {
+    Some(Tracks {
         title: "Which wording splits people",
         from: format!(
             "{} pairs of a review and its blind second look agree in the outcome; Krippendorff's alpha {}",

@@ -1,8 +1,8 @@
 //! The log of the game, drawn: a window of rows around the one that is pointed at.
 
 use super::{Act, After, KEYS, Message, PAGE};
-use crate::booth::context::Hall;
-use crate::booth::header::told;
+use crate::booth::context::Context;
+use crate::booth::header::situation_text;
 use crate::keys::shown;
 use crate::widget::key::{Weight, key, line as clickable};
 use crate::widget::{card, label};
@@ -10,9 +10,8 @@ use iced::widget::{Column, column, container, row, space};
 use iced::{Element, Length, alignment};
 use review::announcement::capital;
 
-/// The whole screen, below the header.
-pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+pub(crate) fn view<'a>(after: &'a After, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     // The one that is pointed at stays in the middle, save at the ends.
     let most = after.rows.len().saturating_sub(PAGE);
     let first = after.at.saturating_sub(PAGE / 2).min(most);
@@ -25,7 +24,7 @@ pub(crate) fn view<'a>(after: &'a After, hall: &Hall<'a>) -> Element<'a, Message
             (false, true) => format!("{} \u{2192}", entry.what),
             (false, false) => entry.what.clone(),
         };
-        let then = entry.then.as_ref().map_or(String::new(), |then| told(hall, then));
+        let then = entry.then.as_ref().map_or(String::new(), |then| situation_text(context, then));
         let words = row![
             container(label::small(entry.when.as_str(), palette.muted)).width(90),
             container(label::plain(what, ink)).width(Length::FillPortion(4)),

@@ -1,12 +1,12 @@
-//! Before the game, drawn: the card to fill, or the card as it was opened and what is checked off.
+//! Before the game, drawn: the card as it was opened and what is checked off.
 
-use super::{Act, Before, CARD, KEYS, Message, line_id};
+use super::{Act, Before, KEYS, Message};
 use crate::booth::evidence::pair_of;
 use crate::keys::shown;
 use crate::theme::Palette;
 use crate::widget::answer::{Shape, answer};
 use crate::widget::key::{Weight, key, line as clickable};
-use crate::widget::{card, entry, label};
+use crate::widget::{card, label};
 use iced::widget::{Column, column, container, row, scrollable};
 use iced::{Element, Length, alignment};
 use review::announcement::capital;
@@ -15,72 +15,44 @@ use review::day::fold::Day;
 /// The whole screen, below the header. `key_id` is the desk's key, by which its entries are signed.
 pub(crate) fn view<'a>(
     before: &'a Before,
-    day: Option<&'a Day>,
+    day: &'a Day,
     key_id: &'a str,
     palette: &'static Palette,
 ) -> Element<'a, Message> {
-    let content = match day.and_then(|day| day.opened.as_ref().map(|opened| (day, opened))) {
-        Some((day, opened)) => {
-            let checked =
-                day.checks.iter().enumerate().fold(Column::new().spacing(2), |column, (number, check)| {
-                    let act = Act::Check(u8::try_from(number).unwrap_or(u8::MAX));
-                    let (shape, words) =
-                        if check.done { (Shape::Filled, "checked") } else { (Shape::Ring, "open") };
-                    let content = row![
-                        answer(palette, shape),
-                        label::plain(check.item.as_str(), palette.ink).width(Length::Fill),
-                        label::small(words, palette.muted),
-                        label::small(shown(KEYS, act), palette.muted)
-                    ]
-                    .spacing(12)
-                    .align_y(alignment::Vertical::Center);
-                    column.push(clickable(palette, content, false, Message::Act(act)))
-                });
-            let game = &opened.card;
-            let cameras: Vec<&str> = game.cameras.iter().map(|camera| camera.name.as_str()).collect();
-            let duties: Vec<String> =
-                game.duties.iter().map(|duty| format!("{}: {}", duty.duty, duty.who)).collect();
-            let edition = opened.edition.get(..12).unwrap_or(&opened.edition);
-            column![
-                label::call(format!("{} at {}", game.names.teams.away, game.names.teams.home), palette.ink),
-                pair_of(palette, "game", game.game.clone()),
-                pair_of(palette, "venue", game.venue.clone()),
-                pair_of(palette, "cameras", cameras.join(", ")),
-                pair_of(palette, "who does what", duties.join(", ")),
-                pair_of(palette, "rule book", format!("{}, edition {edition}", opened.book)),
-                pair_of(palette, "signed with", key_id.to_owned()),
-                card::divide(palette),
-                label::ask("Before the game", palette.ink),
-                checked,
-                key(palette, "To the game", shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On))),
-            ]
-        }
-        None => {
-            let lines =
-                CARD.iter().enumerate().fold(Column::new().spacing(10), |column, (number, (label, hint))| {
-                    let text = before.card.get(number).map_or("", String::as_str);
-                    let line = entry::Line { id: line_id(number), hint, text };
-                    column
-                        .push(entry::entry(palette, label, line, move |typed| Message::Typed(number, typed)))
-                });
-            let mut parts = column![label::call("The card of the game", palette.ink), lines];
-            if let Some(wrong) = &before.wrong {
-                parts = parts.push(label::plain(capital(wrong), palette.accent));
-            }
-            parts
-                .push(key(
-                    palette,
-                    "Open the game",
-                    shown(KEYS, Act::On),
-                    Weight::Next,
-                    Some(Message::Act(Act::On)),
-                ))
-                .push(label::small(
-                    "People are pseudonyms. The league's published rules prevail, and the official decides.",
-                    palette.muted,
-                ))
-        }
-    };
+    let Some(opened) = &day.opened else { return column![].into() };
+    let checked = day.checks.iter().enumerate().fold(Column::new().spacing(2), |column, (number, check)| {
+        let act = Act::Check(u8::try_from(number).unwrap_or(u8::MAX));
+        let (shape, words) = if check.done { (Shape::Filled, "checked") } else { (Shape::Ring, "open") };
+        let content = row![
+            answer(palette, shape),
+            label::plain(check.item.as_str(), palette.ink).width(Length::Fill),
+            label::small(words, palette.muted),
+            label::small(shown(KEYS, act), palette.muted)
+        ]
+        .spacing(12)
+        .align_y(alignment::Vertical::Center);
+        column.push(clickable(palette, content, false, Message::Act(act)))
+    });
+    let game = &opened.card;
+    let cameras: Vec<&str> = game.cameras.iter().map(|camera| camera.name.as_str()).collect();
+    let duties: Vec<String> = game.duties.iter().map(|duty| format!("{}: {}", duty.duty, duty.who)).collect();
+    let edition = opened.edition.get(..12).unwrap_or(&opened.edition);
+    let mut content = column![
+        label::call(format!("{} at {}", game.names.teams.away, game.names.teams.home), palette.ink),
+        pair_of(palette, "game", game.game.clone()),
+        pair_of(palette, "venue", game.venue.clone()),
+        pair_of(palette, "cameras", cameras.join(", ")),
+        pair_of(palette, "who does what", duties.join(", ")),
+        pair_of(palette, "rule book", format!("{}, edition {edition}", opened.book)),
+        pair_of(palette, "signed with", key_id.to_owned()),
+        card::divide(palette),
+        label::ask("Before the game", palette.ink),
+        checked,
+        key(palette, "To the game", shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On))),
+    ];
+    if let Some(wrong) = &before.wrong {
+        content = content.push(label::plain(capital(wrong), palette.accent));
+    }
     let page = card::card(palette, content.spacing(12)).max_width(860);
     scrollable(container(page).center_x(Length::Fill)).height(Length::Fill).into()
 }

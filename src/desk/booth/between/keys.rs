@@ -5,36 +5,21 @@ use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
 use crate::written::Written;
 use rules::game::situation::{End, Team};
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// The play did this.
     Play(What),
-    /// The newest play was looked at; the game was not stopped.
     Looked,
-    /// A review is asked for.
     Challenge,
-    /// A team takes a timeout.
     Timeout(Team),
-    /// The situation is put right.
     Correct,
-    /// The next period begins.
     NextPeriod,
-    /// Who begins it, and toward which end.
     Start(Team, End),
-    /// What stands there is done: a timeout is charged, a period ends.
     Confirm,
-    /// The newest change is taken back.
     Undo,
-    /// Replay is out of service, or back in it.
     Service,
-    /// To the referee's own ruling about the newest play.
     Referee,
-    /// To the log of the game.
     After,
-    /// To the card of the game.
     Before,
-    /// What is being typed is left.
     Leave,
 }
 

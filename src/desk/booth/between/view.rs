@@ -1,9 +1,9 @@
 //! Between plays, drawn: the situation large, the lines of the coming snap, the keys of a play, the plays so far.
 
 use super::{Act, Between, KEYS, Message, STARTS, Typing, What, line_id};
-use crate::booth::context::Hall;
+use crate::booth::context::Context;
 use crate::booth::evidence::{pair, plan};
-use crate::booth::header::{ordinal, told};
+use crate::booth::header::{ordinal, situation_text};
 use crate::keys::shown;
 use crate::theme::size;
 use crate::widget::key::{Weight, key};
@@ -16,27 +16,26 @@ use review::day::play_words;
 use rules::book::line::Figure;
 use rules::game::situation::{End, Next, Situation};
 
-/// The whole screen, below the header.
-pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let Some(situation) = &hall.situation else {
+pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
+    let Some(situation) = &context.situation else {
         let first = column![
             label::call("The situation is not set yet", palette.ink),
             label::plain("E sets it: the opening kick stands in the line, to be typed over.", palette.ink),
-            does(between, day, hall)
+            does(between, day, context)
         ];
         return card::card(palette, first.spacing(14)).height(Length::Fill).into();
     };
     let left = Column::new()
         .spacing(12)
-        .push(coming(situation, hall))
+        .push(coming(situation, context))
         .push(card::divide(palette))
-        .push(does(between, day, hall));
+        .push(does(between, day, context));
     let right = column![
-        card::card(palette, field::field(palette, plan(hall, situation, None), 230.0)),
+        card::card(palette, field::field(palette, plan(context, situation, None), 230.0)),
         card::card(
             palette,
-            column![lines(situation, hall), card::divide(palette), plays(day, hall)].spacing(10)
+            column![lines(situation, context), card::divide(palette), plays(day, context)].spacing(10)
         )
         .height(Length::Fill)
     ]
@@ -51,10 +50,10 @@ pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> E
 }
 
 /// The coming snap, large.
-fn coming<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn coming<'a>(situation: &Situation, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let next = match situation.next {
-        Next::Scrimmage { down, to_go } if situation.spot + to_go >= hall.book.field.length => {
+        Next::Scrimmage { down, to_go } if situation.spot + to_go >= context.book.field.length => {
             format!("{} and goal", ordinal(down))
         }
         Next::Scrimmage { down, to_go } => format!("{} and {to_go}", ordinal(down)),
@@ -65,30 +64,30 @@ fn coming<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
         End::East => "going east",
         End::West => "going west",
     };
-    let at = spot(&hall.book.field, hall.names, situation, situation.spot);
+    let at = spot(&context.book.field, context.names, situation, situation.spot);
     let runs = if situation.clock_running { "the clock runs" } else { "the clock is stopped" };
     column![
         text(next).size(size::SECONDS).font(label::BOLD).color(palette.ink.color()),
-        label::ask(format!("{} ball at {at}, {way}", hall.names.short.of(situation.offense)), palette.ink),
-        pair(hall, "clock", runs.to_owned()),
-        pair(hall, "timeouts left", both(hall, situation.timeouts.home, situation.timeouts.away),),
+        label::ask(format!("{} ball at {at}, {way}", context.names.short.of(situation.offense)), palette.ink),
+        pair(context, "clock", runs.to_owned()),
+        pair(context, "timeouts left", both(context, situation.timeouts.home, situation.timeouts.away),),
         pair(
-            hall,
+            context,
             "challenges used",
-            both(hall, situation.challenges.home.used, situation.challenges.away.used),
+            both(context, situation.challenges.home.used, situation.challenges.away.used),
         ),
     ]
     .spacing(6)
     .into()
 }
 
-fn both(hall: &Hall<'_>, home: u8, away: u8) -> String {
-    format!("{} {home}, {} {away}", hall.names.short.home, hall.names.short.away)
+fn both(context: &Context<'_>, home: u8, away: u8) -> String {
+    format!("{} {home}, {} {away}", context.names.short.home, context.names.short.away)
 }
 
 /// What can be done: the keys of a play, or the line that one of them opened.
-fn does<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn does<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut parts = Column::new().spacing(12);
     if let Service::Out { reason, words } = &day.service {
         parts = parts
@@ -97,8 +96,8 @@ fn does<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, 
             .push(label::small(format!("since: {reason}"), palette.muted));
     }
     parts = parts.push(match &between.typing {
-        None => keys(day, hall),
-        Some(typing) => typing_line(typing, hall),
+        None => keys(day, context),
+        Some(typing) => typing_line(typing, context),
     });
     if let Some(told) = &between.told {
         parts = parts.push(label::plain(capital(told), palette.accent));
@@ -106,8 +105,8 @@ fn does<'a>(between: &'a Between, day: &'a Day, hall: &Hall<'a>) -> Element<'a, 
     parts.into()
 }
 
-fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let one = |act: Act, word: &'static str, weight: Weight| {
         key(palette, word, shown(KEYS, act), weight, Some(Message::Act(act)))
     };
@@ -126,7 +125,7 @@ fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
     ];
     let plays = plays
         .into_iter()
-        .fold(Row::new().spacing(8), |row, what| row.push(one(Act::Play(what), what.says(), Weight::Plain)));
+        .fold(Row::new().spacing(8), |row, what| row.push(one(Act::Play(what), what.text(), Weight::Plain)));
     let service = match day.service {
         Service::In => "replay out of service",
         Service::Out { .. } => "replay back in service",
@@ -153,17 +152,17 @@ fn keys<'a>(day: &Day, hall: &Hall<'a>) -> Element<'a, Message> {
     .into()
 }
 
-fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn typing_line<'a>(typing: &'a Typing, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let line = |hint, text| entry::bare(palette, entry::Line { id: line_id(), hint, text }, Message::Typed);
     match typing {
         Typing::Play { what, text, follows } => {
             let follows = match follows {
-                Ok(after) => label::plain(format!("then: {}", told(hall, after)), palette.ink),
-                Err(wrong) => label::plain(capital(wrong), palette.accent),
+                Ok(after) => label::plain(format!("then: {}", situation_text(context, after)), palette.ink),
+                Err(wrong) => label::plain(capital(&wrong.to_string()), palette.accent),
             };
             column![
-                label::ask(capital(what.says()), palette.ink),
+                label::ask(capital(what.text()), palette.ink),
                 line("spot and clock: o35 4:38", text),
                 follows,
                 label::small("Enter writes it, Esc leaves it; a clock that is left out stays", palette.muted),
@@ -197,28 +196,28 @@ fn typing_line<'a>(typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> 
             let begins = STARTS.into_iter().fold(Row::new().spacing(8), |row, (team, end)| {
                 let way = if end == End::East { "east" } else { "west" };
                 let act = Act::Start(team, end);
-                let word = format!("{}, going {way}", hall.names.short.of(team));
+                let word = format!("{}, going {way}", context.names.short.of(team));
                 row.push(key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
             });
-            let ends = format!("{} Who begins the next one?", period_ends(hall));
+            let ends = format!("{} Who begins the next one?", period_ends(context));
             column![label::ask(ends, palette.ink), begins.wrap()].spacing(8).into()
         }
         Typing::Timeout(team) => {
-            let left = hall.situation.map_or(0, |situation| *situation.timeouts.of(*team));
-            let name = hall.names.short.of(*team);
+            let left = context.situation.map_or(0, |situation| *situation.timeouts.of(*team));
+            let name = context.names.short.of(*team);
             let costs = match left.checked_sub(1) {
                 Some(after) => format!("A timeout of {name}: {after} of their {left} will be left."),
                 None => format!("{name} have no timeout left."),
             };
-            weighed(costs, "Charge it", hall)
+            weighed(costs, "Charge it", context)
         }
-        Typing::Period => weighed(period_ends(hall), "End it", hall),
+        Typing::Period => weighed(period_ends(context), "End it", context),
     }
 }
 
 /// What stands there to be confirmed, with its key.
-fn weighed<'a>(costs: String, word: &'static str, hall: &Hall<'a>) -> Element<'a, Message> {
-    let (palette, act) = (hall.palette, Act::Confirm);
+fn weighed<'a>(costs: String, word: &'static str, context: &Context<'a>) -> Element<'a, Message> {
+    let (palette, act) = (context.palette, Act::Confirm);
     column![
         label::ask(costs, palette.ink),
         key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))),
@@ -228,28 +227,28 @@ fn weighed<'a>(costs: String, word: &'static str, hall: &Hall<'a>) -> Element<'a
     .into()
 }
 
-fn period_ends(hall: &Hall<'_>) -> String {
-    let period = hall.situation.map_or(0, |situation| situation.period);
+fn period_ends(context: &Context<'_>) -> String {
+    let period = context.situation.map_or(0, |situation| situation.period);
     format!("The {} period ends.", ordinal(period))
 }
 
 /// The lines of the coming snap as figures.
-fn lines<'a>(situation: &Situation, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let snap = situation.snap(&hall.book.field);
+fn lines<'a>(situation: &Situation, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
+    let snap = situation.snap(&context.book.field);
     let mut column = Column::new().spacing(3).push(label::small("Lines of the coming snap", palette.muted));
-    for line in &hall.book.lines {
-        if let Some(Figure::Across(x)) = line.figure(snap, &hall.book.field) {
-            let at = spot(&hall.book.field, hall.names, situation, x);
-            column = column.push(pair(hall, line.name.as_str(), at));
+    for line in &context.book.lines {
+        if let Some(Figure::Across(x)) = line.figure(snap, &context.book.field) {
+            let at = spot(&context.book.field, context.names, situation, x);
+            column = column.push(pair(context, line.name.as_str(), at));
         }
     }
     column.into()
 }
 
 /// The plays so far, the newest first, and what became of each.
-fn plays<'a>(day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn plays<'a>(day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut column = Column::new().spacing(3);
     let run = day.plays.len().saturating_sub(1);
     for play in day.plays.iter().take(run).rev().take(SHOWN) {
@@ -262,7 +261,7 @@ fn plays<'a>(day: &'a Day, hall: &Hall<'a>) -> Element<'a, Message> {
         let ink = if play.fate() == Fate::NotLooked { palette.muted } else { palette.ink };
         column = column.push(
             row![
-                label::plain(play_words(hall.book, &play.at), ink),
+                label::plain(play_words(context.book, &play.at), ink),
                 space().width(Length::Fill),
                 label::small(fate, ink)
             ]

@@ -3,34 +3,20 @@
 use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain};
 use crate::written::Written;
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// Who asks, or which call: by its number, from 0.
     Choose(u8),
-    /// The question above.
     Up,
-    /// The question below.
     Down,
-    /// Whether a whistle came before, and at which moment.
     Whistle,
-    /// The crew ruled a score besides.
     Score,
-    /// The crew ruled a turnover besides.
     Turnover,
-    /// It is about the play that was run, or about the coming one.
     Play,
-    /// The stop signal came after the next snap.
     AfterSnap,
-    /// In a review that is open: the coach challenged this too, or it was found on the way.
     Challenged,
-    /// How the play ended as it ran.
     Ended,
-    /// On; the call is read back.
     Go,
-    /// What stands there is done: the gate is asked, a refused challenge is left at its price.
     Confirm,
-    /// One step back.
     Back,
 }
 

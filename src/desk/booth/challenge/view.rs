@@ -1,7 +1,7 @@
 //! The challenge, drawn: the four things to say on the left, the gate's answer on the right.
 
 use super::{Act, Challenge, Ended, KEYS, Message, Stage, line_id};
-use crate::booth::context::Hall;
+use crate::booth::context::Context;
 use crate::booth::evidence::plan;
 use crate::booth::price;
 use crate::keys::shown;
@@ -17,18 +17,17 @@ use rules::book::effect::Points;
 use rules::book::replay::Price;
 use rules::game::situation::Team;
 
-/// The whole screen, below the header.
-pub(crate) fn view<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let left = Column::new().spacing(12).push(who(challenge, hall)).push(card::divide(palette)).push(
+pub(crate) fn view<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
+    let left = Column::new().spacing(12).push(who(challenge, context)).push(card::divide(palette)).push(
         match challenge.stage {
             Stage::Who => space().into(),
-            Stage::Find | Stage::Refused | Stage::Leaving => questions(challenge, hall),
-            Stage::Call => calls(challenge, hall),
-            Stage::ReadBack => read_back(challenge, hall),
+            Stage::Find | Stage::Refused | Stage::Leaving => questions(challenge, context),
+            Stage::Call => calls(challenge, context),
+            Stage::ReadBack => read_back(challenge, context),
         },
     );
-    let right = Column::new().spacing(14).push(answer(challenge, hall)).push(the_field(hall));
+    let right = Column::new().spacing(14).push(answer(challenge, context)).push(the_field(context));
     row![
         card::card(palette, left).width(Length::FillPortion(6)).height(Length::Fill),
         right.width(Length::FillPortion(5))
@@ -38,11 +37,11 @@ pub(crate) fn view<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a,
     .into()
 }
 
-fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn who<'a>(challenge: &Challenge, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let names = [
-        (Initiator::Coach(Team::Home), format!("{} coach", hall.names.short.home)),
-        (Initiator::Coach(Team::Away), format!("{} coach", hall.names.short.away)),
+        (Initiator::Coach(Team::Home), format!("{} coach", context.names.short.home)),
+        (Initiator::Coach(Team::Away), format!("{} coach", context.names.short.away)),
         (Initiator::Booth, "the booth".to_owned()),
         (Initiator::Referee, "the referee".to_owned()),
     ];
@@ -62,7 +61,7 @@ fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
     let about = challenge
         .plays
         .first()
-        .map_or(String::new(), |(_, at)| format!("about {}", play_words(hall.book, at)));
+        .map_or(String::new(), |(_, at)| format!("about {}", play_words(context.book, at)));
     let mut about_row = Row::new().spacing(10);
     if challenge.plays.len() > 1 {
         about_row = about_row.push(key(
@@ -78,8 +77,8 @@ fn who<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
     column![label::ask("Who asks for the review?", palette.ink), keys.wrap(), about_row].spacing(12).into()
 }
 
-fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn questions<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let line = entry::Line {
         id: line_id(),
         hint: "type: catch, fumble, face mask, 4.14 …",
@@ -111,11 +110,11 @@ fn questions<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
     .into()
 }
 
-fn calls<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn calls<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let Some(found) = challenge.pointed() else { return space().into() };
     let mut keys = Row::new().spacing(10);
-    if let Some(tree) = hall.book.tree(&found.id) {
+    if let Some(tree) = context.book.tree(&found.id) {
         for (number, call) in tree.calls.iter().enumerate() {
             let act = Act::Choose(u8::try_from(number).unwrap_or(u8::MAX));
             let weight = if number == challenge.call { Weight::Chosen } else { Weight::Plain };
@@ -168,11 +167,11 @@ fn ask<'a>(challenge: &'a Challenge, palette: &'static Palette) -> Element<'a, M
 }
 
 /// What is said aloud before the first look, with the line to type it in.
-fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn read_back<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut said = Column::new().spacing(6);
-    for asked in hall.review.map_or(&[][..], |review| &review.questions) {
-        let title = hall.book.tree(&asked.tree).map_or(asked.tree.as_str(), |tree| tree.title.as_str());
+    for asked in context.review.map_or(&[][..], |review| &review.questions) {
+        let title = context.book.tree(&asked.tree).map_or(asked.tree.as_str(), |tree| tree.title.as_str());
         let whistle = asked
             .whistle
             .as_ref()
@@ -208,11 +207,11 @@ fn read_back<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Messa
 }
 
 /// What the gate says, before anything is written and after.
-fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn answer<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut parts = Column::new().spacing(8).push(label::small("The gate", palette.muted));
     if matches!(challenge.stage, Stage::Refused | Stage::Leaving) {
-        if let Some(refused) = hall.review.and_then(|review| review.refused.last()) {
+        if let Some(refused) = context.review.and_then(|review| review.refused.last()) {
             parts = parts
                 .push(label::call("Refused", palette.ink))
                 .push(label::plain(capital(&refused.because), palette.ink))
@@ -226,7 +225,7 @@ fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message>
                 parts = parts.push(label::plain(format!("Still possible: {possible}"), palette.ink));
             }
         }
-        return card::card(palette, parts.push(after_refusal(challenge, hall))).into();
+        return card::card(palette, parts.push(after_refusal(challenge, context))).into();
     }
     if challenge.stage == Stage::ReadBack {
         return card::card(palette, parts.push(label::call("Allowed", palette.ink))).into();
@@ -261,8 +260,8 @@ fn answer<'a>(challenge: &'a Challenge, hall: &Hall<'a>) -> Element<'a, Message>
 }
 
 /// What can be done after a refusal: another question, or to leave, whose price is said before it is paid.
-fn after_refusal<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn after_refusal<'a>(challenge: &Challenge, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     if challenge.stage == Stage::Refused {
         return label::small("Enter asks another question; Esc shows what leaving costs", palette.muted)
             .into();
@@ -271,7 +270,7 @@ fn after_refusal<'a>(challenge: &Challenge, hall: &Hall<'a>) -> Element<'a, Mess
     Column::new()
         .spacing(6)
         .push(label::plain("Leaving ends the review.", palette.ink))
-        .push(price::of(hall).map(|price| label::plain(capital(&price), palette.accent)))
+        .push(price::of(context).map(|price| label::plain(capital(&price), palette.accent)))
         .push(key(palette, "Leave at that price", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
         .push(label::small("Esc stays, Enter asks another question", palette.muted))
         .into()
@@ -295,11 +294,11 @@ fn costs(price: Price) -> String {
     }
 }
 
-fn the_field<'a>(hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette: &'static Palette = hall.palette;
-    match &hall.situation {
+fn the_field<'a>(context: &Context<'a>) -> Element<'a, Message> {
+    let palette: &'static Palette = context.palette;
+    match &context.situation {
         Some(situation) => {
-            let drawn = field::field(palette, plan(hall, situation, None), 300.0);
+            let drawn = field::field(palette, plan(context, situation, None), 300.0);
             container(card::card(palette, drawn)).into()
         }
         None => space().into(),

@@ -72,7 +72,7 @@ impl Pictures {
 
 #[cfg(test)]
 mod tests {
-    use super::super::waited::write_over;
+    use super::super::tests::waited::write_over;
     use super::super::{Act, Quality};
     use super::*;
     use crate::booth::context::lettered;

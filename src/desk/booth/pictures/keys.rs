@@ -4,45 +4,27 @@ use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::written::Written;
 use footage::playhead::Speed;
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// So many frames on, or back.
     Step(i16),
-    /// So many seconds on, or back.
     Second(i8),
-    /// Lets the pictures run, or holds them.
     Run(Speed),
-    /// To the next mark, or to the one before.
     Mark {
         /// The next one.
         on: bool,
     },
-    /// Between two marks again and again, or not any more.
     Loop,
-    /// To the first frame.
     First,
-    /// To the last frame.
     Last,
-    /// Brighter, or darker.
     Brighter(i16),
-    /// More contrast, or less, in percent.
     Contrast(i16),
-    /// Nearer to where the pointer is, or farther.
     Zoom(i8),
-    /// Part of a pane to the right, and down.
     Pan(i8, i8),
-    /// The whole picture of the large camera, in its own light.
     AsItIs,
-    /// Landmarks are clicked, or not any more.
     Calibrate,
-    /// A point is measured against a line, or not any more.
     Measure,
-    /// This picture and one of another camera show the same moment: their clocks are tied.
     Tie,
-    /// All lines, the upper field, the lower field.
     Field,
-    /// The newer clips that are finished take their places.
     Newer,
 }
 

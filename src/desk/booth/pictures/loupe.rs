@@ -17,7 +17,6 @@ const AROUND: u32 = 10;
 /// Pixels of the screen for the shorter side of one of the picture.
 const BLOCK: u32 = 9;
 
-/// The loupe.
 #[derive(Default)]
 pub(super) struct Loupe {
     /// The place that it is held over, while it is.

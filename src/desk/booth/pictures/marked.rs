@@ -9,7 +9,7 @@ use review::fold::Review;
 use review::marking::in_force;
 
 impl Pictures {
-    /// Takes a camera in hand, by its number in the hall. Its clip becomes the large one; where it has none that is open,
+    /// Takes a camera in hand, by its place on the card of the game. Its clip becomes the large one; where it has none that is open,
     /// its place says so.
     pub(crate) fn take_in_hand(&mut self, camera: usize) {
         let number = self.panes.iter().position(|pane| pane.camera == camera);

@@ -3,7 +3,6 @@
 
 use super::Pictures;
 use super::keys::{Act, KEYS};
-use super::opened::named;
 use crate::booth::context::lettered;
 use crate::keys::shown;
 use review::announcement::capital;
@@ -62,7 +61,6 @@ impl Default for Offers {
 enum Held {
     /// One of its frames is marked.
     Marked,
-    /// It is the one that is looked at.
     LookedAt,
 }
 
@@ -287,4 +285,30 @@ fn hash(file: &Path) -> std::io::Result<String> {
         }
     }
     Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
+}
+
+/// The camera that a file's name names: `near-side.mp4`, `W03 Near Side.mov`.
+pub(super) fn named(file: &Path, cameras: &[String]) -> Option<usize> {
+    let plain =
+        |text: &str| -> String { text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect() };
+    let name = plain(&file.file_stem()?.to_string_lossy());
+    cameras.iter().position(|camera| !plain(camera).is_empty() && name.contains(&plain(camera)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_belongs_to_the_camera_that_its_name_names() {
+        let cameras = ["near side", "high end", "low wall"].map(str::to_owned);
+        for (file, expected) in [
+            ("near-side.mp4", Some(0)),
+            ("/plays/W03 High End.mov", Some(1)),
+            ("lowwall_2.mkv", Some(2)),
+            ("clip.mp4", None),
+        ] {
+            assert_eq!(named(Path::new(file), &cameras), expected, "{file}");
+        }
+    }
 }

@@ -1,12 +1,12 @@
 //! Which clips are open: files that were dropped, folders that are watched, and whose clip a file is.
 
-use super::offered::By;
+use super::offered::{By, named};
 use super::sight::Sight;
 use super::{Pane, Pictures};
 use crate::booth::context::lettered;
 use footage::watch;
 use footage::watch::Watch;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::Duration;
 
 /// A folder whose clips are opened as they are finished.
@@ -120,18 +120,11 @@ impl Pictures {
     }
 }
 
-/// The camera that a file's name names: `near-side.mp4`, `W03 Near Side.mov`.
-pub(super) fn named(file: &Path, cameras: &[String]) -> Option<usize> {
-    let plain =
-        |text: &str| -> String { text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect() };
-    let name = plain(&file.file_stem()?.to_string_lossy());
-    cameras.iter().position(|camera| !plain(camera).is_empty() && name.contains(&plain(camera)))
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::offered::Rests;
     use super::*;
+    use std::path::Path;
 
     /// Pictures with so many panes whose facts are there.
     fn listened(pictures: &mut Pictures) {
@@ -183,18 +176,5 @@ mod tests {
         pictures.rests_on(Rests::default(), &cameras);
         listened(&mut pictures);
         assert_eq!(shown(&pictures)[1], (1, first[0].1));
-    }
-
-    #[test]
-    fn a_file_belongs_to_the_camera_that_its_name_names() {
-        let cameras = ["near side", "high end", "low wall"].map(str::to_owned);
-        for (file, expected) in [
-            ("near-side.mp4", Some(0)),
-            ("/plays/W03 High End.mov", Some(1)),
-            ("lowwall_2.mkv", Some(2)),
-            ("clip.mp4", None),
-        ] {
-            assert_eq!(named(Path::new(file), &cameras), expected, "{file}");
-        }
     }
 }

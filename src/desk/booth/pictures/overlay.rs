@@ -26,18 +26,15 @@ pub(crate) struct Overlay {
 /// Something that was clicked.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Cross {
-    /// Where.
     pub at: Pixel,
     /// Its name beside it; empty for none.
     pub name: String,
-    /// What it is.
     pub tone: Tone,
 }
 
 /// What a cross is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Tone {
-    /// A landmark.
     Landmark,
     /// A landmark that contradicts the others.
     Bad,
@@ -84,7 +81,6 @@ fn rimmed(frame: &mut Frame, path: &Path, ink: Color, width: f32) {
 }
 
 impl Overlay {
-    /// Paints it.
     pub(crate) fn paint(&self, onto: &Onto, frame: &mut Frame) {
         let chalk = DARK.ink.faint(0.45);
         for line in &self.grid {

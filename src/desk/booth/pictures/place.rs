@@ -8,11 +8,12 @@ mod kept;
 mod keys;
 mod marks;
 mod moment;
-mod text;
 #[cfg(test)]
-mod tried;
+mod tests;
+mod text;
+mod unplaced;
 
-pub(crate) use crate::booth::pictures::place::text::{Said, Weight};
+pub(crate) use crate::booth::pictures::place::text::{Remark, Weight};
 pub(crate) use kept::{HALL, plain as kept_name};
 pub(crate) use keys::{Act, KEYS};
 
@@ -24,10 +25,12 @@ use evidence::place::pose::Posed;
 use evidence::place::view::Size;
 use field::Field;
 use kept::Kept;
+
 use marks::Marks;
 use review::placing::reading;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use unplaced::{NotKept, Unplaced};
 
 /// Standard deviation of a click in each direction, in pixels: what a steady hand leaves in the loupe, with the blur of
 /// the picture.
@@ -44,7 +47,6 @@ pub(crate) struct Subject {
     pub asks: Option<Asks>,
     /// Every line of the book with its edges in this situation; those that hang on marked players have none.
     pub lines: Vec<(String, Vec<Edge>)>,
-    /// The field.
     pub field: Field,
     /// The book's standard of proof.
     pub standard: f64,
@@ -55,22 +57,20 @@ pub(crate) struct Subject {
 /// A point against a line.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Asks {
-    /// The point.
     pub point: String,
-    /// The line.
     pub line: String,
     /// The point is in the air.
     pub in_air: bool,
     /// The moment at which it is asked where the point is.
     pub at: String,
-    /// The frames in which that moment is marked, a camera each, by its number in the hall.
+    /// The frames in which that moment is marked, a camera each, by its place on the card of the game.
     pub marked: Vec<(usize, usize)>,
 }
 
 /// A pane as far as places need it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct PaneView {
-    /// The camera, by its number in the hall.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
     /// The camera, by its letter and name.
     pub label: String,
@@ -89,7 +89,6 @@ pub(crate) struct PaneView {
 /// The panes, with the number of the large one.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Views {
-    /// All of them.
     pub panes: Vec<PaneView>,
     /// The large one.
     pub lead: usize,
@@ -113,9 +112,7 @@ pub(crate) enum Mode {
 /// What is wanted of whoever holds the log.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Placed {
-    /// Which question, from 0.
     pub question: usize,
-    /// The step.
     pub step: String,
     /// The clicks, with the camera and the frame of each.
     pub seen: Vec<(usize, usize, Clicked)>,
@@ -132,8 +129,8 @@ struct Held {
 }
 
 impl Held {
-    fn of(landmarks: Landmarks, unchecked: bool) -> Result<Held, String> {
-        let fit = landmarks.ground().map_err(|no| no.to_string())?;
+    fn of(landmarks: Landmarks, unchecked: bool) -> Result<Held, evidence::error::Error> {
+        let fit = landmarks.ground()?;
         let pose = landmarks.pose().ok();
         Ok(Held { landmarks, fit, pose, unchecked })
     }
@@ -186,7 +183,7 @@ pub(crate) struct Place {
     line: Option<String>,
     /// The point does not touch the ground.
     in_air: bool,
-    read: Option<Result<(Edge, Reading), String>>,
+    read: Option<Result<(Edge, Reading), Unplaced>>,
     kept: Kept,
     /// What was said last.
     told: Option<String>,
@@ -233,7 +230,7 @@ impl Place {
                     }
                     Err(why) => self.told = Some(format!("the kept calibration of {}: {why}", pane.label)),
                 },
-                Some(Err(why)) => self.told = Some(why),
+                Some(Err(error)) => self.told = Some(error.to_string()),
             }
         }
     }
@@ -258,16 +255,16 @@ impl Place {
     fn begin(&mut self, views: &Views) {
         let (Some(pane), Some(subject)) = (views.lead(), &self.subject) else { return };
         let held = self.held.get(&pane.camera).filter(|held| !held.unchecked);
-        let hall = match self.kept.hall() {
-            Ok(hall) => hall,
-            Err(why) => {
-                self.told = Some(why);
+        let venue = match self.kept.venue() {
+            Ok(venue) => venue,
+            Err(error) => {
+                self.told = Some(error.to_string());
                 &[]
             }
         };
         let marks = self.clicks.entry(pane.camera);
         let marks =
-            marks.or_insert_with(|| Marks::of(&subject.field, hall, held.map(|held| &held.landmarks)));
+            marks.or_insert_with(|| Marks::of(&subject.field, venue, held.map(|held| &held.landmarks)));
         marks.propose(self.held.get(&pane.camera).map(|held| &held.fit), pane.size, subject.ball);
     }
 
@@ -410,7 +407,7 @@ impl Place {
                         self.mode = None;
                         self.told = Some(done);
                     }
-                    Err(why) => self.told = Some(why),
+                    Err(error) => self.told = Some(error.to_string()),
                 }
                 self.measure(views);
                 None
@@ -420,16 +417,16 @@ impl Place {
                     self.mode = None;
                     Some(placed)
                 }
-                Err(why) => {
-                    self.told = Some(why);
+                Err(unplaced) => {
+                    self.told = Some(unplaced.to_string());
                     None
                 }
             },
         }
     }
 
-    fn keep_calibration(&mut self, pane: &PaneView) -> Result<String, String> {
-        let marks = self.clicks.get(&pane.camera).ok_or("no landmark was clicked")?;
+    fn keep_calibration(&mut self, pane: &PaneView) -> Result<String, NotKept> {
+        let marks = self.clicks.get(&pane.camera).ok_or(Unplaced::NoLandmark)?;
         let landmarks = marks.landmarks(pane.size);
         if let Some(held) = self.held.get_mut(&pane.camera).filter(|held| held.unchecked) {
             let today = landmarks.on_ground();
@@ -440,40 +437,38 @@ impl Place {
                 return Ok(format!("the kept calibration of {} holds until the camera moves", pane.label));
             }
             if today.len() < 2 {
-                return Err(
-                    "two landmarks on the ground compare a kept calibration with this picture".to_owned()
-                );
+                return Err(Unplaced::NotCompared.into());
             }
         }
-        let held = Held::of(landmarks, false)?;
+        let held = Held::of(landmarks, false).map_err(Unplaced::from)?;
         if held.fit.is_inconsistent() {
-            return Err("the landmarks do not agree: click the one that is named again".to_owned());
+            return Err(Unplaced::Disagree.into());
         }
         let written = self.kept.write(&pane.name, &held.landmarks);
         self.held.insert(pane.camera, held);
         self.clicks.remove(&pane.camera);
-        written.map(|()| format!("{} is calibrated, and kept for this hall", pane.label))
+        written?;
+        Ok(format!("{} is calibrated, and kept for this hall", pane.label))
     }
 
-    fn keep_point(&self, views: &Views) -> Result<Placed, String> {
-        let subject = self.subject.as_ref().ok_or("no step is open")?;
-        let asks = subject.asks.as_ref().ok_or("this step does not ask where a point is: nothing to keep")?;
+    fn keep_point(&self, views: &Views) -> Result<Placed, Unplaced> {
+        let subject = self.subject.as_ref().ok_or(Unplaced::NoStep)?;
+        let asks = subject.asks.as_ref().ok_or(Unplaced::NotAsked)?;
         if self.line.as_ref() != Some(&asks.line) {
-            return Err(format!("this step asks about the {}: only that is kept", asks.line));
+            return Err(Unplaced::OtherLine(asks.line.clone()));
         }
         match &self.read {
             Some(Ok(_)) => {}
-            Some(Err(why)) => return Err(why.clone()),
-            None => return Err(format!("click the {} first", asks.point)),
+            Some(Err(unplaced)) => return Err(unplaced.clone()),
+            None => return Err(Unplaced::NotClicked(asks.point.clone())),
         }
         let seen = self.clicked(views);
         if asks.in_air && seen.len() < 2 {
-            return Err(format!("the {} is in the air: click it in a second camera too", asks.point));
+            return Err(Unplaced::InTheAir(asks.point.clone()));
         }
-        if let Some(why) =
-            asks.beside(views, &seen.iter().map(|(camera, frame, _)| (*camera, *frame)).collect::<Vec<_>>())
-        {
-            return Err(why);
+        let frames: Vec<_> = seen.iter().map(|(camera, frame, _)| (*camera, *frame)).collect();
+        if let Some(why) = asks.beside(views, &frames) {
+            return Err(Unplaced::OtherMoment(why));
         }
         Ok(Placed { question: subject.question, step: subject.step.clone(), seen })
     }
@@ -506,12 +501,8 @@ impl Place {
         let seen: Vec<Clicked> = self.clicked(views).into_iter().map(|(_, _, clicked)| clicked).collect();
         self.read = match (seen.len(), self.in_air) {
             (0, _) => None,
-            (1, true) => {
-                Some(Err("one camera cannot place a point in the air: take a second camera by its \
-                letter, and click the same point at this moment"
-                    .to_owned()))
-            }
-            _ => Some(reading(&seen, self.edges())),
+            (1, true) => Some(Err(Unplaced::OneCamera)),
+            _ => Some(reading(&seen, self.edges()).map_err(|why| Unplaced::Unmeasured(why.to_string()))),
         };
     }
 }

@@ -1,6 +1,6 @@
 //! Places among the pictures: the machine of `place` told of the panes, and what it draws and says.
 
-use super::place::{self, Mode, PaneView, Said, Subject, Views};
+use super::place::{self, Mode, PaneView, Remark, Subject, Views};
 use super::{Pane, Pictures, Quality, Target};
 use evidence::place::point::Pixel;
 use evidence::place::view::Size;
@@ -70,13 +70,13 @@ impl Pictures {
         let views = self.views();
         self.place.measure(&views);
         self.overlays = self.place.overlays(&views);
-        self.said = self.place.said(&views);
+        self.remarks = self.place.remarks(&views);
         self.hold_loupe(self.place.loupe());
     }
 
     /// What is said of places.
-    pub(crate) fn said(&self) -> &[Said] {
-        &self.said
+    pub(crate) fn remarks(&self) -> &[Remark] {
+        &self.remarks
     }
 
     /// This frame of a camera, to be proven.

@@ -10,7 +10,6 @@ use evidence::place::point::Pixel;
 pub(crate) enum Pointed {
     /// The pane has so many pixels of the screen.
     Room {
-        /// Which pane.
         pane: usize,
         /// Across and down.
         room: (u32, u32),
@@ -19,14 +18,11 @@ pub(crate) enum Pointed {
     Wheel {
         /// Over which pane.
         pane: usize,
-        /// So many.
         steps: i32,
-        /// Where.
         at: (f64, f64),
     },
     /// The picture is drawn along: this pixel stays under the pointer.
     Drawn {
-        /// In which pane.
         pane: usize,
         /// The pixel that was taken hold of.
         hold: Pixel,
@@ -37,16 +33,10 @@ pub(crate) enum Pointed {
     Over {
         /// Over which pane.
         pane: usize,
-        /// Where.
         at: (f64, f64),
     },
     /// A click that drew nothing along.
-    Clicked {
-        /// In which pane.
-        pane: usize,
-        /// Where.
-        at: (f64, f64),
-    },
+    Clicked { pane: usize, at: (f64, f64) },
 }
 
 /// How far a key moves the part that is seen, as a share of the pane.

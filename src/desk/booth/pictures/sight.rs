@@ -34,7 +34,6 @@ pub(crate) struct Window {
 pub(crate) struct Sizes {
     /// Of the picture.
     pub own: (u32, u32),
-    /// The shape of its pixels.
     pub pixel: PixelAspect,
     /// Of the pane.
     pub room: (u32, u32),

@@ -10,7 +10,7 @@ use std::sync::Arc;
 /// The frame that a mark is set on.
 #[derive(Debug, Clone)]
 pub(crate) struct Target {
-    /// The camera, by its number in the hall.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
     facts: Arc<Clip>,
     frame: usize,
@@ -47,7 +47,7 @@ impl Target {
         Ok(Taken {
             shot,
             still: still::still(&picture, (self.facts.rotation, self.facts.pixel_aspect), self.facts.coding)
-                .map_err(|error| error.to_string()),
+                .map_err(Arc::new),
         })
     }
 }
@@ -58,7 +58,7 @@ pub(crate) struct Taken {
     /// What proves it.
     pub shot: Shot,
     /// What shows it; or why nothing does.
-    pub still: Result<Vec<u8>, String>,
+    pub still: Result<Vec<u8>, Arc<footage::error::Error>>,
 }
 
 /// Hours, minutes, seconds and frames from the clip's beginning.

@@ -4,7 +4,7 @@
 //! moment is seen in a clip: where another clip is open for that camera, it ties nothing.
 
 use super::keys::{Act, KEYS};
-use super::place::{Said, Weight};
+use super::place::{Remark, Weight};
 use super::{Pane, Pictures, Target};
 use crate::keys::shown;
 use evidence::text;
@@ -19,7 +19,7 @@ use review::event::{SameMoment, Tied};
 /// A moment that was found in one camera, and is looked for in another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Begun {
-    /// The camera, by its number in the hall.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
     /// The first frame that shows it.
     pub frame: usize,
@@ -37,7 +37,7 @@ pub(crate) struct Tying {
 /// A camera's clock as another of them runs.
 #[derive(Debug, Clone)]
 pub(crate) struct OneClock {
-    /// The camera, by its number in the hall.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
     /// Its clock.
     pub clip: Clip,
@@ -113,7 +113,7 @@ impl Pictures {
     pub(super) fn tie(&mut self) {
         let Some(root) = self.panes.iter().position(|pane| pane.facts.is_some()) else { return };
         let clocks = self.fitted(root);
-        self.ties_said = self.says(&clocks);
+        self.ties_said = self.tie_remarks(&clocks);
         for (pane, clock) in self.panes.iter_mut().zip(&clocks) {
             let Some(facts) = &pane.facts else { continue };
             pane.track = Some(Track::new(facts, track_tie(clock)));
@@ -217,10 +217,10 @@ impl Pictures {
     }
 
     /// What is said of the ties, and of one that is begun.
-    pub(crate) fn ties_said(&self) -> impl Iterator<Item = Said> {
+    pub(crate) fn ties_said(&self) -> impl Iterator<Item = Remark> {
         let begun = self.tying.and_then(|begun| {
             let pane = self.panes.iter().find(|pane| pane.camera == begun.camera)?;
-            Some(said(
+            Some(remark(
                 Weight::Head,
                 format!(
                     "{}, frame {}, is held: go to another camera, to the first picture that shows the same moment, and press {} again",
@@ -230,17 +230,17 @@ impl Pictures {
                 ),
             ))
         });
-        let wrong = self.no_tie.iter().map(|wrong| said(Weight::Doubt, wrong.as_str()));
+        let wrong = self.no_tie.iter().map(|wrong| remark(Weight::Doubt, wrong.as_str()));
         begun.into_iter().chain(wrong).chain(self.ties_said.iter().cloned())
     }
 
-    fn says(&self, clocks: &[Clock]) -> Vec<Said> {
+    fn tie_remarks(&self, clocks: &[Clock]) -> Vec<Remark> {
         let mut lines = Vec::new();
         for (pane, clock) in self.panes.iter().zip(clocks) {
             let Some(words) = self.fit_says(pane, clock) else { continue };
-            lines.push(said(Weight::Plain, words));
+            lines.push(remark(Weight::Plain, words));
             if let Some(fitted) = &clock.fitted {
-                lines.extend(self.doubts(pane, fitted).map(|words| said(Weight::Doubt, words)));
+                lines.extend(self.doubts(pane, fitted).map(|words| remark(Weight::Doubt, words)));
             }
         }
         let strange = self.ties.iter().flat_map(|tied| [&tied.one, &tied.other]);
@@ -253,7 +253,7 @@ impl Pictures {
                 "{} was tied at {} in another clip than the one that is open: that ties nothing here",
                 seen.camera, seen.timecode
             );
-            said(Weight::Doubt, words)
+            remark(Weight::Doubt, words)
         }));
         lines
     }
@@ -300,8 +300,8 @@ impl Pictures {
     }
 }
 
-fn said(weight: Weight, words: impl Into<String>) -> Said {
-    Said { words: capital(&words.into()), weight }
+fn remark(weight: Weight, words: impl Into<String>) -> Remark {
+    Remark { words: capital(&words.into()), weight }
 }
 
 /// Whether a clip has these two pictures, one after the other, at these times.

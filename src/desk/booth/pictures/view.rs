@@ -1,9 +1,9 @@
 //! The pictures, drawn: one camera large, the others beside each other, the time bar with its marks.
 
 use super::eye::Eye;
-use super::place::{Mode, Said, Weight};
+use super::place::{Mode, Remark, Weight};
 use super::{Pane, Pictures, Pointed};
-use crate::booth::context::{Hall, lettered};
+use crate::booth::context::{Context, lettered};
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
 use crate::widget::{card, label};
@@ -33,20 +33,20 @@ fn beside(small: usize) -> u16 {
 }
 
 /// The pictures, as large as there is room.
-pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Pointed> {
-    let palette = hall.palette;
+pub(crate) fn view<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Element<'a, Pointed> {
+    let palette = context.palette;
     let Some(lead) = pictures.panes.get(pictures.lead) else {
         return label::plain("no clip is open", palette.muted).into();
     };
-    let strip = strip_of(pictures, hall);
-    let large = large(pictures, (pictures.lead, lead), hall);
-    let mut parts = Column::new().spacing(if hall.tight { 4 } else { 10 }).push(mode(pictures, hall));
+    let strip = strip_of(pictures, context);
+    let large = large(pictures, (pictures.lead, lead), context);
+    let mut parts = Column::new().spacing(if context.tight { 4 } else { 10 }).push(mode(pictures, context));
     parts = parts.push(container(large).height(Length::FillPortion(LARGE)));
     let mut words = Column::new().spacing(2);
-    let ties: Vec<Said> = if pictures.places() { Vec::new() } else { pictures.ties_said().collect() };
-    let silent = pictures.said().is_empty() && ties.is_empty();
-    let mut lines: Vec<Said> = pictures.said().iter().cloned().chain(ties).collect();
-    if hall.tight {
+    let ties: Vec<Remark> = if pictures.places() { Vec::new() } else { pictures.ties_said().collect() };
+    let silent = pictures.remarks().is_empty() && ties.is_empty();
+    let mut lines: Vec<Remark> = pictures.remarks().iter().cloned().chain(ties).collect();
+    if context.tight {
         // There is room for two of them: what to do, and what speaks against relying on it.
         lines.sort_by_key(|line| line.weight);
     }
@@ -62,58 +62,58 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, P
     // While something is clicked, the large picture has the room, and does not move under the pointer when the words
     // below it become more.
     if pictures.places() {
-        let room = if hall.tight { FEW_WORDS } else { WORDS };
+        let room = if context.tight { FEW_WORDS } else { WORDS };
         let parts = parts.push(container(words).height(room).clip(true));
-        return framed(hall, parts);
+        return framed(context, parts);
     }
-    if !silent && !hall.tight {
+    if !silent && !context.tight {
         parts = parts.push(words);
     }
     let small = pictures.panes.len() - usize::from(pictures.is_shown());
-    if small > 0 && !hall.tight {
+    if small > 0 && !context.tight {
         parts = parts.push(strip.height(Length::FillPortion(beside(small))));
     }
-    if !hall.tight {
-        parts = parts.push(bar(pictures, lead, hall));
+    if !context.tight {
+        parts = parts.push(bar(pictures, lead, context));
     }
     if let Some(told) = &pictures.told {
         parts = parts.push(label::small(told.as_str(), palette.accent));
     }
-    framed(hall, parts)
+    framed(context, parts)
 }
 
-fn framed<'a>(hall: &Hall<'a>, parts: Column<'a, Pointed>) -> Element<'a, Pointed> {
-    let card = card::card(hall.palette, parts).height(Length::Fill);
-    if hall.tight { card.padding([6, 10]).into() } else { card.into() }
+fn framed<'a>(context: &Context<'a>, parts: Column<'a, Pointed>) -> Element<'a, Pointed> {
+    let card = card::card(context.palette, parts).height(Length::Fill);
+    if context.tight { card.padding([6, 10]).into() } else { card.into() }
 }
 
 /// What a mode of the pictures is called, and how it is left: while it is on, keys answer no step.
-fn mode<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Option<Element<'a, Pointed>> {
+fn mode<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Option<Element<'a, Pointed>> {
     let doing = match pictures.place.mode? {
         Mode::Calibrating => "Calibrating",
         Mode::Measuring => "Measuring in",
     };
-    let words = format!("{doing} {}: keys answer no step. Esc leaves", hall.camera_in_hand());
-    Some(label::small(words, hall.palette.accent).font(label::BOLD).into())
+    let words = format!("{doing} {}: keys answer no step. Esc leaves", context.camera_in_hand());
+    Some(label::small(words, context.palette.accent).font(label::BOLD).into())
 }
 
 /// The pictures that are not the large one, beside each other.
-fn strip_of<'a>(pictures: &'a Pictures, hall: &Hall<'a>) -> Row<'a, Pointed> {
+fn strip_of<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Row<'a, Pointed> {
     let small = pictures.panes.iter().enumerate();
     let small = small.filter(|(number, _)| *number != pictures.lead || !pictures.is_shown());
     small.fold(Row::new().spacing(10), |strip, (number, pane)| {
-        let small = picture(pictures, (number, pane), hall);
+        let small = picture(pictures, (number, pane), context);
         strip.push(container(small).width(Length::Fill).height(Length::Fill))
     })
 }
 
 /// The picture of the camera in hand; where it has none, why not.
-fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), hall: &Hall<'a>) -> Element<'a, Pointed> {
+fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), context: &Context<'a>) -> Element<'a, Pointed> {
     if pictures.is_shown() {
-        return picture(pictures, lead, hall);
+        return picture(pictures, lead, context);
     }
-    let palette = hall.palette;
-    let own = pictures.panes.iter().find(|pane| pane.camera == hall.camera);
+    let palette = context.palette;
+    let own = pictures.panes.iter().find(|pane| pane.camera == context.camera);
     let why = match own.map(|pane| &pane.why) {
         Some(Some(why)) => why.clone(),
         Some(None) => "being opened".to_owned(),
@@ -122,7 +122,7 @@ fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), hall: &Hall<'a>) -
         }
     };
     column![
-        label::small(hall.camera_in_hand(), palette.ink),
+        label::small(context.camera_in_hand(), palette.ink),
         container(label::small(why, palette.muted)).center(Length::Fill)
     ]
     .spacing(3)
@@ -133,14 +133,14 @@ fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), hall: &Hall<'a>) -
 fn picture<'a>(
     pictures: &'a Pictures,
     (number, pane): (usize, &'a Pane),
-    hall: &Hall<'a>,
+    context: &Context<'a>,
 ) -> Element<'a, Pointed> {
-    let palette = hall.palette;
+    let palette = context.palette;
     let large = number == pictures.lead && pictures.is_shown();
     let head = row![
-        label::small(lettered(hall.cameras, pane.camera), palette.ink),
+        label::small(lettered(context.cameras, pane.camera), palette.ink),
         space().width(Length::Fill),
-        label::small(says(pictures, pane, large), tone(pane, palette)).size(if large {
+        label::small(caption(pictures, pane, large), tone(pane, palette)).size(if large {
             size::SMALL
         } else {
             size::LEAST
@@ -157,7 +157,7 @@ fn picture<'a>(
                 window: pane.window(),
                 overlay: pictures.overlay(number),
                 loupe: if large { pictures.loupe.seen() } else { None },
-                scale: hall.scale,
+                scale: context.scale,
                 clicks: large && pictures.places(),
             }
             .view()
@@ -178,7 +178,7 @@ fn tone(pane: &Pane, palette: &Palette) -> crate::theme::Ink {
 }
 
 /// "00:41:17;22 · frame 120 of 431 · exact"; of a small picture only where it is.
-fn says(pictures: &Pictures, pane: &Pane, large: bool) -> String {
+fn caption(pictures: &Pictures, pane: &Pane, large: bool) -> String {
     let Some(facts) = &pane.facts else { return String::new() };
     let Some(shown) = &pane.shown else { return String::new() };
     let (frame, quality) = (shown.request.frame, shown.quality);
@@ -223,11 +223,15 @@ fn shortened(fault: &str) -> String {
 }
 
 /// The time bar of the large camera: its marks by their moments, and where the playhead is.
-fn bar<'a>(pictures: &Pictures, lead: &Pane, hall: &Hall<'a>) -> Element<'a, Pointed> {
+fn bar<'a>(pictures: &Pictures, lead: &Pane, context: &Context<'a>) -> Element<'a, Pointed> {
     let Some(facts) = &lead.facts else { return space().into() };
-    let marks = hall.review.map_or(Vec::new(), |review| pictures.marks(review, hall.cameras));
-    let drawn =
-        Bar { palette: *hall.palette, frames: facts.frames.len(), at: pictures.frame().unwrap_or(0), marks };
+    let marks = context.review.map_or(Vec::new(), |review| pictures.marks(review, context.cameras));
+    let drawn = Bar {
+        palette: *context.palette,
+        frames: facts.frames.len(),
+        at: pictures.frame().unwrap_or(0),
+        marks,
+    };
     drawing(drawn, Bar::paint).width(Length::Fill).height(46).into()
 }
 

@@ -4,46 +4,26 @@ use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain};
 use crate::written::Written;
 use review::discretion::Started;
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// Nobody is at risk; later, a foul would not reward the side that started it.
     No,
-    /// Someone is at risk; later, a foul would reward the side that started it.
     Yes,
-    /// Someone is at risk now, whatever was said before.
     Risk,
-    /// Who started it.
     Started(Started),
-    /// A fact is stated.
     Fact,
-    /// Why the book does not reach it.
     Because,
-    /// The remedy above.
     RemedyUp,
-    /// The remedy below.
     RemedyDown,
-    /// The remedy that is pointed at is chosen; after signing: on with the game.
     On,
-    /// The next precedent.
     PrecedentOn,
-    /// The precedent before.
     PrecedentBack,
-    /// The precedent that is pointed at is read.
     Read,
-    /// The rule that it leans on.
     Rule,
-    /// The words.
     Words,
-    /// It is read back to the crew.
     ReadBack,
-    /// Signs it: two keys at once, so that no finger does it by itself.
     Sign,
-    /// It is handed on as a precedent.
     Title,
-    /// It ends without a ruling.
     End,
-    /// What is being typed is left; else back, and the ruling stays as it is.
     Back,
 }
 

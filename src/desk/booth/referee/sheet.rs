@@ -23,7 +23,6 @@ pub(crate) struct Sheet {
     pub found: Option<String>,
     /// Who is or was at risk.
     pub at_risk: Vec<String>,
-    /// The facts.
     pub facts: Vec<Fact>,
     /// Why the book does not reach it.
     pub because: Option<String>,
@@ -35,7 +34,6 @@ pub(crate) struct Sheet {
     pub chosen: Option<(String, Option<String>)>,
     /// The rule that it leans on.
     pub rule: Option<String>,
-    /// The words.
     pub words: Option<String>,
     /// What the words could begin with.
     pub suggested: Option<String>,
@@ -52,7 +50,6 @@ pub(crate) struct Sheet {
 /// A precedent beside the case.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Beside {
-    /// Its id.
     pub id: String,
     /// What it is about.
     pub title: String,
@@ -66,11 +63,9 @@ pub(crate) struct Beside {
     pub rests: bool,
     /// Why it is near.
     pub why: String,
-    /// How it differs.
     pub differs: String,
     /// What the referee said there, and what was decided since.
     pub story: Vec<String>,
-    /// It was read.
     pub read: bool,
 }
 

@@ -2,7 +2,7 @@
 //! right. Until it is said that nobody is at risk, nothing but that question and the facts is there.
 
 use super::{Act, Beside, KEYS, Message, Referee, What, line_id};
-use crate::booth::context::Hall;
+use crate::booth::context::Context;
 use crate::booth::evidence::pair;
 use crate::booth::header::ordinal;
 use crate::keys::shown;
@@ -16,24 +16,23 @@ use review::discretion::options::{Met, Offer};
 use review::discretion::{Started, text};
 use rules::game::situation::Next;
 
-/// The whole screen, below the header.
-pub(crate) fn view<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+pub(crate) fn view<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let sheet = &referee.sheet;
     let body: Element<'a, Message> = match sheet.phase {
         Phase::New | Phase::Safety | Phase::AtRisk => {
-            let all = column![about(referee, hall), safety(referee, hall), facts(referee, hall)];
+            let all = column![about(referee, context), safety(referee, context), facts(referee, context)];
             card::card(palette, scrollable(all.spacing(16))).height(Length::Fill).into()
         }
         Phase::Weighing | Phase::ReadBack | Phase::Signed | Phase::Abandoned => {
             let left = column![
-                about(referee, hall),
+                about(referee, context),
                 card::divide(palette),
-                facts(referee, hall),
+                facts(referee, context),
                 card::divide(palette),
-                weighed(referee, hall)
+                weighed(referee, context)
             ];
-            let right = column![remedies(referee, hall), precedents(referee, hall)].spacing(14);
+            let right = column![remedies(referee, context), precedents(referee, context)].spacing(14);
             row![
                 card::card(palette, scrollable(left.spacing(10)).spacing(6))
                     .width(Length::FillPortion(4))
@@ -45,15 +44,20 @@ pub(crate) fn view<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Mes
             .into()
         }
     };
-    column![body, foot(referee, hall)].spacing(14).into()
+    column![body, foot(referee, context)].spacing(14).into()
 }
 
-fn button<'a>(hall: &Hall<'a>, word: impl Into<String>, act: Act, weight: Weight) -> Element<'a, Message> {
-    key(hall.palette, word.into(), shown(KEYS, act), weight, Some(Message::Act(act)))
+fn button<'a>(
+    context: &Context<'a>,
+    word: impl Into<String>,
+    act: Act,
+    weight: Weight,
+) -> Element<'a, Message> {
+    key(context.palette, word.into(), shown(KEYS, act), weight, Some(Message::Act(act)))
 }
 
-fn about<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn about<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut parts = column![
         label::small("Left to the referee", palette.muted),
         label::ask(referee.sheet.about.as_str(), palette.ink)
@@ -66,8 +70,8 @@ fn about<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
 }
 
 /// Safety, before anything else.
-fn safety<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn safety<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut parts = Column::new().spacing(10).push(label::call("Is anyone at risk now?", palette.ink));
     if referee.sheet.phase == Phase::AtRisk {
         let who = referee.sheet.at_risk.last().map_or("someone", String::as_str);
@@ -75,8 +79,8 @@ fn safety<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     }
     parts = parts.push(
         row![
-            button(hall, "nobody is at risk", Act::No, Weight::Plain),
-            button(hall, "yes, someone is", Act::Yes, Weight::Plain)
+            button(context, "nobody is at risk", Act::No, Weight::Plain),
+            button(context, "yes, someone is", Act::Yes, Weight::Plain)
         ]
         .spacing(10),
     );
@@ -84,11 +88,11 @@ fn safety<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     card::raised(palette, parts.push(label::small(note, palette.muted)))
 }
 
-fn facts<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn facts<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut parts = Column::new().spacing(4).push(label::small("Facts", palette.muted));
     if !referee.sheet.at_risk.is_empty() {
-        parts = parts.push(pair(hall, "was at risk", referee.sheet.at_risk.join("; ")));
+        parts = parts.push(pair(context, "was at risk", referee.sheet.at_risk.join("; ")));
     }
     for fact in &referee.sheet.facts {
         parts = parts.push(label::plain(text::fact(fact), palette.ink));
@@ -96,8 +100,8 @@ fn facts<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     if referee.sheet.phase == Phase::Weighing || referee.sheet.phase == Phase::ReadBack {
         parts = parts.push(
             row![
-                button(hall, "state a fact", Act::Fact, Weight::Plain),
-                button(hall, "at risk now", Act::Risk, Weight::Plain)
+                button(context, "state a fact", Act::Fact, Weight::Plain),
+                button(context, "at risk now", Act::Risk, Weight::Plain)
             ]
             .spacing(8),
         );
@@ -106,13 +110,13 @@ fn facts<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
 }
 
 /// Why, profit, rule, words.
-fn weighed<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn weighed<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let sheet = &referee.sheet;
     let part = |label: &'static str, text: Option<&'a String>, word: &'static str, act: Act| {
         let mut head = Row::new().push(label::small(label, palette.muted).width(Length::Fill));
         if !sheet.over() {
-            head = head.push(button(hall, word, act, Weight::Plain));
+            head = head.push(button(context, word, act, Weight::Plain));
         }
         let mut parts = Column::new().spacing(2).push(head.align_y(alignment::Vertical::Center));
         if let Some(text) = text {
@@ -122,7 +126,7 @@ fn weighed<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     };
     column![
         part("Why the book does not reach it", sheet.because.as_ref(), "say why", Act::Because),
-        profit(referee, hall),
+        profit(referee, context),
         part("The rule that it leans on", sheet.rule.as_ref(), "name the rule", Act::Rule),
         part("Words", sheet.words.as_ref(), "write the words", Act::Words),
     ]
@@ -130,23 +134,23 @@ fn weighed<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
     .into()
 }
 
-fn profit<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn profit<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let sheet = &referee.sheet;
     let started = referee.started.or(sheet.profit.map(|profit| profit.started));
     let rewards = sheet.profit.filter(|_| referee.started.is_none()).map(|profit| profit.rewards);
     let chosen = |is: bool| if is { Weight::Chosen } else { Weight::Plain };
     let sides = [Started::Offense, Started::Defense, Started::Neither].into_iter();
     let sides = sides.fold(Row::new().spacing(6), |row, side| {
-        row.push(button(hall, text::started(side), Act::Started(side), chosen(started == Some(side))))
+        row.push(button(context, text::started(side), Act::Started(side), chosen(started == Some(side))))
     });
     let mut parts =
         Column::new().spacing(5).push(label::small("Who started it?", palette.muted)).push(sides.wrap());
     if started.is_some_and(|side| side != Started::Neither) {
         parts = parts.push(label::small("Would a foul reward that side?", palette.muted)).push(
             row![
-                button(hall, "yes", Act::Yes, chosen(rewards == Some(true))),
-                button(hall, "no", Act::No, chosen(rewards == Some(false)))
+                button(context, "yes", Act::Yes, chosen(rewards == Some(true))),
+                button(context, "no", Act::No, chosen(rewards == Some(false)))
             ]
             .spacing(6),
         );
@@ -155,25 +159,25 @@ fn profit<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
 }
 
 /// What can be done, side by side with what it makes of the game.
-fn remedies<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn remedies<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut head = Row::new()
         .push(label::small("What can be done, and what follows", palette.muted).width(Length::Fill));
     if !referee.sheet.over() {
-        head = head.push(button(hall, "choose what is pointed at", Act::On, Weight::Plain));
+        head = head.push(button(context, "choose what is pointed at", Act::On, Weight::Plain));
     }
     let mut parts = Column::new().spacing(2).push(head.align_y(alignment::Vertical::Center));
     for (number, offer) in referee.sheet.offers.iter().enumerate() {
         let pointed = referee.remedy == Some(number);
         parts =
-            parts.push(clickable(palette, remedy(referee, offer, hall), pointed, Message::Remedy(number)));
+            parts.push(clickable(palette, remedy(referee, offer, context), pointed, Message::Remedy(number)));
     }
     parts = parts.push(label::small(referee.sheet.bounds.as_str(), palette.muted));
     card::card(palette, parts).into()
 }
 
-fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let chosen = referee.sheet.chosen.as_ref().filter(|(name, _)| *name == offer.name);
     let mut name = column![label::plain(capital(&offer.name), palette.ink)].spacing(2);
     if let Some((_, reason)) = chosen {
@@ -184,7 +188,7 @@ fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Elemen
     }
     let mut follows = Column::new().spacing(2);
     if offer.needs.is_empty() {
-        follows = follows.push(label::plain(goes_on(offer, hall), palette.ink));
+        follows = follows.push(label::plain(goes_on(offer, context), palette.ink));
     } else {
         follows =
             follows.push(label::small(format!("still needed: {}", offer.needs.join("; ")), palette.accent));
@@ -205,29 +209,29 @@ fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, hall: &Hall<'a>) -> Elemen
 }
 
 /// How the game would go on: what differs between remedies, and no more.
-fn goes_on(offer: &Offer, hall: &Hall<'_>) -> String {
+fn goes_on(offer: &Offer, context: &Context<'_>) -> String {
     let after = &offer.after;
-    let at = spot(&hall.book.field, hall.names, after, after.spot);
+    let at = spot(&context.book.field, context.names, after, after.spot);
     let next = match after.next {
-        Next::Scrimmage { down, to_go } if after.spot + to_go >= hall.book.field.length => {
+        Next::Scrimmage { down, to_go } if after.spot + to_go >= context.book.field.length => {
             format!("{} and goal at {at}", ordinal(down))
         }
         Next::Scrimmage { down, to_go } => format!("{} and {to_go} at {at}", ordinal(down)),
         Next::Try => format!("try from {at}"),
         Next::FreeKick => format!("free kick from {at}"),
     };
-    let (score, offense) = (after.score, hall.names.short.of(after.offense));
+    let (score, offense) = (after.score, context.names.short.of(after.offense));
     format!("{next}, {offense} ball, {}, {}–{}", clock_text(after.clock_ms), score.home, score.away)
 }
 
 /// What was ruled elsewhere, the nearest first.
-fn precedents<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn precedents<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let head = row![
         label::small("Precedents, the nearest first: no rules, and none is chosen for you", palette.muted)
             .width(Length::Fill),
-        button(hall, "read it", Act::Read, Weight::Plain),
-        button(hall, "the next", Act::PrecedentOn, Weight::Plain)
+        button(context, "read it", Act::Read, Weight::Plain),
+        button(context, "the next", Act::PrecedentOn, Weight::Plain)
     ];
     let mut parts = Column::new().spacing(2).push(head.spacing(8).align_y(alignment::Vertical::Center));
     if referee.sheet.near.is_empty() {
@@ -237,7 +241,7 @@ fn precedents<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message>
         let pointed = referee.precedent == number;
         parts = parts.push(clickable(
             palette,
-            precedent(near, pointed, hall),
+            precedent(near, pointed, context),
             pointed,
             Message::Precedent(number),
         ));
@@ -248,8 +252,8 @@ fn precedents<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message>
 /// So many are shown at once.
 const SHOWN: usize = 4;
 
-fn precedent<'a>(near: &'a Beside, pointed: bool, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn precedent<'a>(near: &'a Beside, pointed: bool, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let ink = if near.rests { palette.muted } else { palette.ink };
     let mark = if near.recurs { "its facts recur here · " } else { "" };
     let mut parts = column![
@@ -280,8 +284,8 @@ fn precedent<'a>(near: &'a Beside, pointed: bool, hall: &Hall<'a>) -> Element<'a
     parts.into()
 }
 
-fn foot<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn foot<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let sheet = &referee.sheet;
     let mut words = Column::new().spacing(4);
     if let Some(typing) = &referee.typing {
@@ -306,19 +310,19 @@ fn foot<'a>(referee: &'a Referee, hall: &Hall<'a>) -> Element<'a, Message> {
         palette.muted,
     ));
     let keys: Element<'a, Message> = match sheet.phase {
-        Phase::New | Phase::Safety | Phase::AtRisk => button(hall, "back", Act::Back, Weight::Plain),
+        Phase::New | Phase::Safety | Phase::AtRisk => button(context, "back", Act::Back, Weight::Plain),
         Phase::Weighing if sheet.missing.is_empty() => {
-            button(hall, "Read back to the crew", Act::ReadBack, Weight::Next)
+            button(context, "Read back to the crew", Act::ReadBack, Weight::Next)
         }
-        Phase::Weighing => button(hall, "back", Act::Back, Weight::Plain),
-        Phase::ReadBack => button(hall, "Sign the ruling", Act::Sign, Weight::Next),
+        Phase::Weighing => button(context, "back", Act::Back, Weight::Plain),
+        Phase::ReadBack => button(context, "Sign the ruling", Act::Sign, Weight::Next),
         Phase::Signed if !sheet.proposed => row![
-            button(hall, "propose it as a precedent", Act::Title, Weight::Plain),
-            button(hall, "On with the game", Act::On, Weight::Next)
+            button(context, "propose it as a precedent", Act::Title, Weight::Plain),
+            button(context, "On with the game", Act::On, Weight::Next)
         ]
         .spacing(10)
         .into(),
-        Phase::Signed | Phase::Abandoned => button(hall, "On with the game", Act::On, Weight::Next),
+        Phase::Signed | Phase::Abandoned => button(context, "On with the game", Act::On, Weight::Next),
     };
     let foot = row![words.width(Length::Fill), space().width(20), keys];
     card::card(palette, foot.align_y(alignment::Vertical::Center)).into()

@@ -3,28 +3,17 @@
 use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
 use crate::written::Written;
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// Signs the ruling: two keys at once, so that no finger does it by itself.
     Sign,
-    /// The restart is read back to the crew.
     ReadBack,
-    /// The ruling is announced.
     Announce,
-    /// Once it is over: on with the game, which takes it over with what it costs.
     On,
-    /// The next foul.
     NextFoul,
-    /// The offended team takes the penalty.
     Accept,
-    /// The offended team takes the play.
     Decline,
-    /// The restart is put right against the book, with a reason.
     Amend,
-    /// To the referee's own ruling, where the book leaves it to him.
     Referee,
-    /// Back to the walk, nothing signed.
     Back,
 }
 

@@ -2,9 +2,9 @@
 
 use super::{Act, Choices, KEYS, Message, Ruling, Weighed, line_id};
 use crate::booth::board::Board;
-use crate::booth::context::Hall;
+use crate::booth::context::Context;
 use crate::booth::evidence::{pair, plan};
-use crate::booth::header::told;
+use crate::booth::header::situation_text;
 use crate::booth::price;
 use crate::keys::shown;
 use crate::stills;
@@ -19,15 +19,15 @@ use rules::game::enforce::Done;
 use rules::game::play::Choice;
 use rules::game::situation::{ByTeam, Situation};
 
-/// The whole screen, below the header.
-pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let Some(weighed) = &ruling.weighed else { return ended(ruling, hall) };
-    let left = column![outcome(ruling, weighed, hall), card::divide(palette), why(ruling, weighed, hall)]
-        .spacing(12);
-    let right = column![spoken(weighed, hall)]
+pub(crate) fn view<'a>(ruling: &'a Ruling, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
+    let Some(weighed) = &ruling.weighed else { return ended(ruling, context) };
+    let left =
+        column![outcome(ruling, weighed, context), card::divide(palette), why(ruling, weighed, context)]
+            .spacing(12);
+    let right = column![spoken(weighed, context)]
         .push(stills::view(&ruling.stills, palette))
-        .push(game(weighed, hall))
+        .push(game(weighed, context))
         .spacing(14);
     column![
         row![
@@ -36,15 +36,15 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Messa
         ]
         .spacing(18)
         .height(Length::Fill),
-        foot(ruling, weighed, hall),
+        foot(ruling, weighed, context),
     ]
     .spacing(14)
     .into()
 }
 
 /// A review that ended without a ruling: how, and that nothing of it is announced.
-fn ended<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn ended<'a>(ruling: &'a Ruling, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let boards = ruling.boards.iter().fold(Column::new().spacing(2), |parts, board| {
         let words = format!("{} · ruled {}", board.title, board.call);
         parts.push(label::small(words, palette.muted))
@@ -55,13 +55,13 @@ fn ended<'a>(ruling: &'a Ruling, hall: &Hall<'a>) -> Element<'a, Message> {
         .push(boards)
         .push(label::call(capital(review::text::phase(ruling.phase)), palette.ink))
         .push(label::plain(kept, palette.ink))
-        .push(price::of(hall).map(|price| label::plain(capital(&price), palette.ink)))
+        .push(price::of(context).map(|price| label::plain(capital(&price), palette.ink)))
         .push(row![next(palette, "On with the game", Act::On)]);
     card::card(palette, words).width(Length::Fill).height(Length::Fill).into()
 }
 
-fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut parts = Column::new().spacing(10);
     for (board, (label, finding)) in ruling.boards.iter().zip(&weighed.outcomes) {
         parts = parts.push(
@@ -77,8 +77,8 @@ fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Ele
 }
 
 /// The path: each answered step with its marks; what is off the way is left out.
-fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut parts = Column::new().spacing(8).push(label::small("Why", palette.muted));
     let lines = ruling.boards.iter().flat_map(|board: &Board| &board.steps);
     for line in lines.filter(|line| line.reached) {
@@ -105,24 +105,24 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element
 }
 
 /// Before and after, as words and on the field; what each choice of the offended team would make of it.
-fn game<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let drawn = field::field(palette, plan(hall, &weighed.before, Some(&weighed.after)), 150.0);
+fn game<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
+    let drawn = field::field(palette, plan(context, &weighed.before, Some(&weighed.after)), 150.0);
     let mut parts = column![
-        pair(hall, "before", told(hall, &weighed.before)),
-        pair(hall, "after", told(hall, &weighed.after)),
+        pair(context, "before", situation_text(context, &weighed.before)),
+        pair(context, "after", situation_text(context, &weighed.after)),
     ]
     .spacing(6);
     for (what, before, after) in accounts(&weighed.before, &weighed.after) {
-        parts = parts.push(pair(hall, what, format!("{before}  \u{2192}  {after}")));
+        parts = parts.push(pair(context, what, format!("{before}  \u{2192}  {after}")));
     }
     for foul in &weighed.fouls {
-        parts = parts.push(pair(hall, "foul", format!("{}: {}", foul.name, became(foul.done))));
+        parts = parts.push(pair(context, "foul", format!("{}: {}", foul.name, became(foul.done))));
     }
     let choices = weighed
         .choices
         .iter()
-        .fold(Column::new().spacing(6), |column, choices| column.push(choice(choices, hall)));
+        .fold(Column::new().spacing(6), |column, choices| column.push(choice(choices, context)));
     card::card(palette, column![drawn, parts, choices].spacing(12)).into()
 }
 
@@ -139,14 +139,14 @@ fn became(done: Done) -> &'static str {
 }
 
 /// What would be signed, in a line: the outcomes, the game after, and what it costs.
-fn signed(weighed: &Weighed, hall: &Hall<'_>) -> String {
+fn signed(weighed: &Weighed, context: &Context<'_>) -> String {
     let outcomes: Vec<&str> = weighed.outcomes.iter().map(|(label, _)| label.as_str()).collect();
     let accounts = accounts(&weighed.before, &weighed.after).into_iter();
     let costs = accounts
         .filter(|(what, ..)| *what == "timeouts")
         .map(|(what, before, after)| format!("; {what} {before} \u{2192} {after}"))
         .collect::<String>();
-    format!("{}; {}{costs}", outcomes.join(", "), told(hall, &weighed.after))
+    format!("{}; {}{costs}", outcomes.join(", "), situation_text(context, &weighed.after))
 }
 
 /// The accounts that the ruling changes.
@@ -168,13 +168,13 @@ fn accounts(before: &Situation, after: &Situation) -> Vec<(&'static str, String,
     .collect()
 }
 
-fn choice<'a>(choices: &'a Choices, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn choice<'a>(choices: &'a Choices, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let row_of = |word: &'static str, choice: Choice, act: Act, after: &Situation| {
         let weight = if choices.stands == Some(choice) { Weight::Chosen } else { Weight::Plain };
         row![
             key(palette, word, shown(KEYS, act), weight, Some(Message::Act(act))),
-            label::small(told(hall, after), palette.ink)
+            label::small(situation_text(context, after), palette.ink)
         ]
         .spacing(12)
         .align_y(alignment::Vertical::Center)
@@ -189,24 +189,24 @@ fn choice<'a>(choices: &'a Choices, hall: &Hall<'a>) -> Element<'a, Message> {
 }
 
 /// The words: what the referee announces, large; what the clock operator and the chain crew do.
-fn spoken<'a>(weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn spoken<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     card::card(
         palette,
         column![
             label::small("Announce", palette.muted),
             text(weighed.words.announcement.as_str()).size(size::ASK).color(palette.ink.color()),
             card::divide(palette),
-            pair(hall, "clock operator", weighed.words.clock.clone()),
-            pair(hall, "chain crew", weighed.words.chains.clone()),
+            pair(context, "clock operator", weighed.words.clock.clone()),
+            pair(context, "chain crew", weighed.words.chains.clone()),
         ]
         .spacing(10),
     )
     .into()
 }
 
-fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let key = next_key(ruling, weighed, palette);
     let mut words = Column::new().spacing(3);
     if let Some((text, wrong)) = &ruling.typing {
@@ -229,7 +229,7 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, hall: &Hall<'a>) -> Elemen
         words = words.push(label::plain(format!("{}; {instead}", capital(because)), palette.accent));
     }
     if ruling.phase == Phase::Open && weighed.needs.is_empty() {
-        let signs = format!("{} signs: {}", shown(KEYS, Act::Sign), signed(weighed, hall));
+        let signs = format!("{} signs: {}", shown(KEYS, Act::Sign), signed(weighed, context));
         words = words.push(label::plain(signs, palette.ink));
     }
     if weighed.left {

@@ -7,53 +7,29 @@ use rules::book::tree::Looks;
 /// What a key of the walk does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// The open step is answered with this option, from 0.
     Answer(u8),
-    /// The open step is answered: unclear.
     Unclear,
-    /// The open step is answered as its marks say.
     Take,
-    /// To the step before.
     StepBack,
-    /// To the step after.
     StepOn,
-    /// To the step that would settle soonest.
     Soonest,
-    /// To the next question of the review.
     NextQuestion,
-    /// This camera is in hand, from 0.
     Camera(u8),
-    /// A look of the kind that the step asks for.
     Look,
-    /// A look of another kind.
     LookOtherwise(Looks),
-    /// A mark of the open step's moment: on the frame that is looked at, else typed.
     Mark,
-    /// A mark that is typed, with spot and game clock.
     TypeMark,
-    /// The scoreboard's clock is read in the frame that is looked at.
     ReadClock,
-    /// The mark takes the clock that was read.
     TakeClock,
-    /// The mark is of the step's next moment.
     NextMoment,
-    /// The newest act is taken back.
     Undo,
-    /// To the ruling.
     Rule,
-    /// Another question.
     Ask,
-    /// The crew's flags and the choices on them.
     Flags,
-    /// The precedents whose facts recur here are read, or put away.
     Precedent,
-    /// Clips are opened.
     Clips,
-    /// The challenge is withdrawn, or the review ends without a ruling: what that is stands there first.
     End,
-    /// What stands there is done: the review ends.
     Confirm,
-    /// What is being typed is left.
     Leave,
 }
 

@@ -2,7 +2,7 @@
 
 use super::{Act, KEYS, Message, Told, Typing, Walk, line_id};
 use crate::booth::board::{Board, IfNow, Line, Settled};
-use crate::booth::context::Hall;
+use crate::booth::context::Context;
 use crate::booth::evidence;
 use crate::booth::pictures;
 use crate::booth::pictures::Pictures;
@@ -17,41 +17,44 @@ use review::announcement::capital;
 use review::decide::Command;
 use rules::book::tree::Looks;
 
-/// The whole screen, below the header.
-pub(crate) fn view<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let left = framed(hall, review_card(walk, hall)).height(Length::Fill);
-    let spacing = if hall.tight { 6 } else { 14 };
+pub(crate) fn view<'a>(
+    walk: &'a Walk,
+    pictures: &'a Pictures,
+    context: &Context<'a>,
+) -> Element<'a, Message> {
+    let palette = context.palette;
+    let left = framed(context, review_card(walk, context)).height(Length::Fill);
+    let spacing = if context.tight { 6 } else { 14 };
     // While something is clicked no key answers a step: in the least room the picture has all of it.
-    if hall.tight && pictures.places() {
-        return right(walk, pictures, hall);
+    if context.tight && pictures.places() {
+        return right(walk, pictures, context);
     }
-    let body: Element<'a, Message> = match (hall.narrow, pictures.is_empty()) {
+    let body: Element<'a, Message> = match (context.narrow, pictures.is_empty()) {
         (true, true) => left.into(),
         (is_narrow, _) => {
             let (steps, evidence) = if is_narrow { (5, 5) } else { (4, 6) };
             row![
                 left.width(Length::FillPortion(steps)),
-                container(right(walk, pictures, hall)).width(Length::FillPortion(evidence))
+                container(right(walk, pictures, context)).width(Length::FillPortion(evidence))
             ]
-            .spacing(if hall.tight { 6 } else { 18 })
+            .spacing(if context.tight { 6 } else { 18 })
             .height(Length::Fill)
             .into()
         }
     };
     // The line that is typed has the foot, so that it is seen wherever the open step is.
     let foot = match &walk.typing {
-        Some(typing) => framed(hall, typing_line(walk, typing, hall)).into(),
-        None => foot(walk, hall),
+        Some(typing) => framed(context, typing_line(walk, typing, context)).into(),
+        None => foot(walk, context),
     };
-    let precedents = if hall.tight { None } else { precedents(walk, palette) };
+    let precedents = if context.tight { None } else { precedents(walk, palette) };
     Column::new().spacing(spacing).push(body).push(precedents).push(foot).into()
 }
 
 /// A card, with a thinner edge where there is room for the least alone.
-fn framed<'a>(hall: &Hall<'a>, content: impl Into<Element<'a, Message>>) -> Container<'a, Message> {
-    let card = card::card(hall.palette, content);
-    if hall.tight { card.padding([6, 10]) } else { card }
+fn framed<'a>(context: &Context<'a>, content: impl Into<Element<'a, Message>>) -> Container<'a, Message> {
+    let card = card::card(context.palette, content);
+    if context.tight { card.padding([6, 10]) } else { card }
 }
 
 /// One line where a precedent's facts recur, with the key that reads it. It advises, and answers nothing.
@@ -82,26 +85,26 @@ fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'
 }
 
 /// The scorer's card: the call, the steps, what is still possible.
-fn review_card<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn review_card<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let Some(board) = walk.board() else {
         return label::plain("no question yet", palette.muted).into();
     };
     let mut steps = Column::new().spacing(2);
     // Where there is little room the open step comes first: it is what the eye looks for.
     let mut order: Vec<usize> = (0..board.steps.len()).collect();
-    if hall.narrow {
+    if context.narrow {
         order.sort_by_key(|index| *index != walk.step);
     }
     for (index, line) in order.into_iter().filter_map(|index| Some((index, board.steps.get(index)?))) {
         steps = steps.push(if index == walk.step {
-            open_step(walk, board, line, hall)
+            open_step(walk, board, line, context)
         } else {
             resting_step(palette, board, index, line)
         });
     }
     let steps = scrollable(steps.padding([8, 0])).spacing(6).height(Length::Fill);
-    if hall.tight {
+    if context.tight {
         return steps.into();
     }
     column![
@@ -168,8 +171,13 @@ fn resting_step<'a>(
     clickable(palette, content, false, Message::Open(index))
 }
 
-fn open_step<'a>(walk: &'a Walk, board: &'a Board, line: &'a Line, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn open_step<'a>(
+    walk: &'a Walk,
+    board: &'a Board,
+    line: &'a Line,
+    context: &Context<'a>,
+) -> Element<'a, Message> {
+    let palette = context.palette;
     let mut open = Column::new().spacing(8).push(label::ask(line.ask.as_str(), palette.ink));
     if let Some(note) = &line.note {
         open = open.push(label::small(note.as_str(), palette.muted));
@@ -251,11 +259,11 @@ fn options<'a>(line: &'a Line, palette: &'a Palette) -> Element<'a, Message> {
 }
 
 /// The line that is typed: what it is about, the line, how it is written, what was wrong with it.
-fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
-    let camera = || hall.camera_in_hand();
+fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
+    let camera = || context.camera_in_hand();
     let (label, hint, wrong, keys) = match typing {
-        Typing::Ends { command } => return ends(command, hall),
+        Typing::Ends { command } => return ends(command, context),
         Typing::Mark { moment, wrong, .. } => (
             format!("Mark \u{201c}{moment}\u{201d} on {}", camera()),
             "411722   b   c4:38   k12",
@@ -269,7 +277,7 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Eleme
             "as it stands on the board, with the places that it shows. Enter keeps it, Esc leaves",
         ),
         Typing::Flag { wrong, .. } => (
-            flags_so_far(hall),
+            flags_so_far(context),
             "face mask, d o12 c4:38 dead",
             wrong.as_deref(),
             "the penalty; then o or d for whom it is on, the spot, c and the game clock, dead. Enter adds it",
@@ -299,15 +307,15 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, hall: &Hall<'a>) -> Eleme
         .push(label::small(label, palette.ink))
         .push(wrong.map(|wrong| label::small(capital(wrong), palette.accent)))
         .push(entry::bare(palette, line, Message::Typed));
-    if !hall.tight {
+    if !context.tight {
         parts = parts.push(label::small(keys, palette.muted));
     }
     parts.into()
 }
 
 /// The end of the review as it was typed, with what it costs, before it is written.
-fn ends<'a>(command: &Command, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn ends<'a>(command: &Command, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let how = if let Command::CutShort { reason } = command {
         format!("Ends the review without a ruling: {reason}")
     } else {
@@ -317,7 +325,7 @@ fn ends<'a>(command: &Command, hall: &Hall<'a>) -> Element<'a, Message> {
     Column::new()
         .spacing(6)
         .push(label::plain(how, palette.ink))
-        .push(price::of(hall).map(|price| label::plain(capital(&price), palette.accent)))
+        .push(price::of(context).map(|price| label::plain(capital(&price), palette.accent)))
         .push(key(palette, "End it", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
         .push(label::small("Any other key goes on with the review", palette.muted))
         .into()
@@ -341,18 +349,18 @@ fn struck<'a>(words: &'a str, palette: &Palette) -> Element<'a, Message> {
     iced::widget::rich_text([span]).size(size::TEXT).color(palette.muted.color()).into()
 }
 
-fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     if !pictures.is_empty() {
-        return pictures::view(pictures, hall).map(Message::Pointed);
+        return pictures::view(pictures, context).map(Message::Pointed);
     }
     let mut parts = Column::new().spacing(14).push(
-        container(evidence::view(hall, walk.board().and_then(|board| board.steps.get(walk.step))))
+        container(evidence::view(context, walk.board().and_then(|board| board.steps.get(walk.step))))
             .height(Length::Fill),
     );
     if let (Some(ground), Some(board)) = (walk.grounds.get(walk.question), walk.board()) {
         let way = map::Way { open: Some(walk.step), ..board.way };
-        let drawn = map::map(palette, ground.clone(), way, if hall.low { 84.0 } else { 130.0 });
+        let drawn = map::map(palette, ground.clone(), way, if context.low { 84.0 } else { 130.0 });
         parts = parts.push(card::card(
             palette,
             column![label::small("The way through the question", palette.muted), drawn].spacing(4),
@@ -362,24 +370,24 @@ fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, hall: &Hall<'a>) -> Element
 }
 
 /// What a ruling now would be, from the first second on.
-fn foot<'a>(walk: &'a Walk, hall: &Hall<'a>) -> Element<'a, Message> {
-    let palette = hall.palette;
+fn foot<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message> {
+    let palette = context.palette;
     let Some(now) = &walk.if_now else { return space().into() };
     let rule = key(palette, "Rule", shown(KEYS, Act::Rule), weight(walk), Some(Message::Act(Act::Rule)));
     let outcomes = capital(&now.outcomes.join(", "));
     let outcome = column![
         label::small("If you rule now", palette.muted),
-        if hall.tight { label::plain(outcomes, palette.ink) } else { label::call(outcomes, palette.ink) },
+        if context.tight { label::plain(outcomes, palette.ink) } else { label::call(outcomes, palette.ink) },
     ]
     .spacing(2);
     framed(
-        hall,
+        context,
         row![
             outcome.width(Length::FillPortion(2)),
-            goes_on(now, palette, hall.narrow).width(Length::FillPortion(6)),
+            goes_on(now, palette, context.narrow).width(Length::FillPortion(6)),
             Column::new()
                 .push(rule)
-                .push((!hall.tight).then(|| settled(walk, palette)))
+                .push((!context.tight).then(|| settled(walk, palette)))
                 .spacing(6)
                 .width(Length::FillPortion(3))
         ]
@@ -428,8 +436,8 @@ fn settled<'a>(walk: &Walk, palette: &Palette) -> Element<'a, Message> {
     label::small(words, palette.ink).into()
 }
 
-fn flags_so_far(hall: &Hall<'_>) -> String {
-    let flags = hall.review.map_or(Vec::new(), |review| review.flags());
+fn flags_so_far(context: &Context<'_>) -> String {
+    let flags = context.review.map_or(Vec::new(), |review| review.flags());
     match flags.as_slice() {
         [] => "No flag so far".to_owned(),
         flags => format!(

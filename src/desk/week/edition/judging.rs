@@ -1,7 +1,8 @@
 //! The records judged beside the window, by what the command `rejudge` uses; why they could not be, in words.
 
 use super::FAULTS;
-use crate::week::{Message, helped};
+use crate::text::with_help;
+use crate::week::line::Under;
 use audit::rejudge::logs;
 use formats::rejudge::{Flip, Moved, Rejudged};
 use host::books;
@@ -18,16 +19,6 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// Under what the records are judged.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Under {
-    /// One of the editions that are offered, by its place.
-    Offered(usize),
-    /// The book in the folder that was typed.
-    Folder,
-}
-
-/// Its rules.
 #[derive(Debug, Clone)]
 pub(super) enum Rules {
     /// They were read.
@@ -39,9 +30,7 @@ pub(super) enum Rules {
 /// A judging that is to be done.
 #[derive(Debug, Clone)]
 pub(super) struct Work {
-    /// Under what.
     pub under: Under,
-    /// Its rules.
     pub rules: Rules,
     /// The logs and files of records.
     pub paths: Vec<PathBuf>,
@@ -52,7 +41,6 @@ pub(super) struct Work {
 pub(crate) enum Came {
     /// So many records were read.
     Read(usize),
-    /// All are judged.
     Judged(Arc<Judged>),
     /// They cannot be.
     Undone(Undone),
@@ -61,7 +49,6 @@ pub(crate) enum Came {
 /// The records under another edition.
 #[derive(Debug)]
 pub(crate) struct Judged {
-    /// Under what.
     pub under: Under,
     /// What its book is called.
     pub name: String,
@@ -94,20 +81,20 @@ pub(crate) struct Told {
 }
 
 /// Begins a judging beside the window, which goes on meanwhile.
-pub(super) fn begin(number: u64, work: Work) -> Task<Message> {
+pub(super) fn begin(work: Work) -> Task<Came> {
     let (tell, told) = unbounded();
     std::thread::spawn(move || {
-        let came = judge(work, |count| say(&tell, Came::Read(count)));
-        say(&tell, came);
+        let came = judge(work, |count| send(&tell, Came::Read(count)));
+        send(&tell, came);
     });
     // Heard only where nothing else came before.
     let early = Undone { says: "the judging ended early".to_owned(), faults: Vec::new() };
     let told = told.chain(once(ready(Came::Undone(early))));
-    Task::run(told, move |came| Message::Judging(number, came))
+    Task::stream(told)
 }
 
 /// A window that was closed meanwhile waits for nothing.
-fn say(tell: &UnboundedSender<Came>, came: Came) {
+fn send(tell: &UnboundedSender<Came>, came: Came) {
     let _ = tell.unbounded_send(came);
 }
 
@@ -123,7 +110,7 @@ pub(super) fn judge(work: Work, progress: impl Fn(usize) + Sync) -> Came {
     };
     match logs::rejudge(&paths, &book, &[], progress) {
         Ok(found) => Came::Judged(Arc::new(Judged::new(under, &book, found))),
-        Err(unread) => Came::Undone(Undone { says: helped(&unread, unread.help()), faults: Vec::new() }),
+        Err(unread) => Came::Undone(Undone { says: with_help(&unread, unread.help()), faults: Vec::new() }),
     }
 }
 
@@ -154,7 +141,7 @@ impl Undone {
     fn of(folder: &str, error: Error) -> Undone {
         match error {
             Error::Unknown(_) | Error::Unreadable { .. } => {
-                Undone { says: helped(&error, error.help()), faults: Vec::new() }
+                Undone { says: with_help(&error, error.help()), faults: Vec::new() }
             }
             Error::Defective { sources, defects } => {
                 let shown = defects.iter().take(FAULTS);
@@ -170,14 +157,14 @@ impl Undone {
                     says: format!(
                         "The book has {count} fault{plural}{more}. Mend it, and press Enter again."
                     ),
-                    faults: shown.map(|fault| told(fault, &sources, folder)).collect(),
+                    faults: shown.map(|fault| in_words(fault, &sources, folder)).collect(),
                 }
             }
         }
     }
 }
 
-fn told(fault: &Defect, sources: &Sources, folder: &str) -> Told {
+fn in_words(fault: &Defect, sources: &Sources, folder: &str) -> Told {
     let place = match sources.files().get(fault.at.file) {
         Some(file) => {
             format!("{}:{}", Path::new(folder).join(&file.path).display(), sources.position(fault.at))

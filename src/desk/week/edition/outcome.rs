@@ -1,10 +1,10 @@
 //! What the records come to under another edition, in words.
 
+use super::Shown;
 use super::judging::Judged;
-use super::{Of, Shown};
-use crate::week::board;
-use crate::week::board::{Line, See};
 use crate::week::card::Card;
+use crate::week::line::{Line, Of, OfEdition};
+use crate::week::see::See;
 use audit::sample::editions::short;
 
 /// What the book changes.
@@ -51,7 +51,6 @@ pub(crate) struct Ruling {
 pub(crate) struct Untold {
     /// How many.
     pub count: String,
-    /// Why.
     pub because: String,
     /// Which, with what each is about.
     pub records: Vec<(String, String)>,
@@ -67,32 +66,33 @@ const RECORDS: usize = 40;
 /// The book with the counts, the flips, the other situations, and why the rest cannot be told.
 pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
     let found = &judged.found;
-    let line = |head: String, under: String, look: bool, of: Of| Line {
+    let line = |head: String, under: String, look: bool, of: OfEdition| Line {
         head,
         under,
         look,
-        of: board::Of::Another(of),
+        of: Of::Another(of),
     };
     let Counts { same, flips, untold, .. } = Counts::of(see, judged);
     let book = line(
         format!("Edition {}", short(&judged.edition)),
         format!("{same} stay, {flips} flip, {untold} cannot be told"),
         false,
-        Of::Book,
+        OfEdition::Book,
     );
     let flips = found.flips.iter().enumerate().filter(|(_, flip)| see.shows_record(&flip.id));
     let flips = flips.map(|(at, flip)| {
         let under = format!("{} → {} · {}", flip.was, flip.now, flip.id);
-        line(title(see, &flip.id), under, true, Of::Flip(at))
+        line(title(see, &flip.id), under, true, OfEdition::Flip(at))
     });
     let moved = found.restarts.iter().enumerate().filter(|(_, moved)| see.shows_record(&moved.id));
     let moved = moved.map(|(at, moved)| {
         let under = format!("the same outcome, another situation · {}", moved.id);
-        line(title(see, &moved.id), under, false, Of::Moved(at))
+        line(title(see, &moved.id), under, false, OfEdition::Moved(at))
     });
     let untold = judged.untold.iter().enumerate().filter_map(|(at, (because, records))| {
         let shown = records.iter().filter(|id| see.shows_record(id)).count();
-        (shown > 0).then(|| line(format!("{shown} cannot be told"), because.clone(), false, Of::Untold(at)))
+        (shown > 0)
+            .then(|| line(format!("{shown} cannot be told"), because.clone(), false, OfEdition::Untold(at)))
     });
     std::iter::once(book).chain(flips).chain(moved).chain(untold).collect()
 }
@@ -103,22 +103,22 @@ fn title(see: &See<'_>, id: &str) -> String {
 }
 
 /// What is pointed at.
-pub(super) fn shown(see: &See<'_>, judged: &Judged, of: &Of) -> Option<Shown> {
+pub(super) fn shown(see: &See<'_>, judged: &Judged, of: OfEdition) -> Option<Shown> {
     match of {
-        Of::Under(_) => None,
-        Of::Book => Some(Shown::Book(book(see, judged))),
-        Of::Flip(at) => {
-            let flip = judged.flip(*at)?;
+        OfEdition::Under(_) => None,
+        OfEdition::Book => Some(Shown::Book(book(see, judged))),
+        OfEdition::Flip(at) => {
+            let flip = judged.flip(at)?;
             let (was, now) = (Some(flip.was.clone()), flip.now.clone());
             Some(ruling(see, &flip.id, (was, now), flip.because.clone()))
         }
-        Of::Moved(at) => {
-            let moved = judged.moved(*at)?;
+        OfEdition::Moved(at) => {
+            let moved = judged.moved(at)?;
             let now = "the same outcome, another next situation".to_owned();
             Some(ruling(see, &moved.id, (None, now), moved.differs.clone()))
         }
-        Of::Untold(at) => {
-            let (because, records) = judged.untold.get(*at)?;
+        OfEdition::Untold(at) => {
+            let (because, records) = judged.untold.get(at)?;
             let shown: Vec<&String> = records.iter().filter(|id| see.shows_record(id)).collect();
             Some(Shown::Untold(Untold {
                 count: match shown.len() {

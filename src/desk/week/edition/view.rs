@@ -16,7 +16,6 @@ const CAUTION: &str = "A ruling of its day stands under its own edition. This is
 /// How the records are judged.
 const HOW: &str = "What was measured is held against its lines, limits and standard of proof; what was seen keeps its answer; where that means nothing, nothing is guessed.";
 
-/// Drawn.
 pub(in crate::week) fn view<'a, M: Clone + 'a>(
     shown: &'a Shown,
     palette: &'static Palette,

@@ -4,26 +4,16 @@
 use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
 use crate::written::Written;
 
-/// What a key does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// What was clicked last, or the cross, moves by tenths of a pixel: to the right, and down.
     Nudge(i8, i8),
-    /// A click at the cross.
     Set,
-    /// The next landmark, or line.
     Next,
-    /// The one before.
     Before,
-    /// The first landmark of the field, or line of the book.
     First,
-    /// The click is taken away.
     Remove,
-    /// The point is in the air, or on the ground.
     Air,
-    /// What was clicked is kept.
     Keep,
-    /// Nothing is kept.
     Leave,
 }
 

@@ -13,8 +13,7 @@ use review::announcement::capital;
 
 /// A line of words.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Said {
-    /// The words.
+pub(crate) struct Remark {
     pub words: String,
     /// How much they matter.
     pub weight: Weight,
@@ -33,8 +32,8 @@ pub(crate) enum Weight {
     Aside,
 }
 
-fn said(weight: Weight, words: impl Into<String>) -> Said {
-    Said { words: capital(&words.into()), weight }
+fn remark(weight: Weight, words: impl Into<String>) -> Remark {
+    Remark { words: capital(&words.into()), weight }
 }
 
 /// A point in the air is taken to be so high where cameras are ranked before it was clicked, in yards.
@@ -42,24 +41,24 @@ const USUAL_HEIGHT_YD: f64 = 1.0;
 
 impl Place {
     /// The lines that stand under the pictures.
-    pub(crate) fn said(&self, views: &Views) -> Vec<Said> {
+    pub(crate) fn remarks(&self, views: &Views) -> Vec<Remark> {
         let mut lines = match self.mode {
             Some(Mode::Calibrating) => self.calibrating(views),
             Some(Mode::Measuring) => self.measuring(views),
             None => Vec::new(),
         };
-        lines.extend(self.told.iter().map(|told| said(Weight::Doubt, told.as_str())));
+        lines.extend(self.told.iter().map(|told| remark(Weight::Doubt, told.as_str())));
         if self.mode != Some(Mode::Calibrating) {
-            lines.extend(self.ranking(views).map(|words| said(Weight::Aside, words)));
+            lines.extend(self.ranking(views).map(|words| remark(Weight::Aside, words)));
         }
         lines
     }
 
-    fn calibrating(&self, views: &Views) -> Vec<Said> {
+    fn calibrating(&self, views: &Views) -> Vec<Remark> {
         let Some(pane) = views.lead() else { return Vec::new() };
         let Some(marks) = self.clicks.get(&pane.camera) else { return Vec::new() };
         let next = marks.known.get(marks.next).map_or("no landmark", |known| known.name.as_str());
-        let mut lines = vec![said(
+        let mut lines = vec![remark(
             Weight::Head,
             format!(
                 "calibrate {}: click {next} ({} another, {} at the cross)",
@@ -72,36 +71,36 @@ impl Place {
         let today = landmarks.on_ground();
         if let Some(held) = self.held.get(&pane.camera).filter(|held| held.unchecked) {
             lines.push(match held.fit.recheck(&today, CLICK_PX) {
-                Ok(compared) if today.len() < 2 => said(
+                Ok(compared) if today.len() < 2 => remark(
                     Weight::Plain,
                     format!("a kept calibration: off by {:.1} px here; one landmark more", compared.shift().norm()),
                 ),
-                Ok(compared) if compared.holds() => said(
+                Ok(compared) if compared.holds() => remark(
                     Weight::Plain,
                     format!("the kept calibration holds until the camera moves; {} keeps it", shown(KEYS, Act::Keep)),
                 ),
-                Ok(compared) => said(
+                Ok(compared) => remark(
                     Weight::Doubt,
                     format!(
                         "the camera has moved since: about {:.0} px. Go on clicking, and it is calibrated anew",
                         compared.shift().norm()
                     ),
                 ),
-                Err(_) => said(Weight::Plain, "a calibration is kept: two landmarks compare it with this picture"),
+                Err(_) => remark(Weight::Plain, "a calibration is kept: two landmarks compare it with this picture"),
             });
         }
         match (today.len(), landmarks.ground()) {
-            (0..=3, _) => lines.push(said(
+            (0..=3, _) => lines.push(remark(
                 Weight::Plain,
                 format!(
                     "{} of at least 4 landmarks; from {BEND_FROM} on the bend of the lens is found too",
                     today.len()
                 ),
             )),
-            (_, Err(no)) => lines.push(said(Weight::Doubt, no.to_string())),
+            (_, Err(no)) => lines.push(remark(Weight::Doubt, no.to_string())),
             (_, Ok(fit)) => lines.extend(fitted(&fit, &marks.ground_names())),
         }
-        lines.push(said(
+        lines.push(remark(
             Weight::Aside,
             format!(
                 "arrows move the click by a tenth of a pixel, Shift by one; {} takes it away, {} keeps the calibration, {} \
@@ -114,12 +113,12 @@ impl Place {
         lines
     }
 
-    fn measuring(&self, views: &Views) -> Vec<Said> {
+    fn measuring(&self, views: &Views) -> Vec<Remark> {
         let (Some(pane), Some(subject)) = (views.lead(), &self.subject) else { return Vec::new() };
         let point = subject.asks.as_ref().map_or("point", |asks| asks.point.as_str());
         let line = self.line.as_deref().unwrap_or("line that you choose");
         let ground = if self.in_air { "in the air" } else { "on the ground" };
-        let mut lines = vec![said(
+        let mut lines = vec![remark(
             Weight::Head,
             format!(
                 "measure the {point} against the {line} ({} another), {ground} ({}), on {}",
@@ -128,32 +127,32 @@ impl Place {
                 pane.label
             ),
         )];
-        lines.extend(self.uncalibrated(pane).map(|words| said(Weight::Doubt, words)));
+        lines.extend(self.uncalibrated(pane).map(|words| remark(Weight::Doubt, words)));
         let here = pane.frame.map(|frame| vec![(pane.camera, frame)]);
         let asks = subject.asks.as_ref().zip(here).filter(|_| !self.in_air);
         lines.extend(
-            asks.and_then(|(asks, here)| asks.beside(views, &here)).map(|words| said(Weight::Doubt, words)),
+            asks.and_then(|(asks, here)| asks.beside(views, &here)).map(|words| remark(Weight::Doubt, words)),
         );
         match &self.read {
             _ if self.line.is_none() => {
-                lines.push(said(Weight::Plain, format!("choose a line with {}", shown(KEYS, Act::Next))));
+                lines.push(remark(Weight::Plain, format!("choose a line with {}", shown(KEYS, Act::Next))));
             }
-            None => lines.push(said(Weight::Plain, format!("click the {point}"))),
-            Some(Err(why)) => lines.push(said(Weight::Doubt, why.as_str())),
+            None => lines.push(remark(Weight::Plain, format!("click the {point}"))),
+            Some(Err(unplaced)) => lines.push(remark(Weight::Doubt, unplaced.to_string())),
             Some(Ok((_, reading))) => {
                 let verdict = reading.verdict(subject.standard);
                 let standard = percent(subject.standard);
-                lines.push(said(
+                lines.push(remark(
                     Weight::Plain,
                     format!("{}: {} (the standard is {standard})", reading.text(line), verdict.word()),
                 ));
                 let withheld = reading.withheld(subject.standard);
-                lines.extend(withheld.map(|withheld| said(Weight::Doubt, withheld.to_string())));
-                lines.extend(reading.cautions.iter().map(|caution| said(Weight::Doubt, caution.as_str())));
-                lines.extend(self.apart(views).map(|words| said(Weight::Aside, words)));
+                lines.extend(withheld.map(|withheld| remark(Weight::Doubt, withheld.to_string())));
+                lines.extend(reading.cautions.iter().map(|caution| remark(Weight::Doubt, caution.as_str())));
+                lines.extend(self.apart(views).map(|words| remark(Weight::Aside, words)));
             }
         }
-        lines.push(said(
+        lines.push(remark(
             Weight::Aside,
             format!(
                 "{} keeps it for the step, {} leaves; , and . step",
@@ -242,19 +241,19 @@ fn half(yd: f64) -> String {
 }
 
 /// How well landmarks fit, the bad one by its name.
-fn fitted(fit: &Calibration, names: &[&str]) -> Vec<Said> {
+fn fitted(fit: &Calibration, names: &[&str]) -> Vec<Remark> {
     let (rms, worst) = fit.residual_px();
     let used = fit.residuals.iter().enumerate().filter(|(_, residual)| residual.used);
     let worst_at = used.max_by(|one, other| one.1.off.norm().total_cmp(&other.1.off.norm()));
     let named = |number: usize| names.get(number).copied().unwrap_or("a landmark");
     let at = worst_at.map_or("", |(number, _)| named(number));
-    let mut lines = vec![said(
+    let mut lines = vec![remark(
         Weight::Plain,
         format!("{} landmarks, off by {rms:.2} px (rms), {worst:.2} px at worst: {at}", fit.landmarks.len()),
     )];
     let wrong: Vec<&str> = fit.set_aside.iter().chain(&fit.suspects).map(|number| named(*number)).collect();
     match wrong.as_slice() {
-        [] if fit.is_inconsistent() => lines.push(said(
+        [] if fit.is_inconsistent() => lines.push(remark(
             Weight::Doubt,
             "they do not agree, and no single one is to blame: check which place each one is",
         )),
@@ -262,20 +261,20 @@ fn fitted(fit: &Calibration, names: &[&str]) -> Vec<Said> {
         [one] => {
             let off = fit.set_aside.first().and_then(|number| fit.residuals.get(*number));
             let off = off.map_or(String::new(), |off| format!(", {:.0} px off", off.off.norm()));
-            lines.push(said(Weight::Doubt, format!("{one} contradicts the others{off}: click it again")));
+            lines.push(remark(Weight::Doubt, format!("{one} contradicts the others{off}: click it again")));
         }
         several => {
-            lines.push(said(
+            lines.push(remark(
                 Weight::Doubt,
                 format!("one of these is wrong: {}. Click them again", several.join("; ")),
             ));
         }
     }
     if fit.always_fits() {
-        lines.push(said(Weight::Doubt, "four landmarks always fit: no verdict rests on them; click more"));
+        lines.push(remark(Weight::Doubt, "four landmarks always fit: no verdict rests on them; click more"));
     }
     if fit.landmarks.len() < BEND_FROM {
-        lines.push(said(
+        lines.push(remark(
             Weight::Doubt,
             format!(
                 "the lens is taken as straight: {BEND_FROM} landmarks find its bend, and show a bad click"

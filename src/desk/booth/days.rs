@@ -1,0 +1,128 @@
+//! What the screens of the day ask for: the checklist, the plays, the log, and a ruling on its way to the referee.
+
+use super::after::{self, After};
+use super::before::{self, Before};
+use super::between::{self, Between};
+use super::challenge::Challenge;
+use super::hands::{Hands, Next, ground};
+use super::post::blank;
+use super::ruling::{self, Ruling};
+use super::screen::{self, Screen};
+use iced::Task;
+use iced::widget::operation::focus;
+
+impl Hands<'_> {
+    pub(super) fn before(&mut self, before: &mut Before, message: before::Message) -> Next {
+        match before.update(message, self.game.day()) {
+            before::Action::None => Next::Stay,
+            before::Action::Do(command) => {
+                if let Err(undone) = self.game.day_act(self.post, command, self.now) {
+                    before.refused(&undone);
+                }
+                Next::Stay
+            }
+            before::Action::On => Next::Open(Screen::Between(Between::default()), Task::none()),
+            before::Action::After => self.log_of_game(),
+        }
+    }
+
+    pub(super) fn between(&mut self, between: &mut Between, message: between::Message) -> Next {
+        let situation = self.game.situation();
+        let known = between::Known {
+            book: &self.game.book,
+            day: self.game.day(),
+            ground: ground(self.game, &situation),
+        };
+        match between.update(message, known) {
+            between::Action::None => Next::Stay,
+            between::Action::Focus(id) => Next::Run(focus(id)),
+            between::Action::Do(command) => {
+                match self.game.day_act(self.post, command, self.now) {
+                    Ok(()) => between.done(),
+                    Err(undone) => between.refused(undone),
+                }
+                Next::Stay
+            }
+            between::Action::Challenge => {
+                let challenge = Challenge::new(self.game.plays());
+                Next::Open(Screen::Challenge(Box::new(challenge)), Task::none())
+            }
+            between::Action::Before => Next::Open(Screen::Before(Before::default()), Task::none()),
+            between::Action::After => self.log_of_game(),
+            between::Action::Referee => match self.open_referee() {
+                Ok(screen) => Next::Open(screen, Task::none()),
+                Err(undone) => {
+                    between.refused_referee(&undone);
+                    Next::Stay
+                }
+            },
+        }
+    }
+
+    pub(super) fn ruling(&mut self, ruling: &mut Ruling, message: ruling::Message) -> Next {
+        let situation = self.review().map_or_else(|| blank(&self.game.book), |(_, situation)| situation);
+        match ruling.update(message, ground(self.game, &situation)) {
+            ruling::Action::None => {}
+            ruling::Action::Focus(id) => return Next::Run(focus(id)),
+            ruling::Action::Walk => return Next::Settle,
+            ruling::Action::Referee => match self.open_referee() {
+                Ok(screen) => return Next::Open(screen, Task::none()),
+                Err(undone) => ruling.refused(undone.to_string(), "the walk says what the pictures show"),
+            },
+            ruling::Action::Over => match self.game.end_review(self.post, self.now) {
+                Ok(()) => return Next::Settle,
+                Err(undone) => ruling.refused(undone.to_string(), "try again"),
+            },
+            ruling::Action::Do(command) => match self.game.act(self.post, command, self.now) {
+                Ok(()) => self.refresh(ruling),
+                Err(undone) => {
+                    let (because, instead) = undone.parts("nothing was written; try again");
+                    ruling.refused(because, &instead);
+                }
+            },
+        }
+        Next::Stay
+    }
+
+    /// Shows on the ruling what became of the review.
+    pub(super) fn refresh(&self, ruling: &mut Ruling) {
+        if let Some(review) = self.game.review() {
+            ruling.refresh(&self.game.book, &self.game.names, review, self.now);
+        }
+    }
+
+    /// A review that has ended is shown again: nothing of it can be written any more, and both ways on lead back to the log.
+    pub(super) fn past(&mut self, ruling: &mut Ruling, message: ruling::Message) -> Next {
+        let back = matches!(message, ruling::Message::Act(ruling::Act::On | ruling::Act::Back));
+        let situation = blank(&self.game.book);
+        ruling.update(message, ground(self.game, &situation));
+        if back { self.log_of_game() } else { Next::Stay }
+    }
+
+    fn log_of_game(&self) -> Next {
+        Next::Open(Screen::After(After::new(self.game.day(), &self.game.names)), Task::none())
+    }
+
+    pub(super) fn after(&mut self, after: &mut After, message: after::Message) -> Next {
+        match after.update(message) {
+            after::Action::None => {}
+            after::Action::Back => return Next::Settle,
+            after::Action::Open(id) => match self.post.past(&id) {
+                Ok(review) => {
+                    let past = screen::ruling(self.post, self.game, &review, self.now);
+                    return Next::Open(Screen::Past(past), Task::none());
+                }
+                Err(fault) => after.tell(fault.line()),
+            },
+            after::Action::Print(id) => after.tell(match self.post.print(&id) {
+                Ok(kept) => format!("the page is {kept}"),
+                Err(fault) => fault.line(),
+            }),
+            after::Action::Export => after.tell(match self.post.export() {
+                Ok((records, kept)) => format!("{records} records written to {kept}"),
+                Err(fault) => fault.line(),
+            }),
+        }
+        Next::Stay
+    }
+}

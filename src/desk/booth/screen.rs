@@ -1,0 +1,186 @@
+//! The screens of a game: which one fits, what a key means there, which line is typed.
+
+use super::Message;
+use super::after::{self, After};
+use super::before::{self, Before};
+use super::between::{self, Between};
+use super::challenge::{self, Challenge};
+use super::hands::ground;
+use super::keyed::{Line, act};
+use super::pictures::{self, Pictures};
+use super::post::{Game, Post};
+use super::referee::{self, Referee};
+use super::ruling::{self, Ruling};
+use super::walk::{self, Walk};
+use crate::key_card;
+use crate::keys;
+use crate::keys::Chord;
+use crate::stills;
+use review::fold::{Phase, Review};
+use review::stamp::Stamp;
+
+/// Where the official is in a game.
+pub(super) enum Screen {
+    /// Before the game: what is checked off.
+    Before(Before),
+    /// Between plays.
+    Between(Between),
+    /// A review is asked for.
+    Challenge(Box<Challenge>),
+    /// In a review that is open.
+    Walk(Box<Walk>),
+    /// The ruling is weighed, signed, read back, announced.
+    Ruling(Box<Ruling>),
+    /// What the book leaves to the referee.
+    Referee(Box<Referee>),
+    /// The log of the game.
+    After(After),
+    /// A review of the log, as it ended.
+    Past(Box<Ruling>),
+}
+
+impl Screen {
+    /// The screen that fits where the game and the review are.
+    pub(super) fn fitting(post: &Post, game: &Game, now: &Stamp) -> Screen {
+        let Some(review) = game.review() else {
+            return match game.day().situation() {
+                None => Screen::Before(Before::default()),
+                Some(_) => Screen::Between(Between::default()),
+            };
+        };
+        match review.phase {
+            Phase::Open => Screen::Walk(Box::new(Walk::new(&game.book, &game.names, review))),
+            Phase::Ruled | Phase::ReadyToAnnounce | Phase::Announced | Phase::Withdrawn | Phase::CutShort => {
+                Screen::Ruling(ruling(post, game, review, now))
+            }
+            Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => {
+                Screen::Challenge(Box::new(match review.situation() {
+                    Some(at) => Challenge::resumed(&game.book, review, ground(game, &at)),
+                    None => Challenge::new(game.plays()),
+                }))
+            }
+        }
+    }
+
+    /// What stands above the window.
+    pub(super) fn title(&self) -> &'static str {
+        match self {
+            Screen::Before(_) => "before the game",
+            Screen::Between(_) => "between plays",
+            Screen::Challenge(_) => "challenge",
+            Screen::Walk(_) => "review",
+            Screen::Ruling(_) | Screen::Past(_) => "ruling",
+            Screen::Referee(_) => "the referee's own ruling",
+            Screen::After(_) => "the log of the game",
+        }
+    }
+
+    /// The page of its keys.
+    pub(super) fn keys(&self, pictures: &Pictures) -> Vec<key_card::KeyRow> {
+        use key_card::rows;
+        match self {
+            Screen::Before(_) => rows(before::KEYS),
+            Screen::Between(_) => rows(between::KEYS),
+            Screen::Challenge(_) => rows(challenge::KEYS),
+            Screen::Walk(_) if pictures.places() => {
+                rows(pictures::place::KEYS).into_iter().chain(rows(pictures::KEYS)).collect()
+            }
+            Screen::Walk(_) => rows(walk::KEYS).into_iter().chain(rows(pictures::KEYS)).collect(),
+            Screen::Ruling(_) | Screen::Past(_) => rows(ruling::KEYS),
+            Screen::Referee(_) => rows(referee::KEYS),
+            Screen::After(_) => rows(after::KEYS),
+        }
+    }
+
+    /// What a key means. A line that is typed owns every key, also in the moment before it has the focus: a quick hand
+    /// loses nothing, never answers a step by a timecode, and takes nothing back.
+    pub(super) fn pressed(&self, chord: Chord, pictures: &Pictures) -> Option<Message> {
+        match self.line() {
+            Some(line) => line.typed(chord).or_else(|| self.means(chord, true, pictures)),
+            None => self.means(chord, false, pictures),
+        }
+    }
+
+    /// What a key means by the tables of the screen: all of them, or what also holds while a line is typed.
+    fn means(&self, chord: Chord, in_a_line: bool, pictures: &Pictures) -> Option<Message> {
+        match self {
+            Screen::Before(_) => {
+                act(before::KEYS, chord, in_a_line).map(|act| Message::Before(before::Message::Act(act)))
+            }
+            Screen::Between(_) => {
+                act(between::KEYS, chord, in_a_line).map(|act| Message::Between(between::Message::Act(act)))
+            }
+            Screen::Challenge(_) => act(challenge::KEYS, chord, in_a_line)
+                .map(|act| Message::Challenge(challenge::Message::Act(act))),
+            Screen::Walk(_) if pictures.places() && !in_a_line => placing(chord).map(Message::Walk),
+            Screen::Walk(_) => act(walk::KEYS, chord, in_a_line)
+                .map(walk::Message::Act)
+                .or_else(|| {
+                    let act = act(pictures::KEYS, chord, in_a_line).filter(|_| !pictures.is_empty());
+                    act.map(walk::Message::Picture)
+                })
+                .map(Message::Walk),
+            Screen::Ruling(_) | Screen::Past(_) => {
+                act(ruling::KEYS, chord, in_a_line).map(|act| Message::Ruling(ruling::Message::Act(act)))
+            }
+            Screen::Referee(_) => {
+                act(referee::KEYS, chord, in_a_line).map(|act| Message::Referee(referee::Message::Act(act)))
+            }
+            Screen::After(_) => {
+                act(after::KEYS, chord, in_a_line).map(|act| Message::After(after::Message::Act(act)))
+            }
+        }
+    }
+
+    pub(super) fn line(&self) -> Option<Line<'_>> {
+        let (text, typed, submit): (&str, fn(String) -> Message, Message) = match self {
+            Screen::Walk(walk) => (
+                walk.line()?,
+                |text| Message::Walk(walk::Message::Typed(text)),
+                Message::Walk(walk::Message::Submit),
+            ),
+            Screen::Challenge(challenge) => (
+                challenge.line()?,
+                |text| Message::Challenge(challenge::Message::Typed(text)),
+                Message::Challenge(challenge::Message::Submit),
+            ),
+            Screen::Between(between) => (
+                between.line()?,
+                |text| Message::Between(between::Message::Typed(text)),
+                Message::Between(between::Message::Submit),
+            ),
+            Screen::Ruling(ruling) => (
+                ruling.line()?,
+                |text| Message::Ruling(ruling::Message::Typed(text)),
+                Message::Ruling(ruling::Message::Submit),
+            ),
+            Screen::Referee(referee) => (
+                referee.line()?,
+                |text| Message::Referee(referee::Message::Typed(text)),
+                Message::Referee(referee::Message::Submit),
+            ),
+            Screen::Before(_) | Screen::After(_) | Screen::Past(_) => return None,
+        };
+        Some(Line { text, typed, submit })
+    }
+}
+
+/// A ruling with the stills of its marks.
+pub(super) fn ruling(post: &Post, game: &Game, review: &Review, now: &Stamp) -> Box<Ruling> {
+    let ruling = Ruling::new(&game.book, &game.names, review, now);
+    Box::new(ruling.with(stills::kept(&post.stills(review))))
+}
+
+/// While landmarks or a point are clicked, keys move the pictures, choose the camera, and do nothing else.
+fn placing(chord: Chord) -> Option<walk::Message> {
+    let place = keys::act(pictures::place::KEYS, chord).map(walk::Message::Place);
+    let picture = || {
+        let act = keys::act(pictures::KEYS, chord).filter(|act| *act != pictures::Act::Tie);
+        act.map(walk::Message::Picture)
+    };
+    let camera = || {
+        let act = keys::act(walk::KEYS, chord)?;
+        matches!(act, walk::Act::Camera(_)).then_some(walk::Message::Act(act))
+    };
+    place.or_else(picture).or_else(camera)
+}

@@ -1,0 +1,14 @@
+//! Whole games driven by keys, every screen drawn, and every key on every screen.
+
+mod clips;
+mod clock;
+mod desk;
+mod discretion;
+mod drawn;
+mod drawn_sizes;
+mod every_key;
+mod game_day;
+mod looks;
+#[cfg(not(feature = "gpu"))]
+mod repainted;
+mod ties;

@@ -1,0 +1,143 @@
+//! What the book leaves to the referee, driven by keys without a window: from a review, and between plays.
+
+use super::desk::Desk;
+use crate::booth::Screen;
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use log::exchange::records;
+use log::streams::precedents::Precedents;
+use log::streams::{days, discretions};
+use log::verify;
+use review::discretion::fold::Phase;
+use review::precedent::fold::Status;
+
+/// Two blows of one exchange that the offense began, ruled a foul on both: the walk up to the last answer.
+pub(super) fn exchange(folder: &std::path::Path) -> Desk {
+    let mut desk = Desk::asked(folder, "blow-and-answer", "foul on both");
+    desk.type_in("o10 4:37.4");
+    press(&mut desk, &[letter('a'), letter('l'), letter('n'), letter('l'), letter('m')]);
+    desk.type_in("411704");
+    press(&mut desk, &[plain(Cap::Digit(4)), letter('l'), letter('m')]);
+    desk.type_in("411705");
+    desk.press(letter('m'));
+    desk.type_in("411709");
+    press(&mut desk, &[letter('y'), letter('l'), letter('y')]);
+    desk
+}
+
+fn press(desk: &mut Desk, chords: &[Chord]) {
+    chords.iter().for_each(|chord| desk.press(*chord));
+}
+
+fn message(desk: &Desk) -> String {
+    match desk.screen() {
+        Screen::Referee(screen) => screen.told.clone().unwrap_or_else(String::new),
+        _ => panic!("{} is open", desk.title()),
+    }
+}
+
+#[test]
+fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = exchange(folder.path());
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "ruling");
+    desk.press(letter('r'));
+    assert_eq!(desk.title(), "the referee's own ruling");
+    let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
+    assert_eq!(screen.sheet.phase, Phase::Safety);
+    assert_eq!(screen.sheet.facts.len(), 4, "what the review found is filled in");
+    assert_eq!((screen.remedy, &screen.sheet.chosen), (None, &None), "nothing is chosen for him");
+    // Safety cannot be passed over.
+    desk.press(letter('l'));
+    desk.type_in("5");
+    assert!(message(&desk).starts_with("safety comes first"), "{}", message(&desk));
+    press(&mut desk, &[plain(Cap::Escape), letter('y')]);
+    desk.type_in("the runner");
+    desk.press(letter('k'));
+    assert!(message(&desk).starts_with("someone is at risk"), "{}", message(&desk));
+    // The desk dies, and goes on where it was.
+    let mut desk = desk.reopened();
+    assert_eq!(desk.title(), "the referee's own ruling");
+    press(&mut desk, &[letter('n'), letter('b')]);
+    desk.type_in("it has no finding for one exchange");
+    press(&mut desk, &[plain(Cap::Digit(1)), letter('y')]);
+    desk.press(plain(Cap::Enter));
+    assert!(message(&desk).starts_with("no remedy is pointed at"), "{}", message(&desk));
+    // It lifts both fouls, which protect players: the line for the reason opens.
+    press(&mut desk, &[plain(Cap::Down), plain(Cap::Enter)]);
+    assert!(message(&desk).starts_with("it would shorten `blow`"), "{}", message(&desk));
+    desk.type_in("a foul would pay the side that began it");
+    desk.press(letter('l'));
+    desk.type_in("5");
+    desk.press(letter('w'));
+    desk.type_in("The play stands. Nobody is sent off.");
+    desk.press(ctrl(Cap::Enter));
+    assert!(message(&desk).starts_with("it has not been read back"), "{}", message(&desk));
+    press(&mut desk, &[letter('k'), ctrl(Cap::Enter), letter('p')]);
+    desk.type_in("two punches of one exchange");
+    desk.press(plain(Cap::Enter));
+    assert_eq!(desk.title(), "review", "what he ruled is the restart of the review");
+    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
+    assert_eq!(desk.title(), "between plays");
+    // Section 1 by hand: 4 and 1.5 at 38.5, stopped at 40: first and 10 there, with 4:37.4.
+    let day = days::last_open(&desk.reader()).expect("read").expect("it is open").day();
+    let at = day.situation().expect("it goes on");
+    assert_eq!((at.spot.as_f64(), at.clock_ms), (40.0, 277_400));
+    assert!(matches!(at.next, rules::game::situation::Next::Scrimmage { down: 1, .. }), "{at:?}");
+    let record =
+        serde_json::to_value(&records::own(&desk.reader()).expect("records")[0]).expect("it is JSON");
+    assert!(record["overrides"].to_string().contains("the referee's own ruling d-"), "{record}");
+    let held = discretions::all(&desk.reader()).expect("read");
+    assert_eq!(held.len(), 1);
+    assert_eq!(held[0].ruling().phase, Phase::Signed);
+    let precedents = Precedents::read(&desk.reader()).expect("read");
+    assert_eq!(precedents.all.iter().map(|one| one.status()).collect::<Vec<_>>(), [Status::Proposed]);
+    let verdict = verify::verify(&desk.unverified(), &verify::Trust::OwnKeys, None).expect("read");
+    assert!(matches!(verdict, verify::Verdict::Whole(_)), "{verdict:?}");
+}
+
+#[test]
+fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = exchange(folder.path());
+    desk.press(plain(Cap::Enter));
+    desk.sign_and_go_on();
+    assert_eq!(desk.title(), "ruling", "the restart still needs the play's end: nothing was signed");
+    desk.press(letter('r'));
+    desk.press(plain(Cap::Escape));
+    assert_eq!(desk.title(), "review", "left, it stays as it is");
+    press(&mut desk, &[plain(Cap::Enter), letter('r')]);
+    assert_eq!(discretions::all(&desk.reader()).expect("read").len(), 1, "the same one is gone on with");
+    press(&mut desk, &[letter('x')]);
+    desk.type_in("called by mistake");
+    desk.press(plain(Cap::Enter));
+    press(&mut desk, &[letter('x')]);
+    desk.type_in("nothing to see");
+    press(&mut desk, &[ctrl(Cap::Enter), plain(Cap::Enter)]);
+    assert_eq!(desk.title(), "between plays");
+    desk.press(letter('d'));
+    desk.type_in("o5 4:30");
+    desk.press(shift(Cap::Letter('r')));
+    assert_eq!(desk.title(), "the referee's own ruling");
+    let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
+    let names: Vec<&str> = screen.sheet.offers.iter().map(|offer| offer.name.as_str()).collect();
+    assert_eq!(names, ["the play stands, no foul", "the down is played again"]);
+    press(&mut desk, &[letter('n'), letter('f')]);
+    desk.type_in("helmet: it lay on the field");
+    desk.press(letter('b'));
+    desk.type_in("no question is about it");
+    press(
+        &mut desk,
+        &[plain(Cap::Digit(3)), plain(Cap::Down), plain(Cap::Down), plain(Cap::Enter), letter('l')],
+    );
+    desk.type_in("5");
+    desk.press(letter('w'));
+    desk.type_in("The down is played again.");
+    press(&mut desk, &[letter('k'), ctrl(Cap::Enter), plain(Cap::Enter)]);
+    assert_eq!(desk.title(), "between plays");
+    let day = days::last_open(&desk.reader()).expect("read").expect("it is open").day();
+    let at = day.situation().expect("it goes on");
+    // The down again: fourth and 1.5 at 38.5.
+    assert_eq!(at.spot.as_f64(), 38.5);
+}

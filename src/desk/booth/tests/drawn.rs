@@ -1,0 +1,159 @@
+//! What stands on the screens, without a display: the words that the official needs, what a click says, and how two
+//! screens look to the pixel.
+
+use super::desk::{Desk, opening, stamp};
+use crate::booth::{Booth, Message, State, pictures, walk};
+use crate::keys::{Cap, letter, plain};
+use crate::theme::Light;
+use crate::widget::label;
+use iced::{Element, Settings, Size};
+use iced_test::Simulator;
+use log::store::location::Location;
+use std::fs;
+use std::path::Path;
+
+/// A window of the size that everything is drawn for.
+const SIZE: Size = Size::new(1440.0, 900.0);
+
+fn drawn(desk: &Desk, light: Light) -> Simulator<'_, Message> {
+    simulated(desk.booth.view(light.palette(), SIZE))
+}
+
+fn simulated<'a>(screen: Element<'a, Message>) -> Simulator<'a, Message> {
+    let settings = Settings {
+        fonts: label::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
+        default_font: label::PLAIN,
+        ..Settings::default()
+    };
+    Simulator::with_size(settings, SIZE, screen)
+}
+
+#[test]
+fn the_walk_shows_what_the_eye_must_find_in_one_glance() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    let mut screen = drawn(&desk, Light::Dark);
+    for words in [
+        "Incomplete",
+        "Did he leave from inside the field?",
+        "Still possible",
+        "If you rule now",
+        "Stands",
+        "Millrace Otters ball, first and 10 at the Otters 11.5.",
+        "A timeout is charged to Harbour Kites.",
+        "not settled yet",
+    ] {
+        assert!(screen.find(words).is_ok(), "`{words}` is not on the screen");
+    }
+}
+
+#[test]
+fn a_click_says_what_its_key_says() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    let mut screen = drawn(&desk, Light::Light);
+    screen.click("unclear").expect("it can be clicked");
+    let said: Vec<Message> = screen.into_messages().collect();
+    assert!(matches!(said.as_slice(), [Message::Walk(walk::Message::Act(walk::Act::Unclear))]), "{said:?}");
+}
+
+/// The page of keys has room for all of them: the walk with its pictures has the most.
+#[test]
+fn every_key_of_the_walk_stands_on_the_page_of_keys() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.type_in("o11.5 4:37.4");
+    let mut page = simulated(desk.booth.key_card(Light::Dark.palette()));
+    let says = walk::KEYS.iter().map(|binding| binding.says);
+    for words in says
+        .chain(pictures::KEYS.iter().map(|binding| binding.says))
+        .chain(["Any key puts this page away. No key destroys anything."])
+    {
+        let seen = page.find(words).ok().and_then(|found| found.visible_bounds());
+        assert!(
+            seen.is_some_and(|seen| seen.y + seen.height <= SIZE.height),
+            "`{words}` is cut off: {seen:?}"
+        );
+    }
+}
+
+/// Two screens to the pixel, in both themes. `TELLFRAME_ACCEPT=1` takes a changed look as the right one; look at it first
+/// (`scripts/window.sh`).
+#[test]
+fn the_walk_looks_as_it_was_accepted_in_both_themes() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    for (name, light) in [("walk-dark", Light::Dark), ("walk-light", Light::Light)] {
+        let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/golden").join(name);
+        let snapshot = drawn(&desk, light).snapshot(&light.theme()).expect("it can be drawn");
+        let file = kept.with_file_name(format!("{name}-tiny-skia.sha256"));
+        if std::env::var_os("TELLFRAME_ACCEPT").is_some() && file.exists() {
+            std::fs::remove_file(&file).expect("it can be made anew");
+        }
+        assert!(
+            file.exists() || std::env::var_os("TELLFRAME_ACCEPT").is_some(),
+            "{} is missing: look at the screen, then run again with TELLFRAME_ACCEPT=1",
+            file.display()
+        );
+        assert!(snapshot.matches_hash(&kept).expect("the hash can be read"), "{name} looks different");
+    }
+}
+
+/// Writes another pseudonym of the same length wherever the file has this one.
+fn forge(log: &Path) {
+    let mut bytes = fs::read(log).expect("read");
+    let (written, forged) = (b"booth-07", b"booth-08");
+    let places: Vec<usize> = (0..bytes.len()).filter(|at| bytes[*at..].starts_with(written)).collect();
+    assert!(!places.is_empty(), "the log names who acted");
+    for at in places {
+        bytes[at..at + forged.len()].copy_from_slice(forged);
+    }
+    fs::write(log, bytes).expect("written");
+}
+
+#[test]
+fn the_window_opens_on_what_verify_says_of_a_forged_log_and_takes_no_act() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    desk.walk();
+    drop(desk);
+    let place = Location::at(folder.path());
+    forge(&place.log());
+    let before = fs::read(place.log()).expect("read");
+    let mut booth = Booth::open(&opening(&place, None), stamp(60_000));
+    let because = match &booth.state {
+        State::Held(_) => panic!("the forged log is held"),
+        State::Broken(undone) => undone.page(),
+    };
+    let path = place.log().canonicalize().expect("there");
+    let broken = "is broken: entry 1 was changed: its hash is not that of its bytes";
+    assert!(because.starts_with(&format!("the log {} {broken}", path.display())), "{because}");
+    assert!(because.contains("`tellframe log verify`"), "what to do is said: {because}");
+
+    let mut screen = simulated(booth.view(Light::Dark.palette(), SIZE));
+    assert!(screen.find(because.as_str()).is_ok(), "`{because}` is not on the screen");
+    drop(screen);
+    for chord in [plain(Cap::Enter), plain(Cap::Digit(1)), letter('y'), letter('m')] {
+        drop(booth.update(Message::Pressed(chord), stamp(61_000)));
+    }
+    drop(booth);
+    assert_eq!(fs::read(place.log()).expect("read"), before, "nothing was written");
+}
+
+#[test]
+fn a_head_that_cannot_be_written_is_said_and_the_act_is_kept() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = Desk::new(folder.path());
+    let head = folder.path().join("log.sqlite.head");
+    fs::remove_file(&head).expect("a head is kept");
+    fs::create_dir_all(head.join("in the way")).expect("made");
+    let before = desk.reader().tip().expect("read").entries;
+    desk.type_in("o11.5 4:37.4");
+    assert!(desk.reader().tip().expect("read").entries > before, "the act is kept");
+    let fault = desk.post_and_game().0.head_fault().expect("it cannot be written").to_owned();
+    let words = format!("All acts are kept, but the head beside the log could not be written: {fault}");
+    assert!(drawn(&desk, Light::Dark).find(words.as_str()).is_ok(), "`{words}` is not on the screen");
+}

@@ -1,0 +1,309 @@
+//! Every screen of the booth as an official can come to it, for tests that press every key on each.
+//!
+//! A screen is a log that was prepared once, and the keys that lead on from there; what is pressed then is pressed in
+//! a copy of that log.
+
+use crate::booth::post::Begin;
+use crate::booth::tests::desk::{Desk, opening, stamp};
+use crate::booth::tests::discretion::exchange;
+use crate::booth::{Booth, Message, challenge, pictures, referee, screen};
+use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use log::chain::entry::Entry;
+use log::store::location::Location;
+use review::decide::Command;
+use review::fold::Phase;
+use review::gate::Gate;
+use std::path::Path;
+
+/// What a log holds before the keys of a screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(in crate::booth) enum Base {
+    Nothing,
+    /// A challenge whose call is to be read back.
+    ReadBack,
+    /// A review that is open, with nothing answered.
+    Open,
+    /// The same with a first answer.
+    Started,
+    /// The same with every step answered.
+    Walked,
+    /// A ruling that is signed.
+    Ruled,
+    /// A ruling whose restart was read back.
+    ReadyToAnnounce,
+    /// A ruling that was announced.
+    Announced,
+    /// A challenge that was withdrawn.
+    Withdrawn,
+    /// A review that ended without a ruling.
+    CutShort,
+    /// A challenge that the gate refused, at the price of a timeout.
+    Refused,
+    /// A game between plays.
+    Between,
+    /// A game at the end of its first period.
+    QuarterOver,
+    /// A game whose next kick is chosen by a team.
+    HalfOver,
+    /// A review that the book leaves to the referee.
+    Exchange,
+}
+
+/// A screen: its log and the keys that open it.
+pub(in crate::booth) struct Screen {
+    pub name: &'static str,
+    /// Its log.
+    pub base: Base,
+    /// What leads there.
+    opens: fn(&mut Desk),
+    /// A line is typed on it.
+    pub line: bool,
+}
+
+const fn screen(name: &'static str, base: Base, opens: fn(&mut Desk)) -> Screen {
+    Screen { name, base, opens, line: false }
+}
+
+const fn line(name: &'static str, base: Base, opens: fn(&mut Desk)) -> Screen {
+    Screen { name, base, opens, line: true }
+}
+
+fn press(desk: &mut Desk, chords: &[Chord]) {
+    chords.iter().for_each(|chord| desk.press(*chord));
+}
+
+fn digit(number: u8) -> Chord {
+    plain(Cap::Digit(number))
+}
+
+const ENTER: Chord = plain(Cap::Enter);
+
+/// Every screen.
+pub(in crate::booth) const SCREENS: &[Screen] = &[
+    screen("an empty card", Base::Nothing, |_| {}),
+    screen("the checklist", Base::Between, |desk| desk.press(plain(Cap::F(2)))),
+    screen("between plays", Base::Between, |_| {}),
+    line("a play", Base::Between, |desk| desk.press(letter('d'))),
+    line("a correction", Base::Between, |desk| desk.press(letter('e'))),
+    line("out of service", Base::Between, |desk| desk.press(letter('x'))),
+    screen("back in service", Base::Between, |desk| {
+        desk.press(letter('x'));
+        desk.type_in("the recorder failed");
+    }),
+    screen("a timeout", Base::Between, |desk| desk.press(letter('h'))),
+    screen("the end of a period", Base::QuarterOver, |desk| desk.press(letter('n'))),
+    screen("who begins the period", Base::HalfOver, |desk| desk.press(letter('n'))),
+    screen("who challenges", Base::Between, |desk| desk.press(letter('c'))),
+    line("which question", Base::Between, |desk| press(desk, &[letter('c'), digit(1)])),
+    screen("which call", Base::Between, |desk| press(desk, &[letter('c'), digit(1), ENTER])),
+    screen("which call, at a price", Base::Between, |desk| {
+        price(desk);
+        desk.press(ENTER);
+    }),
+    screen("refused", Base::Refused, |_| {}),
+    screen("leaving a refused challenge", Base::Refused, |desk| desk.press(plain(Cap::Escape))),
+    line("another question after a refusal", Base::Refused, |desk| desk.press(ENTER)),
+    line("the call is read back", Base::ReadBack, |_| {}),
+    screen("the walk", Base::Open, |_| {}),
+    screen("the walk, answered", Base::Walked, |_| {}),
+    line("a mark", Base::Walked, |desk| desk.press(letter('m'))),
+    line("a typed mark", Base::Walked, |desk| desk.press(shift(Cap::Letter('m')))),
+    line("a flag", Base::Walked, |desk| desk.press(letter('f'))),
+    line("clips", Base::Walked, |desk| desk.press(letter('o'))),
+    line("the clock", Base::Walked, |desk| desk.press(letter('r'))),
+    line("a reason", Base::Started, |desk| desk.press(letter('y'))),
+    line("the end of a review", Base::Open, |desk| desk.press(letter('x'))),
+    screen("the end of a review, as typed", Base::Open, |desk| {
+        desk.press(letter('x'));
+        desk.type_in("the recorder failed");
+    }),
+    screen("landmarks", Base::Walked, |desk| {
+        desk.in_game_mut().pictures.act(pictures::Act::Calibrate, &[]);
+    }),
+    line("another question", Base::Walked, |desk| desk.press(letter('q'))),
+    screen("the call of another question", Base::Walked, |desk| press(desk, &[letter('q'), ENTER])),
+    screen("the ruling", Base::Walked, |desk| desk.press(ENTER)),
+    line("the restart put right", Base::Walked, |desk| press(desk, &[ENTER, letter('e')])),
+    screen("signed", Base::Ruled, |_| {}),
+    screen("read back", Base::ReadyToAnnounce, |_| {}),
+    screen("announced", Base::Announced, |_| {}),
+    screen("withdrawn", Base::Withdrawn, |_| {}),
+    screen("cut short", Base::CutShort, |_| {}),
+    screen("the log of the game", Base::Between, |desk| desk.press(plain(Cap::F(3)))),
+    screen("a ruling of the log", Base::Between, |desk| press(desk, &[plain(Cap::F(3)), ENTER])),
+    screen("safety first", Base::Exchange, |desk| press(desk, &[ENTER, letter('r')])),
+    line("who is at risk", Base::Exchange, |desk| press(desk, &[ENTER, letter('r'), letter('y')])),
+    screen("the referee weighs", Base::Exchange, weighed),
+    line("a fact", Base::Exchange, |desk| press(desk, &[ENTER, letter('r'), letter('n'), letter('f')])),
+    line("the end of his ruling", Base::Exchange, |desk| {
+        press(desk, &[ENTER, letter('r'), letter('n'), letter('x')]);
+        desk.send(Message::Referee(referee::Message::Typed("called by mistake".to_owned())));
+    }),
+    screen("his ruling is read back", Base::Exchange, ready),
+    screen("his ruling is signed", Base::Exchange, |desk| {
+        ready(desk);
+        desk.press(ctrl(Cap::Enter));
+    }),
+    line("a precedent's title", Base::Exchange, |desk| {
+        ready(desk);
+        press(desk, &[ctrl(Cap::Enter), letter('p')]);
+    }),
+];
+
+/// Safety, why and profit are said, and a remedy is pointed at.
+fn weighed(desk: &mut Desk) {
+    press(desk, &[ENTER, letter('r'), letter('n'), letter('b')]);
+    desk.type_in("it has no finding for one exchange");
+    press(desk, &[digit(1), letter('y'), plain(Cap::Down)]);
+}
+
+/// All that his signature needs.
+fn ready(desk: &mut Desk) {
+    weighed(desk);
+    desk.press(ENTER);
+    desk.type_in("a foul would pay the side that began it");
+    desk.press(letter('l'));
+    desk.type_in("5");
+    desk.press(letter('w'));
+    desk.type_in("The play stands. Nobody is sent off.");
+    desk.press(letter('k'));
+}
+
+/// Points at what the gate would refuse at the price of a timeout.
+fn price(desk: &mut Desk) {
+    press(desk, &[letter('c'), digit(1)]);
+    desk.send(Message::Challenge(challenge::Message::Typed("holding".to_owned())));
+    let screen::Screen::Challenge(open) = desk.screen() else { panic!("on {}", desk.title()) };
+    let refused = matches!(&open.gate, Some(Gate::Refused(refusal)) if refusal.price.timeout);
+    assert!(refused, "{:?}", open.gate);
+}
+
+fn done(desk: &mut Desk, commands: &[Command]) {
+    for command in commands {
+        desk.ms += 500;
+        let now = stamp(desk.ms);
+        let (post, in_game) = desk.post_and_game();
+        in_game.game.act(post, command.clone(), &now).expect("it fits");
+    }
+}
+
+/// A review that is over is taken over by the game.
+fn ended(desk: &mut Desk) {
+    desk.ms += 500;
+    let now = stamp(desk.ms);
+    let (post, in_game) = desk.post_and_game();
+    in_game.game.end_review(post, &now).expect("it is over");
+}
+
+const RULED: [Command; 3] = [Command::Rule, Command::ReadBackRestart, Command::Announce];
+
+impl Base {
+    /// Makes the log in an empty folder.
+    pub(in crate::booth) fn make(self, folder: &Path) {
+        let cut_short = Command::CutShort { reason: "the recorder failed".to_owned() };
+        let mut desk = match self {
+            Base::Nothing => return,
+            Base::Exchange => exchange(folder),
+            _ => Desk::new(folder),
+        };
+        match self {
+            Base::Nothing | Base::ReadBack | Base::Exchange => {}
+            Base::Open => desk.type_in("o11.5 4:37.4"),
+            Base::Started => {
+                desk.type_in("o11.5 4:37.4");
+                desk.step('a', "411704", 'y');
+            }
+            Base::Walked => desk.walk(),
+            Base::Withdrawn | Base::CutShort => {
+                desk.type_in("o11.5 4:37.4");
+                let how = if self == Base::Withdrawn { Command::Withdraw } else { cut_short };
+                done(&mut desk, &[how]);
+            }
+            Base::Ruled | Base::ReadyToAnnounce | Base::Announced => {
+                desk.walk();
+                let count = if self == Base::Ruled { 1 } else { 2 + usize::from(self == Base::Announced) };
+                done(&mut desk, &RULED[..count]);
+            }
+            Base::Between | Base::QuarterOver | Base::HalfOver => {
+                desk.walk();
+                done(&mut desk, &RULED);
+                ended(&mut desk);
+            }
+            Base::Refused => {
+                desk.walk();
+                done(&mut desk, &RULED);
+                ended(&mut desk);
+                refused(&mut desk);
+            }
+        }
+        if self == Base::HalfOver || self == Base::QuarterOver {
+            over(&mut desk, if self == Base::HalfOver { "p2 0:00" } else { "p1 0:00" });
+        }
+    }
+}
+
+/// A challenge of the home coach that costs a timeout.
+fn refused(desk: &mut Desk) {
+    desk.settle();
+    price(desk);
+    let now = stamp(desk.ms);
+    let screen::Screen::Challenge(open) = desk.screen() else { panic!("on {}", desk.title()) };
+    let (play, who, stop) = (open.plays[0].0, open.who, open.stop);
+    let book = &desk.in_game().game.book;
+    let asked = open.asked(book).expect("a question is pointed at");
+    let (post, in_game) = desk.post_and_game();
+    in_game.game.begin(post, Begin { play, who, stop, asked }, &now).expect("it is written");
+    assert_eq!(in_game.game.review().map(|review| review.phase), Some(Phase::Refused));
+}
+
+/// A period is over.
+fn over(desk: &mut Desk, at: &str) {
+    desk.settle();
+    desk.press(letter('e'));
+    desk.type_in(at);
+}
+
+impl Screen {
+    /// The screen over a copy of its log, which was made in `made`; the copy goes into an empty folder.
+    pub(in crate::booth) fn open(&self, made: &Path, folder: &Path) -> Desk {
+        for file in std::fs::read_dir(made).expect("it can be read") {
+            let file = file.expect("a file");
+            if file.file_type().expect("its kind").is_file() {
+                std::fs::copy(file.path(), folder.join(file.file_name())).expect("it can be copied");
+            }
+        }
+        let place = Location::at(folder);
+        let ms = 3_600_000;
+        let mut desk = Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms };
+        (self.opens)(&mut desk);
+        desk
+    }
+
+    /// The same screen again at a desk that has written nothing since: quicker than a desk that is opened anew.
+    pub(in crate::booth) fn again(&self, desk: &mut Desk) {
+        desk.settle();
+        (self.opens)(desk);
+    }
+}
+
+impl Desk {
+    /// What was written after an entry, by kind; what moved the game with what moved it.
+    pub(in crate::booth) fn written_after(&self, entry: u64) -> Vec<String> {
+        let stored = self.reader().entries(entry + 1).expect("it can be read");
+        stored.iter().map(|stored| kind(&stored.entry().expect("an entry"))).collect()
+    }
+
+    /// How many entries the log has.
+    pub(in crate::booth) fn entries(&self) -> u64 {
+        self.reader().tip().expect("it can be read").entries
+    }
+}
+
+fn kind(entry: &Entry) -> String {
+    let by = &entry.body["by"];
+    let by = by.as_str().or_else(|| by.as_object()?.keys().next().map(String::as_str));
+    match (entry.kind.as_str(), by) {
+        (kind @ "day.moved", Some(by)) => format!("{kind} {by}"),
+        (kind, _) => kind.to_owned(),
+    }
+}

@@ -1,0 +1,6 @@
+//! The supervisor's week by keys, without a display.
+
+pub(super) mod by_keys;
+mod every_key;
+#[cfg(not(feature = "gpu"))]
+mod repainted;
