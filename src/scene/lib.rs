@@ -7,26 +7,26 @@
 //! Never here: rules, a clock, chance without a seed. Nothing else of the library needs this layer.
 
 pub mod action;
-pub mod backdrop;
-pub mod ball;
-pub mod body;
+mod backdrop;
+mod ball;
+mod body;
 pub mod canvas;
 pub mod dice;
 pub mod evidence;
-pub mod figure;
+mod figure;
 pub mod film;
-pub mod gait;
+mod gait;
 mod glyph;
 pub mod hall;
-pub mod heading;
-pub mod mover;
-pub mod paint;
-pub mod path;
+mod heading;
+mod mover;
+mod paint;
+mod path;
 pub mod picture;
 pub mod play;
 pub mod rig;
 pub mod shipped;
-pub mod space;
+mod space;
 pub mod stamp;
 pub mod timecode_track;
 pub mod truth;
