@@ -17,11 +17,11 @@ pub struct At {
     pub place: Point,
     /// From tip to tip, of length 1.
     pub axis: Point,
-    /// Who holds it, by his place in the play's list.
+    /// Who holds it, as an index into the play's list.
     pub holder: Option<usize>,
 }
 
-/// Where somebody's trunk is at a time: all that the ball needs to know of him.
+/// Where somebody's trunk is at a time: all that the ball needs to know of them.
 pub type Trunks<'a> = dyn Fn(usize, f64) -> Trunk + 'a;
 
 /// The inside of the walls: length from `-end_zone`, width, height; yards.
@@ -68,7 +68,7 @@ pub const THROW_S: f64 = 0.55;
 const TICK: f64 = 1.0 / 480.0;
 
 impl Ball {
-    /// Follows the ball through a play. `index` finds a player by his short name.
+    /// Follows the ball through a play. `index` finds a player by short name.
     pub fn new(
         play: &Play,
         walls: Walls,

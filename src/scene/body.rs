@@ -38,9 +38,9 @@ pub const HAND_RADIUS: f64 = 0.05;
 pub struct Trunk {
     /// The middle between the hips.
     pub pelvis: Point,
-    /// Where he faces, level.
+    /// Heading, level.
     pub forward: Point,
-    /// How far he leans forward, in radians; a quarter turn lies on the belly.
+    /// Lean forward in radians; a quarter turn lies on the belly.
     pub pitch: f64,
 }
 
@@ -55,12 +55,12 @@ impl Trunk {
         self.forward * self.pitch.cos() - UP * self.pitch.sin()
     }
 
-    /// To his right.
+    /// To the right.
     pub fn right(&self) -> Point {
         right_of(self.forward)
     }
 
-    /// A point given to his right, out of his chest, and along his trunk from the hips.
+    /// A point given to the right, out of the chest, and along the trunk from the hips.
     pub fn point(&self, right: f64, front: f64, up: f64) -> Point {
         self.pelvis + self.right() * right + self.front() * front + self.up() * up
     }
@@ -225,7 +225,7 @@ mod tests {
             assert!(pose.knees[side].x > pose.ankles[side].x, "knees bend forward");
             assert!((pose.hands[side] - hands[side]).norm() < 1e-3);
         }
-        // Facing east his left hand is to the north.
+        // Facing east the left hand is to the north.
         assert!(pose.shoulders[0].y > pose.shoulders[1].y);
         assert!(pose.lowest().1 > 0.3);
     }

@@ -27,7 +27,7 @@ pub struct Piece {
 pub struct Shirt {
     /// Middle of the chest, inside.
     pub middle: Point,
-    /// To his right, out of his chest, up his trunk.
+    /// To the right, out of the chest, up the trunk.
     pub axes: [Point; 3],
     /// The number.
     pub text: String,

@@ -1,4 +1,4 @@
-//! How somebody gets along his path: which foot stands where from when to when, and how it swings between.
+//! How a player gets along their path: which foot stands where from when to when, and how it swings between.
 //!
 //! A foot that stands does not slide: its toe is one point from the moment it comes down to the moment it
 //! leaves. Cadence and ground contact follow what is measured of running people: 2.5 steps a second walking
@@ -48,9 +48,9 @@ pub struct Gait {
 pub struct Steps<'a> {
     /// The way.
     pub path: &'a Path,
-    /// Where he faces.
+    /// Heading.
     pub heading: &'a Heading,
-    /// How far apart his feet are while he stands, and how far the right one is behind.
+    /// How far apart the feet are while standing, and how far the right one is behind.
     pub stance: (f64, f64),
     /// Within these no foot comes down.
     pub airborne: &'a [(f64, f64)],
@@ -109,7 +109,7 @@ impl Gait {
                     let lasts = stands_for(speed);
                     let (under, then) = steps.path.at(t + lasts / 2.0);
                     let (faces, way) = (steps.heading.at(t), direction(then, steps.heading.at(t)));
-                    // Running backwards or sideways the toes point where he faces.
+                    // Running backwards or sideways the toes point along the heading.
                     let points = if way.dot(&faces) > 0.3 { direction(way + faces, faces) } else { faces };
                     let out = right_of(points) * if side == 0 { -0.10 } else { 0.10 };
                     let toe = under + out + points * 0.12;
@@ -176,7 +176,7 @@ impl Gait {
     }
 }
 
-/// Where a foot stands while he stands.
+/// Where a foot stands while the player stands.
 fn stance(steps: &Steps<'_>, side: usize, t: f64, faces: Point) -> Point {
     let (apart, behind) = steps.stance;
     let (under, _) = steps.path.at(t);
@@ -222,7 +222,7 @@ fn cut(foot: &mut Vec<Contact>, from: f64, to: f64) {
     }
 }
 
-/// After a leap that goes on running, both feet come down where he lands; steps that were too near are dropped.
+/// After a leap that goes on running, both feet come down where the player lands; steps that were too near are dropped.
 fn land(steps: &Steps<'_>, feet: &mut [Vec<Contact>; 2], at: f64) {
     if at >= EVER {
         return;

@@ -13,11 +13,11 @@ pub struct Heading {
 const TICK: f64 = 1.0 / 60.0;
 /// How fast a body turns, in radians a second.
 const TURN: f64 = 7.0;
-/// Below this speed, in yards a second, he keeps facing where he faces.
+/// Below this speed, in yards a second, a player keeps their heading.
 const SLOW: f64 = 0.9;
 
 impl Heading {
-    /// From `faces` (radians) at time 0; `turned` says where an act turns him at a time, seen from a place.
+    /// From `faces` (radians) at time 0; `turned` says where an act turns the player at a time, seen from a place.
     pub fn new(path: &Path, faces: f64, until: f64, turned: impl Fn(f64, Point) -> Option<Point>) -> Heading {
         let count = (until.max(0.0) / TICK).ceil() as usize + 2;
         let (mut angle, mut wanted) = (faces, faces);
@@ -28,7 +28,7 @@ impl Heading {
             match turned(t, place) {
                 Some(towards) if towards.norm() > 0.05 => wanted = towards.y.atan2(towards.x),
                 _ if velocity.norm() > SLOW => {
-                    // He looks a little ahead along his way.
+                    // Looks a little ahead along the path.
                     let (ahead, _) = path.at(t + 0.15);
                     let way = ahead - place;
                     wanted = way.y.atan2(way.x);

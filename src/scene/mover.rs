@@ -1,4 +1,4 @@
-//! One player over time: from his path and acts to trunk, feet and hands. What he does with the ball is added in
+//! One player over time: from path and acts to trunk, feet and hands. What they do with the ball is added in
 //! `src/scene/action.rs`, which knows where the ball is.
 
 use super::body::{HIP, HIP_RADIUS, SHANK, THIGH, TRUNK, Trunk, ankle, sign};
@@ -12,15 +12,15 @@ use std::collections::BTreeMap;
 /// Where everybody goes: all that a turn towards somebody needs.
 pub type Paths = BTreeMap<String, Path>;
 
-/// A player who can be asked where he is.
+/// A player whose place can be asked for.
 #[derive(Debug, Clone)]
 pub struct Mover {
-    /// What was written of him.
+    /// The player in the play.
     pub player: Player,
     path: Path,
     heading: Heading,
     gait: Gait,
-    /// When he leaves his stance.
+    /// When they leave their stance.
     starts_s: f64,
     /// Heights of the hips at take-off and landing, of every leap.
     leaps: Vec<Leap>,
@@ -48,12 +48,12 @@ pub struct Base {
     pub speed: f64,
 }
 
-/// Height of the hips of a standing man, in yards, his knees not quite straight.
+/// Height of the hips of a standing player, in yards, the knees not quite straight.
 const STANDS: f64 = 1.03;
 const LIES: f64 = 0.16;
 
 impl Mover {
-    /// Prepares a player: his way, his steps, his turns.
+    /// Prepares a player: path, steps, turns.
     pub fn new(player: &Player, paths: &Paths, until: f64) -> Mover {
         let path = Path::new(player.at, &player.path);
         let heading = Heading::new(&path, player.faces_deg.to_radians(), until, |t, place| {
@@ -114,7 +114,7 @@ impl Mover {
             .collect()
     }
 
-    /// Where he is and how, at a time.
+    /// Place and pose at a time.
     pub fn base(&self, t: f64) -> Base {
         let (place, velocity) = self.path.at(t);
         let (forward, speed) = (self.heading.at(t), velocity.norm());
@@ -131,7 +131,7 @@ impl Mover {
         let (_, just) = self.path.at(t - 0.08);
         let pushes = ((soon - just).dot(&forward) / 0.16 * 0.022).clamp(-0.25, 0.3);
         let runs = (0.05 + 0.032 * along + pushes).clamp(-0.18, 0.55);
-        // Out of a crouch he comes up while he runs.
+        // A player comes up out of a crouch while running.
         let z = between(STANDS - 0.012 * speed.min(7.0), crouch_z, stance);
         let pelvis = Point::new(place.x, place.y, z);
         let trunk = Trunk { pelvis, forward, pitch: between(runs, crouch_pitch, stance) };
@@ -142,7 +142,7 @@ impl Mover {
         base
     }
 
-    /// How he crouches, where he does.
+    /// The crouch, where there is one.
     fn crouch(&self) -> Stance {
         let gets_down = self.player.acts.iter().any(|act| matches!(act, Act::GetDown { .. }));
         match self.player.stance {
@@ -205,7 +205,7 @@ impl Mover {
         })
     }
 
-    /// Leaps and falls: the ground no longer holds him by his feet.
+    /// Leaps and falls: the feet no longer stand on the ground.
     fn leave_the_feet(&self, base: &mut Base, t: f64) {
         for leap in &self.leaps {
             if t < leap.from_s {
@@ -250,7 +250,7 @@ impl Mover {
     }
 }
 
-/// When no foot of his stands: until the landing, or from then on.
+/// When no foot stands: until the landing, or from then on.
 fn off_the_feet(act: &Act) -> Option<(f64, f64)> {
     match act {
         Act::Leap { at_s, lands_s, lands: Landing::Feet } => Some((*at_s, *lands_s)),
@@ -301,7 +301,7 @@ fn kneel(base: &mut Base, weight: f64) {
     }
 }
 
-/// A man who lies: legs behind him on the ground, arms before him.
+/// A player who lies: legs behind on the ground, arms in front.
 fn lie(base: &mut Base, weight: f64) {
     let trunk = base.trunk;
     for (side, foot) in base.feet.iter_mut().enumerate() {

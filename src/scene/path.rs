@@ -71,7 +71,7 @@ impl Path {
         (place, velocity)
     }
 
-    /// When he first moves; `otherwise` where he never does.
+    /// When the player first moves; `otherwise` where they never do.
     pub fn moves_at(&self, otherwise: f64) -> f64 {
         let moves = self.knots.windows(2).find_map(|pair| match pair {
             [a, b] if (b.place - a.place).norm() >= STILL => Some(a.t),
