@@ -16,12 +16,12 @@ use rayon::prelude::*;
 use std::io::{Seek, Write};
 use std::sync::Arc;
 
-/// A picture every so many frames stands on its own: half a second at 59.94.
+/// Frames from one IDR picture to the next: half a second at 59.94.
 const KEY_EVERY: u32 = 30;
 /// Pictures that each thread draws while the ones before are encoded.
 const AHEAD: usize = 4;
 
-/// Films a whole play into `out`. `progress` is told how many frames are done, of how many; the film ends early
+/// Films a whole play into `out`. `progress` gets the frames done and their total; the film ends early
 /// where it returns false.
 ///
 /// # Errors

@@ -150,7 +150,7 @@ impl Station {
         (frame >= 0.0).then_some(frame as u64)
     }
 
-    /// How many frames a play of so many seconds gives.
+    /// Number of frames of a play of this length in seconds.
     pub fn frames(&self, seconds: f64) -> u64 {
         (self.clip_s(seconds) * self.rate.as_f64()).floor().max(0.0) as u64
     }

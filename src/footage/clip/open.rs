@@ -203,8 +203,8 @@ fn read_by_ffmpeg(
     headers: Option<&TrackHeaders>,
 ) -> Result<Clip, Error> {
     let probe = prober::probe(&tools.programs, path)?;
-    let (over, under) = probe.video.time_base().ok_or(Error::NoPictures(None))?;
-    let base = TimeBase::new(over, under).ok_or(Error::NoPictures(None))?;
+    let (numerator, denominator) = probe.video.time_base().ok_or(Error::NoPictures(None))?;
+    let base = TimeBase::new(numerator, denominator).ok_or(Error::NoPictures(None))?;
     let mut faults = Vec::new();
     let presentation_times::Pictures { frames, from: frame_source, is_ordered } =
         presentation_times::read(path, tools, (&probe, headers), &mut faults)?;
@@ -223,18 +223,7 @@ fn read_by_ffmpeg(
     let incomplete = probe.packets.last().filter(|_| is_truncated).and_then(|packet| packet.pts);
     faults.extend(timing.faults);
     faults.extend(shown_otherwise(probe.video.orientation(), probe.video.colours()));
-    let field_order = probe.video.field_order.as_deref().unwrap_or("progressive");
-    let is_interlaced = !matches!(field_order, "progressive" | "unknown");
-    if is_interlaced {
-        // The second letter is the field that is shown first.
-        let top_first = field_order.chars().last().map(|letter| letter == 't');
-        faults.push(Fault::Interlaced { top_first });
-    }
-    let format = probe.video.pix_fmt.as_deref();
-    let bits = format.and_then(PixelFormat::from_name).map_or(8, |format| format.bits);
-    if bits > 8 {
-        faults.push(Fault::Deep { bits });
-    }
+    faults.extend(unusual_samples(&probe.video));
     let last_pts = times.last().copied();
     let last_duration =
         probe.packets.iter().find(|packet| packet.pts == last_pts).map_or(0, |packet| packet.duration);
@@ -262,7 +251,7 @@ fn read_by_ffmpeg(
         rotation: Rotation::of(probe.video.orientation()).unwrap_or(Rotation::AsStored),
         pixel_aspect: probe.video.pixel().unwrap_or(PixelAspect::SQUARE),
         coding: probe.video.colours().for_height(size.1),
-        is_interlaced,
+        is_interlaced: faults.iter().any(|fault| matches!(fault, Fault::Interlaced { .. })),
         faults,
         decoder: Decoder::Ffmpeg {
             tools: tools.clone(),
@@ -279,6 +268,19 @@ fn read_by_ffmpeg(
     })
 }
 
+/// Interlaced pictures, and samples of more than 8 bits.
+fn unusual_samples(video: &prober::Stream) -> impl Iterator<Item = Fault> {
+    let field_order = video.field_order.as_deref().unwrap_or("progressive");
+    let is_interlaced = !matches!(field_order, "progressive" | "unknown");
+    let interlaced = is_interlaced.then(|| {
+        // The second letter is the field that is shown first.
+        Fault::Interlaced { top_first: field_order.chars().last().map(|letter| letter == 't') }
+    });
+    let format = video.pix_fmt.as_deref().and_then(PixelFormat::from_name);
+    let deep = format.filter(|format| format.bits > 8).map(|format| Fault::Deep { bits: format.bits });
+    interlaced.into_iter().chain(deep)
+}
+
 /// Whether some coded picture lies beyond the end of the file.
 fn ends_early(video: &Video) -> bool {
     let ends = |sample: &Sample| sample.offset.saturating_add(u64::from(sample.size));
@@ -290,15 +292,15 @@ fn is_cut_off(path: &Path, probe: &Probe) -> std::io::Result<bool> {
     // ISO/IEC 13818-1, 2.4.3.2: a stream is made of packets of 188 bytes.
     const PACKET: u64 = 188;
     let is_ragged = probe.container == "mpegts" && !std::fs::metadata(path)?.len().is_multiple_of(PACKET);
-    let says_so = |complaint: &String| {
+    let is_cut = |complaint: &String| {
         ["ended prematurely", "partial file"].iter().any(|message| complaint.contains(message))
     };
-    Ok(is_ragged || probe.complaint.as_ref().is_some_and(says_so))
+    Ok(is_ragged || probe.complaint.as_ref().is_some_and(is_cut))
 }
 
-/// What is to be thought of pictures that are decoded from a key that the file names. H.264 may name points from which
-/// pictures only recover bit by bit, so its keys are looked at, and where they cannot be, pictures are compared with those
-/// that came from the start, or come from there; `whole` is the number of pictures of a file that is not cut off.
+/// Whether pictures are exact that are decoded from a key that the file names. H.264 may name points from which pictures
+/// only recover bit by bit, so its keys are examined; where they cannot be, pictures are compared with those that came from
+/// the start, or come from there. `whole` is the number of frames of a file that is not cut off.
 fn from_key(probe: &Probe, headers: Option<&TrackHeaders>, whole: Option<usize>) -> FromKey {
     let is_mp4 = probe.container.contains("mp4");
     let is_matroska = probe.container.contains("matroska");

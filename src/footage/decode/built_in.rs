@@ -108,7 +108,7 @@ impl BuiltIn {
         self.samples.get(index).map_or(0, |sample| sample.pts)
     }
 
-    /// The samples of the gop that a frame lies in, and where decoding begins.
+    /// The samples of the GOP that a frame lies in, and where decoding begins.
     fn gop(&self, frame: usize) -> (Range<usize>, usize) {
         let sample = self.frames.get(frame).copied().unwrap_or(0);
         let begin = (0..=sample).rev().find(|index| self.idr.get(*index) == Some(&true)).unwrap_or(0);
@@ -157,7 +157,7 @@ impl BuiltIn {
         Ok(ControlFlow::Continue(()))
     }
 
-    /// A whole gop in, its pictures out in the order of showing; none of them is exact.
+    /// A whole GOP in, its pictures out in the order of showing; none of them is exact.
     fn inexact(
         &self,
         source: &mut Source,

@@ -198,7 +198,7 @@ fn in_order(samples: &[Sample]) -> Option<Vec<FragmentSample>> {
 mod tests {
     use super::*;
 
-    /// Two open gops, in the order of decoding: key, P, b, key, b (shown before its key), P, b.
+    /// Two open GOPs, in the order of decoding: key, P, b, key, b (shown before its key), P, b.
     fn index() -> GopIndex {
         let shown = [10, 30, 20, 50, 40, 70, 60];
         let samples: Vec<Sample> = (0..7)

@@ -26,7 +26,7 @@ pub(crate) struct TrackHeaders {
     pub(crate) references: Vec<bool>,
     /// Decoding from any key that the file names gives exact pictures from that key on.
     pub(crate) keys_are_clean: bool,
-    /// PTS follow the poc in which the stream shows its pictures; `None` where it does not say that poc.
+    /// PTS follow the POC; `None` where the stream does not state that.
     pub(crate) is_ordered: Option<bool>,
     /// Coded pictures at the end that the file does not hold whole.
     pub(crate) missing: usize,

@@ -23,7 +23,7 @@ pub(crate) struct Sps {
     pub(crate) frames_only: bool,
     /// Frame numbers may be left out.
     pub(crate) gaps_allowed: bool,
-    /// Pps size in pixels, cropped.
+    /// Picture size in pixels, cropped.
     pub(crate) size: (u32, u32),
     /// Pixel aspect ratio, where the stream states one (E.2.1).
     pub(crate) pixel_aspect: Option<PixelAspect>,
@@ -57,7 +57,7 @@ pub(crate) enum PicOrderCount {
 /// A picture parameter set, as far as it decides who can decode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Pps {
-    /// Macroblocks lie in several gops.
+    /// Macroblocks lie in several slice groups.
     pub(crate) has_slice_groups: bool,
     /// Slices may come twice.
     pub(crate) has_redundant: bool,

@@ -91,7 +91,7 @@ impl<'a> PocReader<'a> {
     }
 }
 
-/// Whether times put pictures in the order of their places: `shown` holds time and poc of each, in any order.
+/// Whether PTS put pictures in the order of their POC: `shown` holds both of each picture, in any order.
 pub(crate) fn times_follow(shown: &[(i64, Poc)]) -> bool {
     let mut by_poc = shown.to_vec();
     by_poc.sort_by_key(|(time, poc)| (*poc, *time));

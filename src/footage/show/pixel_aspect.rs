@@ -5,7 +5,7 @@
 //! pixels as they are stored, so a place is the same place whoever shows it.
 //!
 //! Where sources differ, the container is believed before the stream: the `pasp` box "overrides" what the codec
-//! declares, which is "headers" where there is none (ISO/IEC 14496-12, 12.1.4.1), and so do players. Without that box, the
+//! declares, which is "examined" where there is none (ISO/IEC 14496-12, 12.1.4.1), and so do players. Without that box, the
 //! presentation size in the header of an MP4 track gives it, where it is not the stored size (8.3.2).
 
 use num_rational::Ratio;

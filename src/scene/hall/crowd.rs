@@ -5,7 +5,7 @@ use super::{Colour, lit};
 
 /// Breadth of a seat and depth of a row, in yards.
 const SEAT: (f64, f64) = (0.58, 0.92);
-/// Stairs every so many yards, and their breadth.
+/// Distance between stairs and their breadth, in yards.
 const STAIRS: (f64, f64) = (13.0, 1.1);
 
 /// Clothes: plain, and many in the colours of the teams.

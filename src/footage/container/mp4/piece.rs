@@ -9,7 +9,7 @@ pub(crate) struct FragmentSample {
     pub(crate) size: u32,
     /// Decoding may begin here.
     pub(crate) is_key: bool,
-    /// Its display_index in the order of showing, from 0.
+    /// Its place in display order, from 0.
     pub(crate) display_index: u32,
 }
 
@@ -20,7 +20,7 @@ pub(crate) fn init_segment(description: &[u8]) -> Option<Vec<u8>> {
 }
 
 /// What is written before the coded pictures of one fragment, which are stated in the order of decoding: the picture
-/// with this display_index is shown at `at`, the others one unit apart from each other. `None` where sizes or times cannot be
+/// with this place is shown at `at`, the others one unit apart from each other. `None` where sizes or times cannot be
 /// written.
 pub(crate) fn fragment(pictures: &[FragmentSample], (display_index, at): (u32, i64)) -> Option<Vec<u8>> {
     // Nothing is shown before it is decoded.

@@ -150,11 +150,9 @@ pub(crate) enum Selection {
 /// Which pictures are asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct DecodeRequest {
-    /// Selection stream of the file.
     pub(crate) stream: Stream,
     /// Decoding begins at the last key before this time, in seconds; else at the start of the file.
     pub(crate) seek: Option<String>,
-    /// Selection of those that are decoded.
     pub(crate) selection: Selection,
     /// It ends after this many.
     pub(crate) count: Option<usize>,
