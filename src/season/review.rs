@@ -1,6 +1,5 @@
 //! A review as an official holds it: commands to the engine, stamps in between, and the records that it gives.
 
-use super::draw::Draw;
 use super::plan::{Insists, Plan, StepName};
 use super::play::{Play, hundredths};
 use super::reading::{self, Reading};
@@ -16,6 +15,7 @@ use review::next::next;
 use review::stamp::Stamp;
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Step};
+use scene::dice::Dice;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -56,7 +56,7 @@ struct Holding<'a> {
     at_ms: u64,
     measured: BTreeMap<String, Map<String, Value>>,
     slip: bool,
-    marks: Draw,
+    marks: Dice,
 }
 
 /// Of a step's usual time, what a practised official needs; and how much that varies (log-normal).
@@ -66,7 +66,7 @@ const VARIES: f64 = 0.25;
 const CUT_SHORT: f64 = 0.03;
 
 /// Holds a review of a play. Nothing comes of one that the gate refuses, or whose restart would stay open.
-pub(super) fn hold(chair: Chair<'_>, play: &Play, draw: &mut Draw) -> Option<Came> {
+pub(super) fn hold(chair: Chair<'_>, play: &Play, draw: &mut Dice) -> Option<Came> {
     let mut holding = Holding {
         chair,
         play,
@@ -105,7 +105,7 @@ impl Holding<'_> {
         Ok(())
     }
 
-    fn open(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
+    fn open(&mut self, draw: &mut Dice) -> Result<(), Refusal> {
         let Play { tree, call, situation, initiator, flags, spot, clock_ms, .. } = self.play.clone();
         self.does(Command::Challenge(Called {
             game: self.chair.game.to_owned(),
@@ -131,7 +131,7 @@ impl Holding<'_> {
     }
 
     /// Answers the step that would settle soonest, until all is settled.
-    fn walk(&mut self, draw: &mut Draw, cut: bool) -> Result<(), Refusal> {
+    fn walk(&mut self, draw: &mut Dice, cut: bool) -> Result<(), Refusal> {
         let book = self.chair.book;
         let pace = (VARIES * draw.normal()).exp();
         for given in 0.. {
@@ -147,7 +147,7 @@ impl Holding<'_> {
         Ok(())
     }
 
-    fn reading(&mut self, step: &Step, fact: super::play::Fact, draw: &mut Draw) -> Reading {
+    fn reading(&mut self, step: &Step, fact: super::play::Fact, draw: &mut Dice) -> Reading {
         let splits = |split: &StepName| split.tree == self.play.tree && split.step == step.name;
         if self.chair.splits.is_some_and(splits) {
             return reading::split(step, draw);
@@ -159,7 +159,7 @@ impl Holding<'_> {
         }
     }
 
-    fn answer(&mut self, step: &Step, reading: Reading, pace: f64, draw: &mut Draw) -> Result<(), Refusal> {
+    fn answer(&mut self, step: &Step, reading: Reading, pace: f64, draw: &mut Dice) -> Result<(), Refusal> {
         let time = f64::from(step.seconds) * PRACTISED * pace * (VARIES * draw.normal()).exp();
         let cameras = &self.chair.plan.cameras;
         let unclear = reading.answer == step.every();
@@ -222,7 +222,7 @@ impl Holding<'_> {
     }
 
     /// Rules, marking what the restart still asks for, and announces.
-    fn close(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
+    fn close(&mut self, draw: &mut Dice) -> Result<(), Refusal> {
         self.after(draw.between(2.0, 9.0));
         self.rule(draw)?;
         self.after(draw.between(2.0, 4.0));
@@ -232,7 +232,7 @@ impl Holding<'_> {
     }
 
     /// Rules; where the restart is still open, marks one moment after another until it is not.
-    fn rule(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
+    fn rule(&mut self, draw: &mut Dice) -> Result<(), Refusal> {
         let mut refused = match self.does(Command::Rule) {
             Ok(()) => return Ok(()),
             Err(no) => no,
