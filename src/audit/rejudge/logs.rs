@@ -2,7 +2,7 @@
 //! logs, then among the books inside the program.
 
 use crate::Error;
-use crate::rejudge::batch::Many;
+use crate::rejudge::batch::Batch;
 use crate::sample::logs::{is_log, open};
 use formats::rejudge::Rejudged;
 use log::chain::hash::Hash;
@@ -48,16 +48,16 @@ pub fn rejudge(
         };
         given.cloned().or_else(stored).or_else(|| built_in(edition))
     };
-    let mut many = Many::new(new, &mut find);
+    let mut batch = Batch::new(new, &mut find);
     let mut before = 0;
     for (path, log) in paths.iter().zip(&logs) {
         let progress = |count: usize| progress(before + count);
         before += match log {
-            Some(log) => of_log(log, path, &mut many, progress)?,
-            None => of_lines(path, &mut many, progress)?,
+            Some(log) => of_log(log, path, &mut batch, progress)?,
+            None => of_lines(path, &mut batch, progress)?,
         };
     }
-    let rejudged = many.end();
+    let rejudged = batch.end();
     // A text that is not the one that was stored is no text that nobody knows.
     match unread.into_inner() {
         Some(error) => Err(error.into()),
@@ -90,13 +90,13 @@ fn built_in(edition: &str) -> Option<Book> {
 fn of_log(
     log: &Reader,
     path: &Path,
-    many: &mut Many<'_>,
+    batch: &mut Batch<'_>,
     progress: impl Fn(usize) + Sync,
 ) -> Result<usize, Error> {
-    let (many, block, count) = (RefCell::new(many), RefCell::new(Vec::new()), Cell::new(0));
+    let (batch, block, count) = (RefCell::new(batch), RefCell::new(Vec::new()), Cell::new(0));
     let read = |block: Vec<u8>| {
         progress(count.get());
-        many.borrow_mut().read("the log", &*block, |_| {}).map(|_| ()).map_err(Error::from)
+        batch.borrow_mut().read("the log", &*block, |_| {}).map(|_| ()).map_err(Error::from)
     };
     let push = |line: serde_json::Result<Vec<u8>>| {
         let spelt = |error: serde_json::Error| Error::Record {
@@ -117,6 +117,6 @@ fn of_log(
     Ok(count.get())
 }
 
-fn of_lines(path: &Path, many: &mut Many<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Error> {
-    Ok(many.read(&path.display().to_string(), open(path)?, progress)?)
+fn of_lines(path: &Path, batch: &mut Batch<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Error> {
+    Ok(batch.read(&path.display().to_string(), open(path)?, progress)?)
 }
