@@ -330,7 +330,7 @@ pub struct Pace {
     pub longer_s: Option<f64>,
     /// Its 95 % interval, from the order of the values alone.
     pub longer_ci95: Option<[f64; 2]>,
-    /// The probability of ranks so high if he takes no more than a quarter longer.
+    /// The probability of ranks so high if they take no more than a quarter longer.
     pub p: Option<f64>,
     /// What is left of it among so many officials (Holm).
     pub p_adjusted: Option<f64>,
@@ -349,8 +349,9 @@ pub struct Differs {
     pub step: String,
     /// The answer.
     pub answer: String,
-    /// How often he gives it.
-    pub his: Rate,
+    /// How often they give it.
+    #[serde(rename = "his")]
+    pub own: Rate,
     /// How often the others do.
     pub others: Rate,
     /// Fisher's exact probability, both sides.

@@ -76,7 +76,7 @@ impl Source {
         let timed = timed(sample);
         let first = timed.len().saturating_sub(ON_CHART);
         let weeks = sample.rows.iter().filter_map(|row| row.week);
-        let title = |tree: &String| Some((tree.clone(), editions.words(tree)?.title.clone()));
+        let title = |tree: &String| Some((tree.clone(), editions.tree(tree)?.title.clone()));
         Ok(Source {
             titles: found.by.tree.keys().filter_map(title).collect(),
             records: rows.map(record).collect(),

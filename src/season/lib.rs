@@ -2,7 +2,7 @@
 //!
 //! It is the demo's season, and the instrument by which the audit is measured: what was planted is listed, and so
 //! is every honest mistake. A season without plants has neither a slow official nor a step that splits people
-//! nor a rule change; who accuses somebody there accuses wrongly.
+//! nor a rule change; whoever is accused there is accused wrongly.
 
 mod plan;
 mod plants;
@@ -20,7 +20,7 @@ use scene::dice::Dice;
 /// Whether anything is planted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Plants {
-    /// Nothing: people err, and nothing else is wrong.
+    /// Nothing is planted: people make honest mistakes only.
     None,
     /// Everything that [`Planted`] lists.
     All,
@@ -57,7 +57,7 @@ pub struct Planted {
     pub change: Option<Change>,
 }
 
-/// A step that each official reads in his own way.
+/// A step that officials read each in their own way.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SplittingStep {
     /// Its question.

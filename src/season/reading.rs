@@ -47,7 +47,7 @@ pub(super) fn read(book: &Book, play: &Play, step: &Step, fact: Fact, draw: &mut
     }
 }
 
-/// Each reads the words of the step in his own way.
+/// A reading of a step whose wording splits people: any option is as likely.
 pub(super) fn split(step: &Step, draw: &mut Dice) -> Reading {
     attested(Set::one(draw.below(step.options.len())))
 }

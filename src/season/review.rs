@@ -26,7 +26,7 @@ pub(super) struct Chair<'a> {
     pub book: &'a Book,
     pub names: &'a Names,
     pub official: &'a str,
-    /// How long he takes for what others do in one second.
+    /// How many seconds the official takes for what others do in one.
     pub pace: f64,
     /// The review's id.
     pub id: &'a str,
@@ -35,7 +35,7 @@ pub(super) struct Chair<'a> {
     /// When it is called, in milliseconds since 1970-01-01 UTC.
     pub called_ms: i64,
     pub insists: Option<&'a Insists>,
-    /// The step that everybody reads in his own way.
+    /// The step that officials read each in their own way.
     pub splits: Option<&'a StepName>,
 }
 
@@ -65,7 +65,7 @@ const VARIES: f64 = 0.25;
 /// A review that ends without a ruling.
 const CUT_SHORT: f64 = 0.03;
 
-/// Holds a review of a play. Nothing comes of one that the gate refuses, or whose restart would stay open.
+/// Holds a review of a play; none where the gate refuses it or its restart would stay open.
 pub(super) fn hold(chair: Chair<'_>, play: &Play, draw: &mut Dice) -> Option<Came> {
     let mut holding = Holding {
         chair,
@@ -110,7 +110,7 @@ impl Holding<'_> {
         self.does(Command::Challenge(Called {
             game: self.chair.game.to_owned(),
             week: Some(self.chair.week),
-            play: told(self.play),
+            play: play_text(self.play),
             initiator,
             stop: Stop::BeforeNextSnap,
             situation,
@@ -289,7 +289,7 @@ fn names(step: &Step, answer: Set) -> Vec<String> {
 }
 
 /// The play in the crew's words: "Q2 4:41 4&1.5".
-fn told(play: &Play) -> String {
+fn play_text(play: &Play) -> String {
     let clock = review::announcement::clock_text(play.situation.clock_ms);
     match play.situation.next {
         rules::game::situation::Next::Scrimmage { down, to_go } => {

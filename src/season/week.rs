@@ -43,7 +43,7 @@ struct Game {
 /// How much officials differ in pace (log-normal), and what grades say.
 const PACE_VARIES: f64 = 0.08;
 const DAY_MS: i64 = 86_400_000;
-/// So many draws for one review: far more than the gate ever refuses in a row.
+/// Most draws for one review: far more than the gate ever refuses in a row.
 const MOST_DRAWS: usize = 400;
 
 /// Which officials work in which week: each works in every other week.
@@ -162,7 +162,7 @@ impl Week<'_> {
         (official, called_ms): (usize, i64),
         plant: Option<usize>,
     ) -> Chair<'a> {
-        // His pace is his own all season: drawn from his number, not from the game.
+        // An official keeps their pace all season: it is drawn from their number, not from the game.
         let own = (PACE_VARIES * Dice::new(official as u64 + 1).normal()).exp();
         let slow = if self.slow == Some(official) { self.plan.slow_factor } else { 1.0 };
         let splits = match self.plants {
@@ -280,7 +280,7 @@ fn opening(book: &Book) -> Situation {
     }
 }
 
-/// Period and clock of so many reviews of a game, in order; some in the last minute of a half.
+/// Period and clock of `count` reviews of a game, in order; some in the last minute of a half.
 fn moments(count: usize, book: &Book, draw: &mut Dice) -> Vec<(u8, i64)> {
     let (periods, period_s) = (usize::from(book.game.periods), f64::from(book.game.period_s));
     let mut all: Vec<(u8, i64)> = (0..count)

@@ -74,6 +74,6 @@ fn chosen(step: &Step, answer: &Answer) -> Result<Set, String> {
         let gone = || format!("`{}` has no answer `{name}` any more", step.name);
         set = set.with(Set::one(step.option(name).ok_or_else(gone)?));
     }
-    // An empty list says nothing: as unclear as can be.
+    // An empty list means unclear.
     Ok(if set.is_empty() { step.every() } else { set })
 }

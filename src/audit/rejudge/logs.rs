@@ -15,11 +15,11 @@ use std::cell::{Cell, RefCell};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-/// So many bytes of a log's records are judged at once.
+/// Bytes of a log's records that are judged at once.
 const AT_ONCE: usize = 8 << 20;
 
 /// Judges all of them under `new`, each record once. `named` are editions that neither the logs nor the program
-/// need to hold; `progress` is told now and then how many records were read.
+/// need to hold; `progress` is called now and then with the number of records read.
 ///
 /// # Errors
 /// [`Error`] with the first file that cannot be read.
@@ -86,7 +86,7 @@ fn built_in(edition: &str) -> Option<Book> {
     load::load(name, &shipped::sources(name)?).ok()
 }
 
-/// One record after another, a block at a time, as a file would come; answers how many there were.
+/// One record after another, a block at a time, as from a file; returns how many there were.
 fn of_log(
     log: &Reader,
     path: &Path,

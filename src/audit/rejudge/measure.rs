@@ -29,7 +29,7 @@ struct Held {
     /// With its standard error, in yards or seconds.
     figure: Option<(f64, Option<f64>)>,
     unit: Unit,
-    /// In the unit of the figure; nothing where the situation does not say where the line is, and why.
+    /// In the unit of the figure; or why the situation does not show where the line is.
     border: Result<f64, String>,
     /// The border in words.
     text: String,

@@ -82,7 +82,7 @@ pub(super) fn officials(found: &Audit) -> Markup {
                         @for one in found.officials.answers.iter().take(LISTED) {
                             tr {
                                 td.look { (one.official) ", " (one.step) } td { (one.answer) }
-                                td.n { (counted(&one.his)) } td.n { (counted(&one.others)) } td.n { (probability(Some(one.p_adjusted))) }
+                                td.n { (counted(&one.own)) } td.n { (counted(&one.others)) } td.n { (probability(Some(one.p_adjusted))) }
                             }
                         }
                     }
