@@ -3,7 +3,7 @@
 //! `cargo bench --bench rejudging` prints records, seconds and the peak of resident memory. Another count:
 //! `RECORDS=100000 cargo bench --bench rejudging`.
 
-use audit::rejudge::batch::Many;
+use audit::rejudge::batch::Batch;
 use log::exchange::jsonl;
 use rules::book::Book;
 use season::{Plants, season};
@@ -68,9 +68,9 @@ fn main() {
     let mut library = |edition: &str| books.iter().find(|book| book.edition.to_string() == edition).cloned();
     let new = books.last().expect("two editions");
     let started = Instant::now();
-    let mut many = Many::new(new, &mut library);
-    many.read("seasons", seasons, |_| {}).expect("its own records");
-    let rejudged = many.end();
+    let mut batch = Batch::new(new, &mut library);
+    batch.read("seasons", seasons, |_| {}).expect("its own records");
+    let rejudged = batch.end();
     let took = started.elapsed().as_secs_f64();
     println!(
         "{} records ({} MB) in {took:.2} s: {} the same, {} flip, {} cannot be told; peak memory {}",

@@ -157,7 +157,7 @@ fn plays() -> usize {
 #[test]
 fn a_bad_landmark_makes_no_more_verdicts_wrong_than_the_standard_allows() {
     for bad in BAD {
-        let mut dice = Dice(20_261_130);
+        let mut dice = Dice::new(20_261_130);
         let (mut given, mut wrong, mut all) = (0_u32, 0_u32, 0_u32);
         let (mut alone, mut alone_wrong) = (0_u32, 0_u32);
         for count in 4..=10 {
@@ -213,7 +213,7 @@ fn asked(case: &Case) -> Value {
 #[test]
 fn window_and_command_say_the_same_of_every_case_and_why_there_is_no_verdict() {
     let data = Data::new();
-    let mut dice = Dice(7);
+    let mut dice = Dice::new(7);
     let mut withheld = 0;
     for bad in BAD {
         for count in 4..=8 {

@@ -8,6 +8,7 @@ pub mod durations;
 pub mod facts;
 mod officials;
 pub mod rates;
+pub mod recurrence;
 pub mod tempo;
 
 use crate::figures::angles::angles;

@@ -4,9 +4,9 @@
 //! the new edition; what was seen keeps its answer; where that is meaningless, nothing is guessed. The answers
 //! then go through the same settling as in a review.
 //!
-//! A step without an answer is a doubt that the official left where his own edition put it before him, too;
-//! elsewhere it is a question that nobody asked him, and only a ruling that no answer to it could change is told.
-//! Where the text of his edition is not known, the findings that the record held possible say whether it was one.
+//! A step without an answer is a doubt that the official left where the record's own edition asked it, too; elsewhere
+//! nobody asked it, and a ruling is told only if no answer could change it. Where the text of the record's edition is not
+//! known, the findings that the record held possible show whether it was a doubt.
 
 pub mod batch;
 pub mod changes;
@@ -20,7 +20,7 @@ mod shape;
 
 use self::derive::{Derived, Editions, derive};
 pub use self::facts::Facts;
-use formats::rejudge::{Flip, Moved, Rejudged, Untold};
+use formats::rejudge::{Flip, Moved, Untold};
 use review::ruling::{flag_on, label};
 use review::settle::{Answers, Settled, settle};
 use review::stance::{Called, Outcome, Stance};
@@ -90,19 +90,6 @@ pub fn judge(new: &Book, old: Option<&Book>, facts: &Facts) -> Judged {
     })
 }
 
-/// Adds what became of one record.
-pub fn add(rejudged: &mut Rejudged, judged: Judged) {
-    rejudged.records += 1;
-    match judged {
-        Judged::Same { moved } => {
-            rejudged.same += 1;
-            rejudged.restarts.extend(moved);
-        }
-        Judged::Flips(flip) => rejudged.flips.push(flip),
-        Judged::CannotTell(untold) => rejudged.cannot_tell.push(untold),
-    }
-}
-
 /// The record's question under the new edition.
 fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     let new = editions.new;
@@ -114,7 +101,7 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
     let derived: Vec<Option<Derived>> =
         tree.steps.iter().map(|step| derive(editions, facts, tree, step)).collect();
     let mut answers = answered(tree, &derived, &doubts(editions, facts));
-    if editions.old.is_none() && says_the_same(tree, &derived, &answers, facts) {
+    if editions.old.is_none() && left_in_doubt(tree, &derived, &answers, facts) {
         tree.steps.iter().enumerate().for_each(|(index, step)| {
             if answers.get(index).is_none() {
                 answers.set(index, step.every());
@@ -122,7 +109,7 @@ fn read<'b>(editions: Editions<'b>, facts: &Facts) -> Result<Read<'b>, String> {
         });
     }
     let settled = settle(&stance, &answers);
-    // What lies behind an open step is not yet asked.
+    // What follows an open step is not asked yet.
     let first = reached(tree, &answers, |_| Set::EMPTY);
     let lost = first.iter().filter(|step| answers.get(*step).is_none());
     let why = |step: usize| match &derived[step] {
@@ -150,8 +137,8 @@ fn answered(tree: &Tree, derived: &[Option<Derived>], doubts: &[&str]) -> Answer
 }
 
 /// Whether the record itself says that its open steps were left in doubt: the findings that it still held
-/// possible are those of this tree. It stands in for an edition whose text is not known.
-fn says_the_same(tree: &Tree, derived: &[Option<Derived>], answers: &Answers, facts: &Facts) -> bool {
+/// possible are those of this tree. It is asked where the text of the record's edition is not known.
+fn left_in_doubt(tree: &Tree, derived: &[Option<Derived>], answers: &Answers, facts: &Facts) -> bool {
     let lost = derived.iter().any(|derived| matches!(derived, Some(Derived::Lost(_))));
     let reached = reached(tree, answers, |step| tree.steps[step].every());
     let mut possible = Set::EMPTY;
@@ -193,7 +180,7 @@ fn called(old: Option<&Book>, facts: &Facts, tree: &Tree, call: usize) -> Called
     }
 }
 
-/// The steps that the record's own edition put before the official and that he left open.
+/// The steps that the record's own edition asked and that the official left open.
 fn doubts<'b>(editions: Editions<'b>, facts: &Facts) -> Vec<&'b str> {
     let Some(tree) = editions.old.and_then(|old| old.tree(&facts.tree)) else { return Vec::new() };
     let answers = as_given(tree, facts);
@@ -224,7 +211,7 @@ fn set_of(step: &Step, answer: &formats::settle::Answer) -> Set {
     known.fold(Set::EMPTY, |set, option| set.with(Set::one(option)))
 }
 
-/// The steps that can be reached: an answered step follows its answer, an open one what it is said to.
+/// The steps that can be reached: an answered step leads on by its answer, an open one by what `open_follows` gives.
 fn reached(tree: &Tree, answers: &Answers, open_follows: impl Fn(usize) -> Set) -> Set {
     let (mut reached, mut open) = (Set::EMPTY, Set::one(tree.start));
     while let Some(step) = open.iter().next() {

@@ -26,7 +26,7 @@ pub(super) struct Rejudge {
     json: bool,
 }
 
-/// So many reasons are printed before the reader is sent to `--json`.
+/// Most items of a kind that are printed; `--json` has all.
 const MOST_SHOWN: usize = 40;
 
 impl Rejudge {
@@ -41,11 +41,11 @@ impl Rejudge {
         if self.json {
             return super::print_json(&rejudged);
         }
-        super::print(told(&rejudged, &new).trim_end())
+        super::print(text(&rejudged, &new).trim_end())
     }
 }
 
-fn told(rejudged: &Rejudged, new: &Book) -> String {
+fn text(rejudged: &Rejudged, new: &Book) -> String {
     let mut text = format!("under the edition {} of the {}:\n", new.edition, new.name);
     for changed in &rejudged.changes {
         text += &match &changed.changes {

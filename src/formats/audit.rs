@@ -350,7 +350,8 @@ pub struct Differs {
     /// The answer.
     pub answer: String,
     /// How often they give it.
-    pub his: Rate,
+    #[serde(rename = "his")]
+    pub own: Rate,
     /// How often the others do.
     pub others: Rate,
     /// Fisher's exact probability, both sides.

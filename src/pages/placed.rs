@@ -1,10 +1,10 @@
-//! A placed point to be looked at: the picture, or its outline, with the rule's line, its 95 % band, what was clicked, and
-//! the figures that come of it; once as a whole and once close to the point.
+//! A placed point: the picture, or its frame alone, with the rule's line, its 95 % band, what was clicked, and the figures
+//! that come of it; once as a whole and once close to the point.
 //!
-//! Everything is derived again from the clicks in the log; the still is that of a mark on the very picture, where one
-//! was kept.
+//! Everything is derived again from the clicks in the log; the still is that of a mark on the same picture, where one was
+//! kept.
 
-use crate::embedded;
+use crate::still;
 use evidence::place::drawn;
 use evidence::place::homography::Calibration;
 use evidence::place::measure::locate;
@@ -15,17 +15,17 @@ use review::event::{Placed, SeenFrom};
 use review::text;
 use std::fmt::Write as _;
 
-/// Width and height of what is shown close to the point, in pixels of the picture: at the width of a column a pixel is
-/// two to four of the screen's, so that a band of a few pixels is seen as one.
+/// Width and height of the view close to the point, in pixels of the picture: at the width of a column a pixel is two to
+/// four of the screen's, so that a band of a few pixels can be seen.
 const CLOSE: (f64, f64) = (160.0, 90.0);
 
-/// The figures and the pictures of a placed point; `id` is no other's on the page.
+/// The figures and the pictures of a placed point; `id` is unique on the page.
 pub(super) fn shown(placed: &Placed, stills: &[Still], id: &str) -> Markup {
     html! {
         p { "Measured, " (placed.point) ": " b { (text::placed_against(placed)) } ": " (placed.measurement.verdict.word()) "." }
         div.stills.placed {
             @for (number, seen) in placed.seen.iter().enumerate() {
-                (pictures(placed, seen, still(stills, seen), &format!("{id}-{number}")))
+                (pictures(placed, seen, kept_still(stills, seen), &format!("{id}-{number}")))
             }
         }
     }
@@ -57,7 +57,7 @@ fn pictures(placed: &Placed, seen: &SeenFrom, still: Option<String>, id: &str) -
     }
 }
 
-/// What is drawn over a picture, in its own pixels. Strokes keep their width however close it is looked at.
+/// What is drawn over a picture, in its own pixels. Strokes keep their width at any magnification.
 fn drawing(placed: &Placed, seen: &SeenFrom, still: Option<String>) -> Markup {
     let size = seen.clicked.landmarks.size;
     let fit = seen.clicked.landmarks.ground().ok();
@@ -89,11 +89,11 @@ fn drawing(placed: &Placed, seen: &SeenFrom, still: Option<String>) -> Markup {
     }
 }
 
-/// The still of a mark on the very picture, to be embedded.
-fn still(stills: &[Still], seen: &SeenFrom) -> Option<String> {
+/// The address of the still of a mark on the same picture.
+fn kept_still(stills: &[Still], seen: &SeenFrom) -> Option<String> {
     let sha256 = &seen.shot.as_ref()?.sha256;
     let same = |still: &&Still| still.marked.shot.as_ref().is_some_and(|shot| shot.sha256 == *sha256);
-    stills.iter().filter(same).find_map(|still| still.bytes.as_deref().and_then(embedded::jpeg))
+    stills.iter().filter(same).find_map(|still| still.bytes.as_deref().and_then(still::jpeg))
 }
 
 fn outline(fit: &Calibration, seen: &SeenFrom) -> String {

@@ -13,14 +13,18 @@ mod stills;
 mod style;
 mod times;
 
-use crate::record::{Timed, Told, tell, times};
+use crate::text;
+use crate::text::RecordText;
 use audit::figures::facts::AllFacts;
+use audit::figures::tempo::{Timed, timed};
 use audit::sample::Sample;
 use audit::sample::editions::Editions;
+use audit::sample::row::Row;
 use formats::audit::Audit;
 use log::Error;
 use log::store::reader::Reader;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use review::announcement::capital;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What the page shows besides the figures.
@@ -29,7 +33,7 @@ pub struct Source {
     /// Titles of questions.
     titles: BTreeMap<String, String>,
     /// The records that the figures name.
-    told: BTreeMap<String, Told>,
+    records: BTreeMap<String, RecordText>,
     /// Reviews in the order of their calls.
     timed: Vec<Timed>,
     /// First and last week.
@@ -39,15 +43,15 @@ pub struct Source {
     /// The points that were placed in the pictures of the logs' reviews.
     measured: measured::Places,
     /// The precedents of the logs.
-    precedents: Vec<precedents::Told>,
+    precedents: Vec<precedents::PrecedentRow>,
 }
 
 /// Most reviews on the chart: the newest ones.
 const ON_CHART: usize = 400;
 
 impl Source {
-    /// What a page of these figures shows; officials by the names that `shown` gives them. Stills of the records that are
-    /// shown, places that were measured in their pictures, and precedents come from the logs among what was read.
+    /// What a page of these figures shows; officials under the names that `shown` gives them. Stills, measured places and
+    /// precedents come from the logs.
     ///
     /// # Errors
     /// [`Error`] if a log cannot be read.
@@ -66,15 +70,16 @@ impl Source {
             .map(String::as_str)
             .collect();
         let facts = AllFacts::of(sample, editions);
-        let told = sample.rows.iter().enumerate().filter(|(_, row)| named.contains(row.id()));
-        let told = told.map(|(at, row)| (row.id().to_owned(), tell(sample, &facts, at, shown))).collect();
-        let timed = times(sample);
+        let rows = sample.rows.iter().enumerate().filter(|(_, row)| named.contains(row.id()));
+        let record =
+            |(at, row): (usize, &Row)| (row.id().to_owned(), text::record(sample, &facts, at, shown));
+        let timed = timed(sample);
         let first = timed.len().saturating_sub(ON_CHART);
         let weeks = sample.rows.iter().filter_map(|row| row.week);
-        let title = |tree: &String| Some((tree.clone(), editions.words(tree)?.title.clone()));
+        let title = |tree: &String| Some((tree.clone(), editions.tree(tree)?.title.clone()));
         Ok(Source {
             titles: found.by.tree.keys().filter_map(title).collect(),
-            told,
+            records: rows.map(record).collect(),
             timed: timed[first..].to_vec(),
             weeks: weeks.clone().min().zip(weeks.max()).map(|(first, last)| [first, last]),
             stills: stills::Stills::of(found, logs)?,
@@ -90,11 +95,7 @@ impl Source {
 
 /// The page.
 pub fn page(found: &Audit, source: &Source) -> String {
-    let title = match source.weeks {
-        Some([first, last]) if first == last => format!("Week {first}"),
-        Some([first, last]) => format!("Weeks {first} to {last}"),
-        None => "The reviews".to_owned(),
-    };
+    let title = source.weeks.map_or("The reviews".to_owned(), |weeks| capital(&text::weeks(weeks)));
     let page: Markup = html! {
         (DOCTYPE)
         html lang="en" {

@@ -1,11 +1,10 @@
 //! A review as one page: what was called, what was shown, what was ruled and why, and how it can be proven.
 //!
 //! The page needs nothing else: no script, no font, no picture from elsewhere. It is made from the log alone, under the
-//! edition that the review was held under; what that edition's text does not tell any more is left out, not guessed.
+//! edition that the review was held under; what cannot be read of that edition is left out, not guessed.
 
 mod acts;
 mod path;
-mod place;
 mod still;
 mod style;
 mod verdict;
@@ -58,7 +57,7 @@ pub fn of_review(log: &Reader, held: &Held) -> Result<String, Error> {
         Some(begun) => reviews::rules(log, begun)?,
         None => None,
     };
-    // Faults that a newer program finds in an old edition are no reason to show nothing.
+    // An old edition in which this program finds faults does not keep the page from being shown.
     let book = rules.and_then(|rules| rules.load().ok());
     let game = review.called.as_ref().map(|called| called.game.as_str());
     let card = match game {
@@ -74,7 +73,7 @@ pub fn of_review(log: &Reader, held: &Held) -> Result<String, Error> {
 
 fn entries(log: &Reader, id: &ReviewId) -> Result<Vec<Entry>, Error> {
     let mut entries = Vec::new();
-    // The review's name is the last thing that an entry spells.
+    // An entry ends with the name of its review.
     let of_it = format!(r#""review":{}}}"#, serde_json::Value::from(id.as_str()));
     log.each_from::<Error>(1, |stored| {
         if stored.bytes.ends_with(of_it.as_bytes()) {
@@ -167,13 +166,13 @@ fn record(source: &Source<'_>) -> Markup {
     }
 }
 
-/// `2026-05-09 19:42:11`; none for a time that no calendar has.
+/// `2026-05-09 19:42:11`; none for a time outside the calendar.
 fn utc(stamp: &Stamp) -> Option<String> {
     let at = DateTime::<Utc>::from_timestamp_millis(stamp.utc_ms)?;
     Some(at.format("%Y-%m-%d %H:%M:%S").to_string())
 }
 
-/// `12.3 s`; with `~` where the machine was started anew in between.
+/// `12.3 s`; with `~` where the machine was restarted in between.
 fn seconds(elapsed: Option<Elapsed>) -> String {
     match elapsed {
         Some(Elapsed::Exact(ms)) => format!("{}.{} s", ms / 1000, ms % 1000 / 100),

@@ -1,6 +1,53 @@
-//! Figures in words, with their intervals.
+//! Figures with their intervals, and records, in words: for a page, a screen and a terminal.
 
+use audit::figures::facts::AllFacts;
+use audit::sample::Sample;
+use audit::sample::interner::Name;
+use audit::sample::row::{Measured, OR};
 use formats::audit::{Avoidable, Phase, Rate, Times};
+use std::collections::BTreeMap;
+
+/// A record in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordText {
+    /// Week, game and play.
+    pub place: String,
+    /// Who decided.
+    pub official: Option<String>,
+    /// What was found.
+    pub finding: Option<String>,
+    /// The steps that it rests on with their answers, and what was measured.
+    pub facts: Vec<(String, String)>,
+    /// What was done against the rules of proof or time, and why.
+    pub reasons: Vec<String>,
+}
+
+/// The record at this place of the sample; officials by the names that `shown` gives them.
+pub fn record(sample: &Sample, facts: &AllFacts, at: usize, shown: &BTreeMap<String, String>) -> RecordText {
+    let row = &sample.rows[at];
+    let text = |name: Name| sample.text(name).to_owned();
+    let week = row.week.map(|week| format!("week {week}"));
+    let parts = [week, row.game.map(text), row.play().map(str::to_owned)];
+    let official = row.official.map(text).map(|name| shown.get(&name).cloned().unwrap_or(name));
+    let fact = |(step, answer): &(Name, String)| {
+        let measured = row.measured.iter().find(|measured| measured.step == *step);
+        let measured = measured.map_or(String::new(), |measured| {
+            let Measured { value, sigma, line, .. } = measured;
+            match line {
+                Some(line) => format!(", measured at {value:.2} ± {sigma:.2} yd, {}", text(*line)),
+                None => format!(", measured {value:.3} ± {sigma:.3} s"),
+            }
+        });
+        (text(*step), format!("{}{measured}", answer.replace(OR, " or ")))
+    };
+    RecordText {
+        place: parts.into_iter().flatten().collect::<Vec<_>>().join(" · "),
+        official,
+        finding: row.finding.map(text),
+        facts: facts.of_row(at).path.iter().map(fact).collect(),
+        reasons: row.overrides.iter().map(|reason| reason.to_string()).collect(),
+    }
+}
 
 /// A share in per cent with its interval, n beside it.
 pub fn share(rate: &Rate) -> String {
@@ -28,8 +75,7 @@ pub fn with_interval(value: Option<f64>, ci95: Option<[f64; 2]>, decimals: usize
     }
 }
 
-/// Seconds or minutes, without a fraction; so many that nobody counts them are told by their size, which has room on every
-/// screen.
+/// Seconds or minutes, without a fraction; from a million on as a power of ten, which fits every screen.
 pub fn rounded(time: f64) -> String {
     if time.abs() < 1e6 { format!("{time:.0}") } else { format!("{time:.1e}") }
 }
@@ -45,7 +91,7 @@ pub fn median(times: &Times) -> String {
     reached(times, times.median_s.map(|median| format!("{} s ({low}–{high})", rounded(median))))
 }
 
-/// Where nothing was timed there is no curve; where there is one, it may not come down so far.
+/// A time of the curve: without reviews there is no curve, and where there is one, it may not come down so far.
 fn reached(times: &Times, time: Option<String>) -> String {
     match time {
         Some(time) => time,
@@ -54,7 +100,7 @@ fn reached(times: &Times, time: Option<String>) -> String {
     }
 }
 
-/// How many reviews stand behind a phase, and why the others do not.
+/// How many reviews a phase covers, and why it does not cover the others.
 pub fn covered(phase: &Phase) -> String {
     let Phase { times: Times { count, cut_short, .. }, without, cut_before, untold, .. } = phase;
     let reasons = [
@@ -63,19 +109,20 @@ pub fn covered(phase: &Phase) -> String {
         (cut_before, "more were cut short before it"),
         (untold, "more do not say when it began or ended"),
     ];
-    let told = reasons.iter().filter(|(many, _)| **many > 0).map(|(many, why)| format!(", {many} {why}"));
-    format!("n = {count}{}", told.collect::<String>())
+    let reasons = reasons.iter().filter(|(many, _)| **many > 0).map(|(many, why)| format!(", {many} {why}"));
+    format!("n = {count}{}", reasons.collect::<String>())
 }
 
-/// How many avoidable challenges each position of the crew had, the most first, and how many records do not say it;
-/// nothing where none does.
+/// Avoidable challenges by position of the crew, the most first, and how many records do not name one; none where no
+/// record does.
 pub fn by_position(avoidable: &Avoidable) -> Option<String> {
     let mut positions: Vec<(&String, &u64)> = avoidable.by_position.iter().collect();
     positions.sort_by_key(|(_, count)| std::cmp::Reverse(**count));
-    let told: Vec<String> = positions.iter().map(|(position, count)| format!("{position} {count}")).collect();
+    let counts: Vec<String> =
+        positions.iter().map(|(position, count)| format!("{position} {count}")).collect();
     let silent = avoidable.count.saturating_sub(avoidable.by_position.values().sum());
     let silent = if silent == 0 { String::new() } else { format!("; {silent} do not say whose call it was") };
-    (!told.is_empty()).then(|| format!("{}{silent}", told.join(", ")))
+    (!counts.is_empty()).then(|| format!("{}{silent}", counts.join(", ")))
 }
 
 /// "week 3", "weeks 3 to 5".

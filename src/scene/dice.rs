@@ -1,14 +1,18 @@
-//! Repeatable chance: the same seed gives the same numbers, on every machine.
+//! Random numbers from a seed: the same seed gives the same numbers on every machine. Scenes, seasons and tests share them.
 
-/// A source of numbers, SplitMix64 (Steele, Lea and Flood, *Fast splittable pseudorandom number generators*,
-/// 2014).
+/// A stream of SplitMix64 (Steele, Lea and Flood, *Fast splittable pseudorandom number generators*, 2014, figure 17).
 #[derive(Debug, Clone)]
 pub struct Dice(u64);
 
 impl Dice {
-    /// A source that a seed determines.
+    /// The stream of a seed.
     pub fn new(seed: u64) -> Dice {
         Dice(seed)
+    }
+
+    /// A stream of its own, so that one number more of it changes no other.
+    pub fn split(&mut self) -> Dice {
+        Dice(self.bits())
     }
 
     /// The next 64 bits.
@@ -17,12 +21,12 @@ impl Dice {
         mixed(self.0)
     }
 
-    /// From 0 to 1, 1 left out, evenly.
+    /// Uniform in [0, 1): 53 bits, as many as a double holds.
     pub fn part(&mut self) -> f64 {
         (self.bits() >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    /// Between two numbers, evenly.
+    /// Uniform in [low, high).
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.part()
     }
@@ -31,6 +35,23 @@ impl Dice {
     pub fn normal(&mut self) -> f64 {
         let radius = (-2.0 * (1.0 - self.part()).ln()).sqrt();
         radius * (std::f64::consts::TAU * self.part()).cos()
+    }
+
+    /// Whether something of this probability happens.
+    pub fn chance(&mut self, probability: f64) -> bool {
+        self.part() < probability
+    }
+
+    /// A whole number below `count`, which is at least 1.
+    pub fn below(&mut self, count: usize) -> usize {
+        ((self.part() * count as f64) as usize).min(count.saturating_sub(1))
+    }
+
+    /// In another order, every order equally probable (Fisher and Yates).
+    pub fn shuffle<T>(&mut self, items: &mut [T]) {
+        for last in (1..items.len()).rev() {
+            items.swap(last, self.below(last + 1));
+        }
     }
 }
 
@@ -66,5 +87,16 @@ mod tests {
         let mean = drawn.iter().sum::<f64>() / 20_000.0;
         let variance = drawn.iter().map(|x| x * x).sum::<f64>() / 20_000.0;
         assert!(mean.abs() < 0.03 && (variance - 1.0).abs() < 0.04, "{mean} {variance}");
+    }
+
+    #[test]
+    fn units_stay_in_range_and_normals_have_mean_zero_and_variance_one() {
+        let mut dice = Dice::new(7);
+        assert!((0..10_000).map(|_| dice.part()).all(|unit| (0.0..1.0).contains(&unit)));
+        let normals: Vec<f64> = (0..10_000).map(|_| dice.normal()).collect();
+        let mean = normals.iter().sum::<f64>() / 1e4;
+        let variance = normals.iter().map(|value| value * value).sum::<f64>() / 1e4;
+        // Four standard errors: 4 / sqrt(n), and 4 · sqrt(2 / n).
+        assert!(mean.abs() < 0.04 && (variance - 1.0).abs() < 0.057, "{mean} {variance}");
     }
 }

@@ -2,9 +2,8 @@
 //!
 //! It is the demo's season, and the instrument by which the audit is measured: what was planted is listed, and so
 //! is every honest mistake. A season without plants has neither a slow official nor a step that splits people
-//! nor a rule change; who accuses somebody there accuses wrongly.
+//! nor a rule change; whoever is accused there is accused wrongly.
 
-mod draw;
 mod plan;
 mod plants;
 mod play;
@@ -12,16 +11,16 @@ mod reading;
 mod review;
 mod week;
 
-use self::draw::Draw;
 use self::plan::Plan;
 use formats::record::Record;
 use log::store::edition::RuleText;
 use rules::book::Book;
+use scene::dice::Dice;
 
 /// Whether anything is planted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Plants {
-    /// Nothing: people err, and nothing else is wrong.
+    /// Nothing is planted: people make honest mistakes only.
     None,
     /// Everything that [`Planted`] lists.
     All,
@@ -58,7 +57,7 @@ pub struct Planted {
     pub change: Option<Change>,
 }
 
-/// A step that each official reads in his own way.
+/// A step that officials read each in their own way.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SplittingStep {
     /// Its question.
@@ -94,7 +93,7 @@ pub fn season(seed: u64, plants: Plants) -> Season {
     };
     let book = |rules: &RuleText| rules.load().expect("both editions are built in, and a test checks them");
     let books: Vec<Book> = rules.iter().map(book).collect();
-    let mut draw = Draw::new(seed);
+    let mut draw = Dice::new(seed);
     let mut season = Season { records: Vec::new(), rules, planted: Planted::default(), slips: Vec::new() };
     let slow = match plants {
         Plants::None => None,
@@ -107,7 +106,7 @@ pub fn season(seed: u64, plants: Plants) -> Season {
         let book = if number < plan.change.from_week { books.first() } else { books.last() };
         let Some(book) = book else { break };
         let week = week::Week { plan: &plan, book, number, plants, slow, rota: &rota };
-        week.play(&mut draw.part(), &mut season, &mut plays);
+        week.play(&mut draw.split(), &mut season, &mut plays);
     }
     if plants == Plants::All {
         plants::list(&plan, slow, plays, &books, &mut season);

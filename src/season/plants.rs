@@ -1,6 +1,5 @@
 //! What is planted: where it is put, and the list of it.
 
-use super::draw::Draw;
 use super::plan::{Known, Plan, Plant, Role};
 use super::play::{self, Fact, Play};
 use super::{Change, Season, SplittingStep};
@@ -8,6 +7,7 @@ use review::gate::Initiator;
 use rules::book::Book;
 use rules::book::tree::Tree;
 use rules::game::situation::{Next, Situation};
+use scene::dice::Dice;
 use std::collections::BTreeMap;
 
 /// Where the plants came to lie, by their numbers in the plan.
@@ -35,7 +35,7 @@ pub(super) fn of_game(plan: &Plan, week: u32, game: usize) -> Vec<usize> {
 }
 
 /// The play of a plant; none where it names what the book does not have.
-pub(super) fn play(plant: &Plant, book: &Book, state: Situation, draw: &mut Draw) -> Option<Play> {
+pub(super) fn play(plant: &Plant, book: &Book, state: Situation, draw: &mut Dice) -> Option<Play> {
     let tree = book.tree(&plant.tree)?;
     let call = tree.call(&plant.call)?;
     let (down, to_go, spot) = &plant.snap;
@@ -53,7 +53,7 @@ pub(super) fn play(plant: &Plant, book: &Book, state: Situation, draw: &mut Draw
         facts,
         spot,
         clock_ms: (situation.clock_ms - 6000).max(0),
-        marks: draw.part(),
+        marks: draw.split(),
         situation,
     })
 }

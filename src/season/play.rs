@@ -1,7 +1,6 @@
 //! A play that is reviewed, with its truth: what each step of its question really was, as far as any picture
 //! can show it.
 
-use super::draw::Draw;
 use field::exact::Yards;
 use review::gate::Initiator;
 use rules::book::Book;
@@ -10,6 +9,7 @@ use rules::book::line::Figure;
 use rules::book::tree::{OnCall, Proof, Set, Step, Target, Tree};
 use rules::game::play::Flag;
 use rules::game::situation::{Next, Situation};
+use scene::dice::Dice;
 use std::collections::BTreeMap;
 
 /// What is true of one step.
@@ -38,7 +38,7 @@ pub(super) struct Play {
     pub spot: Yards,
     pub clock_ms: i64,
     /// What becomes of marks that measure nothing: from here forward.
-    pub marks: Draw,
+    pub marks: Dice,
 }
 
 /// How far a measured fact is from the border: in errors of one measurement. So far that nobody can measure it
@@ -56,11 +56,11 @@ const GAP_KEPT: (f64, f64) = (0.06, 0.7);
 const GAP_MISSED: (f64, f64) = (0.17, 0.4);
 
 /// The truth of every step of a tree, for a play in this situation.
-pub(super) fn facts(book: &Book, tree: &Tree, situation: &Situation, draw: &mut Draw) -> Vec<Fact> {
+pub(super) fn facts(book: &Book, tree: &Tree, situation: &Situation, draw: &mut Dice) -> Vec<Fact> {
     tree.steps.iter().map(|step| fact(book, step, situation, draw)).collect()
 }
 
-fn fact(book: &Book, step: &Step, situation: &Situation, draw: &mut Draw) -> Fact {
+fn fact(book: &Book, step: &Step, situation: &Situation, draw: &mut Dice) -> Fact {
     let option = draw.below(step.options.len());
     if draw.chance(HIDDEN) {
         return Fact::Hidden(option);
@@ -131,7 +131,7 @@ pub(super) fn finding(tree: &Tree, facts: &[Fact]) -> usize {
 }
 
 /// What the crew called: mostly what agrees with the truth.
-pub(super) fn call(tree: &Tree, finding: usize, draw: &mut Draw) -> usize {
+pub(super) fn call(tree: &Tree, finding: usize, draw: &mut Dice) -> usize {
     let agrees = |call: &usize| {
         matches!(tree.findings[finding].on.get(call), Some(OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. }))
     };
@@ -141,7 +141,7 @@ pub(super) fn call(tree: &Tree, finding: usize, draw: &mut Draw) -> usize {
 }
 
 /// The crew's flags for a call, each on the team that the truth says, where that is known.
-pub(super) fn flags(book: &Book, tree: &Tree, call: usize, spot: Yards, draw: &mut Draw) -> Vec<Flag> {
+pub(super) fn flags(book: &Book, tree: &Tree, call: usize, spot: Yards, draw: &mut Dice) -> Vec<Flag> {
     let fouls: Vec<_> = tree.calls[call].result.iter().filter_map(Effect::foul).collect();
     let flag = |(name, by, dead): (&str, Fouler, bool)| {
         let of_book = book.penalties.get(name).and_then(|penalty| penalty.by);
@@ -156,7 +156,7 @@ pub(super) fn flags(book: &Book, tree: &Tree, call: usize, spot: Yards, draw: &m
 }
 
 /// A snap at this moment of the game; near the goal line for a question about it.
-pub(super) fn snap(base: Situation, book: &Book, tree: &Tree, draw: &mut Draw) -> Situation {
+pub(super) fn snap(base: Situation, book: &Book, tree: &Tree, draw: &mut Dice) -> Situation {
     let near = tree
         .steps
         .iter()
@@ -181,13 +181,13 @@ pub(super) fn hundredths(yards: f64) -> Yards {
 }
 
 /// All options of a step but these, or all where nothing else is left.
-pub(super) fn other(step: &Step, than: Set, draw: &mut Draw) -> Set {
+pub(super) fn other(step: &Step, than: Set, draw: &mut Dice) -> Set {
     let left: Vec<usize> = step.every().without(than).iter().collect();
     if left.is_empty() { step.every() } else { Set::one(left[draw.below(left.len())]) }
 }
 
 /// Weighted choice of a question.
-pub(super) fn question<'w>(weights: &'w BTreeMap<String, u32>, draw: &mut Draw) -> &'w str {
+pub(super) fn question<'w>(weights: &'w BTreeMap<String, u32>, draw: &mut Dice) -> &'w str {
     let all: u32 = weights.values().sum();
     let mut left = draw.below(all as usize) as u32;
     for (tree, weight) in weights {

@@ -1,12 +1,12 @@
 //! What one official reads of one step: an answer, what it rests on, and what a record keeps of a measurement.
 
-use super::draw::Draw;
 use super::plan::Insists;
 use super::play::{Fact, Play, across, border, other};
 use evidence::mark::{Basis, Measurement, Quantity};
 use evidence::verdict::Verdict;
 use rules::book::Book;
 use rules::book::tree::{Looks, Proof, Set, Step};
+use scene::dice::Dice;
 use serde_json::{Map, Value, json};
 use statrs::function::erf::erfc;
 
@@ -30,7 +30,7 @@ const SLIP_JUDGED: f64 = 0.012;
 const AGAIN: f64 = 0.4;
 
 /// What an official reads.
-pub(super) fn read(book: &Book, play: &Play, step: &Step, fact: Fact, draw: &mut Draw) -> Reading {
+pub(super) fn read(book: &Book, play: &Play, step: &Step, fact: Fact, draw: &mut Dice) -> Reading {
     match fact {
         Fact::Hidden(_) => attested(step.every()),
         Fact::Seen(option) => {
@@ -47,8 +47,8 @@ pub(super) fn read(book: &Book, play: &Play, step: &Step, fact: Fact, draw: &mut
     }
 }
 
-/// Each reads the words of the step in his own way.
-pub(super) fn split(step: &Step, draw: &mut Draw) -> Reading {
+/// A reading of a step whose wording splits people: any option is as likely.
+pub(super) fn split(step: &Step, draw: &mut Dice) -> Reading {
     attested(Set::one(draw.below(step.options.len())))
 }
 

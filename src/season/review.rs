@@ -1,6 +1,5 @@
 //! A review as an official holds it: commands to the engine, stamps in between, and the records that it gives.
 
-use super::draw::Draw;
 use super::plan::{Insists, Plan, StepName};
 use super::play::{Play, hundredths};
 use super::reading::{self, Reading};
@@ -17,6 +16,7 @@ use review::refusal::Refusal;
 use review::stamp::Stamp;
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Step};
+use scene::dice::Dice;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -27,7 +27,7 @@ pub(super) struct Chair<'a> {
     pub book: &'a Book,
     pub names: &'a Names,
     pub official: &'a str,
-    /// How long he takes for what others do in one second.
+    /// How many seconds the official takes for what others do in one.
     pub pace: f64,
     /// The review's id.
     pub id: &'a str,
@@ -36,7 +36,7 @@ pub(super) struct Chair<'a> {
     /// When it is called, in milliseconds since 1970-01-01 UTC.
     pub called_ms: i64,
     pub insists: Option<&'a Insists>,
-    /// The step that everybody reads in his own way.
+    /// The step that officials read each in their own way.
     pub splits: Option<&'a StepName>,
 }
 
@@ -57,7 +57,7 @@ struct Holding<'a> {
     at_ms: u64,
     measured: BTreeMap<String, Map<String, Value>>,
     slip: bool,
-    marks: Draw,
+    marks: Dice,
 }
 
 /// Of a step's usual time, what a practised official needs; and how much that varies (log-normal).
@@ -66,8 +66,8 @@ const VARIES: f64 = 0.25;
 /// A review that ends without a ruling.
 const CUT_SHORT: f64 = 0.03;
 
-/// Holds a review of a play. Nothing comes of one that the gate refuses, or whose restart would stay open.
-pub(super) fn hold(chair: Chair<'_>, play: &Play, draw: &mut Draw) -> Option<Came> {
+/// Holds a review of a play; none where the gate refuses it or its restart would stay open.
+pub(super) fn hold(chair: Chair<'_>, play: &Play, draw: &mut Dice) -> Option<Came> {
     let mut holding = Holding {
         chair,
         play,
@@ -106,12 +106,12 @@ impl Holding<'_> {
         Ok(())
     }
 
-    fn open(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
+    fn open(&mut self, draw: &mut Dice) -> Result<(), Refusal> {
         let Play { tree, call, situation, initiator, flags, spot, clock_ms, .. } = self.play.clone();
         self.does(Command::Challenge(Called {
             game: self.chair.game.to_owned(),
             week: Some(self.chair.week),
-            play: told(self.play),
+            play: play_text(self.play),
             initiator,
             stop: Stop::BeforeNextSnap,
             situation,
@@ -132,7 +132,7 @@ impl Holding<'_> {
     }
 
     /// Answers the step that would settle soonest, until all is settled.
-    fn walk(&mut self, draw: &mut Draw, cut: bool) -> Result<(), Refusal> {
+    fn walk(&mut self, draw: &mut Dice, cut: bool) -> Result<(), Refusal> {
         let book = self.chair.book;
         let pace = (VARIES * draw.normal()).exp();
         for given in 0.. {
@@ -148,7 +148,7 @@ impl Holding<'_> {
         Ok(())
     }
 
-    fn reading(&mut self, step: &Step, fact: super::play::Fact, draw: &mut Draw) -> Reading {
+    fn reading(&mut self, step: &Step, fact: super::play::Fact, draw: &mut Dice) -> Reading {
         let splits = |split: &StepName| split.tree == self.play.tree && split.step == step.name;
         if self.chair.splits.is_some_and(splits) {
             return reading::split(step, draw);
@@ -160,7 +160,7 @@ impl Holding<'_> {
         }
     }
 
-    fn answer(&mut self, step: &Step, reading: Reading, pace: f64, draw: &mut Draw) -> Result<(), Refusal> {
+    fn answer(&mut self, step: &Step, reading: Reading, pace: f64, draw: &mut Dice) -> Result<(), Refusal> {
         let time = f64::from(step.seconds) * PRACTISED * pace * (VARIES * draw.normal()).exp();
         let cameras = &self.chair.plan.cameras;
         let unclear = reading.answer == step.every();
@@ -223,7 +223,7 @@ impl Holding<'_> {
     }
 
     /// Rules, marking what the restart still asks for, and announces.
-    fn close(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
+    fn close(&mut self, draw: &mut Dice) -> Result<(), Refusal> {
         self.after(draw.between(2.0, 9.0));
         self.rule(draw)?;
         self.after(draw.between(2.0, 4.0));
@@ -233,7 +233,7 @@ impl Holding<'_> {
     }
 
     /// Rules; where the restart is still open, marks one moment after another until it is not.
-    fn rule(&mut self, draw: &mut Draw) -> Result<(), Refusal> {
+    fn rule(&mut self, draw: &mut Dice) -> Result<(), Refusal> {
         let mut refused = match self.does(Command::Rule) {
             Ok(()) => return Ok(()),
             Err(no) => no,
@@ -290,7 +290,7 @@ fn names(step: &Step, answer: Set) -> Vec<String> {
 }
 
 /// The play in the crew's words: "Q2 4:41 4&1.5".
-fn told(play: &Play) -> String {
+fn play_text(play: &Play) -> String {
     let clock = review::announcement::clock_text(play.situation.clock_ms);
     match play.situation.next {
         rules::game::situation::Next::Scrimmage { down, to_go } => {

@@ -1,6 +1,5 @@
 //! One week: three games with their reviews, then the blind re-reviews.
 
-use super::draw::Draw;
 use super::plan::{Plan, Role};
 use super::plants::{self, Placed};
 use super::play::{self, Play};
@@ -11,6 +10,7 @@ use review::announcement::Names;
 use review::gate::Initiator;
 use rules::book::Book;
 use rules::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
+use scene::dice::Dice;
 use serde_json::{Value, json};
 
 /// A week under its edition.
@@ -43,11 +43,11 @@ struct Game {
 /// How much officials differ in pace (log-normal), and what grades say.
 const PACE_VARIES: f64 = 0.08;
 const DAY_MS: i64 = 86_400_000;
-/// So many draws for one review: far more than the gate ever refuses in a row.
+/// Most draws for one review: far more than the gate ever refuses in a row.
 const MOST_DRAWS: usize = 400;
 
 /// Which officials work in which week: each works in every other week.
-pub(super) fn rota(plan: &Plan, draw: &mut Draw) -> Vec<Vec<usize>> {
+pub(super) fn rota(plan: &Plan, draw: &mut Dice) -> Vec<Vec<usize>> {
     let half = plan.officials.len() / 2;
     let mut rota = Vec::new();
     while rota.len() < plan.weeks as usize {
@@ -60,12 +60,12 @@ pub(super) fn rota(plan: &Plan, draw: &mut Draw) -> Vec<Vec<usize>> {
 }
 
 impl Week<'_> {
-    pub(super) fn play(&self, draw: &mut Draw, season: &mut Season, placed: &mut Placed) {
+    pub(super) fn play(&self, draw: &mut Dice, season: &mut Season, placed: &mut Placed) {
         let mut kept = Vec::new();
         for (number, [home, away]) in self.plan.pairings(self.number).into_iter().enumerate() {
             let game = self.game(number, home, away);
             let official = self.rota[self.number as usize - 1][number];
-            self.game_reviews(&game, (number, official), &mut draw.part(), (season, &mut kept, placed));
+            self.game_reviews(&game, (number, official), &mut draw.split(), (season, &mut kept, placed));
         }
         self.again(&kept, draw, season, placed);
     }
@@ -87,7 +87,7 @@ impl Week<'_> {
         &self,
         game: &Game,
         (number, official): (usize, usize),
-        draw: &mut Draw,
+        draw: &mut Dice,
         (season, kept, placed): (&mut Season, &mut Vec<Kept>, &mut Placed),
     ) {
         let mut state = opening(self.book);
@@ -102,7 +102,7 @@ impl Week<'_> {
             let chair = |plant: Option<usize>| self.chair(game, &id, (official, called_ms), plant);
             let plant = planted.get(slot).copied();
             for _ in 0..MOST_DRAWS {
-                let mut own = draw.part();
+                let mut own = draw.split();
                 let play = match plant {
                     Some(plant) => plants::play(&self.plan.plants[plant], self.book, state, &mut own),
                     None => Some(self.draw_play(state, &mut own)),
@@ -132,7 +132,7 @@ impl Week<'_> {
     }
 
     /// A play whose review the gate lets in; by whom is drawn, too.
-    fn draw_play(&self, state: Situation, draw: &mut Draw) -> Play {
+    fn draw_play(&self, state: Situation, draw: &mut Dice) -> Play {
         let weights = &self.plan.questions;
         let tree =
             self.book.tree(play::question(weights, draw)).expect("the plan names questions of the book");
@@ -151,7 +151,7 @@ impl Week<'_> {
             facts,
             spot,
             clock_ms: (situation.clock_ms - 6000).max(0),
-            marks: draw.part(),
+            marks: draw.split(),
         }
     }
 
@@ -162,8 +162,8 @@ impl Week<'_> {
         (official, called_ms): (usize, i64),
         plant: Option<usize>,
     ) -> Chair<'a> {
-        // His pace is his own all season: drawn from his number, not from the game.
-        let own = (PACE_VARIES * Draw::new(official as u64 + 1).normal()).exp();
+        // An official keeps their pace all season: it is drawn from their number, not from the game.
+        let own = (PACE_VARIES * Dice::new(official as u64 + 1).normal()).exp();
         let slow = if self.slow == Some(official) { self.plan.slow_factor } else { 1.0 };
         let splits = match self.plants {
             Plants::None => None,
@@ -185,7 +185,7 @@ impl Week<'_> {
     }
 
     /// Reviews some plays of the week again: another official, who does not know the ruling.
-    fn again(&self, kept: &[Kept], draw: &mut Draw, season: &mut Season, placed: &mut Placed) {
+    fn again(&self, kept: &[Kept], draw: &mut Dice, season: &mut Season, placed: &mut Placed) {
         let mut order: Vec<&Kept> = kept.iter().collect();
         draw.shuffle(&mut order);
         // What is planted to be seen again comes first, then the question whose wording is in doubt.
@@ -201,7 +201,7 @@ impl Week<'_> {
             if held == self.plan.re_reviews_a_week {
                 break;
             }
-            let mut own = draw.part();
+            let mut own = draw.split();
             let others = self.plan.officials.len();
             let official = (first.official + 1 + own.below(others - 1)) % others;
             let id = format!("W{:02}-again-{}", self.number, held + 1);
@@ -223,12 +223,12 @@ impl Week<'_> {
     fn position(&self, play: &Play) -> Option<String> {
         let may = self.plan.crew.iter().filter(|(_, questions)| questions.contains(&play.tree));
         let may: Vec<&String> = may.map(|(position, _)| position).collect();
-        let drawn = play.marks.clone().part().below(may.len());
+        let drawn = play.marks.clone().split().below(may.len());
         may.get(drawn).copied().cloned()
     }
 
     /// The supervisor's grades (league rules, section 6), and the record into the season.
-    fn graded(&self, mut came: Came, play: &Play, season: &mut Season, draw: &mut Draw) {
+    fn graded(&self, mut came: Came, play: &Play, season: &mut Season, draw: &mut Dice) {
         let record = &mut came.record;
         if let Some(tree) = self.book.tree(&play.tree).filter(|_| record.again_of.is_none()) {
             let call = tree.call(&play.call);
@@ -280,8 +280,8 @@ fn opening(book: &Book) -> Situation {
     }
 }
 
-/// Period and clock of so many reviews of a game, in order; some in the last minute of a half.
-fn moments(count: usize, book: &Book, draw: &mut Draw) -> Vec<(u8, i64)> {
+/// Period and clock of `count` reviews of a game, in order; some in the last minute of a half.
+fn moments(count: usize, book: &Book, draw: &mut Dice) -> Vec<(u8, i64)> {
     let (periods, period_s) = (usize::from(book.game.periods), f64::from(book.game.period_s));
     let mut all: Vec<(u8, i64)> = (0..count)
         .map(|slot| {
@@ -296,7 +296,7 @@ fn moments(count: usize, book: &Book, draw: &mut Draw) -> Vec<(u8, i64)> {
 }
 
 /// The game at a later moment: somebody has the ball, the score has moved, a new half renews the timeouts.
-fn at(before: Situation, (period, clock_ms): (u8, i64), book: &Book, draw: &mut Draw) -> Situation {
+fn at(before: Situation, (period, clock_ms): (u8, i64), book: &Book, draw: &mut Dice) -> Situation {
     let mut now = Situation { period, clock_ms, ..before };
     if book.game.halves_end.iter().any(|end| before.period <= *end && *end < period) {
         now.timeouts = ByTeam { home: book.game.timeouts, away: book.game.timeouts };

@@ -1,20 +1,17 @@
-//! Random numbers from a seed, for oracles that draw rather than compute.
+//! Random numbers from a seed, for oracles that draw rather than compute: the stream of `scene::dice`, with every number
+//! inside its interval, so that no oracle draws an end.
 
-/// SplitMix64 (Steele, Lea, Flood 2014): small, and good enough to draw from.
-pub struct Dice(pub u64);
+pub struct Dice(scene::dice::Dice);
 
 impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+    /// The stream of a seed.
+    pub fn new(seed: u64) -> Dice {
+        Dice(scene::dice::Dice::new(seed))
     }
 
     /// Uniform in (0, 1).
     pub fn unit(&mut self) -> f64 {
-        ((self.next() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+        ((self.0.bits() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
     }
 
     /// Uniform in (low, high).
@@ -30,6 +27,6 @@ impl Dice {
 
     /// One of so many, from 0.
     pub fn below(&mut self, count: usize) -> usize {
-        (self.next() % count as u64) as usize
+        (self.0.bits() % count as u64) as usize
     }
 }

@@ -124,7 +124,7 @@ pub(super) fn wording(sample: &Sample, facts: &AllFacts, editions: &Editions) ->
         .into_iter()
         .map(|((tree, step), units)| split(text(tree), Some(text(step)), Ratings::weighted(units)));
     let asks = |split: Split| {
-        let tree = editions.words(&split.tree);
+        let tree = editions.tree(&split.tree);
         let step = tree.and_then(|tree| tree.steps.get(tree.step(split.step.as_deref()?)?));
         Split { asks: step.map(|step| step.ask.clone()), ..split }
     };

@@ -1,4 +1,4 @@
-//! Same facts, different ruling: which records do not fit beside each other, or beside their own rules.
+//! Consistency: records with the same facts and different rulings, and records that contradict their own rules.
 //!
 //! Facts are the same where question, call, whistle and the answers on the path are, and everything that was measured
 //! lies within its error: closer than 1.96 times the standard error of the difference. A blind re-review looks at the
@@ -22,7 +22,7 @@ type Answered<'s> = (Question, Vec<(Name, &'s str)>);
 pub enum Why {
     /// The same facts got different rulings.
     Facts,
-    /// Somebody set himself above the rules of proof or time, with a reason.
+    /// The official decided against the rules of proof or time, with a reason.
     Override,
     /// The outcome is not what its own edition computes; or the same facts got different rulings because an edition
     /// changed.
@@ -63,7 +63,7 @@ pub enum Kind {
 pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> Vec<Inconsistent> {
     let look = Look { sample, facts, lines: lines(sample, editions), rulings: ruled(sample, facts) };
     let groups = look.groups();
-    // Each is a question of its own, so they are asked side by side.
+    // The questions are independent, so they run side by side.
     let ((mut found, same_measure), (same_play, (rule_changes, measured_changes))) = rayon::join(
         || rayon::join(|| look.same_answers(&groups), || look.same_measure()),
         || {
@@ -99,8 +99,7 @@ pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> V
     found
 }
 
-/// What is compared of a record. It is asked for again and again out of order, so it lies close together, apart from the
-/// records.
+/// What is compared of a record. It is read out of order again and again, so it is kept in one list, apart from the records.
 #[derive(Debug, Clone, Copy)]
 struct Ruled {
     outcome: Name,
@@ -155,7 +154,7 @@ impl Look<'_> {
         groups
     }
 
-    /// Each outcome with how often it came, in the order of names: there are a handful, so they are looked through.
+    /// Each outcome with its count, in the order of names: there are a handful, so a list is searched.
     fn outcomes(&self, rows: &[usize]) -> Vec<(Name, usize)> {
         let mut outcomes: Vec<(Name, usize)> = Vec::new();
         for outcome in rows.iter().map(|row| self.rulings[*row].outcome) {
@@ -188,7 +187,7 @@ impl Look<'_> {
         found
     }
 
-    /// Those that do not fit: against the edition, where it is known, else against most of the others.
+    /// Those that do not fit their edition, where it is known, else most of the others.
     fn odd(&self, rows: &[usize]) -> Vec<usize> {
         let usual =
             self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count).map(|(outcome, _)| outcome);
@@ -245,7 +244,7 @@ impl Look<'_> {
         one.outcome != other.outcome || findings && self.contradictions(one, other).next().is_some()
     }
 
-    /// A pair of which one has given a reason against the rules is explained by it.
+    /// Records are explained if one of them was decided against the rules with a reason.
     fn reason(&self, rows: &[usize]) -> Why {
         let any = rows.iter().any(|row| self.rulings[*row].explained);
         if any { Why::Override } else { Why::Facts }

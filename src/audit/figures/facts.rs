@@ -1,7 +1,7 @@
-//! What a ruling rested on: the answers on the path through the tree, and what they amount to.
+//! What a ruling rested on: the answers on the path through the tree, and the outcome that they give.
 //!
-//! A million records hold a few thousand sets of answers. Each is walked and settled once, under the edition that
-//! it was given in. Where that edition is not known, all answers count as facts and nothing is worked out again.
+//! A million records hold a few thousand sets of answers. Each is walked and settled once, under the edition in which
+//! it was given. Where that edition is not known, all answers count as facts and nothing is worked out again.
 
 use crate::sample::Sample;
 use crate::sample::editions::Editions;
@@ -95,7 +95,7 @@ impl Facts {
         self.path.iter().find(|(known, _)| *known == step).map(|(_, answer)| answer.as_str())
     }
 
-    /// Whether two rulings on them can be compared: not where a flag that is not told may have made the difference.
+    /// Whether two rulings on them can be compared: not where a flag that the record does not tell may have decided.
     pub fn comparable(&self) -> bool {
         self.computed.as_ref().is_none_or(|computed| computed.len() < 2)
     }
@@ -157,11 +157,11 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
     });
     let answers = read(tree, &given.collect()).ok()?;
     let path = path(tree, &answers).into_iter().filter_map(|step| {
-        let said = match write(tree, step, answers.get(step)?) {
+        let answer = match write(tree, step, answers.get(step)?) {
             Answer::One(option) => option,
             Answer::Some(options) => options.join(&OR.to_string()),
         };
-        Some((names.get(&tree.steps[step].name)?, said))
+        Some((names.get(&tree.steps[step].name)?, answer))
     });
     let path = path.collect();
     let flag = |(name, by): &(Name, Part)| {
@@ -169,12 +169,12 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
         Flag { name, by: *by, spot: None, dead: false, clock_ms: None }
     };
     let flags: Vec<Flag> = interner.flags.get(row.flags).iter().map(flag).collect();
-    let hangs = depends_on_flag(tree, known.call);
-    let told = flag_on(tree, &flags).filter(|_| hangs);
-    // Where the call hangs on a flag that the record does not tell, either may be right.
-    let on = match told {
-        None if hangs => vec![None, Some(Part::Offense), Some(Part::Defense)],
-        told => vec![told],
+    let depends = depends_on_flag(tree, known.call);
+    let flag_on = flag_on(tree, &flags).filter(|_| depends);
+    // Where the call depends on a flag that the record does not tell, either may be right.
+    let on = match flag_on {
+        None if depends => vec![None, Some(Part::Offense), Some(Part::Defense)],
+        known => vec![known],
     };
     let mut computed: Vec<String> = on
         .into_iter()
@@ -186,7 +186,7 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
         .collect();
     computed.sort();
     computed.dedup();
-    Some(Worked { path, computed, flag_on: told })
+    Some(Worked { path, computed, flag_on })
 }
 
 fn depends_on_flag(tree: &Tree, call: usize) -> bool {

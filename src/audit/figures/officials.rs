@@ -155,7 +155,7 @@ fn answers(sample: &Sample, facts: &AllFacts) -> (Vec<Differs>, u64) {
                 tree: text(tree),
                 step: text(step),
                 answer: answer.to_owned(),
-                his: Proportion { count: table.first[0], of: table.first.iter().sum() }.into(),
+                own: Proportion { count: table.first[0], of: table.first.iter().sum() }.into(),
                 others: Proportion { count: table.second[0], of: table.second.iter().sum() }.into(),
                 p,
                 p_adjusted,

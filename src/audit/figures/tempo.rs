@@ -26,6 +26,28 @@ pub fn tempo(sample: &Sample, facts: &AllFacts) -> Tempo {
     Tempo { times, survival, control, phases, steps, after_settled }
 }
 
+/// A review's time.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Timed {
+    /// Its first record.
+    pub id: String,
+    /// From the call to the announcement, in seconds.
+    pub seconds: f64,
+    /// How many of them passed after nothing could change the ruling any more.
+    pub after_settled: f64,
+}
+
+/// The reviews that were not cut short, in the order of their calls.
+pub fn timed(sample: &Sample) -> Vec<Timed> {
+    let mut reviews: Vec<&Row> = sample.reviews().into_iter().filter(|row| !row.cut_short).collect();
+    reviews.sort_by_key(|row| row.called_ms);
+    let timed = reviews.iter().filter_map(|row| {
+        let after_settled = row.after_settled().unwrap_or(0.0);
+        Some(Timed { id: row.id().to_owned(), seconds: row.duration_s?, after_settled })
+    });
+    timed.collect()
+}
+
 fn after_settled(reviews: &[&Row]) -> AfterSettled {
     let after = || reviews.iter().filter_map(|row| row.after_settled());
     AfterSettled {

@@ -1,6 +1,6 @@
 //! Many records at once, on all cores, in the order in which they came.
 
-use super::{Facts, Judged, add, judge};
+use super::{Facts, Judged, judge};
 use crate::rejudge::changes::changes;
 use foldhash::HashSet;
 use formats::rejudge::{Changed, Rejudged};
@@ -14,8 +14,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// Where the text of an edition is looked up, by its hash.
 pub type Library<'a> = dyn FnMut(&str) -> Option<Book> + Send + 'a;
 
-/// A log being judged again.
-pub struct Many<'a> {
+/// Records being judged again.
+pub struct Batch<'a> {
     new: &'a Book,
     own: String,
     known: Mutex<Known<'a>>,
@@ -40,14 +40,14 @@ struct Part {
 /// A record.
 struct One {
     id: Box<str>,
-    /// Nothing of a second look.
+    /// None for a second look.
     ruled: Option<Ruled>,
 }
 
 /// A ruling of a game.
 struct Ruled {
     edition: Arc<str>,
-    /// Nothing of one that stays as it was in every respect, as most do.
+    /// None for one that stays the same in every respect, as most do.
     judged: Option<Box<Judged>>,
 }
 
@@ -62,16 +62,27 @@ struct Met {
 }
 
 impl Part {
-    /// Room for so many.
     fn of(count: usize) -> Part {
         Part { editions: BTreeMap::new(), records: Vec::with_capacity(count) }
     }
 }
 
-impl<'a> Many<'a> {
-    /// Nothing judged yet.
-    pub fn new(new: &'a Book, library: &'a mut Library<'a>) -> Many<'a> {
-        Many {
+fn add(rejudged: &mut Rejudged, judged: Judged) {
+    rejudged.records += 1;
+    match judged {
+        Judged::Same { moved } => {
+            rejudged.same += 1;
+            rejudged.restarts.extend(moved);
+        }
+        Judged::Flips(flip) => rejudged.flips.push(flip),
+        Judged::CannotTell(untold) => rejudged.cannot_tell.push(untold),
+    }
+}
+
+impl<'a> Batch<'a> {
+    /// An empty batch: `library` looks an edition's text up.
+    pub fn new(new: &'a Book, library: &'a mut Library<'a>) -> Batch<'a> {
+        Batch {
             new,
             own: new.edition.to_string(),
             known: Mutex::new(Known { library, books: BTreeMap::new() }),
@@ -81,8 +92,8 @@ impl<'a> Many<'a> {
         }
     }
 
-    /// Judges the records of a file of JSON Lines, second looks and what comes again left out; `progress` is told
-    /// now and then how many there are so far. Answers how many records there were.
+    /// Judges the records of a file of JSON Lines, second looks and what comes again left out; `progress` is called
+    /// now and then with the number of records so far. Returns how many there were.
     ///
     /// # Errors
     /// [`Error`] if the file cannot be read, or with the lines that are no records; then none of it is counted.

@@ -1,4 +1,4 @@
-//! What changed between two editions of a book, in words: a line a change, in the order of the book.
+//! What changed between two editions of a book: a line for each change, in the order of the book.
 
 use rules::book::Book;
 use rules::book::line::{Case, Guard, Line, Place};
@@ -6,49 +6,49 @@ use rules::book::tree::{Finding, OnCall, Proof, Step, Target, Tree};
 
 /// The changes from one edition to another; nothing where the rules are the same.
 pub fn changes(old: &Book, new: &Book) -> Vec<String> {
-    let mut says = Vec::new();
+    let mut lines = Vec::new();
     if old.edition == new.edition {
-        return says;
+        return lines;
     }
-    whole(old, new, &mut says);
-    for (place, was, now) in paired(&old.lines, &new.lines, |line| &line.name, "line", &mut says) {
-        line(place, was, now, &mut says);
+    whole(old, new, &mut lines);
+    for (place, was, now) in paired(&old.lines, &new.lines, |line| &line.name, "line", &mut lines) {
+        line(place, was, now, &mut lines);
     }
-    for (name, was, now) in matched(&old.penalties, &new.penalties, "penalty", &mut says) {
+    for (name, was, now) in matched(&old.penalties, &new.penalties, "penalty", &mut lines) {
         if was != now {
-            says.push(format!("penalty `{name}` is another one"));
+            lines.push(format!("penalty `{name}` is another one"));
         }
     }
-    for (tree_id, was, now) in paired(&old.trees, &new.trees, |tree| &tree.id, "question", &mut says) {
-        tree(tree_id, was, now, &mut says);
+    for (tree_id, was, now) in paired(&old.trees, &new.trees, |tree| &tree.id, "question", &mut lines) {
+        tree(tree_id, was, now, &mut lines);
     }
-    if says.is_empty() {
-        says.push("only words, notes and the order of the text".to_owned());
+    if lines.is_empty() {
+        lines.push("only words, notes and the order of the text".to_owned());
     }
-    says
+    lines
 }
 
 /// What holds for the whole book.
-fn whole(old: &Book, new: &Book, says: &mut Vec<String>) {
+fn whole(old: &Book, new: &Book, lines: &mut Vec<String>) {
     let (was, now) = (&old.replay, &new.replay);
     if was.standard.established != now.standard.established {
         let (was, now) = (was.standard.established, now.standard.established);
-        says.push(format!("standard of proof: {now}, was {was}"));
+        lines.push(format!("standard of proof: {now}, was {was}"));
     }
     if was.labels != now.labels {
         let (was, now) = (&was.labels, &now.labels);
         let words = |labels: &rules::book::replay::Labels| {
             format!("{}, {}, {}", labels.confirmed, labels.stands, labels.reversed)
         };
-        says.push(format!("labels: {}, were {}", words(now), words(was)));
+        lines.push(format!("labels: {}, were {}", words(now), words(was)));
     }
     let limits = [
         ("to the ruling", was.limits.to_ruling_s, now.limits.to_ruling_s),
         ("to the announcement", was.limits.to_announcement_s, now.limits.to_announcement_s),
     ];
     for (name, was, now) in limits.into_iter().filter(|(_, was, now)| was != now) {
-        let says_s = |limit: Option<u32>| limit.map_or("none".to_owned(), |limit| format!("{limit} s"));
-        says.push(format!("time {name}: {}, was {}", says_s(now), says_s(was)));
+        let limit_text = |limit: Option<u32>| limit.map_or("none".to_owned(), |limit| format!("{limit} s"));
+        lines.push(format!("time {name}: {}, was {}", limit_text(now), limit_text(was)));
     }
     let rest = [
         ("the field", old.field != new.field),
@@ -60,17 +60,18 @@ fn whole(old: &Book, new: &Book, says: &mut Vec<String>) {
         ("time that runs off", was.run_off != now.run_off),
         ("what is never reviewed", old.closed != new.closed),
     ];
-    says.extend(rest.into_iter().filter(|(_, changed)| *changed).map(|(what, _)| format!("changed: {what}")));
+    lines
+        .extend(rest.into_iter().filter(|(_, changed)| *changed).map(|(what, _)| format!("changed: {what}")));
 }
 
-fn line(name: &str, was: &Line, now: &Line, says: &mut Vec<String>) {
+fn line(name: &str, was: &Line, now: &Line, lines: &mut Vec<String>) {
     let alike = |(was, now): (&Case, &Case)| {
         was.guards == now.guards && was.place == now.place && was.goes_first == now.goes_first
     };
     if was.cases.len() == now.cases.len() && was.cases.iter().zip(&now.cases).all(alike) {
         return;
     }
-    says.push(format!("line `{name}`: {}; was: {}", cases(now), cases(was)));
+    lines.push(format!("line `{name}`: {}; was: {}", cases(now), cases(was)));
 }
 
 fn cases(line: &Line) -> String {
@@ -108,7 +109,7 @@ fn place(place: &Place) -> String {
     }
 }
 
-fn tree(id: &str, was: &Tree, now: &Tree, says: &mut Vec<String>) {
+fn tree(id: &str, was: &Tree, now: &Tree, lines: &mut Vec<String>) {
     let mut own = Vec::new();
     if was.refused.is_some() != now.refused.is_some() {
         own.push(format!("it may {}be reviewed", if now.refused.is_some() { "not " } else { "" }));
@@ -133,26 +134,27 @@ fn tree(id: &str, was: &Tree, now: &Tree, says: &mut Vec<String>) {
     {
         finding(name, (was, before), (now, after), &mut own);
     }
-    says.extend(own.into_iter().map(|line| format!("{id}: {line}")));
+    lines.extend(own.into_iter().map(|line| format!("{id}: {line}")));
 }
 
-fn step(name: &str, (old, was): (&Tree, &Step), (new, now): (&Tree, &Step), says: &mut Vec<String>) {
+fn step(name: &str, (old, was): (&Tree, &Step), (new, now): (&Tree, &Step), lines: &mut Vec<String>) {
     if was.ask != now.ask {
-        says.push(format!("step `{name}` asks: {} — it asked: {}", now.ask, was.ask));
+        lines.push(format!("step `{name}` asks: {} — it asked: {}", now.ask, was.ask));
     }
     if was.proof != now.proof {
-        says.push(format!("step `{name}` is proven by {}, was {}", proof(&now.proof), proof(&was.proof)));
+        lines.push(format!("step `{name}` is proven by {}, was {}", proof(&now.proof), proof(&was.proof)));
     }
     if was.looks != now.looks {
-        says.push(format!("step `{name}` is looked at otherwise"));
+        lines.push(format!("step `{name}` is looked at otherwise"));
     }
     if was.seconds != now.seconds {
-        says.push(format!("step `{name}` takes {} s, was {} s", now.seconds, was.seconds));
+        lines.push(format!("step `{name}` takes {} s, was {} s", now.seconds, was.seconds));
     }
-    for (option, before, after) in paired(&was.options, &now.options, |choice| &choice.name, "answer", says) {
+    for (option, before, after) in paired(&was.options, &now.options, |choice| &choice.name, "answer", lines)
+    {
         let (before, after) = (target(old, before.to), target(new, after.to));
         if before != after {
-            says.push(format!("step `{name}`: {option} leads to {after}, was {before}"));
+            lines.push(format!("step `{name}`: {option} leads to {after}, was {before}"));
         }
     }
 }
@@ -178,22 +180,27 @@ fn proof(proof: &Proof) -> String {
     }
 }
 
-fn finding(name: &str, (old, was): (&Tree, &Finding), (new, now): (&Tree, &Finding), says: &mut Vec<String>) {
+fn finding(
+    name: &str,
+    (old, was): (&Tree, &Finding),
+    (new, now): (&Tree, &Finding),
+    lines: &mut Vec<String>,
+) {
     for (index, call) in new.calls.iter().enumerate() {
         let Some(before) = old.call(&call.name) else { continue };
         let (before, after) = (was.on.get(&before), now.on.get(&index));
         match (before.map(stance), after.map(stance)) {
             (Some(was), Some(now)) if was != now => {
-                says.push(format!("finding `{name}` {now} `{}`, {was} it before", call.name));
+                lines.push(format!("finding `{name}` {now} `{}`, {was} it before", call.name));
             }
             (Some(_), Some(_)) if before != after => {
-                says.push(format!("finding `{name}` makes another thing of `{}`", call.name));
+                lines.push(format!("finding `{name}` makes another thing of `{}`", call.name));
             }
             (Some(_) | None, Some(_) | None) => {}
         }
     }
     if was.dead_at != now.dead_at {
-        says.push(format!("finding `{name}` has the ball dead at another moment"));
+        lines.push(format!("finding `{name}` has the ball dead at another moment"));
     }
 }
 
@@ -211,14 +218,15 @@ fn paired<'o, 'n, T>(
     new: &'n [T],
     name: impl Fn(&T) -> &String,
     what: &str,
-    says: &mut Vec<String>,
+    lines: &mut Vec<String>,
 ) -> Vec<(&'n str, &'o T, &'n T)>
 where
     'o: 'n,
 {
     let has = |all: &[T], one: &T| all.iter().any(|other| name(other) == name(one));
-    says.extend(old.iter().filter(|one| !has(new, one)).map(|one| format!("{what} `{}` is gone", name(one))));
-    says.extend(new.iter().filter(|one| !has(old, one)).map(|one| format!("{what} `{}` is new", name(one))));
+    lines
+        .extend(old.iter().filter(|one| !has(new, one)).map(|one| format!("{what} `{}` is gone", name(one))));
+    lines.extend(new.iter().filter(|one| !has(old, one)).map(|one| format!("{what} `{}` is new", name(one))));
     let both = new.iter().filter_map(|now| {
         let was = old.iter().find(|was| name(was) == name(now))?;
         Some((was, now))
@@ -230,12 +238,12 @@ fn matched<'a, T>(
     old: &'a std::collections::BTreeMap<String, T>,
     new: &'a std::collections::BTreeMap<String, T>,
     what: &str,
-    says: &mut Vec<String>,
+    lines: &mut Vec<String>,
 ) -> Vec<(&'a String, &'a T, &'a T)> {
-    says.extend(
+    lines.extend(
         old.keys().filter(|name| !new.contains_key(*name)).map(|name| format!("{what} `{name}` is gone")),
     );
-    says.extend(
+    lines.extend(
         new.keys().filter(|name| !old.contains_key(*name)).map(|name| format!("{what} `{name}` is new")),
     );
     new.iter().filter_map(|(name, now)| Some((name, old.get(name)?, now))).collect()

@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::measure::{Against, measure};
-use super::shape::Says;
+use super::shape::Decided;
 use formats::settle::Answer;
 use rules::book::Book;
 use rules::book::tree::{Set, Step, Tree};
@@ -14,12 +14,11 @@ pub(super) enum Derived {
     Kept(Set),
     /// Measured again.
     Measured {
-        /// What the measurement says now.
         answer: Set,
         /// What it was held against.
         against: Against,
     },
-    /// Without a meaning.
+    /// It has no meaning there, and why.
     Lost(String),
 }
 
@@ -49,13 +48,13 @@ pub(super) fn derive(editions: Editions<'_>, facts: &Facts, tree: &Tree, step: &
     });
     Some(match measure(editions.new, facts, step, proof, before) {
         Ok(None) => Derived::Kept(seen),
-        Ok(Some((says, against))) => {
-            let answer = match says {
-                Says::Established => Set::one(0),
-                // Of several other options a measurement tells none apart, but the person did.
-                Says::Refuted if !seen.has(0) => seen,
-                Says::Refuted => step.every().without(Set::one(0)),
-                Says::Open => step.every(),
+        Ok(Some((decided, against))) => {
+            let answer = match decided {
+                Decided::Established => Set::one(0),
+                // A measurement does not tell the other options apart, but the person did.
+                Decided::Refuted if !seen.has(0) => seen,
+                Decided::Refuted => step.every().without(Set::one(0)),
+                Decided::Open => step.every(),
             };
             Derived::Measured { answer, against }
         }
@@ -75,6 +74,6 @@ fn chosen(step: &Step, answer: &Answer) -> Result<Set, String> {
         let gone = || format!("`{}` has no answer `{name}` any more", step.name);
         set = set.with(Set::one(step.option(name).ok_or_else(gone)?));
     }
-    // An empty list says nothing: as unclear as can be.
+    // An empty list means unclear.
     Ok(if set.is_empty() { step.every() } else { set })
 }

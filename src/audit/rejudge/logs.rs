@@ -2,7 +2,7 @@
 //! logs, then among the books inside the program.
 
 use crate::Error;
-use crate::rejudge::batch::Many;
+use crate::rejudge::batch::Batch;
 use crate::sample::logs::{is_log, open};
 use formats::rejudge::Rejudged;
 use log::chain::hash::Hash;
@@ -15,11 +15,11 @@ use std::cell::{Cell, RefCell};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-/// So many bytes of a log's records are judged at once.
+/// Bytes of a log's records that are judged at once.
 const AT_ONCE: usize = 8 << 20;
 
 /// Judges all of them under `new`, each record once. `named` are editions that neither the logs nor the program
-/// need to hold; `progress` is told now and then how many records were read.
+/// need to hold; `progress` is called now and then with the number of records read.
 ///
 /// # Errors
 /// [`Error`] with the first file that cannot be read.
@@ -48,16 +48,16 @@ pub fn rejudge(
         };
         given.cloned().or_else(stored).or_else(|| built_in(edition))
     };
-    let mut many = Many::new(new, &mut find);
+    let mut batch = Batch::new(new, &mut find);
     let mut before = 0;
     for (path, log) in paths.iter().zip(&logs) {
         let progress = |count: usize| progress(before + count);
         before += match log {
-            Some(log) => of_log(log, path, &mut many, progress)?,
-            None => of_lines(path, &mut many, progress)?,
+            Some(log) => of_log(log, path, &mut batch, progress)?,
+            None => of_lines(path, &mut batch, progress)?,
         };
     }
-    let rejudged = many.end();
+    let rejudged = batch.end();
     // A text that is not the one that was stored is no text that nobody knows.
     match unread.into_inner() {
         Some(error) => Err(error.into()),
@@ -86,17 +86,17 @@ fn built_in(edition: &str) -> Option<Book> {
     load::load(name, &shipped::sources(name)?).ok()
 }
 
-/// One record after another, a block at a time, as a file would come; answers how many there were.
+/// One record after another, a block at a time, as from a file; returns how many there were.
 fn of_log(
     log: &Reader,
     path: &Path,
-    many: &mut Many<'_>,
+    batch: &mut Batch<'_>,
     progress: impl Fn(usize) + Sync,
 ) -> Result<usize, Error> {
-    let (many, block, count) = (RefCell::new(many), RefCell::new(Vec::new()), Cell::new(0));
+    let (batch, block, count) = (RefCell::new(batch), RefCell::new(Vec::new()), Cell::new(0));
     let read = |block: Vec<u8>| {
         progress(count.get());
-        many.borrow_mut().read("the log", &*block, |_| {}).map(|_| ()).map_err(Error::from)
+        batch.borrow_mut().read("the log", &*block, |_| {}).map(|_| ()).map_err(Error::from)
     };
     let push = |line: serde_json::Result<Vec<u8>>| {
         let spelt = |error: serde_json::Error| Error::Record {
@@ -117,6 +117,6 @@ fn of_log(
     Ok(count.get())
 }
 
-fn of_lines(path: &Path, many: &mut Many<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Error> {
-    Ok(many.read(&path.display().to_string(), open(path)?, progress)?)
+fn of_lines(path: &Path, batch: &mut Batch<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Error> {
+    Ok(batch.read(&path.display().to_string(), open(path)?, progress)?)
 }

@@ -1,4 +1,4 @@
-//! What a measurement of a record says under an edition.
+//! What a measurement of a record decides under an edition.
 //!
 //! A record keeps what was measured, its standard error, and the probability that the desk computed from the whole
 //! distribution. Against the same line and limit that probability is the answer, under any standard. Where the line or
@@ -8,7 +8,7 @@
 //! them, is taken as normal.
 
 use super::facts::{Facts, Measured};
-use super::shape::{Error, Says, Shape};
+use super::shape::{Decided, Estimate, Shape};
 use evidence::verdict::Verdict;
 use rules::book::Book;
 use rules::book::line::{Figure, Snap};
@@ -29,10 +29,10 @@ struct Held {
     /// With its standard error, in yards or seconds.
     figure: Option<(f64, Option<f64>)>,
     unit: Unit,
-    /// In the unit of the figure; nothing where the situation does not say where the line is, and why.
+    /// In the unit of the figure; or why the situation does not show where the line is.
     border: Result<f64, String>,
-    /// In words.
-    says: String,
+    /// The border in words.
+    text: String,
     /// What it was held against when the probability was computed, where the record or its edition tells.
     was: Option<f64>,
 }
@@ -48,7 +48,7 @@ pub(super) fn measure(
     step: &Step,
     proof: &Measured,
     before: Option<(&Book, &Step)>,
-) -> Result<Option<(Says, Against)>, String> {
+) -> Result<Option<(Decided, Against)>, String> {
     // The record says itself between which moments it measured; else its edition does.
     let was = proof.moments().or_else(|| before.and_then(|(_, before)| thing(&before.proof)));
     if let Some(other) = was.and_then(|was| another_thing(was, &step.proof)) {
@@ -74,11 +74,11 @@ pub(super) fn measure(
         };
     }
     let was = held.was;
-    let shape = |error: &Error, kept: f64| match held.unit {
-        Unit::Yards => was.map_or(Shape::Normal, |was| Shape::of_place(error, kept, was)),
+    let shape = |estimate: &Estimate, kept: f64| match held.unit {
+        Unit::Yards => was.map_or(Shape::Normal, |was| Shape::of_place(estimate, kept, was)),
         Unit::Seconds => Shape::of_time(one_mark_each(facts, proof)),
     };
-    told(&held, kept, standard, shape).map(Some)
+    decide(&held, kept, standard, shape).map(Some)
 }
 
 /// What lies beyond one end of a 95 % interval, and within it on the other side.
@@ -93,7 +93,7 @@ enum Unit {
 
 impl Unit {
     /// The probability that a verdict takes under a standard. A place gives none while its 95 % interval holds the line
-    /// (`proof::measure`), so less than one side of that interval is never enough.
+    /// (`evidence::place::measure`), so less than one side of that interval is never enough.
     fn asks(self, standard: f64) -> f64 {
         match self {
             Unit::Yards => standard.max(SIDE_OF_INTERVAL),
@@ -118,16 +118,16 @@ impl Held {
     }
 }
 
-/// What a figure says, with the probability that was kept of it.
-fn told(
+/// Decides by the figure and by the probability that the record keeps of it.
+fn decide(
     held: &Held,
     kept: Option<f64>,
     standard: f64,
-    shape: impl Fn(&Error, f64) -> Shape,
-) -> Result<(Says, Against), String> {
+    shape: impl Fn(&Estimate, f64) -> Shape,
+) -> Result<(Decided, Against), String> {
     let border = held.border.clone()?;
     let (value, sigma) = held.figure.ok_or("the record does not say what was measured")?;
-    let of = |measured: String| Against { measured, border: held.says.clone(), standard };
+    let of = |measured: String| Against { measured, border: held.text.clone(), standard };
     let standard = held.unit.asks(standard);
     if let Some(kept) = kept.filter(|_| held.is_unchanged()) {
         let sigma = sigma.map_or_else(String::new, |sigma| format!(" ± {sigma}"));
@@ -135,30 +135,30 @@ fn told(
         return Ok((Verdict::of(kept, standard).into(), of(measured)));
     }
     let sigma = sigma.ok_or("the record does not say the error of the measurement")?;
-    let error = Error { value, sigma };
-    let says = match kept {
-        None => Shape::Normal.says(&error, border, standard),
+    let estimate = Estimate { value, sigma };
+    let decided = match kept {
+        None => Shape::Normal.decide(&estimate, border, standard),
         Some(kept) => {
             let still = held.was.and_then(|was| still_decides((kept, was), border, standard));
-            still.or_else(|| shape(&error, kept).says(&error, border, standard))
+            still.or_else(|| shape(&estimate, kept).decide(&estimate, border, standard))
         }
     };
     let measured = format!("{value} ± {sigma} {}", held.unit);
-    let Some(says) = says else {
+    let Some(decided) = decided else {
         return Err(format!(
             "{measured} is too near to {}: the record keeps the error of the measurement, not its distribution",
-            held.says
+            held.text
         ));
     };
-    Ok((says, of(measured)))
+    Ok((decided, of(measured)))
 }
 
-/// What the probability of the old border says of the new one: a fact that was established stays so where less is asked
-/// for now, and one that was refuted where more is.
-fn still_decides((kept, was): (f64, f64), border: f64, standard: f64) -> Option<Says> {
+/// What the probability about the old border decides about the new one: an established fact stays established where less
+/// is asked for now, a refuted one refuted where more is.
+fn still_decides((kept, was): (f64, f64), border: f64, standard: f64) -> Option<Decided> {
     match Verdict::of(kept, standard) {
-        Verdict::Established { .. } if border <= was => Some(Says::Established),
-        Verdict::Refuted { .. } if border >= was => Some(Says::Refuted),
+        Verdict::Established { .. } if border <= was => Some(Decided::Established),
+        Verdict::Refuted { .. } if border >= was => Some(Decided::Refuted),
         Verdict::Established { .. } | Verdict::Refuted { .. } => None,
         Verdict::Inconclusive { .. } | Verdict::Contradiction => None,
     }
@@ -188,8 +188,8 @@ fn held(
                 | Proof::Judgement => None,
             });
             let was = own.and_then(|own| across(own, proof.line().or(named)?, facts).ok());
-            let says = border.as_ref().map_or_else(|_| line.clone(), |at| format!("{line} at {at}"));
-            Some(Held { figure: proof.place(), unit: Unit::Yards, border, says, was })
+            let text = border.as_ref().map_or_else(|_| line.clone(), |at| format!("{line} at {at}"));
+            Some(Held { figure: proof.place(), unit: Unit::Yards, border, text, was })
         }
         Proof::Order { .. } => {
             let was =
@@ -198,14 +198,14 @@ fn held(
                 figure: proof.gap(),
                 unit: Unit::Seconds,
                 border: Ok(0.0),
-                says: "order".to_owned(),
+                text: "order".to_owned(),
                 was,
             })
         }
         Proof::Gap { at_least_s, .. } => {
-            let says = format!("at least {at_least_s} s");
+            let text = format!("at least {at_least_s} s");
             let was = limit(proof, before.map(|(_, step)| step));
-            Some(Held { figure: proof.gap(), unit: Unit::Seconds, border: Ok(*at_least_s), says, was })
+            Some(Held { figure: proof.gap(), unit: Unit::Seconds, border: Ok(*at_least_s), text, was })
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Why a ruling flips: what changed in the book on its way, from measurements through steps to findings.
+//! Why a ruling flips: what changed in the book along its path, from measurements through steps to findings.
 
 use super::derive::{Derived, Editions};
 use super::facts::Facts;
@@ -10,7 +10,7 @@ use review::stance::Stance;
 use rules::book::Book;
 use rules::book::tree::{Set, Step, Target, Tree};
 
-/// The reasons, in the order of the way; where the own edition is not known, as far as the new one says them.
+/// The reasons, in the order of the path; where the record's own edition is not known, those that the new one gives.
 pub(super) fn because(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> Vec<String> {
     let mut because = Vec::new();
     let before = editions.old.and_then(|old| Some((old, old.tree(&facts.tree)?)));
@@ -37,7 +37,7 @@ pub(super) fn because(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> 
     because
 }
 
-/// A record that its own edition does not give: the flip is not the new edition's doing alone.
+/// A record whose own edition already gives another outcome: the new edition is not the only reason.
 fn not_its_own(old: &Book, tree: &Tree, facts: &Facts) -> Option<String> {
     let called = called(Some(old), facts, tree, tree.call(&facts.call)?);
     let stance = Stance::new(tree, called, old.replay.unproven);
@@ -46,7 +46,7 @@ fn not_its_own(old: &Book, tree: &Tree, facts: &Facts) -> Option<String> {
         .then(|| format!("its own edition already makes it `{}` by these answers", label(old, outcome)))
 }
 
-/// What a measurement says now that it did not say before, and what moved.
+/// A measurement that decides otherwise than before, and what moved.
 fn measured(
     editions: Editions<'_>,
     facts: &Facts,
@@ -59,7 +59,7 @@ fn measured(
     if was == answer {
         return None;
     }
-    let says = |set: Set| match (set == step.every(), set.iter().next()) {
+    let option = |set: Set| match (set == step.every(), set.iter().next()) {
         (false, Some(option)) => step.options[option].name.clone(),
         (true, _) | (false, None) => "unclear".to_owned(),
     };
@@ -76,7 +76,12 @@ fn measured(
         moved
     });
     let known = if moved.is_empty() { format!(", standard {standard}") } else { moved };
-    Some(format!("`{}`: {}, was {}: {measured} against {border}{known}", step.name, says(answer), says(was)))
+    Some(format!(
+        "`{}`: {}, was {}: {measured} against {border}{known}",
+        step.name,
+        option(answer),
+        option(was)
+    ))
 }
 
 /// What the same measurement was held against in the record's own edition.
@@ -89,7 +94,7 @@ fn earlier(old: &Book, facts: &Facts, step: &Step) -> Option<Against> {
     }
 }
 
-/// A step on the way whose answer leads elsewhere than it did.
+/// A step on the path whose answer leads elsewhere than it did.
 fn leads(before: &Tree, now: &Tree, step: &Step, answer: Option<Set>) -> Option<String> {
     let Some(old) = before.step(&step.name).map(|index| &before.steps[index]) else {
         return Some(format!("`{}` is a new step", step.name));
@@ -109,32 +114,32 @@ fn name(tree: &Tree, to: Target) -> &str {
     }
 }
 
-/// Steps on the way before that are not asked any more.
+/// Steps on the old path that are not asked any more.
 fn gone(before: &Tree, now: &Tree, facts: &Facts) -> Vec<String> {
     let way = reached(before, &as_given(before, facts), |_| Set::EMPTY);
     let gone = way.iter().map(|step| &before.steps[step]).filter(|step| now.step(&step.name).is_none());
     gone.map(|step| format!("`{}` is not asked any more", step.name)).collect()
 }
 
-/// Findings that stand otherwise to the call than they did.
+/// Findings whose relation to the call changed.
 fn stances(old: &Book, before: &Tree, facts: &Facts, now: &Read<'_>) -> Vec<String> {
     let Some(call) = before.call(&facts.call) else { return Vec::new() };
     let was = Stance::new(before, called(Some(old), facts, before, call), old.replay.unproven);
-    let mut says = Vec::new();
+    let mut reasons = Vec::new();
     for finding in now.settled.possible.iter() {
         let name = &now.tree.findings[finding].name;
         let (is, were) = (word(&now.stance, finding), before.finding(name).map(|old| word(&was, old)));
         match were {
-            Some(were) if were != is => says.push(format!("`{name}` now {is}, and {were} before")),
+            Some(were) if were != is => reasons.push(format!("`{name}` now {is}, and {were} before")),
             Some(_) => {}
-            None => says.push(format!("`{name}` is a new finding; it {is}")),
+            None => reasons.push(format!("`{name}` is a new finding; it {is}")),
         }
     }
     let proven = |tree: &Tree, call: usize| tree.calls[call].must_be_proven.is_some();
     if proven(before, call) != proven(now.tree, now.stance.call) {
-        says.push(format!("whether `{}` must be proven has changed", facts.call));
+        reasons.push(format!("whether `{}` must be proven has changed", facts.call));
     }
-    says
+    reasons
 }
 
 fn word(stance: &Stance<'_>, finding: usize) -> &'static str {

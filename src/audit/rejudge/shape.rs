@@ -1,70 +1,65 @@
-//! Distributions that a measurement can have of which only the mean and the standard error are known.
+//! Distributions that a measurement can have when only its mean and standard error are known.
 //!
-//! The time between two marks, one of each moment, is a sum of uniform errors and a normal one (`proof::order`). By how
+//! The time between two marks, one of each moment, is a sum of uniform errors and a normal one (`evidence::time::order`). By how
 //! many standard errors a limit must lie below such a gap before it is exceeded with the probability of a standard, lies
 //! between what a uniform, a triangle (two equal uniforms) and a normal ask, to one part in a hundred: that was found
 //! over 600 random sums and standards of 0.55 to 0.999. With several marks of a moment the distribution is conditioned
 //! on all being right: it may lean to a side, but stays log-concave, as a product of log-concave densities integrated
-//! (Prékopa 1973), and an exponential, leaning either way, is taken as the utmost of those.
+//! (Prékopa 1973), and an exponential, leaning either way, is taken as the extreme of those.
 //!
-//! A place has a normal error where first order holds (`proof::measure`), and its probability is then that of a normal
+//! A place has a normal error where first order holds (`evidence::place::measure`), and its probability is then that of a normal
 //! to the last digits. Where it is another, the error is lopsided, and nothing is known of it but that probability.
 
 use evidence::normal;
 use evidence::verdict::Verdict;
 use std::f64::consts::E;
 
-/// What a measurement says of a fact.
+/// What a measurement decides about a fact.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Says {
-    /// It holds.
+pub(super) enum Decided {
     Established,
-    /// It does not.
     Refuted,
-    /// The measurement does not tell.
+    /// Neither.
     Open,
 }
 
-impl From<Verdict> for Says {
-    fn from(verdict: Verdict) -> Says {
+impl From<Verdict> for Decided {
+    fn from(verdict: Verdict) -> Decided {
         match verdict {
-            Verdict::Established { .. } => Says::Established,
-            Verdict::Refuted { .. } => Says::Refuted,
-            Verdict::Inconclusive { .. } | Verdict::Contradiction => Says::Open,
+            Verdict::Established { .. } => Decided::Established,
+            Verdict::Refuted { .. } => Decided::Refuted,
+            Verdict::Inconclusive { .. } | Verdict::Contradiction => Decided::Open,
         }
     }
 }
 
-/// A measured figure with its standard error, in one unit; the error is 0 or more.
+/// A measured value with its standard error, which is 0 or more, in the same unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Error {
+pub(super) struct Estimate {
     pub value: f64,
     pub sigma: f64,
 }
 
-/// What is known of the distribution about a figure.
+/// What is known of the distribution of an estimate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Shape {
-    /// It is normal.
     Normal,
-    /// Normal as far as a probability of 1 shows: near a border that is not enough.
+    /// Normal as far as a probability of 1 can show: not enough near a border.
     NormalFarOff,
     /// A sum of uniform errors and a normal one.
     Sum,
-    /// Log-concave.
     LogConcave,
-    /// Nothing.
     Unknown,
 }
 
-/// How much the standard errors that shapes ask for may differ from those of the utmost ones, as a share.
+/// By how much the standard errors that a shape asks for may differ from those of the extreme shapes, as a share.
 const MARGIN: f64 = 0.02;
 
-/// So many standard errors are far off.
+/// In standard errors: from here on a value is far from a border.
 const FAR: f64 = 4.0;
 
 /// A place with an error below this, in yards, is not lopsided. How lopsided it is, is its error over the distance from
-/// the camera: where that is a twentieth, first order is off by a tenth of the interval's half, its limit (`proof::measure`).
+/// the camera: where that is a twentieth, first order is off by a tenth of the interval's half, its limit (`evidence::place::measure`).
 /// No camera of a hall stands nearer to the field than 5 yd.
 const STRAIGHT_YD: f64 = 0.25;
 
@@ -78,7 +73,7 @@ impl Shape {
     }
 
     /// Of a place: whether the probability that was kept of it, past a border, is that of a normal.
-    pub(super) fn of_place(place: &Error, kept: f64, border: f64) -> Shape {
+    pub(super) fn of_place(place: &Estimate, kept: f64, border: f64) -> Shape {
         let away = place.away(border);
         let (tail, kept) = (normal::below(-away.abs()), if away < 0.0 { kept } else { 1.0 - kept });
         // The upper tail is what is left of 1, so it loses the digits below 1e-16.
@@ -91,21 +86,21 @@ impl Shape {
         }
     }
 
-    /// What a figure says of exceeding a border; nothing where the shape would have to be known.
-    pub(super) fn says(self, figure: &Error, border: f64, standard: f64) -> Option<Says> {
+    /// Whether the estimate exceeds a border; none where the shape would have to be known.
+    pub(super) fn decide(self, figure: &Estimate, border: f64, standard: f64) -> Option<Decided> {
         let away = figure.away(border);
-        let of = |chance: f64| Says::from(Verdict::of(chance, standard));
+        let of = |chance: f64| Decided::from(Verdict::of(chance, standard));
         if away.is_infinite() {
             return Some(of(normal::below(away)));
         }
         let sums: [fn(f64) -> f64; 3] = [uniform, triangle, normal::below];
-        let leaning: [fn(f64) -> f64; 2] = [leans_up, leans_down];
+        let skewed: [fn(f64) -> f64; 2] = [skewed_up, skewed_down];
         let shapes = match self {
             Shape::Normal => return Some(of(normal::below(away))),
             Shape::NormalFarOff if away.abs() >= FAR => return Some(of(normal::below(away))),
             Shape::NormalFarOff | Shape::Unknown => return None,
             Shape::Sum => sums.to_vec(),
-            Shape::LogConcave => [&sums[..], &leaning].concat(),
+            Shape::LogConcave => [&sums[..], &skewed].concat(),
         };
         let nearer_and_farther = [away * (1.0 - MARGIN), away * (1.0 + MARGIN)];
         let mut all = shapes.iter().flat_map(|shape| nearer_and_farther.map(|away| of(shape(away))));
@@ -114,9 +109,9 @@ impl Shape {
     }
 }
 
-impl Error {
-    /// By how many standard errors it lies beyond a border. Without any error it is certain; on the border it does not
-    /// exceed it.
+impl Estimate {
+    /// By how many standard errors it lies beyond a border: infinitely many without any error. A value on the border does
+    /// not exceed it.
     fn away(&self, border: f64) -> f64 {
         match (self.value - border, self.sigma) {
             (off, sigma) if sigma > 0.0 => off / sigma,
@@ -138,11 +133,11 @@ fn triangle(away: f64) -> f64 {
 }
 
 /// An exponential whose long tail lies above the mean.
-fn leans_up(away: f64) -> f64 {
+fn skewed_up(away: f64) -> f64 {
     (away.exp() / E).min(1.0)
 }
 
 /// An exponential whose long tail lies below the mean.
-fn leans_down(away: f64) -> f64 {
-    1.0 - leans_up(-away)
+fn skewed_down(away: f64) -> f64 {
+    1.0 - skewed_up(-away)
 }

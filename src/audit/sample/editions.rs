@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 /// Books by edition.
 #[derive(Debug, Default)]
 pub struct Editions {
-    /// In the order in which the records came to speak of them.
+    /// In the order in which the records name them first.
     books: Vec<(Name, RuleText, Book)>,
 }
 
@@ -21,7 +21,7 @@ pub struct Editions {
 const SHARED: &str = "book.ron";
 
 impl Editions {
-    /// The books of all editions that the sample speaks of and that a log or the program itself has.
+    /// The books of all editions that the sample names and that a log or the program itself holds.
     ///
     /// # Errors
     /// [`Error`] if a log cannot be read.
@@ -36,8 +36,8 @@ impl Editions {
         Ok(Editions::among(sample, texts))
     }
 
-    /// The books of all editions that the sample speaks of and that are among these texts or in the program. An
-    /// edition that this program cannot read is not known.
+    /// The books of all editions that the sample names and that are among these texts or in the program. An edition that
+    /// this program cannot read is not known.
     pub fn among(sample: &Sample, texts: Vec<RuleText>) -> Editions {
         let built_in = shipped::names().into_iter();
         let built_in = built_in.filter_map(|name| Some(RuleText::of(name, &shipped::sources(name)?)));
@@ -50,7 +50,7 @@ impl Editions {
         Editions { books: known.collect() }
     }
 
-    /// The books by edition, in the order in which the records came to speak of them.
+    /// The books by edition, in the order in which the records name them first.
     pub fn all(&self) -> impl Iterator<Item = (Name, &Book)> {
         self.books.iter().map(|(edition, _, book)| (*edition, book))
     }
@@ -64,8 +64,8 @@ impl Editions {
         self.books.iter().find(|(known, ..)| *known == edition)
     }
 
-    /// The first edition that has the same rules for a question: a change elsewhere in the book changes nothing for
-    /// it. An edition that is not known is like no other.
+    /// The first edition that has the same rules for a question: changes elsewhere in the book do not matter. An edition
+    /// that is not known equals no other.
     pub fn alike(&self, edition: Name, tree: &str) -> Name {
         let Some((_, own, _)) = self.known(edition) else { return edition };
         let first = self.books.iter().find(|(_, other, _)| {
@@ -77,18 +77,18 @@ impl Editions {
         first.map_or(edition, |(first, ..)| *first)
     }
 
-    /// The book of the latest edition to come up that has this tree: for its words.
-    pub fn words(&self, tree: &str) -> Option<&rules::book::tree::Tree> {
+    /// The tree in the latest edition that has it, for its title and its questions.
+    pub fn tree(&self, tree: &str) -> Option<&rules::book::tree::Tree> {
         self.books.iter().rev().find_map(|(.., book)| book.tree(tree))
     }
 }
 
-/// So much of an edition's hash tells it from the others for people.
+/// The beginning of an edition's hash, by which people tell editions apart.
 pub fn short(edition: &str) -> String {
     edition.chars().take(8).collect()
 }
 
-/// The editions that the records speak of, in the order in which they do.
+/// The editions that the records name, in the order in which they do.
 fn wanted(sample: &Sample) -> Vec<Name> {
     let mut met = HashSet::default();
     // Most records are of the edition of the one before.

@@ -103,12 +103,12 @@ impl<T: Clone + Eq + Hash> Lists<T> {
 
     /// Adds the lists of another interner, each translated by `translate`; what each of them is here.
     fn merge(&mut self, other: &Lists<T>, translate: impl Fn(&mut Vec<T>)) -> Vec<List> {
-        let here = |list: &Box<[T]>| {
+        let mut here = |list: &[T]| {
             let mut list = list.to_vec();
             translate(&mut list);
             self.intern(&list)
         };
-        other.all.iter().map(here).collect()
+        other.all.iter().map(|list| here(list)).collect()
     }
 }
 

@@ -1,4 +1,4 @@
-//! The rows of a sample, in the blocks that they were read in: a million are not moved once more to lie side by side.
+//! The rows of a sample, in the blocks in which they were read: a million rows are not copied into one list.
 
 use crate::sample::row::Row;
 use rayon::prelude::*;
@@ -36,7 +36,7 @@ impl Rows {
         blocks.flat_map_iter(|(block, start)| (*start..).zip(block))
     }
 
-    /// Takes a block over, after all others.
+    /// Appends a block.
     pub(crate) fn push(&mut self, block: Vec<Row>) {
         if !block.is_empty() {
             self.starts.push(self.len());
@@ -44,7 +44,7 @@ impl Rows {
         }
     }
 
-    /// Keeps those for which it is said, in order.
+    /// Keeps those for which `keeps` holds, in order.
     pub(crate) fn retain(&mut self, mut keeps: impl FnMut(&Row) -> bool) {
         self.starts.clear();
         for mut block in std::mem::take(&mut self.blocks) {
@@ -81,7 +81,7 @@ impl FromIterator<Row> for Rows {
     }
 }
 
-/// As a list, whatever the blocks are.
+/// As one list.
 impl std::fmt::Debug for Rows {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         out.debug_list().entries(self).finish()

@@ -171,7 +171,7 @@ const STILL: (&str, &str) = ("last movement of a foot", "snap");
 fn a_close_order_stays_under_its_edition_and_another_standard_asks_the_whole_distribution() {
     let own = edition(&[]);
     let others = [0.75, 0.9, 0.95, 0.999].map(|established| (established, standard(established)));
-    let mut dice = Dice(18);
+    let mut dice = Dice::new(18);
     let mut decided = 0;
     for number in 0..2000 {
         let apart_s = dice.normal(0.025);
@@ -202,7 +202,7 @@ fn a_gap_under_another_limit_is_told_as_the_whole_distribution_says_or_not_at_al
         let now = format!("at_least_s: {limit}");
         (limit, edition(&[("linebacker-moving.ron", "at_least_s: 0.5", &now)]))
     });
-    let mut dice = Dice(19);
+    let mut dice = Dice::new(19);
     let (mut told, mut untold) = (0, 0);
     for number in 0..500 {
         let apart_s = 0.5 + dice.normal(0.03);
@@ -270,7 +270,7 @@ fn a_place_stays_under_its_edition_and_is_measured_against_a_line_that_moved() {
         "When(all: [Down(4), ToGo(at_most: 2)], at: LineToGain, goes_first: true)",
         "When(all: [Down(4), ToGo(at_most: 2)], at: BeyondScrimmage(yards: 2.5), goes_first: true)",
     )]);
-    let mut dice = Dice(20);
+    let mut dice = Dice::new(20);
     // Those whose error is lopsided, and those of first order; of each how many are told and how many are not.
     let (mut told, mut untold) = ([0, 0], [0, 0]);
     for number in 0..600 {

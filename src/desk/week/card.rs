@@ -14,7 +14,7 @@ use log::store::reader::Reader;
 use log::store::stills as kept;
 use log::store::stills::Still;
 use log::streams::reviews;
-use pages::record::tell;
+use pages::text;
 
 /// A record, ready to be shown.
 #[derive(Debug, Clone)]
@@ -43,7 +43,7 @@ impl Card {
         let held = see.held;
         let at = held.row(id)?;
         let row = &held.sample.rows[at];
-        let told = tell(&held.sample, &held.facts, at, &held.shown);
+        let told = text::record(&held.sample, &held.facts, at, &held.shown);
         let outcome = held.sample.text(row.outcome);
         let facts = told.facts.into_iter();
         Some(Card {

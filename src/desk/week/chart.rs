@@ -3,12 +3,12 @@
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
 use crate::widget::label;
+use audit::figures::tempo::Timed;
 use formats::audit::{Control, Id};
 use iced::alignment::Vertical;
 use iced::widget::canvas::{Frame, LineDash, Path, Stroke, Text};
 use iced::widget::text;
 use iced::{Color, Element, Length, Point};
-use pages::record::Timed;
 use std::collections::BTreeSet;
 
 /// What is drawn.

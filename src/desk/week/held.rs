@@ -129,7 +129,7 @@ impl Held {
 
     /// What a question is about.
     pub(super) fn title<'a>(&'a self, tree: &'a str) -> &'a str {
-        self.editions.words(tree).map_or(tree, |tree| tree.title.as_str())
+        self.editions.tree(tree).map_or(tree, |tree| tree.title.as_str())
     }
 
     /// The words in which a record's own edition asks a step; else any that are known.
@@ -142,7 +142,7 @@ impl Held {
 
     /// The words of a step, where they are known.
     pub(super) fn asks<'a>(&'a self, tree: &str, step: &'a str) -> &'a str {
-        let known = self.editions.words(tree).and_then(|tree| tree.steps.iter().find(|one| one.name == step));
+        let known = self.editions.tree(tree).and_then(|tree| tree.steps.iter().find(|one| one.name == step));
         known.map_or(step, |known| known.ask.as_str())
     }
 }

@@ -5,10 +5,10 @@ use super::line::{Line, Of};
 use super::see::See;
 use crate::theme::Palette;
 use crate::widget::{card, label};
+use audit::figures::tempo::timed;
 use formats::audit::{Id, Pace, Times};
 use iced::widget::{Column, column, row, space};
 use iced::{Element, Length};
-use pages::record::times;
 use pages::text as words;
 
 /// Chart and tables.
@@ -66,7 +66,7 @@ fn slow(pace: &Pace) -> Line {
 /// The chart, with the review that is pointed at.
 pub(super) fn time(see: &See<'_>, pointed: Option<&Of>) -> Time {
     let sample = &see.held.sample;
-    let mut timed = times(sample);
+    let mut timed = timed(sample);
     if let Some(week) = see.week {
         let of_week = |id: &str| see.held.record(id).is_some_and(|row| row.week == Some(week));
         timed.retain(|one| of_week(&one.id));

@@ -41,7 +41,7 @@ fn differs(see: &See<'_>, one: &Differs) -> Line {
             "{} \"{}\": {}; the others: {}; p among all {}",
             see.held.asks(&one.tree, &one.step),
             one.answer,
-            text::counted(&one.his),
+            text::counted(&one.own),
             text::counted(&one.others),
             text::probability(Some(one.p_adjusted))
         ),

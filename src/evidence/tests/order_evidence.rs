@@ -186,7 +186,7 @@ fn the_joint_distribution_is_that_of_drawn_cameras() {
 
 /// The gaps of the draws in which every camera sees its marks.
 fn draws(clips: &[Clip], first: &[On], then: &[On]) -> Vec<f64> {
-    let mut dice = Dice(17);
+    let mut dice = Dice::new(17);
     let mut kept = Vec::new();
     for _ in 0..150_000 {
         let cameras: Vec<Camera> = clips.iter().map(|clip| Camera::drawn(&mut dice, *clip)).collect();
@@ -254,7 +254,7 @@ fn what_says_no_time_is_refused() {
 fn stated_intervals_and_verdicts_hold_as_often_as_they_say() {
     let plays =
         std::env::var("TELLFRAME_PLAYS").ok().and_then(|plays| plays.parse().ok()).unwrap_or(150_usize);
-    let mut dice = Dice(99);
+    let mut dice = Dice::new(99);
     let (mut held, mut told, mut wrong, mut known_gaps) = (0_usize, 0_usize, 0_usize, 0_usize);
     for _ in 0..plays {
         let (clips, first, then, gap) = play(&mut dice);

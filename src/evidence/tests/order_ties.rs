@@ -37,7 +37,7 @@ impl Camera {
 /// Three cameras, the third tied through the second; each pair by one to four moments of ten minutes.
 #[test]
 fn the_truth_lies_within_the_stated_error_as_often_as_it_says() {
-    let mut dice = Dice(6);
+    let mut dice = Dice::new(6);
     let (mut held, mut asked, mut disagree) = ([0_usize; 2], 0_usize, 0_usize);
     let plays = 4_000;
     for _ in 0..plays {

@@ -133,7 +133,7 @@ thread_local! {
 
 #[test]
 fn intervals_of_ground_positions_hold_the_truth_as_often_as_they_say() {
-    let mut dice = Dice(20_260_401);
+    let mut dice = Dice::new(20_260_401);
     for placed in cameras() {
         for known in [true, false] {
             let mut tally = Tally::default();
@@ -183,7 +183,7 @@ fn air_play(dice: &mut Dice, pair: [&Placed; 2], tally: &mut Tally) {
 
 #[test]
 fn ellipsoids_of_points_in_the_air_hold_the_truth_as_often_as_they_say() {
-    let mut dice = Dice(20_260_402);
+    let mut dice = Dice::new(20_260_402);
     let placed = cameras();
     for (first, second) in [(0, 1), (0, 2), (1, 3), (2, 3)] {
         let mut tally = Tally::default();
@@ -198,7 +198,7 @@ fn ellipsoids_of_points_in_the_air_hold_the_truth_as_often_as_they_say() {
 
 #[test]
 fn the_band_of_a_line_in_the_picture_holds_its_true_image() {
-    let mut dice = Dice(20_260_403);
+    let mut dice = Dice::new(20_260_403);
     for placed in cameras() {
         let (mut held, mut all) = (0_u32, 0_u32);
         let count = plays(50);

@@ -43,7 +43,7 @@ fn the_field_of_the_book_offers_its_landmarks_by_name() {
 
 #[test]
 fn a_line_is_drawn_where_it_is_and_wider_where_it_is_less_sure() {
-    let mut dice = Dice(7);
+    let mut dice = Dice::new(7);
     let fit = calibrated(0, &mut dice);
     let ends = [Ground::new(10.0, 0.0), Ground::new(10.0, 27.0)];
     let pieces = line(&fit.homography, ends, 0.0, SIZE);
@@ -65,7 +65,7 @@ fn a_line_is_drawn_where_it_is_and_wider_where_it_is_less_sure() {
 
 #[test]
 fn the_grid_has_every_fifth_yard_that_the_picture_shows() {
-    let mut dice = Dice(8);
+    let mut dice = Dice::new(8);
     let drawn = grid(&calibrated(0, &mut dice).homography, &field(), 5.0, SIZE);
     let camera = &cameras()[0].camera;
     let seen = |x: f64, y: f64| camera.project(Space::new(x, y, 0.0)).filter(|pixel| SIZE.holds(*pixel));
@@ -81,7 +81,7 @@ fn the_grid_has_every_fifth_yard_that_the_picture_shows() {
 
 #[test]
 fn a_saved_calibration_comes_back_and_holds_until_the_camera_moves() {
-    let mut dice = Dice(9);
+    let mut dice = Dice::new(9);
     let placed = &cameras()[1];
     let seen = sights(&mut dice, &placed.camera, &field(), 1.0);
     let optics = Optics::Known(placed.camera.lens);
@@ -111,7 +111,7 @@ fn a_saved_calibration_comes_back_and_holds_until_the_camera_moves() {
 
 #[test]
 fn cameras_are_ranked_by_the_error_that_they_really_leave() {
-    let mut dice = Dice(10);
+    let mut dice = Dice::new(10);
     let placed = cameras();
     let fits: Vec<Calibration> = (0..placed.len()).map(|index| calibrated(index, &mut dice)).collect();
     let views: Vec<View<'_>> = fits.iter().map(|calibration| View { calibration, size: SIZE }).collect();

@@ -1,11 +1,8 @@
-//! A figure as a mark with its interval on a track; its words are `audit::say`.
+//! A figure drawn as a mark with its interval on a track.
 
-pub(super) use crate::text::{
-    counted, covered, median, nine_of_ten, probability, rounded, share, with_interval,
-};
 use maud::{Markup, html};
 
-/// A mark between 0 and 1 with its interval; what lies outside stops at the end.
+/// A mark between 0 and 1 with its interval; what lies outside is drawn at the end.
 pub(super) fn track(value: Option<f64>, ci95: Option<[f64; 2]>, look: bool) -> Markup {
     let percent = |value: f64| 100.0 * value.clamp(0.0, 1.0);
     html! {

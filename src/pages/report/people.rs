@@ -1,7 +1,8 @@
 //! Wording, officials, challenges, angles, grades, and what to train.
 
 use super::Source;
-use super::figure::{counted, median, probability, share, track, with_interval};
+use super::figure::track;
+use crate::text::{counted, median, probability, share, with_interval};
 use formats::audit::{Audit, Rate};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -12,7 +13,7 @@ const LISTED: usize = 15;
 /// Which wording splits people.
 pub(super) fn wording(found: &Audit, source: &Source) -> Markup {
     let agreement = &found.agreement;
-    let told: Vec<_> = found.wording.steps.iter().filter(|split| split.p.is_some()).take(LISTED).collect();
+    let splits: Vec<_> = found.wording.steps.iter().filter(|split| split.p.is_some()).take(LISTED).collect();
     html! {
         section {
             h2 { "Which wording splits people?" }
@@ -29,7 +30,7 @@ pub(super) fn wording(found: &Audit, source: &Source) -> Markup {
                 }
                 div.wide { table {
                     tr { th { "step, answered twice" } th.n { "agree" } th.n { "alpha, 95 %" } th { "0 to 1" } th.n { "p among all" } }
-                    @for split in told {
+                    @for split in splits {
                         tr {
                             td {
                                 @if split.splits { span.look { (split.asks.as_deref().or(split.step.as_deref()).unwrap_or("")) } }
@@ -81,7 +82,7 @@ pub(super) fn officials(found: &Audit) -> Markup {
                         @for one in found.officials.answers.iter().take(LISTED) {
                             tr {
                                 td.look { (one.official) ", " (one.step) } td { (one.answer) }
-                                td.n { (counted(&one.his)) } td.n { (counted(&one.others)) } td.n { (probability(Some(one.p_adjusted))) }
+                                td.n { (counted(&one.own)) } td.n { (counted(&one.others)) } td.n { (probability(Some(one.p_adjusted))) }
                             }
                         }
                     }
@@ -184,7 +185,7 @@ pub(super) fn training(found: &Audit, source: &Source) -> Markup {
             table {
                 @for (id, why) in plays.iter().take(2 * LISTED) {
                     tr {
-                        td { (id) br; small { (source.told.get(*id).map_or("", |told| told.place.as_str())) } }
+                        td { (id) br; small { (source.records.get(*id).map_or("", |record| record.place.as_str())) } }
                         td { (why) (source.stills.last_of(id)) }
                     }
                 }

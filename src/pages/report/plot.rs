@@ -1,7 +1,7 @@
 //! The two plots of the page, drawn as SVG.
 
 use super::style::{ACCENT, INK, LINE, MUTED, PAPER};
-use crate::record::Timed;
+use audit::figures::tempo::Timed;
 use audit::stats::survival::band95;
 use formats::audit::{Control, Id};
 use plotters::coord::Shift;
@@ -148,12 +148,12 @@ fn text(size: u32) -> TextStyle<'static> {
     (FONT, size).into_font().color(&colour(INK))
 }
 
-/// A drawing as an element of the page: it grows with the page, and says what it shows.
+/// A drawing as an element that grows with the page, `what` as its description.
 fn svg(what: &str, draw: impl for<'a> FnOnce(&DrawingArea<SVGBackend<'a>, Shift>) -> Drawn<'a>) -> String {
     let mut text = String::new();
     {
         let area = SVGBackend::with_string(&mut text, (WIDTH, HEIGHT)).into_drawing_area();
-        // Drawing into a string fails only on a scale without extent, and then the page does without the plot.
+        // Drawing into a string fails only on a scale without extent; the page then has no plot.
         if draw(&area).is_err() {
             return String::new();
         }

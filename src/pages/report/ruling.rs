@@ -1,8 +1,8 @@
 //! Outcomes, what does not fit, and what a change of rules did.
 
 use super::Source;
-use super::figure::{counted, share, track};
-use crate::record::Told;
+use super::figure::track;
+use crate::text::{counted, share};
 use audit::sample::editions::short;
 use formats::audit::{Audit, Edition, Inconsistent};
 use maud::{Markup, html};
@@ -83,15 +83,15 @@ fn finding(one: &Inconsistent, source: &Source) -> Markup {
 }
 
 fn card(id: &str, outcome: &str, source: &Source) -> Markup {
-    let told: Option<&Told> = source.told.get(id);
+    let record = source.records.get(id);
     html! {
         div.card {
-            b { (outcome) @if let Some(finding) = told.and_then(|told| told.finding.as_ref()) { ": " (finding) } }
-            @if let Some(told) = told {
-                small { (told.place) @if let Some(official) = &told.official { " · " (official) } }
+            b { (outcome) @if let Some(finding) = record.and_then(|record| record.finding.as_ref()) { ": " (finding) } }
+            @if let Some(record) = record {
+                small { (record.place) @if let Some(official) = &record.official { " · " (official) } }
                 ul {
-                    @for (step, answer) in &told.facts { li { (step) ": " (answer) } }
-                    @for reason in &told.reasons { li.look { (reason) } }
+                    @for (step, answer) in &record.facts { li { (step) ": " (answer) } }
+                    @for reason in &record.reasons { li.look { (reason) } }
                 }
             }
             (source.stills.of_record(id))

@@ -1,6 +1,6 @@
 //! The stills of the records that the page shows, bounded in number and size, so that the page can be sent.
 
-use crate::embedded;
+use crate::still::{caption, jpeg};
 use formats::audit::Audit;
 use log::Error;
 use log::store::reader::Reader;
@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Most stills of one record: the marks that were set last, which are those that settled it.
 const A_RECORD: usize = 2;
-/// Most bytes of all stills of the page, before they are spelt as text.
+/// Most bytes of all stills of the page, before they are encoded.
 const ALL_BYTES: usize = 6 << 20;
 
 /// Stills by their review.
@@ -26,11 +26,11 @@ pub(super) struct Stills {
 #[derive(Debug)]
 struct Picture {
     address: String,
-    says: String,
+    caption: String,
 }
 
 impl Stills {
-    /// Those of the records that the figures name, as far as these logs have them.
+    /// Those of the records that the figures name, where these logs have them.
     pub(super) fn of(found: &Audit, logs: &[Reader]) -> Result<Stills, Error> {
         let inconsistent = found
             .inconsistent
@@ -47,15 +47,13 @@ impl Stills {
                 let mut pictures = Vec::new();
                 for still in kept.iter().take(A_RECORD) {
                     let Some(data) = &still.bytes else { continue };
-                    let Some(address) = embedded::jpeg(data) else { continue };
+                    let Some(address) = jpeg(data) else { continue };
                     if bytes + data.len() > ALL_BYTES {
                         all.left_out += 1;
                         continue;
                     }
                     bytes += data.len();
-                    let mark = &still.marked.mark;
-                    let says = format!("{}, {}, {}", mark.moment, mark.camera, mark.timecode);
-                    pictures.push(Picture { address, says });
+                    pictures.push(Picture { address, caption: caption(&still.marked.mark) });
                 }
                 pictures.reverse();
                 all.by_review.insert(held.id.to_string(), pictures);
@@ -69,7 +67,7 @@ impl Stills {
         shown(self.kept(id))
     }
 
-    /// The one of them that was marked last, by which a play in a list is known again.
+    /// The last of them, by which a play in a list is recognised.
     pub(super) fn last_of(&self, id: &str) -> Markup {
         let pictures = self.kept(id);
         shown(&pictures[pictures.len().saturating_sub(1)..])
@@ -82,13 +80,13 @@ impl Stills {
 
 fn shown(pictures: &[Picture]) -> Markup {
     html! {
-            @if !pictures.is_empty() {
-                div.stills {
-                    @for picture in pictures {
-                        figure { img src=(picture.address) alt=(picture.says); figcaption { (picture.says) } }
-                    }
+        @if !pictures.is_empty() {
+            div.stills {
+                @for picture in pictures {
+                    figure { img src=(picture.address) alt=(picture.caption); figcaption { (picture.caption) } }
                 }
             }
+        }
     }
 }
 

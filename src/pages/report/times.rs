@@ -1,7 +1,7 @@
 //! Where the seconds went.
 
-use super::figure::{covered, median, nine_of_ten, rounded};
 use super::{Source, plot};
+use crate::text::{covered, median, nine_of_ten, rounded};
 use formats::audit::{Audit, Id, Times};
 use maud::{Markup, PreEscaped, html};
 use std::collections::BTreeSet;
@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 const SIGNALS: usize = 30;
 /// Most steps that are listed.
 const STEPS: usize = 15;
-/// The times of fewer reviews say nothing of a step.
+/// A step with fewer reviews is left out.
 const LEAST: u64 = 5;
 
 /// Chart, curve, phases and steps.
@@ -73,7 +73,7 @@ fn tables(found: &Audit, source: &Source) -> Markup {
         html! { tr { th { (what) } th.n { "n" } th.n { "median, 95 %" } th.n { "nine of ten" } } }
     };
     let phases = || found.tempo.phases.iter().filter(|phase| phase.times.count > 0);
-    let told: Vec<_> = found.tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
+    let steps: Vec<_> = found.tempo.steps.iter().filter(|step| step.times.count >= LEAST).collect();
     html! {
         h3 { "By phase" }
         div.wide { table {
@@ -88,14 +88,14 @@ fn tables(found: &Audit, source: &Source) -> Markup {
         h3 { "By step, until settled" }
         div.wide { table {
             (head("step that the ruling rests on"))
-            @for step in told.iter().take(STEPS) {
+            @for step in steps.iter().take(STEPS) {
                 (row(&format!("{}: {}", source.title(&step.tree), step.step), &step.times))
             }
         } }
         p.muted {
             "The slowest first. A review counts with every step that its ruling rests on; steps of fewer than "
             (LEAST) " reviews are left out"
-            @if told.len() > STEPS { ", and " (told.len() - STEPS) " faster ones" }
+            @if steps.len() > STEPS { ", and " (steps.len() - STEPS) " faster ones" }
             "."
         }
         h3 { "By question" }

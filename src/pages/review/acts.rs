@@ -1,4 +1,4 @@
-//! How it went: the times of the phases, what was done with a reason, every act with its entry and hash.
+//! The times of the phases, the overrides with their reasons, and every act with its entry and hash.
 
 use super::{Source, seconds};
 use maud::{Markup, html};
@@ -95,9 +95,9 @@ pub(super) fn acts(source: &Source<'_>) -> Markup {
     }
 }
 
-/// An act in words; what stands between backticks is a name.
+/// An act in words; names stand between backticks.
 fn what(source: &Source<'_>, event: &Event) -> Markup {
-    let said = match event {
+    let text = match event {
         Event::Undone { act } => match source.held.events.get(*act) {
             Some((seq, _)) => format!("took back entry {seq}"),
             None => text::event(event),
@@ -105,13 +105,13 @@ fn what(source: &Source<'_>, event: &Event) -> Markup {
         other => text::event(other),
     };
     html! {
-        @for (place, piece) in said.split('`').enumerate() {
+        @for (place, piece) in text.split('`').enumerate() {
             @if place % 2 == 1 { i { (piece) } } @else { (piece) }
         }
     }
 }
 
-/// The beginning of an entry's hash: enough to tell it from its neighbours; the last one stands in full below.
+/// The beginning of an entry's hash; that of the last entry stands in full at the end of the page.
 fn short(source: &Source<'_>, seq: u64) -> String {
     let entry = source.entries.iter().find(|entry| entry.seq == seq);
     entry.map_or_else(String::new, |entry| entry.hash.to_string().chars().take(12).collect())

@@ -1,6 +1,7 @@
-//! Why: every question with its path, its marks and looks, and the ways that were left.
+//! Why it was ruled so: every question with its path, marks and looks, and the branches that were not taken.
 
-use super::{Source, place, still};
+use super::{Source, still};
+use crate::placed::shown;
 use maud::{Markup, html};
 use review::announcement::capital;
 use review::event::Look;
@@ -14,12 +15,12 @@ use std::collections::BTreeSet;
 pub(super) fn questions(source: &Source<'_>) -> Markup {
     let asked = &source.review.questions;
     html! {
-        @for (number, question) in asked.iter().enumerate() {
+        @for (number, asked) in asked.iter().enumerate() {
             section {
                 @match source.book.as_ref().and_then(|book| walk(book, &source.review, number)) {
-                    Some(walk) => { h2 { "Why: " (walk.tree.title) } (told(&walk, number, source)) }
+                    Some(walk) => { h2 { "Why: " (walk.tree.title) } (question(&walk, number, source)) }
                     None => {
-                        h2 { "Why: " (question.tree) }
+                        h2 { "Why: " (asked.tree) }
                         p.note { "The text of this edition is not there to tell its steps; the acts below are." }
                     }
                 }
@@ -28,7 +29,7 @@ pub(super) fn questions(source: &Source<'_>) -> Markup {
     }
 }
 
-fn told(walk: &Walk<'_>, question: usize, source: &Source<'_>) -> Markup {
+fn question(walk: &Walk<'_>, number: usize, source: &Source<'_>) -> Markup {
     let path: Vec<&WalkedStep<'_>> = walk.path().collect();
     let apart: Vec<&WalkedStep<'_>> =
         walk.steps.iter().filter(|told| !told.on_path && told.answer.is_some()).collect();
@@ -37,10 +38,10 @@ fn told(walk: &Walk<'_>, question: usize, source: &Source<'_>) -> Markup {
     html! {
         p.note { "Rule " (tree.cite) ". Call on the field: " (tree.calls[walk.call].says) "." }
         ol.path {
-            @for (number, told) in path.iter().enumerate() {
-                @let before = path.iter().take(number).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
-                @let pictures = html! { (still::of(&told.marks, &before, source)) (place::of(source, question, &told.step.name)) (clocks(told, source)) };
-                (step(told, number + 1 == path.len(), &pictures))
+            @for (at, told) in path.iter().enumerate() {
+                @let before = path.iter().take(at).flat_map(|told| told.marks.iter().copied()).collect::<Vec<_>>();
+                @let pictures = html! { (still::of(&told.marks, &before, source)) (points(source, number, &told.step.name)) (clocks(told, source)) };
+                (step(told, at + 1 == path.len(), &pictures))
             }
         }
         @if !apart.is_empty() {
@@ -56,6 +57,13 @@ fn told(walk: &Walk<'_>, question: usize, source: &Source<'_>) -> Markup {
             dd { @if excluded.is_empty() { "nothing" } @else { (excluded.join(", ")) } }
         }
     }
+}
+
+/// The points that were placed for a step of a question, with their pictures.
+fn points(source: &Source<'_>, question: usize, step: &str) -> Markup {
+    let all = source.review.placed().enumerate();
+    let placed = all.filter(|(_, placed)| placed.question == question && placed.step == step);
+    html! { @for (number, placed) in placed { (shown(placed, &source.stills, &format!("point-{number}"))) } }
 }
 
 fn step(told: &WalkedStep<'_>, last: bool, pictures: &Markup) -> Markup {

@@ -1,12 +1,12 @@
 //! The stills of a step's marks, beside each other, with what each is and the hash that it is proven by.
 
 use super::Source;
-use crate::embedded;
+use crate::still::{caption, jpeg};
 use log::store::stills::Still;
 use maud::{Markup, html};
 use review::event::Marked;
 
-/// The stills of these marks, but for those of the marks that stood before; nothing where none was kept.
+/// The stills of these marks, without those of the marks that stood before; empty where none was kept.
 pub(super) fn of(marks: &[&Marked], before: &[&Marked], source: &Source<'_>) -> Markup {
     let among = |marks: &[&Marked], still: &Still| marks.iter().any(|marked| **marked == still.marked);
     let kept = source.stills.iter().filter(|still| among(marks, still) && !among(before, still));
@@ -19,18 +19,17 @@ pub(super) fn of(marks: &[&Marked], before: &[&Marked], source: &Source<'_>) -> 
 }
 
 fn one(still: &Still) -> Markup {
-    let mark = &still.marked.mark;
-    let says = format!("{}, {}, {}", mark.moment, mark.camera, mark.timecode);
+    let caption = caption(&still.marked.mark);
     let exact = still.marked.shot.as_ref().is_some_and(|shot| shot.exact);
     html! {
         figure {
-            @match still.bytes.as_deref().map(embedded::jpeg) {
-                Some(Some(address)) => img src=(address) alt=(says);
+            @match still.bytes.as_deref().map(jpeg) {
+                Some(Some(address)) => img src=(address) alt=(caption);
                 Some(None) => p.note { "What was kept is no picture that can be shown." }
                 None => p.note { "The still was erased, or is not in this log." }
             }
             figcaption {
-                (says) @if !exact { ", picture not exact" }
+                (caption) @if !exact { ", picture not exact" }
                 br; span.mono { (still.name.chars().take(16).collect::<String>()) "…" }
             }
         }

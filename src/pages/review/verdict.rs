@@ -1,10 +1,8 @@
-//! What was ruled: the outcome with both its facts, the words, before and after, price and fouls.
+//! What was ruled: outcomes, announcement, before and after, price and fouls.
 
 use super::Source;
-use field::exact::Yards;
 use maud::{Markup, html};
-use review::announcement::capital;
-use review::announcement::{Names, clock_text, spot};
+use review::announcement::{capital, clock_text, spot};
 use review::event::{Found, Refused, Snapshot};
 use review::stance::{Outcome, Why};
 use review::text;
@@ -36,7 +34,7 @@ fn outcome(source: &Source<'_>, found: &Found) -> Markup {
     let tree = source.book.as_ref().and_then(|book| book.tree(&found.tree));
     let call = tree.and_then(|tree| Some(tree.calls.get(tree.call(&found.call)?)?.says.as_str()));
     let finding = found.finding.as_ref();
-    let says = finding.map(|name| {
+    let finding_text = finding.map(|name| {
         let known = tree.and_then(|tree| tree.findings.get(tree.finding(name)?));
         known.map_or(name.as_str(), |finding| finding.says.as_str())
     });
@@ -48,7 +46,7 @@ fn outcome(source: &Source<'_>, found: &Found) -> Markup {
                 dt { "call on the field" } dd { (call.unwrap_or(&found.call)) }
                 dt { "the video established" } dd { (established(found)) }
                 dt { "what changed" } dd { (changed(found)) }
-                @if let Some(says) = says { dt { "finding" } dd { (says) } }
+                @if let Some(text) = finding_text { dt { "finding" } dd { (text) } }
                 @if found.finding.is_none() { dt { "still possible" } dd { (found.possible.join(" or ")) } }
                 @if !found.settled { dt { "settled" } dd { "no: an answer that was not given could have changed the outcome" } }
             }
@@ -162,15 +160,15 @@ fn next(at: &Situation) -> String {
 /// The field from above with the ball before (open ring) and after (full disc), and the line to gain after.
 fn field(book: &Book, before: &Situation, after: &Situation) -> Markup {
     let field = &book.field;
-    let (length, depth) = (drawn(field.length), drawn(field.end_zone));
+    let (length, depth) = (field.length.as_f64(), field.end_zone.as_f64());
     let whole = length + 2.0 * depth;
     let x = |situation: &Situation, yards: f64| match situation.attacks {
         End::East => depth + yards,
         End::West => depth + length - yards,
     };
-    let ball = |situation: &Situation| x(situation, drawn(situation.spot));
+    let ball = |situation: &Situation| x(situation, situation.spot.as_f64());
     let gain = match after.next {
-        Next::Scrimmage { to_go, .. } => Some(x(after, drawn(after.spot + to_go))),
+        Next::Scrimmage { to_go, .. } => Some(x(after, (after.spot + to_go).as_f64())),
         Next::Try | Next::FreeKick => None,
     };
     let ten = (1..).map(|tens| f64::from(tens) * 10.0).take_while(|yards| *yards < length);
@@ -200,12 +198,6 @@ fn field(book: &Book, before: &Situation, after: &Situation) -> Markup {
     }
 }
 
-/// Yards in the drawing, where a rounding is not seen.
-fn drawn(yards: Yards) -> f64 {
-    let (over, under) = yards.parts();
-    over as f64 / under as f64
-}
-
 /// The crew's flags and what became of them.
 pub(super) fn fouls(source: &Source<'_>) -> Markup {
     let Some(ruling) = source.review.ruling.as_ref().filter(|ruling| !ruling.fouls.is_empty()) else {
@@ -218,16 +210,12 @@ pub(super) fn fouls(source: &Source<'_>) -> Markup {
                 thead { tr { th { "foul" } th { "by" } th { "what became of it" } } }
                 tbody {
                     @for foul in &ruling.fouls {
-                        tr { td { (foul.name) } td { (team(&source.names, foul.by)) } td { (done(foul.done)) } }
+                        tr { td { (foul.name) } td { (source.names.teams.of(foul.by)) } td { (done(foul.done)) } }
                     }
                 }
             }
         }
     }
-}
-
-fn team(names: &Names, team: Team) -> &str {
-    names.teams.of(team)
 }
 
 fn done(done: Done) -> &'static str {

@@ -1,9 +1,9 @@
-//! A line read from its beginning to its end, JSON, one value after the other.
+//! A line of JSON, read value by value from its beginning to its end.
 //!
-//! By hand, because the audit reads a million lines and most of a line is texts of a few letters and what it does not
-//! need: to have serde call for each took two thirds of all reading (`cargo bench --bench auditing`). Numbers, escapes and
-//! whatever is rare are serde's. What is passed over is looked through for its end alone; what is wrong with a line is
-//! told by `log::jsonl`.
+//! By hand, because an audit reads a million lines, and most of a line is short texts and fields that it does not need:
+//! handing each to serde took two thirds of all reading (`cargo bench --bench auditing`). Numbers, escapes and whatever is
+//! rare are left to serde. Skipped values are only searched for their end; `log::exchange::jsonl` says what is wrong with
+//! a line.
 
 use serde::Deserialize;
 use serde::de::Error as _;
@@ -20,11 +20,10 @@ pub(super) struct Cursor<'a> {
 pub(super) struct Open {
     /// What closes it.
     end: u8,
-    /// Something of it was read.
+    /// An item was read.
     began: bool,
 }
 
-/// JSON is not what it says here.
 fn expected(what: &str) -> Error {
     Error::custom(format_args!("expected {what}"))
 }
@@ -38,7 +37,7 @@ impl<'a> Cursor<'a> {
     /// Opens the object that stands here.
     ///
     /// # Errors
-    /// There is none; so below.
+    /// There is none; so for the functions below.
     pub(super) fn object(&mut self) -> Result<Open, Error> {
         self.take(b'{', "an object")?;
         Ok(Open { end: b'}', began: false })
@@ -88,7 +87,7 @@ impl<'a> Cursor<'a> {
         }
     }
 
-    /// The text between the quotes here, if it needs no reading: most have no escapes.
+    /// The text between the quotes here, if it has no escapes, as most have none.
     fn plain(&mut self) -> Option<&'a str> {
         let start = self.is_text().then_some(self.at + 1)?;
         let end = special(self.line.as_bytes(), start);
@@ -145,7 +144,7 @@ impl<'a> Cursor<'a> {
         Ok(self.line.get(start..self.at).unwrap_or(""))
     }
 
-    /// Nothing but white comes after the line's value.
+    /// Checks that only white space follows the line's value.
     pub(super) fn end(&mut self) -> Result<(), Error> {
         match self.sign() {
             None => Ok(()),

@@ -1,20 +1,20 @@
-//! The texts that a record shares with few others, in one piece.
+//! The texts that a record shares with few others, in one allocation.
 
 use foldhash::fast::FixedState;
 use std::fmt;
 use std::hash::BuildHasher;
 
-/// Id, review, record that is looked at again, and play: one after the other, so that a row holds one piece and not four.
+/// Id, review, re-reviewed record and play, one after the other in one allocation.
 #[derive(Clone, PartialEq, Eq)]
 pub(super) struct Own {
     all: Box<str>,
     /// Where each ends; a text that is not there has no end.
     ends: [Option<End>; 4],
-    /// A hash of each but the play: which are the same is asked of all rows.
+    /// A hash of each but the play, by which equal texts are found among all rows.
     hashes: [u64; PLAY],
 }
 
-/// A place in a text, one too great, so that none takes no room.
+/// A place in a text plus one, so that an `Option` of it takes no more room.
 type End = std::num::NonZeroU32;
 
 /// The places of the texts.

@@ -1,11 +1,11 @@
-//! When the phases of a review were reached, in little room.
+//! When the phases of a review were reached, in 28 bytes.
 
 use super::PHASES;
 use super::cursor::Cursor;
 use super::slim::seconds;
 use serde_json::Error;
 
-/// Seconds from the call to each of [`PHASES`], where it was reached; phases of other names are passed over.
+/// Seconds from the call to each of [`PHASES`], where it was reached; phases of other names are skipped.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Phases {
     seconds: [f32; PHASES.len()],
@@ -23,7 +23,7 @@ impl Phases {
         self.seconds.get(phase).filter(|_| was_reached).copied().map(f64::from)
     }
 
-    /// The phases that stand here; an unknown one is passed over.
+    /// The phases that stand here; unknown ones are skipped.
     ///
     /// # Errors
     /// They are not seconds by phase.

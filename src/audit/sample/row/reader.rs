@@ -1,6 +1,6 @@
-//! Lines into rows: what the audit does not need of them is passed over.
+//! Lines into rows: what the audit does not need of them is skipped.
 //!
-//! The form is `wire::record`; whatever is wrong with a line is told by `log::jsonl`, which reads it whole.
+//! The form is `formats::record`; `log::exchange::jsonl` reads a refused line again as a whole and says what is wrong.
 
 use super::own::Own;
 use super::slim::{Place, Room, Slim, answers, flag_on};
@@ -12,15 +12,14 @@ use formats::record::{CUT_SHORT, cut_short};
 use serde::de::Error as _;
 use serde_json::{Error, Value};
 
-/// So many ways of writing answers are known by heart; there are a few thousand of them, unless a log is made to
-/// have more.
-const BY_HEART: usize = 1 << 16;
+/// Most spellings of answers that are remembered: logs have a few thousand, unless one is made to have more.
+const REMEMBERED: usize = 1 << 16;
 
 /// Reads lines, and interns the names of their rows.
 #[derive(Debug, Default)]
 pub(crate) struct Reader {
     pub interner: Interner,
-    /// Answers as they were written: the same text need not be read twice.
+    /// Answers by their spelling: the same text is not parsed twice.
     by_text: HashMap<Box<str>, List>,
     room: Room,
 }
@@ -29,7 +28,7 @@ impl Reader {
     /// Reads one line.
     ///
     /// # Errors
-    /// What serde says: the line is no record.
+    /// The line is no record.
     pub(crate) fn row(&mut self, line: &str) -> Result<Row, Error> {
         let slim = Slim::read(line, &mut self.interner.names, &mut self.room)?;
         let answers = self.answers(needed(slim.answers, "answers")?)?;
@@ -75,7 +74,7 @@ impl Reader {
             duration_s: needed(slim.duration_s, "duration_s")?
                 .filter(|seconds| seconds.is_finite() && *seconds >= 0.0),
             phases: slim.phases_s.unwrap_or(Phases::NONE),
-            overrides: slim.overrides.iter().flatten().map(told).collect(),
+            overrides: slim.overrides.iter().flatten().map(override_text).collect(),
         })
     }
 
@@ -89,14 +88,14 @@ impl Reader {
             given.map(|(step, answer)| (names.intern(&step), names.intern(&answer))).collect();
         given.sort_unstable();
         let list = lists.intern(&given);
-        if self.by_text.len() < BY_HEART {
+        if self.by_text.len() < REMEMBERED {
             self.by_text.insert(written.into(), list);
         }
         Ok(list)
     }
 }
 
-/// A situation is long, so of one on which nothing hangs no more is looked at than that it is one.
+/// A situation is long: where no other field depends on it, it is only checked to be an object.
 fn place(written: Option<&str>, needed: bool) -> Result<Option<Place>, Error> {
     let looked_at = written.filter(|place| needed || !place.starts_with('{'));
     looked_at.map(Place::read).transpose()
@@ -106,7 +105,7 @@ fn needed<T>(value: Option<T>, field: &'static str) -> Result<T, Error> {
     value.ok_or_else(|| Error::missing_field(field))
 }
 
-fn told(done: &Value) -> Box<str> {
+fn override_text(done: &Value) -> Box<str> {
     let part = |name: &str| done.get(name).and_then(Value::as_str);
     match (part("what"), part("reason")) {
         (Some(what), Some(reason)) => format!("{what}: {reason}").into_boxed_str(),

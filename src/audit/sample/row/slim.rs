@@ -38,7 +38,7 @@ pub(super) struct Slim<'a> {
     pub(super) whistle: Option<Name>,
     /// As they are written.
     pub(super) answers: Option<&'a str>,
-    /// These three are left in [`Room`].
+    /// The values of these three are in [`Room`].
     fouls: Option<()>,
     proofs: Option<()>,
     marks: Option<()>,
@@ -60,7 +60,7 @@ pub(super) struct Slim<'a> {
     pub(super) again_of: Option<Text<'a>>,
 }
 
-/// The lists of a line, in room that is used again for the next.
+/// The lists of a line, in buffers that are reused for the next.
 #[derive(Debug, Default)]
 pub(super) struct Room {
     /// The crew's flags.
@@ -80,7 +80,7 @@ impl Room {
 }
 
 impl<'a> Slim<'a> {
-    /// The fields of a line; its names are kept in `names`, its lists are left in `room`.
+    /// The fields of a line; its names are interned in `names`, its lists put into `room`.
     ///
     /// # Errors
     /// The line is no JSON, or a field is not what it should be, or comes twice.
@@ -158,7 +158,7 @@ pub(super) fn seconds(at: &mut Cursor<'_>) -> Result<Option<f64>, Error> {
     at.there()?.then(|| times::time(at.value()?)).transpose()
 }
 
-/// A grade is a word; what is written otherwise is counted as it is written.
+/// A grade is a text; any other value counts as it is written.
 fn grade(at: &mut Cursor<'_>, names: &mut Names) -> Result<Name, Error> {
     match at.is_text() {
         true => name(at, names),

@@ -1,15 +1,21 @@
-//! Pictures inside a page, as `data:` addresses (RFC 2397), so that the page needs nothing else.
+//! Stills that stand in a page itself, as data (RFC 2397), so that the page needs nothing else.
 
 use base64ct::{Base64, Encoding};
+use evidence::mark::Mark;
 
-/// The largest still of this program, in bytes.
-const MOST: usize = 1 << 20;
+/// Longer files are no stills of this program.
+const MOST_BYTES: usize = 1 << 20;
 
-/// A JPEG file as a `data:` address; `None` if the bytes are not a JPEG file, or too many.
+/// The address of a JPEG file that is the file itself; none for bytes that are no such file, or too many.
 pub(super) fn jpeg(bytes: &[u8]) -> Option<String> {
     // T.81, B.1.1.3: a file begins with the marker SOI, and another marker follows.
-    let is_jpeg = bytes.starts_with(&[0xff, 0xd8, 0xff]) && bytes.len() <= MOST;
+    let is_jpeg = bytes.starts_with(&[0xff, 0xd8, 0xff]) && bytes.len() <= MOST_BYTES;
     is_jpeg.then(|| format!("data:image/jpeg;base64,{}", Base64::encode_string(bytes)))
+}
+
+/// Moment, camera and timecode of a mark.
+pub(super) fn caption(mark: &Mark) -> String {
+    format!("{}, {}, {}", mark.moment, mark.camera, mark.timecode)
 }
 
 #[cfg(test)]

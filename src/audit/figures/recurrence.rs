@@ -1,0 +1,102 @@
+//! Where the facts of a precedent came again among records.
+//!
+//! A record tells question, call, finding, answers and down of a case. A precedent that was narrowed to any other fact
+//! recurs in none.
+
+use crate::figures::facts::AllFacts;
+use crate::sample::Sample;
+use crate::sample::interner::Name;
+use crate::sample::row::Row;
+use review::precedent::fold::Precedent;
+use review::precedent::pattern::Pattern;
+
+/// The records of rulings that the precedent applied to, in their order.
+pub fn recurrences(precedent: &Precedent, sample: &Sample, facts: &AllFacts) -> Vec<String> {
+    // Without a question it can recur only in another ruling of a referee.
+    let Some(question) = precedent.proposal.pattern.question.as_deref() else { return Vec::new() };
+    let tree = sample.name(question);
+    let rows = sample.rows.iter().enumerate().filter(|(_, row)| Some(row.tree) == tree && row.is_ruling());
+    let again = rows.filter(|(at, row)| precedent.recurs(&case(sample, facts, (*at, row)), row.week));
+    again.map(|(_, row)| row.id().to_owned()).collect()
+}
+
+fn case(sample: &Sample, facts: &AllFacts, (at, row): (usize, &Row)) -> Pattern {
+    let text = |name: Name| sample.text(name).to_owned();
+    let answers = facts.of_row(at).path.iter().map(|(step, answer)| (text(*step), answer.clone()));
+    Pattern {
+        question: Some(text(row.tree)),
+        call: Some(text(row.call)),
+        findings: row.finding.map(text).into_iter().collect(),
+        facts: answers.collect(),
+        down: row.snap.as_ref().map(|snap| snap.down),
+        ..Pattern::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample::editions::Editions;
+    use crate::sample::read::json_lines;
+    use review::precedent::fold::fold;
+    use review::precedent::{Condition, Event, Proposal, Stamped, Weeks};
+    use review::stamp::Stamp;
+    use std::collections::BTreeSet;
+
+    fn precedent(only: Vec<Condition>) -> Precedent {
+        let pattern = Pattern {
+            question: Some("blow".to_owned()),
+            findings: BTreeSet::from(["exchange".to_owned()]),
+            facts: [("first".to_owned(), "yes".to_owned())].into(),
+            late: Some(true),
+            ..Pattern::default()
+        };
+        let proposal = Proposal {
+            ruling: "d-1".to_owned(),
+            game: "g".to_owned(),
+            title: "Two punches".to_owned(),
+            remedy: "the play stands".to_owned(),
+            rule: "5".to_owned(),
+            pattern,
+        };
+        let weeks = Weeks { from: 3, until: Some(4) };
+        let events = [
+            Event::Proposed(Box::new(proposal)),
+            Event::Narrowed { weeks, reason: "one exchange".to_owned(), only },
+        ];
+        let at = Stamp { utc_ms: 0, boot_ms: 0, boot: "b".to_owned() };
+        let events = events.map(|event| Stamped { at: at.clone(), by: "supervisor".to_owned(), event });
+        fold("p-1", &events).expect("it was proposed")
+    }
+
+    fn again(only: Vec<Condition>) -> Vec<String> {
+        let line = |id: &str, tree: &str, finding: &str, week: u32, more: &str| {
+            format!(
+                "{{\"id\":\"{id}\",\"edition\":\"e\",\"tree\":\"{tree}\",\"call\":\"c\",\"answers\":{{\"first\":\"yes\"}},\
+                 \"finding\":\"{finding}\",\"outcome\":\"stands\",\"called_at\":\"2026-05-09T19:42:11Z\",\
+                 \"duration_s\":40,\"week\":{week}{more}}}\n"
+            )
+        };
+        let lines = [
+            line("too early", "blow", "exchange", 2, ""),
+            line("it", "blow", "exchange", 3, ""),
+            line("another finding", "blow", "answer", 3, ""),
+            line("another question", "spot", "exchange", 3, ""),
+            line("a second look", "blow", "exchange", 3, ",\"again_of\":\"it\""),
+            line("too late", "blow", "exchange", 5, ""),
+        ];
+        let mut sample = Sample::default();
+        json_lines(&mut sample, "x", lines.concat().as_bytes(), |_| {}).expect("records");
+        let facts = AllFacts::of(&sample, &Editions::default());
+        recurrences(&precedent(only), &sample, &facts)
+    }
+
+    #[test]
+    fn a_precedent_comes_again_where_it_is_in_force_and_its_facts_are_told() {
+        let condition = |fact: &str, is: &str| vec![Condition { fact: fact.to_owned(), is: is.to_owned() }];
+        assert_eq!(again(Vec::new()), ["it"]);
+        assert_eq!(again(condition("first", "yes")), ["it"]);
+        // No record tells whether it was late.
+        assert!(again(condition("late", "yes")).is_empty());
+    }
+}
