@@ -37,7 +37,7 @@ fn sources(files: &Files) -> Sources {
 }
 
 /// Every defect in the form of the examples.
-fn said(files: &Files) -> String {
+fn report(files: &Files) -> String {
     let sources = sources(files);
     let place = |at: Span| match sources.files().get(at.file) {
         Some(file) => format!("{}:{}", file.path, sources.position(at)),
@@ -96,7 +96,7 @@ fn every_defect_is_shown_in_its_place_and_in_words_for_a_rules_person() {
         names.push(name.to_owned());
         let example = read(&path);
         let (changes, expected) = example.split_once("\n\n").expect("an empty line before what is said");
-        let found = said(&changed(name, changes));
+        let found = report(&changed(name, changes));
         if found.trim_end() != expected.trim_end() {
             write!(wrong, "\n== {name}\nexpected:\n{expected}found:\n{found}").expect("a string");
         }
@@ -143,14 +143,14 @@ fn check_prints_a_path_that_opens_a_count_and_no_colours_into_a_pipe() {
 
 #[test]
 fn the_base_of_the_examples_is_sound() {
-    assert_eq!(said(&base()), "");
+    assert_eq!(report(&base()), "");
 }
 
 /// The only defect of the base with this text as `catch.ron`.
 fn only_fault(text: &str) -> String {
     let mut files = base();
     files.insert("catch.ron".to_owned(), text.to_owned());
-    let said = said(&files);
+    let said = report(&files);
     let defects: Vec<&str> = said.lines().filter(|line| !line.starts_with("help")).collect();
     assert_eq!(defects.len(), 1, "{defects:?}");
     defects[0].to_owned()
@@ -185,11 +185,11 @@ fn line_ends_of_any_editor_and_signs_of_any_language_are_read() {
     ] {
         let mut files = base();
         files.insert("catch.ron".to_owned(), text.clone());
-        assert_eq!(said(&files), "");
+        assert_eq!(report(&files), "");
         // The place of a defect behind it is the same as ever.
         files
             .insert("catch.ron".to_owned(), text.replace("no: Find(\"incomplete\"),", "no: Find(\"drop\"),"));
-        let said = said(&files);
+        let said = report(&files);
         assert!(said.starts_with("catch.ron:15:42: unknown-name: there is no finding `drop`"), "{said}");
         assert!(said.contains("catch.ron:21:40: unknown-name: there is no finding `drop`"), "{said}");
     }

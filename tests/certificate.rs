@@ -96,7 +96,7 @@ struct Random<'a> {
 }
 
 impl Random<'_> {
-    fn says(&mut self, command: Command) -> bool {
+    fn act(&mut self, command: Command) -> bool {
         self.acts += 1;
         let id = CommandId::new(format!("{}/{}", self.session.id(), self.acts)).expect("a label");
         let attempt = Attempt { command: id, at: self.now() };
@@ -121,11 +121,11 @@ impl Random<'_> {
         match self.dice.below(4) {
             0 => {}
             1 => {
-                self.says(Command::CutShort { reason: "the power was gone".to_owned() });
+                self.act(Command::CutShort { reason: "the power was gone".to_owned() });
             }
             _ => {
-                self.says(Command::ReadBackRestart);
-                self.says(Command::Announce);
+                self.act(Command::ReadBackRestart);
+                self.act(Command::Announce);
             }
         }
     }
@@ -138,7 +138,7 @@ impl Random<'_> {
         let initiator =
             [Initiator::Referee, Initiator::Booth, Initiator::Coach(situation.offense)][self.dice.below(3)];
         let stop = Stop::BeforeNextSnap;
-        self.says(Command::Challenge(Called { game, week, play, initiator, stop, situation }));
+        self.act(Command::Challenge(Called { game, week, play, initiator, stop, situation }));
         for _ in 0..6 {
             let tree = &self.book.trees[self.dice.below(self.book.trees.len())];
             let call = tree.calls[self.dice.below(tree.calls.len())].name.clone();
@@ -147,7 +147,7 @@ impl Random<'_> {
                 0 => Entry::Challenged,
                 _ => [Entry::Challenged, Entry::FoundOnTheWay][self.dice.below(2)],
             };
-            self.says(Command::Ask(Asked { tree: tree.id.clone(), call, whistle, ruled: Vec::new(), entry }));
+            self.act(Command::Ask(Asked { tree: tree.id.clone(), call, whistle, ruled: Vec::new(), entry }));
             if !self.session.review().questions.is_empty() && !self.dice.one_in(4) {
                 break;
             }
@@ -160,7 +160,7 @@ impl Random<'_> {
             turnover: false,
         };
         let read_back = ReadBack { spot: Some(Yards::whole(35)), clock_ms: Some(275_000), end: Some(end) };
-        if !self.says(Command::ReadBack(read_back)) {
+        if !self.act(Command::ReadBack(read_back)) {
             return false;
         }
         self.flags();
@@ -184,7 +184,7 @@ impl Random<'_> {
                 clock_ms: None,
             })
             .collect();
-        self.says(Command::Flag(flags));
+        self.act(Command::Flag(flags));
     }
 
     fn answers(&mut self, question: usize) {
@@ -202,16 +202,16 @@ impl Random<'_> {
             };
             let options = set.iter().map(|option| step.options[option].name.clone()).collect();
             let (step, reason) = (step.name.clone(), Some("as seen".to_owned()));
-            self.says(Command::Answer(Answered { question, step, options, basis: Basis::Attested, reason }));
+            self.act(Command::Answer(Answered { question, step, options, basis: Basis::Attested, reason }));
             if self.dice.one_in(8) {
-                self.says(Command::Undo);
+                self.act(Command::Undo);
             }
         }
     }
 
     /// Rules; where the restart is open, with every moment marked.
     fn rules(&mut self) -> bool {
-        if self.says(Command::Rule) {
+        if self.act(Command::Rule) {
             return true;
         }
         let steps = self.book.trees.iter().flat_map(|tree| &tree.steps).flat_map(|step| step.proof.moments());
@@ -220,7 +220,7 @@ impl Random<'_> {
             let timecode = "00:41:17:22".parse().expect("a timecode");
             let mark = Mark { moment: moment.to_owned(), camera: "near side".to_owned(), timecode };
             let x = Some(Yards::whole(32));
-            self.says(Command::Mark(Marked {
+            self.act(Command::Mark(Marked {
                 mark,
                 x,
                 clock_ms: Some(274_000),
@@ -228,7 +228,7 @@ impl Random<'_> {
                 scoreboard: None,
             }));
         }
-        self.says(Command::Rule)
+        self.act(Command::Rule)
     }
 }
 

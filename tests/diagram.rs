@@ -35,7 +35,7 @@ fn malformed(xml: &str) -> Option<String> {
 }
 
 /// The words of a drawing, without the breaks between lines.
-fn words(svg: &str) -> String {
+fn plain_text(svg: &str) -> String {
     let texts = svg.split("<text").skip(1).filter_map(|text| text.split_once('>')?.1.split_once("</text>"));
     let joined: Vec<&str> = texts.map(|(text, _)| text).collect();
     joined.join(" ").replace("&quot;", "\"").replace("&amp;", "&")
@@ -47,7 +47,7 @@ fn every_step_and_every_finding_of_every_question_is_in_the_drawing() {
     for tree in &book.trees {
         let drawn = svg(&book.name, &[tree]);
         assert_eq!(malformed(&drawn), None, "{}", tree.id);
-        let words = words(&drawn);
+        let words = plain_text(&drawn);
         assert!(words.contains(&tree.title), "{}", tree.title);
         let steps = tree.steps.iter().flat_map(|step| [&step.name, &step.ask]);
         for name in steps.chain(tree.findings.iter().map(|finding| &finding.name)) {

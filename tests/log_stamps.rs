@@ -83,7 +83,7 @@ fn whatever_a_clock_says_is_refused_with_its_reason_or_can_be_told() {
                 Err(refused) => panic!("{at:?}: {refused}"),
                 Ok(()) => {
                     assert!((FIRST..=LAST).contains(&utc_ms) && boot_ms < 1 << 53, "{at:?} was written");
-                    told(&data, &at);
+                    run_every_command(&data, &at);
                 }
             }
         }
@@ -91,7 +91,7 @@ fn whatever_a_clock_says_is_refused_with_its_reason_or_can_be_told() {
 }
 
 /// Every command that tells of a log.
-fn told(data: &Data, at: &Stamp) {
+fn run_every_command(data: &Data, at: &Stamp) {
     let file = |name: &str| data.file(name).display().to_string();
     let (page, report, rows) = (file("page.html"), file("report.html"), file("records.parquet"));
     let commands: [&[&str]; 9] = [

@@ -142,7 +142,7 @@ fn edge(x: f64) -> Edge {
 }
 
 /// Whether a verdict says that the point is past the line; none where it says neither.
-fn says(verdict: &Verdict) -> Option<bool> {
+fn is_past(verdict: &Verdict) -> Option<bool> {
     match verdict {
         Verdict::Established { .. } => Some(true),
         Verdict::Refuted { .. } => Some(false),
@@ -167,9 +167,9 @@ fn a_bad_landmark_makes_no_more_verdicts_wrong_than_the_standard_allows() {
                     all += 1;
                     let line = edge(case.line_x).line().expect("a line");
                     let Ok(reading) = read(&[case.clicked], &line) else { continue };
-                    let said = says(&reading.verdict(STANDARD));
+                    let said = is_past(&reading.verdict(STANDARD));
                     assert!(count > 4 || said.is_none(), "four landmarks always fit");
-                    let probable = says(&Verdict::of(reading.distance.past_probability, STANDARD));
+                    let probable = is_past(&Verdict::of(reading.distance.past_probability, STANDARD));
                     alone += u32::from(probable.is_some());
                     alone_wrong += u32::from(probable.is_some_and(|said| said != case.is_past));
                     given += u32::from(said.is_some());
@@ -249,7 +249,8 @@ fn window_and_command_say_the_same_of_every_case_and_why_there_is_no_verdict() {
                 "{bad:?}, {count}"
             );
             let probability = reading.distance.past_probability;
-            let is_withheld = says(&verdict).is_none() && says(&Verdict::of(probability, STANDARD)).is_some();
+            let is_withheld =
+                is_past(&verdict).is_none() && is_past(&Verdict::of(probability, STANDARD)).is_some();
             if is_withheld || count == 4 {
                 withheld += 1;
                 let reason = of("reason");

@@ -40,7 +40,7 @@ fn judged(new: &Book, old: Option<&Book>, record: &Value) -> Judged {
 }
 
 /// What a verdict comes to, in one line: `same`, `now: because`, or `cannot tell: because`.
-fn told(judged: Judged) -> String {
+fn text(judged: Judged) -> String {
     match judged {
         Judged::Same { .. } => "same".to_owned(),
         Judged::Flips(flip) => format!("{}: {}", flip.now, flip.because.join("; ")),
@@ -77,7 +77,7 @@ fn a_flip_names_what_changed_in_the_book() {
             "reversed: `facing`: no leads to `none`, was `foul`",
         ),
     ] {
-        assert_eq!(told(judged(&edition(&replaced), Some(&old), &record(&old))), wanted, "{replaced:?}");
+        assert_eq!(text(judged(&edition(&replaced), Some(&old), &record(&old))), wanted, "{replaced:?}");
     }
 }
 
@@ -87,19 +87,19 @@ fn a_standard_that_the_measurement_no_longer_meets_leaves_the_call() {
     // 0.1 yd short with an error of 0.04: P(past) = Φ(−2.5) = 0.00621, below 0.01 and above 0.001.
     let mut record = record(&old);
     record["proofs"]["toes"]["x"] = json!(39.9);
-    assert_eq!(told(judged(&old, Some(&old), &record)), "same");
+    assert_eq!(text(judged(&old, Some(&old), &record)), "same");
     assert_eq!(
-        told(judged(&new, Some(&old), &record)),
+        text(judged(&new, Some(&old), &record)),
         "stands: `toes`: unclear, was no: 39.9 ± 0.04 yd against alignment line at 40, standard 0.999 (was 0.99)"
     );
     // Without the earlier edition the outcome is the same, and the reason says what is known.
     assert_eq!(
-        told(judged(&new, None, &record)),
+        text(judged(&new, None, &record)),
         "stands: `toes`: unclear, was no: 39.9 ± 0.04 yd against alignment line at 40, standard 0.999"
     );
     // A typed mark is a person's word: it is seen, and keeps its answer.
     record["proofs"]["toes"]["attested"] = json!(true);
-    assert_eq!(told(judged(&new, Some(&old), &record)), "same");
+    assert_eq!(text(judged(&new, Some(&old), &record)), "same");
 }
 
 #[test]
@@ -123,7 +123,7 @@ fn what_is_meaningless_cannot_be_told_and_the_reason_is_given() {
     decided["answers"] = json!({"toes": "yes"});
     decided["proofs"] = json!({"toes": {"kind": "position", "attested": true}});
     decided["outcome"] = json!("reversed");
-    assert_eq!(told(judged(&renamed, Some(&old), &decided)), "same");
+    assert_eq!(text(judged(&renamed, Some(&old), &decided)), "same");
     for (new, record, wanted) in [
         (&renamed, record(&old), format!("cannot tell: {gone}")),
         (&other_point, record(&old), "cannot tell: `toes`: `toes of the foot farther out`, `snap` was measured, and the book asks for `heel`, `snap`".to_owned()),
@@ -134,7 +134,7 @@ fn what_is_meaningless_cannot_be_told_and_the_reason_is_given() {
         (&old, with("cut_short", json!(true)), "cannot tell: it ended without a ruling".to_owned()),
         (&old, with("outcome", json!("upheld")), "cannot tell: `upheld` is no outcome of either edition".to_owned()),
     ] {
-        assert_eq!(told(judged(new, Some(&old), &record)), wanted);
+        assert_eq!(text(judged(new, Some(&old), &record)), wanted);
     }
 }
 
@@ -146,11 +146,11 @@ fn a_doubt_is_told_from_a_question_that_nobody_asked() {
     record["answers"] = json!({"toes": "no"});
     record["outcome"] = json!("stands");
     let asked = "cannot tell: `facing` is asked now, and nobody answered it";
-    assert_eq!(told(judged(&book, None, &record)), asked);
+    assert_eq!(text(judged(&book, None, &record)), asked);
     record["possible"] = json!(["foul"]);
-    assert_eq!(told(judged(&book, None, &record)), asked);
+    assert_eq!(text(judged(&book, None, &record)), asked);
     record["possible"] = json!(["none", "foul"]);
-    assert_eq!(told(judged(&book, None, &record)), "same");
+    assert_eq!(text(judged(&book, None, &record)), "same");
 }
 
 /// A season under its own editions gives itself again, save what was planted as miscomputed and what the change
@@ -209,7 +209,7 @@ fn a_review_that_was_cut_short_cannot_be_told_whichever_field_says_so() {
     for (mark, outcome) in [(true, "cut short"), (true, "confirmed"), (false, "cut short")] {
         let mut record = record(&book);
         (record["cut_short"], record["outcome"]) = (json!(mark), json!(outcome));
-        let told = told(judged(&book, Some(&book), &record));
+        let told = text(judged(&book, Some(&book), &record));
         assert_eq!(told, "cannot tell: it ended without a ruling", "{mark} {outcome}");
     }
 }

@@ -11,7 +11,7 @@ mod scripted;
 mod season;
 mod text;
 
-use self::acts::Walk;
+use self::acts::Performance;
 use self::scripted::Scripted;
 use super::{Answer, Unable, books};
 use formats::script::Script;
@@ -83,8 +83,8 @@ impl Demo {
         let session = session(log, script, RuleText::of(&named.id, &named.sources))?;
         let (names, started) = (script.game.names(), clock::now());
         let film = acts::film(folder, scripted)?;
-        let walk = Walk { script, book: &book, names: &names, started, film, quiet: self.json };
-        walk.walk(log, session, self.pace)
+        let performance = Performance { script, book: &book, names: &names, started, film, quiet: self.json };
+        performance.run(log, session, self.pace)
     }
 }
 

@@ -1,8 +1,5 @@
 //! Why something cannot be read, fitted or measured.
 
-use crate::place::point::Where;
-use crate::time::timecode::Timecode;
-
 /// The most landmarks of one picture: more than anyone clicks, and a bound for what a file can ask for.
 pub(crate) const MOST_LANDMARKS: usize = 1000;
 
@@ -158,11 +155,29 @@ pub enum Error {
     #[error("there is no frame {code} at {nominal} frames a second")]
     NoSuchFrame {
         /// The timecode.
-        code: Timecode,
+        code: String,
         /// Frames a second.
         nominal: u8,
     },
     /// A text that is not a timecode.
     #[error("`{0}` is not a timecode: write HH:MM:SS:FF, or HH:MM:SS;FF for drop-frame")]
     NotATimecode(String),
+}
+
+/// Where two landmarks coincide.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Where {
+    /// In the picture.
+    Picture,
+    /// On the field.
+    Field,
+}
+
+impl std::fmt::Display for Where {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.write_str(match self {
+            Where::Picture => "in the picture",
+            Where::Field => "of the field",
+        })
+    }
 }

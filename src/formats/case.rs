@@ -113,7 +113,7 @@ pub struct QuestionJson {
 
 words! {
     /// What the crew ruled besides.
-    RuledJson {
+    RuledJson = Ruled {
         /// A score.
         Score = "score",
         /// A turnover.
@@ -161,7 +161,7 @@ pub struct EndJson {
 words! {
     /// What killed a play.
     #[derive(Default)]
-    DeadBy {
+    DeadBy = effect::DeadBy {
         /// A runner down inbounds.
         #[default]
         Down = "down",
@@ -180,7 +180,7 @@ words! {
 
 words! {
     /// How points are made.
-    Points {
+    Points = effect::Points {
         /// A touchdown.
         Touchdown = "touchdown",
         /// A field goal.
@@ -227,7 +227,7 @@ pub struct FlagJson {
 
 words! {
     /// What the offended team does with a penalty.
-    ChoiceJson {
+    ChoiceJson = play::Choice {
         /// It takes it.
         Accept = "accept",
         /// It takes the play.
@@ -341,24 +341,6 @@ impl QuestionJson {
     }
 }
 
-impl From<RuledJson> for Ruled {
-    fn from(ruled: RuledJson) -> Ruled {
-        match ruled {
-            RuledJson::Score => Ruled::Score,
-            RuledJson::Turnover => Ruled::Turnover,
-        }
-    }
-}
-
-impl From<ChoiceJson> for play::Choice {
-    fn from(choice: ChoiceJson) -> play::Choice {
-        match choice {
-            ChoiceJson::Accept => play::Choice::Accept,
-            ChoiceJson::Decline => play::Choice::Decline,
-        }
-    }
-}
-
 impl FlagJson {
     /// The flag as the game knows it, in a play of this offense.
     pub fn read(&self, offense: Team) -> play::Flag {
@@ -390,24 +372,12 @@ impl From<&play::Flag> for FlagJson {
 impl EndJson {
     /// As the game knows it.
     pub fn read(self, offense: Team) -> play::PlayEnd {
-        let points = self.points.map(|points| match points {
-            Points::Touchdown => effect::Points::Touchdown,
-            Points::FieldGoal => effect::Points::FieldGoal,
-            Points::Safety => effect::Points::Safety,
-        });
         let by = self.by.map_or(Part::Offense, |by| by.part(offense));
         play::PlayEnd {
             spot: self.spot.0,
             clock_ms: self.clock_s.map(milliseconds),
-            dead_by: match self.dead_by {
-                DeadBy::Down => effect::DeadBy::Down,
-                DeadBy::OutOfBounds => effect::DeadBy::OutOfBounds,
-                DeadBy::Incomplete => effect::DeadBy::Incomplete,
-                DeadBy::Score => effect::DeadBy::Score,
-                DeadBy::ChangeOfPossession => effect::DeadBy::ChangeOfPossession,
-                DeadBy::Foul => effect::DeadBy::Foul,
-            },
-            points: points.map(|points| (points, by)),
+            dead_by: self.dead_by.into(),
+            points: self.points.map(|points| (points.into(), by)),
             turnover: self.turnover,
         }
     }

@@ -3,8 +3,28 @@
 use rules::book::defect::nearest;
 use std::fmt;
 
-/// Defines an enum whose values are written as the given strings.
+/// Defines an enum whose values are written as the given strings; `Name = Twin`: with conversions to and from an enum that
+/// has the same values.
 macro_rules! words {
+    ($(#[$meta:meta])* $name:ident = $twin:ty { $($(#[$of:meta])* $value:ident = $text:literal,)+ }) => {
+        $crate::closed_set::words! { $(#[$meta])* $name { $($(#[$of])* $value = $text,)+ } }
+
+        const _: () = {
+            type Twin = $twin;
+
+            impl From<$name> for Twin {
+                fn from(one: $name) -> Twin {
+                    match one { $($name::$value => Twin::$value,)+ }
+                }
+            }
+
+            impl From<Twin> for $name {
+                fn from(one: Twin) -> $name {
+                    match one { $(Twin::$value => $name::$value,)+ }
+                }
+            }
+        };
+    };
     ($(#[$meta:meta])* $name:ident { $($(#[$of:meta])* $value:ident = $text:literal,)+ }) => {
         $(#[$meta])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq)]

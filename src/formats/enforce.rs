@@ -4,12 +4,11 @@ use super::by_team::SomeOf;
 use super::error::Error;
 use super::figure::{Figure, milliseconds};
 use super::situation::Situation;
-use form::{ActJson, CauseJson, Ended, FoulJson, PlayJson, SeriesJson, StageJson, StoppageJson, TacticJson};
+use form::{ActJson, Ended, FoulJson, PlayJson, SeriesJson, StageJson, StoppageJson};
 use rules::book::Book;
 use rules::book::defect::nearest;
 use rules::book::effect::Part;
-use rules::game::course;
-use rules::game::course::{Act, Course, Foul, Stage, Stoppage, Tactic};
+use rules::game::course::{Course, Foul, Stage, Stoppage, Tactic};
 use rules::game::enforce::options::Kind;
 use rules::game::enforce::reading::Ran;
 use rules::game::enforce::walk_off::Place;
@@ -112,10 +111,7 @@ impl Asked {
             Ok(read)
         });
         let stoppages = self.stoppages.iter().map(|stoppage| Stoppage {
-            cause: match stoppage.cause {
-                CauseJson::Injury => course::Cause::Injury,
-                CauseJson::Helmet => course::Cause::Helmet,
-            },
+            cause: stoppage.cause.into(),
             by: stoppage.by.part(situation.offense),
         });
         Ok(Read {
@@ -231,15 +227,7 @@ impl PlayJson {
             stages.push(stage.read(book, at, at_snap.offense)?);
             at = stage.to;
         }
-        let ended = match self.ended {
-            Ended::Down => course::Ended::Down,
-            Ended::OutOfBounds => course::Ended::OutOfBounds,
-            Ended::Incomplete => course::Ended::Incomplete,
-            Ended::Dead => course::Ended::Dead,
-            Ended::Good => course::Ended::Good,
-            Ended::FairCatch => course::Ended::FairCatch,
-            Ended::Whistle => course::Ended::Whistle,
-        };
+        let ended = self.ended.into();
         Ok(Ran::read(book, at_snap, &Course { stages, ended }, clock_ms))
     }
 }
@@ -272,14 +260,7 @@ impl StageJson {
             return Err(off_field(place));
         }
         Ok(Stage {
-            act: match self.act {
-                ActJson::Run => Act::Run,
-                ActJson::Pass => Act::Pass,
-                ActJson::BackwardPass => Act::BackwardPass,
-                ActJson::Fumble => Act::Fumble,
-                ActJson::Kick => Act::Kick,
-                ActJson::GoalKick => Act::GoalKick,
-            },
+            act: self.act.into(),
             by: self.by.part(offense),
             from: from.0,
             to: self.to.0,
@@ -328,10 +309,7 @@ impl FoulJson {
             dead: self.dead || self.before_ready,
             flagrant: self.flagrant,
             before_ready: self.before_ready,
-            tactic: self.tactic.map(|tactic| match tactic {
-                TacticJson::Save => Tactic::Save,
-                TacticJson::Use => Tactic::Use,
-            }),
+            tactic: self.tactic.map(Tactic::from),
         })
     }
 }

@@ -204,33 +204,13 @@ pub enum Measured {
 
 words! {
     /// The kind of a look.
-    Kind {
+    Kind = Looks {
         /// At the speed of the game.
         FullSpeed = "full speed",
         /// Slowed.
         Slow = "slow",
         /// Picture by picture.
         FrameByFrame = "frame by frame",
-    }
-}
-
-impl From<Kind> for Looks {
-    fn from(kind: Kind) -> Looks {
-        match kind {
-            Kind::FullSpeed => Looks::FullSpeed,
-            Kind::Slow => Looks::Slow,
-            Kind::FrameByFrame => Looks::FrameByFrame,
-        }
-    }
-}
-
-impl From<Looks> for Kind {
-    fn from(looks: Looks) -> Kind {
-        match looks {
-            Looks::FullSpeed => Kind::FullSpeed,
-            Looks::Slow => Kind::Slow,
-            Looks::FrameByFrame => Kind::FrameByFrame,
-        }
     }
 }
 

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 
 words! {
     /// A team.
-    Side {
+    Side = Team {
         /// The home team.
         Home = "home",
         /// The visitors.
@@ -23,7 +23,7 @@ words! {
 words! {
     /// An end of the field.
     #[derive(Default)]
-    Attacks {
+    Attacks = End {
         /// The east end.
         #[default]
         East = "east",
@@ -91,42 +91,6 @@ pub struct Situation {
     pub timeouts: ByTeam<u8>,
     /// Challenges so far.
     pub challenges: ByTeam<Challenges>,
-}
-
-impl From<Side> for Team {
-    fn from(side: Side) -> Team {
-        match side {
-            Side::Home => Team::Home,
-            Side::Away => Team::Away,
-        }
-    }
-}
-
-impl From<Team> for Side {
-    fn from(team: Team) -> Side {
-        match team {
-            Team::Home => Side::Home,
-            Team::Away => Side::Away,
-        }
-    }
-}
-
-impl From<End> for Attacks {
-    fn from(end: End) -> Attacks {
-        match end {
-            End::East => Attacks::East,
-            End::West => Attacks::West,
-        }
-    }
-}
-
-impl From<Attacks> for End {
-    fn from(end: Attacks) -> End {
-        match end {
-            Attacks::East => End::East,
-            Attacks::West => End::West,
-        }
-    }
 }
 
 fn missing(field: &str) -> Error {

@@ -7,7 +7,7 @@
 use super::action::Action;
 use super::backdrop::Backdrop;
 use super::figure::{self, Shade};
-use super::hall::board::Says;
+use super::hall::board::BoardText;
 use super::paint::{self, Flat, Layer, Light, Rect};
 use super::picture::{Noise, Picture};
 use super::rig::Station;
@@ -74,7 +74,7 @@ pub struct Canvas {
     /// The hall with what the scoreboard says, as colours and as planes.
     hall: Vec<[u8; 3]>,
     planes: Picture,
-    says: Option<Says>,
+    shown: Option<BoardText>,
     layer: Vec<[u8; 3]>,
     shaded: Vec<[u8; 3]>,
     depth: Vec<f32>,
@@ -95,7 +95,7 @@ impl Canvas {
             depth: view.backdrop.depth.clone(),
             sum: vec![[0; 3]; hall.len()],
             dirty: vec![Touched::Not; tiles],
-            says: None,
+            shown: None,
             hall,
             view,
         }
@@ -106,7 +106,7 @@ impl Canvas {
         let view = Arc::clone(&self.view);
         let station = &view.station;
         let shows_s = station.shows_s(frame);
-        self.say(Says::at(&action.play, shows_s));
+        self.show_board(BoardText::at(&action.play, shows_s));
         let open_s = station.mounted.exposure * station.rate.interval().as_f64();
         let moments = MOMENTS.len() as f64;
         let layers: Vec<Vec<Flat>> = (0..MOMENTS.len())
@@ -144,20 +144,20 @@ impl Canvas {
     }
 
     /// Lights the scoreboard's lamps anew where it says something else.
-    fn say(&mut self, says: Says) {
-        if self.says.as_ref() == Some(&says) {
+    fn show_board(&mut self, board: BoardText) {
+        if self.shown.as_ref() == Some(&board) {
             return;
         }
         let view = Arc::clone(&self.view);
         for (index, samples) in &view.backdrop.board {
             if let Some(pixel) = self.hall.get_mut(*index) {
-                *pixel = Backdrop::board_rgb(samples, &says, view.station.mounted.gain);
+                *pixel = Backdrop::board_rgb(samples, &board, view.station.mounted.gain);
             }
         }
         if !view.backdrop.board.is_empty() {
             self.planes = Picture::of(view.backdrop.size, &self.hall);
         }
-        self.says = Some(says);
+        self.shown = Some(board);
     }
 
     fn shades(&self, action: &Action, t: f64) -> Vec<(Shade, Rect)> {

@@ -303,10 +303,6 @@ impl Hall {
         found.extend(self.landmarks().into_iter().filter(|(name, _)| name.contains("post")));
         found
     }
-
-    fn words(&self) -> &[String; 2] {
-        &self.words
-    }
 }
 
 /// A colour under more or less light.

@@ -126,7 +126,7 @@ fn put(out: &mut Vec<u8>, kind: &[u8; 4], inside: &[u8]) {
 }
 
 /// Numbers of four bytes, one after the other.
-fn words(numbers: &[u32]) -> Vec<u8> {
+fn be_bytes(numbers: &[u32]) -> Vec<u8> {
     numbers.iter().flat_map(|number| number.to_be_bytes()).collect()
 }
 
@@ -136,30 +136,30 @@ const UNIT: [u32; 9] = [ONE, 0, 0, 0, ONE, 0, 0, 0, 0x4000_0000];
 
 fn track(id: u32, (scale, duration): (u32, u32), (stamp, rate): (&Stamp, Rate), sample: u32) -> Vec<u8> {
     // Enabled, and part of the movie.
-    let mut header = words(&[3, 0, 0, id, 0, duration, 0, 0, 0, 0]);
-    header.extend(words(&UNIT));
-    header.extend(words(&[0, 0]));
+    let mut header = be_bytes(&[3, 0, 0, id, 0, duration, 0, 0, 0, 0]);
+    header.extend(be_bytes(&UNIT));
+    header.extend(be_bytes(&[0, 0]));
     let (over, under) = rate.parts();
     let length = u64::from(duration) * u64::from(over) / u64::from(scale.max(1));
     let length = u32::try_from(length).unwrap_or(u32::MAX);
     // Undetermined language: "und", five bits a letter.
-    let clock = words(&[0, 0, 0, over, length, 0x55c4_0000]);
-    let handler = [&words(&[0, 0])[..], b"tmcd", &words(&[0, 0, 0]), b"timecode\0"].concat();
+    let clock = be_bytes(&[0, 0, 0, over, length, 0x55c4_0000]);
+    let handler = [&be_bytes(&[0, 0])[..], b"tmcd", &be_bytes(&[0, 0, 0]), b"timecode\0"].concat();
     // Copy, and the middle gray of the operation colour.
-    let general = [&words(&[0])[..], &[0, 0x40, 0x80, 0, 0x80, 0, 0x80, 0, 0, 0, 0, 0]].concat();
+    let general = [&be_bytes(&[0])[..], &[0, 0x40, 0x80, 0, 0x80, 0, 0x80, 0, 0, 0, 0, 0]].concat();
     // Font and face, size 12, black on white, without a font's name.
-    let look = [&words(&[0, 0])[..], &[0, 12, 0, 0], &[0; 6], &[0xff; 6], &[0]].concat();
+    let look = [&be_bytes(&[0, 0])[..], &[0, 12, 0, 0], &[0; 6], &[0xff; 6], &[0]].concat();
     let general = [boxed(b"gmin", &[&general]), boxed(b"tmcd", &[&boxed(b"tcmi", &[&look])])].concat();
-    let here = boxed(b"url ", &[&words(&[1])]);
-    let data = boxed(b"dinf", &[&boxed(b"dref", &[&words(&[0, 1]), &here])]);
-    let mut entry = words(&[0, 1, 0, u32::from(stamp.is_drop_frame()), over, under]);
+    let here = boxed(b"url ", &[&be_bytes(&[1])]);
+    let data = boxed(b"dinf", &[&boxed(b"dref", &[&be_bytes(&[0, 1]), &here])]);
+    let mut entry = be_bytes(&[0, 1, 0, u32::from(stamp.is_drop_frame()), over, under]);
     entry.extend([stamp.nominal(), 0]);
     let table = [
-        boxed(b"stsd", &[&words(&[0, 1]), &boxed(b"tmcd", &[&entry])]),
-        boxed(b"stts", &[&words(&[0, 1, 1, length])]),
-        boxed(b"stsc", &[&words(&[0, 1, 1, 1, 1])]),
-        boxed(b"stsz", &[&words(&[0, 4, 1])]),
-        boxed(b"stco", &[&words(&[0, 1, sample])]),
+        boxed(b"stsd", &[&be_bytes(&[0, 1]), &boxed(b"tmcd", &[&entry])]),
+        boxed(b"stts", &[&be_bytes(&[0, 1, 1, length])]),
+        boxed(b"stsc", &[&be_bytes(&[0, 1, 1, 1, 1])]),
+        boxed(b"stsz", &[&be_bytes(&[0, 4, 1])]),
+        boxed(b"stco", &[&be_bytes(&[0, 1, sample])]),
     ];
     let minf = [boxed(b"gmhd", &[&general]), data, boxed(b"stbl", &[&table.concat()])].concat();
     let media = [boxed(b"mdhd", &[&clock]), boxed(b"hdlr", &[&handler]), boxed(b"minf", &[&minf])].concat();

@@ -61,7 +61,7 @@ impl Booth {
         booth
     }
 
-    pub fn says(&mut self, command: Command) -> Result<Vec<Event>, Refusal> {
+    pub fn attempt(&mut self, command: Command) -> Result<Vec<Event>, Refusal> {
         let at = stamp(self.at_ms);
         let desk = Desk { book: &self.book, names: &self.names };
         let events = decide(desk, &self.review, command, &at)?;
@@ -74,13 +74,13 @@ impl Booth {
     /// A command that is carried out.
     pub fn does(&mut self, command: Command) -> Vec<Event> {
         let said = format!("{command:?}");
-        self.says(command).unwrap_or_else(|no| panic!("{said}: {no}; {}", no.instead))
+        self.attempt(command).unwrap_or_else(|no| panic!("{said}: {no}; {}", no.instead))
     }
 
     /// A command that is refused, and leaves the review as it is.
     pub fn refuses(&mut self, command: Command) -> Refusal {
         let (before, said) = (self.review.clone(), format!("{command:?}"));
-        match self.says(command) {
+        match self.attempt(command) {
             Err(no) => {
                 assert!(self.review == before, "a refusal changed the review: {said}");
                 no

@@ -48,15 +48,15 @@ fn cameras(script: &Script) -> BTreeSet<&str> {
     cameras
 }
 
-/// What every act of the walk needs.
-pub(super) struct Walk<'a> {
+/// What every act of the script needs.
+pub(super) struct Performance<'a> {
     /// What is done.
     pub script: &'a Script,
     /// Under these rules.
     pub book: &'a Book,
     /// In a game of these teams.
     pub names: &'a Names,
-    /// When the walk began, for a review that begins with it.
+    /// When the script began, for a review that begins with it.
     pub started: Stamp,
     /// The film of the play.
     pub film: Option<filmed::Film>,
@@ -64,10 +64,10 @@ pub(super) struct Walk<'a> {
     pub quiet: bool,
 }
 
-impl Walk<'_> {
+impl Performance<'_> {
     /// Does every act of the script that is not in the log yet. An act counts from the first one's stamp, so
     /// that the times are the script's, whatever the machine needs.
-    pub(super) fn walk(&self, log: &mut Log, mut session: Session, pace: f64) -> Result<Session, Unable> {
+    pub(super) fn run(&self, log: &mut Log, mut session: Session, pace: f64) -> Result<Session, Unable> {
         let first = session.review().times.called.clone();
         let began = first.unwrap_or_else(|| self.started.clone());
         if !session.review().events().is_empty() && !self.quiet {

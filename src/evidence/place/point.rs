@@ -109,21 +109,3 @@ impl From<Vector3<f64>> for Space {
         Space { x: vector.x, y: vector.y, z: vector.z }
     }
 }
-
-/// Where two landmarks coincide.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Where {
-    /// In the picture.
-    Picture,
-    /// On the field.
-    Field,
-}
-
-impl std::fmt::Display for Where {
-    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        out.write_str(match self {
-            Where::Picture => "in the picture",
-            Where::Field => "of the field",
-        })
-    }
-}

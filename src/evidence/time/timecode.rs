@@ -57,7 +57,7 @@ impl Timecode {
         let minutes = u64::from(self.hours) * 60 + u64::from(self.minutes);
         let left_out = self.seconds == 0 && !minutes.is_multiple_of(10) && u64::from(self.frames) < dropped;
         if self.frames >= nominal || left_out {
-            return Err(Error::NoSuchFrame { code: self, nominal });
+            return Err(Error::NoSuchFrame { code: self.to_string(), nominal });
         }
         let label = (minutes * 60 + u64::from(self.seconds)) * u64::from(nominal) + u64::from(self.frames);
         Ok(label - dropped * (minutes - minutes / 10))
@@ -178,7 +178,7 @@ mod tests {
         {
             assert_eq!(
                 code(text).frame(nominal),
-                Err(Error::NoSuchFrame { code: code(text), nominal }),
+                Err(Error::NoSuchFrame { code: text.to_owned(), nominal }),
                 "{text}"
             );
         }

@@ -5,6 +5,7 @@ use crate::by_team::{ByTeam, SomeOf};
 use crate::closed_set::words;
 use crate::figure::Figure;
 use crate::situation::{Attacks, Challenges, NextPlay, Side, Situation};
+use rules::game::situation::ClockStart;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -54,7 +55,7 @@ words! {
 
 words! {
     /// How the game clock starts.
-    Starts {
+    Starts = ClockStart {
         /// On the snap.
         Snap = "snap",
         /// On the ready signal.

@@ -1,6 +1,7 @@
 //! What a case play comes to.
 
 use super::expect::{GateJson, Starts};
+use crate::enforce::result::DoneJson;
 use crate::situation::{Side, Situation};
 use review::case::{Asked, Case, Played};
 use review::gate::Gate;
@@ -8,10 +9,8 @@ use review::ruling::label;
 use rules::book::Book;
 use rules::book::tree::{Set, Tree};
 use rules::game::apply::Open;
-use rules::game::enforce;
 use rules::game::enforce::Enforced;
 use rules::game::situation;
-use rules::game::situation::ClockStart;
 use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Map, Value};
@@ -61,25 +60,9 @@ pub struct FoulJson {
     pub done: &'static str,
 }
 
-impl From<ClockStart> for Starts {
-    fn from(start: ClockStart) -> Starts {
-        match start {
-            ClockStart::Snap => Starts::Snap,
-            ClockStart::Ready => Starts::Ready,
-        }
-    }
-}
-
 impl From<&Enforced> for FoulJson {
     fn from(foul: &Enforced) -> FoulJson {
-        let done = match foul.done {
-            enforce::Done::Accepted => "accepted",
-            enforce::Done::Declined => "declined",
-            enforce::Done::Offset => "offset",
-            enforce::Done::ScoreCounts => "score counts",
-            enforce::Done::Carried => "carried",
-            enforce::Done::FellAway => "fell away",
-        };
+        let done = DoneJson::from(foul.done).word();
         FoulJson { name: foul.name.clone(), by: foul.by.into(), done }
     }
 }

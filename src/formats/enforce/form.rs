@@ -3,6 +3,7 @@
 use crate::case::PartJson;
 use crate::closed_set::words;
 use crate::figure::Figure;
+use rules::game::course;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -43,7 +44,7 @@ pub struct PlayJson {
 words! {
     /// How a play ended.
     #[derive(Default)]
-    Ended {
+    Ended = course::Ended {
         /// The runner is down, is stopped, or has reached the other end zone.
         #[default]
         Down = "down",
@@ -101,7 +102,7 @@ pub struct StageJson {
 
 words! {
     /// What the ball did.
-    ActJson {
+    ActJson = course::Act {
         /// A player has it.
         Run = "run",
         /// A forward pass.
@@ -153,7 +154,7 @@ pub struct FoulJson {
 
 words! {
     /// What a team is up to with the clock.
-    TacticJson {
+    TacticJson = course::Tactic {
         /// To save time.
         Save = "save time",
         /// To use it up.
@@ -174,7 +175,7 @@ pub struct StoppageJson {
 
 words! {
     /// A cause.
-    CauseJson {
+    CauseJson = course::Cause {
         /// A player is hurt.
         Injury = "injury",
         /// A helmet came off.

@@ -103,7 +103,7 @@ pub struct FateJson {
 
 words! {
     /// What became of a foul.
-    DoneJson {
+    DoneJson = Done {
         /// Accepted and enforced.
         Accepted = "accepted",
         /// Declined, or fallen with another that was accepted.
@@ -121,7 +121,7 @@ words! {
 
 words! {
     /// Why a penalty is measured from where it is.
-    WhyJson {
+    WhyJson = Why {
         /// The previous spot.
         Previous = "previous spot",
         /// The succeeding spot.
@@ -147,7 +147,7 @@ words! {
 
 words! {
     /// What becomes of the period.
-    PeriodJson {
+    PeriodJson = Period {
         /// There is time left, or no clock.
         GoesOn = "goes on",
         /// One more play, untimed.
@@ -185,7 +185,7 @@ impl Result {
         let fates = option.done.iter().map(|(number, done)| FateJson {
             name: read.fouls[*number].penalty.name.clone(),
             by: before.team(read.fouls[*number].by).into(),
-            done: fate(*done),
+            done: (*done).into(),
         });
         let choices = ruling.options.iter().enumerate().map(|(number, one)| OptionJson {
             choice: label(book, read, one),
@@ -210,7 +210,7 @@ impl Result {
             spots: spots(read, &option.walked),
             fouls: fates.collect(),
             free_kick_spot: option.free_kick.map(Figure),
-            period: period(ruling.period),
+            period: ruling.period.into(),
             run_off: ruling.run_off.as_ref().map(|run_off| RunOffJson {
                 seconds: run_off.rule.seconds,
                 by: run_off.chooser.into(),
@@ -257,45 +257,9 @@ fn spots(read: &Read<'_>, walked: &[Walked]) -> Vec<SpotJson> {
         foul: read.fouls[walked.foul].penalty.name.clone(),
         basic: Figure(walked.basic),
         from: Figure(walked.from),
-        why: why(walked.why),
+        why: walked.why.into(),
         walked: Figure(walked.distance),
         to: Figure(walked.to),
     };
     walked.iter().map(spot).collect()
-}
-
-fn why(why: Why) -> WhyJson {
-    match why {
-        Why::Previous => WhyJson::Previous,
-        Why::Succeeding => WhyJson::Succeeding,
-        Why::Spot => WhyJson::Spot,
-        Why::EndOfRun => WhyJson::EndOfRun,
-        Why::Touchback => WhyJson::Touchback,
-        Why::GoalLine => WhyJson::GoalLine,
-        Why::EndOfKick => WhyJson::EndOfKick,
-        Why::ThreeAndOne => WhyJson::ThreeAndOne,
-        Why::EndOfPlay => WhyJson::EndOfPlay,
-        Why::Beyond => WhyJson::Beyond,
-    }
-}
-
-fn fate(done: Done) -> DoneJson {
-    match done {
-        Done::Accepted => DoneJson::Accepted,
-        Done::Declined => DoneJson::Declined,
-        Done::Offset => DoneJson::Offset,
-        Done::ScoreCounts => DoneJson::ScoreCounts,
-        Done::Carried => DoneJson::Carried,
-        Done::FellAway => DoneJson::FellAway,
-    }
-}
-
-fn period(period: Period) -> PeriodJson {
-    match period {
-        Period::GoesOn => PeriodJson::GoesOn,
-        Period::Extended => PeriodJson::Extended,
-        Period::Over => PeriodJson::Over,
-        Period::HalfOver => PeriodJson::HalfOver,
-        Period::GameOver => PeriodJson::GameOver,
-    }
 }

@@ -111,7 +111,7 @@ fn a_toe_is_measured_against_the_line_of_this_situation_and_the_answer_rests_on_
     assert!((x - 39.8).abs() < 1e-4 && sigma > 0.01 && sigma < 0.1, "{x} ± {sigma}");
     assert!(matches!(placed.measurement.verdict, Verdict::Refuted { .. }));
     assert!(text::placed_against(&placed).starts_with("7.2 in short of the alignment line, ± "));
-    let against = booth.says(Command::Answer(Answered {
+    let against = booth.attempt(Command::Answer(Answered {
         basis: Basis::Computed(placed.measurement.clone()),
         ..answered(0, "toes", &["yes"])
     }));
@@ -170,7 +170,7 @@ fn what_cannot_be_measured_so_is_refused_in_words() {
         ),
     ] {
         let mut booth = marked(tree, call, if tree == "inside-line" { "snap" } else { "forward point" });
-        let no = booth.says(place(step, seen)).expect_err(because);
+        let no = booth.attempt(place(step, seen)).expect_err(because);
         assert_eq!((no.because.as_str(), no.reason_carries), (because, false));
     }
 }

@@ -69,17 +69,21 @@ pub struct PointTable {
 }
 
 /// In the last seconds of a half the clock stops for these ends of a play; before, it runs on.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct ClockStops {
     /// How many last seconds of a half.
     pub last_s: u32,
     /// After which ends of a play.
     pub after: Vec<DeadBy>,
     /// After a play with an enforced foul, too; not after a foul that let no play begin.
+    #[serde(default)]
     pub enforced_foul: bool,
     /// After these the clock waits for the snap at any time of the game.
+    #[serde(default)]
     pub always: Vec<DeadBy>,
     /// A first down stops the clock until the ready signal.
+    #[serde(default)]
     pub first_down: bool,
     /// The rule to cite.
     pub cite: String,

@@ -78,7 +78,8 @@ pub enum Distance {
 }
 
 /// When a foul of this name happens.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename = "Ball")]
 pub enum BallState {
     /// While the ball is live.
     Live,
@@ -89,7 +90,7 @@ pub enum BallState {
 }
 
 /// Where a penalty is measured from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
 pub enum From {
     /// Where the ball was snapped.
     Previous,

@@ -2,7 +2,10 @@
 //!
 //! A figure is read from its own text, so `38.5` is exact and `inf` is refused.
 
-use super::effect::{DeadBy, Part};
+use super::effect::Part;
+use super::game_rules::ClockStops;
+use super::penalty::{BallState, From};
+use super::replay::{BoothOn, BoothOnly, Labels, Limits, RunOff, Standard};
 use super::spanned::{Entries, Later, Spanned};
 use field::exact::Yards;
 use serde::{Deserialize, Deserializer};
@@ -98,7 +101,7 @@ pub(super) struct RawGame<'a> {
     #[serde(default)]
     pub play_clock_after_stop_s: Option<u16>,
     pub play_clock_s: u16,
-    pub clock_stops: RawStops,
+    pub clock_stops: ClockStops,
 }
 
 #[derive(Debug, Deserialize)]
@@ -113,20 +116,6 @@ pub(super) struct RawPoints {
     pub try_return: u16,
     #[serde(default)]
     pub try_safety: Option<u16>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "ClockStops", deny_unknown_fields)]
-pub(super) struct RawStops {
-    pub cite: String,
-    pub last_s: u32,
-    pub after: Vec<DeadBy>,
-    #[serde(default)]
-    pub enforced_foul: bool,
-    #[serde(default)]
-    pub always: Vec<DeadBy>,
-    #[serde(default)]
-    pub first_down: bool,
 }
 
 #[derive(Debug, Deserialize)]
@@ -195,35 +184,20 @@ pub(super) struct RawReplay<'a> {
     pub creation: String,
     pub whistle: String,
     #[serde(borrow)]
-    pub standard: Spanned<'a, RawStandard>,
-    pub time: RawTime,
+    pub standard: Spanned<'a, Standard>,
+    pub time: Limits,
     pub unproven: RawUnproven,
     #[serde(borrow, default)]
-    pub run_off: Option<Spanned<'a, RawRunOff>>,
-    pub labels: RawLabels,
+    pub run_off: Option<Spanned<'a, RunOff>>,
+    pub labels: Labels,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Who", deny_unknown_fields)]
 pub(super) struct RawWho {
     pub cite: String,
-    pub booth_only: Vec<RawBoothOnly>,
-    pub booth_on: RawBoothOn,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-pub(super) enum RawBoothOn {
-    Safety,
-    Everything,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "BoothOnly", deny_unknown_fields)]
-pub(super) enum RawBoothOnly {
-    LastSeconds(u32),
-    Overtime,
-    RuledScore,
-    RuledTurnover,
+    pub booth_only: Vec<BoothOnly>,
+    pub booth_on: BoothOn,
 }
 
 #[derive(Debug, Deserialize)]
@@ -256,47 +230,11 @@ pub(super) enum RawWithdraw {
     Never { cite: String },
 }
 
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename = "Standard", deny_unknown_fields)]
-pub(super) struct RawStandard {
-    pub cite: String,
-    pub says: String,
-    pub established: f64,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Time", deny_unknown_fields)]
-pub(super) struct RawTime {
-    pub cite: String,
-    #[serde(default)]
-    pub to_ruling_s: Option<u32>,
-    #[serde(default)]
-    pub to_announcement_s: Option<u32>,
-    #[serde(default)]
-    pub guide_s: Option<u32>,
-}
-
 #[derive(Debug, Deserialize)]
 #[serde(rename = "Unproven", deny_unknown_fields)]
 pub(super) enum RawUnproven {
     Shared { cite: String },
     Stands { cite: String },
-}
-
-#[derive(Debug, Clone, Deserialize)]
-#[serde(rename = "RunOff", deny_unknown_fields)]
-pub(super) struct RawRunOff {
-    pub cite: String,
-    pub last_s: u32,
-    pub seconds: u32,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Labels", deny_unknown_fields)]
-pub(super) struct RawLabels {
-    pub confirmed: String,
-    pub stands: String,
-    pub reversed: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -315,8 +253,8 @@ pub(super) struct RawPenalty {
     pub says: String,
     pub by: RawBy,
     pub distance: RawDistance,
-    pub ball: RawBall,
-    pub from: RawFrom,
+    pub ball: BallState,
+    pub from: From,
     #[serde(default)]
     pub first_down: bool,
     #[serde(default)]
@@ -375,24 +313,6 @@ pub(super) enum RawDistance {
         #[serde(default)]
         inside_mark: bool,
     },
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "Ball")]
-pub(super) enum RawBall {
-    Live,
-    Dead,
-    Either,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename = "From")]
-pub(super) enum RawFrom {
-    Previous,
-    Succeeding,
-    Spot,
-    ThreeAndOne,
-    EndOfPlay,
 }
 
 #[derive(Debug, Deserialize)]

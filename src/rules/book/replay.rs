@@ -75,7 +75,7 @@ pub enum Withdraw {
 }
 
 /// What the booth may start a review about where a coach may, too.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
 pub enum BoothOn {
     /// Questions of player safety.
     Safety,
@@ -85,7 +85,8 @@ pub enum BoothOn {
 
 /// Late in a half, a changed ruling must not give a team a stopped clock that the right ruling would not have
 /// given it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct RunOff {
     /// The rule to cite.
     pub cite: String,
@@ -96,7 +97,8 @@ pub struct RunOff {
 }
 
 /// When only the booth may start a review.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
 pub enum BoothOnly {
     /// In the last so many seconds of a half.
     LastSeconds(u32),
@@ -109,7 +111,8 @@ pub enum BoothOnly {
 }
 
 /// How sure the picture must be.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Standard {
     /// The rule to cite.
     pub cite: String,
@@ -120,15 +123,19 @@ pub struct Standard {
 }
 
 /// How long a review may take, in seconds.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename = "Time", deny_unknown_fields)]
 pub struct Limits {
     /// The rule to cite.
     pub cite: String,
     /// From the first look to the ruling; `None` where the league has no such limit.
+    #[serde(default)]
     pub to_ruling_s: Option<u32>,
     /// From the challenge to the announcement.
+    #[serde(default)]
     pub to_announcement_s: Option<u32>,
     /// How long a review should take where nothing ends it: a guide, not a limit.
+    #[serde(default)]
     pub guide_s: Option<u32>,
 }
 
@@ -142,7 +149,8 @@ pub enum Unproven {
 }
 
 /// The words for the outcomes.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Labels {
     /// The picture proves the call right.
     pub confirmed: String,

@@ -6,17 +6,14 @@ mod figures;
 use super::defect::{Defect, Kind};
 use super::discretion::Discretion;
 use super::enforcement::Enforcement;
-use super::game_rules::{ClockStops, GameRules, PointTable};
+use super::game_rules::{GameRules, PointTable};
 use super::line::{Case, Guard, Line, Place};
-use super::penalty::{BallState, Distance, From, OnScore, Penalty};
+use super::penalty::{Distance, OnScore, Penalty};
 use super::raw::{
-    Figure, RawBall, RawBook, RawBoothOn, RawBoothOnly, RawCase, RawClosed, RawDistance, RawField, RawFrom,
-    RawGame, RawGuard, RawLine, RawPenalty, RawPlace, RawPrice, RawReplay, RawRunOff, RawUnproven,
-    RawWithdraw,
+    Figure, RawBook, RawCase, RawClosed, RawDistance, RawField, RawGame, RawGuard, RawLine, RawPenalty,
+    RawPlace, RawPrice, RawReplay, RawUnproven, RawWithdraw,
 };
-use super::replay::{
-    BoothOn, BoothOnly, Closed, Coach, Labels, Limits, Price, Replay, RunOff, Standard, Unproven, Withdraw,
-};
+use super::replay::{Closed, Coach, Price, Replay, RunOff, Unproven, Withdraw};
 use super::spanned::{Entries, InFile, Spanned};
 use super::text::Span;
 use super::wording::{self, Wording};
@@ -146,14 +143,7 @@ fn game(game: &RawGame<'_>) -> GameRules {
         overtime_timeouts: game.overtime_timeouts,
         play_clock_after_stop_s: game.play_clock_after_stop_s,
         play_clock_s: game.play_clock_s,
-        clock_stops: ClockStops {
-            last_s: game.clock_stops.last_s,
-            after: game.clock_stops.after.clone(),
-            always: game.clock_stops.always.clone(),
-            first_down: game.clock_stops.first_down,
-            enforced_foul: game.clock_stops.enforced_foul,
-            cite: game.clock_stops.cite.clone(),
-        },
+        clock_stops: game.clock_stops.clone(),
     }
 }
 
@@ -254,18 +244,8 @@ fn penalty(name: &str, raw: RawPenalty) -> Penalty {
                 Distance::ToSpot { at_most, in_end_zone, capped, inside_mark }
             }
         },
-        ball: match raw.ball {
-            RawBall::Live => BallState::Live,
-            RawBall::Dead => BallState::Dead,
-            RawBall::Either => BallState::Either,
-        },
-        from: match raw.from {
-            RawFrom::Previous => From::Previous,
-            RawFrom::Succeeding => From::Succeeding,
-            RawFrom::Spot => From::Spot,
-            RawFrom::ThreeAndOne => From::ThreeAndOne,
-            RawFrom::EndOfPlay => From::EndOfPlay,
-        },
+        ball: raw.ball,
+        from: raw.from,
         first_down: raw.first_down,
         loss_of_down: raw.loss_of_down,
         on_score: if raw.carried_on_score { OnScore::Carried } else { OnScore::Dropped },
@@ -293,45 +273,21 @@ fn replay(raw: &RawReplay<'_>, file: InFile<'_>, defects: &mut Vec<Defect>) -> R
         RawUnproven::Shared { cite } => (Unproven::Shared, cite.clone()),
         RawUnproven::Stands { cite } => (Unproven::Stands, cite.clone()),
     };
-    let booth_only = raw.who.booth_only.iter().map(|rule| {
-        let rule = match rule {
-            RawBoothOnly::LastSeconds(seconds) => BoothOnly::LastSeconds(*seconds),
-            RawBoothOnly::Overtime => BoothOnly::Overtime,
-            RawBoothOnly::RuledScore => BoothOnly::RuledScore,
-            RawBoothOnly::RuledTurnover => BoothOnly::RuledTurnover,
-        };
-        (rule, raw.who.cite.clone())
-    });
+    let booth_only = raw.who.booth_only.iter().map(|rule| (*rule, raw.who.cite.clone()));
     Replay {
         coach: coach(raw),
         booth_only: booth_only.collect(),
         who_cite: raw.who.cite.clone(),
-        booth_on: match raw.who.booth_on {
-            RawBoothOn::Safety => BoothOn::Safety,
-            RawBoothOn::Everything => BoothOn::Everything,
-        },
+        booth_on: raw.who.booth_on,
         window_cite: raw.window.clone(),
         creation_cite: raw.creation.clone(),
         whistle_cite: raw.whistle.clone(),
-        standard: Standard {
-            cite: standard.cite.clone(),
-            says: standard.says.clone(),
-            established: standard.established,
-        },
-        limits: Limits {
-            cite: raw.time.cite.clone(),
-            to_ruling_s: raw.time.to_ruling_s,
-            to_announcement_s: raw.time.to_announcement_s,
-            guide_s: raw.time.guide_s,
-        },
+        standard: standard.clone(),
+        limits: raw.time.clone(),
         unproven,
         unproven_cite,
         run_off: raw.run_off.as_ref().map(|raw| run_off(raw, file, defects)),
-        labels: Labels {
-            confirmed: raw.labels.confirmed.clone(),
-            stands: raw.labels.stands.clone(),
-            reversed: raw.labels.reversed.clone(),
-        },
+        labels: raw.labels.clone(),
     }
 }
 
@@ -339,14 +295,13 @@ fn price(raw: &[RawPrice]) -> Price {
     Price { timeout: raw.contains(&RawPrice::Timeout), challenge: raw.contains(&RawPrice::Challenge) }
 }
 
-fn run_off(raw: &Spanned<'_, RawRunOff>, file: InFile<'_>, defects: &mut Vec<Defect>) -> RunOff {
-    let RawRunOff { cite, last_s, seconds } = raw.value.clone();
-    if seconds == 0 || last_s == 0 {
+fn run_off(raw: &Spanned<'_, RunOff>, file: InFile<'_>, defects: &mut Vec<Defect>) -> RunOff {
+    if raw.value.seconds == 0 || raw.value.last_s == 0 {
         let message = "a run-off takes at least a second, in at least the last second of a half";
         let defect = Defect::new(Kind::Figure, file.span(raw.text), message);
         defects.push(defect.help("write figures such as `last_s: 60, seconds: 10`, or take the run-off out"));
     }
-    RunOff { cite, last_s, seconds }
+    raw.value.clone()
 }
 
 fn coach(raw: &RawReplay<'_>) -> Coach {

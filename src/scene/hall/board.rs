@@ -6,7 +6,7 @@ use super::Colour;
 
 /// What a scoreboard says: equal where it looks the same.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Says {
+pub struct BoardText {
     /// The game clock: `4:41`, in the last minute `59.9`.
     pub clock: String,
     rows: [(Row, String); 5],
@@ -33,10 +33,10 @@ enum Lamp {
 /// The board's width by its height.
 pub(crate) const SHAPE: f64 = 12.0 / 4.5;
 
-impl Says {
+impl BoardText {
     /// What the board says at a common time of a play. A clock shows what is left, rounded down to what it can
     /// show: whole seconds, tenths in the last minute.
-    pub fn at(play: &Play, t: f64) -> Says {
+    pub fn at(play: &Play, t: f64) -> BoardText {
         let board = &play.board;
         let clock = clock_text(left(play, t));
         let waits = (f64::from(board.play_clock_s) - t.min(play.snap_s())).max(0.0).ceil() as u32;
@@ -51,7 +51,7 @@ impl Says {
             (row(110, 80, 165, Lamp::Green), format!("Q{} {down}", board.period)),
             (row(1570, 80, 165, Lamp::Amber), format!("PLAY {waits:>2}")),
         ];
-        Says { clock, rows }
+        BoardText { clock, rows }
     }
 
     /// The colour of a place on its face, from its lower left, as shares of its width and height.

@@ -65,7 +65,7 @@ fn smooth_grain(x: f64, y: f64, salt: u64) -> f32 {
 
 fn end_zone(hall: &Hall, x: f64, y: f64) -> Colour {
     let east = x > hall.length;
-    let text = &hall.words()[usize::from(east)];
+    let text = &hall.words[usize::from(east)];
     let height = hall.end_zone * 0.52;
     let wide = glyph::width(text) as f64 * height / 7.0;
     // Read from the field: the tops of the letters point outward.

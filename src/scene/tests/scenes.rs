@@ -8,7 +8,7 @@ use scene::canvas::{Canvas, View};
 use scene::error::Error;
 use scene::evidence::{Care, Evidence, other_clocks, varied};
 use scene::film;
-use scene::hall::board::Says;
+use scene::hall::board::BoardText;
 use scene::picture::Picture;
 use scene::play::Play;
 use scene::rig;
@@ -257,7 +257,7 @@ fn the_scoreboard_shows_the_clock_of_the_frame() {
     let action = action("catch-beyond-wall");
     let station = small("scoreboard");
     // The clock runs down through a whole second somewhere between these frames, and not between the others.
-    let text = |frame: u64| Says::at(&action.play, station.shows_s(frame)).clock;
+    let text = |frame: u64| BoardText::at(&action.play, station.shows_s(frame)).clock;
     let turns = (1..200).find(|frame| text(*frame) != text(frame - 1)).expect("it runs");
     assert_eq!((text(turns - 1).as_str(), text(turns).as_str()), ("4:42", "4:41"));
     let differs = |a: u64, b: u64| drawn(&action, "scoreboard", a) != drawn(&action, "scoreboard", b);

@@ -3,10 +3,9 @@
 //! Normalised direct linear transformation (Hartley & Zisserman, *Multiple View Geometry*, 2nd ed., algorithm 4.2).
 
 use super::{Landmark, Optics};
-use crate::error::{Error, MOST_LANDMARKS};
+use crate::error::{Error, MOST_LANDMARKS, Where};
 use crate::place::lens::Lens;
 use crate::place::point::Pixel;
-use crate::place::point::Where;
 use nalgebra::{Matrix3, SMatrix, SVector, SymmetricEigen, Vector2};
 
 /// A shift and a scale, to bring points about the origin.
