@@ -206,3 +206,67 @@ fn heard(event: Event, status: event::Status) -> Option<Message> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use iced::keyboard::key::{Code, Physical};
+    use iced::keyboard::{Location, Modifiers};
+
+    fn press(key: Key, modifiers: Modifiers, repeat: bool) -> Event {
+        Event::Keyboard(KeyEvent::KeyPressed {
+            key: key.clone(),
+            modified_key: key,
+            physical_key: Physical::Code(Code::KeyA),
+            location: Location::Standard,
+            modifiers,
+            text: None,
+            repeat,
+        })
+    }
+
+    /// All that can be held beside a key.
+    fn all_held() -> Vec<Modifiers> {
+        let flags = [Modifiers::SHIFT, Modifiers::CTRL, Modifiers::ALT, Modifiers::LOGO];
+        let held = |bits: usize| {
+            flags.into_iter().enumerate().filter(move |(bit, _)| bits & (1 << bit) != 0).map(|(_, flag)| flag)
+        };
+        (0..1 << flags.len()).map(|bits| held(bits).collect()).collect()
+    }
+
+    /// Every key, with all that can be held beside it, pressed and held down.
+    #[test]
+    fn a_held_key_acts_once_and_alt_or_super_with_a_key_acts_never() {
+        let named = [Named::Enter, Named::Escape, Named::Tab, Named::Space, Named::Backspace];
+        let walks = [Named::ArrowUp, Named::ArrowDown, Named::PageUp, Named::PageDown];
+        let others = [Named::ArrowLeft, Named::ArrowRight, Named::Home, Named::End, Named::F2, Named::F9];
+        let characters = "abcdefghijklmnopqrstuvwxyz0123456789[].,+-=?";
+        let characters = characters.chars().map(|character| Key::Character(character.to_string().into()));
+        let named = named.into_iter().chain(walks).chain(others).map(Key::Named);
+        for key in characters.chain(named) {
+            for modifiers in all_held() {
+                // On a Mac the key of commands is what is Super elsewhere.
+                let logo = modifiers.logo() && !cfg!(target_os = "macos");
+                let other = modifiers.alt() || logo;
+                for repeat in [false, true] {
+                    let walks = matches!(&key, Key::Named(named) if walks.contains(named));
+                    let heard = heard(press(key.clone(), modifiers, repeat), event::Status::Ignored);
+                    let acts = matches!(heard, Some(Message::Pressed(..)));
+                    assert_eq!(acts, !other && (!repeat || walks), "{key:?} {modifiers:?} {repeat}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn alt_graph_is_heard_until_it_is_let_go_or_the_window_loses_the_focus() {
+        let alt_graph = Key::Named(Named::AltGraph);
+        let pressed = heard(press(alt_graph, Modifiers::empty(), false), event::Status::Ignored);
+        assert!(matches!(pressed, Some(Message::AltGraph(true))));
+        let unfocused = heard(Event::Window(window::Event::Unfocused), event::Status::Ignored);
+        assert!(matches!(unfocused, Some(Message::AltGraph(false))));
+        for (cap, holds) in [(Cap::Letter('n'), false), (Cap::Enter, false), (Cap::Sign(']'), true)] {
+            assert_eq!(keys::plain(cap).holds_beside_alt_graph(), holds, "{cap:?}");
+        }
+    }
+}

@@ -28,36 +28,36 @@ use rules::game::situation::{Situation, Team};
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Challenge {
     /// What is asked for at the moment.
-    pub stage: Stage,
+    stage: Stage,
     /// The plays that it can be about, with the game at their snaps; the first is the one that it is about.
-    pub plays: Vec<(usize, Situation)>,
-    pub who: Initiator,
+    plays: Vec<(usize, Situation)>,
+    who: Initiator,
     /// When the stop signal came.
-    pub stop: Stop,
+    stop: Stop,
     /// What was typed to find the question.
-    pub search: String,
+    search: String,
     /// What was found, the likely ones first.
-    pub found: Vec<Found>,
+    found: Vec<Found>,
     /// The one that is pointed at.
-    pub at: usize,
+    at: usize,
     /// The call on the field, by number.
-    pub call: usize,
+    call: usize,
     /// The moment of the whistle that came before.
-    pub whistle: Option<String>,
+    whistle: Option<String>,
     /// What the crew ruled besides.
-    pub ruled: Vec<Ruled>,
+    ruled: Vec<Ruled>,
     /// The question was found on the way, in a review that is open.
-    pub on_the_way: bool,
+    on_the_way: bool,
     /// The call as it is read back, as typed.
-    pub read_back: String,
+    read_back: String,
     /// How the play ended as it ran, where that is more than a spot.
-    pub ended: Ended,
+    ended: Ended,
     /// The gate refused what was asked so far: to leave ends the review, at its price.
-    pub refused: bool,
+    refused: bool,
     /// What was wrong with what was typed, or what is done instead.
-    pub wrong: Option<String>,
+    wrong: Option<String>,
     /// What the gate would say.
-    pub gate: Option<Gate>,
+    gate: Option<Gate>,
 }
 
 /// A question that was found, or something that is closed to review.
@@ -488,5 +488,17 @@ fn next_end(ended: Ended) -> Ended {
         Ended::Scored(Points::Safety) => Ended::TurnedOver,
         Ended::TurnedOver => Ended::Returned,
         Ended::Returned => Ended::Plain,
+    }
+}
+
+/// What the tests of whole games read off the screen.
+#[cfg(test)]
+impl Challenge {
+    pub(super) fn gate(&self) -> Option<&Gate> {
+        self.gate.as_ref()
+    }
+
+    pub(super) fn begins(&self) -> (usize, Initiator, Stop) {
+        (self.plays[0].0, self.who, self.stop)
     }
 }

@@ -20,16 +20,16 @@ use review::refusal::Refusal;
 #[derive(Debug, Clone)]
 pub(crate) struct Referee {
     /// The ruling as it stands.
-    pub sheet: Sheet,
+    sheet: Sheet,
     /// The remedy that is pointed at; none before the referee points.
-    pub remedy: Option<usize>,
+    remedy: Option<usize>,
     /// The precedent that is pointed at.
-    pub precedent: usize,
+    precedent: usize,
     /// Who started it, until it is said whether a foul would reward him.
-    pub started: Option<Started>,
-    pub typing: Option<Typing>,
+    started: Option<Started>,
+    typing: Option<Typing>,
     /// Why the last act was not done, or what it did.
-    pub told: Option<String>,
+    told: Option<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -270,4 +270,20 @@ impl Referee {
 /// What stands there, to be typed over.
 fn written(text: &Option<String>) -> String {
     text.as_deref().unwrap_or("").to_owned()
+}
+
+/// What the tests of whole games read off the screen.
+#[cfg(test)]
+impl Referee {
+    pub(super) fn told(&self) -> Option<&str> {
+        self.told.as_deref()
+    }
+
+    pub(super) fn sheet(&self) -> &Sheet {
+        &self.sheet
+    }
+
+    pub(super) fn remedy(&self) -> Option<usize> {
+        self.remedy
+    }
 }

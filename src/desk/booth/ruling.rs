@@ -28,19 +28,19 @@ use rules::game::situation::Situation;
 #[derive(Debug, Clone)]
 pub(crate) struct Ruling {
     /// How far the ruling has come.
-    pub phase: Phase,
+    phase: Phase,
     /// The questions as they stand.
-    pub boards: Vec<Board>,
+    boards: Vec<Board>,
     /// The ruling laid out.
-    pub weighed: Option<Weighed>,
+    weighed: Option<Weighed>,
     /// The foul that is pointed at.
-    pub foul: usize,
+    foul: usize,
     /// The restart as it is being put right: the line, and what is wrong with it.
-    pub typing: Option<(String, Option<String>)>,
+    typing: Option<(String, Option<String>)>,
     /// Why the last act was not done.
-    pub told: Option<(String, String)>,
+    told: Option<(String, String)>,
     /// What was kept of the marks' pictures.
-    pub stills: Vec<Kept>,
+    stills: Vec<Kept>,
 }
 
 /// A ruling laid out.
@@ -279,4 +279,20 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
         overrides: review.overrides(),
         left: ruling.restart.discretion && review.amended().is_none(),
     })
+}
+
+/// What the tests of whole games read off the screen.
+#[cfg(test)]
+impl Ruling {
+    pub(super) fn told(&self) -> Option<&(String, String)> {
+        self.told.as_ref()
+    }
+
+    pub(super) fn phase(&self) -> Phase {
+        self.phase
+    }
+
+    pub(super) fn weighed(&self) -> Option<&Weighed> {
+        self.weighed.as_ref()
+    }
 }

@@ -35,27 +35,27 @@ use std::path::PathBuf;
 #[derive(Debug, Clone)]
 pub(crate) struct Walk {
     /// The questions as they stand.
-    pub boards: Vec<Board>,
+    boards: Vec<Board>,
     /// What a ruling now would be.
-    pub if_now: Option<IfNow>,
+    if_now: Option<IfNow>,
     grounds: Vec<map::Ground>,
     /// The question in hand.
-    pub question: usize,
+    question: usize,
     /// The open step.
-    pub step: usize,
-    pub typing: Option<Typing>,
+    step: usize,
+    typing: Option<Typing>,
     /// What the marks of the open step say, where they were set in clips.
-    pub timing: Option<Timing>,
+    timing: Option<Timing>,
     /// What was read off a scoreboard.
-    pub reads: Vec<Read>,
+    reads: Vec<Read>,
     /// What that says of the clock at the frame that is looked at.
-    pub scoreboard: Option<Scoreboard>,
+    scoreboard: Option<Scoreboard>,
     /// Precedents in force whose facts recur here: shown, and never chosen.
-    pub recurring: Vec<Beside>,
+    recurring: Vec<Beside>,
     /// They are being read.
-    pub reading: bool,
+    reading: bool,
     /// What the desk said last.
-    pub told: Option<Told>,
+    told: Option<Told>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -494,5 +494,29 @@ fn with_reason(command: Command, reason: &str) -> Command {
         | Command::Announce
         | Command::Amend { .. }
         | Command::CutShort { .. } => command,
+    }
+}
+
+/// What the tests of whole games read off the screen.
+#[cfg(test)]
+impl Walk {
+    pub(super) fn boards(&self) -> &[Board] {
+        &self.boards
+    }
+
+    pub(super) fn typing(&self) -> Option<&Typing> {
+        self.typing.as_ref()
+    }
+
+    pub(super) fn told(&self) -> Option<&Told> {
+        self.told.as_ref()
+    }
+
+    pub(super) fn timing(&self) -> Option<&Timing> {
+        self.timing.as_ref()
+    }
+
+    pub(super) fn scoreboard(&self) -> Option<&Scoreboard> {
+        self.scoreboard.as_ref()
     }
 }

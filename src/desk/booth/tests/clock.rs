@@ -55,12 +55,12 @@ fn a_clock_that_is_read_in_two_frames_gives_the_clock_of_a_mark_with_its_error()
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
     reads(&mut desk, 'e', 0, "4:38");
-    assert_eq!(walk(&desk).scoreboard, None, "one reading gives no clock");
+    assert_eq!(walk(&desk).scoreboard(), None, "one reading gives no clock");
     reads(&mut desk, 'e', 1, "4:37");
     frame(&mut desk, 'a', 5);
     // 4:38.000 lay between frames 0 and 1, so what was four frames later, between frames 4 and 5, had 4:38 less four times
     // 33.37 ms. Its error: two rectangles of a frame, and a tie of two cameras by their frames.
-    let offer = walk(&desk).scoreboard.clone().expect("two readings");
+    let offer = walk(&desk).scoreboard().cloned().expect("two readings");
     let read = "read on scoreboard: 4:38 at 00:41:17;22, 4:37 at 00:41:17;23";
     assert_eq!(offer.text(), format!("4:37.87 ± 0.04 s (95 %), {read}"));
     desk.press(shift(Cap::Letter('m')));
@@ -72,7 +72,7 @@ fn a_clock_that_is_read_in_two_frames_gives_the_clock_of_a_mark_with_its_error()
     assert_eq!((marked.clock_ms, marked.scoreboard.as_deref()), (Some(277_867), Some(&offer)));
     assert!(text::stood(&marked).ends_with(read), "{}", text::stood(&marked));
     desk.press(plain(Cap::Backspace));
-    assert_eq!(walk(&desk).boards[0].steps[0].marks, Vec::<String>::new());
+    assert_eq!(walk(&desk).boards()[0].steps[0].marks, Vec::<String>::new());
 }
 
 /// A mark as the log has it.
@@ -88,13 +88,13 @@ fn a_clock_that_was_typed_otherwise_rests_on_no_reading_and_a_bad_one_is_said() 
     frame(&mut desk, 'e', 0);
     desk.press(letter('r'));
     desk.type_in("late");
-    let Some(walk::Typing::Clock { wrong: Some(wrong), .. }) = &walk(&desk).typing else {
-        panic!("{:?}", walk(&desk).typing)
+    let Some(walk::Typing::Clock { wrong: Some(wrong), .. }) = walk(&desk).typing() else {
+        panic!("{:?}", walk(&desk).typing())
     };
     assert!(wrong.contains("is no clock"), "{wrong}");
     desk.type_in("4:38");
     reads(&mut desk, 'e', 1, "4:30");
-    let offer = walk(&desk).scoreboard.clone().expect("two readings");
+    let offer = walk(&desk).scoreboard().cloned().expect("two readings");
     assert!(offer.text().starts_with("no clock that runs shows these"), "{}", offer.text());
     desk.press(shift(Cap::Letter('m')));
     desk.press(TAKE);

@@ -30,7 +30,7 @@ fn press(desk: &mut Desk, chords: &[Chord]) {
 
 fn message(desk: &Desk) -> String {
     match desk.screen() {
-        Screen::Referee(screen) => screen.told.clone().unwrap_or_else(String::new),
+        Screen::Referee(screen) => screen.told().unwrap_or("").to_owned(),
         _ => panic!("{} is open", desk.title()),
     }
 }
@@ -44,9 +44,9 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     desk.press(letter('r'));
     assert_eq!(desk.title(), "the referee's own ruling");
     let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
-    assert_eq!(screen.sheet.phase, Phase::Safety);
-    assert_eq!(screen.sheet.facts.len(), 4, "what the review found is filled in");
-    assert_eq!((screen.remedy, &screen.sheet.chosen), (None, &None), "nothing is chosen for him");
+    assert_eq!(screen.sheet().phase, Phase::Safety);
+    assert_eq!(screen.sheet().facts.len(), 4, "what the review found is filled in");
+    assert_eq!((screen.remedy(), &screen.sheet().chosen), (None, &None), "nothing is chosen for him");
     // Safety cannot be passed over.
     desk.press(letter('l'));
     desk.type_in("5");
@@ -121,7 +121,7 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     desk.press(shift(Cap::Letter('r')));
     assert_eq!(desk.title(), "the referee's own ruling");
     let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
-    let names: Vec<&str> = screen.sheet.offers.iter().map(|offer| offer.name.as_str()).collect();
+    let names: Vec<&str> = screen.sheet().offers.iter().map(|offer| offer.name.as_str()).collect();
     assert_eq!(names, ["the play stands, no foul", "the down is played again"]);
     press(&mut desk, &[letter('n'), letter('f')]);
     desk.type_in("helmet: it lay on the field");

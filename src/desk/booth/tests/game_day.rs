@@ -48,10 +48,10 @@ fn a_desk_that_is_closed_in_the_middle_goes_on_where_it_was() {
     let mut desk = desk.reopened();
     assert_eq!(desk.title(), "review");
     let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
-    assert_eq!(walk.boards[0].steps[0].answer.as_deref(), Some("yes"));
+    assert_eq!(walk.boards()[0].steps[0].answer.as_deref(), Some("yes"));
     desk.press(plain(Cap::Backspace));
     let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
-    assert_eq!(walk.boards[0].steps[0].answer, None);
+    assert_eq!(walk.boards()[0].steps[0].answer, None);
 }
 
 #[test]
@@ -61,16 +61,16 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
     desk.type_in("o11.5 4:37.4");
     desk.press(letter('y'));
     let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
-    assert!(matches!(&walk.typing, Some(walk::Typing::Reason { .. })), "{:?}", walk.typing);
-    assert_eq!(walk.boards[0].steps[0].answer, None);
+    assert!(matches!(walk.typing(), Some(walk::Typing::Reason { .. })), "{:?}", walk.typing());
+    assert_eq!(walk.boards()[0].steps[0].answer, None);
     desk.press(plain(Cap::Escape));
     // A typing line that is left, a key that means nothing here, a mark that cannot be read.
     desk.press(plain(Cap::F(9)));
     desk.press(letter('m'));
     desk.type_in("no timecode");
     let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
-    let Some(walk::Typing::Mark { wrong: Some(wrong), text, .. }) = &walk.typing else {
-        panic!("{:?}", walk.typing)
+    let Some(walk::Typing::Mark { wrong: Some(wrong), text, .. }) = walk.typing() else {
+        panic!("{:?}", walk.typing())
     };
     assert!(wrong.contains("is no spot"), "{wrong}");
     assert_eq!(text, "no timecode");
@@ -90,8 +90,8 @@ fn a_quick_hand_types_into_the_line_that_it_opened() {
     }
     desk.press(plain(Cap::Enter));
     let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
-    assert_eq!(walk.boards[0].steps[0].marks, ["leaves the field  near side 00:41:17:04"]);
-    assert_eq!(walk.boards[0].steps[0].answer, None);
+    assert_eq!(walk.boards()[0].steps[0].marks, ["leaves the field  near side 00:41:17:04"]);
+    assert_eq!(walk.boards()[0].steps[0].answer, None);
 }
 
 #[test]
@@ -175,11 +175,7 @@ fn a_restart_that_was_put_right_needs_a_reason_and_is_shown_as_an_override() {
     desk.send(Message::Ruling(ruling::Message::Typed("o4.5".to_owned())));
     desk.press(plain(Cap::Enter));
     let Screen::Ruling(open) = desk.screen() else { panic!("the ruling is open") };
-    assert!(
-        open.told.as_ref().is_some_and(|(_, instead)| instead.contains("give a reason")),
-        "{:?}",
-        open.told
-    );
+    assert!(open.told().is_some_and(|(_, instead)| instead.contains("give a reason")), "{:?}", open.told());
     desk.send(Message::Ruling(ruling::Message::Typed("o4.5 ; the chains slipped".to_owned())));
     desk.press(plain(Cap::Enter));
     desk.sign_and_go_on();
@@ -216,7 +212,7 @@ fn a_withdrawn_challenge_offers_nothing_to_announce() {
     desk.type_in("");
     desk.press(ctrl(Cap::Enter));
     let Screen::Ruling(ruling) = desk.screen() else { panic!("it is over, and on {}", desk.title()) };
-    assert_eq!((ruling.phase, ruling.weighed.is_none()), (Phase::Withdrawn, true));
+    assert_eq!((ruling.phase(), ruling.weighed().is_none()), (Phase::Withdrawn, true));
     desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "between plays");
 }

@@ -55,7 +55,7 @@ fn review(desk: &Desk) -> &Review {
 /// The step that is shown, by its name.
 fn step(desk: &Desk) -> String {
     let walk = walk(desk);
-    walk.boards[walk.question].steps[walk.step].name.clone()
+    walk.boards()[walk.open_step().0].steps[walk.open_step().1].name.clone()
 }
 
 /// The camera whose place is the large one, as the crew calls it.
@@ -176,7 +176,7 @@ fn a_run_of_steps_is_a_look_at_each_step_that_is_shown_in_it() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
     let steps = |desk: &Desk| looks(desk).into_iter().map(|look| look.step).collect::<Vec<_>>();
-    let names: Vec<String> = walk(&desk).boards[0].steps.iter().map(|line| line.name.clone()).collect();
+    let names: Vec<String> = walk(&desk).boards()[0].steps.iter().map(|line| line.name.clone()).collect();
     for (what, expected) in [
         (Does::Step(1), vec![0]),
         (Does::Step(1), vec![0]),
@@ -204,7 +204,7 @@ fn a_step_that_is_passed_over_while_pictures_run_has_no_look() {
     }
     desk.send(Message::Now);
     let steps: Vec<String> = looks(&desk).into_iter().map(|look| look.step).collect();
-    let name = |step: usize| walk(&desk).boards[0].steps[step].name.clone();
+    let name = |step: usize| walk(&desk).boards()[0].steps[step].name.clone();
     assert_eq!(steps, [name(0), name(2)]);
 }
 
@@ -227,7 +227,7 @@ fn a_reason_answers_the_step_for_which_its_line_was_opened_and_says_which() {
     let mut desk = desk(folder.path());
     desk.send(act(walk::Act::Answer(0)));
     let of = step(&desk);
-    let ask = walk(&desk).boards[0].steps[0].ask.clone();
+    let ask = walk(&desk).boards()[0].steps[0].ask.clone();
     assert!(walk(&desk).line().is_some(), "a reason is asked for");
     desk.send(Message::Walk(walk::Message::Open(2)));
     let room = iced::Size::new(1440.0, 900.0);
@@ -239,7 +239,7 @@ fn a_reason_answers_the_step_for_which_its_line_was_opened_and_says_which() {
     desk.type_in("the wall is in the way");
     let answers = review(&desk).answers();
     assert_eq!(answers.keys().collect::<Vec<_>>(), [&(0, of.as_str())]);
-    assert_eq!(walk(&desk).step, 2, "what is shown stays");
+    assert_eq!(walk(&desk).open_step().1, 2, "what is shown stays");
 }
 
 /// A line stays what it is, whatever comes by itself meanwhile: a mark that was proven, a loop that begins again.
@@ -270,12 +270,12 @@ fn a_mark_that_is_typed_stays_with_the_moments_of_its_step() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
     desk.send(Message::Walk(walk::Message::Open(2)));
-    let moments = walk(&desk).boards[0].steps[2].moments.clone();
+    let moments = walk(&desk).boards()[0].steps[2].moments.clone();
     assert_eq!(moments.len(), 2);
     desk.press(shift(Cap::Letter('m')));
     desk.send(Message::Walk(walk::Message::Open(0)));
     for round in 0..4 {
-        let Some(walk::Typing::Mark { moment, .. }) = &walk(&desk).typing else { panic!("a mark is typed") };
+        let Some(walk::Typing::Mark { moment, .. }) = walk(&desk).typing() else { panic!("a mark is typed") };
         assert_eq!(*moment, moments[round % 2]);
         desk.send(act(walk::Act::NextMoment));
     }
@@ -309,7 +309,7 @@ fn clicked(desk: &mut Desk, frame: usize) {
 }
 
 fn reason(desk: &Desk) -> Option<String> {
-    walk(desk).timing.as_ref().map(|timing| timing.says.clone())
+    walk(desk).timing().map(|timing| timing.says.clone())
 }
 
 /// Control in frame 8, the landing in frame 12 of one camera: clicked or typed, the same clock judges them.
@@ -348,14 +348,14 @@ fn a_mark_that_is_typed_again_hides_no_measured_order() {
     let marks = review(&desk).marks().count();
     typed(&mut desk, 14);
     assert_eq!((reason(&desk), review(&desk).marks().count()), (Some(measured), marks));
-    let Some(walk::Told::No { because, .. }) = &walk(&desk).told else { panic!("{:?}", walk(&desk).told) };
+    let Some(walk::Told::No { because, .. }) = walk(&desk).told() else { panic!("{:?}", walk(&desk).told()) };
     assert!(because.contains("a typed timecode does not replace it"), "{because}");
     desk.press(plain(Cap::Escape));
     // Marked in the clip again, the newer frame counts, and it is said.
     clicked(&mut desk, 10);
     let now = reason(&desk).expect("both are marked");
     assert!(now.starts_with("control 67 ms before touches down"), "{now}");
-    let Some(walk::Told::Done(told)) = &walk(&desk).told else { panic!("{:?}", walk(&desk).told) };
+    let Some(walk::Told::Done(told)) = walk(&desk).told() else { panic!("{:?}", walk(&desk).told()) };
     assert!(told.contains("takes the place of"), "{told}");
 }
 
@@ -364,14 +364,14 @@ fn a_mark_that_is_typed_again_hides_no_measured_order() {
 fn an_answer_that_is_taken_back_opens_its_step_again() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
-    let steps = walk(&desk).boards[0].steps.len();
+    let steps = walk(&desk).boards()[0].steps.len();
     for opened in 0..steps {
         desk.send(Message::Walk(walk::Message::Open(opened)));
-        let (first, ask) = (step(&desk), walk(&desk).boards[0].steps[opened].ask.clone());
+        let (first, ask) = (step(&desk), walk(&desk).boards()[0].steps[opened].ask.clone());
         desk.send(act(walk::Act::Unclear));
         desk.send(act(walk::Act::Undo));
         assert_eq!(step(&desk), first);
-        let Some(walk::Told::Done(told)) = &walk(&desk).told else { panic!("{:?}", walk(&desk).told) };
+        let Some(walk::Told::Done(told)) = walk(&desk).told() else { panic!("{:?}", walk(&desk).told()) };
         assert!(
             told.starts_with("taken back: ") && told.ends_with(&format!("at \u{201c}{ask}\u{201d}")),
             "{told}"

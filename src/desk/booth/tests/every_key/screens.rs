@@ -174,8 +174,8 @@ fn price(desk: &mut Desk) {
     press(desk, &[letter('c'), digit(1)]);
     desk.send(Message::Challenge(challenge::Message::Typed("holding".to_owned())));
     let screen::Screen::Challenge(open) = desk.screen() else { panic!("on {}", desk.title()) };
-    let refused = matches!(&open.gate, Some(Gate::Refused(refusal)) if refusal.price.timeout);
-    assert!(refused, "{:?}", open.gate);
+    let refused = matches!(open.gate(), Some(Gate::Refused(refusal)) if refusal.price.timeout);
+    assert!(refused, "{:?}", open.gate());
 }
 
 fn done(desk: &mut Desk, commands: &[Command]) {
@@ -248,7 +248,7 @@ fn refused(desk: &mut Desk) {
     price(desk);
     let now = stamp(desk.ms);
     let screen::Screen::Challenge(open) = desk.screen() else { panic!("on {}", desk.title()) };
-    let (play, who, stop) = (open.plays[0].0, open.who, open.stop);
+    let (play, who, stop) = open.begins();
     let book = &desk.in_game().game.book;
     let asked = open.asked(book).expect("a question is pointed at");
     let (post, in_game) = desk.post_and_game();
