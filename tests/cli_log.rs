@@ -6,7 +6,7 @@ use log::chain::sign::Key;
 use log::store::location::Location;
 use log::store::log::Log;
 use rusqlite::Connection;
-use serde_json::json;
+use serde_json::{Value, json};
 use std::fs;
 use std::path::Path;
 use testing::challenge::Challenge;
@@ -279,4 +279,23 @@ fn grades_letters_and_answers_are_kept_and_an_export_has_the_grades_that_stand()
         })
         .expect("counted");
     assert_eq!(inside, 0);
+}
+
+/// `tests/golden/kept-log/` is a log of an earlier version, with what that version printed of it.
+#[test]
+fn a_log_of_an_earlier_version_is_shown_as_it_was() {
+    let data = Data::new();
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/kept-log");
+    let log = data.file("log.sqlite").display().to_string();
+    for file in ["log.sqlite", "log.sqlite.head"] {
+        fs::copy(kept.join(file), data.file(file)).expect("copied");
+    }
+    let shown = fs::read_to_string(kept.join("show.json")).expect("it is there");
+    let shown: serde_json::Map<String, Value> = serde_json::from_str(&shown).expect("JSON");
+    assert_eq!(shown.len(), 10);
+    for (command, expected) in shown {
+        let words = command.split(' ').map(|word| if word == "LOG" { log.as_str() } else { word });
+        let ran = data.run(&words.chain(["--json"]).collect::<Vec<_>>());
+        assert_eq!(ran.json(), expected, "{command}");
+    }
 }
