@@ -1,7 +1,7 @@
 //! The games of a log in words and as JSON, for `log show`.
 
 use super::show::utc;
-use log::forms::day::shown;
+use log::forms::shown;
 use log::streams::days::Held;
 use review::day::fold::{Day, Fate, Service};
 use review::day::text;
@@ -13,7 +13,7 @@ pub(super) fn line(held: &Held) -> String {
     let day = held.day();
     let counts = counts(&day);
     let [reviewed, looked, not_looked, no_replay] = counts;
-    let mut line = format!("game {}  {}", held.game, held.official);
+    let mut line = format!("game {}  {}", held.id, held.official);
     if let Some(opened) = &day.opened {
         let teams = &opened.card.names.teams;
         line += &format!("  {} at {}, {}", teams.away, teams.home, opened.card.venue);
@@ -69,7 +69,7 @@ pub(super) fn json(held: &Held) -> Value {
         event
     };
     json!({
-        "game": held.game,
+        "game": held.id,
         "official": held.official.as_str(),
         "book": day.opened.as_ref().map(|opened| &opened.book),
         "edition": day.opened.as_ref().map(|opened| &opened.edition),

@@ -25,14 +25,13 @@ use log::store::location::Location;
 use log::store::log::Log;
 use log::store::stills;
 use log::store::stills::Still;
-use log::store::tail::Attempt;
-use log::streams::day;
-use log::streams::day::DaySession;
 use log::streams::days;
-use log::streams::discretion::DiscretionSession;
+use log::streams::days::DaySession;
+use log::streams::discretions::DiscretionSession;
 use log::streams::reviews;
+use log::streams::reviews::{Pictured, Session};
 use log::streams::session;
-use log::streams::session::{Pictured, Session};
+use log::streams::session::Attempt;
 use pages::review;
 use rules::book::Book;
 use rules::game::advance::{Start, opening};
@@ -119,7 +118,7 @@ impl Post {
         let mut post = Post { place: place.clone(), log: log.map_err(told)?, actor, game: None, acts: 0 };
         if let Some(left) = days::last_open(post.log.reader()).map_err(told)? {
             post.actor = left.official.clone();
-            post.game = Some(post.resume(&left.game)?);
+            post.game = Some(post.resume(&left.id)?);
         }
         Ok(post)
     }
@@ -127,7 +126,7 @@ impl Post {
     /// The game that was left, with the review that was on.
     fn resume(&self, game: &str) -> Result<Game, String> {
         let day = DaySession::resume(&self.log, game, self.actor.clone()).map_err(|error| chain(&error))?;
-        let rules = day.rules().clone();
+        let rules = day.rules().ok_or("the game has no rules")?.clone();
         let book =
             rules.load().map_err(|faults| format!("the game's rules have {} faults here", faults.len()))?;
         let session = match day.day().review() {
@@ -136,7 +135,7 @@ impl Post {
         };
         let card =
             day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or("the game has no card")?;
-        let review = session.as_ref().map(|session| session.id().as_str());
+        let review = session.as_ref().map(Session::id);
         let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone());
         let referee = referee.map_err(|error| chain(&error))?;
         Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session, referee })
@@ -147,7 +146,7 @@ impl Post {
         let id = ReviewId::new(id).map_err(|fault| chain(&fault))?;
         match Session::resume(&self.log, id.clone(), self.actor.clone()) {
             Ok(session) => Ok(session),
-            Err(Error::Session(session::Fault::NoReview(_))) => {
+            Err(Error::Session(session::Fault::Missing { .. })) => {
                 Session::start(&self.log, id, self.actor.clone(), rules.clone())
                     .map_err(|error| chain(&error))
             }
@@ -215,8 +214,8 @@ impl Post {
         let (names, cameras) = (card.names.clone(), cameras(&card));
         let mut day = DaySession::start(&self.log, self.actor.clone(), rules.clone())?;
         match day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))? {
-            day::Done::No(no) => Err(Undone::No(no)),
-            day::Done::Events(_) => {
+            days::Done::No(no) => Err(Undone::No(no)),
+            days::Done::Events(_) => {
                 self.game = Some(Game { book, names, cameras, rules, day, session: None, referee: None });
                 Ok(())
             }
@@ -228,8 +227,8 @@ impl Post {
         let attempt = self.attempt(now)?;
         let Some(game) = &mut self.game else { return Err(Undone::Fault("no game is open".to_owned())) };
         match game.day.act(&mut self.log, &game.book, &attempt, command)? {
-            day::Done::Events(_) => Ok(()),
-            day::Done::No(no) => Err(Undone::No(no)),
+            days::Done::Events(_) => Ok(()),
+            days::Done::No(no) => Err(Undone::No(no)),
         }
     }
 

@@ -7,9 +7,9 @@
 
 use log::exchange::{jsonl, records};
 use log::store::log::Log;
-use log::streams::day::DaySession;
-use log::streams::discretion::DiscretionSession;
-use log::streams::session::Session;
+use log::streams::days::DaySession;
+use log::streams::discretions::DiscretionSession;
+use log::streams::reviews::Session;
 use log::streams::{days, discretions, grades, precedents, reviews};
 use log::verify::Trust;
 use review::day::Command as Day;

@@ -3,8 +3,8 @@
 use super::{Game, Post, Undone};
 use log::Error;
 use log::chain::label::Actor;
-use log::streams::discretion;
-use log::streams::discretion::DiscretionSession;
+use log::streams::discretions;
+use log::streams::discretions::DiscretionSession;
 use log::streams::precedents;
 use log::streams::precedents::{Precedents, id_of, proposal};
 use review::day::Command as DayCommand;
@@ -55,7 +55,7 @@ impl Post {
         };
         let Some(game) = &self.game else { return Err(no("no game is open", "open it with its card")) };
         if let Some(session) = &game.session {
-            let opened = origin::of_review(&game.book, session.id().as_str(), session.review());
+            let opened = origin::of_review(&game.book, session.id(), session.review());
             return opened.ok_or_else(|| {
                 no("the book decides this review", "the referee rules only where it leaves it open")
             });
@@ -79,8 +79,8 @@ impl Post {
             return Err(Undone::Fault("no ruling of the referee's own is held".to_owned()));
         };
         match session.act(&mut self.log, book, &attempt, command)? {
-            discretion::Done::Events(_) => Ok(()),
-            discretion::Done::No(no) => Err(Undone::No(no)),
+            discretions::Done::Events(_) => Ok(()),
+            discretions::Done::No(no) => Err(Undone::No(no)),
         }
     }
 
@@ -98,7 +98,7 @@ impl Post {
     pub(crate) fn case(&self) -> Option<Pattern> {
         let game = self.game.as_ref()?;
         let session = game.session.as_ref()?;
-        let opened = origin::of_review(&game.book, session.id().as_str(), session.review())?;
+        let opened = origin::of_review(&game.book, session.id(), session.review())?;
         Some(Pattern::of_opened(&game.book, &opened))
     }
 
@@ -153,7 +153,7 @@ impl Post {
     ) -> Result<(), Undone> {
         let Some(Game { book, session: Some(session), .. }) = &self.game else { return Ok(()) };
         let held = session.review();
-        if session.id().as_str() != review || held.phase != Phase::Open {
+        if session.id() != review || held.phase != Phase::Open {
             return Ok(());
         }
         let Some(mut after) = ruling.signed.as_ref().map(|signed| signed.after) else { return Ok(()) };
