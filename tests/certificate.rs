@@ -13,8 +13,8 @@ use log::chain::label::{Actor, CommandId, ReviewId};
 use log::chain::sign::PublicKey;
 use log::store::edition::RuleText;
 use log::store::log::Log;
-use log::store::tail::Attempt;
-use log::streams::session::{Done, Session};
+use log::streams::reviews::{Done, Session};
+use log::streams::session::Attempt;
 use review::announcement::Names;
 use review::decide::{Command, Desk};
 use review::event::{Answered, Asked, Called, Marked, ReadBack};
@@ -311,7 +311,8 @@ fn the_times_of_a_review_across_a_restart_of_the_machine_are_checked_even_where_
         let done = session.act(&mut log, challenge.desk(), &attempt, command).expect("written");
         assert!(matches!(done, Done::Events(_)), "{done:?}");
     }
-    let good = certificate(log.reader(), &key(7), session.id()).expect("it was ruled");
+    let good = certificate(log.reader(), &key(7), &ReviewId::new(session.id()).expect("a label"))
+        .expect("it was ruled");
     let every = r#""by_wall_clock":["opened","first look","first mark","settled","ruled","announced"]"#;
     let lines = [
         good.clone(),

@@ -1,15 +1,19 @@
 //! `tellframe log`: run as a person runs it, with its exit status.
 
 use crate::program::Data;
+use field::exact::Yards;
 use log::chain::entry::Act;
 use log::chain::sign::Key;
 use log::store::location::Location;
 use log::store::log::Log;
+use review::day::Command as Day;
+use rules::game::advance::Did;
 use rusqlite::Connection;
-use serde_json::json;
+use serde_json::{Value, json};
 use std::fs;
 use std::path::Path;
 use testing::challenge::Challenge;
+use testing::day::{kickoff, play, session};
 use testing::logs::{self, act};
 
 const RECORD: &str = r#"{"id":"x-1","edition":"ab","tree":"t","call":"c","answers":{},"outcome":"stands","called_at":"2026-05-09T19:42:11.204Z","duration_s":61.0,"theirs":1}"#;
@@ -279,4 +283,62 @@ fn grades_letters_and_answers_are_kept_and_an_export_has_the_grades_that_stand()
         })
         .expect("counted");
     assert_eq!(inside, 0);
+}
+
+/// `tests/golden/kept-log/` is a log of an earlier version, with what that version printed of it.
+#[test]
+fn a_log_of_an_earlier_version_is_shown_as_it_was() {
+    let data = Data::new();
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/kept-log");
+    let log = data.file("log.sqlite").display().to_string();
+    for file in ["log.sqlite", "log.sqlite.head"] {
+        fs::copy(kept.join(file), data.file(file)).expect("copied");
+    }
+    let shown = fs::read_to_string(kept.join("show.json")).expect("it is there");
+    let shown: serde_json::Map<String, Value> = serde_json::from_str(&shown).expect("JSON");
+    assert_eq!(shown.len(), 10);
+    for (command, expected) in shown {
+        let words = command.split(' ').map(|word| if word == "LOG" { log.as_str() } else { word });
+        let ran = data.run(&words.chain(["--json"]).collect::<Vec<_>>());
+        assert_eq!(ran.json(), expected, "{command}");
+    }
+}
+
+/// The game has a kick, a run that was reviewed, and the coming play.
+#[test]
+fn a_play_that_was_not_reviewed_is_graded_and_shown_with_its_game() {
+    let (data, challenge) = (Data::new(), Challenge::demo());
+    let location = Location::at(data.folder.path());
+    let key = Key::create(&location.key()).expect("written");
+    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
+    let commands = [
+        Day::Set(kickoff(&challenge)),
+        play(Did::Kicked { to: Yards::whole(35) }, 893),
+        play(Did::Down { at: Yards::whole(21) }, 860),
+        Day::Review { review: "r-1".to_owned(), play: 1 },
+    ];
+    session(&mut log, &challenge, &commands);
+    drop(log);
+    let grade = |play: &str, more: &[&str]| {
+        let grade = ["log", "grade", "W03-HK-MO", "--play", play, "--call", "missed call"];
+        data.run(&[&grade[..], more].concat())
+    };
+    let line = "grade:       play 0: missed call, by supervisor";
+    let ran = grade("0", &[]);
+    assert_eq!((ran.status, ran.out), (0, format!("W03-HK-MO\n{line}\n")), "{}", ran.err);
+    for (play, because) in [
+        ("0", "play 0 is graded already, and a new grade needs a reason"),
+        ("1", "play 1 was reviewed"),
+        ("2", "play 2 was not run"),
+        ("9", "there is no play 9: the game has 3, counted from 0"),
+    ] {
+        let ran = grade(play, &[]);
+        assert_eq!((ran.status, ran.err.contains(because)), (1, true), "{}", ran.err);
+    }
+    let ran = grade("0", &["--reason", "the foot was out", "--json"]).json();
+    assert_eq!(ran["grades"][1]["reason"], "the foot was out");
+    let shown = data.run(&["log", "show", "W03-HK-MO"]).out;
+    assert!(shown.contains(&format!("{line} (superseded)\n{line}: the foot was out\n")), "{shown}");
+    let shown = data.run(&["log", "show", "W03-HK-MO", "--json"]).json();
+    assert_eq!(shown["grades"].as_array().map(Vec::len), Some(2));
 }

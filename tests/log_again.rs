@@ -5,7 +5,7 @@ use log::chain::canonical;
 use log::chain::entry::{Act, Entry, NewEntry};
 use log::chain::label::Kind;
 use log::chain::sign::Key;
-use log::forms::second_look as stored;
+use log::forms;
 use log::store::location::Location;
 use log::store::log::Log;
 use log::verify::Trust;
@@ -247,7 +247,8 @@ fn events() -> [Event; 2] {
 #[test]
 fn events_are_written_as_on_their_first_day_and_read_back() {
     let desk = Desk::with_notes(0);
-    let new = events().map(|event| stored::entry(act(), "sheet-1", &event).expect("can be stored"));
+    let new =
+        events().map(|event| forms::entry_of(act(), ("sheet-1", 0), &event, None).expect("can be stored"));
     let first = append(&mut desk.open(), "c", &new).entries[0].0;
     let mut lines = String::new();
     for entry in desk.reader().entries(first).expect("read") {
@@ -267,7 +268,8 @@ fn events_are_written_as_on_their_first_day_and_read_back() {
             number: None,
             body: line["body"].clone(),
         };
-        let (sheet, read) = stored::event(&entry).expect("readable").expect("a second look");
+        let (sheet, read) =
+            forms::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("a second look");
         assert_eq!((sheet.as_str(), read.event), ("sheet-1", event));
     }
 }
@@ -276,7 +278,9 @@ fn events_are_written_as_on_their_first_day_and_read_back() {
 fn an_answer_to_what_was_not_drawn_is_named_by_verify() {
     let desk = Desk::with_notes(1);
     let [drawn, entered] = events();
-    let new = |sheet: &str, event: &Event| -> NewEntry { stored::entry(act(), sheet, event).expect("made") };
+    let new = |sheet: &str, event: &Event| -> NewEntry {
+        forms::entry_of(act(), (sheet, 0), event, None).expect("made")
+    };
     append(&mut desk.open(), "whole", &[new("sheet-1", &drawn), new("sheet-1", &entered)]);
     assert!(desk.verdict(&Trust::OwnKeys, None).starts_with("whole"));
     append(&mut desk.open(), "odd", &[new("sheet-2", &entered)]);

@@ -129,7 +129,9 @@ fn shown(log: &Reader, held: &Held) -> Result<Option<Shown>, log::Error> {
         let Reading::Known(entry) = stored.read()? else { return Ok(()) };
         if let Some(Statement::Erased { blob }) = Statement::of(&entry)? {
             erasures.insert(blob, stored);
-        } else if entry.act.review.as_ref() == Some(&held.id) && forms::is_of_a_review(&entry.kind) {
+        } else if entry.act.review.as_ref().is_some_and(|review| review.as_str() == held.id)
+            && forms::is_of_a_review(&entry.kind)
+        {
             let number = forms::begun(&entry)?.is_none().then(|| numbers.next()).flatten();
             shown.add(log, &stored, number)?;
             shown.add_beside(log, &entry)?;

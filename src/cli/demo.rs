@@ -25,7 +25,7 @@ use log::store::edition::RuleText;
 use log::store::location::Location;
 use log::store::log::Log;
 use log::streams::reviews;
-use log::streams::session::Session;
+use log::streams::reviews::Session;
 use serde_json::json;
 
 /// Arguments of `demo`.

@@ -3,6 +3,8 @@
 use chrono::{DateTime, SecondsFormat};
 use review::grade::fold::{Given, Graded, Letter};
 use review::grade::{Grade, Picture};
+use review::play_grade;
+use review::play_grade::fold::PlayGrades;
 use review::stamp::Stamp;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -77,6 +79,38 @@ pub struct AnswerJson {
     pub by: String,
     /// When, in UTC.
     pub at: String,
+}
+
+/// A grade of the crew's call on a play that was not reviewed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct PlayGradeJson {
+    /// The play's number in the game, from 0.
+    pub play: usize,
+    /// How.
+    pub grade: &'static str,
+    /// Why; empty where nothing was written.
+    pub reason: String,
+    /// The pseudonym of the grader.
+    pub by: String,
+    /// When, in UTC.
+    pub at: String,
+    /// A later grade took its place.
+    pub superseded: bool,
+}
+
+impl PlayGradeJson {
+    /// Every grade of a game's plays, in order.
+    pub fn all(grades: &PlayGrades) -> Vec<PlayGradeJson> {
+        let one = |(given, superseded): (&play_grade::fold::Given, bool)| PlayGradeJson {
+            play: given.play,
+            grade: given.call.word(),
+            reason: given.reason.clone(),
+            by: given.by.clone(),
+            at: utc(&given.at),
+            superseded,
+        };
+        grades.superseded().map(one).collect()
+    }
 }
 
 impl GradedJson {

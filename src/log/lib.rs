@@ -32,8 +32,6 @@ use crate::store::head;
 use crate::store::identity;
 use crate::store::tables;
 use crate::store::wal;
-use crate::streams::day;
-use crate::streams::discretion;
 use crate::streams::session;
 
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
@@ -192,15 +190,9 @@ pub enum Error {
     /// An entry of a review that cannot be read.
     #[error(transparent)]
     Record(#[from] forms::Fault),
-    /// A review that cannot be held.
+    /// What is held under an id cannot be.
     #[error(transparent)]
     Session(#[from] session::Fault),
-    /// A day that cannot be held.
-    #[error(transparent)]
-    Day(#[from] day::Fault),
-    /// A referee's own ruling that cannot be held.
-    #[error(transparent)]
-    Discretion(#[from] discretion::Fault),
     /// A head that cannot be compared with the log.
     #[error(transparent)]
     Head(#[from] head::Fault),
@@ -293,9 +285,7 @@ impl Error {
             Error::HeadMoved { .. } => Some("read what was added, then decide again"),
             Error::KeyUnknown { .. } => Some("add the key from a desk whose key the log knows"),
             Error::NoHome => Some("name the folder yourself"),
-            Error::Session(fault) => Some(help_of_session(fault)),
-            Error::Day(fault) => Some(help_of_day(fault)),
-            Error::Discretion(fault) => Some(help_of_discretion(fault)),
+            Error::Session(fault) => Some(fault.help()),
             Error::Beside(_)
             | Error::NoLoss(_)
             | Error::Nothing
@@ -337,41 +327,5 @@ impl Error {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Error::Full(path.to_owned()),
             _ => Error::File { path: path.to_owned(), source },
         }
-    }
-}
-
-fn help_of_session(fault: &session::Fault) -> &'static str {
-    match fault {
-        session::Fault::Exists(_) => "give the new review another id, or resume the old one",
-        session::Fault::NoReview(_) => "`tellframe log show` lists the reviews",
-        session::Fault::Unread { .. } => "use the newer tellframe that wrote it",
-        session::Fault::NoRules(_) => "`tellframe log verify` says what is missing",
-        session::Fault::OtherEdition { .. } => {
-            "end the review under its own edition; the new one holds from the next review on"
-        }
-        session::Fault::OtherCommand(_) => "give every attempt a name of its own",
-    }
-}
-
-fn help_of_day(fault: &day::Fault) -> &'static str {
-    match fault {
-        day::Fault::Exists(_) => "resume it, or give the new game another id",
-        day::Fault::NoGame(_) => "open the game with its card",
-        day::Fault::Unread { .. } => "use the newer tellframe that wrote it",
-        day::Fault::NoRules(_) => "`tellframe log verify` says what is missing",
-        day::Fault::OtherEdition { .. } => {
-            "a game is held under one edition; load the book that it was opened under"
-        }
-        day::Fault::OtherCommand(_) => "give every attempt a name of its own",
-    }
-}
-
-fn help_of_discretion(fault: &discretion::Fault) -> &'static str {
-    match fault {
-        discretion::Fault::Unread { .. } => "use the newer tellframe that wrote it",
-        discretion::Fault::OtherEdition { .. } => {
-            "a ruling is held under one edition; load the book that it was opened under"
-        }
-        discretion::Fault::OtherCommand(_) => "give every attempt a name of its own",
     }
 }

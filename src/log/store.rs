@@ -15,5 +15,4 @@ pub mod rows;
 pub mod schema;
 pub mod stills;
 pub mod tables;
-pub mod tail;
 pub mod wal;

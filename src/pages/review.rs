@@ -12,9 +12,8 @@ mod verdict;
 use chrono::{DateTime, Utc};
 use log::Error;
 use log::chain::hash::Hash;
-use log::chain::label::ReviewId;
 use log::chain::sign::KeyId;
-use log::store::reader::Reader;
+use log::store::reader::{Reader, Stored};
 use log::store::stills;
 use log::store::stills::Still;
 use log::streams::days;
@@ -71,17 +70,9 @@ pub fn of_review(log: &Reader, held: &Held) -> Result<String, Error> {
     Ok(page(&Source { held, review, book, names, entries, stills, log }).into_string())
 }
 
-fn entries(log: &Reader, id: &ReviewId) -> Result<Vec<Entry>, Error> {
-    let mut entries = Vec::new();
-    // An entry ends with the name of its review.
-    let of_it = format!(r#""review":{}}}"#, serde_json::Value::from(id.as_str()));
-    log.each_from::<Error>(1, |stored| {
-        if stored.bytes.ends_with(of_it.as_bytes()) {
-            entries.push(Entry { seq: stored.seq, hash: stored.hash, key: stored.key });
-        }
-        Ok(())
-    })?;
-    Ok(entries)
+fn entries(log: &Reader, review: &str) -> Result<Vec<Entry>, Error> {
+    let entry = |stored: Stored| Entry { seq: stored.seq, hash: stored.hash, key: stored.key };
+    Ok(log.naming(review)?.into_iter().map(entry).collect())
 }
 
 const CAUTION: &str = "The league's published rules prevail, and the official decides. This page shows what was \

@@ -14,7 +14,6 @@ pub mod fold;
 pub mod text;
 
 use super::fold::Review;
-use super::stamp::Stamp;
 use crate::announcement::{Names, clock_text};
 use rules::book::Book;
 use rules::game::advance::{Advance, Start};
@@ -244,13 +243,7 @@ pub enum Ending {
 }
 
 /// An event with its stamp.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stamped {
-    /// When.
-    pub at: Stamp,
-    /// What.
-    pub event: Event,
-}
+pub type Stamped = crate::stamp::Stamped<Event>;
 
 /// The coming snap in the crew's short words: `Q2 4:41 4&1.5`, `Q3 0:12 1&goal`, `OT1 1&10`, `Q4 2:00 try`.
 pub fn play_words(book: &Book, situation: &Situation) -> String {

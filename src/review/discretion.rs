@@ -11,7 +11,6 @@ pub mod options;
 pub mod origin;
 pub mod text;
 
-use super::stamp::Stamp;
 use evidence::mark::Mark;
 use field::exact::Yards;
 use rules::game::enforce::Enforced;
@@ -239,10 +238,4 @@ pub struct Signed {
 }
 
 /// An event with its stamp.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stamped {
-    /// When.
-    pub at: Stamp,
-    /// What.
-    pub event: Event,
-}
+pub type Stamped = crate::stamp::Stamped<Event>;

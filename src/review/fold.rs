@@ -38,13 +38,7 @@ pub enum Phase {
 }
 
 /// An event with its stamp.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stamped {
-    /// When it happened.
-    pub at: Stamp,
-    /// What happened.
-    pub event: Event,
-}
+pub type Stamped = crate::stamp::Stamped<Event>;
 
 /// A review as its events leave it.
 #[derive(Debug, Clone, PartialEq, Default)]

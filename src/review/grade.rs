@@ -8,8 +8,6 @@ pub mod decide;
 pub mod fold;
 pub mod text;
 
-use super::stamp::Stamp;
-
 /// A closed list of words, spelt the same in commands, in the log and on a screen.
 macro_rules! spelt {
     ($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $one:literal])+ $variant:ident = $word:literal),+ $(,)? }) => {
@@ -196,12 +194,4 @@ pub enum Event {
 }
 
 /// An event with its stamp and who did it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stamped {
-    /// When.
-    pub at: Stamp,
-    /// The pseudonym of who did it.
-    pub by: String,
-    /// What.
-    pub event: Event,
-}
+pub type Stamped = crate::stamp::Signed<Event>;

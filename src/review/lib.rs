@@ -20,6 +20,7 @@ pub mod marking;
 pub mod next;
 pub mod path;
 pub mod placing;
+pub mod play_grade;
 pub mod precedent;
 pub mod refusal;
 pub mod ruling;

@@ -11,7 +11,6 @@ pub mod pattern;
 pub mod text;
 
 use self::pattern::Pattern;
-use super::stamp::Stamp;
 
 /// In which weeks of a season a decision holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -116,12 +115,4 @@ pub enum Event {
 }
 
 /// An event with its stamp and who did it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stamped {
-    /// When.
-    pub at: Stamp,
-    /// By whom: a pseudonym.
-    pub by: String,
-    /// What.
-    pub event: Event,
-}
+pub type Stamped = crate::stamp::Signed<Event>;

@@ -7,7 +7,6 @@ pub mod decide;
 pub mod fold;
 
 use super::event::Found;
-use super::stamp::Stamp;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -91,15 +90,7 @@ pub struct Entered {
 }
 
 /// An event with its stamp and who did it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stamped {
-    /// When.
-    pub at: Stamp,
-    /// The pseudonym of who did it.
-    pub by: String,
-    /// What.
-    pub event: Event,
-}
+pub type Stamped = crate::stamp::Signed<Event>;
 
 impl Wanted {
     /// The event of these records having been drawn.

@@ -20,6 +20,26 @@ pub enum Elapsed {
     ByWallClock(u64),
 }
 
+/// An event with when it happened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stamped<E> {
+    /// When.
+    pub at: Stamp,
+    /// What.
+    pub event: E,
+}
+
+/// An event with when it happened and who did it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Signed<E> {
+    /// When.
+    pub at: Stamp,
+    /// The pseudonym of who did it.
+    pub by: String,
+    /// What.
+    pub event: E,
+}
+
 impl Elapsed {
     /// Milliseconds.
     pub fn ms(self) -> u64 {

@@ -66,7 +66,7 @@ mod tests {
         ];
         let at = Stamp { utc_ms: 0, boot_ms: 0, boot: "b".to_owned() };
         let events = events.map(|event| Stamped { at: at.clone(), by: "supervisor".to_owned(), event });
-        fold("p-1", &events).expect("it was proposed")
+        fold("p-1", events).expect("it was proposed")
     }
 
     fn again(only: Vec<Condition>) -> Vec<String> {

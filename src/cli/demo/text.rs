@@ -4,7 +4,7 @@ use crate::cli::{Answer, Unable, print};
 use formats::script::{Act, Script, Timed};
 use log::store::location::Location;
 use log::store::log::Log;
-use log::streams::session::Session;
+use log::streams::reviews::Session;
 use review::announcement::clock_text;
 use review::decide::questions;
 use review::event::{Event, Snapshot};

@@ -1,11 +1,13 @@
 //! The games of a log in words and as JSON, for `log show`.
 
 use super::show::utc;
-use log::forms::day::shown;
+use formats::grade::PlayGradeJson;
+use log::forms::shown;
 use log::streams::days::Held;
 use review::day::fold::{Day, Fate, Service};
 use review::day::text;
 use review::day::text::{ending, phase, situation};
+use review::play_grade::fold::{Given, PlayGrades};
 use serde_json::{Value, json};
 
 /// A game in one line.
@@ -13,7 +15,7 @@ pub(super) fn line(held: &Held) -> String {
     let day = held.day();
     let counts = counts(&day);
     let [reviewed, looked, not_looked, no_replay] = counts;
-    let mut line = format!("game {}  {}", held.game, held.official);
+    let mut line = format!("game {}  {}", held.id, held.official);
     if let Some(opened) = &day.opened {
         let teams = &opened.card.names.teams;
         line += &format!("  {} at {}, {}", teams.away, teams.home, opened.card.venue);
@@ -31,7 +33,7 @@ pub(super) fn line(held: &Held) -> String {
 }
 
 /// A game told from beginning to end.
-pub(super) fn told(held: &Held) -> String {
+pub(super) fn told(held: &Held, graded: &PlayGrades) -> String {
     let day = held.day();
     let mut text = line(held);
     let standing: Vec<usize> = day.standing().map(|(number, _)| number).collect();
@@ -53,11 +55,22 @@ pub(super) fn told(held: &Held) -> String {
         let how = review.ended.map_or("is on", ending);
         text += &format!("\nreview:      {} of play {}: {how}", review.review, review.play);
     }
-    text
+    text + &grades(graded)
+}
+
+/// The grades of a game's plays, a line each, each after a line feed.
+pub(super) fn grades(grades: &PlayGrades) -> String {
+    let line = |(given, superseded): (&Given, bool)| {
+        let Given { play, call, reason, by, .. } = given;
+        let reason = if reason.is_empty() { String::new() } else { format!(": {reason}") };
+        let gone = if superseded { " (superseded)" } else { "" };
+        format!("\ngrade:       play {play}: {}, by {by}{reason}{gone}", call.word())
+    };
+    grades.superseded().map(line).collect()
 }
 
 /// A game as JSON, with its events.
-pub(super) fn json(held: &Held) -> Value {
+pub(super) fn json(held: &Held, graded: &PlayGrades) -> Value {
     let day = held.day();
     let [reviewed, looked, not_looked, no_replay] = counts(&day);
     let review = |of: &review::day::fold::Reviewed| json!({"review": of.review, "play": of.play, "ended": of.ended.map(ending)});
@@ -68,8 +81,8 @@ pub(super) fn json(held: &Held) -> Value {
             json!({"utc": utc(&stamped.at), "boot_ms": stamped.at.boot_ms, "boot": stamped.at.boot});
         event
     };
-    json!({
-        "game": held.game,
+    let mut told = json!({
+        "game": held.id,
         "official": held.official.as_str(),
         "book": day.opened.as_ref().map(|opened| &opened.book),
         "edition": day.opened.as_ref().map(|opened| &opened.edition),
@@ -80,7 +93,11 @@ pub(super) fn json(held: &Held) -> Value {
         "in_service": day.service == Service::In,
         "unread": held.unread.as_ref().map(|unread| json!({"entry": unread.seq, "fault": unread.fault.to_string()})),
         "events": held.events.iter().map(entry).collect::<Vec<_>>(),
-    })
+    });
+    if !graded.given.is_empty() {
+        told["grades"] = json!(PlayGradeJson::all(graded));
+    }
+    told
 }
 
 /// Plays by what became of them.

@@ -1,7 +1,7 @@
 //! The referee's own rulings of a log in words and as JSON, for `log show`.
 
 use super::show::utc;
-use log::forms::discretion::shown;
+use log::forms::shown;
 use log::streams::discretions::Held;
 use review::day::text::situation;
 use review::discretion::text;

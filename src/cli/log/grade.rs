@@ -2,10 +2,10 @@
 //!
 //! A grade never changes a ruling, and a later one never erases an earlier one.
 
-use super::{files, open};
+use super::{day, files, open};
 use crate::cli::{Answer, Unable, print, print_json};
 use clap::builder::PossibleValuesParser;
-use formats::grade::GradedJson;
+use formats::grade::{GradedJson, PlayGradeJson};
 use host::clock;
 use host::data;
 use log::Error;
@@ -13,19 +13,23 @@ use log::chain::label::{Actor, CommandId};
 use log::chain::sign::Key;
 use log::exchange::records;
 use log::store::log::Log;
-use log::store::tail::Attempt;
 use log::streams::grades;
 use log::streams::grades::Done;
+use log::streams::play_grades;
+use log::streams::session::Attempt;
 use review::grade::fold::Graded;
 use review::grade::text;
 use review::grade::text::Official;
 use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
+use review::play_grade::Event as Play;
+use review::refusal::Refusal;
+use serde_json::json;
 use std::path::{Path, PathBuf};
 
 /// What every act needs.
 #[derive(Debug, clap::Args)]
 struct Of {
-    /// The record, as `log export` names it
+    /// The record, as `log export` names it; with --play the game
     #[arg(value_name = "RECORD")]
     record: String,
     /// The log, `demo` or `season`; left out: your own
@@ -48,6 +52,9 @@ pub(super) struct GradeRecord {
     /// The crew's call
     #[arg(long, value_name = "GRADE", value_parser = words(Call::ALL, Call::word))]
     call: Option<String>,
+    /// RECORD is a game: grade the crew's call on this play of it, from 0, which was not reviewed
+    #[arg(long, value_name = "N", requires = "call")]
+    play: Option<usize>,
     /// Who of the crew had the call, as the league names its positions
     #[arg(long, value_name = "POSITION")]
     position: Option<String>,
@@ -135,6 +142,9 @@ fn named<T>(given: &Option<String>, of: fn(&str) -> Option<T>) -> Option<T> {
 
 impl GradeRecord {
     pub(super) fn run(&self, folder: &data::Folder) -> Result<Answer, Unable> {
+        if let (Some(play), Some(call)) = (self.play, named(&self.call, Call::of)) {
+            return self.of.play(folder, Play::Graded { play, call, reason: self.reason.clone() });
+        }
         let poor = self.poor.clone().zip(self.sight_line.clone());
         let poor = poor.map(|(camera, sight_line)| Picture::Poor { camera, sight_line });
         let picture = poor.or_else(|| self.good.then_some(Picture::Good)).map(Grade::Picture);
@@ -172,7 +182,7 @@ impl AnswerLetter {
 impl Of {
     /// Writes it; what does not fit is an answer, and nothing is written.
     fn act(&self, folder: &data::Folder, event: Event) -> Result<Answer, Unable> {
-        let actor = Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))?;
+        let actor = self.actor()?;
         let mut log = opened(self.log.as_deref(), folder)?;
         let known = records::all(log.reader())?;
         if !known.iter().any(|record| record.id == self.record) {
@@ -180,19 +190,47 @@ impl Of {
             return Err(Unable::new(format!("there is no record `{}` in {path}", self.record))
                 .help("`tellframe log export` writes all records with their ids"));
         }
-        let at = clock::now();
-        let name = format!("grade {} {}", std::process::id(), at.utc_ms);
-        let attempt = Attempt { command: CommandId::new(name).map_err(Error::from)?, at };
-        match grades::act(&mut log, &actor, &attempt, &self.record, event)? {
-            Done::No(no) => {
-                eprintln!("no: {no}");
-                eprintln!("help: {}", no.instead);
-                Ok(Answer::No)
-            }
+        match grades::act(&mut log, &actor, &attempt()?, &self.record, event)? {
+            Done::No(no) => Ok(refused(&no)),
             Done::Graded(graded) if self.json => print_json(&GradedJson::of(&self.record, &graded)),
             Done::Graded(graded) => print(told(&self.record, &graded).trim_end()),
         }
     }
+}
+
+impl Of {
+    fn actor(&self) -> Result<Actor, Unable> {
+        Actor::new(&*self.actor).map_err(|fault| Unable::new(format!("--as: {fault}")))
+    }
+
+    /// The same of a play of a game.
+    fn play(&self, folder: &data::Folder, event: Play) -> Result<Answer, Unable> {
+        let actor = self.actor()?;
+        let mut log = opened(self.log.as_deref(), folder)?;
+        if let play_grades::Done::No(no) =
+            play_grades::act(&mut log, &actor, &attempt()?, &self.record, event)?
+        {
+            return Ok(refused(&no));
+        }
+        let grades = play_grades::of(log.reader(), &self.record)?;
+        match self.json {
+            true => print_json(&json!({"game": self.record, "grades": PlayGradeJson::all(&grades)})),
+            false => print(&format!("{}{}", self.record, day::grades(&grades))),
+        }
+    }
+}
+
+fn attempt() -> Result<Attempt, Unable> {
+    let at = clock::now();
+    let name = format!("grade {} {}", std::process::id(), at.utc_ms);
+    Ok(Attempt { command: CommandId::new(name).map_err(Error::from)?, at })
+}
+
+/// Says a "no" with what to do instead.
+fn refused(no: &Refusal) -> Answer {
+    eprintln!("no: {no}");
+    eprintln!("help: {}", no.instead);
+    Answer::No
 }
 
 impl List {

@@ -14,8 +14,8 @@ use host::data;
 use host::output::{Existing, Output};
 use log::Error;
 use log::chain::label::{Actor, CommandId};
-use log::store::tail::Attempt;
-use log::streams::second_looks::{all, next_name, write};
+use log::streams::second_looks::{all, next_name};
+use log::streams::session::{Attempt, write};
 use review::refusal::Refusal;
 use review::second_look::decide::{drawn, entered};
 use review::second_look::{Stamped, Wanted};
@@ -142,7 +142,7 @@ impl Enter {
         // Decided on what is there up to this head: what comes in between is seen when it is appended.
         let head = reader.tip()?.head;
         let mut sheets = all(&reader)?;
-        let Some(known) = sheets.by_id.get_mut(&sheet.sheet) else {
+        let Some(known) = sheets.get_mut(&sheet.sheet) else {
             let log = reader.path().display();
             return Err(Unable::new(format!(
                 "{place}: the sheet `{}` was not drawn from {log}",

@@ -17,6 +17,7 @@ use log::forms::shown;
 use log::store::reader::Reader;
 use log::streams::days;
 use log::streams::discretions;
+use log::streams::play_grades;
 use log::streams::reviews;
 use log::streams::reviews::Held;
 use pages::review;
@@ -71,12 +72,12 @@ impl Show {
             };
         }
         match days::one(&log, review)? {
-            Some(held) if self.json => print_json(&day::json(&held)),
+            Some(held) if self.json => print_json(&day::json(&held, &play_grades::of(&log, review)?)),
             Some(_) if self.html.is_some() => {
                 Err(Unable::new(format!("`{review}` is a game: a page is made of one review"))
                     .help("`tellframe log show` lists the reviews"))
             }
-            Some(held) => print(&day::told(&held)),
+            Some(held) => print(&day::told(&held, &play_grades::of(&log, review)?)),
             None => Err(Unable::new(format!(
                 "there is no file and no review, game or ruling `{review}` in {}",
                 log.path().display()

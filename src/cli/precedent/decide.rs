@@ -8,9 +8,9 @@ use log::Error;
 use log::chain::label::{Actor, CommandId};
 use log::chain::sign::Key;
 use log::store::log::Log;
-use log::store::tail::Attempt;
 use log::streams::precedents;
 use log::streams::precedents::{Done, Precedents};
+use log::streams::session::Attempt;
 use review::precedent::{Command, Condition, Weeks, text};
 use std::path::{Path, PathBuf};
 

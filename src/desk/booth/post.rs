@@ -27,15 +27,13 @@ use log::store::location::Location;
 use log::store::log::Log;
 use log::store::stills;
 use log::store::stills::Still;
-use log::store::tail::Attempt;
-use log::streams::day;
-use log::streams::day::DaySession;
 use log::streams::days;
-use log::streams::discretion::DiscretionSession;
+use log::streams::days::DaySession;
+use log::streams::discretions::DiscretionSession;
 use log::streams::reviews;
-use log::streams::reviews::Held;
+use log::streams::reviews::{Held, Pictured, Session};
 use log::streams::session;
-use log::streams::session::{Pictured, Session};
+use log::streams::session::Attempt;
 use pages::review;
 use rules::book::Book;
 use rules::game::advance::{Start, opening};
@@ -80,21 +78,21 @@ impl Post {
         let mut post = Post { place: place.clone(), log, actor, acts: 0 };
         let Some(left) = days::last_open(post.log.reader())? else { return Ok((post, None)) };
         post.actor = left.official.clone();
-        let game = post.resume(&left.game)?;
+        let game = post.resume(&left.id)?;
         Ok((post, Some(game)))
     }
 
     /// The game that was left, with the review that was on.
     fn resume(&self, game: &str) -> Result<Game, Fault> {
         let day = DaySession::resume(&self.log, game, self.actor.clone())?;
-        let rules = day.rules().clone();
+        let rules = day.rules().ok_or(Fault::NoRules)?.clone();
         let book = rules.load().map_err(|faults| Fault::FaultyRules(faults.len()))?;
         let session = match day.day().review() {
             Some(on) => Some(self.review_of(&on.review, &rules)?),
             None => None,
         };
         let card = day.day().opened.as_ref().map(|opened| opened.card.clone()).ok_or(Fault::NoCard)?;
-        let review = session.as_ref().map(|session| session.id().as_str());
+        let review = session.as_ref().map(Session::id);
         let referee = DiscretionSession::left(&self.log, game, review, self.actor.clone())?;
         Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session, referee })
     }
@@ -103,7 +101,7 @@ impl Post {
     fn review_of(&self, id: &str, rules: &RuleText) -> Result<Session, Error> {
         let id = ReviewId::new(id)?;
         match Session::resume(&self.log, id.clone(), self.actor.clone()) {
-            Err(Error::Session(session::Fault::NoReview(_))) => {
+            Err(Error::Session(session::Fault::Missing { .. })) => {
                 Session::start(&self.log, id, self.actor.clone(), rules.clone())
             }
             resumed => resumed,
@@ -146,8 +144,8 @@ impl Post {
         let (names, cameras) = (card.names.clone(), cameras(&card));
         let mut day = DaySession::start(&self.log, self.actor.clone(), rules.clone())?;
         match day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))? {
-            day::Done::No(no) => Err(Undone::No(no)),
-            day::Done::Events(_) => {
+            days::Done::No(no) => Err(Undone::No(no)),
+            days::Done::Events(_) => {
                 Ok(Game { book, names, cameras, rules, day, session: None, referee: None })
             }
         }
@@ -208,8 +206,8 @@ impl Game {
     ) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
         match self.day.act(&mut post.log, &self.book, &attempt, command)? {
-            day::Done::Events(_) => Ok(()),
-            day::Done::No(no) => Err(Undone::No(no)),
+            days::Done::Events(_) => Ok(()),
+            days::Done::No(no) => Err(Undone::No(no)),
         }
     }
 

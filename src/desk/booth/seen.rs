@@ -10,7 +10,7 @@ use super::{Came, Message, scoreboard, timing};
 use host::frame::Unproven;
 use iced::Task;
 use iced::futures::channel::oneshot;
-use log::streams::session::Pictured;
+use log::streams::reviews::Pictured;
 use review::decide::Command;
 use review::event::Marked;
 use rules::book::tree::Looks;

@@ -26,6 +26,8 @@ pub(crate) enum Fault {
     FaultyBook { book: String, count: usize },
     #[error("the game's rules have {0} faults here")]
     FaultyRules(usize),
+    #[error("the game has no rules")]
+    NoRules,
     #[error("the game has no card")]
     NoCard,
     #[error("the game has no situation")]

@@ -2,7 +2,7 @@
 
 use crate::Error;
 use crate::chain::label::Kind;
-use crate::chain::own::{Own, Statement};
+use crate::chain::own::Statement;
 use crate::forms::Fault;
 use crate::store::reader::Reader;
 use crate::streams::grades;
@@ -86,10 +86,7 @@ pub fn each_imported<E: From<Error>>(
     log: &Reader,
     mut each: impl FnMut(&Kind, Value) -> Result<(), E>,
 ) -> Result<(), E> {
-    log.each_from::<E>(1, |stored| {
-        if !mentions(&stored.bytes, Own::Imported) {
-            return Ok(());
-        }
+    log.each_of::<E>(&log.imported()?, |stored| {
         let entry = stored.entry()?;
         match Statement::of(&entry).map_err(Error::from)? {
             Some(Statement::Imported { record }) => each(&entry.kind, record),
@@ -117,11 +114,4 @@ pub fn all_of(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Error> {
     let looks = second_looks::records(&second_looks::all(log)?, &all);
     all.extend(looks);
     Ok(all)
-}
-
-/// Whether an entry can be of this kind: a quick look before it is parsed. The kind is the second last name
-/// of the canonical spelling.
-fn mentions(bytes: &[u8], own: Own) -> bool {
-    let end = format!(r#""kind":"{}","review":null}}"#, own.as_str());
-    bytes.ends_with(end.as_bytes())
 }

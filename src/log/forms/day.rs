@@ -1,81 +1,238 @@
-//! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id.
+//! The stored form of what happens in a game outside its reviews: `day.…` entries, each with the game's id. Form 1.
 //!
-//! Such an entry belongs to no review. Its body is that of `form/day.rs` with `form` and `game`; the reasons that
-//! people give lie beside the chain, as in a review's entries.
+//! Such an entry belongs to no review. The reasons that people give lie beside the chain, as in a review's entries.
 
-use super::form::day::EventForm;
-use super::{FORM, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
-use crate::Error;
-use crate::chain::entry::{Act, Entry, NewEntry};
-use crate::chain::label::Kind;
-use crate::store::reader::Reader;
-use review::day::{By, Event, Stamped};
-use serde_json::{Map, Value};
+use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
+use super::spelling::{Exact, boxed, list};
+use crate::chain::entry::Act;
+use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use field::exact::Yards;
+use review::announcement::Names;
+use review::day::Stamped;
+use review::day::fold::Day;
+use review::day::{By, Camera, Duty, Ending, Event, GameCard, Opened};
+use rules::book::effect::Part;
+use rules::game::advance::{Advance, Did, Tried};
+use rules::game::situation::{ByTeam, Situation, Team};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::Value;
 
-/// What the kinds of a day begin with.
-const OF_A_DAY: &str = "day.";
+impl Stored for Event {
+    const KINDS: Kinds = Kinds {
+        noun: "game",
+        prefix: "day.",
+        owner: Owner::Field("game"),
+        ends: &["day.review-ended", "day.closed"],
+        newest: first_form,
+        unreadable: Unreadable::Stops,
+    };
 
-/// The field of a body that names the game.
-const GAME: &str = "game";
+    type Stamped = Stamped;
+    type State = Day;
 
-/// Whether entries of this kind are of a day.
-pub(crate) fn is_of_a_day(kind: &Kind) -> bool {
-    kind.as_str().starts_with(OF_A_DAY)
-}
-
-/// The entry of an event of this game's day.
-///
-/// # Errors
-/// [`Error`] if the system has no randomness for the salts of free text.
-pub fn entry(act: Act, game: &str, event: &Event) -> Result<NewEntry, Error> {
-    let mut event = event.clone();
-    let blobs = put_beside(free_texts(&mut event))?;
-    owned_entry(act, (GAME, game), spelt(&event), blobs)
-}
-
-/// The game and the event of an entry; none where it is not of a day. Its texts come from `log`.
-///
-/// # Errors
-/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event(log: &Reader, entry: &Entry) -> Result<Option<(String, Stamped)>, Error> {
-    if !is_of_a_day(&entry.kind) {
-        return Ok(None);
+    fn to_body(&self) -> Result<Value, serde_json::Error> {
+        EventForm::serialize(self, serde_json::value::Serializer)
     }
-    let (game, mut event) = owned(entry, GAME, EventForm::deserialize)?;
-    bring_back(log, &entry.kind, free_texts(&mut event))?;
-    Ok(Some((game, Stamped { at: entry.act.at.clone(), event })))
-}
 
-/// The game that an entry of a day names, whether or not the rest can be read.
-pub(crate) fn game(entry: &Entry) -> Option<&str> {
-    entry.body.get(GAME).and_then(Value::as_str)
-}
-
-/// An event as JSON with its texts in place, for people and programs that read and do not verify.
-pub fn shown(event: &Event) -> Value {
-    as_shown(spelt(event))
-}
-
-/// Kind and body of an event whose texts are as they should stand there; the game is not in it yet.
-fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    let (kind, body) = body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FORM);
-    debug_assert_eq!(body.get("form"), Some(&Value::from(FORM)));
-    (kind, body)
-}
-
-/// Every text of an event that a person wrote freely.
-fn free_texts(event: &mut Event) -> Vec<&mut String> {
-    match event {
-        Event::Moved { by: By::Correction { reason }, .. } => reason.iter_mut().collect(),
-        Event::OutOfService { reason, .. } | Event::Reopened { reason } => vec![reason],
-        Event::Opened(_)
-        | Event::Checked { .. }
-        | Event::Moved { by: By::Set | By::Play(_) | By::Timeout(_) | By::Period, .. }
-        | Event::Undone { .. }
-        | Event::Looked { .. }
-        | Event::ReviewBegan { .. }
-        | Event::ReviewEnded { .. }
-        | Event::BackInService { .. }
-        | Event::Closed => Vec::new(),
+    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
+        EventForm::deserialize(body)
     }
+
+    fn free_texts(&mut self) -> Vec<&mut String> {
+        match self {
+            Event::Moved { by: By::Correction { reason }, .. } => reason.iter_mut().collect(),
+            Event::OutOfService { reason, .. } | Event::Reopened { reason } => vec![reason],
+            Event::Opened(_)
+            | Event::Checked { .. }
+            | Event::Moved { by: By::Set | By::Play(_) | By::Timeout(_) | By::Period, .. }
+            | Event::Undone { .. }
+            | Event::Looked { .. }
+            | Event::ReviewBegan { .. }
+            | Event::ReviewEnded { .. }
+            | Event::BackInService { .. }
+            | Event::Closed => Vec::new(),
+        }
+    }
+
+    fn stamped(self, act: &Act) -> Stamped {
+        Stamped { at: act.at.clone(), event: self }
+    }
+
+    fn apply(state: &mut Day, _id: &str, stamped: Stamped) {
+        state.apply(stamped);
+    }
+
+    fn begins(&self) -> Option<&str> {
+        let Event::Opened(opened) = self else { return None };
+        Some(&opened.card.game)
+    }
+
+    fn edition(day: &Day) -> Option<&str> {
+        day.opened.as_ref().map(|opened| opened.edition.as_str())
+    }
+}
+
+list!(CameraList, Camera, "CameraForm");
+list!(DutyList, Duty, "DutyForm");
+
+/// The kinds of entry that are events of a day, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(in crate::forms) enum EventForm {
+    #[serde(rename = "day.opened")]
+    Opened(#[serde(with = "Boxed")] Box<Opened>),
+    #[serde(rename = "day.checked")]
+    Checked { item: String, done: bool },
+    #[serde(rename = "day.moved")]
+    Moved {
+        #[serde(with = "SituationForm")]
+        to: Situation,
+        #[serde(with = "ByForm")]
+        by: By,
+    },
+    #[serde(rename = "day.undone")]
+    Undone { act: usize },
+    #[serde(rename = "day.looked")]
+    Looked { play: usize },
+    #[serde(rename = "day.review-began")]
+    ReviewBegan { review: String, play: usize },
+    #[serde(rename = "day.review-ended")]
+    ReviewEnded {
+        review: String,
+        #[serde(with = "EndingForm")]
+        how: Ending,
+        #[serde(with = "SituationOrNone")]
+        to: Option<Situation>,
+    },
+    #[serde(rename = "day.out-of-service")]
+    OutOfService { reason: String, words: String },
+    #[serde(rename = "day.back-in-service")]
+    BackInService { words: String },
+    #[serde(rename = "day.closed")]
+    Closed,
+    #[serde(rename = "day.reopened")]
+    Reopened { reason: String },
+}
+
+boxed!(Boxed, Opened, OpenedForm);
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Opened", deny_unknown_fields)]
+struct OpenedForm {
+    #[serde(with = "GameCardForm")]
+    card: GameCard,
+    book: String,
+    edition: String,
+    checklist: Vec<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "GameCard", deny_unknown_fields)]
+struct GameCardForm {
+    game: String,
+    week: Option<u32>,
+    #[serde(with = "NamesForm")]
+    names: Names,
+    venue: String,
+    #[serde(with = "CameraList")]
+    cameras: Vec<Camera>,
+    #[serde(with = "DutyList")]
+    duties: Vec<Duty>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Names", deny_unknown_fields)]
+struct NamesForm {
+    #[serde(with = "ByTeamForm")]
+    teams: ByTeam<String>,
+    #[serde(with = "ByTeamForm")]
+    short: ByTeam<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Camera", deny_unknown_fields)]
+struct CameraForm {
+    name: String,
+    sees: String,
+    timecode: Option<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Duty", deny_unknown_fields)]
+struct DutyForm {
+    duty: String,
+    who: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "By", rename_all = "kebab-case")]
+enum ByForm {
+    Set,
+    Play(#[serde(with = "AdvanceForm")] Advance),
+    Correction { reason: Option<String> },
+    Timeout(#[serde(with = "TeamForm")] Team),
+    Period,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Ending", rename_all = "kebab-case")]
+enum EndingForm {
+    Ruled,
+    Refused,
+    Withdrawn,
+    CutShort,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Advance", deny_unknown_fields)]
+struct AdvanceForm {
+    #[serde(with = "DidForm")]
+    did: Did,
+    clock_ms: i64,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Did", rename_all = "kebab-case", deny_unknown_fields)]
+enum DidForm {
+    Down {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    OutOfBounds {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    Incomplete,
+    Touchdown {
+        #[serde(with = "PartForm")]
+        by: Part,
+    },
+    FieldGoal {
+        good: bool,
+    },
+    Safety,
+    Kicked {
+        #[serde(with = "Exact")]
+        to: Yards,
+    },
+    Touchback,
+    Turnover {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    KickKept {
+        #[serde(with = "Exact")]
+        at: Yards,
+    },
+    Tried(#[serde(with = "TriedForm")] Tried),
+    Again,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Tried", rename_all = "kebab-case")]
+enum TriedForm {
+    Kick,
+    Run,
+    Failed,
+    Returned,
 }

@@ -1,76 +1,215 @@
-//! The stored form of a referee's own ruling: `discretion.…` entries, each with the ruling's id.
+//! The stored form of a referee's own ruling: `discretion.…` entries, each with the ruling's id. Form 1.
 //!
-//! Such an entry belongs to no review; the first one names the review that it came from. What the referee wrote
-//! lies beside the chain, as the reasons in a review's entries do.
+//! Such an entry belongs to no review; the first one names the review that it came from. What the referee wrote lies
+//! beside the chain, as the reasons in a review's entries do.
 
-use super::form::discretion::EventForm;
-use super::{FORM, Fault, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
-use crate::Error;
-use crate::chain::entry::{Act, Entry, NewEntry};
-use crate::store::reader::Reader;
-use review::discretion::{Chosen, Event, Fact, Stamped};
-use serde_json::{Map, Value};
+use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, SituationForm};
+use super::review::MarkForm;
+use super::spelling::{ExactOrNone, boxed, list, or_none};
+use crate::chain::entry::Act;
+use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use evidence::mark::Mark;
+use field::exact::Yards;
+use review::discretion::Stamped;
+use review::discretion::fold::Discretion;
+use review::discretion::{Chosen, Event, Fact, Ground, Matter, MomentAt, Opened, Profit, Signed, Started};
+use rules::game::enforce::Enforced;
+use rules::game::play::{Flag, PlayEnd};
+use rules::game::situation::{ClockStart, Situation};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::Value;
 
-/// What the kinds of a referee's own ruling begin with.
-pub(crate) const OF_DISCRETION: &str = "discretion.";
+impl Stored for Event {
+    const KINDS: Kinds = Kinds {
+        noun: "ruling",
+        prefix: "discretion.",
+        owner: Owner::Field("ruling"),
+        ends: &["discretion.signed", "discretion.abandoned"],
+        newest: first_form,
+        unreadable: Unreadable::Stops,
+    };
 
-/// The field of a body that names the ruling.
-const RULING: &str = "ruling";
+    type Stamped = Stamped;
+    type State = Discretion;
 
-/// The entry of an event of this ruling.
-///
-/// # Errors
-/// [`Error`] if the system has no randomness for the salts of free text.
-pub fn entry(act: Act, ruling: &str, event: &Event) -> Result<NewEntry, Error> {
-    let mut event = event.clone();
-    let blobs = put_beside(free_texts(&mut event))?;
-    owned_entry(act, (RULING, ruling), spelt(&event), blobs)
-}
-
-/// The ruling and the event of an entry; none where it is not of one. Its texts come from `log`.
-///
-/// # Errors
-/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event(log: &Reader, entry: &Entry) -> Result<Option<(String, Stamped)>, Error> {
-    let Some((ruling, mut event)) = stored(entry)? else { return Ok(None) };
-    bring_back(log, &entry.kind, free_texts(&mut event))?;
-    Ok(Some((ruling, Stamped { at: entry.act.at.clone(), event })))
-}
-
-/// The event as stored, with hashes in the place of its texts.
-pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
-    if !entry.kind.as_str().starts_with(OF_DISCRETION) {
-        return Ok(None);
+    fn to_body(&self) -> Result<Value, serde_json::Error> {
+        EventForm::serialize(self, serde_json::value::Serializer)
     }
-    owned(entry, RULING, EventForm::deserialize).map(Some)
-}
 
-/// An event as JSON with its texts in place, for people and programs that read and do not verify.
-pub fn shown(event: &Event) -> Value {
-    as_shown(spelt(event))
-}
+    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
+        EventForm::deserialize(body)
+    }
 
-fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FORM)
-}
-
-/// Every text of an event that a person wrote freely.
-fn free_texts(event: &mut Event) -> Vec<&mut String> {
-    match event {
-        Event::Risk { someone: text } => text.iter_mut().collect(),
-        Event::Chosen(chosen) => {
-            let Chosen { reason, .. } = &mut **chosen;
-            reason.iter_mut().collect()
+    fn free_texts(&mut self) -> Vec<&mut String> {
+        match self {
+            Event::Risk { someone: text } => text.iter_mut().collect(),
+            Event::Chosen(chosen) => {
+                let Chosen { reason, .. } = &mut **chosen;
+                reason.iter_mut().collect()
+            }
+            Event::Stated(Fact { says: text, .. })
+            | Event::Unreached { because: text }
+            | Event::Worded { words: text }
+            | Event::Abandoned { reason: text } => vec![text],
+            Event::Opened(_)
+            | Event::Profit(_)
+            | Event::Read { .. }
+            | Event::Leaned { .. }
+            | Event::ReadBack
+            | Event::Signed(_) => Vec::new(),
         }
-        Event::Stated(Fact { says: text, .. })
-        | Event::Unreached { because: text }
-        | Event::Worded { words: text }
-        | Event::Abandoned { reason: text } => vec![text],
-        Event::Opened(_)
-        | Event::Profit(_)
-        | Event::Read { .. }
-        | Event::Leaned { .. }
-        | Event::ReadBack
-        | Event::Signed(_) => Vec::new(),
     }
+
+    fn stamped(self, act: &Act) -> Stamped {
+        Stamped { at: act.at.clone(), event: self }
+    }
+
+    fn apply(state: &mut Discretion, _id: &str, stamped: Stamped) {
+        state.apply(stamped);
+    }
+
+    fn edition(ruling: &Discretion) -> Option<&str> {
+        ruling.opened.as_ref().map(|opened| opened.edition.as_str())
+    }
+}
+
+list!(MomentList, MomentAt, "MomentForm");
+list!(FactList, Fact, "FactForm");
+
+/// The kinds of entry that are events of a referee's own ruling, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(in crate::forms) enum EventForm {
+    #[serde(rename = "discretion.opened")]
+    Opened(#[serde(with = "BoxedOpened")] Box<Opened>),
+    #[serde(rename = "discretion.risk")]
+    Risk { someone: Option<String> },
+    #[serde(rename = "discretion.stated")]
+    Stated(#[serde(with = "FactForm")] Fact),
+    #[serde(rename = "discretion.unreached")]
+    Unreached { because: String },
+    #[serde(rename = "discretion.profit")]
+    Profit(#[serde(with = "ProfitForm")] Profit),
+    #[serde(rename = "discretion.read")]
+    Read { precedent: String },
+    #[serde(rename = "discretion.chosen")]
+    Chosen(#[serde(with = "BoxedChosen")] Box<Chosen>),
+    #[serde(rename = "discretion.leaned")]
+    Leaned { rule: String },
+    #[serde(rename = "discretion.worded")]
+    Worded { words: String },
+    #[serde(rename = "discretion.read-back")]
+    ReadBack,
+    #[serde(rename = "discretion.signed")]
+    Signed(#[serde(with = "BoxedSigned")] Box<Signed>),
+    #[serde(rename = "discretion.abandoned")]
+    Abandoned { reason: String },
+}
+
+boxed!(BoxedOpened, Opened, OpenedForm);
+boxed!(BoxedChosen, Chosen, ChosenForm);
+boxed!(BoxedSigned, Signed, SignedForm);
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Opened", deny_unknown_fields)]
+struct OpenedForm {
+    game: String,
+    week: Option<u32>,
+    play: String,
+    review: Option<String>,
+    #[serde(with = "MatterOrNone")]
+    matter: Option<Matter>,
+    book: String,
+    edition: String,
+    #[serde(with = "GroundForm")]
+    ground: Ground,
+    #[serde(with = "FactList")]
+    facts: Vec<Fact>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Matter", deny_unknown_fields)]
+struct MatterForm {
+    question: String,
+    call: String,
+    findings: Vec<String>,
+}
+
+or_none!(MatterOrNone, Matter, "MatterForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Ground", deny_unknown_fields)]
+struct GroundForm {
+    #[serde(with = "SituationForm")]
+    situation: Situation,
+    #[serde(with = "PlayEndOrNone")]
+    end: Option<PlayEnd>,
+    #[serde(with = "FlagList")]
+    flags: Vec<Flag>,
+    #[serde(with = "MomentList")]
+    moments: Vec<MomentAt>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "MomentAt", deny_unknown_fields)]
+struct MomentForm {
+    name: String,
+    #[serde(with = "ExactOrNone")]
+    x: Option<Yards>,
+    clock_ms: Option<i64>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Fact", deny_unknown_fields)]
+struct FactForm {
+    name: String,
+    says: String,
+    #[serde(with = "MarkOrNone")]
+    mark: Option<Mark>,
+}
+
+or_none!(MarkOrNone, Mark, "MarkForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Profit", deny_unknown_fields)]
+struct ProfitForm {
+    #[serde(with = "StartedForm")]
+    started: Started,
+    rewards: bool,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Started", rename_all = "kebab-case")]
+enum StartedForm {
+    Offense,
+    Defense,
+    Neither,
+}
+
+or_none!(StartedOrNone, Started, "StartedForm");
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Chosen", deny_unknown_fields)]
+struct ChosenForm {
+    remedy: String,
+    #[serde(with = "SituationForm")]
+    after: Situation,
+    #[serde(with = "ClockStartOrNone")]
+    clock_starts: Option<ClockStart>,
+    #[serde(with = "EnforcedList")]
+    fouls: Vec<Enforced>,
+    reason: Option<String>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Signed", deny_unknown_fields)]
+struct SignedForm {
+    engine: u32,
+    edition: String,
+    remedy: String,
+    #[serde(with = "SituationForm")]
+    after: Situation,
+    #[serde(with = "ClockStartOrNone")]
+    clock_starts: Option<ClockStart>,
+    rule: String,
 }

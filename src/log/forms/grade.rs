@@ -1,65 +1,136 @@
 //! The stored form of what becomes of a record after the game: `grade.…` entries, each with the record's id.
 //!
-//! Reasons, letters and answers are free text and lie beside the chain.
+//! Form 2 can say which position of the crew had the call. Reasons, letters and answers are free text and lie beside
+//! the chain.
 
-use super::form::grade::EventForm;
-use super::{FORM, Fault, POSITION_FORM, body_and_kind, bring_back, owned, owned_entry, put_beside};
-use crate::Error;
-use crate::chain::entry::{Act, Entry, NewEntry};
-use crate::store::reader::Reader;
-use review::grade::{Event, Grade, Matter, Stamped};
+use crate::chain::entry::Act;
+use crate::streams::{Kinds, Owner, Stored, Unreadable};
+use review::grade::Stamped;
+use review::grade::fold::Graded;
+use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::Value;
 
-/// What the kinds begin with.
-pub(crate) const OF_A_GRADE: &str = "grade.";
+/// The form of a grade that says which position of the crew had the call, and of an appeal against it.
+const POSITION_FORM: u64 = 2;
 
-/// The field of a body that names the record.
-const RECORD: &str = "record";
+fn newest(kind: &str) -> u64 {
+    match kind {
+        "grade.given" | "grade.appealed" => POSITION_FORM,
+        _ => 1,
+    }
+}
 
-/// The entry of an event of this record.
-///
-/// # Errors
-/// [`Error`] if the system has no randomness for the salts of free text.
-pub fn entry(act: Act, record: &str, event: &Event) -> Result<NewEntry, Error> {
-    let mut event = event.clone();
-    let blobs = put_beside(free_texts(&mut event))?;
-    let form = match &event {
-        Event::Graded { grade: Grade::Position(_), .. } | Event::Appealed { of: Matter::Position, .. } => {
-            POSITION_FORM
+impl Stored for Event {
+    const KINDS: Kinds = Kinds {
+        noun: "record",
+        prefix: "grade.",
+        owner: Owner::Field("record"),
+        ends: &["grade.given", "grade.inquired", "grade.appealed", "grade.answered"],
+        newest: newest,
+        unreadable: Unreadable::Skipped,
+    };
+
+    type Stamped = Stamped;
+    type State = Graded;
+
+    fn form(&self) -> u64 {
+        match self {
+            Event::Graded { grade: Grade::Position(_), .. }
+            | Event::Appealed { of: Matter::Position, .. } => POSITION_FORM,
+            Event::Graded { .. }
+            | Event::Inquired { .. }
+            | Event::Appealed { .. }
+            | Event::Answered { .. } => 1,
         }
-        Event::Graded { .. } | Event::Inquired { .. } | Event::Appealed { .. } | Event::Answered { .. } => {
-            FORM
+    }
+
+    fn to_body(&self) -> Result<Value, serde_json::Error> {
+        EventForm::serialize(self, serde_json::value::Serializer)
+    }
+
+    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
+        EventForm::deserialize(body)
+    }
+
+    fn free_texts(&mut self) -> Vec<&mut String> {
+        match self {
+            Event::Graded { reason, .. } if reason.is_empty() => Vec::new(),
+            Event::Graded { reason: text, .. }
+            | Event::Inquired { text, .. }
+            | Event::Appealed { text, .. }
+            | Event::Answered { text, .. } => vec![text],
+        }
+    }
+
+    fn stamped(self, act: &Act) -> Stamped {
+        Stamped { at: act.at.clone(), by: act.actor.to_string(), event: self }
+    }
+
+    fn apply(state: &mut Graded, _id: &str, stamped: Stamped) {
+        state.apply(stamped);
+    }
+}
+
+/// The kinds of entry that are events of a graded record, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(in crate::forms) enum EventForm {
+    #[serde(rename = "grade.given")]
+    Graded {
+        #[serde(with = "GradeForm")]
+        grade: Grade,
+        reason: String,
+    },
+    #[serde(rename = "grade.inquired")]
+    Inquired { club: String, text: String },
+    #[serde(rename = "grade.appealed")]
+    Appealed {
+        #[serde(with = "MatterForm")]
+        of: Matter,
+        text: String,
+    },
+    #[serde(rename = "grade.answered")]
+    Answered { letter: u32, text: String },
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Grade", rename_all = "snake_case")]
+enum GradeForm {
+    Call(#[serde(with = "CallForm")] Call),
+    Position(String),
+    Review(#[serde(with = "ReviewedForm")] Reviewed),
+    Challenge(#[serde(with = "ChallengedForm")] Challenged),
+    Picture(#[serde(with = "PictureForm")] Picture),
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Picture", rename_all = "snake_case")]
+enum PictureForm {
+    Good,
+    Poor { camera: String, sight_line: String },
+}
+
+/// A word of a closed list, as itself.
+macro_rules! word {
+    ($name:ident, $of:ty) => {
+        pub(super) struct $name;
+
+        impl $name {
+            pub(super) fn serialize<S: Serializer>(of: &$of, to: S) -> Result<S::Ok, S::Error> {
+                to.serialize_str(of.word())
+            }
+
+            pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<$of, D::Error> {
+                let word = String::deserialize(from)?;
+                <$of>::of(&word).ok_or_else(|| D::Error::custom(format!("`{word}` is no such grade")))
+            }
         }
     };
-    let spelt = body_and_kind(EventForm::serialize(&event, serde_json::value::Serializer), form);
-    owned_entry(act, (RECORD, record), spelt, blobs)
 }
 
-/// The record's id and the event of an entry; none where it is not of a grade. Its texts come from `log`.
-///
-/// # Errors
-/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event(log: &Reader, entry: &Entry) -> Result<Option<(String, Stamped)>, Error> {
-    let Some((record, mut event)) = stored(entry)? else { return Ok(None) };
-    bring_back(log, &entry.kind, free_texts(&mut event))?;
-    let by = entry.act.actor.to_string();
-    Ok(Some((record, Stamped { at: entry.act.at.clone(), by, event })))
-}
-
-/// The event as stored, with hashes in the place of its texts.
-pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
-    if !entry.kind.as_str().starts_with(OF_A_GRADE) {
-        return Ok(None);
-    }
-    owned(entry, RECORD, EventForm::deserialize).map(Some)
-}
-
-/// Every text of an event that a person wrote freely. A reason that was not given is none.
-fn free_texts(event: &mut Event) -> Vec<&mut String> {
-    match event {
-        Event::Graded { reason, .. } if reason.is_empty() => Vec::new(),
-        Event::Graded { reason: text, .. }
-        | Event::Inquired { text, .. }
-        | Event::Appealed { text, .. }
-        | Event::Answered { text, .. } => vec![text],
-    }
-}
+word!(CallForm, Call);
+word!(ReviewedForm, Reviewed);
+word!(ChallengedForm, Challenged);
+word!(MatterForm, Matter);

@@ -1,68 +1,129 @@
-//! The stored form of what becomes of a precedent: `precedent.…` entries, each with the precedent's id.
+//! The stored form of what becomes of a precedent: `precedent.…` entries, each with the precedent's id. Form 1.
 //!
 //! Titles and reasons are free text and lie beside the chain; the pattern is in the book's words and stands in it.
 
-use super::form::precedent::EventForm;
-use super::{FORM, Fault, as_shown, body_and_kind, bring_back, owned, owned_entry, put_beside};
-use crate::Error;
-use crate::chain::entry::{Act, Entry, NewEntry};
-use crate::store::reader::Reader;
-use review::precedent::{Event, Proposal, Stamped};
-use serde_json::{Map, Value};
+use super::discretion::StartedOrNone;
+use super::spelling::{boxed, list};
+use crate::chain::entry::Act;
+use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use review::discretion::Started;
+use review::precedent::Stamped;
+use review::precedent::fold::{Precedent, apply};
+use review::precedent::pattern::Pattern;
+use review::precedent::{Condition, Event, Proposal, Weeks};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// What the kinds of a precedent begin with.
-pub(crate) const OF_A_PRECEDENT: &str = "precedent.";
+impl Stored for Event {
+    const KINDS: Kinds = Kinds {
+        noun: "precedent",
+        prefix: "precedent.",
+        owner: Owner::Field("precedent"),
+        ends: &["precedent.proposed", "precedent.approved", "precedent.narrowed", "precedent.withdrawn"],
+        newest: first_form,
+        unreadable: Unreadable::Skipped,
+    };
 
-/// The field of a body that names the precedent.
-const PRECEDENT: &str = "precedent";
+    type Stamped = Stamped;
+    type State = Option<Precedent>;
 
-/// The entry of an event of this precedent.
-///
-/// # Errors
-/// [`Error`] if the system has no randomness for the salts of free text.
-pub fn entry(act: Act, precedent: &str, event: &Event) -> Result<NewEntry, Error> {
-    let mut event = event.clone();
-    let blobs = put_beside(free_texts(&mut event))?;
-    owned_entry(act, (PRECEDENT, precedent), spelt(&event), blobs)
-}
-
-/// The precedent and the event of an entry; none where it is not of one. Its texts come from `log`.
-///
-/// # Errors
-/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event(log: &Reader, entry: &Entry) -> Result<Option<(String, Stamped)>, Error> {
-    let Some((precedent, mut event)) = stored(entry)? else { return Ok(None) };
-    bring_back(log, &entry.kind, free_texts(&mut event))?;
-    let by = entry.act.actor.to_string();
-    Ok(Some((precedent, Stamped { at: entry.act.at.clone(), by, event })))
-}
-
-/// The event as stored, with hashes in the place of its texts.
-pub(crate) fn stored(entry: &Entry) -> Result<Option<(String, Event)>, Fault> {
-    if !entry.kind.as_str().starts_with(OF_A_PRECEDENT) {
-        return Ok(None);
+    fn to_body(&self) -> Result<Value, serde_json::Error> {
+        EventForm::serialize(self, serde_json::value::Serializer)
     }
-    owned(entry, PRECEDENT, EventForm::deserialize).map(Some)
-}
 
-/// An event as JSON with its texts in place, for people and programs that read and do not verify.
-pub fn shown(event: &Event) -> Value {
-    as_shown(spelt(event))
-}
+    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
+        EventForm::deserialize(body)
+    }
 
-fn spelt(event: &Event) -> (String, Map<String, Value>) {
-    body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FORM)
-}
-
-/// Every text of an event that a person wrote freely.
-fn free_texts(event: &mut Event) -> Vec<&mut String> {
-    match event {
-        Event::Proposed(proposal) => {
-            let Proposal { title, .. } = &mut **proposal;
-            vec![title]
-        }
-        Event::Approved { reason, .. } | Event::Narrowed { reason, .. } | Event::Withdrawn { reason, .. } => {
-            vec![reason]
+    fn free_texts(&mut self) -> Vec<&mut String> {
+        match self {
+            Event::Proposed(proposal) => {
+                let Proposal { title, .. } = &mut **proposal;
+                vec![title]
+            }
+            Event::Approved { reason, .. }
+            | Event::Narrowed { reason, .. }
+            | Event::Withdrawn { reason, .. } => {
+                vec![reason]
+            }
         }
     }
+
+    fn stamped(self, act: &Act) -> Stamped {
+        Stamped { at: act.at.clone(), by: act.actor.to_string(), event: self }
+    }
+
+    fn apply(precedent: &mut Option<Precedent>, id: &str, stamped: Stamped) {
+        apply(precedent, id, stamped);
+    }
+}
+
+list!(ConditionList, Condition, "ConditionForm");
+
+/// The kinds of entry that are events of a precedent, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(in crate::forms) enum EventForm {
+    #[serde(rename = "precedent.proposed")]
+    Proposed(#[serde(with = "Boxed")] Box<Proposal>),
+    #[serde(rename = "precedent.approved")]
+    Approved {
+        #[serde(with = "WeeksForm")]
+        weeks: Weeks,
+        reason: String,
+    },
+    #[serde(rename = "precedent.narrowed")]
+    Narrowed {
+        #[serde(with = "WeeksForm")]
+        weeks: Weeks,
+        reason: String,
+        #[serde(with = "ConditionList")]
+        only: Vec<Condition>,
+    },
+    #[serde(rename = "precedent.withdrawn")]
+    Withdrawn { from: u32, reason: String },
+}
+
+boxed!(Boxed, Proposal, ProposalForm);
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Proposal", deny_unknown_fields)]
+struct ProposalForm {
+    ruling: String,
+    game: String,
+    title: String,
+    remedy: String,
+    rule: String,
+    #[serde(with = "PatternForm")]
+    pattern: Pattern,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Pattern", deny_unknown_fields)]
+struct PatternForm {
+    question: Option<String>,
+    call: Option<String>,
+    findings: BTreeSet<String>,
+    facts: BTreeMap<String, String>,
+    at_risk: Option<bool>,
+    #[serde(with = "StartedOrNone")]
+    started: Option<Started>,
+    rewards: Option<bool>,
+    down: Option<u8>,
+    late: Option<bool>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Weeks", deny_unknown_fields)]
+struct WeeksForm {
+    from: u32,
+    until: Option<u32>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Condition", deny_unknown_fields)]
+struct ConditionForm {
+    fact: String,
+    is: String,
 }

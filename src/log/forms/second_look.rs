@@ -1,35 +1,89 @@
-//! The stored form of second looks: `again.…` entries, each with the id of its sheet. There is no free text in them.
+//! The stored form of second looks: `again.…` entries, each with the id of its sheet. Form 1. No free text is in them.
 
-use super::{FORM, Fault, body_and_kind, owned, owned_entry};
-use crate::Error;
-use crate::chain::entry::{Act, Entry, NewEntry};
-use crate::forms::form::second_look::EventForm;
-use review::second_look::{Event, Stamped};
+use super::review::FoundForm;
+use super::spelling::boxed;
+use crate::chain::entry::Act;
+use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use review::event::Found;
+use review::second_look::Stamped;
+use review::second_look::fold::Sheet;
+use review::second_look::{Entered, Event};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::Value;
+use std::collections::BTreeMap;
 
-/// What the kinds begin with.
-pub(crate) const OF_A_SECOND_LOOK: &str = "again.";
+impl Stored for Event {
+    const KINDS: Kinds = Kinds {
+        noun: "sheet",
+        prefix: "again.",
+        owner: Owner::Field("sheet"),
+        ends: &["again.entered"],
+        newest: first_form,
+        unreadable: Unreadable::Skipped,
+    };
 
-/// The field of a body that names the sheet.
-const SHEET: &str = "sheet";
+    type Stamped = Stamped;
+    type State = Sheet;
 
-/// The entry of an event of this sheet.
-///
-/// # Errors
-/// [`Error`] if the entry cannot be made.
-pub fn entry(act: Act, sheet: &str, event: &Event) -> Result<NewEntry, Error> {
-    let spelt = body_and_kind(EventForm::serialize(event, serde_json::value::Serializer), FORM);
-    owned_entry(act, (SHEET, sheet), spelt, Vec::new())
+    fn to_body(&self) -> Result<Value, serde_json::Error> {
+        EventForm::serialize(self, serde_json::value::Serializer)
+    }
+
+    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
+        EventForm::deserialize(body)
+    }
+
+    fn free_texts(&mut self) -> Vec<&mut String> {
+        Vec::new()
+    }
+
+    fn stamped(self, act: &Act) -> Stamped {
+        Stamped { at: act.at.clone(), by: act.actor.to_string(), event: self }
+    }
+
+    fn apply(state: &mut Sheet, _id: &str, stamped: Stamped) {
+        state.apply(stamped);
+    }
 }
 
-/// The sheet and the event of an entry; none where it is not of a second look.
-///
-/// # Errors
-/// [`Fault`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event(entry: &Entry) -> Result<Option<(String, Stamped)>, Fault> {
-    if !entry.kind.as_str().starts_with(OF_A_SECOND_LOOK) {
-        return Ok(None);
+/// The kinds of entry that are events of a sheet, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event")]
+pub(in crate::forms) enum EventForm {
+    #[serde(rename = "again.drawn")]
+    Drawn {
+        #[serde(with = "AsText")]
+        seed: u64,
+        question: Option<String>,
+        official: Option<String>,
+        records: Vec<String>,
+    },
+    #[serde(rename = "again.entered")]
+    Entered(#[serde(with = "Boxed")] Box<Entered>),
+}
+
+boxed!(Boxed, Entered, EnteredForm);
+
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Entered", deny_unknown_fields)]
+struct EnteredForm {
+    number: u32,
+    record: String,
+    answers: BTreeMap<String, Vec<String>>,
+    engine: u32,
+    #[serde(with = "FoundForm")]
+    found: Found,
+}
+
+/// A seed as text: the numbers of canonical JSON end at 2^53.
+struct AsText;
+
+impl AsText {
+    fn serialize<S: Serializer>(seed: &u64, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(seed)
     }
-    let (sheet, event) = owned(entry, SHEET, EventForm::deserialize)?;
-    let by = entry.act.actor.to_string();
-    Ok(Some((sheet, Stamped { at: entry.act.at.clone(), by, event })))
+
+    fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<u64, D::Error> {
+        String::deserialize(from)?.parse().map_err(serde::de::Error::custom)
+    }
 }

@@ -16,6 +16,7 @@ use crate::chain::hash::{Hash, LogId};
 use crate::chain::sign::{KeyId, PublicKey, Signature};
 use crate::store::head_file::Kept;
 use crate::store::{lock, schema};
+use crate::streams::Kinds;
 use crate::verify;
 use crate::verify::{Place, Seals, Walk};
 use rusqlite::{Connection, OptionalExtension as _, Row};
@@ -166,6 +167,44 @@ impl Reader {
         Ok(self.seen.borrow().tip())
     }
 
+    /// Every id of a stream with the numbers of its entries, in the order in which the ids came up.
+    pub(crate) fn all_of(&self, of: &Kinds) -> Result<Vec<(String, Vec<u64>)>, Error> {
+        self.read_on()?;
+        Ok(self.seen.borrow().index.all(of).to_vec())
+    }
+
+    /// The numbers of the entries of one id.
+    pub(crate) fn entries_of(&self, of: &Kinds, id: &str) -> Result<Vec<u64>, Error> {
+        self.read_on()?;
+        Ok(self.seen.borrow().index.one(of, id).to_vec())
+    }
+
+    /// Every entry that names a review, in order.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or does not verify any more.
+    pub fn naming(&self, review: &str) -> Result<Vec<Stored>, Error> {
+        self.read_on()?;
+        let entries = self.seen.borrow().index.naming(review).to_vec();
+        let mut all = Vec::with_capacity(entries.len());
+        self.each_of::<Error>(&entries, |stored| {
+            all.push(stored);
+            Ok(())
+        })?;
+        Ok(all)
+    }
+
+    /// The numbers of the entries that are imported records.
+    pub(crate) fn imported(&self) -> Result<Vec<u64>, Error> {
+        self.read_on()?;
+        Ok(self.seen.borrow().index.imported.clone())
+    }
+
+    /// Number and form of the last entry of a newer tellframe that may be of a review.
+    pub(crate) fn newest_unknown(&self) -> Option<(u64, u64)> {
+        self.seen.borrow().index.newest_unknown()
+    }
+
     /// Hands every entry from number `from` on to `each`, in order, from one snapshot.
     ///
     /// # Errors
@@ -177,10 +216,35 @@ impl Reader {
     ) -> Result<(), E> {
         self.read_on()?;
         let until = self.seen.borrow().tip().entries;
+        self.each_between(from.max(1), until, &mut each)
+    }
+
+    /// Hands the entries of these ascending numbers to `each`.
+    pub(crate) fn each_of<E: From<Error>>(
+        &self,
+        entries: &[u64],
+        mut each: impl FnMut(Stored) -> Result<(), E>,
+    ) -> Result<(), E> {
+        // Entries of one id mostly follow one another.
+        for run in entries.chunk_by(|one, next| one + 1 == *next) {
+            if let [first, ..] = run {
+                self.each_between(*first, first + run.len() as u64 - 1, &mut each)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Hands the entries that are known, from one number to another, to `each`.
+    fn each_between<E: From<Error>>(
+        &self,
+        from: u64,
+        until: u64,
+        each: &mut impl FnMut(Stored) -> Result<(), E>,
+    ) -> Result<(), E> {
         let refused = |e| E::from(self.refused(e));
         let text = "SELECT seq, hash, bytes, key FROM entries WHERE seq BETWEEN ?1 AND ?2 ORDER BY seq";
         let mut query = self.connection.prepare_cached(text).map_err(refused)?;
-        let mut due = from.max(1);
+        let mut due = from;
         let known = |seq: u64| i64::try_from(seq).unwrap_or(i64::MAX);
         let mut rows = query.query([known(due), known(until)]).map_err(refused)?;
         while let Some(row) = rows.next().map_err(refused)? {

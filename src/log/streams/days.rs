@@ -1,41 +1,28 @@
 //! The games of a log: what was done in each outside its reviews, in order.
-//!
-//! Nothing here is kept: each question is a pass over the entries. Entries of reviews and imported records are told
-//! by their last bytes and passed over unread.
 
+use super::{held, session};
 use crate::Error;
-use crate::chain::entry::{Entry, Reading};
 use crate::chain::label::Actor;
-use crate::forms::day;
-use crate::store::reader::{Reader, Stored};
-use crate::streams::reviews::Unread;
-use review::day::Stamped;
-use review::day::fold::{Day, Phase, fold};
-
-/// How an entry of a day ends: `kind` is the last name but one of the canonical spelling, `review` the last.
-const OF_NO_REVIEW: &[u8] = br#""review":null}"#;
-const OF_A_DAY: &[u8] = br#""kind":"day."#;
-
-/// Longer than any kind of a day with what stands around it.
-const LAST_BYTES: usize = 80;
+use crate::store::edition::RuleText;
+use crate::store::log::Log;
+use crate::store::reader::Reader;
+use crate::streams::session::Attempt;
+use review::day::decide::decide;
+use review::day::fold::{Day, Phase};
+use review::day::{Command, Event};
+use rules::book::Book;
 
 /// A game as it lies in the log.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Held {
-    /// Its id.
-    pub game: String,
-    /// Who acted first in it.
-    pub official: Actor,
-    /// Its events, with the numbers of their entries.
-    pub events: Vec<(u64, Stamped)>,
-    /// The first entry of it that this program cannot read. What comes after it is not folded.
-    pub unread: Option<Unread>,
-}
+pub type Held = held::Held<Event>;
+/// A game's day being held.
+pub type DaySession = session::Session<Event>;
+/// What became of a command.
+pub type Done = session::Done<Event>;
 
 impl Held {
     /// The state that the events leave.
     pub fn day(&self) -> Day {
-        fold(self.events.iter().map(|(_, stamped)| stamped.clone()))
+        self.state()
     }
 }
 
@@ -44,22 +31,7 @@ impl Held {
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn all(log: &Reader) -> Result<Vec<Held>, Error> {
-    let mut all: Vec<Held> = Vec::new();
-    log.each_from::<Error>(1, |stored| {
-        let Some(entry) = of_a_day(&stored)? else { return Ok(()) };
-        let Some(game) = day::game(&entry) else { return Ok(()) };
-        // A desk opens few games in a log, and writes to the newest.
-        let place = all.iter().rposition(|held| held.game == game).unwrap_or_else(|| {
-            let official = entry.act.actor.clone();
-            all.push(Held { game: game.to_owned(), official, events: Vec::new(), unread: None });
-            all.len() - 1
-        });
-        match all.get_mut(place) {
-            Some(held) => take(log, held, stored.seq, &entry),
-            None => Ok(()),
-        }
-    })?;
-    Ok(all)
+    held::all(log)
 }
 
 /// One game; none if the log has none of this id.
@@ -67,7 +39,7 @@ pub fn all(log: &Reader) -> Result<Vec<Held>, Error> {
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn one(log: &Reader, game: &str) -> Result<Option<Held>, Error> {
-    Ok(all(log)?.into_iter().find(|held| held.game == game))
+    held::one(log, game)
 }
 
 /// The newest game that is not closed, for a desk that was shut or killed in one.
@@ -78,27 +50,32 @@ pub fn last_open(log: &Reader) -> Result<Option<Held>, Error> {
     Ok(all(log)?.into_iter().rev().find(|held| held.unread.is_none() && held.day().phase == Phase::Open))
 }
 
-/// The entry, read, if it is of a day. One of a newer form is left out; `verify` counts those.
-pub(crate) fn of_a_day(stored: &Stored) -> Result<Option<Entry>, Error> {
-    let last = &stored.bytes[stored.bytes.len().saturating_sub(LAST_BYTES)..];
-    let named = || last.windows(OF_A_DAY.len()).any(|bytes| bytes == OF_A_DAY);
-    if !last.ends_with(OF_NO_REVIEW) || !named() {
-        return Ok(None);
+impl DaySession {
+    /// A new game, held by `actor` under `rules`. Nothing is written before it is opened with its card, which names it.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read.
+    pub fn start(log: &Log, actor: Actor, rules: RuleText) -> Result<DaySession, Error> {
+        DaySession::unbegun(log, None, actor, Some(rules))
     }
-    match stored.read()? {
-        Reading::Known(entry) => Ok(day::is_of_a_day(&entry.kind).then_some(entry)),
-        Reading::Newer { .. } => Ok(None),
-    }
-}
 
-fn take(log: &Reader, held: &mut Held, seq: u64, entry: &Entry) -> Result<(), Error> {
-    if held.unread.is_some() {
-        return Ok(());
+    /// The day as it stands on the disk.
+    pub fn day(&self) -> &Day {
+        self.state()
     }
-    match day::event(log, entry) {
-        Ok(event) => held.events.extend(event.map(|(_, stamped)| (seq, stamped))),
-        Err(Error::Record(fault)) => held.unread = Some(Unread { seq, fault }),
-        Err(other) => return Err(other),
+
+    /// Decides a command, writes what it comes to, and takes that in.
+    ///
+    /// # Errors
+    /// [`Error`] if nothing could be written; the day is as before.
+    pub fn act(
+        &mut self,
+        log: &mut Log,
+        book: &Book,
+        attempt: &Attempt,
+        command: Command,
+    ) -> Result<Done, Error> {
+        self.under(book.edition)?;
+        self.act_on(log, attempt, None, |day| decide(book, day, command))
     }
-    Ok(())
 }

@@ -1,17 +1,15 @@
-//! The grades of a log, and what was written about them: a pass over the entries gives them.
+//! The grades of a log, and what was written about them.
 
+use super::{held, session};
 use crate::Error;
-use crate::chain::entry::Act;
 use crate::chain::label::Actor;
-use crate::forms::grade as record;
 use crate::store::log::Log;
 use crate::store::reader::Reader;
-use crate::store::tail::Attempt;
-use crate::streams::discretions::of_kind;
+use crate::streams::session::{Attempt, Session};
 use formats::record::Record;
+use review::grade::Event;
 use review::grade::decide::decide;
 use review::grade::fold::Graded;
-use review::grade::{Event, Stamped};
 use review::refusal::Refusal;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -30,25 +28,7 @@ pub enum Done {
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn all(log: &Reader) -> Result<BTreeMap<String, Graded>, Error> {
-    let mut all: BTreeMap<String, Graded> = BTreeMap::new();
-    log.each_from::<Error>(1, |stored| {
-        let Some(entry) = of_kind(&stored, record::OF_A_GRADE)? else { return Ok(()) };
-        match record::event(log, &entry) {
-            Ok(Some((id, stamped))) => match all.get_mut(&id) {
-                Some(graded) => graded.apply(stamped),
-                None => {
-                    let mut graded = Graded::default();
-                    graded.apply(stamped);
-                    all.insert(id, graded);
-                }
-            },
-            // What this program cannot read is `verify`'s finding.
-            Ok(None) | Err(Error::Record(_)) => {}
-            Err(other) => return Err(other),
-        }
-        Ok(())
-    })?;
-    Ok(all)
+    Ok(held::states::<Event>(log)?.into_iter().collect())
 }
 
 /// Writes into records how they were graded in this log. What a record brought along stays where the log says nothing.
@@ -76,19 +56,10 @@ pub fn fill(records: &mut [Record], grades: &BTreeMap<String, Graded>) {
 /// # Errors
 /// [`Error`] if nothing could be written.
 pub fn act(log: &mut Log, actor: &Actor, attempt: &Attempt, id: &str, event: Event) -> Result<Done, Error> {
-    let Attempt { command, at } = attempt;
-    // Decided on what is there up to this head: what comes in between is seen when it is appended.
-    let head = log.reader().tip()?.head;
-    let mut graded = all(log.reader())?.remove(id).unwrap_or_else(Graded::default);
-    if !log.written(command)?.is_empty() {
-        return Ok(Done::Graded(graded));
-    }
-    let event = match decide(&graded, event) {
-        Ok(event) => event,
-        Err(no) => return Ok(Done::No(no)),
-    };
-    let act = Act { actor: actor.clone(), review: None, at: at.clone() };
-    log.append(head, command, &[record::entry(act, id, &event)?])?;
-    graded.apply(Stamped { at: at.clone(), by: actor.to_string(), event });
-    Ok(Done::Graded(graded))
+    let mut session = Session::<Event>::named(log, id.to_owned(), actor.clone())?;
+    let done = session.act_on(log, attempt, None, |graded| Ok(vec![decide(graded, event)?]))?;
+    Ok(match done {
+        session::Done::Events(_) => Done::Graded(session.state().clone()),
+        session::Done::No(no) => Done::No(no),
+    })
 }

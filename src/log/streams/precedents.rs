@@ -1,24 +1,18 @@
 //! The precedents of a log: what was proposed, what the supervisor decided, and which of them are near a case.
-//!
-//! Nothing here is kept: a pass over the entries gives them, with the texts that were not erased.
 
+use super::{discretions, held, session};
 use crate::Error;
-use crate::chain::entry::Act;
-use crate::chain::label::{Actor, CommandId};
-use crate::forms::precedent as record;
+use crate::chain::label::Actor;
 use crate::store::log::Log;
 use crate::store::precedent_index::Index;
 use crate::store::reader::Reader;
-use crate::store::tail::Attempt;
-use crate::streams::discretions;
-use crate::streams::discretions::of_kind;
+use crate::streams::session::{Attempt, Session};
 use review::discretion::fold::Discretion;
 use review::precedent::decide::decide;
-use review::precedent::fold::{Precedent, fold};
+use review::precedent::fold::Precedent;
 use review::precedent::near::{Near, rank};
 use review::precedent::pattern::Pattern;
-use review::precedent::{Command, Event, Proposal, Stamped};
-use review::refusal::Refusal;
+use review::precedent::{Command, Event, Proposal};
 use std::collections::BTreeMap;
 
 /// All precedents of a log.
@@ -30,13 +24,7 @@ pub struct Precedents {
 }
 
 /// What became of a command.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Done {
-    /// It is written: these are its events.
-    Events(Vec<Event>),
-    /// It does not fit, and nothing was written.
-    No(Refusal),
-}
+pub type Done = session::Done<Event>;
 
 impl Precedents {
     /// Reads them.
@@ -97,21 +85,7 @@ pub fn text(title: &str, ruling: &Discretion) -> String {
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn all(log: &Reader) -> Result<Vec<Precedent>, Error> {
-    let mut events: Vec<(String, Vec<Stamped>)> = Vec::new();
-    log.each_from::<Error>(1, |stored| {
-        let Some(entry) = of_kind(&stored, record::OF_A_PRECEDENT)? else { return Ok(()) };
-        match record::event(log, &entry) {
-            Ok(Some((id, stamped))) => match events.iter_mut().find(|(other, _)| *other == id) {
-                Some((_, of)) => of.push(stamped),
-                None => events.push((id, vec![stamped])),
-            },
-            // What this program cannot read is `verify`'s finding.
-            Ok(None) | Err(Error::Record(_)) => {}
-            Err(other) => return Err(other),
-        }
-        Ok(())
-    })?;
-    Ok(events.iter().filter_map(|(id, events)| fold(id, events)).collect())
+    Ok(held::states::<Event>(log)?.into_iter().filter_map(|(_, precedent)| precedent).collect())
 }
 
 /// The id of the precedent that a ruling becomes: one ruling, one precedent.
@@ -131,32 +105,8 @@ pub fn act(
     id: &str,
     command: Command,
 ) -> Result<Done, Error> {
-    let Attempt { command: name, at } = attempt;
-    if !log.written(name)?.is_empty() {
-        return again(log, name);
-    }
-    // Decided on what is there up to this head: what comes in between is seen when it is appended.
-    let head = log.reader().tip()?.head;
-    let known = all(log.reader())?;
-    let precedent = known.iter().find(|precedent| precedent.id == id);
-    let events = match decide(precedent, command) {
-        Ok(events) => events,
-        Err(no) => return Ok(Done::No(no)),
-    };
-    let act = Act { actor: actor.clone(), review: None, at: at.clone() };
-    let new = events.iter().map(|event| record::entry(act.clone(), id, event));
-    let new = new.collect::<Result<Vec<_>, Error>>()?;
-    log.append(head, name, &new)?;
-    Ok(Done::Events(events))
-}
-
-fn again(log: &Log, name: &CommandId) -> Result<Done, Error> {
-    let mut events = Vec::new();
-    for (seq, _) in log.written(name)? {
-        let entry = log.reader().entry(seq)?;
-        events.extend(record::event(log.reader(), &entry)?.map(|(_, stamped)| stamped.event));
-    }
-    Ok(Done::Events(events))
+    let mut session = Session::<Event>::named(log, id.to_owned(), actor.clone())?;
+    session.act_on(log, attempt, None, |precedent| decide(precedent.as_ref(), command))
 }
 
 /// What a signed ruling is proposed as; none while it is not signed.

@@ -1,258 +1,382 @@
-//! A review being held: commands are decided, written, and only then folded and shown.
+//! A stream being held: commands are decided, written, and only then folded and shown.
 //!
-//! INVARIANT: the review is the fold of what is on the disk. A command that was written before, by its id, is
-//! answered with what it wrote then and changes nothing; so a desk that heard no answer asks again.
+//! INVARIANT: the state is the fold of what is on the disk. Before it decides, a session reads on, so that what another
+//! session of the same desk wrote in between is known, and the entry that it appends after is the log's newest. A
+//! command that was written before, by its id, is answered with what it wrote then and changes nothing; so a desk that
+//! heard no answer asks again.
 
+use super::held;
+use super::held::Unread;
+use super::{Owner, Stored};
 use crate::Error;
 use crate::chain::blob::Blob;
-use crate::chain::entry::{Act, Entry, NewEntry};
+use crate::chain::entry::{Act, NewEntry};
 use crate::chain::hash::Hash;
 use crate::chain::label::{Actor, CommandId, ReviewId};
 use crate::chain::sign;
 use crate::forms;
-use crate::forms::Begun;
 use crate::store::edition::RuleText;
 use crate::store::log::Log;
-use crate::store::reader::Reader;
-use crate::store::tail::{Attempt, Tail};
-use crate::streams::reviews;
-use crate::streams::reviews::Unread;
-use review::decide::{Command, Desk, decide};
-use review::event::{Event, Marked};
-use review::fold::{Review, Stamped};
+use crate::store::reader::{Reader, Tip};
 use review::refusal::Refusal;
+use review::stamp::Stamp;
 
-/// One review. The log that it is written to is the desk's, and handed in with every act.
+/// One review, game, ruling and so on. The log that it is written to is the desk's, and handed in with every act.
 #[derive(Debug)]
-pub struct Session {
-    id: ReviewId,
+pub struct Session<E: Stored> {
+    /// None before the event that names it.
+    id: Option<String>,
     actor: Actor,
-    rules: RuleText,
-    review: Review,
-    tail: Tail,
+    /// The rules that it is held under, where the log keeps them for it.
+    rules: Option<RuleText>,
+    state: E::State,
+    /// How many events it has.
+    count: u64,
+    /// Where the log ended when it was last read.
+    read: Tip,
 }
 
-/// A mark with a still of its picture.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Pictured {
-    /// The mark, whose shot does not name the still yet.
-    pub marked: Marked,
-    /// The bytes of the still; what they are is not looked at.
-    pub still: Vec<u8>,
+/// One attempt to do something: done twice, it is one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Attempt {
+    /// The name of this very attempt.
+    pub command: CommandId,
+    /// When.
+    pub at: Stamp,
 }
 
 /// What became of a command.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Done {
+pub enum Done<E> {
     /// It is written: these are its events.
-    Events(Vec<Event>),
-    /// It does not fit the review, and nothing was written.
+    Events(Vec<E>),
+    /// It does not fit, and nothing was written.
     No(Refusal),
 }
 
-/// Why a review cannot be held.
+/// Why something cannot be held. `what` is a review, a game, a ruling and so on.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {
-    /// A new review needs a new id.
-    #[error("there is a review `{0}` in the log already")]
-    Exists(ReviewId),
+    /// A new one needs a new id.
+    #[error("there is a {what} `{id}` in the log already")]
+    Exists {
+        /// What.
+        what: &'static str,
+        /// Its id.
+        id: String,
+    },
     /// There is nothing to resume.
-    #[error("there is no review `{0}` in the log")]
-    NoReview(ReviewId),
+    #[error("there is no {what} `{id}` in the log")]
+    Missing {
+        /// What.
+        what: &'static str,
+        /// Its id.
+        id: String,
+    },
     /// A part of it is not for this program to read.
-    #[error("the review `{id}` cannot be resumed: entry {seq}: {fault}", seq = unread.seq, fault = unread.fault)]
+    #[error("the {what} `{id}` cannot be resumed: entry {seq}: {fault}", seq = unread.seq, fault = unread.fault)]
     Unread {
-        /// The review.
-        id: ReviewId,
+        /// What.
+        what: &'static str,
+        /// Its id.
+        id: String,
         /// What cannot be read.
         unread: Unread,
     },
-    /// The log does not have the rules of the review.
-    #[error("the log does not hold the rules that the review `{0}` began with")]
-    NoRules(ReviewId),
-    /// A review is held under one edition from beginning to end.
-    #[error("the review is held under the edition {held}, not under {given}")]
+    /// The log does not have its rules.
+    #[error("the log does not hold the rules that the {what} `{id}` {}", began(what))]
+    NoRules {
+        /// What.
+        what: &'static str,
+        /// Its id.
+        id: String,
+    },
+    /// It is held under one edition from beginning to end.
+    #[error("the {what} is held under the edition {held}, not under {given}")]
     OtherEdition {
-        /// The review's.
+        /// What.
+        what: &'static str,
+        /// Its own.
         held: String,
         /// The book's that was given.
         given: String,
     },
-    /// The name of a command is that of one in another review.
-    #[error("the command `{0}` was given before, and not in this review")]
-    OtherCommand(CommandId),
+    /// The name of a command is that of one elsewhere.
+    #[error("the command `{command}` was given before, and not in this {what}")]
+    OtherCommand {
+        /// What.
+        what: &'static str,
+        /// The command.
+        command: CommandId,
+    },
 }
 
-impl Session {
-    /// A name for a new review, drawn at random so that reviews of several logs are told apart.
-    ///
-    /// # Errors
-    /// [`Error`] if the system has no randomness.
-    pub fn new_id() -> Result<ReviewId, Error> {
-        let mut drawn = [0; 8];
-        getrandom::fill(&mut drawn).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
-        let hex: String = drawn.iter().map(|byte| format!("{byte:02x}")).collect();
-        Ok(ReviewId::new(format!("r-{hex}"))?)
-    }
+const REVIEW: &str = "review";
 
-    /// A new review, held by `actor` under `rules`. Nothing is written before its first event.
-    ///
-    /// # Errors
-    /// [`Error`] if the log has such a review already, or cannot be read.
-    pub fn start(log: &Log, id: ReviewId, actor: Actor, rules: RuleText) -> Result<Session, Error> {
-        let tail = Tail::of(log.reader())?;
-        if reviews::one(log.reader(), &id)?.is_some() {
-            return Err(Error::Session(Fault::Exists(id)));
+fn began(what: &str) -> &'static str {
+    if what == REVIEW { "began with" } else { "was opened under" }
+}
+
+impl Fault {
+    /// What the person can do about it.
+    pub(crate) fn help(&self) -> &'static str {
+        match self {
+            Fault::Exists { what: REVIEW, .. } => "give the new review another id, or resume the old one",
+            Fault::Exists { .. } => "resume it, or give the new game another id",
+            Fault::Missing { what: REVIEW, .. } => "`tellframe log show` lists the reviews",
+            Fault::Missing { .. } => "open the game with its card",
+            Fault::Unread { .. } => "use the newer tellframe that wrote it",
+            Fault::NoRules { .. } => "`tellframe log verify` says what is missing",
+            Fault::OtherEdition { what: REVIEW, .. } => {
+                "end the review under its own edition; the new one holds from the next review on"
+            }
+            Fault::OtherEdition { what: "game", .. } => {
+                "a game is held under one edition; load the book that it was opened under"
+            }
+            Fault::OtherEdition { .. } => {
+                "a ruling is held under one edition; load the book that it was opened under"
+            }
+            Fault::OtherCommand { .. } => "give every attempt a name of its own",
         }
-        Ok(Session { id, actor, rules, review: Review::default(), tail })
+    }
+}
+
+/// An id drawn at random, so that those of several logs are told apart.
+pub(super) fn drawn_id(prefix: &str) -> Result<String, Error> {
+    let mut drawn = [0; 8];
+    getrandom::fill(&mut drawn).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
+    let hex: String = drawn.iter().map(|byte| format!("{byte:02x}")).collect();
+    Ok(format!("{prefix}-{hex}"))
+}
+
+impl<E: Stored> Session<E> {
+    const WHAT: &'static str = E::KINDS.noun;
+
+    /// Something new, held by `actor`. Nothing is written before its first event.
+    pub(super) fn unbegun(
+        log: &Log,
+        id: Option<String>,
+        actor: Actor,
+        rules: Option<RuleText>,
+    ) -> Result<Session<E>, Error> {
+        let read = log.reader().tip()?;
+        match &id {
+            Some(id) if held::one::<E>(log.reader(), id)?.is_some() => {
+                Err(Fault::Exists { what: Self::WHAT, id: id.clone() }.into())
+            }
+            Some(_) | None => Ok(Session { id, actor, rules, state: E::State::default(), count: 0, read }),
+        }
     }
 
-    /// A review that was begun, as it was left, under the rules that it began with.
+    /// What the log holds under this id, as it was left, or something new where it holds nothing.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or what it holds under the id cannot.
+    pub fn named(log: &Log, id: String, actor: Actor) -> Result<Session<E>, Error> {
+        match Session::left_of(log, &id, actor.clone())? {
+            Some((session, _)) => Ok(session),
+            None => Session::unbegun(log, Some(id), actor, None),
+        }
+    }
+
+    /// What was begun, as it was left, under the rules that it was begun under.
     ///
     /// # Errors
     /// [`Error`] if there is none, or it or its rules cannot be read.
-    pub fn resume(log: &Log, id: ReviewId, actor: Actor) -> Result<Session, Error> {
-        let tail = Tail::of(log.reader())?;
-        let Some(held) = reviews::one(log.reader(), &id)? else {
-            return Err(Error::Session(Fault::NoReview(id)));
+    pub fn resume(log: &Log, id: impl AsRef<str>, actor: Actor) -> Result<Session<E>, Error> {
+        let (what, id) = (Self::WHAT, id.as_ref().to_owned());
+        let Some((mut session, begun)) = Session::left_of(log, &id, actor)? else {
+            return Err(Fault::Missing { what, id }.into());
         };
-        if let Some(unread) = held.unread {
-            return Err(Error::Session(Fault::Unread { id, unread }));
-        }
-        let rules = match &held.begun {
-            Some(begun) => reviews::rules(log.reader(), begun)?,
+        let edition = begun.as_deref().or_else(|| E::edition(&session.state));
+        session.rules = match edition {
+            Some(edition) => forms::rules(log.reader(), edition)?,
             None => None,
         };
-        let Some(rules) = rules else { return Err(Error::Session(Fault::NoRules(id))) };
-        let review = held.review();
-        Ok(Session { id, actor, rules, review, tail })
-    }
-
-    /// The review as it stands on the disk.
-    pub fn review(&self) -> &Review {
-        &self.review
-    }
-
-    /// Its id.
-    pub fn id(&self) -> &ReviewId {
-        &self.id
-    }
-
-    /// The rules that it is held under.
-    pub fn rules(&self) -> &RuleText {
-        &self.rules
-    }
-
-    /// Decides a command, writes what it comes to, and takes that in.
-    ///
-    /// # Errors
-    /// [`Error`] if nothing could be written; the review is as before.
-    pub fn act(
-        &mut self,
-        log: &mut Log,
-        desk: Desk<'_>,
-        attempt: &Attempt,
-        command: Command,
-    ) -> Result<Done, Error> {
-        self.act_with(log, desk, attempt, (command, None))
-    }
-
-    /// Marks, and keeps the still beside the chain: its salted hash stands in the mark. A mark without a shot has
-    /// nothing that a still could be of, and is written without.
-    ///
-    /// # Errors
-    /// [`Error`] if nothing could be written; the review is as before.
-    pub fn mark(
-        &mut self,
-        log: &mut Log,
-        desk: Desk<'_>,
-        attempt: &Attempt,
-        pictured: Pictured,
-    ) -> Result<Done, Error> {
-        let Pictured { mut marked, still } = pictured;
-        let Some(shot) = &mut marked.shot else { return self.act(log, desk, attempt, Command::Mark(marked)) };
-        let still = Blob::new(still)?;
-        shot.still = Some(still.hash().to_string());
-        self.act_with(log, desk, attempt, (Command::Mark(marked), Some(still)))
-    }
-
-    fn act_with(
-        &mut self,
-        log: &mut Log,
-        desk: Desk<'_>,
-        attempt: &Attempt,
-        (command, still): (Command, Option<Blob>),
-    ) -> Result<Done, Error> {
-        let (held, given) = (self.rules.edition(), desk.book.edition);
-        if held != given {
-            let (held, given) = (held.to_string(), given.to_string());
-            return Err(Error::Session(Fault::OtherEdition { held, given }));
+        match session.rules {
+            Some(_) => Ok(session),
+            None => Err(Fault::NoRules { what, id }.into()),
         }
+    }
+
+    /// What the log holds under this id, and the edition that it was begun under.
+    fn left_of(log: &Log, id: &str, actor: Actor) -> Result<Option<(Session<E>, Option<String>)>, Error> {
+        let read = log.reader().tip()?;
+        let Some(held) = held::one::<E>(log.reader(), id)? else { return Ok(None) };
+        let state = held.state();
+        if let Some(unread) = held.unread {
+            return Err(Fault::Unread { what: Self::WHAT, id: held.id, unread }.into());
+        }
+        let count = held.events.len() as u64;
+        let session = Session { id: Some(held.id), actor, rules: None, state, count, read };
+        Ok(Some((session, held.begun.map(|begun| begun.edition))))
+    }
+
+    /// Its id; empty before the event that names it.
+    pub fn id(&self) -> &str {
+        self.id.as_deref().unwrap_or("")
+    }
+
+    /// The state as it stands on the disk.
+    pub fn state(&self) -> &E::State {
+        &self.state
+    }
+
+    /// The rules that it is held under, where the log keeps them for it.
+    pub fn rules(&self) -> Option<&RuleText> {
+        self.rules.as_ref()
+    }
+
+    /// Refuses a book of another edition than the one that this is held under.
+    pub(super) fn under(&self, given: impl ToString) -> Result<(), Error> {
+        let own = self.rules.as_ref().map(|rules| rules.edition().to_string());
+        let given = given.to_string();
+        match own.or_else(|| E::edition(&self.state).map(str::to_owned)).filter(|held| *held != given) {
+            Some(held) => Err(Fault::OtherEdition { what: Self::WHAT, held, given }.into()),
+            None => Ok(()),
+        }
+    }
+
+    /// Decides on the state, writes what that comes to, and takes it in. `still` lies beside the chain for the event
+    /// that names it.
+    ///
+    /// # Errors
+    /// [`Error`] if nothing could be written; the state is as before.
+    pub(super) fn act_on(
+        &mut self,
+        log: &mut Log,
+        attempt: &Attempt,
+        still: Option<Blob>,
+        decide: impl FnOnce(&E::State) -> Result<Vec<E>, Refusal>,
+    ) -> Result<Done<E>, Error> {
         self.catch_up(log.reader())?;
-        let Attempt { command: id, at } = attempt;
-        let written = log.written(id)?;
+        let Attempt { command, at } = attempt;
+        let written = log.written(command)?;
         if !written.is_empty() {
-            return self.again(log.reader(), id, &written);
+            return self.again(log.reader(), command, &written);
         }
-        let events = match decide(desk, &self.review, command, at) {
+        let events = match decide(&self.state) {
             Ok(events) => events,
             Err(no) => return Ok(Done::No(no)),
         };
-        let act = Act { actor: self.actor.clone(), review: Some(self.id.clone()), at: at.clone() };
+        let id = match &self.id {
+            Some(id) => id.clone(),
+            None => given_by(log.reader(), &events)?,
+        };
+        let act = act::<E>(&self.actor, at, &id)?;
         let mut new = self.beginning(log.reader(), &act)?;
-        for (number, event) in (self.review.events().len() as u64..).zip(&events) {
-            new.push(forms::entry_with(act.clone(), event, still.as_ref())?.numbered(number));
+        for (number, event) in (self.count..).zip(&events) {
+            new.push(forms::entry_of(act.clone(), (&id, number), event, still.as_ref())?);
         }
-        let appended = log.append(self.tail.head, id, &new)?;
-        self.tail.seen(&appended.entries);
+        let appended = log.append(self.read.head, command, &new)?;
+        if let Some((entries, head)) = appended.entries.last() {
+            self.read = Tip { entries: *entries, head: *head };
+        }
+        self.id = Some(id);
         for event in &events {
-            self.review.apply(Stamped { at: at.clone(), event: event.clone() });
+            self.take(event.clone().stamped(&act));
         }
         Ok(Done::Events(events))
     }
 
-    /// What stands before the first event: the rules, unless the log has them, and that the review begins.
+    /// What stands before the first event: the rules, unless the log has them, and that a review begins.
     fn beginning(&self, log: &Reader, act: &Act) -> Result<Vec<NewEntry>, Error> {
         let mut new = Vec::new();
-        if !self.review.events().is_empty() {
-            return Ok(new);
+        if let Some(rules) = self.rules.as_ref().filter(|_| self.count == 0) {
+            new.extend(rules.unless_stored(log, act)?);
+            if E::KINDS.owner == Owner::Review {
+                new.push(forms::begun_entry(act.clone(), &forms::Begun::under(rules))?);
+            }
         }
-        new.extend(self.rules.unless_stored(log, act)?);
-        let begun = Begun { book: self.rules.book().to_owned(), edition: self.rules.edition().to_string() };
-        new.push(forms::begun_entry(act.clone(), &begun)?);
         Ok(new)
     }
 
     /// A command that came before: its events as written, taken in already.
-    fn again(&self, log: &Reader, id: &CommandId, written: &[(u64, Hash)]) -> Result<Done, Error> {
+    fn again(
+        &mut self,
+        log: &Reader,
+        command: &CommandId,
+        written: &[(u64, Hash)],
+    ) -> Result<Done<E>, Error> {
         let mut events = Vec::new();
-        for entry in Tail::written(log, written)? {
-            events.extend(self.event(log, &entry)?.map(|stamped| stamped.event));
+        for (seq, _) in written {
+            let Some((id, event)) = forms::read_of::<E>(log, &log.entry(*seq)?)? else { continue };
+            // The desk was killed before it heard that its game is open: it goes on with that game.
+            if self.id.is_none()
+                && event.begins().is_some()
+                && let Some(held) = held::one::<E>(log, &id)?
+            {
+                (self.state, self.count) = (held.state(), held.events.len() as u64);
+                self.id = Some(held.id);
+            }
+            events.extend((self.id.as_deref() == Some(&*id)).then_some(event));
         }
         match events.is_empty() {
-            true => Err(Error::Session(Fault::OtherCommand(id.clone()))),
+            true => Err(Fault::OtherCommand { what: Self::WHAT, command: command.clone() }.into()),
             false => Ok(Done::Events(events)),
         }
     }
 
-    /// The event of an entry, if it is one of this review.
-    fn event(&self, log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
-        match entry.act.review.as_ref() == Some(&self.id) {
-            true => forms::event(log, entry),
-            false => Ok(None),
-        }
-    }
-
-    /// Takes in what was written since by others, this review's own events among it.
+    /// Takes in what was written since by others, its own events among it.
     fn catch_up(&mut self, log: &Reader) -> Result<(), Error> {
+        let tip = log.tip()?;
+        if tip == self.read {
+            return Ok(());
+        }
+        held::not_newer::<E>(log, self.read.entries)?;
+        let entries = match &self.id {
+            Some(id) => log.entries_of(&E::KINDS, id)?,
+            None => Vec::new(),
+        };
+        let known = entries.partition_point(|seq| *seq <= self.read.entries);
         let mut new = Vec::new();
-        let mut tail = self.tail;
-        tail.catch_up(log, |stored| {
-            new.extend(self.event(log, &stored.entry()?)?);
+        log.each_of::<Error>(entries.get(known..).unwrap_or(&[]), |stored| {
+            new.extend(forms::event_of::<E>(log, &stored.entry()?)?.map(|(_, stamped)| stamped));
             Ok(())
         })?;
-        self.tail = tail;
-        new.into_iter().for_each(|stamped| self.review.apply(stamped));
+        self.read = tip;
+        new.into_iter().for_each(|stamped| self.take(stamped));
         Ok(())
     }
+
+    fn take(&mut self, stamped: E::Stamped) {
+        E::apply(&mut self.state, self.id.as_deref().unwrap_or(""), stamped);
+        self.count += 1;
+    }
+}
+
+/// The id that the first event gives, which must be new. Nothing is let through before that event.
+fn given_by<E: Stored>(log: &Reader, events: &[E]) -> Result<String, Error> {
+    let Some(id) = events.iter().find_map(E::begins) else { return Ok(String::new()) };
+    match log.entries_of(&E::KINDS, id)?.is_empty() {
+        true => Ok(id.to_owned()),
+        false => Err(Fault::Exists { what: E::KINDS.noun, id: id.to_owned() }.into()),
+    }
+}
+
+/// Who acts, and when, in what has this id.
+fn act<E: Stored>(actor: &Actor, at: &Stamp, id: &str) -> Result<Act, Error> {
+    let review = match E::KINDS.owner {
+        Owner::Review => Some(ReviewId::new(id)?),
+        Owner::Field(_) => None,
+    };
+    Ok(Act { actor: actor.clone(), review, at: at.clone() })
+}
+
+/// Writes events of this id after the entry `head`, all or none. An attempt that was written before changes nothing.
+///
+/// # Errors
+/// [`Error`] if nothing could be written, as where somebody else wrote since.
+pub fn write<E: Stored>(
+    log: &mut Log,
+    (actor, attempt): (&Actor, &Attempt),
+    head: Hash,
+    id: &str,
+    events: &[E],
+) -> Result<(), Error> {
+    let act = act::<E>(actor, &attempt.at, id)?;
+    let entries =
+        (0..).zip(events).map(|(number, event)| forms::entry_of(act.clone(), (id, number), event, None));
+    log.append(head, &attempt.command, &entries.collect::<Result<Vec<_>, _>>()?)?;
+    Ok(())
 }

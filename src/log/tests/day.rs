@@ -5,8 +5,8 @@ use log::chain::canonical;
 use log::chain::entry::{Entry, NewEntry};
 use log::chain::label::Kind;
 use log::forms;
-use log::store::tail::Attempt;
-use log::streams::day::{DaySession, Done};
+use log::streams::days::{DaySession, Done};
+use log::streams::session::Attempt;
 use log::streams::{days, reviews};
 use log::verify::Trust;
 use review::day::fold::{Fate, Phase};
@@ -51,7 +51,7 @@ fn a_desk_that_is_killed_between_plays_goes_on_where_it_was() {
         log = desk.open();
         let held = days::last_open(log.reader()).expect("read").expect("one is open");
         assert_eq!(held.day(), before);
-        session = DaySession::resume(&log, &held.game, challenge.official()).expect("resumed");
+        session = DaySession::resume(&log, &held.id, challenge.official()).expect("resumed");
         assert_eq!(act(&mut log, &challenge, &mut session, &id, command.clone()), events);
         assert_eq!(session.day(), &before, "after command {number}, given again");
     }
@@ -126,7 +126,7 @@ fn two_games_of_a_log_are_kept_apart() {
     act(&mut log, &challenge, &mut first, "close", Command::Close);
     act(&mut log, &challenge, &mut second, "set", Command::Set(kickoff(&challenge)));
     let all = days::all(log.reader()).expect("read");
-    let told: Vec<_> = all.iter().map(|held| (held.game.as_str(), held.day().phase)).collect();
+    let told: Vec<_> = all.iter().map(|held| (held.id.as_str(), held.day().phase)).collect();
     assert_eq!(told, [("W03-HK-MO", Phase::Closed), ("W04-MO-HK", Phase::Open)]);
     assert_eq!(all[1].day(), *second.day());
 }
@@ -134,7 +134,7 @@ fn two_games_of_a_log_are_kept_apart() {
 /// The entries that these events become, read back from a log.
 fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
     let mut log = desk.open();
-    let entry = |event| forms::day::entry(by(), "W03-HK-MO", event).expect("can be stored");
+    let entry = |event| forms::entry_of(by(), ("W03-HK-MO", 0), event, None).expect("can be stored");
     let new: Vec<NewEntry> = all.iter().map(entry).collect();
     let name = format!("c after {}", head(&log));
     let first = append(&mut log, &name, &new).entries[0].0;
@@ -148,7 +148,8 @@ fn every_kind_of_event_is_written_as_the_first_form_writes_it_and_read_back() {
     let mut written = String::new();
     let all = every_kind();
     for (entry, event) in stored(&desk, &all).iter().zip(&all) {
-        let (game, read) = forms::day::event(&desk.reader(), entry).expect("readable").expect("of a day");
+        let (game, read) =
+            forms::event_of::<Event>(&desk.reader(), entry).expect("readable").expect("of a day");
         assert_eq!((game.as_str(), &read.event), ("W03-HK-MO", event));
         assert_eq!(entry.act.review, None);
         let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
@@ -173,7 +174,8 @@ fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
         let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
         let body = line["body"].clone();
         let entry = Entry { kind, act: by(), command: command("c-1"), blobs: vec![], number: None, body };
-        let (_, read) = forms::day::event(&desk.reader(), &entry).expect("readable").expect("of a day");
+        let (_, read) =
+            forms::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("of a day");
         let erased = || forms::ERASED.to_owned();
         let event = match event {
             Event::Moved { to, by: By::Correction { reason: Some(_) } } => {

@@ -5,8 +5,10 @@ mod discretion; // the referee's own ruling: safety first, bounds, effects, held
 mod exchange; // records in and out: once, verbatim, all or none
 mod faults; // a second desk, no room, no right, a damaged file, a newer form
 mod forged; // a forged log is opened by nobody, and one that is forged while it is open is told no further
+mod golden; // a log that an earlier version wrote: verified, listed, exported, gone on with
 mod kept; // the head beside a log: lost acts are seen, and no head passes a forgery off
 mod moved; // the log is moved, replaced, deleted or linked while a desk has it open
+mod play_grades; // grades of plays that were not reviewed: over a log, once an attempt
 mod properties; // whatever was appended verifies; whatever is touched is named
 mod record; // the stored form of events: read back, pinned, erased
 mod records; // the records that a log gives, its own and the imported

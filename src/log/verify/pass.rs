@@ -16,6 +16,7 @@ use crate::store::edition::RuleText;
 use crate::store::head::Head;
 use crate::store::head_file::Kept;
 use crate::store::reader::Tip;
+use crate::streams::index::Index;
 use crate::verify::{HeadBeside, Trust, Verified};
 use rusqlite::{Connection, OptionalExtension as _};
 use std::collections::BTreeMap;
@@ -69,6 +70,8 @@ pub(crate) struct Walk {
     pub(super) losses: Vec<u64>,
     pub(super) newer: u64,
     pub(super) standing: Standing,
+    /// Which entries are of what.
+    pub(crate) index: Index,
 }
 
 impl Walk {
@@ -93,6 +96,7 @@ impl Walk {
             losses: Vec::new(),
             newer: 0,
             standing: Standing::default(),
+            index: Index::default(),
         }
     }
 
@@ -128,7 +132,10 @@ impl Walk {
             return Err(at(What::NotCanonical));
         }
         match Entry::read(&link.bytes).map_err(|e| at(What::NotAnEntry(e.to_string())))? {
-            Reading::Newer { form: _ } => self.newer += 1,
+            Reading::Newer { form } => {
+                self.newer += 1;
+                self.index.add_newer(seq, form, &link.bytes);
+            }
             Reading::Known(entry) => {
                 if entry.command.as_str() != link.command {
                     return Err(at(What::Changed(Part::Command)));
@@ -136,6 +143,7 @@ impl Walk {
                 self.blobs(connection, seq, &entry)?;
                 self.statement(connection, seq, &entry)?;
                 self.standing.take(&entry).map_err(|fault| at(What::NotAnEntry(fault)))?;
+                self.index.add(seq, &entry);
             }
         }
         self.take(link);
@@ -253,6 +261,7 @@ impl Walk {
     /// A record of this id was imported by the entry `seq`.
     pub(super) fn record(&mut self, connection: &Connection, seq: u64, id: &str) -> Result<(), Stop> {
         self.imported += 1;
+        self.index.imported.push(seq);
         let text = "SELECT 1 FROM imported WHERE record = ?1 AND entry = ?2";
         match connection.prepare_cached(text)?.exists((id, seq))? {
             true => Ok(()),

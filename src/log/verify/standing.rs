@@ -6,12 +6,15 @@
 //! a second look answer what was not drawn.
 
 use crate::chain::entry::Entry;
-use crate::forms::{Fault, discretion, grade, precedent, second_look};
+use crate::forms::{Fault, stored};
+use crate::streams::Stored;
 use review::discretion::Event as Ruling;
+use review::grade::Event as Grade;
+use review::play_grade::Event as PlayGrade;
 use review::precedent::Event as Precedent;
-use review::second_look::fold::Sheets;
+use review::second_look::fold::Sheet;
 use review::second_look::{Event as Again, Stamped};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known after the entries so far.
 #[derive(Debug, Default)]
@@ -19,46 +22,28 @@ pub(super) struct Standing {
     opened: BTreeSet<String>,
     signed: BTreeSet<String>,
     proposed: BTreeSet<String>,
-    sheets: Sheets,
-}
-
-/// Whether an entry of this kind must fit to earlier ones, or later ones to it.
-pub(super) fn minds(kind: &str) -> bool {
-    [discretion::OF_DISCRETION, second_look::OF_A_SECOND_LOOK, precedent::OF_A_PRECEDENT]
-        .iter()
-        .any(|of| kind.starts_with(of))
+    sheets: BTreeMap<String, Sheet>,
 }
 
 impl Standing {
     /// Takes in one more entry; says what is wrong with it.
     pub(super) fn take(&mut self, entry: &Entry) -> Result<(), String> {
-        match discretion::stored(entry) {
-            Ok(Some((id, event))) => return self.ruling(id, &event),
-            Ok(None) => {}
-            // It is hashed and signed, and for a newer tellframe to read.
-            Err(Fault::NewerForm { .. }) => return Ok(()),
-            Err(fault) => return Err(fault.to_string()),
+        if let Some((id, event)) = read::<Ruling>(entry)? {
+            return self.ruling(id, &event);
         }
-        match grade::stored(entry) {
-            Ok(None) => {}
-            Ok(Some(_)) | Err(Fault::NewerForm { .. }) => return Ok(()),
-            Err(fault) => return Err(fault.to_string()),
+        if let Some((id, event)) = read::<Precedent>(entry)? {
+            return self.precedent(id, &event);
         }
-        match second_look::event(entry) {
-            Ok(None) => {}
-            Ok(Some((sheet, stamped))) => return self.second_look(&sheet, stamped),
-            Err(Fault::NewerForm { .. }) => return Ok(()),
-            Err(fault) => return Err(fault.to_string()),
+        if let Some((sheet, event)) = read::<Again>(entry)? {
+            return self.second_look(&sheet, event.stamped(&entry.act));
         }
-        match precedent::stored(entry) {
-            Ok(Some((id, event))) => self.precedent(id, &event),
-            Ok(None) | Err(Fault::NewerForm { .. }) => Ok(()),
-            Err(fault) => Err(fault.to_string()),
-        }
+        read::<Grade>(entry)?;
+        read::<PlayGrade>(entry)?;
+        Ok(())
     }
 
     fn second_look(&mut self, sheet: &str, stamped: Stamped) -> Result<(), String> {
-        let known = self.sheets.by_id.get(sheet);
+        let known = self.sheets.get(sheet);
         match &stamped.event {
             Again::Drawn { .. } if known.is_some() => {
                 return Err(format!("it draws the sheet `{sheet}` a second time"));
@@ -71,7 +56,7 @@ impl Standing {
             }
             Again::Drawn { .. } | Again::Entered(_) => {}
         }
-        self.sheets.apply(sheet, stamped);
+        self.sheets.entry(sheet.to_owned()).or_default().apply(stamped);
         Ok(())
     }
 
@@ -130,5 +115,15 @@ impl Standing {
     /// How many rulings were signed, and how many precedents proposed.
     pub(super) fn counts(&self) -> (u64, u64) {
         (self.signed.len() as u64, self.proposed.len() as u64)
+    }
+}
+
+/// The event of an entry, if it is one of this stream. One of a newer form is hashed and signed, and for a newer
+/// tellframe to read.
+fn read<E: Stored>(entry: &Entry) -> Result<Option<(String, E)>, String> {
+    match stored(entry) {
+        Ok(read) => Ok(read),
+        Err(Fault::NewerForm { .. }) => Ok(None),
+        Err(fault) => Err(fault.to_string()),
     }
 }

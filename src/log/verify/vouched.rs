@@ -11,7 +11,6 @@
 //! beside the chain are compared, as anybody could have changed them since. This pass only says whether all is well; what
 //! is wrong is told by the pass of `verify`.
 
-use super::standing;
 use crate::chain::blob::Blob;
 use crate::chain::entry::{Entry, FORM, Reading};
 use crate::chain::hash;
@@ -73,6 +72,7 @@ struct Light<'a> {
     kind: Cow<'a, str>,
     #[serde(borrow, default)]
     command: Cow<'a, str>,
+    review: Option<String>,
     #[serde(default)]
     blobs: Vec<Cow<'a, str>>,
 }
@@ -140,10 +140,11 @@ impl Walk {
         let Ok(light) = serde_json::from_slice::<Light<'_>>(&link.bytes) else { return Ok(false) };
         let sound = if light.form > FORM {
             self.newer += 1;
+            self.index.add_newer(seq, light.form, &link.bytes);
             seq > 1 || self.is_signed(link)
         } else {
             light.command == link.command.as_str() && self.named(seq, &light) && {
-                match self.said(connection, link, &light.kind) {
+                match self.said(connection, link, &light) {
                     Ok(sound) => sound,
                     Err(Stop::Broken(_)) => false,
                     Err(Stop::Database(e)) => return Err(e),
@@ -165,15 +166,16 @@ impl Walk {
     }
 
     /// What an entry says of the log, or of something that later entries must fit to.
-    fn said(&mut self, connection: &Connection, link: &Link, kind: &str) -> Result<bool, Stop> {
+    fn said(&mut self, connection: &Connection, link: &Link, light: &Light<'_>) -> Result<bool, Stop> {
         let seq = self.tip.entries + 1;
-        let own = Own::spelt(kind);
+        let own = Own::spelt(&light.kind);
+        let by_body = self.index.by_header(seq, &light.kind, light.review.as_deref());
         match own {
             Some(Own::Imported) => match serde_json::from_slice::<Imported<'_>>(&link.bytes) {
                 Ok(imported) => self.record(connection, seq, &imported.body.record.id).map(|()| true),
                 Err(_) => Ok(false),
             },
-            None if !standing::minds(kind) => Ok(true),
+            None if !by_body => Ok(true),
             Some(_) | None => {
                 let Ok(Reading::Known(entry)) = Entry::read(&link.bytes) else { return Ok(false) };
                 // The key must have been known before the entry that adds another.
@@ -182,6 +184,9 @@ impl Walk {
                     return Ok(false);
                 }
                 self.statement(connection, seq, &entry)?;
+                if by_body {
+                    self.index.by_body(seq, &entry);
+                }
                 Ok(self.standing.take(&entry).is_ok())
             }
         }

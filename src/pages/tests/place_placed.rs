@@ -17,8 +17,8 @@ use evidence::verdict::Verdict;
 use log::chain::entry::Entry;
 use log::chain::label::{Kind, ReviewId};
 use log::forms;
-use log::store::tail::Attempt;
 use log::streams::reviews;
+use log::streams::session::Attempt;
 use pages::review;
 use rules::book::tree::Looks;
 use rules::game::situation::{End, Situation};
@@ -308,7 +308,7 @@ fn the_page_draws_the_line_with_its_band_and_says_the_figures() {
     let ball = Space::new(45.2, 26.0, 1.5);
     let seen = vec![seen(&near(), "near side", ball), seen(&end(), "high end", ball)];
     let mut number = 0;
-    let mut does = |session: &mut log::streams::session::Session, command, at_ms| {
+    let mut does = |session: &mut log::streams::reviews::Session, command, at_ms| {
         number += 1;
         let attempt = Attempt { command: command_id(session, number), at: stamp(at_ms) };
         session.act(&mut log, challenge.desk(), &attempt, command).expect("written")

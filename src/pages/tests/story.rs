@@ -112,7 +112,7 @@ fn made(reason: Option<&str>) -> String {
     let mut commands = challenge.commands();
     let mut card = day::card("W03-MO-HK");
     card.names.short.home = "Kites <b>".to_owned();
-    let mut game = log::streams::day::DaySession::start(&log, challenge.official(), challenge.rules.clone())
+    let mut game = log::streams::days::DaySession::start(&log, challenge.official(), challenge.rules.clone())
         .expect("started");
     let open = ::review::day::Command::Open(card);
     day::act(&mut log, &challenge, &mut game, "open", open);

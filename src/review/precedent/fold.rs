@@ -44,29 +44,39 @@ pub struct Precedent {
     events: Vec<Stamped>,
 }
 
-/// The precedent of these events; none where nothing was proposed.
-pub fn fold(id: &str, events: &[Stamped]) -> Option<Precedent> {
-    let proposal = events.iter().find_map(|stamped| match &stamped.event {
-        Event::Proposed(proposal) => Some((**proposal).clone()),
-        Event::Approved { .. } | Event::Narrowed { .. } | Event::Withdrawn { .. } => None,
-    })?;
-    let decision = |stamped: &Stamped| {
-        let (status, weeks, reason, only) = match &stamped.event {
-            Event::Proposed(_) => return None,
-            Event::Approved { weeks, reason } => (Status::Approved, *weeks, reason, Vec::new()),
-            Event::Narrowed { weeks, reason, only } => (Status::Narrowed, *weeks, reason, only.clone()),
-            Event::Withdrawn { from, reason } => {
-                (Status::Withdrawn, Weeks { from: *from, until: None }, reason, Vec::new())
-            }
-        };
-        Some(Decision { status, weeks, reason: reason.clone(), only, by: stamped.by.clone() })
+/// Takes in one more event of the precedent of this id. What comes before it is proposed changes nothing.
+pub fn apply(precedent: &mut Option<Precedent>, id: &str, stamped: Stamped) {
+    let Some(precedent) = precedent else {
+        if let Event::Proposed(proposal) = &stamped.event {
+            let proposal = (**proposal).clone();
+            let id = id.to_owned();
+            *precedent = Some(Precedent { id, proposal, decisions: Vec::new(), events: vec![stamped] });
+        }
+        return;
     };
-    Some(Precedent {
-        id: id.to_owned(),
-        proposal,
-        decisions: events.iter().filter_map(decision).collect(),
-        events: events.to_vec(),
-    })
+    let decided = match &stamped.event {
+        Event::Proposed(_) => None,
+        Event::Approved { weeks, reason } => Some((Status::Approved, *weeks, reason, Vec::new())),
+        Event::Narrowed { weeks, reason, only } => Some((Status::Narrowed, *weeks, reason, only.clone())),
+        Event::Withdrawn { from, reason } => {
+            Some((Status::Withdrawn, Weeks { from: *from, until: None }, reason, Vec::new()))
+        }
+    };
+    precedent.decisions.extend(decided.map(|(status, weeks, reason, only)| Decision {
+        status,
+        weeks,
+        reason: reason.clone(),
+        only,
+        by: stamped.by.clone(),
+    }));
+    precedent.events.push(stamped);
+}
+
+/// The precedent of these events; none where nothing was proposed.
+pub fn fold(id: &str, events: impl IntoIterator<Item = Stamped>) -> Option<Precedent> {
+    let mut precedent = None;
+    events.into_iter().for_each(|stamped| apply(&mut precedent, id, stamped));
+    precedent
 }
 
 impl Precedent {

@@ -240,7 +240,7 @@ mod tests {
         let at = Stamp { utc_ms: 0, boot_ms: 0, boot: "b".to_owned() };
         let stamped = |event: Event| Stamped { at: at.clone(), by: "supervisor".to_owned(), event };
         let events = [Event::Proposed(Box::new(proposal))].into_iter().chain(decisions.iter().cloned());
-        fold(id, &events.map(stamped).collect::<Vec<_>>()).expect("it is proposed")
+        fold(id, events.map(stamped)).expect("it is proposed")
     }
 
     fn approved(from: u32, until: Option<u32>) -> Event {

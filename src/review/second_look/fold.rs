@@ -2,7 +2,6 @@
 
 use super::{Entered, Event, Stamped};
 use crate::stamp::Stamp;
-use std::collections::BTreeMap;
 
 /// A sheet that was drawn.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -24,32 +23,6 @@ pub struct Look {
     pub at: Stamp,
 }
 
-/// All sheets, by id.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Sheets {
-    /// Each sheet.
-    pub by_id: BTreeMap<String, Sheet>,
-}
-
-impl Sheets {
-    /// Takes in one more event of this sheet. An answer without its sheet is `verify`'s finding.
-    pub fn apply(&mut self, sheet: &str, stamped: Stamped) {
-        match self.by_id.get_mut(sheet) {
-            Some(sheet) => sheet.apply(stamped),
-            None => {
-                if let Event::Drawn { records, .. } = stamped.event {
-                    self.by_id.insert(sheet.to_owned(), Sheet { records, entered: Vec::new() });
-                }
-            }
-        }
-    }
-
-    /// Every second look.
-    pub fn looks(&self) -> impl Iterator<Item = &Look> {
-        self.by_id.values().flat_map(|sheet| &sheet.entered)
-    }
-}
-
 impl Sheet {
     /// Takes in one more event.
     pub fn apply(&mut self, Stamped { at, by, event }: Stamped) {
@@ -57,6 +30,7 @@ impl Sheet {
             Event::Entered(entered) if self.holds(&entered) => {
                 self.entered.push(Look { entered: *entered, by, at });
             }
+            Event::Drawn { records, .. } if self.records.is_empty() => self.records = records,
             // Drawn twice, or an answer to what was not drawn: `verify` says so.
             Event::Drawn { .. } | Event::Entered(_) => {}
         }

@@ -3,8 +3,8 @@
 use super::{Fault, Game, Post, Undone};
 use log::Error;
 use log::chain::label::Actor;
-use log::streams::discretion;
-use log::streams::discretion::DiscretionSession;
+use log::streams::discretions;
+use log::streams::discretions::DiscretionSession;
 use log::streams::precedents;
 use log::streams::precedents::{Precedents, id_of, proposal};
 use review::day::Command as DayCommand;
@@ -50,7 +50,7 @@ impl Game {
             })
         };
         if let Some(session) = &self.session {
-            let opened = origin::of_review(&self.book, session.id().as_str(), session.review());
+            let opened = origin::of_review(&self.book, session.id(), session.review());
             return opened.ok_or_else(|| {
                 no("the book decides this review", "the referee rules only where it leaves it open")
             });
@@ -77,8 +77,8 @@ impl Game {
         let attempt = post.attempt(now)?;
         let session = self.referee.as_mut().ok_or(Fault::NoRulingHeld)?;
         match session.act(&mut post.log, &self.book, &attempt, command)? {
-            discretion::Done::Events(_) => Ok(()),
-            discretion::Done::No(no) => Err(Undone::No(no)),
+            discretions::Done::Events(_) => Ok(()),
+            discretions::Done::No(no) => Err(Undone::No(no)),
         }
     }
 
@@ -90,7 +90,7 @@ impl Game {
     /// The facts of the review in hand, where it is left to the referee as it stands.
     pub(crate) fn case(&self) -> Option<Pattern> {
         let session = self.session.as_ref()?;
-        let opened = origin::of_review(&self.book, session.id().as_str(), session.review())?;
+        let opened = origin::of_review(&self.book, session.id(), session.review())?;
         Some(Pattern::of_opened(&self.book, &opened))
     }
 
@@ -138,7 +138,7 @@ impl Game {
     ) -> Result<(), Undone> {
         let Some(session) = &self.session else { return Ok(()) };
         let held = session.review();
-        if session.id().as_str() != review || held.phase != Phase::Open {
+        if session.id() != review || held.phase != Phase::Open {
             return Ok(());
         }
         // What the challenge costs is for the review to decide.

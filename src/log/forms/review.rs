@@ -1,25 +1,18 @@
-//! The events of a review, as JSON: form 1; form 2 of an answer that was measured and of a mark with its picture;
-//! form 3 of a mark with a still.
+//! The stored form of what happens in a review: `review.…` entries, whose header names the review. Form 2 of an answer
+//! that was measured and of a mark with its picture, form 3 of a mark with a still, form 4 of a mark whose clock was
+//! read off a scoreboard; form 1 of everything else.
 //!
-//! Each type here is the mirror of one of the review's: the mirror is what is stored, and the two are held
-//! together by the compiler alone. When a type of the review changes, its mirror here stays as it is, gets a
-//! form number of its own, and is brought up to date on reading.
+//! The reasons that officials give, and the still of a mark, lie beside the chain. Besides the events there is one kind
+//! that says under which edition a review begins ([`Begun`](super::Begun)).
 
-pub(super) mod day;
-pub(super) mod discretion;
-mod game;
-pub(super) mod grade;
-mod placed;
-pub(super) mod precedent;
-pub(super) mod second_look;
-mod tied;
-
-use self::game::{
+use super::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
 };
-use self::placed::PlacedForm;
-use self::tied::TiedForm;
+use super::placed::PlacedForm;
 use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, or_none};
+use super::tied::TiedForm;
+use crate::chain::entry::Act;
+use crate::streams::{Kinds, Owner, Stored, Unreadable};
 use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use evidence::time::scoreboard::{Scoreboard, Shown};
 use evidence::time::timecode::Timecode;
@@ -29,6 +22,7 @@ use review::event::{
     Answered, Asked, Called, Event, Found, Look, Marked, Override, Placed, ReadBack, Refused, Snapshot,
     Texts, Tied,
 };
+use review::fold::{Review, Stamped};
 use review::gate::{Entry, Initiator, Ruled, Stop};
 use review::stance::{Outcome, Why};
 use rules::book::replay::Price;
@@ -37,13 +31,102 @@ use rules::game::enforce::Enforced;
 use rules::game::play::{Choice, Flag, PlayEnd};
 use rules::game::situation::{ClockStart, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-/// The name under which the kind stands among the fields of the body.
-pub(super) const TAG: &str = "event";
+use serde_json::Value;
 
 list!(RuledList, Ruled, "RuledForm");
 list!(FoundList, Found, "FoundForm");
 list!(OverrideList, Override, "OverrideForm");
+
+/// The form of an answer with what was measured, and of a mark with the very picture that it was set on.
+const MEASURED_FORM: u64 = 2;
+
+/// The form of a mark with a still beside the chain.
+const STILL_FORM: u64 = 3;
+
+/// The form of a mark whose clock was read off a scoreboard.
+const SCOREBOARD_FORM: u64 = 4;
+
+fn newest(kind: &str) -> u64 {
+    match kind {
+        "review.answered" => MEASURED_FORM,
+        "review.marked" => SCOREBOARD_FORM,
+        _ => 1,
+    }
+}
+
+impl Stored for Event {
+    const KINDS: Kinds = Kinds {
+        noun: "review",
+        prefix: "review.",
+        owner: Owner::Review,
+        ends: &["review.ruled", "review.announced", "review.amended", "review.withdrawn", "review.cut-short"],
+        newest: newest,
+        unreadable: Unreadable::Stops,
+    };
+
+    type Stamped = Stamped;
+    type State = Review;
+
+    fn form(&self) -> u64 {
+        match self {
+            Event::Marked(Marked { scoreboard: Some(_), .. }) => SCOREBOARD_FORM,
+            Event::Marked(Marked { shot: Some(Shot { still: Some(_), .. }), .. }) => STILL_FORM,
+            Event::Answered(Answered { basis: Basis::Computed(_), .. })
+            | Event::Marked(Marked { shot: Some(_), .. }) => MEASURED_FORM,
+            _ => 1,
+        }
+    }
+
+    fn to_body(&self) -> Result<Value, serde_json::Error> {
+        EventForm::serialize(self, serde_json::value::Serializer)
+    }
+
+    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
+        EventForm::deserialize(body)
+    }
+
+    fn free_texts(&mut self) -> Vec<&mut String> {
+        match self {
+            Event::Looked(Look { reason, .. }) | Event::Answered(Answered { reason, .. }) => {
+                reason.iter_mut().collect()
+            }
+            Event::CutShort { reason } | Event::Amended { reason, .. } => vec![reason],
+            Event::Ruled(snapshot) => {
+                let Snapshot { overrides, .. } = &mut **snapshot;
+                overrides.iter_mut().map(|done| &mut done.reason).collect()
+            }
+            Event::Called(_)
+            | Event::Asked(_)
+            | Event::Refused(_)
+            | Event::ReadBack(_)
+            | Event::Flagged(_)
+            | Event::Chosen { .. }
+            | Event::Marked(_)
+            | Event::Placed(_)
+            | Event::Tied(_)
+            | Event::Undone { .. }
+            | Event::Settled
+            | Event::Withdrawn
+            | Event::RestartReadBack
+            | Event::Announced => Vec::new(),
+        }
+    }
+
+    fn still(&self) -> Option<&str> {
+        match self {
+            Event::Marked(Marked { shot: Some(shot), .. }) => shot.still.as_deref(),
+            _ => None,
+        }
+    }
+
+    fn stamped(self, act: &Act) -> Stamped {
+        Stamped { at: act.at.clone(), event: self }
+    }
+
+    fn apply(state: &mut Review, _id: &str, stamped: Stamped) {
+        state.apply(stamped);
+    }
+}
 
 /// The kinds of entry that are events of a review, with their bodies. The kind stands beside the body in an
 /// entry; here it is the tag [`TAG`], which no body has as a field.
@@ -274,7 +357,7 @@ or_none!(ShotOrNone, Shot, "ShotForm");
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Mark", deny_unknown_fields)]
-struct MarkForm {
+pub(super) struct MarkForm {
     moment: String,
     camera: String,
     #[serde(with = "AsInPicture")]
@@ -301,7 +384,7 @@ enum BasisForm {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Measurement", deny_unknown_fields)]
-struct MeasurementForm {
+pub(super) struct MeasurementForm {
     #[serde(with = "VerdictForm")]
     verdict: Verdict,
     #[serde(with = "QuantityOrNone")]
@@ -360,7 +443,7 @@ struct SnapshotForm {
 
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Found", deny_unknown_fields)]
-struct FoundForm {
+pub(super) struct FoundForm {
     tree: String,
     call: String,
     possible: Vec<String>,

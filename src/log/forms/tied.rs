@@ -1,6 +1,7 @@
 //! A tie of two cameras, as JSON, form 1: times in units of each clip's time base, so that nothing is rounded.
 
-use super::{AsInPicture, ShotOrNone};
+use super::review::ShotOrNone;
+use super::spelling::AsInPicture;
 use evidence::mark::Shot;
 use evidence::time::timecode::Timecode;
 use review::event::{SameMoment, Tied};

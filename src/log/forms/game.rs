@@ -1,6 +1,6 @@
 //! The game's part of form 1: situations, flags, prices, fouls.
 
-use super::super::spelling::{Exact, ExactOrNone, list, or_none};
+use super::spelling::{Exact, ExactOrNone, list, or_none};
 use field::exact::Yards;
 use rules::book::effect::{DeadBy, Part, Points};
 use rules::book::replay::Price;

@@ -1,0 +1,61 @@
+//! The stored form of grades of plays that were not reviewed: `play_grade.…` entries, each with the game's id. Form 1.
+//!
+//! Reasons are free text and lie beside the chain.
+
+use super::grade::CallForm;
+use crate::chain::entry::Act;
+use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use review::grade::Call;
+use review::play_grade::fold::PlayGrades;
+use review::play_grade::{Event, Stamped};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+
+impl Stored for Event {
+    const KINDS: Kinds = Kinds {
+        noun: "game",
+        prefix: "play_grade.",
+        owner: Owner::Field("game"),
+        ends: &["play_grade.given"],
+        newest: first_form,
+        unreadable: Unreadable::Skipped,
+    };
+
+    type Stamped = Stamped;
+    type State = PlayGrades;
+
+    fn to_body(&self) -> Result<Value, serde_json::Error> {
+        EventForm::serialize(self, serde_json::value::Serializer)
+    }
+
+    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
+        EventForm::deserialize(body)
+    }
+
+    /// A reason that was not given is none.
+    fn free_texts(&mut self) -> Vec<&mut String> {
+        let Event::Graded { reason, .. } = self;
+        if reason.is_empty() { Vec::new() } else { vec![reason] }
+    }
+
+    fn stamped(self, act: &Act) -> Stamped {
+        Stamped { at: act.at.clone(), by: act.actor.to_string(), event: self }
+    }
+
+    fn apply(state: &mut PlayGrades, _id: &str, stamped: Stamped) {
+        state.apply(stamped);
+    }
+}
+
+/// The kinds of entry that are events of a game's grades, with their bodies.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "Event", tag = "event", deny_unknown_fields)]
+enum EventForm {
+    #[serde(rename = "play_grade.given")]
+    Graded {
+        play: usize,
+        #[serde(with = "CallForm")]
+        call: Call,
+        reason: String,
+    },
+}
