@@ -9,7 +9,7 @@ mod reader;
 mod slim;
 
 use self::own::Own;
-pub use self::phases::Phases;
+pub(crate) use self::phases::Phases;
 pub(crate) use self::reader::Reader;
 use crate::sample::interner::{List, Moved, Name};
 use crate::stats::survival::Duration;
@@ -19,13 +19,13 @@ use formats::record::CUT_SHORT;
 use rules::book::line::Snap;
 
 /// The phases of a review, in order: seconds from the call.
-pub const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];
+pub(crate) const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];
 /// Where in [`PHASES`] the first frame is marked.
-pub const FIRST_MARK: usize = 2;
+pub(crate) const FIRST_MARK: usize = 2;
 /// Where in [`PHASES`] a review is settled.
-pub const SETTLED: usize = 3;
+pub(crate) const SETTLED: usize = 3;
 /// Where in [`PHASES`] it is ruled.
-pub const RULED: usize = 4;
+pub(crate) const RULED: usize = 4;
 
 /// One question of one review.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,8 +33,7 @@ pub struct Row {
     own: Own,
     /// The edition.
     pub edition: Name,
-    /// The rule book.
-    pub book: Option<Name>,
+    pub(crate) book: Option<Name>,
     /// The game.
     pub game: Option<Name>,
     /// Who decided.
@@ -44,27 +43,27 @@ pub struct Row {
     /// The call on the field.
     pub call: Name,
     /// A whistle came before, at this moment.
-    pub whistle: Option<Name>,
+    pub(crate) whistle: Option<Name>,
     /// The outcome, by the book's label; [`CUT_SHORT`] wherever `cut_short` is.
     pub outcome: Name,
     /// The finding, if one was stated.
     pub finding: Option<Name>,
     /// The crew's flags, as a list of the terms.
-    pub flags: List,
+    pub(crate) flags: List,
     /// The week.
     pub week: Option<u32>,
     /// Who asked.
     pub initiator: Option<Who>,
     /// The answers, as a list of the terms.
-    pub answers: List,
+    pub(crate) answers: List,
     /// What was measured, by step.
     pub measured: Box<[Measured]>,
     /// What lines depend on, where something was measured and the record says it.
-    pub snap: Option<Box<Snap>>,
+    pub(crate) snap: Option<Box<Snap>>,
     /// The cameras that frames were marked on, as a list of the terms.
-    pub cameras: List,
+    pub(crate) cameras: List,
     /// Whether the picture established a finding.
-    pub established: Option<bool>,
+    pub(crate) established: Option<bool>,
     /// Whether the challenge was won.
     pub won: Option<bool>,
     /// It is about what came after a dead ball.
@@ -72,11 +71,11 @@ pub struct Row {
     /// The review ended before it was decided.
     pub cut_short: bool,
     /// When it was called for: milliseconds since 1970-01-01 UTC.
-    pub called_ms: i64,
+    pub(crate) called_ms: i64,
     /// From the call to the announcement, in seconds; not negative.
     pub duration_s: Option<f64>,
     /// When each of [`PHASES`] was reached, in seconds from the call.
-    pub phases: Phases,
+    pub(crate) phases: Phases,
     /// What was done against the rules of proof or time, and why.
     pub overrides: Box<[Box<str>]>,
     /// The supervisor's grades.
@@ -129,17 +128,17 @@ impl Row {
     }
 
     /// A hash of the id: the same texts have the same, whatever they are of.
-    pub fn id_hash(&self) -> u64 {
+    pub(crate) fn id_hash(&self) -> u64 {
         self.own.id_hash()
     }
 
     /// A hash of the review.
-    pub fn review_hash(&self) -> Option<u64> {
+    pub(crate) fn review_hash(&self) -> Option<u64> {
         self.own.review_hash()
     }
 
     /// A hash of the record that this one re-reviews.
-    pub fn again_of_hash(&self) -> Option<u64> {
+    pub(crate) fn again_of_hash(&self) -> Option<u64> {
         self.own.again_of_hash()
     }
 

@@ -78,7 +78,7 @@ pub(super) fn officials(found: &Audit) -> Markup {
                     p { "In what they answer nobody differs by more than chance, in " (found.officials.comparisons) " comparisons that could have shown it." }
                 } @else {
                     table {
-                        tr { th { "official, step" } th { "answers" } th.n { "he" } th.n { "the others" } th.n { "p among all" } }
+                        tr { th { "official, step" } th { "answers" } th.n { "they" } th.n { "the others" } th.n { "p among all" } }
                         @for one in found.officials.answers.iter().take(LISTED) {
                             tr {
                                 td.look { (one.official) ", " (one.step) } td { (one.answer) }

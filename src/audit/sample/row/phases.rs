@@ -7,18 +7,17 @@ use serde_json::Error;
 
 /// Seconds from the call to each of [`PHASES`], where it was reached; phases of other names are skipped.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Phases {
+pub(crate) struct Phases {
     seconds: [f32; PHASES.len()],
     /// A bit for each phase that was reached.
     reached: u8,
 }
 
 impl Phases {
-    /// None was reached.
-    pub const NONE: Phases = Phases { seconds: [0.0; PHASES.len()], reached: 0 };
+    pub(super) const NONE: Phases = Phases { seconds: [0.0; PHASES.len()], reached: 0 };
 
     /// Seconds to one of [`PHASES`], if it was reached.
-    pub fn reached(self, phase: usize) -> Option<f64> {
+    pub(super) fn reached(self, phase: usize) -> Option<f64> {
         let was_reached = self.reached >> phase & 1 == 1;
         self.seconds.get(phase).filter(|_| was_reached).copied().map(f64::from)
     }
