@@ -65,8 +65,9 @@ impl Hands<'_> {
             }
             walk::Message::Picture(act) => {
                 let review = self.game.review();
-                let marks = review.map(|review| self.pictures.marks(review, &self.game.cameras));
-                let begins = self.pictures.act(*act, &marks.unwrap_or(Vec::new()));
+                let marks =
+                    review.map_or_else(Vec::new, |review| self.pictures.marks(review, &self.game.cameras));
+                let begins = self.pictures.act(*act, &marks);
                 Ok(self.moved(walk, *act, begins).map_or(Next::Stay, |kind| self.look(walk, kind)))
             }
             walk::Message::Pointed(pointed) => {
