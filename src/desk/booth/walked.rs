@@ -1,7 +1,7 @@
 //! The walk: the pictures do what its keys ask, its commands are written, and what became of them is shown.
 
 use super::challenge::{self, Challenge};
-use super::hands::{Hands, Next, ground};
+use super::hands::{Hands, Next};
 use super::screen::{self, Screen};
 use super::undone::Undone;
 use super::walk::Walk;
@@ -25,7 +25,7 @@ impl Hands<'_> {
             book: &game.book,
             cameras: &game.cameras,
             camera,
-            ground: ground(game, &situation),
+            ground: game.ground(&situation),
             flags: &review.flags(),
             target: target.as_ref(),
         };
