@@ -5,7 +5,7 @@
 #   scripts/repaint.sh FOLDER        pictures into FOLDER
 #   SIZE=1280x720 TEXT=115 PROGRAM=target/debug/tellframe scripts/repaint.sh FOLDER
 #
-# Screens on which a clock runs are left to the tests (`src/desk/booth/repainted.rs`). Needs Debian's xvfb, xdotool,
+# Screens on which a clock runs are left to the tests (`src/desk/booth/tests/repainted.rs`). Needs Debian's xvfb, xdotool,
 # imagemagick and the libraries that README.md names.
 set -euo pipefail
 cd "$(dirname "$0")/.."

@@ -84,7 +84,7 @@ struct Held {
 /// Whether a game is open.
 enum At {
     /// None is: its card is typed.
-    NoGame(Card),
+    NoGame(Box<Card>),
     /// One is in hand.
     Game(Box<InGame>),
 }
@@ -209,7 +209,7 @@ impl Held {
         if let Some(script) = &opening.rehearsal {
             game = Some(rehearsal::begin(&mut post, game, script, now)?);
         }
-        let Some(game) = game else { return Ok(Held { post, at: At::NoGame(Card::new()) }) };
+        let Some(game) = game else { return Ok(Held { post, at: At::NoGame(Box::new(Card::new())) }) };
         if opening.rehearsal.is_some() {
             rehearsal::write_landmarks(opening.place.folder(), &game.book.field);
         }
@@ -250,7 +250,7 @@ impl Held {
                     card::Action::None => Task::none(),
                     card::Action::NextLine => focus_next(),
                     card::Action::Open(game, book) => {
-                        match post.open_game(game, &book, now) {
+                        match post.open_game(*game, &book, now) {
                             Ok(game) => *at = At::Game(Box::new(InGame::new(post, game, now))),
                             Err(undone) => card.refuse(undone.to_string()),
                         }

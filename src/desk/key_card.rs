@@ -37,7 +37,7 @@ pub(crate) fn page<'a, M: 'a>(
     foot: String,
     palette: &'static Palette,
 ) -> Element<'a, M> {
-    // So many columns that the last key stands in a window of 1440 × 900.
+    // As many columns as it takes for the last key to stand in a window of 1440 × 900.
     let columns = rows.len().div_ceil(CARD_ROWS).max(2);
     let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
     let column_of = |rows: &[KeyRow]| {

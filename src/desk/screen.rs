@@ -61,7 +61,8 @@ impl Screen {
         }
     }
 
-    /// Something happened on it. What is another screen's is nothing here.
+    /// Something happened on it. Messages for the other kind of screen are ignored: the week has no clock, no clips,
+    /// and no pictures that depend on the size of the window.
     pub(super) fn update(&mut self, message: Message) -> Task<Message> {
         match (self, message) {
             (Screen::Booth(booth), Message::Booth(message)) => {

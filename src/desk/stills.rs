@@ -19,7 +19,7 @@ pub(crate) struct Kept {
     says: String,
 }
 
-/// So many are decoded for a screen: those that were marked last.
+/// How many are decoded for a screen: those that were marked last.
 const MOST: usize = 12;
 /// Beside each other.
 const ACROSS: usize = 3;

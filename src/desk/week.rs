@@ -225,7 +225,7 @@ impl Week {
         let weekly = self.weekly.clone();
         let (done, reading) = iced::futures::channel::oneshot::channel();
         std::thread::spawn(move || {
-            // A window that was closed meanwhile waits for nothing.
+            // The receiver is gone where the window was closed meanwhile.
             let _ = done.send(Held::read(&weekly).map(Arc::new).map_err(Arc::new));
         });
         Task::perform(reading, |read| {
@@ -307,7 +307,7 @@ impl Week {
                 self.refresh();
             }
             Act::Reread => {
-                self.told = Some("reading the logs anew".to_owned());
+                self.told = Some("reading the logs again".to_owned());
                 return self.read();
             }
             Act::Page => self.told = Some(self.page()),
@@ -442,5 +442,5 @@ fn under(tab: Tab) -> String {
     format!("that is done under \"{}\"", tab.name())
 }
 
-/// So many lines are a page.
+/// Lines of a page.
 const PAGE: usize = 10;

@@ -139,7 +139,7 @@ impl After {
         match self.rows.get(self.at).and_then(|row| row.review.clone()) {
             Some(review) => action(review),
             None => {
-                self.told = Some("this entry is of no review; point at one".to_owned());
+                self.told = Some("select an entry that belongs to a review".to_owned());
                 Action::None
             }
         }

@@ -1,7 +1,7 @@
 //! A review is asked for: the challenge's acts are handed on, and it is left.
 
 use super::challenge::{self, Challenge};
-use super::hands::{Hands, Next, ground};
+use super::hands::{Hands, Next};
 use super::post::Begin;
 use super::undone::Undone;
 use iced::widget::operation::focus;
@@ -12,7 +12,7 @@ impl Hands<'_> {
         let situation = self.review().map(|(_, situation)| situation).or_else(|| challenge.situation());
         // A game whose situation is not set has no play to challenge: the checklist sets it first.
         let Some(situation) = situation else { return Next::Settle };
-        match challenge.update(message, &self.game.book, ground(self.game, &situation)) {
+        match challenge.update(message, &self.game.book, self.game.ground(&situation)) {
             challenge::Action::None => Next::Stay,
             challenge::Action::Focus(id) => Next::Run(focus(id)),
             challenge::Action::Begin { play, who, stop, asked } => {
@@ -43,7 +43,7 @@ impl Hands<'_> {
         }
         match self.review() {
             Some((review, situation)) if review.phase != Phase::Open => {
-                challenge.after(review, ground(self.game, &situation));
+                challenge.after(review, self.game.ground(&situation));
                 Next::Run(focus(challenge::line_id()))
             }
             Some(_) | None => Next::Settle,

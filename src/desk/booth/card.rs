@@ -68,17 +68,17 @@ pub(crate) enum Action {
     /// The next line gets the focus.
     NextLine,
     /// A game begins with this card, under the book of this name.
-    Open(GameCard, String),
+    Open(Box<GameCard>, String),
 }
 
 /// Why a card cannot be read, and how its line is written.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 enum Unreadable {
-    #[error("`{0}` is no week: write a number, or nothing")]
+    #[error("`{0}` is not a week: write a number, or nothing")]
     Week(String),
     #[error("the game has no id: write one, such as W03-MO-HK")]
     NoId,
-    #[error("the hall has no camera: name them, with commas between")]
+    #[error("the venue has no camera: name them, with commas between")]
     NoCamera,
     #[error("a team has no name: write it, and its short name after a comma")]
     NoTeam,
@@ -120,7 +120,7 @@ impl Card {
             }
             Message::Act(Act::NextLine) => Action::NextLine,
             Message::Act(Act::Open) => match self.read() {
-                Ok((card, book)) => Action::Open(card, book),
+                Ok((card, book)) => Action::Open(Box::new(card), book),
                 Err(unreadable) => {
                     self.refuse(unreadable.to_string());
                     Action::None

@@ -4,7 +4,7 @@ use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
 use super::challenge::Challenge;
-use super::hands::{Hands, Next, ground};
+use super::hands::{Hands, Next};
 use super::post::blank;
 use super::ruling::{self, Ruling};
 use super::screen::{self, Screen};
@@ -31,7 +31,7 @@ impl Hands<'_> {
         let known = between::Known {
             book: &self.game.book,
             day: self.game.day(),
-            ground: ground(self.game, &situation),
+            ground: self.game.ground(&situation),
         };
         match between.update(message, known) {
             between::Action::None => Next::Stay,
@@ -61,7 +61,7 @@ impl Hands<'_> {
 
     pub(super) fn ruling(&mut self, ruling: &mut Ruling, message: ruling::Message) -> Next {
         let situation = self.review().map_or_else(|| blank(&self.game.book), |(_, situation)| situation);
-        match ruling.update(message, ground(self.game, &situation)) {
+        match ruling.update(message, self.game.ground(&situation)) {
             ruling::Action::None => {}
             ruling::Action::Focus(id) => return Next::Run(focus(id)),
             ruling::Action::Walk => return Next::Settle,
@@ -95,7 +95,7 @@ impl Hands<'_> {
     pub(super) fn past(&mut self, ruling: &mut Ruling, message: ruling::Message) -> Next {
         let back = matches!(message, ruling::Message::Act(ruling::Act::On | ruling::Act::Back));
         let situation = blank(&self.game.book);
-        ruling.update(message, ground(self.game, &situation));
+        ruling.update(message, self.game.ground(&situation));
         if back { self.log_of_game() } else { Next::Stay }
     }
 

@@ -4,7 +4,6 @@ use super::Message;
 use super::pictures::Pictures;
 use super::post::{Game, Post};
 use super::screen::Screen;
-use super::typed::Ground;
 use super::viewing::Viewing;
 use iced::Task;
 use review::fold::Review;
@@ -38,9 +37,4 @@ impl Hands<'_> {
         let review = self.game.review()?;
         Some((review, review.situation()?))
     }
-}
-
-/// What a line that is typed is read against.
-pub(super) fn ground<'a>(game: &'a Game, situation: &'a Situation) -> Ground<'a> {
-    Ground { field: &game.book.field, names: &game.names, situation }
 }

@@ -67,15 +67,7 @@ pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a,
             let left = left(&limit);
             row![
                 text(left_text(left)).size(size::SECONDS).font(label::BOLD).color(palette.ink.color()),
-                label::small(
-                    format!(
-                        "{} of {} {}",
-                        if left < 0 { "over" } else { "left" },
-                        left_text(i64::from(limit.of_s) * 1000),
-                        limit.until
-                    ),
-                    palette.muted
-                )
+                label::small(beside(&limit), palette.muted)
             ]
             .spacing(10)
             .align_y(alignment::Vertical::Center)
@@ -109,6 +101,15 @@ pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a,
     .spacing(10)
     .align_y(alignment::Vertical::Center)
     .into()
+}
+
+/// What the seconds are of: "left of 1:30 to the ruling", "past the 1:30 limit to the ruling".
+fn beside(limit: &Limit) -> String {
+    let of = left_text(i64::from(limit.of_s) * 1000);
+    match left(limit) < 0 {
+        true => format!("past the {of} limit {}", limit.until),
+        false => format!("left of {of} {}", limit.until),
+    }
 }
 
 /// What is left of a limit, in milliseconds; less than none beyond it.

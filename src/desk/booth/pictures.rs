@@ -392,11 +392,11 @@ impl Pictures {
         self.playhead.as_ref().map(Playhead::frame)
     }
 
-    /// Does as told; which look begins with it, if one does. `marks` are those of the large camera.
+    /// Carries out an act; which look begins with it, if one does. `marks` are those of the large camera.
     pub(crate) fn act(&mut self, act: Act, marks: &[(String, usize)]) -> Option<Looks> {
         if !self.is_empty() && !self.is_shown() && act != Act::Newer {
             self.told = Some(format!(
-                "{} has no clip that runs: its letter, or a click, takes another camera",
+                "{} has no clip that runs: press the letter of another camera, or click it",
                 lettered(&self.cameras, self.hand)
             ));
             return None;

@@ -31,10 +31,17 @@ pub(crate) struct OtherFile {
 
 /// What became of something that was proven in the background.
 pub(super) enum Written {
-    /// It was tried; `failed` says what its proof lacks, and what the mark is worth without it.
-    Tried { command: Command, done: Result<(), Undone>, failed: Option<(String, &'static str)> },
+    Tried(Box<Tried>),
     /// Nothing was written, for a file changed.
     OtherFile(String),
+}
+
+/// A command that was proven and tried.
+pub(super) struct Tried {
+    pub command: Command,
+    pub done: Result<(), Undone>,
+    /// What its proof lacks, and what the mark is worth without it.
+    pub failed: Option<(String, &'static str)>,
 }
 
 impl Hands<'_> {
@@ -72,7 +79,7 @@ impl Hands<'_> {
         match proven {
             Ok(command) => {
                 let done = self.game.act(self.post, command.clone(), self.now);
-                Written::Tried { command, done, failed: None }
+                Written::Tried(Box::new(Tried { command, done, failed: None }))
             }
             Err(other) => Written::OtherFile(other.to_string()),
         }
@@ -150,7 +157,7 @@ pub(super) fn shots(targets: Vec<Target>) -> oneshot::Receiver<Vec<Result<Shot, 
     let (to, shots) = oneshot::channel();
     std::thread::spawn(move || {
         let shots: Vec<_> = targets.iter().map(Target::shot).collect();
-        // A window that was closed meanwhile waits for nothing.
+        // The receiver is gone where the window was closed meanwhile.
         let _ = to.send(shots);
     });
     shots

@@ -4,6 +4,7 @@
 
 mod referee;
 
+use super::typed::Ground;
 use super::undone::{Fault, Undone};
 use ::review::announcement::Names;
 use ::review::day::fold::Day;
@@ -195,6 +196,11 @@ impl Game {
     /// The situation of the game; before it is set, the one to type over.
     pub(crate) fn situation(&self) -> Situation {
         self.day().situation().unwrap_or_else(|| blank(&self.book))
+    }
+
+    /// What a line that is typed is read against.
+    pub(crate) fn ground<'a>(&'a self, situation: &'a Situation) -> Ground<'a> {
+        Ground { field: &self.book.field, names: &self.names, situation }
     }
 
     /// Does something outside a review.

@@ -1,7 +1,7 @@
 //! The referee's own ruling: safety first, then facts, why, profit, precedents, remedies, words, signature.
 //!
 //! A state machine: a message in, an action out. What is done goes through the log first; this screen is told of it
-//! by `refresh`. Nothing is chosen here, and nothing is pointed at that the referee did not point at himself.
+//! by `refresh`. Nothing is chosen here, and nothing is pointed at that the referee did not point at.
 
 mod keys;
 mod sheet;
@@ -25,7 +25,7 @@ pub(crate) struct Referee {
     remedy: Option<usize>,
     /// The precedent that is pointed at.
     precedent: usize,
-    /// Who started it, until it is said whether a foul would reward him.
+    /// Who started it, until it is known whether a foul would reward that side.
     started: Option<Started>,
     typing: Option<Typing>,
     /// Why the last act was not done, or what it did.
@@ -207,7 +207,7 @@ impl Referee {
         match self.started.or(self.sheet.profit.map(|profit| profit.started)) {
             Some(started) => Action::Do(Command::Profit(Profit { started, rewards })),
             None => {
-                self.told = Some("who started it is said first".to_owned());
+                self.told = Some("say first who started it".to_owned());
                 Action::None
             }
         }

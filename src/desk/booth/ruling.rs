@@ -62,7 +62,7 @@ pub(crate) struct Weighed {
     pub choices: Vec<Choices>,
     /// What was done with a reason.
     pub overrides: Vec<Override>,
-    /// The book leaves it to the referee, and he has not ruled.
+    /// The book leaves it to the referee, who has not ruled.
     pub left: bool,
 }
 

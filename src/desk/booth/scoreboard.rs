@@ -22,7 +22,7 @@ pub(crate) struct Read {
     pub step_ms: u32,
 }
 
-/// So many readings are kept: a clock takes two.
+/// How many readings are kept: a clock takes two.
 const KEPT: usize = 2;
 
 /// Takes a reading in: one of the same frame is put right, one of another camera begins anew, and of three the oldest goes.

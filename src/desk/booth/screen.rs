@@ -5,7 +5,6 @@ use super::after::{self, After};
 use super::before::{self, Before};
 use super::between::{self, Between};
 use super::challenge::{self, Challenge};
-use super::hands::ground;
 use super::keyed::{Line, act};
 use super::pictures::{self, Pictures};
 use super::post::{Game, Post};
@@ -55,7 +54,7 @@ impl Screen {
             }
             Phase::New | Phase::Called | Phase::Refused | Phase::Admitted => {
                 Screen::Challenge(Box::new(match review.situation() {
-                    Some(at) => Challenge::resumed(&game.book, review, ground(game, &at)),
+                    Some(at) => Challenge::resumed(&game.book, review, game.ground(&at)),
                     None => Challenge::new(game.plays()),
                 }))
             }

@@ -2,7 +2,7 @@
 
 use super::hands::{Hands, Next};
 use super::pictures::{self, Pictures, Taken, Target};
-use super::placed::{Written, tell_pictures};
+use super::placed::{Tried, Written, tell_pictures};
 use super::post::Game;
 use super::ruling::Ruling;
 use super::walk::Walk;
@@ -84,7 +84,7 @@ impl Hands<'_> {
             Some(still) => self.game.mark(self.post, Pictured { marked, still }, self.now),
             None => self.game.act(self.post, command.clone(), self.now),
         };
-        Written::Tried { command, done, failed }
+        Written::Tried(Box::new(Tried { command, done, failed }))
     }
 
     /// Shows on the walk what became of something that was proven in the background.
@@ -92,11 +92,12 @@ impl Hands<'_> {
         match written {
             Written::OtherFile(because) => {
                 self.pictures.check_files();
-                let instead = "nothing was written; the file is opened again, so look at it and do it anew";
+                let instead = "nothing was written; the file is opened again, so look at it and do it again";
                 walk.not_done(because, instead);
                 Next::Stay
             }
-            Written::Tried { command, done, failed } => {
+            Written::Tried(tried) => {
+                let Tried { command, done, failed } = *tried;
                 let failed = failed.filter(|_| done.is_ok());
                 let next = self.written(walk, command, done, Came::ByItself);
                 if let Some((because, instead)) = failed {
@@ -111,11 +112,12 @@ impl Hands<'_> {
     pub(super) fn proven_on_ruling(&mut self, ruling: &mut Ruling, written: Written) {
         match written {
             Written::OtherFile(_) => self.pictures.check_files(),
-            Written::Tried { done: Ok(()), .. } => self.refresh(ruling),
-            Written::Tried { done: Err(undone), .. } => {
+            Written::Tried(tried) => {
                 self.refresh(ruling);
-                let (because, instead) = undone.parts("nothing was written; try again");
-                ruling.refused(because, &instead);
+                if let Err(undone) = tried.done {
+                    let (because, instead) = undone.parts("nothing was written; try again");
+                    ruling.refused(because, &instead);
+                }
             }
         }
     }
@@ -139,7 +141,7 @@ pub(super) fn measure(walk: &mut Walk, game: &Game, pictures: &mut Pictures, fol
 pub(super) fn shoot(target: Target, marked: Marked) -> Task<Message> {
     let (to, shot) = oneshot::channel();
     std::thread::spawn(move || {
-        // A window that was closed meanwhile waits for nothing.
+        // The receiver is gone where the window was closed meanwhile.
         let _ = to.send(target.taken());
     });
     Task::perform(shot, move |shot| {

@@ -12,7 +12,7 @@ use rules::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
 pub(crate) enum Wrong {
     /// A part is not known.
     #[error(
-        "`{0}` says nothing of a situation: p2, 4:41, 4&1.5, a spot, ball and a team, east, 20-14, t2-3, u1-0, w1-0"
+        "`{0}` is not part of a situation: p2, 4:41, 4&1.5, a spot, ball and a team, east, 20-14, t2-3, u1-0, w1-0"
     )]
     Part(String),
     /// A part is known and cannot be read.

@@ -13,11 +13,11 @@ use rules::game::situation::{Situation, Team};
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum Unread {
     /// No clock.
-    #[error("`{0}` is no clock: write 4:38, 438 or 12.5")]
+    #[error("`{0}` is not a clock: write 4:38, 438 or 12.5")]
     Clock(String),
     /// No spot.
     #[error(
-        "`{text}` is no spot: write the team's first letters and the yard line, like {home}12 or {away}12"
+        "`{text}` is not a spot: write the team's first letters and the yard line, like {home}12 or {away}12"
     )]
     Spot {
         text: String,
@@ -30,16 +30,16 @@ pub(crate) enum Unread {
     #[error("a mark needs the timecode in the picture: 00:41:17;22, or just 411722")]
     NoTimecode,
     /// No timecode.
-    #[error("`{0}` is no timecode: write 00:41:17;22, or just 411722")]
+    #[error("`{0}` is not a timecode: write 00:41:17;22, or just 411722")]
     Timecode(String),
     /// No penalty.
-    #[error("`{0}` is no penalty of the book, or several: write more of its name")]
+    #[error("`{0}` names no penalty of the book, or several: write more of its name")]
     Penalty(String),
     /// Nothing that a flag has.
-    #[error("`{0}` says nothing of a flag: o or d for whom it is on, a spot, c4:38, dead")]
+    #[error("`{0}` is not part of a flag: o or d for whom it is on, a spot, c4:38, dead")]
     Flag(String),
     /// No camera.
-    #[error("`{text}` is no camera: {known}")]
+    #[error("`{text}` is not a camera: {known}")]
     Camera {
         text: String,
         /// The cameras that there are.
@@ -389,7 +389,7 @@ mod tests {
         let refused = spot("12", ground).expect_err("nobody's half");
         assert_eq!(
             refused.to_string(),
-            "`12` is no spot: write the team's first letters and the yard line, like k12 or o12"
+            "`12` is not a spot: write the team's first letters and the yard line, like k12 or o12"
         );
     }
 
@@ -428,7 +428,7 @@ mod tests {
         assert_eq!(mark("b o5", 0, &cameras, ground, here), Err(Unread::NoTimecode));
         assert_eq!(
             read("e 411722").expect_err("no such camera").to_string(),
-            "`e` is no camera: A near side, B low wall"
+            "`e` is not a camera: A near side, B low wall"
         );
         assert_eq!(read("41:99;22"), Err(Unread::Timecode("41:99;22".to_owned())));
     }

@@ -1,7 +1,7 @@
 //! The walk: the pictures do what its keys ask, its commands are written, and what became of them is shown.
 
 use super::challenge::{self, Challenge};
-use super::hands::{Hands, Next, ground};
+use super::hands::{Hands, Next};
 use super::screen::{self, Screen};
 use super::undone::Undone;
 use super::walk::Walk;
@@ -25,7 +25,7 @@ impl Hands<'_> {
             book: &game.book,
             cameras: &game.cameras,
             camera,
-            ground: ground(game, &situation),
+            ground: game.ground(&situation),
             flags: &review.flags(),
             target: target.as_ref(),
         };
@@ -65,8 +65,9 @@ impl Hands<'_> {
             }
             walk::Message::Picture(act) => {
                 let review = self.game.review();
-                let marks = review.map(|review| self.pictures.marks(review, &self.game.cameras));
-                let begins = self.pictures.act(*act, &marks.unwrap_or(Vec::new()));
+                let marks =
+                    review.map_or_else(Vec::new, |review| self.pictures.marks(review, &self.game.cameras));
+                let begins = self.pictures.act(*act, &marks);
                 Ok(self.moved(walk, *act, begins).map_or(Next::Stay, |kind| self.look(walk, kind)))
             }
             walk::Message::Pointed(pointed) => {

@@ -34,7 +34,7 @@ pub(crate) struct Card {
     pub stills: Vec<Kept>,
 }
 
-/// So many stills stand on a card.
+/// Stills on a card.
 const STILLS: usize = 2;
 
 impl Card {
@@ -88,7 +88,7 @@ pub(super) fn head<'a, M: Clone + 'a>(
     let mut parts = Column::new().spacing(6);
     parts = parts.push(stills::beside(&card.stills, palette));
     parts = parts.push(label::ask(card.outcome.as_str(), palette.ink));
-    // In a narrow window the place takes two lines and leaves the official his room.
+    // In a narrow window the place takes two lines and leaves room for the official.
     let place = label::small(card.place.as_str(), palette.muted).width(Length::Fill);
     parts = parts.push(row![place, label::small(who, palette.muted)].spacing(12));
     for reason in &card.reasons {

@@ -111,7 +111,7 @@ impl Edition {
                 (offered.name.clone(), offered.known(), offered.book.is_some())
             }
             Under::Folder => {
-                let says = "It is read anew each time: mend the book, and judge again.";
+                let says = "It is read again each time: mend the book, then judge again.";
                 (self.folder.clone()?, vec![says.to_owned()], true)
             }
         };

@@ -153,7 +153,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('b')], act: Act::Folder, says: "judge under a book in a folder" },
     Binding { chords: &[letter('e')], act: Act::Choose, says: "choose another edition" },
     Binding { chords: &[plain(Cap::F(9))], act: Act::Page, says: "write the page of what is shown" },
-    Binding { chords: &[plain(Cap::F(5))], act: Act::Reread, says: "read the logs anew" },
+    Binding { chords: &[plain(Cap::F(5))], act: Act::Reread, says: "read the logs again" },
     Binding { chords: &[plain(Cap::Escape)], act: Act::Back, says: "put the line away" },
 ];
 

@@ -22,13 +22,13 @@ pub(crate) struct Time {
     steps: Vec<[String; 3]>,
 }
 
-/// So many steps are listed: the slowest ones.
+/// Steps that are listed: the slowest ones.
 const STEPS: usize = 6;
 /// A median of fewer says nothing of a step.
 const LEAST: u64 = 5;
 /// Why a single review stands out.
 const BEYOND: &str = "beyond a limit";
-/// So many reviews have room on the chart: the newest.
+/// Reviews on the chart: the newest.
 const ON_CHART: usize = 400;
 
 /// Who takes longer, then which reviews stand out.
@@ -86,7 +86,7 @@ pub(super) fn time(see: &See<'_>, pointed: Option<&Of>) -> Time {
     )];
     if after.times.count > 0 {
         lead.push(format!(
-            "after nothing could change them any more: median {}, {} min in all, which is time to be won",
+            "after the ruling was already decided: median {}, {} minutes in total",
             words::median(&after.times),
             words::rounded(after.total_s / 60.0)
         ));

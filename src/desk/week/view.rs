@@ -154,7 +154,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     let button = |word: &'static str, act: Act| {
         key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act)))
     };
-    let mut keys = row![button("write the page", Act::Page), button("read anew", Act::Reread)].spacing(10);
+    let mut keys = row![button("write the page", Act::Page), button("read again", Act::Reread)].spacing(10);
     if week.tab == Tab::Grades {
         keys =
             keys.push(button(if week.blind { "show who decided" } else { "hide who decided" }, Act::Blind));
@@ -165,7 +165,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     }
     if week.tab == Tab::Edition {
         let (again, other) = match week.edition.is_judged() {
-            true => ("judge again", button("choose anew", Act::Choose)),
+            true => ("judge again", button("choose again", Act::Choose)),
             false => ("judge", button("a book in a folder", Act::Folder)),
         };
         keys = keys.push(button(again, Act::Judge)).push(other);

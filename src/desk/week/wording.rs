@@ -7,7 +7,7 @@ use formats::audit::{Differs, Split};
 use pages::text;
 use std::collections::BTreeMap;
 
-/// So many steps are drawn.
+/// Steps that are drawn.
 const DRAWN: usize = 14;
 
 fn step(split: &Split) -> &str {

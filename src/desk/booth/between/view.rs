@@ -271,5 +271,5 @@ fn plays<'a>(day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
     column![label::small("Plays", palette.muted), scrollable(column).height(Length::Fill)].spacing(4).into()
 }
 
-/// So many plays are worth a look; the log has them all.
+/// Plays that are worth a look; the log has them all.
 const SHOWN: usize = 60;

@@ -90,14 +90,14 @@ fn questions<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a,
         let ink = if chosen { palette.ink } else { palette.muted };
         let words = row![
             label::plain(found.title.as_str(), ink).width(Length::Fill),
-            label::small(if found.allowed { "" } else { "closed here" }, palette.muted),
+            label::small(if found.allowed { "" } else { "not reviewable here" }, palette.muted),
             label::small(found.cite.as_str(), palette.muted)
         ]
         .spacing(14);
         list = list.push(clickable(palette, words, chosen, Message::Point(number)));
     }
     if challenge.found.is_empty() {
-        list = list.push(label::plain("nothing in the book answers to that; another word?", palette.accent));
+        list = list.push(label::plain("nothing in the book matches; try another word", palette.accent));
     }
     column![
         label::ask("Which question of fact?", palette.ink),

@@ -20,7 +20,7 @@ impl Pictures {
             return;
         }
         if self.places() {
-            self.told = Some("this camera has no clip that is open: there is nothing to click in".to_owned());
+            self.told = Some("no clip is open for this camera: there is nothing to click".to_owned());
             return;
         }
         self.hold();

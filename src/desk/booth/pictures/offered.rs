@@ -186,7 +186,7 @@ impl Pictures {
                     format!("{label} is looked at: from another camera, {key} opens {file}")
                 }
                 None if self.is_missing(*camera) => format!(
-                    "{label} was marked in another clip, which is not here: {file} is not it; {key} opens it all the same"
+                    "{label} was marked in another clip, which is not here: {file} is not it; {key} opens it anyway"
                 ),
                 None => format!("{label}: {file} is finished; {key} opens it"),
             }
@@ -201,7 +201,7 @@ impl Pictures {
         let to = self.offers.to.clone();
         std::thread::spawn(move || {
             let hash = hash(&file);
-            // A window that was closed meanwhile waits for nothing.
+            // The receiver is gone where the window was closed meanwhile.
             let _ = to.send((file, hash));
         });
     }

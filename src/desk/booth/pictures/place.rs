@@ -109,7 +109,7 @@ pub(crate) enum Mode {
     Measuring,
 }
 
-/// What is wanted of whoever holds the log.
+/// A measured point that is to be logged.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Placed {
     pub question: usize,
@@ -190,7 +190,7 @@ pub(crate) struct Place {
 }
 
 impl Place {
-    /// Where calibrations of this hall are kept.
+    /// Where calibrations of this venue are kept.
     pub(crate) fn keep_in(&mut self, folder: PathBuf) {
         if self.kept.folder.as_ref() != Some(&folder) {
             self.kept = Kept::of(folder);
@@ -216,7 +216,7 @@ impl Place {
         self.measure(views);
     }
 
-    /// Takes in calibrations of this hall that were kept on another day.
+    /// Takes in calibrations of this venue that were kept on another day.
     fn look_for_kept(&mut self, views: &Views) {
         for pane in &views.panes {
             if self.held.contains_key(&pane.camera) {
@@ -268,7 +268,7 @@ impl Place {
         marks.propose(self.held.get(&pane.camera).map(|held| &held.fit), pane.size, subject.ball);
     }
 
-    /// Does as told; what is wanted of the log.
+    /// Carries out an act; what is to be logged, if anything.
     pub(crate) fn act(&mut self, act: Act, views: &Views) -> Option<Placed> {
         self.told = None;
         let mode = self.mode?;
@@ -307,8 +307,7 @@ impl Place {
         let (Some(pane), Some(mode)) = (views.lead(), self.mode) else { return };
         self.told = None;
         let Some(frame) = pane.frame else {
-            self.told =
-                Some("the picture is still on its way: only the very picture is clicked in".to_owned());
+            self.told = Some("measure only on the exact frame: wait until it is decoded".to_owned());
             return;
         };
         (self.aim, self.nudges) = (Some(at), true);
@@ -448,7 +447,7 @@ impl Place {
         self.held.insert(pane.camera, held);
         self.clicks.remove(&pane.camera);
         written?;
-        Ok(format!("{} is calibrated, and kept for this hall", pane.label))
+        Ok(format!("{} is calibrated, and kept for this venue", pane.label))
     }
 
     fn keep_point(&self, views: &Views) -> Result<Placed, Unplaced> {

@@ -71,7 +71,7 @@ impl Pictures {
         let here = here.map(|(pane, frame)| Begun { camera: pane.camera, frame });
         let (Some(here), Some((target, seen))) = (here, here.and_then(|here| self.same_moment(here))) else {
             self.no_tie = Some(
-                "this picture ties nothing: no picture before it shows that the moment had not come"
+                "this picture ties nothing: no earlier picture shows that the moment had not come yet"
                     .to_owned(),
             );
             return None;

@@ -84,7 +84,7 @@ impl Acts for Act {
             Act::Started(_) => &[Written::Profit],
             Act::Fact => &[Written::Stated],
             Act::Because => &[Written::Unreached],
-            // What he signed is the restart of the review, or the situation of the game.
+            // What they signed is the restart of the review, or the situation of the game.
             Act::On => &[Written::RemedyChosen, Written::Corrected, Written::Amended],
             Act::Read => &[Written::Read],
             Act::Rule => &[Written::Leaned],

@@ -249,7 +249,7 @@ fn precedents<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Me
     card::card(palette, parts).into()
 }
 
-/// So many are shown at once.
+/// How many are shown at once.
 const SHOWN: usize = 4;
 
 fn precedent<'a>(near: &'a Beside, pointed: bool, context: &Context<'a>) -> Element<'a, Message> {

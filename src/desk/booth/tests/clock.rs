@@ -91,7 +91,7 @@ fn a_clock_that_was_typed_otherwise_rests_on_no_reading_and_a_bad_one_is_said() 
     let Some(walk::Typing::Clock { wrong: Some(wrong), .. }) = walk(&desk).typing() else {
         panic!("{:?}", walk(&desk).typing())
     };
-    assert!(wrong.contains("is no clock"), "{wrong}");
+    assert!(wrong.contains("is not a clock"), "{wrong}");
     desk.type_in("4:38");
     reads(&mut desk, 'e', 1, "4:30");
     let offer = walk(&desk).scoreboard().cloned().expect("two readings");

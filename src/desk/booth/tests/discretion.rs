@@ -46,7 +46,7 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
     assert_eq!(screen.sheet().phase, Phase::Safety);
     assert_eq!(screen.sheet().facts.len(), 4, "what the review found is filled in");
-    assert_eq!((screen.remedy(), &screen.sheet().chosen), (None, &None), "nothing is chosen for him");
+    assert_eq!((screen.remedy(), &screen.sheet().chosen), (None, &None), "nothing is chosen for them");
     // Safety cannot be passed over.
     desk.press(letter('l'));
     desk.type_in("5");
@@ -76,7 +76,7 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     press(&mut desk, &[letter('k'), ctrl(Cap::Enter), letter('p')]);
     desk.type_in("two punches of one exchange");
     desk.press(plain(Cap::Enter));
-    assert_eq!(desk.title(), "review", "what he ruled is the restart of the review");
+    assert_eq!(desk.title(), "review", "what they ruled is the restart of the review");
     desk.press(plain(Cap::Enter));
     desk.sign_and_go_on();
     assert_eq!(desk.title(), "between plays");

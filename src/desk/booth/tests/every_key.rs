@@ -113,8 +113,8 @@ const GRAVE: &[(&str, &str, &str)] = &[
     ("announced", "Enter", "day.review-ended"),
     ("withdrawn", "Enter", "day.review-ended"),
     ("cut short", "Enter", "day.review-ended"),
-    ("the end of his ruling", "Enter", "discretion.abandoned"),
-    ("his ruling is read back", "Ctrl Enter", "discretion.signed"),
+    ("the end of their ruling", "Enter", "discretion.abandoned"),
+    ("their ruling is read back", "Ctrl Enter", "discretion.signed"),
 ];
 
 /// What a key of the open screen writes by its table; Enter in a line, what the keys write that open a line.

@@ -72,7 +72,7 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
     let Some(walk::Typing::Mark { wrong: Some(wrong), text, .. }) = walk.typing() else {
         panic!("{:?}", walk.typing())
     };
-    assert!(wrong.contains("is no spot"), "{wrong}");
+    assert!(wrong.contains("is not a spot"), "{wrong}");
     assert_eq!(text, "no timecode");
 }
 
@@ -164,7 +164,7 @@ fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
     assert_eq!(desk.title(), "challenge");
 }
 
-/// The official may put the restart right against the book, and the ruling shows that he did, and why.
+/// The official may put the restart right against the book, and the ruling shows that they did, and why.
 #[test]
 fn a_restart_that_was_put_right_needs_a_reason_and_is_shown_as_an_override() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -177,7 +177,7 @@ fn what_ties_nothing_is_said_and_a_tie_that_was_begun_can_be_left() {
     let mut desk = desk(folder.path(), ["timecode.mp4", "main.mp4"]);
     desk.press_and_wait(TIE);
     assert!(
-        remarks(&desk)[0].starts_with("This picture ties nothing: no picture before it"),
+        remarks(&desk)[0].starts_with("This picture ties nothing: no earlier picture"),
         "{:?}",
         remarks(&desk)
     );

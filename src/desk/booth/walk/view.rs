@@ -166,7 +166,7 @@ fn resting_step<'a>(
     } else if board.soonest == Some(index) {
         content = content.push(label::small("soonest", palette.accent));
     } else if !line.reached {
-        content = content.push(label::small("not on the way", palette.muted));
+        content = content.push(label::small("no longer needed", palette.muted));
     }
     clickable(palette, content, false, Message::Open(index))
 }
@@ -295,10 +295,10 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, context: &Context<'a>) ->
             "Enter shows what that costs, Esc goes on with the review",
         ),
         Typing::Reason { against, .. } => (
-            walk.about().unwrap_or_else(|| "Do it all the same?".to_owned()),
+            walk.about().unwrap_or_else(|| "Do it anyway?".to_owned()),
             "the reason",
             Some(against.as_str()),
-            "The ruling will show it. Enter does it all the same, Esc leaves it",
+            "The ruling will show it. Enter does it anyway, Esc leaves it",
         ),
     };
     let line = entry::Line { id: line_id(), hint, text: walk.line().unwrap_or("") };
@@ -427,9 +427,9 @@ fn settled<'a>(walk: &Walk, palette: &Palette) -> Element<'a, Message> {
         Settled::Open => "not settled yet".to_owned(),
         Settled::OutcomeOnly => "the outcome is settled, the restart is not".to_owned(),
         Settled::Proven => "settled, and proven".to_owned(),
-        Settled::ByDoubt(steps) if steps.is_empty() => "settled, by doubt".to_owned(),
+        Settled::ByDoubt(steps) if steps.is_empty() => "stands for lack of proof".to_owned(),
         Settled::ByDoubt(steps) => format!(
-            "settled, by doubt: a clearer picture of \u{201c}{}\u{201d} could change it",
+            "stands for lack of proof: a clearer angle on \u{201c}{}\u{201d} could change it",
             steps.join("\u{201d} or \u{201c}")
         ),
     };

@@ -39,7 +39,7 @@ pub(super) struct Work {
 /// What comes of a judging.
 #[derive(Debug, Clone)]
 pub(crate) enum Came {
-    /// So many records were read.
+    /// How many records were read.
     Read(usize),
     Judged(Arc<Judged>),
     /// They cannot be.
@@ -93,7 +93,7 @@ pub(super) fn begin(work: Work) -> Task<Came> {
     Task::stream(told)
 }
 
-/// A window that was closed meanwhile waits for nothing.
+/// The receiver is gone where the window was closed meanwhile.
 fn send(tell: &UnboundedSender<Came>, came: Came) {
     let _ = tell.unbounded_send(came);
 }

@@ -58,9 +58,9 @@ pub(crate) struct Untold {
     pub more: usize,
 }
 
-/// So many changes since one edition are shown: two books of different leagues differ in everything.
+/// Changes shown since one edition: two books of different leagues differ in everything.
 const CHANGES: usize = 60;
-/// So many records of a reason are shown.
+/// Records shown for one reason.
 const RECORDS: usize = 40;
 
 /// The book with the counts, the flips, the other situations, and why the rest cannot be told.

@@ -14,7 +14,7 @@ use std::fs;
 use std::path::Path;
 use std::sync::Mutex;
 
-/// So many records of the season under their own log, with the window at this tab.
+/// This many records of the season under their own log, with the window at this tab.
 fn season(folder: &Path, records: usize) -> (Named, Season, Week) {
     let (named, played) = played(folder, records);
     let mut week = opened(folder, &named);
@@ -204,7 +204,7 @@ fn what_comes_of_a_judging_that_was_given_up_is_passed_over() {
         panic!("{:?}", week.edition.face)
     };
     let under = *under;
-    // Whoever looks at something else meanwhile is left where he is.
+    // Whoever looks at something else meanwhile stays there.
     tab(&mut week, Tab::Grades);
     press(&mut week, &[plain(Cap::Down), plain(Cap::Down)]);
     let (pointed, looked) = (week.pointed(), week.board.lines.clone());

@@ -19,7 +19,7 @@ const MOST_BYTES: u64 = 1 << 20;
 pub(super) enum Error {
     #[error("{} names no landmarks: {why}", file.display())]
     NoLandmarks { file: PathBuf, why: Unusable },
-    #[error("{} is no calibration to use: {why}", file.display())]
+    #[error("{} is not a usable calibration: {why}", file.display())]
     NoCalibration { file: PathBuf, why: Unusable },
     #[error("{camera} is calibrated for now, but not kept for the next game: {why}")]
     NotKept { camera: String, why: Unusable },
@@ -38,7 +38,7 @@ pub(super) enum Unusable {
     TooLarge(u64),
     #[error("it has {0} of them, more than {MOST_OF_HALL}")]
     TooMany(usize),
-    #[error("it has a lens of its own, and the desk finds the lens anew")]
+    #[error("it brings its own lens model, and the desk fits the lens itself")]
     OwnLens,
     #[error("it is of a picture of {0}x{1}")]
     OtherSize(u32, u32),

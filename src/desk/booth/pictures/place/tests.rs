@@ -212,7 +212,7 @@ fn a_kept_calibration_is_compared_with_the_picture_of_the_day() {
         assert_eq!(place.mode.is_none(), holds, "{:?}", place.told);
     }
     std::fs::write(folder.path().join("near-side.json"), "{").expect("it can be written");
-    assert!(doubts(&open(folder.path()), 0).concat().contains("is no calibration to use"));
+    assert!(doubts(&open(folder.path()), 0).concat().contains("is not a usable calibration"));
 }
 
 /// What is proposed is in the picture from the fifth on.

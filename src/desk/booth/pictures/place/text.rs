@@ -73,20 +73,28 @@ impl Place {
             lines.push(match held.fit.recheck(&today, CLICK_PX) {
                 Ok(compared) if today.len() < 2 => remark(
                     Weight::Plain,
-                    format!("a kept calibration: off by {:.1} px here; one landmark more", compared.shift().norm()),
+                    format!(
+                        "a kept calibration: off by {:.1} px here; one landmark more",
+                        compared.shift().norm()
+                    ),
                 ),
                 Ok(compared) if compared.holds() => remark(
                     Weight::Plain,
-                    format!("the kept calibration holds until the camera moves; {} keeps it", shown(KEYS, Act::Keep)),
+                    format!(
+                        "the kept calibration holds until the camera moves; {} keeps it",
+                        shown(KEYS, Act::Keep)
+                    ),
                 ),
                 Ok(compared) => remark(
                     Weight::Doubt,
                     format!(
-                        "the camera has moved since: about {:.0} px. Go on clicking, and it is calibrated anew",
+                        "the camera has moved since: about {:.0} px. Keep clicking to calibrate it again",
                         compared.shift().norm()
                     ),
                 ),
-                Err(_) => remark(Weight::Plain, "a calibration is kept: two landmarks compare it with this picture"),
+                Err(_) => {
+                    remark(Weight::Plain, "a calibration is kept: two landmarks compare it with this picture")
+                }
             });
         }
         match (today.len(), landmarks.ground()) {

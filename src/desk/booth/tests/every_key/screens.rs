@@ -135,12 +135,12 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     line("who is at risk", Base::Exchange, |desk| press(desk, &[ENTER, letter('r'), letter('y')])),
     screen("the referee weighs", Base::Exchange, weighed),
     line("a fact", Base::Exchange, |desk| press(desk, &[ENTER, letter('r'), letter('n'), letter('f')])),
-    line("the end of his ruling", Base::Exchange, |desk| {
+    line("the end of their ruling", Base::Exchange, |desk| {
         press(desk, &[ENTER, letter('r'), letter('n'), letter('x')]);
         desk.send(Message::Referee(referee::Message::Typed("called by mistake".to_owned())));
     }),
-    screen("his ruling is read back", Base::Exchange, ready),
-    screen("his ruling is signed", Base::Exchange, |desk| {
+    screen("their ruling is read back", Base::Exchange, ready),
+    screen("their ruling is signed", Base::Exchange, |desk| {
         ready(desk);
         desk.press(ctrl(Cap::Enter));
     }),
@@ -157,7 +157,7 @@ fn weighed(desk: &mut Desk) {
     press(desk, &[digit(1), letter('y'), plain(Cap::Down)]);
 }
 
-/// All that his signature needs.
+/// All that their signature needs.
 fn ready(desk: &mut Desk) {
     weighed(desk);
     desk.press(ENTER);
