@@ -84,6 +84,8 @@ fn changed(name: &str, changes: &str) -> Files {
     files
 }
 
+// PROPERTY: every defect of a book is shown in its place
+// PROPERTY: every kind of fault is shown in its place, with its words
 #[test]
 fn every_defect_is_shown_in_its_place_and_in_words_for_a_rules_person() {
     let mut wrong = String::new();

@@ -267,6 +267,7 @@ pub(crate) fn certificates(count: u64) -> String {
     lines
 }
 
+// PROPERTY: a checker that shares no code with the engine rules alike
 #[test]
 fn a_checker_written_from_the_page_finds_every_random_ruling_as_the_engine_does() {
     let count = std::env::var("TELLFRAME_CERTIFICATES").ok().and_then(|text| text.parse().ok());
@@ -295,6 +296,7 @@ fn changed(line: &str, was: &str, now: &str) -> String {
 
 /// By hand: called at 0, the machine started anew before the call was read back at 5.2 s with a wall clock that is two
 /// seconds slow; announced at 71.5 s.
+// PROPERTY: a checker finds a wrong time across a restart of the machine, even a signed one
 #[test]
 fn the_times_of_a_review_across_a_restart_of_the_machine_are_checked_even_where_the_desk_signed_others() {
     let (folder, challenge) = (tempfile::tempdir().expect("a folder"), Challenge::demo());
@@ -338,6 +340,7 @@ fn the_times_of_a_review_across_a_restart_of_the_machine_are_checked_even_where_
     assert!(alike, "{said}");
 }
 
+// PROPERTY: a changed certificate is found
 #[test]
 fn the_command_certifies_a_ruling_and_every_change_of_the_file_is_found() {
     let (data, challenge) = (Data::new(), Challenge::demo());

@@ -172,6 +172,7 @@ fn forged(lines: &str) -> Option<Output> {
     python(FORGER, &[&file.display().to_string()])
 }
 
+// PROPERTY: every field of a certificate is compared with the signed events: changed, dropped, given twice or moved, it is found and named
 #[test]
 fn every_forged_field_is_found_and_named_even_where_the_desks_own_key_signed_it() {
     let mut lines = of_one_log();
@@ -181,6 +182,7 @@ fn every_forged_field_is_found_and_named_even_where_the_desks_own_key_signed_it(
     assert!(output.status.success(), "{}", text(&output));
 }
 
+// PROPERTY: a certificate of form 1 is still checked
 #[test]
 fn certificates_of_form_1_are_still_checked_and_what_they_tell_cannot_be_forged() {
     let Some(output) = forged(FORM_1) else { return };
@@ -214,6 +216,7 @@ fn list_key(one: &mut Value, key: &Key, alone: bool) {
     one["keys"][key.id().as_str()] = json!(key.public().to_string());
 }
 
+// PROPERTY: a certificate by another key is told from the desk's
 #[test]
 fn a_certificate_is_as_good_as_its_key_and_the_checker_names_it_or_is_told_it() {
     let of_desk = |number: u8| {
@@ -287,6 +290,7 @@ fn a_key_that_is_none_and_a_file_without_certificates_are_refused() {
     }
 }
 
+// PROPERTY: an event carries its number within the review under its signature, and stands where it says
 #[test]
 fn the_events_of_a_review_carry_their_number_in_it_under_their_signature() {
     let (desk, challenge) = (Desk::with_notes(1), Challenge::demo());

@@ -113,6 +113,7 @@ fn forged(whole: &Data, sql: &str) -> Data {
     data
 }
 
+// PROPERTY: every command that takes a log refuses a forged one and writes nothing
 #[test]
 fn every_command_refuses_a_forged_log_and_writes_nothing() {
     let whole = whole();

@@ -229,6 +229,7 @@ fn the_trace_is_a_file_in_the_data_folder_and_a_folder_that_takes_none_stops_not
     assert_eq!(ran.err.matches("no trace is kept: ").count(), 1, "{}", ran.err);
 }
 
+// PROPERTY: exports and audits have the grades that stand, and no letter is in the chain
 #[test]
 fn grades_letters_and_answers_are_kept_and_an_export_has_the_grades_that_stand() {
     let data = desk();

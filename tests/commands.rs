@@ -71,6 +71,7 @@ fn alike(line: &str, shown: &str) -> bool {
     }
 }
 
+// PROPERTY: the page of commands shows what the program prints
 #[test]
 fn the_examples_of_the_commands_print_what_the_page_shows() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));

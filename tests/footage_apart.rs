@@ -82,6 +82,7 @@ const SPOILS: [(&str, &str, &str); 4] = [
     ),
 ];
 
+// PROPERTY: a decoder that crashes or hangs costs a picture, and the next one comes
 #[test]
 fn a_decoder_that_crashes_or_hangs_in_the_middle_costs_the_rest_of_its_run_and_the_next_run_is_whole() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -44,6 +44,7 @@ fn run(clip: &Clip) -> (Vec<(i64, String)>, bool) {
     (found, all_exact)
 }
 
+// PROPERTY: the built-in decoder is exact where it says so
 #[test]
 fn the_built_in_decoder_gives_every_picture_of_its_clips_exactly() {
     for name in BUILT_IN {
@@ -58,6 +59,7 @@ fn the_built_in_decoder_gives_every_picture_of_its_clips_exactly() {
     }
 }
 
+// PROPERTY: every picture of every kind of clip is the reference decoder's
 #[test]
 fn every_picture_of_every_clip_is_that_of_the_reference() {
     let tools = Tools::find(None);
@@ -101,6 +103,7 @@ fn is_untimed(name: &str) -> bool {
 
 /// The way of the window (a child that waits, and runs from the keys), that of `probe` (one frame, cold) and one run from
 /// the start: for every frame of every clip they name the same picture, as exact as each other.
+// PROPERTY: window, `probe` and a run from the start name the same picture for every frame
 #[test]
 fn window_probe_and_a_run_from_the_start_name_the_same_picture_for_every_frame() {
     let (Some(waiting), Some(cold)) = (Tools::find(None), Tools::find(None)) else { return };
@@ -139,6 +142,7 @@ fn window_probe_and_a_run_from_the_start_name_the_same_picture_for_every_frame()
 }
 
 /// A clip whose times say nothing of the order is shown, says so, and is no evidence; `probe` says it too.
+// PROPERTY: times that contradict the order of pictures are never exact
 #[test]
 fn a_clip_without_times_of_showing_says_that_it_is_not_exact() {
     let Some(tools) = Tools::find(None) else { return };
@@ -172,6 +176,7 @@ fn a_clip_without_times_of_showing_says_that_it_is_not_exact() {
 }
 
 /// One by one, as a desk that has an FFmpeg waiting asks for them: what that one cannot be handed comes as ever.
+// PROPERTY: a picture from an FFmpeg that waits is the reference decoder's
 #[test]
 fn single_pictures_are_those_of_the_reference_where_an_ffmpeg_waits_for_them() {
     let Some(tools) = Tools::find(None) else { return };

@@ -74,6 +74,7 @@ impl Booth {
     }
 }
 
+// PROPERTY: a sheet says nothing of how it was ruled
 #[test]
 fn a_sheet_says_what_was_asked_and_nothing_of_how_it_was_ruled() {
     let booth = Booth::new();
@@ -97,6 +98,7 @@ fn a_sheet_says_what_was_asked_and_nothing_of_how_it_was_ruled() {
     assert!(schema.is_valid(&sheet));
 }
 
+// PROPERTY: a second look counts in agreement alone
 #[test]
 fn a_second_look_is_kept_beside_the_first_and_counts_in_agreement_alone() {
     let booth = Booth::new();
@@ -138,6 +140,7 @@ fn a_second_look_is_kept_beside_the_first_and_counts_in_agreement_alone() {
     assert_eq!(booth.exported().len(), 2);
 }
 
+// PROPERTY: nobody looks at his own ruling, nor twice
 #[test]
 fn nobody_looks_at_his_own_ruling_nor_twice() {
     let booth = Booth::new();

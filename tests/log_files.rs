@@ -55,6 +55,7 @@ fn listed(folder: &Path) -> Vec<(PathBuf, Option<PathBuf>)> {
     all
 }
 
+// PROPERTY: nothing that lies in the place of a log's file is written through
 #[test]
 fn nothing_that_lies_in_the_place_of_a_logs_file_is_written_through() {
     for suffix in ["-wal", "-shm", ".lock", "-journal"] {
@@ -84,6 +85,7 @@ fn nothing_that_lies_in_the_place_of_a_logs_file_is_written_through() {
     }
 }
 
+// PROPERTY: nothing that lies in the place of a log's file is written through
 #[test]
 fn a_new_log_writes_through_nothing_that_lies_in_its_way() {
     for suffix in ["", ".new", ".new-wal", ".new-shm", ".new-journal", ".lock", "-wal", "-journal"] {
@@ -182,6 +184,7 @@ fn a_key_is_read_from_a_file_and_from_nothing_else() {
     }
 }
 
+// PROPERTY: what a desk writes is its owner's alone
 #[test]
 fn what_a_desk_writes_is_its_owners_alone() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -69,6 +69,7 @@ fn held(data: &Data, at: &Stamp) -> Result<(), String> {
     Ok(())
 }
 
+// PROPERTY: whatever a clock says is refused or can be told
 #[test]
 fn whatever_a_clock_says_is_refused_with_its_reason_or_can_be_told() {
     for utc_ms in WALL {

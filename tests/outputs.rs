@@ -262,6 +262,7 @@ fn wrong(data: &Data, writer: &[&str], (name, may, make): &Target, force: bool) 
     }
 }
 
+// PROPERTY: no command writes over a log, its companions, a key, a database or a book; other files only by `--force`; never through a link
 #[test]
 fn every_command_that_writes_leaves_what_is_there_or_writes_a_whole_new_file() {
     let found: Vec<String> = std::thread::scope(|scope| {
@@ -284,6 +285,7 @@ fn every_command_that_writes_leaves_what_is_there_or_writes_a_whole_new_file() {
 }
 
 /// The log that is read, its key and its lock, named by the command itself.
+// PROPERTY: no command writes over a log, its companions, a key, a database or a book; other files only by `--force`; never through a link
 #[test]
 fn no_command_writes_over_the_log_that_it_reads_or_the_key_that_signs() {
     let data = desk();
@@ -339,6 +341,7 @@ fn one_file_is_not_both_the_records_and_their_head() {
 }
 
 /// No room: the shell allows files of half a kilobyte, and a drawing takes more.
+// PROPERTY: without room the old file stays, and nothing is left beside it
 #[test]
 fn where_there_is_no_room_the_old_file_stays_and_nothing_is_left_beside_it() {
     let draw = |folder: &TempDir, force: &str| {

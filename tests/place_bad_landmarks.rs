@@ -154,6 +154,7 @@ fn plays() -> usize {
     std::env::var("TELLFRAME_PLAYS").ok().and_then(|plays| plays.parse().ok()).unwrap_or(6)
 }
 
+// PROPERTY: a bad landmark makes no more verdicts wrong than the standard allows, window and command agree, and say why there is none
 #[test]
 fn a_bad_landmark_makes_no_more_verdicts_wrong_than_the_standard_allows() {
     for bad in BAD {
@@ -210,6 +211,7 @@ fn asked(case: &Case) -> Value {
     asked
 }
 
+// PROPERTY: a bad landmark makes no more verdicts wrong than the standard allows, window and command agree, and say why there is none
 #[test]
 fn window_and_command_say_the_same_of_every_case_and_why_there_is_no_verdict() {
     let data = Data::new();

@@ -67,6 +67,7 @@ fn station(camera: &str) -> Station {
     rig.into_iter().find(|station| station.mounted.name == camera).expect("it is mounted")
 }
 
+// PROPERTY: the demo's clicks are its play's truth with a stated error, and what they come to holds that truth
 #[test]
 fn the_clicks_are_the_true_places_with_a_hands_error() {
     let action = action();
@@ -101,6 +102,7 @@ fn the_clicks_are_the_true_places_with_a_hands_error() {
     assert_eq!(placings.len(), MEN.len());
 }
 
+// PROPERTY: the demo's clicks are its play's truth with a stated error, and what they come to holds that truth
 #[test]
 fn what_the_clicks_come_to_holds_the_truth_and_the_answer_rests_on_it() {
     let (placed, action) = (placed(), action());

@@ -49,6 +49,7 @@ fn text(judged: Judged) -> String {
 }
 
 /// By the rules as they are written in each edition: 39.2 lies short of 40 and past 39; 0.04 yd are 20 errors off.
+// PROPERTY: a flip names the change in the book
 #[test]
 fn a_flip_names_what_changed_in_the_book() {
     let old = edition(&[]);
@@ -102,6 +103,7 @@ fn a_standard_that_the_measurement_no_longer_meets_leaves_the_call() {
     assert_eq!(text(judged(&new, Some(&old), &record)), "same");
 }
 
+// PROPERTY: what is meaningless is not guessed
 #[test]
 fn what_is_meaningless_cannot_be_told_and_the_reason_is_given() {
     let old = edition(&[]);
@@ -155,6 +157,7 @@ fn a_doubt_is_told_from_a_question_that_nobody_asked() {
 
 /// A season under its own editions gives itself again, save what was planted as miscomputed and what the change
 /// decides.
+// PROPERTY: a season flips by its rule change and by nothing else
 #[test]
 fn a_season_flips_by_the_rule_change_and_by_nothing_else() {
     let season = season(5, Plants::All);
@@ -203,6 +206,7 @@ fn a_restart_that_moves_is_told_where_the_record_gives_its_own_again() {
     assert!(moved > 0 && moved <= first_downs, "{moved} of {first_downs}");
 }
 
+// PROPERTY: cut short is said by mark or outcome, and means the same everywhere
 #[test]
 fn a_review_that_was_cut_short_cannot_be_told_whichever_field_says_so() {
     let book = edition(&[]);
@@ -214,6 +218,7 @@ fn a_review_that_was_cut_short_cannot_be_told_whichever_field_says_so() {
     }
 }
 
+// PROPERTY: a file is judged again as the log that it came from
 #[test]
 fn a_second_look_is_passed_over_in_a_file_as_in_a_log() {
     let (data, book) = (Data::new(), edition(&[]));
@@ -231,6 +236,7 @@ fn a_second_look_is_passed_over_in_a_file_as_in_a_log() {
     assert_eq!(rejudged(&log), found);
 }
 
+// PROPERTY: a record that comes again counts once, audited and judged again
 #[test]
 fn a_record_that_comes_again_in_a_file_counts_once_in_an_audit_and_when_judged_again() {
     let (data, book) = (Data::new(), edition(&[]));
@@ -259,6 +265,7 @@ fn a_record_that_comes_again_in_a_file_counts_once_in_an_audit_and_when_judged_a
     }
 }
 
+// PROPERTY: logs and files judged together count each record once
 #[test]
 fn logs_and_files_are_judged_together_and_each_record_counts_once() {
     let (data, book) = (Data::new(), edition(&[]));

@@ -135,6 +135,8 @@ impl Text {
     }
 }
 
+// PROPERTY: files are made in one place
+// PROPERTY: the house keeps its arrows, lengths and words
 #[test]
 fn the_house_is_tidy() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));

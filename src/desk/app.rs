@@ -235,6 +235,7 @@ mod tests {
     }
 
     /// Every key, with all that can be held beside it, pressed and held down.
+    // PROPERTY: keys with Alt or Super act never, and a held key acts once
     #[test]
     fn a_held_key_acts_once_and_alt_or_super_with_a_key_acts_never() {
         let named = [Named::Enter, Named::Escape, Named::Tab, Named::Space, Named::Backspace];

@@ -163,6 +163,7 @@ mod tests {
         assert!((contrast(Ink(9, 9, 9), Ink(9, 9, 9)) - 1.0).abs() < 1e-9);
     }
 
+    // PROPERTY: colours have the contrast that reading needs
     #[test]
     fn what_matters_in_ninety_seconds_has_seven_to_one_and_the_rest_four_and_a_half() {
         for (name, palette) in [("dark", DARK), ("light", LIGHT)] {

@@ -231,6 +231,7 @@ mod tests {
         assert_eq!((0..99).fold(Yards::whole(1), |left, _| left.half()), Yards::ZERO);
     }
 
+    // PROPERTY: half of half the distance is exact
     #[test]
     fn half_of_half_the_distance_is_not_rounded() {
         assert_eq!(Yards::whole(1).half().half().to_string(), "0.25");

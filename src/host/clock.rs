@@ -49,6 +49,7 @@ fn since_boot(utc_ms: i64) -> (u64, String) {
 mod tests {
     use super::*;
 
+    // PROPERTY: whatever a clock says is refused or can be told
     #[test]
     fn a_clock_before_1970_counts_backwards() {
         let (epoch, ms) = (SystemTime::UNIX_EPOCH, Duration::from_millis);

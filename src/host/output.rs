@@ -349,6 +349,7 @@ mod tests {
         );
     }
 
+    // PROPERTY: the window's next page is numbered, and the earlier one stays
     #[test]
     fn a_name_that_is_taken_is_numbered_and_the_same_bytes_are_not_written_twice() {
         let folder = tempfile::tempdir().expect("a folder");

@@ -180,6 +180,7 @@ mod tests {
         assert!(!page.contains("NaN") && !page.contains("inf"), "{page}");
     }
 
+    // PROPERTY: the report fetches nothing and shows texts as texts
     #[test]
     fn texts_of_records_are_texts_and_nothing_is_fetched() {
         let line = |id: &str, outcome: &str| {

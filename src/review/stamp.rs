@@ -68,6 +68,7 @@ mod tests {
         Stamp { utc_ms, boot_ms, boot: boot.to_owned() }
     }
 
+    // PROPERTY: a wall clock that jumps changes no duration within a boot
     #[test]
     fn within_a_boot_the_wall_clock_does_not_matter() {
         let first = stamp(1_000_000, 500, "a");

@@ -250,6 +250,7 @@ mod tests {
         Gait::new(&steps)
     }
 
+    // PROPERTY: a foot that stands does not slide
     #[test]
     fn a_foot_that_stands_does_not_slide_and_every_step_is_ahead_of_the_last() {
         let gait = run();

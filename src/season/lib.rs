@@ -131,6 +131,7 @@ mod tests {
         assert_ne!(first.records, season(2, Plants::All).records);
     }
 
+    // PROPERTY: a season holds what was planted, and nothing else against the rules of proof
     #[test]
     fn what_is_planted_is_in_the_records() {
         let season = season(1, Plants::All);

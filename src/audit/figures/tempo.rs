@@ -256,6 +256,7 @@ mod tests {
         Reader::default().row(&record.to_string()).expect("a record")
     }
 
+    // PROPERTY: every review is in a phase or counted beside it
     #[test]
     fn the_phases_of_a_review_are_its_time_and_what_is_missing_says_why() {
         let phases = |times: &str, cut_short_at| {

@@ -159,6 +159,7 @@ mod tests {
 
     /// The curve as published; errors and the median's interval from lifelines 0.30
     /// (`scripts/audit-reference.py`).
+    // PROPERTY: the survival curve is the published one
     #[test]
     fn the_published_arm_gives_its_curve() {
         let curve = Curve::of(durations(SIX_MP));

@@ -62,6 +62,7 @@ fn objects(value: &Value, at: &str, places: &mut Vec<String>) {
     }
 }
 
+// PROPERTY: a field that is `null` is one that is missing, for every reader of records
 #[test]
 fn a_field_that_is_null_is_a_field_that_is_missing_for_every_reader() {
     let schema = serde_json::to_value(schema("record").expect("a kind")).expect("JSON");
@@ -116,6 +117,7 @@ fn a_crew_position_that_is_no_text_is_refused_by_its_name() {
     }
 }
 
+// PROPERTY: a time that no review takes is refused by its field
 #[test]
 fn a_time_that_no_review_takes_is_refused_by_its_field_and_a_long_one_is_read() {
     let change = |field: &str, value: Value| {

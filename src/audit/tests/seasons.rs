@@ -37,6 +37,7 @@ fn unfounded(season: &Season, found: &Audit) -> Vec<Inconsistent> {
     found.inconsistent.iter().filter(|one| !founded(one)).cloned().collect()
 }
 
+// PROPERTY: every plant of a season is found, and nobody else is accused
 #[test]
 fn everything_that_was_planted_is_found_and_nobody_else_is_accused() {
     for seed in 1..=3 {
@@ -74,6 +75,7 @@ fn everything_that_was_planted_is_found_and_nobody_else_is_accused() {
 
 /// Each kind of question may name somebody in one season of twenty in which nobody differs; a count further above
 /// that than three standard errors is a fault of the test, not of chance.
+// PROPERTY: where nobody differs hardly anybody is named
 #[test]
 fn in_seasons_without_plants_hardly_anybody_is_named() {
     let seasons: u64 =

@@ -71,6 +71,7 @@ mod tests {
         Subject { question: 0, step, camera, kind: Looks::Slow }
     }
 
+    // PROPERTY: looks are of the step and the camera on the screen, whatever is pressed
     #[test]
     fn what_is_shown_long_enough_in_a_run_is_looked_at_and_what_is_passed_over_is_not() {
         let mut viewing = Viewing::default();

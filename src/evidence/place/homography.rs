@@ -340,6 +340,7 @@ mod tests {
         assert_eq!(known, Err(Error::LandmarkOutsideLens(1)));
     }
 
+    // PROPERTY: one bad landmark is named, or its suspects are
     #[test]
     fn one_bad_landmark_is_named_and_left_out() {
         let mut landmarks = clicked(&near_side(0.0), &[&GRID[..], &IN_THE_MIDDLE].concat());

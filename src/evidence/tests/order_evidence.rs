@@ -142,6 +142,7 @@ impl Camera {
 type Case<'a> = (&'a str, Vec<Clip>, &'a [On], &'a [On]);
 
 /// Oracle: draw both events and every error, keep the draws in which each camera sees just what was marked.
+// PROPERTY: the gap between two events is distributed as with drawn cameras
 #[test]
 fn the_joint_distribution_is_that_of_drawn_cameras() {
     let base = |rate, sigma| Clip { offset_sigma_s: sigma, ..clip(rate) };
@@ -201,6 +202,7 @@ fn draws(clips: &[Clip], first: &[On], then: &[On]) -> Vec<f64> {
     kept
 }
 
+// PROPERTY: marks that cannot all be right are a contradiction
 #[test]
 fn marks_that_cannot_all_be_right_are_a_contradiction() {
     let (end, wall) = (clip("60"), |sigma| Clip { offset_sigma_s: sigma, ..clip("30") });
@@ -250,6 +252,7 @@ fn what_says_no_time_is_refused() {
 }
 
 /// Plays whose truth is known, marked by cameras as they work: how often what is stated is true.
+// PROPERTY: stated intervals hold 95 % and verdicts at 0.99 are wrong in at most 1 %
 #[test]
 fn stated_intervals_and_verdicts_hold_as_often_as_they_say() {
     let plays =

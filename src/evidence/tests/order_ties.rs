@@ -35,6 +35,7 @@ impl Camera {
 }
 
 /// Three cameras, the third tied through the second; each pair by one to four moments of ten minutes.
+// PROPERTY: a clock that ties give holds the truth as often as it says
 #[test]
 fn the_truth_lies_within_the_stated_error_as_often_as_it_says() {
     let mut dice = Dice::new(6);

@@ -171,6 +171,7 @@ fn homographies_are_the_least_sum_of_squared_pixels_of_scipy_and_opencv() {
     }
 }
 
+// PROPERTY: places, errors and probabilities are those of SciPy and OpenCV
 #[test]
 fn places_errors_distances_and_probabilities_are_those_of_scipy() {
     for case in references().measure {

@@ -145,6 +145,7 @@ mod tests {
     }
 
     /// Summed over all frames that it could be, a further mark says nothing: the evidence is what it was.
+    // PROPERTY: a further mark shares the evidence among its frames
     #[test]
     fn the_frames_of_a_further_mark_share_the_evidence() {
         let clips = [clip("60", 0.0), clip("50", 0.003), clip("30", 0.004)];

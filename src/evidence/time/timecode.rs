@@ -128,6 +128,7 @@ mod tests {
     use super::*;
 
     /// Counts of SMPTE ST 12-1 at 29.97, and of its use at 59.94.
+    // PROPERTY: drop-frame timecode counts as the standard does
     #[test]
     fn drop_frame_counts_as_the_standard_does() {
         for (frame, nominal, printed) in [

@@ -187,6 +187,7 @@ mod tests {
     }
 
     /// The pictures of a run are those of the reference (`tests/footage_exact.rs`).
+    // PROPERTY: a picture from an FFmpeg that waits is the reference decoder's
     #[test]
     fn one_that_waits_gives_the_pictures_that_a_run_gives() {
         let Some(tools) = Tools::find(None) else { return };

@@ -119,6 +119,7 @@ mod tests {
         assert!(cache.get(1, 0).is_some() && cache.bytes == 96 * 5);
     }
 
+    // PROPERTY: ten thousand steps never exceed the bound of the cache
     #[test]
     fn ten_thousand_steps_anywhere_never_exceed_the_bound() {
         let mut cache = Cache::new(enough_for(64));

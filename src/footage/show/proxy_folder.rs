@@ -292,6 +292,7 @@ mod tests {
         }
     }
 
+    // PROPERTY: small pictures leave the disk its reserve, keep to one bound for all desks, and what killed ones left is swept
     #[test]
     fn all_desks_together_keep_to_the_bound() {
         let folder = tempfile::tempdir().expect("a folder");
@@ -305,6 +306,7 @@ mod tests {
         assert!(desks[0].begin((32, 32), 10).is_ok());
     }
 
+    // PROPERTY: small pictures leave the disk its reserve, keep to one bound for all desks, and what killed ones left is swept
     #[cfg(unix)]
     #[test]
     fn what_dead_processes_left_is_swept_and_nothing_else() {

@@ -86,6 +86,7 @@ fn opened(folder: &Path, name: &str, tools: Option<&Tools>) -> (Clip, PathBuf) {
 }
 
 /// Every change of every way to decode, with a picture decoded before or not.
+// PROPERTY: a file that changed gives no picture, no hash and no mark; one that was touched does
 #[test]
 fn a_file_that_was_changed_gives_no_picture_and_no_hash_and_one_that_was_touched_does() {
     let tools = Tools::find(None);

@@ -25,6 +25,7 @@ fn try_out(path: &std::path::Path, tools: Option<&Tools>) -> usize {
     came
 }
 
+// PROPERTY: a damaged clip gives an error or frames
 #[test]
 fn whatever_is_done_to_a_file_it_gives_an_error_or_frames() {
     let sources = clips::all();

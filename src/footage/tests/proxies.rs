@@ -91,6 +91,7 @@ impl Drop for Small<'_> {
 }
 
 /// Only whoever may mount a file system can try this on a real disk; `src/footage/show/proxy_folder.rs` tries it on every machine.
+// PROPERTY: small pictures leave the disk its reserve, keep to one bound for all desks, and what killed ones left is swept
 #[test]
 fn a_disk_that_is_nearly_full_is_left_to_the_log() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -145,6 +146,7 @@ fn without_room_clips_are_looked_through_all_the_same_and_it_is_said_once() {
 static ASKED: AtomicUsize = AtomicUsize::new(0);
 
 /// The disk has room when the small pictures are begun, and is filled by somebody else while they are made.
+// PROPERTY: small pictures leave the disk its reserve, keep to one bound for all desks, and what killed ones left is swept
 #[test]
 fn small_pictures_go_when_the_disk_fills_up_while_they_are_made() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -121,6 +121,7 @@ fn exact(path: &Path, waiting: &Tools, said: &str) -> usize {
     exact
 }
 
+// PROPERTY: times that contradict the order of pictures are never exact
 #[test]
 fn whatever_a_recorder_got_wrong_a_picture_that_says_it_is_exact_is_that_of_its_frame() {
     let Some(waiting) = Tools::find(None) else { return };

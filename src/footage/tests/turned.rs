@@ -64,6 +64,7 @@ fn turned_by_ffmpeg(path: &Path, size: (u32, u32), frames: usize) -> Vec<Picture
     ran.stdout.chunks(format.size(width, height)).map(picture).collect()
 }
 
+// PROPERTY: a turned clip is upright to the pixel, and proven as stored
 #[test]
 fn every_pixel_stands_where_ffmpeg_turns_it_and_is_proven_as_stored() {
     let folder = tempfile::tempdir().expect("a folder");

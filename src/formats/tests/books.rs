@@ -40,6 +40,8 @@ fn result(book: &Book, case: &CasePlay) -> Result<CaseResult, String> {
     Ok(CaseResult::of(book, &read, &played))
 }
 
+// PROPERTY: every shipped book is sound and agrees with its case plays
+// PROPERTY: the books are sound and agree with their case plays
 #[test]
 fn every_book_is_sound_and_every_case_play_agrees() {
     let mut wrong = Vec::new();
@@ -79,6 +81,7 @@ fn can_have(book: &Book, tree: &Tree) -> BTreeSet<String> {
         .collect()
 }
 
+// PROPERTY: every question has a case play for every outcome
 #[test]
 fn every_question_has_a_case_play_for_every_outcome_that_it_can_have() {
     let mut missing = Vec::new();

@@ -79,6 +79,7 @@ fn the_grid_has_every_fifth_yard_that_the_picture_shows() {
     assert!(grid(&calibrated(0, &mut dice).homography, &field(), f64::NAN, SIZE).len() < drawn.len());
 }
 
+// PROPERTY: a saved calibration holds until the camera moves
 #[test]
 fn a_saved_calibration_comes_back_and_holds_until_the_camera_moves() {
     let mut dice = Dice::new(9);

@@ -104,6 +104,7 @@ fn rows() -> BTreeMap<&'static str, BTreeMap<&'static str, &'static str>> {
     rows
 }
 
+// PROPERTY: published rulings on fouls, scores and the clock
 #[test]
 fn the_engine_agrees_with_every_published_ruling_that_can_be_run() {
     let (book, rows) = (college(), rows());
@@ -134,6 +135,7 @@ fn the_engine_agrees_with_every_published_ruling_that_can_be_run() {
     assert!(wrong.is_empty(), "{}\n{} differ", wrong.join("\n"), wrong.len());
 }
 
+// PROPERTY: further published rulings of the edition
 #[test]
 fn the_engine_agrees_with_further_rulings_of_the_edition() {
     let book = college();

@@ -59,6 +59,7 @@ fn outcome_of(id: &str, printed: &str) -> Option<&'static [&'static str]> {
     }
 }
 
+// PROPERTY: the college book agrees with the published plays
 #[test]
 fn the_college_book_agrees_with_every_published_play_that_can_be_run() {
     let book = college();

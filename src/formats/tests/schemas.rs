@@ -21,6 +21,7 @@ fn situation() -> Value {
     })
 }
 
+// PROPERTY: formats keep to their printed schemas
 #[test]
 fn a_situation_keeps_to_its_schema_and_a_wrong_one_does_not() {
     assert_eq!(valid("situation", &situation()), Ok(()));

@@ -17,6 +17,7 @@ fn blocks() -> Vec<&'static str> {
     after.filter_map(|block| block.split_once("```").map(|(text, _)| text)).collect()
 }
 
+// PROPERTY: the page on writing a book works as printed
 #[test]
 fn a_question_and_a_case_copied_from_the_page_work_in_a_copy_of_the_book() {
     let blocks = blocks();

@@ -129,6 +129,7 @@ mod tests {
     }
 
     /// RFC 8785, section 3.2.2 (the example) and 3.2.3 (its canonical form), transcribed by hand.
+    // PROPERTY: the spelling of entries is that of RFC 8785
     #[test]
     fn the_main_example_is_spelt_as_printed() {
         let given = r#"{

@@ -450,6 +450,7 @@ mod tests {
 
     /// Whatever makes an insert do nothing, the act fails as a whole. The triggers here are the connection's own, which
     /// no look at the tables would find.
+    // PROPERTY: a row that did not come to be is a failed act
     #[test]
     fn a_row_that_did_not_come_to_be_is_a_failed_act() {
         let rules = RuleText::of("x", &Sources::default());

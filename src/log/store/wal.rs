@@ -212,6 +212,7 @@ mod tests {
 
     const FRAME: usize = FRAME_HEADER + 512;
 
+    // PROPERTY: a turned bit of the write-ahead file is an error or all acts are there
     #[test]
     fn every_turned_bit_but_those_of_the_last_frame_is_damage() {
         let mut wal = written(3);

@@ -107,6 +107,7 @@ fn no(challenge: &Challenge, before: &[Command], command: Command) -> String {
     decided(challenge, &after(challenge, before), command).expect_err("it does not fit")
 }
 
+// PROPERTY: nothing is decided before it is said that nobody is at risk
 #[test]
 fn nothing_is_decided_before_it_is_said_that_nobody_is_at_risk() {
     let challenge = Challenge::demo();
@@ -154,6 +155,7 @@ fn a_ruling_lacks_what_it_lacks_and_is_signed_only_as_it_was_read_back() {
 /// offense after it: half of 26 is 13, less than 15, so 13 yards back, third and 15. One of the defense: half of the 24
 /// to the goal line at 50 is 12, so on to 38, first and 10. One of each, in their order, the offense first: from 13 all
 /// of 15 on to 28, first and 10. The down again: second and 6 at 22.
+// PROPERTY: every remedy of the referee leads where the rules say
 #[test]
 fn every_remedy_leads_where_the_rules_say_and_meets_the_bounds_of_the_book() {
     let challenge = Challenge::demo();
@@ -267,6 +269,7 @@ fn decide(log: &mut Log, id: &str, command: Decision) -> Result<(), String> {
 }
 
 /// After every single command the desk is killed, started again, and told to do its last command again.
+// PROPERTY: a desk killed while the referee rules goes on where it was
 #[test]
 fn a_desk_killed_while_the_referee_rules_goes_on_where_it_was() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
@@ -328,6 +331,7 @@ fn a_precedent_is_proposed_approved_narrowed_and_withdrawn_each_with_a_reason() 
     assert!(desk.verdict(&Trust::OwnKeys, None).starts_with("whole"));
 }
 
+// PROPERTY: an erased text is found no more
 #[test]
 fn near_precedents_are_found_by_what_the_referee_wrote_until_it_is_erased() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());

@@ -61,6 +61,7 @@ fn a_desk_keeps_a_signed_head_after_each_act() {
     }
 }
 
+// PROPERTY: a log that ends before the head beside it, or is another there, is opened by nobody
 #[test]
 fn a_log_that_ends_before_its_head_is_opened_by_nobody() {
     for (sql, says) in [
@@ -81,6 +82,7 @@ fn a_log_that_ends_before_its_head_is_opened_by_nobody() {
 }
 
 /// The tail is cut, written anew with the desk's own key, and the head put back.
+// PROPERTY: a log that ends before the head beside it, or is another there, is opened by nobody
 #[test]
 fn a_log_that_is_another_at_its_head_is_opened_by_nobody() {
     let desk = Desk::with_notes(5);
@@ -93,6 +95,7 @@ fn a_log_that_is_another_at_its_head_is_opened_by_nobody() {
 }
 
 /// The files as they lie while the desk runs, and what is taken away or put back.
+// PROPERTY: lost acts are told from a head that was not written yet
 #[test]
 fn lost_acts_are_told_from_a_head_that_was_not_written_yet() {
     let desk = Desk::with_notes(2);
@@ -184,6 +187,7 @@ fn what_is_no_head_of_the_log_counts_for_nothing_and_is_replaced() {
     }
 }
 
+// PROPERTY: a head that cannot be written loses no act
 #[test]
 fn a_head_that_cannot_be_written_loses_no_act() {
     let desk = Desk::with_notes(1);
@@ -213,6 +217,7 @@ fn a_log_that_is_gone_is_not_made_anew_beside_its_head() {
 }
 
 /// Every head that the desk kept on its way, beside every forgery of the log that it became.
+// PROPERTY: no head passes a forgery off: neither one of the log's own, nor one by another key
 #[test]
 fn no_head_of_the_log_passes_a_forgery_off() {
     for forgery in FORGERIES {
@@ -306,6 +311,7 @@ fn a_head_is_what_its_description_says() {
     assert_eq!(kept(&desk), described);
 }
 
+// PROPERTY: no head passes a forgery off: neither one of the log's own, nor one by another key
 #[test]
 fn a_head_by_a_key_that_is_not_the_logs_own_passes_nothing_off() {
     // Another text in an entry, and the chain after it reckoned anew.

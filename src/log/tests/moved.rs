@@ -145,6 +145,7 @@ fn within(outer: &Path) -> PathBuf {
     path
 }
 
+// PROPERTY: a log that was moved, replaced or deleted acknowledges nothing
 #[test]
 fn no_act_is_acknowledged_by_a_log_that_is_not_there_any_more() {
     for (what, done, says) in CASES {

@@ -33,6 +33,7 @@ fn step() -> impl Strategy<Value = Step> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
 
+    // PROPERTY: whatever was appended verifies
     #[test]
     fn any_run_of_appends_repeats_and_reopenings_verifies(steps in prop::collection::vec(step(), 1..30)) {
         let desk = Desk::with_notes(0);
@@ -62,6 +63,7 @@ proptest! {
         prop_assert_eq!(desk.verdict(&Trust::OwnKeys, None), format!("whole, {entries} entries"));
     }
 
+    // PROPERTY: one touched byte is found at its entry
     #[test]
     fn one_touched_byte_is_found_at_its_entry(
         seq in 1..=8_i64,

@@ -57,6 +57,7 @@ fn without_texts(event: Event, text: &str) -> Event {
 proptest! {
     #![proptest_config(repeatable(12))]
 
+    // PROPERTY: every event comes back from the log as it went in
     #[test]
     fn any_event_comes_back_from_the_log_as_it_went_in(all in prop::collection::vec(events(), 1..24)) {
         let desk = Desk::with_notes(0);
@@ -74,6 +75,7 @@ proptest! {
 }
 
 /// The texts of the old lines are not beside this chain, so they read as erased.
+// PROPERTY: old bodies read as the events that they were
 #[test]
 fn bodies_of_the_first_form_are_read_as_the_events_that_they_were() {
     let desk = Desk::with_notes(0);

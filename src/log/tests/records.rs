@@ -216,6 +216,7 @@ fn reviews_that_are_open_or_withdrawn_give_no_record() {
     assert_eq!(ended(3, Command::Withdraw, stamp(6_000)), []);
 }
 
+// PROPERTY: a log that reads its own export counts nothing twice
 #[test]
 fn a_log_that_reads_its_own_export_counts_nothing_twice_and_another_log_takes_it() {
     let (desk, challenge) = ruled();

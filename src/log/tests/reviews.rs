@@ -44,6 +44,7 @@ fn a_review_is_read_back_as_it_was_held() {
 }
 
 /// After every single command the desk is killed, started again, and told to do its last command again.
+// PROPERTY: a desk killed after any act goes on where it was
 #[test]
 fn a_desk_that_is_killed_after_any_act_goes_on_where_it_was() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
@@ -215,6 +216,7 @@ fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_res
 }
 
 /// The chain keeps the log's order; the number keeps the review's, wherever its entries are carried.
+// PROPERTY: an event carries its number within the review under its signature, and stands where it says
 #[test]
 fn an_event_whose_number_is_another_is_not_folded() {
     for (number, whole) in [(3, false), (4, true), (5, false)] {

@@ -91,6 +91,7 @@ fn changes() -> Vec<(String, String)> {
     changes
 }
 
+// PROPERTY: tables that no tellframe wrote are refused, named and left alone
 #[test]
 fn tables_that_no_tellframe_wrote_are_refused_and_named_and_left_alone() {
     for (sql, says) in changes() {

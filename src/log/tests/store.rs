@@ -34,6 +34,7 @@ fn entries_come_back_in_the_order_they_were_appended() {
     assert_eq!(entries.iter().map(|stored| stored.seq).collect::<Vec<_>>(), [2, 3, 4]);
 }
 
+// PROPERTY: a command given again adds nothing
 #[test]
 fn a_command_given_again_adds_nothing_and_is_answered_as_before() {
     let desk = Desk::with_notes(0);
@@ -133,6 +134,7 @@ fn an_editions_text_is_stored_once() {
     assert_eq!(again.to_string(), format!("the edition {edition} is stored already"));
 }
 
+// PROPERTY: an erased text is gone and the chain holds
 #[test]
 fn an_erased_text_is_gone_from_every_file_and_the_chain_holds() {
     let desk = Desk::with_notes(0);

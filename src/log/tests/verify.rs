@@ -242,6 +242,7 @@ fn trusted_keys_show_a_log_that_was_written_anew() {
     assert_eq!(desk.verdict(&Trust::Only(vec![key(8).public()]), None), says);
 }
 
+// PROPERTY: without a head beside it a cut tail is seen against an exported head only
 #[test]
 fn a_cut_tail_is_seen_against_an_exported_head_only() {
     let desk = Desk::with_notes(5);

@@ -49,6 +49,7 @@ fn damaged(error: &Error) {
     assert!(error.help().is_some_and(|help| help.contains("-wal")));
 }
 
+// PROPERTY: a turned bit of the write-ahead file is an error or all acts are there
 #[test]
 fn a_turned_bit_is_an_error_or_all_acts_are_there() {
     let desk = Desk::with_notes(0);
@@ -100,6 +101,7 @@ fn verify_says_that_the_write_ahead_file_is_damaged() {
 
 /// A long act is cut off in the middle, a short one follows: what is left of the long one lies behind it, with the same
 /// salts. That is no damage, however the desk stops.
+// PROPERTY: what is left of an act that was cut off is no damage
 #[test]
 fn what_is_left_of_an_act_that_was_cut_off_is_no_damage() {
     let desk = Desk::with_notes(0);
@@ -123,6 +125,7 @@ fn what_is_left_of_an_act_that_was_cut_off_is_no_damage() {
     }
 }
 
+// PROPERTY: after what ends something the write-ahead file is empty, and no reader fails it
 #[test]
 fn after_an_act_that_ends_something_all_acts_are_in_the_log_itself() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
@@ -144,6 +147,7 @@ fn after_an_act_that_ends_something_all_acts_are_in_the_log_itself() {
 }
 
 /// Somebody reads in the middle of the log while it is ruled: the ruling is acknowledged without waiting for them.
+// PROPERTY: after what ends something the write-ahead file is empty, and no reader fails it
 #[test]
 fn a_reader_in_the_way_fails_no_ruling() {
     let (desk, challenge) = (Desk::with_notes(3), Challenge::demo());

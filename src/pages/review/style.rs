@@ -77,6 +77,7 @@ mod tests {
         0.2126 * channel(0) + 0.7152 * channel(2) + 0.0722 * channel(4)
     }
 
+    // PROPERTY: the page's inks have a contrast of 7
     #[test]
     fn every_ink_has_a_contrast_of_seven_on_every_ground() {
         for ink in ["ink", "soft", "mark"] {

@@ -100,6 +100,7 @@ fn placed(events: &[Event]) -> Placed {
 }
 
 /// Fourth and 1.5 at the 38.5: the alignment line is the line to gain, at the 40 (League rule 2).
+// PROPERTY: a placed point is measured against the line of its situation, and read back from the log
 #[test]
 fn a_toe_is_measured_against_the_line_of_this_situation_and_the_answer_rests_on_it() {
     let mut booth = marked("inside-line", "foul", "snap");
@@ -176,6 +177,7 @@ fn what_cannot_be_measured_so_is_refused_in_words() {
 }
 
 /// Clicks in one camera's frame, and what is marked before: only the frame that is marked for the step's moment is proof.
+// PROPERTY: a point is proof only in the frame that is marked for its moment
 #[test]
 fn a_point_is_proof_only_in_the_frame_that_is_marked_for_the_moment() {
     let near_only = &["near side"][..];
@@ -223,6 +225,7 @@ fn a_point_is_proof_only_in_the_frame_that_is_marked_for_the_moment() {
 }
 
 /// A point in the marked frame proves nothing any more once another frame is marked, or none.
+// PROPERTY: a point is proof only in the frame that is marked for its moment
 #[test]
 fn a_placed_point_stops_being_proof_when_its_moment_is_marked_elsewhere() {
     for then in [mark("snap", "near side", OTHER, Some(8)), Command::Undo] {
@@ -253,6 +256,7 @@ fn a_placed_point_stops_being_proof_when_its_moment_is_marked_elsewhere() {
 }
 
 /// The stored form of a placed point, with figures that a person can check.
+// PROPERTY: a placed point is measured against the line of its situation, and read back from the log
 #[test]
 fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     let mut booth = marked("inside-line", "foul", "snap");

@@ -175,6 +175,7 @@ fn the_page_tells_the_whole_review() {
     }
 }
 
+// PROPERTY: a review's page needs nothing else, and typed text is no markup
 #[test]
 fn the_page_needs_nothing_else_and_what_people_typed_is_no_markup() {
     let page = made(Some("<script>alert('x')</script> & the wall"));

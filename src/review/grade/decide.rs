@@ -96,6 +96,7 @@ mod tests {
         Event::Graded { grade: Grade::Call(call), reason: reason.to_owned() }
     }
 
+    // PROPERTY: a later grade supersedes, and both are kept
     #[test]
     fn a_later_grade_needs_a_reason_supersedes_the_earlier_and_both_are_kept() {
         let mut graded = Graded::default();

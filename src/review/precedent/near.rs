@@ -248,6 +248,7 @@ mod tests {
     }
 
     /// By hand, with the weights of the head: of 17 parts all are alike, but for what is changed.
+    // PROPERTY: nearness is the documented mean, a precedent recurs where it is in force
     #[test]
     fn nearness_is_the_weighted_mean_of_the_head() {
         type Change = fn(&mut Pattern);

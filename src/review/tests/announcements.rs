@@ -144,6 +144,7 @@ fn of_book(name: &str) -> String {
     table
 }
 
+// PROPERTY: what is announced changes only on purpose
 #[test]
 fn every_ruling_is_announced_as_it_stands_in_the_table() {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/announcements.txt");

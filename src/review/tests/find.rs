@@ -138,6 +138,7 @@ fn long_words(book: &Book) -> Vec<(String, String)> {
 proptest! {
     #![proptest_config(repeatable(300))]
 
+    // PROPERTY: one slip in a long word still finds its question
     #[test]
     fn one_slip_in_a_long_word_still_finds_its_question(
         (tree, word) in select(long_words(&book("college"))), slip in 0usize..4, place in 0usize..40

@@ -240,6 +240,7 @@ proptest! {
 
     /// Whatever the booth does: the day is the fold of its events, the situation is possible, a review that is on
     /// holds the situation, and taking back never reaches behind a review.
+    // PROPERTY: any commands leave a day that refolds to itself, with a possible situation
     #[test]
     fn any_commands_leave_a_day_that_is_the_fold_of_its_events(
         commands in prop::collection::vec(commands(&Challenge::demo()), 1..60)

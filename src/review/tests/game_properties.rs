@@ -180,6 +180,7 @@ fn points(sample: &Sample, effects: &[Effect]) -> Vec<(u16, Team)> {
 proptest! {
     #![proptest_config(repeatable(20_000))]
 
+    // PROPERTY: no play leads to an impossible restart under any finding
     #[test]
     fn a_restart_is_a_possible_situation_or_says_what_is_still_open(sample in samples()) {
         let ruling = sample.ruling();
@@ -187,6 +188,7 @@ proptest! {
         is_possible_or_open(&ruling.restart, &sample.what())?;
     }
 
+    // PROPERTY: every number says how it came about, and its last entry is the number
     #[test]
     fn every_number_of_a_restart_has_its_account(sample in samples()) {
         let restart = sample.ruling().restart;
@@ -223,6 +225,7 @@ proptest! {
         prop_assert_eq!(ruling.won.is_some(), matches!(sample.initiator, Initiator::Coach(_)));
     }
 
+    // PROPERTY: teams and ends swapped give the ruling swapped
     #[test]
     fn teams_and_ends_swapped_give_the_result_swapped(sample in samples()) {
         let ruling = sample.ruling();

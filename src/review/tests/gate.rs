@@ -122,6 +122,7 @@ fn who_may_ask_follows_section_3_1() {
     ]);
 }
 
+// PROPERTY: the gate says what the league's rules say
 #[test]
 fn the_price_follows_section_3_3() {
     let challenges = |used, won| {

@@ -28,6 +28,7 @@ fn mark(moment: &str, camera: &str, timecode: &str, shot: Option<Shot>) -> Comma
 }
 
 /// Typed or in a clip × the same frame or another × the same camera or another × the same moment or another.
+// PROPERTY: a typed timecode replaces no frame that is marked in its clip
 #[test]
 fn a_typed_timecode_never_replaces_a_frame_that_was_marked_in_its_clip() {
     for was_clip in [false, true] {

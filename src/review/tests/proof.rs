@@ -173,6 +173,7 @@ fn wall_first(options: &[&str], verdict: Verdict, of: Option<Quantity>) -> Answe
 }
 
 /// A measurement supersedes what a person says; against it a person needs a reason, with it their answer rests on it.
+// PROPERTY: a measurement supersedes what a person says
 #[test]
 fn a_persons_answer_gives_way_to_the_measurement() {
     let of = order("ball on the wall", "control", 0.031);

@@ -268,6 +268,7 @@ fn plays(picks: &[(Picks, u16)]) -> Result<bool, TestCaseError> {
 proptest! {
     #![proptest_config(repeatable(4_000))]
 
+    // PROPERTY: any commands leave a review that refolds to itself, and its ruling replays
     #[test]
     fn any_commands_leave_a_review_that_is_the_fold_of_its_events(
         picks in prop::collection::vec((any::<Picks>(), any::<u16>()), 1..60),

@@ -129,6 +129,7 @@ fn must_be_proven(tree: &mut Tree) {
 proptest! {
     #![proptest_config(repeatable(20_000))]
 
+    // PROPERTY: settling is what brute force over all completions says
     #[test]
     fn agrees_with_brute_force_over_completions(sample in samples(4)) {
         holds(&sample, Unproven::Shared)?;
@@ -142,6 +143,7 @@ proptest! {
         holds(&Sample { tree, answers }, Unproven::Stands)?;
     }
 
+    // PROPERTY: answering an unanswered step never unsettles
     #[test]
     fn answering_an_unanswered_step_never_unsettles(
         sample in samples(8), pick in any::<prop::sample::Index>(), which in any::<prop::sample::Index>(),
@@ -164,6 +166,7 @@ proptest! {
 proptest! {
     #![proptest_config(repeatable(2_000))]
 
+    // PROPERTY: flips are the fewest there are
     #[test]
     fn the_fewest_flips_are_those_of_an_exhaustive_search(sample in samples(4)) {
         let Sample { tree, answers } = sample;
@@ -231,6 +234,7 @@ fn expected(stance: &Stance<'_>, answers: &Answers, best: bool) -> f64 {
     unanswered.map(ask).fold(f64::INFINITY, f64::min)
 }
 
+// PROPERTY: the next step costs little more than the best order
 #[test]
 fn asking_as_the_desk_says_costs_little_more_than_the_best_order() {
     use proptest::strategy::{Strategy, ValueTree};

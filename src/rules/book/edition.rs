@@ -60,6 +60,7 @@ mod tests {
         Edition::of(&Sources::new(files.iter().map(source).collect())).to_string()
     }
 
+    // PROPERTY: line ends and case plays make no edition, every letter does
     #[test]
     fn line_ends_order_and_case_plays_make_no_edition_but_every_letter_does() {
         let base = edition(&[("a.ron", "x\ny"), ("book.ron", "z")]);

@@ -62,6 +62,7 @@ fn led_to(book: &Book, at: &Situation, did: Did) -> String {
 
 /// League page, section 1: downs, points, tries, kicks, where a missed goal puts the ball; the clock runs except in the last
 /// minute of a half.
+// PROPERTY: a play leads where the league's page and the published rules say
 #[test]
 fn in_saltmarsh_a_play_leads_where_section_1_says() {
     let book = book("saltmarsh");

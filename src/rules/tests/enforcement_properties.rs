@@ -63,6 +63,7 @@ fn every_play(check: impl Fn(&Book, u64, &Case<'_>)) {
     }
 }
 
+// PROPERTY: the ball lies between the goal lines, the down is one of the game
 #[test]
 fn the_ball_lies_between_the_goal_lines_and_the_down_is_one_of_the_game() {
     every_play(|book, seed, case| {
@@ -77,6 +78,7 @@ fn the_ball_lies_between_the_goal_lines_and_the_down_is_one_of_the_game() {
     });
 }
 
+// PROPERTY: points come only from a score
 #[test]
 fn points_come_only_from_a_score_and_are_one_teams() {
     every_play(|book, seed, case| {
@@ -114,6 +116,7 @@ fn points_come_only_from_a_score_and_are_one_teams() {
     });
 }
 
+// PROPERTY: no penalty beyond half the distance
 #[test]
 fn no_penalty_goes_beyond_half_the_distance() {
     every_play(|book, seed, case| {
@@ -132,6 +135,7 @@ fn no_penalty_goes_beyond_half_the_distance() {
     });
 }
 
+// PROPERTY: declining everything is the result of the play
 #[test]
 fn who_declines_everything_has_the_result_of_the_play() {
     every_play(|book, seed, case| {
@@ -150,6 +154,7 @@ fn who_declines_everything_has_the_result_of_the_play() {
     });
 }
 
+// PROPERTY: swapped teams and ends swap the ruling
 #[test]
 fn swapping_the_teams_and_the_ends_swaps_the_ruling() {
     every_play(|book, seed, one| {
@@ -163,6 +168,7 @@ fn swapping_the_teams_and_the_ends_swaps_the_ruling() {
     });
 }
 
+// PROPERTY: every number says how it came about, and its last entry is the number
 #[test]
 fn every_number_of_the_result_has_its_account() {
     every_play(|book, seed, case| {
@@ -172,6 +178,7 @@ fn every_number_of_the_result_has_its_account() {
     });
 }
 
+// PROPERTY: accounts add up, the choice is the better one
 #[test]
 fn the_accounts_add_up_and_the_choice_is_the_better_one() {
     every_play(|book, seed, case| {

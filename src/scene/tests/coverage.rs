@@ -4,6 +4,7 @@
 use testing::leagues_hall;
 use testing::scene_evidence::{Tally, of_plays};
 
+// PROPERTY: what is stated of the scenes' plays is true as often as it says
 #[test]
 fn what_is_stated_of_the_scenes_plays_is_true_as_often_as_it_says() {
     let (mut times, mut places, mut airs) = (Tally::default(), Tally::default(), Tally::default());

@@ -40,6 +40,7 @@ fn in_own_errors<'a>(things: impl Iterator<Item = &'a Thing>) -> (usize, f64) {
     (squares.len(), (squares.iter().sum::<f64>() / squares.len() as f64).sqrt())
 }
 
+// PROPERTY: bands from clicks on compressed pictures hold as often as they say
 #[test]
 fn bands_from_clicks_on_compressed_pictures_hold_as_often_as_they_say() {
     assert_ne!(PLAY, CHOSEN_ON);

@@ -175,6 +175,7 @@ fn bodies_move_without_jumps_and_stand_where_the_truth_says() {
     }
 }
 
+// PROPERTY: the same play gives the same bytes
 #[test]
 fn the_same_play_gives_the_same_pictures() {
     let action = action("catch-beyond-wall");
@@ -217,6 +218,7 @@ fn a_clip_carries_the_timecode_that_stands_in_its_pictures() {
 }
 
 /// What changes around it in a picture when there is no ball is where the ball is.
+// PROPERTY: the ball is drawn where the truth has it
 #[test]
 fn the_ball_is_drawn_where_the_truth_has_it() {
     let with = action("catch-beyond-wall");
@@ -252,6 +254,7 @@ fn changed(a: &Picture, b: &Picture, around: (f64, f64)) -> Option<(f64, f64)> {
     (sum > 0.0).then(|| (x / sum, y / sum))
 }
 
+// PROPERTY: the scoreboard shows the clock of the frame
 #[test]
 fn the_scoreboard_shows_the_clock_of_the_frame() {
     let action = action("catch-beyond-wall");
@@ -265,6 +268,7 @@ fn the_scoreboard_shows_the_clock_of_the_frame() {
     assert!(!differs(turns, turns + 1));
 }
 
+// PROPERTY: the first frame of the snap is the first in which the ball has moved
 #[test]
 fn the_frame_of_the_snap_is_the_first_in_which_the_ball_has_moved() {
     for (name, _) in PLAYS {

@@ -300,6 +300,7 @@ mod tests {
     proptest! {
         /// Where a line has lost or got a byte it is read as by serde, or refused; it may be refused where serde takes
         /// it, because a field has changed its kind.
+        // PROPERTY: the audit's quick reader reads what serde does, and a damaged line as nothing else
         #[test]
         fn a_damaged_line_is_never_read_as_something_else(at in 0..LINE.len(), byte in "[\\x00-\\x7f]?") {
             prop_assume!(LINE.is_char_boundary(at) && LINE.is_char_boundary(at + 1));

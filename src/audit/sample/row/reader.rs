@@ -247,6 +247,7 @@ mod tests {
         )
     }
 
+    // PROPERTY: the audit's quick reader reads what serde does, and a damaged line as nothing else
     #[test]
     fn every_record_of_a_season_is_what_serde_reads_whatever_the_order_and_the_white() {
         let mut reader = Reader::default();

@@ -56,6 +56,7 @@ fn desk(folder: &Path, clips: &Path) -> Desk {
 }
 
 /// The next files of both cameras come while the near side's frames are looked at.
+// PROPERTY: in a review no newer clip takes a place without a key
 #[test]
 fn in_a_review_no_newer_clip_takes_a_place_without_a_key() {
     let (folder, clips) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
@@ -78,6 +79,7 @@ fn in_a_review_no_newer_clip_takes_a_place_without_a_key() {
 }
 
 /// Marked frames keep their clip, whatever is pressed, until the review is over.
+// PROPERTY: in a review no newer clip takes a place without a key
 #[test]
 fn a_clip_that_is_marked_keeps_its_place_until_the_review_is_over() {
     let (folder, clips) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
@@ -100,6 +102,7 @@ fn a_clip_that_is_marked_keeps_its_place_until_the_review_is_over() {
 }
 
 /// The desk is killed with a mark in the near side's clip; older and newer files of that camera lie beside it.
+// PROPERTY: after a kill the clip of a marked camera comes back
 #[test]
 fn after_a_kill_the_clip_of_a_marked_camera_comes_back() {
     let (folder, clips) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));

@@ -50,6 +50,7 @@ fn reads(desk: &mut Desk, camera: char, at: usize, shown: &str) {
 
 const TAKE: Chord = ctrl(Cap::Letter('r'));
 
+// PROPERTY: a clock read in two frames of the scoreboard gives the clock of a mark, with its error
 #[test]
 fn a_clock_that_is_read_in_two_frames_gives_the_clock_of_a_mark_with_its_error() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -60,6 +60,7 @@ fn a_click_says_what_its_key_says() {
 }
 
 /// The page of keys has room for all of them: the walk with its pictures has the most.
+// PROPERTY: every key of the walk stands on the page of keys
 #[test]
 fn every_key_of_the_walk_stands_on_the_page_of_keys() {
     let folder = tempfile::tempdir().expect("a folder");

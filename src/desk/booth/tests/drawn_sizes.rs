@@ -79,6 +79,7 @@ fn lines(desk: &mut Desk) -> Vec<(&'static str, Vec<Message>)> {
     ]
 }
 
+// PROPERTY: the focused line and a picture are whole in every window, at every size of text
 #[test]
 fn the_line_that_has_the_focus_is_whole_in_every_window_and_a_picture_is_drawn() {
     let folder = tempfile::tempdir().expect("a folder");

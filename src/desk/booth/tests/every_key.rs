@@ -80,6 +80,7 @@ fn named(name: &str) -> &'static Screen {
 
 const NOTHING: Vec<String> = Vec::new();
 
+// PROPERTY: a line that is typed owns every key, and only Enter writes from it
 #[test]
 fn a_line_that_is_typed_owns_every_key_and_only_enter_writes() {
     let lines: Vec<&Screen> = SCREENS.iter().filter(|screen| screen.line).collect();
@@ -143,6 +144,7 @@ fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
 
 /// Every key on every screen, five times: the first press writes what the table of its screen says, and what costs, ends
 /// or grades is written by the first press alone, of a key of its own.
+// PROPERTY: what costs, ends or grades is written by the first press of a key of its own, on every screen
 #[test]
 fn what_costs_ends_or_grades_is_written_by_the_first_press_of_its_key_or_not_at_all() {
     let all: Vec<&Screen> = SCREENS.iter().collect();
@@ -194,6 +196,7 @@ fn backspace_in_an_empty_line_takes_nothing_back() {
     }
 }
 
+// PROPERTY: after signing Enter says nothing to the log
 #[test]
 fn three_quick_enters_after_signing_say_nothing_to_the_log() {
     let logs = Logs::make(&[named("signed")]);
@@ -202,6 +205,7 @@ fn three_quick_enters_after_signing_say_nothing_to_the_log() {
     assert_eq!(open.desk.title(), "ruling");
 }
 
+// PROPERTY: a refused challenge is left at its price by a key of its own
 #[test]
 fn escape_alone_never_leaves_a_refused_challenge_at_its_price() {
     let logs = Logs::make(&[named("refused")]);

@@ -9,6 +9,7 @@ use log::verify;
 use review::fold::Phase;
 use std::collections::BTreeSet;
 
+// PROPERTY: a whole challenge by keys ends in a log that verifies
 #[test]
 fn a_whole_challenge_is_held_by_keys_and_signed_into_a_log_that_verifies() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -38,6 +39,7 @@ fn a_whole_challenge_is_held_by_keys_and_signed_into_a_log_that_verifies() {
     assert!(matches!(verdict, verify::Verdict::Whole(_)), "{verdict:?}");
 }
 
+// PROPERTY: a desk closed in the middle goes on where it was
 #[test]
 fn a_desk_that_is_closed_in_the_middle_goes_on_where_it_was() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -77,6 +79,7 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
 }
 
 /// A quick hand types before the line has the focus: what it types is the mark's, and answers nothing.
+// PROPERTY: a quick hand answers nothing by a timecode
 #[test]
 fn a_quick_hand_types_into_the_line_that_it_opened() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -219,6 +222,7 @@ fn a_withdrawn_challenge_offers_nothing_to_announce() {
 
 /// Every kind of act has a key. A new variant does not compile here until it has a number, and fails until it has a
 /// key.
+// PROPERTY: every act of the booth has a key
 #[test]
 fn every_act_of_the_booth_has_a_key() {
     fn kinds<A: Copy>(table: &[Binding<A>], kind: impl Fn(A) -> u8) -> BTreeSet<u8> {
@@ -344,6 +348,7 @@ fn between_kind(act: between::Act) -> u8 {
 }
 
 /// While landmarks are clicked, no key answers a step, rules, or takes anything back.
+// PROPERTY: while landmarks are clicked no key answers
 #[test]
 fn a_quick_hand_answers_nothing_while_landmarks_are_clicked() {
     let folder = tempfile::tempdir().expect("a folder");

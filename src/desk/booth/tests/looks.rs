@@ -133,6 +133,7 @@ fn does(desk: &mut Desk, what: Does) {
 
 /// Every new look is of the step and the camera that are shown; and while pictures are stepped or run, the newest look is of
 /// what is shown.
+// PROPERTY: looks are of the step and the camera on the screen, whatever is pressed
 #[test]
 fn whatever_is_pressed_looks_are_of_the_step_and_the_camera_that_are_shown() {
     for seed in 0..12 {
@@ -221,6 +222,7 @@ fn pictures_rest_where_they_are_not_shown() {
 }
 
 /// An answer that needs a reason, and another step shown while the reason is typed.
+// PROPERTY: a reason answers the step for which its line was opened
 #[test]
 fn a_reason_answers_the_step_for_which_its_line_was_opened_and_says_which() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -313,6 +315,7 @@ fn reason(desk: &Desk) -> Option<String> {
 }
 
 /// Control in frame 8, the landing in frame 12 of one camera: clicked or typed, the same clock judges them.
+// PROPERTY: typed and clicked marks of one camera are judged by one clock
 #[test]
 fn marks_of_one_camera_are_compared_by_its_clock_however_they_were_set() {
     let mut all = Vec::new();
@@ -334,6 +337,7 @@ fn marks_of_one_camera_are_compared_by_its_clock_however_they_were_set() {
 }
 
 /// A timecode typed again for a moment that is marked in its clip: the same frame adds to it, another one is refused.
+// PROPERTY: a typed timecode replaces no frame that is marked in its clip
 #[test]
 fn a_mark_that_is_typed_again_hides_no_measured_order() {
     let folder = tempfile::tempdir().expect("a folder");

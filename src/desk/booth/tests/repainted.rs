@@ -117,6 +117,7 @@ fn in_every_look(tour: impl Fn(&Path, Look)) {
     }
 }
 
+// PROPERTY: what is repainted in part is what is drawn whole, on every screen
 #[test]
 fn before_the_game_and_between_plays_a_partial_repaint_equals_a_whole_one() {
     in_every_look(|folder, look| {
@@ -145,6 +146,7 @@ fn before_the_game_and_between_plays_a_partial_repaint_equals_a_whole_one() {
     });
 }
 
+// PROPERTY: what is repainted in part is what is drawn whole, on every screen
 #[test]
 fn in_a_challenge_and_its_walk_a_partial_repaint_equals_a_whole_one() {
     in_every_look(|folder, look| {
@@ -168,6 +170,7 @@ fn in_a_challenge_and_its_walk_a_partial_repaint_equals_a_whole_one() {
     });
 }
 
+// PROPERTY: what is repainted in part is what is drawn whole, on every screen
 #[test]
 fn of_a_ruling_a_partial_repaint_equals_a_whole_one() {
     in_every_look(|folder, look| {
@@ -186,6 +189,7 @@ fn of_a_ruling_a_partial_repaint_equals_a_whole_one() {
     });
 }
 
+// PROPERTY: what is repainted in part is what is drawn whole, on every screen
 #[test]
 fn while_the_referee_rules_a_partial_repaint_equals_a_whole_one() {
     in_every_look(|folder, look| {
@@ -210,6 +214,7 @@ fn while_the_referee_rules_a_partial_repaint_equals_a_whole_one() {
     });
 }
 
+// PROPERTY: what is repainted in part is what is drawn whole, on every screen
 #[test]
 fn with_pictures_a_partial_repaint_equals_a_whole_one() {
     in_every_look(|folder, look| {

@@ -61,6 +61,7 @@ fn review(desk: &Desk) -> &Review {
     desk.in_game().game.review().expect("a review is held")
 }
 
+// PROPERTY: cameras tied by a moment move together, and a closed desk has the same clock again
 #[test]
 fn a_moment_that_two_cameras_see_ties_them_and_they_move_together() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -126,6 +127,7 @@ fn several_ties_are_fitted_and_taken_back_one_by_one() {
     assert_eq!(desk.in_game().pictures.asked(), [Some(5), Some(4)]);
 }
 
+// PROPERTY: cameras tied by a moment move together, and a closed desk has the same clock again
 #[test]
 fn a_desk_that_was_closed_has_the_same_clock_again_in_the_same_clips() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -199,6 +201,7 @@ fn what_ties_nothing_is_said_and_a_tie_that_was_begun_can_be_left() {
 }
 
 /// Control in frame 8 of the near side, the landing in frame 16 of the high end, in the step that asks which was first.
+// PROPERTY: an order of two cameras has the error of their tie
 #[test]
 fn marks_of_two_cameras_say_an_order_by_the_ties_with_their_error() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -245,6 +248,7 @@ fn marks_of_two_cameras_say_an_order_by_the_ties_with_their_error() {
 }
 
 /// The near side's file is written over between the look and the key.
+// PROPERTY: a file that changed gives no picture, no hash and no mark; one that was touched does
 #[test]
 fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
     let folder = tempfile::tempdir().expect("a folder");

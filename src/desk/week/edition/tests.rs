@@ -76,6 +76,7 @@ fn written(folder: &Path) {
     }
 }
 
+// PROPERTY: a season's rule change stands on the screen with the rulings that flip, and nobody else is accused
 #[test]
 fn the_rule_change_of_a_season_stands_on_the_screen_with_the_rulings_that_flip() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -146,6 +147,7 @@ fn the_rule_change_of_a_season_stands_on_the_screen_with_the_rulings_that_flip()
     assert!(pointed.under.contains(&change.since[..8]), "{pointed:?}");
 }
 
+// PROPERTY: a season's rule change stands on the screen with the rulings that flip, and nobody else is accused
 #[test]
 fn a_record_under_its_own_edition_stays_and_nobody_else_is_accused() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -155,6 +157,7 @@ fn a_record_under_its_own_edition_stays_and_nobody_else_is_accused() {
     assert!(week.board.lines[0].under.contains(", 0 flip, "), "{:?}", week.board.lines[0]);
 }
 
+// PROPERTY: a book with faults is told by place, and mended and judged again in the window
 #[test]
 fn a_book_in_a_folder_is_mended_until_the_records_are_judged_under_it() {
     let folder = tempfile::tempdir().expect("a folder");

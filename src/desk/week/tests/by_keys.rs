@@ -94,6 +94,7 @@ pub(in crate::week) fn tab(week: &mut Week, tab: Tab) -> Vec<(String, String, bo
     week.board.lines.iter().map(|line| (line.head.clone(), line.under.clone(), line.look)).collect()
 }
 
+// PROPERTY: what was planted in a season stands on the supervisor's screens
 #[test]
 fn what_was_planted_in_a_season_stands_on_the_screens() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -167,6 +168,7 @@ fn no_page_is_written_of_a_log_that_was_forged_since_it_was_read() {
     assert!(!folder.path().join("weeks.html").exists());
 }
 
+// PROPERTY: a grade that is signed is in the log at once, another one asks why
 #[test]
 fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -203,6 +205,7 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
     assert_eq!(standing(), (Some(Call::Correct), 4));
 }
 
+// PROPERTY: imported grades stay beside those that are given here
 #[test]
 fn grades_that_were_imported_stay_beside_those_that_are_given_here() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -240,6 +243,7 @@ fn grades_that_were_imported_stay_beside_those_that_are_given_here() {
     assert_eq!(imported(&week), before);
 }
 
+// PROPERTY: whose call it was is typed or picked, and hidden while grading is blind
 #[test]
 fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading_is_blind() {
     let folder = tempfile::tempdir().expect("a folder");

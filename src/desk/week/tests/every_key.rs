@@ -161,6 +161,7 @@ fn keys() -> impl Iterator<Item = Chord> {
     chords().into_iter().filter(known)
 }
 
+// PROPERTY: what costs, ends or grades is written by the first press of a key of its own, on every screen
 #[test]
 fn a_grade_or_a_decision_is_written_by_the_first_press_of_its_key_or_not_at_all() {
     let logs = Logs::new();
@@ -204,6 +205,7 @@ fn what_would_be_signed_stands_on_the_screen_first() {
     assert!(stands(&desk.week, &format!("To be signed: call: incorrect call{of}")));
 }
 
+// PROPERTY: one letter signs no grade
 #[test]
 fn a_letter_chooses_a_grade_and_signs_none() {
     let logs = Logs::new();

@@ -21,6 +21,7 @@ fn see_pressed(display: &mut Display, week: &mut Week, chord: Chord) {
     see(display, week, &chord.to_string());
 }
 
+// PROPERTY: what is repainted in part is what is drawn whole, on every screen
 #[test]
 fn on_every_tab_of_a_week_a_partial_repaint_equals_a_whole_one() {
     for look in LOOKS {

@@ -99,6 +99,7 @@ fn doubts(place: &Place, lead: usize) -> Vec<String> {
     said.filter(|line| line.weight == Weight::Doubt).map(|line| line.words).collect()
 }
 
+// PROPERTY: a camera calibrated by clicks measures a toe within its band, and the clicks give the figures again
 #[test]
 fn eight_clicks_calibrate_a_camera_and_a_ninth_measures_a_toe() {
     let mut place = place(false);
@@ -187,6 +188,7 @@ fn a_point_in_the_air_takes_a_second_camera() {
 }
 
 /// Another day: the kept calibration is compared with two landmarks before it measures anything.
+// PROPERTY: a kept calibration measures nothing before it was compared with the day
 #[test]
 fn a_kept_calibration_is_compared_with_the_picture_of_the_day() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -116,6 +116,7 @@ fn middle(values: &[f64], bare: Option<Vec<f64>>) -> f64 {
     weights.iter().enumerate().map(|(at, weight)| (at as f64 + 0.5) * weight).sum::<f64>() / whole
 }
 
+// PROPERTY: picture, overlay and click lie on each other at every zoom and scale
 #[test]
 fn a_line_lies_on_the_pixels_that_it_goes_through_at_every_zoom_and_scale() {
     let lines = lines();

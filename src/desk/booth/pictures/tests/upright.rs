@@ -68,6 +68,7 @@ fn copy(folder: &Path, [a, b, c, d]: [i32; 4], pixel: (u32, u32)) -> PathBuf {
 }
 
 /// Stored pixels that are square, wider than high, higher than wide; and the still's size, which is the true shape.
+// PROPERTY: a click in a turned clip is on the pixel that a player shows there
 #[test]
 fn what_is_clicked_is_the_pixel_that_a_player_shows_there_and_the_proof_is_of_the_stored_picture() {
     for (pixel, shape) in [((1, 1), UPRIGHT), ((4, 3), (54, 128)), ((10, 11), (59, 96))] {
