@@ -4,7 +4,7 @@
 use crate::program::{Data, Ran};
 use ::review::stamp::Stamp;
 use log::chain::entry::Act;
-use log::chain::label::{CommandId, ReviewId};
+use log::chain::label::CommandId;
 use log::chain::sign::Key;
 use log::exchange::records;
 use log::store::location::Location;
@@ -62,8 +62,7 @@ fn held(data: &Data, at: &Stamp) -> Result<(), String> {
             return Err(refused.to_string());
         }
     }
-    let held =
-        reviews::one(log.reader(), &ReviewId::new("r-1").expect("a label")).expect("read").expect("there");
+    let held = reviews::one(log.reader(), "r-1").expect("read").expect("there");
     review::of_review(log.reader(), &held).expect("a page");
     records::all(log.reader()).expect("records");
     Ok(())

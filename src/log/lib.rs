@@ -1,15 +1,13 @@
-//! The log: what happened in every review, kept so that nothing can be changed without being seen.
+//! The log: what happened in every review and game, kept so that nothing can be changed without being seen.
 //!
-//! Answers: what was written, by whom, in which order, and is it all still there? It appends, reads,
-//! verifies, exports and imports. It never updates or deletes an entry, never reads a clock, and decides
-//! nothing: what an entry means to a review is said in `record.rs` alone.
+//! Answers: what was written, by whom, in which order, and is it all still there? It appends, reads, verifies, exports
+//! and imports. It never updates or deletes an entry, never reads a clock, and decides nothing: commands are decided in
+//! `review`.
 //!
-//! In reading order: how a value is spelt (`canonical`), hashed (`chain`) and signed (`sign`); what an
-//! entry is (`entry`, `label`, `own`, `blob`); where it is kept (`schema` and `tables`, `wal`, `files`, `lock`, `identity`, `reader`,
-//! `store` and `writing`, `location`);
-//! how it is proven (`verify`, `link`, `broken`, `head`, `kept`, `loss`); how it comes in and out (`jsonl`, by the million in `blocks`, `parquet`, `import`);
-//! and what it holds of reviews and of games (`record`, `edition`, `reviews`, `records`, `days`, `discretions`,
-//! `grades`, `precedents` with the index of their `words`), and how one is held (`session`, `day`, `discretion`, `tail`).
+//! In reading order: [`chain`] spells, hashes and signs an entry; [`store`] keeps entries in a database file, with one
+//! desk writing at a time; [`verify`] proves them, in one pass that every reader begins with; [`streams`] says what the
+//! entries are of, and holds one review, game or ruling at a time; [`forms`] has the stored form of each kind of event;
+//! [`exchange`] takes records in and out.
 
 use std::io;
 use std::path::{Path, PathBuf};

@@ -3,7 +3,7 @@
 //! Such an entry belongs to no review. The reasons that people give lie beside the chain, as in a review's entries.
 
 use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
-use super::spelling::{Exact, boxed, list};
+use super::spelling::{Exact, boxed, list, mirrored};
 use crate::chain::entry::Act;
 use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
 use field::exact::Yards;
@@ -15,7 +15,6 @@ use rules::book::effect::Part;
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::situation::{ByTeam, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::Value;
 
 impl Stored for Event {
     const KINDS: Kinds = Kinds {
@@ -30,13 +29,7 @@ impl Stored for Event {
     type Stamped = Stamped;
     type State = Day;
 
-    fn to_body(&self) -> Result<Value, serde_json::Error> {
-        EventForm::serialize(self, serde_json::value::Serializer)
-    }
-
-    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
-        EventForm::deserialize(body)
-    }
+    mirrored!(EventForm);
 
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
@@ -78,7 +71,7 @@ list!(DutyList, Duty, "DutyForm");
 /// The kinds of entry that are events of a day, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::forms) enum EventForm {
+enum EventForm {
     #[serde(rename = "day.opened")]
     Opened(#[serde(with = "Boxed")] Box<Opened>),
     #[serde(rename = "day.checked")]

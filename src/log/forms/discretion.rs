@@ -5,7 +5,7 @@
 
 use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, SituationForm};
 use super::review::MarkForm;
-use super::spelling::{ExactOrNone, boxed, list, or_none};
+use super::spelling::{ExactOrNone, boxed, list, mirrored, or_none};
 use crate::chain::entry::Act;
 use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
 use evidence::mark::Mark;
@@ -17,7 +17,6 @@ use rules::game::enforce::Enforced;
 use rules::game::play::{Flag, PlayEnd};
 use rules::game::situation::{ClockStart, Situation};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::Value;
 
 impl Stored for Event {
     const KINDS: Kinds = Kinds {
@@ -32,13 +31,7 @@ impl Stored for Event {
     type Stamped = Stamped;
     type State = Discretion;
 
-    fn to_body(&self) -> Result<Value, serde_json::Error> {
-        EventForm::serialize(self, serde_json::value::Serializer)
-    }
-
-    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
-        EventForm::deserialize(body)
-    }
+    mirrored!(EventForm);
 
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
@@ -79,7 +72,7 @@ list!(FactList, Fact, "FactForm");
 /// The kinds of entry that are events of a referee's own ruling, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::forms) enum EventForm {
+enum EventForm {
     #[serde(rename = "discretion.opened")]
     Opened(#[serde(with = "BoxedOpened")] Box<Opened>),
     #[serde(rename = "discretion.risk")]

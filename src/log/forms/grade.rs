@@ -3,6 +3,7 @@
 //! Form 2 can say which position of the crew had the call. Reasons, letters and answers are free text and lie beside
 //! the chain.
 
+use super::spelling::mirrored;
 use crate::chain::entry::Act;
 use crate::streams::{Kinds, Owner, Stored, Unreadable};
 use review::grade::Stamped;
@@ -10,7 +11,6 @@ use review::grade::fold::Graded;
 use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::Value;
 
 /// The form of a grade that says which position of the crew had the call, and of an appeal against it.
 const POSITION_FORM: u64 = 2;
@@ -28,7 +28,7 @@ impl Stored for Event {
         prefix: "grade.",
         owner: Owner::Field("record"),
         ends: &["grade.given", "grade.inquired", "grade.appealed", "grade.answered"],
-        newest: newest,
+        newest,
         unreadable: Unreadable::Skipped,
     };
 
@@ -46,13 +46,7 @@ impl Stored for Event {
         }
     }
 
-    fn to_body(&self) -> Result<Value, serde_json::Error> {
-        EventForm::serialize(self, serde_json::value::Serializer)
-    }
-
-    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
-        EventForm::deserialize(body)
-    }
+    mirrored!(EventForm);
 
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
@@ -76,7 +70,7 @@ impl Stored for Event {
 /// The kinds of entry that are events of a graded record, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::forms) enum EventForm {
+enum EventForm {
     #[serde(rename = "grade.given")]
     Graded {
         #[serde(with = "GradeForm")]

@@ -3,13 +3,13 @@
 //! Reasons are free text and lie beside the chain.
 
 use super::grade::CallForm;
+use super::spelling::mirrored;
 use crate::chain::entry::Act;
 use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
 use review::grade::Call;
 use review::play_grade::fold::PlayGrades;
 use review::play_grade::{Event, Stamped};
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
 impl Stored for Event {
     const KINDS: Kinds = Kinds {
@@ -24,13 +24,7 @@ impl Stored for Event {
     type Stamped = Stamped;
     type State = PlayGrades;
 
-    fn to_body(&self) -> Result<Value, serde_json::Error> {
-        EventForm::serialize(self, serde_json::value::Serializer)
-    }
-
-    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
-        EventForm::deserialize(body)
-    }
+    mirrored!(EventForm);
 
     /// A reason that was not given is none.
     fn free_texts(&mut self) -> Vec<&mut String> {

@@ -3,7 +3,7 @@
 //! Titles and reasons are free text and lie beside the chain; the pattern is in the book's words and stands in it.
 
 use super::discretion::StartedOrNone;
-use super::spelling::{boxed, list};
+use super::spelling::{boxed, list, mirrored};
 use crate::chain::entry::Act;
 use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
 use review::discretion::Started;
@@ -12,7 +12,6 @@ use review::precedent::fold::{Precedent, apply};
 use review::precedent::pattern::Pattern;
 use review::precedent::{Condition, Event, Proposal, Weeks};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Stored for Event {
@@ -28,13 +27,7 @@ impl Stored for Event {
     type Stamped = Stamped;
     type State = Option<Precedent>;
 
-    fn to_body(&self) -> Result<Value, serde_json::Error> {
-        EventForm::serialize(self, serde_json::value::Serializer)
-    }
-
-    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
-        EventForm::deserialize(body)
-    }
+    mirrored!(EventForm);
 
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
@@ -64,7 +57,7 @@ list!(ConditionList, Condition, "ConditionForm");
 /// The kinds of entry that are events of a precedent, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::forms) enum EventForm {
+enum EventForm {
     #[serde(rename = "precedent.proposed")]
     Proposed(#[serde(with = "Boxed")] Box<Proposal>),
     #[serde(rename = "precedent.approved")]

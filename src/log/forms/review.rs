@@ -9,7 +9,7 @@ use super::game::{
     ChoiceForm, ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, PriceForm, SituationForm, TeamForm,
 };
 use super::placed::PlacedForm;
-use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, or_none};
+use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, mirrored, or_none};
 use super::tied::TiedForm;
 use crate::chain::entry::Act;
 use crate::streams::{Kinds, Owner, Stored, Unreadable};
@@ -31,7 +31,6 @@ use rules::game::enforce::Enforced;
 use rules::game::play::{Choice, Flag, PlayEnd};
 use rules::game::situation::{ClockStart, Situation, Team};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::Value;
 
 list!(RuledList, Ruled, "RuledForm");
 list!(FoundList, Found, "FoundForm");
@@ -60,7 +59,7 @@ impl Stored for Event {
         prefix: "review.",
         owner: Owner::Review,
         ends: &["review.ruled", "review.announced", "review.amended", "review.withdrawn", "review.cut-short"],
-        newest: newest,
+        newest,
         unreadable: Unreadable::Stops,
     };
 
@@ -77,13 +76,7 @@ impl Stored for Event {
         }
     }
 
-    fn to_body(&self) -> Result<Value, serde_json::Error> {
-        EventForm::serialize(self, serde_json::value::Serializer)
-    }
-
-    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
-        EventForm::deserialize(body)
-    }
+    mirrored!(EventForm);
 
     fn free_texts(&mut self) -> Vec<&mut String> {
         match self {
@@ -132,7 +125,7 @@ impl Stored for Event {
 /// entry; here it is the tag [`TAG`], which no body has as a field.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(super) enum EventForm {
+enum EventForm {
     #[serde(rename = "review.called")]
     Called(#[serde(with = "CalledForm")] Called),
     #[serde(rename = "review.asked")]

@@ -1,7 +1,7 @@
 //! The stored form of second looks: `again.…` entries, each with the id of its sheet. Form 1. No free text is in them.
 
 use super::review::FoundForm;
-use super::spelling::boxed;
+use super::spelling::{boxed, mirrored};
 use crate::chain::entry::Act;
 use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
 use review::event::Found;
@@ -9,7 +9,6 @@ use review::second_look::Stamped;
 use review::second_look::fold::Sheet;
 use review::second_look::{Entered, Event};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::Value;
 use std::collections::BTreeMap;
 
 impl Stored for Event {
@@ -25,13 +24,7 @@ impl Stored for Event {
     type Stamped = Stamped;
     type State = Sheet;
 
-    fn to_body(&self) -> Result<Value, serde_json::Error> {
-        EventForm::serialize(self, serde_json::value::Serializer)
-    }
-
-    fn from_body(body: Value) -> Result<Event, serde_json::Error> {
-        EventForm::deserialize(body)
-    }
+    mirrored!(EventForm);
 
     fn free_texts(&mut self) -> Vec<&mut String> {
         Vec::new()
@@ -49,7 +42,7 @@ impl Stored for Event {
 /// The kinds of entry that are events of a sheet, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
-pub(in crate::forms) enum EventForm {
+enum EventForm {
     #[serde(rename = "again.drawn")]
     Drawn {
         #[serde(with = "AsText")]

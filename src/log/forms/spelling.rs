@@ -133,4 +133,17 @@ macro_rules! boxed {
     };
 }
 
-pub(super) use {boxed, list, or_none};
+/// An event's body is spelt and read by this mirror.
+macro_rules! mirrored {
+    ($form:ident) => {
+        fn to_body(&self) -> Result<serde_json::Value, serde_json::Error> {
+            $form::serialize(self, serde_json::value::Serializer)
+        }
+
+        fn from_body(body: serde_json::Value) -> Result<Self, serde_json::Error> {
+            $form::deserialize(body)
+        }
+    };
+}
+
+pub(super) use {boxed, list, mirrored, or_none};

@@ -52,7 +52,7 @@ pub fn all(log: &Reader) -> Result<Vec<Held>, Error> {
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read, or an entry of a newer form after its beginning could belong to it.
-pub fn one(log: &Reader, id: impl AsRef<str>) -> Result<Option<Held>, Error> {
+pub fn one(log: &Reader, id: &(impl AsRef<str> + ?Sized)) -> Result<Option<Held>, Error> {
     held::one(log, id.as_ref())
 }
 

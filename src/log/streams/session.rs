@@ -149,6 +149,9 @@ pub(super) fn drawn_id(prefix: &str) -> Result<String, Error> {
     Ok(format!("{prefix}-{hex}"))
 }
 
+/// What was left, and the edition that its first entry names.
+type Left<E> = (Session<E>, Option<String>);
+
 impl<E: Stored> Session<E> {
     const WHAT: &'static str = E::KINDS.noun;
 
@@ -199,8 +202,8 @@ impl<E: Stored> Session<E> {
         }
     }
 
-    /// What the log holds under this id, and the edition that it was begun under.
-    fn left_of(log: &Log, id: &str, actor: Actor) -> Result<Option<(Session<E>, Option<String>)>, Error> {
+    /// What the log holds under this id.
+    fn left_of(log: &Log, id: &str, actor: Actor) -> Result<Option<Left<E>>, Error> {
         let read = log.reader().tip()?;
         let Some(held) = held::one::<E>(log.reader(), id)? else { return Ok(None) };
         let state = held.state();
