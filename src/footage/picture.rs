@@ -155,7 +155,7 @@ pub struct Picture {
 }
 
 /// Takes pictures as they come, with their frame numbers, until it breaks off.
-pub type Taker<'a> = &'a mut dyn FnMut(usize, Picture) -> ControlFlow<()>;
+pub(crate) type Taker<'a> = &'a mut dyn FnMut(usize, Picture) -> ControlFlow<()>;
 
 impl Picture {
     /// SHA-256 over its samples, in hexadecimal.

@@ -45,7 +45,8 @@ impl Track {
     }
 
     /// From common times, rising.
-    pub fn from_times(times: Vec<Nanos>) -> Track {
+    #[cfg(test)]
+    pub(crate) fn from_times(times: Vec<Nanos>) -> Track {
         Track { times }
     }
 

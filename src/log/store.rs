@@ -9,7 +9,7 @@ pub mod location;
 pub mod lock;
 pub mod log;
 pub mod loss;
-pub mod precedent_index;
+pub(crate) mod precedent_index;
 pub mod reader;
 pub mod rows;
 pub mod schema;

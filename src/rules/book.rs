@@ -12,7 +12,7 @@ pub mod discretion;
 pub mod edition;
 pub mod effect;
 pub mod enforcement;
-pub mod game_rules;
+pub(crate) mod game_rules;
 pub mod line;
 pub mod load;
 mod lower;

@@ -75,7 +75,7 @@ impl Backdrop {
     }
 
     /// The colour of a pixel of the scoreboard while it says this.
-    pub fn board_rgb(samples: &[Sample], says: &BoardText, gain: f64) -> [u8; 3] {
+    pub(crate) fn board_rgb(samples: &[Sample], says: &BoardText, gain: f64) -> [u8; 3] {
         let colours = samples.iter().map(|sample| match sample {
             Sample::Face(across, up) => says.colour(*across, *up).map(|part| part * gain as f32),
             Sample::Beside(colour) => *colour,

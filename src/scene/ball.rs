@@ -6,9 +6,9 @@ use super::play::{BallAct, Play};
 use super::space::{GRAVITY, Point, UP, direction, ramp};
 
 /// Half the length of a ball, in yards: 11 inches from tip to tip.
-pub const HALF_LENGTH: f64 = 11.0 / 36.0 / 2.0;
+pub(crate) const HALF_LENGTH: f64 = 11.0 / 36.0 / 2.0;
 /// Half its thickness: 6.7 inches.
-pub const RADIUS: f64 = 6.7 / 36.0 / 2.0;
+pub(crate) const RADIUS: f64 = 6.7 / 36.0 / 2.0;
 
 /// Where the ball is at a time.
 #[derive(Debug, Clone, Copy)]
@@ -22,7 +22,7 @@ pub struct At {
 }
 
 /// Where somebody's trunk is at a time: all that the ball needs to know of a player.
-pub type Trunks<'a> = dyn Fn(usize, f64) -> Trunk + 'a;
+pub(crate) type Trunks<'a> = dyn Fn(usize, f64) -> Trunk + 'a;
 
 /// The inside of the walls: length from `-end_zone`, width, height; yards.
 #[derive(Debug, Clone, Copy)]
@@ -37,7 +37,7 @@ pub struct Walls {
 
 /// The ball's whole way.
 #[derive(Debug, Clone)]
-pub struct Ball {
+pub(crate) struct Ball {
     stretches: Vec<Stretch>,
 }
 
@@ -62,9 +62,9 @@ const CHEST: Spot = (0.0, 0.28, 0.40);
 const TUCKED: Spot = (0.20, 0.19, 0.28);
 const COCKED: Spot = (0.36, -0.20, 0.70);
 /// Where the ball leaves the hand.
-pub const RELEASED: Spot = (0.24, 0.40, 0.98);
+pub(crate) const RELEASED: Spot = (0.24, 0.40, 0.98);
 /// How long a throwing arm takes, in seconds.
-pub const THROW_S: f64 = 0.55;
+pub(crate) const THROW_S: f64 = 0.55;
 const TICK: f64 = 1.0 / 480.0;
 
 impl Ball {

@@ -5,33 +5,33 @@ use super::space::{Point, UP, direction, right_of, two_bones};
 
 /// Lengths of bones in yards, of a player of about 1.87 m. The shares of the height are Drillis and Contini's
 /// (*Body Segment Parameters*, 1966): thigh 0.245, shank 0.246, upper arm 0.186, forearm 0.146 of it.
-pub const THIGH: f64 = 0.50;
+pub(crate) const THIGH: f64 = 0.50;
 /// Knee to ankle.
-pub const SHANK: f64 = 0.49;
+pub(crate) const SHANK: f64 = 0.49;
 /// Shoulder to elbow.
-pub const UPPER_ARM: f64 = 0.37;
+pub(crate) const UPPER_ARM: f64 = 0.37;
 /// Elbow to the middle of the hand.
-pub const FOREARM: f64 = 0.36;
+pub(crate) const FOREARM: f64 = 0.36;
 /// Hips to the base of the neck.
-pub const TRUNK: f64 = 0.60;
+pub(crate) const TRUNK: f64 = 0.60;
 /// Base of the neck to the middle of the head.
-pub const NECK: f64 = 0.19;
+pub(crate) const NECK: f64 = 0.19;
 /// Half the distance between the hips.
-pub const HIP: f64 = 0.10;
+pub(crate) const HIP: f64 = 0.10;
 /// Half the distance between the shoulders.
-pub const SHOULDER: f64 = 0.22;
+pub(crate) const SHOULDER: f64 = 0.22;
 /// Ankle above the sole.
-pub const ANKLE: f64 = 0.09;
+pub(crate) const ANKLE: f64 = 0.09;
 /// Ankle to toe, and ankle to heel.
-pub const FOOT: (f64, f64) = (0.21, 0.07);
+pub(crate) const FOOT: (f64, f64) = (0.21, 0.07);
 /// Around the knee.
-pub const KNEE_RADIUS: f64 = 0.075;
+pub(crate) const KNEE_RADIUS: f64 = 0.075;
 /// Around the elbow.
-pub const ELBOW_RADIUS: f64 = 0.06;
+pub(crate) const ELBOW_RADIUS: f64 = 0.06;
 /// Around hips, and around a hand.
-pub const HIP_RADIUS: f64 = 0.15;
+pub(crate) const HIP_RADIUS: f64 = 0.15;
 /// Around a hand.
-pub const HAND_RADIUS: f64 = 0.05;
+pub(crate) const HAND_RADIUS: f64 = 0.05;
 
 /// Hips and trunk.
 #[derive(Debug, Clone, Copy)]
@@ -66,12 +66,12 @@ impl Trunk {
     }
 
     /// A shoulder: 0 left, 1 right.
-    pub fn shoulder(&self, side: usize) -> Point {
+    pub(crate) fn shoulder(&self, side: usize) -> Point {
         self.point(sign(side) * SHOULDER, 0.0, TRUNK - 0.06)
     }
 
     /// A hip: 0 left, 1 right.
-    pub fn hip(&self, side: usize) -> Point {
+    pub(crate) fn hip(&self, side: usize) -> Point {
         self.point(sign(side) * HIP, 0.0, 0.0)
     }
 }

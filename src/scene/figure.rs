@@ -24,7 +24,7 @@ pub struct Piece {
 
 /// A number on a chest and a back.
 #[derive(Debug, Clone)]
-pub struct Shirt {
+pub(crate) struct Shirt {
     /// Middle of the chest, inside.
     pub middle: Point,
     /// To the right, out of the chest, up the trunk.
@@ -37,7 +37,7 @@ pub struct Shirt {
 
 /// A soft dark place on the ground around a line.
 #[derive(Debug, Clone, Copy)]
-pub struct Shade {
+pub(crate) struct Shade {
     /// From.
     pub a: (f64, f64),
     /// To.
@@ -102,7 +102,13 @@ fn kit(side: Side) -> Kit {
 const SKIN: [Colour; 4] = [[0.78, 0.58, 0.46], [0.55, 0.37, 0.27], [0.36, 0.23, 0.16], [0.68, 0.48, 0.36]];
 
 /// Adds a body to the pieces and shirts of a moment.
-pub fn dress(who: usize, player: &Player, pose: &Pose, pieces: &mut Vec<Piece>, shirts: &mut Vec<Shirt>) {
+pub(crate) fn dress(
+    who: usize,
+    player: &Player,
+    pose: &Pose,
+    pieces: &mut Vec<Piece>,
+    shirts: &mut Vec<Shirt>,
+) {
     let kit = kit(player.side);
     let pick = (grain(who as i64, i64::from(player.number), 77) * SKIN.len() as f32) as usize;
     let skin = SKIN.get(pick).copied().unwrap_or([0.6, 0.45, 0.35]);
@@ -247,7 +253,7 @@ pub fn shade(pose: &Pose, field: (f64, f64), shades: &mut Vec<Shade>) {
 }
 
 /// Adds the ball's shade.
-pub fn ball_shade(at: &At, shades: &mut Vec<Shade>) {
+pub(crate) fn ball_shade(at: &At, shades: &mut Vec<Shade>) {
     let low = (at.place.x, at.place.y);
     let dark = 0.45 * (1.0 - at.place.z / 2.5).clamp(0.0, 1.0);
     if dark > 0.0 {

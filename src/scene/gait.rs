@@ -10,7 +10,7 @@ use super::space::{Point, between, direction, ramp, right_of};
 
 /// A foot on the ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Contact {
+pub(crate) struct Contact {
     /// When it comes down; before the clip for the stance.
     pub from_s: f64,
     /// When the toe leaves the ground; after the clip for the last one.
@@ -38,7 +38,7 @@ pub struct Foot {
 
 /// The steps of one player.
 #[derive(Debug, Clone)]
-pub struct Gait {
+pub(crate) struct Gait {
     /// Left and right.
     feet: [Vec<Contact>; 2],
 }
@@ -127,7 +127,7 @@ impl Gait {
     }
 
     /// Where each foot stands and when: left, right.
-    pub fn contacts(&self) -> &[Vec<Contact>; 2] {
+    pub(crate) fn contacts(&self) -> &[Vec<Contact>; 2] {
         &self.feet
     }
 

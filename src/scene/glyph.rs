@@ -1,7 +1,7 @@
 //! Letters of five by seven dots, as paint on the field, dots of a scoreboard, and marks in a picture.
 
 /// Columns and rows of a letter; one empty column follows each.
-pub const CELL: (usize, usize) = (5, 7);
+pub(crate) const CELL: (usize, usize) = (5, 7);
 
 /// The rows of a letter from the top, the leftmost dot in the highest of five bits; unknown ones are blank.
 fn rows(letter: char) -> [u8; 7] {
@@ -52,7 +52,7 @@ fn rows(letter: char) -> [u8; 7] {
 }
 
 /// Whether a text is inked at a dot: column from the left of its first letter, row from the top.
-pub fn inked(text: &str, column: i32, row: i32) -> bool {
+pub(crate) fn inked(text: &str, column: i32, row: i32) -> bool {
     let (Ok(column), Ok(row)) = (usize::try_from(column), usize::try_from(row)) else { return false };
     let (place, inside) = (column / (CELL.0 + 1), column % (CELL.0 + 1));
     if row >= CELL.1 || inside >= CELL.0 {

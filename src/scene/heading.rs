@@ -5,7 +5,7 @@ use super::space::Point;
 
 /// Facing directions, sampled evenly.
 #[derive(Debug, Clone)]
-pub struct Heading {
+pub(crate) struct Heading {
     /// Angles from east towards north, in radians, without jumps.
     angles: Vec<f64>,
 }

@@ -10,7 +10,7 @@ use super::space::{GRAVITY, Point, UP, between, direction, ground, ramp};
 use std::collections::BTreeMap;
 
 /// Where everybody goes: all that a turn towards somebody needs.
-pub type Paths = BTreeMap<String, Path>;
+pub(crate) type Paths = BTreeMap<String, Path>;
 
 /// A player who can be asked where they are.
 #[derive(Debug, Clone)]
@@ -86,7 +86,7 @@ impl Mover {
     }
 
     /// The steps.
-    pub fn gait(&self) -> &Gait {
+    pub(crate) fn gait(&self) -> &Gait {
         &self.gait
     }
 

@@ -16,7 +16,7 @@ type V = Vector3<f32>;
 
 /// A piece as it stands in a picture.
 #[derive(Debug, Clone)]
-pub struct Flat {
+pub(crate) struct Flat {
     /// Ends in pixels.
     a: (f32, f32),
     b: (f32, f32),
@@ -50,7 +50,7 @@ pub struct Light {
 }
 
 /// A rectangle of pixels: from left and top, to right and bottom, both inside.
-pub type Rect = (usize, usize, usize, usize);
+pub(crate) type Rect = (usize, usize, usize, usize);
 
 impl Light {
     /// The hall's light as a camera sees it.
@@ -203,7 +203,7 @@ pub struct Layer<'a> {
 }
 
 /// The pixels that a shade may darken; `None` outside the picture.
-pub fn shade_bounds(shade: &Shade, station: &Station) -> Option<Rect> {
+pub(crate) fn shade_bounds(shade: &Shade, station: &Station) -> Option<Rect> {
     let r = shade.radius;
     let (x0, x1) = (shade.a.0.min(shade.b.0) - r, shade.a.0.max(shade.b.0) + r);
     let (y0, y1) = (shade.a.1.min(shade.b.1) - r, shade.a.1.max(shade.b.1) + r);
@@ -217,7 +217,7 @@ pub fn shade_bounds(shade: &Shade, station: &Station) -> Option<Rect> {
 }
 
 /// How dark a shade makes a place on the ground, from 0 to 1.
-pub fn darkness(shade: &Shade, x: f32, y: f32) -> f32 {
+pub(crate) fn darkness(shade: &Shade, x: f32, y: f32) -> f32 {
     let (ax, ay) = (shade.a.0 as f32, shade.a.1 as f32);
     let (dx, dy) = (shade.b.0 as f32 - ax, shade.b.1 as f32 - ay);
     let length = dx * dx + dy * dy;

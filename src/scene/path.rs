@@ -72,7 +72,7 @@ impl Path {
     }
 
     /// When the player first moves; `otherwise` if never.
-    pub fn moves_at(&self, otherwise: f64) -> f64 {
+    pub(crate) fn moves_at(&self, otherwise: f64) -> f64 {
         let moves = self.knots.windows(2).find_map(|pair| match pair {
             [a, b] if (b.place - a.place).norm() >= STILL => Some(a.t),
             _ => None,

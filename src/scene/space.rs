@@ -6,10 +6,10 @@ use nalgebra::Vector3;
 pub type Point = Vector3<f64>;
 
 /// The fall of a ball or a body, in yards a second squared: 9.80665 m/s² in yards of 0.9144 m.
-pub const GRAVITY: f64 = 9.80665 / 0.9144;
+pub(crate) const GRAVITY: f64 = 9.80665 / 0.9144;
 
 /// Straight up.
-pub const UP: Point = Point::new(0.0, 0.0, 1.0);
+pub(crate) const UP: Point = Point::new(0.0, 0.0, 1.0);
 
 /// A point on the ground.
 pub fn ground(x: f64, y: f64) -> Point {
@@ -17,7 +17,7 @@ pub fn ground(x: f64, y: f64) -> Point {
 }
 
 /// 0 before `from`, 1 after `to`, and between them a change without a jerk at either end.
-pub fn ramp(t: f64, from: f64, to: f64) -> f64 {
+pub(crate) fn ramp(t: f64, from: f64, to: f64) -> f64 {
     if to <= from {
         return if t < from { 0.0 } else { 1.0 };
     }
@@ -31,19 +31,19 @@ pub fn between(a: f64, b: f64, part: f64) -> f64 {
 }
 
 /// The direction of a vector; `otherwise` where it has none.
-pub fn direction(of: Point, otherwise: Point) -> Point {
+pub(crate) fn direction(of: Point, otherwise: Point) -> Point {
     let length = of.norm();
     if length > 1e-9 { of / length } else { otherwise }
 }
 
 /// The right-hand side of someone who faces `forward` (level, of length 1).
-pub fn right_of(forward: Point) -> Point {
+pub(crate) fn right_of(forward: Point) -> Point {
     Point::new(forward.y, -forward.x, 0.0)
 }
 
 /// The middle joint and the end of two bones from `root` towards `target`. The joint bends towards `bend`; a
 /// target out of reach is approached as far as the bones allow.
-pub fn two_bones(root: Point, target: Point, bones: (f64, f64), bend: Point) -> (Point, Point) {
+pub(crate) fn two_bones(root: Point, target: Point, bones: (f64, f64), bend: Point) -> (Point, Point) {
     let (first, second) = bones;
     let towards = direction(target - root, -UP);
     let least = (first - second).abs() + 1e-4;

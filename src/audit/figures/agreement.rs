@@ -192,9 +192,8 @@ mod tests {
     #[test]
     fn a_step_splits_people_only_beyond_chance_among_all_steps() {
         let found = compared(vec![pairs(3, 8), pairs(98, 100), pairs(98, 100), pairs(0, 1)]);
-        let splits: Vec<_> =
-            found.iter().map(|split| (split.step.clone().unwrap_or_default(), split.splits)).collect();
-        assert_eq!(splits[0], ("3 of 8".to_owned(), true));
+        let splits: Vec<_> = found.iter().map(|split| (split.step.as_deref(), split.splits)).collect();
+        assert_eq!(splits[0], (Some("3 of 8"), true));
         assert!(splits[1..].iter().all(|(_, splits)| !splits), "{found:?}");
     }
 

@@ -96,7 +96,7 @@ impl Facts {
     }
 
     /// Whether two rulings on them can be compared: not where a flag that the record does not tell may have decided.
-    pub fn comparable(&self) -> bool {
+    pub(crate) fn comparable(&self) -> bool {
         self.computed.as_ref().is_none_or(|computed| computed.len() < 2)
     }
 

@@ -12,7 +12,7 @@ use std::io::Read;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Where the text of an edition is looked up, by its hash.
-pub type Library<'a> = dyn FnMut(&str) -> Option<Book> + Send + 'a;
+pub(crate) type Library<'a> = dyn FnMut(&str) -> Option<Book> + Send + 'a;
 
 /// Records being judged again.
 pub struct Batch<'a> {

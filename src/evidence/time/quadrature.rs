@@ -37,7 +37,7 @@ pub(crate) fn integral(low: f64, high: f64, mut of: impl FnMut(f64) -> f64) -> f
 
 /// Where a function bends, and over what length: 0 for a corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bend {
+pub(crate) struct Bend {
     /// Where.
     pub at: f64,
     /// The sigma of the normal that smooths it.
@@ -71,7 +71,7 @@ pub(crate) fn panels(low: f64, high: f64, bends: &[Bend], ends: &mut Vec<f64>) {
 
 /// A density known at the nodes of one panel.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Panel {
+pub(crate) struct Panel {
     low: f64,
     high: f64,
     /// The Legendre coefficients of the polynomial through the nodes, on [-1, 1].

@@ -28,7 +28,7 @@ pub fn own(log: &Reader) -> Result<Vec<Record>, Error> {
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read.
-pub fn of_reviews(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Error> {
+pub(crate) fn of_reviews(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Error> {
     let mut books: BTreeMap<&str, Option<Book>> = BTreeMap::new();
     let mut all = Vec::new();
     for held in held.iter().filter(|held| held.unread.is_none()) {

@@ -336,7 +336,7 @@ impl Reader {
     }
 
     /// Whether a record of this id was imported.
-    pub fn has_record(&self, id: &str) -> Result<bool, Error> {
+    pub(crate) fn has_record(&self, id: &str) -> Result<bool, Error> {
         let text = "SELECT 1 FROM imported WHERE record = ?1";
         let found = self.connection.prepare_cached(text).and_then(|mut query| query.exists([id]));
         found.map_err(|e| self.refused(e))

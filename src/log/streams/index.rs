@@ -85,8 +85,9 @@ impl Index {
 
     /// Takes in an entry of a newer form: it is of no review if it says so in the place known today.
     pub(crate) fn add_newer(&mut self, seq: u64, form: u64, bytes: &[u8]) {
-        let header: Map<String, Value> = serde_json::from_slice(bytes).unwrap_or_default();
-        match header.get("review") {
+        // Without a header that can be read it may be of any review.
+        let header: Option<Map<String, Value>> = serde_json::from_slice(bytes).ok();
+        match header.as_ref().and_then(|header| header.get("review")) {
             Some(Value::Null) => return,
             Some(Value::String(review)) => self.named.add(review, seq),
             Some(_) | None => {}

@@ -11,7 +11,7 @@ use review::second_look::fold::{Look, Sheet};
 use std::collections::BTreeMap;
 
 /// All sheets, by id.
-pub type Sheets = BTreeMap<String, Sheet>;
+pub(crate) type Sheets = BTreeMap<String, Sheet>;
 
 /// All sheets.
 ///

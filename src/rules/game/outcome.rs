@@ -108,7 +108,7 @@ impl Ending {
 }
 
 /// Where a touchback puts the ball after this play, from the own goal line.
-pub fn touchback(book: &Book, at_snap: &Situation) -> Yards {
+pub(crate) fn touchback(book: &Book, at_snap: &Situation) -> Yards {
     match at_snap.next {
         Next::FreeKick => book.game.touchback_free_kick.unwrap_or(book.game.touchback),
         Next::Scrimmage { .. } | Next::Try => book.game.touchback,
