@@ -8,7 +8,8 @@ use log::chain::sign::Key;
 use log::forms;
 use log::store::location::Location;
 use log::store::log::Log;
-use log::verify::Trust;
+use log::store::verify::Trust;
+use log::streams::read;
 use review::event::Found;
 use review::second_look::{Entered, Event};
 use review::stance::Outcome;
@@ -272,7 +273,7 @@ fn events_are_written_as_on_their_first_day_and_read_back() {
             body: line["body"].clone(),
         };
         let (sheet, read) =
-            forms::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("a second look");
+            read::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("a second look");
         assert_eq!((sheet.as_str(), read.event), ("sheet-1", event));
     }
 }

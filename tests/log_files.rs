@@ -6,7 +6,7 @@ use log::chain::sign::Key;
 use log::store::location::Location;
 use log::store::log::Log;
 use log::store::reader::Reader;
-use log::verify::Trust;
+use log::store::verify::Trust;
 use std::fs;
 use std::os::unix::fs::{PermissionsExt as _, symlink};
 use std::path::{Path, PathBuf};

@@ -1,7 +1,7 @@
 //! What the program did, for whoever helps an official later: a file a day in the data folder, a few kept;
 //! and on stderr with `-v`. It never holds what officials wrote, and never stops a command.
 
-use log::store::files;
+use log::files;
 use std::io::IsTerminal as _;
 use std::path::Path;
 use tracing::level_filters::LevelFilter;

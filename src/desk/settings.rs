@@ -2,7 +2,7 @@
 
 use super::theme::Light;
 use host::output::{Existing, Output};
-use log::store::files::make_folder;
+use log::files::make_folder;
 use std::fs;
 use std::path::{Path, PathBuf};
 

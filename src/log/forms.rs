@@ -19,18 +19,17 @@ mod precedent;
 mod review;
 mod second_look;
 mod spelling;
+pub(crate) mod stored;
 mod tied;
 
+use self::stored::{Kinds, Owner, Stored};
 use crate::Error;
 use crate::chain::blob::Blob;
+use crate::chain::edition::RuleText;
 use crate::chain::entry::{Act, Entry, NewEntry};
 use crate::chain::hash::Hash;
 use crate::chain::label::Kind;
-use crate::store::edition::RuleText;
-use crate::store::reader::Reader;
-use crate::streams::{ALL, Kinds, Owner, Stored};
 use ::review::event::Event;
-use ::review::fold::Stamped;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
@@ -81,12 +80,16 @@ pub(crate) fn ends_something(kind: &Kind) -> bool {
     kinds(kind).is_some_and(|kinds| kinds.ends.contains(&kind.as_str()))
 }
 
-/// The rules of an edition, as stored; none where the log does not have them.
-pub(crate) fn rules(log: &Reader, edition: &str) -> Result<Option<RuleText>, Error> {
-    let Ok(edition) = edition.parse::<Hash>() else { return Ok(None) };
-    // A text that is none is `verify`'s finding.
-    Ok(log.edition(&edition)?.and_then(|text| RuleText::read(&text).ok()))
-}
+/// Every stream of the log.
+pub(crate) const ALL: [Kinds; 7] = [
+    ::review::event::Event::KINDS,
+    ::review::day::Event::KINDS,
+    ::review::discretion::Event::KINDS,
+    ::review::precedent::Event::KINDS,
+    ::review::grade::Event::KINDS,
+    ::review::second_look::Event::KINDS,
+    ::review::play_grade::Event::KINDS,
+];
 
 /// What is wrong with an entry of a stream.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -110,7 +113,7 @@ pub enum Fault {
 }
 
 impl Fault {
-    fn unreadable(kind: &Kind, detail: impl ToString) -> Fault {
+    pub(crate) fn unreadable(kind: &Kind, detail: impl ToString) -> Fault {
         Fault::Unreadable { kind: kind.clone(), detail: detail.to_string() }
     }
 }
@@ -159,32 +162,6 @@ fn spelt_entry<E: Stored>(
     Ok(blobs.into_iter().chain(still.cloned()).fold(new, NewEntry::with_blob))
 }
 
-/// The event of an entry of a review; none where it is none. Its texts come from `log`.
-///
-/// # Errors
-/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event(log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
-    let Some(mut event) = stored::<Event>(entry)?.map(|(_, event)| event) else { return Ok(None) };
-    bring_back(log, &entry.kind, event.free_texts())?;
-    Ok(Some(event.stamped(&entry.act)))
-}
-
-/// The id and the event of an entry; none where it is no event of the stream. Its texts come from `log`.
-///
-/// # Errors
-/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event_of<E: Stored>(log: &Reader, entry: &Entry) -> Result<Option<(String, E::Stamped)>, Error> {
-    let read = read_of::<E>(log, entry)?;
-    Ok(read.map(|(id, event)| (id, event.stamped(&entry.act))))
-}
-
-/// The same without who did it and when.
-pub(crate) fn read_of<E: Stored>(log: &Reader, entry: &Entry) -> Result<Option<(String, E)>, Error> {
-    let Some((id, mut event)) = stored::<E>(entry)? else { return Ok(None) };
-    bring_back(log, &entry.kind, event.free_texts())?;
-    Ok(Some((id, event)))
-}
-
 /// The id and the event of an entry as stored: with hashes in the place of its texts.
 pub(crate) fn stored<E: Stored>(entry: &Entry) -> Result<Option<(String, E)>, Fault> {
     if !E::KINDS.has(entry.kind.as_str()) || entry.kind.as_str() == BEGUN {
@@ -203,20 +180,7 @@ pub(crate) fn stored<E: Stored>(entry: &Entry) -> Result<Option<(String, E)>, Fa
     Ok(Some((id, event)))
 }
 
-/// Puts the texts back where their hashes stand.
-fn bring_back(log: &Reader, kind: &Kind, texts: Vec<&mut String>) -> Result<(), Error> {
-    for text in texts {
-        let hash = named(kind, text)?;
-        *text = match log.blob(&hash)? {
-            Some(blob) => String::from_utf8(blob.bytes().to_vec())
-                .map_err(|_| Fault::unreadable(kind, format!("the text {hash} is not UTF-8")))?,
-            None => ERASED.to_owned(),
-        };
-    }
-    Ok(())
-}
-
-fn named(kind: &Kind, text: &str) -> Result<Hash, Fault> {
+pub(crate) fn named(kind: &Kind, text: &str) -> Result<Hash, Fault> {
     text.parse().map_err(|_| Fault::unreadable(kind, format!("`{text}` is not a text's hash")))
 }
 

@@ -17,15 +17,14 @@ use crate::chain::sign::KeyId;
 
 pub mod chain;
 pub mod exchange;
+pub mod files;
 pub mod forms;
 pub mod store;
 pub mod streams;
-pub mod verify;
 use crate::chain::broken;
 use crate::chain::entry;
 use crate::chain::label;
 use crate::chain::sign;
-use crate::store::files;
 use crate::store::head;
 use crate::store::identity;
 use crate::store::tables;

@@ -1,10 +1,9 @@
 //! Where a log is kept: the database, its schema, its lock, and reading and writing it.
 
-pub mod edition;
-pub mod files;
 pub mod head;
 pub mod head_file;
 pub mod identity;
+pub(crate) mod index;
 pub mod location;
 pub mod lock;
 pub mod log;
@@ -15,4 +14,5 @@ pub mod rows;
 pub mod schema;
 pub mod stills;
 pub mod tables;
+pub mod verify;
 pub mod wal;

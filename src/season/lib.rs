@@ -13,7 +13,7 @@ mod week;
 
 use self::plan::Plan;
 use formats::record::Record;
-use log::store::edition::RuleText;
+use log::chain::edition::RuleText;
 use rules::book::Book;
 use scene::dice::Dice;
 

@@ -1,6 +1,6 @@
 //! The season as data: `demo/season/season.ron`, and the edition that its first half is played under.
 
-use log::store::edition::RuleText;
+use log::chain::edition::RuleText;
 use rules::book::shipped;
 use rules::book::text::{Source, Sources};
 use serde::Deserialize;

@@ -2,8 +2,8 @@
 
 use formats::read::{Form, read};
 use formats::script::Script;
+use log::chain::edition::RuleText;
 use log::chain::label::{Actor, CommandId, ReviewId};
-use log::store::edition::RuleText;
 use log::store::log::Log;
 use log::streams::reviews::{Done, Session};
 use log::streams::session::Attempt;

@@ -1,14 +1,14 @@
 //! Small logs to write to and to tamper with.
 
+use log::chain::edition::RuleText;
 use log::chain::entry::{Act, NewEntry};
 use log::chain::hash::Hash;
 use log::chain::label::{Actor, CommandId, Kind, ReviewId};
 use log::chain::sign::Key;
-use log::store::edition::RuleText;
 use log::store::head::Head;
 use log::store::log::{Appended, Log};
 use log::store::reader::{Reader, Unverified};
-use log::verify::{Trust, Verdict, verify};
+use log::store::verify::{Trust, Verdict, verify};
 use review::stamp::Stamp;
 use rules::book::text::{Source, Sources};
 use rusqlite::Connection;

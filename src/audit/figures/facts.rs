@@ -218,7 +218,7 @@ fn path(tree: &Tree, answers: &Answers) -> Vec<usize> {
 mod tests {
     use super::*;
     use crate::sample::read::json_lines;
-    use log::store::edition::RuleText;
+    use log::chain::edition::RuleText;
     use rules::book::shipped;
     use serde_json::{Value, json};
 

@@ -3,7 +3,7 @@
 use crate::cli::{Answer, Unable, books};
 use host::data;
 use host::output::{Existing, Output};
-use log::store::files::make_folder;
+use log::files::make_folder;
 use scene::action::Action;
 use scene::canvas::View;
 use scene::film;

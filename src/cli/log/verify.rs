@@ -7,7 +7,7 @@ use log::Error;
 use log::chain::sign::PublicKey;
 use log::store::head::Head;
 use log::store::reader::Unverified;
-use log::verify::{HeadBeside, Trust, Verdict, Verified, verify};
+use log::store::verify::{HeadBeside, Trust, Verdict, Verified, verify};
 use std::path::PathBuf;
 
 /// Arguments of `log verify`.

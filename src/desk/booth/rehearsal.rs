@@ -7,7 +7,7 @@ use field::Field;
 use formats::calibration::{HallJson, NamedJson};
 use formats::script::{Act, Script};
 use host::output::{self, Existing, Output};
-use log::store::files::make_folder;
+use log::files::make_folder;
 use review::day::{Camera, Command, Duty, GameCard};
 use review::decide::Command as ReviewCommand;
 use review::fold::Review;

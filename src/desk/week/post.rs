@@ -12,7 +12,7 @@ use host::output::Kept;
 use iced::Task;
 use log::chain::label::CommandId;
 use log::chain::sign::Key;
-use log::store::files::make_folder;
+use log::files::make_folder;
 use log::store::log::Log;
 use log::streams::grades;
 use log::streams::grades::Done;

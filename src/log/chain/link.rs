@@ -24,7 +24,7 @@ use crate::chain::broken::{Broken, Part, What};
 use crate::chain::hash;
 use crate::chain::hash::{Hash, LogId};
 use crate::chain::sign::{KeyId, Signature};
-use crate::store::reader::Tip;
+use crate::chain::tip::Tip;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension as _, Row};
 

@@ -4,12 +4,12 @@
 //! erasure without its entry, or an edition that no entry vouches for, cannot be written.
 
 use crate::chain::blob::Blob;
+use crate::chain::edition::RuleText;
 use crate::chain::entry::{Act, Beside, Entry, Fault, NewEntry};
 use crate::chain::hash::{Hash, LogId};
 use crate::chain::label::Kind;
 use crate::chain::sign::PublicKey;
-use crate::store::edition::RuleText;
-use crate::store::reader::Tip;
+use crate::chain::tip::Tip;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};

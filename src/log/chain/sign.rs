@@ -5,8 +5,8 @@
 
 use crate::chain::hash;
 use crate::chain::hash::{Hash, NotHex};
-use crate::store::files;
-use crate::store::files::Foreign;
+use crate::files;
+use crate::files::Foreign;
 use ed25519_dalek::Signer as _;
 use ed25519_dalek::pkcs8::spki::der::pem::LineEnding;
 use ed25519_dalek::pkcs8::{DecodePrivateKey as _, EncodePrivateKey as _};

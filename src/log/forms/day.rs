@@ -5,7 +5,7 @@
 use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
 use super::spelling::{Exact, boxed, list, mirrored};
 use crate::chain::entry::Act;
-use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
 use field::exact::Yards;
 use review::announcement::Names;
 use review::day::Stamped;

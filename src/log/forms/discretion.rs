@@ -7,7 +7,7 @@ use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, Situa
 use super::review::MarkForm;
 use super::spelling::{ExactOrNone, boxed, list, mirrored, or_none};
 use crate::chain::entry::Act;
-use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
 use evidence::mark::Mark;
 use field::exact::Yards;
 use review::discretion::Stamped;

@@ -5,7 +5,7 @@
 
 use super::spelling::mirrored;
 use crate::chain::entry::Act;
-use crate::streams::{Kinds, Owner, Stored, Unreadable};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable};
 use review::grade::Stamped;
 use review::grade::fold::Graded;
 use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};

@@ -5,7 +5,7 @@
 use super::grade::CallForm;
 use super::spelling::mirrored;
 use crate::chain::entry::Act;
-use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
 use review::grade::Call;
 use review::play_grade::fold::PlayGrades;
 use review::play_grade::{Event, Stamped};

@@ -5,7 +5,7 @@
 use super::discretion::StartedOrNone;
 use super::spelling::{boxed, list, mirrored};
 use crate::chain::entry::Act;
-use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
 use review::discretion::Started;
 use review::precedent::Stamped;
 use review::precedent::fold::{Precedent, apply};

@@ -12,7 +12,7 @@ use super::placed::PlacedForm;
 use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, mirrored, or_none};
 use super::tied::TiedForm;
 use crate::chain::entry::Act;
-use crate::streams::{Kinds, Owner, Stored, Unreadable};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable};
 use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use evidence::time::scoreboard::{Scoreboard, Shown};
 use evidence::time::timecode::Timecode;

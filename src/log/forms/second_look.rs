@@ -3,7 +3,7 @@
 use super::review::FoundForm;
 use super::spelling::{boxed, mirrored};
 use crate::chain::entry::Act;
-use crate::streams::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
 use review::event::Found;
 use review::second_look::Stamped;
 use review::second_look::fold::Sheet;

@@ -6,7 +6,8 @@
 use crate::Error;
 use crate::chain::hash::LogId;
 use crate::chain::sign::{Key, PublicKey, Signature};
-use crate::store::reader::{Reader, Tip};
+use crate::chain::tip::Tip;
+use crate::store::reader::Reader;
 use serde::{Deserialize, Serialize};
 
 const DOMAIN: &[u8] = b"tellframe log head 1\n";

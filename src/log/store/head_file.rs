@@ -12,10 +12,10 @@
 use crate::Error;
 use crate::chain::hash::LogId;
 use crate::chain::sign::{Key, PublicKey, Signature};
-use crate::store::files;
+use crate::chain::tip::Tip;
+use crate::files;
 use crate::store::lock::beside;
-use crate::store::reader::Tip;
-use crate::verify::Place;
+use crate::store::verify::Place;
 use serde::{Deserialize, Serialize};
 use std::fs::{self, File};
 use std::io::{self, Read as _, Write as _};

@@ -11,8 +11,8 @@
 //! stands in their place; there a file that is open cannot be moved away.
 
 use crate::Error;
-use crate::store::files;
-use crate::store::files::{Id, id};
+use crate::files;
+use crate::files::{Id, id};
 use crate::store::lock;
 use crate::store::lock::Lock;
 use crate::store::reader;

@@ -1,7 +1,7 @@
 //! Where a log lies: in the user's data folder, unless the person names another place.
 
 use crate::Error;
-use crate::store::files;
+use crate::files;
 use std::path::{Path, PathBuf};
 
 /// The folder of one log and its desk's key.

@@ -7,8 +7,8 @@
 //! touch it.
 
 use crate::Error;
-use crate::store::files;
-use crate::store::files::Foreign;
+use crate::files;
+use crate::files::Foreign;
 use std::fs::{self, File, TryLockError};
 use std::io::{Read as _, Seek as _, Write as _};
 use std::path::{Path, PathBuf};

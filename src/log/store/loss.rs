@@ -8,8 +8,8 @@ use crate::chain::blob::Blob;
 use crate::chain::entry::{Act, NewEntry};
 use crate::chain::label::CommandId;
 use crate::chain::sign::Key;
+use crate::chain::tip::Tip;
 use crate::store::log::Log;
-use crate::store::reader::Tip;
 use std::path::Path;
 
 /// What a log goes on without.

@@ -14,11 +14,12 @@ use crate::chain::entry::{Entry, Reading};
 use crate::chain::hash;
 use crate::chain::hash::{Hash, LogId};
 use crate::chain::sign::{KeyId, PublicKey, Signature};
+use crate::chain::tip::Tip;
+use crate::forms::stored::Kinds;
 use crate::store::head_file::Kept;
+use crate::store::verify;
+use crate::store::verify::{Place, Seals, Walk};
 use crate::store::{lock, schema};
-use crate::streams::Kinds;
-use crate::verify;
-use crate::verify::{Place, Seals, Walk};
 use rusqlite::{Connection, OptionalExtension as _, Row};
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
@@ -39,15 +40,6 @@ pub struct Reader {
     id: LogId,
     /// What was verified so far.
     seen: RefCell<Walk>,
-}
-
-/// Where a log ends.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Tip {
-    /// How many entries it has.
-    pub entries: u64,
-    /// The newest one's hash.
-    pub head: Hash,
 }
 
 /// One entry as it lies in the table.

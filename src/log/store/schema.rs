@@ -4,9 +4,10 @@
 //! rebuilt from the entries, and `verify` checks them against those.
 
 use crate::Error;
+use crate::files;
 use crate::store::tables;
 use crate::store::tables::Fault;
-use crate::store::{files, lock, wal};
+use crate::store::{lock, wal};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;

@@ -21,7 +21,8 @@
 //! the file therefore before the next act (`store.rs`).
 
 use crate::Error;
-use crate::store::{files, lock};
+use crate::files;
+use crate::store::lock;
 use std::io::{self, BufReader, Read};
 use std::path::Path;
 use std::thread;

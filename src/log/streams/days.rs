@@ -2,8 +2,8 @@
 
 use super::{held, session};
 use crate::Error;
+use crate::chain::edition::RuleText;
 use crate::chain::label::Actor;
-use crate::store::edition::RuleText;
 use crate::store::log::Log;
 use crate::store::reader::Reader;
 use crate::streams::session::Attempt;

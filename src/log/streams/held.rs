@@ -1,11 +1,12 @@
 //! What the log holds under an id: its events with the numbers of their entries, and the state that they leave.
 
-use super::{Owner, Stored, Unreadable};
+use super::read;
 use crate::Error;
 use crate::chain::entry::Entry;
 use crate::chain::label::Actor;
 use crate::forms;
 use crate::forms::Begun;
+use crate::forms::stored::{Owner, Stored, Unreadable};
 use crate::store::reader::Reader;
 
 /// What the log holds under an id.
@@ -49,7 +50,7 @@ impl<E: Stored> Held<E> {
                 self.begun.get_or_insert(begun);
                 return Ok(());
             }
-            Ok(None) => in_place(entry, self.events.len()).and_then(|()| forms::event_of::<E>(log, entry)),
+            Ok(None) => in_place(entry, self.events.len()).and_then(|()| read::event_of::<E>(log, entry)),
             Err(fault) => Err(Error::Record(fault)),
         };
         match taken {

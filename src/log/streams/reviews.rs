@@ -1,17 +1,17 @@
 //! The reviews of a log: what was done in each, in order.
 
+use super::read;
 use super::{held, session};
 use crate::Error;
 use crate::chain::blob::Blob;
+use crate::chain::edition::RuleText;
 use crate::chain::entry::{Act, NewEntry};
 use crate::chain::hash::Hash;
 use crate::chain::label::{Actor, ReviewId};
-use crate::forms;
 use crate::forms::Begun;
-use crate::store::edition::RuleText;
+use crate::forms::stored::Stored;
 use crate::store::log::Log;
 use crate::store::reader::Reader;
-use crate::streams::Stored;
 use crate::streams::session::Attempt;
 use review::decide::{Command, Desk, decide};
 use review::event::{Event, Marked};
@@ -69,7 +69,7 @@ pub fn unfinished(log: &Reader) -> Result<Vec<Held>, Error> {
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn rules(log: &Reader, begun: &Begun) -> Result<Option<RuleText>, Error> {
-    forms::rules(log, &begun.edition)
+    read::rules(log, &begun.edition)
 }
 
 /// The entries that erase a text of a review, every copy of it. A ruling repeats the reasons of its overrides, each

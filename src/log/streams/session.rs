@@ -7,17 +7,19 @@
 
 use super::held;
 use super::held::Unread;
-use super::{Owner, Stored};
+use super::read;
 use crate::Error;
 use crate::chain::blob::Blob;
+use crate::chain::edition::RuleText;
 use crate::chain::entry::{Act, NewEntry};
 use crate::chain::hash::Hash;
 use crate::chain::label::{Actor, CommandId, ReviewId};
 use crate::chain::sign;
+use crate::chain::tip::Tip;
 use crate::forms;
-use crate::store::edition::RuleText;
+use crate::forms::stored::{Owner, Stored};
 use crate::store::log::Log;
-use crate::store::reader::{Reader, Tip};
+use crate::store::reader::Reader;
 use review::refusal::Refusal;
 use review::stamp::Stamp;
 
@@ -193,7 +195,7 @@ impl<E: Stored> Session<E> {
         };
         let edition = begun.as_deref().or_else(|| E::edition(&session.state));
         session.rules = match edition {
-            Some(edition) => forms::rules(log.reader(), edition)?,
+            Some(edition) => read::rules(log.reader(), edition)?,
             None => None,
         };
         match session.rules {
@@ -286,7 +288,10 @@ impl<E: Stored> Session<E> {
     fn beginning(&self, log: &Reader, act: &Act) -> Result<Vec<NewEntry>, Error> {
         let mut new = Vec::new();
         if let Some(rules) = self.rules.as_ref().filter(|_| self.count == 0) {
-            new.extend(rules.unless_stored(log, act)?);
+            if log.edition(&rules.hash())?.is_none() {
+                let of_the_log = Act { review: None, ..act.clone() };
+                new.push(NewEntry::edition_stored(of_the_log, rules)?);
+            }
             if E::KINDS.owner == Owner::Review {
                 new.push(forms::begun_entry(act.clone(), &forms::Begun::under(rules))?);
             }
@@ -303,7 +308,7 @@ impl<E: Stored> Session<E> {
     ) -> Result<Done<E>, Error> {
         let mut events = Vec::new();
         for (seq, _) in written {
-            let Some((id, event)) = forms::read_of::<E>(log, &log.entry(*seq)?)? else { continue };
+            let Some((id, event)) = read::read_of::<E>(log, &log.entry(*seq)?)? else { continue };
             // The desk was killed before it heard that its game is open: it goes on with that game.
             if self.id.is_none()
                 && event.begins().is_some()
@@ -334,7 +339,7 @@ impl<E: Stored> Session<E> {
         let known = entries.partition_point(|seq| *seq <= self.read.entries);
         let mut new = Vec::new();
         log.each_of::<Error>(entries.get(known..).unwrap_or(&[]), |stored| {
-            new.extend(forms::event_of::<E>(log, &stored.entry()?)?.map(|(_, stamped)| stamped));
+            new.extend(read::event_of::<E>(log, &stored.entry()?)?.map(|(_, stamped)| stamped));
             Ok(())
         })?;
         self.read = tip;

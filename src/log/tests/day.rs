@@ -5,10 +5,11 @@ use log::chain::canonical;
 use log::chain::entry::{Entry, NewEntry};
 use log::chain::label::Kind;
 use log::forms;
+use log::store::verify::Trust;
 use log::streams::days::{DaySession, Done};
+use log::streams::read;
 use log::streams::session::Attempt;
 use log::streams::{days, reviews};
-use log::verify::Trust;
 use review::day::fold::{Fate, Phase};
 use review::day::{By, Command, Event};
 use review::decide::Command as Act;
@@ -151,7 +152,7 @@ fn every_kind_of_event_is_written_as_the_first_form_writes_it_and_read_back() {
     let all = every_kind();
     for (entry, event) in stored(&desk, &all).iter().zip(&all) {
         let (game, read) =
-            forms::event_of::<Event>(&desk.reader(), entry).expect("readable").expect("of a day");
+            read::event_of::<Event>(&desk.reader(), entry).expect("readable").expect("of a day");
         assert_eq!((game.as_str(), &read.event), ("W03-HK-MO", event));
         assert_eq!(entry.act.review, None);
         let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
@@ -176,8 +177,7 @@ fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
         let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
         let body = line["body"].clone();
         let entry = Entry { kind, act: by(), command: command("c-1"), blobs: vec![], number: None, body };
-        let (_, read) =
-            forms::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("of a day");
+        let (_, read) = read::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("of a day");
         let erased = || forms::ERASED.to_owned();
         let event = match event {
             Event::Moved { to, by: By::Correction { reason: Some(_) } } => {

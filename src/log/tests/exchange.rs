@@ -5,7 +5,7 @@ use log::chain::hash::Hash;
 use log::chain::own::Statement;
 use log::exchange::import::{Imported, import};
 use log::exchange::jsonl;
-use log::verify::{Trust, Verdict, verify};
+use log::store::verify::{Trust, Verdict, verify};
 use std::collections::BTreeSet;
 use testing::logs::{Desk, act, append, note};
 

@@ -7,7 +7,7 @@ use log::chain::entry::Reading;
 use log::chain::hash;
 use log::store::log::Log;
 use log::store::reader::{Reader, Unverified};
-use log::verify::{Trust, Verdict, verify};
+use log::store::verify::{Trust, Verdict, verify};
 use std::fs;
 use std::path::{Path, PathBuf};
 use testing::logs::{Desk, act, append, command, head, key, note};

@@ -7,11 +7,11 @@
 
 use log::exchange::{jsonl, records};
 use log::store::log::Log;
+use log::store::verify::Trust;
 use log::streams::days::DaySession;
 use log::streams::discretions::DiscretionSession;
 use log::streams::reviews::Session;
 use log::streams::{days, discretions, grades, precedents, reviews};
-use log::verify::Trust;
 use review::day::Command as Day;
 use review::day::fold::Phase as DayPhase;
 use review::fold::Phase;

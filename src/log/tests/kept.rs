@@ -6,7 +6,7 @@ use log::chain::hash::Hash;
 use log::chain::sign::Key;
 use log::store::log::Log;
 use log::store::reader::Reader;
-use log::verify::Trust;
+use log::store::verify::Trust;
 use rusqlite::Connection;
 use sha2::{Digest as _, Sha256};
 use std::fs;

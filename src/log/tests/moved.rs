@@ -3,7 +3,7 @@
 #![cfg(unix)]
 
 use log::store::log::Log;
-use log::verify::Trust;
+use log::store::verify::Trust;
 use std::fs;
 use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};

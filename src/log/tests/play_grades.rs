@@ -2,11 +2,11 @@
 
 use field::exact::Yards;
 use log::chain::label::Actor;
-use log::forms;
 use log::store::log::Log;
+use log::store::verify::Trust;
 use log::streams::play_grades;
 use log::streams::play_grades::Done;
-use log::verify::Trust;
+use log::streams::read;
 use review::day::Command;
 use review::grade::Call;
 use review::play_grade::Event;
@@ -81,6 +81,6 @@ fn the_body_of_a_grade_of_a_play_is_as_on_its_first_day_with_its_reason_beside_t
         "form": 1, "game": GAME, "play": 0, "call": "missed call", "reason": reason.to_string(),
     });
     assert_eq!(entry.body, body);
-    let (game, read) = forms::event_of::<Event>(log.reader(), &entry).expect("readable").expect("of a play");
+    let (game, read) = read::event_of::<Event>(log.reader(), &entry).expect("readable").expect("of a play");
     assert_eq!((game.as_str(), read.event), (GAME, missed(0, "the kick was short")));
 }

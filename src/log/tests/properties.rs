@@ -6,7 +6,7 @@
 //! | one changed byte in bytes, hash, previous hash or signature is found at that very entry | random entry, part, place, bits |
 
 use log::chain::hash::Hash;
-use log::verify::{Trust, Verdict, verify};
+use log::store::verify::{Trust, Verdict, verify};
 use proptest::prelude::*;
 use rusqlite::Connection;
 use std::collections::BTreeMap;

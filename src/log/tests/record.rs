@@ -7,7 +7,8 @@ use log::chain::entry::{Entry, NewEntry};
 use log::chain::label::Kind;
 use log::forms;
 use log::forms::Begun;
-use log::verify::Trust;
+use log::store::verify::Trust;
+use log::streams::read;
 use proptest::prelude::*;
 use review::event::{Answered, Event, Look, Marked};
 use review::fold::Stamped;
@@ -66,7 +67,7 @@ proptest! {
         let reader = desk.reader();
         for (entry, event) in entries.iter().zip(all) {
             prop_assert_eq!(canonical::is_canonical(&entry.bytes().expect("spelt")), Ok(true));
-            let read = forms::event(&reader, entry).expect("of the known form");
+            let read = read::event(&reader, entry).expect("of the known form");
             prop_assert_eq!(read, Some(Stamped { at: act().at, event }));
         }
         let whole = format!("whole, {} entries", entries.len() + 1);
@@ -93,7 +94,7 @@ fn bodies_of_the_first_form_are_read_as_the_events_that_they_were() {
             number: None,
             body: line["body"].clone(),
         };
-        let read = forms::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+        let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
         assert_eq!(read, without_texts(event, forms::ERASED));
     }
 }
@@ -142,7 +143,7 @@ fn bodies_of_the_second_form_are_read_as_the_events_that_they_were() {
             number: None,
             body: line["body"].clone(),
         };
-        let read = forms::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+        let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
         assert_eq!(read, event);
     }
 }
@@ -209,7 +210,7 @@ fn an_erased_reason_reads_as_erased_and_the_log_stays_whole() {
     let event = Event::CutShort { reason: "coach hurt".to_owned() };
     let entry = stored(&desk, std::slice::from_ref(&event)).remove(0);
     assert!(!String::from_utf8_lossy(&entry.bytes().expect("spelt")).contains("hurt"));
-    let read = |entry| forms::event(&desk.reader(), entry).expect("readable").expect("an event").event;
+    let read = |entry| read::event(&desk.reader(), entry).expect("readable").expect("an event").event;
     assert_eq!(read(&entry), event);
     append(&mut desk.open(), "erase", &[NewEntry::erased(act(), entry.blobs[0]).expect("a label")]);
     assert_eq!(read(&entry), Event::CutShort { reason: "(erased)".to_owned() });
@@ -222,14 +223,14 @@ fn what_is_of_no_review_is_no_event_and_what_cannot_be_read_says_so() {
     let read = |kind: &str, body: Value| {
         let kind = Kind::new(kind).expect("a label");
         let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
-        forms::event(&desk.reader(), &entry).map_err(|error| error.to_string())
+        read::event(&desk.reader(), &entry).map_err(|error| error.to_string())
     };
     let begun = Begun { book: "saltmarsh".to_owned(), edition: "ab".repeat(32) };
     let begins = forms::begun_entry(act(), &begun).expect("can be stored");
     append(&mut desk.open(), "c-2", &[begins]);
     let entry = desk.reader().entries(3).expect("read").remove(0).entry().expect("known form");
     assert_eq!(forms::begun(&entry), Ok(Some(begun)));
-    assert_eq!(forms::event(&desk.reader(), &entry).expect("readable"), None);
+    assert_eq!(read::event(&desk.reader(), &entry).expect("readable"), None);
     assert_eq!(read("note", json!({"text": "x"})), Ok(None));
     for (kind, body, says) in [
         ("review.settled", json!({"form": 2}), "`review.settled` is of form 2; this tellframe reads form 1"),

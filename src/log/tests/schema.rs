@@ -6,7 +6,7 @@ use log::chain::blob::Blob;
 use log::chain::entry::NewEntry;
 use log::store::log::Log;
 use log::store::reader::Reader;
-use log::verify::{Trust, verify};
+use log::store::verify::{Trust, verify};
 use rusqlite::Connection;
 use std::fs;
 use testing::logs::{Desk, act, append, command, head, key, note, rules};

@@ -6,7 +6,7 @@ use log::chain::entry::NewEntry;
 use log::chain::hash::Hash;
 use log::store::log::{Appended, Log};
 use log::store::reader::Reader;
-use log::verify::Trust;
+use log::store::verify::Trust;
 use testing::logs::{Desk, act, append, command, head, key, note, rules};
 
 #[test]

@@ -10,7 +10,7 @@ use log::chain::hash::Hash;
 use log::chain::sign::Key;
 use log::store::head::Head;
 use log::store::log::Log;
-use log::verify::{Trust, Verdict, verify};
+use log::store::verify::{Trust, Verdict, verify};
 use testing::logs::{Desk, act, append, key, note, rules};
 
 /// Tampers with a log of an opening entry and five notes.

@@ -7,7 +7,7 @@ use log::Error;
 use log::chain::blob::Blob;
 use log::store::log::Log;
 use log::store::reader::Reader;
-use log::verify::{Trust, Verdict, verify};
+use log::store::verify::{Trust, Verdict, verify};
 use std::fs;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;

@@ -17,6 +17,7 @@ use evidence::verdict::Verdict;
 use log::chain::entry::Entry;
 use log::chain::label::{Kind, ReviewId};
 use log::forms;
+use log::streams::read;
 use log::streams::reviews;
 use log::streams::session::Attempt;
 use pages::review;
@@ -297,7 +298,7 @@ fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     let kind = Kind::new("review.placed").expect("a label");
     let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
     let desk = Desk::with_notes(0);
-    let read = forms::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+    let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
     let (Event::Placed(read), Event::Placed(written)) = (&read, event) else { panic!("{read:?}") };
     assert_eq!((&read.seen, &read.edge), (&written.seen, &written.edge));
 }

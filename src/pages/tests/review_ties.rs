@@ -9,6 +9,7 @@ use log::chain::canonical;
 use log::chain::entry::Entry;
 use log::chain::label::{Kind, ReviewId};
 use log::forms;
+use log::streams::read;
 use log::streams::reviews;
 use log::streams::reviews::Session;
 use log::streams::session::Attempt;
@@ -152,6 +153,6 @@ fn a_tie_is_read_from_the_log_as_it_was_written() {
     assert_eq!(canonical::is_canonical(kept.trim_end().as_bytes()), Ok(true));
     let kind = Kind::new("review.tied").expect("a label");
     let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
-    let read = forms::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+    let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
     assert_eq!(read, event);
 }

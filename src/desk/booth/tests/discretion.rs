@@ -4,9 +4,9 @@ use super::desk::Desk;
 use crate::booth::Screen;
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::exchange::records;
+use log::store::verify;
 use log::streams::precedents::Precedents;
 use log::streams::{days, discretions};
-use log::verify;
 use review::discretion::fold::Phase;
 use review::precedent::fold::Status;
 

@@ -4,8 +4,8 @@ use super::desk::Desk;
 use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
 use crate::keys::{Binding, Cap, ctrl, letter, plain};
 use log::exchange::records;
+use log::store::verify;
 use log::streams::days;
-use log::verify;
 use review::fold::Phase;
 use std::collections::BTreeSet;
 

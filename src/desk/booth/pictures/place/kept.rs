@@ -6,7 +6,7 @@ use evidence::place::point::Space;
 use evidence::place::view::Size;
 use formats::calibration::{CalibrationJson, HallJson};
 use host::output::{self, Existing, Output};
-use log::store::files::make_folder;
+use log::files::make_folder;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};

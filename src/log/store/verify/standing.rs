@@ -6,8 +6,8 @@
 //! a second look answer what was not drawn.
 
 use crate::chain::entry::Entry;
+use crate::forms::stored::Stored;
 use crate::forms::{Fault, stored};
-use crate::streams::Stored;
 use review::discretion::Event as Ruling;
 use review::grade::Event as Grade;
 use review::play_grade::Event as PlayGrade;

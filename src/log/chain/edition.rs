@@ -7,11 +7,8 @@
 //! From it the edition's hash can be worked out again, by `book::edition`, and every old ruling be replayed
 //! under the very rules that it was made with. Case plays are no rules and are left out; line ends are LF.
 
-use crate::Error;
 use crate::chain::canonical;
-use crate::chain::entry::{Act, NewEntry};
 use crate::chain::hash::Hash;
-use crate::store::reader::Reader;
 use rules::book::defect::Defect;
 use rules::book::edition::{Edition, is_rule};
 use rules::book::text::{Source, Sources};
@@ -86,18 +83,6 @@ impl RuleText {
         Hash::from(*self.edition().as_bytes())
     }
 
-    /// The entry that stores these rules, unless the log has them.
-    ///
-    /// # Errors
-    /// [`Error`] if the log cannot be read.
-    pub(crate) fn unless_stored(&self, log: &Reader, act: &Act) -> Result<Option<NewEntry>, Error> {
-        if log.edition(&self.hash())?.is_some() {
-            return Ok(None);
-        }
-        let of_the_log = Act { review: None, ..act.clone() };
-        Ok(Some(NewEntry::edition_stored(of_the_log, self)?))
-    }
-
     /// The book, checked.
     ///
     /// # Errors
@@ -115,7 +100,7 @@ mod tests {
     use crate::chain::sign::Key;
     use crate::store::log::Log;
     use crate::store::reader::Unverified;
-    use crate::verify::{Trust, Verdict, verify};
+    use crate::store::verify::{Trust, Verdict, verify};
     use review::stamp::Stamp;
     use rules::book::shipped;
     use serde_json::json;

@@ -5,8 +5,8 @@ use crate::chain::blob::Blob;
 use crate::chain::broken::{Beside, Broken, What};
 use crate::chain::hash::Hash;
 use crate::chain::sign::{KeyId, PublicKey};
-use crate::store::reader::Tip;
-use crate::verify::pass::Walk;
+use crate::chain::tip::Tip;
+use crate::store::verify::pass::Walk;
 use rusqlite::Connection;
 
 /// Something is not as it should be.

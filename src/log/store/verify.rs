@@ -24,18 +24,19 @@ mod standing;
 mod vouched;
 
 pub(crate) use self::vouched::{Place, Seals};
-pub(crate) use crate::verify::pass::Walk;
+pub(crate) use crate::store::verify::pass::Walk;
 
 use crate::Error;
 use crate::chain::broken::Broken;
 use crate::chain::hash::LogId;
 use crate::chain::sign::PublicKey;
+use crate::chain::tip::Tip;
 use crate::store::head;
 use crate::store::head::Head;
 use crate::store::head_file::{Found, Kept};
-use crate::store::reader::{Tip, Unverified};
+use crate::store::reader::Unverified;
 use crate::store::schema;
-use crate::verify::pass::{Known, Stop};
+use crate::store::verify::pass::{Known, Stop};
 use rusqlite::Connection;
 use std::path::Path;
 

@@ -1,8 +1,9 @@
 //! Which entries are of what: built in memory by the pass that verifies the log, and kept up by the same pass as
 //! entries are added or read on.
 
-use super::{ALL, Kinds, Owner};
 use crate::chain::entry::Entry;
+use crate::forms::ALL;
+use crate::forms::stored::{Kinds, Owner};
 use serde_json::{Map, Value};
 use std::collections::HashMap;
 
