@@ -141,7 +141,7 @@ fn grade(given: &Given, superseded: bool) -> GradeJson {
     let (camera, sight_line) = poor.unzip();
     GradeJson {
         of: given.grade.matter().word(),
-        says: given.grade.says(),
+        says: given.grade.text(),
         camera,
         sight_line,
         reason: given.reason.clone(),

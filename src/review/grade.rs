@@ -146,7 +146,7 @@ impl Grade {
     }
 
     /// It in words.
-    pub fn says(&self) -> String {
+    pub fn text(&self) -> String {
         match self {
             Grade::Call(call) => call.word().to_owned(),
             Grade::Position(position) => position.clone(),

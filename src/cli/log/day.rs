@@ -33,7 +33,7 @@ pub(super) fn line(held: &Held) -> String {
 }
 
 /// A game told from beginning to end.
-pub(super) fn told(held: &Held, graded: &PlayGrades) -> String {
+pub(super) fn text(held: &Held, graded: &PlayGrades) -> String {
     let day = held.day();
     let mut text = line(held);
     let standing: Vec<usize> = day.standing().map(|(number, _)| number).collect();

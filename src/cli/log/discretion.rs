@@ -25,7 +25,7 @@ pub(super) fn line(held: &Held) -> String {
 }
 
 /// A ruling told from beginning to end.
-pub(super) fn told(held: &Held) -> String {
+pub(super) fn text(held: &Held) -> String {
     let ruling = held.ruling();
     let mut text = line(held);
     for (number, (_, stamped)) in held.events.iter().enumerate() {

@@ -193,7 +193,7 @@ impl Of {
         match grades::act(&mut log, &actor, &attempt()?, &self.record, event)? {
             Done::No(no) => Ok(refused(&no)),
             Done::Graded(graded) if self.json => print_json(&GradedJson::of(&self.record, &graded)),
-            Done::Graded(graded) => print(told(&self.record, &graded).trim_end()),
+            Done::Graded(graded) => print(grades_text(&self.record, &graded).trim_end()),
         }
     }
 }
@@ -241,14 +241,14 @@ impl List {
         if self.json {
             return print_json(&all().map(|(id, graded)| GradedJson::of(id, graded)).collect::<Vec<_>>());
         }
-        match all().map(|(id, graded)| told(id, graded)).collect::<String>() {
+        match all().map(|(id, graded)| grades_text(id, graded)).collect::<String>() {
             none if none.is_empty() => print("no grades"),
             told => print(told.trim_end()),
         }
     }
 }
 
-fn told(record: &str, graded: &Graded) -> String {
+fn grades_text(record: &str, graded: &Graded) -> String {
     let mut text = format!("{record}\n");
     text::grades(graded, Official::Named).for_each(|grade| text += &format!("  {grade}\n"));
     for (number, letter) in (1..).zip(&graded.letters) {

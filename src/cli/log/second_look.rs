@@ -171,11 +171,11 @@ impl Enter {
         for event in events {
             known.apply(Stamped { at: attempt.at.clone(), by: actor.to_string(), event });
         }
-        self.told(&actor, &pool.second(known.entered.get(before..).unwrap_or(&[])))
+        self.report(&actor, &pool.second(known.entered.get(before..).unwrap_or(&[])))
     }
 
     /// Says nothing of how the first look ended: whoever looked again stays blind.
-    fn told(&self, by: &Actor, records: &[Record]) -> Result<Answer, Unable> {
+    fn report(&self, by: &Actor, records: &[Record]) -> Result<Answer, Unable> {
         if self.json {
             return print_json(&records);
         }

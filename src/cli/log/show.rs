@@ -68,7 +68,7 @@ impl Show {
             return if self.json {
                 print_json(&discretion::json(&held))
             } else {
-                print(&discretion::told(&held))
+                print(&discretion::text(&held))
             };
         }
         match days::one(&log, review)? {
@@ -77,7 +77,7 @@ impl Show {
                 Err(Unable::new(format!("`{review}` is a game: a page is made of one review"))
                     .help("`tellframe log show` lists the reviews"))
             }
-            Some(held) => print(&day::told(&held, &play_grades::of(&log, review)?)),
+            Some(held) => print(&day::text(&held, &play_grades::of(&log, review)?)),
             None => Err(Unable::new(format!(
                 "there is no file and no review, game or ruling `{review}` in {}",
                 log.path().display()
@@ -129,7 +129,7 @@ impl Show {
             told["events"] = held.events.iter().map(|(entry, stamped)| event_json(*entry, stamped)).collect();
             return print_json(&told);
         }
-        let mut text = told(held);
+        let mut text = review_text(held);
         match named {
             Some((ledger, questions)) => {
                 for line in rules::game::text::lines(ledger, &questions) {
@@ -228,7 +228,7 @@ fn line(held: &Held) -> String {
 }
 
 /// A review told from beginning to end.
-fn told(held: &Held) -> String {
+fn review_text(held: &Held) -> String {
     let review = held.review();
     let mut text = format!("review {} by {}", held.id, held.official);
     if let Some(begun) = &held.begun {

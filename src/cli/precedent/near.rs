@@ -37,14 +37,14 @@ impl Near {
         } else if near.is_empty() {
             print("no precedents")?;
         } else {
-            near.iter().try_for_each(|one| print(&told(one)).map(|_| ()))?;
+            near.iter().try_for_each(|one| print(&nearness_text(one)).map(|_| ()))?;
             print("a precedent is no rule: the league's published rules prevail, and the referee decides")?;
         }
         Ok(if near.is_empty() { Answer::No } else { Answer::Yes })
     }
 }
 
-fn told(near: &near::Near<'_>) -> String {
+fn nearness_text(near: &near::Near<'_>) -> String {
     let (precedent, proposal) = (near.precedent, &near.precedent.proposal);
     let recurs = match (near.recurs, precedent.status()) {
         (true, _) => ", its facts recur here",

@@ -79,7 +79,7 @@ impl Show {
             }
         }
         print("\nits facts; it can be narrowed to any of them:")?;
-        for (fact, is) in proposal.pattern.told() {
+        for (fact, is) in proposal.pattern.labelled() {
             print(&format!("  {fact} = {is}"))?;
         }
         print("\nsince then:")?;

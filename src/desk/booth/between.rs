@@ -145,7 +145,7 @@ impl What {
     }
 
     /// What it did, with where it ended; none where a spot is needed and not there.
-    fn did(self, next: Next, at: Option<typed::Spot>) -> Option<Did> {
+    fn play(self, next: Next, at: Option<typed::Spot>) -> Option<Did> {
         let tries = next == Next::Try;
         Some(match self {
             What::Down => Did::Down { at: at? },
@@ -302,7 +302,7 @@ impl Between {
 fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, NotAPlay> {
     let situation = known.ground.situation;
     let (at, clock_ms) = typed::place(text, known.ground)?;
-    let did = what.did(situation.next, at).ok_or(NotAPlay::NoSpot)?;
+    let did = what.play(situation.next, at).ok_or(NotAPlay::NoSpot)?;
     Ok(Advance { did, clock_ms: clock_ms.unwrap_or(situation.clock_ms) })
 }
 

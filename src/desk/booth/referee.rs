@@ -275,7 +275,7 @@ fn written(text: &Option<String>) -> String {
 /// What the tests of whole games read off the screen.
 #[cfg(test)]
 impl Referee {
-    pub(super) fn told(&self) -> Option<&str> {
+    pub(super) fn shown(&self) -> Option<&str> {
         self.told.as_deref()
     }
 

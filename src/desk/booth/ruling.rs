@@ -284,7 +284,7 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
 /// What the tests of whole games read off the screen.
 #[cfg(test)]
 impl Ruling {
-    pub(super) fn told(&self) -> Option<&(String, String)> {
+    pub(super) fn shown(&self) -> Option<&(String, String)> {
         self.told.as_ref()
     }
 

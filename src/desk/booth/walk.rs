@@ -508,7 +508,7 @@ impl Walk {
         self.typing.as_ref()
     }
 
-    pub(super) fn told(&self) -> Option<&Told> {
+    pub(super) fn shown(&self) -> Option<&Told> {
         self.told.as_ref()
     }
 

@@ -49,7 +49,7 @@ pub(super) fn shown(see: &See<'_>, at: usize) -> Option<Shown> {
         id: format!("{}, from ruling {} in game {}", one.id, proposal.ruling, proposal.game),
         state: text::status(one.status()),
         rule: format!("remedy: {}; leans on {}", proposal.remedy, proposal.rule),
-        facts: proposal.pattern.told(),
+        facts: proposal.pattern.labelled(),
         life: one
             .events()
             .iter()

@@ -202,8 +202,8 @@ fn signs(week: &Week, given: Given) -> String {
         Some(_) | None => None,
     };
     let stands = graded.and_then(|graded| graded.standing(grade.matter()));
-    let stands = stands.map_or(String::new(), |stands| format!(", in place of {}", stands.grade.says()));
-    format!("To be signed: {}: {}{stands}{of}", grade.matter().word(), grade.says())
+    let stands = stands.map_or(String::new(), |stands| format!(", in place of {}", stands.grade.text()));
+    format!("To be signed: {}: {}{stands}{of}", grade.matter().word(), grade.text())
 }
 
 pub(super) fn key_card<'a>(palette: &'static Palette) -> Element<'a, Message> {

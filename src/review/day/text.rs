@@ -65,7 +65,7 @@ pub fn event(event: &Event) -> String {
 fn by(by: &By) -> String {
     match by {
         By::Set => "set".to_owned(),
-        By::Play(Advance { did, clock_ms }) => format!("{} at {}", self::did(*did), clock_text(*clock_ms)),
+        By::Play(Advance { did, clock_ms }) => format!("{} at {}", play_text(*did), clock_text(*clock_ms)),
         By::Correction { reason: Some(reason) } => format!("corrected, because: {reason}"),
         By::Correction { reason: None } => "corrected".to_owned(),
         By::Timeout(team) => format!("timeout, {}", name(*team)),
@@ -74,7 +74,7 @@ fn by(by: &By) -> String {
 }
 
 /// What a play did.
-pub fn did(did: Did) -> String {
+pub fn play_text(did: Did) -> String {
     match did {
         Did::Down { at } => format!("down at {at}"),
         Did::OutOfBounds { at } => format!("out of bounds at {at}"),

@@ -37,7 +37,7 @@ pub fn decide(book: &Book, ruling: &Discretion, command: Command) -> Result<Vec<
             Event::Worded { words }
         }
         Command::ReadBack => match missing(book, ruling).first() {
-            Some(missing) => return no(missing.says(), missing.instead()),
+            Some(missing) => return no(missing.text(), missing.instead()),
             None => Event::ReadBack,
         },
         Command::Sign => sign(book, ruling)?,
@@ -68,7 +68,7 @@ pub enum Missing {
 
 impl Missing {
     /// In words.
-    pub fn says(self) -> &'static str {
+    pub fn text(self) -> &'static str {
         match self {
             Missing::Facts => "no fact is stated",
             Missing::Because => "why the book does not reach it is not said",
@@ -191,7 +191,7 @@ fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), Refusal
 
 fn sign(book: &Book, ruling: &Discretion) -> Result<Event, Refusal> {
     let Some(chosen) = &ruling.chosen else {
-        return no(Missing::Choice.says(), Missing::Choice.instead());
+        return no(Missing::Choice.text(), Missing::Choice.instead());
     };
     Ok(Event::Signed(Box::new(Signed {
         engine: ENGINE,

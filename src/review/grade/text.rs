@@ -27,7 +27,7 @@ pub fn grades(graded: &Graded, official: Official) -> impl Iterator<Item = Strin
             (Grade::Position(_), Official::Hidden) => format!("{of}: {HIDDEN}, by {by}{gone}"),
             (Grade::Position(_), Official::Named)
             | (Grade::Call(_) | Grade::Review(_) | Grade::Challenge(_) | Grade::Picture(_), _) => {
-                format!("{of}: {}, by {by}{reason}{gone}", grade.says())
+                format!("{of}: {}, by {by}{reason}{gone}", grade.text())
             }
         }
     })

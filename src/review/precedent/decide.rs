@@ -64,7 +64,7 @@ fn conditions(precedent: &Precedent, only: &[Condition]) -> Result<(), Refusal> 
     if only.is_empty() {
         return no("nothing is narrowed", "name a fact that must be as it was, or approve it as it is");
     }
-    let told = precedent.proposal.pattern.told();
+    let told = precedent.proposal.pattern.labelled();
     for condition in only {
         match told.iter().find(|(name, _)| *name == condition.fact) {
             None => return unknown("fact", &condition.fact, told.iter().map(|(name, _)| name.as_str())),

@@ -112,7 +112,7 @@ impl Precedent {
             (None, None) => !own.facts.is_empty() && own.facts == case.facts,
             (Some(_), None) | (None, Some(_)) => false,
         };
-        same && decision.only.iter().all(|only| case.says(&only.fact).as_deref() == Some(only.is.as_str()))
+        same && decision.only.iter().all(|only| case.value(&only.fact).as_deref() == Some(only.is.as_str()))
     }
 
     /// All events so far.

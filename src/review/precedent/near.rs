@@ -100,7 +100,7 @@ fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
         findings(case, own),
         both(
             3,
-            one(0, "who started it", case.started.map(told), own.started.map(told)),
+            one(0, "who started it", case.started.map(started_text), own.started.map(started_text)),
             one(0, "a foul would reward him", case.rewards.map(yes_no), own.rewards.map(yes_no)),
         ),
         answers(case, own),
@@ -124,7 +124,7 @@ fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
     (sum.checked_div(of).unwrap_or(0), why, differs)
 }
 
-fn told(side: crate::discretion::Started) -> String {
+fn started_text(side: crate::discretion::Started) -> String {
     started(side).to_owned()
 }
 

@@ -71,7 +71,7 @@ impl Pattern {
     }
 
     /// What the fact of this name says, as text; none where it is not known.
-    pub fn says(&self, fact: &str) -> Option<String> {
+    pub fn value(&self, fact: &str) -> Option<String> {
         let yes_no = |yes: bool| if yes { "yes" } else { "no" }.to_owned();
         match fact {
             "call" => self.call.clone(),
@@ -85,10 +85,10 @@ impl Pattern {
     }
 
     /// Every fact that a precedent of this pattern can be narrowed to, with what it says.
-    pub fn told(&self) -> Vec<(String, String)> {
+    pub fn labelled(&self) -> Vec<(String, String)> {
         let fixed = ["call", "started", "rewards", "at risk", "down", "late"];
         let steps = self.facts.keys().map(String::as_str).filter(|step| !fixed.contains(step));
         let names = fixed.into_iter().chain(steps);
-        names.filter_map(|name| Some((name.to_owned(), self.says(name)?))).collect()
+        names.filter_map(|name| Some((name.to_owned(), self.value(name)?))).collect()
     }
 }

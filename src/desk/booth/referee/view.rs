@@ -297,7 +297,7 @@ fn foot<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message>
         words = words.push(label::plain(capital(told), palette.accent));
     }
     if sheet.phase == Phase::Weighing && !sheet.missing.is_empty() {
-        let missing: Vec<&str> = sheet.missing.iter().map(|missing| missing.says()).collect();
+        let missing: Vec<&str> = sheet.missing.iter().map(|missing| missing.text()).collect();
         words =
             words.push(label::plain(format!("Before it is read back: {}", missing.join("; ")), palette.ink));
     }

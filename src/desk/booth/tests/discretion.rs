@@ -30,7 +30,7 @@ fn press(desk: &mut Desk, chords: &[Chord]) {
 
 fn message(desk: &Desk) -> String {
     match desk.screen() {
-        Screen::Referee(screen) => screen.told().unwrap_or("").to_owned(),
+        Screen::Referee(screen) => screen.shown().unwrap_or("").to_owned(),
         _ => panic!("{} is open", desk.title()),
     }
 }

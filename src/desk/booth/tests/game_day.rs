@@ -178,7 +178,7 @@ fn a_restart_that_was_put_right_needs_a_reason_and_is_shown_as_an_override() {
     desk.send(Message::Ruling(ruling::Message::Typed("o4.5".to_owned())));
     desk.press(plain(Cap::Enter));
     let Screen::Ruling(open) = desk.screen() else { panic!("the ruling is open") };
-    assert!(open.told().is_some_and(|(_, instead)| instead.contains("give a reason")), "{:?}", open.told());
+    assert!(open.shown().is_some_and(|(_, instead)| instead.contains("give a reason")), "{:?}", open.shown());
     desk.send(Message::Ruling(ruling::Message::Typed("o4.5 ; the chains slipped".to_owned())));
     desk.press(plain(Cap::Enter));
     desk.sign_and_go_on();

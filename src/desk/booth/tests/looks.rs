@@ -352,14 +352,16 @@ fn a_mark_that_is_typed_again_hides_no_measured_order() {
     let marks = review(&desk).marks().count();
     typed(&mut desk, 14);
     assert_eq!((reason(&desk), review(&desk).marks().count()), (Some(measured), marks));
-    let Some(walk::Told::No { because, .. }) = walk(&desk).told() else { panic!("{:?}", walk(&desk).told()) };
+    let Some(walk::Told::No { because, .. }) = walk(&desk).shown() else {
+        panic!("{:?}", walk(&desk).shown())
+    };
     assert!(because.contains("a typed timecode does not replace it"), "{because}");
     desk.press(plain(Cap::Escape));
     // Marked in the clip again, the newer frame counts, and it is said.
     clicked(&mut desk, 10);
     let now = reason(&desk).expect("both are marked");
     assert!(now.starts_with("control 67 ms before touches down"), "{now}");
-    let Some(walk::Told::Done(told)) = walk(&desk).told() else { panic!("{:?}", walk(&desk).told()) };
+    let Some(walk::Told::Done(told)) = walk(&desk).shown() else { panic!("{:?}", walk(&desk).shown()) };
     assert!(told.contains("takes the place of"), "{told}");
 }
 
@@ -375,7 +377,7 @@ fn an_answer_that_is_taken_back_opens_its_step_again() {
         desk.send(act(walk::Act::Unclear));
         desk.send(act(walk::Act::Undo));
         assert_eq!(step(&desk), first);
-        let Some(walk::Told::Done(told)) = walk(&desk).told() else { panic!("{:?}", walk(&desk).told()) };
+        let Some(walk::Told::Done(told)) = walk(&desk).shown() else { panic!("{:?}", walk(&desk).shown()) };
         assert!(
             told.starts_with("taken back: ") && told.ends_with(&format!("at \u{201c}{ask}\u{201d}")),
             "{told}"

@@ -115,7 +115,7 @@ fn several_ties_are_fitted_and_taken_back_one_by_one() {
     // The same two pictures say nothing new.
     tie(&mut desk, 10, 29);
     let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
-    let Some(walk::Told::No { because, .. }) = walk.told() else { panic!("{:?}", walk.told()) };
+    let Some(walk::Told::No { because, .. }) = walk.shown() else { panic!("{:?}", walk.shown()) };
     assert_eq!(because, "near side and high end are tied by these two pictures already");
     desk.press(plain(Cap::Escape));
     desk.press(plain(Cap::Backspace));
@@ -262,7 +262,7 @@ fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
         desk.press_and_wait(key);
         assert_eq!((review(&desk).marks().count(), review(&desk).ties().count()), (0, 0), "{key:?}");
         let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
-        let Some(walk::Told::No { because, .. }) = walk.told() else { panic!("{:?}", walk.told()) };
+        let Some(walk::Told::No { because, .. }) = walk.shown() else { panic!("{:?}", walk.shown()) };
         assert!(because.contains("near side: the file was written to after it was opened"), "{because}");
         // The pane says it as well, and opens the file again when nobody writes to it any more.
         let near = &desk.in_game().pictures.panes[0];

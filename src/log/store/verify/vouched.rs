@@ -144,7 +144,7 @@ impl Walk {
             seq > 1 || self.is_signed(link)
         } else {
             light.command == link.command.as_str() && self.named(seq, &light) && {
-                match self.said(connection, link, &light) {
+                match self.agrees(connection, link, &light) {
                     Ok(sound) => sound,
                     Err(Stop::Broken(_)) => false,
                     Err(Stop::Database(e)) => return Err(e),
@@ -166,7 +166,7 @@ impl Walk {
     }
 
     /// What an entry says of the log, or of something that later entries must fit to.
-    fn said(&mut self, connection: &Connection, link: &Link, light: &Light<'_>) -> Result<bool, Stop> {
+    fn agrees(&mut self, connection: &Connection, link: &Link, light: &Light<'_>) -> Result<bool, Stop> {
         let seq = self.tip.entries + 1;
         let own = Own::spelt(&light.kind);
         let by_body = self.index.by_header(seq, &light.kind, light.review.as_deref());
