@@ -10,6 +10,7 @@ mod head;
 mod import;
 mod second_look;
 mod show;
+mod time;
 mod verify;
 
 use super::{Answer, Unable};

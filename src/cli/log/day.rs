@@ -1,6 +1,6 @@
 //! The games of a log in words and as JSON, for `log show`.
 
-use super::show::utc;
+use super::time::utc;
 use formats::grade::PlayGradeJson;
 use log::forms::shown;
 use log::streams::days::Held;

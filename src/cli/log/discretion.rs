@@ -1,6 +1,6 @@
 //! The referee's own rulings of a log in words and as JSON, for `log show`.
 
-use super::show::utc;
+use super::time::utc;
 use log::forms::shown;
 use log::streams::discretions::Held;
 use review::day::text::situation;

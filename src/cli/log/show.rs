@@ -1,13 +1,13 @@
 //! `tellframe log show [LOG] [REVIEW|GAME|RULING]`: the reviews, games and referee's own rulings of a log, or one.
 
+use super::time::utc;
 use super::{day, discretion, open};
 use crate::cli::{Answer, Unable, print, print_json};
 use ::review::event::{Event, Marked, Snapshot};
 use ::review::fold::Review;
 use ::review::ledger::RestartLedger;
-use ::review::stamp::{Elapsed, Stamp};
+use ::review::stamp::Elapsed;
 use ::review::text;
-use chrono::{DateTime, SecondsFormat, Utc};
 use evidence::mark::Shot;
 use formats::ledger;
 use host::data;
@@ -171,11 +171,6 @@ fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {
         // What cannot be an id is the id of no review.
         Err(_) => Ok(None),
     }
-}
-
-pub(super) fn utc(stamp: &Stamp) -> Option<String> {
-    let at = DateTime::<Utc>::from_timestamp_millis(stamp.utc_ms)?;
-    Some(at.to_rfc3339_opts(SecondsFormat::Millis, true))
 }
 
 fn summary(held: &Held) -> Value {
