@@ -163,20 +163,19 @@ impl Booth {
 
     /// What stands above the window.
     pub(crate) fn title(&self) -> &'static str {
-        match &self.state {
-            State::Held(held) => match &held.at {
-                At::Game(game) => game.screen.title(),
-                At::NoGame(_) => BEFORE,
-            },
-            State::Broken(_) => BEFORE,
-        }
+        self.in_game().map_or("before the game", |game| game.screen.title())
     }
 
     /// How often the screen must be drawn again by itself.
     pub(crate) fn clock_runs(&self) -> Option<Duration> {
+        self.in_game()?.clock_runs(CLOCK_STEP)
+    }
+
+    /// The game in hand, if one is.
+    fn in_game(&self) -> Option<&InGame> {
         match &self.state {
             State::Held(held) => match &held.at {
-                At::Game(game) => game.clock_runs(CLOCK_STEP),
+                At::Game(game) => Some(game),
                 At::NoGame(_) => None,
             },
             State::Broken(_) => None,
@@ -199,9 +198,6 @@ impl Booth {
         }
     }
 }
-
-/// The title while there is no game.
-const BEFORE: &str = "before the game";
 
 impl Held {
     fn open(opening: &Opening, now: &Stamp) -> Result<Held, Undone> {
