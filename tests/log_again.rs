@@ -1,9 +1,7 @@
 //! Ruled questions answered again, blind: the sheet says nothing of the ruling, and what comes back is checked and kept.
 
 use crate::program::Data;
-use log::chain::canonical;
-use log::chain::entry::{Act, Entry, NewEntry};
-use log::chain::label::Kind;
+use log::chain::entry::{Act, NewEntry};
 use log::chain::sign::Key;
 use log::forms;
 use log::store::location::Location;
@@ -17,7 +15,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
 use testing::challenge::Challenge;
-use testing::logs::{Desk, act, append, command};
+use testing::logs::{Desk, act, append, golden_entry, golden_line};
 
 /// Bodies as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("golden/again-form-1.jsonl");
@@ -256,22 +254,11 @@ fn events_are_written_as_on_their_first_day_and_read_back() {
     let first = append(&mut desk.open(), "c", &new).entries[0].0;
     let mut lines = String::new();
     for entry in desk.reader().entries(first).expect("read") {
-        let Entry { kind, body, .. } = entry.entry().expect("of the known form");
-        let spelt = canonical::bytes(&json!({"kind": kind.as_str(), "body": body})).expect("spelt");
-        lines += &(String::from_utf8(spelt).expect("UTF-8") + "\n");
+        lines += &golden_line(&entry.entry().expect("of the known form"));
     }
     assert_eq!(lines, FORM_1);
     for (line, event) in FORM_1.lines().zip(events()) {
-        let line: Value = serde_json::from_str(line).expect("JSON");
-        let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
-        let entry = Entry {
-            kind,
-            act: act(),
-            command: command("c"),
-            blobs: vec![],
-            number: None,
-            body: line["body"].clone(),
-        };
+        let entry = golden_entry(line);
         let (sheet, read) =
             read::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("a second look");
         assert_eq!((sheet.as_str(), read.event), ("sheet-1", event));

@@ -62,7 +62,7 @@ fn held(data: &Data, at: &Stamp) -> Result<(), String> {
             return Err(refused.to_string());
         }
     }
-    let held = reviews::one(log.reader(), "r-1").expect("read").expect("there");
+    let held = reviews::Held::one(log.reader(), "r-1").expect("read").expect("there");
     review::of_review(log.reader(), &held).expect("a page");
     records::all(log.reader()).expect("records");
     Ok(())

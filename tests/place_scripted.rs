@@ -152,7 +152,7 @@ fn page_and_report_show_the_line_with_its_band_and_the_figures() {
     let mut session = challenge.start(&log, "r-1");
     challenge.play(&mut log, &mut session, &challenge.commands(), 0);
     let log = desk.reader();
-    let held = reviews::one(&log, "r-1").expect("read").expect("there");
+    let held = reviews::Held::one(&log, "r-1").expect("read").expect("there");
     let page = review::of_review(&log, &held).expect("made");
     let mut sample = Sample::default();
     audit::sample::read::records(&mut sample, &records::all(&log).expect("read")).expect("records");

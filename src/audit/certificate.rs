@@ -39,7 +39,7 @@ pub fn certificate(log: &Reader, key: &Key, id: &ReviewId) -> Result<String, Err
         let (path, key) = (log.path().to_owned(), key.id().clone());
         return Err(log::Error::KeyUnknown { path, key }.into());
     }
-    let held = reviews::one(log, id)?.ok_or_else(|| Error::NoReview(id.clone()))?;
+    let held = reviews::Held::one(log, id)?.ok_or_else(|| Error::NoReview(id.clone()))?;
     let review = held.review();
     if review.ruling.is_none() {
         return Err(Error::NotRuled(id.clone()));

@@ -161,7 +161,7 @@ fn pictures(log: &Reader, record: &Record) -> Result<Vec<PictureJson>, Error> {
     });
     let id = record.review.as_deref().and_then(|review| ReviewId::new(review).ok());
     let held = match id {
-        Some(id) => reviews::one(log, &id)?,
+        Some(id) => reviews::Held::one(log, &id)?,
         None => None,
     };
     let Some(held) = held else { return Ok(typed.collect::<BTreeSet<_>>().into_iter().collect()) };

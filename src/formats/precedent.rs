@@ -139,7 +139,7 @@ pub struct DecisionJson {
     pub from: u32,
     /// Up to this one; null: until something else is decided.
     pub until: Option<u32>,
-    /// Why.
+    /// The reason given.
     pub reason: String,
     /// Facts that must be as they were.
     pub only: BTreeMap<String, String>,

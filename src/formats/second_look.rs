@@ -1,4 +1,4 @@
-//! A sheet of ruled questions to be answered again, blind: what the first official was asked, and nothing of what he
+//! A sheet of ruled questions to be answered again, blind: what the first official was asked, and nothing of what they
 //! answered.
 
 use super::case::FlagJson;
@@ -96,7 +96,7 @@ pub struct StepJson {
 }
 
 impl AgainJson {
-    /// What a sheet says of a record: nothing that its official said, or that says who he is.
+    /// What a sheet says of a record: nothing that its official said, or that says who they are.
     pub fn blind(number: u32, tree: &Tree, record: &Record, pictures: Vec<PictureJson>) -> AgainJson {
         let steps = tree.steps.iter().map(|step| StepJson {
             step: step.name.clone(),

@@ -66,7 +66,8 @@ pub fn is_of_a_review(kind: &Kind) -> bool {
     Event::KINDS.has(kind.as_str())
 }
 
-fn kinds(kind: &Kind) -> Option<&'static Kinds> {
+/// The stream that entries of this kind are of.
+pub(crate) fn kinds(kind: &Kind) -> Option<&'static Kinds> {
     ALL.iter().find(|kinds| kinds.has(kind.as_str()))
 }
 

@@ -129,7 +129,7 @@ pub enum Error {
     Foreign {
         /// Where it lies.
         path: PathBuf,
-        /// What it is.
+        /// What lies there instead.
         what: files::Foreign,
     },
     /// The log that is open is not the one that lies there any more.

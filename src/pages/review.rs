@@ -60,7 +60,7 @@ pub fn of_review(log: &Reader, held: &Held) -> Result<String, Error> {
     let book = rules.and_then(|rules| rules.load().ok());
     let game = review.called.as_ref().map(|called| called.game.as_str());
     let card = match game {
-        Some(game) => days::one(log, game)?.and_then(|day| day.day().opened),
+        Some(game) => days::Held::one(log, game)?.and_then(|day| day.day().opened),
         None => None,
     };
     let names = card.map_or_else(Names::default, |opened| opened.card.names);

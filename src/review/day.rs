@@ -131,7 +131,7 @@ pub enum Command {
     },
     /// Replay cannot be used any more.
     OutOfService {
-        /// Why.
+        /// The reason given.
         reason: String,
     },
     /// It can be used again.
@@ -140,7 +140,7 @@ pub enum Command {
     Close,
     /// The game goes on after all.
     Reopen {
-        /// Why.
+        /// The reason given.
         reason: String,
     },
 }
@@ -192,7 +192,7 @@ pub enum Event {
     },
     /// Replay was out of service.
     OutOfService {
-        /// Why.
+        /// The reason given.
         reason: String,
         /// What both coaches were told.
         words: String,
@@ -206,7 +206,7 @@ pub enum Event {
     Closed,
     /// The game went on after all.
     Reopened {
-        /// Why.
+        /// The reason given.
         reason: String,
     },
 }

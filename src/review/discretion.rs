@@ -3,7 +3,7 @@
 //! [`decide`](decide::decide) makes events of commands, [`fold`](fold::fold) makes a [`Discretion`](fold::Discretion)
 //! of events, [`offers`](options::offers) says what each remedy would make of the game. Safety comes first: until
 //! it is said that nobody is at risk, nothing else is decided. The desk chooses nothing: the league's published
-//! rules prevail, the referee decides, and what he decides is a precedent for nobody before the supervisor says so.
+//! rules prevail, the referee decides, and what they decide is a precedent for nobody before the supervisor says so.
 
 pub mod decide;
 pub mod fold;
@@ -26,7 +26,7 @@ pub struct Opened {
     pub week: Option<u32>,
     /// The play, in the crew's words: "Q2 4:41 4&1".
     pub play: String,
-    /// The review that left it to the referee; none where he rules between plays.
+    /// The review that left it to the referee; none where they rule between plays.
     pub review: Option<String>,
     /// The question of that review; none where no question was asked.
     pub matter: Option<Matter>,
@@ -80,7 +80,7 @@ pub struct MomentAt {
 pub struct Fact {
     /// What it is about: a step of the review, or a name that the referee gives it.
     pub name: String,
-    /// What it says: the answer, or his words.
+    /// What it says: the answer, or their words.
     pub says: String,
     /// The frame that shows it.
     pub mark: Option<Mark>,
@@ -120,7 +120,7 @@ pub enum Command {
     State(Fact),
     /// Say why the book does not reach it.
     Unreached {
-        /// Why.
+        /// The reason given.
         because: String,
     },
     /// Say who would profit.
@@ -153,7 +153,7 @@ pub enum Command {
     Sign,
     /// End without a ruling.
     Abandon {
-        /// Why.
+        /// The reason given.
         reason: String,
     },
 }
@@ -172,7 +172,7 @@ pub enum Event {
     Stated(Fact),
     /// Why the book does not reach it.
     Unreached {
-        /// Why.
+        /// The reason given.
         because: String,
     },
     /// Who would profit.
@@ -200,7 +200,7 @@ pub enum Event {
     Signed(Box<Signed>),
     /// It ended without a ruling.
     Abandoned {
-        /// Why.
+        /// The reason given.
         reason: String,
     },
 }

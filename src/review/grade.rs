@@ -181,7 +181,7 @@ pub enum Event {
     Appealed {
         /// The grade of what.
         of: Matter,
-        /// What he says.
+        /// What they say.
         text: String,
     },
     /// A letter was answered.

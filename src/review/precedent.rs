@@ -63,14 +63,14 @@ pub enum Command {
     Approve {
         /// When.
         weeks: Weeks,
-        /// Why.
+        /// The reason given.
         reason: String,
     },
     /// Let it be shown only where these facts are as they were.
     Narrow {
         /// When.
         weeks: Weeks,
-        /// Why.
+        /// The reason given.
         reason: String,
         /// All of these.
         only: Vec<Condition>,
@@ -79,7 +79,7 @@ pub enum Command {
     Withdraw {
         /// From this week on.
         from: u32,
-        /// Why.
+        /// The reason given.
         reason: String,
     },
 }
@@ -93,14 +93,14 @@ pub enum Event {
     Approved {
         /// When it holds.
         weeks: Weeks,
-        /// Why.
+        /// The reason given.
         reason: String,
     },
     /// It was narrowed.
     Narrowed {
         /// When it holds.
         weeks: Weeks,
-        /// Why.
+        /// The reason given.
         reason: String,
         /// All of these must be so.
         only: Vec<Condition>,
@@ -109,7 +109,7 @@ pub enum Event {
     Withdrawn {
         /// From this week on.
         from: u32,
-        /// Why.
+        /// The reason given.
         reason: String,
     },
 }

@@ -1,7 +1,7 @@
 //! Looking at ruled questions again, blind: a sample is drawn, another official answers it without knowing the ruling.
 //!
 //! Whether two looks come to the same shows where the *wording* of a step splits people. Nothing here changes a
-//! ruling, and no official is measured by it: he does not know whom he agrees with.
+//! ruling, and no official is measured by it: they do not know whom they agree with.
 
 pub mod decide;
 pub mod fold;
@@ -39,7 +39,7 @@ pub struct Wanted {
     pub seed: u64,
     /// Only this question.
     pub question: Option<String>,
-    /// Who is to look: what he ruled or looked at again before is left out.
+    /// Who is to look: what they ruled or looked at again before is left out.
     pub official: Option<String>,
 }
 

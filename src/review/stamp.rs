@@ -23,7 +23,7 @@ pub enum Elapsed {
 /// An event with when it happened.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stamped<E> {
-    /// When.
+    /// When it was done.
     pub at: Stamp,
     /// What.
     pub event: E,
@@ -32,7 +32,7 @@ pub struct Stamped<E> {
 /// An event with when it happened and who did it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Signed<E> {
-    /// When.
+    /// When it was done.
     pub at: Stamp,
     /// The pseudonym of who did it.
     pub by: String,

@@ -37,6 +37,23 @@ pub fn cameras() -> Vec<Placed> {
     ]
 }
 
+/// A camera with a bent lens that looks from here to there.
+pub fn bent(from: [f64; 3], to: [f64; 3]) -> Camera {
+    let at = |[x, y, z]: [f64; 3]| Space::new(x, y, z);
+    let lens = Lens { focal_px: 950.0, center: Pixel::new(639.5, 359.5), k1: -0.06, k2: 0.0 };
+    Camera::look_at(at(from), at(to), 0.0, lens).expect("it looks ahead")
+}
+
+/// One of them that looks along the alignment line from its side.
+pub fn near() -> Camera {
+    bent([38.5, -15.5, 14.0], [38.5, 13.2, 0.0])
+}
+
+/// One that looks at the same place from the end.
+pub fn end() -> Camera {
+    bent([71.5, 13.5, 13.0], [41.0, 13.5, 0.0])
+}
+
 pub fn field() -> Field {
     let sources = shipped::sources("saltmarsh").expect("it is in the program");
     load::load("saltmarsh", &sources).expect("it is sound").field

@@ -12,6 +12,7 @@ pub mod forged;
 pub mod hall;
 pub mod logs;
 pub mod plays;
+pub mod precedents;
 pub mod random_tree;
 pub mod rulings;
 pub mod scene_evidence;

@@ -1,7 +1,8 @@
 //! Small logs to write to and to tamper with.
 
+use log::chain::canonical;
 use log::chain::edition::RuleText;
-use log::chain::entry::{Act, NewEntry};
+use log::chain::entry::{Act, Entry, NewEntry};
 use log::chain::hash::Hash;
 use log::chain::label::{Actor, CommandId, Kind, ReviewId};
 use log::chain::sign::Key;
@@ -12,7 +13,7 @@ use log::store::verify::{Trust, Verdict, verify};
 use review::stamp::Stamp;
 use rules::book::text::{Source, Sources};
 use rusqlite::Connection;
-use serde_json::json;
+use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
@@ -100,6 +101,28 @@ impl Desk {
             Err(error) => error.to_string(),
         }
     }
+}
+
+/// An entry with this body that no log holds, as one that was read.
+pub fn entry(kind: &str, body: Value) -> Entry {
+    let kind = Kind::new(kind).expect("a label");
+    Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body }
+}
+
+/// The entry of a line of a golden file: its kind and its body.
+pub fn golden_entry(line: &str) -> Entry {
+    let line: Value = serde_json::from_str(line).expect("a line is JSON");
+    entry(line["kind"].as_str().expect("a kind"), line["body"].clone())
+}
+
+/// An entry as a line of a golden file: kind and body, without the salts of its texts.
+pub fn golden_line(entry: &Entry) -> String {
+    let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
+    for blob in &entry.blobs {
+        line = line.replace(&blob.to_string(), &"0".repeat(64));
+    }
+    let line = canonical::bytes(&serde_json::from_str(&line).expect("JSON")).expect("spelt");
+    String::from_utf8(line).expect("UTF-8") + "\n"
 }
 
 /// Appends after whatever the head is.

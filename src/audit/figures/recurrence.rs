@@ -38,36 +38,8 @@ mod tests {
     use super::*;
     use crate::sample::editions::Editions;
     use crate::sample::read::json_lines;
-    use review::precedent::fold::fold;
-    use review::precedent::{Condition, Event, Proposal, Stamped, Weeks};
-    use review::stamp::Stamp;
-    use std::collections::BTreeSet;
-
-    fn precedent(only: Vec<Condition>) -> Precedent {
-        let pattern = Pattern {
-            question: Some("blow".to_owned()),
-            findings: BTreeSet::from(["exchange".to_owned()]),
-            facts: [("first".to_owned(), "yes".to_owned())].into(),
-            late: Some(true),
-            ..Pattern::default()
-        };
-        let proposal = Proposal {
-            ruling: "d-1".to_owned(),
-            game: "g".to_owned(),
-            title: "Two punches".to_owned(),
-            remedy: "the play stands".to_owned(),
-            rule: "5".to_owned(),
-            pattern,
-        };
-        let weeks = Weeks { from: 3, until: Some(4) };
-        let events = [
-            Event::Proposed(Box::new(proposal)),
-            Event::Narrowed { weeks, reason: "one exchange".to_owned(), only },
-        ];
-        let at = Stamp { utc_ms: 0, boot_ms: 0, boot: "b".to_owned() };
-        let events = events.map(|event| Stamped { at: at.clone(), by: "supervisor".to_owned(), event });
-        fold("p-1", events).expect("it was proposed")
-    }
+    use review::precedent::Condition;
+    use testing::precedents::exchange;
 
     fn again(only: Vec<Condition>) -> Vec<String> {
         let line = |id: &str, tree: &str, finding: &str, week: u32, more: &str| {
@@ -88,7 +60,7 @@ mod tests {
         let mut sample = Sample::default();
         json_lines(&mut sample, "x", lines.concat().as_bytes(), |_| {}).expect("records");
         let facts = AllFacts::of(&sample, &Editions::default());
-        recurrences(&precedent(only), &sample, &facts)
+        recurrences(&exchange("Two punches", only), &sample, &facts)
     }
 
     #[test]

@@ -47,7 +47,7 @@ impl Export {
         let (out, head) = self.outputs()?;
         let (log, key) = files(self.log.as_deref(), folder)?;
         let reader = Reader::open(&log)?;
-        let held = reviews::all(&reader)?;
+        let held = reviews::Held::all(&reader)?;
         for left_out in held.iter().filter(|held| held.unread.is_some()) {
             eprintln!("note: the review {} is left out: it is of a newer tellframe, or damaged", left_out.id);
         }

@@ -51,7 +51,7 @@ struct Draw {
     /// Only of this question
     #[arg(long, value_name = "QUESTION")]
     question: Option<String>,
-    /// Who is to look: what he ruled himself or has looked at again is left out
+    /// Who is to look: what they ruled themselves or have looked at again is left out
     #[arg(long = "for", value_name = "NAME")]
     official: Option<String>,
     /// Your pseudonym in the log

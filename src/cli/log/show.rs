@@ -64,14 +64,14 @@ impl Show {
                 None => self.one(&log, &held),
             };
         }
-        if let Some(held) = discretions::one(&log, review)?.filter(|_| self.html.is_none()) {
+        if let Some(held) = discretions::Held::one(&log, review)?.filter(|_| self.html.is_none()) {
             return if self.json {
                 print_json(&discretion::json(&held))
             } else {
                 print(&discretion::text(&held))
             };
         }
-        match days::one(&log, review)? {
+        match days::Held::one(&log, review)? {
             Some(held) if self.json => print_json(&day::json(&held, &play_grades::of(&log, review)?)),
             Some(_) if self.html.is_some() => {
                 Err(Unable::new(format!("`{review}` is a game: a page is made of one review"))
@@ -96,7 +96,7 @@ impl Show {
     }
 
     fn all(&self, log: &Reader) -> Result<Answer, Unable> {
-        let all = reviews::all(log)?;
+        let all = reviews::Held::all(log)?;
         if self.json {
             return print_json(&all.iter().map(summary).collect::<Vec<_>>());
         }
@@ -106,10 +106,10 @@ impl Show {
         for held in &all {
             print(&line(held))?;
         }
-        for held in &days::all(log)? {
+        for held in &days::Held::all(log)? {
             print(&day::line(held))?;
         }
-        for held in &discretions::all(log)? {
+        for held in &discretions::Held::all(log)? {
             print(&discretion::line(held))?;
         }
         Ok(Answer::Yes)
@@ -167,7 +167,7 @@ fn looks_like_a_file(text: &str) -> bool {
 
 fn one(log: &Reader, review: &str) -> Result<Option<Held>, Unable> {
     match ReviewId::new(review) {
-        Ok(id) => Ok(reviews::one(log, &id)?),
+        Ok(id) => Ok(reviews::Held::one(log, &id)?),
         // What cannot be an id is the id of no review.
         Err(_) => Ok(None),
     }

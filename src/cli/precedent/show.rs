@@ -73,7 +73,7 @@ impl Show {
         print(&line(precedent))?;
         let proposal = &precedent.proposal;
         print(&format!("\nruling {} in {}:", proposal.ruling, proposal.game))?;
-        if let Some(held) = discretions::one(&log, &proposal.ruling)? {
+        if let Some(held) = discretions::Held::one(&log, &proposal.ruling)? {
             for (_, stamped) in &held.events {
                 print(&format!("  {}", ruled::event(&stamped.event)))?;
             }

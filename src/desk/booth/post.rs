@@ -111,7 +111,7 @@ impl Post {
 
     /// Whether the log has a game of this id. A log that cannot be read says so when something is written.
     pub(crate) fn knows(&self, game: &str) -> bool {
-        matches!(days::one(self.log.reader(), game), Ok(Some(_)))
+        matches!(days::Held::one(self.log.reader(), game), Ok(Some(_)))
     }
 
     /// The desk's key, by its short name.
@@ -159,7 +159,7 @@ impl Post {
 
     fn held(&self, id: &str) -> Result<Held, Fault> {
         let review = ReviewId::new(id).map_err(Error::from)?;
-        reviews::one(self.log.reader(), &review)?.ok_or_else(|| Fault::NoReview(id.to_owned()))
+        reviews::Held::one(self.log.reader(), &review)?.ok_or_else(|| Fault::NoReview(id.to_owned()))
     }
 
     /// The stills of a review's marks, or why they cannot be shown.

@@ -69,7 +69,7 @@ fn stills_of(log: &std::path::Path, review: &str) -> Vec<Kept> {
 /// The stills of a review that were marked last; none where the log has no such review, as for a record of another log.
 fn last_of(log: &std::path::Path, review: &str) -> Result<Vec<Still>, Error> {
     let log = Reader::open(log)?;
-    let Some(held) = reviews::one(&log, &ReviewId::new(review)?)? else { return Ok(Vec::new()) };
+    let Some(held) = reviews::Held::one(&log, &ReviewId::new(review)?)? else { return Ok(Vec::new()) };
     let mut all = kept::of_review(&log, &held.review())?;
     Ok(all.split_off(all.len().saturating_sub(STILLS)))
 }

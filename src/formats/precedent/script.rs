@@ -97,14 +97,14 @@ pub enum Decided {
     Approve {
         /// From this week on.
         from: u32,
-        /// Why.
+        /// The reason given.
         reason: String,
     },
     /// It is narrowed.
     Narrow {
         /// From this week on.
         from: u32,
-        /// Why.
+        /// The reason given.
         reason: String,
         /// To these facts.
         only: BTreeMap<String, String>,
@@ -113,7 +113,7 @@ pub enum Decided {
     Withdraw {
         /// From this week on.
         from: u32,
-        /// Why.
+        /// The reason given.
         reason: String,
     },
 }

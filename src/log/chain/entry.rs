@@ -37,7 +37,7 @@ pub struct Act {
     pub actor: Actor,
     /// The review, if it is about one.
     pub review: Option<ReviewId>,
-    /// When.
+    /// When it was done.
     pub at: Stamp,
 }
 

@@ -234,7 +234,7 @@ pub enum Fault {
     Foreign {
         /// The key's file.
         path: PathBuf,
-        /// What it is.
+        /// What lies there instead.
         what: Foreign,
     },
     /// The file cannot be written, or is there already.

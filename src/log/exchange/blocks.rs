@@ -12,7 +12,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 const BLOCK: usize = 1 << 20;
 /// A record longer than this is none: it would have to be kept whole.
 const LONGEST: usize = 64 << 20;
-/// So many faults are told; the rest is counted.
+/// How many faults are reported in full; the rest are counted.
 const TOLD: usize = 100;
 /// Whoever waits is told after so many records.
 const COUNTED: usize = 100_000;

@@ -21,7 +21,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn own(log: &Reader) -> Result<Vec<Record>, Error> {
-    of_reviews(log, &reviews::all(log)?)
+    of_reviews(log, &reviews::Held::all(log)?)
 }
 
 /// The records of these reviews.
@@ -100,7 +100,7 @@ pub fn each_imported<E: From<Error>>(
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn all(log: &Reader) -> Result<Vec<Record>, Error> {
-    all_of(log, &reviews::all(log)?)
+    all_of(log, &reviews::Held::all(log)?)
 }
 
 /// The same, of these reviews of the log and of what it imported.

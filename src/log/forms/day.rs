@@ -5,7 +5,7 @@
 use super::game::{ByTeamForm, PartForm, SituationForm, SituationOrNone, TeamForm};
 use super::spelling::{Exact, boxed, list, mirrored};
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
 use field::exact::Yards;
 use review::announcement::Names;
 use review::day::Stamped;
@@ -24,6 +24,7 @@ impl Stored for Event {
         ends: &["day.review-ended", "day.closed"],
         newest: first_form,
         unreadable: Unreadable::Stops,
+        check: check::<Event>,
     };
 
     type Stamped = Stamped;

@@ -7,7 +7,7 @@ use super::game::{ClockStartOrNone, EnforcedList, FlagList, PlayEndOrNone, Situa
 use super::review::MarkForm;
 use super::spelling::{ExactOrNone, boxed, list, mirrored, or_none};
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
 use evidence::mark::Mark;
 use field::exact::Yards;
 use review::discretion::Stamped;
@@ -26,6 +26,7 @@ impl Stored for Event {
         ends: &["discretion.signed", "discretion.abandoned"],
         newest: first_form,
         unreadable: Unreadable::Stops,
+        check: check::<Event>,
     };
 
     type Stamped = Stamped;

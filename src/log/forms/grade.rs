@@ -5,7 +5,7 @@
 
 use super::spelling::mirrored;
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check};
 use review::grade::Stamped;
 use review::grade::fold::Graded;
 use review::grade::{Call, Challenged, Event, Grade, Matter, Picture, Reviewed};
@@ -30,6 +30,7 @@ impl Stored for Event {
         ends: &["grade.given", "grade.inquired", "grade.appealed", "grade.answered"],
         newest,
         unreadable: Unreadable::Skipped,
+        check: check::<Event>,
     };
 
     type Stamped = Stamped;

@@ -5,7 +5,7 @@
 use super::grade::CallForm;
 use super::spelling::mirrored;
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
 use review::grade::Call;
 use review::play_grade::fold::PlayGrades;
 use review::play_grade::{Event, Stamped};
@@ -19,6 +19,7 @@ impl Stored for Event {
         ends: &["play_grade.given"],
         newest: first_form,
         unreadable: Unreadable::Skipped,
+        check: check::<Event>,
     };
 
     type Stamped = Stamped;

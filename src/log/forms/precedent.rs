@@ -5,7 +5,7 @@
 use super::discretion::StartedOrNone;
 use super::spelling::{boxed, list, mirrored};
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
 use review::discretion::Started;
 use review::precedent::Stamped;
 use review::precedent::fold::{Precedent, apply};
@@ -22,6 +22,7 @@ impl Stored for Event {
         ends: &["precedent.proposed", "precedent.approved", "precedent.narrowed", "precedent.withdrawn"],
         newest: first_form,
         unreadable: Unreadable::Skipped,
+        check: check::<Event>,
     };
 
     type Stamped = Stamped;

@@ -12,7 +12,7 @@ use super::placed::PlacedForm;
 use super::spelling::{AsInPicture, ExactOrNone, Probability, boxed, list, mirrored, or_none};
 use super::tied::TiedForm;
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check};
 use evidence::mark::{Basis, Mark, Measurement, Quantity, Shot};
 use evidence::time::scoreboard::{Scoreboard, Shown};
 use evidence::time::timecode::Timecode;
@@ -36,7 +36,7 @@ list!(RuledList, Ruled, "RuledForm");
 list!(FoundList, Found, "FoundForm");
 list!(OverrideList, Override, "OverrideForm");
 
-/// The form of an answer with what was measured, and of a mark with the very picture that it was set on.
+/// The form of an answer with what was measured, and of a mark with the picture that it was set on.
 const MEASURED_FORM: u64 = 2;
 
 /// The form of a mark with a still beside the chain.
@@ -61,6 +61,7 @@ impl Stored for Event {
         ends: &["review.ruled", "review.announced", "review.amended", "review.withdrawn", "review.cut-short"],
         newest,
         unreadable: Unreadable::Stops,
+        check: check::<Event>,
     };
 
     type Stamped = Stamped;

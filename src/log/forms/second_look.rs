@@ -3,7 +3,7 @@
 use super::review::FoundForm;
 use super::spelling::{boxed, mirrored};
 use crate::chain::entry::Act;
-use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, first_form};
+use crate::forms::stored::{Kinds, Owner, Stored, Unreadable, check, first_form};
 use review::event::Found;
 use review::second_look::Stamped;
 use review::second_look::fold::Sheet;
@@ -19,6 +19,7 @@ impl Stored for Event {
         ends: &["again.entered"],
         newest: first_form,
         unreadable: Unreadable::Skipped,
+        check: check::<Event>,
     };
 
     type Stamped = Stamped;

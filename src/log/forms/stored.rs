@@ -1,6 +1,7 @@
 //! What a stream is: which entries are of it, and how its events are stored, read back and folded.
 
-use crate::chain::entry::Act;
+use super::Fault;
+use crate::chain::entry::{Act, Entry};
 use serde_json::Value;
 use std::fmt::Debug;
 
@@ -59,6 +60,8 @@ pub struct Kinds {
     pub(crate) newest: fn(&str) -> u64,
     /// What an entry means that this program cannot read.
     pub(crate) unreadable: Unreadable,
+    /// Whether the body of an entry is what its kind says.
+    pub(crate) check: fn(&Entry) -> Result<(), Fault>,
 }
 
 /// Where an entry names what it is of.
@@ -84,6 +87,11 @@ impl Kinds {
     pub(crate) fn has(&self, kind: &str) -> bool {
         kind.starts_with(self.prefix)
     }
+}
+
+/// Checks the body of an entry as that of an event.
+pub(crate) fn check<E: Stored>(entry: &Entry) -> Result<(), Fault> {
+    super::stored::<E>(entry).map(drop)
 }
 
 /// Every kind's newest form is the first.

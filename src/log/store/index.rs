@@ -50,36 +50,34 @@ fn place(kind: &str) -> Option<usize> {
 }
 
 impl Index {
-    /// Takes in an entry of this kind, if its header tells what it is of. Whether it must be read for that.
-    pub(crate) fn by_header(&mut self, seq: u64, kind: &str, review: Option<&str>) -> bool {
+    /// Takes in an entry of this kind, if its header names what it is of. Where its body does, the field that it does it
+    /// in.
+    pub(crate) fn by_header(&mut self, seq: u64, kind: &str, review: Option<&str>) -> Option<&'static str> {
         if let Some(review) = review {
             self.named.add(review, seq);
         }
-        let Some(place) = place(kind) else { return false };
+        let place = place(kind)?;
         match (ALL[place].owner, review) {
             (Owner::Review, Some(review)) => {
                 self.streams[place].add(review, seq);
-                false
+                None
             }
-            (Owner::Field(_), None) => true,
-            (Owner::Review, None) | (Owner::Field(_), Some(_)) => false,
+            (Owner::Field(field), None) => Some(field),
+            (Owner::Review, None) | (Owner::Field(_), Some(_)) => None,
         }
     }
 
     /// Takes in an entry.
     pub(crate) fn add(&mut self, seq: u64, entry: &Entry) {
         let (kind, review) = (entry.kind.as_str(), entry.act.review.as_ref());
-        if self.by_header(seq, kind, review.map(|review| review.as_str())) {
-            self.by_body(seq, entry);
+        if let Some(field) = self.by_header(seq, kind, review.map(|review| review.as_str())) {
+            self.by_body(seq, kind, entry.body.get(field).and_then(Value::as_str));
         }
     }
 
-    /// Takes in an entry that names in its body what it is of.
-    pub(crate) fn by_body(&mut self, seq: u64, entry: &Entry) {
-        if let Some(place) = place(entry.kind.as_str())
-            && let Owner::Field(field) = ALL[place].owner
-            && let Some(id) = entry.body.get(field).and_then(Value::as_str)
-        {
+    /// Takes in an entry of this kind whose body names this id.
+    pub(crate) fn by_body(&mut self, seq: u64, kind: &str, id: Option<&str>) {
+        if let (Some(place), Some(id)) = (place(kind), id) {
             self.streams[place].add(id, seq);
         }
     }
@@ -98,12 +96,17 @@ impl Index {
 
     /// Every id of a stream with its entries, in the order in which the ids came up.
     pub(crate) fn all(&self, of: &Kinds) -> &[(String, Vec<u64>)] {
-        place(of.prefix).map_or(&[], |place| &self.streams[place].entries)
+        &self.of(of).entries
     }
 
     /// The entries of one id.
     pub(crate) fn one(&self, of: &Kinds, id: &str) -> &[u64] {
-        place(of.prefix).map_or(&[], |place| self.streams[place].of(id))
+        self.of(of).of(id)
+    }
+
+    fn of(&self, of: &Kinds) -> &Owners {
+        let place = place(of.prefix).expect("every stream stands in `forms::ALL`");
+        &self.streams[place]
     }
 
     /// The entries whose header names a review.

@@ -21,6 +21,7 @@
 mod pass;
 mod seen;
 mod standing;
+mod text_at;
 mod vouched;
 
 pub(crate) use self::vouched::{Place, Seals};

@@ -26,28 +26,15 @@ impl Held {
     }
 }
 
-/// All games, in the order in which they were opened.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read.
-pub fn all(log: &Reader) -> Result<Vec<Held>, Error> {
-    held::all(log)
-}
-
-/// One game; none if the log has none of this id.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read.
-pub fn one(log: &Reader, game: &str) -> Result<Option<Held>, Error> {
-    held::one(log, game)
-}
-
 /// The newest game that is not closed, for a desk that was shut or killed in one.
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn last_open(log: &Reader) -> Result<Option<Held>, Error> {
-    Ok(all(log)?.into_iter().rev().find(|held| held.unread.is_none() && held.day().phase == Phase::Open))
+    Ok(Held::all(log)?
+        .into_iter()
+        .rev()
+        .find(|held| held.unread.is_none() && held.day().phase == Phase::Open))
 }
 
 impl DaySession {

@@ -4,7 +4,6 @@ use super::{held, session};
 use crate::Error;
 use crate::chain::label::Actor;
 use crate::store::log::Log;
-use crate::store::reader::Reader;
 use crate::streams::session::Attempt;
 use review::discretion::decide::decide;
 use review::discretion::fold::Discretion;
@@ -23,22 +22,6 @@ impl Held {
     pub fn ruling(&self) -> Discretion {
         self.state()
     }
-}
-
-/// All of them, in the order in which they were opened.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read.
-pub fn all(log: &Reader) -> Result<Vec<Held>, Error> {
-    held::all(log)
-}
-
-/// One of them; none if the log has none of this id.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read.
-pub fn one(log: &Reader, id: &str) -> Result<Option<Held>, Error> {
-    held::one(log, id)
 }
 
 impl DiscretionSession {
@@ -61,7 +44,7 @@ impl DiscretionSession {
         review: Option<&str>,
         actor: Actor,
     ) -> Result<Option<DiscretionSession>, Error> {
-        let left = all(log.reader())?.into_iter().rev().find(|held| {
+        let left = Held::all(log.reader())?.into_iter().rev().find(|held| {
             let ruling = held.ruling();
             let Some(opened) = &ruling.opened else { return false };
             let signed = ruling.signed.is_some() && review.is_some() && opened.review.as_deref() == review;

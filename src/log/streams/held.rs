@@ -29,11 +29,33 @@ pub struct Held<E: Stored> {
 pub struct Unread {
     /// Its number.
     pub seq: u64,
-    /// Why.
+    /// What is wrong with it.
     pub fault: forms::Fault,
 }
 
 impl<E: Stored> Held<E> {
+    /// Everything that the log holds of a stream, in the order in which it began.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read. An entry of a newer form is left out; `verify` counts those.
+    pub fn all(log: &Reader) -> Result<Vec<Held<E>>, Error> {
+        let owners = log.all_of(&E::KINDS)?;
+        owners.into_iter().filter_map(|(id, entries)| read(log, id, &entries).transpose()).collect()
+    }
+
+    /// What the log holds of a stream under this id; none if it has nothing.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or an entry of a newer form after its beginning could belong to a review.
+    pub fn one(log: &Reader, id: impl AsRef<str>) -> Result<Option<Held<E>>, Error> {
+        let id = id.as_ref();
+        let entries = log.entries_of(&E::KINDS, id)?;
+        if let Some(first) = entries.first() {
+            not_newer::<E>(log, *first)?;
+        }
+        read(log, id.to_owned(), &entries)
+    }
+
     /// The state that the events leave.
     pub fn state(&self) -> E::State {
         let mut state = E::State::default();
@@ -76,27 +98,6 @@ fn in_place(entry: &Entry, before: usize) -> Result<(), Error> {
     }
 }
 
-/// Everything that the log holds of a stream, in the order in which it began.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read. An entry of a newer form is left out; `verify` counts those.
-pub fn all<E: Stored>(log: &Reader) -> Result<Vec<Held<E>>, Error> {
-    let owners = log.all_of(&E::KINDS)?;
-    owners.into_iter().filter_map(|(id, entries)| read(log, id, &entries).transpose()).collect()
-}
-
-/// What the log holds of a stream under this id; none if it has nothing.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read, or an entry of a newer form after its beginning could belong to it.
-pub fn one<E: Stored>(log: &Reader, id: &str) -> Result<Option<Held<E>>, Error> {
-    let entries = log.entries_of(&E::KINDS, id)?;
-    if let Some(first) = entries.first() {
-        not_newer::<E>(log, *first)?;
-    }
-    read(log, id.to_owned(), &entries)
-}
-
 /// The state of every id of a stream, in the order in which they came up.
 ///
 /// # Errors
@@ -106,7 +107,7 @@ pub(crate) fn states<E: Stored>(log: &Reader) -> Result<Vec<(String, E::State)>,
         let state = held.state();
         (held.id, state)
     };
-    Ok(all::<E>(log)?.into_iter().map(state).collect())
+    Ok(Held::<E>::all(log)?.into_iter().map(state).collect())
 }
 
 /// Refuses a log that a newer tellframe wrote to after this entry, where that may be of a review.

@@ -1,6 +1,7 @@
 //! The grades of plays that were not reviewed, by game.
 
-use super::{days, held, session};
+use super::held::Held;
+use super::{days, session};
 use crate::Error;
 use crate::chain::label::Actor;
 use crate::store::log::Log;
@@ -18,7 +19,7 @@ pub type Done = session::Done<Event>;
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn of(log: &Reader, game: &str) -> Result<PlayGrades, Error> {
-    Ok(held::one::<Event>(log, game)?.map_or_else(PlayGrades::default, |held| held.state()))
+    Ok(Held::<Event>::one(log, game)?.map_or_else(PlayGrades::default, |held| held.state()))
 }
 
 /// Grades a play, by `actor`: decided first, then written. An attempt that was written before, by its id, changes
@@ -28,6 +29,6 @@ pub fn of(log: &Reader, game: &str) -> Result<PlayGrades, Error> {
 /// [`Error`] if nothing could be written.
 pub fn act(log: &mut Log, actor: &Actor, attempt: &Attempt, game: &str, event: Event) -> Result<Done, Error> {
     let mut session = Session::<Event>::named(log, game.to_owned(), actor.clone())?;
-    let day = days::one(log.reader(), game)?.map(|held| held.day());
+    let day = days::Held::one(log.reader(), game)?.map(|held| held.day());
     session.act_on(log, attempt, None, |grades| decide(day.as_ref(), grades, event))
 }

@@ -32,7 +32,7 @@ impl Precedents {
     /// # Errors
     /// [`Error`] if the log cannot be read.
     pub fn read(log: &Reader) -> Result<Precedents, Error> {
-        let rulings = discretions::all(log)?.into_iter().map(|held| (held.id.clone(), held.ruling()));
+        let rulings = discretions::Held::all(log)?.into_iter().map(|held| (held.id.clone(), held.ruling()));
         Ok(Precedents { all: all(log)?, rulings: rulings.collect() })
     }
 

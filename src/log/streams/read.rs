@@ -8,24 +8,12 @@ use crate::chain::label::Kind;
 use crate::forms::stored::Stored;
 use crate::forms::{ERASED, Fault, named, stored};
 use crate::store::reader::Reader;
-use review::event::Event;
-use review::fold::Stamped;
 
 /// The rules of an edition, as stored; none where the log does not have them.
 pub(crate) fn rules(log: &Reader, edition: &str) -> Result<Option<RuleText>, Error> {
     let Ok(edition) = edition.parse::<Hash>() else { return Ok(None) };
     // A text that is none is `verify`'s finding.
     Ok(log.edition(&edition)?.and_then(|text| RuleText::read(&text).ok()))
-}
-
-/// The event of an entry of a review; none where it is none. Its texts come from `log`.
-///
-/// # Errors
-/// [`Error`] for an entry of a newer form, or one that is not what its kind says.
-pub fn event(log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
-    let Some(mut event) = stored::<Event>(entry)?.map(|(_, event)| event) else { return Ok(None) };
-    bring_back(log, &entry.kind, event.free_texts())?;
-    Ok(Some(event.stamped(&entry.act)))
 }
 
 /// The id and the event of an entry; none where it is no event of the stream. Its texts come from `log`.

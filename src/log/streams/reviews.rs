@@ -40,28 +40,12 @@ impl Held {
     }
 }
 
-/// All reviews, in the order in which they began.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read. An entry of a newer form is left out; `verify` counts those.
-pub fn all(log: &Reader) -> Result<Vec<Held>, Error> {
-    held::all(log)
-}
-
-/// One review; none if the log has none of this id.
-///
-/// # Errors
-/// [`Error`] if the log cannot be read, or an entry of a newer form after its beginning could belong to it.
-pub fn one(log: &Reader, id: &(impl AsRef<str> + ?Sized)) -> Result<Option<Held>, Error> {
-    held::one(log, id.as_ref())
-}
-
 /// The reviews that are not over, for a desk that was closed or killed in one.
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read.
 pub fn unfinished(log: &Reader) -> Result<Vec<Held>, Error> {
-    Ok(all(log)?.into_iter().filter(|held| held.unread.is_none() && !held.review().is_over()).collect())
+    Ok(Held::all(log)?.into_iter().filter(|held| held.unread.is_none() && !held.review().is_over()).collect())
 }
 
 /// The rules that a review is held under, as stored; none where the log does not have them.

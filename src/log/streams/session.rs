@@ -6,7 +6,7 @@
 //! heard no answer asks again.
 
 use super::held;
-use super::held::Unread;
+use super::held::{Held, Unread};
 use super::read;
 use crate::Error;
 use crate::chain::blob::Blob;
@@ -43,7 +43,7 @@ pub struct Session<E: Stored> {
 pub struct Attempt {
     /// The name of this very attempt.
     pub command: CommandId,
-    /// When.
+    /// When it was done.
     pub at: Stamp,
 }
 
@@ -62,7 +62,7 @@ pub enum Fault {
     /// A new one needs a new id.
     #[error("there is a {what} `{id}` in the log already")]
     Exists {
-        /// What.
+        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
         /// Its id.
         id: String,
@@ -70,7 +70,7 @@ pub enum Fault {
     /// There is nothing to resume.
     #[error("there is no {what} `{id}` in the log")]
     Missing {
-        /// What.
+        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
         /// Its id.
         id: String,
@@ -78,7 +78,7 @@ pub enum Fault {
     /// A part of it is not for this program to read.
     #[error("the {what} `{id}` cannot be resumed: entry {seq}: {fault}", seq = unread.seq, fault = unread.fault)]
     Unread {
-        /// What.
+        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
         /// Its id.
         id: String,
@@ -88,7 +88,7 @@ pub enum Fault {
     /// The log does not have its rules.
     #[error("the log does not hold the rules that the {what} `{id}` {}", began(what))]
     NoRules {
-        /// What.
+        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
         /// Its id.
         id: String,
@@ -96,7 +96,7 @@ pub enum Fault {
     /// It is held under one edition from beginning to end.
     #[error("the {what} is held under the edition {held}, not under {given}")]
     OtherEdition {
-        /// What.
+        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
         /// Its own.
         held: String,
@@ -106,7 +106,7 @@ pub enum Fault {
     /// The name of a command is that of one elsewhere.
     #[error("the command `{command}` was given before, and not in this {what}")]
     OtherCommand {
-        /// What.
+        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
         /// The command.
         command: CommandId,
@@ -166,7 +166,7 @@ impl<E: Stored> Session<E> {
     ) -> Result<Session<E>, Error> {
         let read = log.reader().tip()?;
         match &id {
-            Some(id) if held::one::<E>(log.reader(), id)?.is_some() => {
+            Some(id) if Held::<E>::one(log.reader(), id)?.is_some() => {
                 Err(Fault::Exists { what: Self::WHAT, id: id.clone() }.into())
             }
             Some(_) | None => Ok(Session { id, actor, rules, state: E::State::default(), count: 0, read }),
@@ -207,7 +207,7 @@ impl<E: Stored> Session<E> {
     /// What the log holds under this id.
     fn left_of(log: &Log, id: &str, actor: Actor) -> Result<Option<Left<E>>, Error> {
         let read = log.reader().tip()?;
-        let Some(held) = held::one::<E>(log.reader(), id)? else { return Ok(None) };
+        let Some(held) = Held::<E>::one(log.reader(), id)? else { return Ok(None) };
         let state = held.state();
         if let Some(unread) = held.unread {
             return Err(Fault::Unread { what: Self::WHAT, id: held.id, unread }.into());
@@ -312,7 +312,7 @@ impl<E: Stored> Session<E> {
             // The desk was killed before it heard that its game is open: it goes on with that game.
             if self.id.is_none()
                 && event.begins().is_some()
-                && let Some(held) = held::one::<E>(log, &id)?
+                && let Some(held) = Held::<E>::one(log, &id)?
             {
                 (self.state, self.count) = (held.state(), held.events.len() as u64);
                 self.id = Some(held.id);

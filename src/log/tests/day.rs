@@ -1,7 +1,6 @@
 //! A game's day over a log: written before it is folded, resumed after any kill, beside its reviews.
 
 use field::exact::Yards;
-use log::chain::canonical;
 use log::chain::entry::{Entry, NewEntry};
 use log::chain::label::Kind;
 use log::forms;
@@ -15,10 +14,10 @@ use review::day::{By, Command, Event};
 use review::decide::Command as Act;
 use review::fold::Phase as ReviewPhase;
 use rules::game::advance::Did;
-use serde_json::{Value, json};
+use serde_json::json;
 use testing::challenge::{Challenge, command_id, stamp};
 use testing::day::{act, attempt, card, every_kind, kickoff, play, session, tried};
-use testing::logs::{Desk, act as by, append, command, head};
+use testing::logs::{Desk, act as by, append, golden_entry, golden_line, head};
 
 /// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("../../../tests/golden/day-form-1.jsonl");
@@ -112,11 +111,11 @@ fn a_review_and_its_day_are_written_to_one_log_in_turn() {
     act(&mut log, &challenge, &mut day, "ended", Command::EndReview { review: on, ended });
     assert_eq!(day.day().situation(), Some(after));
     assert_eq!(day.day().plays[run].fate(), Fate::Reviewed);
-    let held = reviews::one(log.reader(), review.id()).expect("read").expect("there");
+    let held = reviews::Held::one(log.reader(), review.id()).expect("read").expect("there");
     assert_eq!(&held.review(), review.review());
     assert_eq!(held.review().called, Some(called));
     assert!(desk.verdict(&Trust::OwnKeys, None).starts_with("whole"));
-    assert_eq!(days::one(log.reader(), "W03-HK-MO").expect("read").expect("there").day(), *day.day());
+    assert_eq!(days::Held::one(log.reader(), "W03-HK-MO").expect("read").expect("there").day(), *day.day());
 }
 
 #[test]
@@ -128,7 +127,7 @@ fn two_games_of_a_log_are_kept_apart() {
     act(&mut log, &challenge, &mut second, "second", Command::Open(card("W04-MO-HK")));
     act(&mut log, &challenge, &mut first, "close", Command::Close);
     act(&mut log, &challenge, &mut second, "set", Command::Set(kickoff(&challenge)));
-    let all = days::all(log.reader()).expect("read");
+    let all = days::Held::all(log.reader()).expect("read");
     let told: Vec<_> = all.iter().map(|held| (held.id.as_str(), held.day().phase)).collect();
     assert_eq!(told, [("W03-HK-MO", Phase::Closed), ("W04-MO-HK", Phase::Open)]);
     assert_eq!(all[1].day(), *second.day());
@@ -155,13 +154,7 @@ fn every_kind_of_event_is_written_as_the_first_form_writes_it_and_read_back() {
             read::event_of::<Event>(&desk.reader(), entry).expect("readable").expect("of a day");
         assert_eq!((game.as_str(), &read.event), ("W03-HK-MO", event));
         assert_eq!(entry.act.review, None);
-        let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
-        for blob in &entry.blobs {
-            line = line.replace(&blob.to_string(), &"0".repeat(64));
-        }
-        let line = canonical::bytes(&serde_json::from_str(&line).expect("JSON")).expect("spelt");
-        written.push_str(std::str::from_utf8(&line).expect("UTF-8"));
-        written.push('\n');
+        written += &golden_line(entry);
     }
     assert_eq!(written, FORM_1);
 }
@@ -173,11 +166,9 @@ fn bodies_of_a_days_first_form_are_read_as_the_events_that_they_were() {
     let expected = every_kind();
     assert_eq!(FORM_1.lines().count(), expected.len());
     for (line, event) in FORM_1.lines().zip(expected) {
-        let line: Value = serde_json::from_str(line).expect("a line is JSON");
-        let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
-        let body = line["body"].clone();
-        let entry = Entry { kind, act: by(), command: command("c-1"), blobs: vec![], number: None, body };
-        let (_, read) = read::event_of::<Event>(&desk.reader(), &entry).expect("readable").expect("of a day");
+        let (_, read) = read::event_of::<Event>(&desk.reader(), &golden_entry(line))
+            .expect("readable")
+            .expect("of a day");
         let erased = || forms::ERASED.to_owned();
         let event = match event {
             Event::Moved { to, by: By::Correction { reason: Some(_) } } => {
@@ -201,7 +192,7 @@ fn a_game_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resum
     let newer =
         NewEntry::new(of_no_review, kind, json!({"form": 3, "game": "W03-HK-MO"})).expect("not its own");
     append(&mut log, "newer", &[newer]);
-    let held = days::one(log.reader(), "W03-HK-MO").expect("read").expect("there");
+    let held = days::Held::one(log.reader(), "W03-HK-MO").expect("read").expect("there");
     assert_eq!((held.events.len(), held.unread.map(|unread| unread.seq)), (3, Some(6)));
     assert_eq!(days::last_open(log.reader()).expect("read"), None);
     let refused = DaySession::resume(&log, "W03-HK-MO", challenge.official()).expect_err("newer");

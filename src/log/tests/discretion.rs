@@ -253,7 +253,7 @@ fn hold(log: &mut Log, challenge: &Challenge, id: &str, commands: &[Command]) ->
 }
 
 fn propose(log: &mut Log, challenge: &Challenge, id: &str) {
-    let ruling = discretions::one(log.reader(), id).expect("read").expect("it is there").ruling();
+    let ruling = discretions::Held::one(log.reader(), id).expect("read").expect("it is there").ruling();
     let pattern = Pattern::of(&challenge.book, &ruling).expect("it is open");
     let proposed = proposal(id, "two punches of one exchange", &ruling, pattern).expect("it is signed");
     decide(log, id, Decision::Propose(Box::new(proposed))).expect("it fits");
@@ -282,7 +282,7 @@ fn a_desk_killed_while_the_referee_rules_goes_on_where_it_was() {
         let log = desk.open();
         let left = DiscretionSession::left(&log, "W02-HK-TP", None, referee()).expect("read");
         assert_eq!(left.is_some(), count < all.len(), "signed, it is not left over");
-        let held = discretions::one(log.reader(), "d-1").expect("read").expect("it is there");
+        let held = discretions::Held::one(log.reader(), "d-1").expect("read").expect("it is there");
         assert_eq!((held.ruling(), held.events.len()), (once, count));
     }
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), format!("whole, {} entries", 1 + all.len()));
@@ -358,13 +358,13 @@ fn near_precedents_are_found_by_what_the_referee_wrote_until_it_is_erased() {
     assert_eq!(near(&log, ""), ["p-1", "p-2"], "alike but for the words");
     assert_eq!(near(&log, "he throws his helmets over walls"), ["p-2", "p-1"]);
     // Erased beside the chain, it is found no more, and the log still verifies.
-    let held = discretions::one(log.reader(), "d-2").expect("read").expect("it is there");
+    let held = discretions::Held::one(log.reader(), "d-2").expect("read").expect("it is there");
     let (entry, _) = held.events[2];
     let stored = &log.reader().entries(entry).expect("read")[0];
     let hash = stored.entry().expect("it is read").blobs[0];
     let act = Act { actor: referee(), review: None, at: stamp(0) };
     append(&mut log, "erase", &[NewEntry::erased(act, hash).expect("made")]);
-    let held = discretions::one(log.reader(), "d-2").expect("read").expect("it is there").ruling();
+    let held = discretions::Held::one(log.reader(), "d-2").expect("read").expect("it is there").ruling();
     assert_eq!(held.facts.last().map(|fact| fact.says.as_str()), Some(forms::ERASED));
     let precedents = Precedents::read(log.reader()).expect("read");
     let near = precedents.near(&case, "thrown over the wall", None).expect("asked");

@@ -51,13 +51,14 @@ fn a_log_of_an_earlier_version_verifies_and_gives_the_records_that_it_gave() {
 fn a_log_of_an_earlier_version_lists_what_every_stream_holds() {
     for with_head in [true, false] {
         let reader = kept(with_head).reader();
-        let all = reviews::all(&reader).expect("read");
+        let all = reviews::Held::all(&reader).expect("read");
         let told: Vec<_> =
             all.iter().map(|held| (held.id.as_str(), held.review().phase, held.unread.is_none())).collect();
         assert_eq!(told, [("r-1", Phase::Announced, true), ("r-2", Phase::Open, true)]);
-        let games: Vec<_> = days::all(&reader).expect("read").iter().map(|held| held.day().phase).collect();
+        let games: Vec<_> =
+            days::Held::all(&reader).expect("read").iter().map(|held| held.day().phase).collect();
         assert_eq!(games, [DayPhase::Closed, DayPhase::Open]);
-        let rulings = discretions::all(&reader).expect("read");
+        let rulings = discretions::Held::all(&reader).expect("read");
         let told: Vec<_> = rulings.iter().map(|held| (held.id.as_str(), held.events.len())).collect();
         assert_eq!(told, [("d-1", 10), ("d-2", 5)]);
         assert_eq!(rulings[1].ruling().because.as_deref(), Some(log::forms::ERASED));

@@ -15,5 +15,5 @@ mod records; // the records that a log gives, its own and the imported
 mod reviews; // holding a review over a log: resumed after a kill, once a command
 mod schema; // tables that no tellframe wrote: added, missing, changed, of a version that never was
 mod store; // appending: order, repeats, heads, keys, editions, texts and stills
-mod verify; // every way to tamper with a log, and the first bad entry it is told by
-mod wal; // the write-ahead file: turned bits, acts that were cut off, empty after what ends something
+mod verify; // every way to tamper with a log, and the first bad entry that verify names
+mod wal; // the write-ahead file: turned bits, acts that were cut off, empty after what ends something // x

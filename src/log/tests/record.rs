@@ -2,11 +2,12 @@
 
 use evidence::mark::{Mark, Shot};
 use evidence::time::scoreboard::{Scoreboard, Shown};
+use log::Error;
 use log::chain::canonical;
 use log::chain::entry::{Entry, NewEntry};
-use log::chain::label::Kind;
 use log::forms;
 use log::forms::Begun;
+use log::store::reader::Reader;
 use log::store::verify::Trust;
 use log::streams::read;
 use proptest::prelude::*;
@@ -14,7 +15,7 @@ use review::event::{Answered, Event, Look, Marked};
 use review::fold::Stamped;
 use serde_json::{Value, json};
 use testing::events::{events, every_kind, measured};
-use testing::logs::{Desk, act, append, command, head};
+use testing::logs::{Desk, act, append, entry, golden_entry, golden_line, head};
 use testing::repeatable;
 
 /// Bodies of entries, one a line, as form 1 wrote them on its first day. Never edited: a new form gets a new file.
@@ -37,6 +38,11 @@ fn stored(desk: &Desk, all: &[Event]) -> Vec<Entry> {
     let first = appended.entries[0].0;
     let entries = log.reader().entries(first).expect("read");
     entries.iter().map(|stored| stored.entry().expect("known form")).collect()
+}
+
+/// The event of an entry, with who did it and when.
+fn event_of(log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
+    Ok(read::event_of::<Event>(log, entry)?.map(|(_, stamped)| stamped))
 }
 
 /// The event with every free text replaced.
@@ -67,7 +73,7 @@ proptest! {
         let reader = desk.reader();
         for (entry, event) in entries.iter().zip(all) {
             prop_assert_eq!(canonical::is_canonical(&entry.bytes().expect("spelt")), Ok(true));
-            let read = read::event(&reader, entry).expect("of the known form");
+            let read = event_of(&reader, entry).expect("of the known form");
             prop_assert_eq!(read, Some(Stamped { at: act().at, event }));
         }
         let whole = format!("whole, {} entries", entries.len() + 1);
@@ -81,38 +87,16 @@ proptest! {
 fn bodies_of_the_first_form_are_read_as_the_events_that_they_were() {
     let desk = Desk::with_notes(0);
     let expected = every_kind();
-    let lines: Vec<Value> =
-        FORM_1.lines().map(|line| serde_json::from_str(line).expect("a line is JSON")).collect();
-    assert_eq!(lines.len(), expected.len());
-    for (line, event) in lines.into_iter().zip(expected) {
-        let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
-        let entry = Entry {
-            kind,
-            act: act(),
-            command: command("c-1"),
-            blobs: vec![],
-            number: None,
-            body: line["body"].clone(),
-        };
-        let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+    assert_eq!(FORM_1.lines().count(), expected.len());
+    for (line, event) in FORM_1.lines().zip(expected) {
+        let read = event_of(&desk.reader(), &golden_entry(line)).expect("readable").expect("an event").event;
         assert_eq!(read, without_texts(event, forms::ERASED));
     }
 }
 
 /// The bodies of these events as a log has them, one a line, without the salts of their texts.
 fn written(all: &[Event]) -> String {
-    let desk = Desk::with_notes(0);
-    let mut written = String::new();
-    for entry in stored(&desk, all) {
-        let mut line = json!({"kind": entry.kind.as_str(), "body": entry.body}).to_string();
-        for blob in &entry.blobs {
-            line = line.replace(&blob.to_string(), &"0".repeat(64));
-        }
-        let line = canonical::bytes(&serde_json::from_str(&line).expect("JSON")).expect("spelt");
-        written.push_str(std::str::from_utf8(&line).expect("UTF-8"));
-        written.push('\n');
-    }
-    written
+    stored(&Desk::with_notes(0), all).iter().map(golden_line).collect()
 }
 
 /// What was measured needs the second form; all else is written so that an older program reads it.
@@ -133,17 +117,7 @@ fn bodies_of_the_second_form_are_read_as_the_events_that_they_were() {
     let expected = measured();
     assert_eq!(FORM_2.lines().count(), expected.len());
     for (line, event) in FORM_2.lines().zip(expected) {
-        let line: Value = serde_json::from_str(line).expect("a line is JSON");
-        let kind = Kind::new(line["kind"].as_str().expect("a kind")).expect("a label");
-        let entry = Entry {
-            kind,
-            act: act(),
-            command: command("c-1"),
-            blobs: vec![],
-            number: None,
-            body: line["body"].clone(),
-        };
-        let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+        let read = event_of(&desk.reader(), &golden_entry(line)).expect("readable").expect("an event").event;
         assert_eq!(read, event);
     }
 }
@@ -210,7 +184,7 @@ fn an_erased_reason_reads_as_erased_and_the_log_stays_whole() {
     let event = Event::CutShort { reason: "coach hurt".to_owned() };
     let entry = stored(&desk, std::slice::from_ref(&event)).remove(0);
     assert!(!String::from_utf8_lossy(&entry.bytes().expect("spelt")).contains("hurt"));
-    let read = |entry| read::event(&desk.reader(), entry).expect("readable").expect("an event").event;
+    let read = |entry| event_of(&desk.reader(), entry).expect("readable").expect("an event").event;
     assert_eq!(read(&entry), event);
     append(&mut desk.open(), "erase", &[NewEntry::erased(act(), entry.blobs[0]).expect("a label")]);
     assert_eq!(read(&entry), Event::CutShort { reason: "(erased)".to_owned() });
@@ -221,16 +195,14 @@ fn an_erased_reason_reads_as_erased_and_the_log_stays_whole() {
 fn what_is_of_no_review_is_no_event_and_what_cannot_be_read_says_so() {
     let desk = Desk::with_notes(1);
     let read = |kind: &str, body: Value| {
-        let kind = Kind::new(kind).expect("a label");
-        let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
-        read::event(&desk.reader(), &entry).map_err(|error| error.to_string())
+        event_of(&desk.reader(), &entry(kind, body)).map_err(|error| error.to_string())
     };
     let begun = Begun { book: "saltmarsh".to_owned(), edition: "ab".repeat(32) };
     let begins = forms::begun_entry(act(), &begun).expect("can be stored");
     append(&mut desk.open(), "c-2", &[begins]);
     let entry = desk.reader().entries(3).expect("read").remove(0).entry().expect("known form");
     assert_eq!(forms::begun(&entry), Ok(Some(begun)));
-    assert_eq!(read::event(&desk.reader(), &entry).expect("readable"), None);
+    assert_eq!(event_of(&desk.reader(), &entry).expect("readable"), None);
     assert_eq!(read("note", json!({"text": "x"})), Ok(None));
     for (kind, body, says) in [
         ("review.settled", json!({"form": 2}), "`review.settled` is of form 2; this tellframe reads form 1"),

@@ -31,7 +31,7 @@ fn a_review_is_read_back_as_it_was_held() {
     let mut session = challenge.start(&log, "r-1");
     let events = challenge.play(&mut log, &mut session, &challenge.commands(), 0);
     assert_eq!(session.review().phase, Phase::Announced);
-    let held = reviews::one(&desk.reader(), &id("r-1")).expect("read").expect("there");
+    let held = reviews::Held::one(&desk.reader(), id("r-1")).expect("read").expect("there");
     assert_eq!(held.events.iter().map(|(_, stamped)| stamped.event.clone()).collect::<Vec<_>>(), events);
     assert_eq!(&held.review(), session.review());
     assert_eq!(held.official, challenge.official());
@@ -126,7 +126,7 @@ fn a_refused_question_is_an_event_with_its_price() {
     let Done::Events(events) = done else { panic!("{done:?}") };
     let [Event::Refused(refused)] = events.as_slice() else { panic!("{events:?}") };
     assert_eq!(refused.price, challenge.book.replay.coach.not_reviewable);
-    let held = reviews::one(&desk.reader(), &id("r-1")).expect("read").expect("there");
+    let held = reviews::Held::one(&desk.reader(), id("r-1")).expect("read").expect("there");
     assert_eq!(held.review().refused, std::slice::from_ref(refused));
 }
 
@@ -144,7 +144,7 @@ fn reviews_stand_in_order_and_those_not_over_are_unfinished() {
     // An event without a beginning, as no desk writes it; and the notes before, which are of no review.
     append(&mut log, "stray", &[forms::entry(act(), &Event::Settled).expect("can be stored")]);
     let reader = desk.reader();
-    assert_eq!(ids(&reviews::all(&reader).expect("read")), ["r-2", "r-1", "review-1"]);
+    assert_eq!(ids(&reviews::Held::all(&reader).expect("read")), ["r-2", "r-1", "review-1"]);
     assert_eq!(ids(&reviews::unfinished(&reader).expect("read")), ["r-1", "review-1"]);
     let refused = Session::resume(&log, id("r-3"), challenge.official());
     assert_eq!(refused.expect_err("none").to_string(), "there is no review `r-3` in the log");
@@ -202,7 +202,7 @@ fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_res
         NewEntry::new(act.clone(), kind, json!({"form": form, "frame": 12})).expect("not the log's own")
     };
     append(&mut log, "newer", &[newer(9)]);
-    let held = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there");
+    let held = reviews::Held::one(log.reader(), id("r-1")).expect("read").expect("there");
     assert_eq!((held.events.len(), held.review().phase), (4, Phase::Open));
     assert_eq!(held.unread.map(|unread| unread.seq), Some(8));
     assert!(reviews::unfinished(log.reader()).expect("read").is_empty());
@@ -227,7 +227,7 @@ fn an_event_whose_number_is_another_is_not_folded() {
         let act = Act { review: Some(id("r-1")), ..act() };
         let look = session.review().events()[3].event.clone();
         append(&mut log, "again", &[forms::entry(act, &look).expect("can be stored").numbered(number)]);
-        let held = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there");
+        let held = reviews::Held::one(log.reader(), id("r-1")).expect("read").expect("there");
         assert_eq!((held.unread.is_none(), held.events.len()), (whole, 4 + usize::from(whole)));
         if let Some(unread) = held.unread {
             let says = format!("it is number {number} of its review, and 4 came before it");
@@ -257,7 +257,7 @@ fn every_copy_of_a_reason_is_erased_together() {
     let erasure = reviews::erasure(log.reader(), &act, reason).expect("read");
     assert_eq!(erasure.len(), 2);
     append(&mut log, "erase", &erasure);
-    let review = reviews::one(log.reader(), &id("r-1")).expect("read").expect("there").review();
+    let review = reviews::Held::one(log.reader(), id("r-1")).expect("read").expect("there").review();
     assert_eq!(review.overrides()[0].reason, forms::ERASED);
     assert_eq!(review.ruling.expect("ruled").overrides[0].reason, forms::ERASED);
     assert!(desk.verdict(&Trust::OwnKeys, None).starts_with("whole"));

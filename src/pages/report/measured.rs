@@ -42,7 +42,7 @@ impl Places {
     pub(super) fn of(logs: &[Reader]) -> Result<Places, Error> {
         let mut found: Vec<(&Reader, Held, Review)> = Vec::new();
         for log in logs {
-            let of_log = reviews::all(log)?.into_iter().filter(has_placed);
+            let of_log = reviews::Held::all(log)?.into_iter().filter(has_placed);
             found.extend(of_log.map(|held| {
                 let review = held.review();
                 (log, held, review)

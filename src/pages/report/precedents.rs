@@ -109,40 +109,11 @@ fn row(number: u32, precedent: &PrecedentRow) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use review::precedent::fold::fold;
-    use review::precedent::pattern::Pattern;
-    use review::precedent::{Event, Proposal, Stamped, Weeks};
-    use review::stamp::Stamp;
-
-    fn precedent() -> Precedent {
-        let pattern = Pattern {
-            question: Some("blow".to_owned()),
-            findings: BTreeSet::from(["exchange".to_owned()]),
-            facts: [("first".to_owned(), "yes".to_owned())].into(),
-            late: Some(true),
-            ..Pattern::default()
-        };
-        let proposal = Proposal {
-            ruling: "d-1".to_owned(),
-            game: "g".to_owned(),
-            title: "Two <punches>".to_owned(),
-            remedy: "the play stands".to_owned(),
-            rule: "5".to_owned(),
-            pattern,
-        };
-        let weeks = Weeks { from: 3, until: Some(4) };
-        let events = [
-            Event::Proposed(Box::new(proposal)),
-            Event::Narrowed { weeks, reason: "one exchange".to_owned(), only: Vec::new() },
-        ];
-        let at = Stamp { utc_ms: 0, boot_ms: 0, boot: "b".to_owned() };
-        let events = events.map(|event| Stamped { at: at.clone(), by: "supervisor".to_owned(), event });
-        fold("p-1", events).expect("it was proposed")
-    }
+    use testing::precedents::exchange;
 
     #[test]
     fn the_page_tells_number_words_state_weeks_and_places() {
-        let row = row_of(&precedent(), vec!["r-1/1".to_owned()]);
+        let row = row_of(&exchange("Two <punches>", Vec::new()), vec!["r-1/1".to_owned()]);
         let page = section(&[row]).into_string();
         for part in [
             "<td class=\"n\">1</td>",

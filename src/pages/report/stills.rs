@@ -41,7 +41,7 @@ impl Stills {
             inconsistent.chain(&found.avoidable.by_crew).map(|id| review_of(id)).collect();
         let (mut all, mut bytes) = (Stills::default(), 0);
         for log in logs.iter().filter(|_| !named.is_empty()) {
-            for held in reviews::all(log)?.iter().filter(|held| named.contains(held.id.as_str())) {
+            for held in reviews::Held::all(log)?.iter().filter(|held| named.contains(held.id.as_str())) {
                 let mut kept = stills::of_review(log, &held.review())?;
                 kept.reverse();
                 let mut pictures = Vec::new();

@@ -59,12 +59,12 @@ fn pictured(desk: &Desk) -> Session {
 
 fn kept(desk: &Desk) -> Vec<Still> {
     let reader = desk.reader();
-    let held = reviews::one(&reader, &id()).expect("read").expect("there");
+    let held = reviews::Held::one(&reader, id()).expect("read").expect("there");
     stills::of_review(&reader, &held.review()).expect("read")
 }
 
 fn page_of(desk: &Desk) -> String {
-    let held = reviews::one(&desk.reader(), &id()).expect("read").expect("there");
+    let held = reviews::Held::one(&desk.reader(), id()).expect("read").expect("there");
     review::of_review(&desk.reader(), &held).expect("made")
 }
 

@@ -8,14 +8,11 @@ use ::review::text;
 use evidence::mark::{Basis, Mark, Quantity, Shot};
 use evidence::place::camera::Camera;
 use evidence::place::clicked::{Clicked, Landmarks};
-use evidence::place::lens::Lens;
 use evidence::place::measure::Click;
 use evidence::place::point::{Pixel, Space};
 use evidence::place::pose::Sight;
-use evidence::place::view::Size;
 use evidence::verdict::Verdict;
-use log::chain::entry::Entry;
-use log::chain::label::{Kind, ReviewId};
+use log::chain::label::ReviewId;
 use log::forms;
 use log::streams::read;
 use log::streams::reviews;
@@ -25,23 +22,8 @@ use rules::book::tree::Looks;
 use rules::game::situation::{End, Situation};
 use testing::booth::{Booth, answered, look};
 use testing::challenge::{Challenge, command_id, stamp};
-use testing::logs::{Desk, act, command};
-
-const SIZE: Size = Size { width: 1280, height: 720 };
-
-fn camera(from: [f64; 3], to: [f64; 3]) -> Camera {
-    let at = |[x, y, z]: [f64; 3]| Space::new(x, y, z);
-    let lens = Lens { focal_px: 950.0, center: Pixel::new(639.5, 359.5), k1: -0.06, k2: 0.0 };
-    Camera::look_at(at(from), at(to), 0.0, lens).expect("it looks ahead")
-}
-
-fn near() -> Camera {
-    camera([38.5, -15.5, 14.0], [38.5, 13.2, 0.0])
-}
-
-fn end() -> Camera {
-    camera([71.5, 13.5, 13.0], [41.0, 13.5, 0.0])
-}
+use testing::hall::{SIZE, end, near};
+use testing::logs::{Desk, entry};
 
 /// Exact clicks on every crossing of lines and sides that the picture holds, and on a place.
 fn seen(camera: &Camera, name: &str, place: Space) -> SeenFrom {
@@ -295,10 +277,9 @@ fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     let x = body["measurement"]["of"]["position"]["x"].as_f64().expect("a figure");
     assert!((x - 10.0).abs() < 1e-9);
     assert!(shown["body"]["measurement"]["of"].is_null(), "{}", shown["body"]["measurement"]);
-    let kind = Kind::new("review.placed").expect("a label");
-    let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
     let desk = Desk::with_notes(0);
-    let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+    let read = read::event_of::<Event>(&desk.reader(), &entry("review.placed", body));
+    let read = read.expect("readable").expect("an event").1.event;
     let (Event::Placed(read), Event::Placed(written)) = (&read, event) else { panic!("{read:?}") };
     assert_eq!((&read.seen, &read.edge), (&written.seen, &written.edge));
 }
@@ -328,7 +309,7 @@ fn the_page_draws_the_line_with_its_band_and_says_the_figures() {
         does(&mut session, command, at_ms);
     }
     let id = ReviewId::new("r-1").expect("a label");
-    let held = reviews::one(&desk.reader(), &id).expect("read").expect("there");
+    let held = reviews::Held::one(&desk.reader(), &id).expect("read").expect("there");
     let page = review::of_review(&desk.reader(), &held).expect("made");
     assert_eq!(page.matches("<polygon").count(), 2, "a band in each picture");
     assert!(page.contains("4.80 yd short of the goal line"), "the figures");

@@ -6,8 +6,7 @@ use ::review::fold::fold;
 use ::review::{text, tying};
 use evidence::mark::Shot;
 use log::chain::canonical;
-use log::chain::entry::Entry;
-use log::chain::label::{Kind, ReviewId};
+use log::chain::label::ReviewId;
 use log::forms;
 use log::streams::read;
 use log::streams::reviews;
@@ -17,7 +16,7 @@ use pages::review;
 use serde_json::Value;
 use testing::booth::{Booth, mark};
 use testing::challenge::{Challenge, command_id, stamp};
-use testing::logs::{Desk, act, append, command};
+use testing::logs::{Desk, act, append, entry};
 
 /// Frame 120 of a clip of 60000/1001 pictures a second.
 fn near() -> SameMoment {
@@ -129,7 +128,7 @@ fn the_page_says_which_clocks_an_order_of_two_cameras_rests_on() {
         does(&mut session, command, at_ms);
     }
     let id = ReviewId::new("r-1").expect("a label");
-    let held = reviews::one(&desk.reader(), &id).expect("read").expect("there");
+    let held = reviews::Held::one(&desk.reader(), &id).expect("read").expect("there");
     let told = "near side – low wall: +1.804 s ± 7.5 ms from 1 tie, drift 0 ± 50 ppm";
     assert_eq!(tying::fits(&held.review()), [told]);
     let page = review::of_review(&desk.reader(), &held).expect("made");
@@ -151,8 +150,7 @@ fn a_tie_is_read_from_the_log_as_it_was_written() {
     let written = stored[0].entry().expect("known form");
     assert_eq!((written.kind.as_str(), &written.body), ("review.tied", &body));
     assert_eq!(canonical::is_canonical(kept.trim_end().as_bytes()), Ok(true));
-    let kind = Kind::new("review.tied").expect("a label");
-    let entry = Entry { kind, act: act(), command: command("c-1"), blobs: vec![], number: None, body };
-    let read = read::event(&desk.reader(), &entry).expect("readable").expect("an event").event;
+    let read = read::event_of::<Event>(&desk.reader(), &entry("review.tied", body));
+    let read = read.expect("readable").expect("an event").1.event;
     assert_eq!(read, event);
 }

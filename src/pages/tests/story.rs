@@ -128,7 +128,7 @@ fn made(reason: Option<&str>) -> String {
     let mut session = challenge.start(&log, "r-1");
     challenge.play(&mut log, &mut session, &commands, 0);
     let id = ReviewId::new("r-1").expect("a label");
-    let held = reviews::one(log.reader(), &id).expect("read").expect("there");
+    let held = reviews::Held::one(log.reader(), &id).expect("read").expect("there");
     let page = review::of_review(log.reader(), &held).expect("made");
     for entry in log.reader().entries(1).expect("read") {
         if page.contains(&format!("<td class=\"num\">{}</td>", entry.seq)) {

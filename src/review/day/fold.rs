@@ -27,7 +27,7 @@ pub enum Service {
     In,
     /// It cannot.
     Out {
-        /// Why.
+        /// The reason given.
         reason: String,
         /// What both coaches were told.
         words: String,

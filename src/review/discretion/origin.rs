@@ -1,4 +1,4 @@
-//! Where a referee's own ruling comes from: a review that left it to him, or a play of the day.
+//! Where a referee's own ruling comes from: a review that left it to them, or a play of the day.
 
 use super::{Fact, Ground, Matter, MomentAt, Opened};
 use crate::day::fold::Day;
@@ -16,7 +16,7 @@ const AS_RULED: &str = "as ruled";
 const END_OF_PLAY: &str = "end of play";
 
 /// A review whose question is left to the referee as it stands now, with what it found filled in; none where nothing
-/// is left to him.
+/// is left to them.
 pub fn of_review(book: &Book, id: &str, review: &Review) -> Option<Opened> {
     let called = review.called.as_ref()?;
     let asked = questions(book, review);

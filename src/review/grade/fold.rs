@@ -21,7 +21,7 @@ pub struct Given {
     pub reason: String,
     /// By whom.
     pub by: String,
-    /// When.
+    /// When it was done.
     pub at: Stamp,
 }
 
@@ -38,7 +38,7 @@ pub struct Letter {
     pub text: String,
     /// Who took it in, or who appeals.
     pub by: String,
-    /// When.
+    /// When it was done.
     pub at: Stamp,
     /// The answer, if there is one.
     pub answer: Option<Answer>,
@@ -51,7 +51,7 @@ pub struct Answer {
     pub text: String,
     /// By whom.
     pub by: String,
-    /// When.
+    /// When it was done.
     pub at: Stamp,
 }
 

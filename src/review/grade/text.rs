@@ -6,7 +6,7 @@ use super::{Grade, Matter, Sender};
 /// Whether it is said who had the call, and who appeals: who grades may wish not to know.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Official {
-    /// By his position, by his pseudonym.
+    /// By position, by pseudonym.
     Named,
     /// Not at all.
     Hidden,

@@ -22,7 +22,7 @@ pub struct Given {
     pub reason: String,
     /// By whom.
     pub by: String,
-    /// When.
+    /// When it was done.
     pub at: Stamp,
 }
 

@@ -23,7 +23,7 @@ pub struct Decision {
     pub status: Status,
     /// When it holds.
     pub weeks: Weeks,
-    /// Why.
+    /// The reason given.
     pub reason: String,
     /// The conditions of a narrowed one.
     pub only: Vec<Condition>,

@@ -17,7 +17,7 @@ use std::cmp::Ordering;
 use testing::plays::{Numbers, course, fouls, situation};
 use testing::{accounted, swapped};
 
-/// So many plays a book where nobody says how many.
+/// How many plays a book, unless the environment says.
 const PLAYS: u64 = 4_000;
 
 fn books() -> Vec<Book> {

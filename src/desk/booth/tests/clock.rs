@@ -78,7 +78,7 @@ fn a_clock_that_is_read_in_two_frames_gives_the_clock_of_a_mark_with_its_error()
 
 /// A mark as the log has it.
 fn the_mark(desk: &Desk) -> Marked {
-    let held = reviews::all(&desk.reader()).expect("read").pop().expect("there");
+    let held = reviews::Held::all(&desk.reader()).expect("read").pop().expect("there");
     held.review().marks().last().cloned().expect("it is marked")
 }
 

@@ -88,7 +88,7 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     let record =
         serde_json::to_value(&records::own(&desk.reader()).expect("records")[0]).expect("it is JSON");
     assert!(record["overrides"].to_string().contains("the referee's own ruling d-"), "{record}");
-    let held = discretions::all(&desk.reader()).expect("read");
+    let held = discretions::Held::all(&desk.reader()).expect("read");
     assert_eq!(held.len(), 1);
     assert_eq!(held[0].ruling().phase, Phase::Signed);
     let precedents = Precedents::read(&desk.reader()).expect("read");
@@ -108,7 +108,11 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     desk.press(plain(Cap::Escape));
     assert_eq!(desk.title(), "review", "left, it stays as it is");
     press(&mut desk, &[plain(Cap::Enter), letter('r')]);
-    assert_eq!(discretions::all(&desk.reader()).expect("read").len(), 1, "the same one is gone on with");
+    assert_eq!(
+        discretions::Held::all(&desk.reader()).expect("read").len(),
+        1,
+        "the same one is gone on with"
+    );
     press(&mut desk, &[letter('x')]);
     desk.type_in("called by mistake");
     desk.press(plain(Cap::Enter));

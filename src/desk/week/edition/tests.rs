@@ -157,7 +157,7 @@ fn a_record_under_its_own_edition_stays_and_nobody_else_is_accused() {
     assert!(week.board.lines[0].under.contains(", 0 flip, "), "{:?}", week.board.lines[0]);
 }
 
-// PROPERTY: a book with faults is told by place, and mended and judged again in the window
+// PROPERTY: the faults of a book are shown by place, and the mended book is judged again in the window
 #[test]
 fn a_book_in_a_folder_is_mended_until_the_records_are_judged_under_it() {
     let folder = tempfile::tempdir().expect("a folder");

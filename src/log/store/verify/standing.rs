@@ -6,15 +6,19 @@
 //! a second look answer what was not drawn.
 
 use crate::chain::entry::Entry;
-use crate::forms::stored::Stored;
+use crate::forms;
+use crate::forms::stored::{Stored, Unreadable};
 use crate::forms::{Fault, stored};
 use review::discretion::Event as Ruling;
-use review::grade::Event as Grade;
-use review::play_grade::Event as PlayGrade;
 use review::precedent::Event as Precedent;
 use review::second_look::fold::Sheet;
 use review::second_look::{Event as Again, Stamped};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// Whether an entry of this kind must fit to earlier ones, or later ones to it.
+pub(super) fn minds(kind: &str) -> bool {
+    [Ruling::KINDS, Again::KINDS, Precedent::KINDS].iter().any(|kinds| kinds.has(kind))
+}
 
 /// What is known after the entries so far.
 #[derive(Debug, Default)]
@@ -37,9 +41,10 @@ impl Standing {
         if let Some((sheet, event)) = read::<Again>(entry)? {
             return self.second_look(&sheet, event.stamped(&entry.act));
         }
-        read::<Grade>(entry)?;
-        read::<PlayGrade>(entry)?;
-        Ok(())
+        match forms::kinds(&entry.kind).filter(|kinds| kinds.unreadable == Unreadable::Skipped) {
+            Some(kinds) => known((kinds.check)(entry)).map(drop),
+            None => Ok(()),
+        }
     }
 
     fn second_look(&mut self, sheet: &str, stamped: Stamped) -> Result<(), String> {
@@ -118,11 +123,15 @@ impl Standing {
     }
 }
 
-/// The event of an entry, if it is one of this stream. One of a newer form is hashed and signed, and for a newer
-/// tellframe to read.
+/// The event of an entry, if it is one of this stream.
 fn read<E: Stored>(entry: &Entry) -> Result<Option<(String, E)>, String> {
-    match stored(entry) {
-        Ok(read) => Ok(read),
+    Ok(known(stored(entry))?.flatten())
+}
+
+/// What was read. An entry of a newer form is hashed and signed, and for a newer tellframe to read.
+fn known<T>(read: Result<T, Fault>) -> Result<Option<T>, String> {
+    match read {
+        Ok(read) => Ok(Some(read)),
         Err(Fault::NewerForm { .. }) => Ok(None),
         Err(fault) => Err(fault.to_string()),
     }

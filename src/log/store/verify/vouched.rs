@@ -21,6 +21,8 @@ use crate::chain::sign::{KeyId, Signature};
 use crate::chain::tip::Tip;
 use crate::store::head_file::Kept;
 use crate::store::verify::pass::{Known, Stop, Walk, signed};
+use crate::store::verify::standing;
+use crate::store::verify::text_at::text_at;
 use rusqlite::Connection;
 use serde::Deserialize;
 use sha2::{Digest as _, Sha256};
@@ -75,25 +77,6 @@ struct Light<'a> {
     review: Option<String>,
     #[serde(default)]
     blobs: Vec<Cow<'a, str>>,
-}
-
-/// What it reads of an imported record.
-#[derive(Deserialize)]
-struct Imported<'a> {
-    #[serde(borrow)]
-    body: ImportedBody<'a>,
-}
-
-#[derive(Deserialize)]
-struct ImportedBody<'a> {
-    #[serde(borrow)]
-    record: ImportedRecord<'a>,
-}
-
-#[derive(Deserialize)]
-struct ImportedRecord<'a> {
-    #[serde(borrow)]
-    id: Cow<'a, str>,
 }
 
 /// All that `kept` vouches for, and the entries after it. None where anything is not as it should be.
@@ -169,13 +152,16 @@ impl Walk {
     fn agrees(&mut self, connection: &Connection, link: &Link, light: &Light<'_>) -> Result<bool, Stop> {
         let seq = self.tip.entries + 1;
         let own = Own::spelt(&light.kind);
-        let by_body = self.index.by_header(seq, &light.kind, light.review.as_deref());
+        if let Some(field) = self.index.by_header(seq, &light.kind, light.review.as_deref()) {
+            let Ok(id) = text_at(&link.bytes, &["body", field]) else { return Ok(false) };
+            self.index.by_body(seq, &light.kind, id.as_deref());
+        }
         match own {
-            Some(Own::Imported) => match serde_json::from_slice::<Imported<'_>>(&link.bytes) {
-                Ok(imported) => self.record(connection, seq, &imported.body.record.id).map(|()| true),
-                Err(_) => Ok(false),
+            Some(Own::Imported) => match text_at(&link.bytes, &["body", "record", "id"]) {
+                Ok(Some(id)) => self.record(connection, seq, &id).map(|()| true),
+                Ok(None) | Err(_) => Ok(false),
             },
-            None if !by_body => Ok(true),
+            None if !standing::minds(&light.kind) => Ok(true),
             Some(_) | None => {
                 let Ok(Reading::Known(entry)) = Entry::read(&link.bytes) else { return Ok(false) };
                 // The key must have been known before the entry that adds another.
@@ -184,9 +170,6 @@ impl Walk {
                     return Ok(false);
                 }
                 self.statement(connection, seq, &entry)?;
-                if by_body {
-                    self.index.by_body(seq, &entry);
-                }
                 Ok(self.standing.take(&entry).is_ok())
             }
         }

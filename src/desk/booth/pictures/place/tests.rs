@@ -4,28 +4,10 @@ use super::{Act, Asks, Mode, PaneView, Place, Subject, Views};
 use crate::booth::pictures::place::text::Weight;
 use evidence::place::camera::Camera;
 use evidence::place::clicked::{Edge, read};
-use evidence::place::lens::Lens;
 use evidence::place::point::{Ground, Pixel, Space};
-use evidence::place::view::Size;
 use rules::book::{load, shipped};
 use std::path::Path;
-
-const SIZE: Size = Size { width: 1280, height: 720 };
-
-/// Of a hall, with a bent lens.
-fn camera(from: [f64; 3], to: [f64; 3]) -> Camera {
-    let at = |[x, y, z]: [f64; 3]| Space::new(x, y, z);
-    let lens = Lens { focal_px: 950.0, center: Pixel::new(639.5, 359.5), k1: -0.06, k2: 0.0 };
-    Camera::look_at(at(from), at(to), 0.0, lens).expect("it looks ahead")
-}
-
-fn near() -> Camera {
-    camera([38.5, -15.5, 14.0], [38.5, 13.2, 0.0])
-}
-
-fn end() -> Camera {
-    camera([71.5, 13.5, 13.0], [41.0, 13.5, 0.0])
-}
+use testing::hall::{SIZE, bent, end, near};
 
 fn views(lead: usize) -> Views {
     let pane = |camera: usize, label: &str, name: &str| PaneView {
@@ -201,7 +183,7 @@ fn a_kept_calibration_is_compared_with_the_picture_of_the_day() {
     let mut first = open(folder.path());
     calibrate(&mut first, &near(), 0, 8);
     first.act(Act::Keep, &views(0));
-    let moved = camera([38.5, -15.5, 14.0], [38.9, 13.2, 0.0]);
+    let moved = bent([38.5, -15.5, 14.0], [38.9, 13.2, 0.0]);
     for (camera, holds) in [(near(), true), (moved, false)] {
         let mut place = open(folder.path());
         place.toggle(Mode::Measuring, &views(0));
