@@ -12,7 +12,6 @@ use std::path::Path;
 /// Why a file beside a log is not taken for one of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum Foreign {
-    /// A symbolic link.
     #[error("it is a link")]
     Link,
     /// A file with a second name: what is written to it is written elsewhere as well.
@@ -33,7 +32,6 @@ pub enum Foreign {
 }
 
 impl Foreign {
-    /// What the person can do about it.
     pub(crate) fn help(self) -> &'static str {
         match self {
             Foreign::SecondName => "remove the second name, or copy the file and put the copy in its place",
@@ -190,7 +188,6 @@ pub(crate) fn written(about: &Metadata) -> (i64, i64) {
     (0, std::os::windows::fs::MetadataExt::last_write_time(about).cast_signed())
 }
 
-/// Whether both are one file.
 pub(crate) fn same(one: &Metadata, other: &Metadata) -> bool {
     id(one) == id(other)
 }

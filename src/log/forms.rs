@@ -1,13 +1,13 @@
 //! The stored form of events: an event as the body of an entry, and back.
 //!
-//! A body is a JSON object with its `form`, and the id of what it is of where the header does not name that. Each stream
+//! A body is a JSON object with its `form`, and the id of its owner where the header does not name that. Each stream
 //! has a file here. Its types are mirrors of those in `review`: the mirror is what is stored, and the two are held
 //! together by the compiler alone. When a type in `review` changes, its mirror stays as it is, gets a form number of its
 //! own, and is brought up to date on reading.
 //!
 //! Free text is not in the body: it lies beside the chain as a blob, the body has its hash, and once it is erased it
 //! reads as [`ERASED`]. The still of a mark lies there likewise; an event names it only. Everything else in an event is
-//! the book's or the game's word.
+//! a name or figure of the book or the game.
 
 mod day;
 mod discretion;
@@ -39,7 +39,7 @@ const FORM: u64 = 1;
 /// The name under which the kind stands among the fields of a body; no body has such a field.
 pub(crate) const TAG: &str = "event";
 
-/// How a text reads that was erased.
+/// How an erased text reads.
 pub const ERASED: &str = "(erased)";
 
 /// The kind of [`Begun`].
@@ -95,22 +95,10 @@ pub(crate) const ALL: [Kinds; 7] = [
 /// What is wrong with an entry of a stream.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Fault {
-    /// Of a newer tellframe.
     #[error("`{kind}` is of form {form}; this tellframe reads form {}", newest(kind))]
-    NewerForm {
-        /// The kind.
-        kind: Kind,
-        /// Its form.
-        form: u64,
-    },
-    /// Not what its kind says.
+    NewerForm { kind: Kind, form: u64 },
     #[error("the body of `{kind}` cannot be read: {detail}")]
-    Unreadable {
-        /// The kind.
-        kind: Kind,
-        /// What is wrong.
-        detail: String,
-    },
+    Unreadable { kind: Kind, detail: String },
 }
 
 impl Fault {
@@ -246,7 +234,7 @@ fn upcast(mut body: Map<String, Value>) -> Map<String, Value> {
     body
 }
 
-/// Kind and body of an event whose texts are as they should stand there; its id is not in it yet.
+/// Kind and body of an event, its texts as they are to be stored; the body does not hold its id yet.
 fn spelt<E: Stored>(event: &E) -> (String, Map<String, Value>) {
     let mut body = object(event.to_body());
     let Some(Value::String(kind)) = body.remove(TAG) else {

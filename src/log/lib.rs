@@ -34,142 +34,103 @@ use crate::streams::session;
 /// Why the log did not do what it was asked. Whatever the reason, what it held before it still holds.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
-    /// There is no file.
     #[error("there is no log at {path}", path = .0.display())]
     Missing(PathBuf),
     /// There is one already, where a new one was asked for.
     #[error("there is a log at {path} already", path = .0.display())]
     Exists(PathBuf),
-    /// Another process writes to it.
     #[error("the log {path} is in use by another desk ({process})", path = path.display(),
         process = process.map_or("its process is not known".to_owned(), |id| format!("process {id}")))]
     InUse {
-        /// The log.
         path: PathBuf,
-        /// The process that holds it, where it said so.
         process: Option<u32>,
     },
-    /// Another program holds the database itself.
     #[error("another program holds the log {path}", path = .0.display())]
     Busy(PathBuf),
-    /// The folder or file cannot be written.
     #[error("the log {path} cannot be written: its folder or file is read-only", path = .0.display())]
     ReadOnly(PathBuf),
-    /// The disk has no room.
     #[error("the disk is full: nothing was added to the log {path}", path = .0.display())]
     Full(PathBuf),
-    /// The file is not what was written.
     #[error("the log {path} is damaged: {detail}", path = path.display())]
     Damaged {
-        /// The log.
         path: PathBuf,
-        /// What was found.
         detail: String,
     },
-    /// It does not verify.
     #[error("the log {path} is broken: {broken}", path = path.display())]
     Broken {
-        /// The log.
         path: PathBuf,
-        /// Its first bad entry.
         broken: broken::Broken,
     },
     /// There is no log where a head of one lies.
     #[error("there was a log at {path} with {entries} entries, and it is gone: only its head is there",
         path = path.display())]
     Gone {
-        /// Where the log was.
         path: PathBuf,
-        /// How many entries the head counts.
         entries: u64,
     },
-    /// There is no loss to accept.
     #[error("no head beside the log {path} contradicts it: there is no loss to accept", path = .0.display())]
     NoLoss(PathBuf),
     /// A loss was accepted, and the old head could not be replaced.
     #[error("the head beside the log {path} could not be replaced: {detail}", path = path.display())]
     HeadUnwritten {
-        /// The log.
         path: PathBuf,
-        /// What the system says.
         detail: String,
     },
-    /// A sound database, but of something else.
     #[error("{path} is a database, but not a log of tellframe", path = .0.display())]
     NotALog(PathBuf),
-    /// Written by a newer tellframe.
     #[error("the log {path} has tables of version {found}; this tellframe knows up to {known}", path = path.display())]
     NewerTables {
-        /// The log.
         path: PathBuf,
-        /// The version found.
         found: i64,
-        /// The newest one known here.
         known: i64,
     },
     /// Tables, triggers or views that no tellframe made: acts could go nowhere.
     #[error("the log {path} has tables that no tellframe wrote: {fault}", path = path.display())]
     Tables {
-        /// The log.
         path: PathBuf,
-        /// The first difference.
-        fault: tables::Fault,
+        fault: tables::TablesError,
     },
     /// Acts are in a file that cannot be read to its end, and SQLite would drop them without a word.
     #[error("the write-ahead file of the log {path} is damaged: {fault}; acts that were acknowledged may be lost",
         path = path.display())]
     WriteAhead {
-        /// The log.
         path: PathBuf,
-        /// What was found.
-        fault: wal::Fault,
+        fault: wal::WalError,
     },
     /// What lies in the place of a file of the log is not one of its own.
     #[error("cannot use {path}: {what}", path = path.display())]
     Foreign {
-        /// Where it lies.
         path: PathBuf,
-        /// What lies there instead.
         what: files::Foreign,
     },
     /// The log that is open is not the one that lies there any more.
     #[error("the log {path} {how}: the act is not acknowledged", path = path.display())]
     Displaced {
-        /// Where it was opened.
         path: PathBuf,
-        /// What became of it.
         how: identity::Displaced,
     },
     /// The database answered that all is well, and a row did not come to be.
     #[error("the log {path} did not take the act: the table `{table}` is as before", path = path.display())]
     NotTaken {
-        /// The log.
         path: PathBuf,
-        /// Where the row is missing.
         table: &'static str,
     },
     /// An entry of a newer tellframe, where its meaning was asked for.
     #[error("entry {seq} is of form {form}; this tellframe reads up to form {known}", known = entry::FORM)]
     NewerEntry {
-        /// Its number.
         seq: u64,
-        /// Its form.
         form: u64,
     },
     /// Somebody appended since the caller last looked.
     #[error("another desk wrote in between: the log's head is {found}, not {expected}")]
     HeadMoved {
-        /// What the caller had seen.
         expected: Hash,
-        /// What is there.
         found: Hash,
     },
     /// The log does not know the key that should sign.
     #[error("the log {path} does not know the key {key}", path = path.display())]
     KeyUnknown {
-        /// The log.
         path: PathBuf,
-        /// The key.
         key: KeyId,
     },
     /// Beside the chain there is already one, or none, of this name.
@@ -178,41 +139,28 @@ pub enum Error {
     /// A command without an entry.
     #[error("there is nothing to append")]
     Nothing,
-    /// A name that is none.
     #[error(transparent)]
-    Label(#[from] label::Fault),
-    /// An entry that cannot be written or read.
+    Label(#[from] label::LabelError),
     #[error(transparent)]
-    Entry(#[from] entry::Fault),
-    /// An entry of a review that cannot be read.
+    Entry(#[from] entry::EntryError),
     #[error(transparent)]
     Record(#[from] forms::Fault),
-    /// What is held under an id cannot be.
     #[error(transparent)]
-    Session(#[from] session::Fault),
-    /// A head that cannot be compared with the log.
+    Session(#[from] session::SessionError),
     #[error(transparent)]
-    Head(#[from] head::Fault),
-    /// A key that cannot be used.
+    Head(#[from] head::HeadError),
     #[error(transparent)]
-    Key(#[from] sign::Fault),
-    /// The system refuses a file.
+    Key(#[from] sign::KeyError),
     #[error("cannot use {path}", path = path.display())]
     File {
-        /// The file.
         path: PathBuf,
-        /// What the system says.
         source: io::Error,
     },
-    /// Any other answer of the database.
     #[error("the database of the log {path} failed", path = path.display())]
     Database {
-        /// The log.
         path: PathBuf,
-        /// What it says.
         source: rusqlite::Error,
     },
-    /// No data folder is known for this user.
     #[error("the system names no data folder for this user")]
     NoHome,
 }
@@ -220,16 +168,12 @@ pub enum Error {
 /// What lies beside the chain is not as an entry needs it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum BesideFault {
-    /// To be erased, and not there.
     #[error("there is no text or still {0} to erase")]
     NoBlob(Hash),
-    /// To be stored, and stored already.
     #[error("the edition {0} is stored already")]
     EditionStored(Hash),
-    /// To be added, and known already.
     #[error("the key {0} is known already")]
     KeyKnown(KeyId),
-    /// To be imported, and imported already.
     #[error("the record `{0}` is imported already")]
     RecordImported(String),
 }

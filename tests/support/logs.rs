@@ -7,8 +7,10 @@ use log::chain::hash::Hash;
 use log::chain::label::{Actor, CommandId, Kind, ReviewId};
 use log::chain::sign::Key;
 use log::store::head::Head;
+use log::store::location::Location;
 use log::store::log::{Appended, Log};
-use log::store::reader::{Reader, Unverified};
+use log::store::reader::Reader;
+use log::store::unverified::Unverified;
 use log::store::verify::{Trust, Verdict, verify};
 use review::stamp::Stamp;
 use rules::book::text::{Source, Sources};
@@ -17,7 +19,7 @@ use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
-/// A folder with a log in it; the folder goes when this goes.
+/// A folder with a log in it; it is removed on drop.
 pub struct Desk {
     pub folder: TempDir,
     pub path: PathBuf,
@@ -40,7 +42,14 @@ pub fn command(text: &str) -> CommandId {
     CommandId::new(text).expect("a label")
 }
 
-/// The files of a book that is none, which is all the same to the log.
+/// A new log in a data folder with a key beside it, as the program makes them.
+pub fn in_folder(folder: &Path) -> Log {
+    let location = Location::at(folder);
+    let key = Key::create(&location.key()).expect("written");
+    Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made")
+}
+
+/// The files of a book that is none: the log does not look into them.
 pub fn rules() -> RuleText {
     let file = Source { path: "book.ron".to_owned(), text: "the book".to_owned() };
     RuleText::of("a book", &Sources::new(vec![file]))
@@ -72,7 +81,7 @@ impl Desk {
         Reader::open(&self.path).expect("opened")
     }
 
-    /// Takes away the head that is kept beside the log, as who cuts it would.
+    /// Removes the head that is kept beside the log, as somebody who cuts the log would.
     pub fn forget_head(&self) {
         let mut head = self.path.as_os_str().to_owned();
         head.push(".head");
@@ -85,7 +94,7 @@ impl Desk {
     }
 
     pub fn head(&self) -> Head {
-        Head::of(&self.reader(), &key(7)).expect("signed")
+        self.reader().head(&key(7)).expect("signed")
     }
 
     /// Changes the file behind the log's back, as somebody with a database tool would.

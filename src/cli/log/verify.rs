@@ -6,7 +6,7 @@ use host::data;
 use log::Error;
 use log::chain::sign::PublicKey;
 use log::store::head::Head;
-use log::store::reader::Unverified;
+use log::store::unverified::Unverified;
 use log::store::verify::{HeadBeside, Trust, Verdict, Verified, verify};
 use std::path::PathBuf;
 
@@ -32,7 +32,7 @@ impl Verify {
         let (path, _) = files(self.log.as_deref(), folder)?;
         let (trust, head) = (self.trust()?, self.head()?);
         let log = match Unverified::open(&path) {
-            // Acts may be lost: that is what verifying is about.
+            // Acts may be lost, which is what verifying has to find out.
             Err(error @ (Error::Tables { .. } | Error::WriteAhead { .. })) => return self.lossy(&error),
             opened => opened?,
         };
@@ -40,7 +40,7 @@ impl Verify {
             Err(error @ (Error::Tables { .. } | Error::WriteAhead { .. })) => self.lossy(&error),
             Ok(Verdict::Whole(verified)) => self.whole(&verified),
             Ok(Verdict::Broken(broken)) => self.broken(Some(broken.seq), &broken.to_string()),
-            // The file is a log, and a part of it is not even a database any more.
+            // The file is a log, but part of it is no longer a valid database.
             Err(Error::Damaged { detail, .. }) => {
                 self.broken(None, &format!("the file is damaged: {detail}"))
             }
@@ -61,7 +61,7 @@ impl Verify {
     fn head(&self) -> Result<Option<Head>, Unable> {
         let Some(path) = &self.head else { return Ok(None) };
         let read = Head::parse(&input::text(path)?);
-        read.map(Some).map_err(|error| Unable::new(format!("{}: {error}", path.display())))
+        read.map(Some).map_err(|error| Unable::in_file(path, error))
     }
 
     fn whole(&self, verified: &Verified) -> Result<Answer, Unable> {
@@ -106,7 +106,7 @@ impl Verify {
         Ok(Answer::Yes)
     }
 
-    /// A log that is not damaged where it can be read, and may have lost acts.
+    /// A log that is intact where it can be read, but may have lost acts.
     fn lossy(&self, error: &Error) -> Result<Answer, Unable> {
         let answer = self.broken(None, &error.to_string());
         if let Some(help) = error.help() {

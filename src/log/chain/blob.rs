@@ -5,7 +5,7 @@
 //! and find it in the chain. The salt is erased together with the bytes.
 
 use crate::chain::hash::Hash;
-use crate::chain::sign::Fault;
+use crate::chain::sign::KeyError;
 
 const DOMAIN: &[u8] = b"tellframe blob 1\n";
 
@@ -19,9 +19,9 @@ pub struct Blob {
 
 impl Blob {
     /// Salted with randomness from the operating system.
-    pub fn new(bytes: Vec<u8>) -> Result<Blob, Fault> {
+    pub fn new(bytes: Vec<u8>) -> Result<Blob, KeyError> {
         let mut salt = [0; 32];
-        getrandom::fill(&mut salt).map_err(|e| Fault::NoRandomness(e.to_string()))?;
+        getrandom::fill(&mut salt).map_err(|e| KeyError::NoRandomness(e.to_string()))?;
         Ok(Blob::salted(salt, bytes))
     }
 

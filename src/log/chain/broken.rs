@@ -9,7 +9,6 @@ use std::fmt;
 pub struct Broken {
     /// The entry's number; 0 for one before the first.
     pub seq: u64,
-    /// What is wrong.
     pub what: What,
 }
 
@@ -33,29 +32,22 @@ pub enum What {
     Inserted,
     /// It and all after it are gone.
     CutOff {
-        /// How many entries there were.
         entries: u64,
-        /// By what that is known.
         by: Witness,
     },
     /// It is whole, and another than it was.
     Rewritten {
-        /// By what that is known.
         by: Witness,
     },
-    /// It belongs to another log.
     OtherLog {
-        /// The log that the table claims to be.
         claimed: LogId,
     },
     /// It is signed by a key that is not trusted.
     OtherKey {
-        /// The key it names.
         key: KeyId,
     },
     /// Its signature is not that of the key it names.
     BadSignature {
-        /// The key it names.
         key: KeyId,
     },
     /// Its bytes are signed, but not the canonical spelling.
@@ -86,7 +78,6 @@ pub enum Part {
     BytesAndHash,
     /// It does not name the entry before it.
     Previous,
-    /// It stands under another number.
     Number,
     /// It names another key than the one that signed.
     Key,
@@ -99,15 +90,12 @@ pub enum Part {
 /// What can be wrong beside the chain.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Beside {
-    /// The edition's text is not there.
     EditionMissing(Hash),
-    /// The edition's text is another.
     EditionChanged(Hash),
     /// The stored text is whole, and not that of the edition.
     EditionOther(Hash),
     /// A text or still is not there and was not erased.
     BlobMissing(Hash),
-    /// A text or still is another.
     BlobChanged(Hash),
     /// A text or still is there although it was erased.
     NotErased(Hash),
@@ -116,7 +104,6 @@ pub enum Beside {
 }
 
 impl Broken {
-    /// What the person can do about it.
     pub(crate) fn help(&self) -> &'static str {
         match self.contradicts_kept_head() {
             true => {

@@ -10,22 +10,20 @@ const LARGEST_WHOLE: u64 = (1 << 53) - 1;
 
 /// What a value holds that canonical JSON cannot.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Fault {
+pub enum CanonicalError {
     /// A whole number outside ±(2^53 − 1); it would be rounded.
     #[error("the number {number} at `{place}` is beyond ±9007199254740991, which JSON cannot hold exactly")]
     TooLarge {
-        /// The number as given.
         number: String,
         /// Where it stands, as a path of names and positions.
         place: String,
     },
-    /// The bytes are not JSON at all.
     #[error("not JSON: {0}")]
     Syntax(String),
 }
 
 /// The bytes of `value` after RFC 8785.
-pub fn bytes(value: &Value) -> Result<Vec<u8>, Fault> {
+pub fn bytes(value: &Value) -> Result<Vec<u8>, CanonicalError> {
     refuse_large(value, &mut Vec::new())?;
     spell(value)
 }
@@ -36,13 +34,13 @@ pub(crate) fn text(spelt: &mut Vec<u8>, text: &str) {
 }
 
 /// Adds a whole number that JSON holds exactly.
-pub(crate) fn whole(spelt: &mut Vec<u8>, number: u64) -> Result<(), Fault> {
+pub(crate) fn whole(spelt: &mut Vec<u8>, number: u64) -> Result<(), CanonicalError> {
     match number {
         0..=LARGEST_WHOLE => {
             spelt.extend_from_slice(number.to_string().as_bytes());
             Ok(())
         }
-        _ => Err(Fault::TooLarge { number: number.to_string(), place: "at.boot_ms".to_owned() }),
+        _ => Err(CanonicalError::TooLarge { number: number.to_string(), place: "at.boot_ms".to_owned() }),
     }
 }
 
@@ -50,24 +48,24 @@ pub(crate) fn whole(spelt: &mut Vec<u8>, number: u64) -> Result<(), Fault> {
 ///
 /// Numbers are read as RFC 8785 says, as doubles: a double of 1e16 is spelt like the whole number, and
 /// that spelling is its own canonical form.
-pub fn is_canonical(given: &[u8]) -> Result<bool, Fault> {
-    let mut value: Value = serde_json::from_slice(given).map_err(|e| Fault::Syntax(e.to_string()))?;
+pub fn is_canonical(given: &[u8]) -> Result<bool, CanonicalError> {
+    let mut value: Value = serde_json::from_slice(given).map_err(|e| CanonicalError::Syntax(e.to_string()))?;
     numbers_as_doubles(&mut value);
     Ok(spell(&value)? == given)
 }
 
-fn spell(value: &Value) -> Result<Vec<u8>, Fault> {
-    serde_json_canonicalizer::to_vec(value).map_err(|e| Fault::Syntax(e.to_string()))
+fn spell(value: &Value) -> Result<Vec<u8>, CanonicalError> {
+    serde_json_canonicalizer::to_vec(value).map_err(|e| CanonicalError::Syntax(e.to_string()))
 }
 
-fn refuse_large<'a>(value: &'a Value, place: &mut Vec<Place<'a>>) -> Result<(), Fault> {
+fn refuse_large<'a>(value: &'a Value, place: &mut Vec<Place<'a>>) -> Result<(), CanonicalError> {
     match value {
         Value::Null | Value::Bool(_) | Value::String(_) => Ok(()),
         Value::Number(number) => {
             let size = number.as_u64().or_else(|| number.as_i64().map(i64::unsigned_abs));
             match size {
                 Some(size) if size > LARGEST_WHOLE => {
-                    Err(Fault::TooLarge { number: number.to_string(), place: path(place) })
+                    Err(CanonicalError::TooLarge { number: number.to_string(), place: path(place) })
                 }
                 Some(_) | None => Ok(()),
             }

@@ -33,7 +33,7 @@ struct Written {
 /// A text that is not an edition's.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("not the text of a rule book's edition: {0}")]
-pub struct Fault(String);
+pub struct RuleTextError(String);
 
 impl RuleText {
     /// The rules among the files of the book of this short name.
@@ -46,9 +46,9 @@ impl RuleText {
     /// Reads a stored text.
     ///
     /// # Errors
-    /// [`Fault`] for a text of another shape.
-    pub fn read(text: &str) -> Result<RuleText, Fault> {
-        let Written { book, files } = serde_json::from_str(text).map_err(|e| Fault(e.to_string()))?;
+    /// [`RuleTextError`] for a text of another shape.
+    pub fn read(text: &str) -> Result<RuleText, RuleTextError> {
+        let Written { book, files } = serde_json::from_str(text).map_err(|e| RuleTextError(e.to_string()))?;
         let files = files.into_iter().map(|(path, text)| Source { path, text }).collect();
         Ok(RuleText { book, sources: Sources::new(files) })
     }
@@ -99,7 +99,7 @@ mod tests {
     use crate::chain::label::{Actor, CommandId, Kind};
     use crate::chain::sign::Key;
     use crate::store::log::Log;
-    use crate::store::reader::Unverified;
+    use crate::store::unverified::Unverified;
     use crate::store::verify::{Trust, Verdict, verify};
     use review::stamp::Stamp;
     use rules::book::shipped;

@@ -27,7 +27,6 @@ use serde_json::Value;
 /// newer ones.
 pub const FORM: u64 = 2;
 
-/// The form of an entry without a number.
 const UNNUMBERED_FORM: u64 = 1;
 
 /// Who acted, in which review, and when.
@@ -35,9 +34,7 @@ const UNNUMBERED_FORM: u64 = 1;
 pub struct Act {
     /// The pseudonym.
     pub actor: Actor,
-    /// The review, if it is about one.
     pub review: Option<ReviewId>,
-    /// When it was done.
     pub at: Stamp,
 }
 
@@ -64,9 +61,9 @@ pub(crate) enum Beside {
 impl NewEntry {
     /// An entry whose kind and body are the caller's. The log's own kinds are refused: they are
     /// made by the functions of `own.rs`, which also write what belongs to them.
-    pub fn new(act: Act, kind: Kind, body: Value) -> Result<NewEntry, Fault> {
+    pub fn new(act: Act, kind: Kind, body: Value) -> Result<NewEntry, EntryError> {
         match Own::of(&kind) {
-            Some(_) => Err(Fault::OwnKind { kind }),
+            Some(_) => Err(EntryError::OwnKind { kind }),
             None => Ok(NewEntry { kind, act, number: None, body, beside: Vec::new() }),
         }
     }
@@ -84,7 +81,7 @@ impl NewEntry {
     }
 
     /// The canonical bytes of the entry as `command` writes it.
-    pub(crate) fn bytes(&self, command: &CommandId) -> Result<Vec<u8>, Fault> {
+    pub(crate) fn bytes(&self, command: &CommandId) -> Result<Vec<u8>, EntryError> {
         let blob = |beside: &Beside| match beside {
             Beside::Blob(blob) => Some(blob.hash()),
             Beside::Erase(_) | Beside::Edition { .. } | Beside::Key(_) | Beside::Record(_) => None,
@@ -98,13 +95,9 @@ impl NewEntry {
 /// An entry of the known form.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
-    /// What it is about.
     pub kind: Kind,
-    /// Who, where, when.
     pub act: Act,
-    /// The command that wrote it.
     pub command: CommandId,
-    /// What lies beside the chain for it.
     pub blobs: Vec<Hash>,
     /// Its place among the events of its review, from 0; entries of form 1 have none.
     pub number: Option<u64>,
@@ -115,11 +108,9 @@ pub struct Entry {
 /// What an entry's bytes turn out to be.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reading {
-    /// An entry of the form that this program knows.
     Known(Entry),
     /// An entry of a newer tellframe: it is verified and shown, and not folded.
     Newer {
-        /// Its form.
         form: u64,
     },
 }
@@ -155,20 +146,20 @@ struct FormOnly {
 
 impl Entry {
     /// The canonical bytes; they are what is hashed and stored.
-    pub fn bytes(&self) -> Result<Vec<u8>, Fault> {
+    pub fn bytes(&self) -> Result<Vec<u8>, EntryError> {
         let Entry { kind, act, number, command, blobs, body } = self;
         Parts { kind, act, number: *number, command, blobs, body }.spelt()
     }
 
     /// Reads the stored bytes.
-    pub fn read(bytes: &[u8]) -> Result<Reading, Fault> {
+    pub fn read(bytes: &[u8]) -> Result<Reading, EntryError> {
         let FormOnly { form } = parse(bytes)?;
         if form > FORM {
             return Ok(Reading::Newer { form });
         }
         let stored: Stored = parse(bytes)?;
         if (form == FORM) != stored.number.is_some() {
-            return Err(Fault::Read(format!("form {FORM} and a number go together")));
+            return Err(EntryError::Read(format!("form {FORM} and a number go together")));
         }
         let act = Act {
             actor: Actor::new(stored.actor)?,
@@ -176,7 +167,7 @@ impl Entry {
             at: Stamp { utc_ms: utc_ms(&stored.at.utc)?, boot_ms: stored.at.boot_ms, boot: stored.at.boot },
         };
         let blob =
-            |text: String| text.parse().map_err(|_| Fault::Read(format!("`{text}` is not a blob's hash")));
+            |text: String| text.parse().map_err(|_| EntryError::Read(format!("`{text}` is not a blob's hash")));
         Ok(Reading::Known(Entry {
             kind: Kind::new(stored.kind)?,
             act,
@@ -188,7 +179,6 @@ impl Entry {
     }
 }
 
-/// What the bytes of an entry are made of.
 struct Parts<'a> {
     kind: &'a Kind,
     act: &'a Act,
@@ -203,9 +193,9 @@ impl Parts<'_> {
     ///
     /// The outer names are spelt here in their sorted order, because that is three times as fast as
     /// sorting them for each event; a property test holds them to `canonical`.
-    fn spelt(&self) -> Result<Vec<u8>, Fault> {
+    fn spelt(&self) -> Result<Vec<u8>, EntryError> {
         let Act { actor, review, at } = self.act;
-        let body = canonical::bytes(self.body).map_err(Fault::NotIJson)?;
+        let body = canonical::bytes(self.body).map_err(EntryError::NotIJson)?;
         let mut spelt = Vec::with_capacity(body.len() + 256);
         let text = |spelt: &mut Vec<u8>, name: &str, text: &str| {
             spelt.extend_from_slice(name.as_bytes());
@@ -214,7 +204,7 @@ impl Parts<'_> {
         text(&mut spelt, r#"{"actor":"#, actor.as_str());
         text(&mut spelt, r#","at":{"boot":"#, &at.boot);
         spelt.extend_from_slice(br#","boot_ms":"#);
-        canonical::whole(&mut spelt, at.boot_ms).map_err(Fault::NotIJson)?;
+        canonical::whole(&mut spelt, at.boot_ms).map_err(EntryError::NotIJson)?;
         text(&mut spelt, r#","utc":"#, &utc_text(at.utc_ms)?);
         spelt.extend_from_slice(br#"},"blobs":["#);
         for (position, blob) in self.blobs.iter().enumerate() {
@@ -225,11 +215,11 @@ impl Parts<'_> {
         text(&mut spelt, r#","command":"#, self.command.as_str());
         spelt.extend_from_slice(br#","form":"#);
         let form = if self.number.is_some() { FORM } else { UNNUMBERED_FORM };
-        canonical::whole(&mut spelt, form).map_err(Fault::NotIJson)?;
+        canonical::whole(&mut spelt, form).map_err(EntryError::NotIJson)?;
         text(&mut spelt, r#","kind":"#, self.kind.as_str());
         if let Some(number) = self.number {
             spelt.extend_from_slice(br#","number":"#);
-            canonical::whole(&mut spelt, number).map_err(Fault::NotIJson)?;
+            canonical::whole(&mut spelt, number).map_err(EntryError::NotIJson)?;
         }
         match review {
             Some(review) => text(&mut spelt, r#","review":"#, review.as_str()),
@@ -240,21 +230,21 @@ impl Parts<'_> {
     }
 }
 
-fn parse<'a, T: Deserialize<'a>>(bytes: &'a [u8]) -> Result<T, Fault> {
-    serde_json::from_slice(bytes).map_err(|e| Fault::Read(e.to_string()))
+fn parse<'a, T: Deserialize<'a>>(bytes: &'a [u8]) -> Result<T, EntryError> {
+    serde_json::from_slice(bytes).map_err(|e| EntryError::Read(e.to_string()))
 }
 
 /// RFC 3339 in UTC with exactly three decimals, so that one instant has one spelling.
-fn utc_text(utc_ms: i64) -> Result<String, Fault> {
+fn utc_text(utc_ms: i64) -> Result<String, EntryError> {
     let four_digit_years = -62_167_219_200_000..253_402_300_800_000; // 0000-01-01 to 9999-12-31
     DateTime::<Utc>::from_timestamp_millis(utc_ms)
         .filter(|_| four_digit_years.contains(&utc_ms))
         .map(|instant| instant.to_rfc3339_opts(SecondsFormat::Millis, true))
-        .ok_or(Fault::Instant { given: utc_ms.to_string() })
+        .ok_or(EntryError::Instant { given: utc_ms.to_string() })
 }
 
-fn utc_ms(text: &str) -> Result<i64, Fault> {
-    let wrong = || Fault::Instant { given: text.to_owned() };
+fn utc_ms(text: &str) -> Result<i64, EntryError> {
+    let wrong = || EntryError::Instant { given: text.to_owned() };
     let instant = DateTime::parse_from_rfc3339(text).map_err(|_| wrong())?.timestamp_millis();
     match utc_text(instant)? == text {
         true => Ok(instant),
@@ -264,23 +254,19 @@ fn utc_ms(text: &str) -> Result<i64, Fault> {
 
 /// What is wrong with an entry.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Fault {
+pub enum EntryError {
     /// A label is empty, too long, or more than a line.
     #[error(transparent)]
-    Label(#[from] label::Fault),
-    /// A kind that only the log itself writes.
+    Label(#[from] label::LabelError),
     #[error("entries of the kind `{kind}` are written by the log itself")]
     OwnKind {
-        /// The kind.
         kind: Kind,
     },
-    /// The entry cannot be spelt in canonical JSON.
     #[error("the entry cannot be written: {0}")]
-    NotIJson(canonical::Fault),
+    NotIJson(canonical::CanonicalError),
     /// A time outside the years 0 to 9999, or spelt otherwise than the log does.
     #[error("`{given}` is not an instant as the log writes it, e.g. 2026-05-09T19:42:11.204Z")]
     Instant {
-        /// As given.
         given: String,
     },
     /// The bytes are not an entry of the form that they claim.

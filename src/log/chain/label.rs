@@ -6,7 +6,7 @@ use std::fmt;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("`{text}` cannot name a{an} {what}: it takes one line of 1 to 120 characters",
     an = if *what == "actor" { "n" } else { "" })]
-pub struct Fault {
+pub struct LabelError {
     what: &'static str,
     text: String,
 }
@@ -22,12 +22,12 @@ macro_rules! label {
 
         impl $name {
             /// The text: one line of 1 to 120 characters.
-            pub fn new(text: impl Into<String>) -> Result<$name, Fault> {
+            pub fn new(text: impl Into<String>) -> Result<$name, LabelError> {
                 let text = text.into();
                 let fits = (1..=LONGEST_LABEL).contains(&text.chars().count());
                 match fits && !text.contains(char::is_control) {
                     true => Ok($name(text)),
-                    false => Err(Fault { what: $what, text }),
+                    false => Err(LabelError { what: $what, text }),
                 }
             }
 

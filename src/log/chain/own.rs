@@ -5,7 +5,7 @@
 
 use crate::chain::blob::Blob;
 use crate::chain::edition::RuleText;
-use crate::chain::entry::{Act, Beside, Entry, Fault, NewEntry};
+use crate::chain::entry::{Act, Beside, Entry, EntryError, NewEntry};
 use crate::chain::hash::{Hash, LogId};
 use crate::chain::label::Kind;
 use crate::chain::sign::PublicKey;
@@ -23,7 +23,6 @@ pub enum Own {
     KeyAdded,
     /// A rule-book edition's text, by hash.
     EditionStored,
-    /// A blob is erased.
     Erased,
     /// A record from another log, verbatim.
     Imported,
@@ -60,19 +59,14 @@ impl Own {
 /// An own entry, read.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Statement {
-    /// This log begins, with this key.
     Opened {
-        /// The log.
         log: LogId,
-        /// Its first key.
         key: PublicKey,
     },
     /// This key may sign from here on.
     KeyAdded {
-        /// The key.
         key: PublicKey,
     },
-    /// The edition's text has this hash.
     EditionStored {
         /// The edition's name, as the rule book gives it.
         edition: Hash,
@@ -81,7 +75,6 @@ pub enum Statement {
     },
     /// This blob is gone, and rightly so.
     Erased {
-        /// Its name.
         blob: Hash,
     },
     /// The log had so many entries once, and ended otherwise; why it goes on lies beside the chain.
@@ -93,16 +86,14 @@ pub enum Statement {
         /// The name of the text that says why.
         reason: Hash,
     },
-    /// A record from elsewhere.
     Imported {
-        /// The record, as read.
         record: Value,
     },
 }
 
 impl Statement {
     /// What an entry states about the log itself; nothing for all other kinds.
-    pub fn of(entry: &Entry) -> Result<Option<Statement>, Fault> {
+    pub fn of(entry: &Entry) -> Result<Option<Statement>, EntryError> {
         let Some(own) = Own::of(&entry.kind) else { return Ok(None) };
         let statement = match own {
             Own::Opened => {
@@ -175,33 +166,32 @@ struct Imported {
     record: Value,
 }
 
-fn body<T: DeserializeOwned>(entry: &Entry) -> Result<T, Fault> {
-    T::deserialize(&entry.body).map_err(|e| Fault::Read(format!("the body of `{}`: {e}", entry.kind)))
+fn body<T: DeserializeOwned>(entry: &Entry) -> Result<T, EntryError> {
+    T::deserialize(&entry.body).map_err(|e| EntryError::Read(format!("the body of `{}`: {e}", entry.kind)))
 }
 
-fn text<T: std::str::FromStr<Err: std::fmt::Display>>(text: &str) -> Result<T, Fault> {
-    text.parse().map_err(|e: T::Err| Fault::Read(e.to_string()))
+fn text<T: std::str::FromStr<Err: std::fmt::Display>>(text: &str) -> Result<T, EntryError> {
+    text.parse().map_err(|e: T::Err| EntryError::Read(e.to_string()))
 }
 
 impl NewEntry {
-    fn own(act: Act, own: Own, body: Value, beside: Vec<Beside>) -> Result<NewEntry, Fault> {
+    fn own(act: Act, own: Own, body: Value, beside: Vec<Beside>) -> Result<NewEntry, EntryError> {
         Ok(NewEntry { kind: Kind::new(own.as_str())?, act, number: None, body, beside })
     }
 
-    /// The first entry of a log.
-    pub(crate) fn opened(act: Act, log: LogId, key: PublicKey) -> Result<NewEntry, Fault> {
+    pub(crate) fn opened(act: Act, log: LogId, key: PublicKey) -> Result<NewEntry, EntryError> {
         let body = json!({"log": log.to_string(), "key": key.to_string()});
         NewEntry::own(act, Own::Opened, body, vec![Beside::Key(key)])
     }
 
     /// Lets another desk's key sign from here on.
-    pub fn key_added(act: Act, key: PublicKey) -> Result<NewEntry, Fault> {
+    pub fn key_added(act: Act, key: PublicKey) -> Result<NewEntry, EntryError> {
         NewEntry::own(act, Own::KeyAdded, json!({"key": key.to_string()}), vec![Beside::Key(key)])
     }
 
     /// Stores the text of an edition; the entry holds the text's own hash, so that every letter is checked,
     /// also those that make no edition.
-    pub fn edition_stored(act: Act, rules: &RuleText) -> Result<NewEntry, Fault> {
+    pub fn edition_stored(act: Act, rules: &RuleText) -> Result<NewEntry, EntryError> {
         let (edition, text) = (rules.hash(), rules.text());
         let stored = Hash::of(text.as_bytes());
         let body = json!({"edition": edition.to_string(), "text": stored.to_string()});
@@ -209,12 +199,12 @@ impl NewEntry {
     }
 
     /// Erases a blob.
-    pub fn erased(act: Act, blob: Hash) -> Result<NewEntry, Fault> {
+    pub fn erased(act: Act, blob: Hash) -> Result<NewEntry, EntryError> {
         NewEntry::own(act, Own::Erased, json!({"blob": blob.to_string()}), vec![Beside::Erase(blob)])
     }
 
     /// Goes on without the entries that a head counts, for this reason.
-    pub(crate) fn loss_accepted(act: Act, lost: Tip, reason: Blob) -> Result<NewEntry, Fault> {
+    pub(crate) fn loss_accepted(act: Act, lost: Tip, reason: Blob) -> Result<NewEntry, EntryError> {
         let body = json!({
             "entries": lost.entries, "head": lost.head.to_string(), "reason": reason.hash().to_string(),
         });
@@ -222,7 +212,7 @@ impl NewEntry {
     }
 
     /// Takes over a record of another log under its id.
-    pub(crate) fn imported(act: Act, id: &str, record: Value) -> Result<NewEntry, Fault> {
+    pub(crate) fn imported(act: Act, id: &str, record: Value) -> Result<NewEntry, EntryError> {
         NewEntry::own(act, Own::Imported, json!({ "record": record }), vec![Beside::Record(id.to_owned())])
     }
 }

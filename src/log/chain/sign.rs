@@ -67,12 +67,12 @@ impl fmt::Display for PublicKey {
 }
 
 impl FromStr for PublicKey {
-    type Err = Fault;
-    fn from_str(text: &str) -> Result<PublicKey, Fault> {
-        let bytes = hash::from_hex(text).map_err(Fault::NotHex)?;
+    type Err = KeyError;
+    fn from_str(text: &str) -> Result<PublicKey, KeyError> {
+        let bytes = hash::from_hex(text).map_err(KeyError::NotHex)?;
         ed25519_dalek::VerifyingKey::from_bytes(&bytes)
             .map(PublicKey)
-            .map_err(|_| Fault::NotAKey { text: text.to_owned() })
+            .map_err(|_| KeyError::NotAKey { text: text.to_owned() })
     }
 }
 
@@ -132,9 +132,9 @@ impl Key {
     }
 
     /// A new key, with randomness from the operating system.
-    pub fn draw() -> Result<Key, Fault> {
+    pub fn draw() -> Result<Key, KeyError> {
         let mut seed = [0; 32];
-        getrandom::fill(&mut seed).map_err(|e| Fault::NoRandomness(e.to_string()))?;
+        getrandom::fill(&mut seed).map_err(|e| KeyError::NoRandomness(e.to_string()))?;
         Ok(Key::from_seed(&seed))
     }
 
@@ -160,26 +160,26 @@ impl Key {
 
     /// Draws a key and writes it to a new file that only its owner may read. An existing file is kept:
     /// a key that is written over can never sign for its log again.
-    pub fn create(path: &Path) -> Result<Key, Fault> {
+    pub fn create(path: &Path) -> Result<Key, KeyError> {
         let key = Key::draw()?;
         let text = key
             .secret
             .to_pkcs8_pem(LineEnding::LF)
-            .map_err(|e| Fault::NotPem { path: path.to_owned(), detail: e.to_string() })?;
+            .map_err(|e| KeyError::NotPem { path: path.to_owned(), detail: e.to_string() })?;
         let written = files::make(path).and_then(|mut file| {
             file.write_all(text.as_bytes())?;
             file.sync_all()
         });
         match written {
             Ok(()) => Ok(key),
-            Err(source) => Err(Fault::Write { path: path.to_owned(), source }),
+            Err(source) => Err(KeyError::Write { path: path.to_owned(), source }),
         }
     }
 
     /// Reads a key file (PKCS#8 in PEM, RFC 8410). A link is refused: who may change it could hand the desk another key.
-    pub fn read(path: &Path) -> Result<Key, Fault> {
-        let unreadable = |source| Fault::Read { path: path.to_owned(), source };
-        let foreign = |what| Fault::Foreign { path: path.to_owned(), what };
+    pub fn read(path: &Path) -> Result<Key, KeyError> {
+        let unreadable = |source| KeyError::Read { path: path.to_owned(), source };
+        let foreign = |what| KeyError::Foreign { path: path.to_owned(), what };
         let lies_there = fs::symlink_metadata(path).map_err(unreadable)?;
         if lies_there.is_symlink() {
             return Err(foreign(Foreign::Link));
@@ -197,7 +197,7 @@ impl Key {
         file.take(LONGEST).read_to_string(&mut text).map_err(unreadable)?;
         ed25519_dalek::SigningKey::from_pkcs8_pem(&text)
             .map(Key::whole)
-            .map_err(|e| Fault::NotPem { path: path.to_owned(), detail: e.to_string() })
+            .map_err(|e| KeyError::NotPem { path: path.to_owned(), detail: e.to_string() })
     }
 }
 
@@ -205,70 +205,55 @@ impl Key {
 const LONGEST: u64 = 1 << 16;
 
 #[cfg(unix)]
-fn refuse_shared(path: &Path, about: &fs::Metadata) -> Result<(), Fault> {
+fn refuse_shared(path: &Path, about: &fs::Metadata) -> Result<(), KeyError> {
     use std::os::unix::fs::PermissionsExt as _;
     match about.permissions().mode() & 0o077 {
         0 => Ok(()),
-        _ => Err(Fault::Shared { path: path.to_owned() }),
+        _ => Err(KeyError::Shared { path: path.to_owned() }),
     }
 }
 
 #[cfg(not(unix))]
-fn refuse_shared(_: &Path, _: &fs::Metadata) -> Result<(), Fault> {
+fn refuse_shared(_: &Path, _: &fs::Metadata) -> Result<(), KeyError> {
     Ok(())
 }
 
 /// What is wrong with a key or its file.
 #[derive(Debug, thiserror::Error)]
-pub enum Fault {
-    /// The file cannot be read.
+pub enum KeyError {
     #[error("cannot read the key {path}", path = path.display())]
     Read {
-        /// The key's file.
         path: PathBuf,
-        /// What the system says.
         source: io::Error,
     },
     /// What lies there is not a file of the desk's own.
     #[error("the key {path} cannot be used: {what}", path = path.display())]
     Foreign {
-        /// The key's file.
         path: PathBuf,
-        /// What lies there instead.
         what: Foreign,
     },
-    /// The file cannot be written, or is there already.
     #[error("cannot write the key {path}", path = path.display())]
     Write {
-        /// The key's file.
         path: PathBuf,
-        /// What the system says.
         source: io::Error,
     },
     /// Others than the owner may read the file.
     #[error("the key {path} can be read by others; take their rights away (chmod 600)", path = path.display())]
     Shared {
-        /// The key's file.
         path: PathBuf,
     },
-    /// The file holds something else than an Ed25519 key.
     #[error("{path} is not an Ed25519 key in PKCS#8 PEM: {detail}", path = path.display())]
     NotPem {
-        /// The key's file.
         path: PathBuf,
-        /// What the reader says.
         detail: String,
     },
-    /// A public key is not spelt in hex.
     #[error("not a public key: {0}")]
     NotHex(NotHex),
     /// Hex, but no point of the curve.
     #[error("`{text}` is not an Ed25519 public key")]
     NotAKey {
-        /// As given.
         text: String,
     },
-    /// The operating system gives no random bytes.
     #[error("the operating system gives no random bytes: {0}")]
     NoRandomness(String),
 }

@@ -7,6 +7,5 @@ use crate::chain::hash::Hash;
 pub struct Tip {
     /// How many entries it has.
     pub entries: u64,
-    /// The newest one's hash.
     pub head: Hash,
 }

@@ -1,39 +1,37 @@
 //! Records by the million: JSON Lines in blocks of whole lines, every block on whichever core is free.
 //!
-//! No more blocks are in memory than there are cores, whatever the length of the file. A line that is no record is told
-//! in the words of `log::jsonl`, with its number.
+//! No more blocks are in memory than there are cores, whatever the length of the file. A line that is not a record is
+//! reported as by `log::jsonl`, with its number.
 
 use super::jsonl::{self, Error, Fault};
 use rayon::prelude::*;
 use std::io::{self, Read};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// So much is read before the next core gets something to do: it stays in the cache of the core that reads it.
+/// Bytes that are read at once: few enough to stay in the cache of the core that parses them.
 const BLOCK: usize = 1 << 20;
-/// A record longer than this is none: it would have to be kept whole.
+/// Longer records are refused: they would have to be kept whole.
 const LONGEST: usize = 64 << 20;
 /// How many faults are reported in full; the rest are counted.
 const TOLD: usize = 100;
-/// Whoever waits is told after so many records.
+/// Progress is reported after this many records.
 const COUNTED: usize = 100_000;
 
-/// Whole lines of a file.
 struct Block {
-    /// The number of the first one, from 1.
+    /// The number of the first line, from 1.
     first: usize,
-    /// How many there are; what stands after the last line end is none.
+    /// How many line ends it has.
     count: usize,
     bytes: Vec<u8>,
 }
 
-/// A file that is handed out in blocks.
 struct Blocks<R> {
     from: R,
     /// What came after the last line end.
     left: Vec<u8>,
     /// The number of the next line.
     line: usize,
-    /// The system refused to go on.
+    /// Reading failed.
     refused: bool,
 }
 
@@ -47,9 +45,9 @@ pub struct Share<C, T> {
     faults: Vec<Fault>,
 }
 
-/// Reads every line of `file` that is not empty by `take`, each block into a `T` that `begin` makes for about so many
-/// lines; `take` may also carry something from one block of its core to the next. `progress` is told how many records
-/// there are, after every [`COUNTED`] or so.
+/// Reads every line of `file` that is not empty with `take`, each block into a `T` that `begin` makes for about that many
+/// lines; `take` may also carry something from one block of its core to the next. `progress` is called with the number
+/// of records, after every [`COUNTED`] or so.
 ///
 /// # Errors
 /// [`Error`] if the file cannot be read, or with the lines that `take` refuses.
@@ -154,7 +152,7 @@ impl<R: Read> Iterator for Blocks<R> {
     }
 }
 
-/// A line is proven to be text once, as a whole: proving it string by string took a third of all reading.
+/// A line is checked to be UTF-8 once, as a whole: checking string by string took a third of all reading.
 fn text(line: &[u8]) -> Result<&str, serde_json::Error> {
     std::str::from_utf8(line).map_err(serde::de::Error::custom)
 }

@@ -1,4 +1,4 @@
-//! Taking over records of other logs: one entry a record, verbatim; what is there already is passed over.
+//! Importing records of other logs: one entry a record, verbatim; records that are there already are skipped.
 
 use crate::Error;
 use crate::chain::entry::{Act, NewEntry};

@@ -11,11 +11,10 @@ use std::io::{self, BufRead, Write};
 /// One line that was read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
-    /// Its number, from 1.
+    /// From 1.
     pub number: usize,
-    /// The record.
     pub record: Record,
-    /// The same as it was written, with what was left out left out.
+    /// The same as it was written, without what was left out.
     pub written: Value,
 }
 
@@ -24,11 +23,10 @@ pub struct Line {
 pub struct Fault {
     /// The file, as the caller names it.
     pub file: String,
-    /// The line, from 1.
+    /// From 1.
     pub line: usize,
     /// The field, where it is one field's fault.
     pub field: Option<String>,
-    /// What is wrong.
     pub message: String,
 }
 
@@ -45,15 +43,8 @@ impl fmt::Display for Fault {
 /// Why a file was not read.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
-    /// The system refuses it.
     #[error("cannot read {file}")]
-    Read {
-        /// The file.
-        file: String,
-        /// What the system says.
-        source: io::Error,
-    },
-    /// Lines that are no records, in order.
+    Read { file: String, source: io::Error },
     #[error("{}", lines(.0))]
     Lines(Vec<Fault>),
 }
@@ -62,7 +53,7 @@ fn lines(faults: &[Fault]) -> String {
     faults.iter().map(Fault::to_string).collect::<Vec<_>>().join("\n")
 }
 
-/// Reads all records of `file`; empty lines are passed over.
+/// Reads all records of `file`; empty lines are skipped.
 pub fn read(file: &str, mut from: impl BufRead) -> Result<Vec<Line>, Error> {
     let (mut read, mut faults) = (Vec::new(), Vec::new());
     let mut bytes = Vec::new();
@@ -123,8 +114,8 @@ fn line(number: usize, bytes: &[u8]) -> Result<Line, Vec<Finding>> {
     }
 }
 
-/// serde says what it expected, not always where. So every field is tried alone in a record that is
-/// otherwise good: the type of each stays said once, in `wire::record`.
+/// serde does not always say which field is wrong. So every field is tried alone in a record that is otherwise good: the
+/// types are stated once, in `formats::record`.
 fn bad_fields(fields: &Map<String, Value>) -> Vec<Finding> {
     let good = json!({
         "id": "", "edition": "", "tree": "", "call": "", "answers": {}, "outcome": "stands",
@@ -142,7 +133,7 @@ fn bad_fields(fields: &Map<String, Value>) -> Vec<Finding> {
     missing.chain(wrong).collect()
 }
 
-/// serde_json counts lines within the text it was given, which is always one: the column is what helps.
+/// serde_json counts lines within the text that it was given, which is always one line: only the column helps.
 fn syntax(e: &serde_json::Error) -> String {
     let message = e.to_string();
     let bare = message.split(" at line ").next().unwrap_or(&message);

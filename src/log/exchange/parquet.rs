@@ -1,4 +1,4 @@
-//! Records as one flat Parquet file, for whoever counts them with other programs.
+//! Records as one flat Parquet file, to be analysed by other programs.
 //!
 //! A scalar field is a typed column, null where the record has none; what is nested is JSON text; fields
 //! that this program does not know are together in `unknown`. Rows are in the order given.
@@ -20,7 +20,6 @@ use std::sync::Arc;
 /// Rows that are written together: enough to compress well, few enough for memory.
 const ROWS_A_GROUP: usize = 1 << 16;
 
-/// A column and how a record fills it.
 struct Column {
     name: &'static str,
     cells: Cells,
@@ -94,12 +93,7 @@ const COLUMNS: &[Column] = &[
 ];
 
 fn value(value: &Value) -> Result<Option<String>, serde_json::Error> {
-    match value {
-        Value::Null => Ok(None),
-        Value::Bool(_) | Value::Number(_) | Value::String(_) | Value::Array(_) | Value::Object(_) => {
-            nested(value)
-        }
-    }
+    if value.is_null() { Ok(None) } else { nested(value) }
 }
 
 fn situation(situation: &Option<Kept<Partial>>) -> Result<Option<String>, serde_json::Error> {
@@ -162,7 +156,7 @@ fn write_column<W: Write + Send>(
     }
 }
 
-/// The cells that are there, and for each row a level: 1 where it is, 0 where it is null.
+/// Writes the cells that are there, and for each row a level: 1 where there is one, 0 where it is null.
 fn write_cells<T: DataType, W: Write + Send>(
     group: &mut SerializedRowGroupWriter<'_, W>,
     cells: impl Iterator<Item = Result<Option<T::T>, Error>>,

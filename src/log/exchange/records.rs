@@ -36,7 +36,7 @@ pub(crate) fn of_reviews(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Err
         let book = match books.get(begun.edition.as_str()) {
             Some(book) => book,
             None => {
-                // Rules that this program no longer reads cost the records a detail, not their place.
+                // If the rules can no longer be read, the records lack a detail but are still given.
                 let book = reviews::rules(log, begun)?.and_then(|rules| rules.load().ok());
                 books.entry(&begun.edition).or_insert(book)
             }
@@ -48,7 +48,7 @@ pub(crate) fn of_reviews(log: &Reader, held: &[Held]) -> Result<Vec<Record>, Err
             edition: &begun.edition,
             rules: book.as_ref(),
         };
-        // A review that is not over, or decided nothing, is no fault.
+        // A review that is not over, or decided nothing, has no records.
         all.extend(records(about, &held.review()).into_iter().flatten());
     }
     Ok(all)
@@ -67,7 +67,7 @@ pub fn own_ids(log: &Reader) -> Result<BTreeSet<String>, Error> {
 /// The records that were imported, in order.
 ///
 /// # Errors
-/// [`Error`] if the log cannot be read, or an imported record is none.
+/// [`Error`] if the log or an imported record cannot be read.
 pub fn imported(log: &Reader) -> Result<Vec<Record>, Error> {
     let mut all = Vec::new();
     each_imported::<Error>(log, |kind, record| {

@@ -69,7 +69,6 @@ impl Stored for Event {
 list!(CameraList, Camera, "CameraForm");
 list!(DutyList, Duty, "DutyForm");
 
-/// The kinds of entry that are events of a day, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
 enum EventForm {

@@ -70,7 +70,6 @@ impl Stored for Event {
 list!(MomentList, MomentAt, "MomentForm");
 list!(FactList, Fact, "FactForm");
 
-/// The kinds of entry that are events of a referee's own ruling, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
 enum EventForm {

@@ -68,7 +68,6 @@ impl Stored for Event {
     }
 }
 
-/// The kinds of entry that are events of a graded record, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
 enum EventForm {
@@ -107,7 +106,7 @@ enum PictureForm {
     Poor { camera: String, sight_line: String },
 }
 
-/// A word of a closed list, as itself.
+/// Stores a word of a closed list as text.
 macro_rules! word {
     ($name:ident, $of:ty) => {
         pub(super) struct $name;

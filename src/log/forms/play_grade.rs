@@ -27,7 +27,7 @@ impl Stored for Event {
 
     mirrored!(EventForm);
 
-    /// A reason that was not given is none.
+    /// An empty reason is no text.
     fn free_texts(&mut self) -> Vec<&mut String> {
         let Event::Graded { reason, .. } = self;
         if reason.is_empty() { Vec::new() } else { vec![reason] }
@@ -42,7 +42,6 @@ impl Stored for Event {
     }
 }
 
-/// The kinds of entry that are events of a game's grades, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event", deny_unknown_fields)]
 enum EventForm {

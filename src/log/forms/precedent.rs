@@ -55,7 +55,6 @@ impl Stored for Event {
 
 list!(ConditionList, Condition, "ConditionForm");
 
-/// The kinds of entry that are events of a precedent, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
 enum EventForm {

@@ -300,10 +300,10 @@ struct MarkedForm {
     #[serde(with = "ExactOrNone")]
     x: Option<Yards>,
     clock_ms: Option<i64>,
-    // Left out of a typed mark, which so keeps to the first form.
+    // Left out of a typed mark, so that it keeps to form 1.
     #[serde(default, skip_serializing_if = "Option::is_none", with = "ShotOrNone")]
     shot: Option<Shot>,
-    // Left out where the clock was not read so, which keeps to the earlier forms.
+    // Left out where the clock was not read off a scoreboard, so that the mark keeps to an earlier form.
     #[serde(default, skip_serializing_if = "Option::is_none", with = "ScoreboardOrNone")]
     scoreboard: Option<Box<Scoreboard>>,
 }
@@ -342,7 +342,7 @@ struct ShotForm {
     time_base: (u32, u32),
     sha256: String,
     exact: bool,
-    // Left out where none was kept, which so keeps to the second form.
+    // Left out where no still was kept, so that the mark keeps to form 2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     still: Option<String>,
 }

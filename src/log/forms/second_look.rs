@@ -40,7 +40,6 @@ impl Stored for Event {
     }
 }
 
-/// The kinds of entry that are events of a sheet, with their bodies.
 #[derive(Serialize, Deserialize)]
 #[serde(remote = "Event", tag = "event")]
 enum EventForm {

@@ -17,7 +17,7 @@ impl Exact {
         Exact::parse(&String::deserialize(from)?)
     }
 
-    /// A fraction may be finer here than a person may write it: halves of halves are kept.
+    /// Reads finer fractions than a person may write: half of a half distance is kept exactly.
     fn parse<E: Error>(text: &str) -> Result<Yards, E> {
         let fraction = text.split_once('/').and_then(|(over, under)| {
             let over = over.parse::<i64>().ok().filter(|over| *over != i64::MIN)?;
@@ -31,7 +31,6 @@ impl Exact {
     }
 }
 
-/// Yards that may be missing.
 pub(super) struct ExactOrNone;
 
 impl ExactOrNone {
@@ -57,8 +56,7 @@ impl AsInPicture {
     }
 }
 
-/// A probability: a measured figure, so a number, the shortest decimal that reads back as the same float. One
-/// that is no number at all is `null`, as JSON has it.
+/// A probability as a number, the shortest decimal that reads back as the same float. NaN is `null`.
 pub(super) struct Probability;
 
 impl Probability {
@@ -71,7 +69,7 @@ impl Probability {
     }
 }
 
-/// A `with` reaches a field, not what stands in a list in it; a type that this makes does.
+/// serde's `with` applies to a field, not to the items of a list in it: this makes a type for such a list.
 macro_rules! list {
     ($name:ident, $of:ty, $form:literal) => {
         #[derive(Serialize, Deserialize)]
@@ -92,7 +90,7 @@ macro_rules! list {
     };
 }
 
-/// The same of a value that may be missing.
+/// The same for a value that may be missing.
 macro_rules! or_none {
     ($name:ident, $of:ty, $form:literal) => {
         #[derive(Serialize, Deserialize)]
@@ -116,7 +114,7 @@ macro_rules! or_none {
     };
 }
 
-/// A `with` does not look into a box.
+/// The same for a boxed value.
 macro_rules! boxed {
     ($name:ident, $of:ty, $form:ident) => {
         struct $name;
@@ -133,7 +131,7 @@ macro_rules! boxed {
     };
 }
 
-/// An event's body is spelt and read by this mirror.
+/// Writes and reads an event's body by its mirror.
 macro_rules! mirrored {
     ($form:ident) => {
         fn to_body(&self) -> Result<serde_json::Value, serde_json::Error> {

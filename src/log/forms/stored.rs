@@ -15,8 +15,7 @@ pub trait Stored: Clone + Debug + PartialEq {
     /// What the events of one id amount to.
     type State: Clone + Debug + PartialEq + Default;
 
-    /// The form of the body: the oldest that can say what is to be said, so that an older program reads as much as it
-    /// can.
+    /// The form of the body: the oldest that can hold the event, so that older programs read as much as they can.
     fn form(&self) -> u64 {
         1
     }
@@ -35,11 +34,11 @@ pub trait Stored: Clone + Debug + PartialEq {
     /// Takes in one more event of this id.
     fn apply(state: &mut Self::State, id: &str, stamped: Self::Stamped);
 
-    /// The id that the event gives to what it begins, where nobody gave it one before.
+    /// The id that a first event gives to what it begins.
     fn begins(&self) -> Option<&str> {
         None
     }
-    /// The edition that it is held under, by an event.
+    /// The edition under which an event put it.
     fn edition(_state: &Self::State) -> Option<&str> {
         None
     }
@@ -58,9 +57,9 @@ pub struct Kinds {
     pub(crate) ends: &'static [&'static str],
     /// The newest form of a kind that this program reads.
     pub(crate) newest: fn(&str) -> u64,
-    /// What an entry means that this program cannot read.
+    /// How an entry is treated that this program cannot read.
     pub(crate) unreadable: Unreadable,
-    /// Whether the body of an entry is what its kind says.
+    /// Checks that the body of an entry is what its kind says.
     pub(crate) check: fn(&Entry) -> Result<(), Fault>,
 }
 
@@ -73,12 +72,12 @@ pub(crate) enum Owner {
     Field(&'static str),
 }
 
-/// What an entry means that this program cannot read.
+/// How an entry is treated that this program cannot read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Unreadable {
-    /// What comes after it is not folded, and nothing is added: later events may hang on it.
+    /// What comes after it is not folded, and nothing is added: later events may depend on it.
     Stops,
-    /// It is passed over: every event stands for itself, and `verify` reports it.
+    /// It is skipped: every event stands for itself, and `verify` reports it.
     Skipped,
 }
 
@@ -94,7 +93,7 @@ pub(crate) fn check<E: Stored>(entry: &Entry) -> Result<(), Fault> {
     super::stored::<E>(entry).map(drop)
 }
 
-/// Every kind's newest form is the first.
+/// For kinds that have only the first form.
 pub(crate) fn first_form(_kind: &str) -> u64 {
     1
 }

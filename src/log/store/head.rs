@@ -3,11 +3,9 @@
 //! The chain shows every change but one: a log whose newest entries are gone is a whole, shorter log.
 //! A head that somebody else holds shows that too.
 
-use crate::Error;
 use crate::chain::hash::LogId;
 use crate::chain::sign::{Key, PublicKey, Signature};
 use crate::chain::tip::Tip;
-use crate::store::reader::Reader;
 use serde::{Deserialize, Serialize};
 
 const DOMAIN: &[u8] = b"tellframe log head 1\n";
@@ -35,19 +33,14 @@ struct Written {
 
 /// What is wrong with a head.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Fault {
-    /// Not the JSON of a head.
+pub enum HeadError {
     #[error("not the head of a log: {0}")]
     Read(String),
-    /// Changed after it was signed.
     #[error("the head was changed: its signature is not that of the key {0}")]
     BadSignature(String),
-    /// About another log.
     #[error("the head is of the log {head}, not of this one, {log}")]
     OtherLog {
-        /// The log that the head is of.
         head: LogId,
-        /// The log that was verified.
         log: LogId,
     },
     /// Signed by a key that the log does not know.
@@ -56,12 +49,7 @@ pub enum Fault {
 }
 
 impl Head {
-    /// Signs where `log` ends now.
-    pub fn of(log: &Reader, key: &Key) -> Result<Head, Error> {
-        Ok(Head::signed(log.id(), log.tip()?, key))
-    }
-
-    fn signed(log: LogId, tip: Tip, key: &Key) -> Head {
+    pub(crate) fn signed(log: LogId, tip: Tip, key: &Key) -> Head {
         Head { log, tip, key: key.public(), signature: key.sign(&message(&log, &tip)) }
     }
 
@@ -94,8 +82,8 @@ impl Head {
     }
 
     /// Reads a head file and checks its signature.
-    pub fn parse(text: &str) -> Result<Head, Fault> {
-        let written: Written = serde_json::from_str(text).map_err(|e| Fault::Read(e.to_string()))?;
+    pub fn parse(text: &str) -> Result<Head, HeadError> {
+        let written: Written = serde_json::from_str(text).map_err(|e| HeadError::Read(e.to_string()))?;
         let key: PublicKey = field("public", &written.public)?;
         let tip = Tip { entries: written.entries, head: field("head", &written.head)? };
         let signature = field("signature", &written.signature)?;
@@ -103,7 +91,7 @@ impl Head {
         let sound = key.id().as_str() == written.key && key.signed(&message(&head.log, &tip), &signature);
         match sound {
             true => Ok(head),
-            false => Err(Fault::BadSignature(written.key)),
+            false => Err(HeadError::BadSignature(written.key)),
         }
     }
 }
@@ -113,8 +101,8 @@ fn message(log: &LogId, tip: &Tip) -> Vec<u8> {
     [DOMAIN, log.as_bytes(), &tip.entries.to_be_bytes(), tip.head.as_bytes()].concat()
 }
 
-fn field<T: std::str::FromStr<Err: std::fmt::Display>>(name: &str, text: &str) -> Result<T, Fault> {
-    text.parse().map_err(|e: T::Err| Fault::Read(format!("field `{name}`: {e}")))
+fn field<T: std::str::FromStr<Err: std::fmt::Display>>(name: &str, text: &str) -> Result<T, HeadError> {
+    text.parse().map_err(|e: T::Err| HeadError::Read(format!("field `{name}`: {e}")))
 }
 
 #[cfg(test)]

@@ -15,7 +15,7 @@ use crate::chain::sign::{Key, PublicKey, Signature};
 use crate::chain::tip::Tip;
 use crate::files;
 use crate::store::lock::beside;
-use crate::store::verify::Place;
+use crate::store::seals::Place;
 use serde::{Deserialize, Serialize};
 use std::fs::{self, File};
 use std::io::{self, Read as _, Write as _};
@@ -23,7 +23,6 @@ use std::path::Path;
 
 const DOMAIN: &[u8] = b"tellframe kept head 1\n";
 
-/// The file's name is the log's with this.
 const SUFFIX: &str = ".head";
 
 /// A head file has some 700 bytes.
@@ -49,7 +48,6 @@ pub(crate) enum Found {
     Head(Box<Kept>),
 }
 
-/// The file's JSON.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Written {
@@ -135,7 +133,6 @@ impl Found {
         }
     }
 
-    /// The head, where there is one.
     pub(crate) fn head(&self) -> Option<&Kept> {
         match self {
             Found::Head(kept) => Some(kept.as_ref()),
@@ -152,7 +149,6 @@ impl Found {
     }
 }
 
-/// Forces what was written to the disk.
 pub(crate) fn sync(log: &Path) -> io::Result<()> {
     File::open(beside(log, SUFFIX))?.sync_all()?;
     // A rename is on the disk when its folder is (POSIX); other systems have no such call for a folder.
@@ -186,7 +182,6 @@ fn field<T: std::str::FromStr<Err: std::fmt::Display>>(name: &str, text: &str) -
 /// Keeps the head of one log that is open for writing.
 #[derive(Debug, Default)]
 pub(crate) struct Keeper {
-    /// Why the newest head could not be written.
     fault: Option<String>,
     /// Written since it was last forced to the disk.
     loose: bool,

@@ -16,8 +16,9 @@ use crate::files::{Id, id};
 use crate::store::lock;
 use crate::store::lock::Lock;
 use crate::store::reader;
-use crate::store::reader::{Reader, Unverified};
+use crate::store::reader::Reader;
 use crate::store::schema;
+use crate::store::unverified::Unverified;
 use std::fs::{self, Metadata};
 use std::io;
 use std::path::{Path, PathBuf};
@@ -28,22 +29,17 @@ const BESIDE: [&str; 2] = ["-wal", "-shm"];
 /// What became of a log while it was open.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Displaced {
-    /// It lies elsewhere.
     #[error("was moved to {to}", to = .0.display())]
     Moved(PathBuf),
-    /// It has no name any more.
     #[error("was deleted")]
     Deleted,
     /// It is not there, and the system does not say why.
     #[error("was moved or deleted")]
     Gone,
-    /// Another file lies in its place.
     #[error("was replaced by another file")]
     Replaced,
-    /// It was written over in place.
     #[error("was written over: another log lies there")]
     OtherLog,
-    /// The name that was opened leads to another file.
     #[error("is not what {given} leads to any more", given = .0.display())]
     Elsewhere(PathBuf),
     /// A file that goes with it is not there, or is another one.
@@ -58,7 +54,6 @@ pub enum Displaced {
 }
 
 impl Displaced {
-    /// What the person can do about it.
     pub(crate) fn help(&self) -> &'static str {
         match self {
             Displaced::Moved(_) | Displaced::Elsewhere(_) => {
@@ -81,7 +76,6 @@ impl Displaced {
 /// How a file was left: its length and when it was written to.
 type Left = (u64, (i64, i64));
 
-/// The place of a log that is open.
 #[derive(Debug)]
 pub(crate) struct Place {
     path: PathBuf,
@@ -162,7 +156,6 @@ impl Place {
         Ok(())
     }
 
-    /// Remembers how the files are left.
     pub(crate) fn left(&mut self) {
         self.left = self.lengths();
     }

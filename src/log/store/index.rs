@@ -13,13 +13,11 @@ pub(crate) struct Index {
     streams: [Owners; ALL.len()],
     /// The entries whose header names a review, of whatever kind.
     named: Owners,
-    /// The entries that are imported records.
     pub(crate) imported: Vec<u64>,
     /// Number and form of entries of a newer tellframe that may be of a review.
     newer: Vec<(u64, u64)>,
 }
 
-/// The entries of one stream.
 #[derive(Debug, Default)]
 struct Owners {
     /// By id, in the order in which the ids came up.
@@ -67,7 +65,6 @@ impl Index {
         }
     }
 
-    /// Takes in an entry.
     pub(crate) fn add(&mut self, seq: u64, entry: &Entry) {
         let (kind, review) = (entry.kind.as_str(), entry.act.review.as_ref());
         if let Some(field) = self.by_header(seq, kind, review.map(|review| review.as_str())) {
@@ -99,7 +96,6 @@ impl Index {
         &self.of(of).entries
     }
 
-    /// The entries of one id.
     pub(crate) fn one(&self, of: &Kinds, id: &str) -> &[u64] {
         self.of(of).of(id)
     }
@@ -109,7 +105,6 @@ impl Index {
         &self.streams[place]
     }
 
-    /// The entries whose header names a review.
     pub(crate) fn naming(&self, review: &str) -> &[u64] {
         self.named.of(review)
     }

@@ -13,7 +13,6 @@ use std::fs::{self, File, TryLockError};
 use std::io::{Read as _, Seek as _, Write as _};
 use std::path::{Path, PathBuf};
 
-/// The right to write to one log.
 #[derive(Debug)]
 pub(crate) struct Lock {
     file: File,

@@ -13,10 +13,11 @@ use crate::store::identity;
 use crate::store::lock;
 use crate::store::lock::Lock;
 use crate::store::reader;
-use crate::store::reader::{Reader, Unverified};
+use crate::store::reader::Reader;
 use crate::store::rows::{Writing, open_chain};
 use crate::store::schema;
-use crate::store::verify::Place;
+use crate::store::seals::Place;
+use crate::store::unverified::Unverified;
 use crate::{Error, forms};
 use rusqlite::Connection;
 use std::collections::HashSet;
@@ -39,7 +40,6 @@ pub struct Log {
     lies: identity::Place,
     /// Whether an act that came to nothing may have left frames in the write-ahead file.
     leftover: bool,
-    /// The head beside the log.
     head: Keeper,
     held: Lock,
 }
@@ -47,7 +47,6 @@ pub struct Log {
 /// What a command wrote.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Appended {
-    /// Number and hash of each entry, in order.
     pub entries: Vec<(u64, Hash)>,
     /// Whether it was there already: the command came a second time and nothing was added.
     pub repeated: bool,
@@ -367,7 +366,7 @@ mod tests {
     use crate::chain::edition::RuleText;
     use crate::chain::label::{Actor, Kind};
     use crate::chain::tip::Tip;
-    use crate::store::verify::Seals;
+    use crate::store::seals::Seals;
     use review::stamp::Stamp;
     use rules::book::text::Sources;
     use serde_json::json;

@@ -17,7 +17,6 @@ use std::path::Path;
 pub struct Accepted {
     /// Where the log ended by its head.
     pub lost: Tip,
-    /// The entry that says so.
     pub entry: u64,
 }
 

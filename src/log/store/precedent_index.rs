@@ -87,7 +87,6 @@ impl Index {
         Ok(Some((1_i64..).zip(&self.ids).map(|(row, id)| (id.clone(), share(row))).collect()))
     }
 
-    /// Every word of the case that a text has.
     fn with(&self, words: &str) -> rusqlite::Result<Vec<Found>> {
         // Nothing of the question stays: the transaction is rolled back when it is dropped.
         let transaction = self.connection.unchecked_transaction()?;

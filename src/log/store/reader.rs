@@ -13,24 +13,18 @@ use crate::chain::broken::{Broken, Part, What};
 use crate::chain::entry::{Entry, Reading};
 use crate::chain::hash;
 use crate::chain::hash::{Hash, LogId};
-use crate::chain::sign::{KeyId, PublicKey, Signature};
+use crate::chain::sign::{Key, KeyId, PublicKey, Signature};
 use crate::chain::tip::Tip;
 use crate::forms::stored::Kinds;
+use crate::store::head::Head;
 use crate::store::head_file::Kept;
+use crate::store::seals::{Place, Seals};
+use crate::store::unverified::Unverified;
 use crate::store::verify;
-use crate::store::verify::{Place, Seals, Walk};
-use crate::store::{lock, schema};
+use crate::store::verify::Walk;
 use rusqlite::{Connection, OptionalExtension as _, Row};
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
-
-/// A log that was opened, and not verified yet.
-#[derive(Debug)]
-pub struct Unverified {
-    pub(crate) connection: Connection,
-    path: PathBuf,
-    id: LogId,
-}
 
 /// A log that was verified, open for reading.
 #[derive(Debug)]
@@ -47,11 +41,9 @@ pub struct Reader {
 pub struct Stored {
     /// Its number, from 1.
     pub seq: u64,
-    /// Its hash.
     pub hash: Hash,
     /// The canonical bytes.
     pub bytes: Vec<u8>,
-    /// The key that signed it.
     pub key: KeyId,
 }
 
@@ -71,42 +63,6 @@ impl Stored {
 }
 
 impl Unverified {
-    /// Opens the log at `path` for reading.
-    ///
-    /// # Errors
-    /// [`Error`] if there is none, or it is none.
-    pub fn open(path: &Path) -> Result<Unverified, Error> {
-        if !path.exists() {
-            return Err(Error::Missing(path.to_owned()));
-        }
-        let path = lock::resolve(path)?;
-        let connection = schema::for_reading(&path)?;
-        schema::version(&connection, &path)?;
-        Unverified::over(connection, path)
-    }
-
-    /// Over a connection whose tables are known to be there.
-    pub(crate) fn over(connection: Connection, path: PathBuf) -> Result<Unverified, Error> {
-        let id = connection
-            .query_row("SELECT id FROM log", (), |row| row.get::<_, [u8; 16]>(0))
-            .optional()
-            .map_err(|e| Error::of_database(&path, e))?;
-        match id {
-            Some(id) => Ok(Unverified { connection, path, id: id.into() }),
-            None => Err(Error::Damaged { path, detail: "it does not say its own id".to_owned() }),
-        }
-    }
-
-    /// The id that the log claims.
-    pub fn id(&self) -> LogId {
-        self.id
-    }
-
-    /// Where the log lies, without links.
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
     /// Verifies the log, so that it can be told.
     ///
     /// # Errors
@@ -140,6 +96,14 @@ impl Reader {
         Unverified::open(path)?.verified()
     }
 
+    /// Signs where the log ends now.
+    ///
+    /// # Errors
+    /// [`Error`] if the log cannot be read, or does not verify any more.
+    pub fn head(&self, key: &Key) -> Result<Head, Error> {
+        Ok(Head::signed(self.id, self.tip()?, key))
+    }
+
     /// The log's id.
     pub fn id(&self) -> LogId {
         self.id
@@ -165,7 +129,6 @@ impl Reader {
         Ok(self.seen.borrow().index.all(of).to_vec())
     }
 
-    /// The numbers of the entries of one id.
     pub(crate) fn entries_of(&self, of: &Kinds, id: &str) -> Result<Vec<u64>, Error> {
         self.read_on()?;
         Ok(self.seen.borrow().index.one(of, id).to_vec())
@@ -186,7 +149,6 @@ impl Reader {
         Ok(all)
     }
 
-    /// The numbers of the entries that are imported records.
     pub(crate) fn imported(&self) -> Result<Vec<u64>, Error> {
         self.read_on()?;
         Ok(self.seen.borrow().index.imported.clone())
@@ -327,7 +289,6 @@ impl Reader {
         Ok(self.seen.borrow().keys())
     }
 
-    /// Whether a record of this id was imported.
     pub(crate) fn has_record(&self, id: &str) -> Result<bool, Error> {
         let text = "SELECT 1 FROM imported WHERE record = ?1";
         let found = self.connection.prepare_cached(text).and_then(|mut query| query.exists([id]));
@@ -356,12 +317,10 @@ impl Reader {
         self.seen.borrow().place()
     }
 
-    /// The seals of all entries that were read.
     pub(crate) fn place_seals(&self) -> Seals {
         self.seen.borrow().seals()
     }
 
-    /// Reads back what was just written up to `place`.
     pub(crate) fn read_back(&self, place: &Place) -> Result<(), Error> {
         let led = self.seen.borrow_mut().up_to(&self.connection, place).map_err(|e| self.refused(e))?;
         if !led {
@@ -373,7 +332,6 @@ impl Reader {
         }
     }
 
-    /// Verifies all of the log once more.
     fn again(&self) -> Result<(), Error> {
         let before = self.seen.borrow().tip();
         let seen = verify::again(&self.connection, &self.path, self.id, before)?;

@@ -10,12 +10,11 @@ use crate::chain::label::CommandId;
 use crate::chain::sign;
 use crate::chain::sign::Key;
 use crate::chain::tip::Tip;
-use crate::store::verify::Seals;
+use crate::store::seals::Seals;
 use crate::{BesideFault, Error};
 use rusqlite::{Connection, ToSql, params};
 use std::path::Path;
 
-/// Entries being written in one transaction.
 pub(crate) struct Writing<'a> {
     pub(crate) connection: &'a Connection,
     pub(crate) path: &'a Path,
@@ -126,7 +125,7 @@ impl Writing<'_> {
 pub(crate) fn open_chain(connection: &mut Connection, path: &Path, key: &Key, act: Act) -> Result<(), Error> {
     let refused = |e| Error::of_database(path, e);
     let mut id = [0; 16];
-    getrandom::fill(&mut id).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
+    getrandom::fill(&mut id).map_err(|e| sign::KeyError::NoRandomness(e.to_string()))?;
     let log = LogId::from(id);
     let command = CommandId::new(format!("open {log}"))?;
     let first = NewEntry::opened(act, log, key.public())?;

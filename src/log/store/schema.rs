@@ -6,7 +6,7 @@
 use crate::Error;
 use crate::files;
 use crate::store::tables;
-use crate::store::tables::Fault;
+use crate::store::tables::TablesError;
 use crate::store::{lock, wal};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
@@ -62,7 +62,6 @@ WHEN NEW.seq IS NOT (SELECT coalesce(max(seq), 0) + 1 FROM entries)
 BEGIN SELECT RAISE(ABORT, 'an entry of the log is only appended'); END;
 "];
 
-/// The version of the tables that this program writes.
 const VERSION: i64 = MIGRATIONS.len() as i64;
 
 /// How long to wait for a program that holds the database for a moment, e.g. a backup.
@@ -99,7 +98,6 @@ pub(crate) fn merge_on_close(connection: &Connection, merge: bool) -> rusqlite::
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, !merge).map(|_| ())
 }
 
-/// A connection that only reads.
 pub(crate) fn for_reading(path: &Path) -> Result<Connection, Error> {
     files::check(path)?;
     wal::check(path)?;
@@ -167,7 +165,7 @@ pub(crate) fn version(connection: &Connection, path: &Path) -> Result<i64, Error
     let other = |fault| Err(Error::Tables { path: path.to_owned(), fault });
     let found = number(connection, "user_version").map_err(refused)?;
     match usize::try_from(found) {
-        Err(_) | Ok(0) => other(Fault::Version(found)),
+        Err(_) | Ok(0) => other(TablesError::Version(found)),
         Ok(_) if found > VERSION => Err(Error::NewerTables { path: path.to_owned(), found, known: VERSION }),
         Ok(published) => match tables::fault(connection, published).map_err(refused)? {
             Some(fault) => other(fault),

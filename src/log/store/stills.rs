@@ -12,7 +12,6 @@ use review::fold::Review;
 /// A mark that names a still.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Still {
-    /// The mark.
     pub marked: Marked,
     /// The still's name: its salted hash, as 64 hex digits.
     pub name: String,

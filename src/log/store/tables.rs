@@ -21,32 +21,25 @@ const STATISTICS: [(&str, &str); 2] = [
 
 /// How the tables differ from those that tellframe makes.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Fault {
-    /// A version that no tellframe wrote.
+pub enum TablesError {
     #[error("they claim version {0}, which was never published")]
     Version(i64),
-    /// Not there.
     #[error("the {kind} `{name}` is missing")]
     Missing {
         /// `table`, `index` or `trigger`.
         kind: String,
-        /// Its name.
         name: String,
     },
-    /// There, with another text.
     #[error("the {kind} `{name}` was changed")]
     Changed {
         /// What it should be: `table`, `index` or `trigger`.
         kind: String,
-        /// Its name.
         name: String,
     },
-    /// There, and made by somebody else.
     #[error("the {kind} `{name}` was added")]
     Added {
         /// `table`, `index`, `trigger` or `view`.
         kind: String,
-        /// Its name.
         name: String,
     },
 }
@@ -68,16 +61,16 @@ impl Item {
 }
 
 /// The first difference from the tables of `version`: what is missing or changed, then what was added.
-pub(crate) fn fault(connection: &Connection, version: usize) -> rusqlite::Result<Option<Fault>> {
+pub(crate) fn fault(connection: &Connection, version: usize) -> rusqlite::Result<Option<TablesError>> {
     let due = items(&schema::made(version)?)?;
     let found = items(connection)?;
     if let Some(Item { kind, name, .. }) = due.iter().find(|item| !found.contains(item)) {
         let (kind, name) = (kind.clone(), name.clone());
         let there = found.iter().any(|item| item.name == name);
-        return Ok(Some(if there { Fault::Changed { kind, name } } else { Fault::Missing { kind, name } }));
+        return Ok(Some(if there { TablesError::Changed { kind, name } } else { TablesError::Missing { kind, name } }));
     }
     let added = found.into_iter().find(|item| !due.contains(item) && !item.is_of_statistics());
-    Ok(added.map(|Item { kind, name, .. }| Fault::Added { kind, name }))
+    Ok(added.map(|Item { kind, name, .. }| TablesError::Added { kind, name }))
 }
 
 fn items(connection: &Connection) -> rusqlite::Result<Vec<Item>> {

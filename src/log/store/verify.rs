@@ -22,85 +22,24 @@ mod pass;
 mod seen;
 mod standing;
 mod text_at;
+mod verdict;
 mod vouched;
 
-pub(crate) use self::vouched::{Place, Seals};
-pub(crate) use crate::store::verify::pass::Walk;
+pub(crate) use self::pass::Walk;
+pub use self::verdict::{HeadBeside, Trust, Verdict, Verified};
 
 use crate::Error;
 use crate::chain::broken::Broken;
 use crate::chain::hash::LogId;
-use crate::chain::sign::PublicKey;
 use crate::chain::tip::Tip;
 use crate::store::head;
 use crate::store::head::Head;
 use crate::store::head_file::{Found, Kept};
-use crate::store::reader::Unverified;
 use crate::store::schema;
+use crate::store::unverified::Unverified;
 use crate::store::verify::pass::{Known, Stop};
 use rusqlite::Connection;
 use std::path::Path;
-
-/// Whose signatures count.
-#[derive(Debug, Clone)]
-pub enum Trust {
-    /// The key of the first entry, and every key that a trusted entry adds.
-    OwnKeys,
-    /// These and no others, whatever the log says.
-    Only(Vec<PublicKey>),
-}
-
-/// What the pass found.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Verdict {
-    /// All is as written.
-    Whole(Verified),
-    /// It is not, and this is the first bad entry.
-    Broken(Broken),
-}
-
-/// A log that is whole.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Verified {
-    /// The log.
-    pub log: LogId,
-    /// How many entries, and the hash of the newest.
-    pub tip: Tip,
-    /// The keys whose signatures counted.
-    pub keys: Vec<PublicKey>,
-    /// How many editions of rule books are stored.
-    pub editions: u64,
-    /// How many texts and stills are there.
-    pub blobs: u64,
-    /// How many were erased.
-    pub erased: u64,
-    /// How many records came from other logs.
-    pub imported: u64,
-    /// How many rulings of the referee's own were signed.
-    pub discretions: u64,
-    /// How many of them were proposed as precedents.
-    pub precedents: u64,
-    /// The entries by which the log went on after entries were lost.
-    pub losses: Vec<u64>,
-    /// How many entries are of a newer form: hashed and signed, but not read.
-    pub newer: u64,
-    /// What the head says that is kept beside the log.
-    pub kept: HeadBeside,
-}
-
-/// What the head says that is kept beside a log.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum HeadBeside {
-    /// There is none.
-    Nothing,
-    /// It counts for nothing, and why.
-    Void(String),
-    /// The log agrees with it.
-    Agrees {
-        /// How many entries it counts.
-        entries: u64,
-    },
-}
 
 /// Walks all of `log`.
 ///
@@ -108,7 +47,7 @@ pub enum HeadBeside {
 /// [`Error`] if the log cannot be read to its end, or the head is not of this log and one of its keys.
 pub fn verify(log: &Unverified, trust: &Trust, head: Option<&Head>) -> Result<Verdict, Error> {
     if let Some(head) = head.filter(|head| head.log() != log.id()) {
-        return Err(Error::Head(head::Fault::OtherLog { head: head.log(), log: log.id() }));
+        return Err(Error::Head(head::HeadError::OtherLog { head: head.log(), log: log.id() }));
     }
     let refused = |e| Error::of_database(log.path(), e);
     // Before the snapshot: a desk writes the head after its entries, so that the log is at least as new.
@@ -127,7 +66,7 @@ pub fn verify(log: &Unverified, trust: &Trust, head: Option<&Head>) -> Result<Ve
     }
     match head {
         Some(head) if !walk.has_key(head.key()) => {
-            Err(Error::Head(head::Fault::OtherKey(head.key().id().to_string())))
+            Err(Error::Head(head::HeadError::OtherKey(head.key().id().to_string())))
         }
         Some(_) | None => {
             let beside = beside(&walk, &found);
@@ -209,7 +148,6 @@ fn full(connection: &Connection, (path, log): (&Path, LogId), known: &Known<'_>)
     walk.map_err(|broken| Error::Broken { path: path.to_owned(), broken })
 }
 
-/// The whole pass, or the first bad entry.
 fn walked(
     connection: &Connection,
     path: &Path,

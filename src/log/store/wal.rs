@@ -45,8 +45,7 @@ const LOOKS: usize = 6;
 
 /// What is wrong with a write-ahead file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum Fault {
-    /// Nothing in it can be read.
+pub enum WalError {
     #[error("its header is damaged")]
     Header,
     /// What was written behind it is not reached any more.
@@ -85,7 +84,7 @@ pub(crate) fn check(path: &Path) -> Result<(), Error> {
 }
 
 /// What is wrong with a write-ahead file, if anything is.
-fn walk(mut file: impl Read) -> io::Result<Option<Fault>> {
+fn walk(mut file: impl Read) -> io::Result<Option<WalError>> {
     let mut header = Vec::with_capacity(HEADER);
     file.by_ref().take(HEADER as u64).read_to_end(&mut header)?;
     let Ok(header) = <[u8; HEADER]>::try_from(header) else { return Ok(None) };
@@ -106,12 +105,12 @@ fn walk(mut file: impl Read) -> io::Result<Option<Fault>> {
             Some(_) => {}
         }
     }
-    Ok(failed.filter(|_| after > 0).map(|frame| Fault::Frame { frame, after }))
+    Ok(failed.filter(|_| after > 0).map(|frame| WalError::Frame { frame, after }))
 }
 
 /// A header that does not check: with nothing behind it there is nothing to lose. Before its header is on the disk no act
 /// is acknowledged, so a file of zeros was cut off as it was made.
-fn unreadable(header: &[u8], mut rest: impl Read) -> io::Result<Option<Fault>> {
+fn unreadable(header: &[u8], mut rest: impl Read) -> io::Result<Option<WalError>> {
     let mut zeros = header.iter().all(|byte| *byte == 0);
     let (mut behind, mut piece) = (0, [0; 4096]);
     loop {
@@ -123,12 +122,10 @@ fn unreadable(header: &[u8], mut rest: impl Read) -> io::Result<Option<Fault>> {
             }
         }
     }
-    Ok((behind > 0 && !zeros).then_some(Fault::Header))
+    Ok((behind > 0 && !zeros).then_some(WalError::Header))
 }
 
-/// The checksum so far.
 struct Chain {
-    /// Bytes of a page.
     page: usize,
     salts: [u8; 8],
     word: fn([u8; 4]) -> u32,
@@ -207,7 +204,7 @@ mod tests {
         fs::read(lock::beside(&path, "-wal")).expect("there")
     }
 
-    fn fault(bytes: &[u8]) -> Option<Fault> {
+    fn fault(bytes: &[u8]) -> Option<WalError> {
         walk(bytes).expect("read from memory")
     }
 
@@ -222,10 +219,10 @@ mod tests {
             for bit in 0..8 {
                 wal[at] ^= 1 << bit;
                 let due = match at {
-                    ..HEADER => Some(Fault::Header),
+                    ..HEADER => Some(WalError::Header),
                     at => match (at - HEADER) / FRAME {
                         2 => None,
-                        frame => Some(Fault::Frame { frame: frame as u64 + 1, after: 2 - frame as u64 }),
+                        frame => Some(WalError::Frame { frame: frame as u64 + 1, after: 2 - frame as u64 }),
                     },
                 };
                 assert_eq!(fault(&wal), due, "bit {bit} of byte {at}");
@@ -252,10 +249,10 @@ mod tests {
         overwritten[HEADER + FRAME + 30] ^= 1;
         assert_eq!(fault(&overwritten), None, "the newest frame looks cut off");
         overwritten[HEADER + 30] ^= 1;
-        assert_eq!(fault(&overwritten), Some(Fault::Frame { frame: 1, after: 1 }));
+        assert_eq!(fault(&overwritten), Some(WalError::Frame { frame: 1, after: 1 }));
         // A frame that is missing in the middle, as after a loss of power.
         let mut holed = old;
         holed[HEADER + FRAME..HEADER + 2 * FRAME].fill(0);
-        assert_eq!(fault(&holed), Some(Fault::Frame { frame: 2, after: 2 }));
+        assert_eq!(fault(&holed), Some(WalError::Frame { frame: 2, after: 2 }));
     }
 }

@@ -19,7 +19,6 @@ use std::collections::BTreeMap;
 pub enum Done {
     /// It is written: the record is now graded so.
     Graded(Graded),
-    /// It does not fit, and nothing was written.
     No(Refusal),
 }
 

@@ -12,9 +12,7 @@ use crate::store::reader::Reader;
 /// What the log holds under an id.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Held<E: Stored> {
-    /// The id.
     pub id: String,
-    /// Who acted first in it.
     pub official: Actor,
     /// Under which edition a review was begun; none where the log does not say.
     pub begun: Option<Begun>,
@@ -27,9 +25,7 @@ pub struct Held<E: Stored> {
 /// An entry that cannot be folded.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unread {
-    /// Its number.
     pub seq: u64,
-    /// What is wrong with it.
     pub fault: forms::Fault,
 }
 

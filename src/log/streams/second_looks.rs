@@ -10,7 +10,6 @@ use review::second_look::Event;
 use review::second_look::fold::{Look, Sheet};
 use std::collections::BTreeMap;
 
-/// All sheets, by id.
 pub(crate) type Sheets = BTreeMap<String, Sheet>;
 
 /// All sheets.

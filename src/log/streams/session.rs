@@ -32,7 +32,6 @@ pub struct Session<E: Stored> {
     /// The rules that it is held under, where the log keeps them for it.
     rules: Option<RuleText>,
     state: E::State,
-    /// How many events it has.
     count: u64,
     /// Where the log ended when it was last read.
     read: Tip,
@@ -41,74 +40,53 @@ pub struct Session<E: Stored> {
 /// One attempt to do something: done twice, it is one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Attempt {
-    /// The name of this very attempt.
     pub command: CommandId,
-    /// When it was done.
     pub at: Stamp,
 }
 
 /// What became of a command.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Done<E> {
-    /// It is written: these are its events.
     Events(Vec<E>),
-    /// It does not fit, and nothing was written.
     No(Refusal),
 }
 
 /// Why something cannot be held. `what` is a review, a game, a ruling and so on.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum Fault {
-    /// A new one needs a new id.
+pub enum SessionError {
     #[error("there is a {what} `{id}` in the log already")]
     Exists {
-        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
-        /// Its id.
         id: String,
     },
-    /// There is nothing to resume.
     #[error("there is no {what} `{id}` in the log")]
     Missing {
-        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
-        /// Its id.
         id: String,
     },
     /// A part of it is not for this program to read.
     #[error("the {what} `{id}` cannot be resumed: entry {seq}: {fault}", seq = unread.seq, fault = unread.fault)]
     Unread {
-        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
-        /// Its id.
         id: String,
-        /// What cannot be read.
         unread: Unread,
     },
-    /// The log does not have its rules.
     #[error("the log does not hold the rules that the {what} `{id}` {}", began(what))]
     NoRules {
-        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
-        /// Its id.
         id: String,
     },
     /// It is held under one edition from beginning to end.
     #[error("the {what} is held under the edition {held}, not under {given}")]
     OtherEdition {
-        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
-        /// Its own.
         held: String,
-        /// The book's that was given.
         given: String,
     },
     /// The name of a command is that of one elsewhere.
     #[error("the command `{command}` was given before, and not in this {what}")]
     OtherCommand {
-        /// The noun of the stream: `review`, `game`, …
         what: &'static str,
-        /// The command.
         command: CommandId,
     },
 }
@@ -119,26 +97,25 @@ fn began(what: &str) -> &'static str {
     if what == REVIEW { "began with" } else { "was opened under" }
 }
 
-impl Fault {
-    /// What the person can do about it.
+impl SessionError {
     pub(crate) fn help(&self) -> &'static str {
         match self {
-            Fault::Exists { what: REVIEW, .. } => "give the new review another id, or resume the old one",
-            Fault::Exists { .. } => "resume it, or give the new game another id",
-            Fault::Missing { what: REVIEW, .. } => "`tellframe log show` lists the reviews",
-            Fault::Missing { .. } => "open the game with its card",
-            Fault::Unread { .. } => "use the newer tellframe that wrote it",
-            Fault::NoRules { .. } => "`tellframe log verify` says what is missing",
-            Fault::OtherEdition { what: REVIEW, .. } => {
+            SessionError::Exists { what: REVIEW, .. } => "give the new review another id, or resume the old one",
+            SessionError::Exists { .. } => "resume it, or give the new game another id",
+            SessionError::Missing { what: REVIEW, .. } => "`tellframe log show` lists the reviews",
+            SessionError::Missing { .. } => "open the game with its card",
+            SessionError::Unread { .. } => "use the newer tellframe that wrote it",
+            SessionError::NoRules { .. } => "`tellframe log verify` says what is missing",
+            SessionError::OtherEdition { what: REVIEW, .. } => {
                 "end the review under its own edition; the new one holds from the next review on"
             }
-            Fault::OtherEdition { what: "game", .. } => {
+            SessionError::OtherEdition { what: "game", .. } => {
                 "a game is held under one edition; load the book that it was opened under"
             }
-            Fault::OtherEdition { .. } => {
+            SessionError::OtherEdition { .. } => {
                 "a ruling is held under one edition; load the book that it was opened under"
             }
-            Fault::OtherCommand { .. } => "give every attempt a name of its own",
+            SessionError::OtherCommand { .. } => "give every attempt a name of its own",
         }
     }
 }
@@ -146,7 +123,7 @@ impl Fault {
 /// An id drawn at random, so that those of several logs are told apart.
 pub(super) fn drawn_id(prefix: &str) -> Result<String, Error> {
     let mut drawn = [0; 8];
-    getrandom::fill(&mut drawn).map_err(|e| sign::Fault::NoRandomness(e.to_string()))?;
+    getrandom::fill(&mut drawn).map_err(|e| sign::KeyError::NoRandomness(e.to_string()))?;
     let hex: String = drawn.iter().map(|byte| format!("{byte:02x}")).collect();
     Ok(format!("{prefix}-{hex}"))
 }
@@ -167,7 +144,7 @@ impl<E: Stored> Session<E> {
         let read = log.reader().tip()?;
         match &id {
             Some(id) if Held::<E>::one(log.reader(), id)?.is_some() => {
-                Err(Fault::Exists { what: Self::WHAT, id: id.clone() }.into())
+                Err(SessionError::Exists { what: Self::WHAT, id: id.clone() }.into())
             }
             Some(_) | None => Ok(Session { id, actor, rules, state: E::State::default(), count: 0, read }),
         }
@@ -191,7 +168,7 @@ impl<E: Stored> Session<E> {
     pub fn resume(log: &Log, id: impl AsRef<str>, actor: Actor) -> Result<Session<E>, Error> {
         let (what, id) = (Self::WHAT, id.as_ref().to_owned());
         let Some((mut session, begun)) = Session::left_of(log, &id, actor)? else {
-            return Err(Fault::Missing { what, id }.into());
+            return Err(SessionError::Missing { what, id }.into());
         };
         let edition = begun.as_deref().or_else(|| E::edition(&session.state));
         session.rules = match edition {
@@ -200,17 +177,16 @@ impl<E: Stored> Session<E> {
         };
         match session.rules {
             Some(_) => Ok(session),
-            None => Err(Fault::NoRules { what, id }.into()),
+            None => Err(SessionError::NoRules { what, id }.into()),
         }
     }
 
-    /// What the log holds under this id.
     fn left_of(log: &Log, id: &str, actor: Actor) -> Result<Option<Left<E>>, Error> {
         let read = log.reader().tip()?;
         let Some(held) = Held::<E>::one(log.reader(), id)? else { return Ok(None) };
         let state = held.state();
         if let Some(unread) = held.unread {
-            return Err(Fault::Unread { what: Self::WHAT, id: held.id, unread }.into());
+            return Err(SessionError::Unread { what: Self::WHAT, id: held.id, unread }.into());
         }
         let count = held.events.len() as u64;
         let session = Session { id: Some(held.id), actor, rules: None, state, count, read };
@@ -237,7 +213,7 @@ impl<E: Stored> Session<E> {
         let own = self.rules.as_ref().map(|rules| rules.edition().to_string());
         let given = given.to_string();
         match own.or_else(|| E::edition(&self.state).map(str::to_owned)).filter(|held| *held != given) {
-            Some(held) => Err(Fault::OtherEdition { what: Self::WHAT, held, given }.into()),
+            Some(held) => Err(SessionError::OtherEdition { what: Self::WHAT, held, given }.into()),
             None => Ok(()),
         }
     }
@@ -320,7 +296,7 @@ impl<E: Stored> Session<E> {
             events.extend((self.id.as_deref() == Some(&*id)).then_some(event));
         }
         match events.is_empty() {
-            true => Err(Fault::OtherCommand { what: Self::WHAT, command: command.clone() }.into()),
+            true => Err(SessionError::OtherCommand { what: Self::WHAT, command: command.clone() }.into()),
             false => Ok(Done::Events(events)),
         }
     }
@@ -358,7 +334,7 @@ fn given_by<E: Stored>(log: &Reader, events: &[E]) -> Result<String, Error> {
     let Some(id) = events.iter().find_map(E::begins) else { return Ok(String::new()) };
     match log.entries_of(&E::KINDS, id)?.is_empty() {
         true => Ok(id.to_owned()),
-        false => Err(Fault::Exists { what: E::KINDS.noun, id: id.to_owned() }.into()),
+        false => Err(SessionError::Exists { what: E::KINDS.noun, id: id.to_owned() }.into()),
     }
 }
 

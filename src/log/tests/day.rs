@@ -36,7 +36,7 @@ fn commands(challenge: &Challenge) -> Vec<Command> {
     ]
 }
 
-/// After every single command the desk is killed, started again, and told to do its last command again.
+/// The desk is killed after every command, restarted, and given its last command again.
 // PROPERTY: a desk killed between plays goes on where it was
 #[test]
 fn a_desk_that_is_killed_between_plays_goes_on_where_it_was() {
@@ -83,7 +83,7 @@ fn a_game_opened_twice_by_one_attempt_is_open_once_and_its_id_is_not_given_again
     assert_eq!(refused.to_string(), "there is no game `W04` in the log");
 }
 
-/// A review is held in the middle of a day, both through one log; neither trips over what the other wrote.
+/// A review is held in the middle of a day, both through one log; each copes with what the other wrote.
 // PROPERTY: a review and its day share one log
 #[test]
 fn a_review_and_its_day_are_written_to_one_log_in_turn() {

@@ -90,7 +90,7 @@ fn decided(challenge: &Challenge, ruling: &Discretion, command: Command) -> Resu
     decided.map_err(|no| no.because)
 }
 
-/// The ruling after these commands, each of which fits.
+/// The ruling after these commands, each of which is accepted.
 fn after(challenge: &Challenge, commands: &[Command]) -> Discretion {
     let mut ruling = Discretion::default();
     for command in commands {
@@ -268,7 +268,7 @@ fn decide(log: &mut Log, id: &str, command: Decision) -> Result<(), String> {
     }
 }
 
-/// After every single command the desk is killed, started again, and told to do its last command again.
+/// The desk is killed after every command, restarted, and given its last command again.
 // PROPERTY: a desk killed while the referee rules goes on where it was
 #[test]
 fn a_desk_killed_while_the_referee_rules_goes_on_where_it_was() {

@@ -1,4 +1,4 @@
-//! When the world does not play along: nothing is lost, and the person is told what to do.
+//! Faults of the machine: nothing is lost, and the person is told what to do.
 //!
 //! A full disk is simulated beside the code, in `src/log/store/log.rs`.
 
@@ -6,7 +6,8 @@ use log::Error;
 use log::chain::entry::Reading;
 use log::chain::hash;
 use log::store::log::Log;
-use log::store::reader::{Reader, Unverified};
+use log::store::reader::Reader;
+use log::store::unverified::Unverified;
 use log::store::verify::{Trust, Verdict, verify};
 use std::fs;
 use std::path::{Path, PathBuf};

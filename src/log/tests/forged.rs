@@ -1,4 +1,4 @@
-//! Nothing is told or signed of a log that does not verify: opening it verifies it, for reading and for writing, and
+//! Nothing is shown or signed of a log that does not verify: opening it verifies it, for reading and for writing, and
 //! what is read later is compared with what was verified.
 
 use log::Error;
@@ -9,7 +9,7 @@ use log::store::reader::Reader;
 use testing::forged::{FORGERIES, desk};
 use testing::logs::{Desk, append, command, key, note, rules};
 
-/// What opening says, for reading and for writing.
+/// Why opening is refused, for reading and for writing.
 fn refusals(desk: &Desk) -> [String; 2] {
     let read = Reader::open(&desk.path).map(|_| ());
     let written = Log::open(&desk.path, key(7)).map(|_| ());
@@ -31,7 +31,7 @@ fn a_forged_log_is_opened_neither_for_reading_nor_for_writing() {
     }
 }
 
-/// Whatever is asked of the log: each question is one way to be told something of it.
+/// Asks every question that a log answers.
 fn asked(log: &Reader) -> Result<(), Error> {
     log.entries(1)?;
     log.tip()?;
@@ -49,7 +49,7 @@ fn asked(log: &Reader) -> Result<(), Error> {
 // PROPERTY: one that is forged while it is open is told no further, and nothing is added to it
 #[test]
 fn a_log_that_is_forged_while_it_is_open_is_told_no_further() {
-    // What no question reaches: keys are those that were verified, and the rest is looked up and never told.
+    // Forgeries that no question reaches: keys are those that were verified, and the rest is looked up but never shown.
     let unasked = [
         "the command",
         "an entry before the first",
@@ -82,7 +82,7 @@ fn entries_that_are_gone_or_others_than_were_read_before_are_named() {
         format!("the log {} is broken: {says}", desk.path.display())
     );
 
-    // The tail is written anew with the desk's own key: whole in itself, and not what was read.
+    // The tail is written anew with the desk's own key: consistent in itself, but not what was read.
     let desk = Desk::with_notes(5);
     let reader = desk.reader();
     desk.tamper("DELETE FROM entries WHERE seq = 6");
@@ -108,7 +108,7 @@ fn a_desk_adds_nothing_to_a_log_that_was_cut_under_it() {
     assert_eq!(refused, format!("the log {} is broken: {says}", desk.path.display()));
 }
 
-/// What was appended since is verified before it is told: one entry by the desk's key, and one by another.
+/// What was appended since is verified before it is shown: one entry by the desk's key, and one by another.
 #[test]
 fn what_was_appended_since_is_told_if_it_verifies_and_not_else() {
     let desk = Desk::with_notes(1);

@@ -1,4 +1,4 @@
-//! A log that an earlier version wrote: opened, verified, listed, exported and gone on with.
+//! A log that an earlier version wrote: opened, verified, listed, exported and continued.
 //!
 //! `tests/golden/kept-log/` holds entries of every stream: two games, one closed and one left open; two reviews, one
 //! ruled with stills and one left in the middle; two rulings of the referee's own, one signed and proposed, one left

@@ -1,4 +1,4 @@
-//! The head that is kept beside a log: what it shows that the chain cannot, and that nobody passes a forgery off by it.
+//! The head that is kept beside a log: what it shows that the chain cannot, and that it lets no forgery pass.
 
 use log::chain::entry::NewEntry;
 use log::chain::hash;
@@ -28,7 +28,7 @@ fn kept(desk: &Desk) -> serde_json::Value {
     serde_json::from_str(&fs::read_to_string(head_file(desk)).expect("kept")).expect("JSON")
 }
 
-/// What opening says, for reading and for writing; nothing where it opens.
+/// Why opening is refused, for reading and for writing; nothing where it opens.
 fn refusals(desk: &Desk) -> [String; 2] {
     let read = Reader::open(&desk.path).map(|_| ());
     let written = Log::open(&desk.path, key(7)).map(|_| ());
@@ -145,8 +145,8 @@ fn lost_acts_are_told_from_a_head_that_was_not_written_yet() {
     }
 }
 
-/// What counts for nothing: the log opens as before, and the next act puts a head in its place. What a link leads to
-/// is neither read nor written.
+/// Heads that count for nothing: the log opens as before, and the next act puts a head in their place. What a link leads
+/// to is neither read nor written.
 #[test]
 fn what_is_no_head_of_the_log_counts_for_nothing_and_is_replaced() {
     let other = Desk::with_notes(9);
@@ -239,7 +239,6 @@ fn no_head_of_the_log_passes_a_forgery_off() {
     }
 }
 
-/// A row of the table of entries.
 struct Row {
     bytes: Vec<u8>,
     hash: Hash,
@@ -314,7 +313,7 @@ fn a_head_is_what_its_description_says() {
 // PROPERTY: no head passes a forgery off: neither one of the log's own, nor one by another key
 #[test]
 fn a_head_by_a_key_that_is_not_the_logs_own_passes_nothing_off() {
-    // Another text in an entry, and the chain after it reckoned anew.
+    // Another text in an entry, and the chain after it computed anew.
     let desk = Desk::with_notes(5);
     let id = desk.reader().id().to_string();
     rewrite(&desk, 3, |text| text.replace("note 2", "nope 2"));

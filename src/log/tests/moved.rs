@@ -1,5 +1,5 @@
-//! The log is moved, deleted, replaced or linked while a desk has it open: no act is acknowledged, and it is said what
-//! happened. Put back, the log takes acts again.
+//! The log is moved, deleted, replaced or linked while a desk has it open: no act is acknowledged, and the error says
+//! what happened. Put back, the log takes acts again.
 #![cfg(unix)]
 
 use log::store::log::Log;
@@ -158,7 +158,7 @@ fn no_act_is_acknowledged_by_a_log_that_is_not_there_any_more() {
         let due = format!("the log {} {}: the act is not acknowledged", path.display(), says(&path));
         assert_eq!(refused.to_string(), due, "{what}");
         assert!(refused.help().is_some(), "{what}");
-        // An act of before is not acknowledged a second time either.
+        // An earlier act is not acknowledged again either.
         log.append(before, &command("c-3"), &[note("before")]).expect_err(what);
         log.written(&command("c-3")).expect_err(what);
     }

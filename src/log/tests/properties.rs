@@ -14,9 +14,9 @@ use testing::logs::{Desk, command, head, note};
 
 #[derive(Debug, Clone)]
 enum Step {
-    /// Appends so many entries under the command of this number, new or not.
+    /// Appends entries under the command of this number, new or not.
     Append { command: u8, entries: usize },
-    /// Appends after a head that is long past.
+    /// Appends after an outdated head.
     Stale { command: u8 },
     /// Closes the log and opens it again.
     Reopen,

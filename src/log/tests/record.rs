@@ -14,6 +14,7 @@ use proptest::prelude::*;
 use review::event::{Answered, Event, Look, Marked};
 use review::fold::Stamped;
 use serde_json::{Value, json};
+use testing::challenge::shot;
 use testing::events::{events, every_kind, measured};
 use testing::logs::{Desk, act, append, entry, golden_entry, golden_line, head};
 use testing::repeatable;
@@ -45,7 +46,6 @@ fn event_of(log: &Reader, entry: &Entry) -> Result<Option<Stamped>, Error> {
     Ok(read::event_of::<Event>(log, entry)?.map(|(_, stamped)| stamped))
 }
 
-/// The event with every free text replaced.
 fn without_texts(event: Event, text: &str) -> Event {
     match event {
         Event::Looked(look) => Event::Looked(Look { reason: look.reason.map(|_| text.to_owned()), ..look }),
@@ -99,7 +99,7 @@ fn written(all: &[Event]) -> String {
     stored(&Desk::with_notes(0), all).iter().map(golden_line).collect()
 }
 
-/// What was measured needs the second form; all else is written so that an older program reads it.
+/// What was measured needs the second form; everything else is written so that an older program can read it.
 #[test]
 fn an_event_is_written_in_the_oldest_form_that_can_say_it() {
     let all = every_kind();
@@ -125,15 +125,7 @@ fn bodies_of_the_second_form_are_read_as_the_events_that_they_were() {
 /// A still needs the third form; a mark with its picture alone keeps to the second.
 #[test]
 fn a_mark_with_a_still_is_written_in_the_third_form_and_read_back() {
-    let shot = Shot {
-        clip_sha256: "c".repeat(64),
-        frame: 120,
-        pts: 120_120,
-        time_base: (1, 60_000),
-        sha256: "f".repeat(64),
-        exact: true,
-        still: Some("5".repeat(64)),
-    };
+    let shot = Shot { still: Some("5".repeat(64)), ..shot() };
     let mark = Mark {
         moment: "control".to_owned(),
         camera: "near side".to_owned(),

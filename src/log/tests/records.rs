@@ -20,9 +20,7 @@ fn json_of(record: &Record) -> Value {
 /// A desk after the demo's challenge.
 fn ruled() -> (Desk, Challenge) {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
-    let mut log = desk.open();
-    let mut session = challenge.start(&log, "r-1");
-    challenge.play(&mut log, &mut session, &challenge.commands(), 0);
+    challenge.rule(&mut desk.open(), "r-1");
     (desk, challenge)
 }
 
@@ -108,7 +106,7 @@ fn a_record_is_read_back_from_its_line_and_fits_its_schema() {
         "{:?}",
         schema.iter_errors(&written).map(|e| e.to_string()).collect::<Vec<_>>()
     );
-    // What others add is kept, and no fault.
+    // Fields that others add are kept, and no fault.
     written["situation"]["wind"] = json!("none");
     written["marks"][0]["frame"] = json!(1204);
     written["theirs"] = json!(true);
@@ -149,7 +147,7 @@ fn the_printed_record_is_read_and_nothing_of_it_is_lost() {
     assert_eq!(written, printed);
 }
 
-/// Times and outcome of a review after the script's first so many commands and one more at that stamp.
+/// Times and outcome of a review after the first `after` commands of the script and one more at that stamp.
 fn ended(after: usize, command: Command, at: Stamp) -> Vec<Record> {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
     let mut log = desk.open();

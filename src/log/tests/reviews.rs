@@ -1,4 +1,4 @@
-//! Holding a review over a log: written before it is folded, resumed after any kill, once a command.
+//! Holding a review over a log: written before it is folded, resumed after any kill, each command once.
 
 use log::chain::entry::{Act, NewEntry};
 use log::chain::label::{CommandId, Kind, ReviewId};
@@ -43,7 +43,7 @@ fn a_review_is_read_back_as_it_was_held() {
     assert_eq!(verified.editions, 1);
 }
 
-/// After every single command the desk is killed, started again, and told to do its last command again.
+/// The desk is killed after every command, restarted, and given its last command again.
 // PROPERTY: a desk killed after any act goes on where it was
 #[test]
 fn a_desk_that_is_killed_after_any_act_goes_on_where_it_was() {
@@ -189,7 +189,7 @@ fn another_edition_does_not_go_on_with_a_review() {
     );
 }
 
-/// A newer tellframe writes a body that this one cannot fold: what came before is shown, and nobody goes on.
+/// A newer tellframe writes a body that this one cannot fold: what came before is shown, and nothing can be added.
 #[test]
 fn a_review_with_an_entry_of_a_newer_form_is_shown_as_far_as_it_goes_and_not_resumed() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());

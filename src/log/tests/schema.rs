@@ -1,5 +1,5 @@
 //! Tables that no tellframe wrote: refused for reading and for writing, and named by `verify`, whatever was done to
-//! them. What SQLite itself adds is let pass.
+//! them. What SQLite itself adds is accepted.
 
 use log::Error;
 use log::chain::blob::Blob;
@@ -33,7 +33,7 @@ fn reworded(name: &str, from: &str, to: &str) -> String {
     )
 }
 
-/// What was done, and what is said of it.
+/// What was done, and the message.
 fn changes() -> Vec<(String, String)> {
     let mut changes = Vec::new();
     let mut change = |sql: String, says: String| changes.push((sql, says));
@@ -142,13 +142,13 @@ fn an_act_into_tables_that_were_changed_meanwhile_is_not_acknowledged() {
     let refused = log.append(before, &command("c-2"), std::slice::from_ref(&text)).expect_err("a trigger");
     assert!(refused.to_string().ends_with("the trigger `swallow` was added"), "{refused}");
     assert_eq!(log.reader().tip().expect("read").entries, 2);
-    // What changes the tables and leaves them as they were is let pass.
+    // What changes the tables and leaves them as they were is accepted.
     raw.execute_batch("DROP TRIGGER swallow").expect("dropped");
     log.append(before, &command("c-2"), &[text]).expect("appended");
     assert_eq!(desk.verdict(&Trust::OwnKeys, None), "whole, 3 entries");
 }
 
-/// A key, an edition, a text that are in the way say so; they are told from a row that did not come to be.
+/// A row that is there already gets another error than a row that a changed table swallowed.
 #[test]
 fn rows_that_are_there_already_are_not_swallowed_ones() {
     let desk = Desk::with_notes(0);

@@ -1,6 +1,6 @@
-//! Every way to tamper with a log, done with a database tool, and the first bad entry it is told by.
+//! Every way to tamper with a log by a database tool, and the first bad entry that `verify` names.
 //!
-//! Not tested, because it cannot be seen from inside: a log written anew from its first entry with
+//! Not tested, because the log alone cannot show it: a log written anew from its first entry with
 //! another key. `trusted_keys_show_a_log_that_was_written_anew` shows what sees it.
 
 use log::chain::blob::Blob;
@@ -8,7 +8,6 @@ use log::chain::entry::NewEntry;
 use log::chain::hash;
 use log::chain::hash::Hash;
 use log::chain::sign::Key;
-use log::store::head::Head;
 use log::store::log::Log;
 use log::store::verify::{Trust, Verdict, verify};
 use testing::logs::{Desk, act, append, key, note, rules};
@@ -258,7 +257,7 @@ fn a_cut_tail_is_seen_against_an_exported_head_only() {
     );
 }
 
-/// The tail is cut and written anew with the desk's own key: whole in itself, and not what was.
+/// The tail is cut and written anew with the desk's own key: consistent in itself, but not what it was.
 #[test]
 fn a_rewritten_tail_is_seen_against_an_exported_head() {
     let desk = Desk::with_notes(5);
@@ -280,7 +279,7 @@ fn a_head_of_another_log_or_key_is_refused() {
         desk.verdict(&Trust::OwnKeys, Some(&other.head())),
         format!("the head is of the log {}, not of this one, {}", other.reader().id(), desk.reader().id())
     );
-    let stranger = Head::of(&desk.reader(), &key(66)).expect("signed");
+    let stranger = desk.reader().head(&key(66)).expect("signed");
     assert_eq!(
         desk.verdict(&Trust::OwnKeys, Some(&stranger)),
         format!("the head is signed by the key {}, which is not one of the log's", key(66).id())

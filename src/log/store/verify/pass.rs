@@ -3,7 +3,7 @@
 //! The pass can go on later from where it ended, which is how a reader verifies what was appended since.
 
 use super::standing::Standing;
-use super::vouched::Seals;
+use super::verdict::{HeadBeside, Trust, Verified};
 use crate::chain::blob::Blob;
 use crate::chain::broken::{Beside, Broken, Part, What, Witness};
 use crate::chain::canonical;
@@ -17,15 +17,13 @@ use crate::chain::tip::Tip;
 use crate::store::head::Head;
 use crate::store::head_file::Kept;
 use crate::store::index::Index;
-use crate::store::verify::{HeadBeside, Trust, Verified};
+use crate::store::seals::Seals;
 use rusqlite::{Connection, OptionalExtension as _};
 use std::collections::BTreeMap;
 
 /// Why the pass ended early.
 pub(super) enum Stop {
-    /// This entry is bad.
     Broken(Broken),
-    /// The database does not answer.
     Database(rusqlite::Error),
 }
 
@@ -70,7 +68,6 @@ pub(crate) struct Walk {
     pub(super) losses: Vec<u64>,
     pub(super) newer: u64,
     pub(super) standing: Standing,
-    /// Which entries are of what.
     pub(crate) index: Index,
 }
 
@@ -371,7 +368,6 @@ impl Walk {
     }
 }
 
-/// A number as the database counts.
 pub(super) fn signed(seq: u64) -> i64 {
     i64::try_from(seq).unwrap_or(i64::MAX)
 }
@@ -383,13 +379,11 @@ fn blob(connection: &Connection, hash: &Hash) -> Result<Option<Blob>, Stop> {
     Ok(blob.optional()?)
 }
 
-/// Whether these are the rules of that edition.
 fn names(text: &[u8], edition: Hash) -> bool {
     let rules = std::str::from_utf8(text).ok().and_then(|text| RuleText::read(text).ok());
     rules.is_some_and(|rules| rules.hash() == edition)
 }
 
-/// What the first entry says: which log, which key.
 fn opened(bytes: &[u8]) -> Result<(LogId, PublicKey), What> {
     let unreadable = |fault: String| What::NotAnEntry(fault);
     let reading = Entry::read(bytes).map_err(|e| unreadable(e.to_string()))?;

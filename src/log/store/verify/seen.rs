@@ -1,11 +1,11 @@
 //! What a reader goes by: what was verified so far, and whether what it finds is that.
 
-use super::vouched::{Place, Seals};
 use crate::chain::blob::Blob;
 use crate::chain::broken::{Beside, Broken, What};
 use crate::chain::hash::Hash;
 use crate::chain::sign::{KeyId, PublicKey};
 use crate::chain::tip::Tip;
+use crate::store::seals::{Place, Seals};
 use crate::store::verify::pass::Walk;
 use rusqlite::Connection;
 
@@ -27,7 +27,6 @@ impl Walk {
         }
     }
 
-    /// Where the log ended.
     pub(crate) fn tip(&self) -> Tip {
         self.tip
     }
@@ -37,7 +36,6 @@ impl Walk {
         self.added.iter().map(|(key, _)| *key).collect()
     }
 
-    /// The key of this name.
     pub(crate) fn key_of(&self, id: &KeyId) -> Option<&PublicKey> {
         self.keys.get(id)
     }
@@ -74,7 +72,6 @@ impl Walk {
         Place { tip: self.tip, seals: self.seals.hash() }
     }
 
-    /// The signatures and the keys' names of all entries.
     pub(crate) fn seals(&self) -> Seals {
         self.seals.clone()
     }

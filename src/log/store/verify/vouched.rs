@@ -17,54 +17,18 @@ use crate::chain::hash;
 use crate::chain::hash::Hash;
 use crate::chain::link::Link;
 use crate::chain::own::Own;
-use crate::chain::sign::{KeyId, Signature};
-use crate::chain::tip::Tip;
 use crate::store::head_file::Kept;
+use crate::store::seals::Place;
 use crate::store::verify::pass::{Known, Stop, Walk, signed};
 use crate::store::verify::standing;
 use crate::store::verify::text_at::text_at;
 use rusqlite::Connection;
 use serde::Deserialize;
-use sha2::{Digest as _, Sha256};
 use std::borrow::Cow;
 
 /// Most bytes of texts and stills that are compared with their hashes when a log is opened: some 100 ms. Where there are
 /// more, each is compared when it is read.
 const AT_OPENING: u64 = 64 << 20;
-
-const DOMAIN: &[u8] = b"tellframe log seals 1\n";
-
-/// What no hash of the chain covers: the signature of each entry and the name of its key, in order.
-#[derive(Debug, Clone)]
-pub(crate) struct Seals(Sha256);
-
-impl Seals {
-    /// Of no entries.
-    pub(crate) fn none() -> Seals {
-        Seals(Sha256::new_with_prefix(DOMAIN))
-    }
-
-    /// Takes in those of one more entry.
-    pub(crate) fn add(&mut self, signature: &Signature, key: &KeyId) {
-        // The name comes with its length: nothing else has this preimage.
-        let name = key.as_str().as_bytes();
-        self.0.update(signature.as_bytes());
-        self.0.update((name.len() as u64).to_be_bytes());
-        self.0.update(name);
-    }
-
-    /// The hash over all of them.
-    pub(crate) fn hash(&self) -> Hash {
-        Hash::from(<[u8; 32]>::from(self.0.clone().finalize()))
-    }
-}
-
-/// A place in a log, and the seals up to there.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Place {
-    pub(crate) tip: Tip,
-    pub(crate) seals: Hash,
-}
 
 /// What the quick pass reads of an entry.
 #[derive(Deserialize)]
