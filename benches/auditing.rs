@@ -20,8 +20,8 @@ use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
-/// Writes seasons one after the other, each in a year of its own and every record with an id of its own, until there are
-/// so many.
+/// Writes `wanted` records of seasons one after the other, each season in a year of its own and every record with an id
+/// of its own.
 fn write(path: &Path, season: &Season, wanted: usize) -> std::io::Result<()> {
     let mut lines = Vec::new();
     jsonl::write(&season.records, &mut lines)?;
@@ -59,7 +59,7 @@ fn main() {
         bytes / 1_000_000,
         found.rulings,
         found.inconsistent.len(),
-        peak()
+        testing::peak_memory()
     );
     drop((sample, found));
     let started = Instant::now();
@@ -86,11 +86,4 @@ fn queried(sample: &Sample, season: &Season) {
         || rayon::join(|| tempo(sample, &facts), || inconsistent(sample, &facts, &editions)),
     );
     std::hint::black_box((by_group, times, different));
-}
-
-/// The peak of resident memory as Linux says it.
-fn peak() -> String {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_else(|_| String::new());
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"));
-    line.map_or("not known".to_owned(), |line| line.trim_start_matches("VmHWM:").trim().to_owned())
 }

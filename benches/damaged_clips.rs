@@ -1,7 +1,7 @@
 //! Ten thousand damaged clips of every kind, by every decoder: an error or frames, never a panic, a hang, or memory
 //! without bound.
 //!
-//! `cargo bench --bench damaged_clips`; `TELLFRAME_DAMAGES=500` tries so many, `TELLFRAME_SEED=2` others. A file that
+//! `cargo bench --bench damaged_clips`; `TELLFRAME_DAMAGES=500` tries that many, `TELLFRAME_SEED=2` others. A file that
 //! crashed the built-in decoder, or took longer than ten seconds, is kept in the folder for temporary files.
 
 use testing::damage;
@@ -15,7 +15,6 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-/// Who decodes.
 struct Mode {
     name: &'static str,
     worker: Option<WorkerCommand>,
@@ -79,7 +78,7 @@ fn main() {
             mode.name
         );
     }
-    println!("most memory of this process: {}", most_memory());
+    println!("most memory of this process: {}", testing::peak_memory());
 }
 
 /// The clips of the tests: names and contents.
@@ -128,12 +127,4 @@ fn try_out(path: &Path, mode: &Mode, tally: &mut Tally) -> Option<String> {
     let took = start.elapsed();
     tally.worst = tally.worst.max(took);
     bad.or_else(|| (took > Duration::from_secs(10)).then(|| format!("it took {:.1} s", took.as_secs_f64())))
-}
-
-/// As the system counts it.
-fn most_memory() -> String {
-    let status = std::fs::read_to_string("/proc/self/status").into_iter();
-    let line = status.flat_map(|text| text.lines().map(str::to_owned).collect::<Vec<_>>());
-    let mut peak = line.filter(|line| line.starts_with("VmHWM:"));
-    peak.next().map_or_else(|| "not known".to_owned(), |line| line.replace("VmHWM:", "").trim().to_owned())
 }

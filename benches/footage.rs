@@ -225,7 +225,7 @@ fn warm(name: &str, path: &Path, folder: &Path, tools: &Tools) {
 }
 
 /// Four panes of a quarter of the screen, asked for the next frame 59.94 times a second for five seconds, each time as a
-/// playhead does it: whatever has not come by then is passed over.
+/// playhead does it: a frame that has not come by then is skipped.
 fn four_cameras(paths: &[&PathBuf; 4], folder: &Path, tools: &Tools) {
     let (deck, events) = deck(folder, tools, 256 << 20, 4 << 30);
     let clips = deck.open(paths.iter().map(|path| (*path).clone()).collect());

@@ -79,14 +79,6 @@ fn main() {
         rejudged.same,
         rejudged.flips.len(),
         rejudged.cannot_tell.len(),
-        peak()
+        testing::peak_memory()
     );
-}
-
-/// The peak of resident memory as Linux says it.
-fn peak() -> String {
-    let unknown = "not known".to_owned();
-    let Ok(status) = std::fs::read_to_string("/proc/self/status") else { return unknown };
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-    line.map_or(unknown, |line| line.trim().to_owned())
 }

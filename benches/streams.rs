@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 
 const FRAMES: usize = 3596;
 
-/// Spread over the clip; as often each.
+/// Frames spread over the clip, each asked for equally often.
 const PLACES: [usize; 4] = [450, 1399, 2345, 3570];
 
 fn main() {

@@ -37,7 +37,7 @@ fn a_review_of_two_questions_is_timed_once_in_every_group() {
     assert_eq!(found["tempo"]["count"], 2);
 }
 
-/// A mark and an outcome each say it alone, and whatever stands beside them ruled no game.
+/// The mark or the outcome alone says it, and such a record is no ruling, whatever else it holds.
 // PROPERTY: cut short is said by mark or outcome, and means the same everywhere
 #[test]
 fn a_review_that_was_cut_short_counts_in_time_only_whichever_field_says_so() {

@@ -2,7 +2,7 @@
 //!
 //! `tests/bad-books/base` is a sound book. Each file beside it is one defect: the lines that it changes in the
 //! base (`-` for what stands there once, `+` for what is written instead; `new` and `gone` for whole files), an
-//! empty line, and all that is said.
+//! empty line, and the whole output.
 
 use proptest::prelude::*;
 use rules::book::defect::{Defect, Kind};
@@ -197,7 +197,7 @@ fn line_ends_of_any_editor_and_signs_of_any_language_are_read() {
     }
 }
 
-/// What can be done to a text by hand: something taken out, put in twice, or another thing put there.
+/// Edits as by hand: something removed, repeated or replaced.
 fn mutate(text: &str, edits: &[(prop::sample::Index, u8, usize)]) -> String {
     const PUT: [&str; 12] = ["", "(", ")", "\"", "[", "}", ",", ":", "\u{201c}", "\\", "-1", "\r\n"];
     let mut letters: Vec<char> = text.chars().collect();

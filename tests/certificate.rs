@@ -1,7 +1,7 @@
 //! Certificates, checked by a program in another language that was written from the page alone: what it settles
 //! from the rules' text is what the engine ruled.
 //!
-//! Python 3 must be there: without it these tests fail, unless `TELLFRAME_WITHOUT_PYTHON=1` says that nobody
+//! Python 3 must be installed: without it these tests fail, unless `TELLFRAME_WITHOUT_PYTHON=1` says that nobody
 //! expects them to run. `TELLFRAME_CERTIFICATES=1000` checks a thousand random reviews.
 
 use crate::program::Data;
@@ -60,7 +60,7 @@ fn verdicts(output: &Output) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-/// How a good certificate's line ends where the checker is not told whose key the league publishes.
+/// How a good certificate's line ends where the checker does not get the key that the league publishes.
 pub(crate) fn good(key: &PublicKey) -> String {
     format!(": good, if {key} is the key that the league publishes")
 }
@@ -89,7 +89,7 @@ struct Random<'a> {
     session: Session,
     dice: Dice,
     acts: u64,
-    /// How often the machine was started anew, at which act last, and by how much its wall clock is slow since.
+    /// How often the machine was restarted, at which act last, and by how much its wall clock has been slow since.
     boots: u64,
     booted: u64,
     slow_ms: i64,
@@ -105,7 +105,7 @@ impl Random<'_> {
         matches!(done, Done::Events(_))
     }
 
-    /// Acts follow each other by half a second; now and then the machine is started anew in between.
+    /// Acts follow each other by half a second; now and then the machine is restarted in between.
     fn now(&mut self) -> Stamp {
         if self.dice.one_in(12) {
             (self.boots, self.booted) = (self.boots + 1, self.acts);
@@ -232,7 +232,7 @@ impl Random<'_> {
     }
 }
 
-/// Certificates of so many random reviews of both books, one a line.
+/// Certificates of `count` random reviews of both books, one a line.
 pub(crate) fn certificates(count: u64) -> String {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("log.sqlite");
@@ -294,7 +294,7 @@ fn changed(line: &str, was: &str, now: &str) -> String {
     format!(r#"{{"certificate":{text},"key":"{}","signature":"{signature}"}}"#, key(7).public())
 }
 
-/// By hand: called at 0, the machine started anew before the call was read back at 5.2 s with a wall clock that is two
+/// By hand: called at 0, the machine restarted before the call was read back at 5.2 s with a wall clock that is two
 /// seconds slow; announced at 71.5 s.
 // PROPERTY: a checker finds a wrong time across a restart of the machine, even a signed one
 #[test]

@@ -21,7 +21,7 @@ use review::event::{ENGINE, Marked};
 use review::stamp::Stamp;
 use serde_json::{Value, json};
 use std::process::Output;
-use testing::challenge::{CALLED_MS, Challenge, command_id, stamp};
+use testing::challenge::{CALLED_MS, Challenge, command_id, shot, stamp};
 use testing::logs::{Desk, act, append, key, note};
 
 const FORGER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/checker/forge_certificate.py");
@@ -47,7 +47,7 @@ fn with_reasons(challenge: &Challenge) -> Vec<(Command, u64)> {
     commands
 }
 
-/// Plays commands; the machine is started anew at `anew_ms` with a wall clock that is two seconds slow. Each mark keeps
+/// Plays commands; the machine is restarted at `anew_ms` with a wall clock that is two seconds slow. Each mark keeps
 /// a still.
 fn play(
     log: &mut Log,
@@ -66,15 +66,7 @@ fn play(
         let attempt = Attempt { command: command_id(&session, number), at };
         let done = match command {
             Command::Mark(marked) => {
-                let shot = Shot {
-                    clip_sha256: "c".repeat(64),
-                    frame: 120,
-                    pts: 120_120,
-                    time_base: (1, 60_000),
-                    sha256: "f".repeat(64),
-                    exact: number % 2 == 0,
-                    still: None,
-                };
+                let shot = Shot { exact: number % 2 == 0, ..shot() };
                 // No text: a still is named only.
                 let still = vec![0xff, 0xd8, 0xff, 0xe0];
                 let pictured = Pictured { marked: Marked { shot: Some(shot), ..marked }, still };
@@ -189,7 +181,7 @@ fn certificates_of_form_1_are_still_checked_and_what_they_tell_cannot_be_forged(
     assert!(output.status.success(), "{}", text(&output));
 }
 
-/// Of another engine it would work out less, and nobody would notice.
+/// For another engine the checker would work out less, and nobody would notice.
 #[test]
 fn the_checker_knows_this_programs_engine() {
     let checker = std::fs::read_to_string(CHECKER).expect("it is there");

@@ -3,26 +3,19 @@
 
 use crate::program::{Data, Ran};
 use log::chain::blob::Blob;
-use log::chain::entry::Act;
-use log::chain::sign::Key;
-use log::store::location::Location;
-use log::store::log::Log;
 use std::collections::BTreeSet;
 use std::fs;
 use testing::challenge::Challenge;
-use testing::logs::{act, append, note, tamper};
+use testing::logs::{append, in_folder, note, tamper};
 
 /// A data folder with a ruled review and a text in its log, a sheet that was drawn from it, and records to import.
 fn whole() -> Data {
-    let (data, challenge) = (Data::new(), Challenge::demo());
-    let location = Location::at(data.folder.path());
-    let key = Key::create(&location.key()).expect("written");
-    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
-    let mut session = challenge.start(&log, "r-1");
-    challenge.play(&mut log, &mut session, &challenge.commands(), 0);
+    let data = Data::new();
+    let mut log = in_folder(data.folder.path());
+    Challenge::demo().rule(&mut log, "r-1");
     append(&mut log, "text", &[note("see the text").with_blob(Blob::salted([1; 32], b"kept".to_vec()))]);
     drop(log);
-    let path = location.log().display().to_string();
+    let path = data.file("log.sqlite").display().to_string();
     let sheet = data.file("sheet.ron").display().to_string();
     let drawn = data.run(&["log", "again", "draw", &path, "--reviews", "1", "--seed", "7", "--out", &sheet]);
     assert_eq!(drawn.status, 0, "{}", drawn.err);
@@ -31,7 +24,7 @@ fn whole() -> Data {
     data
 }
 
-/// Ways to forge it, and what is said of the first bad entry.
+/// Ways to forge it, and the message about the first bad entry.
 const FORGERIES: [(&str, &str); 7] = [
     (
         "UPDATE entries SET bytes = CAST(replace(CAST(bytes AS TEXT), 'reversed', 'confirmed') AS BLOB)
@@ -100,7 +93,7 @@ fn run(data: &Data, command: &str) -> Ran {
     data.run(&words.collect::<Vec<_>>())
 }
 
-/// The same folder once more, its log forged.
+/// A copy of the folder, its log forged.
 fn forged(whole: &Data, sql: &str) -> Data {
     let data = Data::new();
     for file in fs::read_dir(whole.folder.path()).expect("listed") {

@@ -80,7 +80,7 @@ fn an_older_backup_is_gone_on_with_by_an_act_that_says_why() {
     assert_eq!((&told["losses"], &told["texts"]), (&json!([3]), &json!(1)), "the reason is kept: {told}");
 }
 
-/// A log that is forged besides is not gone on with.
+/// A log that is forged besides cannot be continued.
 #[test]
 fn a_loss_is_accepted_of_a_whole_log_only() {
     let (data, backup) = backed_up();

@@ -2,10 +2,6 @@
 
 use crate::program::Data;
 use field::exact::Yards;
-use log::chain::entry::Act;
-use log::chain::sign::Key;
-use log::store::location::Location;
-use log::store::log::Log;
 use review::day::Command as Day;
 use rules::game::advance::Did;
 use rusqlite::Connection;
@@ -14,21 +10,17 @@ use std::fs;
 use std::path::Path;
 use testing::challenge::Challenge;
 use testing::day::{kickoff, play, session};
-use testing::logs::{self, act};
+use testing::logs::{self, in_folder};
 
 const RECORD: &str = r#"{"id":"x-1","edition":"ab","tree":"t","call":"c","answers":{},"outcome":"stands","called_at":"2026-05-09T19:42:11.204Z","duration_s":61.0,"theirs":1}"#;
 
 /// A data folder with the demo's challenge in its log, and a second one that was left open.
 fn desk() -> Data {
     let (data, challenge) = (Data::new(), Challenge::demo());
-    let location = Location::at(data.folder.path());
-    let key = Key::create(&location.key()).expect("written");
-    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
-    let commands = challenge.commands();
-    let mut session = challenge.start(&log, "r-1");
-    challenge.play(&mut log, &mut session, &commands, 0);
+    let mut log = in_folder(data.folder.path());
+    challenge.rule(&mut log, "r-1");
     let mut session = challenge.start(&log, "r-2");
-    challenge.play(&mut log, &mut session, &commands[..7], 0);
+    challenge.play(&mut log, &mut session, &challenge.commands()[..7], 0);
     data
 }
 
@@ -219,7 +211,7 @@ fn the_trace_is_a_file_in_the_data_folder_and_a_folder_that_takes_none_stops_not
     assert_eq!(traces.len(), 1);
     let text = fs::read_to_string(traces[0].as_ref().expect("listed").path()).expect("read");
     assert!(text.contains("tellframe"), "{text}");
-    // A file stands where the folder should be: nobody can write there, whoever runs this.
+    // A file stands where the folder should be, so that not even root can write there.
     let data = Data::new();
     fs::write(data.file("traces"), b"").expect("written");
     let ran = data.run(&["schema", "record"]);
@@ -309,9 +301,7 @@ fn a_log_of_an_earlier_version_is_shown_as_it_was() {
 #[test]
 fn a_play_that_was_not_reviewed_is_graded_and_shown_with_its_game() {
     let (data, challenge) = (Data::new(), Challenge::demo());
-    let location = Location::at(data.folder.path());
-    let key = Key::create(&location.key()).expect("written");
-    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
+    let mut log = in_folder(data.folder.path());
     let commands = [
         Day::Set(kickoff(&challenge)),
         play(Did::Kicked { to: Yards::whole(35) }, 893),

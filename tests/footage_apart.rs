@@ -1,5 +1,5 @@
-//! The built-in decoder in a process of its own: the same pictures, and a process that crashes, is killed or hangs costs
-//! a picture, in words, and nothing more.
+//! The built-in decoder in a process of its own: the same pictures; and a process that crashes, is killed or hangs costs
+//! one picture, with a message, and nothing more.
 
 use footage::clip::Clip;
 use footage::deck::{Deck, Event, Quality, Request, Settings};

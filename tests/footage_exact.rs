@@ -80,7 +80,6 @@ fn every_picture_of_every_clip_is_that_of_the_reference() {
             continue;
         }
         assert_eq!(found, stored.pictures, "{name}");
-        // The end of a cut file may be mended by guessing; after a missing key the decoder complains.
         assert!(all_exact || may_be_mended(name) || is_untimed(name), "{name}");
         let never = ["truncated.mp4", "no-first-key.ts"].contains(&name.as_str()) || is_untimed(name);
         assert!(!all_exact || !never, "{name}");
@@ -175,7 +174,7 @@ fn a_clip_without_times_of_showing_says_that_it_is_not_exact() {
     }
 }
 
-/// One by one, as a desk that has an FFmpeg waiting asks for them: what that one cannot be handed comes as ever.
+/// One by one, as a desk that has an FFmpeg waiting asks for them; what that one cannot take is decoded the usual way.
 // PROPERTY: a picture from an FFmpeg that waits is the reference decoder's
 #[test]
 fn single_pictures_are_those_of_the_reference_where_an_ffmpeg_waits_for_them() {

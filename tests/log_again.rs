@@ -1,11 +1,8 @@
 //! Ruled questions answered again, blind: the sheet says nothing of the ruling, and what comes back is checked and kept.
 
 use crate::program::Data;
-use log::chain::entry::{Act, NewEntry};
-use log::chain::sign::Key;
+use log::chain::entry::NewEntry;
 use log::forms;
-use log::store::location::Location;
-use log::store::log::Log;
 use log::store::verify::Trust;
 use log::streams::read;
 use review::event::Found;
@@ -15,7 +12,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
 use testing::challenge::Challenge;
-use testing::logs::{Desk, act, append, golden_entry, golden_line};
+use testing::logs::{Desk, act, append, golden_entry, golden_line, in_folder};
 
 /// Bodies as form 1 wrote them on its first day. Never edited: a new form gets a new file.
 const FORM_1: &str = include_str!("golden/again-form-1.jsonl");
@@ -29,12 +26,8 @@ struct Booth {
 
 impl Booth {
     fn new() -> Booth {
-        let (data, challenge) = (Data::new(), Challenge::demo());
-        let location = Location::at(data.folder.path());
-        let key = Key::create(&location.key()).expect("written");
-        let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
-        let mut session = challenge.start(&log, "r-1");
-        challenge.play(&mut log, &mut session, &challenge.commands(), 0);
+        let data = Data::new();
+        Challenge::demo().rule(&mut in_folder(data.folder.path()), "r-1");
         let path = |name: &str| data.file(name).display().to_string();
         let (log, sheet) = (path("log.sqlite"), path("sheet.json"));
         Booth { data, log, sheet }
@@ -86,7 +79,7 @@ fn a_sheet_says_what_was_asked_and_nothing_of_how_it_was_ruled() {
     );
     let steps = asked["steps"].as_array().expect("steps");
     assert!(steps.len() > 4 && steps.iter().all(|step| step["answer"] == json!("")), "{text}");
-    // Where to look is told by camera and timecode, sorted; what was seen there, by whom and how it ended is not.
+    // Camera and timecode say where to look, sorted; nothing says what was seen there, by whom and how it ended.
     let picture = json!({"camera": "high end", "timecode": "00:41:17;19"});
     assert!(asked["pictures"].as_array().is_some_and(|all| all.contains(&picture)), "{text}");
     for told in ["booth-07", "reversed", "r-1", "W03-MO-HK", "touches down\"", "\"moment\"", "\"x\""] {

@@ -74,7 +74,7 @@ fn nothing_that_lies_in_the_place_of_a_logs_file_is_written_through() {
             let refused = Log::open(&desk.path, key(7)).expect_err(&due);
             assert_eq!(refused.to_string(), due);
             assert!(refused.help().is_some());
-            // Who reads takes no lock.
+            // A reader takes no lock.
             if suffix != ".lock" {
                 assert_eq!(Reader::open(&desk.path).expect_err(&due).to_string(), due);
             }

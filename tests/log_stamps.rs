@@ -1,20 +1,16 @@
-//! Clocks that say any time at all: an act is refused with its reason, or it can be told, exported, audited, printed
+//! Clocks that say any time at all: an act is refused with its reason, or it can be shown, exported, audited, printed
 //! and certified. Nothing panics.
 
 use crate::program::{Data, Ran};
 use ::review::stamp::Stamp;
-use log::chain::entry::Act;
 use log::chain::label::CommandId;
-use log::chain::sign::Key;
 use log::exchange::records;
-use log::store::location::Location;
-use log::store::log::Log;
 use log::streams::reviews;
 use log::streams::session::Attempt;
 use pages::review;
 use std::fs;
 use testing::challenge::Challenge;
-use testing::logs::act;
+use testing::logs::{act, in_folder};
 
 /// The first and the last millisecond that an entry can have: years 0000 and 9999.
 const FIRST: i64 = -62_167_219_200_000;
@@ -46,9 +42,7 @@ fn panicked(ran: &Ran) -> bool {
 /// A log in which a review was held whose clock said this on every second act, and another boot's on the others.
 fn held(data: &Data, at: &Stamp) -> Result<(), String> {
     let challenge = Challenge::demo();
-    let place = Location::at(data.folder.path());
-    let key = Key::create(&place.key()).expect("written");
-    let mut log = Log::create(&place.log(), key, Act { review: None, ..act() }).expect("made");
+    let mut log = in_folder(data.folder.path());
     let mut session = challenge.start(&log, "r-1");
     for (number, (command, _)) in challenge.commands().into_iter().enumerate() {
         let other = Stamp { boot: "b-2".to_owned(), ..act().at };
@@ -90,7 +84,7 @@ fn whatever_a_clock_says_is_refused_with_its_reason_or_can_be_told() {
     }
 }
 
-/// Every command that tells of a log.
+/// Every command that shows something of a log.
 fn run_every_command(data: &Data, at: &Stamp) {
     let file = |name: &str| data.file(name).display().to_string();
     let (page, report, rows) = (file("page.html"), file("report.html"), file("records.parquet"));
@@ -123,9 +117,7 @@ fn a_record_of_any_year_is_read_or_refused_by_every_command() {
                 r#"{{"id":"x-1","edition":"ab","tree":"t","call":"c","answers":{{}},"outcome":"stands","called_at":"{year}-01-01T00:00:00.000Z","duration_s":{duration}}}"#
             );
             fs::write(&records, format!("{record}\n")).expect("written");
-            let place = Location::at(data.folder.path());
-            let key = Key::create(&place.key()).expect("written");
-            drop(Log::create(&place.log(), key, Act { review: None, ..act() }).expect("made"));
+            drop(in_folder(data.folder.path()));
             let (file, rows) =
                 (records.display().to_string(), data.file("rows.parquet").display().to_string());
             let log = data.file("log.sqlite").display().to_string();

@@ -15,12 +15,12 @@ mod footage_apart; // the built-in decoder in a process of its own: it crashes, 
 mod footage_exact; // every picture of every kind of clip, against the reference decoder's hashes
 mod log_again; // ruled questions answered again, blind: drawn, refused, entered, counted in agreement alone
 mod log_files; // rights of the files of a log, links and strange files laid in their place
-mod log_stamps; // clocks that say any time at all: refused, or told, exported, audited, printed
+mod log_stamps; // clocks that say any time at all: refused, or shown, exported, audited, printed
 #[cfg(unix)]
 mod outputs; // what a command writes never destroys what is there
 mod place_bad_landmarks; // verdicts with bad landmarks: no more wrong ones than the standard allows, or none
 mod place_scripted; // the demo's challenge of a place: its clicks and figures against the play's truth
 mod program; // the built program, run in a data folder of its own
 mod properties; // docs/properties.md is what the tests say that they hold
-mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be told
+mod rejudge; // the same facts under another edition: what flips, by which change, and what cannot be decided
 mod tidy; // arrows between layers, lengths, banned words, names in the documents

@@ -5,10 +5,6 @@
 //! nothing, and what is written has left nothing but the new file.
 
 use crate::program::Data;
-use log::chain::entry::Act;
-use log::chain::sign::Key;
-use log::store::location::Location;
-use log::store::log::Log;
 use rules::book::shipped;
 use rusqlite::Connection;
 use std::collections::BTreeMap;
@@ -19,16 +15,12 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use tempfile::TempDir;
 use testing::challenge::Challenge;
-use testing::logs::act;
+use testing::logs::in_folder;
 
 /// A data folder with a ruled review, `r-1`.
 fn desk() -> Data {
-    let (data, challenge) = (Data::new(), Challenge::demo());
-    let location = Location::at(data.folder.path());
-    let key = Key::create(&location.key()).expect("written");
-    let mut log = Log::create(&location.log(), key, Act { review: None, ..act() }).expect("made");
-    let mut session = challenge.start(&log, "r-1");
-    challenge.play(&mut log, &mut session, &challenge.commands(), 0);
+    let data = Data::new();
+    Challenge::demo().rule(&mut in_folder(data.folder.path()), "r-1");
     data
 }
 
@@ -45,7 +37,6 @@ const WRITERS: [&[&str]; 9] = [
     &["check", "saltmarsh", "--diagram"],
 ];
 
-/// Runs one of the writers.
 fn run(data: &Data, writer: &[&str], out: &Path, force: bool) -> crate::program::Ran {
     let (log, out) = (data.file("log.sqlite").display().to_string(), out.display().to_string());
     let named = writer.iter().map(|word| if *word == "LOG" { log.as_str() } else { word });
@@ -86,19 +77,19 @@ fn all_of(folder: &Path) -> BTreeMap<PathBuf, (String, Vec<u8>)> {
     found
 }
 
-/// What may become of a target.
+/// Whether a target may be written over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum May {
-    /// It is new.
+    /// Nothing is there.
     Always,
-    /// It is somebody's file.
+    /// Somebody's file.
     ByForce,
-    /// It is ours, or no file.
+    /// A file of tellframe, or not a file.
     Never,
 }
 
-/// A thing that lies where a command is told to write: its name, what may become of it, and how it is made; what is
-/// made answers the path to write to.
+/// A thing that lies where a command is to write: its name, whether it may be written over, and a function that
+/// makes it and returns the path to write to.
 type Target = (&'static str, May, fn(&Path, &Path) -> PathBuf);
 
 const TARGETS: &[Target] = &[

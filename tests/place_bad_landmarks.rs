@@ -59,9 +59,9 @@ impl Pinhole {
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Bad {
     Nothing,
-    /// Clicked so many standard errors off, anywhere around.
+    /// Clicked this many standard errors off, in any direction.
     Off(f64),
-    /// Clicked so many pixels off.
+    /// Clicked this many pixels off.
     OffPx(f64),
     /// Clicked where its neighbour stands.
     Neighbour,

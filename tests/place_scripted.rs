@@ -29,7 +29,7 @@ use testing::logs::Desk;
 
 /// The line to gain of fourth and one at the 30, and with it the alignment line (League rule 2).
 const LINE: f64 = 31.0;
-/// The men whose toes are clicked, one after the other.
+/// The players whose toes are clicked, one after the other.
 const MEN: [&str; 2] = ["O52", "O44"];
 
 fn action() -> Action {
@@ -37,7 +37,7 @@ fn action() -> Action {
     Action::new(Play::read(text).expect("it is sound"), hall().walls)
 }
 
-/// The toe of a man that is farther out when the ball is snapped.
+/// The toe of a player that is farther out when the ball is snapped.
 fn toe(action: &Action, who: &str) -> Space {
     let truth = Truth::of(action, &hall(), &[]);
     let at_s = truth.at_s("snap").expect("it happens");
@@ -47,7 +47,7 @@ fn toe(action: &Action, who: &str) -> Space {
     toe.map(|[x, y]| Space::new(x, y, 0.0)).expect("he stands")
 }
 
-/// What the script comes to: a placed point for each of the men.
+/// What the script comes to: a placed point for each of the players.
 fn placed() -> Vec<Placed> {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::alignment());
     let mut log = desk.open();
@@ -60,7 +60,6 @@ fn placed() -> Vec<Placed> {
     placed.collect()
 }
 
-/// The camera through which the script clicks.
 fn station(camera: &str) -> Station {
     let rig = rig::read(CAMERAS).expect("the cameras are shipped");
     rig.into_iter().find(|station| station.mounted.name == camera).expect("it is mounted")
@@ -117,7 +116,7 @@ fn what_the_clicks_come_to_holds_the_truth_and_the_answer_rests_on_it() {
         let distance = read(&clicked, &line).expect("it is on the ground").distance;
         let off = distance.yd - (truth.x - LINE);
         assert!(off.abs() <= 1.96 * distance.sigma_yd, "{who}: {distance:?}, off by {off}");
-        // The band of the drawn line holds the true one beside him.
+        // The band of the drawn line holds the true one beside the player.
         let fit = clicked[0].landmarks.ground().expect("they agree");
         let camera = station(&placed.seen[0].camera).camera;
         let at = camera.project(Space::new(LINE, truth.y, 0.0)).expect("it is ahead");
@@ -149,8 +148,7 @@ fn holds(polygon: &[Pixel], at: Pixel) -> bool {
 fn page_and_report_show_the_line_with_its_band_and_the_figures() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::alignment());
     let mut log = desk.open();
-    let mut session = challenge.start(&log, "r-1");
-    challenge.play(&mut log, &mut session, &challenge.commands(), 0);
+    challenge.rule(&mut log, "r-1");
     let log = desk.reader();
     let held = reviews::Held::one(&log, "r-1").expect("read").expect("there");
     let page = review::of_review(&log, &held).expect("made");

@@ -11,7 +11,7 @@ pub struct Ran {
     pub err: String,
 }
 
-/// A data folder; it goes when this goes.
+/// A data folder; it is removed on drop.
 pub struct Data {
     pub folder: TempDir,
 }

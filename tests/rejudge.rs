@@ -3,22 +3,10 @@
 use crate::program::Data;
 use audit::rejudge::changes::changes;
 use audit::rejudge::{Facts, Judged, judge, logs};
-use rules::book::text::{Source, Sources};
-use rules::book::{Book, load};
+use rules::book::Book;
 use season::{Plants, season};
 use serde_json::{Value, json};
-use testing::challenge::saltmarsh;
-
-/// The shipped book with some texts replaced, each in one file.
-fn edition(replaced: &[(&str, &str, &str)]) -> Book {
-    let mut files: Vec<Source> = saltmarsh().files().to_vec();
-    for (path, was, now) in replaced {
-        let file = files.iter_mut().find(|file| file.path == *path).expect("the file is there");
-        assert!(file.text.contains(was), "{path} does not say `{was}`");
-        file.text = file.text.replace(was, now);
-    }
-    load::load("saltmarsh", &Sources::new(files)).unwrap_or_else(|faults| panic!("{faults:?}"))
-}
+use testing::challenge::edition;
 
 /// The record of the formats page: 4th and 1.5 at the 38.5, the alignment line at the 40.
 fn record(edition: &Book) -> Value {
@@ -68,7 +56,7 @@ fn a_flip_names_what_changed_in_the_book() {
             vec![("book.ron", "at: LineToGain, goes_first: true", "at: Scrimmage, goes_first: true")],
             "reversed: `toes`: yes, was no: 39.2 ± 0.04 yd against alignment line at 38.5 (was alignment line at 40)",
         ),
-        // The step: who faces nobody is no foul any more.
+        // The step: facing nobody is no longer a foul.
         (
             vec![(
                 "inside-line.ron",
@@ -120,7 +108,7 @@ fn what_is_meaningless_cannot_be_told_and_the_reason_is_given() {
         record[field] = value;
         record
     };
-    // What decides before the step that is gone is told all the same.
+    // Where an earlier step decides, the missing step does not matter.
     let mut decided = record(&old);
     decided["answers"] = json!({"toes": "yes"});
     decided["proofs"] = json!({"toes": {"kind": "position", "attested": true}});
@@ -155,8 +143,8 @@ fn a_doubt_is_told_from_a_question_that_nobody_asked() {
     assert_eq!(text(judged(&book, None, &record)), "same");
 }
 
-/// A season under its own editions gives itself again, save what was planted as miscomputed and what the change
-/// decides.
+/// A season judged under its own editions comes out the same, except for what was planted as miscomputed and what the
+/// change decides.
 // PROPERTY: a season flips by its rule change and by nothing else
 #[test]
 fn a_season_flips_by_the_rule_change_and_by_nothing_else() {
@@ -281,7 +269,7 @@ fn logs_and_files_are_judged_together_and_each_record_counts_once() {
     let found = logs::rejudge(&[log, both], &book, &[], |read| count.lock().expect("whole").push(read));
     let found = found.expect("both can be read");
     assert_eq!((found.records, found.repeated, found.same), (2, 1, 2));
-    // Of the log; so short a file is told nothing of.
+    // Of the log: the file is too short for its progress to be reported.
     assert_eq!(count.into_inner().expect("whole"), [1]);
 }
 

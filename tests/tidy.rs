@@ -1,4 +1,4 @@
-//! What the compiler cannot hold: lengths, words, where files are made, and names in the documents.
+//! What the compiler cannot hold: lengths, words, docs, where files are made, and names in the documents.
 //!
 //! Every rule is a function from texts to violations, so that each is tried on a text that breaks it. What
 //! clippy can hold (functions of at most 70 lines and five parameters) stands in `clippy.toml`.
@@ -145,6 +145,7 @@ fn the_house_is_tidy() {
     for file in &files {
         found.extend(reexports(file));
         found.extend(length(file));
+        found.extend(docs(file));
         // This file names what it bans; a build script talks to cargo.
         if file.path != "tests/tidy.rs" && !file.path.ends_with("/build.rs") {
             found.extend(banned(file));
@@ -265,6 +266,53 @@ fn length(file: &Text) -> Vec<String> {
     Vec::new()
 }
 
+/// Words that add nothing to a name.
+const SMALL: [&str; 12] = ["a", "an", "the", "of", "its", "it", "is", "this", "that", "one", "and", "in"];
+
+/// Public items of a library without a doc, and docs of one line that only repeat the name below them. Fields and
+/// variants need none. The docs of `formats` and of the command line are texts of the schemas and of the help.
+fn docs(file: &Text) -> Vec<String> {
+    let lines: Vec<&str> = file.text.lines().map(str::trim).collect();
+    let is_library = LIBRARY.iter().any(|library| under(&file.path, library));
+    let is_text = ["src/formats", "src/cli"].iter().any(|text| under(&file.path, text));
+    let mut found = Vec::new();
+    for (at, line) in lines.iter().enumerate().filter(|(_, line)| !line.starts_with("//")) {
+        let above =
+            lines[..at].iter().rev().take_while(|line| line.starts_with("///") || line.starts_with("#["));
+        let above: Vec<&&str> = above.filter(|line| line.starts_with("///")).collect();
+        let is_item = line.strip_prefix("pub ").is_some_and(|item| {
+            ["fn ", "struct ", "enum ", "trait ", "const ", "type "].iter().any(|kind| item.starts_with(kind))
+        });
+        if is_library && is_item && above.is_empty() {
+            found.push(file.says(at + 1, "a public item has a doc: what a caller cannot see"));
+        }
+        if let ([doc], false) = (above.as_slice(), is_text)
+            && repeats(doc, line)
+        {
+            found.push(file.says(at, "this doc only repeats the name"));
+        }
+    }
+    found
+}
+
+/// Whether every word of a doc stands in the name of the item.
+fn repeats(doc: &str, item: &str) -> bool {
+    let kinds = ["pub", "crate", "super", "fn", "struct", "enum", "trait", "const", "type"];
+    let mut names = item.split(|c: char| !c.is_alphanumeric() && c != '_').filter(|word| !word.is_empty());
+    let Some(name) = names.find(|word| !kinds.contains(word)) else { return false };
+    let mut spaced = String::new();
+    for letter in name.chars() {
+        if letter.is_uppercase() {
+            spaced.push('_');
+        }
+        spaced.extend(letter.to_lowercase());
+    }
+    let name: Vec<&str> = spaced.split('_').filter(|word| !word.is_empty()).collect();
+    let doc = doc.trim_start_matches('/').to_lowercase();
+    let mut words = doc.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.all(|word| SMALL.contains(&word) || name.contains(&word))
+}
+
 fn banned(file: &Text) -> Vec<String> {
     let mut found = Vec::new();
     for (modules, words, why) in BANNED {
@@ -363,6 +411,25 @@ fn what_is_not_tidy_is_found_with_its_place() {
         ),
         (banned, "src/host/clock.rs", "let now = Instant::now(); println!();", ""),
         (length, "src/rules/book.rs", "one line", ""),
+        (
+            docs,
+            "src/log/entry.rs",
+            "/// Lines of the file.\npub fn read() {}\nstruct Own {\n    own: u8,\n}",
+            "",
+        ),
+        (
+            docs,
+            "src/log/entry.rs",
+            "#[derive(Debug)]\npub struct Entry;",
+            "src/log/entry.rs:2: a public item has a doc: what a caller cannot see",
+        ),
+        (
+            docs,
+            "src/log/entry.rs",
+            "enum Act {\n    /// A timeout taken.\n    #[default]\n    TimeoutTaken,",
+            "src/log/entry.rs:3: this doc only repeats the name",
+        ),
+        (docs, "src/formats/audit.rs", "    /// The rate.\n    rate: f64,", ""),
     ] {
         assert_eq!(on(rule, path, text), expected, "{path}: {text}");
     }

@@ -16,7 +16,7 @@ use scene::truth::Truth;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-/// Every so many frames.
+/// Toes are clicked in one frame of this many.
 const EVERY: usize = 6;
 
 /// What one camera gives.
@@ -28,7 +28,7 @@ struct Seen {
     toes: Vec<(f64, f64)>,
 }
 
-/// Prints the tables of so many plays; films lie in `folder`.
+/// Prints the tables of the first `plays` plays; films lie in `folder`.
 pub fn print(hall: &Hall, plays: usize, folder: &Path) {
     let mut rig = rig::read(CAMERAS).expect("they are shipped");
     rig.retain(|station| station.mounted.name != "scoreboard");

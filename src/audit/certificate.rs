@@ -52,7 +52,7 @@ pub fn certificate(log: &Reader, key: &Key, id: &ReviewId) -> Result<String, Err
     Ok(format!(r#"{{"certificate":{certified},"key":"{}","signature":"{signature}"}}"#, key.public()))
 }
 
-/// What is signed; none where the rules or an entry cannot be read.
+/// What is signed; `None` where the rules or an entry cannot be read.
 fn certified(log: &Reader, key: &Key, held: &Held, review: &Review) -> Result<Option<Value>, Error> {
     let Some(begun) = held.begun.as_ref().filter(|_| held.unread.is_none()) else { return Ok(None) };
     let Some(rules) = reviews::rules(log, begun)? else { return Ok(None) };
@@ -109,17 +109,15 @@ fn keys(log: &Reader, signer: &Key, used: &BTreeSet<KeyId>) -> Result<Map<String
 struct Shown {
     /// `review.begun`, then the events with their numbers, then the erasures of texts in the order of the texts.
     entries: Vec<Value>,
-    /// The keys that signed them.
     keys: BTreeSet<KeyId>,
     /// With their salts: who has them can prove the hash that the entry names. Erased ones are left out.
     texts: Map<String, Value>,
     /// Blobs that are no texts, by name only.
     stills: Vec<String>,
-    /// The names of texts that are not there any more.
     erased: Vec<Hash>,
 }
 
-/// None where a text is missing that no entry erased.
+/// `None` where a text is missing that no entry erased.
 fn shown(log: &Reader, held: &Held) -> Result<Option<Shown>, log::Error> {
     let (mut shown, mut erasures) = (Shown::default(), BTreeMap::new());
     let mut numbers = 0..;

@@ -76,7 +76,6 @@ fn cannot_tell(sample: &Sample, facts: &AllFacts) -> u64 {
     sample.rows.iter().enumerate().filter(unknown).count() as u64
 }
 
-/// As the audit shows it.
 fn inconsistent(sample: &Sample, found: &consistency::Inconsistent) -> Inconsistent {
     let text = |name: Name| sample.text(name).to_owned();
     let rows = || found.rows.iter().map(|row| &sample.rows[*row]);
@@ -124,7 +123,7 @@ fn change(sample: &Sample, facts: &AllFacts, found: &consistency::Inconsistent) 
     RuleChange { tree: text(found.question.tree), call: text(found.question.call), answers, editions }
 }
 
-/// First and last week, with one more week.
+/// The first and last week, widened to hold `week`.
 pub fn widened(weeks: Option<[u32; 2]>, week: u32) -> [u32; 2] {
     let [first, last] = weeks.unwrap_or([week, week]);
     [first.min(week), last.max(week)]

@@ -1,11 +1,11 @@
-//! A log under another edition: which rulings flip, by which change in the book, and which cannot be told.
+//! A log under another edition: which rulings flip, by which change in the book, and which cannot be decided.
 //!
 //! A record keeps facts apart from rules. What was measured is held against the lines, limits and standard of
 //! the new edition; what was seen keeps its answer; where that is meaningless, nothing is guessed. The answers
 //! then go through the same settling as in a review.
 //!
-//! A step without an answer is a doubt that the official left where the record's own edition asked it, too; elsewhere
-//! nobody asked it, and a ruling is told only if no answer could change it. Where the text of the record's edition is not
+//! A step without an answer is a doubt that the official left, if the record's own edition asked it, too. Otherwise nobody
+//! asked it, and the ruling is decided only if no answer could change it. Where the text of the record's edition is not
 //! known, the findings that the record held possible show whether it was a doubt.
 
 pub mod batch;
@@ -21,6 +21,7 @@ mod shape;
 use self::derive::{Derived, Editions, derive};
 pub use self::facts::Facts;
 use formats::rejudge::{Flip, Moved, Untold};
+use formats::settle::Answer;
 use review::ruling::{flag_on, label};
 use review::settle::{Answers, Settled, settle};
 use review::stance::{Called, Outcome, Stance};
@@ -29,14 +30,11 @@ use rules::book::effect::Part;
 use rules::book::replay::Labels;
 use rules::book::tree::{OnCall, Set, Step, Target, Tree};
 
-/// What becomes of one record.
+/// What becomes of one record under another edition.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Judged {
-    /// The outcome is the same.
-    Same {
-        /// What of the restart is another one, where the record allows to tell.
-        moved: Option<Moved>,
-    },
+    /// `moved` is what differs in the restart, where the record shows it.
+    Same { moved: Option<Moved> },
     /// The outcome is another one.
     Flips(Flip),
     /// The facts do not decide it.
@@ -58,7 +56,7 @@ struct Read<'b> {
     answers: Answers,
     derived: Vec<Option<Derived>>,
     settled: Settled<'b>,
-    /// What keeps it from being told, step by step.
+    /// Why it cannot be decided, step by step.
     lost: Vec<String>,
 }
 
@@ -128,16 +126,15 @@ fn answered(tree: &Tree, derived: &[Option<Derived>], doubts: &[&str]) -> Answer
     for (index, (step, derived)) in tree.steps.iter().zip(derived).enumerate() {
         match derived {
             Some(Derived::Kept(answer) | Derived::Measured { answer, .. }) => answers.set(index, *answer),
-            Some(Derived::Lost(_)) => {}
             None if doubts.contains(&step.name.as_str()) => answers.set(index, step.every()),
-            None => {}
+            Some(Derived::Lost(_)) | None => {}
         }
     }
     answers
 }
 
-/// Whether the record itself says that its open steps were left in doubt: the findings that it still held
-/// possible are those of this tree. It is asked where the text of the record's edition is not known.
+/// Whether the record itself shows that its open steps were left in doubt: the findings that it still held
+/// possible are those of this tree. Used only where the text of the record's edition is not known.
 fn left_in_doubt(tree: &Tree, derived: &[Option<Derived>], answers: &Answers, facts: &Facts) -> bool {
     let lost = derived.iter().any(|derived| matches!(derived, Some(Derived::Lost(_))));
     let reached = reached(tree, answers, |step| tree.steps[step].every());
@@ -155,8 +152,8 @@ fn left_in_doubt(tree: &Tree, derived: &[Option<Derived>], answers: &Answers, fa
     !lost && !facts.possible.is_empty() && named == Some(possible)
 }
 
-/// The call as it was made. A record that does not say on whom the flag was, of a call that hangs on it, is read
-/// so that its own edition gives its outcome, if either team does.
+/// The call as it was made. Where the call depends on a flag and the record does not say on whom it was, the team is
+/// taken with which the record's own edition gives its outcome, if only one does.
 fn called(old: Option<&Book>, facts: &Facts, tree: &Tree, call: usize) -> Called {
     let called = |flag_on| Called { call, whistled: facts.whistle.is_some(), flag_on };
     let known = flag_on(tree, &facts.flags());
@@ -189,7 +186,7 @@ fn doubts<'b>(editions: Editions<'b>, facts: &Facts) -> Vec<&'b str> {
     open.map(|step| tree.steps[step].name.as_str()).collect()
 }
 
-/// The record's answers in a tree as they were given; a name that the tree does not have is passed over.
+/// The record's answers in a tree as they were given; names that the tree does not have are skipped.
 fn as_given(tree: &Tree, facts: &Facts) -> Answers {
     let mut answers = Answers::none(tree);
     for (index, step) in tree.steps.iter().enumerate() {
@@ -200,13 +197,17 @@ fn as_given(tree: &Tree, facts: &Facts) -> Answers {
     answers
 }
 
-fn set_of(step: &Step, answer: &formats::settle::Answer) -> Set {
-    use formats::settle::Answer;
-    let names: &[String] = match answer {
-        Answer::One(one) if one == "unclear" => return step.every(),
-        Answer::One(one) => std::slice::from_ref(one),
-        Answer::Some(several) => several,
-    };
+/// The options that an answer names; `None` for `unclear`.
+fn options(answer: &Answer) -> Option<&[String]> {
+    match answer {
+        Answer::One(one) if one == "unclear" => None,
+        Answer::One(one) => Some(std::slice::from_ref(one)),
+        Answer::Some(several) => Some(several),
+    }
+}
+
+fn set_of(step: &Step, answer: &Answer) -> Set {
+    let Some(names) = options(answer) else { return step.every() };
     let known = names.iter().filter_map(|name| step.option(name));
     known.fold(Set::EMPTY, |set, option| set.with(Set::one(option)))
 }

@@ -27,9 +27,9 @@ type Part = (Interner, Vec<(usize, Vec<Row>)>);
 #[derive(Debug, Default)]
 pub struct Sample {
     pub(crate) interner: Interner,
-    /// The records, as they came; an id once.
+    /// As they came; each id once.
     pub rows: Rows,
-    /// How many came again and were left out.
+    /// Records that were left out because their id had come before.
     pub repeated: u64,
     shared: OnceLock<Vec<Option<usize>>>,
     again: OnceLock<Vec<(usize, usize)>>,
@@ -112,7 +112,7 @@ impl Sample {
         shared
     }
 
-    /// One row for each review of a game, its first: what is said of a review is said once.
+    /// The first row of each review of a game, so that a review counts once.
     pub fn reviews(&self) -> Vec<&Row> {
         let rows = self.rows.iter().zip(self.shared_reviews()).enumerate();
         rows.filter(|(at, (row, shared))| row.again_of().is_none() && shared.is_none_or(|of| of == *at))
@@ -120,8 +120,7 @@ impl Sample {
             .collect()
     }
 
-    /// Each blind re-review beside what it looks at again, as places in `rows`; one whose original is not here is
-    /// left out.
+    /// Each blind re-review after its original, as places in `rows`; one whose original is not here is left out.
     pub fn again(&self) -> &[(usize, usize)] {
         self.again.get_or_init(|| self.find_again())
     }
@@ -149,7 +148,7 @@ impl Sample {
                 Some((Hashed { hash: row.again_of_hash()?, text: row.again_of()? }, place))
             })
             .collect();
-        // Where what is looked at again stands, one too great: zero is nowhere.
+        // The place of each original plus one; zero where it is not in the sample.
         let originals: HashMap<Hashed<'_>, AtomicUsize> =
             looks.iter().map(|(of, _)| (*of, AtomicUsize::new(0))).collect();
         self.rows.par_iter().for_each(|(place, row)| {

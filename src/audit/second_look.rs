@@ -1,4 +1,4 @@
-//! What of a log can be looked at again, blind; the sheet of a draw; and what a sheet says that comes back.
+//! Which rulings of a log can be looked at again, blind; the sheet of a draw; and the answers of a sheet that comes back.
 //!
 //! Not looked at again: what was cut short, moot, a second look itself, a record that does not say its official or its
 //! situation, or has no marks to find the play by, and a question whose edition is not known.
@@ -33,7 +33,7 @@ pub struct Pool {
 }
 
 impl Pool {
-    /// The pool of a log.
+    /// Reads every record of a log, and the books of their editions.
     ///
     /// # Errors
     /// [`Error`] if the log cannot be read.
@@ -85,12 +85,12 @@ impl Pool {
         Ok(Sheet { sheet: name.to_owned(), how: HOW.to_owned(), reviews })
     }
 
-    /// The records of second looks.
+    /// The records that these second looks come to.
     pub fn second(&self, looks: &[Look]) -> Vec<Record> {
         looks.iter().filter_map(|look| second(self.records.get(&look.entered.record)?, look)).collect()
     }
 
-    /// What was answered on a sheet: questions with no answer at all are passed over.
+    /// What was answered on a sheet; questions without any answer are skipped.
     ///
     /// # Errors
     /// Every [`Error::Sheet`], in the order of the sheet.
@@ -153,7 +153,7 @@ fn question<'b>(record: &Record, known: Known<'b>, answers: Answers) -> Question
     }
 }
 
-/// The pictures that the first look stopped at, each once and in no order that it gave them.
+/// The pictures that the first look stopped at, each once, in an order that does not show its own.
 fn pictures(log: &Reader, record: &Record) -> Result<Vec<PictureJson>, Error> {
     let typed = record.marks.iter().filter_map(|mark| {
         let camera = mark.known.camera.clone()?;

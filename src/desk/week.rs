@@ -1,8 +1,7 @@
-//! The supervisor's week: what does not fit, where the seconds went, which wording splits people, grades, angles,
-//! precedents, another edition.
+//! The supervisor's week: inconsistent rulings, time, wording, grades, angles, precedents, another edition.
 //!
-//! A state machine over what was read (`held`): a message in, a task out. `post` is the only place that writes;
-//! `board` puts what is shown into words after each event, and never while drawing.
+//! A state machine over what was read (`held`): a message in, a task out. Only `post` writes. `board` makes the texts
+//! of the screen after each event, never while drawing.
 
 mod angles;
 mod board;
@@ -49,37 +48,31 @@ use std::sync::Arc;
 /// What the supervisor's window opens on.
 #[derive(Debug, Clone)]
 pub struct Weekly {
-    /// Where settings lie, and where the page of a week is written.
+    /// Holds the settings and the written pages.
     pub folder: Folder,
-    /// Logs and files of records.
     pub logs: Vec<Named>,
-    /// Officials are shown as numbers.
+    /// Show officials as numbers.
     pub numbers: bool,
     /// Who grades and decides.
     pub actor: Actor,
 }
 
-/// A log, or a file of records, and the key that signs what is added to it.
+/// A log or a file of records, with the key that signs what is added to it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Named {
-    /// The log.
     pub path: PathBuf,
-    /// Its key.
     pub key: PathBuf,
 }
 
 /// One of the seven questions of a week.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Tab {
-    /// Same facts, two rulings; and what a change of the rules did.
+    /// Same facts, two rulings; also what a change of the rules did.
     Pairs,
-    /// Where the seconds went.
     Time,
-    /// Which wording splits people, who answers otherwise.
+    /// Which wording splits people, and who answers differently.
     Wording,
-    /// What is to be graded.
     Grades,
-    /// Which camera decided.
     Angles,
     /// What the referees ruled where the book left it open.
     Precedents,
@@ -88,7 +81,7 @@ pub(crate) enum Tab {
 }
 
 impl Tab {
-    /// All of them, in the order of their digits.
+    /// In the order of their digit keys.
     pub(crate) const ALL: [Tab; 7] =
         [Tab::Pairs, Tab::Time, Tab::Wording, Tab::Grades, Tab::Angles, Tab::Precedents, Tab::Edition];
 
@@ -105,37 +98,33 @@ impl Tab {
     }
 }
 
-/// How far the reading is.
 enum Reading {
-    /// It goes on.
     On,
-    /// It could not be done.
     Unread(Arc<Error>),
     Done(Arc<Held>),
 }
 
-/// What a line that is typed is for.
+/// What the line that is being typed is for. It defines the line's format.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum What {
-    /// Why a grade is another one now.
+    /// The reason for changing a grade.
     Regrade(Given),
-    /// The camera that was too poor, the sight line that it lacked, and why, between colons.
+    /// The camera whose picture was too poor, the sight line that it lacked, and why, separated by colons.
     Poor,
-    /// Who of the crew had the call; a colon and why, where it was said before.
+    /// Whose call it was in the crew. If that was given before: a colon and the reason.
     Position,
-    /// The answer to the oldest letter that waits for one.
+    /// The answer to the oldest letter without one.
     Letter,
-    /// The weeks of an approval, a colon, why.
+    /// The weeks of an approval, a colon, the reason.
     Approve,
-    /// The weeks, a colon, the facts that must be as they were, a colon, why.
+    /// The weeks, a colon, the facts that must be the same, a colon, the reason.
     Narrow,
-    /// The first week of its end, a colon, why.
+    /// The first week without it, a colon, the reason.
     Withdraw,
     /// The folder of a rule book to judge under.
     Folder,
 }
 
-/// A line that is typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Typing {
     pub what: What,
@@ -144,12 +133,10 @@ pub(crate) struct Typing {
 
 #[derive(Debug, Clone)]
 pub(crate) enum Message {
-    /// The logs were read, or could not be.
     Read(Result<Arc<Held>, Arc<Error>>),
-    /// Something came of the judging of this number.
+    /// News of the judging with this number.
     Judging(u64, Came),
     Pressed(Chord),
-    /// A key's button.
     Act(Act),
     /// A line of the list was clicked.
     Line(usize),
@@ -161,27 +148,26 @@ pub(crate) struct Week {
     weekly: Weekly,
     reading: Reading,
     tab: Tab,
-    /// The week that is shown; none: all.
+    /// The week shown; `None` for all weeks.
     week: Option<u32>,
-    /// What is pointed at, by tab.
+    /// The selected line, by tab.
     at: [usize; Tab::ALL.len()],
-    /// Who decided is hidden while grading.
+    /// Hide who decided while grading.
     blind: bool,
-    /// Graded records stay in the list.
+    /// Keep graded records in the list.
     graded_too: bool,
     typing: Option<Typing>,
-    /// The grade that was chosen, to be signed or dropped by the next key.
+    /// The grade that was chosen: the next key signs or drops it.
     chosen: Option<Given>,
     /// The positions of the crew that can be picked by number.
     crew: Crew,
     told: Option<String>,
-    /// The figures of the week that is shown; none: those of all.
+    /// The figures of the week shown; `None` for those of all weeks.
     of_week: Option<Audit>,
-    /// The record that was graded last stays in the list until another one is pointed at.
+    /// The record graded last. It stays in the list until another one is selected.
     done: Option<String>,
-    /// What has become of grades and precedents since the logs were read.
+    /// Grades and precedents, kept up to date after the logs were read.
     acts: Acts,
-    /// The records under another edition.
     edition: Edition,
     board: Board,
 }
@@ -191,7 +177,7 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl Week {
-    /// The screen, and the reading that was begun.
+    /// The screen, and the task that reads the logs.
     pub(crate) fn open(weekly: Weekly) -> (Week, Task<Message>) {
         let week = Week {
             weekly,
@@ -215,17 +201,16 @@ impl Week {
         (week, read)
     }
 
-    /// The window's title.
     pub(crate) fn title(&self) -> String {
         self.week.map_or("the weeks".to_owned(), |week| format!("week {week}"))
     }
 
-    /// Reads the logs beside the window, which goes on meanwhile.
+    /// Reads the logs on another thread.
     fn read(&self) -> Task<Message> {
         let weekly = self.weekly.clone();
         let (done, reading) = iced::futures::channel::oneshot::channel();
         std::thread::spawn(move || {
-            // The receiver is gone where the window was closed meanwhile.
+            // The receiver is gone if the window was closed meanwhile.
             let _ = done.send(Held::read(&weekly).map(Arc::new).map_err(Arc::new));
         });
         Task::perform(reading, |read| {
@@ -269,7 +254,7 @@ impl Week {
         }
     }
 
-    /// A line that is typed owns every key, also in the moment before it has the focus.
+    /// While a line is being typed, every key goes to it, even before it has the focus.
     fn pressed(&mut self, chord: Chord) -> Task<Message> {
         let typing = self.typing.as_ref();
         match typing.and_then(|typing| chords::typed(&typing.text, chord)) {
@@ -318,13 +303,7 @@ impl Week {
                 None => self.told = Some("nothing is chosen to be signed".to_owned()),
             },
             Act::TakeBack => return self.take_back(),
-            Act::Poor => return self.begin(What::Poor),
-            Act::Position => return self.begin(What::Position),
-            Act::Letter => return self.begin(What::Letter),
-            Act::Approve => return self.begin(What::Approve),
-            Act::Narrow => return self.begin(What::Narrow),
-            Act::Withdraw => return self.begin(What::Withdraw),
-            Act::Folder => return self.begin(What::Folder),
+            Act::Type(what) => return self.begin(what),
             Act::Judge if self.tab == Tab::Edition => return self.judge(),
             Act::Choose if self.tab == Tab::Edition => self.choose(),
             Act::Judge | Act::Choose => self.told = Some(under(Tab::Edition)),
@@ -332,7 +311,7 @@ impl Week {
         Task::none()
     }
 
-    /// A line to type in, where there is something that it could be about.
+    /// Opens a line to type in, if there is something that it could be about.
     fn begin(&mut self, what: What) -> Task<Message> {
         let of = match what {
             What::Regrade(_) | What::Poor | What::Position | What::Letter => Tab::Grades,
@@ -358,7 +337,7 @@ impl Week {
         place(self.tab)
     }
 
-    /// Points at the first line of a tab: its list is another one now.
+    /// Selects the first line of a tab, whose list has changed.
     fn point_at_first(&mut self, tab: Tab) {
         self.at[place(tab)] = 0;
     }
@@ -373,7 +352,8 @@ impl Week {
         self.stay(target.as_ref());
     }
 
-    /// Points at this, wherever it stands in the list now: no key may hit what the eye does not look at.
+    /// Keeps the same item selected when the list changes, so that no key acts on an item that the official is not
+    /// looking at.
     fn stay(&mut self, of: Option<&Of>) {
         let place = self.place();
         let now = self.board.lines.iter().position(|line| Some(&line.of) == of && line.of != Of::Itself);
@@ -383,7 +363,7 @@ impl Week {
         }
     }
 
-    /// One week on or back; before the first one stand all weeks together.
+    /// Moves one week on or back. Before the first week come all weeks together.
     fn turn(&mut self, by: isize) {
         let Reading::Done(held) = &self.reading else { return };
         let at = self.week.and_then(|week| held.weeks.iter().position(|one| *one == week));
@@ -392,7 +372,7 @@ impl Week {
         self.show(next.checked_sub(1).map(|at| held.weeks[at]));
     }
 
-    /// Shows one week, or all where there is no such week.
+    /// Shows one week, or all if it does not exist.
     fn show(&mut self, week: Option<u32>) {
         let Reading::Done(held) = &self.reading else { return };
         self.week = week.filter(|week| held.weeks.contains(week));
@@ -400,12 +380,12 @@ impl Week {
         self.refresh();
     }
 
-    /// The figures that are shown: those of the week, or of all.
+    /// The figures of the week shown, or of all weeks.
     fn found<'a>(&'a self, held: &'a Held) -> &'a Audit {
         self.of_week.as_ref().unwrap_or(&held.found)
     }
 
-    /// What is shown, in words.
+    /// Makes the texts of the screen again.
     fn refresh(&mut self) {
         let Reading::Done(held) = &self.reading else { return };
         let held = Arc::clone(held);
@@ -432,15 +412,15 @@ impl Week {
     }
 }
 
-/// Where among all of them a tab stands.
+/// Index of a tab in `Tab::ALL`.
 fn place(tab: Tab) -> usize {
     Tab::ALL.iter().position(|one| *one == tab).unwrap_or(0)
 }
 
-/// Where something is done that is not done here.
+/// The message for an act that belongs to another tab.
 fn under(tab: Tab) -> String {
     format!("that is done under \"{}\"", tab.name())
 }
 
-/// Lines of a page.
+/// Lines that Page Up and Page Down move by.
 const PAGE: usize = 10;

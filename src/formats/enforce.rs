@@ -63,20 +63,16 @@ const MOST_FOULS: usize = 20;
 /// All that `enforce` needs, with its names resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Read<'b> {
-    /// The situation.
     pub situation: situation::Situation,
-    /// The play.
     pub ran: Ran,
-    /// Its fouls.
     pub fouls: Vec<Foul<'b>>,
     /// What else stopped the clock.
     pub stoppages: Vec<Stoppage>,
-    /// What is chosen.
     pub picks: Picks,
 }
 
 impl Read<'_> {
-    /// The ruling.
+    /// Enforces the fouls on the play.
     pub fn ruling(&self, book: &Book) -> Ruling {
         let (fouls, stoppages, picks) = (&self.fouls, &self.stoppages, &self.picks);
         enforce(book, &self.ran, Around { fouls, stoppages, picks })

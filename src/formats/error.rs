@@ -9,9 +9,7 @@ use rules::book::defect::nearest;
 pub struct Error {
     /// The place in the input: `then[1]`, or line and column; empty for all of it.
     pub at: String,
-    /// What is wrong.
     pub message: String,
-    /// What to write instead.
     pub help: Option<String>,
 }
 

@@ -86,7 +86,6 @@ pub struct AnswerJson {
 pub struct PlayGradeJson {
     /// The play's number in the game, from 0.
     pub play: usize,
-    /// How.
     pub grade: &'static str,
     /// Why; empty where nothing was written.
     pub reason: String,
@@ -164,7 +163,7 @@ fn letter(letter: &Letter) -> LetterJson {
     }
 }
 
-/// A time outside the calendar is no time that anybody wrote.
+/// RFC 3339; empty for a time outside the calendar.
 fn utc(at: &Stamp) -> String {
     let at = DateTime::from_timestamp_millis(at.utc_ms);
     at.map_or(String::new(), |at| at.to_rfc3339_opts(SecondsFormat::Millis, true))

@@ -1,4 +1,4 @@
-//! `null` is what is missing: a program that keeps records in columns writes it for every field that a record lacks.
+//! `null` counts as missing: a program that keeps records in columns writes it for every field that a record lacks.
 
 use serde::{Deserialize, Deserializer};
 use std::collections::BTreeMap;

@@ -115,13 +115,9 @@ pub struct GapJson {
 /// An input with its names resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Read {
-    /// The clips' names.
     pub names: Vec<String>,
-    /// The clips.
     pub clips: Vec<Clip>,
-    /// Marks of the first event.
     pub first: Vec<Sight>,
-    /// Of the other.
     pub then: Vec<Sight>,
 }
 

@@ -7,13 +7,11 @@ use serde::de::DeserializeOwned;
 /// Which of the two forms a text has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Form {
-    /// JSON.
     Json,
-    /// RON.
     Ron,
 }
 
-/// Reads a value.
+/// Reads what a person wrote.
 ///
 /// # Errors
 /// [`Error`] with the place of the first fault.

@@ -150,7 +150,7 @@ pub struct Record {
 /// The outcome of a question whose review ended without a ruling.
 pub const CUT_SHORT: &str = "cut short";
 
-/// Whether a review was cut short: its mark and its outcome each say so alone. What was decided and never announced
+/// Whether a review was cut short, which its mark or its outcome alone may say. A decision that was never announced
 /// ruled no game.
 pub fn cut_short(mark: bool, outcome: &str) -> bool {
     mark || outcome == CUT_SHORT

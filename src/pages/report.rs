@@ -30,19 +30,16 @@ use std::collections::{BTreeMap, BTreeSet};
 /// What the page shows besides the figures.
 #[derive(Debug, Default)]
 pub struct Source {
-    /// Titles of questions.
     titles: BTreeMap<String, String>,
     /// The records that the figures name.
     records: BTreeMap<String, RecordText>,
     /// Reviews in the order of their calls.
     timed: Vec<Timed>,
-    /// First and last week.
     weeks: Option<[u32; 2]>,
     /// The stills of the records that are shown, where their log has them.
     stills: stills::Stills,
     /// The points that were placed in the pictures of the logs' reviews.
     measured: measured::Places,
-    /// The precedents of the logs.
     precedents: Vec<precedents::PrecedentRow>,
 }
 
@@ -93,7 +90,7 @@ impl Source {
     }
 }
 
-/// The page.
+/// The whole report as one HTML document that refers to nothing outside itself.
 pub fn page(found: &Audit, source: &Source) -> String {
     let title = source.weeks.map_or("The reviews".to_owned(), |weeks| capital(&text::weeks(weeks)));
     let page: Markup = html! {

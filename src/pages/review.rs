@@ -26,7 +26,6 @@ use review::stamp::{Elapsed, Stamp};
 use review::text;
 use rules::book::Book;
 
-/// What a page is made of.
 struct Source<'a> {
     held: &'a Held,
     review: Review,
@@ -34,19 +33,17 @@ struct Source<'a> {
     book: Option<Book>,
     names: Names,
     entries: Vec<Entry>,
-    /// What was kept of the marks' pictures.
     stills: Vec<Still>,
     log: String,
 }
 
-/// One entry of the review in the log.
 struct Entry {
     seq: u64,
     hash: Hash,
     key: KeyId,
 }
 
-/// The page of a review.
+/// A review as one HTML page.
 ///
 /// # Errors
 /// [`Error`] if the log cannot be read.

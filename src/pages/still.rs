@@ -13,7 +13,6 @@ pub(super) fn jpeg(bytes: &[u8]) -> Option<String> {
     is_jpeg.then(|| format!("data:image/jpeg;base64,{}", Base64::encode_string(bytes)))
 }
 
-/// Moment, camera and timecode of a mark.
 pub(super) fn caption(mark: &Mark) -> String {
     format!("{}, {}, {}", mark.moment, mark.camera, mark.timecode)
 }

@@ -12,9 +12,7 @@ use std::collections::BTreeMap;
 pub struct RecordText {
     /// Week, game and play.
     pub place: String,
-    /// Who decided.
     pub official: Option<String>,
-    /// What was found.
     pub finding: Option<String>,
     /// The steps that it rests on with their answers, and what was measured.
     pub facts: Vec<(String, String)>,
@@ -130,7 +128,7 @@ pub fn weeks([first, last]: [u32; 2]) -> String {
     if first == last { format!("week {first}") } else { format!("weeks {first} to {last}") }
 }
 
-/// A p-value.
+/// A p-value to three places; a dash where there is none.
 pub fn probability(p: Option<f64>) -> String {
     match p {
         Some(p) if p < 0.0005 => "below 0.0005".to_owned(),

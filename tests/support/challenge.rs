@@ -1,5 +1,6 @@
 //! The demo's challenges, as commands with their times.
 
+use evidence::mark::Shot;
 use formats::read::{Form, read};
 use formats::script::Script;
 use log::chain::edition::RuleText;
@@ -13,7 +14,7 @@ use review::event::Event;
 use review::fold::{Review, Stamped};
 use review::stamp::Stamp;
 use rules::book::shipped;
-use rules::book::text::Sources;
+use rules::book::text::{Source, Sources};
 use rules::book::{Book, load};
 
 /// The script with the book that it is played under.
@@ -29,6 +30,17 @@ pub const CALLED_MS: i64 = 1_778_355_731_204;
 
 pub fn saltmarsh() -> Sources {
     shipped::sources("saltmarsh").expect("it is in the program")
+}
+
+/// The shipped book with some texts replaced: file, what stands there, what is written instead.
+pub fn edition(replaced: &[(&str, &str, &str)]) -> Book {
+    let mut files: Vec<Source> = saltmarsh().files().to_vec();
+    for (path, was, now) in replaced {
+        let file = files.iter_mut().find(|file| file.path == *path).expect("the file is there");
+        assert!(file.text.contains(was), "{path} does not say `{was}`");
+        file.text = file.text.replace(was, now);
+    }
+    load::load("saltmarsh", &Sources::new(files)).unwrap_or_else(|faults| panic!("{faults:?}"))
 }
 
 impl Challenge {
@@ -80,6 +92,13 @@ impl Challenge {
         Session::start(log, id, self.official(), self.rules.clone()).expect("started")
     }
 
+    /// Plays all of it as a review with this id.
+    pub fn rule(&self, log: &mut Log, id: &str) -> Session {
+        let mut session = self.start(log, id);
+        self.play(log, &mut session, &self.commands(), 0);
+        session
+    }
+
     /// Plays `commands` from number `from` on; returns all events.
     pub fn play(
         &self,
@@ -104,8 +123,21 @@ pub fn command_id(session: &Session, number: usize) -> CommandId {
     CommandId::new(format!("{}/{number}", session.id())).expect("a label")
 }
 
-/// So many milliseconds after the challenge, within one boot.
+/// `after_ms` milliseconds after the challenge, within one boot.
 pub fn stamp(after_ms: u64) -> Stamp {
     let utc_ms = CALLED_MS + i64::try_from(after_ms).expect("a short time");
     Stamp { utc_ms, boot_ms: 81_234 + after_ms, boot: "boot-1".to_owned() }
+}
+
+/// Frame 120 of a clip of 60000/1001 pictures a second, proven exact, without a still.
+pub fn shot() -> Shot {
+    Shot {
+        clip_sha256: "c".repeat(64),
+        frame: 120,
+        pts: 120_120,
+        time_base: (1, 60_000),
+        sha256: "f".repeat(64),
+        exact: true,
+        still: None,
+    }
 }

@@ -53,7 +53,7 @@ pub fn session(log: &mut Log, challenge: &Challenge, commands: &[Command]) -> Da
     session
 }
 
-/// Does one thing that is let through.
+/// Carries out one command that must be accepted.
 pub fn act(
     log: &mut Log,
     challenge: &Challenge,

@@ -25,7 +25,7 @@ impl Dice {
         sigma * radius * angle.cos()
     }
 
-    /// One of so many, from 0.
+    /// One of `count`, from 0.
     pub fn below(&mut self, count: usize) -> usize {
         (self.0.bits() % count as u64) as usize
     }

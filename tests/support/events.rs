@@ -99,7 +99,7 @@ fn kick(next: Next) -> Situation {
     Situation { next, spot, offense: Team::Away, attacks: End::West, play_clock_s: None, ..situation() }
 }
 
-/// A turnover for a score, so that every field is told.
+/// A turnover for a score, so that every field is set.
 fn end(spot: Option<Yards>, clock_ms: Option<i64>) -> PlayEnd {
     let spot = spot.unwrap_or(Yards::whole(3));
     let points = clock_ms.map(|_| (Points::Touchdown, Part::Defense));
@@ -268,7 +268,6 @@ fn text() -> impl Strategy<Value = String> {
     any::<String>()
 }
 
-/// Readings of a scoreboard.
 fn scoreboard() -> impl Strategy<Value = Box<Scoreboard>> {
     let shown = (any::<u32>(), any::<i32>()).prop_map(|(step_ms, before_us)| Shown {
         timecode: "00:41:17;22".parse().expect("a timecode"),
@@ -281,7 +280,6 @@ fn scoreboard() -> impl Strategy<Value = Box<Scoreboard>> {
     })
 }
 
-/// A proven picture.
 fn shot() -> impl Strategy<Value = Shot> {
     (any::<u32>(), any::<i32>(), any::<bool>()).prop_map(|(frame, pts, exact)| Shot {
         still: exact.then(|| "5".repeat(64)),
@@ -294,7 +292,6 @@ fn shot() -> impl Strategy<Value = Shot> {
     })
 }
 
-/// Two pictures of one moment.
 fn tied() -> impl Strategy<Value = Event> {
     let same_moment = (text(), any::<(u32, u32)>(), any::<(i32, i32)>(), prop::option::of(shot())).prop_map(
         |(camera, time_base, (since, at), shot)| {

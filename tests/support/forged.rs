@@ -14,21 +14,20 @@ use std::path::Path;
 
 /// One way to forge the log of [`desk`].
 pub struct Forgery {
-    /// What is forged.
     pub name: &'static str,
-    /// How; `{key}`, `{text}`, `{gone}` and `{edition}` stand for names of the log.
+    /// `{key}`, `{text}`, `{gone}` and `{edition}` stand for names of the log.
     sql: &'static str,
-    /// What is said of it, likewise.
+    /// The message, with the same names.
     says: &'static str,
 }
 
 impl Forgery {
-    /// How it is done.
+    /// The SQL, with the names of the log filled in.
     pub fn sql(&self) -> String {
         named(self.sql)
     }
 
-    /// What is said of it.
+    /// The message, with the names of the log filled in.
     pub fn says(&self) -> String {
         named(self.says)
     }
@@ -55,7 +54,7 @@ pub fn desk() -> Desk {
     grown(|_| {})
 }
 
-/// The same; `each` is told after each entry where the log lies.
+/// The same; `each` is called after each entry with the log's path.
 pub fn grown(mut each: impl FnMut(&Path)) -> Desk {
     let desk = Desk::with_notes(0);
     let mut log = desk.open();
@@ -83,7 +82,7 @@ pub fn grown(mut each: impl FnMut(&Path)) -> Desk {
     desk
 }
 
-/// All of them.
+/// Every way to forge the log of [`desk`].
 pub const FORGERIES: &[Forgery] = &[
     Forgery {
         name: "the bytes",

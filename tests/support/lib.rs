@@ -29,13 +29,13 @@ pub fn leagues_hall() -> scene::hall::Hall {
     scene::hall::Hall::new(&book.field, ["KITES", "HARBOUR"])
 }
 
-/// So many cases from a fixed seed: a test says the same today and tomorrow.
+/// This many cases from a fixed seed: a test gives the same result every time.
 pub fn repeatable(cases: u32) -> Config {
     Config { cases, failure_persistence: None, rng_seed: RngSeed::Fixed(20_260_401), ..Config::default() }
 }
 
-/// Every number has an account that ends with what the number is, in which each entry goes on from the one before and
-/// changes something, or which says that it was kept.
+/// Asserts that the entries of every number end with its value: each goes on from the one before and changes something,
+/// or the only one says that the number was kept.
 pub fn accounted(ledger: &Ledger, after: &Situation, starts: Option<ClockStart>, what: &dyn Fn() -> String) {
     for number in NUMBERS {
         let entries = ledger.entries(number);
@@ -51,7 +51,7 @@ pub fn accounted(ledger: &Ledger, after: &Situation, starts: Option<ClockStart>,
     }
 }
 
-/// The other team everywhere, at the other end of the building.
+/// The situation with the teams swapped everywhere, at the other end of the building.
 pub fn swapped(situation: Situation) -> Situation {
     fn swap<T>(by_team: ByTeam<T>) -> ByTeam<T> {
         ByTeam { home: by_team.away, away: by_team.home }
@@ -64,4 +64,11 @@ pub fn swapped(situation: Situation) -> Situation {
         challenges: swap(situation.challenges),
         ..situation
     }
+}
+
+/// The peak of this process's resident memory as Linux gives it, with its unit.
+pub fn peak_memory() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    peak.map_or("not known", str::trim).to_owned()
 }

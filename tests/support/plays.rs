@@ -7,7 +7,7 @@ use rules::book::penalty::Penalty;
 use rules::game::course::{Act, Course, Ended, Foul, Stage};
 use rules::game::situation::{ByTeam, End, Next, Situation, Team};
 
-/// A generator of numbers that says the same today and tomorrow (splitmix64, Steele and others 2014).
+/// A generator of numbers that gives the same every time (splitmix64, Steele and others 2014).
 pub struct Numbers(pub u64);
 
 impl Numbers {
@@ -118,7 +118,7 @@ pub fn course(book: &Book, at_snap: &Situation, numbers: &mut Numbers) -> Course
     Course { stages, ended }
 }
 
-/// Random fouls around a play of so many stages.
+/// Random fouls around a play of `stages` stages.
 pub fn fouls<'b>(book: &'b Book, stages: usize, numbers: &mut Numbers) -> Vec<Foul<'b>> {
     let penalties: Vec<&Penalty> = book.penalties.values().collect();
     let (low, high) = (-book.field.end_zone, book.field.length + book.field.end_zone);

@@ -72,7 +72,7 @@ impl Tally {
     }
 }
 
-/// The statements of so many plays, in the order of the plays.
+/// The statements of the first `plays` plays, in order.
 pub fn of_plays(hall: &Hall, plays: u64) -> Vec<Stated> {
     let mut rig = rig::read(CAMERAS).expect("they are shipped");
     rig.retain(|station| station.mounted.name != "scoreboard");

@@ -20,7 +20,7 @@ use formats::audit::{Agreement, Levels, Rate, Split, Wording};
 use std::collections::BTreeMap;
 use std::hash::Hash;
 
-/// The agreement of raters.
+/// Every coefficient of agreement that the ratings allow; those that are not defined are `None`.
 pub fn agreement(ratings: &Ratings) -> Agreement {
     let agree = agreeing(ratings);
     let cohen = ratings.contingency().and_then(|table| cohen::kappa(&table));
@@ -67,8 +67,8 @@ fn agreeing(ratings: &Ratings) -> Proportion {
     agree
 }
 
-/// The ratings of plays that were looked at again: the first look's and those of the others in order, each combination
-/// once, with its number of plays.
+/// The ratings of plays that were looked at again: the first look, then the others in order; each combination once,
+/// with its number of plays.
 type Rated<'s> = Vec<(Vec<Option<&'s str>>, u64)>;
 
 /// Outcomes of the first look and of the blind ones, over all.
@@ -76,7 +76,7 @@ pub(super) fn of_sample(sample: &Sample) -> Agreement {
     agreement(&Ratings::weighted(outcomes(sample).into_values().flatten()))
 }
 
-/// How often each combination comes: a million plays have a few.
+/// The count of each combination: a million plays have only a few.
 fn counted<K: Hash + Eq>(ways: impl Iterator<Item = K>) -> HashMap<K, u64> {
     let mut counted = HashMap::default();
     ways.for_each(|way| *counted.entry(way).or_insert(0) += 1);
@@ -149,7 +149,7 @@ fn split(tree: String, step: Option<String>, ratings: Ratings) -> Split {
 /// A step with fewer pairs is not compared.
 const LEAST_PAIRS: u64 = 5;
 
-/// Each against all the others together; those that split people most come first.
+/// Compares each with all the others together; those that split people most come first.
 fn compared(mut all: Vec<Split>) -> Vec<Split> {
     let of: u64 = all.iter().map(|split| split.agree.of).sum();
     let agree: u64 = all.iter().map(|split| split.agree.count).sum();

@@ -13,8 +13,8 @@ struct Counted {
     alone_unproven: u64,
 }
 
-/// For each camera: how many rulings have a frame of it marked, and in how many of these the picture established
-/// something; a record that does not say whether it did is not counted as established.
+/// For each camera, the rulings with a marked frame of it, and those of them in which the picture established something.
+/// A record that does not say whether it did counts as not established.
 pub(super) fn angles(sample: &Sample) -> BTreeMap<String, Angle> {
     let mut cameras: BTreeMap<Name, Counted> = BTreeMap::new();
     for row in sample.rulings() {

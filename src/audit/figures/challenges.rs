@@ -33,7 +33,6 @@ pub(super) fn avoidable(sample: &Sample, reversed: impl Fn(&Row) -> bool) -> Avo
     found
 }
 
-/// How calls and reviews were graded.
 pub(super) fn grades(sample: &Sample) -> Grades {
     let (mut calls, mut reviews) = (BTreeMap::new(), BTreeMap::new());
     let (mut graded, mut of) = (0, 0);

@@ -17,7 +17,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 /// A question with the answers on its path.
 type Answered<'s> = (Question, Vec<(Name, &'s str)>);
 
-/// Why records do not fit.
+/// Why records are inconsistent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Why {
     /// The same facts got different rulings.
@@ -29,23 +29,19 @@ pub enum Why {
     Edition,
 }
 
-/// Records that do not fit.
+/// Records that contradict each other, or their own rules.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Inconsistent {
-    /// What was asked.
     pub question: Question,
-    /// Why they are named.
     pub why: Why,
-    /// What kind of finding it is, for people.
     pub kind: Kind,
-    /// Which records, as places among the sample's rows, rising.
+    /// Places in the sample's rows, rising.
     pub rows: Vec<usize>,
 }
 
 /// How an inconsistency was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
-    /// Same answers, different outcomes.
     SameAnswers,
     /// Measured alike, answered to the contrary.
     SameMeasure,
@@ -55,7 +51,7 @@ pub enum Kind {
     Reason,
     /// The rules that it was made under give something else.
     OwnRules,
-    /// Two editions rule the same facts differently: a change of the rules, and nobody's fault.
+    /// Two editions rule the same facts differently: the rules changed.
     RuleChange,
 }
 
@@ -99,12 +95,12 @@ pub fn inconsistent(sample: &Sample, facts: &AllFacts, editions: &Editions) -> V
     found
 }
 
-/// What is compared of a record. It is read out of order again and again, so it is kept in one list, apart from the records.
+/// What is compared of a record. It is read out of order again and again, so it is kept apart from the records.
 #[derive(Debug, Clone, Copy)]
 struct Ruled {
     outcome: Name,
     finding: Option<Name>,
-    /// Its facts, as a place among all.
+    /// A place in [`AllFacts::all`].
     facts: u32,
     /// There is a ruling to compare.
     counts: bool,
@@ -126,7 +122,6 @@ fn ruled(sample: &Sample, facts: &AllFacts) -> Vec<Ruled> {
 struct Look<'a> {
     sample: &'a Sample,
     facts: &'a AllFacts,
-    /// By edition and name, the lines of the books.
     lines: Lines<'a>,
     rulings: Vec<Ruled>,
 }
@@ -145,7 +140,7 @@ impl Look<'_> {
         Inconsistent { question: self.facts.of_row(rows[0]).question, why, kind, rows }
     }
 
-    /// Records by facts.
+    /// For each set of facts, its records.
     fn groups(&self) -> Vec<Vec<usize>> {
         let mut groups = vec![Vec::new(); self.facts.all.len()];
         for (row, ruled) in self.rulings.iter().enumerate().filter(|(_, ruled)| ruled.counts) {
@@ -154,7 +149,7 @@ impl Look<'_> {
         groups
     }
 
-    /// Each outcome with its count, in the order of names: there are a handful, so a list is searched.
+    /// Each outcome with its count, in the order of names. There are only a handful, so a list is searched.
     fn outcomes(&self, rows: &[usize]) -> Vec<(Name, usize)> {
         let mut outcomes: Vec<(Name, usize)> = Vec::new();
         for outcome in rows.iter().map(|row| self.rulings[*row].outcome) {
@@ -187,7 +182,7 @@ impl Look<'_> {
         found
     }
 
-    /// Those that do not fit their edition, where it is known, else most of the others.
+    /// The records whose outcome is not what their edition gives, or, where that is not known, not the usual one.
     fn odd(&self, rows: &[usize]) -> Vec<usize> {
         let usual =
             self.outcomes(rows).into_iter().max_by_key(|(_, count)| *count).map(|(outcome, _)| outcome);
@@ -250,7 +245,7 @@ impl Look<'_> {
         if any { Why::Override } else { Why::Facts }
     }
 
-    /// Blind re-reviews that came out otherwise, under the same rules.
+    /// Blind re-reviews that were ruled differently under the same rules.
     fn same_play(&self) -> Vec<Inconsistent> {
         let again = self.sample.again().iter().copied();
         again

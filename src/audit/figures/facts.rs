@@ -19,12 +19,11 @@ use rules::book::tree::{OnCall, Set, Target, Tree};
 use rules::game::play::Flag;
 use std::collections::BTreeMap;
 
-/// The facts of some records.
+/// The facts that records rest on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Facts {
     /// The edition, or the first one that has the same rules for the question.
     pub rules: Name,
-    /// The question.
     pub question: Question,
     /// Step and answer, in the order of the walk; by step where the edition is not known.
     pub path: Vec<(Name, String)>,
@@ -36,26 +35,22 @@ pub struct Facts {
 /// A question as it was asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Question {
-    /// The tree.
     pub tree: Name,
-    /// The call on the field.
     pub call: Name,
-    /// The whistle that came before.
     pub whistle: Option<Name>,
-    /// On whom the flag is, where the book says that the call hangs on it.
+    /// On whom the flag is, where the call depends on that.
     pub flag_on: Option<Part>,
 }
 
 /// The facts of all records of a sample.
 #[derive(Debug, Default)]
 pub struct AllFacts {
-    /// Each different set of facts.
     pub all: Vec<Facts>,
     /// For each record its facts, as a place in `all`.
     pub of_row: Vec<u32>,
 }
 
-/// What one set of answers is known by.
+/// The key of one set of answers.
 type Given = (Name, Question, List, List);
 
 /// An edition and a question with the answers on its path.
@@ -95,18 +90,18 @@ impl Facts {
         self.path.iter().find(|(known, _)| *known == step).map(|(_, answer)| answer.as_str())
     }
 
-    /// Whether two rulings on them can be compared: not where a flag that the record does not tell may have decided.
+    /// Whether two rulings on them can be compared: not where a flag that the record does not hold may have decided.
     pub(crate) fn comparable(&self) -> bool {
         self.computed.as_ref().is_none_or(|computed| computed.len() < 2)
     }
 
-    /// Whether an outcome is what the edition gives; nothing where that cannot be told.
+    /// Whether an outcome is what the edition gives; `None` where that is not known.
     pub fn gives(&self, outcome: &str) -> Option<bool> {
         self.computed.as_ref().map(|computed| computed.iter().any(|known| known == outcome))
     }
 }
 
-/// Whether two answers cannot both be: no option is left in both.
+/// Whether two answers exclude each other: they share no option.
 pub fn contradict(one: &str, other: &str) -> bool {
     let every = |answer: &str| answer == "unclear";
     !every(one) && !every(other) && !one.split(OR).any(|option| other.split(OR).any(|also| also == option))
@@ -171,7 +166,7 @@ fn worked_out(row: &Row, interner: &Interner, book: &Book) -> Option<Worked> {
     let flags: Vec<Flag> = interner.flags.get(row.flags).iter().map(flag).collect();
     let depends = depends_on_flag(tree, known.call);
     let flag_on = flag_on(tree, &flags).filter(|_| depends);
-    // Where the call depends on a flag that the record does not tell, either may be right.
+    // Where the call depends on a flag that the record does not hold, either may be right.
     let on = match flag_on {
         None if depends => vec![None, Some(Part::Offense), Some(Part::Defense)],
         known => vec![known],
@@ -205,9 +200,8 @@ fn path(tree: &Tree, answers: &Answers) -> Vec<usize> {
         let given = answers.get(step);
         path.extend(given.map(|_| step));
         for option in given.unwrap_or(tree.steps[step].every()).iter() {
-            match tree.steps[step].options[option].to {
-                Target::Step(next) => open.push_back(next),
-                Target::Find(_) => {}
+            if let Target::Step(next) = tree.steps[step].options[option].to {
+                open.push_back(next);
             }
         }
     }

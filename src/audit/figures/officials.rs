@@ -18,11 +18,11 @@ use formats::audit::{Differs, Officials, Pace};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// An official is slow from this many times the others' time on: people differ a little, and a quarter more is what a game
-/// feels (our choice; no source).
+/// From this multiple of the others' time on an official is slow: people differ a little, and a quarter more is what a
+/// game feels (our choice; no source).
 const MARGIN: f64 = 1.25;
 
-/// Of the permutations: the same season gives the same figures everywhere.
+/// Seed of the permutations: the same season gives the same figures everywhere.
 const SEED: u64 = 1_936;
 
 pub(super) fn officials(sample: &Sample, facts: &AllFacts) -> Officials {

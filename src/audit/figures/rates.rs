@@ -1,4 +1,4 @@
-//! How often which outcome came, over all rulings and by what could make a difference.
+//! How often each outcome came, over all rulings and by question, official, week and initiator.
 
 use crate::sample::Sample;
 use crate::sample::interner::Name;
@@ -16,13 +16,12 @@ impl From<Proportion> for Rate {
     }
 }
 
-/// Counts of one group.
 #[derive(Debug, Default)]
 struct Counted {
     rulings: u64,
     outcomes: BTreeMap<Name, u64>,
     durations: Durations,
-    /// The reviews of several questions that are timed already: each is timed once.
+    /// Reviews of several questions that were timed already: each is timed once.
     timed: HashSet<usize>,
 }
 
@@ -62,7 +61,6 @@ pub fn outcomes(sample: &Sample) -> (BTreeMap<String, Rate>, By) {
     (all.group(&labels).outcomes, by)
 }
 
-/// The rows of a sample, to be counted in groups.
 struct Grouping<'s> {
     sample: &'s Sample,
     labels: &'s [(Name, &'s str)],

@@ -1,7 +1,7 @@
-//! Where the facts of a precedent came again among records.
+//! Where the facts of a precedent recur among records.
 //!
-//! A record tells question, call, finding, answers and down of a case. A precedent that was narrowed to any other fact
-//! recurs in none.
+//! A record holds the question, call, finding, answers and down of a case. A precedent that was narrowed to any other
+//! fact recurs in none.
 
 use crate::figures::facts::AllFacts;
 use crate::sample::Sample;
@@ -10,7 +10,7 @@ use crate::sample::row::Row;
 use review::precedent::fold::Precedent;
 use review::precedent::pattern::Pattern;
 
-/// The records of rulings that the precedent applied to, in their order.
+/// The ids of the rulings that the precedent applied to, in the order of the sample.
 pub fn recurrences(precedent: &Precedent, sample: &Sample, facts: &AllFacts) -> Vec<String> {
     // Without a question it can recur only in another ruling of a referee.
     let Some(question) = precedent.proposal.pattern.question.as_deref() else { return Vec::new() };
@@ -68,7 +68,7 @@ mod tests {
         let condition = |fact: &str, is: &str| vec![Condition { fact: fact.to_owned(), is: is.to_owned() }];
         assert_eq!(again(Vec::new()), ["it"]);
         assert_eq!(again(condition("first", "yes")), ["it"]);
-        // No record tells whether it was late.
+        // No record holds whether it was late.
         assert!(again(condition("late", "yes")).is_empty());
     }
 }

@@ -12,10 +12,10 @@ use formats::audit::{AfterSettled, Control, Id, Phase, StepTimes, Tempo, TempoAl
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// Most steps of the curve that are shown.
+/// Most steps of the survival curve that are shown.
 const STEPS: usize = 2_000;
 
-/// The tempo of a sample.
+/// How long the reviews of a sample took, as a whole and by phase and step.
 pub fn tempo(sample: &Sample, facts: &AllFacts) -> Tempo {
     let reviews = sample.reviews();
     let ((alone, after_settled), (phases, steps)) = rayon::join(
@@ -26,14 +26,14 @@ pub fn tempo(sample: &Sample, facts: &AllFacts) -> Tempo {
     Tempo { times, survival, control, phases, steps, after_settled }
 }
 
-/// A review's time.
+/// How long one review took.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Timed {
-    /// Its first record.
+    /// Of its first record.
     pub id: String,
     /// From the call to the announcement, in seconds.
     pub seconds: f64,
-    /// How many of them passed after nothing could change the ruling any more.
+    /// Those of `seconds` that passed after nothing could change the ruling any more.
     pub after_settled: f64,
 }
 
@@ -126,7 +126,6 @@ enum Spent {
     Of(Duration),
     /// It had none: no frame was marked before it was settled.
     Without,
-    /// It was cut short before.
     CutBefore,
     /// The record does not say when the phase began or ended, or the times are out of order.
     Untold,

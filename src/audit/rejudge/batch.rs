@@ -21,7 +21,7 @@ pub struct Batch<'a> {
     known: Mutex<Known<'a>>,
     editions: BTreeMap<Arc<str>, Met>,
     rejudged: Rejudged,
-    /// The records that were counted: one that comes again is left out, as in an audit.
+    /// Ids of the records that were counted: one that comes again is left out, as in an audit.
     seen: HashSet<Box<str>>,
 }
 
@@ -37,14 +37,12 @@ struct Part {
     records: Vec<One>,
 }
 
-/// A record.
 struct One {
     id: Box<str>,
     /// None for a second look.
     ruled: Option<Ruled>,
 }
 
-/// A ruling of a game.
 struct Ruled {
     edition: Arc<str>,
     /// None for one that stays the same in every respect, as most do.
@@ -55,9 +53,8 @@ struct Ruled {
 struct Met {
     /// Its place in the order in which the records came.
     place: usize,
-    /// Its text, where that is known.
+    /// `None` where its text is not known.
     book: Option<Arc<Book>>,
-    /// The number of its records.
     records: u64,
 }
 
@@ -134,7 +131,7 @@ impl<'a> Batch<'a> {
         part.records.push(One { id: facts.id.into_boxed_str(), ruled });
     }
 
-    /// Counts what came later, each record once: the first of an id, as an audit does.
+    /// Counts each record once: the first of an id, as an audit does.
     fn add(&mut self, part: Part) {
         for One { id, ruled } in part.records {
             if !self.seen.insert(id) {

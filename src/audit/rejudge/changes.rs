@@ -28,7 +28,6 @@ pub fn changes(old: &Book, new: &Book) -> Vec<String> {
     lines
 }
 
-/// What holds for the whole book.
 fn whole(old: &Book, new: &Book, lines: &mut Vec<String>) {
     let (was, now) = (&old.replay, &new.replay);
     if was.standard.established != now.standard.established {
@@ -212,7 +211,7 @@ fn stance(on: &OnCall) -> &'static str {
     }
 }
 
-/// Those of one name in both, and a word on those that are new or gone.
+/// Items of the same name in both, and a line for each that is new or gone.
 fn paired<'o, 'n, T>(
     old: &'o [T],
     new: &'n [T],

@@ -13,16 +13,12 @@ pub(super) enum Derived {
     /// Seen by a person, and kept.
     Kept(Set),
     /// Measured again.
-    Measured {
-        answer: Set,
-        /// What it was held against.
-        against: Against,
-    },
-    /// It has no meaning there, and why.
+    Measured { answer: Set, against: Against },
+    /// It has no meaning under that edition; why.
     Lost(String),
 }
 
-/// An edition, with what it was before where that is known.
+/// An edition, and the record's own where that is known.
 #[derive(Clone, Copy)]
 pub(super) struct Editions<'b> {
     pub new: &'b Book,
@@ -64,11 +60,7 @@ pub(super) fn derive(editions: Editions<'_>, facts: &Facts, tree: &Tree, step: &
 
 /// The options that an answer names, or which of them is gone.
 fn chosen(step: &Step, answer: &Answer) -> Result<Set, String> {
-    let names: &[String] = match answer {
-        Answer::One(one) if one == "unclear" => return Ok(step.every()),
-        Answer::One(one) => std::slice::from_ref(one),
-        Answer::Some(several) => several,
-    };
+    let Some(names) = super::options(answer) else { return Ok(step.every()) };
     let mut set = Set::EMPTY;
     for name in names {
         let gone = || format!("`{}` has no answer `{name}` any more", step.name);

@@ -17,7 +17,6 @@ use std::collections::BTreeMap;
 /// The facts of a record: what was seen and measured, and what was ruled on it.
 #[derive(Debug, Clone, Deserialize)]
 pub struct Facts {
-    /// The record.
     pub id: String,
     /// The edition that it was ruled under.
     pub edition: String,
@@ -48,14 +47,14 @@ pub struct Facts {
     pub(super) overrides: Vec<Value>,
     #[serde(default)]
     again_of: Option<String>,
-    /// A record without them is none, though they are not looked at here.
+    /// Every record must have them, though they are not used here.
     #[serde(rename = "called_at")]
     _called_at: IgnoredAny,
     #[serde(rename = "duration_s")]
     _duration_s: IgnoredAny,
 }
 
-/// What an answer rests on. Measured values stand in fields that programs agree on, so none is refused.
+/// What an answer rests on. The measured fields take any JSON value; one that is not a number counts as missing.
 #[derive(Debug, Clone, Default, Deserialize)]
 pub(super) struct Measured {
     #[serde(default)]
@@ -88,7 +87,6 @@ pub(super) struct Measured {
     then: Option<String>,
 }
 
-/// A flag of the crew.
 #[derive(Debug, Clone, Deserialize)]
 struct Flagged {
     name: String,
@@ -101,7 +99,6 @@ struct Flagged {
     clock_s: Option<f64>,
 }
 
-/// A marked moment.
 #[derive(Debug, Clone, Deserialize)]
 pub(super) struct Marked {
     #[serde(default)]
@@ -155,17 +152,15 @@ impl Measured {
         self.first.as_deref().zip(self.then.as_deref())
     }
 
-    /// The probability that was computed of what was measured, if it is one.
+    /// The probability that was computed for the measurement, if it lies in 0..=1.
     pub(super) fn chance(&self) -> Option<f64> {
         self.probability.filter(|chance| (0.0..=1.0).contains(chance))
     }
 
-    /// By how much a time was to be exceeded, where the record says so.
     pub(super) fn at_least_s(&self) -> Option<f64> {
         number(&self.at_least_s)
     }
 
-    /// The line that a place was measured against, where the record says so.
     pub(super) fn line(&self) -> Option<&str> {
         self.line.as_str()
     }
@@ -213,12 +208,11 @@ impl AtSnap {
 }
 
 impl Facts {
-    /// Whether its review ended without a ruling.
     pub(super) fn was_cut_short(&self) -> bool {
         cut_short(self.cut_short, &self.outcome)
     }
 
-    /// Whether it looks at another record again, blind: such a one ruled no game.
+    /// Whether it is a blind second look at another record: such a record ruled no game.
     pub(super) fn is_second_look(&self) -> bool {
         self.again_of.is_some()
     }

@@ -18,8 +18,8 @@ use std::sync::OnceLock;
 /// Bytes of a log's records that are judged at once.
 const AT_ONCE: usize = 8 << 20;
 
-/// Judges all of them under `new`, each record once. `named` are editions that neither the logs nor the program
-/// need to hold; `progress` is called now and then with the number of records read.
+/// Judges all of them under `new`, each record once. `named` are further editions, beside those in the logs and the
+/// program; `progress` is called now and then with the number of records read.
 ///
 /// # Errors
 /// [`Error`] with the first file that cannot be read.
@@ -54,18 +54,17 @@ pub fn rejudge(
         let progress = |count: usize| progress(before + count);
         before += match log {
             Some(log) => of_log(log, path, &mut batch, progress)?,
-            None => of_lines(path, &mut batch, progress)?,
+            None => batch.read(&path.display().to_string(), open(path)?, progress)?,
         };
     }
     let rejudged = batch.end();
-    // A text that is not the one that was stored is no text that nobody knows.
+    // A stored text that cannot be read is an error, not an unknown edition.
     match unread.into_inner() {
         Some(error) => Err(error.into()),
         None => Ok(rejudged),
     }
 }
 
-/// The edition as one of the logs holds it.
 fn stored(texts: &[Reader], edition: &str) -> Result<Option<Book>, log::Error> {
     let Ok(hash) = edition.parse::<Hash>() else { return Ok(None) };
     for log in texts {
@@ -77,7 +76,6 @@ fn stored(texts: &[Reader], edition: &str) -> Result<Option<Book>, log::Error> {
     Ok(None)
 }
 
-/// The edition among the books inside the program.
 fn built_in(edition: &str) -> Option<Book> {
     let is_it = |name: &&str| {
         shipped::sources(name).is_some_and(|sources| Edition::of(&sources).to_string() == edition)
@@ -86,7 +84,7 @@ fn built_in(edition: &str) -> Option<Book> {
     load::load(name, &shipped::sources(name)?).ok()
 }
 
-/// One record after another, a block at a time, as from a file; returns how many there were.
+/// Judges one record after another, a block at a time, as from a file; returns how many there were.
 fn of_log(
     log: &Reader,
     path: &Path,
@@ -115,8 +113,4 @@ fn of_log(
     records::each_imported(log, |_, record| push(serde_json::to_vec(&record)))?;
     read(block.take())?;
     Ok(count.get())
-}
-
-fn of_lines(path: &Path, batch: &mut Batch<'_>, progress: impl Fn(usize) + Sync) -> Result<usize, Error> {
-    Ok(batch.read(&path.display().to_string(), open(path)?, progress)?)
 }

@@ -2,8 +2,8 @@
 //!
 //! A record keeps what was measured, its standard error, and the probability that the desk computed from the whole
 //! distribution. Against the same line and limit that probability is the answer, under any standard. Where the line or
-//! the limit moved, the distribution would be needed (`shape`), and a record keeps none: the probability still decides
-//! where the border moved away from what it established or refuted, and else the answer is told only where it is the
+//! the limit moved, the distribution would be needed (`shape`), and a record keeps none. The probability still decides
+//! where the border moved away from what it established or refuted. Otherwise there is an answer only where it is the
 //! same for every distribution that the desk's model can have. A record without a probability, as other programs write
 //! them, is taken as normal.
 
@@ -33,15 +33,15 @@ struct Held {
     border: Result<f64, String>,
     /// The border in words.
     text: String,
-    /// What it was held against when the probability was computed, where the record or its edition tells.
+    /// What it was held against when the probability was computed, where the record or its edition says.
     was: Option<f64>,
 }
 
-/// What the record's measurement says under an edition, by the old one's step where that is known; nothing where the
-/// step asks for no measurement now.
+/// What the record's measurement decides under an edition; `None` where the step asks for no measurement now. `before`
+/// is the record's own edition with its step, where that is known.
 ///
 /// # Errors
-/// Why that cannot be told.
+/// Why that cannot be decided.
 pub(super) fn measure(
     book: &Book,
     facts: &Facts,
@@ -81,10 +81,9 @@ pub(super) fn measure(
     decide(&held, kept, standard, shape).map(Some)
 }
 
-/// What lies beyond one end of a 95 % interval, and within it on the other side.
+/// The probability on one side of an end of a 95 % interval.
 const SIDE_OF_INTERVAL: f64 = 0.975;
 
-/// What a figure is counted in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Unit {
     Yards,
@@ -92,8 +91,8 @@ enum Unit {
 }
 
 impl Unit {
-    /// The probability that a verdict takes under a standard. A place gives none while its 95 % interval holds the line
-    /// (`evidence::place::measure`), so less than one side of that interval is never enough.
+    /// The probability that a verdict needs under a standard. A place gets no verdict while its 95 % interval holds the
+    /// line (`evidence::place::measure`), so less than one side of that interval is never enough.
     fn asks(self, standard: f64) -> f64 {
         match self {
             Unit::Yards => standard.max(SIDE_OF_INTERVAL),
@@ -112,7 +111,7 @@ impl std::fmt::Display for Unit {
 }
 
 impl Held {
-    /// Whether the border is where it was.
+    /// Whether the border is where it was when the probability was computed.
     fn is_unchanged(&self) -> bool {
         self.was.is_some() && self.border.as_ref().ok() == self.was.as_ref()
     }
@@ -164,7 +163,7 @@ fn still_decides((kept, was): (f64, f64), border: f64, standard: f64) -> Option<
     }
 }
 
-/// What was measured and against what; nothing where the step asks for no measurement.
+/// What was measured and against what; `None` where the step asks for no measurement.
 fn held(
     book: &Book,
     facts: &Facts,

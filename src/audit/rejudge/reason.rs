@@ -94,7 +94,7 @@ fn earlier(old: &Book, facts: &Facts, step: &Step) -> Option<Against> {
     }
 }
 
-/// A step on the path whose answer leads elsewhere than it did.
+/// A step on the path whose answer leads elsewhere than before.
 fn leads(before: &Tree, now: &Tree, step: &Step, answer: Option<Set>) -> Option<String> {
     let Some(old) = before.step(&step.name).map(|index| &before.steps[index]) else {
         return Some(format!("`{}` is a new step", step.name));

@@ -1,5 +1,5 @@
-//! The restart of a record under another edition, where the record allows to tell: it does not hold how
-//! the crew had the play end, so only a record whose own edition gives its own restart again is told.
+//! The restart of a record under another edition. A record does not hold how the crew had the play end, so the restart
+//! is compared only where the record's own edition gives the record's own restart again.
 
 use super::derive::Editions;
 use super::facts::Facts;
@@ -16,7 +16,7 @@ use rules::game::play::Play;
 use rules::game::situation::Situation;
 use serde_json::Value;
 
-/// What of the restart is another one under the new edition.
+/// What differs in the restart under the new edition.
 pub(super) fn moved(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> Option<Moved> {
     let old = editions.old.filter(|old| old.edition != editions.new.edition)?;
     if !now.settled.restart {
@@ -29,7 +29,7 @@ pub(super) fn moved(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> Op
         return None;
     }
     let after = after(editions.new, facts, now.tree, now.answers.clone())?;
-    // Of a million records hardly one moves: only those are put into words.
+    // Hardly one of a million records moves: only those are put into words.
     if after == was {
         return None;
     }
@@ -37,7 +37,7 @@ pub(super) fn moved(editions: Editions<'_>, facts: &Facts, now: &Read<'_>) -> Op
     (!differs.is_empty()).then(|| Moved { id: facts.id.clone(), differs })
 }
 
-/// The situation that the record's answers lead to; nothing where something is still open.
+/// The situation that the record's answers lead to; `None` where something is still open.
 fn after(book: &Book, facts: &Facts, tree: &Tree, answers: Answers) -> Option<Situation> {
     let at_snap = facts.situation.as_ref()?.whole()?.read().ok()?;
     at_snap.possible(&book.field, &book.game).ok()?;
@@ -62,7 +62,7 @@ fn after(book: &Book, facts: &Facts, tree: &Tree, answers: Answers) -> Option<Si
     ruling.restart.open.is_empty().then_some(ruling.restart.after)
 }
 
-/// Field by field, in the words of the format.
+/// Field by field, with the names of the format.
 fn differs(was: &Situation, now: &Situation) -> Vec<String> {
     let written = |of: &Situation| serde_json::to_value(situation::Situation::from(of)).ok();
     let (Some(Value::Object(was)), Some(Value::Object(now))) = (written(was), written(now)) else {

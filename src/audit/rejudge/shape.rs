@@ -1,14 +1,14 @@
 //! Distributions that a measurement can have when only its mean and standard error are known.
 //!
-//! The time between two marks, one of each moment, is a sum of uniform errors and a normal one (`evidence::time::order`). By how
-//! many standard errors a limit must lie below such a gap before it is exceeded with the probability of a standard, lies
-//! between what a uniform, a triangle (two equal uniforms) and a normal ask, to one part in a hundred: that was found
-//! over 600 random sums and standards of 0.55 to 0.999. With several marks of a moment the distribution is conditioned
-//! on all being right: it may lean to a side, but stays log-concave, as a product of log-concave densities integrated
-//! (Prékopa 1973), and an exponential, leaning either way, is taken as the extreme of those.
+//! The time between two marks, one of each moment, is a sum of uniform errors and a normal one (`evidence::time::order`).
+//! To exceed a limit with the probability of a standard, such a gap must lie beyond it by a number of standard errors
+//! that is between those of a uniform, a triangle (two equal uniforms) and a normal, to one part in a hundred: that was
+//! found over 600 random sums and standards of 0.55 to 0.999. With several marks of a moment the distribution is
+//! conditioned on all being right: it may lean to a side, but stays log-concave, as a product of log-concave densities
+//! integrated (Prékopa 1973). An exponential, leaning either way, is taken as the extreme of those.
 //!
-//! A place has a normal error where first order holds (`evidence::place::measure`), and its probability is then that of a normal
-//! to the last digits. Where it is another, the error is lopsided, and nothing is known of it but that probability.
+//! A place has a normal error where first order holds (`evidence::place::measure`), and its probability is then that of a
+//! normal to the last digits. Otherwise the error is lopsided, and only that probability is known of it.
 
 use evidence::normal;
 use evidence::verdict::Verdict;
@@ -19,7 +19,6 @@ use std::f64::consts::E;
 pub(super) enum Decided {
     Established,
     Refuted,
-    /// Neither.
     Open,
 }
 
@@ -58,12 +57,12 @@ const MARGIN: f64 = 0.02;
 /// In standard errors: from here on a value is far from a border.
 const FAR: f64 = 4.0;
 
-/// A place with an error below this, in yards, is not lopsided. How lopsided it is, is its error over the distance from
-/// the camera: where that is a twentieth, first order is off by a tenth of the interval's half, its limit (`evidence::place::measure`).
-/// No camera of a hall stands nearer to the field than 5 yd.
+/// A place with an error below this, in yards, is not lopsided. Lopsidedness grows with the error over the distance from
+/// the camera: at a twentieth, first order is off by a tenth of the interval's half, its limit
+/// (`evidence::place::measure`). No camera stands nearer to the field than 5 yd.
 const STRAIGHT_YD: f64 = 0.25;
 
-/// A probability is written with four digits or more, and one of the library with all of them.
+/// Probabilities are written with four digits or more; ours with all of them.
 const ROUNDED: f64 = 5e-5;
 
 impl Shape {
@@ -86,7 +85,7 @@ impl Shape {
         }
     }
 
-    /// Whether the estimate exceeds a border; none where the shape would have to be known.
+    /// Whether the estimate exceeds a border; `None` where that depends on the unknown shape.
     pub(super) fn decide(self, figure: &Estimate, border: f64, standard: f64) -> Option<Decided> {
         let away = figure.away(border);
         let of = |chance: f64| Decided::from(Verdict::of(chance, standard));
@@ -110,7 +109,7 @@ impl Shape {
 }
 
 impl Estimate {
-    /// By how many standard errors it lies beyond a border: infinitely many without any error. A value on the border does
+    /// By how many standard errors it lies beyond a border; infinitely many without an error. A value on the border does
     /// not exceed it.
     fn away(&self, border: f64) -> f64 {
         match (self.value - border, self.sigma) {

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 /// The places of each text that stands at more than one place, rising within a text; texts in no order. `hashed` gives
-/// each place with the hash of its text, `text` the text at a place.
+/// the hash of each text with its place, `text` the text at a place.
 pub(super) fn duplicates<'s>(
     hashed: impl Iterator<Item = (u64, usize)>,
     text: impl Fn(usize) -> &'s str,

@@ -10,7 +10,7 @@ use log::store::reader::Reader;
 use rules::book::{Book, shipped};
 use std::collections::BTreeMap;
 
-/// Books by edition.
+/// The books of the editions that a sample names, as far as they can be read.
 #[derive(Debug, Default)]
 pub struct Editions {
     /// In the order in which the records name them first.
@@ -55,7 +55,7 @@ impl Editions {
         self.books.iter().map(|(edition, _, book)| (*edition, book))
     }
 
-    /// The book of an edition.
+    /// `None` where the edition is not known or cannot be read.
     pub fn book(&self, edition: Name) -> Option<&Book> {
         self.known(edition).map(|(_, _, book)| book)
     }
@@ -91,7 +91,7 @@ pub fn short(edition: &str) -> String {
 /// The editions that the records name, in the order in which they do.
 fn wanted(sample: &Sample) -> Vec<Name> {
     let mut met = HashSet::default();
-    // Most records are of the edition of the one before.
+    // Most records have the same edition as the one before.
     let mut before = None;
     let editions = sample.rows.iter().map(|row| row.edition);
     editions.filter(|edition| before.replace(*edition) != Some(*edition) && met.insert(*edition)).collect()

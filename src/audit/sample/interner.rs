@@ -29,7 +29,7 @@ pub struct List(u32);
 pub(crate) struct Names {
     places: HashMap<Box<str>, Name>,
     texts: Vec<Box<str>>,
-    /// The name that was last asked for in each bucket of [`bucket`].
+    /// The name that was asked for last in each bucket of [`bucket`].
     recent: Vec<Option<Name>>,
 }
 

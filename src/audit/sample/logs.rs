@@ -13,20 +13,19 @@ use std::path::{Path, PathBuf};
 /// The records of logs and files, with the logs.
 #[derive(Debug)]
 pub struct Taken {
-    /// All records, each once.
     pub sample: Sample,
     /// The logs among the files, in the order in which they were named.
     pub logs: Vec<Reader>,
-    /// In which of `logs` a record stands; one that came from a file of records stands in none.
+    /// Which of `logs` holds a record; one from a file of records is in none.
     pub home: HashMap<String, usize>,
 }
 
-/// A log begins so.
+/// First bytes of a log.
 const DATABASE: &[u8] = b"SQLite format 3\0";
-/// A Parquet table begins so.
+/// First bytes of a Parquet table.
 const TABLE: &[u8] = b"PAR1";
 
-/// Reads logs and JSON Lines of records; `progress` is told how many records of a file of lines were read.
+/// Reads logs and JSON Lines of records; `progress` is called with the number of records read of a file of lines.
 ///
 /// # Errors
 /// [`Error`] with the first file that cannot be read.

@@ -7,7 +7,7 @@ use log::exchange::blocks;
 use log::exchange::jsonl::Error;
 use std::io::Read;
 
-/// Reads all records of `file` into a sample; `progress` is told now and then how many there are so far.
+/// Reads all records of `file` into a sample; `progress` is called now and then with the number so far.
 ///
 /// # Errors
 /// [`Error`] if the file cannot be read, or with the lines that are no records.
@@ -26,10 +26,10 @@ pub fn json_lines(
     Ok(())
 }
 
-/// Takes over records that were read otherwise.
+/// Adds records that are in memory already.
 ///
 /// # Errors
-/// What serde says of a record that cannot be written as JSON, which no record that was read is.
+/// A record cannot be written as JSON: none that was read.
 pub fn records(sample: &mut Sample, records: &[Record]) -> Result<(), serde_json::Error> {
     let (mut reader, mut rows) = (Reader::default(), Vec::with_capacity(records.len()));
     for record in records {

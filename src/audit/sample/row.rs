@@ -1,4 +1,4 @@
-//! One record, as much of it as the audit needs.
+//! One record, as far as the audit needs it.
 //!
 //! A million of them lie in memory, so what comes again and again is a name or a list of the sample's interner.
 
@@ -20,53 +20,39 @@ use rules::book::line::Snap;
 
 /// The phases of a review, in order: seconds from the call.
 pub(crate) const PHASES: [&str; 6] = ["opened", "first look", "first mark", "settled", "ruled", "announced"];
-/// Where in [`PHASES`] the first frame is marked.
+/// Places in [`PHASES`].
 pub(crate) const FIRST_MARK: usize = 2;
-/// Where in [`PHASES`] a review is settled.
 pub(crate) const SETTLED: usize = 3;
-/// Where in [`PHASES`] it is ruled.
 pub(crate) const RULED: usize = 4;
 
 /// One question of one review.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
     own: Own,
-    /// The edition.
     pub edition: Name,
     pub(crate) book: Option<Name>,
-    /// The game.
     pub game: Option<Name>,
-    /// Who decided.
     pub official: Option<Name>,
-    /// The tree.
     pub tree: Name,
-    /// The call on the field.
     pub call: Name,
-    /// A whistle came before, at this moment.
+    /// The moment of a whistle that came before.
     pub(crate) whistle: Option<Name>,
     /// The outcome, by the book's label; [`CUT_SHORT`] wherever `cut_short` is.
     pub outcome: Name,
-    /// The finding, if one was stated.
     pub finding: Option<Name>,
-    /// The crew's flags, as a list of the terms.
     pub(crate) flags: List,
-    /// The week.
     pub week: Option<u32>,
-    /// Who asked.
     pub initiator: Option<Who>,
-    /// The answers, as a list of the terms.
     pub(crate) answers: List,
-    /// What was measured, by step.
     pub measured: Box<[Measured]>,
-    /// What lines depend on, where something was measured and the record says it.
+    /// What lines depend on, where something was measured and the record holds it.
     pub(crate) snap: Option<Box<Snap>>,
-    /// The cameras that frames were marked on, as a list of the terms.
+    /// Those that frames were marked on.
     pub(crate) cameras: List,
     /// Whether the picture established a finding.
     pub(crate) established: Option<bool>,
-    /// Whether the challenge was won.
     pub won: Option<bool>,
-    /// It is about what came after a dead ball.
+    /// About what came after a dead ball.
     pub moot: bool,
     /// The review ended before it was decided.
     pub cut_short: bool,
@@ -78,18 +64,15 @@ pub struct Row {
     pub(crate) phases: Phases,
     /// What was done against the rules of proof or time, and why.
     pub overrides: Box<[Box<str>]>,
-    /// The supervisor's grades.
     pub grades: Grades,
 }
 
-/// What the supervisor said of a record.
+/// The supervisor's grades of a record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Grades {
-    /// Of the call.
     pub call: Option<Name>,
     /// Which position of the crew had the call.
     pub position: Option<Name>,
-    /// Of the review.
     pub review: Option<Name>,
     /// A first look at full speed shows it.
     pub plain: Option<bool>,
@@ -98,7 +81,6 @@ pub struct Grades {
 /// A measured step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measured {
-    /// The step.
     pub step: Name,
     /// The line that a place is measured against; none for a gap in time.
     pub line: Option<Name>,
@@ -127,17 +109,14 @@ impl Row {
         self.own.again_of()
     }
 
-    /// A hash of the id: the same texts have the same, whatever they are of.
     pub(crate) fn id_hash(&self) -> u64 {
         self.own.id_hash()
     }
 
-    /// A hash of the review.
     pub(crate) fn review_hash(&self) -> Option<u64> {
         self.own.review_hash()
     }
 
-    /// A hash of the record that this one re-reviews.
     pub(crate) fn again_of_hash(&self) -> Option<u64> {
         self.own.again_of_hash()
     }
@@ -147,7 +126,7 @@ impl Row {
         self.own.play()
     }
 
-    /// Takes the names and lists that its own became in another interner.
+    /// Replaces its names and lists by those that they became in another interner.
     pub(crate) fn translate(&mut self, moved: &Moved) {
         let here = |name: &mut Name| moved.name(name);
         [&mut self.edition, &mut self.tree, &mut self.call, &mut self.outcome].into_iter().for_each(here);

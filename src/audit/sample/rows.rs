@@ -15,12 +15,12 @@ pub struct Rows {
 }
 
 impl Rows {
-    /// How many there are.
+    /// The number of rows in all blocks.
     pub fn len(&self) -> usize {
         self.starts.last().zip(self.blocks.last()).map_or(0, |(start, block)| start + block.len())
     }
 
-    /// Whether there is none.
+    /// Whether there is no row.
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }
@@ -36,7 +36,6 @@ impl Rows {
         blocks.flat_map_iter(|(block, start)| (*start..).zip(block))
     }
 
-    /// Appends a block.
     pub(crate) fn push(&mut self, block: Vec<Row>) {
         if !block.is_empty() {
             self.starts.push(self.len());
@@ -81,7 +80,6 @@ impl FromIterator<Row> for Rows {
     }
 }
 
-/// As one list.
 impl std::fmt::Debug for Rows {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         out.debug_list().entries(self).finish()

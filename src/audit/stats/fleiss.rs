@@ -82,7 +82,6 @@ impl Sums {
         sums
     }
 
-    /// The share of each category.
     fn shares(&self, raters: f64) -> impl Iterator<Item = f64> {
         self.by_category.iter().map(move |sum| sum / (self.units * raters))
     }

@@ -8,7 +8,7 @@
 use crate::stats::wilson::Z95;
 use rayon::prelude::*;
 
-/// One duration.
+/// How long something took.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Duration {
     /// In seconds; finite and not negative.

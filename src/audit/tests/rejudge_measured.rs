@@ -1,7 +1,7 @@
 //! What was measured, judged again: thousands of close orders, gaps and places, measured by the library as a desk
 //! does, kept as records keep them, and judged under the same edition, another standard, another limit, another line.
 //!
-//! What is expected is what the whole distribution says, asked anew; the outcome of an answer is read off the rules.
+//! The expected values come from the whole distribution; the outcome of an answer is read off the rules.
 
 use audit::rejudge::{Facts, Judged, judge};
 use evidence::place::camera::Camera;
@@ -11,28 +11,16 @@ use evidence::place::measure::{Click, Distance, Line, locate};
 use evidence::place::point::{Ground, Pixel, Space};
 use evidence::time::order::{Between, Clip, Gap, Mark, Marks, Sight, between};
 use evidence::verdict::Verdict;
-use rules::book::text::{Source, Sources};
-use rules::book::{Book, load};
+use rules::book::Book;
 use serde_json::{Value, json};
-use testing::challenge::saltmarsh;
+use testing::challenge::edition;
 use testing::dice::Dice;
-
-/// The shipped book with some texts replaced.
-fn edition(replaced: &[(&str, &str, &str)]) -> Book {
-    let mut files: Vec<Source> = saltmarsh().files().to_vec();
-    for (path, was, now) in replaced {
-        let file = files.iter_mut().find(|file| file.path == *path).expect("the file is there");
-        assert!(file.text.contains(was), "{path} does not say `{was}`");
-        file.text = file.text.replace(was, now);
-    }
-    load::load("saltmarsh", &Sources::new(files)).unwrap_or_else(|faults| panic!("{faults:?}"))
-}
 
 fn standard(established: f64) -> Book {
     edition(&[("book.ron", "established: 0.99", &format!("established: {established}"))])
 }
 
-/// The outcome under another edition; `None` where it cannot be told.
+/// The outcome under another edition; `None` where it cannot be decided.
 fn outcome(new: &Book, old: Option<&Book>, record: &Value) -> Option<String> {
     let facts: Facts = serde_json::from_value(record.clone()).expect("a record");
     match judge(new, old, &facts) {
@@ -47,7 +35,6 @@ struct Question {
     tree: &'static str,
     call: &'static str,
     step: &'static str,
-    /// The answers to the steps besides.
     others: &'static [(&'static str, &'static str)],
     established: &'static str,
     refuted: &'static str,
@@ -194,8 +181,8 @@ fn a_close_order_stays_under_its_edition_and_another_standard_asks_the_whole_dis
     assert!((500..1600).contains(&decided), "{decided} are decided: they are not close");
 }
 
-/// Where the limit moves, the record has the gap and its error, and not its distribution: what that does not decide is
-/// not told, and what it does is what the distribution says.
+/// Where the limit moves, the record has the gap and its error, but not its distribution: the outcome is what the
+/// distribution gives, or it is not told.
 // PROPERTY: what was measured keeps its verdict under its own edition, and is what the whole distribution says under another, or not told
 #[test]
 fn a_gap_under_another_limit_is_told_as_the_whole_distribution_says_or_not_at_all() {
@@ -274,7 +261,7 @@ fn a_place_stays_under_its_edition_and_is_measured_against_a_line_that_moved() {
         "When(all: [Down(4), ToGo(at_most: 2)], at: BeyondScrimmage(yards: 2.5), goes_first: true)",
     )]);
     let mut dice = Dice::new(20);
-    // Those whose error is lopsided, and those of first order; of each how many are told and how many are not.
+    // First those whose error is lopsided, then those of first order: how many are decided, and how many are not.
     let (mut told, mut untold) = ([0, 0], [0, 0]);
     for number in 0..600 {
         let line_x = [40.0, 40.5, 41.0][dice.below(3)];
@@ -302,6 +289,6 @@ fn a_place_stays_under_its_edition_and_is_measured_against_a_line_that_moved() {
             None => untold[usize::from(distance.first_order)] += 1,
         }
     }
-    // Against a lopsided error a moved line is told where the probability that was kept still decides.
+    // With a lopsided error a moved line is decided only where the probability that was kept still decides.
     assert!(told[0] > 5 && told[1] > 20 * untold[1], "{told:?} told, {untold:?} not");
 }

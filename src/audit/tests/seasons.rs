@@ -22,7 +22,7 @@ fn names(found: &Inconsistent, why: &str, records: &[String]) -> bool {
     found.why == why && records.iter().all(|record| found.records.contains(record))
 }
 
-/// What is said without a plant, an honest mistake, or a second measurement too near the border behind it.
+/// Findings with neither a plant, nor an honest mistake, nor a second measurement too near the border behind them.
 fn unfounded(season: &Season, found: &Audit) -> Vec<Inconsistent> {
     let planted = &season.planted;
     let mut known: BTreeSet<&String> = planted.pairs.iter().flatten().chain(&season.slips).collect();
@@ -73,7 +73,7 @@ fn everything_that_was_planted_is_found_and_nobody_else_is_accused() {
     }
 }
 
-/// Each kind of question may name somebody in one season of twenty in which nobody differs; a count further above
+/// Where nobody differs, each kind of question may name somebody in one season of twenty; a count further above
 /// that than three standard errors is a fault of the test, not of chance.
 // PROPERTY: where nobody differs hardly anybody is named
 #[test]

@@ -1,7 +1,7 @@
-//! The pictures: clips of the play on one clock, one camera large, stepped exactly.
+//! The pictures: clips of the play on one clock, one camera large, stepped frame by frame.
 //!
-//! The deck of the library decodes and keeps; here stands what is looked at, and which request is out. Only a
-//! picture that says it is exact is marked without a word; a mark on any other says what it is.
+//! The library's deck decodes and caches. This module knows what is looked at and which request is out. An exact
+//! picture is marked without a remark; a mark on any other one says what it is.
 
 mod changed;
 mod eye;
@@ -56,99 +56,95 @@ use ties::Begun;
 pub(crate) struct Pictures {
     deck: Deck,
     events: Receiver<Event>,
-    /// The clips, in the order of their cameras.
+    /// In the order of their cameras.
     pub panes: Vec<Pane>,
-    /// The number among them of the one whose clip the playhead is on.
+    /// Index of the pane that the playhead is on.
     pub lead: usize,
-    /// The camera in hand, by its place on the card of the game: the large one. Where it has no clip that runs, the clip of the one
-    /// before rests among the small ones, and nothing steps or runs.
+    /// The camera in hand, by its place on the card of the game: the large one. If it has no clip that runs, the clip
+    /// of the camera before stays among the small ones, and nothing steps or runs.
     hand: usize,
     playhead: Option<Playhead>,
     light: Light,
     lines: Lines,
-    /// It runs between two marks again and again.
+    /// The playhead runs between two marks again and again.
     pub looping: bool,
     loupe: Loupe,
-    /// What is drawn over the panes, and nothing.
+    /// Drawn over the panes, by pane.
     overlays: Vec<Overlay>,
+    /// Drawn over a pane without an overlay.
     bare: Overlay,
-    /// Landmarks and points.
     place: Place,
-    /// What is said of them.
+    /// Remarks on landmarks and points.
     remarks: Vec<Remark>,
-    /// The ties of the review.
     ties: Vec<Tied>,
-    /// A tie that is begun.
+    /// The first picture of a tie.
     tying: Option<Begun>,
-    /// Why the last picture ties nothing.
+    /// Why the last picture cannot be tied.
     no_tie: Option<String>,
     ties_said: Vec<Remark>,
-    /// The pane under the pointer, and where in it.
+    /// Index of the pane under the pointer, and the place in it.
     pointer: Option<(usize, (f64, f64))>,
-    /// What the desk said last of a file.
+    /// The last message about a file.
     pub told: Option<String>,
-    /// The folder that the cameras' recorder writes into, if one was opened.
+    /// The folder that the recorder of the cameras writes into.
     watched: Option<Watched>,
     /// The cameras of the hall, in the order of their letters.
     cameras: Vec<String>,
-    /// What the review in hand rests on.
+    /// What the review in hand depends on.
     rests: Rests,
-    /// Files that are finished and not open.
+    /// Finished files that are not open.
     offers: Offers,
 }
 
-/// Bytes of small pictures on the disk.
+/// Most bytes of small pictures on the disk.
 const PROXIES: u64 = 8 << 30;
-/// How often the desk listens while a picture is on its way or running.
+/// How often the desk listens to the deck while a picture is due or running.
 pub(crate) const LISTEN: Duration = Duration::from_millis(12);
 
-/// One clip.
+/// A camera's clip, and what is shown of it.
 pub(crate) struct Pane {
     /// Index of the camera on the card of the game.
     pub camera: usize,
-    /// It, by its letter and name.
+    /// The camera by its letter and name.
     label: String,
-    /// It, as the crew calls it.
+    /// The camera as the crew calls it.
     name: String,
-    /// Its number in the deck.
+    /// The deck's number for the clip.
     clip: usize,
-    /// The hash of its file, where it was asked for.
+    /// The hash of the file, if it was needed.
     sha256: Option<String>,
-    /// What it is, once it is open.
+    /// `None` until the clip is open.
     pub facts: Option<Arc<Clip>>,
     track: Option<Track>,
-    /// The pane on whose clock it runs: panes with the same number are tied.
+    /// Index of the pane on whose clock it runs. Panes with the same number are tied.
     clock: usize,
-    /// The picture that is shown.
     shown: Option<Showing>,
-    /// How it is looked at.
     sight: Sight,
-    /// Pixels of the screen that the pane has; none before it was drawn once.
+    /// Pixels of the screen that the pane has; `None` before it was first drawn.
     room: Option<(u32, u32)>,
-    /// The frame that was asked for and has not come yet.
+    /// The frame that was requested and has not come yet.
     due: Option<usize>,
-    /// Why none is.
+    /// Why there is no picture.
     pub why: Option<String>,
-    /// How far it was looked through: frames of frames.
+    /// How far the clip was looked through: frames done, frames in all.
     pub indexing: Option<(usize, usize)>,
-    /// Its file changed, and is opened again when it rests.
+    /// The file changed, and is opened again when nobody writes to it.
     again: Option<Again>,
 }
 
-/// The picture that a pane shows.
 struct Showing {
     handle: Handle,
     quality: Quality,
-    /// What was asked for: the frame, the part, the light.
     request: Request,
 }
 
-/// Bytes of decoded pictures that the desk holds.
+/// Most bytes of decoded pictures.
 const CACHE: usize = 768 << 20;
-/// Pixels of a pane before it was drawn once.
+/// The room of a pane before it was first drawn.
 const FIRST_ROOM: (u32, u32) = (480, 270);
+
 impl Showing {
-    /// Whether it is what a request asks for: at rest a small picture is not.
+    /// Whether it answers a request. At rest a small picture does not.
     fn is_of(&self, request: Request) -> bool {
         let same = Request { rests: request.rests, ..self.request } == request;
         same && (self.quality != Quality::Proxy || !request.rests)
@@ -156,21 +152,21 @@ impl Showing {
 }
 
 impl Pane {
-    /// The sizes of its picture and its room, once its clip is open.
+    /// `None` before its clip is open.
     fn sizes(&self) -> Option<Sizes> {
         let facts = self.facts.as_ref()?;
         let (own, pixel) = (facts.shown_size(), facts.shown_pixel_aspect());
         Some(Sizes { own, pixel, room: self.room.unwrap_or(FIRST_ROOM) })
     }
 
-    /// Where its picture stands.
+    /// Where its picture stands in the pane.
     pub(crate) fn window(&self) -> Option<Window> {
         Some(self.sight.window(self.sizes()?))
     }
 }
 
 impl Pictures {
-    /// No clips yet; small pictures are kept in a folder of this place.
+    /// No clips yet. Small pictures are kept in a folder of this place.
     pub(crate) fn new(place: &Path) -> Pictures {
         let (to, events) = channel();
         let proxies = place.join("small-pictures");
@@ -179,7 +175,7 @@ impl Pictures {
             proxies,
             proxy_bytes: PROXIES,
             tools: Tools::find(None),
-            // The tests are a program of their own, which knows no commands: they decode in their own process.
+            // The tests are a program without commands, so they decode in their own process.
             worker: if cfg!(test) { None } else { host::decoder::worker() },
         };
         Pictures {
@@ -210,12 +206,11 @@ impl Pictures {
         }
     }
 
-    /// Whether there is anything to show.
     pub(crate) fn is_empty(&self) -> bool {
         self.panes.is_empty()
     }
 
-    /// How often the desk must listen: at rest only to a watched folder.
+    /// How often the desk must listen to the deck. At rest only a watched folder or a changed file needs it.
     pub(crate) fn listens(&self) -> Option<Duration> {
         let awaits = |pane: &Pane| {
             let opening = pane.facts.is_none() && pane.why.is_none();
@@ -227,8 +222,7 @@ impl Pictures {
         listens.then_some(LISTEN).or_else(looks)
     }
 
-    /// Time went on: running pictures move, and what the deck has to say is taken in. A loop that begins again is
-    /// another look.
+    /// Moves running pictures on and takes in what the deck sends. Returns a look if a loop begins again.
     pub(crate) fn tick(&mut self, elapsed: Duration) -> Option<Looks> {
         let nanos = Nanos(i64::try_from(elapsed.as_nanos()).unwrap_or(i64::MAX));
         let look = self.playhead.as_mut().and_then(|playhead| {
@@ -247,21 +241,21 @@ impl Pictures {
             came |= matches!(&event, Event::Picture { request, .. } if request.pane != loupe::PANE);
             self.take(event);
         }
-        // However many pictures came, what lies over them is drawn once.
+        // Draws the overlays once, however many pictures came.
         if came {
             self.draw_over();
         }
         look.flatten().map(kind)
     }
 
-    /// Waits for what the deck says next, and takes it in.
+    /// Waits for the deck's next event and takes it in.
     #[cfg(test)]
     pub(crate) fn wait(&mut self) {
         let event = self.events.recv().expect("the deck runs");
         self.take(event);
     }
 
-    /// The pane of a clip; none once its file changed: what comes late is of the old recording.
+    /// The pane of a clip; `None` if its file changed, since late events are about the old recording.
     fn pane(&mut self, clip: usize) -> Option<&mut Pane> {
         self.panes.iter_mut().find(|pane| pane.clip == clip && pane.again.is_none())
     }
@@ -287,10 +281,9 @@ impl Pictures {
                 }
             }
             Event::Refused { clip, path, why } => {
-                let file =
-                    path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
                 if let Some(pane) = self.pane(clip) {
-                    pane.why = Some(format!("{file}: {why}; marks of this camera are typed"));
+                    pane.why =
+                        Some(format!("{}: {why}; marks of this camera are typed", offered::name(&path)));
                 }
             }
             Event::NoProxy { why } => self.told = Some(why),
@@ -325,7 +318,7 @@ impl Pictures {
         for (number, pane) in self.panes.iter_mut().enumerate() {
             let Some(track) = &pane.track else { continue };
             let lead = number == self.lead;
-            // The picture that is to be tied stays where it is while its like is looked for.
+            // The first picture of a tie stays while its like is looked for in other cameras.
             let held = tying.filter(|begun| begun.camera == pane.camera).map(|begun| begun.frame);
             let frame = match lead {
                 true => Some(playhead.frame()),
@@ -347,7 +340,7 @@ impl Pictures {
                 light: self.light,
                 rests,
             };
-            // One that is on its way is not what is wanted any more: it is asked for again, so that it comes last.
+            // A request that is on its way is sent again, so that its picture comes last.
             if pane.due.is_none() && pane.shown.as_ref().is_some_and(|shown| shown.is_of(request)) {
                 continue;
             }
@@ -363,23 +356,22 @@ impl Pictures {
         self.hand
     }
 
-    /// Whether the large picture is that of the playhead's clip: then it steps, runs and is marked.
+    /// Whether the large picture is that of the playhead's clip: only then it steps, runs and is marked.
     pub(super) fn is_shown(&self) -> bool {
         self.panes.get(self.lead).is_some_and(|pane| pane.camera == self.hand)
     }
 
-    /// Whether they run.
     pub(crate) fn runs(&self) -> bool {
         self.playhead.as_ref().is_some_and(|playhead| !playhead.rests())
     }
 
-    /// Whether what the playhead moves through is shown, and how it moves: none at rest.
+    /// How the large picture is looked at; `None` at rest, or if the playhead's clip is not the large one.
     pub(crate) fn looks(&self) -> Option<Looks> {
         let playhead = self.playhead.as_ref().filter(|_| self.is_shown())?;
         playhead.looks().map(kind)
     }
 
-    /// Holds what runs.
+    /// Stops what runs.
     pub(crate) fn hold(&mut self) {
         if let Some(playhead) = self.playhead.as_mut().filter(|playhead| !playhead.rests()) {
             playhead.act(playhead::Act::Rest);
@@ -392,7 +384,7 @@ impl Pictures {
         self.playhead.as_ref().map(Playhead::frame)
     }
 
-    /// Carries out an act; which look begins with it, if one does. `marks` are those of the large camera.
+    /// Carries out an act, and returns the look that begins with it. `marks` are those of the large camera.
     pub(crate) fn act(&mut self, act: Act, marks: &[(String, usize)]) -> Option<Looks> {
         if !self.is_empty() && !self.is_shown() && act != Act::Newer {
             self.told = Some(format!(
@@ -424,7 +416,7 @@ impl Pictures {
                 self.take_newer();
                 return None;
             }
-            // Two of its pictures are an act of the review: `tie_here`.
+            // Two pictures of a tie are an act of the review: `tie_here`.
             Act::Tie => return None,
             Act::Calibrate => {
                 self.toggle_place(Mode::Calibrating);

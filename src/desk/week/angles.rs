@@ -5,7 +5,7 @@ use super::see::See;
 use super::tracks::{Drawn, Track, Tracks};
 use pages::text;
 
-/// The cameras.
+/// The list of cameras.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let cameras = see.found.angles.iter().map(|(camera, angle)| Line {
         head: camera.clone(),
@@ -16,7 +16,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     cameras.collect()
 }
 
-/// All of them below each other.
+/// The figures of all cameras.
 pub(super) fn tracks(see: &See<'_>, at: usize) -> Option<Tracks> {
     let angles = &see.found.angles;
     if angles.is_empty() {

@@ -1,4 +1,4 @@
-//! What stands on the screen, in words: made after each event.
+//! The texts of the screen, made after each event.
 
 use super::line::{Line, Of};
 use super::see::See;
@@ -6,44 +6,37 @@ use super::{Tab, angles, edition, grading, pairs, precedents, time, tracks, word
 use formats::audit::Audit;
 use pages::text;
 
-/// What stands there.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Board {
-    /// The figures in a line.
+    /// The figures in the header.
     pub lead: String,
-    /// What can be pointed at.
+    /// The list.
     pub lines: Vec<Line>,
-    /// Lines that were left out.
+    /// Number of lines left out of the list.
     pub more: usize,
-    /// What is said where there is nothing to point at.
+    /// Shown if there is nothing to select.
     pub nothing: &'static str,
-    /// What is pointed at, or the tab as a whole.
+    /// The selected item, or the tab as a whole.
     pub detail: Detail,
 }
 
 /// The right side of the screen.
 #[derive(Debug, Clone, Default)]
 pub(crate) enum Detail {
-    /// Nothing to show.
     #[default]
     Nothing,
-    /// Records beside each other.
     Pair(pairs::Pair),
-    /// What a change of the rules did.
     Change(pairs::Change),
-    /// Chart and tables of times.
     Time(Box<time::Time>),
-    /// Figures with their intervals below each other.
     Tracks(tracks::Tracks),
-    /// A record to grade.
     Sheet(Box<grading::Sheet>),
     Precedent(precedents::Shown),
-    /// An edition, or what came of one.
+    /// An edition, or the result of judging under it.
     Edition(Box<edition::Shown>),
 }
 
 impl Board {
-    /// The board of a tab, with this line pointed at.
+    /// The board of a tab with this line selected.
     pub(super) fn of(see: &See<'_>, edition: &edition::Edition, (tab, at): (Tab, usize)) -> Board {
         let (mut lines, nothing) = match tab {
             Tab::Pairs => (pairs::lines(see), "Nothing of that kind was found here."),
@@ -85,7 +78,7 @@ impl Board {
     }
 }
 
-/// More lines than anybody walks through.
+/// Most lines in a list: more than anybody walks through.
 const MOST: usize = 2000;
 
 fn lead(found: &Audit) -> String {

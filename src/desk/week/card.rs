@@ -16,29 +16,26 @@ use log::store::stills::Still;
 use log::streams::reviews;
 use pages::text;
 
-/// A record, ready to be shown.
 #[derive(Debug, Clone)]
 pub(crate) struct Card {
     pub id: String,
-    /// The outcome, with what was found.
+    /// With the finding.
     pub outcome: String,
     /// Week, game, play.
     pub place: String,
-    /// Who decided.
     pub official: Option<String>,
-    /// The words of each step, and its answer.
+    /// The question of each step, and its answer.
     pub facts: Vec<(String, String)>,
-    /// What was done against the rules of proof or time, and why.
+    /// What broke the rules of proof or time, and why.
     pub reasons: Vec<String>,
-    /// What was marked last.
+    /// The last marks.
     pub stills: Vec<Kept>,
 }
 
-/// Stills on a card.
+/// Number of stills on a card.
 const STILLS: usize = 2;
 
 impl Card {
-    /// The card of a record.
     pub(super) fn of(see: &See<'_>, id: &str) -> Option<Card> {
         let held = see.held;
         let at = held.row(id)?;
@@ -53,20 +50,14 @@ impl Card {
             official: told.official,
             facts: facts.map(|(step, answer)| (held.asked(row, &step).to_owned(), answer)).collect(),
             reasons: told.reasons,
-            stills: see
-                .held
+            stills: held
                 .home(id)
-                .map_or(Vec::new(), |log| stills_of(&log.path, row.review().unwrap_or(id))),
+                .map_or(Vec::new(), |log| stills::kept(&last_of(&log.path, row.review().unwrap_or(id)))),
         })
     }
 }
 
-/// The stills of a review, where its log has them, or why they cannot be shown.
-fn stills_of(log: &std::path::Path, review: &str) -> Vec<Kept> {
-    stills::kept(&last_of(log, review))
-}
-
-/// The stills of a review that were marked last; none where the log has no such review, as for a record of another log.
+/// The last stills of a review. Empty if the log has no such review, as for a record of another log.
 fn last_of(log: &std::path::Path, review: &str) -> Result<Vec<Still>, Error> {
     let log = Reader::open(log)?;
     let Some(held) = reviews::Held::one(&log, &ReviewId::new(review)?)? else { return Ok(Vec::new()) };
@@ -74,7 +65,7 @@ fn last_of(log: &std::path::Path, review: &str) -> Result<Vec<Still>, Error> {
     Ok(all.split_off(all.len().saturating_sub(STILLS)))
 }
 
-/// The card's own part: outcome, who, where, reasons, stills.
+/// The upper part of a card: outcome, official, place, reasons, stills.
 pub(super) fn head<'a, M: Clone + 'a>(
     card: &'a Card,
     palette: &'static Palette,
@@ -88,7 +79,7 @@ pub(super) fn head<'a, M: Clone + 'a>(
     let mut parts = Column::new().spacing(6);
     parts = parts.push(stills::beside(&card.stills, palette));
     parts = parts.push(label::ask(card.outcome.as_str(), palette.ink));
-    // In a narrow window the place takes two lines and leaves room for the official.
+    // In a narrow window the place wraps to two lines and leaves room for the official.
     let place = label::small(card.place.as_str(), palette.muted).width(Length::Fill);
     parts = parts.push(row![place, label::small(who, palette.muted)].spacing(12));
     for reason in &card.reasons {
@@ -97,7 +88,7 @@ pub(super) fn head<'a, M: Clone + 'a>(
     parts.push(label::small(card.id.as_str(), palette.muted).size(size::LEAST)).width(Length::Fill).into()
 }
 
-/// Facts with the shapes of their answers.
+/// Facts, with the shapes of their answers.
 pub(super) fn facts<'a, M: Clone + 'a>(
     facts: &'a [(String, String)],
     palette: &'static Palette,

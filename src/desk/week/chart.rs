@@ -1,4 +1,4 @@
-//! The chart of individuals: each review's seconds in order, with mean and limits, and what stands out.
+//! The chart of individuals: each review's seconds in order, with the mean, the limits, and what stands out.
 
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
@@ -11,7 +11,6 @@ use iced::widget::text;
 use iced::{Color, Element, Length, Point};
 use std::collections::BTreeSet;
 
-/// What is drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Chart {
     dots: Vec<Dot>,
@@ -29,7 +28,7 @@ struct Dot {
 }
 
 impl Chart {
-    /// These reviews with the chart's limits; one of them is pointed at.
+    /// These reviews with the chart's limits; `pointed` is the selected one.
     pub(super) fn of(timed: &[Timed], control: &Control, pointed: Option<usize>) -> Chart {
         let signals = control.signals.iter().filter_map(|id| match id {
             Id::Record(id) => Some(id.as_str()),
@@ -50,7 +49,7 @@ pub(super) fn view<'a, M: 'a>(chart: &Chart, palette: &Palette) -> Element<'a, M
 }
 
 const HEIGHT: f32 = 300.0;
-/// Room for the seconds at the left, and for what the limits are called at the right.
+/// Room for the seconds on the left and for the names of the limits on the right.
 const LEFT: f32 = 44.0;
 const RIGHT: f32 = 120.0;
 const TOP: f32 = 12.0;
@@ -107,7 +106,7 @@ fn ring(frame: &mut Frame, at: Point, radius: f32, width: f32, ink: Color) {
     frame.stroke(&Path::circle(at, radius), Stroke::default().with_color(ink).with_width(width));
 }
 
-/// Whole steps of 30 s, or of as many as leave six lines at most.
+/// Multiples of 30 s, or of the smallest multiple of it that leaves at most six lines above 0.
 fn grid(most: f64) -> impl Iterator<Item = f64> {
     let step = 30.0 * (most / 180.0).ceil().max(1.0);
     (0..=(most / step) as usize).map(move |at| at as f64 * step)

@@ -1,19 +1,20 @@
-//! The positions of the crew that can be picked by number: what a league calls its positions is data.
+//! The positions of the crew, which can be picked by number. Their names come from the records: each league has its
+//! own.
 
 use super::held::{Acts, Held};
 use review::grade::fold::Graded;
 use std::collections::BTreeSet;
 
-/// The positions that stand in the records, and the line that asks for one.
+/// The positions in the records, and the line that asks for one.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Crew {
     positions: Vec<String>,
-    /// What is asked, with the numbers.
+    /// The label of that line, with the numbers.
     pub asks: String,
 }
 
 impl Crew {
-    /// Those of all records and grades, by name.
+    /// The positions in all records and grades, sorted by name.
     pub(super) fn of(held: &Held, acts: &Acts) -> Crew {
         let read = held.sample.rows.iter().filter_map(|row| row.grades.position);
         let read: BTreeSet<&str> = read.map(|name| held.sample.text(name)).collect();
@@ -30,7 +31,7 @@ impl Crew {
         }
     }
 
-    /// The position that is typed: the one of this number, from 1, or the words themselves.
+    /// The position that was typed: by its number, from 1, or in words.
     pub(super) fn picked<'a>(&'a self, typed: &'a str) -> &'a str {
         let place = typed.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
         place.and_then(|place| self.positions.get(place)).map_or(typed, String::as_str)

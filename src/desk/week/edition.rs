@@ -1,8 +1,8 @@
-//! Another edition: which rulings of these logs it would change, and by which change in the book.
+//! Another edition: which rulings in these logs it would change, and which change of the book does it.
 //!
-//! First an edition is chosen, or the folder of a rule book typed; the records are judged beside the window; then the
-//! changes of the book, each ruling that would flip, and what cannot be told are gone through by keys. Nothing is
-//! written: a ruling of its day stands under its own edition.
+//! The official chooses an edition, or types the folder of a rule book. The records are judged in the background. Then
+//! the official walks through the changes of the book, each ruling that would flip, and what cannot be judged. Nothing
+//! is written: past rulings stand under their own edition.
 
 mod judging;
 mod outcome;
@@ -21,59 +21,51 @@ use judging::{Judged, Rules, Told, Undone, Work};
 use std::sync::Arc;
 pub(super) use view::view;
 
-/// The state of this part of the window.
 #[derive(Debug, Default)]
 pub(super) struct Edition {
     /// The folder of a rule book that was typed last.
     folder: Option<String>,
-    /// How many judgings were begun: what comes of an earlier one is passed over.
+    /// Number of judgings begun. Results of earlier ones are ignored.
     begun: u64,
     face: Face,
 }
 
-/// How far it is.
 #[derive(Debug, Default)]
 enum Face {
-    /// An edition is being chosen.
     #[default]
     Choosing,
-    /// The records are being judged; so many were read.
+    /// With the number of records read so far.
     Judging(Under, usize),
-    /// They could not be judged.
     Undone(Under, Undone),
-    /// They were judged.
     Judged(Arc<Judged>),
 }
 
-/// The right side of this part.
+/// The right side of this tab.
 #[derive(Debug, Clone)]
 pub(crate) enum Shown {
-    /// An edition that can be chosen, and how far its judging is.
+    /// An edition to choose, and the state of its judging.
     Choice(Choice),
-    /// What the book changes.
     Book(outcome::Book),
-    /// A ruling that would be another one, with its record where the window holds it.
+    /// A ruling that would be different, with its record if it was read.
     Ruling(outcome::Ruling, Option<Card>),
-    /// Records that cannot be told.
     Untold(outcome::Untold),
 }
 
-/// An edition that can be chosen, in words.
+/// An edition to choose, as text.
 #[derive(Debug, Clone)]
 pub(crate) struct Choice {
     title: String,
     says: Vec<String>,
-    /// What is being done, or what to press.
+    /// The state of the judging, or the key to press.
     now: String,
-    /// What is wrong with it.
+    /// Faults of its book.
     faults: Vec<Told>,
 }
 
-/// Nobody needs more faults at once; the command shows all of them in their text.
+/// Number of faults shown. The `check` command shows all of them in their text.
 const FAULTS: usize = 12;
 
 impl Edition {
-    /// The lines of the list.
     pub(super) fn lines(&self, see: &See<'_>) -> Vec<Line> {
         match &self.face {
             Face::Judged(judged) => outcome::lines(see, judged),
@@ -90,7 +82,7 @@ impl Edition {
         }
     }
 
-    /// What a line stands for, in words.
+    /// The item of a line, as text.
     pub(super) fn shown(&self, see: &See<'_>, of: OfEdition) -> Option<Shown> {
         match (&self.face, of) {
             (Face::Judged(judged), of) => outcome::shown(see, judged, of),
@@ -136,7 +128,7 @@ impl Edition {
         Some(Choice { title, says, now, faults })
     }
 
-    /// How the records came out under the edition that was chosen.
+    /// The result, if the records were judged.
     fn outcome(&self) -> Option<&Judged> {
         match &self.face {
             Face::Judged(judged) => Some(judged),
@@ -144,19 +136,18 @@ impl Edition {
         }
     }
 
-    /// Whether the records were judged, and are gone through.
     pub(super) fn is_judged(&self) -> bool {
         self.outcome().is_some()
     }
 
-    /// The logs were read anew: what was judged before says nothing of them. The folder stays.
+    /// Drops the result, since the logs were read again. The folder stays.
     pub(super) fn forget(&mut self) {
         (self.face, self.begun) = (Face::Choosing, self.begun + 1);
     }
 }
 
 impl Week {
-    /// Judges under what is pointed at; where the records were judged, once more under the same.
+    /// Judges under the selected edition; after a judging, once more under the same one.
     pub(super) fn judge(&mut self) -> Task<Message> {
         let under = match (self.edition.outcome(), self.of()) {
             (Some(judged), _) => judged.under,
@@ -166,7 +157,7 @@ impl Week {
         self.judge_under(under)
     }
 
-    /// The folder that was typed is read, and the records are judged under its book.
+    /// Reads the book in the folder that was typed, and judges under it.
     pub(super) fn judge_folder(&mut self, folder: String) -> Task<Message> {
         self.typing = None;
         self.edition.folder = Some(folder);
@@ -187,7 +178,7 @@ impl Week {
         judging::begin(work).map(move |came| Message::Judging(number, came))
     }
 
-    /// What is to be done; nothing where the rules are not known.
+    /// The judging to do; `None` if the rules are not known.
     fn work(&self, under: Under) -> Option<Work> {
         let super::Reading::Done(held) = &self.reading else { return None };
         let rules = match under {
@@ -198,7 +189,7 @@ impl Week {
         Some(Work { under, rules, paths })
     }
 
-    /// Something came of a judging.
+    /// Takes in news of a judging.
     pub(super) fn judging(&mut self, of: u64, came: Came) {
         let Face::Judging(under, _) = self.edition.face else { return };
         if of != self.edition.begun {
@@ -217,7 +208,7 @@ impl Week {
         }
     }
 
-    /// Back to the editions that can be chosen.
+    /// Goes back to the editions to choose from.
     pub(super) fn choose(&mut self) {
         let was = self.edition.outcome().map(|judged| judged.under);
         self.edition.face = Face::Choosing;

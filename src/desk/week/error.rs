@@ -1,10 +1,9 @@
-//! Why the logs of a week cannot be read, or its page not be written.
+//! Why the logs of a week cannot be read, or its page cannot be written.
 
 use crate::text::{chain, with_help};
 use host::output;
 use std::path::PathBuf;
 
-/// Why something of the week could not be read or written.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum Error {
     #[error(transparent)]
@@ -20,7 +19,7 @@ pub(crate) enum Error {
 }
 
 impl Error {
-    /// In one line, with what to do about it where that is known.
+    /// The error in one line, with what to do about it if that is known.
     pub(super) fn line(&self) -> String {
         match self {
             Error::Unread(unread) => with_help(unread, unread.help()),

@@ -1,4 +1,4 @@
-//! What is to be graded, and a record with its grades and letters.
+//! The records to grade, and a record with its grades and letters.
 
 use super::card::{self, Card};
 use super::line::{Line, Of};
@@ -20,16 +20,17 @@ pub(crate) struct Sheet {
     title: String,
     called: String,
     card: Card,
-    /// How it is graded, in words.
+    /// The grades as text.
     pub(super) grades: Vec<String>,
     letters: Vec<String>,
-    /// Who decided stays hidden.
+    /// Hide who decided.
     blind: bool,
-    /// It stands in a log that a grade can be written to.
+    /// It is in a log, so that a grade can be written there.
     at_home: bool,
 }
 
-/// Challenges that a first look would have answered, as a figure; then the rulings that wait for a grade of the call and of the review; those with a letter that nobody answered first.
+/// First the figure for avoidable challenges, then rulings with an unanswered letter, then those without a grade of the
+/// call or of the review.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let sample = &see.held.sample;
     let rows = sample.rows.iter().filter(|row| row.is_ruling() && see.shows(row));
@@ -63,7 +64,7 @@ fn avoidable_line(see: &See<'_>) -> Option<Line> {
     })
 }
 
-/// Plain challenges by question, and by week; what they cost.
+/// Avoidable challenges by question and by week, and what they cost.
 pub(super) fn avoidable(see: &See<'_>) -> Option<Tracks> {
     let avoidable = &see.found.avoidable;
     let rate = avoidable.rate.as_ref()?;
@@ -129,7 +130,7 @@ fn under(see: &See<'_>, row: &Row, missing: &[&str], open: bool) -> String {
     [week, play, Some(waits)].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 
-/// Grades that came with an imported record. They have no history here, and stay beside those that are given here.
+/// Grades that came with an imported record. They have no history here, and are shown beside those that are given here.
 fn imported(see: &See<'_>, row: &Row) -> Vec<String> {
     let brought = see.held.brought(row);
     let position = |position| if see.blind { HIDDEN.to_owned() } else { position };

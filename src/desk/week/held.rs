@@ -1,4 +1,4 @@
-//! What was read for the supervisor, once: records, figures, grades, precedents.
+//! What is read once for the supervisor: records, figures, grades, precedents.
 
 use super::error::Error;
 use super::offered::{self, Offered};
@@ -20,38 +20,37 @@ use review::precedent::fold::Precedent;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::PathBuf;
 
-/// What was read.
 #[derive(Debug)]
 pub(crate) struct Held {
     /// All records.
     pub sample: Sample,
-    /// The rules that they were made under.
+    /// The rules that the records were made under.
     pub editions: Editions,
-    /// What their answers amount to.
+    /// The facts that their answers amount to.
     pub facts: AllFacts,
-    /// The figures of all of them.
+    /// The figures of all records.
     pub found: Audit,
-    /// What officials are called, where not by their names.
+    /// How officials are shown, if not by their names.
     pub shown: BTreeMap<String, String>,
     pub weeks: Vec<u32>,
     /// The editions that the records can be judged under.
     pub offered: Vec<Offered>,
-    /// Grades and precedents as they were read.
+    /// Grades and precedents at the time of reading.
     pub acts: Acts,
-    /// Where in `sample` a record is.
+    /// Index of a record in `sample`, by its id.
     row: HashMap<String, usize>,
-    /// In which of `logs` a record stands.
+    /// Index of its log in `logs`, by its id.
     home: HashMap<String, usize>,
     logs: Vec<Named>,
-    /// What records brought along that were graded here since: the sample has the grades that stand.
+    /// Imported grades of records that were graded here since. For these the sample holds the newer grades.
     brought: BTreeMap<String, Brought>,
 }
 
-/// The grades that a record brought along when it was imported.
+/// The grades that came with an imported record.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(crate) struct Brought {
     pub call: Option<String>,
-    /// Who of the crew had it.
+    /// Whose call it was in the crew.
     pub position: Option<String>,
     pub review: Option<String>,
     /// Whether a first look at full speed would have shown it.
@@ -61,14 +60,13 @@ pub(crate) struct Brought {
 /// What people did with records and precedents.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Acts {
-    /// Grades and letters, by record.
+    /// By record.
     pub graded: BTreeMap<String, Graded>,
-    /// Precedents, each with the log that it stands in.
+    /// Each with the log that holds it.
     pub precedents: Vec<(Named, Precedent)>,
 }
 
 impl Held {
-    /// Reads the logs.
     pub(super) fn read(weekly: &Weekly) -> Result<Held, Error> {
         let paths: Vec<PathBuf> = weekly.logs.iter().map(|named| named.path.clone()).collect();
         let Taken { sample, logs, home } = logs::read(&paths, |_| {})?;
@@ -102,7 +100,7 @@ impl Held {
         with_numbers(figures(&self.sample.of_week(week), &self.editions), &self.shown)
     }
 
-    /// Where in the sample a record is.
+    /// Index of a record in the sample.
     pub(super) fn row(&self, record: &str) -> Option<usize> {
         self.row.get(record).copied()
     }
@@ -111,12 +109,11 @@ impl Held {
         self.row(id).map(|at| &self.sample.rows[at])
     }
 
-    /// The log that a record stands in; none where it came from a file of records.
+    /// The log that holds a record; `None` if it came from a file of records.
     pub(super) fn home(&self, record: &str) -> Option<&Named> {
         self.logs.get(*self.home.get(record)?)
     }
 
-    /// The grades that a record brought along when it was imported.
     pub(super) fn brought(&self, row: &Row) -> Brought {
         let word = |name| self.sample.text(name).to_owned();
         self.brought.get(row.id()).cloned().unwrap_or_else(|| Brought {
@@ -127,12 +124,12 @@ impl Held {
         })
     }
 
-    /// What a question is about.
+    /// The title of a question.
     pub(super) fn title<'a>(&'a self, tree: &'a str) -> &'a str {
         self.editions.tree(tree).map_or(tree, |tree| tree.title.as_str())
     }
 
-    /// The words in which a record's own edition asks a step; else any that are known.
+    /// The text of a step in the record's own edition, or in any other that has it.
     pub(super) fn asked<'a>(&'a self, row: &Row, step: &'a str) -> &'a str {
         let tree = self.sample.text(row.tree);
         let own = self.editions.book(row.edition).and_then(|book| book.tree(tree));
@@ -140,7 +137,7 @@ impl Held {
         known.map_or_else(|| self.asks(tree, step), |known| known.ask.as_str())
     }
 
-    /// The words of a step, where they are known.
+    /// The text of a step, or its name if no text is known.
     pub(super) fn asks<'a>(&'a self, tree: &str, step: &'a str) -> &'a str {
         let known = self.editions.tree(tree).and_then(|tree| tree.steps.iter().find(|one| one.name == step));
         known.map_or(step, |known| known.ask.as_str())
@@ -148,10 +145,10 @@ impl Held {
 }
 
 impl Brought {
-    /// Of the records that were graded in their own logs.
+    /// For the records that were graded in their own logs.
     fn read(logs: &[Reader], acts: &Acts) -> Result<BTreeMap<String, Brought>, Error> {
         let mut brought = BTreeMap::new();
-        // Where nothing was graded the sample has what was imported.
+        // If nothing was graded, the sample still holds the imported grades.
         for log in logs.iter().filter(|_| !acts.graded.is_empty()) {
             let imported = records::imported(log)?;
             for record in imported.into_iter().filter(|record| acts.graded.contains_key(&record.id)) {
@@ -164,7 +161,7 @@ impl Brought {
                 };
                 brought.insert(record.id, grades);
             }
-            // What was reviewed here brought nothing along.
+            // A review of this log came with no grades.
             for id in acts.graded.keys() {
                 brought.entry(id.clone()).or_default();
             }

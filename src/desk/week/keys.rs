@@ -1,71 +1,56 @@
 //! The keys of the supervisor's week.
 
-use super::Tab;
+use super::{Tab, What};
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::written::Written;
 use review::grade::{Call, Challenged, Grade, Picture, Reviewed};
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
-    /// To another question.
     Tab(Tab),
-    /// The line above.
     Up,
-    /// The line below.
     Down,
     PageUp,
     PageDown,
-    /// The week before; before the first: all weeks.
+    /// Before the first week: all weeks.
     WeekBefore,
     WeekAfter,
     /// Hides or shows who decided.
     Blind,
-    /// Shows graded records too, or only those that wait.
+    /// Lists graded records too, or not any more.
     GradedToo,
-    /// A grade is chosen: what would be signed stands there.
+    /// Chooses a grade, and shows what would be signed.
     Grade(Given),
-    /// The grade that was chosen is signed.
+    /// Signs the grade that was chosen.
     Sign,
-    /// The grade before the newest one stands again, with a reason.
+    /// Chooses the grade before the newest one again, with a reason.
     TakeBack,
-    /// The picture was too poor: the camera and the sight line are typed.
-    Poor,
-    /// Who of the crew had the call is typed or picked.
-    Position,
-    /// A letter is answered.
-    Letter,
-    /// A precedent is approved.
-    Approve,
-    /// A precedent is narrowed.
-    Narrow,
-    /// A precedent is withdrawn.
-    Withdraw,
-    /// The records are judged under the edition that is pointed at.
+    /// Opens a line to type in.
+    Type(What),
+    /// Judges the records under the selected edition.
     Judge,
-    /// The folder of a rule book to judge under is typed.
-    Folder,
-    /// To the editions that can be chosen.
+    /// Goes back to the editions to choose from.
     Choose,
-    /// The page of what is shown is written.
+    /// Writes the page of the week shown.
     Page,
-    /// The logs are read anew.
+    /// Reads the logs again.
     Reread,
-    /// Puts the line away that is being typed.
+    /// Closes the line that is being typed.
     Back,
 }
 
-/// A grade that is chosen by one key.
+/// A grade that one key chooses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Given {
     Call(Call),
     Review(Reviewed),
     Challenge(Challenged),
-    /// The picture was good.
+    /// Of the picture.
     Good,
 }
 
 impl Given {
-    /// The key that gives a grade; none of one that is typed.
+    /// `None` for a grade that is typed.
     pub(super) fn of(grade: &Grade) -> Option<Given> {
         match grade {
             Grade::Call(call) => Some(Given::Call(*call)),
@@ -76,7 +61,6 @@ impl Given {
         }
     }
 
-    /// As it is written.
     pub(super) fn grade(self) -> Grade {
         match self {
             Given::Call(call) => Grade::Call(call),
@@ -95,7 +79,10 @@ const fn grade(chords: &'static [Chord], given: Given, says: &'static str) -> Bi
     Binding { chords, act: Act::Grade(given), says }
 }
 
-/// Every key of the week.
+const fn typed(chords: &'static [Chord], what: What, says: &'static str) -> Binding<Act> {
+    Binding { chords, act: Act::Type(what), says }
+}
+
 pub(crate) const KEYS: &[Binding<Act>] = &[
     tab(&[plain(Cap::Digit(1))], Tab::Pairs, "same facts, two rulings"),
     tab(&[plain(Cap::Digit(2))], Tab::Time, "where the seconds went"),
@@ -114,7 +101,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
     grade(&[letter('i')], Given::Call(Call::Incorrect), "the call was incorrect"),
     grade(&[letter('n')], Given::Call(Call::CorrectNoCall), "rightly nothing was called"),
     grade(&[letter('m')], Given::Call(Call::Missed), "something was there and not called"),
-    Binding { chords: &[letter('k')], act: Act::Position, says: "who of the crew had the call" },
+    typed(&[letter('k')], What::Position, "who of the crew had the call"),
     grade(&[letter('r')], Given::Review(Reviewed::Right), "the review was right"),
     grade(&[letter('w')], Given::Review(Reviewed::Wrong), "the review was wrong"),
     grade(&[letter('l')], Given::Review(Reviewed::TooLong), "right, and it took too long"),
@@ -134,23 +121,19 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
         act: Act::TakeBack,
         says: "the grade before the newest one again, with a reason",
     },
-    Binding {
-        chords: &[letter('p')],
-        act: Act::Poor,
-        says: "a picture was too poor: which, and what it lacked",
-    },
-    Binding { chords: &[letter('a')], act: Act::Letter, says: "answer a letter" },
+    typed(&[letter('p')], What::Poor, "a picture was too poor: which, and what it lacked"),
+    typed(&[letter('a')], What::Letter, "answer a letter"),
     Binding { chords: &[letter('h')], act: Act::Blind, says: "hide or show who decided" },
     Binding { chords: &[letter('u')], act: Act::GradedToo, says: "graded ones too, or only those that wait" },
-    Binding { chords: &[shift(Cap::Letter('a'))], act: Act::Approve, says: "approve the precedent" },
-    Binding { chords: &[shift(Cap::Letter('n'))], act: Act::Narrow, says: "narrow the precedent" },
-    Binding { chords: &[shift(Cap::Letter('w'))], act: Act::Withdraw, says: "withdraw the precedent" },
+    typed(&[shift(Cap::Letter('a'))], What::Approve, "approve the precedent"),
+    typed(&[shift(Cap::Letter('n'))], What::Narrow, "narrow the precedent"),
+    typed(&[shift(Cap::Letter('w'))], What::Withdraw, "withdraw the precedent"),
     Binding {
         chords: &[plain(Cap::Enter), letter('j')],
         act: Act::Judge,
         says: "judge the records under this edition",
     },
-    Binding { chords: &[letter('b')], act: Act::Folder, says: "judge under a book in a folder" },
+    typed(&[letter('b')], What::Folder, "judge under a book in a folder"),
     Binding { chords: &[letter('e')], act: Act::Choose, says: "choose another edition" },
     Binding { chords: &[plain(Cap::F(9))], act: Act::Page, says: "write the page of what is shown" },
     Binding { chords: &[plain(Cap::F(5))], act: Act::Reread, says: "read the logs again" },
@@ -160,11 +143,14 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
 impl Acts for Act {
     fn writes(self) -> &'static [Written] {
         match self {
-            Act::Grade(_) | Act::Poor | Act::Position | Act::Sign | Act::TakeBack => &[Written::Graded],
-            Act::Letter => &[Written::LetterAnswered],
-            Act::Approve => &[Written::Approved],
-            Act::Narrow => &[Written::Narrowed],
-            Act::Withdraw => &[Written::PrecedentWithdrawn],
+            Act::Grade(_)
+            | Act::Sign
+            | Act::TakeBack
+            | Act::Type(What::Regrade(_) | What::Poor | What::Position) => &[Written::Graded],
+            Act::Type(What::Letter) => &[Written::LetterAnswered],
+            Act::Type(What::Approve) => &[Written::Approved],
+            Act::Type(What::Narrow) => &[Written::Narrowed],
+            Act::Type(What::Withdraw) => &[Written::PrecedentWithdrawn],
             Act::Tab(_)
             | Act::Up
             | Act::Down
@@ -174,8 +160,8 @@ impl Acts for Act {
             | Act::WeekAfter
             | Act::Blind
             | Act::GradedToo
+            | Act::Type(What::Folder)
             | Act::Judge
-            | Act::Folder
             | Act::Choose
             | Act::Page
             | Act::Reread

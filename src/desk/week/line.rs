@@ -1,54 +1,50 @@
-//! A line of the list, and what it stands for.
+//! A line of the list, and the item that it stands for.
 
-/// A line of the list.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Line {
     pub head: String,
-    /// Beside it, smaller.
+    /// Secondary text.
     pub under: String,
-    /// It wants to be looked at.
+    /// Draw attention to it.
     pub look: bool,
-    /// What it stands for.
     pub of: Of,
 }
 
-/// What a line stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Of {
-    /// Nothing but itself.
+    /// No item.
     Itself,
-    /// An inconsistency, by its place among those of all weeks.
+    /// An inconsistency, by its index among those of all weeks.
     Misfit(usize),
-    /// A change of rules, by its place among those of all weeks.
+    /// A change of rules, by its index among those of all weeks.
     Change(usize),
     Record(String),
-    /// A step of a question.
+    /// A question and one of its steps.
     Step(String, String),
-    /// A precedent, by its place.
+    /// By its index.
     Precedent(usize),
-    /// An edition, or what came of one.
     Another(OfEdition),
 }
 
-/// What a line of the part on another edition stands for.
+/// What a line of the tab on another edition stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum OfEdition {
-    /// An edition that can be chosen.
+    /// An edition to choose.
     Under(Under),
-    /// The book that the records were judged under: what it changes.
+    /// The book that was judged under: what it changes.
     Book,
-    /// A ruling that would flip, by its place among them.
+    /// A ruling that would flip, by its index.
     Flip(usize),
-    /// A ruling of the same outcome that would lead to another situation, by its place among them.
+    /// A ruling of the same outcome that would lead to another situation, by its index.
     Moved(usize),
-    /// Records that cannot be told for one reason, by the place of the reason.
+    /// Records that cannot be judged for one reason, by the index of the reason.
     Untold(usize),
 }
 
-/// Under what the records are judged.
+/// The edition to judge under.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Under {
-    /// One of the editions that are offered, by its place.
+    /// One of the editions offered, by its index.
     Offered(usize),
     /// The book in the folder that was typed.
     Folder,

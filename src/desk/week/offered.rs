@@ -1,4 +1,4 @@
-//! The editions that can be chosen: those that the records were ruled under, and the books inside the program.
+//! The editions to choose from: those that the records were ruled under, and the books inside the program.
 
 use crate::week::line::{Line, Of, OfEdition, Under};
 use audit::figures::widened;
@@ -11,24 +11,22 @@ use rules::book::{Book, load, shipped};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// An edition.
 #[derive(Debug)]
 pub(crate) struct Offered {
-    /// What its book is called.
     pub name: String,
-    /// Its hash.
+    /// The hash of the edition.
     pub edition: String,
-    /// How many records were ruled under it.
+    /// Number of records ruled under it.
     records: usize,
-    /// The first and the last week of them.
+    /// The first and the last week of these records.
     weeks: Option<[u32; 2]>,
-    /// Its rules; none where neither a log nor the program has their text.
+    /// `None` if neither a log nor the program has its text.
     pub book: Option<Arc<Book>>,
-    /// The short name under which the program has it.
+    /// The program's own name for it.
     built_in: Option<&'static str>,
 }
 
-/// Those of the records, in the order of their first weeks; then the books of the program that are none of them.
+/// First the editions of the records, by their first weeks, then the program's other books.
 pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
     let mut met: BTreeMap<Name, (usize, Option<[u32; 2]>)> = BTreeMap::new();
     for row in sample.rows.iter().filter(|row| row.again_of().is_none()) {
@@ -74,7 +72,6 @@ pub(crate) fn all(sample: &Sample, editions: &Editions) -> Vec<Offered> {
 }
 
 impl Offered {
-    /// Its line in the list.
     pub(super) fn line(&self, at: usize) -> Line {
         let what = match (self.records, self.weeks) {
             (0, _) => "built in".to_owned(),
@@ -89,7 +86,6 @@ impl Offered {
         }
     }
 
-    /// What is ruled under it, in words.
     fn ruled(&self) -> String {
         let weeks = self.weeks.map_or(String::new(), |weeks| format!("{}: ", text::weeks(weeks)));
         format!("{weeks}{} records were ruled under it", self.records)

@@ -1,4 +1,4 @@
-//! Records that do not fit beside each other, and what a change of the rules did.
+//! Inconsistent records beside each other, and what a change of the rules did.
 
 use super::card::{self, Card};
 use super::line::{Line, Of};
@@ -11,16 +11,16 @@ use iced::widget::{Column, column, row};
 use iced::{Element, Length};
 use pages::text;
 
-/// Records beside each other.
+/// Inconsistent records beside each other.
 #[derive(Debug, Clone)]
 pub(crate) struct Pair {
     title: String,
     called: String,
     says: &'static str,
-    /// What both rest on.
+    /// The facts that both rest on.
     same: Vec<(String, String)>,
     cards: Vec<Card>,
-    /// Others with the same facts.
+    /// Number of other records with the same facts.
     more: usize,
 }
 
@@ -33,12 +33,12 @@ pub(crate) struct Change {
     editions: Vec<String>,
 }
 
-/// A change of rules that shows between records stands among the changes, and is told once.
+/// A change of rules between records is listed with the changes, not a second time here.
 fn is_change(one: &Inconsistent) -> bool {
     one.why == "edition" && one.records.len() > 1
 }
 
-/// What there is: what does not fit first, then changes of the rules.
+/// First the inconsistencies, then the changes of rules.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let found = &see.held.found;
     let misfits = found.inconsistent.iter().enumerate();
@@ -67,12 +67,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     misfits.chain(changes).collect()
 }
 
-/// An inconsistency, by its place among those of all weeks.
-pub(super) fn pair(see: &See<'_>, at: usize) -> Option<Pair> {
-    see.held.found.inconsistent.get(at).map(|one| beside(see, one))
-}
-
-/// A change of the rules, by its place among those of all weeks.
+/// A change of rules, by its index among those of all weeks.
 pub(super) fn change(see: &See<'_>, at: usize) -> Option<Change> {
     let change = see.held.found.rule_changes.get(at)?;
     let facts = change.answers.iter();
@@ -92,8 +87,10 @@ fn edition(edition: &Edition) -> String {
     format!("{weeks}, edition {name}: {} ({} of them)", edition.outcome, edition.records)
 }
 
-/// The two that show it best: one with the outcome that most have, one with another.
-fn beside(see: &See<'_>, one: &Inconsistent) -> Pair {
+/// An inconsistency, by its index among those of all weeks. It shows two records: one with the most frequent outcome, one
+/// with another.
+pub(super) fn pair(see: &See<'_>, at: usize) -> Option<Pair> {
+    let one = see.held.found.inconsistent.get(at)?;
     let count = |outcome: &String| one.outcomes.iter().filter(|other| *other == outcome).count();
     let most = one.outcomes.iter().max_by_key(|outcome| count(outcome));
     let first = one.outcomes.iter().position(|outcome| Some(outcome) == most).unwrap_or(0);
@@ -109,17 +106,16 @@ fn beside(see: &See<'_>, one: &Inconsistent) -> Pair {
     for card in &mut cards {
         card.facts.retain(|fact| !same.contains(fact));
     }
-    Pair {
+    Some(Pair {
         title: see.held.title(&one.tree).to_owned(),
         called: format!("called: {}", one.call),
         says: one.says,
         same,
         more: one.records.len().saturating_sub(cards.len()),
         cards,
-    }
+    })
 }
 
-/// Records beside each other, drawn.
 pub(super) fn draw_pair<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Palette) -> Element<'a, M> {
     let mut beside = row![].spacing(24);
     for one in &pair.cards {
@@ -142,7 +138,6 @@ pub(super) fn draw_pair<'a, M: Clone + 'a>(pair: &'a Pair, palette: &'static Pal
     parts.into()
 }
 
-/// A change of the rules, drawn.
 pub(super) fn draw_change<'a, M: Clone + 'a>(
     change: &'a Change,
     palette: &'static Palette,

@@ -1,4 +1,4 @@
-//! The only place that writes: grades, answers to letters, decisions on precedents, the page of a week.
+//! The only code that writes: grades, answers to letters, decisions on precedents, the page of a week.
 
 use super::error::Error;
 use super::held::Held;
@@ -24,7 +24,7 @@ use review::precedent::{Command, Condition, Weeks};
 use review::refusal::Refusal;
 
 impl Week {
-    /// Chooses a grade: what would be signed stands there. Where one stands already the reason is typed.
+    /// Chooses a grade, which `Act::Sign` then signs. If the record has one already, the reason is typed first.
     pub(super) fn choose_grade(&mut self, given: Given) -> Task<Message> {
         let (super::Tab::Grades, Some(Of::Record(id))) = (self.tab, self.of()) else {
             self.told = Some(super::under(super::Tab::Grades));
@@ -39,8 +39,7 @@ impl Week {
         Task::none()
     }
 
-    /// The grade that stood before the newest one is chosen again: a later grade takes the place of an earlier one, and
-    /// all of them are kept.
+    /// Chooses the grade before the newest one again. This adds a grade, and all of them are kept.
     pub(super) fn take_back(&mut self) -> Task<Message> {
         let (super::Tab::Grades, Some(Of::Record(id))) = (self.tab, self.of()) else {
             self.told = Some(super::under(super::Tab::Grades));
@@ -61,7 +60,7 @@ impl Week {
         }
     }
 
-    /// Signs a grade. Another one than stands there needs a reason, which is then typed.
+    /// Signs a grade. If it changes an earlier one, the reason is typed first.
     pub(super) fn grade(&mut self, given: Given) -> Task<Message> {
         match self.do_to_record(Event::Graded { grade: given.grade(), reason: String::new() }) {
             Some(no) if no.reason_carries => {
@@ -115,7 +114,7 @@ impl Week {
         Task::none()
     }
 
-    /// The number of the oldest letter that nobody answered, about the record that is pointed at.
+    /// The number, from 1, of the oldest unanswered letter about the selected record.
     fn oldest_letter(&self) -> Option<u32> {
         let Some(Of::Record(id)) = self.of() else { return None };
         let letters = &self.acts.graded.get(id)?.letters;
@@ -123,12 +122,12 @@ impl Week {
         u32::try_from(at + 1).ok()
     }
 
-    /// What the line stands for that is pointed at.
+    /// The selected item.
     pub(super) fn of(&self) -> Option<&Of> {
         self.board.lines.get(self.pointed()).map(|line| &line.of)
     }
 
-    /// Does something to the record that is pointed at. A "no" is told and given back.
+    /// Writes to the selected record. A refusal is shown and returned.
     fn do_to_record(&mut self, event: Event) -> Option<Refusal> {
         let id = match (self.tab, self.of()) {
             (super::Tab::Grades, Some(Of::Record(id))) => id.clone(),
@@ -167,7 +166,7 @@ impl Week {
         }
     }
 
-    /// Decides on the precedent that is pointed at.
+    /// Decides on the selected precedent.
     fn decide(&mut self, command: Command) {
         let Some(Of::Precedent(at)) = self.of() else { return };
         let at = *at;
@@ -191,7 +190,7 @@ impl Week {
         }
     }
 
-    /// Writes the page of what is shown; says where it is, or why it is not.
+    /// Writes the page of the week shown, and returns where it is or why it could not be written.
     pub(super) fn page(&self) -> String {
         let Reading::Done(held) = &self.reading else { return "nothing was read yet".to_owned() };
         match write(self, held) {
@@ -224,14 +223,14 @@ fn attempt(what: &str) -> Result<Attempt, log::Error> {
     Ok(Attempt { command, at })
 }
 
-/// What stands before the first colon, and what after it; both say something.
+/// The text before the first colon and the text after it, if neither is empty.
 fn parted(text: &str) -> Option<(String, String)> {
     let (first, rest) = text.split_once(':')?;
     let (first, rest) = (first.trim(), rest.trim());
     (!first.is_empty() && !rest.is_empty()).then(|| (first.to_owned(), rest.to_owned()))
 }
 
-/// "7" from week 7 on, "7-12" weeks 7 to 12.
+/// Parses weeks: "7" is week 7 and later, "7-12" is weeks 7 to 12.
 fn weeks(text: &str) -> Option<Weeks> {
     match text.split_once('-') {
         None => Some(Weeks { from: text.trim().parse().ok()?, until: None }),
@@ -242,7 +241,7 @@ fn weeks(text: &str) -> Option<Weeks> {
     }
 }
 
-/// What a typed line decides on a precedent.
+/// Parses a line typed for a decision on a precedent. The error is the format that the line should have.
 pub(super) fn command(what: What, text: &str) -> Result<Command, &'static str> {
     let says = match what {
         What::Approve => "the weeks, a colon, why: `7-12: it came up twice`, or `7: …` from week 7 on",

@@ -1,4 +1,4 @@
-//! What the referees ruled where the book left it open, and what became of it.
+//! What the referees ruled where the book left it open, and the decisions on it.
 
 use super::line::{Line, Of};
 use super::see::See;
@@ -9,7 +9,7 @@ use iced::widget::{column, container, row};
 use review::precedent::fold::Status;
 use review::precedent::text;
 
-/// A precedent, in words.
+/// A precedent as text.
 #[derive(Debug, Clone)]
 pub(crate) struct Shown {
     title: String,
@@ -20,7 +20,7 @@ pub(crate) struct Shown {
     life: Vec<String>,
 }
 
-/// All of them, those that wait for a decision first.
+/// All precedents; those without a decision come first.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let mut all: Vec<(usize, bool)> = see
         .acts
@@ -40,7 +40,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     all.into_iter().map(line).collect()
 }
 
-/// A precedent, by its place.
+/// A precedent, by its index.
 pub(super) fn shown(see: &See<'_>, at: usize) -> Option<Shown> {
     let (_, one) = see.acts.precedents.get(at)?;
     let proposal = &one.proposal;

@@ -4,32 +4,30 @@ use super::held::{Acts, Held};
 use audit::sample::row::Row;
 use formats::audit::Audit;
 
-/// What a board is made from.
 #[derive(Clone, Copy)]
 pub(crate) struct See<'a> {
-    /// What was read.
     pub held: &'a Held,
-    /// What has become of it.
+    /// Grades and precedents, with those given since.
     pub acts: &'a Acts,
-    /// The figures that are shown.
+    /// The figures of the week shown, or of all weeks.
     pub found: &'a Audit,
-    /// The week; none: all.
+    /// `None` for all weeks.
     pub week: Option<u32>,
-    /// Who decided is hidden while grading.
+    /// Hide who decided while grading.
     pub blind: bool,
-    /// Graded records are listed too.
+    /// List graded records too.
     pub graded_too: bool,
-    /// The record that was graded last, listed in any case.
+    /// The record graded last, which is always listed.
     pub done: Option<&'a str>,
 }
 
 impl See<'_> {
-    /// Whether a record is of the week that is shown.
+    /// Whether a record belongs to the week shown.
     pub(super) fn shows(&self, row: &Row) -> bool {
         self.week.is_none_or(|week| row.week == Some(week))
     }
 
-    /// Whether a record of this id is of the week that is shown.
+    /// Whether the record with this id belongs to the week shown. True for unknown records.
     pub(super) fn shows_record(&self, id: &str) -> bool {
         self.held.record(id).is_none_or(|row| self.shows(row))
     }

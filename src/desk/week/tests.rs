@@ -1,4 +1,4 @@
-//! The supervisor's week by keys, without a display.
+//! The supervisor's week, by keys and without a display.
 
 pub(super) mod by_keys;
 mod every_key;

@@ -11,27 +11,27 @@ use iced::widget::{Column, column, row, space};
 use iced::{Element, Length};
 use pages::text as words;
 
-/// Chart and tables.
+/// The chart, and the tables below it.
 #[derive(Debug, Clone)]
 pub(crate) struct Time {
     lead: Vec<String>,
     chart: Chart,
     phases: Vec<[String; 3]>,
-    /// How many reviews stand behind each phase, and why the others do not.
+    /// How many reviews each phase covers, and why the others are missing.
     covered: Vec<String>,
     steps: Vec<[String; 3]>,
 }
 
-/// Steps that are listed: the slowest ones.
+/// Number of steps listed: the slowest ones.
 const STEPS: usize = 6;
-/// A median of fewer says nothing of a step.
+/// With fewer reviews a step's median means nothing.
 const LEAST: u64 = 5;
-/// Why a single review stands out.
+/// How the reason ends if a single review stands out.
 const BEYOND: &str = "beyond a limit";
-/// Reviews on the chart: the newest.
+/// Number of reviews on the chart: the newest ones.
 const ON_CHART: usize = 400;
 
-/// Who takes longer, then which reviews stand out.
+/// First who takes longer, then the reviews that stand out.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let slow = see.found.officials.pace.iter().filter(|pace| pace.slow).map(slow);
     let control = &see.found.tempo.control;
@@ -47,7 +47,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
         })
     });
     let mut signals: Vec<Line> = signals.collect();
-    // A run is told by each of its reviews; one that took too long stands before it.
+    // A run lists each of its reviews. Single reviews that took too long come first.
     signals.sort_by_key(|line| !line.under.ends_with(BEYOND));
     slow.chain(signals).collect()
 }
@@ -63,7 +63,7 @@ fn slow(pace: &Pace) -> Line {
     }
 }
 
-/// The chart, with the review that is pointed at.
+/// The chart and tables, with the selected review.
 pub(super) fn time(see: &See<'_>, pointed: Option<&Of>) -> Time {
     let sample = &see.held.sample;
     let mut timed = timed(sample);
@@ -131,7 +131,7 @@ pub(super) fn view<'a, M: Clone + 'a>(time: &'a Time, palette: &'static Palette)
         .into()
 }
 
-/// How the phases are to be read.
+/// How to read the phases.
 const COVERED: &str = "Together the phases are a review's time. One that is settled without a mark is timed from the first look; a mark that only its restart needs belongs to the time to the ruling.";
 
 fn table<'a, M: 'a>(

@@ -1,4 +1,4 @@
-//! Figures between 0 and 1 with their intervals, below each other, and what is to be said of the one pointed at.
+//! Figures between 0 and 1 with their intervals, below each other, with remarks on the selected one.
 
 use crate::theme::Palette;
 use crate::widget::drawing::drawing;
@@ -7,39 +7,33 @@ use iced::widget::canvas::{Frame, Path, Stroke};
 use iced::widget::{column, container, row, space};
 use iced::{Element, Length, Point, alignment};
 
-/// Figures below each other.
 #[derive(Debug, Clone)]
 pub(crate) struct Tracks {
-    /// What they are.
     pub title: &'static str,
-    /// What they come from.
+    /// Where the figures come from.
     pub from: String,
-    /// Each of them.
     pub tracks: Vec<Track>,
-    /// Of the one that is pointed at.
+    /// Remarks on the selected figure.
     pub says: Vec<String>,
-    /// How they are to be read.
+    /// How to read the figures.
     pub note: &'static str,
 }
 
-/// One figure.
 #[derive(Debug, Clone)]
 pub(crate) struct Track {
     pub words: String,
-    /// It with its interval, in words.
+    /// The figure with its interval, as text.
     pub figure: String,
     pub drawn: Drawn,
     pub pointed: bool,
 }
 
-/// A mark with its interval.
+/// A figure with its 95 % interval, to be drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Drawn {
-    /// The figure.
     pub value: Option<f64>,
-    /// Its interval.
     pub ci95: Option<[f64; 2]>,
-    /// It wants to be looked at.
+    /// Draw attention to it.
     pub look: bool,
 }
 
@@ -75,7 +69,7 @@ fn mark<'a, M: 'a>(drawn: Drawn, palette: &Palette) -> Element<'a, M> {
     drawing((drawn, *palette), paint).width(Length::Fill).height(24).into()
 }
 
-/// From 0 at the left to 1 at the right; what lies outside stops at the end.
+/// The scale runs from 0 at the left to 1 at the right. Values outside stop at the ends.
 fn paint((drawn, palette): &(Drawn, Palette), frame: &mut Frame) {
     let (width, middle) = (frame.width() - 2.0 * MARGIN, frame.height() / 2.0);
     let at = |value: f64| Point::new(MARGIN + width * value.clamp(0.0, 1.0) as f32, middle);

@@ -1,4 +1,4 @@
-//! The supervisor's week, drawn: the seven questions above, what can be pointed at on the left, what it is on the right.
+//! The supervisor's week, drawn: the tabs at the top, the list on the left, the selected item on the right.
 
 use super::board::{Board, Detail};
 use super::keys::{Act, Given, KEYS};
@@ -75,8 +75,7 @@ fn body<'a>(week: &'a Week, palette: &'static Palette, room: Size) -> Element<'a
         .into()
 }
 
-/// As many lines as there is room for, the one that is pointed at among them: a list of thousands is drawn as
-/// quickly as a short one.
+/// As many lines as fit, with the selected one among them, so that a list of thousands is drawn as fast as a short one.
 fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: Size) -> Element<'a, Message> {
     if board.lines.is_empty() {
         return label::small(board.nothing, palette.muted).into();
@@ -102,16 +101,16 @@ fn list<'a>(week: &'a Week, board: &'a Board, palette: &'static Palette, room: S
         .into()
 }
 
-/// The height of a line, and of what stands around the list.
+/// Height of a line of the list, and of everything around the list.
 const LINE: f32 = 66.0;
 const AROUND: f32 = 320.0;
-/// The tabs stand in two rows where there is less room than this, and the second one takes this from the list.
+/// In a window narrower than `TABS_WIDE` the tabs need a second row, which takes `SECOND_ROW` from the list.
 const TABS_WIDE: f32 = 1100.0;
 const SECOND_ROW: f32 = 48.0;
-/// What a line to type in and what is told take from it.
+/// Height that a line to type in and a message take from the list.
 const TYPED: f32 = 70.0;
 const TOLD: f32 = 36.0;
-/// What a grade that is chosen takes from it.
+/// Height that a chosen grade takes from the list.
 const CHOSEN: f32 = 52.0;
 
 fn one<'a>(line: &'a Line, palette: &'static Palette) -> Element<'a, Message> {
@@ -166,7 +165,7 @@ fn foot<'a>(week: &'a Week, palette: &'static Palette) -> Element<'a, Message> {
     if week.tab == Tab::Edition {
         let (again, other) = match week.edition.is_judged() {
             true => ("judge again", button("choose again", Act::Choose)),
-            false => ("judge", button("a book in a folder", Act::Folder)),
+            false => ("judge", button("a book in a folder", Act::Type(What::Folder))),
         };
         keys = keys.push(button(again, Act::Judge)).push(other);
     }
@@ -192,7 +191,7 @@ fn chosen(week: &Week) -> Option<Given> {
     week.chosen.or_else(typed)
 }
 
-/// What would be signed, of which record, and what it takes the place of.
+/// The grade to be signed, its record, and the grade that it replaces.
 fn signs(week: &Week, given: Given) -> String {
     let grade = given.grade();
     let line = week.board.lines.get(week.pointed());

@@ -1,4 +1,4 @@
-//! Which wording splits people, and who answers otherwise than the others.
+//! Which wording splits people, and who answers differently from the others.
 
 use super::line::{Line, Of};
 use super::see::See;
@@ -7,7 +7,7 @@ use formats::audit::{Differs, Split};
 use pages::text;
 use std::collections::BTreeMap;
 
-/// Steps that are drawn.
+/// Number of steps drawn.
 const DRAWN: usize = 14;
 
 fn step(split: &Split) -> &str {
@@ -18,7 +18,7 @@ fn asks(split: &Split) -> &str {
     split.asks.as_deref().unwrap_or(step(split))
 }
 
-/// The steps that were answered twice, those that split people most first; then who answers otherwise.
+/// First the steps that were answered twice, those with the most disagreement first, then who answers differently.
 pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     let steps = splits(see).map(|split| Line {
         head: asks(split).to_owned(),
@@ -29,7 +29,7 @@ pub(super) fn lines(see: &See<'_>) -> Vec<Line> {
     steps.chain(see.found.officials.answers.iter().map(|one| differs(see, one))).collect()
 }
 
-/// Re-reviews are few: those of all weeks are taken together.
+/// Second looks are few, so those of all weeks are taken together.
 fn splits<'a>(see: &See<'a>) -> impl Iterator<Item = &'a Split> {
     see.held.found.wording.steps.iter()
 }
@@ -50,7 +50,7 @@ fn differs(see: &See<'_>, one: &Differs) -> Line {
     }
 }
 
-/// All steps below each other; how the one that is pointed at was answered.
+/// All steps, and how the selected one was answered.
 pub(super) fn tracks(see: &See<'_>, pointed: Option<&Of>) -> Option<Tracks> {
     let agreement = &see.held.found.agreement;
     if agreement.pairs == 0 && see.found.officials.answers.is_empty() {
@@ -82,7 +82,7 @@ pub(super) fn tracks(see: &See<'_>, pointed: Option<&Of>) -> Option<Tracks> {
     })
 }
 
-/// What the first official answered beside what the second did, most frequent first.
+/// The first official's answers with the second's, most frequent first.
 fn contradicted(see: &See<'_>, tree: &str, name: &str) -> Vec<String> {
     let (sample, facts) = (&see.held.sample, &see.held.facts);
     let mut pairs: BTreeMap<(String, String), usize> = BTreeMap::new();

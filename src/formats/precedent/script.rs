@@ -17,9 +17,7 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Script {
-    /// The book's short name.
     pub book: String,
-    /// In order.
     pub rulings: Vec<Ruled>,
 }
 
@@ -27,39 +25,32 @@ pub struct Script {
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Ruled {
-    /// The ruling's id.
     pub id: String,
     /// What it is about, in a line.
     pub title: String,
-    /// The game.
     pub game: String,
-    /// The week.
     pub week: u32,
-    /// The play.
     pub play: String,
     /// Who ruled: a pseudonym.
     pub official: String,
     /// The question that left it to the referee, the call and what was found.
     #[serde(default)]
     pub matter: Option<MatterRon>,
-    /// The answers, by step.
     #[serde(default)]
     pub answers: BTreeMap<String, String>,
-    /// The game at the snap.
     pub situation: situation::Situation,
     /// Where the play ended inbounds.
     pub ended_at: Figure,
-    /// What the clock showed then.
+    /// What the game clock showed then, in seconds.
     pub ended_s: f64,
-    /// Who was at risk, before nobody was.
+    /// Who was at risk at first.
     #[serde(default)]
     pub at_risk: Option<String>,
-    /// What the referee stated himself, by name.
+    /// What the referee stated, by name.
     #[serde(default)]
     pub stated: BTreeMap<String, String>,
     /// Why the book does not reach it.
     pub because: String,
-    /// Who started it.
     pub started: StartedJson,
     /// A foul would reward that side.
     pub rewards: bool,
@@ -70,7 +61,6 @@ pub struct Ruled {
     pub reason: Option<String>,
     /// The rule that it leans on.
     pub rule: String,
-    /// The words.
     pub words: String,
     /// What the supervisor decided, in order.
     #[serde(default)]
@@ -83,46 +73,25 @@ pub struct Ruled {
 pub struct MatterRon {
     /// The tree's id.
     pub question: String,
-    /// The call.
     pub call: String,
     /// The findings that are possible.
     pub findings: Vec<String>,
 }
 
-/// One decision.
+/// One decision; it holds from the week `from` on.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Decided {
-    /// It is approved.
-    Approve {
-        /// From this week on.
-        from: u32,
-        /// The reason given.
-        reason: String,
-    },
-    /// It is narrowed.
-    Narrow {
-        /// From this week on.
-        from: u32,
-        /// The reason given.
-        reason: String,
-        /// To these facts.
-        only: BTreeMap<String, String>,
-    },
-    /// It is withdrawn.
-    Withdraw {
-        /// From this week on.
-        from: u32,
-        /// The reason given.
-        reason: String,
-    },
+    Approve { from: u32, reason: String },
+    Narrow { from: u32, reason: String, only: BTreeMap<String, String> },
+    Withdraw { from: u32, reason: String },
 }
 
 impl Ruled {
     /// Everything that the referee does, in order.
     ///
     /// # Errors
-    /// [`Error`] if the situation is none.
+    /// [`Error`] if the situation cannot be.
     pub fn commands(&self, book: &Book) -> Result<Vec<Command>, Error> {
         let mut commands = vec![Command::Open(Box::new(self.opened(book)?))];
         commands.extend(self.at_risk.iter().map(|who| Command::Risk { someone: Some(who.clone()) }));

@@ -22,7 +22,6 @@ use std::collections::BTreeMap;
 /// What a review's events do not say of it.
 #[derive(Debug, Clone, Copy)]
 pub struct About<'a> {
-    /// Its id.
     pub review: &'a str,
     /// The pseudonym of the official who decided.
     pub official: &'a str,
@@ -157,8 +156,8 @@ fn answer(step: Option<&Step>, answered: &Answered) -> Answer {
     }
 }
 
-/// The probability of a verdict; none where something besides it spoke against a verdict, so that no other standard makes
-/// one of it.
+/// The probability of a verdict; `None` where something else spoke against one, so that no standard can turn it into a
+/// verdict.
 fn telling(verdict: Verdict, of: Option<&Quantity>) -> Option<f64> {
     match verdict {
         Verdict::Inconclusive { .. } if of.is_none() => None,
@@ -262,8 +261,8 @@ impl Times {
     }
 }
 
-/// A review takes minutes: far below 2^53 ms, where a float would begin to round. Nothing of what no record may say,
-/// because the wall clock of an entry is out of any calendar.
+/// A review takes minutes: far below 2^53 ms, where a float would begin to round. `None` beyond [`MOST_S`]: the
+/// wall clock of an entry was out of any calendar.
 fn in_seconds(ms: u64) -> Option<f64> {
     Some(ms as f64 / 1000.0).filter(|seconds| *seconds <= MOST_S)
 }

@@ -8,13 +8,13 @@ use review::stance::Outcome;
 use serde_json::Value;
 use std::collections::BTreeMap;
 
-/// The id of a second look's record, and that of the record that was looked at. Nobody looks twice, so it is one.
+/// The id of a second look's record, and that of the record that was looked at. Nobody looks twice, so the id is unique.
 pub fn id(look: &Look) -> (String, &str) {
     let record = look.entered.record.as_str();
     (format!("{record} again by {}", look.by), record)
 }
 
-/// The record of a second look at `first`; none where it was entered at a time that no calendar has.
+/// The record of a second look at `first`; `None` where it was entered at a time that no calendar has.
 ///
 /// It is no ruling of a game: it has no restart, wins nothing and is not timed.
 pub fn second(first: &Record, look: &Look) -> Option<Record> {

@@ -202,7 +202,7 @@ const LISTED: [(&str, &str, &[Asked]); 22] = [
     ),
 ];
 
-/// Rows of the lists about this code that are no gate's business, and where they are checked instead, or why not.
+/// Rows of the lists about this code that the gate does not decide, and where they are checked instead, or why not.
 const ELSEWHERE: [(&str, &str, &str); 13] = [
     ("2005", "upheld / reversed (early wording)", "an edition that the book is not"),
     ("2006", "one challenge; second only if first won; timeout needed", "CH-4 and CH-7 of replay.tsv"),

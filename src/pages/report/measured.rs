@@ -13,7 +13,6 @@ use maud::{Markup, html};
 use review::event::{Event, Placed};
 use review::fold::Review;
 
-/// Most reviews that are shown.
 const REVIEWS: usize = 12;
 /// Most bytes of all their stills, before they are spelt as text.
 const ALL_BYTES: usize = 4 << 20;
@@ -38,7 +37,6 @@ struct Place {
 }
 
 impl Places {
-    /// Those of the reviews of these logs.
     pub(super) fn of(logs: &[Reader]) -> Result<Places, Error> {
         let mut found: Vec<(&Reader, Held, Review)> = Vec::new();
         for log in logs {
@@ -55,7 +53,7 @@ impl Places {
         places.more = found.len().saturating_sub(REVIEWS);
         for (number, (log, held, review)) in found.iter().take(REVIEWS).enumerate() {
             let mut stills = stills::of_review(log, review)?;
-            // What would make the page too large is left out as if it had been erased: line and figures stay.
+            // Stills that would make the page too large are left out as if they had been erased: line and figures stay.
             stills.retain(|still| {
                 let more = size(still);
                 let fits = bytes + more <= ALL_BYTES;

@@ -10,7 +10,6 @@ use std::collections::BTreeMap;
 /// Most steps and plays that are listed.
 const LISTED: usize = 15;
 
-/// Which wording splits people.
 pub(super) fn wording(found: &Audit, source: &Source) -> Markup {
     let agreement = &found.agreement;
     let splits: Vec<_> = found.wording.steps.iter().filter(|split| split.p.is_some()).take(LISTED).collect();
@@ -53,7 +52,6 @@ pub(super) fn wording(found: &Audit, source: &Source) -> Markup {
     }
 }
 
-/// Who takes longer or answers otherwise.
 pub(super) fn officials(found: &Audit) -> Markup {
     html! {
         section {
@@ -92,7 +90,6 @@ pub(super) fn officials(found: &Audit) -> Markup {
     }
 }
 
-/// Which challenges could have been avoided.
 pub(super) fn avoidable(found: &Audit, source: &Source) -> Markup {
     let avoidable = &found.avoidable;
     html! {
@@ -128,7 +125,6 @@ pub(super) fn avoidable(found: &Audit, source: &Source) -> Markup {
     }
 }
 
-/// Which camera decided.
 pub(super) fn angles(found: &Audit) -> Markup {
     html! {
         @if !found.angles.is_empty() {
@@ -149,7 +145,6 @@ pub(super) fn angles(found: &Audit) -> Markup {
     }
 }
 
-/// How calls and reviews were graded.
 pub(super) fn grades(found: &Audit) -> Markup {
     let table = |what: &str, grades: &BTreeMap<String, Rate>| {
         html! {
@@ -170,7 +165,6 @@ pub(super) fn grades(found: &Audit) -> Markup {
     }
 }
 
-/// The plays to look at together.
 pub(super) fn training(found: &Audit, source: &Source) -> Markup {
     let mut plays: Vec<(&str, &str)> = Vec::new();
     for one in found.inconsistent.iter().filter(|one| one.why != "edition") {

@@ -1,4 +1,4 @@
-//! The precedents of the logs: what referees ruled where the book left it open, and where their facts came again.
+//! The precedents of the logs: what referees ruled where the book left it open, and where their facts recurred.
 
 use audit::figures::facts::AllFacts;
 use audit::figures::recurrence::recurrences;
@@ -11,10 +11,9 @@ use review::precedent::fold::{Precedent, Status};
 use review::precedent::text;
 use std::collections::BTreeSet;
 
-/// Most places where a precedent came again that are named.
+/// Most recurrences of a precedent that are named.
 const PLACES: usize = 12;
 
-/// A precedent as the page shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct PrecedentRow {
     id: String,
@@ -65,7 +64,6 @@ fn among_rulings(precedent: &Precedent, precedents: &Precedents) -> Vec<String> 
     again.collect()
 }
 
-/// What the referees ruled where the book left it open.
 pub(super) fn section(precedents: &[PrecedentRow]) -> Markup {
     html! {
         @if !precedents.is_empty() {

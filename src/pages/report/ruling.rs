@@ -25,7 +25,6 @@ pub(super) fn lead(found: &Audit) -> String {
     parts.join(" · ")
 }
 
-/// How often which outcome came.
 pub(super) fn outcomes(found: &Audit) -> Markup {
     html! {
         section {
@@ -46,7 +45,6 @@ pub(super) fn outcomes(found: &Audit) -> Markup {
     }
 }
 
-/// Same facts, two rulings.
 pub(super) fn consistency(found: &Audit, source: &Source) -> Markup {
     let all: Vec<&Inconsistent> = found.inconsistent.iter().filter(|one| !is_change(one)).collect();
     html! {
@@ -100,7 +98,6 @@ fn card(id: &str, outcome: &str, source: &Source) -> Markup {
     }
 }
 
-/// What a change of rules did to the same facts.
 pub(super) fn changes(found: &Audit, source: &Source) -> Markup {
     html! {
         @if !found.rule_changes.is_empty() {

@@ -14,7 +14,6 @@ const A_RECORD: usize = 2;
 /// Most bytes of all stills of the page, before they are encoded.
 const ALL_BYTES: usize = 6 << 20;
 
-/// Stills by their review.
 #[derive(Debug, Default)]
 pub(super) struct Stills {
     by_review: BTreeMap<String, Vec<Picture>>,
@@ -22,7 +21,6 @@ pub(super) struct Stills {
     pub left_out: usize,
 }
 
-/// A still as the page holds it.
 #[derive(Debug)]
 struct Picture {
     address: String,

@@ -6,14 +6,11 @@ use formats::audit::{Audit, Id, Times};
 use maud::{Markup, PreEscaped, html};
 use std::collections::BTreeSet;
 
-/// Most signals that are listed.
 const SIGNALS: usize = 30;
-/// Most steps that are listed.
 const STEPS: usize = 15;
 /// A step with fewer reviews is left out.
 const LEAST: u64 = 5;
 
-/// Chart, curve, phases and steps.
 pub(super) fn tempo(found: &Audit, source: &Source) -> Markup {
     let tempo = &found.tempo;
     let after = &tempo.after_settled;

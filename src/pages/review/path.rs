@@ -1,4 +1,4 @@
-//! Why it was ruled so: every question with its path, marks and looks, and the branches that were not taken.
+//! Why the ruling came out so: every question with its path, marks and looks, and the branches that were not taken.
 
 use super::{Source, still};
 use crate::placed::shown;

@@ -3,9 +3,9 @@
 use ::review::decide::Command;
 use ::review::event::Marked;
 use audit::certificate::certificate;
-use evidence::mark::Shot;
 use log::chain::label::ReviewId;
 use log::exchange::records;
+use log::store::log::Log;
 use log::store::stills;
 use log::store::stills::Still;
 use log::store::verify::Trust;
@@ -13,24 +13,12 @@ use log::streams::reviews;
 use log::streams::reviews::{Done, Pictured, Session};
 use log::streams::session::Attempt;
 use pages::review;
-use testing::challenge::{Challenge, command_id, stamp};
+use testing::challenge::{Challenge, command_id, shot, stamp};
 use testing::logs::{Desk, act, append, key};
 
-/// The beginning of a JPEG file, and something that is told from others.
+/// The beginning of a JPEG file, and a text that differs by number.
 fn picture(number: usize) -> Vec<u8> {
     [&[0xff, 0xd8, 0xff, 0xe0][..], format!("picture {number}").as_bytes()].concat()
-}
-
-fn shot() -> Shot {
-    Shot {
-        clip_sha256: "c".repeat(64),
-        frame: 120,
-        pts: 120_120,
-        time_base: (1, 60_000),
-        sha256: "f".repeat(64),
-        exact: true,
-        still: None,
-    }
 }
 
 fn id() -> ReviewId {
@@ -55,6 +43,17 @@ fn pictured(desk: &Desk) -> Session {
         assert!(matches!(done, Ok(Done::Events(_))), "command {number}: {done:?}");
     }
     session
+}
+
+/// The demo's challenge up to its first mark, and that mark with its attempt.
+fn before_first_mark(challenge: &Challenge, log: &mut Log) -> (Session, Attempt, Marked) {
+    let mut session = challenge.start(log, "r-1");
+    let commands = challenge.commands();
+    let first = commands.iter().position(|(command, _)| matches!(command, Command::Mark(_))).expect("one");
+    challenge.play(log, &mut session, &commands[..first], 0);
+    let Command::Mark(marked) = commands[first].0.clone() else { unreachable!("it is a mark") };
+    let attempt = Attempt { command: command_id(&session, first), at: stamp(commands[first].1) };
+    (session, attempt, marked)
 }
 
 fn kept(desk: &Desk) -> Vec<Still> {
@@ -92,12 +91,7 @@ fn the_still_of_a_mark_is_kept_beside_the_chain_and_the_mark_names_it() {
 fn a_command_given_again_keeps_one_still() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
     let mut log = desk.open();
-    let mut session = challenge.start(&log, "r-1");
-    let commands = challenge.commands();
-    let first = commands.iter().position(|(command, _)| matches!(command, Command::Mark(_))).expect("one");
-    challenge.play(&mut log, &mut session, &commands[..first], 0);
-    let Command::Mark(marked) = commands[first].0.clone() else { unreachable!("it is a mark") };
-    let attempt = Attempt { command: command_id(&session, first), at: stamp(commands[first].1) };
+    let (mut session, attempt, marked) = before_first_mark(&challenge, &mut log);
     let mut mark = || {
         let marked = Marked { shot: Some(shot()), ..marked.clone() };
         session
@@ -113,12 +107,7 @@ fn a_command_given_again_keeps_one_still() {
 fn a_mark_that_was_typed_keeps_no_still() {
     let (desk, challenge) = (Desk::with_notes(0), Challenge::demo());
     let mut log = desk.open();
-    let mut session = challenge.start(&log, "r-1");
-    let commands = challenge.commands();
-    let first = commands.iter().position(|(command, _)| matches!(command, Command::Mark(_))).expect("one");
-    challenge.play(&mut log, &mut session, &commands[..first], 0);
-    let Command::Mark(marked) = commands[first].0.clone() else { unreachable!("it is a mark") };
-    let attempt = Attempt { command: command_id(&session, first), at: stamp(commands[first].1) };
+    let (mut session, attempt, marked) = before_first_mark(&challenge, &mut log);
     let pictured = Pictured { marked, still: picture(0) };
     session.mark(&mut log, challenge.desk(), &attempt, pictured).expect("written");
     drop(log);

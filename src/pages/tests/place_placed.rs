@@ -174,7 +174,7 @@ fn a_point_is_proof_only_in_the_frame_that_is_marked_for_the_moment() {
         (vec![on("near side", OTHER)], near_only, None, Some(there)),
         (vec![on("high end", AT)], near_only, None, Some(there)),
         (vec![on("high end", OTHER), on("near side", AT)], near_only, None, None),
-        // The second camera's frame is the one that its clock shows at that moment; marked itself, it must be the marked one.
+        // The second camera's frame is the one that its clock shows at that moment, or, if it is marked itself, the marked one.
         (vec![on("near side", AT)], both, None, None),
         (vec![on("near side", AT), on("high end", AT)], both, None, None),
         (vec![on("near side", AT), on("high end", OTHER)], both, None, Some(there)),
@@ -273,7 +273,7 @@ fn a_placed_point_is_read_from_the_log_as_it_was_written() {
     };
     let body: serde_json::Value = serde_json::from_str(kept).expect("JSON");
     assert_eq!(clicks(shown["body"].clone()), clicks(body.clone()));
-    // A log of a time when four landmarks were enough for a figure is still read; nothing rests on them now.
+    // A log from when four landmarks were enough for a figure is still read; nothing rests on them now.
     let x = body["measurement"]["of"]["position"]["x"].as_f64().expect("a figure");
     assert!((x - 10.0).abs() < 1e-9);
     assert!(shown["body"]["measurement"]["of"].is_null(), "{}", shown["body"]["measurement"]);

@@ -1,4 +1,4 @@
-//! How a question was walked, told step by step; and the page that shows it.
+//! How a question was walked, step by step, and the page that shows it.
 
 use ::review::decide::{Command, decide};
 use ::review::event::Answered;
@@ -12,7 +12,7 @@ use testing::challenge::{Challenge, stamp};
 use testing::day::{self, kickoff};
 use testing::logs::Desk;
 
-/// The demo's challenge after its first so many commands, then with answers that carry a reason.
+/// The demo's challenge after its first `first` commands, then with answers that carry a reason.
 fn review(challenge: &Challenge, first: usize, answers: &[(&str, &[&str])]) -> Review {
     let script = challenge.commands().into_iter().take(first);
     let answer = |(step, options): &(&str, &[&str])| {

@@ -24,7 +24,7 @@ pub struct Known<const PARTS: usize> {
 }
 
 impl<const PARTS: usize> Known<PARTS> {
-    /// Nothing.
+    /// For parts of which nothing is known.
     pub fn nothing() -> Known<PARTS> {
         Known { parts: SVector::zeros(), counts: SVector::zeros() }
     }

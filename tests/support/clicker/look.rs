@@ -21,8 +21,8 @@ pub struct Rough<const PLACE: usize> {
     pub beyond_next: f64,
 }
 
-/// What has to hold of a thing before it is clicked: its contrast is so many times what is left over, and at no other place
-/// is less than so many times as much left over. Both were chosen on the play that is not measured.
+/// What has to hold of a thing before it is clicked: its contrast is a multiple of what is left over, and at every other
+/// place a multiple of that is left over. Both were chosen on the play that is not measured.
 #[derive(Debug, Clone, Copy)]
 pub struct Plain {
     pub contrast: f64,

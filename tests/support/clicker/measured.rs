@@ -62,7 +62,6 @@ pub struct Finds {
 
 /// One toe against one line.
 pub struct Measured {
-    /// Which line.
     pub line: &'static str,
     /// The error of the stated distance, in inches.
     pub off_in: f64,

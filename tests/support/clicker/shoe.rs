@@ -16,12 +16,12 @@ const BALLS: [(f64, f64); 2] = [(0.045, 0.050), (0.035, 0.040)];
 const SHIN: (f64, f64) = (0.085, 0.055);
 /// How far its shade reaches around it, in yards, and how dark it is in the middle.
 const SHADE: (f64, f64) = (0.20, 0.62);
-/// Which way it points is known so well beforehand, in radians.
+/// How well its direction is known beforehand, in radians.
 const UNSURE_RAD: f64 = 0.1;
 /// How well its brightness is known, as a share; and against how many grey levels of what is left over that counts.
 const UNSURE_SHARE: f64 = 0.1;
 const GREY: f64 = 5.0;
-/// Brighter or darker by more than this share, or turned by more than so many radians, it is something else.
+/// Brighter or darker by more than this share, or turned by more than `STRANGE_RAD`, it is something else.
 const STRANGE_SHARE: f64 = 0.2;
 const STRANGE_RAD: f64 = 0.3;
 const PLAIN: Plain = Plain { contrast: 5.0, beyond_next: 1.15 };
@@ -133,7 +133,7 @@ impl Look {
         !(self.hides && off.norm() < radius + 1.5 * self.shoe.radii.0)
     }
 
-    /// The parts of the picture at a pixel, seen from the front ball with the shoe turned by so much: shoe, ground in its
+    /// The parts of the picture at a pixel, seen from the front ball with the shoe turned by `turn`: shoe, ground in its
     /// shade, ground that grows lighter to the right and down, shin.
     fn parts(&self, from: Vector2<f64>, turn: f64) -> SVector<f64, 5> {
         let (sin, cos) = turn.sin_cos();

@@ -43,7 +43,7 @@ impl Tally {
         stands
     }
 
-    /// The error that so many in a hundred keep below, in inches.
+    /// The error that `percent` of a hundred toes keep below, in inches.
     pub fn off_in(&self, percent: usize) -> f64 {
         let mut off: Vec<f64> = self.toes.iter().map(|(_, one)| one.off_in).collect();
         off.sort_by(f64::total_cmp);
@@ -80,7 +80,7 @@ impl Tally {
     }
 }
 
-/// E. B. Wilson's interval of a share of so many (J. Am. Stat. Assoc. 22, 1927).
+/// E. B. Wilson's interval of a share of `count` (J. Am. Stat. Assoc. 22, 1927).
 fn wilson(share: f64, count: f64) -> [f64; 2] {
     const Z: f64 = 1.959_963_984_540_054;
     let spread = Z * Z / count;

@@ -13,13 +13,12 @@ use rules::book::Book;
 use rules::book::line::{Figure, Line, Snap};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-/// Neighbours that a measured answer is compared with: contradictions among equals are next to each other.
+/// How many of the next measurements each is compared with: contradictions among equals are next to each other.
 const NEIGHBOURS: usize = 8;
 
-/// What a measurement may be compared within: question, step, and the rules or the snap.
+/// Measurements are compared within one of these: question, step, and the rules or the snap.
 type Among = (Question, Name, Option<Name>, Option<Snap>);
 
-/// One measurement.
 #[derive(Debug, Clone, Copy)]
 struct Placed {
     value: f64,
@@ -41,14 +40,14 @@ pub(super) fn lines<'a>(sample: &Sample, editions: &'a Editions) -> Lines<'a> {
 }
 
 impl Look<'_> {
-    /// What was measured at a step.
+    /// What was measured at a step, with its error.
     pub(super) fn placed(&self, row: usize, step: Name) -> Option<(f64, f64)> {
         let record = &self.sample.rows[row];
         let measured = record.measured.iter().find(|measured| measured.step == step)?;
         Some(self.beyond_line(record, measured))
     }
 
-    /// A measurement from the line that it is about, where the book says where that was, and its error.
+    /// A measurement's distance from its line, where the book says where that was, and its error.
     fn beyond_line(&self, record: &Row, measured: &Measured) -> (f64, f64) {
         (measured.value - self.line(record, measured), measured.sigma)
     }
@@ -77,7 +76,7 @@ impl Look<'_> {
         together.map(|rows| self.inconsistent(self.reason(&rows), Kind::SameMeasure, rows)).collect()
     }
 
-    /// The same across rules: a gap is one under any rules, a place only after the same snap.
+    /// The same across rules: a gap can be compared under any rules, a place only after the same snap.
     pub(super) fn measured_rule_changes(&self) -> Vec<Inconsistent> {
         let changed = self.changed();
         let placed = |record: &Row, measured: &Measured, ruled: Ruled| {
@@ -105,7 +104,7 @@ impl Look<'_> {
         self.facts.all.iter().map(|facts| rules[&facts.question].len() > 1).collect()
     }
 
-    /// Measured alike and answered to the contrary: the records that such pairs hold together.
+    /// Sets of records, joined by pairs that measured alike and answered to the contrary.
     fn contrary_pairs(
         &self,
         placed: impl Fn(&Row, &Measured, Ruled) -> Option<(Among, (f64, f64))>,
@@ -142,7 +141,7 @@ pub(super) fn within(one: (f64, f64), other: (f64, f64)) -> bool {
     (one.0 - other.0).abs() <= Z95 * one.1.hypot(other.1)
 }
 
-/// The sets of records that pairs hold together, each rising.
+/// Joins pairs that share a record into sets, each rising.
 fn joined(pairs: &[(usize, usize)]) -> Vec<Vec<usize>> {
     let mut set_of: HashMap<usize, usize> = HashMap::new();
     let mut sets: Vec<Vec<usize>> = Vec::new();

@@ -10,7 +10,6 @@ use serde::de::Error as _;
 use serde_json::{Deserializer, Error};
 use std::borrow::Cow;
 
-/// A place in a line.
 pub(super) struct Cursor<'a> {
     line: &'a str,
     at: usize,
@@ -29,7 +28,6 @@ fn expected(what: &str) -> Error {
 }
 
 impl<'a> Cursor<'a> {
-    /// The beginning of a line.
     pub(super) fn of(line: &'a str) -> Cursor<'a> {
         Cursor { line, at: 0 }
     }
@@ -37,13 +35,12 @@ impl<'a> Cursor<'a> {
     /// Opens the object that stands here.
     ///
     /// # Errors
-    /// There is none; so for the functions below.
+    /// There is no object; the functions below fail likewise.
     pub(super) fn object(&mut self) -> Result<Open, Error> {
         self.take(b'{', "an object")?;
         Ok(Open { end: b'}', began: false })
     }
 
-    /// Opens the list that stands here.
     pub(super) fn list(&mut self) -> Result<Open, Error> {
         self.take(b'[', "a list")?;
         Ok(Open { end: b']', began: false })
@@ -71,12 +68,10 @@ impl<'a> Cursor<'a> {
         Ok(Some(name))
     }
 
-    /// Whether a text stands here.
     pub(super) fn is_text(&mut self) -> bool {
         self.sign() == Some(b'"')
     }
 
-    /// The text that stands here.
     pub(super) fn text(&mut self) -> Result<Cow<'a, str>, Error> {
         match self.plain() {
             Some(plain) => {
@@ -95,7 +90,7 @@ impl<'a> Cursor<'a> {
         ends.then(|| self.line.get(start..end))?
     }
 
-    /// Whether there is a value; a `null` is passed over.
+    /// Whether there is a value; a `null` is skipped.
     pub(super) fn there(&mut self) -> Result<bool, Error> {
         let is_null = self.sign() == Some(b'n');
         if is_null {
@@ -104,7 +99,6 @@ impl<'a> Cursor<'a> {
         Ok(!is_null)
     }
 
-    /// The truth value that stands here.
     pub(super) fn truth(&mut self) -> Result<bool, Error> {
         let truth = self.sign() == Some(b't');
         self.word(if truth { "true" } else { "false" })?;
@@ -127,7 +121,6 @@ impl<'a> Cursor<'a> {
         Ok(value)
     }
 
-    /// Passes over the value that stands here.
     pub(super) fn pass_over(&mut self) -> Result<(), Error> {
         self.written().map(|_| ())
     }
@@ -206,9 +199,9 @@ fn end_of_text(bytes: &[u8], mut at: usize) -> Option<usize> {
     }
 }
 
-/// Where the first byte stands, from a place on, that is not simply a part of a text: quotes, an escape, a control. Eight
-/// at a time: a byte `b` of a word has its highest bit set in `(w - n * LOWS) & !w & HIGHS` if it is below `n`, and of
-/// those that have it the lowest is one that is (Warren, "Hacker's Delight", 2nd edition, section 6-1).
+/// The place of the first byte from `start` on that is not plain text: quotes, an escape, a control. Eight at a time: a
+/// byte `b` of a word has its highest bit set in `(w - n * LOWS) & !w & HIGHS` if it is below `n`, and of those that have
+/// it the lowest is one that is (Warren, "Hacker's Delight", 2nd edition, section 6-1).
 fn special(bytes: &[u8], start: usize) -> usize {
     const LOWS: u64 = u64::MAX / 0xff;
     const HIGHS: u64 = LOWS << 7;

@@ -8,7 +8,7 @@ use std::hash::BuildHasher;
 #[derive(Clone, PartialEq, Eq)]
 pub(super) struct Own {
     all: Box<str>,
-    /// Where each ends; a text that is not there has no end.
+    /// The end of each; a missing text has none.
     ends: [Option<End>; 4],
     /// A hash of each but the play, by which equal texts are found among all rows.
     hashes: [u64; PLAY],
@@ -45,37 +45,30 @@ impl Own {
         self.all.get(start..end)
     }
 
-    /// A hash of the id: the same texts have the same, whatever they are of.
     pub(super) fn id_hash(&self) -> u64 {
         self.hashes[ID]
     }
 
-    /// A hash of the review.
     pub(super) fn review_hash(&self) -> Option<u64> {
         self.ends[REVIEW].map(|_| self.hashes[REVIEW])
     }
 
-    /// A hash of the record that this one re-reviews.
     pub(super) fn again_of_hash(&self) -> Option<u64> {
         self.ends[AGAIN_OF].map(|_| self.hashes[AGAIN_OF])
     }
 
-    /// The record's id.
     pub(super) fn id(&self) -> &str {
         self.text(ID).unwrap_or("")
     }
 
-    /// The review that it belongs to.
     pub(super) fn review(&self) -> Option<&str> {
         self.text(REVIEW)
     }
 
-    /// The record that this one re-reviews blind.
     pub(super) fn again_of(&self) -> Option<&str> {
         self.text(AGAIN_OF)
     }
 
-    /// The play, in the officials' short form.
     pub(super) fn play(&self) -> Option<&str> {
         self.text(PLAY)
     }

@@ -12,7 +12,7 @@ use formats::record::{CUT_SHORT, cut_short};
 use serde::de::Error as _;
 use serde_json::{Error, Value};
 
-/// Most spellings of answers that are remembered: logs have a few thousand, unless one is made to have more.
+/// How many spellings of answers are remembered: logs have a few thousand, unless one is made to have more.
 const REMEMBERED: usize = 1 << 16;
 
 /// Reads lines, and interns the names of their rows.
@@ -200,7 +200,7 @@ mod tests {
         }
     }
 
-    /// What a row and its whole record must both say.
+    /// What a row and its whole record must agree on.
     type Said<'a> =
         (Vec<Option<&'a str>>, BTreeMap<&'a str, String>, BTreeMap<&'a str, [f64; 2]>, BTreeSet<&'a str>);
 

@@ -16,7 +16,7 @@ use serde_json::{Error, Value};
 use std::borrow::Cow;
 use std::fmt;
 
-/// A text that stays where the line lies, unless it has escapes.
+/// A text that is borrowed from the line, unless it has escapes.
 type Text<'a> = Cow<'a, str>;
 
 /// The fields of a line that are read; what is `null` is not there.
@@ -63,9 +63,7 @@ pub(super) struct Slim<'a> {
 /// The lists of a line, in buffers that are reused for the next.
 #[derive(Debug, Default)]
 pub(super) struct Room {
-    /// The crew's flags.
     pub(super) flags: Vec<(Name, PartJson)>,
-    /// What was measured.
     pub(super) measured: Vec<Measured>,
     /// The cameras of the marks, each once.
     pub(super) cameras: Vec<Name>,
@@ -268,10 +266,6 @@ pub(super) struct Place {
 }
 
 impl Place {
-    /// Reads it as it was written.
-    ///
-    /// # Errors
-    /// It is no situation.
     pub(super) fn read(written: &str) -> Result<Place, Error> {
         let (mut place, mut at) = (Place::default(), Cursor::of(written));
         let mut situation = at.object()?;
@@ -288,7 +282,7 @@ impl Place {
         Ok(place)
     }
 
-    /// When all of it is known, the snap.
+    /// The snap, if all of it is known.
     pub(super) fn snap(&self) -> Option<Snap> {
         let exact = |yard: Option<Yard>| Yards::from_f64(yard?.0).ok();
         Some(Snap { down: self.down?, to_go: exact(self.to_go)?, spot: exact(self.spot)? })

@@ -1,39 +1,39 @@
-//! A pane whose file is written over, moved away or replaced while it is open: nothing of the old recording is shown or
-//! marked any more, and the file is opened again when nobody writes to it.
+//! Panes whose file is overwritten, moved or replaced while it is open. Nothing of the old recording is shown or marked
+//! any more, and the file is opened again when nobody writes to it.
 
 use super::Pictures;
+use super::offered::name;
 use super::opened::LOOK;
 use footage::error::Change;
 use std::path::PathBuf;
 use std::time::{Duration, SystemTime};
 
-/// A file that is opened again once it has not changed between two looks.
+/// A file to be opened again once it has not changed between two looks.
 #[derive(Debug)]
 pub(super) struct Again {
     path: PathBuf,
-    /// How many bytes it had at the last look, and when it was written.
+    /// Its size in bytes and the time it was written, at the last look.
     seen: Option<(u64, Option<SystemTime>)>,
     /// Time since the last look.
     rested: Duration,
 }
 
 impl Pictures {
-    /// The file of a clip is not the one that was opened.
+    /// Call this when the file of a clip is not the one that was opened.
     pub(super) fn changed(&mut self, clip: usize, path: PathBuf, why: Change) {
         self.deck.close(clip);
         let Some(pane) = self.pane(clip) else { return };
-        let file = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        pane.why = Some(format!("{file}: {why}; it is opened again when nobody writes to it"));
+        pane.why = Some(format!("{}: {why}; it is opened again when nobody writes to it", name(&path)));
         (pane.facts, pane.track, pane.shown, pane.due, pane.indexing) = (None, None, None, None, None);
         pane.again = Some(Again { path, seen: None, rested: Duration::ZERO });
         let camera = pane.camera;
-        // Another recording shows other moments and other places.
+        // Another recording shows other moments and places.
         self.tying = self.tying.filter(|begun| begun.camera != camera);
         self.place.forget(camera);
         self.draw_over();
     }
 
-    /// Looks whether every file is still the one that was opened.
+    /// Checks that every file is still the one that was opened.
     pub(crate) fn check_files(&mut self) {
         let changed = self.panes.iter().filter_map(|pane| {
             let facts = pane.facts.as_ref()?;
@@ -44,12 +44,12 @@ impl Pictures {
         }
     }
 
-    /// How often files that changed are looked at, if there are any.
+    /// How often changed files are looked at, if there are any.
     pub(super) fn looks_again(&self) -> Option<Duration> {
         self.panes.iter().any(|pane| pane.again.is_some()).then_some(LOOK)
     }
 
-    /// Opens files again that changed, and have not changed since the last look. The pane stays where it was.
+    /// Opens files again that have not changed since the last look. Panes stay where they were.
     pub(super) fn open_again(&mut self, elapsed: Duration) {
         let Pictures { panes, deck, .. } = self;
         for pane in panes {
@@ -80,7 +80,7 @@ mod tests {
 
     const CAMERA: &str = "near side";
 
-    /// A desk that shows a frame of a copy of a clip, looked through.
+    /// Pictures that show an exact frame of a copied clip, after the whole clip was looked through.
     fn shown(folder: &Path) -> (Pictures, PathBuf) {
         let path = folder.join("near-side.mp4");
         let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips/baseline.mp4");

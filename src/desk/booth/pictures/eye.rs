@@ -1,7 +1,7 @@
-//! A picture in its pane, with what is drawn over it and the loupe, and what the pointer does there.
+//! A picture in its pane, with the overlay and the loupe, and what the pointer does there.
 //!
-//! The picture comes from the deck in the very pixels of the screen and is set on whole ones; the overlay uses the same
-//! corner. So both are registered, whatever the renderer rounds.
+//! The deck delivers the picture in pixels of the screen. It is placed on whole pixels, and the overlay starts at the
+//! same corner, so both match whatever the renderer rounds.
 
 use super::overlay::{Onto, Overlay};
 use super::pointed::Pointed;
@@ -9,34 +9,30 @@ use super::sight::Window;
 use crate::theme::DARK;
 use evidence::place::point::Pixel;
 use footage::show::view::Part;
-use iced::widget::canvas::{self, Cache, Canvas, Path, Stroke};
+use iced::widget::canvas::{self, Cache, Canvas, Frame, Path, Stroke};
 use iced::widget::image::{FilterMethod, Handle};
 use iced::widget::{space, stack};
 use iced::{Element, Event, Length, Point, Rectangle, Renderer, Size, Theme, mouse};
 use std::cell::RefCell;
 
-/// A pane to be drawn.
 pub(super) struct Eye<'a> {
-    /// Its number.
     pub pane: usize,
-    /// Pixels of the screen that it is known to have.
+    /// The pane's room as known so far, in pixels of the screen.
     pub known: Option<(u32, u32)>,
-    /// What is shown, the part that it shows, and its size in its own pixels.
+    /// The picture, the part of the clip's picture that it shows, and its size in its own pixels.
     pub shown: Option<(&'a Handle, Part, (u32, u32))>,
-    /// Where the picture stands; none before the clip is open.
+    /// `None` before the clip is open.
     pub window: Option<Window>,
-    /// What is drawn over it.
     pub overlay: &'a Overlay,
-    /// The loupe, where this pane has it.
+    /// If this pane has the loupe: its picture, its window, and the place that it is held over.
     pub loupe: Option<(&'a Handle, Window, Pixel)>,
-    /// Pixels of the screen for one of the toolkit.
+    /// Pixels of the screen for one unit of the toolkit.
     pub scale: f32,
     /// Whether a click sets something.
     pub clicks: bool,
 }
 
 impl<'a> Eye<'a> {
-    /// The pane, drawn.
     pub(super) fn view(self) -> Element<'a, Pointed> {
         let Eye { pane, known, shown, window, overlay, loupe, scale, clicks } = self;
         let picture = shown.zip(window).map(|((handle, part, size), window)| Set {
@@ -47,29 +43,57 @@ impl<'a> Eye<'a> {
             scale,
         });
         let over = Over { pane, known, window, overlay: overlay.clone(), scale, clicks };
-        let whole = || space().width(Length::Fill).height(Length::Fill);
-        let mut layers = stack![whole()].clip(true);
+        let mut layers = stack![space().width(Length::Fill).height(Length::Fill)].clip(true);
         if let Some(picture) = picture {
-            layers = layers.push(Canvas::new(picture).width(Length::Fill).height(Length::Fill));
+            layers = layers.push(painted(move |frame, bounds| picture.paint(frame, bounds)));
         }
         if let Some((handle, lens, at)) = loupe {
             let place = window.map_or((0.0, 0.0), |window| window.place(at));
             let glass = Glass { handle: handle.clone(), lens, at, place, scale };
-            layers = layers.push(Canvas::new(glass.clone()).width(Length::Fill).height(Length::Fill));
-            layers = layers.push(Canvas::new(Hair(glass)).width(Length::Fill).height(Length::Fill));
+            let hairs = glass.clone();
+            layers = layers.push(painted(move |frame, bounds| glass.paint(frame, bounds)));
+            layers = layers.push(painted(move |frame, bounds| hairs.paint_hairs(frame, bounds)));
         }
-        layers.push(Canvas::new(over).width(Length::Fill).height(Length::Fill)).into()
+        layers.push(layer(over)).into()
     }
 }
 
-/// How far the first whole pixel of the screen lies from the pane's corner, in pixels of the screen.
+fn layer<P: canvas::Program<Pointed>>(program: P) -> Canvas<P, Pointed> {
+    Canvas::new(program).width(Length::Fill).height(Length::Fill)
+}
+
+/// A layer without state, painted anew each time.
+fn painted<F: Fn(&mut Frame, Rectangle)>(paint: F) -> Canvas<Painted<F>, Pointed> {
+    layer(Painted(paint))
+}
+
+struct Painted<F>(F);
+
+impl<F: Fn(&mut Frame, Rectangle)> canvas::Program<Pointed> for Painted<F> {
+    type State = ();
+
+    fn draw(
+        &self,
+        (): &(),
+        renderer: &Renderer,
+        _theme: &Theme,
+        bounds: Rectangle,
+        _cursor: mouse::Cursor,
+    ) -> Vec<canvas::Geometry> {
+        let mut frame = Frame::new(renderer, bounds.size());
+        (self.0)(&mut frame, bounds);
+        vec![frame.into_geometry()]
+    }
+}
+
+/// Distance from the pane's corner to the first whole pixel of the screen, in pixels of the screen.
 fn snap(bounds: Rectangle, scale: f32) -> (f32, f32) {
     let beyond = |at: f32| (at * scale).ceil() - at * scale;
     (beyond(bounds.x), beyond(bounds.y))
 }
 
-/// A rectangle of the screen within the pane, in units of the toolkit. A quarter of a pixel keeps a corner on its pixel
-/// where the renderer cuts fractions off.
+/// A rectangle of the screen within the pane, in units of the toolkit. A quarter of a pixel keeps the corner on its
+/// pixel if the renderer truncates.
 fn on_screen(corner: (f64, f64), size: (f64, f64), snap: (f32, f32), scale: f32) -> Rectangle {
     let at = |value: f64, snap: f32| (value as f32 + snap + 0.25) / scale;
     Rectangle::new(
@@ -88,19 +112,9 @@ struct Set {
     scale: f32,
 }
 
-impl<M> canvas::Program<M> for Set {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
-        // While another part is on its way, the one that is there stands where it belongs.
+impl Set {
+    fn paint(&self, frame: &mut Frame, bounds: Rectangle) {
+        // Until another part comes, the one that is there stays where it belongs.
         let Part { x, y, width, height } = self.part;
         let corner = |x: u32, y: u32| self.window.place(Pixel::new(f64::from(x) - 0.5, f64::from(y) - 0.5));
         let (from, to) = (corner(x, y), corner(x + width, y + height));
@@ -108,8 +122,8 @@ impl<M> canvas::Program<M> for Set {
         let filter = if self.part == self.window.part { FilterMethod::Nearest } else { FilterMethod::Linear };
         let mut place = on_screen(from, size, snap(bounds, self.scale), self.scale);
         if self.part != self.window.part || self.size != self.window.size {
-            // The renderer sets a scaled picture on a multiple of its pixels' size, before its place, where nothing
-            // repairs the screen afterwards: here, on the multiple after it.
+            // The renderer places a scaled picture on the multiple of its pixel size before its place, which may be
+            // outside the area that is repainted. Here it goes on the multiple after it.
             let after = |origin: f32, at: f32, size: f32, own: u32| {
                 let pixel = (size / own.max(1) as f32).max(f32::MIN_POSITIVE);
                 (((origin + at) / pixel).ceil() + 0.01) * pixel - origin
@@ -118,14 +132,13 @@ impl<M> canvas::Program<M> for Set {
             place.y = after(bounds.y, place.y, place.height, self.size.1);
         }
         frame.draw_image(place, canvas::Image::new(self.handle.clone()).filter_method(filter));
-        vec![frame.into_geometry()]
     }
 }
 
-/// What lies over the picture, and the pointer.
+/// The overlay, and the pointer.
 struct Over {
     pane: usize,
-    /// Pixels of the screen that the pane is known to have.
+    /// The pane's room as known so far, in pixels of the screen.
     known: Option<(u32, u32)>,
     window: Option<Window>,
     overlay: Overlay,
@@ -133,16 +146,16 @@ struct Over {
     clicks: bool,
 }
 
-/// What was painted, and what the pointer is doing.
+/// What was painted last, and what the pointer does.
 #[derive(Default)]
 struct Hand {
     painted: RefCell<Option<(Overlay, Onto)>>,
     cache: Cache,
-    /// A button is down: where it went down, the pixel there, whether it has drawn the picture along.
+    /// While a button is down: where it went down, the pixel there, and whether it drags the picture.
     down: Option<(Point, Pixel, bool)>,
 }
 
-/// So far the pointer may move while a button is down before that draws the picture along, in units of the toolkit.
+/// How far the pointer may move with a button down before that drags the picture, in units of the toolkit.
 const STILL: f32 = 4.0;
 
 impl Over {
@@ -150,7 +163,7 @@ impl Over {
         Some(Onto { window: self.window?, scale: self.scale, snap: snap(bounds, self.scale) })
     }
 
-    /// Pixels of the screen from the pane's first whole one.
+    /// Pixels of the screen from the first whole pixel of the pane.
     fn at(&self, place: Point, bounds: Rectangle) -> (f64, f64) {
         let snap = snap(bounds, self.scale);
         let along = |value: f32, snap: f32| f64::from(value * self.scale - snap);
@@ -254,23 +267,23 @@ impl canvas::Program<Pointed> for Over {
     }
 }
 
-/// The loupe's picture.
+/// The loupe's picture, with its hairs.
 #[derive(Clone)]
 struct Glass {
     handle: Handle,
     lens: Window,
-    /// The place that it is held over, in the picture.
+    /// The place in the picture that the loupe is held over.
     at: Pixel,
-    /// The same in the pane, in pixels of the screen.
+    /// The same place in the pane, in pixels of the screen.
     place: (f64, f64),
     scale: f32,
 }
 
-/// Pixels of the screen between the place and the loupe.
+/// Distance between the place and the loupe, in pixels of the screen.
 const ASIDE: f64 = 28.0;
 
 impl Glass {
-    /// Beside the place, where there is room.
+    /// Beside the place, on the side that has room.
     fn corner(&self, bounds: Rectangle) -> (f64, f64) {
         let beside = |at: f64, size: u32, room: f32| {
             let (size, room) = (f64::from(size), f64::from(room * self.scale));
@@ -289,44 +302,16 @@ impl Glass {
         let size = (f64::from(self.lens.size.0), f64::from(self.lens.size.1));
         on_screen(self.corner(bounds), size, snap(bounds, self.scale), self.scale)
     }
-}
 
-impl<M> canvas::Program<M> for Glass {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
+    fn paint(&self, frame: &mut Frame, bounds: Rectangle) {
         let image = canvas::Image::new(self.handle.clone()).filter_method(FilterMethod::Nearest);
         frame.draw_image(self.frame(bounds), image);
-        vec![frame.into_geometry()]
     }
-}
 
-/// The hairs of the loupe.
-struct Hair(Glass);
-
-impl<M> canvas::Program<M> for Hair {
-    type State = ();
-
-    fn draw(
-        &self,
-        (): &(),
-        renderer: &Renderer,
-        _theme: &Theme,
-        bounds: Rectangle,
-        _cursor: mouse::Cursor,
-    ) -> Vec<canvas::Geometry> {
-        let mut frame = canvas::Frame::new(renderer, bounds.size());
-        let glass = self.0.frame(bounds);
-        let (x, y) = self.0.lens.place(self.0.at);
-        let at = Point::new(glass.x + x as f32 / self.0.scale, glass.y + y as f32 / self.0.scale);
+    fn paint_hairs(&self, frame: &mut Frame, bounds: Rectangle) {
+        let glass = self.frame(bounds);
+        let (x, y) = self.lens.place(self.at);
+        let at = Point::new(glass.x + x as f32 / self.scale, glass.y + y as f32 / self.scale);
         let hair = Stroke::default().with_color(DARK.accent.color()).with_width(1.0);
         for (from, to) in [
             (Point::new(glass.x, at.y), Point::new(at.x - 5.0, at.y)),
@@ -338,6 +323,5 @@ impl<M> canvas::Program<M> for Hair {
         }
         let edge = Path::rectangle(glass.position(), glass.size());
         frame.stroke(&edge, Stroke::default().with_color(DARK.ink.color()).with_width(1.5));
-        vec![frame.into_geometry()]
     }
 }

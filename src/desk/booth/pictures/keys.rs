@@ -1,4 +1,4 @@
-//! The keys of the pictures. They hold in the walk, beside its own.
+//! The keys of the pictures. They work in the walk beside its own keys.
 
 use crate::keys::{Acts, Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::written::Written;
@@ -32,7 +32,6 @@ const fn both(cap: Cap) -> Chord {
     Chord { cap, ctrl: true, shift: true }
 }
 
-/// Every key of the pictures.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Right), plain(Cap::Sign('.'))], act: Act::Step(1), says: "one frame on" },
     Binding {
@@ -89,7 +88,7 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
 impl Acts for Act {
     fn writes(self) -> &'static [Written] {
         match self {
-            // What runs or is stepped is a look at the open step.
+            // Running and stepping is a look at the open step.
             Act::Step(_) | Act::Second(_) | Act::Run(_) => &[Written::Looked],
             Act::Tie => &[Written::Tied],
             Act::Mark { .. }

@@ -8,25 +8,24 @@ use footage::deck::Request;
 use footage::show::view::Part;
 use iced::widget::image::Handle;
 
-/// The deck's pane of the loupe.
+/// The deck's pane number for the loupe.
 pub(super) const PANE: u32 = u32::MAX - 1;
 
-/// Pixels of the picture to each side of the middle one.
+/// Pixels of the picture on each side of the middle one.
 const AROUND: u32 = 10;
 
-/// Pixels of the screen for the shorter side of one of the picture.
+/// Pixels of the screen for the shorter side of a pixel of the picture.
 const BLOCK: u32 = 9;
 
 #[derive(Default)]
 pub(super) struct Loupe {
-    /// The place that it is held over, while it is.
+    /// The place that it is held over; `None` while it is away.
     pub over: Option<Pixel>,
     asked: Option<Request>,
     shown: Option<(Request, Handle)>,
 }
 
 impl Loupe {
-    /// Whether a picture is on its way.
     pub(super) fn awaits(&self) -> bool {
         self.asked.is_some() && self.asked != self.shown.as_ref().map(|(request, _)| *request)
     }
@@ -39,7 +38,7 @@ impl Loupe {
         self.asked = None;
     }
 
-    /// What is seen through it, where that is the place that it is held over.
+    /// What is seen through it, if its picture is of the place that it is held over.
     pub(super) fn seen(&self) -> Option<(&Handle, Window, Pixel)> {
         let (request, handle) = self.shown.as_ref()?;
         let part = request.part.filter(|_| self.asked.as_ref() == Some(request))?;
@@ -47,7 +46,7 @@ impl Loupe {
     }
 }
 
-/// The part of a picture around a place; none where the place is far from the picture.
+/// The part of a picture around a place; `None` if the place is outside the picture.
 fn around(place: Pixel, own: (u32, u32)) -> Option<Part> {
     let side = |value: f64, own: u32| {
         let middle = value.round();
@@ -71,7 +70,7 @@ impl Pictures {
         }
     }
 
-    /// Asks for what is under the loupe.
+    /// Requests the picture for the loupe.
     pub(super) fn look_closer(&mut self) {
         let lead = self.panes.get(self.lead);
         let asked = self.loupe.over.zip(lead).and_then(|(place, pane)| {

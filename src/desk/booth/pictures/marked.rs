@@ -1,5 +1,5 @@
-//! The camera in hand, and the marks of its clip: where they stand, how the playhead goes to them, what a mark set now
-//! would be.
+//! The camera in hand and the marks of its clip: their frames, moving the playhead to them, and the target of a new
+//! mark.
 
 use super::{Pictures, Target};
 use evidence::mark::Shot;
@@ -9,7 +9,7 @@ use review::fold::Review;
 use review::marking::in_force;
 
 impl Pictures {
-    /// Takes a camera in hand, by its place on the card of the game. Its clip becomes the large one; where it has none that is open,
+    /// Takes a camera in hand, by its place on the card of the game. Its clip becomes the large one; if none is open,
     /// its place says so.
     pub(crate) fn take_in_hand(&mut self, camera: usize) {
         let number = self.panes.iter().position(|pane| pane.camera == camera);
@@ -35,7 +35,7 @@ impl Pictures {
         }
     }
 
-    /// The marks of a camera that count, with their frames in the clip that is open.
+    /// The marks of a camera that count, with their frames in the open clip.
     pub(crate) fn marks_of(
         &self,
         camera: usize,
@@ -49,7 +49,7 @@ impl Pictures {
             .collect()
     }
 
-    /// The frame of a mark in the clip that is open for a camera: where it was set in that clip, or by its timecode.
+    /// The frame of a mark in the camera's open clip: if it was set in that clip, or by its timecode.
     pub(crate) fn frame_of(&self, camera: usize, marked: &Marked) -> Option<usize> {
         let facts = self.facts(camera)?;
         match &marked.shot {
@@ -61,7 +61,7 @@ impl Pictures {
         }
     }
 
-    /// Whether the clip that is open for a camera has this very frame, as far as that is known.
+    /// Whether the camera's open clip has exactly this frame, as far as that is known.
     fn holds(&self, camera: usize, shot: &Shot) -> bool {
         let pane = self.panes.iter().find(|pane| pane.camera == camera);
         let is_file =
@@ -74,7 +74,7 @@ impl Pictures {
         is_file && is_frame
     }
 
-    /// To the next of these marks, or to the one before.
+    /// Moves to the next of these marks, or to the one before.
     pub(super) fn go_to_mark(&mut self, marks: &[(String, usize)], on: bool) {
         let Some(now) = self.frame() else { return };
         let frames = marks.iter().map(|(_, frame)| *frame);
@@ -87,7 +87,7 @@ impl Pictures {
         }
     }
 
-    /// Runs between the two marks around the playhead again and again; without two marks, to the end.
+    /// The two marks around the playhead, to loop between.
     pub(super) fn around(&self, marks: &[(String, usize)]) -> Option<(usize, usize)> {
         let now = self.frame()?;
         let frames = marks.iter().map(|(_, frame)| *frame);
@@ -96,7 +96,7 @@ impl Pictures {
         Some((from, to))
     }
 
-    /// What a mark set now would be: the camera's clip and its frame.
+    /// The camera, clip and frame that a mark set now would have.
     pub(crate) fn target(&self) -> Option<Target> {
         let pane = self.panes.get(self.lead).filter(|_| self.is_shown())?;
         Target::of(pane.camera, pane.facts.clone()?, self.frame()?)

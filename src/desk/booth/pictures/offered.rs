@@ -1,5 +1,5 @@
-//! Which file of a camera stands in the pictures while a review is on: nothing that is looked at is replaced without a key,
-//! nothing that is marked at all, and after a restart the marked clip comes back, by its hash.
+//! Which file a camera shows while a review is on. A clip that is looked at is replaced by a key only, a marked clip
+//! not at all. After a restart the marked clip is found again by its hash.
 
 use super::Pictures;
 use super::keys::{Act, KEYS};
@@ -10,42 +10,40 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, Sender, channel};
 
-/// What the review in hand rests on.
+/// What the review in hand depends on.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub(crate) struct Rests {
-    /// A review is held, and is not over.
+    /// A review is open and not over.
     pub on: bool,
-    /// Cameras of which a frame is marked, tied or clicked in, each with the hash of the newest one's clip; none where that
-    /// was typed.
+    /// Cameras with a marked, tied or clicked frame, each with the hash of the clip of the newest one; `None` if that
+    /// one was typed.
     pub marked: BTreeMap<usize, Option<String>>,
-    /// Cameras that were looked at.
     pub looked: BTreeSet<usize>,
 }
 
-/// Who brings a file.
+/// How a file arrives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum By {
-    /// A person, by its name or by a key.
+    /// A person named it or pressed a key.
     Hand,
-    /// The watched folder.
     Folder,
 }
 
-/// A file that is finished and not open.
+/// A finished file that is not open.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Offer {
     file: PathBuf,
-    /// The hash of the file, where it was needed.
+    /// The hash of the file, if it was needed.
     sha256: Option<String>,
 }
 
-/// Files that wait: for a key, for the end of the review, or for their hash.
+/// Files that wait for a key, for the end of the review, or for their hash.
 pub(super) struct Offers {
-    /// The newest of each camera.
+    /// The newest file of each camera.
     waiting: BTreeMap<usize, Offer>,
     hashed: Receiver<(PathBuf, std::io::Result<String>)>,
     to: Sender<(PathBuf, std::io::Result<String>)>,
-    /// Files whose hash is on its way.
+    /// Number of files being hashed.
     hashing: usize,
 }
 
@@ -56,16 +54,15 @@ impl Default for Offers {
     }
 }
 
-/// Why a camera's clip keeps its place.
+/// Why a camera's clip is not replaced.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Held {
-    /// One of its frames is marked.
     Marked,
     LookedAt,
 }
 
 impl Pictures {
-    /// Takes in what the review in hand rests on. Once it is over, what waited is opened.
+    /// Takes in what the review in hand depends on. Once it is over, waiting files are opened.
     pub(crate) fn rests_on(&mut self, rests: Rests, cameras: &[String]) {
         if self.rests == rests {
             return;
@@ -86,11 +83,11 @@ impl Pictures {
         self.in_order(lead);
     }
 
-    /// A file that is finished: opened, or kept until a key or the end of the review.
+    /// Takes in a finished file: opens it, or keeps it until a key or the end of the review.
     pub(super) fn arrives(&mut self, file: PathBuf, by: By) {
         let own = named(&file, &self.cameras);
         let missing = |camera: usize| self.is_missing(camera);
-        // A file that names no camera may be the one of any camera whose marked clip is missing.
+        // A file that names no camera may belong to any camera whose marked clip is missing.
         let may_be_marked = match own {
             Some(camera) => missing(camera),
             None => (0..self.cameras.len()).any(missing),
@@ -116,7 +113,7 @@ impl Pictures {
         self.panes.iter().any(|pane| pane.camera == camera)
     }
 
-    /// Whether the clip in which a camera was marked is not open, and nothing else is in its place.
+    /// Whether the clip that a camera was marked in is not open, and no other one is in its place.
     fn is_missing(&self, camera: usize) -> bool {
         self.rests.on && !self.is_open(camera) && matches!(self.rests.marked.get(&camera), Some(Some(_)))
     }
@@ -152,7 +149,7 @@ impl Pictures {
         }
     }
 
-    /// The key: the newer clips take their places, but those of cameras that are marked or looked at.
+    /// Opens the newer clips, except those of cameras that are marked or looked at.
     pub(crate) fn take_newer(&mut self) {
         if self.offers.waiting.is_empty() {
             self.told = Some("no newer clip is waiting".to_owned());
@@ -201,17 +198,17 @@ impl Pictures {
         let to = self.offers.to.clone();
         std::thread::spawn(move || {
             let hash = hash(&file);
-            // The receiver is gone where the window was closed meanwhile.
+            // The receiver is gone if the window was closed meanwhile.
             let _ = to.send((file, hash));
         });
     }
 
-    /// Whether files are being read for their hashes.
+    /// Whether files are being hashed.
     pub(super) fn is_hashing(&self) -> bool {
         self.offers.hashing > 0
     }
 
-    /// Takes in files that were read: the marked clip comes back, another one is offered.
+    /// Takes in hashed files: a marked clip is opened again, another one is offered.
     pub(super) fn take_hashed(&mut self) {
         while let Ok((file, hash)) = self.offers.hashed.try_recv() {
             self.hashed(file, hash);
@@ -268,7 +265,8 @@ impl Pictures {
     }
 }
 
-fn name(file: &Path) -> String {
+/// The name of a file without its folder; empty if it has none.
+pub(super) fn name(file: &Path) -> String {
     file.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned())
 }
 
@@ -287,7 +285,7 @@ fn hash(file: &Path) -> std::io::Result<String> {
     Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
-/// The camera that a file's name names: `near-side.mp4`, `W03 Near Side.mov`.
+/// The camera whose name is in a file's name: `near-side.mp4`, `W03 Near Side.mov`.
 pub(super) fn named(file: &Path, cameras: &[String]) -> Option<usize> {
     let plain =
         |text: &str| -> String { text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect() };

@@ -1,4 +1,4 @@
-//! Which clips are open: files that were dropped, folders that are watched, and whose clip a file is.
+//! Which clips are open: dropped files, watched folders, and the camera that a file belongs to.
 
 use super::offered::{By, named};
 use super::sight::Sight;
@@ -13,17 +13,16 @@ use std::time::Duration;
 pub(super) struct Watched {
     folder: PathBuf,
     watch: Watch,
-    /// Time since the last look at it.
+    /// Time since the last look at the folder.
     rested: Duration,
 }
 
-/// How often a watched folder is looked at. A file that has not grown in between is finished.
+/// Interval between looks at a watched folder. A file that has not grown in between is finished.
 pub(super) const LOOK: Duration = Duration::from_secs(1);
 
 impl Pictures {
-    /// Opens files, and watches a folder: its clips are opened as they are finished. A file that names a camera is that
-    /// camera's, in the place of an older play's clip, as far as the review in hand lets it; others get the next camera that
-    /// is free.
+    /// Opens files, and watches folders. A file that names a camera replaces that camera's clip of an older play, if
+    /// the review in hand allows it. Other files go to the next free camera.
     pub(crate) fn open(&mut self, paths: &[PathBuf], cameras: &[String]) {
         self.cameras = cameras.to_vec();
         let mut files: Vec<PathBuf> = Vec::new();
@@ -40,7 +39,7 @@ impl Pictures {
     }
 
     fn take_in(&mut self, mut files: Vec<PathBuf>, by: By) {
-        // A file that names its camera keeps it from one that does not.
+        // Files that name their camera come first, so that others do not take it.
         files.sort_by_key(|file| named(file, &self.cameras).is_none());
         let lead = self.panes.get(self.lead).map(|pane| pane.camera);
         for file in files {
@@ -49,8 +48,8 @@ impl Pictures {
         self.in_order(lead);
     }
 
-    /// Puts the panes in the order of their cameras. The large camera stays the same one, wherever the new clips stand; where
-    /// there was none, it is the one in hand, or the first.
+    /// Sorts the panes by camera. The large camera stays the same. If there was none, it becomes the one in hand, or
+    /// the first.
     pub(super) fn in_order(&mut self, lead: Option<usize>) {
         self.panes.sort_by_key(|pane| pane.camera);
         let place = |camera: usize| self.panes.iter().position(|pane| pane.camera == camera);
@@ -62,7 +61,7 @@ impl Pictures {
         }
     }
 
-    /// A clip more, for a camera that has none; with the hash of its file, where that is known.
+    /// Adds a clip for a camera that has none, with the hash of its file if it is known.
     pub(super) fn open_one(&mut self, camera: usize, (file, sha256): (PathBuf, Option<String>)) {
         for clip in self.deck.open(vec![file]) {
             self.panes.push(Pane {
@@ -92,7 +91,7 @@ impl Pictures {
         self.deck.close(older.clip);
         self.place.forget(camera);
         if at == self.lead {
-            // It ran on the clock of the clip that is gone; the new one begins at its first frame.
+            // The playhead ran on the clock of that clip. The new one begins at its first frame.
             self.playhead = None;
         }
         if at < self.lead {
@@ -100,7 +99,7 @@ impl Pictures {
         }
     }
 
-    /// Takes in what has been finished in the watched folder since the last look.
+    /// Takes in the files in the watched folder that were finished since the last look.
     pub(super) fn look_at_folder(&mut self, elapsed: Duration) {
         let Some(watched) = &mut self.watched else { return };
         watched.rested += elapsed;
@@ -126,13 +125,6 @@ mod tests {
     use super::*;
     use std::path::Path;
 
-    /// Pictures with so many panes whose facts are there.
-    fn listened(pictures: &mut Pictures) {
-        while pictures.panes.iter().any(|pane| pane.facts.is_none()) {
-            pictures.wait();
-        }
-    }
-
     #[test]
     fn the_next_plays_clip_takes_its_cameras_place_but_not_while_a_frame_of_the_older_is_marked() {
         let folder = tempfile::tempdir().expect("a folder");
@@ -148,7 +140,7 @@ mod tests {
             &[file("near-side-1.mp4", "timecode.mp4"), file("high-end-1.mp4", "all-intra.mp4")],
             &cameras,
         );
-        listened(&mut pictures);
+        pictures.wait_for_clips();
         let shown = |pictures: &Pictures| {
             let frames =
                 |pane: &Pane| (pane.camera, pane.facts.as_ref().map_or(0, |facts| facts.frames.len()));
@@ -157,16 +149,16 @@ mod tests {
         let first = shown(&pictures);
         assert_eq!(first.iter().map(|(camera, _)| *camera).collect::<Vec<_>>(), [0, 1]);
 
-        // The next play of the near side comes: in the place of the older one, and never as another camera's.
+        // The next play of the near side replaces the older one, and never another camera's clip.
         pictures.open(&[file("near-side-2.mp4", "all-intra.mp4")], &cameras);
-        listened(&mut pictures);
+        pictures.wait_for_clips();
         assert_eq!(shown(&pictures), [(0, first[1].1), first[1]]);
 
         // A frame of the high end is marked: its next clip waits until the review is over.
         let marked = [(1, None)].into();
         pictures.rests_on(Rests { on: true, marked, ..Rests::default() }, &cameras);
         pictures.open(&[file("high-end-2.mp4", "timecode.mp4")], &cameras);
-        listened(&mut pictures);
+        pictures.wait_for_clips();
         assert_eq!(shown(&pictures)[1], first[1]);
         assert!(
             pictures.told.as_deref().is_some_and(|told| told.contains("after the review")),
@@ -174,7 +166,7 @@ mod tests {
             pictures.told
         );
         pictures.rests_on(Rests::default(), &cameras);
-        listened(&mut pictures);
+        pictures.wait_for_clips();
         assert_eq!(shown(&pictures)[1], (1, first[0].1));
     }
 }

@@ -1,6 +1,6 @@
-//! What is drawn over a picture, in its own pixels: the field's grid, the rule's line with its band, what was clicked.
+//! What is drawn over a picture, in its own pixels: the field's grid, the rule's line with its band, the clicks.
 //!
-//! Its colours are those of the picture, not of the theme: light on a dark rim, to be seen on any turf.
+//! It has its own colours, not those of the theme: light on a dark rim, to be seen on any turf.
 
 use super::sight::Window;
 use crate::theme::{DARK, size};
@@ -10,53 +10,49 @@ use evidence::place::point::Pixel;
 use iced::widget::canvas::{Frame, Path, Stroke, Text};
 use iced::{Color, Point};
 
-/// What is drawn over a picture.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Overlay {
     /// Lines of the field.
     pub grid: Vec<Vec<Pixel>>,
     /// The rule's line with the edges of its 95 % band.
     pub lines: Vec<Piece>,
-    /// What was clicked.
+    /// Clicks.
     pub crosses: Vec<Cross>,
-    /// Around a place that was measured: where it is with 95 %.
+    /// The 95 % region of a measured place.
     pub ring: Vec<Pixel>,
 }
 
-/// Something that was clicked.
+/// A place that was clicked, or is to be clicked.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Cross {
     pub at: Pixel,
-    /// Its name beside it; empty for none.
+    /// Shown beside it; empty for none.
     pub name: String,
     pub tone: Tone,
 }
 
-/// What a cross is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Tone {
     Landmark,
     /// A landmark that contradicts the others.
     Bad,
-    /// Where the landmark that comes next should stand.
+    /// Where the next landmark should be.
     Wanted,
-    /// A point to be measured.
     Point,
 }
 
-/// How pixels of the picture become places of the drawing.
+/// Maps pixels of the picture to places of the drawing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Onto {
-    /// Where the picture stands in its pane.
     pub window: Window,
-    /// Pixels of the screen for one of the toolkit.
+    /// Pixels of the screen for one unit of the toolkit.
     pub scale: f32,
-    /// How far the pane's first whole pixel of the screen lies from its corner, in pixels of the screen.
+    /// Distance from the pane's corner to its first whole pixel of the screen, in pixels of the screen.
     pub snap: (f32, f32),
 }
 
 impl Onto {
-    /// Where a place of the picture is drawn.
+    /// The place of the drawing for a place of the picture.
     pub(crate) fn point(&self, pixel: Pixel) -> Point {
         let (x, y) = self.window.place(pixel);
         Point::new((x as f32 + self.snap.0) / self.scale, (y as f32 + self.snap.1) / self.scale)
@@ -74,7 +70,7 @@ impl Onto {
 
 const RIM: Color = Color { r: 0.05, g: 0.06, b: 0.07, a: 0.65 };
 
-/// A line on its dark rim.
+/// A line with a dark rim.
 fn rimmed(frame: &mut Frame, path: &Path, ink: Color, width: f32) {
     frame.stroke(path, Stroke::default().with_color(RIM).with_width(width + 2.0));
     frame.stroke(path, Stroke::default().with_color(ink).with_width(width));
@@ -119,7 +115,7 @@ impl Cross {
                     rimmed(frame, &Path::line(place(gap), place(arm)), ink, 1.4);
                 }
             }
-            // A slanted cross: what is wrong with it is told by its shape as well.
+            // A slanted cross: the shape also shows that it is wrong.
             Tone::Bad => {
                 for (x, y) in [(1.0, 1.0), (-1.0, 1.0)] {
                     let place = |far: f32| Point::new(at.x + x * far, at.y + y * far);
@@ -134,7 +130,7 @@ impl Cross {
         if self.name.is_empty() {
             return;
         }
-        // On a plate of its own: letters on a crowd are not read.
+        // On a plate, since letters over a crowd cannot be read.
         let wide = 7.2 * self.name.chars().count() as f32 + 8.0;
         let left = if at.x + wide + 14.0 > frame.width() { at.x - 14.0 - wide } else { at.x + 14.0 };
         let plate = iced::Size::new(wide, size::LEAST + 6.0);

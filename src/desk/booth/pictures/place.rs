@@ -1,7 +1,7 @@
-//! Places in the pictures: a camera calibrated by clicks, a point measured against the rule's line.
+//! Places in the pictures: cameras are calibrated by clicks, and points measured against the rule's line.
 //!
-//! A state machine over what was clicked; the arithmetic is the library's. It knows the panes only as camera, size and
-//! frame, so that all of it is tried without a display. While it is open, keys answer no step.
+//! A state machine over the clicks; the library does the arithmetic. It knows the panes only by camera, size and frame,
+//! so that all of it is tested without a display. While it is open, no key answers a step.
 
 mod drawn;
 mod kept;
@@ -13,7 +13,7 @@ mod tests;
 mod text;
 mod unplaced;
 
-pub(crate) use crate::booth::pictures::place::text::{Remark, Weight};
+pub(crate) use crate::booth::pictures::place::text::{Remark, Weight, remark};
 pub(crate) use kept::{HALL, plain as kept_name};
 pub(crate) use keys::{Act, KEYS};
 
@@ -25,72 +25,68 @@ use evidence::place::pose::Posed;
 use evidence::place::view::Size;
 use field::Field;
 use kept::Kept;
-
 use marks::Marks;
 use review::placing::reading;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use unplaced::{NotKept, Unplaced};
 
-/// Standard deviation of a click in each direction, in pixels: what a steady hand leaves in the loupe, with the blur of
-/// the picture.
+/// Standard deviation of a click in each direction, in pixels: a steady hand in the loupe, with the blur of the
+/// picture.
 pub(crate) const CLICK_PX: f64 = 1.0;
 
-/// What the step in hand asks of a place.
+/// The step in hand, and what it asks about a place.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Subject {
-    /// The question in hand.
     pub question: usize,
-    /// The open step.
     pub step: String,
-    /// What it asks, where it asks where a point is.
+    /// `None` if it does not ask where a point is.
     pub asks: Option<Asks>,
-    /// Every line of the book with its edges in this situation; those that hang on marked players have none.
+    /// Every line of the book with its edges in this situation. Lines that depend on marked players have no edges.
     pub lines: Vec<(String, Vec<Edge>)>,
     pub field: Field,
-    /// The book's standard of proof.
+    /// The book's standard of proof, as a probability.
     pub standard: f64,
     /// The ball at the snap.
     pub ball: Ground,
 }
 
-/// A point against a line.
+/// A point and the line to measure it against.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Asks {
     pub point: String,
     pub line: String,
-    /// The point is in the air.
     pub in_air: bool,
-    /// The moment at which it is asked where the point is.
+    /// The moment of the measurement.
     pub at: String,
-    /// The frames in which that moment is marked, a camera each, by its place on the card of the game.
+    /// The frames marked for that moment, one for each camera: the camera's place on the card of the game, and the
+    /// frame.
     pub marked: Vec<(usize, usize)>,
 }
 
-/// A pane as far as places need it.
+/// What places need to know about a pane.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct PaneView {
     /// Index of the camera on the card of the game.
     pub camera: usize,
-    /// The camera, by its letter and name.
+    /// The camera by its letter and name.
     pub label: String,
-    /// The camera, as the crew calls it.
+    /// The camera as the crew calls it.
     pub name: String,
-    /// The size of its picture; none before its clip is open.
+    /// Size of its picture. 1 × 1 before its clip is open.
     pub size: Size,
-    /// The frame that it shows, if that is the very picture.
+    /// The frame shown, if its picture is exact.
     pub frame: Option<usize>,
-    /// When that frame is shown, on the common clock, in nanoseconds.
+    /// Time of that frame on the common clock, in nanoseconds.
     pub at_ns: i64,
-    /// Whose clock it runs on: cameras with the same number are tied to each other.
+    /// Cameras with the same number are tied to one clock.
     pub clock: usize,
 }
 
-/// The panes, with the number of the large one.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Views {
     pub panes: Vec<PaneView>,
-    /// The large one.
+    /// Index of the large pane.
     pub lead: usize,
 }
 
@@ -100,31 +96,28 @@ impl Views {
     }
 }
 
-/// What is being done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Mode {
-    /// Landmarks are clicked.
     Calibrating,
-    /// A point is clicked.
     Measuring,
 }
 
-/// A measured point that is to be logged.
+/// A measured point to be logged.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Placed {
     pub question: usize,
     pub step: String,
-    /// The clicks, with the camera and the frame of each.
+    /// For each click the camera and the frame.
     pub seen: Vec<(usize, usize, Clicked)>,
 }
 
-/// A camera whose calibration is known.
+/// The calibration of a camera.
 #[derive(Debug, Clone)]
 struct Held {
     landmarks: Landmarks,
     fit: Calibration,
     pose: Option<Posed>,
-    /// From an earlier day, and not yet compared with the picture of this one.
+    /// From an earlier day, and not yet compared with today's picture.
     unchecked: bool,
 }
 
@@ -136,7 +129,7 @@ impl Held {
     }
 }
 
-/// Through landmarks, or lines.
+/// A move through landmarks or lines.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Turn {
     On,
@@ -145,7 +138,7 @@ enum Turn {
 }
 
 impl Turn {
-    /// The number after this one, of so many.
+    /// The index after `at`, out of `count`.
     fn from(self, at: usize, count: usize) -> usize {
         let count = count.max(1);
         match self {
@@ -156,41 +149,38 @@ impl Turn {
     }
 }
 
-/// A point that was clicked in a frame.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Spot {
     frame: usize,
     at: Pixel,
 }
 
-/// Places in the pictures.
 #[derive(Default)]
 pub(crate) struct Place {
-    /// What is being done, if anything is.
     pub mode: Option<Mode>,
     subject: Option<Subject>,
-    /// Calibrations, by camera.
+    /// By camera.
     held: BTreeMap<usize, Held>,
-    /// Landmarks that are being clicked, by camera.
+    /// Landmarks being clicked, by camera.
     clicks: BTreeMap<usize, Marks>,
     /// Points of the moment, by camera.
     points: BTreeMap<usize, Spot>,
-    /// Where the pointer is in the large picture, or the keys have moved the cross.
+    /// The pointer's place in the large picture, or the cross as moved by keys.
     aim: Option<Pixel>,
-    /// The arrows move what was clicked last.
+    /// The arrows move the last click.
     nudges: bool,
-    /// The line that is drawn, by its name.
+    /// Name of the line that is drawn.
     line: Option<String>,
-    /// The point does not touch the ground.
+    /// The point is above the ground.
     in_air: bool,
     read: Option<Result<(Edge, Reading), Unplaced>>,
     kept: Kept,
-    /// What was said last.
+    /// The last message.
     told: Option<String>,
 }
 
 impl Place {
-    /// Where calibrations of this venue are kept.
+    /// Sets the folder with the calibrations of this venue.
     pub(crate) fn keep_in(&mut self, folder: PathBuf) {
         if self.kept.folder.as_ref() != Some(&folder) {
             self.kept = Kept::of(folder);
@@ -202,7 +192,7 @@ impl Place {
         self.subject.is_some()
     }
 
-    /// What the step in hand asks; another step begins with its own line.
+    /// Takes in the step in hand. Another step begins with its own line.
     pub(crate) fn about(&mut self, subject: Option<Subject>, views: &Views) {
         let step = |subject: &Option<Subject>| subject.as_ref().map(|of| (of.question, of.step.clone()));
         if step(&self.subject) != step(&subject) {
@@ -216,7 +206,7 @@ impl Place {
         self.measure(views);
     }
 
-    /// Takes in calibrations of this venue that were kept on another day.
+    /// Reads calibrations of this venue that were kept on another day.
     fn look_for_kept(&mut self, views: &Views) {
         for pane in &views.panes {
             if self.held.contains_key(&pane.camera) {
@@ -235,13 +225,13 @@ impl Place {
         }
     }
 
-    /// The camera has another clip: a point that was clicked in the older one is none of it.
+    /// Call this when the camera has another clip: points clicked in the old one are dropped.
     pub(crate) fn forget(&mut self, camera: usize) {
         self.points.remove(&camera);
         self.read = None;
     }
 
-    /// Opens what a key of the pictures opens, or closes it.
+    /// Opens a mode, or closes it if it is open.
     pub(crate) fn toggle(&mut self, mode: Mode, views: &Views) {
         self.mode = if self.mode == Some(mode) { None } else { Some(mode) };
         (self.told, self.nudges) = (None, false);
@@ -251,7 +241,7 @@ impl Place {
         self.measure(views);
     }
 
-    /// Landmarks that are there are clicked on from; those of another day are first compared with this one's.
+    /// Goes on with the landmarks of this day. Those of another day are compared with new clicks first.
     fn begin(&mut self, views: &Views) {
         let (Some(pane), Some(subject)) = (views.lead(), &self.subject) else { return };
         let held = self.held.get(&pane.camera).filter(|held| !held.unchecked);
@@ -268,7 +258,7 @@ impl Place {
         marks.propose(self.held.get(&pane.camera).map(|held| &held.fit), pane.size, subject.ball);
     }
 
-    /// Carries out an act; what is to be logged, if anything.
+    /// Carries out an act. Returns what is to be logged.
     pub(crate) fn act(&mut self, act: Act, views: &Views) -> Option<Placed> {
         self.told = None;
         let mode = self.mode?;
@@ -292,7 +282,7 @@ impl Place {
         None
     }
 
-    /// The pointer is over this place of the large picture.
+    /// Takes in the pointer's place in the large picture.
     pub(crate) fn over(&mut self, at: Pixel) {
         (self.aim, self.nudges) = (Some(at), false);
     }
@@ -302,7 +292,7 @@ impl Place {
         self.aim.filter(|_| self.mode.is_some())
     }
 
-    /// A click in the large picture.
+    /// Takes in a click in the large picture.
     pub(crate) fn click(&mut self, at: Pixel, views: &Views) {
         let (Some(pane), Some(mode)) = (views.lead(), self.mode) else { return };
         self.told = None;
@@ -332,7 +322,7 @@ impl Place {
         self.measure(views);
     }
 
-    /// What was clicked last moves, or the cross alone.
+    /// Moves the last click, or the cross alone.
     fn nudge(&mut self, x: f64, y: f64, views: &Views) {
         let Some(pane) = views.lead() else { return };
         let middle = Pixel::new(f64::from(pane.size.width) / 2.0, f64::from(pane.size.height) / 2.0);
@@ -358,7 +348,7 @@ impl Place {
         }
     }
 
-    /// The next landmark, or line.
+    /// Selects another landmark or line.
     fn turn(&mut self, turn: Turn, views: &Views) {
         match self.mode {
             Some(Mode::Calibrating) => {
@@ -472,8 +462,8 @@ impl Place {
         Ok(Placed { question: subject.question, step: subject.step.clone(), seen })
     }
 
-    /// The points of the moment that is shown, each with its camera and frame: of one camera on the ground, of all in
-    /// the air. The large camera's comes first.
+    /// The points at the moment shown, each with its camera and frame. On the ground only the large camera counts; in
+    /// the air all do, the large one first.
     fn clicked(&self, views: &Views) -> Vec<(usize, usize, Clicked)> {
         let lead = views.lead().map(|pane| pane.camera);
         let mut panes: Vec<&PaneView> = views.panes.iter().collect();
@@ -495,7 +485,7 @@ impl Place {
         named.map_or(&[], |(_, edges)| edges)
     }
 
-    /// What the points say.
+    /// Measures the points again.
     pub(crate) fn measure(&mut self, views: &Views) {
         let seen: Vec<Clicked> = self.clicked(views).into_iter().map(|(_, _, clicked)| clicked).collect();
         self.read = match (seen.len(), self.in_air) {

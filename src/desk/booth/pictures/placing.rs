@@ -1,4 +1,4 @@
-//! Places among the pictures: the machine of `place` told of the panes, and what it draws and says.
+//! Places among the pictures: passes the panes to the state machine of `place`, and takes its overlays and remarks.
 
 use super::place::{self, Mode, PaneView, Remark, Subject, Views};
 use super::{Pane, Pictures, Quality, Target};
@@ -25,7 +25,7 @@ impl Pictures {
         Views { panes: self.panes.iter().map(view).collect(), lead: self.lead }
     }
 
-    /// What the step in hand asks.
+    /// Takes in the step in hand.
     pub(crate) fn about(&mut self, subject: Option<Subject>, folder: std::path::PathBuf) {
         self.place.keep_in(folder);
         let views = self.views();
@@ -33,17 +33,17 @@ impl Pictures {
         self.draw_over();
     }
 
-    /// Whether landmarks or a point are being clicked: then keys answer nothing.
+    /// Whether landmarks or a point are being clicked. Meanwhile no key answers a step.
     pub(crate) fn places(&self) -> bool {
         self.place.mode.is_some()
     }
 
-    /// Whether nobody has said yet what the step in hand asks.
+    /// Whether it does not know the step in hand yet.
     pub(crate) fn asks_nothing(&self) -> bool {
         !self.place.is_told()
     }
 
-    /// A key of places; what is wanted of the log.
+    /// Carries out an act of places, and returns what is to be logged.
     pub(crate) fn place_act(&mut self, act: place::Act) -> Option<place::Placed> {
         let views = self.views();
         let placed = self.place.act(act, &views);
@@ -51,21 +51,19 @@ impl Pictures {
         placed
     }
 
-    /// Landmarks or a point are clicked from here on, or not any more.
     pub(super) fn toggle_place(&mut self, mode: Mode) {
         let views = self.views();
         self.place.toggle(mode, &views);
         self.draw_over();
     }
 
-    /// A click in the large picture while something is clicked there.
     pub(super) fn place_click(&mut self, at: Pixel) {
         let views = self.views();
         self.place.click(at, &views);
         self.draw_over();
     }
 
-    /// Draws anew what lies over the pictures, says anew what stands under them.
+    /// Makes the overlays and remarks of places again.
     pub(super) fn draw_over(&mut self) {
         let views = self.views();
         self.place.measure(&views);
@@ -74,12 +72,11 @@ impl Pictures {
         self.hold_loupe(self.place.loupe());
     }
 
-    /// What is said of places.
     pub(crate) fn remarks(&self) -> &[Remark] {
         &self.remarks
     }
 
-    /// This frame of a camera, to be proven.
+    /// A frame of a camera, to be proven.
     pub(crate) fn target_of(&self, camera: usize, frame: usize) -> Option<Target> {
         let pane = self.panes.iter().find(|pane| pane.camera == camera)?;
         Target::of(camera, pane.facts.clone()?, frame)

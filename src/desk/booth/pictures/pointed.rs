@@ -1,41 +1,22 @@
-//! What the pointer does over a picture, and how it is looked at: nearer, moved, in another light.
+//! What the pointer does over a picture, and how the picture is looked at: zoom, part, light.
 
 use super::keys::Act;
 use super::overlay::Overlay;
 use super::{Light, Pane, Pictures};
 use evidence::place::point::Pixel;
 
-/// What the pointer does over the picture of a pane. Places are pixels of the screen from the pane's corner.
+/// What the pointer does over a pane. Places are in pixels of the screen from the pane's corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Pointed {
-    /// The pane has so many pixels of the screen.
-    Room {
-        pane: usize,
-        /// Across and down.
-        room: (u32, u32),
-    },
-    /// The wheel was turned by so many steps, nearer where they are more than none.
-    Wheel {
-        /// Over which pane.
-        pane: usize,
-        steps: i32,
-        at: (f64, f64),
-    },
-    /// The picture is drawn along: this pixel stays under the pointer.
-    Drawn {
-        pane: usize,
-        /// The pixel that was taken hold of.
-        hold: Pixel,
-        /// Where the pointer is.
-        at: (f64, f64),
-    },
-    /// The pointer moved there.
-    Over {
-        /// Over which pane.
-        pane: usize,
-        at: (f64, f64),
-    },
-    /// A click that drew nothing along.
+    /// The pane's room, in pixels of the screen across and down.
+    Room { pane: usize, room: (u32, u32) },
+    /// The wheel was turned by this many steps; positive ones zoom in.
+    Wheel { pane: usize, steps: i32, at: (f64, f64) },
+    /// The picture is dragged: the pixel `hold` stays under the pointer.
+    Drawn { pane: usize, hold: Pixel, at: (f64, f64) },
+    /// The pointer moved without a button.
+    Over { pane: usize, at: (f64, f64) },
+    /// A click without a drag.
     Clicked { pane: usize, at: (f64, f64) },
 }
 
@@ -43,7 +24,6 @@ pub(crate) enum Pointed {
 const PAN: f64 = 0.25;
 
 impl Pictures {
-    /// Takes in what the pointer did.
     pub(crate) fn pointed(&mut self, pointed: Pointed) {
         match pointed {
             Pointed::Room { pane, room } => {
@@ -82,7 +62,7 @@ impl Pictures {
         }
     }
 
-    /// The light, or the part that is seen, of a key.
+    /// Changes the light or the part that is seen.
     pub(super) fn look_otherwise(&mut self, act: Act) {
         match act {
             Act::Brighter(by) => {
@@ -129,12 +109,11 @@ impl Pictures {
         self.ask();
     }
 
-    /// What is drawn over the picture of a pane.
     pub(super) fn overlay(&self, pane: usize) -> &Overlay {
         self.overlays.get(pane).unwrap_or(&self.bare)
     }
 
-    /// How the light was changed, where it was.
+    /// The changes to the light as text, if there are any.
     pub(super) fn light_says(&self) -> Option<String> {
         let Light { brightness, contrast } = self.light;
         let brightness = (brightness != 0).then(|| format!("light {brightness:+}"));

@@ -1,9 +1,9 @@
-//! What of a picture stands in a pane: all of it, or a part in which each pixel is a whole number of pixels of the
-//! screen.
+//! Which part of a picture is seen in a pane: all of it, or a part in which each pixel covers a whole number of pixels
+//! of the screen.
 //!
-//! One map serves the picture, what is drawn over it and what is clicked in it: a line in the picture is evidence, so
-//! the two may not stand apart. The part begins at a whole pixel of the picture and the picture at a whole pixel of the
-//! pane; nothing is left to the renderer's rounding.
+//! One mapping serves the picture, its overlay and clicks: a line in the picture is evidence, so the two must not come
+//! apart. The part begins at a whole pixel of the picture, and the picture at a whole pixel of the pane. Nothing is
+//! left to the renderer's rounding.
 
 use evidence::place::point::Pixel;
 use footage::show::pixel_aspect::PixelAspect;
@@ -12,43 +12,40 @@ use footage::show::view::{Part, fitted};
 /// How a camera's picture is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Sight {
-    /// Pixels of the screen for the shorter side of one of the picture; 0 shows the whole picture.
+    /// Pixels of the screen for the shorter side of a pixel of the picture; 0 shows the whole picture.
     zoom: u32,
-    /// The first pixel that is seen, across and down.
+    /// The first pixel seen, across and down.
     corner: (u32, u32),
 }
 
-/// A picture in a pane.
+/// Where a picture stands in a pane.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Window {
-    /// What of the picture is seen.
+    /// The part of the picture that is seen.
     pub part: Part,
-    /// How large that is in the pane, in pixels of the screen.
+    /// Its size in the pane, in pixels of the screen.
     pub size: (u32, u32),
-    /// Where it begins in the pane.
+    /// Its corner in the pane, in pixels of the screen.
     pub at: (u32, u32),
 }
 
-/// The picture's own size, the shape of its pixels, and that of its pane, in pixels.
+/// Sizes of a picture and its pane, in pixels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Sizes {
-    /// Of the picture.
     pub own: (u32, u32),
     pub pixel: PixelAspect,
-    /// Of the pane.
     pub room: (u32, u32),
 }
 
-/// The sizes that a pixel can have.
+/// Zoom steps.
 const ZOOMS: [u32; 10] = [1, 2, 3, 4, 6, 8, 12, 16, 24, 32];
 
 impl Sight {
-    /// Pixels of the screen for the shorter side of one of the picture; none where the whole picture is seen.
+    /// Pixels of the screen for the shorter side of a pixel of the picture; `None` if the whole picture is seen.
     pub(crate) fn zoom(self) -> Option<u32> {
         (self.zoom > 0).then_some(self.zoom)
     }
 
-    /// Where the picture stands in its pane.
     pub(crate) fn window(self, Sizes { own, pixel, room }: Sizes) -> Window {
         let middle = |room: u32, size: u32| room.saturating_sub(size) / 2;
         if self.zoom == 0 {
@@ -66,7 +63,7 @@ impl Sight {
         Window { part: Part { x, y, width, height }, size, at }
     }
 
-    /// Nearer or farther by so many steps; what stands at this place of the pane stays there.
+    /// Zooms in (positive steps) or out. The place of the pane at `at` keeps its pixel.
     pub(crate) fn zoomed(self, steps: i32, at: (f64, f64), sizes: Sizes) -> Sight {
         let hold = self.window(sizes).pixel(at);
         let mut zoom = self.zoom;
@@ -76,13 +73,13 @@ impl Sight {
         Sight { zoom, ..self }.with(hold, at, sizes)
     }
 
-    /// Moved so that this pixel stands at this place of the pane, as near as whole pixels allow.
+    /// Moves the picture so that the pixel `hold` is at the place `at` of the pane, as closely as whole pixels allow.
     pub(crate) fn with(self, hold: Pixel, at: (f64, f64), sizes: Sizes) -> Sight {
         if self.zoom == 0 {
             return Sight::default();
         }
         let window = self.window(sizes);
-        // What stands there now and what is to stand there lie as far apart as the corner has to move.
+        // The corner moves by the distance between the pixel that is there now and the one that should be.
         let now = window.pixel(at);
         let corner = |first: u32, by: f64, own: u32, side: u32| {
             (f64::from(first) + by).round().clamp(0.0, f64::from(own.saturating_sub(side))) as u32
@@ -93,7 +90,7 @@ impl Sight {
         Sight { corner, ..self }
     }
 
-    /// Moved by shares of the pane, as the keys do.
+    /// Moves by shares of the pane, as the keys do.
     pub(crate) fn panned(self, (across, down): (f64, f64), sizes: Sizes) -> Sight {
         let (x, y) = (f64::from(sizes.room.0) / 2.0, f64::from(sizes.room.1) / 2.0);
         let hold = self.window(sizes).pixel((x, y));
@@ -102,7 +99,7 @@ impl Sight {
     }
 }
 
-/// The share of a pixel of the screen that the whole picture gives to the shorter side of one of its own.
+/// Pixels of the screen for the shorter side of a pixel of the picture if the whole picture is seen; may be below 1.
 fn whole(sizes: Sizes) -> f64 {
     let (across, down) = sizes.pixel.stretched(sizes.own);
     f64::from(fitted((across, down), sizes.room).0) / f64::from(across.max(1))
@@ -119,8 +116,8 @@ fn farther(zoom: u32, sizes: Sizes) -> u32 {
 }
 
 impl Window {
-    /// Where a place of the picture stands in the pane, in pixels of the screen. The middle of the first pixel that is
-    /// seen stands half its size from the edge.
+    /// The place in the pane, in pixels of the screen, of a place in the picture. The first pixel seen has its middle
+    /// half its size from the edge.
     pub(crate) fn place(&self, pixel: Pixel) -> (f64, f64) {
         let along = |value: f64, from: u32, side: u32, size: u32, at: u32| {
             f64::from(at) + (value + 0.5 - f64::from(from)) * f64::from(size) / f64::from(side.max(1))
@@ -129,7 +126,7 @@ impl Window {
         (along(pixel.x, x, width, self.size.0, self.at.0), along(pixel.y, y, height, self.size.1, self.at.1))
     }
 
-    /// The place of the picture that stands there in the pane.
+    /// The place in the picture of a place in the pane.
     pub(crate) fn pixel(&self, (across, down): (f64, f64)) -> Pixel {
         let along = |value: f64, from: u32, side: u32, size: u32, at: u32| {
             (value - f64::from(at)) * f64::from(side) / f64::from(size.max(1)) + f64::from(from) - 0.5
@@ -191,7 +188,7 @@ mod tests {
         }
     }
 
-    /// There and back is the same place; the middle of a block is the pixel itself.
+    /// There and back is the same place; a pixel's place is the middle of its block.
     #[test]
     fn a_place_goes_to_the_pane_and_back() {
         for count in 0..8 {
@@ -206,8 +203,8 @@ mod tests {
         assert_eq!(window.place(first), (f64::from(window.at.0) + 2.0, f64::from(window.at.1) + 2.0));
     }
 
-    /// 1440 × 1080 of 4:3 is 1920 × 1080 in square pixels: 736 × 414 in the pane, as any picture of 16:9. On its side, stored
-    /// pixels are higher than wide.
+    /// 1440 × 1080 of 4:3 is 1920 × 1080 in square pixels: 736 × 414 in the pane, as any picture of 16:9. Turned on its
+    /// side, stored pixels are higher than wide.
     #[test]
     fn pixels_that_are_not_square_are_shown_in_their_shape_and_found_again() {
         let shape = PixelAspect::new(4, 3).expect("a shape");

@@ -1,4 +1,4 @@
-//! The frame that a mark is set on, and what is taken of it: its proof and its still.
+//! The frame that a mark is set on, with its proof and its still.
 
 use evidence::mark::Shot;
 use evidence::time::timecode::Timecode;
@@ -7,38 +7,36 @@ use footage::show::still;
 use host::frame::{Unproven, proven};
 use std::sync::Arc;
 
-/// The frame that a mark is set on.
 #[derive(Debug, Clone)]
 pub(crate) struct Target {
     /// Index of the camera on the card of the game.
     pub camera: usize,
     facts: Arc<Clip>,
     frame: usize,
-    /// Its timecode; without one in the clip, the time from its beginning.
+    /// Without a timecode in the clip, the time from its beginning.
     pub timecode: Timecode,
 }
 
 impl Target {
-    /// A frame of a camera's clip; none where it can have no timecode.
+    /// `None` if the frame can have no timecode.
     pub(super) fn of(camera: usize, facts: Arc<Clip>, frame: usize) -> Option<Target> {
         let timecode = facts.timecode_of(frame).or_else(|| from_time(&facts, frame))?;
         Some(Target { camera, facts, frame, timecode })
     }
 
-    /// Its number, from 0.
     pub(crate) fn frame(&self) -> usize {
         self.frame
     }
 
-    /// What proves the frame. Takes as long as decoding takes.
+    /// Proves the frame, which takes as long as decoding it.
     ///
     /// # Errors
-    /// [`Unproven`], if the picture does not come, or the file cannot be read or is not the one that was opened.
+    /// [`Unproven`], if the picture is not decoded, or the file cannot be read or is not the one that was opened.
     pub(crate) fn shot(&self) -> Result<Shot, Unproven> {
         proven(&self.facts, self.frame).map(|(shot, _)| shot)
     }
 
-    /// The same, with a still of its picture.
+    /// Proves the frame, and makes a still of its picture.
     ///
     /// # Errors
     /// As for [`Target::shot`].
@@ -52,12 +50,11 @@ impl Target {
     }
 }
 
-/// What a mark took of its picture.
+/// What a mark keeps of its picture.
 #[derive(Debug, Clone)]
 pub(crate) struct Taken {
-    /// What proves it.
     pub shot: Shot,
-    /// What shows it; or why nothing does.
+    /// The still's bytes, or why there is none.
     pub still: Result<Vec<u8>, Arc<footage::error::Error>>,
 }
 

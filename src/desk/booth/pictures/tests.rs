@@ -1,4 +1,4 @@
-//! Pictures, overlays and clicks on the pixels that they belong to.
+//! Whether pictures, overlays and clicks are on the right pixels.
 
 mod registered;
 mod upright;

@@ -1,10 +1,10 @@
-//! Cameras tied to one clock: what is being tied, what the fit is given, and what it comes to in words.
+//! Cameras tied to one clock: the tie in hand, the input of the fit, and its result as text.
 //!
-//! The arithmetic is the library's. Moments that two cameras see are the review's; timecodes are the clips' own. A
-//! moment is seen in a clip: where another clip is open for that camera, it ties nothing.
+//! The library does the arithmetic. Moments seen by two cameras come from the review, timecodes from the clips. A
+//! moment belongs to a clip: if another clip is open for its camera, it ties nothing.
 
 use super::keys::{Act, KEYS};
-use super::place::{Remark, Weight};
+use super::place::{Remark, Weight, remark};
 use super::{Pane, Pictures, Target};
 use crate::keys::shown;
 use evidence::text;
@@ -13,42 +13,39 @@ use evidence::time::ties::{By, Clock, End, Fitted, Pair, clocks};
 use footage::clip::Clip as Facts;
 use footage::playhead::Playhead;
 use footage::sync_timeline::{Nanos, Tie, Track};
-use review::announcement::capital;
 use review::event::{SameMoment, Tied};
 
-/// A moment that was found in one camera, and is looked for in another.
+/// A moment that was found in one camera and is looked for in another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Begun {
     /// Index of the camera on the card of the game.
     pub camera: usize,
-    /// The first frame that shows it.
+    /// The first frame that shows the moment.
     pub frame: usize,
 }
 
-/// The same moment in two cameras, to be proven and written.
+/// The same moment in two cameras, to be proven and logged.
 #[derive(Debug, Clone)]
 pub(crate) struct Tying {
-    /// The frames.
     pub targets: [Target; 2],
-    /// What is seen in them, not yet proven.
+    /// What was seen, not yet proven.
     pub tied: Tied,
 }
 
-/// A camera's clock as another of them runs.
+/// A camera's clock relative to another camera's.
 #[derive(Debug, Clone)]
 pub(crate) struct OneClock {
     /// Index of the camera on the card of the game.
     pub camera: usize,
-    /// Its clock.
     pub clip: Clip,
-    /// The ties that it rests on agree with each other.
+    /// Whether the ties that it rests on agree.
     pub agrees: bool,
-    /// How moments tie it, in words.
+    /// How moments tie it, as text.
     pub by_moments: Option<String>,
 }
 
 impl Pictures {
-    /// Takes in the ties that stand in the review.
+    /// Takes in the ties of the review.
     pub(crate) fn tied(&mut self, ties: Vec<&Tied>) {
         if self.ties.iter().eq(ties.iter().copied()) {
             return;
@@ -58,13 +55,13 @@ impl Pictures {
         self.tie();
     }
 
-    /// Leaves a tie that was begun.
+    /// Drops a tie that was begun.
     pub(crate) fn leave_tie(&mut self) {
         (self.tying, self.no_tie) = (None, None);
         self.ask();
     }
 
-    /// The frame of the large camera is the moment: of a tie that begins, or of one that is then whole.
+    /// Ties at the frame of the large camera: begins a tie, or returns one that is complete.
     pub(crate) fn tie_here(&mut self) -> Option<Tying> {
         self.no_tie = None;
         let here = self.panes.get(self.lead).filter(|_| self.is_shown()).zip(self.frame());
@@ -87,7 +84,7 @@ impl Pictures {
         }
     }
 
-    /// A frame as one end of a tie; none where no frame of an earlier time is before it.
+    /// A frame as one end of a tie; `None` if no earlier frame is before it.
     fn same_moment(&self, at: Begun) -> Option<(Target, SameMoment)> {
         let pane = self.panes.iter().find(|pane| pane.camera == at.camera)?;
         let facts = pane.facts.clone()?;
@@ -109,7 +106,7 @@ impl Pictures {
         Some((target, seen))
     }
 
-    /// Puts every clip on one clock: that of the first camera that is open.
+    /// Puts every clip on one clock: that of the first camera with an open clip.
     pub(super) fn tie(&mut self) {
         let Some(root) = self.panes.iter().position(|pane| pane.facts.is_some()) else { return };
         let clocks = self.fitted(root);
@@ -149,7 +146,7 @@ impl Pictures {
         self.draw_over();
     }
 
-    /// The clocks of the cameras that are tied to this one, and its own, as it runs.
+    /// The clocks of this camera and of those tied to it, relative to its own.
     pub(crate) fn clocks_as(&self, camera: usize) -> Vec<OneClock> {
         let Some(root) = self.panes.iter().position(|pane| pane.camera == camera) else { return Vec::new() };
         let clocks = self.fitted(root);
@@ -163,19 +160,19 @@ impl Pictures {
         one.collect()
     }
 
-    /// The clip of a camera of the hall.
+    /// The camera's open clip.
     pub(crate) fn facts(&self, camera: usize) -> Option<&Facts> {
         self.panes.iter().find(|pane| pane.camera == camera)?.facts.as_deref()
     }
 
-    /// The clocks of all panes.
+    /// The clocks of all panes, relative to the pane `root`.
     fn fitted(&self, root: usize) -> Vec<Clock> {
         let pairs: Vec<Pair> = self.moments().map(|(pair, _)| pair).chain(self.timecodes(root)).collect();
         // INVARIANT: every moment was found between two pictures of its clip, and a timecode spans one of them.
         clocks(self.panes.len(), root, &pairs).expect("every tie has a length of time")
     }
 
-    /// The review's ties that were seen in the clips that are open.
+    /// The ties of the review that were seen in open clips.
     fn moments(&self) -> impl Iterator<Item = (Pair, &Tied)> {
         self.ties.iter().filter_map(|tied| {
             let (one, other) = (self.end(&tied.one)?, self.end(&tied.other)?);
@@ -183,18 +180,18 @@ impl Pictures {
         })
     }
 
-    /// One end of a tie among the panes; none where another clip is open there, or none.
+    /// The pane and times of one end of a tie; `None` if another clip is open there, or none.
     fn end(&self, seen: &SameMoment) -> Option<End> {
         let holds = |pane: &Pane| {
             pane.name == seen.camera && pane.facts.as_deref().is_some_and(|facts| shows(facts, seen))
         };
         let clip = self.panes.iter().position(holds)?;
         let end = End { clip, since_s: seen.since_s(), at_s: seen.at_s() };
-        // Times beyond what a float tells apart are none.
+        // Drops times that are too close for a float to tell apart.
         (end.since_s < end.at_s).then_some(end)
     }
 
-    /// What timecodes tie: every clip that has one with the first that has one, the root before all others.
+    /// The ties by timecode: each clip that has one, with the first that has one. The root comes before all others.
     fn timecodes(&self, root: usize) -> Vec<Pair> {
         let mut order: Vec<usize> = (0..self.panes.len()).collect();
         order.sort_by_key(|clip| *clip != root);
@@ -216,7 +213,7 @@ impl Pictures {
         with.map(pair).collect()
     }
 
-    /// What is said of the ties, and of one that is begun.
+    /// Remarks on the ties, and on one that is begun.
     pub(crate) fn ties_said(&self) -> impl Iterator<Item = Remark> {
         let begun = self.tying.and_then(|begun| {
             let pane = self.panes.iter().find(|pane| pane.camera == begun.camera)?;
@@ -258,14 +255,14 @@ impl Pictures {
         lines
     }
 
-    /// What moments make of a clock, in words; none where no moment ties it.
+    /// How moments tie a clock, as text; `None` if none does.
     fn fit_says(&self, pane: &Pane, clock: &Clock) -> Option<String> {
         let fitted = clock.fitted.as_ref().filter(|fitted| fitted.by == By::Moment)?;
         let root = self.panes.get(clock.root)?;
         Some(text::clock((&root.name, &pane.name), fitted))
     }
 
-    /// What speaks against a fit: ties that contradict others, timecodes that say another time.
+    /// Doubts about a fit: ties that contradict others, and timecodes that show another time.
     fn doubts(&self, pane: &Pane, fitted: &Fitted) -> impl Iterator<Item = String> {
         let sync = &fitted.sync;
         let off = |place: usize| sync.residuals_s.get(place).map_or(0.0, |off_s| off_s.abs());
@@ -300,11 +297,7 @@ impl Pictures {
     }
 }
 
-fn remark(weight: Weight, words: impl Into<String>) -> Remark {
-    Remark { words: capital(&words.into()), weight }
-}
-
-/// Whether a clip has these two pictures, one after the other, at these times.
+/// Whether a clip has these two pictures, one right after the other, at these times.
 fn shows(facts: &Facts, seen: &SameMoment) -> bool {
     let Some(first) = facts.frames.first().map(|frame| frame.pts) else { return false };
     let times = [seen.since, seen.at].map(|time| time.checked_add(first));
@@ -325,7 +318,7 @@ fn begins(facts: &Facts) -> Option<Begins> {
     Some(Begins { since_midnight_s: rate.at(frames).as_f64(), interval_s: rate.interval().as_f64() })
 }
 
-/// A clock as the reel counts it: whole nanoseconds, parts in a thousand million.
+/// A clock in the units of the sync timeline: whole nanoseconds, and drift in parts per thousand million.
 fn track_tie(clock: &Clock) -> Tie {
     let Some(fitted) = &clock.fitted else { return Tie { offset: Nanos(0), drift: 0 } };
     let offset = Nanos((fitted.sync.offset_s * 1e9).round() as i64);

@@ -1,4 +1,4 @@
-//! The pictures, drawn: one camera large, the others beside each other, the time bar with its marks.
+//! The pictures, drawn: one camera large, the others beside each other, and the time bar with its marks.
 
 use super::eye::Eye;
 use super::place::{Mode, Remark, Weight};
@@ -14,16 +14,16 @@ use iced::widget::text::Alignment;
 use iced::widget::{Column, Row, column, container, row, space};
 use iced::{Element, Length, Point, Size};
 
-/// Room for six lines of words below a picture that is clicked in.
+/// Room for six lines of text below a picture that is clicked in.
 const WORDS: f32 = 112.0;
 
-/// The same where there is room for two lines alone.
+/// Room for two lines in a tight window.
 const FEW_WORDS: f32 = 44.0;
 
-/// The share of the height that the large picture has.
+/// The large picture's share of the height.
 const LARGE: u16 = 20;
 
-/// The share of so many small ones beside each other: as high as they are when they fill the width.
+/// Share of the height for this many small pictures: as high as they are when they fill the width.
 fn beside(small: usize) -> u16 {
     match small {
         0..=3 => 8,
@@ -32,7 +32,7 @@ fn beside(small: usize) -> u16 {
     }
 }
 
-/// The pictures, as large as there is room.
+/// Draws the pictures as large as there is room.
 pub(crate) fn view<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Element<'a, Pointed> {
     let palette = context.palette;
     let Some(lead) = pictures.panes.get(pictures.lead) else {
@@ -47,7 +47,7 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Element
     let silent = pictures.remarks().is_empty() && ties.is_empty();
     let mut lines: Vec<Remark> = pictures.remarks().iter().cloned().chain(ties).collect();
     if context.tight {
-        // There is room for two of them: what to do, and what speaks against relying on it.
+        // There is room for two lines: doubts and what to do come first.
         lines.sort_by_key(|line| line.weight);
     }
     for line in lines {
@@ -59,8 +59,8 @@ pub(crate) fn view<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Element
         let font = if line.weight == Weight::Head { label::BOLD } else { label::PLAIN };
         words = words.push(label::small(line.words, ink).font(font));
     }
-    // While something is clicked, the large picture has the room, and does not move under the pointer when the words
-    // below it become more.
+    // While something is clicked, the large picture takes the room, and does not move under the pointer when there is
+    // more text below it.
     if pictures.places() {
         let room = if context.tight { FEW_WORDS } else { WORDS };
         let parts = parts.push(container(words).height(room).clip(true));
@@ -87,7 +87,7 @@ fn framed<'a>(context: &Context<'a>, parts: Column<'a, Pointed>) -> Element<'a, 
     if context.tight { card.padding([6, 10]).into() } else { card.into() }
 }
 
-/// What a mode of the pictures is called, and how it is left: while it is on, keys answer no step.
+/// The name of the mode that is on, and how to leave it. Meanwhile no key answers a step.
 fn mode<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Option<Element<'a, Pointed>> {
     let doing = match pictures.place.mode? {
         Mode::Calibrating => "Calibrating",
@@ -97,7 +97,7 @@ fn mode<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Option<Element<'a,
     Some(label::small(words, context.palette.accent).font(label::BOLD).into())
 }
 
-/// The pictures that are not the large one, beside each other.
+/// The small pictures, beside each other.
 fn strip_of<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Row<'a, Pointed> {
     let small = pictures.panes.iter().enumerate();
     let small = small.filter(|(number, _)| *number != pictures.lead || !pictures.is_shown());
@@ -107,7 +107,7 @@ fn strip_of<'a>(pictures: &'a Pictures, context: &Context<'a>) -> Row<'a, Pointe
     })
 }
 
-/// The picture of the camera in hand; where it has none, why not.
+/// The picture of the camera in hand, or why it has none.
 fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), context: &Context<'a>) -> Element<'a, Pointed> {
     if pictures.is_shown() {
         return picture(pictures, lead, context);
@@ -129,7 +129,7 @@ fn large<'a>(pictures: &'a Pictures, lead: (usize, &'a Pane), context: &Context<
     .into()
 }
 
-/// One camera's picture, with what it is above it: its letter and name, the timecode, how good the picture is.
+/// A camera's picture, with its letter and name, the timecode and the picture's quality above it.
 fn picture<'a>(
     pictures: &'a Pictures,
     (number, pane): (usize, &'a Pane),
@@ -177,7 +177,7 @@ fn tone(pane: &Pane, palette: &Palette) -> crate::theme::Ink {
     }
 }
 
-/// "00:41:17;22 · frame 120 of 431 · exact"; of a small picture only where it is.
+/// "00:41:17;22 · frame 120 of 431 · exact"; only the timecode's last part for a small picture.
 fn caption(pictures: &Pictures, pane: &Pane, large: bool) -> String {
     let Some(facts) = &pane.facts else { return String::new() };
     let Some(shown) = &pane.shown else { return String::new() };
@@ -189,7 +189,7 @@ fn caption(pictures: &Pictures, pane: &Pane, large: bool) -> String {
         Quality::NotExact => "picture not exact",
     };
     if !large {
-        // Second and frame: hours and minutes stand above the large one.
+        // Second and frame. Hours and minutes stand above the large picture.
         let short = timecode.and_then(|timecode| timecode.get(6..).map(str::to_owned));
         return short.unwrap_or_else(|| frame.to_string());
     }
@@ -214,7 +214,7 @@ fn caption(pictures: &Pictures, pane: &Pane, large: bool) -> String {
     parts.join(" · ")
 }
 
-/// A fault in a line; `probe` tells the whole of it.
+/// A fault in one line; `probe` prints it whole.
 fn shortened(fault: &str) -> String {
     match fault.char_indices().nth(32) {
         Some((end, _)) => format!("{}…", &fault[..end]),
@@ -222,7 +222,7 @@ fn shortened(fault: &str) -> String {
     }
 }
 
-/// The time bar of the large camera: its marks by their moments, and where the playhead is.
+/// The time bar of the large camera, with its marks and the playhead.
 fn bar<'a>(pictures: &Pictures, lead: &Pane, context: &Context<'a>) -> Element<'a, Pointed> {
     let Some(facts) = &lead.facts else { return space().into() };
     let marks = context.review.map_or(Vec::new(), |review| pictures.marks(review, context.cameras));

@@ -1,10 +1,10 @@
-//! The records judged beside the window, by what the command `rejudge` uses; why they could not be, in words.
+//! Judges the records on another thread, with the same code as the command `rejudge`. Failures are given as text.
 
 use super::FAULTS;
 use crate::text::with_help;
 use crate::week::line::Under;
 use audit::rejudge::logs;
-use formats::rejudge::{Flip, Moved, Rejudged};
+use formats::rejudge::Rejudged;
 use host::books;
 use host::books::Error;
 use iced::Task;
@@ -21,84 +21,76 @@ use std::sync::Arc;
 
 #[derive(Debug, Clone)]
 pub(super) enum Rules {
-    /// They were read.
     Read(Arc<Book>),
-    /// They are read when the judging begins.
+    /// Read when the judging begins.
     Folder(String),
 }
 
-/// A judging that is to be done.
 #[derive(Debug, Clone)]
 pub(super) struct Work {
     pub under: Under,
     pub rules: Rules,
-    /// The logs and files of records.
+    /// Logs and files of records.
     pub paths: Vec<PathBuf>,
 }
 
-/// What comes of a judging.
+/// News of a judging.
 #[derive(Debug, Clone)]
 pub(crate) enum Came {
-    /// How many records were read.
+    /// Number of records read so far.
     Read(usize),
     Judged(Arc<Judged>),
-    /// They cannot be.
     Undone(Undone),
 }
 
-/// The records under another edition.
+/// The result of a judging under another edition.
 #[derive(Debug)]
 pub(crate) struct Judged {
     pub under: Under,
-    /// What its book is called.
     pub name: String,
     /// The edition's hash.
     pub edition: String,
-    /// What the records come to.
     pub found: Rejudged,
-    /// Why records cannot be told, each reason with its records; what keeps most of them first.
+    /// Reasons why records cannot be judged, each with the ids of its records; the most frequent reason comes first.
     pub untold: Vec<(String, Vec<String>)>,
 }
 
-/// Why the records could not be judged, in words.
+/// Why the records could not be judged, as text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Undone {
-    /// In a sentence.
     pub says: String,
-    /// What is wrong in the text of the book.
     pub faults: Vec<Told>,
 }
 
-/// A fault of a book, in words.
+/// A fault of a book, as text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Told {
     /// File, line and column.
     pub place: String,
-    /// What is wrong.
     pub says: String,
-    /// What to do, where the book's check knows.
+    /// What to do about it, if the check of the book knows.
     pub help: Option<String>,
 }
 
-/// Begins a judging beside the window, which goes on meanwhile.
+/// Begins a judging on another thread.
 pub(super) fn begin(work: Work) -> Task<Came> {
     let (tell, told) = unbounded();
     std::thread::spawn(move || {
         let came = judge(work, |count| send(&tell, Came::Read(count)));
         send(&tell, came);
     });
-    // Heard only where nothing else came before.
+    // Ignored if a result came before it.
     let early = Undone { says: "the judging ended early".to_owned(), faults: Vec::new() };
     let told = told.chain(once(ready(Came::Undone(early))));
     Task::stream(told)
 }
 
-/// The receiver is gone where the window was closed meanwhile.
+/// The receiver is gone if the window was closed meanwhile.
 fn send(tell: &UnboundedSender<Came>, came: Came) {
     let _ = tell.unbounded_send(came);
 }
 
-/// Judges all records of the logs; `progress` is told how many were read.
+/// Judges all records of the logs. `progress` gets the number of records read so far.
 pub(super) fn judge(work: Work, progress: impl Fn(usize) + Sync) -> Came {
     let Work { under, rules, paths } = work;
     let book = match rules {
@@ -121,19 +113,9 @@ impl Judged {
             by_reason.entry(untold.because.join("; ")).or_default().push(untold.id.clone());
         }
         let mut untold: Vec<(String, Vec<String>)> = by_reason.into_iter().collect();
-        // The sort is stable: of as many records, reasons come by their words.
+        // The sort is stable: reasons with as many records stay in alphabetical order.
         untold.sort_by_key(|(_, records)| std::cmp::Reverse(records.len()));
         Judged { under, name: book.name.clone(), edition: book.edition.to_string(), found, untold }
-    }
-
-    /// A ruling that would flip.
-    pub(super) fn flip(&self, at: usize) -> Option<&Flip> {
-        self.found.flips.get(at)
-    }
-
-    /// A ruling that would lead to another situation.
-    pub(super) fn moved(&self, at: usize) -> Option<&Moved> {
-        self.found.restarts.get(at)
     }
 }
 

@@ -1,4 +1,4 @@
-//! What the records come to under another edition, in words.
+//! The result of judging under another edition, as text.
 
 use super::Shown;
 use super::judging::Judged;
@@ -7,63 +7,57 @@ use crate::week::line::{Line, Of, OfEdition};
 use crate::week::see::See;
 use audit::sample::editions::short;
 
-/// What the book changes.
+/// What the edition's book changes.
 #[derive(Debug, Clone)]
 pub(crate) struct Book {
-    /// Under which edition.
     pub title: String,
-    /// How many records stay, flip and cannot be told, with how many were judged.
+    /// How many records were judged, stay, flip and cannot be judged.
     pub counts: [(usize, &'static str); 4],
-    /// What is to be said of the counts.
+    /// Remarks on the counts.
     pub says: Vec<String>,
-    /// Each edition of the records, and what changed since.
+    /// What changed since each edition of the records.
     pub since: Vec<Since>,
 }
 
-/// What changed since an edition.
+/// What changed in the book since an edition.
 #[derive(Debug, Clone)]
 pub(crate) struct Since {
-    /// Which edition, and how many records were ruled under it.
+    /// The edition, and how many records were ruled under it.
     pub head: String,
-    /// The changes in words.
     pub changes: Vec<String>,
-    /// How many more there are.
+    /// Number of changes not shown.
     pub more: usize,
 }
 
-/// A ruling that would be another one.
+/// A ruling that would be different.
 #[derive(Debug, Clone)]
 pub(crate) struct Ruling {
-    /// The question.
     pub title: String,
-    /// What the crew called.
     pub called: String,
-    /// What it was; nothing where it stays.
+    /// The outcome; `None` if it stays the same.
     pub was: Option<String>,
-    /// What it would be.
     pub now: String,
-    /// By which changes, or what would be another situation.
+    /// The changes that cause it, or what would differ in the situation.
     pub because: Vec<String>,
 }
 
-/// Records that cannot be told.
+/// Records that cannot be judged.
 #[derive(Debug, Clone)]
 pub(crate) struct Untold {
-    /// How many.
     pub count: String,
     pub because: String,
-    /// Which, with what each is about.
+    /// The id of each record, and its question.
     pub records: Vec<(String, String)>,
-    /// How many more there are.
+    /// Number of records not shown.
     pub more: usize,
 }
 
-/// Changes shown since one edition: two books of different leagues differ in everything.
+/// Most changes shown since one edition. Books of two leagues differ everywhere.
 const CHANGES: usize = 60;
-/// Records shown for one reason.
+/// Most records shown for one reason.
 const RECORDS: usize = 40;
 
-/// The book with the counts, the flips, the other situations, and why the rest cannot be told.
+/// The book with the counts, then rulings that flip, other situations, and records that cannot be judged.
 pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
     let found = &judged.found;
     let line = |head: String, under: String, look: bool, of: OfEdition| Line {
@@ -97,23 +91,23 @@ pub(super) fn lines(see: &See<'_>, judged: &Judged) -> Vec<Line> {
     std::iter::once(book).chain(flips).chain(moved).chain(untold).collect()
 }
 
-/// What a record is about: its question where the window holds it, else its id.
+/// The title of a record's question, or the record's id if it was not read.
 fn title(see: &See<'_>, id: &str) -> String {
     see.held.record(id).map_or(id.to_owned(), |row| see.held.title(see.held.sample.text(row.tree)).to_owned())
 }
 
-/// What is pointed at.
+/// The selected item.
 pub(super) fn shown(see: &See<'_>, judged: &Judged, of: OfEdition) -> Option<Shown> {
     match of {
         OfEdition::Under(_) => None,
         OfEdition::Book => Some(Shown::Book(book(see, judged))),
         OfEdition::Flip(at) => {
-            let flip = judged.flip(at)?;
+            let flip = judged.found.flips.get(at)?;
             let (was, now) = (Some(flip.was.clone()), flip.now.clone());
             Some(ruling(see, &flip.id, (was, now), flip.because.clone()))
         }
         OfEdition::Moved(at) => {
-            let moved = judged.moved(at)?;
+            let moved = judged.found.restarts.get(at)?;
             let now = "the same outcome, another next situation".to_owned();
             Some(ruling(see, &moved.id, (None, now), moved.differs.clone()))
         }
@@ -133,7 +127,7 @@ pub(super) fn shown(see: &See<'_>, judged: &Judged, of: OfEdition) -> Option<Sho
     }
 }
 
-/// What the records of the week that is shown come to.
+/// Counts for the week shown.
 struct Counts {
     records: usize,
     same: usize,
@@ -142,7 +136,7 @@ struct Counts {
 }
 
 impl Counts {
-    /// Those of all weeks are the judging's own; those of one week are counted among the records that are held.
+    /// For all weeks the judging has the counts. For one week they are counted among the records that were read.
     fn of(see: &See<'_>, judged: &Judged) -> Counts {
         let found = &judged.found;
         let flips = found.flips.iter().filter(|flip| see.shows_record(&flip.id)).count();
@@ -158,7 +152,7 @@ impl Counts {
     }
 }
 
-/// The counts are those of the week that is shown; what changed in the book is told with all records.
+/// The counts are those of the week shown, the changes of the book those for all records.
 fn book(see: &See<'_>, judged: &Judged) -> Book {
     let found = &judged.found;
     let Counts { records, same, flips, untold } = Counts::of(see, judged);
@@ -193,7 +187,7 @@ fn book(see: &See<'_>, judged: &Judged) -> Book {
     }
 }
 
-/// A ruling that would be another one, with its record beside.
+/// A ruling that would be different, with its record.
 fn ruling(see: &See<'_>, id: &str, (was, now): (Option<String>, String), because: Vec<String>) -> Shown {
     let called = see
         .held

@@ -1,4 +1,4 @@
-//! Another edition, chosen and gone through by keys and without a display, over the season in which one was planted.
+//! Another edition, by keys and without a display, over a season that has a change of rules planted in it.
 
 use super::judging::{self, Came};
 use super::{Face, Shown};
@@ -6,7 +6,7 @@ use crate::keys::{Cap, letter, plain};
 use crate::week::board::Detail;
 use crate::week::line::{Line, Of, OfEdition, Under};
 use crate::week::tests::by_keys::{opened, played, press, tab};
-use crate::week::{Message, Named, Tab, Week};
+use crate::week::{Message, Tab, Week};
 use rules::book::shipped;
 use season::Season;
 use std::collections::BTreeSet;
@@ -14,18 +14,18 @@ use std::fs;
 use std::path::Path;
 use std::sync::Mutex;
 
-/// This many records of the season under their own log, with the window at this tab.
-fn season(folder: &Path, records: usize) -> (Named, Season, Week) {
+/// The first records of a season in a log of their own, with the window at this tab.
+fn season(folder: &Path, records: usize) -> (Season, Week) {
     let (named, played) = played(folder, records);
     let mut week = opened(folder, &named);
     tab(&mut week, Tab::Edition);
-    (named, played, week)
+    (played, week)
 }
 
-/// As many records as hold the first two weeks, with the first ruling that flips.
+/// Number of records that covers the first two weeks, with the first ruling that flips.
 const WEEKS: usize = 60;
 
-/// What the thread beside the window would do, done here.
+/// Does here what the other thread would do.
 fn wait(week: &mut Week) {
     let Face::Judging(under, 0) = week.edition.face else { panic!("{:?}", week.edition.face) };
     let work = week.work(under).expect("it was begun");
@@ -38,7 +38,7 @@ fn wait(week: &mut Week) {
     let _ = week.update(Message::Judging(number, came));
 }
 
-/// Points at the edition with this hash and judges under it.
+/// Selects the edition with this hash and judges under it.
 fn judge_under(week: &mut Week, edition: &str) {
     let super::super::Reading::Done(held) = &week.reading else { panic!("it is not read") };
     let at = held.offered.iter().position(|one| one.edition == edition).expect("it is offered");
@@ -57,7 +57,7 @@ fn judge_folder(week: &mut Week, folder: &Path) {
     wait(week);
 }
 
-/// Every line of the list with what stands beside it.
+/// Every line of the list, with its detail.
 fn walked(week: &mut Week) -> Vec<(Line, String)> {
     let mut walked = Vec::new();
     for number in 0..week.board.lines.len() {
@@ -67,7 +67,7 @@ fn walked(week: &mut Week) -> Vec<(Line, String)> {
     walked
 }
 
-/// A book inside the program, written into a folder.
+/// Writes a book of the program into a folder.
 fn written(folder: &Path) {
     for source in shipped::sources("saltmarsh").expect("it is built in").files() {
         let path = folder.join(&source.path);
@@ -80,12 +80,13 @@ fn written(folder: &Path) {
 #[test]
 fn the_rule_change_of_a_season_stands_on_the_screen_with_the_rulings_that_flip() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (_, played, mut week) = season(folder.path(), usize::MAX);
+    let (played, mut week) = season(folder.path(), usize::MAX);
     let change = played.planted.change.clone().expect("a change");
     judge_under(&mut week, &change.since);
     let Detail::Edition(shown) = &week.board.detail else { panic!("{:?}", week.board.detail) };
     let Shown::Book(book) = &**shown else { panic!("{shown:?}") };
-    // What flips was ruled before the change and hangs on it, or was not what its own edition gives.
+    // A record flips if it was ruled before the change and depends on it, or if its outcome is not what its own edition
+    // gives.
     let was_before = |id: &&String| {
         let record = played.records.iter().find(|record| record.id == **id).expect("a record");
         record.edition == change.before
@@ -115,11 +116,11 @@ fn the_rule_change_of_a_season_stands_on_the_screen_with_the_rulings_that_flip()
         .map(|(line, _)| line.under.rsplit(" · ").next().expect("an id"))
         .collect();
     assert_eq!(flips, expected);
-    // Each flip says what it was, what it would be, by which change, and has its record beside.
+    // Each flip shows what it was, what it would be and by which change, with its record.
     for (line, detail) in walked.iter().filter(|(line, _)| line.look) {
         assert!(detail.contains("Some(Card {"), "{line:?}: {detail}");
         let by_change = detail.contains(" ± 0.008 s against at least 0.5 s (was at least 0.4 s)");
-        // It was asked in the words of its day.
+        // The question is shown as it was worded on that day.
         assert_eq!(
             by_change,
             detail.contains("Feet still for four tenths of a second"),
@@ -151,7 +152,7 @@ fn the_rule_change_of_a_season_stands_on_the_screen_with_the_rulings_that_flip()
 #[test]
 fn a_record_under_its_own_edition_stays_and_nobody_else_is_accused() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (_, played, mut week) = season(folder.path(), 12);
+    let (played, mut week) = season(folder.path(), 12);
     judge_under(&mut week, &played.records[0].edition);
     assert!(week.board.lines.iter().all(|line| !line.look), "{:?}", week.board.lines);
     assert!(week.board.lines[0].under.contains(", 0 flip, "), "{:?}", week.board.lines[0]);
@@ -161,10 +162,10 @@ fn a_record_under_its_own_edition_stays_and_nobody_else_is_accused() {
 #[test]
 fn a_book_in_a_folder_is_mended_until_the_records_are_judged_under_it() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (_, _, mut week) = season(folder.path(), 12);
+    let (_, mut week) = season(folder.path(), 12);
     let book = folder.path().join("draft");
     written(&book);
-    // A letter too many, on the first line that has the word.
+    // Misspells the first word of its kind.
     let file = book.join("linebacker-moving.ron");
     let sound = fs::read_to_string(&file).expect("it is there");
     let number = 1 + sound.lines().position(|line| line.contains("start:")).expect("a start");
@@ -175,11 +176,11 @@ fn a_book_in_a_folder_is_mended_until_the_records_are_judged_under_it() {
     for part in ["The book has ", place.as_str(), "strat", "did you mean"] {
         assert!(shown.contains(part), "{part}: {shown}");
     }
-    // The week goes on, and the folder is there again.
+    // The other tabs still work, and the folder is listed again.
     assert!(tab(&mut week, Tab::Grades).len() > 1);
     let lines = tab(&mut week, Tab::Edition);
     assert_eq!(lines[0].0, book.display().to_string());
-    // Mended, with a longer wait: Enter alone judges again.
+    // Mended, and with another wait: Enter alone judges again.
     fs::write(&file, sound.replace("at_least_s: 0.5", "at_least_s: 0.3")).expect("written");
     press(&mut week, &[plain(Cap::Enter)]);
     wait(&mut week);
@@ -191,7 +192,7 @@ fn a_book_in_a_folder_is_mended_until_the_records_are_judged_under_it() {
 #[test]
 fn a_name_that_is_no_book_is_told_with_what_would_be_one() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (_, _, mut week) = season(folder.path(), 12);
+    let (_, mut week) = season(folder.path(), 12);
     judge_folder(&mut week, &folder.path().join("nowhere"));
     let shown = format!("{:?}", week.board.detail);
     assert!(shown.contains("nowhere") && shown.contains("saltmarsh"), "{shown}");
@@ -200,14 +201,14 @@ fn a_name_that_is_no_book_is_told_with_what_would_be_one() {
 #[test]
 fn what_comes_of_a_judging_that_was_given_up_is_passed_over() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (_, played, mut week) = season(folder.path(), 12);
+    let (played, mut week) = season(folder.path(), 12);
     let change = played.planted.change.expect("a change");
     press(&mut week, &[plain(Cap::Enter)]);
     let (given_up, Face::Judging(under, _)) = (week.edition.begun, &week.edition.face) else {
         panic!("{:?}", week.edition.face)
     };
     let under = *under;
-    // Whoever looks at something else meanwhile stays there.
+    // A result does not move the selection on another tab.
     tab(&mut week, Tab::Grades);
     press(&mut week, &[plain(Cap::Down), plain(Cap::Down)]);
     let (pointed, looked) = (week.pointed(), week.board.lines.clone());
@@ -222,7 +223,7 @@ fn what_comes_of_a_judging_that_was_given_up_is_passed_over() {
     let lines = week.board.lines.clone();
     let _ = week.update(Message::Judging(given_up, late));
     assert_eq!(week.board.lines, lines);
-    // Nor does it count on, once all are judged.
+    // Late progress changes nothing after the result.
     let _ = week.update(Message::Judging(week.edition.begun, Came::Read(7)));
     assert_eq!(week.board.lines, lines);
 }
@@ -230,7 +231,7 @@ fn what_comes_of_a_judging_that_was_given_up_is_passed_over() {
 #[test]
 fn who_decided_is_a_number_where_officials_are_numbers_only() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (_, played, mut week) = season(folder.path(), WEEKS);
+    let (played, mut week) = season(folder.path(), WEEKS);
     let change = played.planted.change.expect("a change");
     judge_under(&mut week, &change.since);
     assert!(walked(&mut week).iter().any(|(_, detail)| detail.contains("booth-0")));
@@ -249,7 +250,7 @@ fn who_decided_is_a_number_where_officials_are_numbers_only() {
 #[test]
 fn elsewhere_its_keys_say_where_it_is_done() {
     let folder = tempfile::tempdir().expect("a folder");
-    let (_, _, mut week) = season(folder.path(), 12);
+    let (_, mut week) = season(folder.path(), 12);
     for key in [plain(Cap::Enter), letter('j'), letter('b'), letter('e')] {
         tab(&mut week, Tab::Pairs);
         press(&mut week, &[key]);

@@ -10,7 +10,6 @@ use crate::widget::{card as widget, label};
 use iced::widget::{Column, Row, column, container, row};
 use iced::{Element, Length, alignment};
 
-/// What stands under whatever is shown here.
 const CAUTION: &str = "A ruling of its day stands under its own edition. This is for whoever makes the rules; the league's published rules prevail.";
 
 /// How the records are judged.
@@ -75,7 +74,7 @@ fn book<'a, M: Clone + 'a>(book: &'a Book, palette: &'static Palette) -> Column<
     parts
 }
 
-/// One of several, each a short text of its own.
+/// An item of a list.
 fn item<'a, M: 'a>(words: &'a str, palette: &'static Palette) -> Element<'a, M> {
     row![label::small("–", palette.accent), label::small(words, palette.muted).width(Length::Fill)]
         .spacing(10)

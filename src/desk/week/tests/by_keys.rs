@@ -1,4 +1,4 @@
-//! The supervisor's week, held by keys and without a display, over the season that has everything planted.
+//! The supervisor's week, by keys and without a display, over a season with everything planted in it.
 
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use crate::week::board::Detail;
@@ -24,7 +24,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
-/// A log of so many records of a season, and the season. A part of it is not graded yet.
+/// A log with the first records of a season, and the season. Unless all records are taken, their grades are removed.
 pub(in crate::week) fn played(folder: &Path, records: usize) -> (Named, Season) {
     let mut played = season(1, Plants::All);
     if records < played.records.len() {
@@ -61,7 +61,7 @@ fn taken_in(folder: &Path, played: &Season) -> Named {
     named
 }
 
-/// A dozen records that nobody has graded, with the window at their grades.
+/// Twelve records without grades, with the window at their grades.
 fn grading(folder: &Path) -> (Named, Week) {
     let (named, _) = played(folder, 12);
     let mut week = opened(folder, &named);
@@ -131,7 +131,7 @@ fn what_was_planted_in_a_season_stands_on_the_screens() {
     let split = planted.splitting.clone().expect("a step splits");
     assert_eq!(splitting, [&Of::Step(split.tree, split.step)]);
 
-    // One week alone has its own figures, and the week before the first is all of them again.
+    // A single week has its own figures, and the week before the first is all weeks again.
     let all = week.board.lead.clone();
     press(&mut week, &[plain(Cap::Right)]);
     assert_eq!((week.title().as_str(), week.board.lead == all), ("week 1", false));
@@ -139,7 +139,7 @@ fn what_was_planted_in_a_season_stands_on_the_screens() {
     assert_eq!(week.board.lead, all);
 }
 
-/// Another outcome of the same length stands in the file of the log.
+/// Overwrites an outcome in the file of the log with another one of the same length.
 fn forge(log: &Path) {
     let mut bytes = std::fs::read(log).expect("read");
     let at = bytes.windows(8).position(|eight| eight == b"reversed").expect("something was reversed");
@@ -182,22 +182,22 @@ fn a_grade_is_two_keys_is_in_the_log_at_once_and_another_one_asks_why() {
         let graded = grades::all(&log).expect("grades").remove(&id).expect("it is graded");
         (graded.call(), graded.grades.len())
     };
-    // One letter chooses, and a key of its own signs.
+    // One letter chooses a grade, another key signs it.
     press(&mut week, &[letter('m'), ctrl(Cap::Enter)]);
     assert_eq!(standing(), (Some(Call::Missed), 1));
-    // That key again changes nothing; another grade is taken with a reason only, and both are kept.
+    // Signing again changes nothing. Another grade needs a reason, and both are kept.
     press(&mut week, &[ctrl(Cap::Enter), letter('c')]);
     assert_eq!(standing(), (Some(Call::Missed), 1));
     assert!(week.typing.is_some(), "{:?}", week.told);
     press(&mut week, &[letter('s'), letter('e'), letter('e'), letter('n'), plain(Cap::Enter)]);
     assert_eq!((standing(), week.typing.is_some()), ((Some(Call::Correct), 2), false));
-    // Taking back is a later grade as well: the earlier one stands again, with a reason, and all of them are kept.
+    // Taking back adds a grade: the earlier one counts again, with a reason, and all of them are kept.
     press(&mut week, &[ctrl(Cap::Letter('z'))]);
     assert!(matches!(&week.typing, Some(Typing { what: What::Regrade(_), .. })), "{:?}", week.told);
     press(&mut week, &[letter('n'), letter('o'), plain(Cap::Enter)]);
     assert_eq!(standing(), (Some(Call::Missed), 3));
     press(&mut week, &[letter('c'), letter('y'), letter('e'), letter('s'), plain(Cap::Enter)]);
-    // Elsewhere the letter grades nothing.
+    // On another tab the letter grades nothing.
     tab(&mut week, Tab::Time);
     press(&mut week, &[letter('i')]);
     assert!(week.told.as_deref().is_some_and(|told| told.contains("grades")), "{:?}", week.told);
@@ -264,7 +264,7 @@ fn whose_call_it_was_is_picked_by_number_or_typed_and_stays_hidden_while_grading
     let first = pointed(&week);
     type_in(&mut week, "line judge");
     assert_eq!(standing(&first).as_deref(), Some("line judge"));
-    // Another one needs a reason, and the line stays for it.
+    // A change needs a reason, so the line stays open.
     type_in(&mut week, "umpire");
     assert_eq!((standing(&first).as_deref(), week.typing.is_some()), (Some("line judge"), true));
     type_in(&mut week, "umpire: it was in his zone");
@@ -287,7 +287,7 @@ fn a_key_never_grades_what_the_eye_does_not_look_at() {
     let folder = tempfile::tempdir().expect("a folder");
     let (named, mut week) = grading(folder.path());
     let pointed = |week: &Week| week.board.lines[week.pointed()].of.clone();
-    // What waits is gone through from the top; a record that is graded stays until the next one is pointed at.
+    // A graded record stays in the list until the next one is selected.
     let ungraded = week.board.lines.iter().filter(|line| matches!(line.of, Of::Record(_))).count();
     assert!(ungraded > 2, "{:?}", week.board.lines);
     press(&mut week, &[plain(Cap::Down)]);

@@ -1,4 +1,4 @@
-//! Every key on every screen of the week: what it writes to the log, once and pressed again and again.
+//! Every key on every screen of the week: what the first press writes to the log, and that later presses write nothing.
 
 use super::by_keys::{opened, played, press};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
@@ -30,7 +30,7 @@ fn attempt(name: &str) -> Attempt {
     Attempt { command: CommandId::new(name).expect("a name"), at: clock::now() }
 }
 
-/// Hands a ruling of the demo's referee on as a precedent.
+/// Hands on a ruling of the demo's referee as a precedent.
 fn propose(named: &Named) {
     let script: Script = read(PRECEDENTS, Form::Ron).expect("a script");
     let named_book = books::read(&script.book).expect("a book");
@@ -51,7 +51,7 @@ fn propose(named: &Named) {
     assert!(matches!(done, Ok(precedents::Done::Events(_))), "{done:?}");
 }
 
-/// A screen of the week: its name, the keys that open it, and what is typed into its line.
+/// A screen of the week: its name, the keys that open it, and the text typed into its line.
 struct Screen {
     name: &'static str,
     keys: &'static [Chord],
@@ -92,14 +92,14 @@ const SCREENS: &[Screen] = &[
     line("a folder", &[digit(7), letter('b')], "docs/examples/broken-book"),
 ];
 
-/// A log with records, none of them graded, and a precedent: made once, and copied for each desk.
+/// A log with ungraded records and a precedent. It is made once and copied for each desk.
 struct Logs(tempfile::TempDir);
 
-/// A window over a log of its own.
+/// A window over its own log.
 struct Desk {
     week: Week,
     log: Reader,
-    /// How many entries the log has at first.
+    /// Entries in the log at the start.
     entries: u64,
     _folder: tempfile::TempDir,
 }
@@ -143,7 +143,7 @@ impl Desk {
         assert_eq!(self.week.typing.is_some(), screen.typed.is_some(), "{}", screen.name);
     }
 
-    /// What a key writes, by kind.
+    /// The kinds of entries that a key writes.
     fn written(&mut self, chord: Chord) -> Vec<String> {
         let before = self.entries();
         press(&mut self.week, &[chord]);
@@ -152,7 +152,7 @@ impl Desk {
     }
 }
 
-/// Keys that can mean something: those of the week, and what is held beside them.
+/// Chords whose key is bound on the week, with every modifier.
 fn keys() -> impl Iterator<Item = Chord> {
     let known = |chord: &Chord| {
         let cap = chord.cap;
@@ -172,7 +172,7 @@ fn a_grade_or_a_decision_is_written_by_the_first_press_of_its_key_or_not_at_all(
             let first = desk.written(chord);
             let line = screen.typed.is_some() && chord != plain(Cap::Enter);
             assert!(!line || first.is_empty(), "{}: {chord} writes {first:?}", screen.name);
-            // A page takes its time, and is no act.
+            // Writing a page takes time, and appends nothing to the log.
             let times = if matches!(chord.cap, Cap::F(_)) { 1 } else { 5 };
             for press in 2..=times {
                 let written = desk.written(chord);
@@ -182,14 +182,13 @@ fn a_grade_or_a_decision_is_written_by_the_first_press_of_its_key_or_not_at_all(
     }
 }
 
-/// Whether these words stand on the screen.
 fn stands(week: &Week, words: &str) -> bool {
     let size = Size::new(1440.0, 900.0);
     let mut screen = Simulator::with_size(Settings::default(), size, week.view(Light::Dark.palette(), size));
     screen.find(words).is_ok()
 }
 
-/// What would be signed is said before it is: a first grade, and one in the place of another.
+/// For a first grade, and for one that replaces another.
 #[test]
 fn what_would_be_signed_stands_on_the_screen_first() {
     let logs = Logs::new();
@@ -215,13 +214,13 @@ fn a_letter_chooses_a_grade_and_signs_none() {
         assert_eq!(desk.written(letter(grade)), Vec::<String>::new(), "{grade}");
     }
     assert_eq!(desk.written(shift(Cap::Letter('s'))), Vec::<String>::new());
-    // The one that was chosen last is signed by a key of its own, once.
+    // Another key signs the grade chosen last, once.
     assert_eq!(desk.written(letter('m')), Vec::<String>::new());
     assert_eq!(desk.written(ctrl(Cap::Enter)), ["grade.given"]);
     assert_eq!(desk.written(ctrl(Cap::Enter)), Vec::<String>::new());
 }
 
-/// What is chosen is of the record that the eye looks at: another one is pointed at, and nothing is chosen any more.
+/// A chosen grade belongs to the selected record, and is dropped when another one is selected.
 #[test]
 fn a_grade_that_was_chosen_is_dropped_by_every_other_key() {
     let logs = Logs::new();

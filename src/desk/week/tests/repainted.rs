@@ -1,4 +1,4 @@
-//! For consecutive states of every tab of the week: what is repainted in part is what is drawn whole.
+//! For consecutive states of every tab of the week: a partial repaint equals the whole drawing.
 
 use super::by_keys::{opened, played, press};
 use crate::app;
@@ -37,7 +37,7 @@ fn on_every_tab_of_a_week_a_partial_repaint_equals_a_whole_one() {
             assert_eq!(week.tab, tab);
         }
         see_pressed(&mut display, &mut week, plain(Cap::Digit(4)));
-        // One look is enough for every key.
+        // Every key is tried in one look only.
         let keys = if look == LOOKS[0] { KEYS } else { &[] };
         for chord in keys.iter().filter_map(|binding| binding.chords.first()) {
             see_pressed(&mut display, &mut week, *chord);

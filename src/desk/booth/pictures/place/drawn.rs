@@ -1,4 +1,4 @@
-//! What of places is drawn over the pictures.
+//! Draws places over the pictures.
 
 use super::marks::LINES_YD;
 use super::{CLICK_PX, Held, Mode, PaneView, Place, Views};
@@ -8,7 +8,7 @@ use evidence::place::homography::Calibration;
 use evidence::place::point::Ground;
 
 impl Place {
-    /// What is drawn over each pane.
+    /// The overlay of each pane.
     pub(crate) fn overlays(&self, views: &Views) -> Vec<Overlay> {
         let over = |(number, pane): (usize, &PaneView)| self.overlay(pane, number == views.lead);
         views.panes.iter().enumerate().map(over).collect()
@@ -32,8 +32,8 @@ impl Place {
         overlay
     }
 
-    /// The rule's line with its band: as wide as landmarks and a click leave it, so that a click outside it tells the
-    /// side. Where a point was measured on the ground, its ellipse.
+    /// The rule's line with its band: as wide as the errors of landmarks and a click, so that a click outside it
+    /// settles the side. With a point measured on the ground, its ellipse.
     fn line(&self, pane: &PaneView, held: &Held, overlay: &mut Overlay) {
         let homography = &held.fit.homography;
         for edge in self.edges() {

@@ -1,4 +1,4 @@
-//! Calibrations that are kept for the cameras of a venue: a file each, in the project's form.
+//! The kept calibrations of a venue's cameras: a file each, in the project's own format.
 
 use evidence::place::clicked::Landmarks;
 use evidence::place::landmark::Known;
@@ -11,10 +11,10 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// A calibration takes a few thousand bytes; no larger file is read.
+/// A calibration takes a few thousand bytes. Larger files are not read.
 const MOST_BYTES: u64 = 1 << 20;
 
-/// Why what is kept cannot be used, or a calibration not be kept.
+/// Why kept files cannot be used, or a calibration cannot be kept.
 #[derive(Debug, thiserror::Error)]
 pub(super) enum Error {
     #[error("{} names no landmarks: {why}", file.display())]
@@ -44,13 +44,13 @@ pub(super) enum Unusable {
     OtherSize(u32, u32),
 }
 
-/// The folder of a venue.
+/// The files of a venue.
 #[derive(Debug, Default)]
 pub(super) struct Kept {
-    /// It; none where nothing is kept.
+    /// `None` if nothing is kept.
     pub folder: Option<PathBuf>,
     venue: Option<Vec<Known>>,
-    /// Cameras that were looked for.
+    /// Cameras that were looked for already.
     tried: BTreeSet<String>,
 }
 
@@ -59,7 +59,7 @@ impl Kept {
         Kept { folder: Some(folder), ..Kept::default() }
     }
 
-    /// What can be clicked in this venue besides what the book says of its field; read once.
+    /// Landmarks of this venue besides those of the book's field. The file is read once.
     pub(super) fn venue(&mut self) -> Result<&[Known], Error> {
         if self.venue.is_none() {
             let file = self.folder.as_ref().map(|folder| folder.join(HALL)).filter(|file| file.exists());
@@ -71,7 +71,7 @@ impl Kept {
         Ok(self.venue.as_deref().unwrap_or(&[]))
     }
 
-    /// The landmarks that are kept for a camera, looked for once; none where there are none.
+    /// The kept landmarks of a camera; `None` if there are none, or if they were looked for before.
     pub(super) fn find(&mut self, camera: &str, size: Size) -> Option<Result<Landmarks, Error>> {
         let file = self.file(camera)?;
         if !self.tried.insert(camera.to_owned()) || !file.exists() {
@@ -80,7 +80,7 @@ impl Kept {
         Some(read(&file, size).map_err(|why| Error::NoCalibration { file, why }))
     }
 
-    /// Keeps the landmarks of a camera: the newest calibration of a camera is the one that is kept.
+    /// Keeps the landmarks of a camera, in place of an earlier calibration.
     pub(super) fn write(&mut self, camera: &str, landmarks: &Landmarks) -> Result<(), Error> {
         let Some(file) = self.file(camera) else { return Ok(()) };
         self.tried.insert(camera.to_owned());
@@ -100,7 +100,7 @@ impl Kept {
 /// The file of a venue's own landmarks.
 pub(crate) const HALL: &str = "landmarks.json";
 
-/// More than anyone would walk through.
+/// More landmarks than anyone would walk through.
 const MOST_OF_HALL: usize = 500;
 
 fn venue(file: &Path) -> Result<Vec<Known>, Unusable> {
@@ -132,7 +132,7 @@ fn read(file: &Path, size: Size) -> Result<Landmarks, Unusable> {
     Ok(landmarks)
 }
 
-/// A name as a file or folder can have it.
+/// A name in a form that a file or folder can have.
 pub(crate) fn plain(name: &str) -> String {
     let plain: String = name
         .chars()

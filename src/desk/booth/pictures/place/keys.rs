@@ -1,5 +1,5 @@
-//! The keys while landmarks or a point are clicked. Then no other key than these, those of the pictures and those of the
-//! cameras does anything: a quick hand answers no step.
+//! The keys while landmarks or a point are clicked. Only these keys, those of the pictures and those of the cameras
+//! work then, so that a quick hand answers no step.
 
 use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
 use crate::written::Written;
@@ -17,7 +17,6 @@ pub(crate) enum Act {
     Leave,
 }
 
-/// Every key of places.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Right)], act: Act::Nudge(1, 0), says: "a tenth of a pixel to the right" },
     Binding { chords: &[plain(Cap::Left)], act: Act::Nudge(-1, 0), says: "a tenth of a pixel to the left" },

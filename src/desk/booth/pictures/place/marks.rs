@@ -1,4 +1,4 @@
-//! The landmarks of one picture as they are clicked, and which one would help most next.
+//! The landmarks of a picture as they are clicked, and which one would help most next.
 
 use super::{CLICK_PX, Turn};
 use evidence::place::clicked::Landmarks;
@@ -10,31 +10,31 @@ use evidence::place::view::Size;
 use field::Field;
 use std::collections::BTreeMap;
 
-/// Lines of a field stand so far apart where nothing else is said, in yards.
+/// Distance between lines of a field if the book gives none, in yards.
 pub(super) const LINES_YD: f64 = 5.0;
 
-/// Landmarks of a picture without a fit are looked for so far along the field from those that were clicked, in yards: a
-/// camera of a hall shows about so much.
+/// How far along the field from the clicked landmarks others are proposed while there is no fit, in yards: about what a
+/// camera of a hall shows.
 const REACH_YD: f64 = 20.0;
 
-/// Landmarks so near to the edge of a picture are clicked badly, in pixels.
+/// Landmarks nearer than this to the edge of a picture are hard to click, in pixels.
 const EDGE_PX: f64 = 8.0;
 
-/// Landmarks being clicked.
 #[derive(Debug, Clone)]
 pub(super) struct Marks {
-    /// What the field and the hall offer. Goal posts are the hall's: no book says how far behind the goal line they are.
+    /// What the field and the hall offer. Goal posts come from the hall: no book says how far behind the goal line they
+    /// are.
     pub known: Vec<Known>,
-    /// What was clicked, by number.
+    /// By their index in `known`.
     pub clicked: BTreeMap<usize, Pixel>,
-    /// The one that the next click sets.
+    /// Index of the landmark that the next click sets.
     pub next: usize,
-    /// The one that was clicked last.
+    /// Index of the landmark that was clicked last.
     last: Option<usize>,
 }
 
 impl Marks {
-    /// The landmarks of a field, with those that were clicked before.
+    /// The landmarks of a field and a hall, with the clicks of an earlier calibration.
     pub(super) fn of(field: &Field, hall: &[Known], before: Option<&Landmarks>) -> Marks {
         let mut known = known(field, LINES_YD, 0.0);
         known.retain(|one| !one.name.contains("post"));
@@ -49,7 +49,7 @@ impl Marks {
         Marks { known, clicked, next: 0, last: None }
     }
 
-    /// What was clicked, for a fit.
+    /// The clicks, as input for a fit.
     pub(super) fn landmarks(&self, size: Size) -> Landmarks {
         let sights = self.clicked.iter().filter_map(|(number, image)| {
             Some(Sight { image: *image, place: self.known.get(*number)?.place })
@@ -63,35 +63,35 @@ impl Marks {
         clicked.filter(|known| known.place.z == 0.0).map(|known| known.name.as_str()).collect()
     }
 
-    /// Sets the one in turn.
+    /// Sets the landmark in turn.
     pub(super) fn set(&mut self, at: Pixel) {
         self.clicked.insert(self.next, at);
         self.last = Some(self.next);
     }
 
-    /// Moves the one that was clicked last.
+    /// Moves the landmark that was clicked last.
     pub(super) fn nudge(&mut self, to: Pixel) {
         if let Some(at) = self.last.and_then(|last| self.clicked.get_mut(&last)) {
             *at = to;
         }
     }
 
-    /// Takes the one that was clicked last away; without one, the one in turn.
+    /// Removes the last click; without one, the click of the landmark in turn.
     pub(super) fn remove(&mut self) {
         let number = self.last.take().unwrap_or(self.next);
         self.clicked.remove(&number);
         self.next = number;
     }
 
-    /// The one after, or before, in the order of the field; where it was clicked, if it was.
+    /// Goes to the landmark after or before, in the order of the field. Returns its click, if it has one.
     pub(super) fn turn(&mut self, turn: Turn) -> Option<Pixel> {
         self.next = turn.from(self.next, self.known.len());
         self.last = self.clicked.contains_key(&self.next).then_some(self.next);
         self.clicked.get(&self.next).copied()
     }
 
-    /// Puts the most useful one in turn. With a fit that is the one in the picture where the fit knows least; without,
-    /// one far from those that were clicked; the first is the one nearest to the ball.
+    /// Puts the most useful landmark in turn. With a fit that is the visible one where the fit is least certain.
+    /// Without a fit it is one far from those clicked; the first is the one nearest to the ball.
     pub(super) fn propose(&mut self, fit: Option<&Calibration>, size: Size, ball: Ground) {
         let open = self
             .known

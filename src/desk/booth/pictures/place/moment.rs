@@ -1,10 +1,10 @@
-//! Whether a point is placed at the moment that its step asks about: in the marked frame of a camera, and in others in the
-//! frame that shows that moment by their clocks.
+//! Whether a point is placed at the moment that its step asks about: in the camera's marked frame, or by the cameras'
+//! clocks in the frame of another camera.
 
 use super::{Asks, PaneView, Views};
 
 impl Asks {
-    /// Why clicks in these frames, each of a camera of the hall, prove nothing of the moment; none where they do.
+    /// Why clicks in these frames, each a camera and a frame, prove nothing about the moment; `None` if they do.
     pub(super) fn beside(&self, views: &Views, seen: &[(usize, usize)]) -> Option<String> {
         let pane = |camera: usize| views.panes.iter().find(|pane| pane.camera == camera);
         let label = |camera: usize| pane(camera).map_or("a camera", |pane| pane.label.as_str());

@@ -1,4 +1,4 @@
-//! Places tried without a display: cameras with known truth, clicked as a person would.
+//! Places without a display: cameras with known truth, clicked as a person would.
 
 use super::{Act, Asks, Mode, PaneView, Place, Subject, Views};
 use crate::booth::pictures::place::text::Weight;
@@ -48,8 +48,8 @@ fn place(in_air: bool) -> Place {
     place
 }
 
-/// Clicks what is proposed where the truth shows it, and goes on to the next where it does not; a little beside it, by a
-/// fixed pattern of about a pixel.
+/// Clicks proposed landmarks where the camera sees them, and skips those out of view. Each click is off by a fixed
+/// pattern of about a pixel.
 fn calibrate(place: &mut Place, camera: &Camera, lead: usize, clicks: usize) {
     let views = views(lead);
     place.toggle(Mode::Calibrating, &views);
@@ -103,7 +103,7 @@ fn eight_clicks_calibrate_a_camera_and_a_ninth_measures_a_toe() {
     assert_eq!((placed.step.as_str(), placed.seen.len()), ("toes", 1));
     let (camera, frame, clicked) = &placed.seen[0];
     assert_eq!((*camera, *frame, clicked.point.image), (0, 120, toe));
-    // Whoever has the clicks has the figures.
+    // The stored clicks give the same figures.
     let line = subject(false).lines[0].1[0].line().expect("a line");
     assert_eq!(read(std::slice::from_ref(clicked), &line), Ok(reading));
 }
@@ -120,7 +120,7 @@ fn arrows_move_the_click_by_a_tenth_of_a_pixel_and_backspace_takes_it_away() {
     }
     let at = place.points[&0].at;
     assert!((at.x - 600.1).abs() < 1e-9 && (at.y - 399.0).abs() < 1e-9, "{at:?}");
-    // The pointer went elsewhere: the arrows move the cross, not what was clicked.
+    // The pointer went elsewhere: the arrows move the cross, not the click.
     place.over(Pixel::new(100.0, 100.0));
     place.act(Act::Nudge(100, 0), &views(0));
     assert_eq!((place.points[&0].at, place.loupe()), (at, Some(Pixel::new(110.0, 100.0))));
@@ -169,7 +169,7 @@ fn a_point_in_the_air_takes_a_second_camera() {
     assert_eq!(placed.seen.iter().map(|(camera, ..)| *camera).collect::<Vec<_>>(), [1, 0]);
 }
 
-/// Another day: the kept calibration is compared with two landmarks before it measures anything.
+/// On another day the kept calibration is compared with two landmarks before it measures anything.
 // PROPERTY: a kept calibration measures nothing before it was compared with the day
 #[test]
 fn a_kept_calibration_is_compared_with_the_picture_of_the_day() {
@@ -199,7 +199,6 @@ fn a_kept_calibration_is_compared_with_the_picture_of_the_day() {
     assert!(doubts(&open(folder.path()), 0).concat().contains("is not a usable calibration"));
 }
 
-/// What is proposed is in the picture from the fifth on.
 #[test]
 fn from_the_fifth_on_every_landmark_that_is_proposed_is_in_the_picture() {
     let mut place = place(false);
@@ -212,7 +211,7 @@ fn from_the_fifth_on_every_landmark_that_is_proposed_is_in_the_picture() {
     }
 }
 
-/// The moment is marked in frame 120 of the near side, or in other frames and cameras: what is kept, and what is said.
+/// Marks in frame 120 of the near side, or in other frames and cameras.
 #[test]
 fn a_point_is_kept_only_at_the_marked_moment() {
     let both = |clocks: [usize; 2]| {
@@ -243,7 +242,7 @@ fn a_point_is_kept_only_at_the_marked_moment() {
         };
         assert!(is_as_said, "{marked:?} {clocks:?} {seen:?}: {told:?}");
     }
-    // The point is clicked, the moment is marked elsewhere: it stays, and is not kept.
+    // With the moment marked elsewhere, a clicked point stays and is not kept.
     let mut place = place(false);
     calibrate(&mut place, &near(), 0, 8);
     place.act(Act::Keep, &views(0));

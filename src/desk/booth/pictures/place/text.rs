@@ -1,4 +1,4 @@
-//! What is said of places under the pictures: what to click, what it comes to, which camera would help most.
+//! Remarks on places under the pictures: what to click, what was measured, which camera would help most.
 
 use super::keys::{Act, KEYS};
 use super::{CLICK_PX, Mode, PaneView, Place, Views};
@@ -11,36 +11,36 @@ use evidence::place::view::{HallView, View, rank, rank_pairs};
 use evidence::text::percent;
 use review::announcement::capital;
 
-/// A line of words.
+/// A line of text under the pictures.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Remark {
     pub words: String,
-    /// How much they matter.
     pub weight: Weight,
 }
 
-/// How much a line matters.
+/// The kind of a remark, the most important first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Weight {
-    /// What speaks against relying on it.
+    /// A reason not to rely on it.
     Doubt,
     /// What to do.
     Head,
-    /// What it comes to.
+    /// A result.
     Plain,
-    /// Keys, and what is good to know.
+    /// Keys and hints.
     Aside,
 }
 
-fn remark(weight: Weight, words: impl Into<String>) -> Remark {
+/// A remark with a capital at its beginning.
+pub(crate) fn remark(weight: Weight, words: impl Into<String>) -> Remark {
     Remark { words: capital(&words.into()), weight }
 }
 
-/// A point in the air is taken to be so high where cameras are ranked before it was clicked, in yards.
+/// Height of a point in the air, in yards, for ranking cameras before it was clicked.
 const USUAL_HEIGHT_YD: f64 = 1.0;
 
 impl Place {
-    /// The lines that stand under the pictures.
+    /// The lines under the pictures.
     pub(crate) fn remarks(&self, views: &Views) -> Vec<Remark> {
         let mut lines = match self.mode {
             Some(Mode::Calibrating) => self.calibrating(views),
@@ -171,7 +171,7 @@ impl Place {
         lines
     }
 
-    /// Why nothing is measured in this camera, if nothing is.
+    /// Why this camera measures nothing; `None` if it does.
     fn uncalibrated(&self, pane: &PaneView) -> Option<String> {
         match self.held.get(&pane.camera) {
             None => Some(format!("{} is not calibrated: leave, and I clicks its landmarks", pane.label)),
@@ -182,7 +182,7 @@ impl Place {
         }
     }
 
-    /// How far apart in time the clicked frames are.
+    /// The time between the clicked frames, as text.
     fn apart(&self, views: &Views) -> Option<String> {
         let used: Vec<i64> = views
             .panes
@@ -197,7 +197,7 @@ impl Place {
         })
     }
 
-    /// "Each camera would leave ± 2.0 in (A near side), ± 3.4 in (D goal line)"; best first.
+    /// Cameras by the interval that each would leave, the smallest first.
     fn ranking(&self, views: &Views) -> Option<String> {
         self.subject.as_ref()?.asks.as_ref()?;
         let edge = self.edges().first()?;
@@ -243,12 +243,12 @@ impl Place {
     }
 }
 
-/// " ± 2.0 in".
+/// An example: " ± 2.0 in".
 fn half(yd: f64) -> String {
     if yd < 1.0 { format!(" ± {:.1} in", 36.0 * yd) } else { format!(" ± {yd:.1} yd") }
 }
 
-/// How well landmarks fit, the bad one by its name.
+/// How well the landmarks fit. Bad ones are named.
 fn fitted(fit: &Calibration, names: &[&str]) -> Vec<Remark> {
     let (rms, worst) = fit.residual_px();
     let used = fit.residuals.iter().enumerate().filter(|(_, residual)| residual.used);

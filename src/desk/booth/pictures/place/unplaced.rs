@@ -1,9 +1,9 @@
-//! Why a camera is not calibrated, or a point not measured; each says what to do.
+//! Why a camera is not calibrated or a point not measured. Each message says what to do.
 
 use super::kept;
 use evidence::error::Error;
 
-/// Why something that was clicked is not kept.
+/// Why a click is not kept.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub(super) enum Unplaced {
     #[error("no landmark was clicked")]
@@ -27,17 +27,17 @@ pub(super) enum Unplaced {
          at this moment"
     )]
     OneCamera,
-    /// The point is placed at another moment than the step asks about.
+    /// The point is at another moment than the step asks about.
     #[error("{0}")]
     OtherMoment(String),
-    /// The clicks measure nothing.
+    /// The clicks cannot be measured.
     #[error("{0}")]
     Unmeasured(String),
     #[error(transparent)]
     NoFit(#[from] Error),
 }
 
-/// Why a calibration is not kept for the next game, or was not made.
+/// Why a calibration was not made, or is not kept for the next game.
 #[derive(Debug, thiserror::Error)]
 pub(super) enum NotKept {
     #[error(transparent)]

@@ -1,5 +1,5 @@
-//! Picture and overlay in one place, to the pixel: a test picture with one bright column and one bright row, and lines
-//! drawn over them, painted by the window's own renderer at odd scales and odd places of the window.
+//! Picture and overlay match to the pixel. A test picture has one bright column and one bright row, with lines drawn
+//! over them. The window's own renderer paints it at odd scales and odd places of the window.
 
 use crate::booth::pictures::eye::Eye;
 use crate::booth::pictures::overlay::Overlay;
@@ -88,7 +88,7 @@ impl Painted {
         Painted { wide: size.width as usize, values: rgba.chunks(4).map(value).collect() }
     }
 
-    /// Where along this row the brightness is, over that of its surroundings, as a middle.
+    /// The middle of the bright stripe in a row, in pixels; with `bare`, the middle of what differs from it.
     fn middle_of_row(&self, row: usize, bare: Option<&Painted>) -> f64 {
         let line = |painted: &Painted| painted.values[row * self.wide..(row + 1) * self.wide].to_vec();
         middle(&line(self), bare.map(line))
@@ -102,7 +102,7 @@ impl Painted {
     }
 }
 
-/// The middle of what differs: from the bare picture, or from what is darkest of it.
+/// The brightness-weighted middle of what differs from `bare`, or of what is brighter than the average.
 fn middle(values: &[f64], bare: Option<Vec<f64>>) -> f64 {
     let weights: Vec<f64> = match bare {
         Some(bare) => values.iter().zip(bare).map(|(value, bare)| (value - bare).abs()).collect(),
@@ -129,12 +129,12 @@ fn a_line_lies_on_the_pixels_that_it_goes_through_at_every_zoom_and_scale() {
                 whole.with(Pixel::new(640.0, 360.0), (room(WINDOW.width), room(WINDOW.height)), sizes);
             let bare = Painted::of(sight, &Overlay::default(), scale);
             let drawn = Painted::of(sight, &lines, scale);
-            // Away from the other line, so that one stripe alone is there.
+            // Away from the other line, so that there is only one stripe.
             let row = (f64::from(WINDOW.height * scale) * 0.3) as usize;
             let column = (f64::from(WINDOW.width * scale) * 0.3) as usize;
             let across = bare.middle_of_row(row, None) - drawn.middle_of_row(row, Some(&bare));
             let down = bare.middle_of_column(column, None) - drawn.middle_of_column(column, Some(&bare));
-            // Half a pixel of the screen: what a stroke's soft edge and a stripe thinner than a pixel leave.
+            // Half a pixel of the screen is the error of a soft edge or of a stripe thinner than a pixel.
             assert!(across.abs() < 0.5 && down.abs() < 0.5, "scale {scale}, {steps} steps: {across}, {down}");
         }
     }

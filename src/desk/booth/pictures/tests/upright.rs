@@ -1,5 +1,5 @@
-//! A clip of a phone that was held upright, in its pane: seen, pointed at and kept in the pixels of the picture as a
-//! player shows it, at every zoom; proven by the picture as stored.
+//! A clip from a phone held upright, in its pane. At every zoom it is seen, clicked and kept in the pixels that a
+//! player shows; the proof is of the stored picture.
 
 use crate::booth::pictures::place::Mode;
 use crate::booth::pictures::{Pictures, Pointed, Quality};
@@ -9,11 +9,11 @@ use footage::show::view::{Light, Lines, shown};
 use iced::widget::image::Handle;
 use std::path::{Path, PathBuf};
 
-/// As the clip is stored: a player turns it by 270 degrees, so what is stored at the right stands at the top.
+/// Size as stored. A player turns the clip by 270 degrees, so the stored right side is shown at the top.
 const STORED: (u32, u32) = (96, 54);
 const UPRIGHT: (u32, u32) = (54, 96);
 
-/// The pane at rest, with the very picture.
+/// Waits until the pane is at rest with an exact picture.
 fn rested(pictures: &mut Pictures) {
     let rests = |pictures: &Pictures| {
         let pane = &pictures.panes[0];
@@ -50,7 +50,7 @@ const MATRICES: [[i32; 4]; 8] = [
     [0, 1, 1, 0],
 ];
 
-/// The clip in a folder with this matrix, its pixels of this shape by a box of its own (12.1.4).
+/// Copies the clip into a folder with this matrix and this pixel aspect ratio (12.1.4).
 fn copy(folder: &Path, [a, b, c, d]: [i32; 4], pixel: (u32, u32)) -> PathBuf {
     let clip = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips/rotated.mp4");
     let mut bytes = std::fs::read(clip).expect("it is there");
@@ -67,7 +67,7 @@ fn copy(folder: &Path, [a, b, c, d]: [i32; 4], pixel: (u32, u32)) -> PathBuf {
     path
 }
 
-/// Stored pixels that are square, wider than high, higher than wide; and the still's size, which is the true shape.
+/// For square pixels, wide ones and tall ones, with the size that the still must have.
 // PROPERTY: a click in a turned clip is on the pixel that a player shows there
 #[test]
 fn what_is_clicked_is_the_pixel_that_a_player_shows_there_and_the_proof_is_of_the_stored_picture() {
@@ -80,8 +80,8 @@ fn what_is_clicked_is_the_pixel_that_a_player_shows_there_and_the_proof_is_of_th
     }
 }
 
-/// Where an upright pixel is stored, by the matrix undone: its rows are its columns, and what is shown backwards counts from
-/// the other end.
+/// Index of the stored pixel for an upright one. The matrix is undone: rows become columns, and a negative sign counts
+/// from the other end.
 fn stored_at([a, b, c, d]: [i32; 4], (x, y): (u32, u32)) -> usize {
     let along = |of_x: i32, of_y: i32, side: u32| {
         let back = if of_x + of_y < 0 { side.cast_signed() - 1 } else { 0 };
@@ -114,7 +114,7 @@ fn clicks_are_exact(matrix: [i32; 4], pixel: (u32, u32), shape: (u32, u32)) {
         assert_eq!(pictures.panes[0].sight.zoom(), Some(zoom));
         let window = pictures.panes[0].window().expect("it is open");
         let (part, size) = (window.part, window.size);
-        // Each pixel is as large as it should be, to half of one of the screen over the whole part.
+        // Each pixel has its true shape, within half a pixel of the screen over the whole part.
         let (across, down) = (f64::from(size.0 * part.height), f64::from(size.1 * part.width));
         let is_shaped = (across / down / (f64::from(pixel.0) / f64::from(pixel.1)) - 1.0).abs() < 0.02;
         assert!(is_shaped && size.0 <= 300 && size.1 <= 200, "{pixel:?} {window:?}");
@@ -122,7 +122,8 @@ fn clicks_are_exact(matrix: [i32; 4], pixel: (u32, u32), shape: (u32, u32)) {
             let middle = (f64::from(at.0) + 0.5, f64::from(at.1) + 0.5);
             pictures.pointed(Pointed::Clicked { pane: 0, at: middle });
             let clicked = pictures.place.loupe().expect("it is clicked");
-            // The middle of a pixel of the screen may lie on the edge of two of the picture: then it shows either.
+            // The middle of a pixel of the screen may lie on the edge between two pixels of the picture. Then either
+            // may be shown.
             let sides = |value: f64| [1e-6, -1e-6].map(|by| (value + by).round() as u32);
             let either = sides(clicked.x).into_iter().flat_map(|x| sides(clicked.y).map(|y| (x, y)));
             let colours = either.map(|(x, y)| {

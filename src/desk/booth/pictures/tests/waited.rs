@@ -1,11 +1,11 @@
-//! What tests wait for: clips that are opened in the background, and what was asked for of them.
+//! Waiting for clips that are opened in the background and for pictures, and what was requested of them.
 
 use crate::booth::pictures::Pictures;
 use std::io::Write;
 use std::path::Path;
 
-/// Writes another recording, of 20 pictures of 64 x 48, over a file in place; a box that says nothing fills the rest, each
-/// time another one.
+/// Overwrites a file in place with another recording, of 20 pictures of 64 × 48. A free box fills the rest, each time
+/// with another byte.
 pub(crate) fn write_over(path: &Path) {
     let before = std::fs::read(path).expect("it is there");
     let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips/timecode.mp4");
@@ -19,35 +19,33 @@ pub(crate) fn write_over(path: &Path) {
 }
 
 impl Pictures {
-    /// Listens until every clip is open or refused.
+    /// Waits until every clip is open or refused.
     pub(crate) fn wait_for_clips(&mut self) {
         while self.is_hashing() {
             self.wait_for_hash();
         }
         while self.panes.iter().any(|pane| pane.facts.is_none() && pane.why.is_none()) {
-            let event = self.events.recv().expect("the deck says something");
-            self.take(event);
+            self.wait();
         }
     }
 
-    /// Listens until every clip that is open shows a picture.
+    /// Waits until every open clip shows a picture.
     pub(crate) fn wait_for_pictures(&mut self) {
         while self
             .panes
             .iter()
             .any(|pane| pane.facts.is_some() && (pane.shown.is_none() || pane.due.is_some()))
         {
-            let event = self.events.recv().expect("the deck says something");
-            self.take(event);
+            self.wait();
         }
     }
 
-    /// The look that the pictures are in: none at rest, where they were not stepped.
+    /// The look that the pictures are in; `None` at rest, if they were not stepped.
     pub(crate) fn looking(&self) -> Option<rules::book::tree::Looks> {
         self.looks()
     }
 
-    /// The camera that has the large place, by its place on the card of the game.
+    /// The large camera, by its place on the card of the game.
     pub(crate) fn large(&self) -> Option<usize> {
         (!self.is_empty()).then(|| self.in_hand())
     }
