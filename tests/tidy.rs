@@ -277,11 +277,10 @@ fn docs(file: &Text) -> Vec<String> {
     let is_text = ["src/formats", "src/cli"].iter().any(|text| under(&file.path, text));
     let mut found = Vec::new();
     for (at, line) in lines.iter().enumerate().filter(|(_, line)| !line.starts_with("//")) {
-        let above =
-            lines[..at].iter().rev().take_while(|line| line.starts_with("///") || line.starts_with("#["));
-        let above: Vec<&&str> = above.filter(|line| line.starts_with("///")).collect();
+        let above = doc_above(&lines[..at]);
         let is_item = line.strip_prefix("pub ").is_some_and(|item| {
             ["fn ", "struct ", "enum ", "trait ", "const ", "type "].iter().any(|kind| item.starts_with(kind))
+                && !item.contains('$')
         });
         if is_library && is_item && above.is_empty() {
             found.push(file.says(at + 1, "a public item has a doc: what a caller cannot see"));
@@ -293,6 +292,21 @@ fn docs(file: &Text) -> Vec<String> {
         }
     }
     found
+}
+
+/// The lines of doc at the end of `lines`, with attributes between them and the item, also those of several lines.
+fn doc_above<'a>(lines: &[&'a str]) -> Vec<&'a str> {
+    let (mut doc, mut in_attribute) = (Vec::new(), false);
+    for line in lines.iter().rev() {
+        if in_attribute || line.ends_with(")]") || line.starts_with("#[") {
+            in_attribute = !line.starts_with("#[");
+        } else if line.starts_with("///") {
+            doc.push(*line);
+        } else {
+            break;
+        }
+    }
+    doc
 }
 
 /// Whether every word of a doc stands in the name of the item.
@@ -420,8 +434,8 @@ fn what_is_not_tidy_is_found_with_its_place() {
         (
             docs,
             "src/log/entry.rs",
-            "#[derive(Debug)]\npub struct Entry;",
-            "src/log/entry.rs:2: a public item has a doc: what a caller cannot see",
+            "/// Of another.\nenum Of {}\n#[error(\"{0}\",\n    x = 1)]\npub struct Entry;",
+            "src/log/entry.rs:5: a public item has a doc: what a caller cannot see",
         ),
         (
             docs,

@@ -14,42 +14,37 @@ use iced::widget::{column, container, space, stack};
 use iced::{Element, Event, Length, Size, Subscription, Task, Theme, event, window};
 use std::path::PathBuf;
 
-/// The window's state.
 pub(crate) struct App {
     folder: Option<PathBuf>,
     settings: Settings,
-    /// Of the window, in the system's own units.
+    /// In the system's own units.
     window: Size,
     screen: Screen,
-    /// The page of keys lies over the screen.
+    /// The page of keys is open.
     card: bool,
-    /// AltGr is held, of which the keys themselves say nothing.
+    /// AltGr is held. Events of other keys do not report it.
     alt_graph: bool,
 }
 
-/// What can happen to the window.
 #[derive(Debug, Clone)]
 pub(crate) enum Message {
-    /// A key was pressed, and whether a line to type in took it.
+    /// A key, and whether a text line took it.
     Pressed(Chord, event::Status),
-    /// AltGr is held down, or not any more.
+    /// AltGr was pressed, or released.
     AltGraph(bool),
-    /// The window has another size, in units of the scale in force.
+    /// New window size, in units of the scale in force.
     Resized(Size),
-    /// Time went on.
     Tick,
-    /// A file was dropped on it.
     Dropped(PathBuf),
-    /// Something on the screen.
     Screen(screen::Message),
 }
 
-/// The window that everything is drawn for; others scale it.
+/// The window size that everything is drawn for. Other windows scale the drawing.
 const DRAWN_FOR: Size = Size::new(1440.0, 900.0);
 /// Below this scale the smallest text would be too small to read (15 px would become less than 13).
 const LEAST_SCALE: f32 = 0.87;
 
-/// Opens the window and holds it until it is closed.
+/// Opens the window and returns when it is closed.
 pub(crate) fn run(opens: Window) -> iced::Result {
     let mut application = iced::application(move || App::new(&opens), App::update, App::view)
         .title(App::title)
@@ -92,7 +87,7 @@ impl App {
         scale(self.window, self.settings.text_percent)
     }
 
-    /// The room there is, in units of the drawing.
+    /// Window size in units of the drawing.
     fn room(&self) -> Size {
         let scale = self.scale();
         Size::new(self.window.width / scale, self.window.height / scale)
@@ -127,7 +122,7 @@ impl App {
         }
     }
 
-    /// Keys that the window itself knows come first, then the screen's. A line to type in keeps what it took.
+    /// Window keys come first, then the screen's. A text line keeps the keys that it took.
     fn pressed(&mut self, chord: Chord, status: event::Status) -> Task<Message> {
         if self.card {
             // Any key puts the card away, and does nothing else.
@@ -144,7 +139,7 @@ impl App {
             }
             Some(WindowAct::Larger) => self.set(self.settings.sized(true)),
             Some(WindowAct::Smaller) => self.set(self.settings.sized(false)),
-            // A line that takes Escape only gives the focus back: what it means is the screen's.
+            // A text line that takes Escape only gives up the focus; the screen decides what Escape means.
             None if status == event::Status::Captured && chord.cap != Cap::Escape => Task::none(),
             None => self.screen.pressed(chord).map(Message::Screen),
         }
@@ -167,7 +162,7 @@ impl App {
     }
 }
 
-/// The scale of a window of this size, in the system's own units, with text of this size in per cent.
+/// Scale factor for a window size in the system's own units and a text size in per cent.
 pub(crate) fn scale(window: Size, text_percent: u16) -> f32 {
     let fit = (window.width / DRAWN_FOR.width).min(window.height / DRAWN_FOR.height);
     fit.max(LEAST_SCALE) * f32::from(text_percent) / 100.0
@@ -190,7 +185,7 @@ pub(super) fn whole<'a, M: 'a>(
     stack![redraw(), over].into()
 }
 
-/// What an event says to the window. A key that is held down walks through a list, and does nothing else again.
+/// Translates an event. A key that is held down repeats only if it walks through a list.
 fn heard(event: Event, status: event::Status) -> Option<Message> {
     match event {
         Event::Keyboard(KeyEvent::KeyPressed { key: Key::Named(Named::AltGraph), .. }) => {
@@ -225,7 +220,7 @@ mod tests {
         })
     }
 
-    /// All that can be held beside a key.
+    /// Every combination of modifiers.
     fn all_held() -> Vec<Modifiers> {
         let flags = [Modifiers::SHIFT, Modifiers::CTRL, Modifiers::ALT, Modifiers::LOGO];
         let held = |bits: usize| {
@@ -234,7 +229,7 @@ mod tests {
         (0..1 << flags.len()).map(|bits| held(bits).collect()).collect()
     }
 
-    /// Every key, with all that can be held beside it, pressed and held down.
+    /// Every key with every combination of modifiers, pressed and held down.
     // PROPERTY: keys with Alt or Super act never, and a held key acts once
     #[test]
     fn a_held_key_acts_once_and_alt_or_super_with_a_key_acts_never() {
@@ -246,7 +241,7 @@ mod tests {
         let named = named.into_iter().chain(walks).chain(others).map(Key::Named);
         for key in characters.chain(named) {
             for modifiers in all_held() {
-                // On a Mac the key of commands is what is Super elsewhere.
+                // On a Mac the command key takes the place of Super.
                 let logo = modifiers.logo() && !cfg!(target_os = "macos");
                 let other = modifiers.alt() || logo;
                 for repeat in [false, true] {

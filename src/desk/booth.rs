@@ -56,83 +56,71 @@ use screen::Screen;
 use std::path::PathBuf;
 use std::time::Duration;
 
-/// How often a running limit is drawn anew.
+/// Redraw interval while a limit runs.
 const CLOCK_STEP: Duration = Duration::from_millis(200);
 
 pub(crate) struct Booth {
     state: State,
     place: Location,
-    /// Pixels of the window.
+    /// Window size in pixels.
     window: Option<(u32, u32)>,
     now: Stamp,
 }
 
-/// What the booth is able to do.
+/// Whether the log can be used.
 enum State {
-    /// Nothing: the log cannot be opened or verified, or the game in it cannot go on. The window says why.
+    /// The log cannot be opened or verified, or its game cannot go on. The window shows why.
     Broken(Undone),
-    /// The log is held.
     Held(Box<Held>),
 }
 
-/// The log, with the game that is open in it.
+/// The log, and the game that is open in it.
 struct Held {
     post: Post,
     at: At,
 }
 
-/// Whether a game is open.
 enum At {
-    /// None is: its card is typed.
+    /// No game is open; its card is being filled in.
     NoGame(Box<Card>),
-    /// One is in hand.
     Game(Box<InGame>),
 }
 
-/// How a command of the walk came about.
+/// What caused a command of the walk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Came {
-    /// By a key, a click, or the line that was typed: it closes that line.
+    /// A key, a click, or the line that was typed. It closes that line.
     ByHand,
-    /// By itself, while other things may be typed: what ran on, what was proven in the background.
+    /// A timer or a proof in the background, while other things may be typed.
     ByItself,
 }
 
-/// What can happen in the booth.
 #[derive(Debug, Clone)]
 pub(crate) enum Message {
-    /// A key that no line to type in took.
+    /// A key that no text line took.
     Pressed(Chord),
-    /// Time went on.
     Now,
-    /// A file or folder was dropped on the window.
     Dropped(PathBuf),
     /// Window size in pixels.
     Room((u32, u32)),
-    /// A mark's very picture was decoded and hashed, or was not.
+    /// The exact picture of a mark was decoded and hashed, or was not.
     Shot(Box<Marked>, Result<Taken, host::frame::Unproven>),
-    /// The pictures of a measured point were proven, as far as they could be.
+    /// The pictures of a measured point were proven, as far as possible.
     Placed(Result<Box<Placing>, OtherFile>),
-    /// The two pictures of a tie were proven, as far as they could be.
+    /// The two pictures of a tie were proven, as far as possible.
     Tied(Result<Box<Tied>, OtherFile>),
-    /// On the card of a game that is not open yet.
     Card(card::Message),
-    /// Before the game.
     Before(before::Message),
-    /// Between plays.
     Between(between::Message),
     Challenge(challenge::Message),
     Walk(walk::Message),
     Ruling(ruling::Message),
-    /// On the referee's own ruling.
     Referee(referee::Message),
-    /// On the log of the game.
     After(after::Message),
 }
 
 impl Booth {
-    /// The booth over the log of a place, where it was left. With a rehearsal its challenge is begun, unless one was
-    /// left.
+    /// Opens the booth on the log of a place, where it was left. A rehearsal begins its challenge unless one was left.
     pub(crate) fn open(opening: &Opening, now: Stamp) -> Booth {
         let state = match Held::open(opening, &now) {
             Ok(held) => State::Held(Box::new(held)),
@@ -141,7 +129,7 @@ impl Booth {
         Booth { state, place: opening.place.clone(), window: None, now }
     }
 
-    /// Where typing begins on the screen that is open.
+    /// Focuses the text line of the open screen, if it has one.
     pub(crate) fn begin_typing(&self) -> Task<Message> {
         match &self.state {
             State::Broken(_) => Task::none(),
@@ -161,17 +149,15 @@ impl Booth {
         }
     }
 
-    /// What stands above the window.
     pub(crate) fn title(&self) -> &'static str {
         self.in_game().map_or("before the game", |game| game.screen.title())
     }
 
-    /// How often the screen must be drawn again by itself.
+    /// Redraw interval while a clock runs on the screen.
     pub(crate) fn clock_runs(&self) -> Option<Duration> {
         self.in_game()?.clock_runs(CLOCK_STEP)
     }
 
-    /// The game in hand, if one is.
     fn in_game(&self) -> Option<&InGame> {
         match &self.state {
             State::Held(held) => match &held.at {
@@ -182,7 +168,7 @@ impl Booth {
         }
     }
 
-    /// One message in; what is left to the toolkit out. With a log that cannot be held, the window only says so.
+    /// Takes one message and returns a task for the toolkit. With a broken log only the window size is used.
     pub(crate) fn update(&mut self, message: Message, now: Stamp) -> Task<Message> {
         let before = std::mem::replace(&mut self.now, now);
         if let Message::Room(window) = message {
@@ -213,7 +199,7 @@ impl Held {
         Ok(Held { post, at })
     }
 
-    /// A game where it was left: on the referee's own ruling, if one is held.
+    /// Resumes a game where it was left: on the referee's own ruling, if one is held.
     fn resume(post: &mut Post, game: Game, clips: Option<PathBuf>, now: &Stamp) -> Result<InGame, Undone> {
         let mut game = InGame::new(post, game, now);
         if let Some(clips) = clips {
@@ -238,7 +224,7 @@ impl Held {
                         card.refuse("open the game first: its cameras name the clips".to_owned());
                         None
                     }
-                    // Time, and screens of a game: there is none, and none was before.
+                    // Messages of a game: none is open yet.
                     _of_a_game => None,
                 };
                 let action = message.map_or(card::Action::None, |message| card.update(message));

@@ -1,19 +1,19 @@
-//! Whether there is a display. The toolkit would panic without one, so it is looked for first, and what it cannot
-//! find while it opens the window is told in one line.
+//! Finds out whether there is a display. The toolkit would panic without one, so it is looked for first. A panic while
+//! the window opens becomes an error of one line.
 
 use super::Error;
 use std::panic::{self, AssertUnwindSafe};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Whether the window was opened: a panic after that is a fault of ours and is shown as one.
+/// Whether the window was opened. A later panic is our own bug and is shown as one.
 static OPENED: AtomicBool = AtomicBool::new(false);
 
-/// The window is open.
+/// Call this when the window is open.
 pub(crate) fn opened() {
     OPENED.store(true, Ordering::Relaxed);
 }
 
-/// Opens and holds the window. What the toolkit panics about before it is open becomes an error.
+/// Opens the window and returns when it is closed. A panic of the toolkit before it is open becomes an error.
 pub(crate) fn hold(run: impl FnOnce() -> iced::Result) -> Result<(), Error> {
     let _door = look()?;
     let told = panic::take_hook();
@@ -40,8 +40,8 @@ fn reason(panicked: &(dyn std::any::Any + Send)) -> String {
     }
 }
 
-/// A display that answered. Its connection is kept: an X server that loses its only client starts anew, and
-/// would be away in the moment in which the window asks for it.
+/// A display that answered. The connection is kept: an X server restarts when its only client leaves, and would be away
+/// at the moment the window needs it.
 #[cfg(target_os = "linux")]
 #[derive(Debug)]
 enum Door {
@@ -73,7 +73,7 @@ fn look() -> Result<(), Error> {
     Ok(())
 }
 
-/// Whether an X server listens there: by its socket if it is local, over TCP else (X11 protocol, connection setup:
+/// Connects to an X server: through its socket if it is local, otherwise over TCP (X11 protocol, connection setup:
 /// display `n` listens on port 6000 + `n`).
 #[cfg(target_os = "linux")]
 fn knock(display: &str) -> Option<Door> {

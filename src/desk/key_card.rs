@@ -7,18 +7,17 @@ use iced::widget::text::Wrapping;
 use iced::widget::{Column, Row, column, container, row, scrollable};
 use iced::{Element, Length};
 
-/// Keys below each other on their page.
+/// Rows in a column.
 const CARD_ROWS: usize = 24;
 
-/// A key on its page.
 pub(crate) struct KeyRow {
     chords: String,
     says: &'static str,
-    /// That it costs, ends or grades.
+    /// What it costs, ends or grades; empty if nothing.
     grave: String,
 }
 
-/// The lines of a table: the chords, what they do, and how grave that is.
+/// The rows of a table: the chords, what they do, and how grave that is.
 pub(crate) fn rows<A: Acts>(table: &[Binding<A>]) -> Vec<KeyRow> {
     let chords = |binding: &Binding<A>| {
         binding.chords.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or ")
@@ -37,7 +36,7 @@ pub(crate) fn page<'a, M: 'a>(
     foot: String,
     palette: &'static Palette,
 ) -> Element<'a, M> {
-    // As many columns as it takes for the last key to stand in a window of 1440 × 900.
+    // As many columns as needed for the last key to fit in a window of 1440 × 900.
     let columns = rows.len().div_ceil(CARD_ROWS).max(2);
     let (wide, chords_wide, gap, between) = if columns > 2 { (1392, 124, 24, 3) } else { (1240, 170, 40, 5) };
     let column_of = |rows: &[KeyRow]| {
@@ -50,7 +49,7 @@ pub(crate) fn page<'a, M: 'a>(
         })
     };
     let beside = rows.chunks(rows.len().div_ceil(columns).max(1));
-    // What must be read stands above the keys: in a small window with large text these are moved by the wheel.
+    // What must be read stands above the keys: in a small window with large text the keys scroll.
     let page = column![
         label::call(format!("Keys: {}", title.as_ref()), palette.ink),
         column![

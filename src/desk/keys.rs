@@ -1,7 +1,7 @@
 //! Keys: the chords of a keyboard, and tables that say what each does.
 //!
-//! A table is the only place that gives an act its key: the window listens by it, the key card prints it, and a
-//! test asks that every act has one. The number pad says the same as the digits above the letters.
+//! A table is the only place that gives an act its key: the window looks keys up in it, the key card prints it, and a
+//! test checks that every act has one. The number pad counts as the digits above the letters.
 
 use super::written::{Effect, Written};
 use iced::keyboard::{Key, Modifiers, key};
@@ -11,44 +11,34 @@ use std::fmt;
 /// One key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(crate) enum Cap {
-    /// A letter, small.
+    /// Lower case.
     Letter(char),
-    /// A digit, of either block.
+    /// Of either block.
     Digit(u8),
-    /// A sign, as it is typed.
+    /// As typed.
     Sign(char),
-    /// Enter, of either block.
+    /// Of either block.
     Enter,
     Escape,
     Tab,
-    /// The space bar.
     Space,
     Backspace,
-    /// An arrow up.
     Up,
-    /// An arrow down.
     Down,
-    /// An arrow to the left.
     Left,
-    /// An arrow to the right.
     Right,
     PageUp,
     PageDown,
-    /// To the beginning.
     Home,
     End,
-    /// A function key.
     F(u8),
 }
 
 /// A key with what is held down beside it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(crate) struct Chord {
-    /// The key.
     pub cap: Cap,
-    /// Control is held.
     pub ctrl: bool,
-    /// Shift is held.
     pub shift: bool,
 }
 
@@ -57,27 +47,22 @@ pub(crate) const fn plain(cap: Cap) -> Chord {
     Chord { cap, ctrl: false, shift: false }
 }
 
-/// A letter alone.
 pub(crate) const fn letter(letter: char) -> Chord {
     plain(Cap::Letter(letter))
 }
 
-/// The key with control.
 pub(crate) const fn ctrl(cap: Cap) -> Chord {
     Chord { cap, ctrl: true, shift: false }
 }
 
-/// The key with shift.
 pub(crate) const fn shift(cap: Cap) -> Chord {
     Chord { cap, ctrl: false, shift: true }
 }
 
-/// What some chords do.
+/// An act and the chords that cause it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Binding<A: 'static> {
-    /// Any of these.
     pub chords: &'static [Chord],
-    /// Does this.
     pub act: A,
     pub says: &'static str,
 }
@@ -92,33 +77,33 @@ pub(crate) fn shown<A: Copy + PartialEq>(table: &[Binding<A>], act: A) -> String
     binding.and_then(|binding| binding.chords.first()).map_or(String::new(), ToString::to_string)
 }
 
-/// What a chord makes of a line that is being typed.
+/// What a chord does to a line that is being typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Typed {
-    /// This is the text now.
+    /// The new text.
     Text(String),
-    /// The text is meant.
+    /// Enter: the text is complete.
     Meant,
 }
 
-/// What the acts of a screen say of themselves, beside the keys that the screen's table gives them.
+/// What the page of keys and the tests ask of a screen's acts.
 pub(crate) trait Acts: Copy + 'static {
-    /// What the key writes to the log, at once or by what it opens.
+    /// What the act writes to the log, at once or through what it opens.
     fn writes(self) -> &'static [Written];
 
-    /// The key also holds while a line is typed, which owns every other key.
+    /// Whether the key also works while a line is being typed, which takes every other key.
     fn holds_in_a_line(self) -> bool {
         false
     }
 
-    /// That it costs, ends or grades something, in words; empty where it does none of these.
+    /// Its grave effects (costs, ends, grades), separated by commas; empty if it has none.
     fn grave(self) -> String {
         let effects: BTreeSet<Effect> = self.writes().iter().map(|written| written.effect()).collect();
         effects.into_iter().filter_map(Effect::text).collect::<Vec<_>>().join(", ")
     }
 }
 
-/// What a chord makes of this text; nothing where it can be no part of a text.
+/// Applies a chord to a text. `None` if the chord cannot be part of a text.
 pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
     if chord.ctrl {
         return None;
@@ -152,8 +137,8 @@ pub(crate) fn typed(text: &str, chord: Chord) -> Option<Typed> {
 }
 
 impl Chord {
-    /// The chord of a key press: the key as all that is held beside it, save Control, makes it. A key that the desk has
-    /// no name for is none, and neither is one with Alt, Super or anything unknown held: no act is theirs.
+    /// The chord of a key press. The key is what the held modifiers, except Control, make of it. `None` for a key that
+    /// the desk has no name for, and while Alt, Super or an unknown modifier is held.
     pub(crate) fn of(pressed: &Key, modifiers: Modifiers) -> Option<Chord> {
         if !modifiers.difference(Modifiers::SHIFT | Modifiers::CTRL | Modifiers::COMMAND).is_empty() {
             return None;
@@ -170,17 +155,17 @@ impl Chord {
             }
             Key::Unidentified => return None,
         };
-        // A sign already is what shift makes of its key; on some keyboards a digit is as well.
+        // A sign already includes shift; on some keyboards a digit does too.
         let shift = modifiers.shift() && !matches!(cap, Cap::Sign(_) | Cap::Digit(_));
         Some(Chord { cap, ctrl: modifiers.command() || modifiers.control(), shift })
     }
 
-    /// Whether a key that is held down does it again and again: it walks through a list, and no act is given so.
+    /// Whether the key repeats while it is held down. Only keys that walk through a list do.
     pub(crate) fn repeats(self) -> bool {
         matches!(self.cap, Cap::Up | Cap::Down | Cap::PageUp | Cap::PageDown)
     }
 
-    /// Whether it holds beside AltGr: a sign, for which some keyboards need it.
+    /// Whether the key works while AltGr is held: signs do, since some keyboards need AltGr for them.
     pub(crate) fn holds_beside_alt_graph(self) -> bool {
         matches!(self.cap, Cap::Sign(_))
     }

@@ -1,4 +1,4 @@
-//! The window. It shows what the library says and gives it what the official does.
+//! The window. It shows what the library returns and passes on what the official does.
 //!
 //! Never here: a rule, a statistic, SQL. Whether something may be done is the review's answer, not a switch of
 //! a screen.
@@ -27,17 +27,16 @@ use std::path::PathBuf;
 
 pub use week::{Named, Weekly};
 
-/// What the window is for.
+/// What the window opens on.
 #[derive(Debug, Clone)]
 pub enum Window {
     /// A game and its reviews.
     Booth(Box<Opening>),
-    /// What the logs say afterwards.
+    /// What the logs show afterwards.
     Week(Weekly),
 }
 
 impl Window {
-    /// Where settings lie.
     fn folder(&self) -> &Folder {
         match self {
             Window::Booth(opening) => &opening.folder,
@@ -49,9 +48,8 @@ impl Window {
 /// What the booth opens on.
 #[derive(Debug, Clone)]
 pub struct Opening {
-    /// Where settings lie.
+    /// Holds the settings.
     pub folder: Folder,
-    /// Whose log it is.
     pub place: Location,
     /// A challenge to begin with, for practice.
     pub rehearsal: Option<Script>,
@@ -59,21 +57,20 @@ pub struct Opening {
     pub clips: Option<PathBuf>,
 }
 
-/// Why there is no window.
+/// Why the window could not be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
-    /// Nothing to draw on.
     #[error("there is no display to open a window on: {0}")]
     NoDisplay(&'static str),
-    /// The toolkit refused.
+    /// The toolkit returned an error.
     #[error("the window could not be opened: {0}")]
     Refused(iced::Error),
-    /// The toolkit gave up, for instance since a library of the display is not there; in its words.
+    /// The toolkit panicked, for instance because a library of the display is missing. Holds its message.
     #[error("the window could not be opened: {0}")]
     GaveUp(String),
 }
 
-/// Opens the window and holds it until it is closed.
+/// Opens the window and returns when it is closed.
 pub fn open(window: Window) -> Result<(), Error> {
     display::hold(|| app::run(window))
 }

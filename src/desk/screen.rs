@@ -10,25 +10,19 @@ use iced::{Element, Size, Task};
 use std::path::PathBuf;
 use std::time::Duration;
 
-/// What is shown.
 pub(super) enum Screen {
-    /// A game and its reviews.
     Booth(Box<Booth>),
-    /// What the logs say afterwards.
     Week(Box<Week>),
 }
 
-/// Something on a screen.
 #[derive(Debug, Clone)]
 pub(crate) enum Message {
-    /// On the booth's.
     Booth(booth::Message),
-    /// On the week's.
     Week(week::Message),
 }
 
 impl Screen {
-    /// The screen of this window, with what it begins by.
+    /// The screen of this window, with its first task.
     pub(super) fn open(window: &Window) -> (Screen, Task<Message>) {
         match window {
             Window::Booth(opening) => Screen::booth(opening),
@@ -45,7 +39,6 @@ impl Screen {
         (Screen::Booth(Box::new(booth)), typing)
     }
 
-    /// The window's title.
     pub(super) fn title(&self) -> String {
         match self {
             Screen::Booth(booth) => booth.title().to_owned(),
@@ -53,7 +46,7 @@ impl Screen {
         }
     }
 
-    /// How often it is drawn anew while a clock runs.
+    /// Redraw interval while a clock runs.
     pub(super) fn clock_runs(&self) -> Option<Duration> {
         match self {
             Screen::Booth(booth) => booth.clock_runs(),
@@ -61,8 +54,8 @@ impl Screen {
         }
     }
 
-    /// Something happened on it. Messages for the other kind of screen are ignored: the week has no clock, no clips,
-    /// and no pictures that depend on the size of the window.
+    /// Messages for the other kind of screen are ignored: the week has no clock, no clips, and no pictures that depend
+    /// on the size of the window.
     pub(super) fn update(&mut self, message: Message) -> Task<Message> {
         match (self, message) {
             (Screen::Booth(booth), Message::Booth(message)) => {
@@ -80,18 +73,16 @@ impl Screen {
         }
     }
 
-    /// Time went on.
     pub(super) fn tick(&mut self) -> Task<Message> {
         self.update(Message::Booth(booth::Message::Now))
     }
 
-    /// The window has this room, in the system's own units.
+    /// Sets the window size, in the system's own units.
     pub(super) fn room(&mut self, window: Size) -> Task<Message> {
         let room = (window.width as u32, window.height as u32);
         self.update(Message::Booth(booth::Message::Room(room)))
     }
 
-    /// A file was dropped on it.
     pub(super) fn dropped(&mut self, path: PathBuf) -> Task<Message> {
         self.update(Message::Booth(booth::Message::Dropped(path)))
     }
@@ -103,7 +94,6 @@ impl Screen {
         }
     }
 
-    /// The page of its keys.
     pub(super) fn key_card(&self, palette: &'static Palette) -> Element<'_, Message> {
         match self {
             Screen::Booth(booth) => booth.key_card(palette).map(Message::Booth),

@@ -1,4 +1,4 @@
-//! What an official sets once: dark or light, and how large the text is.
+//! What an official sets once: dark or light, and the text size.
 
 use super::theme::Light;
 use host::output::{Existing, Output};
@@ -10,9 +10,8 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub(crate) struct Settings {
-    /// Dark or light.
     pub light: Light,
-    /// Size of the text, in per cent of what suits the window.
+    /// In per cent of what suits the window.
     pub text_percent: u16,
 }
 
@@ -22,7 +21,7 @@ impl Default for Settings {
     }
 }
 
-/// Sizes of text that can be chosen, in per cent.
+/// Text sizes to choose from, in per cent.
 pub(crate) const SIZES: [u16; 5] = [90, 100, 115, 130, 150];
 
 fn file(folder: &Path) -> PathBuf {
@@ -30,7 +29,7 @@ fn file(folder: &Path) -> PathBuf {
 }
 
 impl Settings {
-    /// As they were left. What cannot be read is as it was made; the file is kept for a person to look at.
+    /// Reads the settings. If the file cannot be read, they are the default; the file is kept for a person to look at.
     pub(crate) fn read(folder: &Path) -> Settings {
         let text = match fs::read_to_string(file(folder)) {
             Ok(text) => text,
@@ -49,7 +48,7 @@ impl Settings {
         }
     }
 
-    /// Keeps them. A folder that cannot be written costs no review, so it is said in the trace alone.
+    /// Writes the settings. A folder that cannot be written must not stop a review, so a failure is only traced.
     pub(crate) fn keep(self, folder: &Path) {
         let text = match ron::to_string(&self) {
             Ok(text) => text,
@@ -67,7 +66,7 @@ impl Settings {
         Settings { text_percent: self.text_percent.clamp(SIZES[0], SIZES[SIZES.len() - 1]), ..self }
     }
 
-    /// The next larger or smaller text.
+    /// Steps to the next larger or smaller text size.
     #[must_use]
     pub(crate) fn sized(self, larger: bool) -> Settings {
         let now = self.text_percent;

@@ -12,19 +12,19 @@ use log::store::stills::Still;
 /// One still, ready to be shown.
 #[derive(Debug, Clone)]
 pub(crate) struct Kept {
-    /// Its picture; none where it was erased.
+    /// `None` if it was erased or cannot be shown.
     picture: Option<Handle>,
     moment: String,
-    /// Camera, timecode, and what is to be said of it.
+    /// Camera, timecode, and remarks.
     says: String,
 }
 
-/// How many are decoded for a screen: those that were marked last.
+/// Number of stills decoded for a screen: the last that were marked.
 const MOST: usize = 12;
-/// Beside each other.
+/// Stills in a row.
 const ACROSS: usize = 3;
 
-/// The stills, decoded. Where they cannot be read, the screen says why in their place.
+/// Decodes the last stills. If they cannot be read, a text in their place says why.
 pub(crate) fn kept<E: std::error::Error>(stills: &Result<Vec<Still>, E>) -> Vec<Kept> {
     match stills {
         Ok(stills) => {
@@ -55,7 +55,7 @@ fn one(kept: &Still) -> Kept {
     }
 }
 
-/// The stills beside each other, as a card; nothing where none was kept.
+/// The stills as a card, if there are any.
 pub(crate) fn view<'a, M: Clone + 'a>(
     stills: &'a [Kept],
     palette: &'static Palette,
@@ -67,7 +67,7 @@ pub(crate) fn view<'a, M: Clone + 'a>(
     Some(card::card(palette, rows).into())
 }
 
-/// The stills beside each other.
+/// The stills in rows.
 pub(crate) fn beside<'a, M: Clone + 'a>(stills: &'a [Kept], palette: &'static Palette) -> Element<'a, M> {
     let mut rows = Column::new().spacing(10);
     for some in stills.chunks(ACROSS) {

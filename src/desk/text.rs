@@ -1,9 +1,9 @@
-//! Errors in words, with what they come from and what to do about them.
+//! Errors as text, with their causes and what to do about them.
 
 use std::error::Error;
 use std::fmt::Display;
 
-/// An error with everything that it comes from.
+/// An error followed by all its sources.
 pub(crate) fn chain(error: &dyn Error) -> String {
     let mut text = error.to_string();
     let mut source = error.source();
@@ -14,7 +14,7 @@ pub(crate) fn chain(error: &dyn Error) -> String {
     text
 }
 
-/// What went wrong, and what to do about it where that is known.
+/// An error, followed by its help if there is any.
 pub(crate) fn with_help(wrong: impl Display, help: Option<impl Display>) -> String {
     help.map_or_else(|| wrong.to_string(), |help| format!("{wrong}; {help}"))
 }

@@ -1,20 +1,19 @@
-//! Colours and sizes: what is seen first, and that it can be read in a dark hall and on a bright day.
+//! Colours and sizes: what stands out first, readable in a dark hall and on a bright day.
 //!
-//! A colour never speaks alone: whatever it says is said by a word or a shape too.
+//! Colour is never the only sign: a word or a shape always says the same.
 
 use iced::{Color, Theme, theme};
 
-/// One colour, as printed in a palette: red, green, blue.
+/// A colour: red, green, blue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Ink(u8, u8, u8);
 
 impl Ink {
-    /// The colour for the toolkit.
     pub(crate) fn color(self) -> Color {
         Color::from_rgb8(self.0, self.1, self.2)
     }
 
-    /// The same, seen through.
+    /// The same colour, partly transparent.
     pub(crate) fn faint(self, alpha: f32) -> Color {
         Color { a: alpha, ..self.color() }
     }
@@ -34,15 +33,15 @@ pub(crate) struct Palette {
     pub card: Ink,
     /// What is raised from a card: the open step, a pressed key.
     pub raised: Ink,
-    /// What must be read.
+    /// Text that must be read.
     pub ink: Ink,
     /// Secondary text.
     pub muted: Ink,
     /// Rules between parts, edges of cards; never text.
     pub line: Ink,
-    /// "Look here": one thing at a time.
+    /// The one thing to look at.
     pub accent: Ink,
-    /// The floor of the field in drawings.
+    /// The field's floor in drawings.
     pub floor: Ink,
     /// Lines on the floor.
     pub chalk: Ink,
@@ -80,7 +79,7 @@ pub(crate) const LIGHT: Palette = Palette {
 
 /// Sizes of type at a window of 1440 × 900; the window scales them all.
 pub(crate) mod size {
-    /// The seconds that are left.
+    /// The seconds left.
     pub(crate) const SECONDS: f32 = 44.0;
     /// The call and the outcome.
     pub(crate) const CALL: f32 = 30.0;
@@ -96,15 +95,12 @@ pub(crate) mod size {
 /// Dark or light.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 pub(crate) enum Light {
-    /// For a dim hall.
     #[default]
     Dark,
-    /// For daylight.
     Light,
 }
 
 impl Light {
-    /// Its colours.
     pub(crate) fn palette(self) -> &'static Palette {
         match self {
             Light::Dark => &DARK,
@@ -119,7 +115,7 @@ impl Light {
         }
     }
 
-    /// The toolkit's theme made of these colours, for what it draws by itself.
+    /// The toolkit's theme in the same colours, for what it draws itself.
     pub(crate) fn theme(self) -> Theme {
         let palette = self.palette();
         let name = match self {

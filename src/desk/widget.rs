@@ -1,4 +1,4 @@
-//! The pieces that screens are made of. Each draws what it is given and knows nothing of reviews.
+//! The parts that screens are made of. Each draws what it is given and knows nothing of reviews.
 
 pub(crate) mod answer;
 pub(crate) mod card;

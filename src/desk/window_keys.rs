@@ -3,7 +3,6 @@
 use crate::keys::{Acts, Binding, Cap, ctrl, plain};
 use crate::written::Written;
 
-/// What the window does with a key on every screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum WindowAct {
     Card,
@@ -18,7 +17,6 @@ impl Acts for WindowAct {
     }
 }
 
-/// Keys that hold on every screen.
 pub(crate) const WINDOW_KEYS: &[Binding<WindowAct>] = &[
     Binding { chords: &[plain(Cap::F(1))], act: WindowAct::Card, says: "this page of keys" },
     Binding { chords: &[plain(Cap::F(8))], act: WindowAct::Light, says: "dark or light" },

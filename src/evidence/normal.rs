@@ -11,13 +11,12 @@ pub fn below(z: f64) -> f64 {
     0.5 * erfc(-z * FRAC_1_SQRT_2)
 }
 
-/// The density at z.
 pub(crate) fn density(z: f64) -> f64 {
     (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
 }
 
-/// P(low < Z ≤ high), 0 where `low` is not the lower one. Both ends in one tail lose no digits: they are taken in
-/// the lower tail, where the figures are small.
+/// P(low < Z ≤ high), 0 where `low` is not the lower end. An interval in the upper tail is mirrored to the lower one,
+/// where the figures are small and no digits are lost.
 pub fn between(low: f64, high: f64) -> f64 {
     let (low, high) = if low > 0.0 { (-high, -low) } else { (low, high) };
     (below(high) - below(low)).max(0.0)

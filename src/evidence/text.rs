@@ -12,11 +12,11 @@ pub fn in_time(seconds: f64) -> String {
         size if size >= 9.95 => format!("{millis:.0} ms"),
         _ => format!("{millis:.1} ms"),
     };
-    // A rounded nothing has no sign.
+    // Zero has no sign.
     if text.trim_start_matches(['-', '0', '.']).starts_with(' ') { text.replace('-', "") } else { text }
 }
 
-/// A probability in percent, with so many places that it is never rounded to certainty: `97.9 %`, `99.998 %`; beyond
+/// A probability in percent, with enough places that it is never rounded to certainty: `97.9 %`, `99.998 %`; beyond
 /// that `more than 99.9999 %`.
 pub fn percent(probability: f64) -> String {
     let doubt = probability.min(1.0 - probability);
@@ -28,8 +28,8 @@ pub fn percent(probability: f64) -> String {
     }
     // One place, and one more for each power of ten by which the doubt is below one percent.
     let places = if doubt < 0.01 { (-doubt.log10()).ceil() as usize - 1 } else { 1 };
-    // Near certainty it is rounded toward doubt, so that what falls short of a standard is not told as the standard;
-    // what a product of decimals leaves behind is no doubt.
+    // Near certainty it is rounded toward doubt, so that a figure short of a standard does not read as the standard.
+    // The 1e-6 absorbs the rounding of decimals.
     let scale = 10_f64.powi(places as i32);
     let percent = match probability * 100.0 {
         high if doubt < 0.02 && probability > 0.5 => (high * scale + 1e-6).floor() / scale,
@@ -49,7 +49,7 @@ pub fn gap(first: &str, then: &str, gap_s: f64) -> String {
     }
 }
 
-/// What marks say of an order, in one line: `control 12 ms before the foot, 97.9 %: not enough (the standard is 99 %)`.
+/// The order of two moments in one line: `control 12 ms before the foot, 97.9 %: not enough (the standard is 99 %)`.
 /// The probability is that of `first` coming before `then` by more than `at_least_s`.
 pub fn order(
     (first, then): (&str, &str),
@@ -77,12 +77,13 @@ pub fn order(
     format!("{}, {fact}: {told} (the standard is {})", gap(first, then, gap_s), percent(standard))
 }
 
-/// A clock that ties give, with standard errors: `near side – high end: +0.412 s ± 8 ms from 2 ties, drift 3 ± 20 ppm`.
-/// So much later does the second camera's time run on the first one's clock, in the middle of the ties.
+/// A clock that ties give, with standard errors:
+/// `near side – high end: +0.412 s ± 8 ms from 2 ties, drift 3 ± 20 ppm`. The offset is how much later the second
+/// camera's time is on the first one's clock, in the middle of the ties.
 pub fn clock((root, name): (&str, &str), fitted: &Fitted) -> String {
     let sync = &fitted.sync;
     let clip = sync.on(Clip::default());
-    // Added to nothing, a rounded nothing has no sign.
+    // Adding 0.0 takes the sign from zero.
     let later_s = ((clip.common(sync.offset_at_s) - sync.offset_at_s) * 1e3).round() / 1e3 + 0.0;
     let drift_ppm = sync.drift_ppm.round() + 0.0;
     let count = fitted.ties.len().saturating_sub(sync.outliers.len());

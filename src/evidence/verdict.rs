@@ -1,21 +1,17 @@
-//! What a measurement says of a fact, against a standard of proof.
+//! What a measurement proves about a fact, under a standard of proof.
 
-/// A verdict, with the probability that it rests on.
+/// A verdict on a fact. `probability` is that of the fact, in [0, 1].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Verdict {
     /// The fact holds, with at least the standard's probability.
     Established {
-        /// Of the fact, in [0, 1].
         probability: f64,
     },
     /// The fact does not hold, with at least the standard's probability.
     Refuted {
-        /// Of the fact, in [0, 1].
         probability: f64,
     },
-    /// The measurement does not tell.
     Inconclusive {
-        /// Of the fact, in [0, 1].
         probability: f64,
     },
     /// The marks cannot all be right.
@@ -23,8 +19,8 @@ pub enum Verdict {
 }
 
 impl Verdict {
-    /// The verdict on a fact of this probability: established at `standard` or more, refuted at
-    /// `1 - standard` or less. A probability outside [0, 1] tells nothing.
+    /// The verdict on a fact of this probability: established at `standard` or more, refuted at `1 - standard` or
+    /// less. A probability outside [0, 1] is inconclusive.
     pub fn of(probability: f64, standard: f64) -> Verdict {
         if probability >= standard && probability <= 1.0 {
             Verdict::Established { probability }
@@ -35,8 +31,8 @@ impl Verdict {
         }
     }
 
-    /// The same measurement under a standard of proof. What did not tell still does not: more than the probability may
-    /// speak against it.
+    /// The same measurement under another standard of proof. An inconclusive verdict stays inconclusive: something
+    /// besides the probability may speak against the fact.
     pub fn under(self, standard: f64) -> Verdict {
         match self {
             Verdict::Established { probability } | Verdict::Refuted { probability } => {
@@ -56,7 +52,7 @@ impl Verdict {
         }
     }
 
-    /// It in one word.
+    /// The verdict as one lower-case word.
     pub fn word(self) -> &'static str {
         match self {
             Verdict::Established { .. } => "established",

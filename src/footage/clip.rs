@@ -27,35 +27,32 @@ use std::sync::Arc;
 /// A clip that was opened.
 #[derive(Debug, Clone)]
 pub struct Clip {
-    /// Where it lies.
     pub path: PathBuf,
-    /// How it is coded: "h264".
+    /// Name of the coding, such as "h264".
     pub codec: String,
     /// Width and height in pixels, as stored.
     pub size: (u32, u32),
-    /// One unit of time.
     pub base: TimeBase,
-    /// Its pictures, by the time at which they are shown.
+    /// Sorted by PTS.
     pub frames: Vec<Frame>,
     /// From the first picture to the end of the last, in units of the time base.
     pub length: i64,
-    /// The one rate that its pictures keep to, if there is one.
+    /// The one rate that all pictures keep to, if there is one.
     pub rate: Option<Rate>,
-    /// Of its first frame, where the file has one.
+    /// Of the first frame, where the file has one.
     pub timecode: Option<Timecode>,
     /// How a player rotates and mirrors it; as stored where the angle is not a multiple of 90 degrees.
     pub rotation: Rotation,
-    /// Pixel aspect ratio of its stored pixels.
+    /// Of the stored pixels.
     pub pixel_aspect: PixelAspect,
     /// How its samples stand for colours.
     pub coding: Coding,
     /// Whether each picture has two fields.
     pub is_interlaced: bool,
-    /// What is wrong or unusual with it.
     pub faults: Vec<Fault>,
     decoder: Decoder,
     identity: Identity,
-    /// The coded pictures that one picture needs, where the file has an index of them.
+    /// Finds the coded pictures that one picture needs, where the file has an index of them.
     pub(crate) gop_index: Option<Arc<GopIndex>>,
 }
 
@@ -74,13 +71,13 @@ impl Clip {
         self.decoder.name()
     }
 
-    /// Whether its pictures are to the bit what the clip holds, as far as nothing is damaged.
+    /// Whether its pictures are bit for bit what the clip holds, as far as nothing is damaged.
     pub fn is_exact(&self) -> bool {
         self.decoder.is_exact()
     }
 
-    /// Width and height in pixels as they are stored, upright: what a place in its picture is stated in, wherever one is
-    /// clicked or kept.
+    /// Width and height of the upright picture in stored pixels. Places in the picture are stated in these, wherever
+    /// they are clicked or kept.
     pub fn shown_size(&self) -> (u32, u32) {
         self.rotation.size(self.size)
     }
@@ -95,7 +92,7 @@ impl Clip {
         self.base.seconds(self.length)
     }
 
-    /// The frames at which decoding may begin, as the file says.
+    /// The frames at which decoding may begin, according to the file.
     pub fn key_frames(&self) -> impl Iterator<Item = usize> {
         self.frames.iter().enumerate().filter(|(_, frame)| frame.is_key).map(|(index, _)| index)
     }
@@ -107,7 +104,7 @@ impl Clip {
         self.timecode?.later(u64::try_from(frame).ok()?, nominal).ok()
     }
 
-    /// Whether its file is still the one that was opened. Pictures and hashes of another one are refused.
+    /// Checks that the file is still the one that was opened. Pictures and hashes of another one are refused.
     ///
     /// # Errors
     /// [`Change`], which says how the file differs.
@@ -118,7 +115,7 @@ impl Clip {
     /// SHA-256 of the file, in hexadecimal.
     ///
     /// # Errors
-    /// [`Error`] where it is not the file that was opened, or cannot be read.
+    /// [`Error`] if it is not the file that was opened, or cannot be read.
     pub fn file_sha256(&self) -> Result<String, Error> {
         self.identity.sha256(&self.path)
     }
@@ -126,7 +123,7 @@ impl Clip {
     /// Decodes one frame.
     ///
     /// # Errors
-    /// [`Error`], which says why it does not come.
+    /// [`Error`] with the reason if there is no picture.
     pub fn picture(&self, frame: usize) -> Result<Picture, Error> {
         if let Some(picture) = self.picture_from_pool(frame) {
             return Ok(picture);
@@ -143,14 +140,14 @@ impl Clip {
     pub(crate) fn picture_from_pool(&self, frame: usize) -> Option<Picture> {
         let pts = self.frames.get(frame)?.pts;
         let picture = self.decoder.picture_from_pool(self.gop_index.as_deref()?, frame, pts)?;
-        // What was read before the file changed is of the clip; nobody can say when that was.
+        // Nobody knows whether the picture was read before the file changed or after.
         self.check().is_ok().then_some(picture)
     }
 
     /// Decodes a run of frames in the order of showing; each comes once, with its number.
     ///
     /// # Errors
-    /// [`Error`] at the first frame that does not come; those before it were given.
+    /// [`Error`] at the first frame without a picture; those before it were given.
     pub fn pictures(&self, frames: Range<usize>, give: Taker<'_>) -> Result<(), Error> {
         self.run(frames, Pace::AtOnce, give)
     }
@@ -160,7 +157,7 @@ impl Clip {
         self.run(frames, Pace::Ahead, give)
     }
 
-    /// Each picture is given only while the file is the one that was opened: all that was read for it was read before.
+    /// Each picture is given only while the file is the one that was opened, so its data were read before any change.
     fn run(&self, frames: Range<usize>, pace: Pace, give: Taker<'_>) -> Result<(), Error> {
         self.check()?;
         let mut changed = None;
@@ -175,7 +172,7 @@ impl Clip {
         match (changed, ended) {
             (Some(reason), _) => Err(reason.into()),
             (None, Ok(())) => Ok(()),
-            // A decoder fails where the file is cut or written over under it.
+            // A decoder also fails if the file is cut or written over while it reads.
             (None, Err(reason)) => self.check().map_or_else(|changed| Err(changed.into()), |()| Err(reason)),
         }
     }

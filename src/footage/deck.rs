@@ -1,9 +1,9 @@
-//! What a desk plays from: clips opened and scanned in the background, pictures on request, the newest first.
+//! What a desk plays from. Clips are opened and scanned in the background; pictures come on request.
 //!
-//! Four threads: one opens files, one scans them and makes their proxies, one answers panes with what is there, one decodes
-//! what is not. A request of a pane replaces the one before it, so that a playhead that moves is never behind. While it
-//! moves, the pane gets the proxy picture; when it rests, the exact one, and the frames around it are decoded ahead, in both
-//! directions. Only a picture of [`Quality::Exact`] may be marked.
+//! Four threads: one opens files, one scans them and makes their proxies, one answers panes with what is there, one
+//! decodes what is not. A request of a pane replaces the one before it, so a moving playhead never lags behind. While
+//! it moves, the pane gets the proxy; when it rests, the exact picture, and the frames around it are decoded ahead,
+//! in both directions. Only a picture of [`Quality::Exact`] may be marked.
 
 mod serve;
 
@@ -23,38 +23,36 @@ use std::sync::mpsc::Sender;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
-/// Limits, and where small pictures are kept.
+/// Limits, and where proxies are kept.
 #[derive(Debug, Clone)]
 pub struct Settings {
-    /// Bytes of decoded pictures that are held.
+    /// Of decoded pictures that are held.
     pub cache_bytes: usize,
-    /// A folder for proxies, which go when their clips are closed. It is made where there is none, and what killed
-    /// processes left in it is swept.
+    /// Folder for proxies, made if missing. Proxies are removed when their clips are closed; what killed processes
+    /// left is swept.
     pub proxies: PathBuf,
-    /// Bytes of proxies in the folder, other desks' too; a clip beyond it has none.
+    /// Of all proxies in the folder, also those of other desks. A clip beyond it has none.
     pub proxy_bytes: u64,
-    /// FFmpeg, where it is there.
+    /// FFmpeg, if it is installed.
     pub tools: Option<Tools>,
-    /// How a process is made for the built-in decoder; left out, it decodes in this one.
+    /// How a process is started for the built-in decoder; without it, it decodes in this one.
     pub worker: Option<WorkerCommand>,
 }
 
 /// A picture for a pane.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Request {
-    /// Which pane; its newest request replaces the one before.
+    /// Its newest request replaces the one before.
     pub pane: u32,
-    /// Which clip, as [`Deck::open`] numbered it.
+    /// As [`Deck::open`] numbered it.
     pub clip: usize,
-    /// Which frame.
     pub frame: usize,
-    /// Of the pane, in pixels. A whole picture keeps its shape and is never made larger; a part gets this very size.
+    /// Of the pane, in pixels. A whole picture keeps its aspect ratio and is never enlarged; a part gets exactly this
+    /// size.
     pub size: (u32, u32),
-    /// The part that is seen, in pixels of the clip's upright picture; none: all of it.
+    /// The part that is seen, in pixels of the clip's upright picture; `None` for all of it.
     pub part: Option<Part>,
-    /// All lines, or one field.
     pub lines: Lines,
-    /// Brightness and contrast.
     pub light: Light,
     /// The playhead rests: the exact picture is wanted, not only a quick one.
     pub rests: bool,
@@ -63,77 +61,58 @@ pub struct Request {
 /// How good a picture is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Quality {
-    /// Small, for moving over; it may not be marked.
+    /// For a moving playhead; it may not be marked.
     Proxy,
     /// The picture that the clip holds, scaled for the pane.
     Exact,
-    /// Like the picture that the clip holds; a mark on it says that it is not exact.
+    /// It only resembles the picture that the clip holds; a mark on it is kept as not exact.
     NotExact,
 }
 
-/// Events of the deck.
+/// What the deck reports.
 #[derive(Debug)]
 pub enum Event {
     /// A clip is open: its frames and times are known.
     Opened {
-        /// Its number.
         clip: usize,
-        /// What it is.
         facts: Arc<Clip>,
     },
-    /// A file is no clip here.
+    /// The file is not a clip that can be opened here.
     Refused {
-        /// The number that it had.
         clip: usize,
-        /// The file.
         path: PathBuf,
-        /// In words.
         why: String,
     },
-    /// The file of a clip is not the one that was opened: the clip is let go, and its number with it.
+    /// The file of a clip is not the one that was opened. The clip is closed, and its number is not used again.
     Changed {
-        /// The number that it had.
         clip: usize,
-        /// The file.
         path: PathBuf,
-        /// How it differs.
         why: Change,
     },
-    /// A clip is being scanned.
     Indexing {
-        /// Its number.
         clip: usize,
         /// Frames scanned so far.
         done: usize,
-        /// All frames.
+        /// Frames in total.
         of: usize,
     },
     /// A clip was scanned: its faults are complete.
     Indexed {
-        /// Its number.
         clip: usize,
-        /// What it is.
         facts: Arc<Clip>,
     },
     /// A picture for a pane. A pane at rest may get a quick one first.
     Picture {
-        /// What was asked for.
         request: Request,
-        /// How good it is.
         quality: Quality,
-        /// For the screen.
         shown: Shown,
     },
     /// A clip has no proxy. Sent once, even if other clips have none either.
     NoProxy {
-        /// In words.
         why: String,
     },
-    /// No picture for a pane.
     NoPicture {
-        /// What was asked for.
         request: Request,
-        /// In words.
         why: String,
     },
 }
@@ -151,18 +130,19 @@ struct State {
     slots: BTreeMap<usize, Slot>,
     to_open: VecDeque<(usize, PathBuf)>,
     to_scan: VecDeque<usize>,
-    /// At most one of a pane, the one that waits longest first.
+    /// At most one for each pane, the one that waits longest first.
     wanted: VecDeque<Request>,
-    /// Those of them that must be decoded; at most one of a pane.
+    /// Those that must be decoded; at most one for each pane.
     due: VecDeque<Request>,
-    /// Where a pane came to rest last: its neighbourhood is decoded when nothing is due.
+    /// Where a pane last came to rest. Its neighbourhood is decoded when nothing is due.
     around: Option<Request>,
     closed: Vec<usize>,
     is_over: bool,
 }
 
 impl State {
-    /// Forgets a clip and its proxy; whether it was open. Requests for its pictures are refused.
+    /// Removes a clip and its proxy, and returns whether it was open. Requests for its pictures are refused from now
+    /// on.
     fn let_go(&mut self, clip: usize) -> bool {
         let slot = self.slots.remove(&clip);
         self.to_open.retain(|(number, _)| *number != clip);
@@ -179,12 +159,12 @@ struct Shared {
 }
 
 impl Shared {
-    /// A thread that panicked leaves queues that are whole: every change of them is one step.
+    /// A poisoned lock is used all the same: every change is one step, so the queues are whole after a panic.
     fn lock(&self) -> MutexGuard<'_, State> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Waits until there is something to do; `None` when the deck is over.
+    /// Waits until there is something to do; `None` when the deck ends.
     fn wait<T>(&self, mut take: impl FnMut(&mut State) -> Option<T>) -> Option<T> {
         let mut state = self.lock();
         loop {
@@ -217,7 +197,7 @@ impl Deck {
         Deck::start_on(settings, events, Room::of)
     }
 
-    /// The same over a disk whose room is asked for in this manner.
+    /// As [`Deck::start`], with a function that asks for the room on the disk.
     pub fn start_on(settings: Settings, events: Sender<Event>, ask: AskRoom) -> Deck {
         let shared = Arc::new(Shared::default());
         let (opens, opens_events) = (Arc::clone(&shared), events.clone());
@@ -236,7 +216,7 @@ impl Deck {
         Deck { shared }
     }
 
-    /// Opens files in the background; answers the numbers that they will have, in the same order.
+    /// Opens files in the background; returns the numbers that they will have, in the same order.
     pub fn open(&self, paths: Vec<PathBuf>) -> Vec<usize> {
         self.shared.change(|state| {
             let first = state.numbered;
@@ -246,7 +226,7 @@ impl Deck {
         })
     }
 
-    /// Asks for a picture; it comes as an event, unless the pane asks for another before.
+    /// Asks for a picture. It comes as an event, unless the pane asks for another one first.
     pub fn show(&self, request: Request) {
         self.shared.change(|state| {
             match state.wanted.iter_mut().find(|waiting| waiting.pane == request.pane) {
@@ -256,7 +236,7 @@ impl Deck {
         });
     }
 
-    /// Lets go of a clip, its proxy and its pictures.
+    /// Closes a clip, and drops its proxy and its pictures.
     pub fn close(&self, clip: usize) {
         self.shared.change(|state| {
             state.let_go(clip);
@@ -272,7 +252,7 @@ impl Drop for Deck {
     }
 }
 
-/// Sends an event; a desk that has gone misses none.
+/// Sends an event. A desk that is gone needs none.
 fn send(events: &Sender<Event>, event: Event) {
     let _ = events.send(event);
 }
@@ -280,7 +260,7 @@ fn send(events: &Sender<Event>, event: Event) {
 fn open_files(shared: &Shared, events: &Sender<Event>, decoders: &(Option<Tools>, Option<WorkerCommand>)) {
     let (tools, worker) = decoders;
     while let Some((clip, path)) = shared.wait(|state| state.to_open.pop_front()) {
-        // From the first file on, an FFmpeg waits for the frames that will be asked for.
+        // From the first file on, an FFmpeg process is on standby.
         if let Some(tools) = tools {
             tools.stand_by();
         }
@@ -320,12 +300,12 @@ fn scan_clips(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
         let mut facts = (*slot.facts).clone();
         duplicate_frames::scan(&mut facts, &mut |frame, picture| {
             let added = making.as_mut().map_or(Ok(()), |(proxy, writer)| {
-                // What others wrote meanwhile may have taken the room.
+                // Other processes may have filled the disk.
                 let room = if frame % ROOM_EVERY == 0 { proxies.room_for(0) } else { Ok(()) };
                 room.and_then(|()| Ok(proxy.add(writer, picture)?))
             });
             if let Err(why) = added {
-                // What is written goes too: the log needs the room, and the frames are decoded when they are asked for.
+                // What was written is removed too: the log needs the room, and frames are decoded on request.
                 making = None;
                 shared.change(|state| state.slots.get_mut(&clip).map(|slot| slot.proxy = None));
                 none(why);
@@ -348,14 +328,14 @@ fn scan_clips(shared: &Shared, events: &Sender<Event>, proxies: &Proxies) {
         });
         if is_there {
             send(events, Event::Indexed { clip, facts: Arc::clone(&facts) });
-            // With its hash a file that is touched later is known to be the same. One that cannot be read is refused when
-            // a picture of it is asked for.
+            // Once its hash is known, a file that is only touched later counts as the same. One that cannot be read
+            // is refused when a picture of it is asked for.
             drop(facts.file_sha256());
         }
     }
 }
 
-/// Lets go of a clip whose file is not the one that was opened, and sends that once.
+/// Closes a clip whose file is not the one that was opened, and reports it once.
 fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip), why: Change) {
     if shared.change(|state| state.let_go(clip)) {
         send(events, Event::Changed { clip, path: facts.path.clone(), why });
@@ -365,7 +345,7 @@ fn changed(shared: &Shared, events: &Sender<Event>, (clip, facts): (usize, &Clip
 /// After this many pictures the free disk space is checked again: a few megabytes, far less than the reserve.
 const ROOM_EVERY: usize = 16;
 
-/// Begins a proxy, where there is room for it, and makes it readable at once; none of a clip that is gone.
+/// Begins a proxy, if there is room for it, and makes it readable at once. `None` for a clip that is gone.
 fn begin_proxy(
     shared: &Shared,
     proxies: &Proxies,

@@ -24,7 +24,7 @@ use process::Pace;
 use std::ops::Range;
 use worker::WorkerCommand;
 
-/// Who decodes a clip.
+/// The decoder of a clip.
 #[derive(Debug, Clone)]
 pub(crate) enum Decoder {
     /// The built-in decoder; where it fails, FFmpeg, if it is installed.
@@ -39,7 +39,7 @@ pub(crate) enum Decoder {
     },
 }
 
-/// How the built-in decoder's clips come from FFmpeg where the built-in decoder fails: all from the start.
+/// How FFmpeg decodes a clip where the built-in decoder fails: all from the start.
 const FALLBACK: Track = Track {
     stream: Stream::FirstVideo,
     from_key: FromKey::Never,
@@ -49,7 +49,7 @@ const FALLBACK: Track = Track {
 };
 
 impl Decoder {
-    /// Its name for people.
+    /// Its name, as shown to people.
     pub(crate) fn name(&self) -> String {
         let inexact = if self.is_exact() { "" } else { ", not exact" };
         match self {
@@ -58,7 +58,7 @@ impl Decoder {
         }
     }
 
-    /// Whether its pictures are to the bit what the clip holds, as far as nothing is damaged.
+    /// Whether its pictures are bit for bit what the clip holds, as far as nothing is damaged.
     pub(crate) fn is_exact(&self) -> bool {
         match self {
             Decoder::BuiltIn { clip, .. } => clip.is_exact(),
@@ -66,7 +66,7 @@ impl Decoder {
         }
     }
 
-    /// A single picture from the pool, where that is open and the clip's index says what the picture needs.
+    /// A single picture from the pool, if the pool is open and the clip's index tells what the picture needs.
     pub(crate) fn picture_from_pool(&self, gops: &GopIndex, frame: usize, pts: i64) -> Option<Picture> {
         let (tools, incomplete) = match self {
             Decoder::BuiltIn { fallback, .. } => (fallback.as_ref()?, None),

@@ -1,16 +1,16 @@
-//! Looking through a whole clip once: which pictures repeat the one before.
+//! Scans a whole clip once for pictures that repeat the one before.
 //!
-//! A recorder that runs short writes a picture twice. Such a picture shows nothing new, and who counts frames through
-//! it counts wrong, so it is named. A camera on a tripod before an empty field gives pictures that are alike as well;
-//! a picture is called repeated only where the others around it move.
+//! A recorder that runs short writes a picture twice. Such a picture shows nothing new and misleads anyone who counts
+//! frames, so it is named. A camera on a tripod before an empty field gives pictures that are alike as well, so a
+//! picture is called repeated only where the others around it move.
 
 use super::clip::Clip;
 use super::fault::Fault;
 use super::picture::{Colours, Picture};
 use std::ops::ControlFlow;
 
-/// A picture this much less different from the one before than others are repeats it. Coded again by the recorder,
-/// a repeat differs by nothing or by a rounding here and there.
+/// A picture repeats the one before if its difference is below this share of what moving pictures differ by. Coded
+/// again by the recorder, a repeat differs by nothing or by a rounding here and there.
 const REPEATED: f64 = 0.02;
 
 /// Below this mean difference of luma, of 255, too little moves to tell: compression alone makes such pictures alike.
@@ -52,8 +52,8 @@ impl Differences {
     }
 }
 
-/// Decodes every picture once, shows each to `each`, and adds what it finds to the clip's faults. `each` may break
-/// off; then nothing is added.
+/// Decodes every picture once, passes each to `each`, and adds what it finds to the clip's faults. If `each` breaks
+/// off, nothing is added.
 pub fn scan(clip: &mut Clip, each: &mut dyn FnMut(usize, &Picture) -> ControlFlow<()>) {
     let mut differences = Differences::default();
     let mut is_broken_off = false;

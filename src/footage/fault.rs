@@ -7,9 +7,8 @@ use std::fmt;
 /// One fault, or a property that an official must know of.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Fault {
-    /// The file ends before its last picture.
     Truncated {
-        /// Coded pictures that the index names and the file does not hold whole; `None` where nobody knows.
+        /// Coded pictures that the index names and the file does not hold whole; `None` if unknown.
         missing: Option<usize>,
     },
     /// The clip does not begin with a picture that can be decoded by itself.
@@ -17,16 +16,13 @@ pub enum Fault {
         /// Coded pictures at the start that cannot be shown.
         lost: usize,
     },
-    /// Pictures do not come at one rate.
     VariableRate {
-        /// The shortest and the longest time between two pictures, in milliseconds.
+        /// The shortest and the longest.
         between_ms: (f64, f64),
     },
-    /// The header states a rate that the pictures do not have.
     WrongRate {
-        /// What it states.
         header: Rate,
-        /// What the pictures have, if one rate.
+        /// `None` if they keep to no rate.
         pictures: Option<Rate>,
     },
     /// Pictures are missing between others that come at one rate.
@@ -36,7 +32,6 @@ pub enum Fault {
     },
     /// Pictures that repeat the one before them.
     Repeated {
-        /// Their frame numbers.
         frames: Vec<usize>,
     },
     /// Several pictures are to be shown at one instant.
@@ -44,49 +39,41 @@ pub enum Fault {
         /// The frames after the first of each instant.
         frames: Vec<usize>,
     },
-    /// A player rotates the picture.
     Rotated {
-        /// Degrees clockwise.
+        /// Clockwise.
         degrees: u16,
     },
-    /// A player swaps left and right.
     Mirrored {
-        /// Degrees clockwise by which it rotates the picture afterwards.
+        /// Clockwise, after left and right are swapped.
         degrees: u16,
     },
     /// Each picture has two fields, half an interval apart.
     Interlaced {
-        /// The upper field comes first; `None` where the file does not say.
+        /// The upper field comes first; `None` if the file does not state it.
         top_first: Option<bool>,
     },
     /// More than 8 bits a sample.
     Deep {
-        /// Bits.
         bits: u32,
     },
     /// Light of high dynamic range, shown as if it were not.
     HighRange {
-        /// By which curve.
         transfer: Transfer,
     },
-    /// Sound goes on after the last picture.
     SoundLonger {
-        /// Difference in seconds.
         by_s: f64,
     },
-    /// The decoder reported damage.
     Damaged {
-        /// Its first message.
+        /// The decoder's first message.
         first: String,
     },
-    /// Pictures are shown, and are not exactly those of the clip.
     NotExact {
         /// Why, and what helps.
         because: String,
     },
 }
 
-/// Frame numbers that are written out.
+/// Frame numbers that are written out, at most.
 const LISTED: usize = 12;
 
 fn list<T>(items: &[T], describe: impl Fn(&T) -> String) -> String {
@@ -102,7 +89,7 @@ fn pictures(count: u64) -> String {
     format!("{count} picture{}", if count == 1 { "" } else { "s" })
 }
 
-/// Multiples of 90 degrees, by which pictures are rotated here, too.
+/// Multiples of 90 degrees, which are undone when a picture is shown.
 fn is_whole(degrees: u16) -> bool {
     degrees.is_multiple_of(90)
 }
@@ -120,8 +107,7 @@ fn unlike(degrees: u16) -> &'static str {
 }
 
 impl Fault {
-    /// Whether nothing of it is left in a picture that is shown: a rotation by whole quarters is undone, and so is a
-    /// mirror.
+    /// Whether a shown picture is free of it: rotations by whole quarters are undone, and so are mirrors.
     pub fn is_undone(&self) -> bool {
         matches!(self, Fault::Rotated { degrees } | Fault::Mirrored { degrees } if is_whole(*degrees))
     }

@@ -13,21 +13,21 @@ use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
-/// Bytes at either end that are compared each time.
+/// Bytes at either end that are compared at every check.
 const END: u64 = 4096;
 
-/// A file up to this many bytes is hashed whole when it is opened, and compared where its times change.
+/// A file of up to this many bytes is hashed whole when it is opened, for comparison if its times change.
 pub(super) const SMALL: u64 = 16 << 20;
 
 type Hash = [u8; 32];
 
-/// What a file is known by, without reading the whole of it.
+/// What identifies a file without reading all of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Facts {
     /// Device and inode, where the system has them.
     place: (u64, u64),
     bytes: u64,
-    /// When it was written and when anything of it was changed, in seconds and nanoseconds.
+    /// When it was written and when its status changed, in seconds and nanoseconds.
     times: [(i64, i64); 2],
     /// Of its first and last bytes.
     ends: Hash,
@@ -40,9 +40,9 @@ pub(super) struct Identity(Arc<Held>);
 #[derive(Debug)]
 struct Held {
     facts: Mutex<Facts>,
-    /// Of all its bytes, once they were read.
+    /// Of all bytes, once they were read.
     sha256: OnceLock<Hash>,
-    /// It was found to have other bytes: that does not pass.
+    /// It was found to have other bytes. This is final.
     changed: OnceLock<Change>,
 }
 
@@ -109,7 +109,7 @@ impl Identity {
         self.0.facts.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Whether the file at the path is the one.
+    /// Checks that the file at the path is still this one.
     pub(super) fn check(&self, path: &Path) -> Result<(), Change> {
         if let Some(changed) = self.0.changed.get() {
             return Err(*changed);
@@ -124,7 +124,7 @@ impl Identity {
             Some(known) => whole(path).map_err(|_| Change::Gone)? == *known,
             None => false,
         };
-        // Whoever writes while it is read changes it once more.
+        // Whoever writes during the check changes it once more.
         if is_same && Facts::of(path).is_ok_and(|after| after == now) {
             *self.facts() = now;
             return Ok(());
@@ -133,7 +133,7 @@ impl Identity {
         Err(*self.0.changed.get_or_init(|| changed))
     }
 
-    /// SHA-256 of the file, in hexadecimal, of the bytes that it has now.
+    /// SHA-256 of the bytes that the file has now, in hexadecimal.
     pub(super) fn sha256(&self, path: &Path) -> Result<String, Error> {
         self.check(path)?;
         let found = whole(path).map_err(Error::Read)?;
@@ -150,7 +150,7 @@ mod tests {
     use super::*;
     use std::time::{Duration, SystemTime};
 
-    /// A file of so many bytes, larger or smaller than what is hashed at once.
+    /// A file of this many bytes, to be above or below [`SMALL`].
     fn file(folder: &Path, bytes: u64) -> std::path::PathBuf {
         let path = folder.join("file");
         std::fs::write(&path, vec![7; usize::try_from(bytes).expect("it fits")]).expect("it is written");

@@ -1,9 +1,9 @@
-//! A frame of a clip: a picture before it is decoded.
+//! A frame of a clip.
 
 /// A picture of the clip, before it is decoded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Frame {
-    /// When it is shown, in units of the clip's time base.
+    /// In units of the clip's time base.
     pub pts: i64,
     /// The file states that decoding may begin here.
     pub is_key: bool,

@@ -1,8 +1,7 @@
 //! Headers of an H.264 stream: sizes, coding tools, slice types, where decoding may begin (ITU-T H.264).
 //!
-//! Read to decide, before a picture is decoded, whether the decoder that is built in gives it exactly. It is exact
-//! on baseline, main and high without B slices; it reports no error when it is not, so the decision is made here.
-//! Never here: a picture.
+//! Read before a picture is decoded, to decide whether the built-in decoder gives it exactly. That decoder is exact
+//! on baseline, main and high without B slices, and reports no error when it is not. Never here: a picture.
 
 mod bits;
 pub(crate) mod parameters;
@@ -15,23 +14,19 @@ use bits::{Bits, payload};
 pub(crate) struct CodedPicture {
     /// All its slices are of an IDR picture: decoding may begin here.
     pub(crate) is_idr: bool,
-    /// It has B slices.
     pub(crate) has_b: bool,
     /// It has P or B slices.
     pub(crate) is_predicted: bool,
-    /// It is a reference picture.
     pub(crate) is_reference: bool,
     /// Frames until a decoder that begins here is exact, where the stream says so.
     pub(crate) recovery_frames: Option<u32>,
-    /// It brings parameter sets of its own.
     pub(crate) has_parameter_sets: bool,
     /// It has units that no plain decoder of frames reads: data partitions, layers, views.
     pub(crate) is_layered: bool,
-    /// How many slices it has.
     pub(crate) slices: u32,
 }
 
-/// What stands before a unit in a byte stream (B.1.1).
+/// What precedes a unit in a byte stream (B.1.1).
 pub(crate) const START_CODE: [u8; 4] = [0, 0, 0, 1];
 
 /// More units in one picture than any camera writes: a count beyond it is a damaged file.

@@ -1,9 +1,9 @@
 //! Clips: what they are, their exact frames, and the cameras' common clock.
 //!
-//! Never here: rules, time as a float (but to show it), a cache without a bound, a picture that is not exact and does
-//! not say so. What a file states is held against what it holds before room is made for it; decoders of strange files
-//! run as a child that can crash or hang without harm, the built-in one too where the program says how
-//! ([`decode::worker`]).
+//! Never here: rules, time as a float (except for display), a cache without a bound, an inexact picture that is not
+//! marked as such. What a file states is checked against what it holds before memory is allocated. Decoders of
+//! untrusted files run as a child that can crash or hang without harm, the built-in one too where the program says
+//! how ([`decode::worker`]).
 
 pub mod clip;
 mod container;

@@ -17,7 +17,6 @@ struct Plane {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PixelFormat {
     name: &'static str,
-    /// What the samples mean.
     pub(crate) colours: Colours,
     /// Bits of a sample.
     pub bits: u32,
@@ -33,7 +32,7 @@ pub(crate) enum Colours {
     SemiPlanar,
     /// Luma alone.
     Gray,
-    /// Something that is hashed and not shown.
+    /// Hashed and not shown.
     Other,
 }
 
@@ -102,7 +101,7 @@ impl PixelFormat {
         FORMATS.iter().find(|format| format.name == name).copied()
     }
 
-    /// 4:2:0 in planes, 8 bits, what the built-in decoder gives; with all values used, or those of broadcast.
+    /// Planar 4:2:0 with 8 bits, as the built-in decoder gives it: with all values used, or those of broadcast.
     pub fn plain(full_range: bool) -> PixelFormat {
         let [broadcast, full, ..] = FORMATS;
         if full_range { full } else { broadcast }
@@ -125,7 +124,7 @@ impl PixelFormat {
         })
     }
 
-    /// Bytes of a picture.
+    /// Bytes of a picture of this size in pixels.
     pub fn size(&self, width: u32, height: u32) -> usize {
         self.planes(width, height).map(|(wide, high, bytes)| wide * high * bytes).sum()
     }
@@ -140,17 +139,14 @@ impl fmt::Display for PixelFormat {
 /// A decoded picture.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Picture {
-    /// When it is shown, in units of the clip's time base.
+    /// In units of the clip's time base.
     pub pts: i64,
-    /// Pixels across.
     pub width: u32,
-    /// Pixels down.
     pub height: u32,
-    /// Layout of `samples`.
     pub format: PixelFormat,
-    /// The planes, one after the other, without padding.
+    /// Plane after plane, without padding.
     pub samples: Vec<u8>,
-    /// It is the picture that the clip holds, to the bit; otherwise it is like it, and no evidence.
+    /// Bit for bit the picture that the clip holds. Otherwise it only resembles it, and is no evidence.
     pub exact: bool,
 }
 
@@ -163,7 +159,7 @@ impl Picture {
         Sha256::digest(&self.samples).iter().map(|byte| format!("{byte:02x}")).collect()
     }
 
-    /// The samples of a plane; empty where there is none.
+    /// The samples of a plane; empty if there is no such plane.
     pub fn plane(&self, index: usize) -> &[u8] {
         let mut rest = self.samples.as_slice();
         for (at, (wide, high, bytes)) in self.format.planes(self.width, self.height).enumerate() {

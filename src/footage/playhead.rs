@@ -1,18 +1,15 @@
 //! The playhead: where on the common clock the official looks, and how they got there.
 //!
-//! A pure machine: commands and the time that has gone by go in, the frame comes out. It counts the looks by their
-//! kind, because a book may ask for one kind and forbid another.
+//! A pure state machine: commands and elapsed time go in, the frame comes out. It counts the looks by their kind,
+//! because a book may ask for one kind and forbid another.
 
 use crate::sync_timeline::{Nanos, Track};
 
 /// How fast the pictures run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Speed {
-    /// As it happened.
     Full,
-    /// Half of it.
     Half,
-    /// A quarter of it.
     Quarter,
 }
 
@@ -29,26 +26,21 @@ impl Speed {
 /// One viewing, by its kind.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
-    /// At full speed.
     FullSpeed,
-    /// Slower.
     Slow,
-    /// Frame by frame.
     FrameByFrame,
 }
 
 /// What the official does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Act {
-    /// Frames forward, or back.
+    /// Frames; negative is back.
     Step(isize),
-    /// Seconds forward, or back.
+    /// Seconds; negative is back.
     Seconds(i64),
     /// To a frame: a mark, or a place on the time bar.
     Jump(usize),
-    /// Let it run.
     Play(Speed),
-    /// Hold it.
     Rest,
     /// Play between these two frames again and again; `None`: to the end.
     Loop(Option<(usize, usize)>),
@@ -78,7 +70,7 @@ impl Playhead {
         Playhead { track, frame: 0, at, motion: Motion::Rests { steps: false }, between: None }
     }
 
-    /// On the same frame under another tie of its clip: what runs goes on, at another common time.
+    /// Keeps its frame under another tie of its clip; if it runs, it goes on from another common time.
     pub fn tied(&mut self, track: Track) {
         self.track = track;
         self.put(self.frame);
@@ -99,7 +91,7 @@ impl Playhead {
         matches!(self.motion, Motion::Rests { .. })
     }
 
-    /// The look that it is in: while it runs, and while it rests after a step; none where it was put elsewhere.
+    /// The look that it is in: while it runs, and while it rests after a step. None after a jump.
     pub fn looks(&self) -> Option<Look> {
         match self.motion {
             Motion::Rests { steps } => steps.then_some(Look::FrameByFrame),
@@ -108,7 +100,7 @@ impl Playhead {
         }
     }
 
-    /// Applies an act; the look that begins with it, if one does.
+    /// Applies an act; returns the look that begins with it, if one does.
     pub fn act(&mut self, act: Act) -> Option<Look> {
         match act {
             Act::Step(frames) => {
@@ -149,7 +141,7 @@ impl Playhead {
         }
     }
 
-    /// Moves on by the time that has passed; at the end it rests, or begins its loop again, which is another look.
+    /// Moves on by the elapsed time. At the end it rests, or begins its loop again, which is another look.
     pub fn tick(&mut self, elapsed: Nanos) -> Option<Look> {
         let Motion::Runs { speed, carried } = self.motion else { return None };
         let gone = carried.saturating_add(elapsed.0.max(0));

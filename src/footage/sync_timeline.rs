@@ -9,7 +9,7 @@ use super::clip::Clip;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Nanos(pub i64);
 
-/// Instants closer than this are one: what the rounding of two clocks leaves, far below what any clip's time base tells.
+/// Instants closer than this are one: the rounding of two clocks, far below the resolution of any clip's time base.
 const SAME: i64 = 1_000;
 
 const BILLION: i128 = 1_000_000_000;
@@ -60,7 +60,7 @@ impl Track {
         self.times.get(frame).or(self.times.last()).copied().unwrap_or(Nanos(0))
     }
 
-    /// The frame that stands on the screen at a time; `None` where the camera was not running yet, or not any more.
+    /// The frame on the screen at a time; `None` before the camera ran, and after it stopped.
     pub fn frame_at(&self, at: Nanos) -> Option<usize> {
         let at = Nanos(at.0.saturating_add(SAME));
         let frame = self.times.partition_point(|time| *time <= at).checked_sub(1)?;

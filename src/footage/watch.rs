@@ -1,17 +1,17 @@
 //! A folder into which the cameras' recorder writes: which files are finished.
 //!
-//! A file is finished when it was not written to between two looks: its size alone does not tell, because some recorders
-//! make room for the whole first. Files that were there are given too; each is given once.
+//! A file is finished when it did not change between two looks. Its size alone does not tell, because some recorders
+//! reserve all of it first. Files that were there before are given too; each is given once.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-/// Endings of files that cameras and recorders write.
+/// Extensions of files that cameras and recorders write.
 const VIDEO: [&str; 12] =
     ["mp4", "mov", "m4v", "mkv", "webm", "ts", "mts", "m2ts", "mxf", "avi", "mpg", "mpeg"];
 
-/// Whether a file looks like a clip by its ending.
+/// Whether a file looks like a clip by its extension.
 pub(crate) fn is_video(path: &Path) -> bool {
     let ending = path.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase);
     ending.is_some_and(|ending| VIDEO.contains(&ending.as_str()))
@@ -20,21 +20,20 @@ pub(crate) fn is_video(path: &Path) -> bool {
 /// How far a file is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Written {
-    /// Its size.
     pub bytes: u64,
-    /// When it was written last, where the system says so.
+    /// Last modification, where the system has it.
     pub at: Option<SystemTime>,
 }
 
 /// The video files of a folder, by name.
 ///
 /// # Errors
-/// What the system says where the folder cannot be listed.
+/// The system's error if the folder cannot be listed.
 pub fn list(folder: &Path) -> std::io::Result<BTreeMap<PathBuf, Written>> {
     let mut found = BTreeMap::new();
     for entry in std::fs::read_dir(folder)? {
         let entry = entry?;
-        // A file that went away meanwhile is not there.
+        // The file went away in the meantime.
         let Ok(facts) = entry.metadata() else { continue };
         if facts.is_file() && is_video(&entry.path()) {
             found.insert(entry.path(), Written { bytes: facts.len(), at: facts.modified().ok() });
@@ -51,7 +50,7 @@ pub struct Watch {
 }
 
 impl Watch {
-    /// Takes what the folder holds now, and gives what is finished and was not given before, by name.
+    /// Takes what the folder holds now; returns what is finished and was not given before, by name.
     pub fn look(&mut self, now: BTreeMap<PathBuf, Written>) -> Vec<PathBuf> {
         let is_done =
             |path: &PathBuf, written: &Written| written.bytes > 0 && self.seen.get(path) == Some(written);

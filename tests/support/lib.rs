@@ -68,7 +68,9 @@ pub fn swapped(situation: Situation) -> Situation {
 
 /// The peak of this process's resident memory as Linux gives it, with its unit.
 pub fn peak_memory() -> String {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-    peak.map_or("not known", str::trim).to_owned()
+    let status = std::fs::read_to_string("/proc/self/status");
+    let peak = status.ok().and_then(|status| {
+        status.lines().find_map(|line| line.strip_prefix("VmHWM:")).map(|peak| peak.trim().to_owned())
+    });
+    peak.unwrap_or_else(|| "not known".to_owned())
 }

@@ -1,6 +1,6 @@
-//! After: what happened in the game, entry by entry, with what each did to the situation; each ruling to open.
+//! The log of the game: what happened, entry by entry, with the situation after each; reviews can be opened.
 //!
-//! Only the rows that can be seen are built, so that a season scrolls as a game does.
+//! Only visible rows are drawn, so a long log scrolls like a short one.
 
 mod view;
 
@@ -15,25 +15,23 @@ use rules::game::situation::Situation;
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct After {
-    /// The entries, the oldest first.
+    /// The oldest first.
     rows: Vec<Row>,
-    /// The one that is pointed at.
+    /// Index of the selected row.
     at: usize,
-    /// What the desk said last.
     told: Option<String>,
 }
 
-/// One entry.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Row {
-    /// When, by the wall clock, in UTC.
+    /// Wall clock, in UTC.
     pub when: String,
     pub what: String,
-    /// It was taken back since.
+    /// Taken back since.
     pub undone: bool,
-    /// What the situation was after it, where it changed.
+    /// The situation after it, if it changed.
     pub then: Option<Situation>,
-    /// The review that it is about.
+    /// Id of the review that it is about.
     pub review: Option<String>,
 }
 
@@ -52,13 +50,12 @@ pub(crate) enum Act {
 }
 
 impl Acts for Act {
-    /// A page to print and the records are files of their own.
+    /// Printed pages and exported records are files, not log entries.
     fn writes(self) -> &'static [Written] {
         &[]
     }
 }
 
-/// Every key of the log of the game.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Up)], act: Act::Up, says: "the entry above" },
     Binding { chords: &[plain(Cap::Down)], act: Act::Down, says: "the entry below" },
@@ -75,24 +72,19 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
     Act(Act),
-    /// An entry was pointed at.
     Point(usize),
 }
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
     None,
-    /// This review is opened.
     Open(String),
-    /// This review becomes a page to print.
     Print(String),
-    /// The records are written.
     Export,
-    /// Back to the game.
     Back,
 }
 
-/// Rows of a page.
+/// Rows shown at once.
 pub(crate) const PAGE: usize = 18;
 
 impl After {
@@ -109,7 +101,6 @@ impl After {
         After { at: rows.len().saturating_sub(1), rows, told: None }
     }
 
-    /// What became of the last act.
     pub(crate) fn tell(&mut self, words: String) {
         self.told = Some(words);
     }
@@ -146,7 +137,7 @@ impl After {
     }
 }
 
-/// An event in words, with what it led to and the review that it is about.
+/// An event in words, the situation after it and the review that it is about.
 fn described(event: &Event, names: &Names) -> (String, Option<Situation>, Option<String>) {
     match event {
         Event::Opened(opened) => (format!("the game {} was opened", opened.card.game), None, None),

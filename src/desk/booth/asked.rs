@@ -1,4 +1,4 @@
-//! A review is asked for: the challenge's acts are handed on, and it is left.
+//! What the acts of the challenge lead to.
 
 use super::challenge::{self, Challenge};
 use super::hands::{Hands, Next};
@@ -10,7 +10,7 @@ use review::fold::Phase;
 impl Hands<'_> {
     pub(super) fn challenge(&mut self, challenge: &mut Challenge, message: challenge::Message) -> Next {
         let situation = self.review().map(|(_, situation)| situation).or_else(|| challenge.situation());
-        // A game whose situation is not set has no play to challenge: the checklist sets it first.
+        // Without a situation there is no play to challenge: the checklist comes first.
         let Some(situation) = situation else { return Next::Settle };
         match challenge.update(message, &self.game.book, self.game.ground(&situation)) {
             challenge::Action::None => Next::Stay,
@@ -35,7 +35,7 @@ impl Hands<'_> {
         }
     }
 
-    /// After something of the challenge was written, or was not.
+    /// Shows what became of a command.
     fn asked(&mut self, challenge: &mut Challenge, done: Result<(), Undone>) -> Next {
         if let Err(undone) = done {
             challenge.undone(&undone);

@@ -1,4 +1,4 @@
-//! Before the game: the card as it was opened, and what is checked off.
+//! Before the game: the card as it was opened, and the checklist.
 
 mod view;
 
@@ -12,7 +12,6 @@ use review::day::fold::Day;
 
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Before {
-    /// Why the last act was not done.
     wrong: Option<String>,
 }
 
@@ -32,7 +31,6 @@ impl Acts for Act {
     }
 }
 
-/// Every key before the game.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding {
         chords: &[plain(Cap::Digit(1))],
@@ -57,9 +55,8 @@ pub(crate) enum Message {
 pub(crate) enum Action {
     None,
     Do(Command),
-    /// On to the game.
     On,
-    /// To the log of the game.
+    /// The log of the game.
     After,
 }
 

@@ -1,6 +1,6 @@
-//! Between plays: the situation kept current in seconds, the lines of the coming snap, what became of each play.
+//! Between plays: keeps the situation current, and shows the lines of the coming snap and what became of each play.
 //!
-//! A key says what the play did, a line where and when; what follows from that stands there before it is written.
+//! A key names what the play did, a typed line where and when. What follows is shown before it is written.
 
 mod keys;
 mod view;
@@ -11,6 +11,7 @@ pub(crate) use view::view;
 use super::situation_line;
 use super::typed::{self, Ground, Unread};
 use super::undone::Undone;
+use field::exact::Yards;
 use iced::widget::Id;
 use review::day::Command;
 use review::day::fold::{Day, Service};
@@ -23,7 +24,6 @@ use rules::game::situation::{End, Next, Situation, Team};
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Between {
     typing: Option<Typing>,
-    /// What the desk said last.
     told: Option<String>,
 }
 
@@ -31,54 +31,52 @@ pub(crate) struct Between {
 pub(crate) enum Typing {
     /// Where and when a play ended.
     Play {
-        /// What the play did.
         what: What,
         text: String,
-        /// What follows from it, or what is wrong with it.
         follows: Result<Box<Situation>, NotAPlay>,
     },
-    /// The situation as it should be.
-    Correct { text: String, wrong: Option<String> },
-    /// Why replay is out of service.
-    OutOfService { text: String },
+    Correct {
+        text: String,
+        wrong: Option<String>,
+    },
+    OutOfService {
+        text: String,
+    },
     /// Who begins the next period, and toward which end.
     Start,
-    /// A team takes a timeout: what it costs stands there.
+    /// To be confirmed; its cost is shown.
     Timeout(Team),
-    /// The period ends, and the next one begins as the rules say.
+    /// The end of the period, to be confirmed.
     Period,
 }
 
 /// What a play did, before where and when are known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum What {
-    /// The offense was stopped here.
     Down,
-    /// The offense went out of bounds here.
     OutOfBounds,
-    /// A pass fell incomplete.
     Incomplete,
-    /// A touchdown; during a try, the try by run or pass.
+    /// During a try: the try by run or pass.
     Touchdown,
-    /// A kick at goal that was good; during a try, the try by kick.
+    /// During a try: the try by kick.
     Good,
-    /// A kick at goal that was not; during a try, a failed one.
+    /// During a try: a failed try.
     NoGood,
     Safety,
-    /// The other team took the ball and was stopped here.
+    /// The other team was stopped here.
     Turnover,
-    /// The other team took the ball all the way.
+    /// The other team scored a touchdown.
     Returned,
-    /// A kick, and the other team was stopped with it here.
+    /// The receivers were stopped here.
     Kicked,
     Touchback,
-    /// The kickers got their kick back here.
+    /// The kickers recovered their kick here.
     KickKept,
-    /// The down is to be played again.
+    /// The down is replayed.
     Again,
 }
 
-/// Why a play as typed leads to no situation.
+/// Why a typed play leads to no situation.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub(crate) enum NotAPlay {
     #[error(transparent)]
@@ -101,23 +99,19 @@ pub(crate) enum Action {
     None,
     Focus(Id),
     Do(Command),
-    /// A review is asked for.
     Challenge,
-    /// The referee's own ruling.
     Referee,
-    /// The day's log.
+    /// The log of the game.
     After,
     /// The card of the game.
     Before,
 }
 
-/// What the screen reads what is typed against.
+/// What typed lines are read against.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Known<'a> {
     pub book: &'a Book,
-    /// The day so far.
     pub day: &'a Day,
-    /// The game as it is.
     pub ground: Ground<'a>,
 }
 
@@ -144,8 +138,8 @@ impl What {
         }
     }
 
-    /// What it did, with where it ended; none where a spot is needed and not there.
-    fn play(self, next: Next, at: Option<typed::Spot>) -> Option<Did> {
+    /// The play that ended at this spot; none if it needs a spot and has none.
+    fn play(self, next: Next, at: Option<Yards>) -> Option<Did> {
         let tries = next == Next::Try;
         Some(match self {
             What::Down => Did::Down { at: at? },
@@ -189,7 +183,7 @@ impl Between {
         self.told = Some(format!("{because}; {instead}"));
     }
 
-    /// The referee has nothing to rule on.
+    /// Shows why the referee has nothing to rule on.
     pub(crate) fn refused_referee(&mut self, undone: &Undone) {
         self.told = Some(undone.to_string());
     }
@@ -201,7 +195,7 @@ impl Between {
             Message::Typed(typed) => {
                 match &mut self.typing {
                     Some(Typing::Play { what, text, follows }) => {
-                        *follows = play(*what, &typed, known).and_then(|play| follow(play, known));
+                        *follows = follow(*what, &typed, known);
                         *text = typed;
                     }
                     Some(Typing::Correct { text, wrong }) => (*text, *wrong) = (typed, None),
@@ -215,7 +209,7 @@ impl Between {
 
     fn act(&mut self, act: Act, known: Known<'_>) -> Action {
         self.told = None;
-        // What stands there to be confirmed is dropped by every other key.
+        // What waits for confirmation is dropped by every other key.
         let weighed = self
             .typing
             .take_if(|typing| matches!(typing, Typing::Start | Typing::Timeout(_) | Typing::Period));
@@ -226,7 +220,7 @@ impl Between {
                 Some(_) | None => Action::None,
             },
             Act::Play(what) => {
-                let follows = play(what, "", known).and_then(|play| follow(play, known));
+                let follows = follow(what, "", known);
                 self.begin(Typing::Play { what, text: String::new(), follows })
             }
             Act::Looked => match known.day.newest_run() {
@@ -263,7 +257,7 @@ impl Between {
         }
     }
 
-    /// Shows what would be done, before it is.
+    /// Shows what would be done, to be confirmed.
     fn weigh(&mut self, typing: Typing) -> Action {
         self.typing = Some(typing);
         Action::None
@@ -284,7 +278,7 @@ impl Between {
                 }
             },
             Some(Typing::Correct { text, wrong }) => match situation_line::read(text, known.ground) {
-                // The first situation of a game is set; every later one is put right.
+                // The first situation of a game is set, later ones are corrected.
                 Ok((situation, _)) if known.day.situation().is_none() => Action::Do(Command::Set(situation)),
                 Ok((situation, reason)) => Action::Do(Command::Correct { situation, reason }),
                 Err(unread) => {
@@ -298,7 +292,7 @@ impl Between {
     }
 }
 
-/// The play as typed; the clock stays where it is if none was.
+/// The play as typed. If no clock was typed, the clock stays as it is.
 fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, NotAPlay> {
     let situation = known.ground.situation;
     let (at, clock_ms) = typed::place(text, known.ground)?;
@@ -306,10 +300,12 @@ fn play(what: What, text: &str, known: Known<'_>) -> Result<Advance, NotAPlay> {
     Ok(Advance { did, clock_ms: clock_ms.unwrap_or(situation.clock_ms) })
 }
 
-fn follow(play: Advance, known: Known<'_>) -> Result<Box<Situation>, NotAPlay> {
+/// The situation after the play as typed.
+fn follow(what: What, text: &str, known: Known<'_>) -> Result<Box<Situation>, NotAPlay> {
+    let play = play(what, text, known)?;
     Ok(Box::new(advance(known.book, known.ground.situation, play)?.after))
 }
 
-/// Who can begin a period, and toward which end.
+/// Which team can begin a period, and toward which end.
 pub(crate) const STARTS: [(Team, End); 4] =
     [(Team::Home, End::East), (Team::Home, End::West), (Team::Away, End::East), (Team::Away, End::West)];

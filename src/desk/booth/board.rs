@@ -1,6 +1,6 @@
-//! What a review looks like at this moment: the answers of the engine, put into the words of a screen.
+//! A review as it stands: the engine's answers in the words of a screen.
 //!
-//! Made anew whenever an event is written, never while drawing. Nothing is decided here.
+//! Built after each event, never while drawing. Decides nothing.
 
 use crate::widget::answer::Shape;
 use crate::widget::map::Way;
@@ -21,62 +21,53 @@ use rules::book::tree::{Looks, Set, Tree};
 /// One question as it stands.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Board {
-    /// The question, as printed, and its rule.
     pub title: String,
-    /// The rule to cite.
     pub cite: String,
-    /// The call on the field.
     pub call: String,
-    /// The moment of the whistle that came before.
+    /// The moment of an earlier whistle.
     pub whistle: Option<String>,
-    /// Its steps, in the order of the book.
     pub steps: Vec<Line>,
-    /// Its findings, and whether each is still possible.
+    /// Each finding, and whether it is still possible.
     pub findings: Vec<(String, bool)>,
     /// The step that would settle soonest.
     pub soonest: Option<usize>,
-    /// How far it is settled.
     pub settled: Settled,
-    /// The way through the tree, for the map.
     pub way: Way,
 }
 
 /// One step as it stands.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Line {
-    /// Its name in the book.
     pub name: String,
-    /// The question.
     pub ask: String,
     /// What makes a good answer.
     pub note: Option<String>,
-    /// The shape of its answer.
     pub shape: Shape,
-    /// The answer in words; none yet.
+    /// In words.
     pub answer: Option<String>,
-    /// The answers so far lead to it, or may.
+    /// The answers so far lead to it, or may do so.
     pub reached: bool,
     pub options: Vec<String>,
-    /// The kind of look that it asks for.
+    /// The kind of look that the book asks for.
     pub looks: Looks,
-    /// How often it was looked at in that way.
+    /// How many looks of that kind were taken.
     pub looked: usize,
-    /// Marks of its moments that count, newest last.
+    /// The marks that count, newest last.
     pub marks: Vec<String>,
-    /// The moments that it asks for.
+    /// The moments that are to be marked.
     pub moments: Vec<String>,
-    /// Those of them that have no mark.
+    /// Those without a mark.
     pub unmarked: Vec<String>,
 }
 
-/// How far a question is settled, in the order in which it gets better.
+/// How far a question is settled, from open to proven.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Settled {
-    /// Something left to answer could still change the outcome.
+    /// Another answer could still change the outcome.
     Open,
-    /// The outcome is settled, where the game goes on is not.
+    /// The outcome is settled, the restart is not.
     OutcomeOnly,
-    /// All is settled, but by doubt: clearer answers to these could change it.
+    /// All is settled, but clearer answers to these steps could change it.
     ByDoubt(Vec<String>),
     /// All is settled and proven.
     Proven,
@@ -85,15 +76,13 @@ pub(crate) enum Settled {
 /// What a ruling now would be.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct IfNow {
-    /// The outcome of each question, in the book's words.
+    /// One for each question, in the book's words.
     pub outcomes: Vec<String>,
     /// Why a call would stand.
     pub because: Option<String>,
-    /// How the game goes on.
     pub game: String,
     /// What the clock operator does.
     pub clock: String,
-    /// What it costs.
     pub price: Option<String>,
     /// What the restart still needs before it can be ruled.
     pub needs: Vec<String>,

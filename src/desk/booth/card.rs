@@ -1,4 +1,4 @@
-//! The card of a game that is not open yet: a line each for what the day must know.
+//! The card of a game that is not open yet: one line for each thing that the day must know.
 
 mod view;
 
@@ -13,16 +13,13 @@ use rules::game::situation::ByTeam;
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Card {
-    /// A text a line.
     lines: [String; LINES],
-    /// Why the game is not open.
     wrong: Option<String>,
 }
 
-/// How many lines a card has.
 const LINES: usize = 8;
 
-/// The lines of a card: what each is, and how it is written.
+/// What each line of a card is, and an example.
 const CARD: [(&str, &str); LINES] = [
     ("game", "W03-MO-HK"),
     ("week", "3"),
@@ -49,7 +46,6 @@ impl Acts for Act {
     }
 }
 
-/// Every key while the card is typed.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Tab)], act: Act::NextLine, says: "the next line of the card" },
     Binding { chords: &[plain(Cap::Enter)], act: Act::Open, says: "open the game" },
@@ -58,20 +54,19 @@ pub(crate) const KEYS: &[Binding<Act>] = &[
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
     Act(Act),
-    /// A line was typed.
+    /// The number of the line, and its text.
     Typed(usize, String),
 }
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Action {
     None,
-    /// The next line gets the focus.
     NextLine,
-    /// A game begins with this card, under the book of this name.
+    /// Open the game under the book of this name.
     Open(Box<GameCard>, String),
 }
 
-/// Why a card cannot be read, and how its line is written.
+/// Why a card cannot be read, and what to write instead.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 enum Unreadable {
     #[error("`{0}` is not a week: write a number, or nothing")]
@@ -86,25 +81,22 @@ enum Unreadable {
     Nobody(String),
 }
 
-/// A line of the card.
 pub(crate) fn line_id(line: usize) -> Id {
     Id::from(format!("card {line}"))
 }
 
 impl Card {
-    /// An empty card.
+    /// A card that is empty but for the rule book.
     pub(crate) fn new() -> Card {
         let mut lines = [const { String::new() }; LINES];
         lines[LINES - 1] = CARD[LINES - 1].1.to_owned();
         Card { lines, wrong: None }
     }
 
-    /// Why the game is not open.
     pub(crate) fn refuse(&mut self, because: String) {
         self.wrong = Some(because);
     }
 
-    /// Why the game is not open, where it was tried.
     pub(super) fn wrong(&self) -> Option<&str> {
         self.wrong.as_deref()
     }
@@ -129,7 +121,6 @@ impl Card {
         }
     }
 
-    /// The card as typed.
     fn read(&self) -> Result<(GameCard, String), Unreadable> {
         let [game, week, home, away, venue, cameras, duties, book] = &self.lines;
         let week = match week.trim() {
@@ -159,7 +150,7 @@ impl Card {
     }
 }
 
-/// `Harbour Kites, Kites`; without a short name the last word is it.
+/// `Harbour Kites, Kites`; without a short name it is the last word.
 fn team(text: &str) -> Result<(String, String), Unreadable> {
     let (name, short) = text.split_once(',').unwrap_or((text, ""));
     let name = name.trim();

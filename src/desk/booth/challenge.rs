@@ -1,6 +1,6 @@
 //! The challenge: who asks, about which question, against which call; the gate's answer; the call read back.
 //!
-//! The gate is asked at every key, so that its answer stands on the screen before anything is written.
+//! The gate is asked at every key, so its answer is on the screen before anything is written.
 
 mod keys;
 mod view;
@@ -27,53 +27,45 @@ use rules::game::situation::{Situation, Team};
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Challenge {
-    /// What is asked for at the moment.
     stage: Stage,
-    /// The plays that it can be about, with the game at their snaps; the first is the one that it is about.
+    /// The plays that can be challenged, by number, with the situation at the snap; the first is selected.
     plays: Vec<(usize, Situation)>,
     who: Initiator,
-    /// When the stop signal came.
     stop: Stop,
-    /// What was typed to find the question.
     search: String,
-    /// What was found, the likely ones first.
+    /// The likely ones first.
     found: Vec<Found>,
-    /// The one that is pointed at.
+    /// Index of the selected question.
     at: usize,
-    /// The call on the field, by number.
+    /// Index of the call on the field.
     call: usize,
-    /// The moment of the whistle that came before.
+    /// The moment of an earlier whistle.
     whistle: Option<String>,
-    /// What the crew ruled besides.
+    /// What else the crew ruled.
     ruled: Vec<Ruled>,
-    /// The question was found on the way, in a review that is open.
+    /// Found during an open review, not challenged.
     on_the_way: bool,
-    /// The call as it is read back, as typed.
     read_back: String,
-    /// How the play ended as it ran, where that is more than a spot.
+    /// How the play ended as it ran, if a spot does not say it.
     ended: Ended,
-    /// The gate refused what was asked so far: to leave ends the review, at its price.
+    /// The gate refused the review: leaving ends it at its price.
     refused: bool,
-    /// What was wrong with what was typed, or what is done instead.
     wrong: Option<String>,
-    /// What the gate would say.
+    /// What the gate would answer.
     gate: Option<Gate>,
 }
 
-/// A question that was found, or something that is closed to review.
+/// A question, or something that is closed to review.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Found {
-    /// The tree's id, or the plain name.
+    /// The id of the question's tree, or the name of what is closed.
     pub id: String,
-    /// As printed.
     pub title: String,
-    /// The rule to cite.
     pub cite: String,
-    /// The gate lets some call of it pass.
+    /// The gate allows a review of at least one of its calls.
     pub allowed: bool,
 }
 
-/// The steps of a challenge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Stage {
     Who,
@@ -81,20 +73,18 @@ pub(crate) enum Stage {
     Find,
     /// Which call, and its whistle.
     Call,
-    /// The gate refused.
     Refused,
-    /// A refused challenge is about to be left: what it costs stands there.
+    /// Leaving a refused challenge, to be confirmed; its price is shown.
     Leaving,
-    /// The call is read back.
     ReadBack,
 }
 
 /// How the play ended as it ran.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Ended {
-    /// At a spot, or not at all: nothing more to say.
+    /// At a spot, or not at all.
     Plain,
-    /// With points of the offense.
+    /// By the offense; a safety by the defense.
     Scored(Points),
     /// The other team had the ball.
     TurnedOver,
@@ -102,7 +92,7 @@ pub(crate) enum Ended {
     Returned,
 }
 
-/// Why a call as typed cannot be read back.
+/// Why a typed call cannot be read back.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 enum NotReadBack {
     #[error(transparent)]
@@ -116,7 +106,6 @@ pub(crate) enum Message {
     Act(Act),
     Typed(String),
     Submit,
-    /// A question was pointed at.
     Point(usize),
 }
 
@@ -124,28 +113,29 @@ pub(crate) enum Message {
 pub(crate) enum Action {
     None,
     Focus(Id),
-    /// The review begins, with this question.
     Begin {
         play: usize,
         who: Initiator,
-        /// When the stop signal came.
         stop: Stop,
-        /// The question.
         asked: Asked,
     },
     Do(Command),
-    /// Back to where the official came from.
+    /// Back to the previous screen.
     Leave,
-    /// The review that the gate refused ends, at its price.
+    /// End the refused review at its price.
     End,
 }
+
+/// Who can ask for a review, in the order of the digits that choose them.
+const INITIATORS: [Initiator; 4] =
+    [Initiator::Coach(Team::Home), Initiator::Coach(Team::Away), Initiator::Booth, Initiator::Referee];
 
 pub(crate) fn line_id() -> Id {
     Id::new("challenge line")
 }
 
 impl Challenge {
-    /// A challenge from the beginning, about one of these plays; none where the review is held already.
+    /// A new challenge of one of these plays; none if a review is open already.
     pub(crate) fn new(plays: Vec<(usize, Situation)>) -> Challenge {
         Challenge {
             stage: Stage::Who,
@@ -167,7 +157,7 @@ impl Challenge {
         }
     }
 
-    /// Another question for a review that is held already.
+    /// Another question for the open review.
     pub(crate) fn another(book: &Book, situation: &Situation, who: Initiator, stop: Stop) -> Challenge {
         let mut challenge =
             Challenge { who, stop, on_the_way: true, stage: Stage::Find, ..Challenge::new(Vec::new()) };
@@ -175,7 +165,7 @@ impl Challenge {
         challenge
     }
 
-    /// Where a review that was left stands.
+    /// A challenge that was left, where it stands.
     pub(crate) fn resumed(book: &Book, review: &Review, ground: Ground<'_>) -> Challenge {
         let mut challenge = Challenge::new(Vec::new());
         if let Some(called) = &review.called {
@@ -186,8 +176,8 @@ impl Challenge {
         challenge
     }
 
-    /// After something was written: where the review stands now. The read-back begins as the snap was, to be typed
-    /// over: a call is read back once.
+    /// Shows where the review stands now. The read-back begins with spot and clock of the snap, to be typed over; a
+    /// call is read back once.
     pub(crate) fn after(&mut self, review: &Review, ground: Ground<'_>) {
         if review.phase == Phase::Admitted && self.read_back.is_empty() {
             self.read_back = situation_line::place_and_clock(ground);
@@ -207,12 +197,11 @@ impl Challenge {
         };
     }
 
-    /// After something was not written.
     pub(crate) fn undone(&mut self, undone: &Undone) {
         self.wrong = Some(undone.to_string());
     }
 
-    /// The game at the snap of the play that it is about; none where the review is held already.
+    /// The situation at the snap of the selected play; none if a review is open already.
     pub(crate) fn situation(&self) -> Option<Situation> {
         self.plays.first().map(|(_, at)| *at)
     }
@@ -225,12 +214,11 @@ impl Challenge {
         }
     }
 
-    /// The question that is pointed at.
     pub(crate) fn pointed(&self) -> Option<&Found> {
         self.found.get(self.at)
     }
 
-    /// What would be asked as it stands.
+    /// The question as it would be asked now.
     pub(crate) fn asked(&self, book: &Book) -> Option<Asked> {
         let found = self.pointed()?;
         let call = match book.tree(&found.id) {
@@ -268,7 +256,7 @@ impl Challenge {
         self.picked(book, situation);
     }
 
-    /// Another question is pointed at, so its calls begin anew.
+    /// Resets call and whistle for the question that was selected.
     fn picked(&mut self, book: &Book, situation: &Situation) {
         (self.call, self.whistle) = (0, None);
         self.ask_the_gate(book, situation);
@@ -344,13 +332,7 @@ impl Challenge {
     fn choose(&mut self, number: usize, book: &Book, situation: &Situation) {
         match self.stage {
             Stage::Who => {
-                let all = [
-                    Initiator::Coach(Team::Home),
-                    Initiator::Coach(Team::Away),
-                    Initiator::Booth,
-                    Initiator::Referee,
-                ];
-                if let Some(who) = all.get(number) {
+                if let Some(who) = INITIATORS.get(number) {
                     self.who = *who;
                     self.stage = Stage::Find;
                     self.search(book, situation);
@@ -374,7 +356,7 @@ impl Challenge {
         }
     }
 
-    /// No whistle, then each moment of the question's steps.
+    /// Cycles from no whistle through each moment of the question's steps.
     fn turn_whistle(&mut self, book: &Book) {
         let Some(tree) = self.pointed().and_then(|found| book.tree(&found.id)) else { return };
         let mut moments: Vec<&str> = tree.steps.iter().flat_map(|step| step.proof.moments()).collect();
@@ -396,7 +378,7 @@ impl Challenge {
         }
     }
 
-    /// Does what stands there, which may cost something.
+    /// Does what is shown, which may cost something.
     fn confirm(&mut self, book: &Book) -> Action {
         match (self.stage, self.asked(book)) {
             (Stage::Call, Some(asked)) => {
@@ -459,14 +441,14 @@ impl Challenge {
         };
         let spot = match (spot, points) {
             (Some(spot), _) => spot,
-            // A score needs no spot: the book puts the ball.
+            // A score needs no spot: the book says where the ball goes.
             (None, Some(_)) => ground.situation.spot,
             (None, None) => return Err(NotReadBack::NoSpot),
         };
         Ok(Some(PlayEnd { spot, clock_ms, dead_by, points, turnover }))
     }
 
-    /// One step back; what was written stays. A refused challenge is not left before its price stands there.
+    /// One step back; what was written stays. A refused challenge is not left before its price is shown.
     fn back(&mut self) -> Action {
         self.wrong = None;
         self.stage = match self.stage {
@@ -491,7 +473,6 @@ fn next_end(ended: Ended) -> Ended {
     }
 }
 
-/// What the tests of whole games read off the screen.
 #[cfg(test)]
 impl Challenge {
     pub(super) fn gate(&self) -> Option<&Gate> {

@@ -1,4 +1,4 @@
-//! What every screen of the booth is drawn with: the colours, the game, the cameras, the review as it stands.
+//! What every screen of the booth is drawn with.
 
 use crate::theme::Palette;
 use review::announcement::Names;
@@ -6,32 +6,30 @@ use review::fold::Review;
 use rules::book::Book;
 use rules::game::situation::Situation;
 
-/// One drawing's surroundings.
+/// The game and the window, for one drawing.
 #[derive(Clone, Copy)]
 pub(crate) struct Context<'a> {
-    /// The colours.
     pub palette: &'static Palette,
     pub book: &'a Book,
     pub names: &'a Names,
     pub cameras: &'a [String],
-    /// The number of the one in hand.
+    /// Index of the camera in hand.
     pub camera: usize,
-    /// The situation at the snap.
+    /// At the snap.
     pub situation: Option<Situation>,
-    /// The review, if one is held.
     pub review: Option<&'a Review>,
-    /// Pixels of the screen for one of the toolkit.
+    /// Screen pixels per pixel of the toolkit.
     pub scale: f32,
-    /// The window has no room for two columns.
+    /// No room for two columns.
     pub narrow: bool,
-    /// The window has no room for tall drawings.
+    /// No room for tall drawings.
     pub low: bool,
-    /// The window has room for the least alone: the line that is typed, the open step, a picture.
+    /// Room only for the open line, the open step and a picture.
     pub tight: bool,
 }
 
 impl<'a> Context<'a> {
-    /// The camera in hand: its letter and its name.
+    /// Letter and name of the camera in hand.
     pub(crate) fn camera_in_hand(&self) -> String {
         lettered(self.cameras, self.camera)
     }

@@ -1,4 +1,4 @@
-//! What the screens of the day ask for: the checklist, the plays, the log, and a ruling on its way to the referee.
+//! What the acts of the checklist, of the plays, of the ruling and of the log lead to.
 
 use super::after::{self, After};
 use super::before::{self, Before};
@@ -75,23 +75,19 @@ impl Hands<'_> {
             },
             ruling::Action::Do(command) => match self.game.act(self.post, command, self.now) {
                 Ok(()) => self.refresh(ruling),
-                Err(undone) => {
-                    let (because, instead) = undone.parts("nothing was written; try again");
-                    ruling.refused(because, &instead);
-                }
+                Err(undone) => ruling.undone(undone),
             },
         }
         Next::Stay
     }
 
-    /// Shows on the ruling what became of the review.
     pub(super) fn refresh(&self, ruling: &mut Ruling) {
         if let Some(review) = self.game.review() {
             ruling.refresh(&self.game.book, &self.game.names, review, self.now);
         }
     }
 
-    /// A review that has ended is shown again: nothing of it can be written any more, and both ways on lead back to the log.
+    /// A past review: nothing is written, and both ways on lead back to the log.
     pub(super) fn past(&mut self, ruling: &mut Ruling, message: ruling::Message) -> Next {
         let back = matches!(message, ruling::Message::Act(ruling::Act::On | ruling::Act::Back));
         let situation = blank(&self.game.book);

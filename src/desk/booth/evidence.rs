@@ -1,6 +1,6 @@
 //! The evidence of a review: its marks in the order of their moments, looks by camera, the lines of the snap.
 //!
-//! Without footage marks are typed: the camera, and the timecode that stands in its picture.
+//! Without footage, marks are typed: the camera, and the timecode in its picture.
 
 use super::board::Line;
 use crate::booth::context::{Context, lettered};
@@ -28,7 +28,7 @@ pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, open: Option<&'a Line>) -> 
     parts.push(card::card(palette, table).height(Length::Fill)).into()
 }
 
-/// The cameras with their letters and how often each was looked at; the one in hand is raised by its word.
+/// The cameras with their letters and how often each was looked at.
 fn cameras<'a, M: 'a>(context: &Context<'a>) -> Element<'a, M> {
     let mut cameras = Row::new().spacing(22);
     for (number, camera) in context.cameras.iter().enumerate() {
@@ -70,10 +70,8 @@ fn marks<'a, M: 'a>(context: &Context<'a>, open: Option<&'a Line>) -> Element<'a
         head("spot").into(),
         head("game clock").into(),
     ]));
-    let mut none = true;
     let counts = in_force(review);
     for marked in review.marks() {
-        none = false;
         let is_replaced = !counts.iter().any(|counted| std::ptr::eq(*counted, marked));
         let timecode = marked.mark.timecode.to_string();
         let timecode = if is_replaced { format!("{timecode}, replaced") } else { timecode };
@@ -87,7 +85,7 @@ fn marks<'a, M: 'a>(context: &Context<'a>, open: Option<&'a Line>) -> Element<'a
             label::plain(marked.clock_ms.map_or(String::new(), clock_text), ink).into(),
         ]));
     }
-    if none {
+    if review.marks().next().is_none() {
         table = table.push(label::plain("no marks yet", palette.muted));
     }
     scrollable(table).height(Length::Fill).into()
@@ -116,10 +114,10 @@ pub(crate) fn plan(context: &Context<'_>, situation: &Situation, after: Option<&
     let rules = &context.book.field;
     let snap = situation.snap(rules);
     let across = context.book.lines.iter().filter_map(|line| match line.figure(snap, rules)? {
-        Figure::Across(x) => Some((line.name.clone(), in_hall(x, rules.length, situation.attacks))),
+        Figure::Across(x) => Some((line.name.clone(), from_west(x, rules.length, situation.attacks))),
         Figure::Along(..) | Figure::Between(_) => None,
     });
-    let here = |of: &Situation| in_hall(of.spot, rules.length, of.attacks);
+    let here = |of: &Situation| from_west(of.spot, rules.length, of.attacks);
     let west = match (situation.offense, situation.attacks) {
         (Team::Home, End::East) | (Team::Away, End::West) => Team::Home,
         (Team::Home, End::West) | (Team::Away, End::East) => Team::Away,
@@ -135,8 +133,8 @@ pub(crate) fn plan(context: &Context<'_>, situation: &Situation, after: Option<&
     }
 }
 
-/// Yards from the west goal line, of a distance from the offense's own.
-fn in_hall(x: Yards, length: Yards, attacks: End) -> f32 {
+/// Yards from the west goal line, given yards from the offense's own.
+fn from_west(x: Yards, length: Yards, attacks: End) -> f32 {
     let x = match attacks {
         End::East => x,
         End::West => length - x,
@@ -144,7 +142,7 @@ fn in_hall(x: Yards, length: Yards, attacks: End) -> f32 {
     x.as_f64() as f32
 }
 
-/// A row of a label and a value, as lists of the booth have them.
+/// A row of a label and a value.
 pub(crate) fn pair<'a, M: 'a>(context: &Context<'a>, label: &'a str, value: String) -> Element<'a, M> {
     pair_of(context.palette, label, value)
 }

@@ -1,4 +1,4 @@
-//! What the screens of a game work with, and where an act leads.
+//! What the screens of a game work with, and what follows an act.
 
 use super::Message;
 use super::pictures::Pictures;
@@ -19,20 +19,20 @@ pub(super) struct Hands<'a> {
     pub now: &'a Stamp,
 }
 
-/// Where an act leads.
+/// What follows an act.
 pub(super) enum Next {
-    /// The screen stays.
+    /// Stay on the screen.
     Stay,
-    /// The screen stays, and the toolkit runs this.
+    /// Stay on the screen and run this.
     Run(Task<Message>),
-    /// To the screen that fits where the game and the review are.
+    /// Open the screen that fits the state of game and review.
     Settle,
-    /// To this screen, and the toolkit runs this.
+    /// Open this screen and run this.
     Open(Screen, Task<Message>),
 }
 
 impl Hands<'_> {
-    /// The review in hand with the situation at its snap; none before it was called.
+    /// The review with the situation at its snap; none before it is called.
     pub(super) fn review(&self) -> Option<(&Review, Situation)> {
         let review = self.game.review()?;
         Some((review, review.situation()?))

@@ -1,4 +1,4 @@
-//! The header: the seconds that are left, the game, who challenged and what it costs to lose.
+//! The header: the seconds left, the game, who challenged and what it costs to lose.
 
 use crate::booth::context::Context;
 use crate::theme::size;
@@ -13,17 +13,16 @@ use review::gate::Initiator;
 use review::stamp::Stamp;
 use rules::game::situation::{Next, Situation, Team};
 
-/// One limit as it runs.
+/// A time limit that runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Limit {
-    /// Milliseconds since it began; none before.
+    /// Since it began; none before.
     pub gone_ms: Option<u64>,
-    /// Its length in seconds.
     pub of_s: u32,
     pub until: &'static str,
 }
 
-/// The limit to the ruling once the first look was taken, before that the limit to the announcement.
+/// From the first look to the ruling, the limit to the ruling; otherwise the limit to the announcement.
 pub(crate) fn limit(context: &Context<'_>, now: &Stamp) -> Option<Limit> {
     let (review, limits) = (context.review?, &context.book.replay.limits);
     let gone =
@@ -38,7 +37,7 @@ pub(crate) fn limit(context: &Context<'_>, now: &Stamp) -> Option<Limit> {
     Some(Limit { gone_ms: gone(&review.times.called), of_s, until: "to the announcement" })
 }
 
-/// The burning edge along the top.
+/// The bar along the top that shows how much of the limit is gone.
 pub(crate) fn edge<'a, M: 'a>(context: &Context<'_>, now: &Stamp) -> Element<'a, M> {
     let drawn = limit(context, now).map_or(Edge::default(), |limit| {
         let whole = limit.of_s as f32 * 1000.0;
@@ -59,7 +58,7 @@ fn ticks(review: &Review, limit: &Limit, whole: f32) -> Vec<f32> {
     fell.map(|elapsed| elapsed.ms() as f32 / whole).filter(|share| *share > 0.0).collect()
 }
 
-/// Seconds, situation, challenge.
+/// The row of seconds, situation and challenge.
 pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a, M> {
     let palette = context.palette;
     let seconds: Element<'a, M> = match limit(context, now) {
@@ -103,7 +102,7 @@ pub(crate) fn view<'a, M: 'a>(context: &Context<'a>, now: &Stamp) -> Element<'a,
     .into()
 }
 
-/// What the seconds are of: "left of 1:30 to the ruling", "past the 1:30 limit to the ruling".
+/// "left of 1:30 to the ruling", "past the 1:30 limit to the ruling".
 fn beside(limit: &Limit) -> String {
     let of = left_text(i64::from(limit.of_s) * 1000);
     match left(limit) < 0 {
@@ -112,12 +111,12 @@ fn beside(limit: &Limit) -> String {
     }
 }
 
-/// What is left of a limit, in milliseconds; less than none beyond it.
+/// What is left of a limit, in milliseconds; negative past it.
 fn left(limit: &Limit) -> i64 {
     i64::from(limit.of_s) * 1000 - i64::try_from(limit.gone_ms.unwrap_or(0)).unwrap_or(i64::MAX)
 }
 
-/// `0:37`; beyond the limit `+0:04`.
+/// `0:37`; past the limit `+0:04`.
 pub(crate) fn left_text(ms: i64) -> String {
     // The last second counts until it is over.
     let seconds = if ms >= 0 { (ms + 999) / 1000 } else { -ms / 1000 };
@@ -131,15 +130,7 @@ pub(crate) fn situation_text(context: &Context<'_>, situation: &Situation) -> St
         period if period > context.book.game.periods => "overtime".to_owned(),
         period => format!("{} period", ordinal(period)),
     };
-    let at = spot(&context.book.field, context.names, situation, situation.spot);
-    let next = match situation.next {
-        Next::Scrimmage { down, to_go } if situation.spot + to_go >= context.book.field.length => {
-            format!("{} and goal at {at}", ordinal(down))
-        }
-        Next::Scrimmage { down, to_go } => format!("{} and {to_go} at {at}", ordinal(down)),
-        Next::Try => format!("try from {at}"),
-        Next::FreeKick => format!("free kick from {at}"),
-    };
+    let next = next_text(context, situation);
     format!(
         "{period} {} · {next} · {offense} ball · {} {}, {} {}",
         clock_text(situation.clock_ms),
@@ -148,6 +139,19 @@ pub(crate) fn situation_text(context: &Context<'_>, situation: &Situation) -> St
         context.names.short.away,
         situation.score.away
     )
+}
+
+/// "4th and 1.5 at Kites 12", "1st and goal at Otters 5", "try from Otters 2".
+pub(crate) fn next_text(context: &Context<'_>, situation: &Situation) -> String {
+    let at = spot(&context.book.field, context.names, situation, situation.spot);
+    match situation.next {
+        Next::Scrimmage { down, to_go } if situation.spot + to_go >= context.book.field.length => {
+            format!("{} and goal at {at}", ordinal(down))
+        }
+        Next::Scrimmage { down, to_go } => format!("{} and {to_go} at {at}", ordinal(down)),
+        Next::Try => format!("try from {at}"),
+        Next::FreeKick => format!("free kick from {at}"),
+    }
 }
 
 /// `1st`, `2nd`, `3rd`, `4th`.

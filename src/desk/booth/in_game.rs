@@ -1,4 +1,4 @@
-//! A game in hand: its screen, its pictures, and what each message leads to.
+//! An open game: its screen, its pictures, and what each message leads to.
 
 use super::hands::{Hands, Next};
 use super::pictures::Pictures;
@@ -11,25 +11,24 @@ use review::stamp::Stamp;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-/// A game in hand. The review that is held belongs to the game; the screen is the one that the official is on.
+/// An open game, with its review, and the screen that the official is on.
 pub(super) struct InGame {
     pub(super) game: Game,
     pub(super) screen: Screen,
     pub(super) pictures: Pictures,
-    /// What the newest look at them was of.
+    /// The newest look at the pictures.
     viewing: Viewing,
 }
 
-/// The log that a message is handled with, and when.
+/// The log and the time that a message is handled with.
 pub(super) struct Moment<'a> {
     pub post: &'a mut Post,
     pub now: &'a Stamp,
-    /// Since the message before.
+    /// Since the previous message.
     pub elapsed: Duration,
 }
 
 impl InGame {
-    /// The game where it was left.
     pub(super) fn new(post: &Post, game: Game, now: &Stamp) -> InGame {
         let screen = Screen::fitting(post, &game, now);
         let pictures = Pictures::new(post.place.folder());
@@ -38,24 +37,24 @@ impl InGame {
         in_game
     }
 
-    /// Opens clips, or the clips of a folder as they are finished.
+    /// Opens a clip, or the clips of a folder as they are finished.
     pub(super) fn open_clips(&mut self, clips: PathBuf) {
         self.pictures.open(&[clips], &self.game.cameras);
     }
 
-    /// How often it must be drawn again by itself: while a picture is on its way, and while a limit runs.
+    /// How often to redraw without input: while a picture is being decoded, and while a limit runs.
     pub(super) fn clock_runs(&self, step: Duration) -> Option<Duration> {
         let limit = self.game.review().filter(|review| review.times.called.is_some() && !review.is_over());
         self.pictures.listens().into_iter().chain(limit.map(|_| step)).min()
     }
 
-    /// What the screens work with, beside the screen.
+    /// The screen, and what it works with.
     pub(super) fn hands<'a>(&'a mut self, post: &'a mut Post, now: &'a Stamp) -> (&'a mut Screen, Hands<'a>) {
         let InGame { game, screen, pictures, viewing } = self;
         (screen, Hands { post, game, pictures, viewing, now })
     }
 
-    /// One message in; what is left to the toolkit out.
+    /// Handles one message; the toolkit runs the rest.
     pub(super) fn update(&mut self, message: Message, moment: &mut Moment<'_>) -> Task<Message> {
         let folder = moment.post.place.folder().to_owned();
         self.pictures.rests_on(super::tied::rests(&self.game), &self.game.cameras);
@@ -73,7 +72,7 @@ impl InGame {
             Message::Placed(placing) => self.proven(moment, &folder, |hands| hands.place(placing)),
             Message::Tied(tied) => self.proven(moment, &folder, |hands| hands.tie(tied)),
             message => {
-                // The pointer over a picture moves often and answers nothing: nothing is measured anew.
+                // The pointer moves often and changes no answer: nothing is measured again.
                 let measures = matches!(&message, Message::Walk(message) if !matches!(message, walk::Message::Pointed(_)));
                 let next = self.on_screen(message, moment);
                 let task = self.follow(next, moment);
@@ -85,8 +84,7 @@ impl InGame {
         }
     }
 
-    /// A message of a screen goes to that screen. This is the one place for those that come late: a click or a key that
-    /// was on its way to a screen which has closed since is of no screen any more.
+    /// Passes a message to its screen. A late click or key for a screen that has closed is ignored.
     fn on_screen(&mut self, message: Message, moment: &mut Moment<'_>) -> Next {
         let (screen, mut hands) = self.hands(moment.post, moment.now);
         match (screen, message) {
@@ -117,13 +115,13 @@ impl InGame {
         }
     }
 
-    /// To the screen that fits where the game and the review are.
+    /// Opens the screen that fits the state of game and review.
     pub(super) fn settle(&mut self, post: &Post, now: &Stamp) {
         self.screen = Screen::fitting(post, &self.game, now);
         self.recall(post);
     }
 
-    /// What a new screen is shown with: the ties of the review, and precedents in force whose facts recur in it.
+    /// Gives a new screen the review's ties, and the precedents in force whose facts recur in it.
     fn recall(&mut self, post: &Post) {
         self.tell_ties();
         if let Screen::Walk(walk) = &mut self.screen {
@@ -131,15 +129,14 @@ impl InGame {
         }
     }
 
-    /// Tells the pictures which ties stand.
     fn tell_ties(&mut self) {
         if let Some(review) = self.game.review() {
             self.pictures.tied(review.ties().collect());
         }
     }
 
-    /// Running pictures move; a loop that begins again is another look, and so is a step that is shown in the midst of a
-    /// run. Where they are not shown, they rest.
+    /// Moves running pictures, and holds them on screens that do not show them. A loop that begins again is another look,
+    /// and so is a step that is opened during a run.
     fn tick(&mut self, folder: &Path, moment: &mut Moment<'_>) -> Task<Message> {
         let (screen, mut hands) = self.hands(moment.post, moment.now);
         let next = match screen {
@@ -159,8 +156,8 @@ impl InGame {
         self.follow(next, moment)
     }
 
-    /// What was decoded and hashed in the background is written, and shown where its review still is. This is the one
-    /// place for proofs that come late: once the review is left, what was written stands in the log and nothing is shown.
+    /// Writes what was decoded and hashed in the background, and shows it on the walk or the ruling. Once the review is
+    /// left, it is in the log and nothing is shown.
     fn proven(
         &mut self,
         moment: &mut Moment<'_>,
@@ -187,7 +184,7 @@ impl InGame {
         task
     }
 
-    /// What the marks of the open step say, once they were set in clips.
+    /// Measures the marks of the open step.
     fn measure(&mut self, folder: &Path) {
         self.tell_ties();
         if let Screen::Walk(walk) = &mut self.screen {

@@ -1,4 +1,4 @@
-//! What is left to the referee: their screen is opened, its acts are handed on, and what they ruled is taken over.
+//! What the acts of the referee's own ruling lead to.
 
 use super::hands::{Hands, Next};
 use super::post::{Game, Post};
@@ -11,7 +11,7 @@ use log::streams::precedents::text;
 use review::precedent::pattern::Pattern;
 
 impl Hands<'_> {
-    /// The screen of the referee's own ruling: of the one that is held, else of a new one.
+    /// The screen of the open ruling, or of a new one.
     pub(super) fn open_referee(&mut self) -> Result<Screen, Undone> {
         self.game.begin_referee(self.post, self.now)?;
         Ok(Screen::Referee(Box::new(Referee::new(sheet(self.post, self.game)?))))
@@ -54,8 +54,7 @@ impl Hands<'_> {
     }
 }
 
-/// Shows on the walk the precedents in force whose facts recur in the review in hand; none where the book decides
-/// it.
+/// Shows on the walk the precedents in force whose facts recur in the review; none if the book decides it.
 pub(super) fn recall(walk: &mut Walk, post: &Post, game: &Game) {
     let Some(case) = game.case() else { return walk.recall(Ok(Vec::new())) };
     walk.recall(post.precedents().map_err(Fault::from).map(|precedents| {
@@ -64,7 +63,7 @@ pub(super) fn recall(walk: &mut Walk, post: &Post, game: &Game) {
     }));
 }
 
-/// The ruling in hand as it stands, with the precedents near it.
+/// The open ruling, with the precedents near it.
 fn sheet(post: &Post, game: &Game) -> Result<Sheet, Undone> {
     let held = game.referee().ok_or(Fault::NoRulingHeld)?;
     let ruling = held.ruling();

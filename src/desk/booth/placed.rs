@@ -1,4 +1,4 @@
-//! A point that was measured in the pictures, before it is logged: its pictures are decoded and hashed first.
+//! Measured points: their pictures are decoded and hashed before the point is logged.
 
 use super::Message;
 use super::hands::{Hands, Next};
@@ -17,11 +17,11 @@ use review::decide::Command;
 use review::event::SeenFrom;
 use review::fold::Review;
 use review::placing::{Placing, edges};
-use rules::book::tree::Proof;
+use rules::book::tree::{Proof, Step};
 use rules::game::situation::End;
 use std::path::Path;
 
-/// A camera's file is not the one that was looked at: nothing is to be written of it.
+/// A camera's file changed since it was looked at, so nothing is written.
 #[derive(Debug, Clone, thiserror::Error)]
 #[error("{camera}: {changed}")]
 pub(crate) struct OtherFile {
@@ -29,30 +29,30 @@ pub(crate) struct OtherFile {
     changed: Change,
 }
 
-/// What became of something that was proven in the background.
+/// What became of a command that was proven in the background.
 pub(super) enum Written {
     Tried(Box<Tried>),
-    /// Nothing was written, for a file changed.
+    /// Nothing was written, because a file changed.
     OtherFile(String),
 }
 
-/// A command that was proven and tried.
+/// A command that was proven, and whether it was written.
 pub(super) struct Tried {
     pub command: Command,
     pub done: Result<(), Undone>,
-    /// What its proof lacks, and what the mark is worth without it.
+    /// What its proof lacks, and what the mark counts as without it.
     pub failed: Option<(String, &'static str)>,
 }
 
 impl Hands<'_> {
-    /// Proves the pictures of a measured point, away from the window.
+    /// Proves the pictures of a measured point on another thread.
     pub(super) fn prove_place(&self, placed: Placed) -> Next {
         let Placed { question, step, seen } = placed;
         let mut targets = Vec::new();
         let mut from = Vec::new();
         for (camera, frame, clicked) in seen {
             let target = self.pictures.target_of(camera, frame).zip(self.game.cameras.get(camera));
-            // A clip that was closed since the click proves nothing.
+            // A clip that was closed since the click cannot be proven.
             let Some((target, name)) = target else { return Next::Stay };
             from.push(SeenFrom { camera: name.clone(), timecode: target.timecode, shot: None, clicked });
             targets.push(target);
@@ -69,12 +69,12 @@ impl Hands<'_> {
         }))
     }
 
-    /// Writes the measured point, unless a file of it changed.
+    /// Writes the measured point, unless one of its files changed.
     pub(super) fn place(&mut self, placing: Result<Box<Placing>, OtherFile>) -> Written {
         self.write_proven(placing.map(|placing| Command::Place(*placing)))
     }
 
-    /// Writes what was proven, unless a file of it changed.
+    /// Writes a proven command, unless one of its files changed.
     pub(super) fn write_proven(&mut self, proven: Result<Command, OtherFile>) -> Written {
         match proven {
             Ok(command) => {
@@ -86,7 +86,7 @@ impl Hands<'_> {
     }
 }
 
-/// The frames in which a moment is marked, a camera each, by its place on the card of the game.
+/// Where a moment is marked: index of the camera, and the frame.
 fn frames_of(moment: &str, review: &Review, pictures: &Pictures, cameras: &[String]) -> Vec<(usize, usize)> {
     let of = |camera: usize| {
         let marks = pictures.marks_of(camera, review, cameras);
@@ -95,13 +95,19 @@ fn frames_of(moment: &str, review: &Review, pictures: &Pictures, cameras: &[Stri
     (0..cameras.len()).filter_map(of).collect()
 }
 
-/// Tells the pictures what the open step asks of a place; calibrations lie in this folder.
+/// The open step of the walk, in the book.
+pub(super) fn open_step<'a>(walk: &Walk, game: &'a Game, review: &Review) -> Option<&'a Step> {
+    let (question, step) = walk.open_step();
+    let asked = review.questions.get(question)?;
+    game.book.tree(&asked.tree)?.steps.get(step)
+}
+
+/// Tells the pictures which place the open step asks for, and that calibrations are in this folder.
 pub(super) fn tell_pictures(walk: &Walk, game: &Game, pictures: &mut Pictures, folder: &Path) {
     let Some(review) = game.review() else { return };
     let Some(situation) = review.situation() else { return };
-    let (question, step) = walk.open_step();
-    let asked = review.questions.get(question);
-    let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(step));
+    let (question, _) = walk.open_step();
+    let step = open_step(walk, game, review);
     let field = &game.book.field;
     let spot = situation.spot.as_f64();
     let along = match situation.attacks {
@@ -136,10 +142,10 @@ pub(super) fn tell_pictures(walk: &Walk, game: &Game, pictures: &mut Pictures, f
     pictures.about(subject, folder.join("calibrations").join(kept_name(venue)));
 }
 
-/// The proofs of frames of these cameras, where they could be decoded.
+/// The proofs of frames of these cameras; none for a frame that could not be decoded.
 ///
 /// # Errors
-/// Where a file is not the one that was looked at: then nothing is to be written of any of them.
+/// A file changed since it was looked at: then none of them is to be written.
 pub(super) fn proofs(
     shots: Vec<Result<Shot, Unproven>>,
     cameras: &[String],
@@ -152,13 +158,19 @@ pub(super) fn proofs(
     shots.into_iter().zip(cameras).map(one).collect()
 }
 
-/// What proves each of these frames, or why nothing does; on a thread of its own.
+/// Proves each of these frames on another thread.
 pub(super) fn shots(targets: Vec<Target>) -> oneshot::Receiver<Vec<Result<Shot, Unproven>>> {
-    let (to, shots) = oneshot::channel();
+    in_background(move || targets.iter().map(Target::shot).collect())
+}
+
+/// Runs this on another thread.
+pub(super) fn in_background<T: Send + 'static>(
+    work: impl FnOnce() -> T + Send + 'static,
+) -> oneshot::Receiver<T> {
+    let (to, result) = oneshot::channel();
     std::thread::spawn(move || {
-        let shots: Vec<_> = targets.iter().map(Target::shot).collect();
-        // The receiver is gone where the window was closed meanwhile.
-        let _ = to.send(shots);
+        // The receiver is gone if the window was closed meanwhile.
+        let _ = to.send(work());
     });
-    shots
+    result
 }

@@ -1,6 +1,6 @@
-//! What the booth has open: the log, the rules, the day of the game, the review in hand.
+//! What the booth has open: the log, the rules, the day of the game, its review.
 //!
-//! Everything that is done goes through here: written first, then shown.
+//! Every act goes through here: written first, then shown.
 
 mod referee;
 
@@ -34,7 +34,7 @@ use log::streams::discretions::DiscretionSession;
 use log::streams::reviews;
 use log::streams::reviews::{Held, Pictured, Session};
 use log::streams::session;
-use log::streams::session::Attempt;
+use log::streams::session::{Attempt, Done};
 use pages::review;
 use rules::book::Book;
 use rules::game::advance::{Start, opening};
@@ -42,11 +42,11 @@ use rules::game::situation::{End, Situation, Team};
 
 /// The log that is held at this desk, and who acts at it.
 pub(crate) struct Post {
-    /// Where log and key lie.
+    /// The folder of log and key.
     pub place: Location,
     log: Log,
     actor: Actor,
-    /// Counts what is done, so that every act has a name of its own.
+    /// Counts acts, so that every command id is unique.
     acts: u64,
 }
 
@@ -61,11 +61,11 @@ pub(crate) struct Game {
     referee: Option<DiscretionSession>,
 }
 
-/// Who acts where nobody has said so yet.
+/// Who acts until a card names the official.
 const OFFICIAL: &str = "booth-07";
 
 impl Post {
-    /// Opens the log of a place, made with a key of its own where there is none, and the game that was left open.
+    /// Opens the log and the game that was left open. Where there is no log, makes one with a new key.
     pub(crate) fn open(place: &Location, now: &Stamp) -> Result<(Post, Option<Game>), Fault> {
         place.make()?;
         let key = key(place).map_err(Error::from)?;
@@ -83,7 +83,7 @@ impl Post {
         Ok((post, Some(game)))
     }
 
-    /// The game that was left, with the review that was on.
+    /// The game that was left, with its open review.
     fn resume(&self, game: &str) -> Result<Game, Fault> {
         let day = DaySession::resume(&self.log, game, self.actor.clone())?;
         let rules = day.rules().ok_or(Fault::NoRules)?.clone();
@@ -98,28 +98,28 @@ impl Post {
         Ok(Game { book, names: card.names.clone(), cameras: cameras(&card), rules, day, session, referee })
     }
 
-    /// A review of the day: as it was left, or not begun yet if the desk was killed between the two.
+    /// The day's review as it was left; a new one if the desk was killed before its first entry.
     fn review_of(&self, id: &str, rules: &RuleText) -> Result<Session, Error> {
         let id = ReviewId::new(id)?;
         match Session::resume(&self.log, id.clone(), self.actor.clone()) {
-            Err(Error::Session(session::Fault::Missing { .. })) => {
+            Err(Error::Session(session::SessionError::Missing { .. })) => {
                 Session::start(&self.log, id, self.actor.clone(), rules.clone())
             }
             resumed => resumed,
         }
     }
 
-    /// Whether the log has a game of this id. A log that cannot be read says so when something is written.
+    /// Whether the log has a game with this id. If the log cannot be read, the next write reports it.
     pub(crate) fn knows(&self, game: &str) -> bool {
         matches!(days::Held::one(self.log.reader(), game), Ok(Some(_)))
     }
 
-    /// The desk's key, by its short name.
+    /// Short id of the desk's key.
     pub(crate) fn key_id(&self) -> &str {
         self.log.key().id().as_str()
     }
 
-    /// Why the head beside the log is not the newest, where it could not be written.
+    /// Why the newest head beside the log could not be written.
     pub(crate) fn head_fault(&self) -> Option<&str> {
         self.log.head_fault()
     }
@@ -138,18 +138,14 @@ impl Post {
         let faulty = |count| Fault::FaultyBook { book: book.to_owned(), count };
         let book = rules.load().map_err(|faults| faulty(faults.len()))?;
         let attempt = self.attempt(now)?;
-        // Who sits at the desk acts: the card names that person first.
+        // The first duty on the card is that of the official at this desk.
         if let Some(duty) = card.duties.first() {
             self.actor = Actor::new(duty.who.clone()).map_err(Error::from)?;
         }
         let (names, cameras) = (card.names.clone(), cameras(&card));
         let mut day = DaySession::start(&self.log, self.actor.clone(), rules.clone())?;
-        match day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))? {
-            days::Done::No(no) => Err(Undone::No(no)),
-            days::Done::Events(_) => {
-                Ok(Game { book, names, cameras, rules, day, session: None, referee: None })
-            }
-        }
+        done(day.act(&mut self.log, &book, &attempt, DayCommand::Open(card))?)?;
+        Ok(Game { book, names, cameras, rules, day, session: None, referee: None })
     }
 
     /// A review of this log, as it ended.
@@ -162,18 +158,17 @@ impl Post {
         reviews::Held::one(self.log.reader(), &review)?.ok_or_else(|| Fault::NoReview(id.to_owned()))
     }
 
-    /// The stills of a review's marks, or why they cannot be shown.
     pub(crate) fn stills(&self, review: &Review) -> Result<Vec<Still>, Error> {
         stills::of_review(self.log.reader(), review)
     }
 
-    /// Writes a review as a page to print; where it lies.
+    /// Writes a review as a page to print.
     pub(crate) fn print(&self, id: &str) -> Result<Kept, Fault> {
         let page = review::of_review(self.log.reader(), &self.held(id)?)?;
         Ok(output::keep(self.place.folder(), (id, "html"), page.as_bytes())?)
     }
 
-    /// Writes the records of the log for programs; how many, and where they lie.
+    /// Writes the records of the log for programs, and counts them.
     pub(crate) fn export(&self) -> Result<(usize, Kept), Fault> {
         let records = records::all(self.log.reader())?;
         let mut lines = Vec::new();
@@ -188,22 +183,21 @@ impl Game {
         self.day.day()
     }
 
-    /// The review in hand.
     pub(crate) fn review(&self) -> Option<&Review> {
         self.session.as_ref().map(Session::review)
     }
 
-    /// The situation of the game; before it is set, the one to type over.
+    /// The situation of the game; before it is set, one to type over.
     pub(crate) fn situation(&self) -> Situation {
         self.day().situation().unwrap_or_else(|| blank(&self.book))
     }
 
-    /// What a line that is typed is read against.
+    /// What typed lines are read against.
     pub(crate) fn ground<'a>(&'a self, situation: &'a Situation) -> Ground<'a> {
         Ground { field: &self.book.field, names: &self.names, situation }
     }
 
-    /// Does something outside a review.
+    /// Carries out a command outside the review.
     pub(crate) fn day_act(
         &mut self,
         post: &mut Post,
@@ -211,10 +205,7 @@ impl Game {
         now: &Stamp,
     ) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
-        match self.day.act(&mut post.log, &self.book, &attempt, command)? {
-            days::Done::Events(_) => Ok(()),
-            days::Done::No(no) => Err(Undone::No(no)),
-        }
+        done(self.day.act(&mut post.log, &self.book, &attempt, command)?)
     }
 
     /// Begins a review of a play with its first question.
@@ -232,29 +223,23 @@ impl Game {
         self.act(post, Command::Ask(asked), now)
     }
 
-    /// Does something to the review in hand.
+    /// Carries out a command of the review.
     pub(crate) fn act(&mut self, post: &mut Post, command: Command, now: &Stamp) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
         let session = self.session.as_mut().ok_or(Fault::NoReviewHeld)?;
         let desk = Desk { book: &self.book, names: &self.names };
-        match session.act(&mut post.log, desk, &attempt, command)? {
-            session::Done::Events(_) => Ok(()),
-            session::Done::No(no) => Err(Undone::No(no)),
-        }
+        done(session.act(&mut post.log, desk, &attempt, command)?)
     }
 
-    /// Marks a frame in the review in hand, and keeps its still.
+    /// Marks a frame and keeps its still.
     pub(crate) fn mark(&mut self, post: &mut Post, pictured: Pictured, now: &Stamp) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
         let session = self.session.as_mut().ok_or(Fault::NoReviewHeld)?;
         let desk = Desk { book: &self.book, names: &self.names };
-        match session.mark(&mut post.log, desk, &attempt, pictured)? {
-            session::Done::Events(_) => Ok(()),
-            session::Done::No(no) => Err(Undone::No(no)),
-        }
+        done(session.mark(&mut post.log, desk, &attempt, pictured)?)
     }
 
-    /// Takes over what a review that is over came to.
+    /// Takes the result of a review that is over into the day.
     pub(crate) fn end_review(&mut self, post: &mut Post, now: &Stamp) -> Result<(), Undone> {
         let Some(session) = &self.session else { return Ok(()) };
         let (review, ended) = (session.id().to_string(), Box::new(session.review().clone()));
@@ -263,7 +248,7 @@ impl Game {
         Ok(())
     }
 
-    /// The plays that a challenge can be about: the one that was run last, and the coming one.
+    /// The plays that can be challenged: the last one that was run, and the coming one.
     pub(crate) fn plays(&self) -> Vec<(usize, Situation)> {
         let day = self.day();
         let last = day.plays.len().checked_sub(1);
@@ -274,23 +259,28 @@ impl Game {
     }
 }
 
-/// A review as it begins.
 #[derive(Debug, Clone)]
 pub(crate) struct Begin {
     pub play: usize,
     pub who: Initiator,
-    /// When the stop signal came.
     pub stop: Stop,
-    /// The first question.
     pub asked: Asked,
 }
 
-/// The game before its first kick: what a line to type over starts from where nothing is set yet.
+/// The game before its first kick, to be typed over while no situation is set.
 pub(crate) fn blank(book: &Book) -> Situation {
     opening(book, Start { team: Team::Home, attacks: End::East })
 }
 
-fn key(place: &Location) -> Result<Key, sign::Fault> {
+/// Turns a refusal into an error.
+fn done<E>(done: Done<E>) -> Result<(), Undone> {
+    match done {
+        Done::Events(_) => Ok(()),
+        Done::No(no) => Err(Undone::No(no)),
+    }
+}
+
+fn key(place: &Location) -> Result<Key, sign::KeyError> {
     match Key::read(&place.key()) {
         Err(_) if !place.key().exists() => Key::create(&place.key()),
         read => read,

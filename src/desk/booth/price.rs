@@ -1,9 +1,9 @@
-//! What a review costs where it ends without a ruling, in words: what the gate refused is paid then.
+//! What a review costs if it ends without a ruling, in words.
 
 use crate::booth::context::Context;
 use review::gate::Initiator;
 
-/// What is charged when the review in hand ends without a ruling; none where none is held.
+/// What ending the open review without a ruling costs, including what the gate charged for a refusal.
 pub(super) fn of(context: &Context<'_>) -> Option<String> {
     let review = context.review?;
     let (called, paid) = (review.called.as_ref()?, review.situation()?);

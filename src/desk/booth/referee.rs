@@ -1,7 +1,7 @@
 //! The referee's own ruling: safety first, then facts, why, profit, precedents, remedies, words, signature.
 //!
-//! A state machine: a message in, an action out. What is done goes through the log first; this screen is told of it
-//! by `refresh`. Nothing is chosen here, and nothing is pointed at that the referee did not point at.
+//! A state machine: a message in, an action out. Acts are written to the log first and shown by `refresh`. No remedy
+//! is selected before the referee selects one.
 
 mod keys;
 mod sheet;
@@ -19,16 +19,14 @@ use review::refusal::Refusal;
 
 #[derive(Debug, Clone)]
 pub(crate) struct Referee {
-    /// The ruling as it stands.
     sheet: Sheet,
-    /// The remedy that is pointed at; none before the referee points.
+    /// Index of the selected remedy.
     remedy: Option<usize>,
-    /// The precedent that is pointed at.
+    /// Index of the selected precedent.
     precedent: usize,
-    /// Who started it, until it is known whether a foul would reward that side.
+    /// Who started it, until the referee says whether a foul would reward that side.
     started: Option<Started>,
     typing: Option<Typing>,
-    /// Why the last act was not done, or what it did.
     told: Option<String>,
 }
 
@@ -38,22 +36,21 @@ pub(crate) struct Typing {
     pub text: String,
 }
 
-/// What a line can hold.
+/// What a line is typed for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum What {
     /// Who is at risk.
     Risk,
-    /// A fact: what it is about, a colon, what it says.
+    /// What it is about, a colon, what it says.
     Fact,
-    /// Why the book does not reach it.
+    /// Why the book does not cover it.
     Because,
-    /// Why this remedy, where a bound asks for it.
+    /// Why this remedy, which a bound of the book restricts.
     Reason(String),
-    /// The rule that it leans on.
     Rule,
-    /// The words of the announcement.
+    /// The announcement.
     Words,
-    /// What it is about, as a precedent.
+    /// The title of the precedent.
     Title,
     /// Why it ends without a ruling.
     End,
@@ -62,9 +59,7 @@ pub(crate) enum What {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
     Act(Act),
-    /// A remedy was clicked.
     Remedy(usize),
-    /// A precedent was clicked.
     Precedent(usize),
     Typed(String),
     Submit,
@@ -75,11 +70,11 @@ pub(crate) enum Action {
     None,
     Focus(Id),
     Do(Command),
-    /// It is handed on as a precedent, with this title.
+    /// Propose it as a precedent with this title.
     Propose(String),
-    /// Back to where it came from; it stays as it is.
+    /// Leave the screen; the ruling stays open.
     Back,
-    /// It is over: what it came to is taken over.
+    /// The ruling is over: its result is taken over.
     Over,
 }
 
@@ -88,23 +83,21 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl Referee {
-    /// The screen for a ruling as it stands.
     pub(crate) fn new(sheet: Sheet) -> Referee {
         Referee { sheet, remedy: None, precedent: 0, started: None, typing: None, told: None }
     }
 
-    /// Takes in what became of the ruling.
+    /// Shows the ruling as it stands now.
     pub(crate) fn refresh(&mut self, sheet: Sheet) {
         self.sheet = sheet;
         (self.typing, self.told, self.started) = (None, None, None);
     }
 
-    /// What the desk says: why an act was not done.
     pub(crate) fn tell(&mut self, words: String) {
         self.told = Some(words);
     }
 
-    /// After a command was not carried out: where a reason may carry it, the line to type it in.
+    /// Shows why a command was refused. If a reason would carry it, opens the line for one, to be focused.
     pub(crate) fn refused(&mut self, command: &Command, no: &Refusal) -> Option<Id> {
         self.told = Some(format!("{}; {}", no.because, no.instead));
         match command {
@@ -150,7 +143,7 @@ impl Referee {
             Act::No => self.profit(false),
             Act::Yes => self.profit(true),
             Act::Risk => self.begin(What::Risk),
-            // A foul rewards nobody who did not start it.
+            // If neither side started it, a foul rewards nobody.
             Act::Started(Started::Neither) => {
                 Action::Do(Command::Profit(Profit { started: Started::Neither, rewards: false }))
             }
@@ -188,7 +181,7 @@ impl Referee {
         }
     }
 
-    /// Enter: the remedy that is pointed at is chosen; once it is over, on with the game.
+    /// Chooses the selected remedy; once the ruling is over, on with the game.
     fn on(&mut self) -> Action {
         if self.sheet.over() {
             return Action::Over;
@@ -235,17 +228,17 @@ impl Referee {
         Action::Focus(line_id())
     }
 
-    /// A line to type in. The words begin with what the remedy makes of the game, to be typed over.
+    /// Opens a line. An announcement begins with one made from the remedy, to be typed over.
     fn open_line(&mut self, what: What) {
+        let sheet = &self.sheet;
         let text = match &what {
-            What::Because => written(&self.sheet.because),
-            What::Rule => written(&self.sheet.rule),
-            What::Words => {
-                written(self.sheet.words.as_ref().map_or(&self.sheet.suggested, |_| &self.sheet.words))
-            }
-            What::Risk | What::Fact | What::Reason(_) | What::Title | What::End => String::new(),
+            What::Because => &sheet.because,
+            What::Rule => &sheet.rule,
+            What::Words if sheet.words.is_none() => &sheet.suggested,
+            What::Words => &sheet.words,
+            What::Risk | What::Fact | What::Reason(_) | What::Title | What::End => &None,
         };
-        self.typing = Some(Typing { what, text });
+        self.typing = Some(Typing { what, text: text.clone().unwrap_or(String::new()) });
     }
 
     fn submit(&mut self) -> Action {
@@ -267,12 +260,6 @@ impl Referee {
     }
 }
 
-/// What stands there, to be typed over.
-fn written(text: &Option<String>) -> String {
-    text.as_deref().unwrap_or("").to_owned()
-}
-
-/// What the tests of whole games read off the screen.
 #[cfg(test)]
 impl Referee {
     pub(super) fn shown(&self) -> Option<&str> {

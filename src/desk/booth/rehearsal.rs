@@ -1,4 +1,4 @@
-//! A challenge to practise on: a game of the invented league at the snap of its script, and the question put.
+//! A challenge to practise on: a game of the invented league at the snap of its script, with the question asked.
 
 use super::pictures::place::{HALL, kept_name};
 use super::post::{Begin, Game, Post};
@@ -17,7 +17,7 @@ use rules::game::situation::Situation;
 use scene::hall::Hall;
 use std::path::Path;
 
-/// The cameras of the invented league's halls, the most useful first.
+/// Name and view of the cameras, the most useful first.
 const CAMERAS: [(&str, &str); 6] = [
     ("near side", "half the field, from the roof of the near side"),
     ("high end", "the whole field, from above the west end"),
@@ -27,10 +27,9 @@ const CAMERAS: [(&str, &str); 6] = [
     ("goal line", "along the east goal line, low"),
 ];
 
-/// The hall of the challenge.
 const VENUE: &str = "the Turbine Shed";
 
-/// Begins the script's challenge in a game of its own, unless a review was left.
+/// Begins the script's challenge in a new game, unless a review was left open.
 pub(crate) fn begin(
     post: &mut Post,
     left: Option<Game>,
@@ -70,8 +69,7 @@ pub(crate) fn begin(
     Ok(game)
 }
 
-/// Writes down what can be clicked in the hall of the challenge besides what the book says of the field, unless that was
-/// done.
+/// Writes the venue's landmarks that are not on the field, for calibration, unless the file exists.
 pub(crate) fn write_landmarks(folder: &Path, field: &Field) {
     let folder = folder.join("calibrations").join(kept_name(VENUE));
     let file = folder.join(HALL);
@@ -85,7 +83,7 @@ pub(crate) fn write_landmarks(folder: &Path, field: &Field) {
     }
 }
 
-/// Why landmarks are not kept.
+/// Why landmarks cannot be written.
 #[derive(Debug, thiserror::Error)]
 #[error(transparent)]
 enum Unkept {
@@ -100,7 +98,7 @@ fn keep(file: &Path, hall: &HallJson) -> Result<(), Unkept> {
     Ok(Output::new(file, Existing::Keep).write_bytes(text.as_bytes())?)
 }
 
-/// The game's id; from the second time on, which time it is.
+/// The game's id, numbered from the second run on.
 fn numbered(id: &str, run: u32) -> String {
     if run == 1 { id.to_owned() } else { format!("{id} {run}") }
 }

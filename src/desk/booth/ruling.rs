@@ -1,7 +1,6 @@
-//! The ruling: weighed before it is signed, then read back, then announced.
+//! The ruling: shown before it is signed, then read back, then announced.
 //!
-//! Nothing here is decided: the engine's ruling is laid out, with what each choice of the offended team would make
-//! of it. One deliberate chord signs.
+//! Decides nothing: it shows the engine's ruling and what each choice of the offended team would lead to.
 
 mod keys;
 mod view;
@@ -12,6 +11,7 @@ pub(crate) use view::view;
 use super::board::{Board, boards};
 use super::situation_line;
 use super::typed::Ground;
+use super::undone::Undone;
 use crate::keys::shown;
 use crate::stills::Kept;
 use iced::widget::Id;
@@ -27,53 +27,42 @@ use rules::game::situation::Situation;
 
 #[derive(Debug, Clone)]
 pub(crate) struct Ruling {
-    /// How far the ruling has come.
     phase: Phase,
-    /// The questions as they stand.
     boards: Vec<Board>,
-    /// The ruling laid out.
     weighed: Option<Weighed>,
-    /// The foul that is pointed at.
+    /// Index of the selected choice.
     foul: usize,
-    /// The restart as it is being put right: the line, and what is wrong with it.
+    /// The corrected restart as typed, and what is wrong with it.
     typing: Option<(String, Option<String>)>,
-    /// Why the last act was not done.
+    /// Why the last act was not done, and what to do instead.
     told: Option<(String, String)>,
-    /// What was kept of the marks' pictures.
     stills: Vec<Kept>,
 }
 
-/// A ruling laid out.
+/// A ruling as it is shown.
 #[derive(Debug, Clone)]
 pub(crate) struct Weighed {
-    /// The outcome of each question in the book's words, and what is stated as fact.
+    /// The outcome of each question in the book's words, and its finding.
     pub outcomes: Vec<(String, Option<String>)>,
-    /// The game before.
     pub before: Situation,
-    /// The game after.
     pub after: Situation,
-    /// What is said.
     pub words: Texts,
     /// What the restart still needs.
     pub needs: Vec<String>,
-    /// The fouls and what became of them.
     pub fouls: Vec<Enforced>,
-    /// For each of the crew's flags: what either choice would lead to.
+    /// One for each flag of the crew.
     pub choices: Vec<Choices>,
-    /// What was done with a reason.
     pub overrides: Vec<Override>,
-    /// The book leaves it to the referee, who has not ruled.
+    /// The book leaves it to the referee, who has not ruled yet.
     pub left: bool,
 }
 
-/// What the offended team can do with a flag.
+/// A flag, and the game after each choice of the offended team.
 #[derive(Debug, Clone)]
 pub(crate) struct Choices {
     pub penalty: String,
     pub stands: Option<Choice>,
-    /// The game after it is accepted.
     pub accepted: Situation,
-    /// The game after it is declined.
     pub declined: Situation,
 }
 
@@ -89,9 +78,7 @@ pub(crate) enum Action {
     None,
     Focus(Id),
     Do(Command),
-    /// To the referee's own ruling.
     Referee,
-    /// Back to the walk.
     Walk,
     /// The review is over: back to the game.
     Over,
@@ -102,8 +89,7 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl Ruling {
-    /// The ruling of a review as it stands.
-    pub(crate) fn new(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Ruling {
+    pub(crate) fn new(book: &Book, names: &Names, review: &Review, at: &Stamp, stills: Vec<Kept>) -> Ruling {
         let mut ruling = Ruling {
             phase: review.phase,
             boards: Vec::new(),
@@ -111,18 +97,13 @@ impl Ruling {
             foul: 0,
             typing: None,
             told: None,
-            stills: Vec::new(),
+            stills,
         };
         ruling.refresh(book, names, review, at);
         ruling
     }
 
-    /// The same, with these stills.
-    pub(crate) fn with(self, stills: Vec<Kept>) -> Ruling {
-        Ruling { stills, ..self }
-    }
-
-    /// Takes in what became of the review.
+    /// Shows the review as it stands now.
     pub(crate) fn refresh(&mut self, book: &Book, names: &Names, review: &Review, at: &Stamp) {
         self.phase = review.phase;
         (self.told, self.typing) = (None, None);
@@ -143,7 +124,7 @@ impl Ruling {
                 overrides: snapshot.overrides.clone(),
                 left: false,
             }),
-            // What ended without a ruling is not weighed: nothing of it would be announced.
+            // A review that ended without a ruling has nothing to announce.
             None => match review.phase {
                 Phase::Withdrawn | Phase::CutShort | Phase::Refused => None,
                 Phase::New
@@ -157,9 +138,14 @@ impl Ruling {
         };
     }
 
-    /// After an act was not done: why, and what to do instead.
+    /// Shows why an act was not done, and what to do instead.
     pub(crate) fn refused(&mut self, because: String, instead: &str) {
         self.told = Some((because, instead.to_owned()));
+    }
+
+    /// Shows why a command was not written.
+    pub(crate) fn undone(&mut self, undone: Undone) {
+        self.told = Some(undone.parts("nothing was written; try again"));
     }
 
     pub(crate) fn update(&mut self, message: Message, ground: Ground<'_>) -> Action {
@@ -204,7 +190,7 @@ impl Ruling {
         }
     }
 
-    /// On with the game once the review is over; before that it is said what comes first, and by which key.
+    /// On with the game once the review is over; before that, shows what comes first and its key.
     fn on(&mut self) -> Action {
         let (because, act, does) = match self.phase {
             Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => return Action::Over,
@@ -222,7 +208,7 @@ impl Ruling {
         self.typing.as_ref().map(|(text, _)| text.as_str())
     }
 
-    /// The restart as typed, as an override.
+    /// Amends the restart as typed.
     fn submit(&mut self, ground: Ground<'_>) -> Action {
         let (Some((text, wrong)), Some(weighed)) = (&mut self.typing, &self.weighed) else {
             return Action::None;
@@ -247,7 +233,7 @@ impl Ruling {
     }
 }
 
-/// The ruling that would be signed now, with what other choices would make of it.
+/// The ruling that would be signed now, and what each choice would lead to.
 fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weighed> {
     let asked = questions(book, review);
     let ruling = now(book, review, &asked).ok().filter(|_| !asked.is_empty())?;
@@ -281,7 +267,6 @@ fn weigh(book: &Book, names: &Names, review: &Review, at: &Stamp) -> Option<Weig
     })
 }
 
-/// What the tests of whole games read off the screen.
 #[cfg(test)]
 impl Ruling {
     pub(super) fn shown(&self) -> Option<&(String, String)> {

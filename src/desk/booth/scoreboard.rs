@@ -1,6 +1,6 @@
-//! The game clock as the official read it off a scoreboard, and what that makes of the clock at the frame in hand.
+//! The game clock as the official read it off a scoreboard, and the clock at the current frame that follows from it.
 //!
-//! The arithmetic is the library's. Clips are tied by their timecodes, which name a frame, so each clock may be off by up
+//! The arithmetic is in `evidence`. Clips are tied by their timecodes, which name a frame, so each clock may be off by up
 //! to one frame (a rectangle of one interval; GUM, JCGM 100, 4.3.7), as for orders.
 
 use super::pictures::{Pictures, Target};
@@ -8,24 +8,22 @@ use evidence::time::scoreboard::{Scoreboard, Shown, figure};
 use evidence::time::timecode::Timecode;
 use footage::clip::Clip;
 
-/// A reading: what stood on the board in a frame.
+/// A reading of the board in one frame.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Read {
     /// Index of the camera on the card of the game.
     pub camera: usize,
     pub frame: usize,
-    /// What stands in its picture.
     pub timecode: Timecode,
-    /// The figure, in milliseconds.
     pub shown_ms: i64,
-    /// From one figure to the next, as it was typed.
+    /// From one figure to the next, by the places that were typed.
     pub step_ms: u32,
 }
 
-/// How many readings are kept: a clock takes two.
+/// A clock takes two readings.
 const KEPT: usize = 2;
 
-/// Takes a reading in: one of the same frame is put right, one of another camera begins anew, and of three the oldest goes.
+/// Adds a reading. It replaces one of the same frame and all of another camera; of three, the oldest goes.
 pub(crate) fn taken(mut reads: Vec<Read>, read: Read) -> Vec<Read> {
     reads.retain(|other| other.camera == read.camera && other.frame != read.frame);
     reads.push(read);
@@ -45,7 +43,7 @@ pub(crate) fn text(reads: &[Read]) -> String {
     }
 }
 
-/// The readings tied to the frame in hand; none before two of them, or where nothing ties the two cameras.
+/// The clock at the current frame; none before two readings, or if nothing ties the two cameras.
 pub(crate) fn at(
     reads: &[Read],
     target: &Target,
@@ -57,7 +55,7 @@ pub(crate) fn at(
     let frame = target.frame();
     let at_s = second(marked, frame)?;
     let interval_s = at_s - second(marked, frame.checked_sub(1)?)?;
-    // The mark as the scoreboard's camera runs; nothing where the two are not tied, or where their ties disagree.
+    // The mark on the scoreboard camera's clock; none if the two are not tied, or their ties disagree.
     let tied = pictures.clocks_as(camera).into_iter().find(|clock| clock.camera == target.camera);
     let clock = tied.filter(|clock| clock.agrees)?.clip;
     let on_board_s = clock.offset_s + at_s * (1.0 + clock.drift_ppm / 1e6);
@@ -76,8 +74,8 @@ pub(crate) fn at(
     })
 }
 
-/// When a frame is shown, in seconds from the first of its clip.
-fn second(clip: &Clip, frame: usize) -> Option<f64> {
+/// When a frame is shown, in seconds from the first frame of its clip.
+pub(super) fn second(clip: &Clip, frame: usize) -> Option<f64> {
     let first = clip.frames.first()?.pts;
     Some(clip.base.seconds(clip.frames.get(frame)?.pts - first))
 }

@@ -18,28 +18,21 @@ use crate::stills;
 use review::fold::{Phase, Review};
 use review::stamp::Stamp;
 
-/// Where the official is in a game.
+/// The screen that the official is on.
 pub(super) enum Screen {
-    /// Before the game: what is checked off.
     Before(Before),
-    /// Between plays.
     Between(Between),
-    /// A review is asked for.
     Challenge(Box<Challenge>),
-    /// In a review that is open.
     Walk(Box<Walk>),
-    /// The ruling is weighed, signed, read back, announced.
     Ruling(Box<Ruling>),
-    /// What the book leaves to the referee.
     Referee(Box<Referee>),
-    /// The log of the game.
     After(After),
     /// A review of the log, as it ended.
     Past(Box<Ruling>),
 }
 
 impl Screen {
-    /// The screen that fits where the game and the review are.
+    /// The screen that fits the state of game and review.
     pub(super) fn fitting(post: &Post, game: &Game, now: &Stamp) -> Screen {
         let Some(review) = game.review() else {
             return match game.day().situation() {
@@ -61,7 +54,7 @@ impl Screen {
         }
     }
 
-    /// What stands above the window.
+    /// Title of the window.
     pub(super) fn title(&self) -> &'static str {
         match self {
             Screen::Before(_) => "before the game",
@@ -74,7 +67,7 @@ impl Screen {
         }
     }
 
-    /// The page of its keys.
+    /// All its keys, for the page of keys.
     pub(super) fn keys(&self, pictures: &Pictures) -> Vec<key_card::KeyRow> {
         use key_card::rows;
         match self {
@@ -91,8 +84,8 @@ impl Screen {
         }
     }
 
-    /// What a key means. A line that is typed owns every key, also in the moment before it has the focus: a quick hand
-    /// loses nothing, never answers a step by a timecode, and takes nothing back.
+    /// What a key means. An open line gets every key, even before it has the focus: a quick hand loses nothing, answers
+    /// no step with a timecode, and takes nothing back.
     pub(super) fn pressed(&self, chord: Chord, pictures: &Pictures) -> Option<Message> {
         match self.line() {
             Some(line) => line.typed(chord).or_else(|| self.means(chord, true, pictures)),
@@ -100,17 +93,18 @@ impl Screen {
         }
     }
 
-    /// What a key means by the tables of the screen: all of them, or what also holds while a line is typed.
+    /// What a key means by the screen's tables; in a line, only keys that hold there.
     fn means(&self, chord: Chord, in_a_line: bool, pictures: &Pictures) -> Option<Message> {
         match self {
             Screen::Before(_) => {
-                act(before::KEYS, chord, in_a_line).map(|act| Message::Before(before::Message::Act(act)))
+                act(before::KEYS, chord, in_a_line).map(before::Message::Act).map(Message::Before)
             }
             Screen::Between(_) => {
-                act(between::KEYS, chord, in_a_line).map(|act| Message::Between(between::Message::Act(act)))
+                act(between::KEYS, chord, in_a_line).map(between::Message::Act).map(Message::Between)
             }
-            Screen::Challenge(_) => act(challenge::KEYS, chord, in_a_line)
-                .map(|act| Message::Challenge(challenge::Message::Act(act))),
+            Screen::Challenge(_) => {
+                act(challenge::KEYS, chord, in_a_line).map(challenge::Message::Act).map(Message::Challenge)
+            }
             Screen::Walk(_) if pictures.places() && !in_a_line => placing(chord).map(Message::Walk),
             Screen::Walk(_) => act(walk::KEYS, chord, in_a_line)
                 .map(walk::Message::Act)
@@ -120,13 +114,13 @@ impl Screen {
                 })
                 .map(Message::Walk),
             Screen::Ruling(_) | Screen::Past(_) => {
-                act(ruling::KEYS, chord, in_a_line).map(|act| Message::Ruling(ruling::Message::Act(act)))
+                act(ruling::KEYS, chord, in_a_line).map(ruling::Message::Act).map(Message::Ruling)
             }
             Screen::Referee(_) => {
-                act(referee::KEYS, chord, in_a_line).map(|act| Message::Referee(referee::Message::Act(act)))
+                act(referee::KEYS, chord, in_a_line).map(referee::Message::Act).map(Message::Referee)
             }
             Screen::After(_) => {
-                act(after::KEYS, chord, in_a_line).map(|act| Message::After(after::Message::Act(act)))
+                act(after::KEYS, chord, in_a_line).map(after::Message::Act).map(Message::After)
             }
         }
     }
@@ -166,11 +160,11 @@ impl Screen {
 
 /// A ruling with the stills of its marks.
 pub(super) fn ruling(post: &Post, game: &Game, review: &Review, now: &Stamp) -> Box<Ruling> {
-    let ruling = Ruling::new(&game.book, &game.names, review, now);
-    Box::new(ruling.with(stills::kept(&post.stills(review))))
+    let stills = stills::kept(&post.stills(review));
+    Box::new(Ruling::new(&game.book, &game.names, review, now, stills))
 }
 
-/// While landmarks or a point are clicked, keys move the pictures, choose the camera, and do nothing else.
+/// While landmarks or a point are being clicked, keys only move the pictures and choose the camera.
 fn placing(chord: Chord) -> Option<walk::Message> {
     let place = keys::act(pictures::place::KEYS, chord).map(walk::Message::Place);
     let picture = || {

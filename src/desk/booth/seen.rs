@@ -1,15 +1,14 @@
-//! What is seen: running pictures, marks set in them, and what those marks measure.
+//! Running pictures, marks set in them, and what those marks measure.
 
 use super::hands::{Hands, Next};
 use super::pictures::{self, Pictures, Taken, Target};
-use super::placed::{Tried, Written, tell_pictures};
+use super::placed::{Tried, Written, in_background, open_step, tell_pictures};
 use super::post::Game;
 use super::ruling::Ruling;
 use super::walk::Walk;
 use super::{Came, Message, scoreboard, timing};
 use host::frame::Unproven;
 use iced::Task;
-use iced::futures::channel::oneshot;
 use log::streams::reviews::Pictured;
 use review::decide::Command;
 use review::event::Marked;
@@ -18,7 +17,7 @@ use std::path::Path;
 use std::time::Duration;
 
 impl Hands<'_> {
-    /// Time went on while the walk is open.
+    /// Time passed on the walk.
     pub(super) fn run(&mut self, walk: &mut Walk, folder: &Path, elapsed: Duration) -> Next {
         if self.pictures.asks_nothing() {
             tell_pictures(walk, self.game, self.pictures, folder);
@@ -39,7 +38,7 @@ impl Hands<'_> {
         look.map_or(Next::Stay, |kind| self.look(walk, kind))
     }
 
-    /// The pictures were moved by a key: which look begins with it, if one does.
+    /// The look that begins when a key moved the pictures, if one does.
     pub(super) fn moved(&mut self, walk: &Walk, act: pictures::Act, begins: Option<Looks>) -> Option<Looks> {
         let steps = matches!(act, pictures::Act::Step(_));
         let kind = begins.or_else(|| self.pictures.looks().filter(|_| steps))?;
@@ -53,7 +52,7 @@ impl Hands<'_> {
         }
     }
 
-    /// Books a look at what is shown. It comes of the pictures, so the line that is typed stays.
+    /// Logs a look at what is shown. It comes from the pictures, so an open line stays.
     pub(super) fn look(&mut self, walk: &mut Walk, kind: Looks) -> Next {
         match walk.look((self.pictures.in_hand(), &self.game.cameras), Some(kind)) {
             Some(look) => self.act(walk, Command::Look(look), Came::ByItself),
@@ -61,8 +60,8 @@ impl Hands<'_> {
         }
     }
 
-    /// Writes a mark with its very picture and a still of it; without the picture, as a typed mark is. Nothing is marked
-    /// in a file that is not the one that was looked at.
+    /// Writes a mark with its picture and a still, or as a typed mark if its picture cannot be proven. In a file that
+    /// changed since it was looked at nothing is marked.
     pub(super) fn mark(&mut self, marked: Marked, taken: Result<Taken, Unproven>) -> Written {
         let (shot, still, failed) = match taken {
             Ok(Taken { shot, still: Ok(still) }) => (Some(shot), Some(still), None),
@@ -87,7 +86,7 @@ impl Hands<'_> {
         Written::Tried(Box::new(Tried { command, done, failed }))
     }
 
-    /// Shows on the walk what became of something that was proven in the background.
+    /// Shows on the walk what became of a command that was proven in the background.
     pub(super) fn proven_on_walk(&mut self, walk: &mut Walk, written: Written) -> Next {
         match written {
             Written::OtherFile(because) => {
@@ -108,43 +107,35 @@ impl Hands<'_> {
         }
     }
 
-    /// The same on the ruling: what was begun on the walk is written, or refused, while the ruling is shown.
+    /// Shows it on the ruling, if the official has gone on to it meanwhile.
     pub(super) fn proven_on_ruling(&mut self, ruling: &mut Ruling, written: Written) {
         match written {
             Written::OtherFile(_) => self.pictures.check_files(),
             Written::Tried(tried) => {
                 self.refresh(ruling);
                 if let Err(undone) = tried.done {
-                    let (because, instead) = undone.parts("nothing was written; try again");
-                    ruling.refused(because, &instead);
+                    ruling.undone(undone);
                 }
             }
         }
     }
 }
 
-/// What the marks of the open step say, once they were set in clips.
+/// Shows on the walk what the marks of the open step measure, and the clock at the current frame.
 pub(super) fn measure(walk: &mut Walk, game: &Game, pictures: &mut Pictures, folder: &Path) {
     tell_pictures(walk, game, pictures, folder);
     let Some(review) = game.review() else { return };
     let target = pictures.target();
     let scoreboard = target.and_then(|target| scoreboard::at(walk.reads(), &target, pictures, &game.cameras));
-    let (question, step) = walk.open_step();
-    let asked = review.questions.get(question);
-    let step = asked.and_then(|asked| game.book.tree(&asked.tree)?.steps.get(step));
-    let timing =
-        step.and_then(|step| timing::timing(&game.book, (question, step), review, pictures, &game.cameras));
+    let (question, _) = walk.open_step();
+    let timing = open_step(walk, game, review)
+        .and_then(|step| timing::timing(&game.book, (question, step), review, pictures, &game.cameras));
     walk.measured(scoreboard, timing);
 }
 
-/// Decodes and hashes the picture of a mark, away from the window.
+/// Decodes and hashes the picture of a mark on another thread.
 pub(super) fn shoot(target: Target, marked: Marked) -> Task<Message> {
-    let (to, shot) = oneshot::channel();
-    std::thread::spawn(move || {
-        // The receiver is gone where the window was closed meanwhile.
-        let _ = to.send(target.taken());
-    });
-    Task::perform(shot, move |shot| {
+    Task::perform(in_background(move || target.taken()), move |shot| {
         let shot = shot.unwrap_or_else(|_| Err(Unproven::Failed("the decoder failed".to_owned())));
         Message::Shot(Box::new(marked.clone()), shot)
     })

@@ -1,4 +1,4 @@
-//! The booth, drawn: the header, the screen that is open, and the page of its keys.
+//! The view of the booth: the header, the open screen, and the page of its keys.
 
 use super::in_game::InGame;
 use super::post::Post;
@@ -15,17 +15,14 @@ use iced::widget::{column, container};
 use iced::{Element, Length, Size};
 use rules::game::situation::Situation;
 
-/// Below this height drawings give way to words.
+/// Below this height there is no room for tall drawings.
 const LOW: f32 = 860.0;
-
 /// Below this width there is no room for two columns of a review.
 const NARROW: f32 = 1180.0;
-
-/// Below this height there is no room for more than the open step, a picture and a line.
+/// Below this height there is only room for the open step, a picture and a line.
 const TIGHT: f32 = 640.0;
 
 impl Booth {
-    /// The screen in a window of this size.
     pub(crate) fn view<'a>(&'a self, palette: &'static Palette, room: Size) -> Element<'a, Message> {
         match &self.state {
             State::Broken(undone) => {
@@ -89,7 +86,6 @@ impl Booth {
         column![header::edge(&context, &self.now), page].into()
     }
 
-    /// The page of keys for the screen that is open.
     pub(crate) fn key_card<'a>(&'a self, palette: &'static Palette) -> Element<'a, Message> {
         let mut all = match &self.state {
             State::Broken(_) => Vec::new(),

@@ -7,20 +7,18 @@ use field::exact::Yards;
 use review::announcement::{clock_text, spot};
 use rules::game::situation::{ByTeam, Challenges, End, Next, Situation, Team};
 
-/// Why a line is no situation.
+/// Why a line cannot be read as a situation.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum Wrong {
-    /// A part is not known.
     #[error(
         "`{0}` is not part of a situation: p2, 4:41, 4&1.5, a spot, ball and a team, east, 20-14, t2-3, u1-0, w1-0"
     )]
     Part(String),
-    /// A part is known and cannot be read.
+    /// A known part that cannot be read.
     #[error("{0}")]
     Unread(#[from] Unread),
 }
 
-/// The situation as a line.
 pub(crate) fn write(ground: Ground<'_>) -> String {
     let Situation { period, clock_ms, next, offense, attacks, score, timeouts, challenges, .. } =
         *ground.situation;
@@ -52,12 +50,12 @@ pub(crate) fn write(ground: Ground<'_>) -> String {
     )
 }
 
-/// Where the ball is and what the clock shows, as they are typed.
+/// Spot and clock, as they are typed.
 pub(crate) fn place_and_clock(ground: Ground<'_>) -> String {
     format!("{} {}", place(ground), clock_text(ground.situation.clock_ms))
 }
 
-/// The spot in a form that reads back: the goal line has no team's name, and midfield none either.
+/// The spot in a form that reads back: a goal line is a figure of the offense frame.
 fn place(ground: Ground<'_>) -> String {
     let at = ground.situation.spot;
     if at <= Yards::ZERO || at >= ground.field.length {
@@ -66,7 +64,7 @@ fn place(ground: Ground<'_>) -> String {
     spot(ground.field, ground.names, ground.situation, at).replace(' ', "")
 }
 
-/// The situation that a line makes of the one that is, and the reason.
+/// The current situation changed as typed, and the reason.
 ///
 /// # Errors
 /// [`Wrong`] for the first part that cannot be read.
@@ -89,7 +87,7 @@ pub(crate) fn read(text: &str, ground: Ground<'_>) -> Result<(Situation, Option<
             }
         }
     }
-    // A spot is read last: whose half it names depends on who has the ball.
+    // The spot is read last: which half it names depends on who has the ball.
     if let Some(part) = spot {
         situation.spot = typed::spot(part, Ground { situation: &situation, ..ground })
             .map_err(|_| Wrong::Part(part.to_owned()))?;
@@ -101,7 +99,7 @@ pub(crate) fn read(text: &str, ground: Ground<'_>) -> Result<(Situation, Option<
     Ok((situation, reason))
 }
 
-/// The parts that need nothing else; whether it was one of them.
+/// Reads a part that needs no other part; false if it is not one.
 fn simple(part: &str, situation: &mut Situation, goal: &mut bool) -> Result<bool, Wrong> {
     let wrong = || Wrong::Part(part.to_owned());
     match part {

@@ -1,4 +1,4 @@
-//! A moment that two cameras see, before it is logged: its two pictures are decoded and hashed first.
+//! Ties of two cameras: their pictures are decoded and hashed before the tie is logged.
 
 use super::Message;
 use super::hands::Hands;
@@ -9,7 +9,7 @@ use iced::Task;
 use review::decide::Command;
 use review::event::Tied;
 
-/// Proves the two pictures of a tie, away from the window.
+/// Proves the two pictures of a tie on another thread.
 pub(super) fn prove(tying: Tying) -> Task<Message> {
     let Tying { targets, tied } = tying;
     Task::perform(shots(targets.into()), move |shots| {
@@ -25,13 +25,13 @@ pub(super) fn prove(tying: Tying) -> Task<Message> {
 }
 
 impl Hands<'_> {
-    /// Writes the tie, unless a file of it changed.
+    /// Writes the tie, unless one of its files changed.
     pub(super) fn tie(&mut self, tied: Result<Box<Tied>, OtherFile>) -> Written {
         self.write_proven(tied.map(Command::Tie))
     }
 }
 
-/// Which cameras' clips the review in hand rests on.
+/// Which cameras' clips the open review uses.
 pub(super) fn rests(game: &Game) -> Rests {
     let mut rests = Rests::default();
     let Some(review) = game.review().filter(|review| !review.is_over()) else { return rests };

@@ -1,10 +1,11 @@
-//! The time between two marked moments, where both were marked in clips: what the marks say, and what that offers.
+//! What the marks of a step measure, and the answer that they offer: the time between two moments, or a point.
 //!
-//! The arithmetic is the library's. Here stands only which frames it is given, and on which clocks: those of the
-//! cameras as they are tied (`pictures/ties.rs`), as the camera of the first mark runs. Cameras that nothing ties say an
-//! order only among their own marks; ties that contradict each other say none.
+//! The arithmetic is in `evidence`. This chooses the frames and the clocks: those of the cameras as they are tied
+//! (`pictures/ties.rs`), on the clock of the first mark's camera. Marks of cameras that are not tied, or whose ties
+//! contradict each other, give no order.
 
 use super::pictures::{OneClock, Pictures};
+use super::scoreboard::second;
 use evidence::mark::Measurement;
 use evidence::time::order::{Between, Clip, Mark, Marks, Sight, between};
 use evidence::verdict::Verdict;
@@ -14,20 +15,30 @@ use review::marking::{at_moment, in_force};
 use rules::book::Book;
 use rules::book::tree::{Proof, Step};
 
-/// What the marks of a step say.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Timing {
-    /// In one line.
     pub says: String,
-    /// It is not enough for the book.
+    /// Not proven to the standard of the book.
     pub doubtful: bool,
-    /// The measurement, for an answer that rests on it.
+    /// For an answer that rests on it.
     pub measurement: Measurement,
-    /// The answer that it offers; none where it is no proof.
+    /// The answer that it offers; empty if it proves nothing.
     pub offers: Vec<String>,
 }
 
-/// What the marks of this step say; none where it asks for no time, or a mark is in no clip that is open.
+impl Timing {
+    fn of(step: &Step, says: String, measurement: Measurement) -> Timing {
+        let verdict = measurement.verdict;
+        Timing {
+            says,
+            doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
+            offers: offered(step, verdict),
+            measurement,
+        }
+    }
+}
+
+/// What the marks of this step measure; none if it asks for no time, or a mark is in no open clip.
 pub(crate) fn timing(
     book: &Book,
     (question, step): (usize, &Step),
@@ -67,19 +78,13 @@ pub(crate) fn timing(
         false => evidence::text::order((first, then), gap_s, at_least_s, verdict, standard),
     };
     let clocks = all.clocks.iter().filter_map(|clock| clock.by_moments.clone());
-    Some(Timing {
-        says: std::iter::once(says).chain(clocks).collect::<Vec<_>>().join("; "),
-        doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
-        offers: offered(step, verdict),
-        measurement,
-    })
+    Some(Timing::of(step, std::iter::once(says).chain(clocks).collect::<Vec<_>>().join("; "), measurement))
 }
 
-/// What the newest point says that was placed for this step.
+/// What the newest point that was placed for this step measures.
 fn place(step: &Step, review: &Review, question: usize) -> Option<Timing> {
     let placed = review.placed_for(question, &step.name)?;
-    let verdict = placed.measurement.verdict;
-    // A point beside the marked moment proves nothing: it offers no answer, and says why.
+    // A point away from the marked moment proves nothing and offers no answer.
     if let Err(no) = at_moment(review, step, &placed.seen) {
         return Some(Timing {
             says: format!("the {} that was placed is no proof: {}", placed.point, no.because),
@@ -88,26 +93,21 @@ fn place(step: &Step, review: &Review, question: usize) -> Option<Timing> {
             offers: Vec::new(),
         });
     }
-    Some(Timing {
-        says: format!("{}: {}", placed.point, review::text::placed_against(placed)),
-        doubtful: matches!(verdict, Verdict::Inconclusive { .. } | Verdict::Contradiction),
-        offers: offered(step, verdict),
-        measurement: placed.measurement.clone(),
-    })
+    let says = format!("{}: {}", placed.point, review::text::placed_against(placed));
+    Some(Timing::of(step, says, placed.measurement.clone()))
 }
 
 /// The marks of one step on the clocks of their cameras.
 #[derive(Default)]
 struct Marked {
-    /// The clocks of the cameras that are marked.
     clocks: Vec<OneClock>,
-    /// For which of the two events.
+    /// The event, 0 or 1, that each is for.
     sights: Vec<(u8, Sight)>,
 }
 
 impl Marked {
-    /// A mark of this event, set in the clip of this camera or typed with the timecode of one of its frames; none where the
-    /// clip does not have it, or nothing ties it to the first one's clock.
+    /// Adds a mark of this event, set in the clip of this camera or typed with the timecode of one of its frames. None if
+    /// the clip does not have that frame, or nothing ties it to the first camera's clock.
     fn add(
         &mut self,
         event: u8,
@@ -126,17 +126,14 @@ impl Marked {
         };
         let facts = pictures.facts(camera)?;
         let frame = pictures.frame_of(camera, marked)?;
-        let second = |frame: usize| {
-            let first = facts.frames.first()?.pts;
-            Some(facts.base.seconds(facts.frames.get(frame)?.pts - first))
-        };
-        let mark = Mark::Instants { since_s: second(frame.checked_sub(1)?)?, at_s: second(frame)? };
+        let (since_s, at_s) = (second(facts, frame.checked_sub(1)?)?, second(facts, frame)?);
+        let mark = Mark::Instants { since_s, at_s };
         let sight = self.clocks.get(number)?.clip.sight(number, mark).ok()?;
         self.sights.push((event, sight));
         Some(())
     }
 
-    /// Ties between the cameras contradict each other. Of one camera alone they change nothing.
+    /// Whether ties between the cameras contradict each other. With one camera alone they do not matter.
     fn contradicts(&self) -> bool {
         self.clocks.len() > 1 && self.clocks.iter().any(|clock| !clock.agrees)
     }

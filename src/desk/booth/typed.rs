@@ -1,4 +1,4 @@
-//! What an official types in a hurry: a spot, a clock, a mark. Digits alone are enough wherever they can be.
+//! What an official types in a hurry: a spot, a clock, a mark. Digits alone are enough where they can be.
 
 use evidence::time::timecode::Timecode;
 use field::Field;
@@ -12,42 +12,25 @@ use rules::game::situation::{Situation, Team};
 /// Why a line cannot be read: what is wrong, and how it is written.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum Unread {
-    /// No clock.
     #[error("`{0}` is not a clock: write 4:38, 438 or 12.5")]
     Clock(String),
-    /// No spot.
     #[error(
         "`{text}` is not a spot: write the team's first letters and the yard line, like {home}12 or {away}12"
     )]
-    Spot {
-        text: String,
-        /// The letters that name the home team.
-        home: String,
-        /// The letters that name the visitors.
-        away: String,
-    },
-    /// No timecode in a mark.
+    Spot { text: String, home: String, away: String },
     #[error("a mark needs the timecode in the picture: 00:41:17;22, or just 411722")]
     NoTimecode,
-    /// No timecode.
     #[error("`{0}` is not a timecode: write 00:41:17;22, or just 411722")]
     Timecode(String),
-    /// No penalty.
     #[error("`{0}` names no penalty of the book, or several: write more of its name")]
     Penalty(String),
-    /// Nothing that a flag has.
     #[error("`{0}` is not part of a flag: o or d for whom it is on, a spot, c4:38, dead")]
     Flag(String),
-    /// No camera.
     #[error("`{text}` is not a camera: {known}")]
-    Camera {
-        text: String,
-        /// The cameras that there are.
-        known: String,
-    },
+    Camera { text: String, known: String },
 }
 
-/// Who plays, on which field, and how the ball lay: what a spot is read against.
+/// What a spot is read against: the field, the teams, the situation.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Ground<'a> {
     pub field: &'a Field,
@@ -86,11 +69,11 @@ pub(crate) fn clock(text: &str) -> Result<i64, Unread> {
     Ok((minutes * 60 + whole) * 1000 + part)
 }
 
-/// A clock as a scoreboard shows it, with the step from one figure to the next, in milliseconds: as it is typed, so is
-/// the display taken to count. `4:38` in seconds, `42.3` in tenths.
+/// A clock as a scoreboard shows it, and the step from one figure to the next, both in milliseconds. The typed places
+/// give the step: `4:38` counts in seconds, `42.3` in tenths.
 ///
 /// # Errors
-/// [`Unread::Clock`] for what is no clock.
+/// [`Unread::Clock`] for anything else.
 pub(crate) fn shown_clock(text: &str) -> Result<(i64, u32), Unread> {
     let shown_ms = clock(text)?;
     let places = text.trim().split_once('.').map_or(0, |(_, part)| part.len());
@@ -105,8 +88,8 @@ pub(crate) fn shown_clock(text: &str) -> Result<(i64, u32), Unread> {
     ))
 }
 
-/// Where and when, in any order, either may be left out: `k12 4:38`, `438 o5`, `c38`. A clock has a colon, a `c`
-/// before it, or three digits and more; one or two digits alone are a spot.
+/// A spot in the offense frame and a clock, in any order, either may be left out: `k12 4:38`, `438 o5`, `c38`. A clock
+/// has a colon, a `c` before it, or three digits and more; one or two digits alone are a spot.
 ///
 /// # Errors
 /// [`Unread`] for the first part that is neither.
@@ -114,15 +97,18 @@ pub(crate) fn place(text: &str, ground: Ground<'_>) -> Result<(Option<Yards>, Op
     let (mut at, mut clock_ms) = (None, None);
     for part in text.split_whitespace() {
         let digits = part.bytes().all(|byte| byte.is_ascii_digit());
-        let shown =
-            part.strip_prefix(['c', 'C']).filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
-        match shown {
+        match clock_after_c(part) {
             Some(shown) => clock_ms = Some(clock(shown)?),
             None if part.contains(':') || (digits && part.len() > 2) => clock_ms = Some(clock(part)?),
             None => at = Some(spot(part, ground)?),
         }
     }
     Ok((at, clock_ms))
+}
+
+/// The clock in `c4:38`; none where no digit follows the `c`.
+fn clock_after_c(part: &str) -> Option<&str> {
+    part.strip_prefix(['c', 'C']).filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
 }
 
 /// A spot in the offense frame of the snap: `k12`, `Kites 12`, `25` at midfield, `x38.5` as a figure of that frame.
@@ -142,7 +128,7 @@ pub(crate) fn spot(text: &str, ground: Ground<'_>) -> Result<Yards, Unread> {
         "" if yards == length.half() => Ok(yards),
         "" => Err(wrong()),
         who => {
-            let team = team(who, ground.names).ok_or_else(wrong)?;
+            let team = team_named(who, ground.names).ok_or_else(wrong)?;
             if yards > length.half() {
                 return Err(wrong());
             }
@@ -161,14 +147,11 @@ fn letters(names: &Names) -> (String, String) {
 
 /// The one team whose name begins with these letters.
 pub(crate) fn team_named(letters: &str, names: &Names) -> Option<Team> {
-    team(&letters.to_lowercase(), names)
-}
-
-fn team(letters: &str, names: &Names) -> Option<Team> {
+    let letters = letters.to_lowercase();
     let begins = |team: Team| {
         [names.short.of(team), names.teams.of(team)]
             .iter()
-            .any(|name| name.to_lowercase().starts_with(letters))
+            .any(|name| name.to_lowercase().starts_with(&letters))
     };
     match (begins(Team::Home), begins(Team::Away)) {
         (true, false) => Some(Team::Home),
@@ -177,10 +160,10 @@ fn team(letters: &str, names: &Names) -> Option<Team> {
     }
 }
 
-/// A flag: `face mask, d o12 c4:38 dead`. What stands before the comma finds the penalty.
+/// A flag: `face mask, d o12 c4:38 dead`. Part of the penalty's name is enough, if no other has it.
 ///
 /// # Errors
-/// [`Unread`] for a penalty that the book does not have and for the first part that says nothing of a flag.
+/// [`Unread`] for a penalty that the book does not have, and for the first part that is not part of a flag.
 pub(crate) fn flag(text: &str, book: &Book, ground: Ground<'_>) -> Result<Flag, Unread> {
     let (name, rest) = text.split_once(',').unwrap_or((text, ""));
     let sought = name.trim().to_lowercase();
@@ -211,27 +194,22 @@ pub(crate) fn flag(text: &str, book: &Book, ground: Ground<'_>) -> Result<Flag, 
     Ok(flag)
 }
 
-/// A spot in the offense frame.
-pub(crate) type Spot = Yards;
-
 /// A mark as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Typed {
-    /// The number of the camera.
+    /// Index of the camera.
     pub camera: usize,
-    /// What stands in the picture.
     pub timecode: Timecode,
-    /// It is that of the frame that is looked at, and was not typed.
+    /// The timecode is that of the current frame, and was not typed.
     pub of_frame: bool,
-    /// Where, in the offense frame.
+    /// In the offense frame.
     pub x: Option<Yards>,
-    /// What the game clock showed.
     pub clock_ms: Option<i64>,
 }
 
 /// A mark: `411722`, `b 00:41:17;22 k5 c4:38`. In any order: the timecode, a camera's letter, `c` and the game clock, a
-/// spot. `camera` is the one that holds if none is named; `here` is the camera and the timecode of the frame that is
-/// looked at, which is meant where no timecode is typed.
+/// spot. Without a letter it is on `camera`. `here` is camera and timecode of the current frame, for a mark without a
+/// timecode.
 ///
 /// # Errors
 /// [`Unread`] for the first part that is none of these.
@@ -247,9 +225,7 @@ pub(crate) fn mark(
         let lower = part.to_lowercase();
         if lower.chars().count() == 1 && lower.chars().all(char::is_alphabetic) {
             found = lettered(&lower, cameras)?;
-        } else if let Some(shown) =
-            lower.strip_prefix('c').filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
-        {
+        } else if let Some(shown) = clock_after_c(&lower) {
             clock_ms = Some(clock(shown)?);
         } else if lower.starts_with(|c: char| c.is_alphabetic()) {
             x = Some(spot(part, ground)?);
@@ -275,7 +251,7 @@ fn lettered(letter: &str, cameras: &[String]) -> Result<usize, Unread> {
     })
 }
 
-/// A timecode in full, without hours, or as digits alone: hours and minutes that are left out are zero.
+/// A timecode in full, without hours, or as digits alone. Hours and minutes that are left out are zero.
 fn timecode(text: &str) -> Result<Timecode, Unread> {
     let wrong = || Unread::Timecode(text.to_owned());
     let text_whole = match text.bytes().all(|byte| byte.is_ascii_digit()) {

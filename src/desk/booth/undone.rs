@@ -1,4 +1,4 @@
-//! Why something was not done, and how a screen shows it.
+//! Why something was not done, in the words of a screen.
 
 use crate::text::{chain, with_help};
 use host::{books, output};
@@ -9,9 +9,8 @@ use std::fmt;
 /// Why something was not done.
 #[derive(Debug)]
 pub(crate) enum Undone {
-    /// The rules of a review, a day or a ruling do not let it happen now.
+    /// Refused by the rules of a review, a day or a ruling.
     No(Refusal),
-    /// It could not be written or read.
     Fault(Fault),
 }
 
@@ -54,14 +53,14 @@ impl Fault {
         if let Fault::Log(error) = self { error.help() } else { None }
     }
 
-    /// With its causes and what to do about it, in one line.
+    /// The error, its causes and what to do about it, in one line.
     pub(super) fn line(&self) -> String {
         with_help(chain(self), self.help())
     }
 }
 
 impl Undone {
-    /// As the only text of a window: what to do stands in a line of its own.
+    /// The text of a window that shows nothing else; what to do is on its own line.
     pub(super) fn page(&self) -> String {
         match self {
             Undone::No(_) => self.to_string(),
@@ -71,7 +70,7 @@ impl Undone {
         }
     }
 
-    /// Why, and what to do; `retry` where nothing but trying again is known.
+    /// Why, and what to do: `retry` for an error.
     pub(super) fn parts(self, retry: &str) -> (String, String) {
         match self {
             Undone::No(no) => (no.because, no.instead),

@@ -1,6 +1,6 @@
-//! Which step and camera the pictures are looked at for: a run of steps, or of time, is a look at each that is shown in it.
+//! When moving pictures count as another look: stepped or run, they are a look at each step and camera shown meanwhile.
 //!
-//! A pure machine: what is shown and how it moves go in, whether that is a look of its own comes out.
+//! A pure state machine: in goes what is shown and how it moves, out comes whether that is a new look.
 
 use rules::book::tree::Looks;
 use std::time::Duration;
@@ -9,11 +9,9 @@ use std::time::Duration;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Subject {
     pub question: usize,
-    /// The step that is shown.
     pub step: usize,
-    /// The camera that is shown, by its place on the card of the game.
+    /// Index of the camera on the card of the game.
     pub camera: usize,
-    /// How the pictures move.
     pub kind: Looks,
 }
 
@@ -21,20 +19,20 @@ pub(super) struct Subject {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Viewing {
     of: Option<Subject>,
-    /// Shown while the pictures run, and for how long.
+    /// Shown while the pictures run, and for how long so far.
     glance: Option<(Subject, Duration)>,
 }
 
-/// A step that is shown for less than this while the pictures run was passed over, and not looked at.
+/// While the pictures run, a step that is shown for less than this was passed over, not looked at.
 const GLANCE: Duration = Duration::from_millis(500);
 
 impl Viewing {
-    /// A look was booked, or asked for.
+    /// A look was logged, or asked for.
     pub(super) fn looked(&mut self, of: Subject) {
         (self.of, self.glance) = (Some(of), None);
     }
 
-    /// The pictures were stepped with this shown; whether that is another look.
+    /// Whether stepping the pictures with this shown is another look.
     pub(super) fn stepped(&mut self, on: Subject) -> bool {
         let is_other = self.of.as_ref() != Some(&on);
         if is_other {
@@ -43,7 +41,7 @@ impl Viewing {
         is_other
     }
 
-    /// The pictures ran for so long with this shown; whether that is another look now.
+    /// Whether running the pictures for this long with this shown is another look.
     pub(super) fn ran(&mut self, on: Subject, elapsed: Duration) -> bool {
         if self.of.as_ref() == Some(&on) {
             self.glance = None;

@@ -1,7 +1,6 @@
 //! The walk: steps answered in any order, marks set, looks counted, until the official rules.
 //!
-//! A state machine: a message in, an action out. What is done to the review goes through the log first; this
-//! screen is told of it by `refresh`.
+//! A state machine: a message in, an action out. Commands are written to the log first and shown by `done`.
 
 mod keys;
 mod typing;
@@ -12,7 +11,7 @@ pub(crate) use keys::{Act, KEYS};
 pub(crate) use typing::{Told, Typing};
 pub(crate) use view::view;
 
-use super::board::{Board, IfNow, boards};
+use super::board::{Board, IfNow, Line, boards};
 use super::pictures::{self, Pointed, Target};
 use super::referee::Beside;
 use super::scoreboard::{self, Read};
@@ -34,42 +33,36 @@ use std::path::PathBuf;
 
 #[derive(Debug, Clone)]
 pub(crate) struct Walk {
-    /// The questions as they stand.
     boards: Vec<Board>,
     /// What a ruling now would be.
     if_now: Option<IfNow>,
     grounds: Vec<map::Ground>,
-    /// The question in hand.
+    /// Index of the question in hand.
     question: usize,
-    /// The open step.
+    /// Index of the open step.
     step: usize,
     typing: Option<Typing>,
-    /// What the marks of the open step say, where they were set in clips.
+    /// What the marks of the open step measure, where they were set in clips.
     timing: Option<Timing>,
-    /// What was read off a scoreboard.
+    /// Readings of the scoreboard's clock.
     reads: Vec<Read>,
-    /// What that says of the clock at the frame that is looked at.
+    /// The clock at the frame that is looked at, from these readings.
     scoreboard: Option<Scoreboard>,
-    /// Precedents in force whose facts recur here: shown, and never chosen.
+    /// Precedents in force whose facts recur here: shown, never chosen.
     recurring: Vec<Beside>,
-    /// They are being read.
     reading: bool,
-    /// What the desk said last.
     told: Option<Told>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Message {
     Act(Act),
-    /// A step was chosen.
     Open(usize),
     Typed(String),
     Submit,
-    /// A key of the pictures.
     Picture(pictures::Act),
-    /// A key while landmarks or a point are clicked.
+    /// A key while landmarks or a point are being clicked.
     Place(pictures::place::Act),
-    /// The pointer over the pictures.
     Pointed(Pointed),
 }
 
@@ -77,33 +70,30 @@ pub(crate) enum Message {
 pub(crate) enum Action {
     None,
     Do(Command),
-    /// These clips are opened: a file, or the video files of a folder.
+    /// Open a clip, or the clips of a folder.
     Open(PathBuf),
-    /// This mark, once the picture of this frame is decoded and hashed.
+    /// Write this mark once the picture of this frame is decoded and hashed.
     Shoot(Target, Marked),
     Focus(Id),
-    /// To the ruling.
     Rule,
-    /// Another question.
     Ask,
 }
 
-/// What the screen reads what is typed against.
+/// What typed lines are read against.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Known<'a> {
     pub book: &'a Book,
     pub cameras: &'a [String],
-    /// The number of the one in hand: the one that is shown.
+    /// Index of the camera in hand, which is the one that is shown.
     pub camera: usize,
-    /// The game at the snap.
+    /// With the situation at the snap.
     pub ground: Ground<'a>,
-    /// The crew's flags so far.
     pub flags: &'a [Flag],
     /// The frame that is looked at, where a clip is open.
     pub target: Option<&'a Target>,
 }
 
-/// What is said where a clock is read in no frame.
+/// Shown when a clock is read while no clip is open.
 const NO_FRAME: &str = "no clip is open: open the scoreboard's, or type the clock with the mark";
 
 pub(crate) fn line_id() -> Id {
@@ -111,7 +101,6 @@ pub(crate) fn line_id() -> Id {
 }
 
 impl Walk {
-    /// The screen for a review as it stands.
     pub(crate) fn new(book: &Book, names: &Names, review: &Review) -> Walk {
         let mut walk = Walk {
             boards: Vec::new(),
@@ -132,7 +121,7 @@ impl Walk {
         walk
     }
 
-    /// Takes in what became of the review.
+    /// Shows the review as it stands now.
     fn refresh(&mut self, book: &Book, names: &Names, review: &Review) {
         (self.boards, self.if_now) = boards(book, names, review);
         let trees = review.questions.iter().filter_map(|asked| book.tree(&asked.tree));
@@ -142,11 +131,10 @@ impl Walk {
 
     /// Whether this step is the open one.
     fn shows(&self, question: usize, step: &str) -> bool {
-        let open = self.board().and_then(|board| board.steps.get(self.step));
-        question == self.question && open.is_some_and(|line| line.name == step)
+        question == self.question && self.open_line().is_some_and(|line| line.name == step)
     }
 
-    /// What the line that is typed is about, where that is a step.
+    /// What a typed reason is for, and at which step.
     pub(crate) fn about(&self) -> Option<String> {
         let Some(Typing::Reason { command, .. }) = &self.typing else { return None };
         let line = |question: usize, step: &str| {
@@ -164,17 +152,16 @@ impl Walk {
         Some(format!("The reason for \u{201c}{what}\u{201d} at \u{201c}{}\u{201d}", line.ask))
     }
 
-    /// What was read off a scoreboard.
     pub(super) fn reads(&self) -> &[Read] {
         &self.reads
     }
 
-    /// The question in hand and its open step.
+    /// Index of the question in hand and of its open step.
     pub(super) fn open_step(&self) -> (usize, usize) {
         (self.question, self.step)
     }
 
-    /// What is looked at while this camera is shown, and its pictures move in this way.
+    /// The subject of a look at this camera, of this kind.
     pub(super) fn subject(&self, camera: usize, kind: Looks) -> Subject {
         Subject { question: self.question, step: self.step, camera, kind }
     }
@@ -191,9 +178,12 @@ impl Walk {
         }
     }
 
-    /// The question in hand.
     pub(crate) fn board(&self) -> Option<&Board> {
         self.boards.get(self.question)
+    }
+
+    fn open_line(&self) -> Option<&Line> {
+        self.board()?.steps.get(self.step)
     }
 
     fn go_to_soonest(&mut self) {
@@ -227,13 +217,13 @@ impl Walk {
                 Action::None
             }
             Message::Submit => self.submit(known),
-            // The pictures have moved by themselves already.
+            // The pictures were moved before.
             Message::Picture(_) | Message::Place(_) | Message::Pointed(_) => Action::None,
         }
     }
 
     fn act(&mut self, act: Act, hand: (usize, &[String])) -> Action {
-        // Every other key goes on with the review.
+        // Every key but Confirm goes on with the review.
         let ends = self.typing.take_if(|typing| matches!(typing, Typing::Ends { .. }));
         match act {
             Act::Confirm => match ends {
@@ -260,7 +250,7 @@ impl Walk {
                 self.go_to_soonest();
                 Action::None
             }
-            // The pictures have it in hand already.
+            // The pictures took it in hand before.
             Act::Camera(_) => Action::None,
             Act::Look => self.looks(hand, None),
             Act::LookOtherwise(kind) => self.looks(hand, Some(kind)),
@@ -283,9 +273,7 @@ impl Walk {
     }
 
     fn answer(&mut self, pick: impl FnOnce(&[String]) -> Vec<String>) -> Action {
-        let Some(line) = self.board().and_then(|board| board.steps.get(self.step)) else {
-            return Action::None;
-        };
+        let Some(line) = self.open_line() else { return Action::None };
         let options = pick(&line.options);
         if options.is_empty() {
             return Action::None;
@@ -299,16 +287,13 @@ impl Walk {
         }))
     }
 
-    /// Answers the open step as its marks say, resting on what they say.
+    /// Answers the open step with what its marks measure.
     fn take(&mut self) -> Action {
-        let line = self.board().and_then(|board| board.steps.get(self.step));
         let timing = self.timing.as_ref().filter(|timing| !timing.offers.is_empty());
-        let (Some(line), Some(timing)) = (line, timing) else {
-            self.told = Some(Told::No {
-                because: "the marks of this step measure nothing".to_owned(),
-                instead: "mark its moments in clips, measure its point in a picture, or answer as you see it"
-                    .to_owned(),
-            });
+        let (Some(line), Some(timing)) = (self.open_line(), timing) else {
+            let instead =
+                "mark its moments in clips, measure its point in a picture, or answer as you see it";
+            self.not_done("the marks of this step measure nothing".to_owned(), instead);
             return Action::None;
         };
         Action::Do(Command::Answer(Answered {
@@ -324,9 +309,9 @@ impl Walk {
         self.look(hand, kind).map_or(Action::None, |look| Action::Do(Command::Look(look)))
     }
 
-    /// A look at the open step on the camera in hand, among these; of the kind that the step asks for, if of no other.
+    /// A look at the open step on this one of the cameras. Without a kind it is the kind that the step asks for.
     pub(crate) fn look(&self, (camera, cameras): (usize, &[String]), kind: Option<Looks>) -> Option<Look> {
-        let line = self.board()?.steps.get(self.step)?;
+        let line = self.open_line()?;
         Some(Look {
             question: self.question,
             step: line.name.clone(),
@@ -336,7 +321,7 @@ impl Walk {
         })
     }
 
-    /// Through the steps that the answers lead to; the others rest.
+    /// Moves through the steps that the answers lead to, and skips the others.
     fn move_by(&mut self, by: isize) -> Action {
         let Some(board) = self.board() else { return Action::None };
         let reached: Vec<usize> = (0..board.steps.len()).filter(|step| board.steps[*step].reached).collect();
@@ -350,7 +335,7 @@ impl Walk {
 
     /// The moments of the open step, those without a mark first.
     fn moments(&self) -> Vec<String> {
-        let Some(line) = self.board().and_then(|board| board.steps.get(self.step)) else { return Vec::new() };
+        let Some(line) = self.open_line() else { return Vec::new() };
         let marked = line.moments.iter().filter(|moment| !line.unmarked.contains(moment));
         line.unmarked.iter().chain(marked).cloned().collect()
     }
@@ -358,10 +343,7 @@ impl Walk {
     fn begin_mark(&mut self) -> Action {
         let moments = self.moments();
         let Some(moment) = moments.first().cloned() else {
-            self.told = Some(Told::No {
-                because: "this step asks for no mark".to_owned(),
-                instead: "look, and answer it".to_owned(),
-            });
+            self.not_done("this step asks for no mark".to_owned(), "look, and answer it");
             return Action::None;
         };
         self.begin(Typing::Mark { moment, moments, text: String::new(), wrong: None })
@@ -413,7 +395,7 @@ impl Walk {
                             return Action::None;
                         };
                         let mark = Mark { moment: moment.clone(), camera, timecode: typed.timecode };
-                        // The readings are tied to the frame that is looked at, and to the clock that they gave.
+                        // The readings belong to the frame that is looked at and the clock that they gave.
                         let here = here == Some((typed.camera, typed.timecode));
                         let gives = |read: &Scoreboard| here && read.clock_ms() == typed.clock_ms;
                         let read = self.scoreboard.clone().filter(gives).filter(|_| typed.clock_ms.is_some());
@@ -473,7 +455,7 @@ impl Walk {
     }
 }
 
-/// The command again, with a reason that may carry it.
+/// The command again, with a reason.
 fn with_reason(command: Command, reason: &str) -> Command {
     let reason = Some(reason.to_owned());
     match command {
@@ -497,7 +479,6 @@ fn with_reason(command: Command, reason: &str) -> Command {
     }
 }
 
-/// What the tests of whole games read off the screen.
 #[cfg(test)]
 impl Walk {
     pub(super) fn boards(&self) -> &[Board] {

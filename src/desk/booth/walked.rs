@@ -1,4 +1,4 @@
-//! The walk: the pictures do what its keys ask, its commands are written, and what became of them is shown.
+//! What the acts of the walk lead to: moved pictures, and commands that are written and then shown.
 
 use super::challenge::{self, Challenge};
 use super::hands::{Hands, Next};
@@ -18,7 +18,7 @@ impl Hands<'_> {
         };
         let target = self.pictures.target();
         let camera = self.pictures.in_hand();
-        // A walk is through a review that was called: without one, the screen that fits takes its place.
+        // Without a called review there is nothing to walk through.
         let Some((review, situation)) = self.review() else { return Next::Settle };
         let game = &*self.game;
         let known = walk::Known {
@@ -56,8 +56,8 @@ impl Hands<'_> {
         }
     }
 
-    /// What a message does to the pictures; it is given back where the walk has it as well. The camera in hand is the
-    /// large one, and what runs or is stepped is a look at the open step.
+    /// Passes a message to the pictures, and returns it if the walk needs it as well. Pictures that run or are stepped
+    /// are a look at the open step.
     fn move_pictures(&mut self, walk: &mut Walk, message: walk::Message) -> Result<Next, walk::Message> {
         match &message {
             walk::Message::Picture(pictures::Act::Tie) => {
@@ -95,13 +95,13 @@ impl Hands<'_> {
         }
     }
 
-    /// A command of the walk: written first, then shown.
+    /// Writes a command of the walk, then shows it.
     pub(super) fn act(&mut self, walk: &mut Walk, command: Command, came: Came) -> Next {
         let done = self.game.act(self.post, command.clone(), self.now);
         self.written(walk, command, done, came)
     }
 
-    /// After a command was written, or was not.
+    /// Shows what became of a command.
     pub(super) fn written(
         &mut self,
         walk: &mut Walk,

@@ -2,7 +2,7 @@
 
 use crate::keys::{Cap, Chord};
 
-/// Every key with a name, alone and with all that can be held beside it.
+/// Every key with a name, alone and with Control, Shift or both.
 pub(crate) fn chords() -> Vec<Chord> {
     let letters = ('a'..='z').map(Cap::Letter);
     let digits = (0..=9).map(Cap::Digit);

@@ -21,14 +21,12 @@ use std::borrow::Cow;
 use std::collections::VecDeque;
 use tiny_skia::{Mask, Pixmap};
 
-/// How a window looks.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Look {
-    /// Dark or light.
     pub light: Light,
-    /// Size of the window in pixels.
+    /// In pixels.
     pub window: (u32, u32),
-    /// Size of the text, in per cent.
+    /// In per cent.
     pub text_percent: u16,
 }
 
@@ -42,7 +40,6 @@ pub(crate) const LOOKS: [Look; 3] = [
 /// Number of earlier pictures to compare with: a display has at most two buffers.
 const BUFFERS: usize = 2;
 
-/// A window that is not on any screen.
 pub(crate) struct Display {
     look: Look,
     theme: Theme,
@@ -50,7 +47,7 @@ pub(crate) struct Display {
     renderer: Renderer,
     cache: Option<Cache>,
     mask: Mask,
-    /// The newest first.
+    /// Newest first.
     earlier: VecDeque<Presented>,
     begun: Instant,
     shown: u32,
@@ -58,14 +55,12 @@ pub(crate) struct Display {
     wrong: Vec<String>,
 }
 
-/// A picture that was shown.
 struct Presented {
     layers: Vec<Layer>,
     pixels: Pixmap,
 }
 
 impl Display {
-    /// An empty window.
     pub(crate) fn new(look: Look) -> Display {
         for face in label::FACES {
             text::font_system().write().expect("no thread panicked").load_font(Cow::Borrowed(face));
@@ -95,8 +90,8 @@ impl Display {
         self.viewport.logical_size()
     }
 
-    /// Shows a screen and returns the messages of its widgets. Each time the pointer is somewhere else, and the focus is on
-    /// the next text line.
+    /// Shows a screen and returns the messages of its widgets. Each picture has the pointer in another place and the
+    /// focus on the next text line.
     pub(crate) fn show<M>(&mut self, state: &str, screen: Element<'_, M>) -> Vec<M> {
         self.shown += 1;
         let room = self.room();

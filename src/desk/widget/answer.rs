@@ -1,12 +1,12 @@
-//! The shape of an answer: filled for the first option, a ring for the second, half for unclear, a dot where
-//! nobody has asked yet. The word always stands beside it.
+//! The shape of an answer: filled for the first option, a ring for the second, half for unclear, a dot for not asked
+//! yet. The word always stands beside it.
 
 use crate::theme::Palette;
 use crate::widget::drawing::drawing;
 use iced::widget::canvas::{self, Frame, Path, Stroke};
 use iced::{Element, Point};
 
-/// What is known of a step.
+/// What is known about a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Shape {
     /// Not asked yet.
@@ -21,7 +21,6 @@ pub(crate) enum Shape {
     Half,
 }
 
-/// The shape, drawn.
 pub(crate) fn answer<'a, M: 'a>(palette: &Palette, shape: Shape) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, shape };
     drawing(drawn, Drawn::paint).width(SIDE).height(SIDE).into()

@@ -1,13 +1,12 @@
-//! A card: a calm ground for what belongs together.
+//! A card: a plain ground for what belongs together.
 
 use crate::theme::{Ink, Palette};
 use iced::widget::{Container, container};
 use iced::{Background, Border, Element, Length};
 
-/// How round a card's corners are.
+/// Corner radius.
 const ROUND: f32 = 8.0;
 
-/// A card around its content.
 pub(crate) fn card<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, M>>) -> Container<'a, M> {
     let ground = palette.card;
     container(content).padding([16, 22]).width(Length::Fill).style(move |_| filled(ground))
@@ -22,7 +21,7 @@ pub(crate) fn page<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, 
     })
 }
 
-/// What is raised from its card, with the accent along its left side: the one thing to look at.
+/// A raised part of a card, with the accent along its left side: the one thing to look at.
 pub(crate) fn raised<'a, M: 'a>(palette: &Palette, content: impl Into<Element<'a, M>>) -> Element<'a, M> {
     let (ground, accent) = (palette.raised, palette.accent);
     let body = container(content).padding([12, 16]).width(Length::Fill).style(move |_| filled(ground));

@@ -1,10 +1,10 @@
-//! A drawing: its paths are built once for what it shows, and again when that changes.
+//! A drawing. Its paths are built once, and again only when what it shows has changed.
 
 use iced::widget::canvas::{self, Cache, Canvas, Frame};
 use iced::{Rectangle, Renderer, Theme, mouse};
 use std::cell::RefCell;
 
-/// A canvas that shows this, as the function paints it.
+/// A canvas that shows `of` as `paint` draws it.
 pub(crate) fn drawing<M, D: PartialEq + Clone + 'static>(
     of: D,
     paint: fn(&D, &mut Frame),
@@ -12,13 +12,12 @@ pub(crate) fn drawing<M, D: PartialEq + Clone + 'static>(
     Canvas::new(Drawing { of, paint })
 }
 
-/// What is shown, and how it is painted.
 pub(crate) struct Drawing<D> {
     of: D,
     paint: fn(&D, &mut Frame),
 }
 
-/// What was painted, and what it shows.
+/// The last drawing, and what it shows.
 pub(crate) struct Painted<D> {
     of: RefCell<Option<D>>,
     cache: Cache,

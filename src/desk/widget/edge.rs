@@ -1,20 +1,19 @@
-//! The top edge of the window: the time of the limit burns along it, with a tick where each phase fell.
+//! The top edge of the window: how much of the time limit is used, with a tick at each phase.
 
 use crate::theme::Palette;
 use crate::widget::drawing::drawing;
 use iced::widget::canvas::Frame;
 use iced::{Element, Length, Point, Size};
 
-/// How much of the limit is gone, and where phases fell, all as shares of it.
+/// Shares of the limit.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct Edge {
-    /// The share that is gone, 0 to 1; beyond it the edge is full.
+    /// The share used, 0 to 1; above 1 the edge is full.
     pub gone: f32,
-    /// Where phases fell.
+    /// Times of the phases; those outside 0 to 1 are not drawn.
     pub ticks: Vec<f32>,
 }
 
-/// The edge, drawn.
 pub(crate) fn edge<'a, M: 'a>(palette: &Palette, edge: Edge) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, edge };
     drawing(drawn, Drawn::paint).width(Length::Fill).height(12).into()

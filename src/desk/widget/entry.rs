@@ -1,12 +1,12 @@
-//! One line to type in, with its label above.
+//! A text line with its label above.
 
 use crate::theme::{Palette, size};
 use crate::widget::label;
 use iced::widget::{Id, TextInput, column, text_input};
 use iced::{Background, Border, Element};
 
-/// A line to type in. Enter reaches the screen as a key, so that only Enter alone submits: here it would do so with
-/// Alt, Super, Control or Shift held as well.
+/// A text line with a label. Enter reaches the screen as a key event, so that only Enter alone submits: the toolkit's
+/// own submit would also fire with Alt, Super, Control or Shift held.
 pub(crate) fn entry<'a, M: Clone + 'a>(
     palette: &'a Palette,
     label: &'a str,
@@ -16,18 +16,16 @@ pub(crate) fn entry<'a, M: Clone + 'a>(
     column![label::small(label, palette.muted), bare(palette, line, typed)].spacing(4).into()
 }
 
-/// What a line to type in holds.
 #[derive(Debug, Clone)]
 pub(crate) struct Line<'a> {
-    /// By which it takes the focus.
+    /// For setting the focus.
     pub id: Id,
-    /// What stands in it while it is empty.
+    /// Shown while the line is empty.
     pub hint: &'a str,
-    /// What was typed.
     pub text: &'a str,
 }
 
-/// The line alone.
+/// The text line without a label.
 pub(crate) fn bare<'a, M: Clone + 'a>(
     palette: &'a Palette,
     line: Line<'a>,

@@ -1,6 +1,6 @@
-//! The field from above, fixed to the building: west on the left, as the hall's own frame has it.
+//! The field from above, fixed to the building: west on the left, as in the hall's own frame.
 //!
-//! The ball, the way it goes and the lines of the coming snap; after a ruling, where the ball was and where it is.
+//! The ball, its direction and the lines of the coming snap; after a ruling, where the ball was and where it is.
 
 use crate::theme::{Palette, size};
 use crate::widget::drawing::drawing;
@@ -13,23 +13,22 @@ use iced::{Element, Length, Point, Size};
 /// What is drawn, in yards of the hall's frame: x from the west goal line.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Plan {
-    /// Goal line to goal line, side to side, depth of an end zone.
+    /// Distance between the goal lines, width, depth of an end zone.
     pub size: (f32, f32, f32),
-    /// Whether a wall stands around it.
     pub walled: bool,
-    /// The ball, as x; none before a kick-off is placed.
+    /// x of the ball; `None` before a kick-off is placed.
     pub ball: Option<f32>,
-    /// Where the ball was before, if that is another place.
+    /// x of the ball before, if that is another place.
     pub from: Option<f32>,
     /// The offense goes east.
     pub east: bool,
-    /// Lines across, by name.
+    /// Lines across the field: name and x.
     pub across: Vec<(String, f32)>,
     /// Whose end zone is west, and whose is east.
     pub ends: (String, String),
 }
 
-/// The plan, drawn as wide as there is room.
+/// Draws the plan across the width available.
 pub(crate) fn field<'a, M: 'a>(palette: &Palette, plan: Plan, height: f32) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, plan };
     drawing(drawn, Drawn::paint).width(Length::Fill).height(height).into()
@@ -89,9 +88,7 @@ impl Drawn {
         self.lines(frame, &scale);
         self.ball(frame, &scale);
     }
-}
 
-impl Drawn {
     fn floor(&self, frame: &mut Frame, scale: &Scale) {
         let (length, width, end) = self.plan.size;
         let corner = Point::new(scale.x(-end), scale.top);
@@ -125,7 +122,7 @@ impl Drawn {
     }
 
     /// Lines of the rules, dashed. Their names stand above the field as a stair, so that near ones do not touch: the
-    /// eastmost in the top row, each to the west of the thread that leads to its line.
+    /// easternmost in the top row, each to the west of the thread that leads to its line.
     fn lines(&self, frame: &mut Frame, scale: &Scale) {
         let bottom = scale.top + self.plan.size.1 * scale.yard;
         let named = named(&self.plan);

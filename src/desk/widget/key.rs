@@ -1,21 +1,20 @@
-//! A key that can also be clicked: a word, and the key that does the same.
+//! A clickable key: a word, and the chord that does the same.
 
 use crate::theme::{Ink, Palette, size};
 use iced::widget::{button, container, row, text};
 use iced::{Background, Border, Element, Length, alignment};
 
-/// How much a key wants to be pressed.
+/// How strongly a key stands out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Weight {
     /// One of several.
     Plain,
-    /// What to do next.
+    /// The one to press next.
     Next,
-    /// Chosen already.
     Chosen,
 }
 
-/// A key with its word and its chord; without a message it rests.
+/// A key with its word and its chord; without a message it is disabled.
 pub(crate) fn key<'a, M: Clone + 'a>(
     palette: &'a Palette,
     word: impl text::IntoFragment<'a>,

@@ -4,9 +4,8 @@ use crate::theme::{Ink, size};
 use iced::widget::{Text, text};
 use iced::{Font, font};
 
-/// The face of all text.
+/// The typeface of all text.
 pub(crate) const PLAIN: Font = Font::with_name("B612");
-/// The same, heavier.
 pub(crate) const BOLD: Font = Font { weight: font::Weight::Bold, ..PLAIN };
 /// The faces as files, carried inside the program (SIL Open Font License, `assets/fonts/OFL.txt`).
 pub(crate) const FACES: [&[u8]; 2] = [
@@ -14,7 +13,7 @@ pub(crate) const FACES: [&[u8]; 2] = [
     include_bytes!("../../../assets/fonts/B612-Bold.otf"),
 ];
 
-/// Text as it runs.
+/// Running text.
 pub(crate) fn plain<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a> {
     text(words).size(size::TEXT).color(ink.color())
 }
@@ -24,7 +23,7 @@ pub(crate) fn small<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a
     text(words).size(size::SMALL).color(ink.color())
 }
 
-/// The call, the outcome.
+/// The call or the outcome.
 pub(crate) fn call<'a>(words: impl text::IntoFragment<'a>, ink: Ink) -> Text<'a> {
     text(words).size(size::CALL).font(BOLD).color(ink.color())
 }

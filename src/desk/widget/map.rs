@@ -1,4 +1,4 @@
-//! A small map of a question: the way that was taken, the ways that are left, the findings at its ends.
+//! A small map of a question: the path taken, the paths left, the findings at their ends.
 
 use crate::theme::Palette;
 use crate::widget::drawing::drawing;
@@ -8,7 +8,7 @@ use rules::book::diagram::layout;
 use rules::book::diagram::layout::layout;
 use rules::book::tree::{Set, Tree};
 
-/// A question laid out once; what the answers made of it is drawn over that.
+/// The layout of a question, made once. The answers are drawn over it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Ground {
     nodes: Vec<Point>,
@@ -17,25 +17,23 @@ pub(crate) struct Ground {
     size: Size,
 }
 
-/// What the answers made of it.
+/// What the answers have settled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) struct Way {
     /// Steps that can still be reached, or were.
     pub reached: Set,
-    /// Steps that were answered.
     pub answered: Set,
-    /// The step that is open.
     pub open: Option<usize>,
     /// Findings still possible.
     pub possible: Set,
 }
 
 impl Ground {
-    /// Where the parts of a tree go.
+    /// Lays out a tree.
     pub(crate) fn of(tree: &Tree) -> Ground {
         let nodes = tree.steps.len() + tree.findings.len();
         let laid = layout(tree, &vec![layout::Size { width: 14, height: 14 }; nodes]);
-        // Layers lie flat here: the way runs from left to right.
+        // Layers lie flat here: paths run from left to right.
         let flat = |(x, y): (i64, i64)| Point::new(y as f32, x as f32);
         Ground {
             nodes: laid.places.iter().map(|place| flat(*place)).collect(),
@@ -46,11 +44,13 @@ impl Ground {
     }
 }
 
-/// The map, drawn into so much height.
 pub(crate) fn map<'a, M: 'a>(palette: &Palette, ground: Ground, way: Way, height: f32) -> Element<'a, M> {
     let drawn = Drawn { palette: *palette, ground, way };
     drawing(drawn, Drawn::paint).width(Length::Fill).height(height).into()
 }
+
+/// Room around the outermost nodes.
+const MARGIN: f32 = 10.0;
 
 #[derive(Clone, PartialEq)]
 struct Drawn {
@@ -77,12 +77,7 @@ impl Drawn {
             self.node(frame, node, *place);
         }
     }
-}
 
-/// Room around the outermost nodes.
-const MARGIN: f32 = 10.0;
-
-impl Drawn {
     fn live(&self, node: usize) -> bool {
         match node.checked_sub(self.ground.steps) {
             Some(finding) => self.way.possible.has(finding),

@@ -10,26 +10,24 @@ use nalgebra::{Matrix2x3, Matrix3, Rotation3, Vector2, Vector3};
 /// A calibrated camera.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Camera {
-    /// Where its centre of projection is.
+    /// Centre of projection.
     pub position: Space,
     /// From the hall frame to the camera's axes.
     pub rotation: Rotation3<f64>,
-    /// Its lens.
     pub lens: Lens,
 }
 
-/// All places that may stand at a pixel: from the camera outward.
+/// All places that a pixel can show: from the camera outward.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ray {
-    /// The camera's centre of projection.
     pub from: Space,
     /// Of length 1.
     pub toward: Vector3<f64>,
 }
 
 impl Camera {
-    /// A camera at `position` whose axis goes through `target`, level, then turned clockwise as seen from behind
-    /// by `roll_rad`. `None` if both places are one, or the view is straight up or down, where level says nothing.
+    /// A camera at `position` whose axis goes through `target`, level, then turned clockwise as seen from behind by
+    /// `roll_rad`. `None` if both places are one, or the view is straight up or down and has no level.
     pub fn look_at(position: Space, target: Space, roll_rad: f64, lens: Lens) -> Option<Camera> {
         let forward = (target.vector() - position.vector()).try_normalize(1e-12)?;
         let right = forward.cross(&Vector3::z()).try_normalize(1e-9)?;
@@ -40,7 +38,7 @@ impl Camera {
         Some(Camera { position, rotation, lens })
     }
 
-    /// A place by the camera's own axes, in yards; z is the depth.
+    /// A place in the camera's own axes, in yards; z is the depth.
     pub fn seen_from(&self, place: Space) -> Vector3<f64> {
         self.rotation * (place.vector() - self.position.vector())
     }
@@ -51,7 +49,7 @@ impl Camera {
         self.lens.distort(ahead(self.seen_from(place))?)
     }
 
-    /// How the picture moves with the place: pixels per yard.
+    /// The derivative of [`Camera::project`] by the place: pixels per yard.
     pub fn slope(&self, place: Space) -> Option<Matrix2x3<f64>> {
         let seen = self.seen_from(place);
         let ideal = ahead(seen)?;

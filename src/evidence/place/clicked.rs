@@ -1,8 +1,8 @@
-//! A place as it was clicked: the landmarks and the point, kept whole, so that whoever holds them comes to the same
-//! figures again.
+//! A measurement as it was clicked. Landmarks and point are kept whole, so that the figures can be computed again.
 //!
-//! One camera places a point on the ground; two or more that are calibrated place one in the air. From six landmarks on
-//! the ground on, the bend of the lens is fitted too; below, straight lines are taken to stay straight, and it is said.
+//! One camera places a point on the ground; two or more calibrated cameras place one in the air. With six landmarks
+//! on the ground or more, the distortion of the lens is fitted too; with fewer, the lens is taken as straight, with a
+//! caution.
 
 use super::homography::{Calibration, Landmark, Optics};
 use super::lens::Lens;
@@ -19,9 +19,7 @@ use nalgebra::Matrix3;
 /// The landmarks of one picture.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Landmarks {
-    /// The size of the picture.
     pub size: Size,
-    /// Where each place of the hall was clicked.
     pub sights: Vec<Sight>,
     /// Standard deviation of a click in each direction, in pixels.
     pub sigma_px: f64,
@@ -30,50 +28,47 @@ pub struct Landmarks {
 /// The landmarks of one picture and a point in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Clicked {
-    /// The landmarks.
     pub landmarks: Landmarks,
-    /// The point.
     pub point: Click,
 }
 
 /// A line of the rules where the situation puts it, on the ground of the hall.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Edge {
-    /// Two places of it.
     pub through: [Ground; 2],
     /// Any place on the side that counts as past it.
     pub past: Ground,
 }
 
 impl Edge {
-    /// It as a line with a side.
+    /// The edge as a line with a side.
     ///
     /// # Errors
-    /// [`Error`] if it says no line or no side.
+    /// [`Error`] if the places give no line or no side.
     pub fn line(&self) -> Result<Line, Error> {
         Line::new(self.through, self.past)
     }
 }
 
-/// From this many landmarks on the ground, the bend of the lens is fitted too.
+/// With this many landmarks on the ground, the distortion of the lens is fitted too.
 pub const BEND_FROM: usize = 6;
 
-/// Up to this many landmarks always fit a map of the ground. What a pose is held to beyond that, square pixels, shows a
+/// Up to this many landmarks always fit a map of the ground. A pose is also held to square pixels, but that shows a
 /// mistake only by chance.
 const ALWAYS_FIT: usize = 4;
 
-/// How often lens and pose are brought into step: the bend is found on the ground for an assumed focal length, of
-/// which only k1 / focal² matters, and the pose finds the focal length.
+/// Rounds that bring lens and pose into agreement: the distortion is found on the ground for an assumed focal length,
+/// of which only k1 / focal² matters, and the pose finds the focal length.
 const IN_STEP: usize = 4;
 
 impl Landmarks {
-    /// Those on the ground.
+    /// The landmarks that lie on the ground.
     pub fn on_ground(&self) -> Vec<Landmark> {
         let ground = self.sights.iter().filter(|sight| sight.place.z == 0.0);
         ground.map(|sight| Landmark { image: sight.image, field: sight.place.ground() }).collect()
     }
 
-    /// What is taken of the lens: its bend is fitted where there are landmarks enough.
+    /// What is known of the lens. Its distortion is fitted if there are enough landmarks.
     pub fn optics(&self) -> Optics {
         let on_ground = self.sights.iter().filter(|sight| sight.place.z == 0.0).count();
         if on_ground < BEND_FROM {
@@ -89,7 +84,7 @@ impl Landmarks {
         Lens::straight(width.max(1.0), middle)
     }
 
-    /// The ground in the picture.
+    /// The map of the ground to the picture.
     ///
     /// # Errors
     /// [`Error`] says which landmarks, and why.
@@ -121,30 +116,28 @@ impl Landmarks {
     }
 }
 
-/// What clicks say of a point against a line.
+/// Where clicks place a point, and how far that is past a line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
-    /// How far it is past the line, with its error.
     pub distance: Distance,
-    /// Where it is.
     pub place: Space,
-    /// Of first order, in yards²; nothing across the ground where one camera placed it there.
+    /// Of first order, in yards². Its z entries are zero where one camera placed the point on the ground.
     pub covariance: Matrix3<f64>,
     /// The rays of the cameras miss each other by more than the clicks explain.
     pub contradiction: bool,
-    /// What a verdict on a point on the ground takes besides the distance.
+    /// For a point on the ground: what a verdict needs besides the distance.
     judged: Option<Judged>,
-    /// What speaks against a verdict on a point in the air.
+    /// For a point in the air: what rules out a verdict.
     withheld: Option<Withheld>,
-    /// What a person should know before relying on it.
+    /// What to know before relying on it.
     pub cautions: Vec<String>,
 }
 
-/// What clicks of one moment say: of one camera a point on the ground, of two or more a point in the air against the
-/// upright plane over the line.
+/// Reads clicks of one moment. One camera places a point on the ground; two or more place one in the air, which is
+/// measured against the upright plane over the line.
 ///
 /// # Errors
-/// [`Error`] in words.
+/// [`Error`] if nothing was clicked, or a camera's landmarks do not fit.
 pub fn read(clicked: &[Clicked], line: &Line) -> Result<Reading, Error> {
     let is_finite = |sight: &Sight| sight.image.is_finite() && sight.place.is_finite();
     let unfit = |one: &Clicked| !one.landmarks.sights.iter().all(is_finite);
@@ -217,7 +210,7 @@ impl Reading {
         self.judged(standard).0
     }
 
-    /// Why there is no verdict, where something besides the probability speaks against one.
+    /// Why there is no verdict, if the probability alone is not the reason.
     pub fn withheld(&self, standard: f64) -> Option<Withheld> {
         self.judged(standard).1
     }
@@ -238,7 +231,7 @@ impl Reading {
         }
     }
 
-    /// In words for a person who decides; `line` is the line's name.
+    /// The distance in words; `line` is the line's name.
     pub fn text(&self, line: &str) -> String {
         if self.contradiction {
             return "the clicks of the cameras contradict each other".to_owned();
@@ -254,7 +247,7 @@ mod tests {
 
     const SIZE: Size = Size { width: 1280, height: 720 };
 
-    /// Bent lenses, as of a hall: only the picture knows it.
+    /// A camera with lens distortion.
     fn camera(from: [f64; 3], to: [f64; 3], focal_px: f64, k1: f64) -> Camera {
         let at = |[x, y, z]: [f64; 3]| Space::new(x, y, z);
         let lens = Lens { focal_px, center: Pixel::new(639.5, 359.5), k1, k2: 0.0 };

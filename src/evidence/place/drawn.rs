@@ -1,7 +1,7 @@
 //! What is drawn over a picture: a line of the rules with its 95 % band, and the grid of the field.
 //!
-//! The band is pointwise: it holds where the line crosses a given place of the picture with 95 %, and is as wide
-//! as the landmarks, and if wanted a click, leave it.
+//! The band is pointwise: at any one place of the picture it holds the line with 95 %. Its width comes from the noise
+//! of the landmarks and, if wanted, of a click.
 
 use super::homography::Homography;
 use super::measure::Z95;
@@ -13,11 +13,9 @@ use nalgebra::{Matrix2, Vector2};
 /// A piece of a line within the picture: three polylines of equally many points.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
-    /// The line itself.
     pub line: Vec<Pixel>,
-    /// One edge of its band, to the left as one goes along.
+    /// One edge of the band, to the left as one goes along the line.
     pub left: Vec<Pixel>,
-    /// The other edge.
     pub right: Vec<Pixel>,
 }
 
@@ -48,7 +46,7 @@ pub fn line(homography: &Homography, [from, to]: [Ground; 2], click_sigma_px: f6
     pieces
 }
 
-/// The ends of the stretches of a line.
+/// Evenly spaced places along a line, both ends included.
 fn stretched([from, to]: [Ground; 2]) -> impl Iterator<Item = Ground> {
     let way = to.vector() - from.vector();
     (0..=STRETCHES)
@@ -86,7 +84,7 @@ fn is_near(pixel: Pixel, size: Size) -> bool {
     near(pixel.x, size.width) && near(pixel.y, size.height)
 }
 
-/// The field's grid in the picture: a line every so many yards, the goal lines, the end lines and the sides.
+/// The field's grid in the picture: a line every `every_yd` yards, the goal lines, end lines and side lines.
 pub fn grid(homography: &Homography, field: &Field, every_yd: f64, size: Size) -> Vec<Vec<Pixel>> {
     let (length, width, end) = (field.length.as_f64(), field.width.as_f64(), field.end_zone.as_f64());
     let across = |x: f64| [Ground::new(x, 0.0), Ground::new(x, width)];
@@ -118,8 +116,8 @@ const CHI95_2: f64 = 5.991_464_547_107_979;
 /// Points of the outline of a place's ellipse.
 const OUTLINE: u32 = 48;
 
-/// The outline, in the picture, of where a place on the ground is with 95 %: of this covariance in yards². Empty where
-/// part of it is not in front of the camera.
+/// The 95 % outline, in the picture, of a place on the ground with this covariance in yards². Empty where part of it
+/// is not in front of the camera.
 pub fn ellipse(homography: &Homography, place: Ground, covariance: &Matrix2<f64>) -> Vec<Pixel> {
     let Some(factor) = covariance.cholesky() else { return Vec::new() };
     let outline = (0..=OUTLINE).map(|step| {

@@ -6,7 +6,7 @@
 //! and 4.2.3). Its covariance is that of first order, σ² (JᵀJ)⁻¹ (the same, 5.2.3; JCGM 102, 6.2.1), and goes
 //! on to every point. One bad landmark is found and named (`bad`).
 //!
-//! Only the ground is on the plane: a point above it is not where this map says.
+//! Only the ground is on the plane: for a point above it this map is wrong.
 
 mod bad;
 pub mod caution;
@@ -27,20 +27,17 @@ use start::Similarity;
 /// A place of the field, and where it stands in the picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Landmark {
-    /// In the picture.
     pub image: Pixel,
-    /// On the field.
     pub field: Ground,
 }
 
-/// What the camera is known to do besides the landmarks.
+/// What is known of the lens.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Optics {
     /// Nothing is known: straight lines stay straight.
     Straight,
-    /// The lens is known.
     Known(Lens),
-    /// Centre and focal length are assumed (only k1 / focal² matters), and k1 is fitted, from what the lens says.
+    /// Centre and focal length are assumed (only k1 / focal² matters); k1 is fitted, starting from the lens's.
     Fitted(Lens),
 }
 
@@ -50,7 +47,7 @@ pub(crate) const UNKNOWNS: usize = 9;
 /// The map of the ground to the picture with its covariance.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Homography {
-    /// The lens; with the fitted k1 if it was fitted.
+    /// With the fitted k1, if it was fitted.
     pub lens: Lens,
     /// From normalised field to normalised direction, last entry 1.
     matrix: Matrix3<f64>,
@@ -60,7 +57,7 @@ pub struct Homography {
     covariance: SMatrix<f64, UNKNOWNS, UNKNOWNS>,
 }
 
-/// A place of the ground in the picture, with the derivatives that errors go along.
+/// A place of the ground in the picture, with the derivatives that carry errors.
 struct Seen {
     pixel: Pixel,
     /// Pixels per yard.
@@ -106,7 +103,7 @@ impl Homography {
         Some(self.see(place)?.pixel)
     }
 
-    /// How the picture moves with a place of the ground, in pixels per yard.
+    /// The derivative of [`Homography::image`] by the place, in pixels per yard.
     pub fn slope(&self, place: Ground) -> Option<Matrix2<f64>> {
         Some(self.see(place)?.by_field)
     }
@@ -163,37 +160,32 @@ impl Homography {
     }
 }
 
-/// What a fit says of one landmark.
+/// How far one landmark is from the fit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Residual {
     /// From where the fit puts it to where it was clicked, in pixels.
     pub off: Vector2<f64>,
-    /// Whether the fit used it.
     pub used: bool,
 }
 
 /// A calibrated view of the ground.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Calibration {
-    /// The map.
     pub homography: Homography,
-    /// Its landmarks.
     pub landmarks: Vec<Landmark>,
-    /// Their noise, in pixels; the root mean square, where each has its own.
+    /// In pixels; the root mean square where each landmark has its own.
     pub landmark_sigma_px: f64,
-    /// A landmark each.
+    /// One for each landmark.
     pub residuals: Vec<Residual>,
-    /// The landmark that contradicts the others and was left out, counted from 0; or several, if one of them does and
-    /// which one cannot be told.
+    /// Landmarks left out because they contradict the others, counted from 0. Several if one of them is wrong and the
+    /// fit cannot tell which.
     pub set_aside: Vec<usize>,
-    /// As several set aside, if the others are too few without them and all were kept.
+    /// Like several in `set_aside`, but all were kept because the rest are too few.
     pub suspects: Vec<usize>,
-    /// How probable residuals of this size are for landmarks of this noise; `None` where nothing is left over
-    /// to tell. Without any noise, one where they are no more than the rounding of a click, else zero.
+    /// How probable residuals of this size are for landmarks of this noise; `None` where nothing is left over to
+    /// check. Without noise: 1 where they are no more than the rounding of a click, else 0.
     pub consistency: Option<f64>,
-    /// How much each landmark counts.
     weights: Vec<f64>,
-    /// What was known of the lens.
     optics: Optics,
 }
 
@@ -201,11 +193,11 @@ pub struct Calibration {
 pub(crate) const INCONSISTENT: f64 = 0.001;
 
 impl Calibration {
-    /// The camera that the landmarks show.
+    /// Fits the map of the ground to the picture.
     ///
     /// `noise` is the standard deviation of a click in each direction, of every one or of each. One landmark that
-    /// contradicts the others is set aside, with those that could be it as well; that takes six of them, for
-    /// five always leave the question open which one it is.
+    /// contradicts the others is set aside, with those that it cannot be told from. That takes six landmarks: with
+    /// five it is always open which one is wrong.
     ///
     /// # Errors
     /// [`Error`] says which landmarks, and why.

@@ -11,7 +11,6 @@ const FEET: f64 = 3.0;
 pub struct Known {
     /// What an official calls it: "15 from the west, south side".
     pub name: String,
-    /// Where it is.
     pub place: Space,
 }
 

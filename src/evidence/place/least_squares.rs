@@ -14,7 +14,6 @@ pub(crate) struct Normal<const N: usize> {
 }
 
 impl<const N: usize> Normal<N> {
-    /// Of no residuals yet.
     pub(crate) fn zero() -> Normal<N> {
         Normal { matrix: SMatrix::zeros(), gradient: SVector::zeros(), cost: 0.0 }
     }
@@ -48,11 +47,11 @@ impl<const N: usize> Normal<N> {
     }
 }
 
-/// Steps after which a problem counts as one that does not settle. Those met take fewer than twenty.
+/// Steps after which a problem counts as not settling. Those met so far take fewer than twenty.
 const MOST_STEPS: usize = 100;
 
-/// The point of the least sum that is reached from `start`; `None` if `start` is no possible point, or no
-/// minimum is reached. `normal` is `None` where a point is not possible.
+/// The point of the least sum that is reached from `start`; `None` if `start` is not possible, or no minimum is
+/// reached. `normal` is `None` where a point is not possible.
 pub(crate) fn minimise<S: Clone, const N: usize>(
     start: S,
     normal: impl Fn(&S) -> Option<Normal<N>>,

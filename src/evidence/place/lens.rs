@@ -11,7 +11,6 @@ use nalgebra::{Matrix2, Vector2};
 /// Square pixels, one focal length, and two coefficients of radial distortion.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Lens {
-    /// Focal length in pixels.
     pub focal_px: f64,
     /// Where the axis meets the picture.
     pub center: Pixel,
@@ -27,7 +26,7 @@ impl Lens {
         Lens { focal_px, center, k1: 0.0, k2: 0.0 }
     }
 
-    /// The lens, if it can be one.
+    /// The same lens, if its figures are usable.
     ///
     /// # Errors
     /// [`Error`] for a focal length that is not positive, or a figure that is not finite.

@@ -1,11 +1,11 @@
 //! How far a point on the ground is from a line of the rules, how sure that is, and what it proves.
 //!
-//! First order carries the noise from picture to ground (JCGM 102, 6.2.1) while it is good enough. Whether it is, is
-//! asked in the picture, where the noise is: a line at offset t from the rule's line is rejected as the point's own
-//! place by z(t), the smallest distance of the click from that line's image in standard errors. The offsets with
-//! |z| ≤ 1.96 are the exact 95 % interval, as of Fieller (1954) for a quotient; it may be lopsided, or open where
-//! the view is flat. Where its ends differ from those of first order by more than a tenth of the half width, it
-//! is what counts, and Φ(z(0)) is the probability.
+//! First order carries the noise from picture to ground (JCGM 102, 6.2.1) while it is good enough. That is checked in
+//! the picture, where the noise is: a line at offset t from the rule's line is rejected as the point's own place by
+//! z(t), the smallest distance of the click from that line's image in standard errors. The offsets with `|z| ≤ 1.96`
+//! are the exact 95 % interval, as of Fieller (1954) for a quotient; it may be lopsided, or open where the view is
+//! flat. Where its ends differ from those of first order by more than a tenth of the half width, it is the interval
+//! that counts, and Φ(z(0)) is the probability.
 
 pub(crate) mod interval;
 pub mod judged;
@@ -19,11 +19,10 @@ use nalgebra::{Matrix2, Vector2};
 /// A straight line of the ground with a side that counts as past it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Line {
-    /// One point of it.
     on: Ground,
-    /// Along it, of length 1.
+    /// Of length 1.
     along: Vector2<f64>,
-    /// Square to it, toward the side that is past, of length 1.
+    /// Square to the line, toward the side that is past, of length 1.
     past: Vector2<f64>,
 }
 
@@ -31,7 +30,7 @@ impl Line {
     /// The line through two points; past it is the side of the third.
     ///
     /// # Errors
-    /// [`Error`] if that says no line or no side.
+    /// [`Error`] if the points give no line or no side.
     pub fn new(through: [Ground; 2], past: Ground) -> Result<Line, Error> {
         let [from, to] = through;
         let usable = |point: Ground| point.is_finite() && point.vector().amax() < 1e100;
@@ -52,12 +51,12 @@ impl Line {
         self.past.dot(&(place.vector() - self.on.vector()))
     }
 
-    /// One point of it.
+    /// A point on the line.
     pub fn on(&self) -> Ground {
         self.on
     }
 
-    /// Toward the side that is past, of length 1.
+    /// The direction square to the line, toward the side that is past, of length 1.
     pub fn past(&self) -> Vector2<f64> {
         self.past
     }
@@ -66,7 +65,6 @@ impl Line {
 /// A click on a point that touches the ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Click {
-    /// In the picture.
     pub image: Pixel,
     /// Standard deviation in each direction, in pixels.
     pub sigma_px: f64,
@@ -75,11 +73,9 @@ pub struct Click {
 /// A place on the ground with its error.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Located {
-    /// The click.
     pub click: Click,
-    /// The place.
     pub place: Ground,
-    /// Of first order, from the landmarks' noise and the click's, in yards².
+    /// Of first order, from the noise of landmarks and click, in yards².
     pub covariance: Matrix2<f64>,
     /// Whether it lies within the landmarks; outside, everything is extrapolated.
     pub inside_landmarks: bool,
@@ -95,7 +91,6 @@ pub struct Distance {
     pub sigma_yd: f64,
     /// Ends of the 95 % interval, in yards; infinite where the view is too flat to say.
     pub interval_yd: [f64; 2],
-    /// How probable it is that the point is past the line.
     pub past_probability: f64,
     /// Whether first order was good enough.
     pub first_order: bool,
@@ -104,10 +99,10 @@ pub struct Distance {
 /// The quantile of the standard normal that has 97.5 % below it.
 pub const Z95: f64 = 1.959_963_984_540_054;
 
-/// Where a click is on the ground.
+/// The place on the ground that a click shows.
 ///
 /// # Errors
-/// [`Error`] where no place of the ground stands.
+/// [`Error`] if the click is not finite, or shows no place of the ground.
 pub fn locate(calibration: &Calibration, click: Click) -> Result<Located, Error> {
     if !(click.image.is_finite() && click.sigma_px >= 0.0 && click.sigma_px < 1e100) {
         return Err(Error::ClickNotFinite);
@@ -119,7 +114,7 @@ pub fn locate(calibration: &Calibration, click: Click) -> Result<Located, Error>
 }
 
 impl Located {
-    /// How far it is past a line. `calibration` is the one that it was located with.
+    /// How far the point is past a line. `calibration` is the one that located it.
     pub fn distance_to(&self, line: &Line, calibration: &Calibration) -> Distance {
         let yd = line.distance(self.place);
         let sigma_yd = line.past.dot(&(self.covariance * line.past)).max(0.0).sqrt();
@@ -151,7 +146,7 @@ impl Rejected<'_> {
         let mut place =
             self.located.place.vector() + (offset - line.distance(self.located.place)) * line.past;
         let mut z = 0.0;
-        // The nearest point of the line's image in standard errors: one step where all is straight, few else.
+        // The nearest point of the line's image in standard errors: one step where all is straight, few otherwise.
         for _ in 0..12 {
             let at = Ground::from(place);
             let off = click.image.vector() - homography.image(at)?.vector();
@@ -180,7 +175,7 @@ impl Rejected<'_> {
 mod tests {
     use super::*;
 
-    /// Every kind of interval, whatever the probability says.
+    /// Every kind of interval, at any probability.
     #[test]
     fn an_interval_that_is_open_or_holds_the_line_goes_with_no_verdict() {
         let (sure, far) = (0.999_9, [0.5, 1.5]);

@@ -1,38 +1,31 @@
-//! Places: in a picture, on the ground, in the hall. Three types, so that none is taken for another.
+//! Places: in a picture, on the ground, in the hall. Three types, so that they cannot be mixed up.
 
 use nalgebra::{Vector2, Vector3};
 
 /// A place in a picture, in pixels: x to the right, y down. (0, 0) is the centre of the top left pixel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pixel {
-    /// To the right.
     pub x: f64,
-    /// Down.
     pub y: f64,
 }
 
 /// A place on the ground, in yards of the hall frame: x from the west goal line, y from the south side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ground {
-    /// Along the field, eastward.
     pub x: f64,
-    /// Across the field, northward.
     pub y: f64,
 }
 
-/// A place in the hall, in yards of the hall frame, right-handed.
+/// A place in the hall, in yards of the hall frame, right-handed: z is the height above the ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Space {
-    /// Along the field, eastward.
     pub x: f64,
-    /// Across the field, northward.
     pub y: f64,
-    /// Above the ground.
     pub z: f64,
 }
 
 impl Pixel {
-    /// The place at these coordinates.
+    /// A place from pixels.
     pub const fn new(x: f64, y: f64) -> Pixel {
         Pixel { x, y }
     }
@@ -55,7 +48,7 @@ impl From<Vector2<f64>> for Pixel {
 }
 
 impl Ground {
-    /// The place at these coordinates.
+    /// A place from yards.
     pub const fn new(x: f64, y: f64) -> Ground {
         Ground { x, y }
     }
@@ -83,7 +76,7 @@ impl From<Vector2<f64>> for Ground {
 }
 
 impl Space {
-    /// The place at these coordinates.
+    /// A place from yards.
     pub const fn new(x: f64, y: f64, z: f64) -> Space {
         Space { x, y, z }
     }

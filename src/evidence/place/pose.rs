@@ -19,18 +19,16 @@ use statrs::distribution::{ChiSquared, ContinuousCDF};
 /// A place of the hall, on the ground or above it, and where it stands in the picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sight {
-    /// In the picture.
     pub image: Pixel,
-    /// In the hall.
     pub place: Space,
 }
 
 /// Whether the focal length is known. Centre and distortion are always taken from the lens; pixels are square.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Focal {
-    /// It is the lens's.
+    /// Taken from the lens.
     Known,
-    /// It is fitted, starting from the lens's.
+    /// Fitted, starting from the lens's.
     Free,
 }
 
@@ -40,7 +38,6 @@ pub(crate) const UNKNOWNS: usize = 7;
 /// A camera with the errors of its pose.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Posed {
-    /// The camera.
     pub camera: Camera,
     /// Of the unknowns: turn (radians, camera axes), position (yards), logarithm of the focal length.
     pub covariance: SMatrix<f64, UNKNOWNS, UNKNOWNS>,
@@ -85,7 +82,7 @@ impl Posed {
         Posed { camera, covariance: SMatrix::zeros(), residuals: Vec::new(), consistency: None }
     }
 
-    /// The pose that landmarks with this noise show.
+    /// Fits the pose to landmarks with this noise.
     ///
     /// # Errors
     /// [`Error`] says what is missing or wrong.

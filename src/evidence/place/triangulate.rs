@@ -18,22 +18,20 @@ use statrs::distribution::{ChiSquared, ContinuousCDF};
 /// A click in the picture of one camera.
 #[derive(Debug, Clone, Copy)]
 pub struct Sighting<'a> {
-    /// The camera.
     pub camera: &'a Posed,
-    /// The click; its noise is more than zero.
+    /// With noise above zero.
     pub click: Click,
 }
 
 /// A point in the hall with its error.
 #[derive(Debug, Clone)]
 pub struct Fix<'a> {
-    /// The place.
     pub place: Space,
     /// Of first order, in yards²: its eigenvectors are the axes of the ellipsoid.
     pub covariance: Matrix3<f64>,
     /// The sum of squared pixels in standard errors.
     pub chi_square: f64,
-    /// How probable rays that miss each other by so much are, if they belong to one point at one moment.
+    /// How probable it is that rays to one point at one moment miss each other by this much.
     pub consistency: f64,
     weighed: Vec<Weighed<'a>>,
 }
@@ -45,10 +43,10 @@ struct Weighed<'a> {
     whiten: Matrix2<f64>,
 }
 
-/// The point that some cameras see.
+/// Triangulates the point that these cameras see.
 ///
 /// # Errors
-/// [`Error`] says why there is none.
+/// [`Error`] if the clicks fix no point.
 pub fn triangulate<'a>(sightings: &[Sighting<'a>]) -> Result<Fix<'a>, Error> {
     if sightings.len() < 2 {
         return Err(Error::OneCamera);
@@ -144,7 +142,7 @@ impl Plane {
         self.past.dot(&(place.vector() - self.on))
     }
 
-    /// The standard error along it of a covariance in yards².
+    /// The standard error across the plane, for a covariance in yards².
     pub fn sigma(&self, covariance: &Matrix3<f64>) -> f64 {
         self.past.dot(&(covariance * self.past)).max(0.0).sqrt()
     }

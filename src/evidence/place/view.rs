@@ -10,9 +10,7 @@ use nalgebra::{Matrix2, Matrix3};
 /// The size of a picture, in pixels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Size {
-    /// Across.
     pub width: u32,
-    /// Down.
     pub height: u32,
 }
 
@@ -27,27 +25,22 @@ impl Size {
 /// A camera's view of the ground.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
-    /// What is known of it.
     pub calibration: &'a Calibration,
-    /// Its picture.
     pub size: Size,
 }
 
 /// A camera's view of the hall.
 #[derive(Debug, Clone, Copy)]
 pub struct HallView<'a> {
-    /// What is known of it.
     pub camera: &'a Posed,
-    /// Its picture.
     pub size: Size,
 }
 
-/// What a camera, or a pair, would leave.
+/// The error that a camera, or a pair, would leave.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Left<C> {
-    /// Which, by its place in the list.
+    /// Index in the list of views.
     pub camera: C,
-    /// The standard error that it would leave, in yards.
     pub sigma_yd: f64,
 }
 
@@ -59,7 +52,7 @@ impl<C> Left<C> {
 }
 
 /// The cameras whose picture holds a place, best first, by the error of its distance to a line for a click of this
-/// noise. Only the geometry is asked: whether somebody stands in the way, the picture shows.
+/// noise. Only the geometry counts: whether someone blocks the view, the picture shows.
 pub fn rank(views: &[View<'_>], about: Ground, line: &Line, click_sigma_px: f64) -> Vec<Left<usize>> {
     let left = |(camera, view): (usize, &View<'_>)| {
         let homography = &view.calibration.homography;

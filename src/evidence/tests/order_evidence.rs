@@ -80,7 +80,7 @@ fn several_marks_give_what_scipy_gives() {
     }
 }
 
-/// The closed form and the quadrature are two ways to one figure: a mark given twice says nothing more.
+/// The closed form and the quadrature are two ways to one figure: a mark given twice adds nothing.
 #[test]
 fn a_mark_given_twice_changes_nothing() {
     for (sigma, drift, readout, exposure) in
@@ -111,7 +111,7 @@ fn a_mark_given_twice_changes_nothing() {
     }
 }
 
-/// A camera as it works: the frame that first shows an event, by drawing what nobody knows.
+/// A camera with its clock errors drawn.
 struct Camera {
     clip: Clip,
     offset: f64,

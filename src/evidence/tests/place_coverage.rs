@@ -70,7 +70,7 @@ impl Tally {
         )
     }
 
-    /// Against 95 %, with room for chance: three standard errors of a share of so many plays, and two points for
+    /// Against 95 %, with room for chance: three standard errors of a share of this many plays, and two points for
     /// what first order leaves out.
     fn holds(&self, name: &str) {
         let chance = 3.0 * (0.95 * 0.05 / f64::from(self.plays)).sqrt();

@@ -3,21 +3,21 @@
 //! A camera that has not been marked for an event could show it first in any of several frames. Each is as probable
 //! as the joint distribution says (the evidence with that mark against the evidence without), and leaves its own
 //! error. The error left is the root of the mean variance over those frames, and the chance to settle the share of
-//! them whose verdict is no longer inconclusive. Both are exact up to the drift of the camera within the search, but
-//! for more frames than 24, of which every n-th is looked at.
+//! them whose verdict is no longer inconclusive. Both are exact up to the drift of the camera within the search; of
+//! more than 24 frames only every n-th is tried.
 
 use super::order::joint::Joint;
 use super::order::{Clip, Mark, Marks, Sight, between};
 use crate::error::Error;
 use crate::verdict::Verdict;
 
-/// The most frames of one camera that are looked at.
+/// Frames of one camera that are tried, at most.
 const LOOKED_AT: u64 = 24;
 
-/// What is asked of the order.
+/// What a verdict on the order needs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Standard {
-    /// By how many seconds the first must come before.
+    /// By how many seconds the first event must come before the other.
     pub at_least_s: f64,
     /// The standard of proof, in (0.5, 1].
     pub established: f64,
@@ -26,20 +26,16 @@ pub struct Standard {
 /// One of the two events.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Event {
-    /// The first.
     First,
-    /// The other.
     Then,
 }
 
 /// What marking an event on a camera as well would leave.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Help {
-    /// The clip, by index.
     pub clip: usize,
-    /// The event to mark.
     pub event: Event,
-    /// The standard error of the gap that would be left, in seconds.
+    /// Of the gap that would be left.
     pub sigma_s: f64,
     /// The probability that the verdict would no longer be inconclusive.
     pub settles: f64,
@@ -49,7 +45,7 @@ pub struct Help {
 /// then the one that leaves the smaller error. Empty where the marks so far contradict each other.
 ///
 /// # Errors
-/// [`Error`] if the marks so far say nothing.
+/// [`Error`] if the marks so far are unusable.
 pub fn further_marks(marks: Marks<'_>, standard: Standard) -> Result<Vec<Help>, Error> {
     between(marks)?;
     let mut found = Vec::new();
@@ -144,7 +140,7 @@ mod tests {
         assert!(of(2).all(|sigma| 0.0097 < sigma && sigma < 0.0136), "{found:?}");
     }
 
-    /// Summed over all frames that it could be, a further mark says nothing: the evidence is what it was.
+    /// Summed over all frames that it could be, a further mark leaves the evidence unchanged.
     // PROPERTY: a further mark shares the evidence among its frames
     #[test]
     fn the_frames_of_a_further_mark_share_the_evidence() {

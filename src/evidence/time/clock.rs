@@ -5,19 +5,19 @@
 //! readings, so each narrows it and what all allow is left: two readings in neighbouring frames across a change of the
 //! figure leave one frame interval. The clock at another instant is that number less the instant.
 //!
-//! Assumed, and said: the clock ran at the speed of time between the readings and the instant asked for; the display
-//! shows the clock of at most `refresh_s` ago; nothing is assumed about where within all that the clock was, so the
+//! Assumptions: the clock ran at the speed of time between the readings and the instant asked for, and the display
+//! shows the clock of at most `refresh_s` ago. Nothing is assumed about where within all that the clock was, so the
 //! number is uniform.
 
 use super::order::Figures;
 use super::spread::Spread;
 
-/// What a display makes of a fraction.
+/// How a display rounds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Shows {
-    /// `4:38` until it is below 4:38: what is left, cut off.
+    /// Cut off: `4:38` from below 4:39 down to 4:38.
     WholeLeft,
-    /// `4:38` from below 4:39 no more, down to 4:38 no more: what is left, rounded up.
+    /// Rounded up: `4:38` from 4:38 down to just above 4:37.
     RoundedUp,
 }
 
@@ -26,7 +26,6 @@ pub enum Shows {
 pub struct Display {
     /// Milliseconds between one figure and the next: 1000, or 100.
     pub step_ms: u32,
-    /// What it makes of a fraction.
     pub shows: Shows,
     /// How old the figure can be, in seconds.
     pub refresh_s: f64,
@@ -37,7 +36,7 @@ pub struct Display {
 pub struct Reading {
     /// The instant of the frame, in seconds of common time.
     pub at_s: f64,
-    /// The figure, in milliseconds of game clock.
+    /// Milliseconds of game clock.
     pub shown_ms: i64,
 }
 
@@ -46,19 +45,16 @@ pub struct Reading {
 pub enum Clock {
     /// It ran: game clock plus common time lies between these, in seconds.
     Ran {
-        /// Not below.
+        /// Inclusive.
         low: f64,
-        /// Below.
+        /// Exclusive.
         high: f64,
     },
     /// The figure stood still for longer than a running clock lets it.
-    Stood {
-        /// The figure, in milliseconds.
-        shown_ms: i64,
-    },
+    Stood { shown_ms: i64 },
     /// No clock that ran, and none that stood, shows these.
     Contradiction,
-    /// No reading, or one that is no number.
+    /// No reading, or one that is not a number.
     Nothing,
 }
 
@@ -77,7 +73,7 @@ pub fn clock(display: Display, readings: &[Reading]) -> Clock {
             Shows::WholeLeft => (shown, shown + step_s),
             Shows::RoundedUp => (shown - step_s, shown),
         };
-        // An old figure is one of a time when more was left: less is left now.
+        // A figure may be old: less is left now than it shows.
         (low, high) = (low.max(from - display.refresh_s), high.min(to));
     }
     if low < high {

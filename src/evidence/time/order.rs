@@ -24,10 +24,10 @@ use crate::error::Error;
 use crate::verdict::Verdict;
 use joint::Joint;
 
-/// Times beyond this many seconds are no times of a game; the bound keeps a microsecond well inside a float.
+/// Times beyond this many seconds are mistakes; the bound keeps a microsecond well inside a float.
 const LONGEST_S: f64 = 1e8;
 
-/// Instants closer than this, a nanosecond, are one instant: it is far below what any clip's time base tells.
+/// Instants closer than this, a nanosecond, are one instant: far below the resolution of any clip's time base.
 const SAME_S: f64 = 1e-9;
 
 /// Marks that would need a clock error of more sigmas than this contradict each other: one in 16,000 would by chance.
@@ -44,7 +44,6 @@ pub struct Clip {
     pub offset_sigma_s: f64,
     /// How much faster common time runs than the clip, in millionths.
     pub drift_ppm: f64,
-    /// The standard error of the drift.
     pub drift_sigma_ppm: f64,
     /// The instant of the clip at which its offset was measured.
     pub offset_at_s: f64,
@@ -57,9 +56,9 @@ pub struct Clip {
 /// A mark: the first frame that shows the event.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Mark {
-    /// Its number, in a clip of constant rate.
+    /// In a clip of constant rate.
     Frame(u64),
-    /// Its instant and that of the frame before, in a clip of any rate.
+    /// In a clip of any rate.
     Instants {
         /// Of the last frame that does not show it, in seconds of the clip.
         since_s: f64,
@@ -68,20 +67,19 @@ pub enum Mark {
     },
 }
 
-/// A mark on a clip, as what it says: the event lies after `since_s` and not after `at_s`.
+/// A mark on a clip: the event lies after `since_s` and not after `at_s`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sight {
-    /// Which clip, by its index.
     pub clip: usize,
     since_s: f64,
     at_s: f64,
 }
 
 impl Clip {
-    /// Whether every figure can be.
+    /// Checks that every figure is in range.
     ///
     /// # Errors
-    /// [`Error::ClipFigure`] with the name of the one that cannot.
+    /// [`Error::ClipFigure`] names the first one that is not.
     pub fn possible(&self) -> Result<(), Error> {
         let signed = [("offset_s", self.offset_s), ("offset_at_s", self.offset_at_s)];
         if let Some((name, _)) =
@@ -104,10 +102,10 @@ impl Clip {
         }
     }
 
-    /// A mark on this clip, which has this index.
+    /// A mark on this clip, whose index is `clip`.
     ///
     /// # Errors
-    /// [`Error`] for a mark that says no time.
+    /// [`Error`] for a mark without a usable time.
     pub fn sight(&self, clip: usize, mark: Mark) -> Result<Sight, Error> {
         let (since_s, at_s) = match mark {
             Mark::Frame(frame) => {
@@ -158,20 +156,16 @@ impl Sight {
 /// The marks of two events on these clips.
 #[derive(Debug, Clone, Copy)]
 pub struct Marks<'a> {
-    /// The clips.
     pub clips: &'a [Clip],
-    /// Of the one event.
     pub first: &'a [Sight],
-    /// Of the other.
     pub then: &'a [Sight],
 }
 
 /// What the marks say of the time from the one event to the other.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Between {
-    /// A distribution.
     Known(Gap),
-    /// No clock error that can be believed lets all marks be right.
+    /// No plausible clock error lets all marks be right.
     Contradiction,
 }
 
@@ -189,11 +183,9 @@ pub enum Gap {
 pub struct Figures {
     /// Positive where `then` came later.
     pub mean: f64,
-    /// The standard deviation.
     pub sigma: f64,
-    /// The lower end of the central interval that holds it with 95 %.
+    /// The ends of the central interval that holds the gap with 95 %.
     pub low95: f64,
-    /// The upper end.
     pub high95: f64,
 }
 
@@ -234,7 +226,7 @@ impl Between {
 /// What the marks say of the time from the first event to the other.
 ///
 /// # Errors
-/// [`Error`] if an event has no mark, a mark no clip, or a clip a figure that cannot be.
+/// [`Error`] if an event has no mark, a mark has no clip, or a clip has a figure out of range.
 pub fn between(marks: Marks<'_>) -> Result<Between, Error> {
     checked(marks)?;
     match (marks.first, marks.then) {

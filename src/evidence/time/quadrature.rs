@@ -38,9 +38,8 @@ pub(crate) fn integral(low: f64, high: f64, mut of: impl FnMut(f64) -> f64) -> f
 /// Where a function bends, and over what length: 0 for a corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Bend {
-    /// Where.
     pub at: f64,
-    /// The sigma of the normal that smooths it.
+    /// Sigma of the normal that smooths it.
     pub over: f64,
 }
 
@@ -79,7 +78,7 @@ pub(crate) struct Panel {
 }
 
 impl Panel {
-    /// The panel of a function.
+    /// Takes a function at the nodes of one panel.
     pub fn of(low: f64, high: f64, mut function: impl FnMut(f64) -> f64) -> Panel {
         let (middle, half) = ((low + high) / 2.0, (high - low) / 2.0);
         let mut coefficients = [0.0; NODES];

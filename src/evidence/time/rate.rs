@@ -1,7 +1,7 @@
 //! An exact frame rate, `N` or `N/D` pictures a second, and the exact instants of its frames.
 //!
-//! 59.94 is not a rate but a rounding of 60000/1001, and 60 instead of it is 216 frames off after an hour. So a
-//! rate and the instants that follow from it are fractions, and a float only leaves at the end.
+//! 59.94 is not a rate but a rounding of 60000/1001; 60 in its place is 216 frames off after an hour. So rates and
+//! the instants that follow from them are fractions, and only the final figure is a float.
 
 use num_rational::Ratio;
 use std::fmt;
@@ -40,6 +40,7 @@ pub struct Rate(Ratio<u32>);
     "`{text}` is not a frame rate: write whole pictures a second, or a fraction such as 60000/1001{}",
     near.map_or_else(String::new, |near| format!("; {near} is near it"))
 )]
+/// Why a text is not a frame rate.
 pub struct NotARate {
     text: String,
     near: Option<Rate>,
@@ -71,7 +72,7 @@ impl Rate {
     /// `over / under` pictures a second.
     ///
     /// # Errors
-    /// [`NotARate`] where it is 0, endless or beyond [`Rate::MOST`].
+    /// [`NotARate`] if either is 0, or the rate is beyond [`Rate::MOST`].
     pub fn new(over: u32, under: u32) -> Result<Rate, NotARate> {
         let rate = (over > 0 && under > 0).then(|| Ratio::new(over, under));
         let rate = rate.filter(|_| u64::from(over) <= u64::from(Rate::MOST) * u64::from(under));
@@ -94,14 +95,14 @@ impl Rate {
         self.at(1)
     }
 
-    /// The instant that a frame shows, counted from frame 0.
+    /// The instant of a frame, counted from frame 0.
     pub fn at(self, frame: u64) -> Seconds {
         let (over, under) = self.parts();
         Seconds(Ratio::new(i128::from(frame) * i128::from(under), i128::from(over)))
     }
 
-    /// The frame that stands on the screen at an instant: the last one shown by then; none before frame 0 and beyond
-    /// what can be counted.
+    /// The frame on the screen at an instant: the last one shown by then. None before frame 0 and beyond what can be
+    /// counted.
     pub fn frame_at(self, instant: Seconds) -> Option<u64> {
         let (over, under) = self.parts();
         let (seconds, parts) = instant.parts();
@@ -109,8 +110,7 @@ impl Rate {
         u64::try_from(shown).ok()
     }
 
-    /// The rates in common use, the nearest to so many pictures a second first, by their ratio to it. Empty
-    /// where that is no positive number.
+    /// The rates in common use, the nearest to `per_second` first, by ratio. Empty if it is not a positive number.
     pub fn common_near(per_second: f64) -> Vec<Rate> {
         if !(per_second.is_finite() && per_second > 0.0) {
             return Vec::new();

@@ -1,4 +1,5 @@
-//! A mark's clock as it was read off a scoreboard: the readings are kept, and the clock with its error comes of them again.
+//! A mark's clock as read off a scoreboard. The readings are kept, and the clock with its error is computed from
+//! them.
 
 use super::clock::{Clock, Display, Reading, Shows, at_mark, clock};
 use super::order::Figures;
@@ -7,13 +8,12 @@ use super::timecode::Timecode;
 /// What the scoreboard showed in one frame.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shown {
-    /// What stands in the picture of that frame.
     pub timecode: Timecode,
-    /// The figure, in milliseconds of game clock.
+    /// In milliseconds of game clock.
     pub shown_ms: i64,
-    /// From one figure of the display to the next, in milliseconds: as the figure was written.
+    /// From one figure of the display to the next, by how the figure was written.
     pub step_ms: u32,
-    /// So long before the mark's frame it was shown, in microseconds; negative after it.
+    /// How long before the mark's frame it was shown, in microseconds; negative after it.
     pub before_us: i64,
 }
 
@@ -22,20 +22,19 @@ pub struct Shown {
 pub struct Scoreboard {
     /// The camera on the scoreboard.
     pub camera: String,
-    /// What was read.
     pub shown: Vec<Shown>,
-    /// The mark's event lies between its frame and so long before it, in microseconds.
+    /// The mark's event lies between its frame and this long before it, in microseconds.
     pub interval_us: i64,
-    /// Standard error of the time between the two cameras, in microseconds; nothing where they are one.
+    /// Standard error of the time between the two cameras, in microseconds; 0 if they are the same.
     pub tie_us: i64,
 }
 
-/// What a display is taken to show: what is left, cut off, and not late. The arithmetic says what follows of it.
+/// Every display is taken to cut fractions off, and not to be late.
 const SHOWS: Shows = Shows::WholeLeft;
 
 impl Scoreboard {
-    /// What the readings say of the clock; its time is that of the mark's frame. Nothing where the figures were not
-    /// written to one step: a display that changed its own was read twice too far apart.
+    /// What the readings say of the clock, at the mark's frame. [`Clock::Nothing`] if the figures were not written to
+    /// one step: the display changed its step, and the readings are too far apart.
     pub fn clock(&self) -> Clock {
         let Some(first) = self.shown.first() else { return Clock::Nothing };
         let step_ms = first.step_ms;
@@ -52,12 +51,12 @@ impl Scoreboard {
         at_mark(self.clock(), -seconds(self.interval_us), 0.0, seconds(self.tie_us))
     }
 
-    /// The same as the clock that a mark takes, in milliseconds.
+    /// The clock at the mark in milliseconds, if it is not negative.
     pub fn clock_ms(&self) -> Option<i64> {
         self.figures().map(|figures| (figures.mean * 1e3).round() as i64).filter(|clock_ms| *clock_ms >= 0)
     }
 
-    /// In words for a person who decides.
+    /// The clock with its readings, in words.
     pub fn text(&self) -> String {
         let each = self
             .shown
@@ -81,7 +80,7 @@ fn seconds(us: i64) -> f64 {
     us as f64 / 1e6
 }
 
-/// A clock to so many places as the step has: `4:38`, `0:42.3`.
+/// A clock with as many decimals as the step has: `4:38`, `0:42.3`.
 pub fn figure(ms: i64, step_ms: u32) -> String {
     let (minutes, rest) = (ms / 60_000, ms % 60_000);
     let places = match step_ms {

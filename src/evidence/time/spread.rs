@@ -30,9 +30,9 @@ pub struct Spread {
     /// The whole widths of the uniform errors; only the first `count` are there.
     widths: [f64; MOST],
     count: usize,
-    /// Of the normal error, with what was taken into it.
+    /// Of the normal error, with the widths that were taken as normal.
     normal: f64,
-    /// Of all of it.
+    /// Of the whole sum.
     sigma: f64,
 }
 
@@ -97,7 +97,7 @@ impl Spread {
         (self.mean + out, self.mean - out)
     }
 
-    /// P(X ≤ mean + away) for `away` ≤ 0; nothing of a point lies below itself.
+    /// P(X ≤ mean + away) for `away` ≤ 0; 0 if there is no error at all.
     fn lower(&self, away: f64) -> f64 {
         if self.sigma == 0.0 {
             return 0.0;
@@ -179,7 +179,7 @@ mod tests {
         assert_eq!(point.central(0.95), (3.0, 3.0));
     }
 
-    /// Where a small width changes hands between the two forms, nothing is seen of it.
+    /// The two forms agree where a width passes from the one to the other.
     #[test]
     fn a_width_taken_as_normal_changes_nothing_that_is_seen() {
         for (share, sigma) in [(SMALL_AGAINST_NORMAL, 1.0), (SMALL_AGAINST_WIDEST, 0.0)] {

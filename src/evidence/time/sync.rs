@@ -11,16 +11,12 @@ use super::order::Clip;
 use crate::error::Error;
 use crate::normal;
 
-/// A tie: one moment in the clip's time and in common time.
+/// A tie: one moment, after `since_s` and not after `at_s` of the clip, and likewise in common time. In seconds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tie {
-    /// After this instant of the clip, in seconds.
     pub since_s: f64,
-    /// And not after this one.
     pub at_s: f64,
-    /// After this instant of common time, in seconds.
     pub common_since_s: f64,
-    /// And not after this one.
     pub common_at_s: f64,
 }
 
@@ -33,22 +29,21 @@ pub struct Sync {
     pub offset_sigma_s: f64,
     /// How much faster common time runs than the clip, in millionths.
     pub drift_ppm: f64,
-    /// Its standard error.
     pub drift_sigma_ppm: f64,
     /// Where offset and drift have no common error, in seconds of the clip.
     pub offset_at_s: f64,
-    /// Of each tie, in seconds: common time less what the fit says. Of a tie left out as well.
+    /// Common time less what the fit says, in seconds, for every tie, also those left out.
     pub residuals_s: Vec<f64>,
-    /// The ties that the others contradict, by index; they are left out of the fit.
+    /// Indices of the ties that the others contradict; the fit leaves them out.
     pub outliers: Vec<usize>,
-    /// Whether the ties that are left agree with each other.
+    /// Whether the remaining ties agree with each other.
     pub agrees: bool,
 }
 
-/// A residual beyond this probability, divided by the number of ties, is no chance.
+/// A residual less probable than this, divided by the number of ties, is not chance.
 pub(crate) const CHANCE: f64 = 0.001;
 
-/// Ties beyond this are no ties of one game; the fit's cost goes with the square where many are outliers.
+/// Ties beyond this many are ignored: the fit's cost goes with the square where many are outliers.
 const MOST: usize = 10_000;
 
 /// One tie as an equation.
@@ -71,7 +66,7 @@ struct Line {
 /// The clock of a clip from its ties; `drift_sigma_ppm` is what is known of such clocks beforehand.
 ///
 /// # Errors
-/// [`Error`] for ties that say nothing.
+/// [`Error`] for no tie, a tie without a time, or a `drift_sigma_ppm` out of range.
 pub fn sync(ties: &[Tie], drift_sigma_ppm: f64) -> Result<Sync, Error> {
     if ties.is_empty() {
         return Err(Error::NoTie);
@@ -92,7 +87,7 @@ pub fn sync(ties: &[Tie], drift_sigma_ppm: f64) -> Result<Sync, Error> {
     let mut agrees = true;
     while let Some((worst, chance)) = worst(&equations, &kept, &line) {
         agrees = chance > CHANCE / equations.len() as f64;
-        // Half of the ties and more must stay: else it is not the one that is wrong.
+        // At least half of the ties must stay: otherwise this one may not be the one that is wrong.
         if agrees || kept.len() < 3 || 2 * (outliers.len() + 1) > equations.len() {
             break;
         }
@@ -157,7 +152,7 @@ impl Line {
     }
 }
 
-/// The kept tie that lies farthest from what the others say of it, and the chance of that. None for a single tie.
+/// The kept tie that is farthest from the fit, and the chance of that. None for a single tie.
 fn worst(equations: &[Equation], kept: &[usize], line: &Line) -> Option<(usize, f64)> {
     if kept.len() < 2 {
         return None;

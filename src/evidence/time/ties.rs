@@ -20,11 +20,8 @@ pub const DRIFT_SIGMA_PPM: f64 = 50.0;
 /// One end of a tie: the moment lies after `since_s` and not after `at_s` of this clip.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct End {
-    /// Which clip, by its index.
     pub clip: usize,
-    /// In seconds of the clip.
     pub since_s: f64,
-    /// In seconds of the clip.
     pub at_s: f64,
 }
 
@@ -40,35 +37,31 @@ pub enum By {
 /// A tie of two clips.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pair {
-    /// The moment in the one clip.
     pub one: End,
-    /// The same in the other.
     pub other: End,
-    /// What says so.
     pub by: By,
 }
 
 /// A clip's clock.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Clock {
-    /// The clip whose time is common time; itself, where it was fitted by nothing.
+    /// The clip whose time is common time; the clip itself if no tie leads to another.
     pub root: usize,
-    /// How it was fitted; none for a root.
+    /// None for a root.
     pub fitted: Option<Fitted>,
 }
 
-/// A fit.
+/// A clock fitted by ties.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fitted {
-    /// The clock, with the error of those that it is tied through.
+    /// With the error of those that it is tied through.
     pub sync: Sync,
-    /// The ties that it was fitted by, by their index, in the order of the residuals.
+    /// Indices of the ties that it was fitted by, in the order of the residuals.
     pub ties: Vec<usize>,
-    /// What they rest on.
     pub by: By,
-    /// Its ties agree with each other, and so do those of every clip that it is tied through.
+    /// Whether its ties agree, and those of every clip that it is tied through.
     pub agrees: bool,
-    /// What the timecodes say beyond the fit, in seconds, where that is more than their error and the fit's.
+    /// How far the timecodes are off the fit, in seconds, where that is more than the errors of both.
     pub timecode_off_s: Option<f64>,
 }
 
@@ -85,10 +78,10 @@ impl Clock {
     }
 }
 
-/// The clock of each of so many clips, by ties, as the clip `root` runs.
+/// The clock of each of `count` clips, as the clip `root` runs where ties lead to it.
 ///
 /// # Errors
-/// [`Error`] for a tie that says no time, by its index.
+/// [`Error::TieWithoutTime`] with the index of the tie.
 pub fn clocks(count: usize, root: usize, pairs: &[Pair]) -> Result<Vec<Clock>, Error> {
     let fits = |pair: &Pair| [pair.one, pair.other].iter().all(|end| end.at_s > end.since_s);
     if let Some(wrong) = pairs.iter().position(|pair| !fits(pair)) {
@@ -137,7 +130,7 @@ impl Known<'_> {
         self.clock.clip().sigma_at((self.other.since_s + self.other.at_s) / 2.0)
     }
 
-    /// The tie in common time; `beyond_s` is the other clock's error that is its alone.
+    /// The tie in common time; `beyond_s` is the part of the other clock's error that is not shared with other ties.
     fn tie(&self, beyond_s: f64) -> Tie {
         let clip = self.clock.clip();
         let (since_s, at_s) = (clip.common(self.other.since_s), clip.common(self.other.at_s));
@@ -189,7 +182,7 @@ fn fitted((clip, by): (usize, By), known: &[Option<Clock>], pairs: &[Pair]) -> R
     Ok(Clock { root: nearest.clock.root, fitted: Some(Fitted { sync, ties, by, agrees, timecode_off_s }) })
 }
 
-/// How far the first timecode that is beyond what chance explains stands from the fit.
+/// How far the first timecode that chance does not explain is from the fit.
 fn timecode_off(sync: &Sync, timecodes: &[Known<'_>]) -> Option<f64> {
     let clip = sync.on(Clip::default());
     let mut off = timecodes.iter().map(|timecode| {
@@ -207,7 +200,7 @@ fn timecode_off(sync: &Sync, timecodes: &[Known<'_>]) -> Option<f64> {
 mod tests {
     use super::*;
 
-    /// A moment in a clip of so many pictures a second.
+    /// A moment in a clip of `rate` pictures a second.
     fn end(clip: usize, middle_s: f64, rate: f64) -> End {
         End { clip, since_s: middle_s - 0.5 / rate, at_s: middle_s + 0.5 / rate }
     }

@@ -4,8 +4,8 @@ use crate::error::Error;
 use std::fmt;
 use std::str::FromStr;
 
-/// A timecode as it stands in the picture. Which frame it is depends on the camera's rate, so here it is kept
-/// and compared as written.
+/// A timecode as it stands in the picture. Which frame it names depends on the camera's rate, so it is kept and
+/// compared as written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Timecode {
     hours: u8,
@@ -26,7 +26,7 @@ impl Timecode {
     /// keeps to the clock (SMPTE ST 12-1; at 60 the two frames of a pair are counted one by one).
     ///
     /// # Errors
-    /// [`Error`] where no timecode counts so.
+    /// [`Error`] if timecode does not count at this rate.
     pub fn of_frame(count: u64, nominal: u8, drop_frame: bool) -> Result<Timecode, Error> {
         let dropped = dropped_a_minute(nominal, drop_frame)?;
         let per_second = u64::from(nominal);
@@ -51,7 +51,7 @@ impl Timecode {
     /// Which frame this is, counted from 00:00:00:00, at `nominal` frames a second.
     ///
     /// # Errors
-    /// [`Error`] where no timecode counts so, or this one is left out.
+    /// [`Error`] if timecode does not count at this rate, or leaves this one out.
     pub fn frame(self, nominal: u8) -> Result<u64, Error> {
         let dropped = dropped_a_minute(nominal, self.drop_frame)?;
         let minutes = u64::from(self.hours) * 60 + u64::from(self.minutes);
@@ -63,7 +63,7 @@ impl Timecode {
         Ok(label - dropped * (minutes - minutes / 10))
     }
 
-    /// The timecode so many frames later.
+    /// The timecode `frames` later.
     ///
     /// # Errors
     /// As [`Timecode::frame`].

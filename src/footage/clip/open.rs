@@ -1,7 +1,7 @@
-//! Opening a clip: its decoder is chosen, its times are read, its faults are probe.
+//! Opens a clip: chooses its decoder, reads its times, finds its faults.
 //!
-//! The built-in decoder decodes what it decodes exactly, FFmpeg everything else. Where FFmpeg is not installed, pictures
-//! that are not exact say so, and what cannot be shown says why.
+//! The built-in decoder decodes what it decodes exactly, FFmpeg everything else. Where FFmpeg is not installed,
+//! inexact pictures are marked as such, and a clip that cannot be shown is refused with the reason.
 
 use super::Clip;
 use crate::container::mp4;
@@ -38,10 +38,10 @@ use std::path::Path;
 use std::sync::Arc;
 
 impl Clip {
-    /// Opens a clip. `tools` is FFmpeg, where it is installed.
+    /// Opens a clip. `tools` is FFmpeg, if it is installed.
     ///
     /// # Errors
-    /// [`Error`], where the file is not a clip that can be decoded.
+    /// [`Error`] if the file is not a clip that can be decoded.
     pub fn open(path: &Path, tools: Option<&Tools>) -> Result<Clip, Error> {
         let path = std::path::absolute(path).map_err(Error::Open)?;
         let file = File::open(&path).map_err(Error::Open)?;
@@ -75,7 +75,7 @@ fn read(mut file: BufReader<File>, of: (&Path, &Identity), tools: Option<&Tools>
     match (tools, index) {
         (Some(tools), index) => {
             let clip = read_by_ffmpeg(of, tools, index.as_ref().ok(), headers.as_ref());
-            // What is wrong with an MP4 file is known better here.
+            // For an MP4 file, the reason from its own index is the better one.
             match (clip, index) {
                 (Err(Error::Probe(_)), Err(reason @ (IndexError::Missing | IndexError::Damaged(_)))) => {
                     Err(Error::Index(reason))
@@ -159,14 +159,14 @@ fn read_built_in(
     })
 }
 
-/// Times within 2^53 units of zero: then sums and differences of them are numbers too. At a thousand million units
-/// a second that is 104 days.
+/// Refuses times further than 2^53 units from zero, so that sums and differences of them do not overflow. At a
+/// thousand million units a second that is 104 days.
 fn check(times: &[i64]) -> Result<(), Error> {
     let is_possible = |time: &i64| time.unsigned_abs() <= 1 << 53;
     times.iter().all(is_possible).then_some(()).ok_or(Error::ImpossibleTimes)
 }
 
-/// From the first picture to the end of the last, which lasts as long as it states, or as the one before it.
+/// From the first picture to the end of the last, which lasts as long as stated, or else as the one before it.
 fn length(times: &[i64], last_duration: i64) -> i64 {
     let (Some(first), Some(last)) = (times.first(), times.last()) else { return 0 };
     let before = times.get(times.len().wrapping_sub(2)).map_or(0, |before| last - before);
@@ -174,7 +174,7 @@ fn length(times: &[i64], last_duration: i64) -> i64 {
     last.saturating_sub(*first).saturating_add(last_duration)
 }
 
-/// Faults that name what a player does to a stored picture before it is shown.
+/// Faults for what a player does to a stored picture before it shows it.
 fn shown_otherwise(orientation: Orientation, colours: StatedColour) -> impl Iterator<Item = Fault> {
     let rotated = match (orientation.is_mirrored, orientation.degrees) {
         (false, 0) => None,
@@ -287,7 +287,7 @@ fn ends_early(video: &Video) -> bool {
     video.samples.iter().any(|sample| ends(sample) > video.file_size)
 }
 
-/// Whether a file of another kind than MP4 ends in the middle.
+/// Whether a file other than MP4 ends in the middle.
 fn is_cut_off(path: &Path, probe: &Probe) -> std::io::Result<bool> {
     // ISO/IEC 13818-1, 2.4.3.2: a stream is made of packets of 188 bytes.
     const PACKET: u64 = 188;
@@ -298,9 +298,9 @@ fn is_cut_off(path: &Path, probe: &Probe) -> std::io::Result<bool> {
     Ok(is_ragged || probe.complaint.as_ref().is_some_and(is_cut))
 }
 
-/// Whether pictures are exact that are decoded from a key that the file names. H.264 may name points from which pictures
-/// only recover bit by bit, so its keys are examined; where they cannot be, pictures are compared with those that came from
-/// the start, or come from there. `whole` is the number of frames of a file that is not cut off.
+/// Whether decoding from a key that the file names gives exact pictures. H.264 may name points from which pictures
+/// recover only bit by bit, so its keys are examined. Where that is not possible, pictures are compared with those
+/// from the start, or come from the start. `whole` is the number of frames of a file that is not cut off.
 fn from_key(probe: &Probe, headers: Option<&TrackHeaders>, whole: Option<usize>) -> FromKey {
     let is_mp4 = probe.container.contains("mp4");
     let is_matroska = probe.container.contains("matroska");

@@ -1,8 +1,8 @@
 //! The index of an MP4 or QuickTime file: its video track's pictures, where they lie and when they are shown.
 //!
 //! Written for hostile files: a recorder that stopped, a card that was pulled, a file made to break readers. Every
-//! count is held against what the file can hold before anything is made of it. The crate `mp4` hangs on damaged
-//! tables, `mp4-atom` refuses a file for damage in boxes that are not needed here.
+//! count is checked against what the file can hold before anything is allocated for it. The crate `mp4` hangs on
+//! damaged tables; `mp4-atom` refuses a file for damage in boxes that are not needed here.
 
 mod boxes;
 mod edits;
@@ -22,37 +22,36 @@ use std::io::{Read, Seek, SeekFrom};
 /// The video track of a file.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Video {
-    /// The four letters of its coding: `avc1`.
+    /// Four-letter code, such as `avc1`.
     pub(crate) coding: [u8; 4],
-    /// The payload of the box that describes it (`stsd`).
+    /// Payload of the box `stsd`.
     pub(crate) description: Vec<u8>,
-    /// The decoder's configuration, where the coding is H.264.
+    /// For the decoder, where the coding is H.264.
     pub(crate) configuration: Option<Vec<u8>>,
-    /// Of the picture in pixels, as the file states them.
+    /// In pixels, as the file states them.
     pub(crate) size: (u16, u16),
-    /// Pixel aspect ratio, where the track states one.
+    /// Where the track states one.
     pub(crate) pixel: Option<PixelAspect>,
-    /// The colours that the track states.
+    /// As the track states them.
     pub(crate) colours: StatedColour,
     /// Units of time a second.
     pub(crate) scale: u32,
-    /// All coded pictures, in the order of decoding.
+    /// In the order of decoding.
     pub(crate) samples: Vec<Sample>,
     /// Those that are shown, as indices into `samples`, in the order of decoding.
     pub(crate) presented: Vec<usize>,
-    /// The edit list has several parts or speeds, which is more than is applied here.
+    /// The edit list has several parts or speeds, which are not applied here.
     pub(crate) is_cut: bool,
-    /// The file describes several codings of the track.
     pub(crate) has_several_codings: bool,
     /// How a player rotates and mirrors the picture.
     pub(crate) orientation: Orientation,
-    /// The timecode of the first frame: its count, frames a second, drop-frame.
+    /// Of the first frame: its count, frames a second, drop-frame.
     pub(crate) timecode: Option<(u64, u8, bool)>,
     /// Where the longest sound ends, in seconds.
     pub(crate) sound_ends: Option<f64>,
     /// A fragment could not be read to its end.
     pub(crate) is_cut_off: bool,
-    /// Bytes of the file.
+    /// In bytes.
     pub(crate) file_size: u64,
 }
 
@@ -78,7 +77,7 @@ pub(crate) fn read(file: &mut (impl Read + Seek)) -> Result<Video, IndexError> {
     Ok(video)
 }
 
-/// The boxes that are needed, read whole; the others are stepped over.
+/// The boxes that are needed, read whole; the others are skipped.
 fn top_level(file: &mut (impl Read + Seek), file_size: u64) -> Result<Vec<TopBox>, IndexError> {
     let (mut found, mut at, mut held, mut is_known) = (Vec::new(), 0_u64, 0_u64, false);
     while file_size.saturating_sub(at) >= 8 {
@@ -176,7 +175,7 @@ fn track(trak: &[u8], moov: &[u8], top: &[TopBox], file_size: u64) -> Result<Vid
 struct Header {
     id: u32,
     matrix: DisplayMatrix,
-    /// The size at which it is to be shown, before it is rotated, in whole pixels.
+    /// The size at which it is to be shown, before rotation, in whole pixels.
     shown: (u32, u32),
 }
 
@@ -191,7 +190,7 @@ fn track_header(mut bytes: Bytes<'_>) -> Option<Header> {
     Some(Header { id, matrix, shown })
 }
 
-/// A matrix of nine numbers (8.2.2 and 8.3.2); those that rotate.
+/// The numbers of a matrix (8.2.2 and 8.3.2) that rotate.
 fn matrix(bytes: &mut Bytes<'_>) -> Option<DisplayMatrix> {
     let (a, b, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
     let (c, d, _) = (bytes.i32()?, bytes.i32()?, bytes.i32()?);
@@ -199,7 +198,7 @@ fn matrix(bytes: &mut Bytes<'_>) -> Option<DisplayMatrix> {
     Some(DisplayMatrix { a, b, c, d })
 }
 
-/// The matrix of the movie (8.2.2), which comes after that of a track.
+/// The matrix of the movie (8.2.2), which is applied after that of a track.
 fn movie_matrix(moov: &[u8]) -> DisplayMatrix {
     let read = |header: &[u8]| {
         let mut bytes = Bytes(header);
@@ -271,7 +270,7 @@ fn colours(payload: &[u8]) -> Option<StatedColour> {
     }
 }
 
-/// When a track ends in the movie, in seconds; none where it does not say.
+/// When a track ends in the movie, in seconds; `None` if not stated.
 fn length_s(trak: &[u8], moov: &[u8]) -> Option<f64> {
     let (scale, length) = nested(trak, &[b"mdia", b"mdhd"]).and_then(clock)?;
     let movie_scale = first(moov, b"mvhd").and_then(clock)?.0;

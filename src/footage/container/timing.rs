@@ -1,4 +1,4 @@
-//! The rate of a clip, from the times of its pictures; which pictures are missing, and whether the header lies.
+//! The rate of a clip, from the times of its pictures; which pictures are missing, and whether the header is wrong.
 //!
 //! The times are the truth, and they are rounded to the clip's time base: 59.94 in milliseconds comes as 16, 17, 17.
 //! A rate holds if every picture stands within one unit of where that rate puts it, counted from the first.
@@ -9,9 +9,9 @@ use evidence::time::rate::{Rate, Seconds};
 /// Seconds of one unit of time, as an exact fraction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TimeBase {
-    /// Numerator; more than 0.
+    /// More than 0.
     numerator: u32,
-    /// Denominator; more than 0.
+    /// More than 0.
     denominator: u32,
 }
 
@@ -31,7 +31,7 @@ impl TimeBase {
         time as f64 * f64::from(self.numerator) / f64::from(self.denominator)
     }
 
-    /// A time in seconds, exactly; `None` where it is beyond what can be written.
+    /// A time in seconds, exactly; `None` where it overflows.
     pub fn exact(self, time: i64) -> Option<Seconds> {
         Seconds::fraction(time.checked_mul(i64::from(self.numerator))?, i64::from(self.denominator))
     }
@@ -48,7 +48,6 @@ impl std::fmt::Display for TimeBase {
 pub(crate) struct Timing {
     /// The one rate that all pictures keep to.
     pub(crate) rate: Option<Rate>,
-    /// What is wrong with them.
     pub(crate) faults: Vec<Fault>,
 }
 
@@ -84,8 +83,8 @@ pub(crate) fn read(times: &[i64], base: TimeBase, stated: &[Rate]) -> Timing {
     Timing { rate, faults }
 }
 
-/// Rates worth trying: first what the steps are if all alike and the unit is fine, then those in common use, stated
-/// or near the mean, then whatever else headers state: a mean, often, that fits by chance.
+/// Rates worth trying, in this order: that of the steps if all are alike and the unit is fine; those in common use,
+/// stated or near the mean; whatever else headers state, often a mean that fits by chance.
 fn candidates(steps: &[i64], base: TimeBase, stated: &[Rate]) -> Vec<Rate> {
     let mut found = Vec::new();
     let per_unit = |step: i64| {

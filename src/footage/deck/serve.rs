@@ -1,5 +1,5 @@
-//! The threads that give pictures: one answers panes with what is there, one decodes what is not, and what panes will
-//! ask for next. So a picture that is there is never late because another one is being decoded.
+//! The threads that give pictures. One answers panes with what is there; one decodes what is missing, and what panes
+//! will ask for next. So a picture that is there never waits for one that is being decoded.
 
 use super::{Event, Quality, Request, Shared, Slot, State, changed, send};
 use crate::clip::Clip;
@@ -14,7 +14,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-/// Frames that are decoded ahead on each side, where the cache has room for them.
+/// Frames that are decoded ahead on each side, if the cache has room.
 const AHEAD: usize = 60;
 
 pub(super) struct Server {
@@ -23,7 +23,7 @@ pub(super) struct Server {
     held: Mutex<Held>,
 }
 
-/// What is decoded, and what is looked at.
+/// The decoded pictures, and what the panes show.
 struct Held {
     cache: Cache,
     /// The clip that each pane shows.
@@ -44,7 +44,7 @@ impl Server {
         Server { shared, events, held: Mutex::new(held) }
     }
 
-    /// Answers panes, until the deck is over.
+    /// Answers panes until the deck ends.
     pub(super) fn answer(&self) {
         while let Some(request) = self.shared.wait(|state| state.wanted.pop_front()) {
             if !guarded(|| self.serve(request)) {
@@ -53,7 +53,7 @@ impl Server {
         }
     }
 
-    /// Decodes, until the deck is over.
+    /// Decodes until the deck ends.
     pub(super) fn work(&self) {
         let next = |state: &mut State| {
             let due = state.due.front().copied().map(Work::Due);
@@ -66,7 +66,7 @@ impl Server {
                         self.refuse(request, FAILED.to_owned());
                     }
                 }
-                // The picture itself is there; an error around it is reported when that frame is asked for.
+                // The picture itself is there. An error around it is reported when that frame is asked for.
                 Work::Around(request) => drop(guarded(|| self.decode_around(request))),
             }
         }
@@ -77,7 +77,7 @@ impl Server {
         send(&self.events, Event::NoPicture { request, why });
     }
 
-    /// Every change of what is held is one step, so it is whole even where a thread panicked.
+    /// A poisoned lock is used all the same: every change is one step, so the value is whole after a panic.
     fn held(&self) -> MutexGuard<'_, Held> {
         self.held.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -89,13 +89,13 @@ impl Server {
         slot
     }
 
-    /// What a clip is, without its small pictures: those go when the clip is closed, whatever is being decoded.
+    /// A clip without its proxy: whoever decodes must not keep the proxy of a closed clip.
     fn facts(&self, clip: usize) -> Option<Arc<Clip>> {
         self.shared.lock().slots.get(&clip).map(|slot| Arc::clone(&slot.facts))
     }
 
     fn serve(&self, request: Request) {
-        // Whatever the pane waited for before, it waits for this now.
+        // This request replaces whatever the pane waited for before.
         self.shared.change(|state| state.due.retain(|due| due.pane != request.pane));
         let Some(slot) = self.slot(request.clip) else {
             return self.refuse(request, CLOSED.to_owned());
@@ -116,8 +116,8 @@ impl Server {
         }
     }
 
-    /// Whether the clip's file is not the one that was opened: then the clip is let go with all of its pictures, and the
-    /// pane that asked is told why it gets none.
+    /// Whether the clip's file is not the one that was opened. If so, the clip is closed, and the pane is told why it
+    /// gets no picture.
     fn has_changed(&self, request: Request, facts: &Clip) -> bool {
         let Err(why) = facts.check() else { return false };
         changed(&self.shared, &self.events, (request.clip, facts), why);
@@ -153,13 +153,14 @@ impl Server {
         send(&self.events, event);
     }
 
-    /// The picture that a pane waits for, from the key before it, as far as they fit, and a few beyond. Where that run
-    /// fails before the picture, the picture is tried alone: the fault may lie in one that nobody asked for.
+    /// Decodes the picture that a pane waits for, from the key before it, as far as the cache has room, and a few
+    /// beyond. If that run fails before the picture, the picture is tried alone: the fault may lie in one that nobody
+    /// asked for.
     fn decode_due(&self, request: Request) {
         let Some(facts) = self.facts(request.clip) else {
             return self.refuse(request, CLOSED.to_owned());
         };
-        // It may have come in between.
+        // It may have come in the meantime.
         let cached = self.held().cache.get(request.clip, request.frame);
         if let Some(picture) = cached {
             return self.give_due((request.clip, request.frame), &picture);
@@ -198,8 +199,8 @@ impl Server {
         }
     }
 
-    /// Decodes a run into the cache; panes that wait get theirs as soon as it is there. It ends early when something
-    /// else is due, or when the deck or the clip is gone.
+    /// Decodes a run into the cache; waiting panes get their picture as soon as it is there. The run ends early when
+    /// something else is due, or when the deck or the clip is gone.
     fn decode(
         &self,
         (clip, facts): (usize, &Clip),
@@ -211,7 +212,8 @@ impl Server {
             self.take((clip, frame), picture);
             let state = self.shared.lock();
             let comes = |due: &Request| due.clip == clip && (frame + 1..end).contains(&due.frame);
-            // The picture that was asked for is waited for while its pane does, others only if they come anyway.
+            // Goes on while a pane waits for the picture that was asked for, or while all that is due comes with this
+            // run.
             let is_awaited = asked.is_some_and(|asked| state.due.contains(&asked));
             let goes_on = is_awaited || state.due.iter().all(comes);
             let is_open = !state.is_over && state.slots.contains_key(&clip);
@@ -243,8 +245,8 @@ impl Server {
         ready.into_iter().for_each(|request| self.give(request, quality, picture));
     }
 
-    /// While nothing is due: the frames after the playhead, then those before it. A few that are missing at the far
-    /// ends wait until there are more of them: each run costs a GOP.
+    /// While nothing is due, decodes the frames after the playhead, then those before it. A few that are missing at
+    /// the far ends wait until there are more of them: each run costs a GOP.
     fn decode_around(&self, request: Request) {
         let Some(facts) = self.facts(request.clip) else { return };
         let frames = facts.frames.len();
@@ -271,7 +273,7 @@ impl Server {
         }
     }
 
-    /// Nothing is due, and no pane has come to rest elsewhere meanwhile.
+    /// Whether nothing is due, and no pane has come to rest elsewhere in the meantime.
     fn is_idle(&self) -> bool {
         let state = self.shared.lock();
         state.due.is_empty() && state.around.is_none() && !state.is_over
@@ -280,10 +282,10 @@ impl Server {
 
 const CLOSED: &str = "the clip is not open";
 
-/// The message where this program is at fault.
+/// For when this program is at fault.
 const FAILED: &str = "the decoder failed";
 
-/// Does something of which a fault costs a picture, not the review; whether it was done.
+/// Runs something whose panic may cost a picture but not the review; returns whether it finished.
 fn guarded(act: impl FnOnce()) -> bool {
     catch_unwind(AssertUnwindSafe(act)).is_ok()
 }
@@ -307,8 +309,8 @@ impl Held {
     }
 }
 
-/// Scales a picture for its pane, upright, in square pixels. A part is given in pixels of the clip's picture; a proxy shows the
-/// same share of its own.
+/// Scales a picture for its pane, upright, in square pixels. A part is stated in pixels of the clip's picture; of a
+/// proxy it is the same share.
 fn made(picture: &Picture, request: Request, facts: &Clip) -> Result<Shown, Error> {
     let (rotation, own) = (facts.rotation, facts.shown_size());
     let (part, size) = match request.part {

@@ -1,7 +1,8 @@
-//! A clip as the built-in decoder (OpenH264) reads it: H.264 in MP4, where it is exact, and where FFmpeg is not installed.
+//! A clip as the built-in decoder (OpenH264) reads it: H.264 in MP4, if it decodes exactly or FFmpeg is not
+//! installed.
 //!
-//! It gives baseline, main and high profile without B slices to the bit. With B slices it gives the right picture with some
-//! wrong samples and reports no error; such pictures are marked. It begins at IDR pictures only.
+//! It decodes baseline, main and high profile without B slices bit for bit. With B slices some samples are wrong and
+//! it reports no error; such pictures are marked as not exact. It begins at IDR pictures only.
 
 use crate::container::mp4::Video;
 use crate::container::mp4::sample::Sample;
@@ -45,7 +46,7 @@ fn failed(pts: i64, trouble: Trouble) -> Error {
 }
 
 impl BuiltIn {
-    /// Of a track with these headers; `None` where the built-in decoder does not show it.
+    /// Of a track with these headers; `None` if the built-in decoder cannot show it.
     pub(crate) fn of(path: &Path, video: &Video, headers: &TrackHeaders) -> Option<BuiltIn> {
         let sets = headers.decodable()?;
         let whole = video.samples.len() - headers.missing;
@@ -64,18 +65,18 @@ impl BuiltIn {
         })
     }
 
-    /// Whether its pictures are to the bit what the clip holds.
+    /// Whether its pictures are bit for bit what the clip holds.
     pub(crate) fn is_exact(&self) -> bool {
         self.is_exact
     }
 
-    /// When each frame is shown, whether it is a key, and until when, in the order of showing.
+    /// The samples of the frames, in the order of showing.
     pub(crate) fn frames(&self) -> impl Iterator<Item = Sample> {
         self.frames.iter().filter_map(|index| self.samples.get(*index).copied())
     }
 
-    /// Decodes frames in the order of showing, and gives them one by one until `give` breaks off; `worker` starts a process for
-    /// the decoder.
+    /// Decodes frames in the order of showing, and gives them one by one until `give` breaks off. `worker` starts a
+    /// process for the decoder.
     pub(crate) fn pictures(
         &self,
         wanted: Range<usize>,
@@ -103,7 +104,6 @@ impl BuiltIn {
         Ok(())
     }
 
-    /// When a coded picture is shown.
     fn pts(&self, index: usize) -> i64 {
         self.samples.get(index).map_or(0, |sample| sample.pts)
     }
@@ -208,7 +208,7 @@ impl BuiltIn {
     }
 }
 
-/// Where coded pictures come from, and who decodes them.
+/// Where coded pictures come from, and what decodes them.
 struct Source {
     file: File,
     engine: Engine,

@@ -1,18 +1,16 @@
 //! The built-in decoder (OpenH264) in this process or in another.
 //!
 //! It is a C++ library that reads damaged and hostile files. So where the program says how to start one, it runs in a
-//! worker process ([`super::worker`]), which may crash or hang and costs a picture; without that it runs
-//! here. Never here: files, times, frame numbers.
+//! worker process ([`super::worker`]), where a crash or a hang costs only a picture; otherwise it runs here. Never
+//! here: files, times, frame numbers.
 
 use crate::decode::openh264::{Given, Here, Plain, Trouble, Wish};
 use crate::decode::process::Pace;
 use crate::decode::worker::{WorkerCommand, WorkerProcess};
 
-/// A decoder.
 pub(crate) enum Engine {
-    /// In this process.
+    /// In this process; `None` before the first [`Engine::begin`].
     Here(Option<Here>),
-    /// In a process of its own.
     WorkerProcess(WorkerProcess),
 }
 
@@ -27,7 +25,7 @@ impl Engine {
         })
     }
 
-    /// Begins anew, with parameter sets as a byte stream.
+    /// Starts anew, with parameter sets as a byte stream.
     pub(crate) fn begin(&mut self, parameters: &[u8]) -> Result<(), Trouble> {
         match self {
             Engine::Here(here) => {

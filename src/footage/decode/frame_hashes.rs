@@ -1,8 +1,8 @@
-//! Frame hashes: of each picture that was decoded cleanly from the start of the file.
+//! The hash of each picture that was decoded cleanly from the start of the file.
 //!
-//! In MPEG-TS and Matroska nothing says whether decoding from a key that the file names gives exact pictures, so such a
-//! clip is decoded from its start, once; where a desk opens it, that is when it is scanned. From then on a picture
-//! may come by a shorter way, if it is to the bit the one that came from the start. What is not known comes as it did.
+//! In MPEG-TS and Matroska nothing says whether decoding from a key that the file names gives exact pictures. So such
+//! a clip is decoded once from its start; a desk does that when it scans the clip. From then on a picture may come by
+//! a shorter way, if it is bit for bit the one that came from the start. Frames without a hash come from the start.
 
 use crate::picture::Picture;
 use sha2::{Digest, Sha256};
@@ -19,17 +19,17 @@ fn hash(picture: &Picture) -> Hash {
 }
 
 impl FrameHashes {
-    /// Of a clip whose frames are not hashed yet.
+    /// For a clip whose frames are not hashed yet.
     pub(crate) fn empty(frames: usize) -> FrameHashes {
         FrameHashes(std::iter::repeat_with(OnceLock::new).take(frames).collect())
     }
 
-    /// Whether a frame is known.
+    /// Whether a frame has a hash.
     pub(crate) fn contains(&self, frame: usize) -> bool {
         self.0.get(frame).is_some_and(|known| known.get().is_some())
     }
 
-    /// A frame came from the start of the file.
+    /// Keeps the hash of a picture that came from the start of the file.
     pub(crate) fn insert(&self, frame: usize, picture: &Picture) {
         if let Some(known) = self.0.get(frame) {
             known.get_or_init(|| hash(picture));

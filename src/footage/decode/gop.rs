@@ -1,7 +1,7 @@
-//! The part of a GOP that one picture of an MP4 file needs: the coded pictures from the entry point on, without those that
-//! are no reference pictures, as a small file of their own.
+//! The part of a GOP that one picture of an MP4 file needs, as a small file of its own: the coded pictures from the
+//! entry point on, without those that are no reference pictures.
 //!
-//! Only where the file's index names the same PTS and keys as the clip has.
+//! Used only where the file's index names the same PTS and keys as the clip has.
 
 use crate::container::mp4::Video;
 use crate::container::mp4::piece;
@@ -14,7 +14,7 @@ use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
-/// More coded pictures than this, or bytes, are not put into memory for one picture.
+/// Limits on what is read into memory for one picture.
 const MOST_SAMPLES: usize = 1024;
 const MOST_BYTES: u64 = 64 << 20;
 const MOST_DESCRIPTION: usize = 1 << 16;
@@ -29,7 +29,7 @@ pub(crate) struct GopIndex {
     samples: Vec<Sample>,
     /// Decoding may begin at the sample.
     entry_points: Vec<bool>,
-    /// The sample is a reference picture; empty where that is not known, and all may be.
+    /// Whether the sample is a reference picture; empty where that is not known and all may be.
     references: Vec<bool>,
     /// The sample of each frame, in the order of showing.
     frames: Vec<usize>,
@@ -37,7 +37,7 @@ pub(crate) struct GopIndex {
 }
 
 /// What lets one decoder give pictures of one piece after the other: plain frames of H.264 whose parameters never
-/// change. Other streams are left to decoders that end with their piece.
+/// change. Decoders of other streams end with their piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Reuse {
     /// Samples that make a decoder forget what came before.
@@ -46,8 +46,8 @@ struct Reuse {
     reorder_frames: usize,
 }
 
-/// More pictures than must follow: a decoder may keep one in each of its stages, and those that come after the wanted
-/// picture is out delay nobody.
+/// Pictures beyond those that must follow: a decoder may keep one in each of its stages. Those that come out after
+/// the wanted picture delay nobody.
 const SPARE: usize = 4;
 
 impl Reuse {
@@ -68,15 +68,15 @@ pub(crate) struct Piece {
     /// What a decoder reads before its first piece; pieces with another init segment need another decoder.
     pub(crate) init: Vec<u8>,
     pictures: Vec<FragmentSample>,
-    /// Place of the wanted picture in display order.
+    /// Of the wanted picture.
     display_index: u32,
     data: Vec<u8>,
-    /// The picture comes without an end of the input, and the decoder may be given a piece afterwards.
+    /// The picture comes while the input stays open, and the decoder may be given another piece afterwards.
     pub(crate) keeps_process: bool,
 }
 
 impl Piece {
-    /// As a decoder reads it, with the wanted picture shown at `time`; `None` where it cannot be written.
+    /// The bytes for a decoder, with the wanted picture shown at `time`; `None` if they cannot be written.
     pub(crate) fn at(&self, time: i64) -> Option<Vec<u8>> {
         let mut bytes = piece::fragment(&self.pictures, (self.display_index, time))?;
         bytes.extend_from_slice(&self.data);
@@ -85,8 +85,8 @@ impl Piece {
 }
 
 impl GopIndex {
-    /// Of a track in which decoding may begin at some samples (`entry_points`); `None` where its index does not say the same of
-    /// the frames as the clip.
+    /// Of a track in which decoding may begin at the samples marked in `entry_points`; `None` if its index does not
+    /// agree with the frames of the clip.
     pub(crate) fn of(
         path: &Path,
         video: &Video,
@@ -119,11 +119,11 @@ impl GopIndex {
         })
     }
 
-    /// The piece for one frame; `None` where it cannot be made. `behind` pictures lie in the threads of the decoder before
-    /// it gives the first.
+    /// The piece for one frame; `None` if it cannot be made. `behind` is the number of pictures in the threads of the
+    /// decoder before it gives the first.
     ///
-    /// A decoder that goes on must be pushed: as many pictures as wait may be decoded after the wanted one and shown before
-    /// it, and as many wait behind it.
+    /// A decoder that is kept must be pushed: as many pictures as may be reordered can be decoded after the wanted
+    /// one and shown before it, and as many can wait behind it.
     pub(crate) fn piece(&self, frame: usize, behind: usize) -> Option<Piece> {
         let needed = self.needed(frame)?;
         let (key, own) = (*needed.first()?, *needed.last()?);
@@ -143,12 +143,12 @@ impl GopIndex {
             file.seek(SeekFrom::Start(sample.offset)).ok()?;
             let size = u64::from(sample.size);
             let read = file.by_ref().take(size).read_to_end(&mut data).ok()?;
-            // A file that was cut since it was opened.
+            // The file was cut since it was opened.
             (read as u64 == size).then_some(())?;
         }
         let mut pictures = in_order(&wanted)?;
         let display_index = pictures.get(count - 1)?.display_index;
-        // At the end of the clip its last key comes again, to push the wanted picture out of the decoder.
+        // At the end of the clip its last key is repeated, to push the wanted picture out of the decoder.
         let first = *wanted.first()?;
         for _ in pictures.len()..count + pushes {
             let display_index = u32::try_from(pictures.len()).ok()?;

@@ -10,9 +10,7 @@ pub(crate) const MOST_PIXELS: u64 = 9_437_184;
 /// A picture in 4:2:0 with 8 bits, its planes tightly packed one after the other.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Plain {
-    /// Width and height in pixels.
     pub(crate) size: (u32, u32),
-    /// All samples.
     pub(crate) samples: Vec<u8>,
 }
 
@@ -22,34 +20,29 @@ pub(crate) fn bytes_of((width, height): (u32, u32)) -> usize {
     width * height + 2 * (width.div_ceil(2) * height.div_ceil(2))
 }
 
-/// What is done with a coded picture.
+/// What is wanted of a coded picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Wish {
-    /// Its picture is wanted.
     Shown,
-    /// It is decoded because others need it.
+    /// Decoded only because others need it.
     Needed,
-    /// It goes in, and the decoder gives whatever picture is due, perhaps none.
+    /// The decoder gives whatever picture is due, perhaps none.
     Queued,
 }
 
-/// What came of it.
+/// What a coded picture gave.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Given {
-    /// A picture.
     Picture(Plain),
-    /// There is one, and it was not wanted.
+    /// A picture that was not wanted.
     Unseen,
-    /// None.
     Nothing,
 }
 
-/// Why nothing came.
+/// Why no picture came.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Trouble {
-    /// The decoder cannot be made.
     NoDecoder,
-    /// The data are damaged.
     Damaged,
     /// The worker process ended by itself; with its last message.
     Crashed(Option<String>),
@@ -66,7 +59,7 @@ impl Here {
     /// As [`super::engine::Engine::begin`].
     pub(crate) fn begin(parameters: &[u8]) -> Result<Here, Trouble> {
         let mut decoder = Decoder::new().map_err(|_| Trouble::NoDecoder)?;
-        // Parameters alone give no picture, and what is wrong with them shows at the first one.
+        // Parameters alone give no picture; an error in them shows at the first one.
         let _ = decoder.decode(parameters);
         Ok(Here { decoder })
     }
@@ -92,7 +85,6 @@ impl Here {
     }
 }
 
-/// Packs the planes.
 fn packed(decoded: &DecodedYUV<'_>) -> Result<Plain, Trouble> {
     let (width, height) = decoded.dimensions();
     let narrow = |side: usize| u32::try_from(side).map_err(|_| Trouble::Damaged);

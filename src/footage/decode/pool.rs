@@ -1,11 +1,11 @@
-//! A pool of FFmpeg processes for single pictures. They were started before anybody asked: their libraries are loaded and
-//! their pipe is empty, because starting takes longer than decoding most GOPs.
+//! A pool of FFmpeg processes for single pictures, started before anybody asks: starting one takes longer than
+//! decoding most GOPs.
 //!
-//! Once a desk asks for it ([`ProcessPool::open`]), one process that has read nothing is on standby. A cold picture's coded
-//! data ([`super::gop`]) are written to it, and it gives that one picture. Where the coding allows it, the same process is
-//! kept for the next picture of that coding: its memory is warm, and nothing is started. Otherwise it ends, and another one
-//! is started. A picture that does not come cleanly is decoded without the pool. The processes end when the last owner of the
-//! pool goes, or when this program ends: their pipes are then closed.
+//! Once a desk asks for it ([`ProcessPool::open`]), one process that has read nothing is on standby. The coded data
+//! of a cold picture ([`super::gop`]) are written to it, and it gives that one picture. Where the coding allows it,
+//! the process is kept for the next picture of that coding; otherwise it ends, and another one is started. A picture
+//! that does not come cleanly is decoded without the pool. The processes end when the last owner of the pool goes, or
+//! when this program ends and their pipes close.
 
 use super::ffmpeg::commands::{MOST_IN_ALL, Programs};
 use super::ffmpeg::pictures::Pictures;
@@ -16,15 +16,15 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::Duration;
 
-/// Wanted pictures get PTS that are multiples of this, in milliseconds: a quarter of an hour. The pictures of a piece lie
-/// closer together, and FFmpeg takes a day and more between two pictures for an error.
+/// Wanted pictures get PTS that are multiples of this, in milliseconds: a quarter of an hour. The pictures of a piece
+/// lie closer together, and FFmpeg takes a day or more between two pictures for an error.
 const EACH: i64 = 1 << 20;
 
-/// Processes that are kept: one for each camera of a desk that records in its own way.
+/// Processes that are kept, at most: one for each way of recording among a desk's cameras.
 const MOST_KEPT: usize = 4;
 
-/// A process that is kept gives its picture while its input stays open. One that gives nothing for this long, whatever
-/// its version, waits for the end of its input.
+/// A process that is kept gives its picture while its input stays open. One that gives nothing for this long,
+/// whatever its version, is waiting for the end of its input.
 const PATIENCE: Duration = Duration::from_secs(3);
 
 /// The pool; copies share its processes.
@@ -43,20 +43,20 @@ enum State {
 
 #[derive(Debug, Default)]
 struct Processes {
-    /// One that has read nothing; `None` where it was taken, and the next is not started yet.
+    /// One that has read nothing; `None` from when it is taken until the next is started.
     standby: Option<Running>,
-    /// Those that gave a picture, the one that gave the last at the end.
+    /// Those that gave a picture, the most recent last.
     kept: Vec<Process>,
-    /// A process waited for the end of its input: none is kept any more.
+    /// A process waited for the end of its input, so none is kept any more.
     all_end: bool,
 }
 
-/// A process that has been given pieces with one head.
+/// A process that has been given pieces with one init segment.
 #[derive(Debug)]
 struct Process {
     pictures: Pictures,
     init: Vec<u8>,
-    /// How many pieces it was given.
+    /// Number of pieces.
     given: i64,
 }
 
@@ -65,7 +65,7 @@ impl Process {
         Process { pictures: Pictures::of(running), init: Vec::new(), given: 0 }
     }
 
-    /// Writes a piece to it, and reads the picture; `None` where that does not come cleanly.
+    /// Writes a piece to it, and reads the picture; `None` if that does not come cleanly.
     fn picture(&mut self, piece: &Piece, pts: i64) -> Option<Picture> {
         self.given += 1;
         let time = EACH.checked_mul(self.given)?;
@@ -108,8 +108,8 @@ impl ProcessPool {
         !matches!(*self.state(), State::Closed)
     }
 
-    /// The picture that a piece is made for, with `pts` as its time; `None` where it does not come cleanly, or the pool is
-    /// closed.
+    /// The picture that a piece is made for, with `pts` as its time; `None` if it does not come cleanly, or the pool
+    /// is closed.
     pub(crate) fn picture_of(&self, mut piece: Piece, pts: i64) -> Option<Picture> {
         let mut process = self.take(&mut piece)?;
         let found = process.picture(&piece, pts);
@@ -126,7 +126,7 @@ impl ProcessPool {
         found
     }
 
-    /// Every change of the state is one step, so it is whole even where a thread panicked.
+    /// A poisoned lock is used all the same: every change is one step, so the state is whole after a panic.
     fn state(&self) -> MutexGuard<'_, State> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -137,7 +137,7 @@ impl ProcessPool {
         Some(running)
     }
 
-    /// The process that reads such pieces, or the one on standby; where that is not started yet, it is started now.
+    /// The process that reads such pieces, or the one on standby, which is started now if need be.
     fn take(&self, piece: &mut Piece) -> Option<Process> {
         let mut state = self.state();
         let State::Open(processes) = &mut *state else { return None };
@@ -266,7 +266,7 @@ mod tests {
         assert_eq!(plain.picture_from_pool(7).as_ref(), Some(&picture));
     }
 
-    /// An FFmpeg that gives nothing while its input is open stands for one of another make.
+    /// An FFmpeg that gives nothing while its input is open stands for another version.
     #[test]
     fn a_child_that_waits_for_the_end_of_its_input_is_not_kept() {
         let Some(tools) = Tools::find(None) else { return };

@@ -1,8 +1,8 @@
 //! The frames of a file and their PTS by FFmpeg: from its packets where they state them, else by decoding all of it.
 //!
-//! Times are believed only where they can be right. Some recorders and tools stamp pictures as they are decoded, though
-//! the stream shows them in another order. FFmpeg then guesses, and guesses otherwise where it begins elsewhere: such
-//! pictures are counted from the start, and none of them is exact.
+//! Times are believed only where they can be right. Some recorders and tools stamp pictures in the order of decoding,
+//! though the stream shows them in another. FFmpeg then guesses, and guesses differently where it begins elsewhere.
+//! Such pictures are counted from the start, and none of them is exact.
 
 use crate::decode::ffmpeg::Tools;
 use crate::decode::ffmpeg::commands::{DecodeRequest, Selection, Stream};
@@ -17,15 +17,14 @@ use std::path::Path;
 
 /// The pictures of a file.
 pub(crate) struct Pictures {
-    /// By the time at which they are shown.
+    /// Sorted by PTS.
     pub(crate) frames: Vec<Frame>,
-    /// Where that is known from.
     pub(crate) from: FrameSource,
     /// Times and order do not contradict each other.
     pub(crate) is_ordered: bool,
 }
 
-/// Reads them. What is wrong with them is added to the faults.
+/// Reads the frames. What is wrong with them is added to `faults`.
 pub(crate) fn read(
     path: &Path,
     tools: &Tools,
@@ -39,7 +38,7 @@ pub(crate) fn read(
         return Ok(Pictures { frames: frames.clone(), from: FrameSource::Packets, is_ordered: true });
     }
     let decoded = decoded(path, tools, probe, faults)?;
-    // The coding allows another order than that of decoding, and no picture makes use of it.
+    // The coding allows reordering, and no picture makes use of it.
     if let (Some(frames), None, false) = (listed, is_ordered, decoded.has_b) {
         return Ok(Pictures { frames, from: FrameSource::Packets, is_ordered: true });
     }
@@ -59,7 +58,7 @@ fn is_in_order(probe: &Probe) -> bool {
     probe.complaint.is_none() && probe.packets.first().is_some_and(|packet| packet.is_key)
 }
 
-/// Whether times may be those of decoding: the coding has pictures that wait for others, and no time says so.
+/// Whether times may be those of decoding: the coding reorders pictures, and no time shows it.
 fn may_be_untimed(probe: &Probe) -> bool {
     let waits = probe.video.has_b_frames.is_some_and(|waits| waits > 0) && probe.packets.len() > 2;
     let is_rising = probe.packets.is_sorted_by_key(|packet| packet.pts);
@@ -89,9 +88,9 @@ fn listed(packets: &[VideoPacket]) -> Option<Vec<Frame>> {
 
 /// All frames, decoded once.
 struct Decoded {
-    /// In the order in which they came; one that came with an earlier time than the one before has that one's.
+    /// In the order in which they came; a time earlier than the one before is raised to it.
     frames: Vec<Frame>,
-    /// None did.
+    /// No time was raised.
     is_rising: bool,
     /// Some picture is predicted from two sides.
     has_b: bool,

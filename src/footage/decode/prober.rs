@@ -1,4 +1,4 @@
-//! A file by FFmpeg's prober: its streams, and PTS and DTS of each packet of the video.
+//! A file as FFmpeg's prober reads it: its streams, and PTS and DTS of each video packet.
 
 use super::ffmpeg::commands::{MOST_IN_ALL, Programs};
 use crate::decode::process;
@@ -14,7 +14,7 @@ use std::path::Path;
 /// Bytes of the prober's output that are read: about 100 a packet.
 const MOST: u64 = 128 << 20;
 
-/// What the prober prints, as far as it is read.
+/// What the prober prints, as far as it is used.
 #[derive(Debug, Deserialize)]
 struct Printed {
     #[serde(default)]
@@ -24,7 +24,6 @@ struct Printed {
     format: Option<Format>,
 }
 
-/// A stream of the file.
 #[derive(Debug, Clone, Deserialize)]
 pub(crate) struct Stream {
     pub(crate) index: u32,
@@ -70,7 +69,6 @@ struct Format {
     tags: Option<Tags>,
 }
 
-/// A packet of a stream.
 #[derive(Debug, Clone, Deserialize)]
 struct Packet {
     stream_index: u32,
@@ -80,37 +78,34 @@ struct Packet {
     flags: Option<String>,
 }
 
-/// A packet of the video.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct VideoPacket {
-    /// When its picture is shown; `None` where the file does not say.
+    /// `None` if the file does not state it.
     pub(crate) pts: Option<i64>,
-    /// When it is decoded; `None` where the file does not say.
+    /// `None` if the file does not state it.
     pub(crate) dts: Option<i64>,
-    /// Until the next picture; 0 where the file does not say.
+    /// Until the next picture; 0 if the file does not state it.
     pub(crate) duration: i64,
-    /// Decoding may begin here.
     pub(crate) is_key: bool,
     /// An edit list leaves its picture out.
     pub(crate) is_discarded: bool,
-    /// The file states its PTS; else that is taken from its DTS.
+    /// Otherwise PTS is taken from DTS.
     pub(crate) has_pts: bool,
 }
 
 /// What the prober found.
 #[derive(Debug)]
 pub(crate) struct Probe {
-    /// The video stream.
     pub(crate) video: Stream,
-    /// Kind of file: "mpegts".
+    /// Such as "mpegts".
     pub(crate) container: String,
-    /// Its packets in the order of the file.
+    /// Of the video, in the order of the file.
     pub(crate) packets: Vec<VideoPacket>,
-    /// What stands in the file as the timecode of its first frame.
+    /// Of the first frame, as the file states it.
     pub(crate) timecode: Option<String>,
     /// When the last sound ends, in seconds.
     pub(crate) sound_ends: Option<f64>,
-    /// What it complained of first.
+    /// Its first error message.
     pub(crate) complaint: Option<String>,
 }
 
@@ -119,7 +114,6 @@ const ENTRIES: &str = "stream=index,codec_type,codec_name,width,height,has_b_fra
     stream_disposition=attached_pic:packet=stream_index,pts,dts,duration,flags:format=format_name:\
     format_tags=timecode";
 
-/// Asks the prober.
 pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Probe, ProbeError> {
     let mut command = programs.prober(clip);
     command.args(["-show_entries", ENTRIES, "-of", "json=compact=1"]);
@@ -133,7 +127,7 @@ pub(crate) fn probe(programs: &Programs, clip: &Path) -> Result<Probe, ProbeErro
             .messages
             .last()
             .map_or_else(|| "FFmpeg ended early".to_owned(), |line| without_origin(line));
-        // It names the file, which whoever asked knows.
+        // The message names the file, which the caller knows.
         ProbeError::Refused(line.rsplit_once(": ").map_or(line.as_str(), |(_, reason)| reason).to_lowercase())
     };
     let printed: Printed = serde_json::from_slice(&finished.output).map_err(|_| refused())?;
@@ -216,7 +210,6 @@ impl Stream {
         rates.iter().flatten().filter_map(|(over, under)| Rate::new(*over, *under).ok()).collect()
     }
 
-    /// The colours that it states.
     pub(crate) fn colours(&self) -> StatedColour {
         let by_layout = self.pix_fmt.as_deref().and_then(PixelFormat::from_name);
         StatedColour {
@@ -225,7 +218,7 @@ impl Stream {
             is_full_range: match self.color_range.as_deref() {
                 Some("pc") => Some(true),
                 Some("tv") => Some(false),
-                // Pictures of JPEG say it by their layout alone.
+                // JPEG pictures state it by their layout alone.
                 _ => by_layout.map(|format| format.is_full_range()),
             },
         }

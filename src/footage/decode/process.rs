@@ -1,4 +1,4 @@
-//! A program run beside this one: its output read as it comes, its time and its output limited.
+//! A program run beside this one: its output is read as it comes, its time and its output are limited.
 //!
 //! Decoders of strange files crash, hang and fill memory. A child can do so without taking the review down.
 
@@ -13,7 +13,7 @@ use std::time::Duration;
 /// A child that makes no progress for this long is ended.
 pub(crate) const STALLED: Duration = Duration::from_secs(20);
 
-/// Longer lines of messages are cut here.
+/// Message lines are cut at this many bytes.
 const LINE: u64 = 1024;
 
 /// Messages that may wait to be read; a child that floods more loses them.
@@ -22,38 +22,36 @@ const WAITING: usize = 16_384;
 /// Whether somebody waits for what a child does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Pace {
-    /// Somebody does.
     AtOnce,
-    /// It is done ahead, and gives way to what somebody waits for.
+    /// Done ahead; gives way to what somebody waits for.
     Ahead,
 }
 
 /// A running child.
 #[derive(Debug)]
 pub(crate) struct Running {
-    /// What it writes.
     pub(crate) output: Counted,
-    /// Its messages, line by line, until it ends.
+    /// Line by line, until the child ends.
     pub(crate) messages: Receiver<String>,
     input: Input,
     child: Arc<Mutex<Child>>,
     stalled: Arc<AtomicBool>,
-    // Dropped with this: the watch then ends.
+    // Dropping it ends the watch.
     watched: Option<Sender<()>>,
 }
 
-/// The way into a child.
+/// The input of a child.
 #[derive(Debug)]
 enum Input {
-    /// It reads nothing, or no more.
+    /// The child reads nothing, or no more.
     Closed,
-    /// Written by whoever asks.
+    /// Written by the caller.
     Direct(ChildStdin),
-    /// Written by a thread, so that whoever reads what the child writes waits for nothing else.
+    /// Written by a thread, so that the reader of the child's output waits for nothing else.
     Beside(Sender<Vec<u8>>),
 }
 
-/// The output of a child, counted so that a stall is seen.
+/// The output of a child, which counts reads as progress.
 #[derive(Debug)]
 pub(crate) struct Counted {
     stdout: ChildStdout,
@@ -81,7 +79,7 @@ impl Running {
         Ok(running)
     }
 
-    /// Starts a child that waits for its input, for as long as that takes.
+    /// Starts a child that may wait for its input for as long as that takes.
     pub(crate) fn without_watch(command: Command) -> std::io::Result<Running> {
         Running::spawn(command, Stdio::piped())
     }
@@ -101,7 +99,7 @@ impl Running {
         Ok(Running { output, messages, input, child, stalled, watched: None })
     }
 
-    /// From now on the child is ended when it makes no progress for `patience`.
+    /// Ends the child from now on if it makes no progress for `patience`.
     fn watch(&mut self, patience: Duration) {
         let (watched, ended) = channel();
         let child = (Arc::clone(&self.child), Arc::clone(&self.stalled));
@@ -109,8 +107,8 @@ impl Running {
         self.watched = Some(watched);
     }
 
-    /// Gives a child that waits something to read, beside whoever reads what it writes; until it [`Self::unwatch`] it is
-    /// ended when it makes no progress for `patience`.
+    /// Gives a waiting child input, from a thread of its own. Until [`Self::unwatch`] the child is ended if it makes
+    /// no progress for `patience`.
     pub(crate) fn feed(&mut self, bytes: Vec<u8>, patience: Duration) {
         self.watch(patience);
         self.input = match std::mem::replace(&mut self.input, Input::Closed) {
@@ -118,22 +116,21 @@ impl Running {
             other => other,
         };
         if let Input::Beside(writer) = &self.input {
-            // A child that is gone reads no further: its output says so.
+            // The output of a child that is gone shows it.
             let _ = writer.send(bytes);
         }
     }
 
-    /// The child has given what was asked for, and waits again for as long as it takes.
+    /// Stops the watch: the child has given what was asked for, and may wait again.
     pub(crate) fn unwatch(&mut self) {
         self.watched = None;
     }
 
-    /// The child reads to the end of what it was given, and no more.
+    /// Ends the input: the child reads what it was given, and no more.
     pub(crate) fn close(&mut self) {
         self.input = Input::Closed;
     }
 
-    /// Writes to the child.
     pub(crate) fn send(&mut self, parts: &[&[u8]]) -> std::io::Result<()> {
         let Input::Direct(input) = &mut self.input else { return Err(std::io::ErrorKind::BrokenPipe.into()) };
         parts.iter().try_for_each(|part| input.write_all(part))?;
@@ -141,36 +138,36 @@ impl Running {
         Ok(())
     }
 
-    /// Bounds the address space of the child, where the system can.
+    /// Limits the address space of the child, where the system can.
     pub(crate) fn limit_memory(&self, bytes: u64) {
         #[cfg(target_os = "linux")]
         {
             use rustix::process::{Pid, Resource, Rlimit, prlimit};
             let child = self.child.lock().unwrap_or_else(PoisonError::into_inner);
             let limit = || Rlimit { current: Some(bytes), maximum: Some(bytes) };
-            // A child that is gone needs no bound.
+            // A child that is gone needs no limit.
             let _ = prlimit(Some(Pid::from_child(&child)), Resource::As, limit());
         }
         #[cfg(not(target_os = "linux"))]
         let _ = bytes;
     }
 
-    /// Lets a child that works ahead give way, where the system can. It must have started no thread yet.
+    /// Lowers the priority of a child that works ahead, where the system can. It must have started no thread yet.
     pub(crate) fn set_pace(&self, pace: Pace) {
         #[cfg(unix)]
         if pace == Pace::Ahead {
             use rustix::process::{Pid, setpriority_process};
-            // Of the 19 steps by which a process may step back: a tenth of the time of one that does not.
+            // Of 19 steps: a tenth of the time of a process at normal priority.
             const STEPS_BACK: i32 = 10;
             let child = self.child.lock().unwrap_or_else(PoisonError::into_inner);
-            // A child that is gone is in nobody's way.
+            // A child that is gone delays nobody.
             let _ = setpriority_process(Some(Pid::from_child(&child)), STEPS_BACK);
         }
         #[cfg(not(unix))]
         let _ = pace;
     }
 
-    /// Ends the child, if it has not ended by itself.
+    /// Ends the child, if it is still running.
     pub(crate) fn end(&self) {
         end(&self.child);
     }
@@ -185,7 +182,7 @@ impl Running {
         self.messages.iter().filter(|line| !line.is_empty() && !line.starts_with("note: ")).last()
     }
 
-    /// Waits for the end of a child whose output was read to its end; whether it succeeded.
+    /// Waits for the end of a child whose output was read to its end; returns whether it succeeded.
     pub(crate) fn ended_well(&self) -> bool {
         let mut child = self.child.lock().unwrap_or_else(PoisonError::into_inner);
         child.wait().is_ok_and(|status| status.success())
@@ -217,11 +214,12 @@ fn writer(mut input: ChildStdin) -> Sender<Vec<u8>> {
     sender
 }
 
-/// Ends a child and takes its status, so that nothing of it is left. One that has ended already is left alone.
+/// Ends a child and collects its status. One that has ended already is left alone.
 fn end(child: &Mutex<Child>) {
     let mut child = child.lock().unwrap_or_else(PoisonError::into_inner);
     if !matches!(child.try_wait(), Ok(Some(_))) {
-        // All fail only where the child is gone. What it started itself would keep its pipes open.
+        // These fail only if the child is gone. Children of its own would keep its pipes open, so its whole group is
+        // ended.
         #[cfg(unix)]
         let _ = rustix::process::kill_process_group(
             rustix::process::Pid::from_child(&child),
@@ -243,14 +241,14 @@ fn lines_of(stderr: impl Read + Send + 'static, progress: Arc<AtomicU64>) -> Rec
                 Ok(_) => {}
             }
             progress.fetch_add(1, Ordering::Relaxed);
-            // Nobody listens, or the queue is full: the rest is read all the same, so that the child is not blocked.
+            // Nobody listens, or the queue is full: the rest is still read, so that the child is not blocked.
             let _ = sender.try_send(String::from_utf8_lossy(&line).trim_end().to_owned());
         }
     });
     receiver
 }
 
-/// Ends the child when it makes no progress. A reader that is slow makes none either, so it is given as long.
+/// Ends the child when it makes no progress. A slow reader stops progress too, and gets the same patience.
 fn watch(
     (child, stalled): (Arc<Mutex<Child>>, Arc<AtomicBool>),
     progress: Arc<AtomicU64>,
@@ -274,17 +272,15 @@ fn watch(
 /// The whole output of a child, and its messages.
 #[derive(Debug)]
 pub(crate) struct Finished {
-    /// What it wrote.
     pub(crate) output: Vec<u8>,
-    /// Its first messages.
+    /// The first ones.
     pub(crate) messages: Vec<String>,
     /// It wrote more than was read.
     pub(crate) is_cut: bool,
-    /// It ended with success.
     pub(crate) succeeded: bool,
 }
 
-/// Messages that are kept.
+/// Messages that are kept, at most.
 const MESSAGES: usize = 200;
 
 /// Runs a child to its end and gives what it wrote, up to `most` bytes; its address space is bounded to `memory` bytes.

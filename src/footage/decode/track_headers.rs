@@ -1,5 +1,5 @@
-//! What the headers of all coded pictures of an MP4 track say: who decodes them exactly, where decoding may begin, which
-//! others are predicted from.
+//! What the headers of all coded pictures of an MP4 track say: which decoder is exact, where decoding may begin, and
+//! which pictures others are predicted from.
 
 use crate::container::mp4::Video;
 use crate::container::mp4::sample::Sample;
@@ -18,7 +18,7 @@ use std::path::Path;
 pub(crate) struct TrackHeaders {
     /// Why the built-in decoder is not exact.
     pub(crate) unsupported: Option<Unsupported>,
-    /// Its parameter sets, where they can be read.
+    /// Where they can be read.
     pub(crate) sets: Option<ParameterSets>,
     /// Which coded pictures are IDR pictures that the file names as keys, as far as they were read.
     pub(crate) idr: Vec<bool>,
@@ -37,7 +37,7 @@ pub(crate) struct TrackHeaders {
 pub(crate) struct ParameterSets {
     /// The only sequence parameter set.
     pub(crate) sps: Sps,
-    /// All of them as a decoder takes them, each after a start code.
+    /// All sets as a decoder takes them, each after a start code.
     pub(crate) stream: Vec<u8>,
     /// Bytes of the length before each NAL unit of a coded picture.
     pub(crate) length_bytes: u8,
@@ -216,7 +216,7 @@ impl Walked {
             return;
         };
         self.idr.push(picture.is_idr && sample.is_key);
-        // Whatever follows needs parameter sets.
+        // Later pictures need parameter sets.
         self.references.push(picture.is_reference || picture.has_parameter_sets);
         let recovers = picture.recovery_frames == Some(0) && !picture.is_predicted;
         self.keys_are_clean &= !sample.is_key || picture.is_idr || recovers;
@@ -229,7 +229,7 @@ impl Walked {
         } else {
             None
         };
-        // What cannot be shown at all weighs more than what is merely inexact.
+        // What cannot be shown at all outranks what is merely inexact.
         match (self.unsupported, unsupported) {
             (None, found) => self.unsupported = found,
             (Some(before), Some(found)) if before.can_be_shown() && !found.can_be_shown() => {
@@ -241,7 +241,7 @@ impl Walked {
 }
 
 impl Configuration {
-    /// Whether all parameter sets within a coded picture are those that stand before the clip.
+    /// Whether all parameter sets within a coded picture repeat those of the configuration.
     fn repeats(&self, sample: &[u8]) -> bool {
         let mut units = h264::nal_units(sample, self.length_bytes).into_iter().flatten();
         units.all(|unit| match unit.first().map(|byte| byte & 0x1f) {
@@ -252,7 +252,7 @@ impl Configuration {
     }
 }
 
-/// Reads a coded picture into `bytes`; whether the file holds all of it.
+/// Reads a coded picture into `bytes`; returns whether the file holds all of it.
 pub(crate) fn read_sample(file: &mut File, sample: &Sample, bytes: &mut Vec<u8>) -> std::io::Result<bool> {
     bytes.clear();
     if sample.size > MOST_CODED {

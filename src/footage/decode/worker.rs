@@ -1,8 +1,9 @@
 //! The built-in decoder in a worker process, so that a crash of it costs a picture and not the review.
 //!
-//! The program starts itself once more, with a command that makes it [`serve`]: coded pictures come in on one pipe, decoded
-//! ones go out on the other. It opens no file and knows nothing of clips. Each run of frames has its own process, so after a
-//! crash or a hang the next run has a new one. Without a [`WorkerCommand`] the decoder runs in the caller's process.
+//! The program starts itself once more, with a command that makes it [`serve`]: coded pictures come in on one pipe,
+//! decoded ones go out on the other. It opens no file and knows nothing of clips. Each run of frames has its own
+//! process, so the run after a crash or a hang has a new one. Without a [`WorkerCommand`] the decoder runs in the
+//! caller's process.
 
 use super::openh264::{Given, Here, MOST_PIXELS, Plain, Trouble, Wish, bytes_of};
 use crate::decode::process::{Pace, Running};
@@ -16,45 +17,42 @@ use std::time::Duration;
 /// How the program is started as a worker process.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorkerCommand {
-    /// The program.
     pub program: PathBuf,
-    /// Its arguments, which make it [`serve`].
+    /// They make the program [`serve`].
     pub arguments: Vec<OsString>,
     /// A worker that makes no progress for this long is ended.
     pub patience: Duration,
 }
 
-/// A picture takes milliseconds; a decoder that needs seconds for one has lost its way.
+/// A picture takes milliseconds; a decoder that needs seconds for one is stuck.
 pub const PATIENCE: Duration = Duration::from_secs(4);
 
 /// Bytes of address space that a decoder may take: its own pictures of the largest size are a quarter of that.
 const MOST_MEMORY: u64 = 2 << 30;
 
-/// A coded picture larger than this is not taken.
+/// A coded picture larger than this is not accepted.
 const MOST_CODED: u64 = 80 << 20;
 
-/// What is asked: a byte, the length of what follows, and that.
+/// Requests: a byte, the length of what follows, and that.
 const BEGIN: u8 = b'b';
 const SHOWN: u8 = b's';
 const NEEDED: u8 = b'n';
 const QUEUED: u8 = b'q';
 const REST: u8 = b'r';
 
-/// What is answered: a byte, and after `PICTURE` width, height and samples.
+/// Answers: a byte, and after `PICTURE` width, height and samples.
 const PICTURE: u8 = b'P';
 const UNSEEN: u8 = b'U';
 const NOTHING: u8 = b'N';
 const DAMAGED: u8 = b'D';
 const NO_DECODER: u8 = b'X';
 
-/// A worker process.
 pub(crate) struct WorkerProcess {
     running: Running,
     patience: Duration,
 }
 
 impl WorkerProcess {
-    /// Starts the process.
     pub(crate) fn start(worker: &WorkerCommand, pace: Pace) -> std::io::Result<WorkerProcess> {
         let mut command = Command::new(&worker.program);
         command.args(&worker.arguments);
@@ -88,7 +86,7 @@ impl WorkerProcess {
     pub(crate) fn rest(&mut self) -> Result<Vec<Plain>, Trouble> {
         self.ask(REST, &[])?;
         let mut found = Vec::new();
-        // One more than may wait: the picture that was decoded last.
+        // One more than may wait: the picture decoded last.
         while found.len() <= MAX_REORDER_FRAMES + 1 {
             match self.answer()? {
                 Some(Given::Picture(picture)) => found.push(picture),
@@ -104,7 +102,7 @@ impl WorkerProcess {
         sent.map_err(|_| self.gone())
     }
 
-    /// The answer; `None` where the pipe ends, or holds what no decoder of ours writes.
+    /// The answer; `None` where the pipe ends, or holds what no worker writes.
     fn answer(&mut self) -> Result<Option<Given>, Trouble> {
         let mut kind = [0];
         if self.running.output.read_exact(&mut kind).is_err() {
@@ -135,7 +133,7 @@ impl WorkerProcess {
         (samples.len() == bytes).then_some(Plain { size, samples })
     }
 
-    /// Why the process answers no more.
+    /// Ends the process, and says why it gave no answer.
     fn gone(&self) -> Trouble {
         self.running.end();
         if self.running.was_stalled() {
@@ -145,10 +143,10 @@ impl WorkerProcess {
     }
 }
 
-/// Decodes what comes in, until nothing more comes: what the process of its own does.
+/// The work of the worker process: decodes what comes in, until the input ends.
 ///
 /// # Errors
-/// What the system says where a pipe breaks.
+/// The system's error if a pipe breaks.
 pub fn serve(mut input: impl Read, output: impl Write) -> std::io::Result<()> {
     let mut output = BufWriter::with_capacity(1 << 16, output);
     let mut here = None;
@@ -175,7 +173,7 @@ pub fn serve(mut input: impl Read, output: impl Write) -> std::io::Result<()> {
     Ok(())
 }
 
-/// What is asked next; `None` at the end.
+/// The next request; `None` at the end.
 fn next(input: &mut impl Read, bytes: &mut Vec<u8>) -> std::io::Result<Option<u8>> {
     let mut head = [0; 9];
     match input.read_exact(&mut head) {
@@ -192,7 +190,7 @@ fn next(input: &mut impl Read, bytes: &mut Vec<u8>) -> std::io::Result<Option<u8
     Ok((bytes.len() as u64 == length).then_some(asked))
 }
 
-/// Writes the pictures that the decoder holds; what ends their row is left to the caller.
+/// Writes the pictures that the decoder holds. The caller writes the answer that ends them.
 fn rest(here: Option<&mut Here>, output: &mut impl Write) -> std::io::Result<Result<Given, Trouble>> {
     let held = match here.map_or(Err(Trouble::NoDecoder), Here::rest) {
         Ok(held) => held,

@@ -21,25 +21,23 @@ pub(crate) struct Sps {
     pub(crate) chroma_bits: u32,
     /// All pictures are whole frames.
     pub(crate) frames_only: bool,
-    /// Frame numbers may be left out.
+    /// Frame numbers may be skipped.
     pub(crate) gaps_allowed: bool,
-    /// Picture size in pixels, cropped.
+    /// In pixels, cropped.
     pub(crate) size: (u32, u32),
-    /// Pixel aspect ratio, where the stream states one (E.2.1).
+    /// Where the stream states one (E.2.1).
     pub(crate) pixel_aspect: Option<PixelAspect>,
-    /// The colours that it states.
     pub(crate) colours: StatedColour,
     /// Ticks a second and ticks a field, where the stream states them.
     pub(crate) timing: Option<(u32, u32)>,
-    /// It is stated, or follows from the profile or the order counts, that no picture waits for another to be shown.
+    /// No picture waits for another to be shown: stated, or implied by the profile or the order counts.
     pub(crate) keeps_order: bool,
-    /// Reorder depth, where the stream states it (E.2.1).
+    /// Where the stream states it (E.2.1).
     pub(crate) max_reorder_frames: Option<u32>,
-    /// How the order of showing is counted.
     pub(crate) poc: PicOrderCount,
     /// Bits of a frame's number in a slice.
     pub(crate) frame_num_bits: u32,
-    /// The three planes are coded apart, and each slice says of which it is.
+    /// The three planes are coded separately, and each slice states its plane.
     pub(crate) has_separate_planes: bool,
 }
 
@@ -57,40 +55,35 @@ pub(crate) enum PicOrderCount {
 /// A picture parameter set, as far as it decides who can decode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Pps {
-    /// Macroblocks lie in several slice groups.
     pub(crate) has_slice_groups: bool,
     /// Slices may come twice.
     pub(crate) has_redundant: bool,
-    /// By which slices name the set.
+    /// Slices name the set by it.
     pub(crate) id: u32,
-    /// Slices of frames say the count of the lower field too.
+    /// Slices of frames also state the count of the lower field.
     pub(crate) has_bottom_poc: bool,
 }
 
-/// Why a stream is not given exactly by the decoder that is built in.
+/// Why the built-in decoder does not give a stream exactly.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Unsupported {
-    /// Fields are coded.
     Interlaced,
-    /// More than 8 bits a sample.
+    /// Bits a sample.
     Deep(u32),
     /// Not 4:2:0.
     Chroma,
     /// Another profile than baseline, main and high.
     Profile(u8),
-    /// Pictures predict from both sides.
     Bidirectional,
-    /// Coding tools that are hardly ever used and were not tried.
+    /// Coding tools that are rare and were not tried.
     Rare,
     /// The order of showing is not the order of decoding.
     Reordered,
     /// The times of the file contradict the order in which the stream shows its pictures.
     Untimed,
-    /// Its header lets pictures wait for others; the built-in decoder then gives some late or not at all.
+    /// The header allows reordering; the built-in decoder then gives some pictures late or not at all.
     MayReorder,
-    /// The stream changes its parameters on the way.
     Changing,
-    /// Headers that cannot be read.
     Unreadable,
 }
 
@@ -176,7 +169,7 @@ impl Sps {
         })
     }
 
-    /// What of it the built-in decoder does not give exactly, if anything.
+    /// What about it the built-in decoder does not give exactly, if anything.
     pub(crate) fn unsupported(&self) -> Option<Unsupported> {
         if !self.frames_only {
             Some(Unsupported::Interlaced)
@@ -196,7 +189,7 @@ impl Sps {
     }
 }
 
-/// A number of bits, of which four are not written.
+/// A number of bits that is written less four.
 fn lengthened(written: u32) -> Option<u32> {
     written.checked_add(4).filter(|bits| *bits <= 16)
 }
@@ -229,7 +222,7 @@ impl Colour {
     }
 }
 
-/// 7.3.2.1.1.1: a list of scaling factors, passed over.
+/// 7.3.2.1.1.1: a list of scaling factors, skipped.
 fn scaling(bits: &mut Bits<'_>, size: u32) -> Option<()> {
     let (mut last, mut next) = (8_i32, 8_i32);
     for _ in 0..size {
@@ -291,7 +284,7 @@ impl Vui {
     fn read(bits: &mut Bits<'_>) -> Option<Vui> {
         let mut vui = Vui::NOTHING;
         if bits.flag()? {
-            // 255: it is written out (Extended_SAR).
+            // 255: the ratio is written out (Extended_SAR).
             vui.pixel_aspect = match bits.fixed(8)? {
                 255 => PixelAspect::new(bits.fixed(16)?.into(), bits.fixed(16)?.into()),
                 number => PixelAspect::from_code(number),
@@ -348,7 +341,7 @@ fn reorders(bits: &mut Bits<'_>) -> Option<u32> {
     bits.unsigned()
 }
 
-/// E.1.2, passed over.
+/// E.1.2, skipped.
 fn buffers(bits: &mut Bits<'_>) -> Option<()> {
     let count = bits.unsigned().filter(|count| *count < 32)? + 1;
     bits.fixed(8)?;
@@ -382,7 +375,7 @@ impl Pps {
         Some(Pps { has_slice_groups: false, has_redundant: bits.flag()?, id, has_bottom_poc })
     }
 
-    /// What of it the built-in decoder does not give exactly, if anything.
+    /// What about it the built-in decoder does not give exactly, if anything.
     pub(crate) fn unsupported(self) -> Option<Unsupported> {
         (self.has_slice_groups || self.has_redundant).then_some(Unsupported::Rare)
     }

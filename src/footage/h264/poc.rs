@@ -1,7 +1,7 @@
 //! Picture order count (ITU-T H.264, 8.2.1): the display order that the stream states, whatever PTS the file has.
 //!
-//! Counts begin anew at each IDR picture. A stream that counts by differences (type 1), or clears its counts on
-//! the way (operation 5), is rare: the first has no POC here, the second may be taken for one whose times are wrong.
+//! Counts begin anew at each IDR picture. Streams that count by differences (type 1) or clear their counts on the way
+//! (operation 5) are rare: the first have no POC here, the second may look as if their times were wrong.
 
 use super::bits::{Bits, payload};
 use super::parameters::{PicOrderCount, Pps, Sps};
@@ -15,7 +15,7 @@ pub(crate) struct PocReader<'a> {
     pps: &'a [Pps],
     idr_count: u64,
     decoded: i64,
-    /// Upper and lower part of the count of the last picture that is a reference picture.
+    /// Upper and lower part of the count of the last reference picture.
     reference: (i64, i64),
 }
 

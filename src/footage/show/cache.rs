@@ -1,18 +1,18 @@
 //! Decoded pictures near the playhead, bounded in bytes.
 //!
 //! What is farthest from where the official looks goes first, in either direction, so that stepping back is as quick
-//! as stepping forward; pictures of clips that are not looked at go before those. The bound is one of memory, so room is
-//! kept for the pictures that are on their way.
+//! as stepping forward. Pictures of clips that nobody looks at go before those. The bound is one of memory, so room
+//! is kept for the pictures that are on their way.
 
 use crate::picture::Picture;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// Pictures on their way while others are held: those that a decoder works on, one that is kept here, and what a pane is
-/// shown of it.
+/// Pictures on their way while others are held: those in the decoder, one that is being kept, and its copy for a
+/// pane.
 const ON_THEIR_WAY: usize = 4;
-/// The heap's share of the bound, as 1 / `BETWEEN`: it keeps what it cannot use (measured,
-/// `benches/footage.rs`; where each picture is mapped by itself it is nothing).
+/// The heap keeps 1 / `BETWEEN` of the bound that it cannot use (measured, `benches/footage.rs`; nothing where each
+/// picture is mapped by itself).
 const BETWEEN: usize = 16;
 
 /// Pictures by clip and frame.
@@ -21,7 +21,7 @@ pub(crate) struct Cache {
     most_bytes: usize,
     bytes: usize,
     held: BTreeMap<(usize, usize), Arc<Picture>>,
-    /// Where the official looks: the frame of each clip.
+    /// The frame of each clip that the official looks at.
     looked_at: BTreeMap<usize, usize>,
 }
 
@@ -36,12 +36,12 @@ impl Cache {
         }
     }
 
-    /// The official looks at this frame of the clip now.
+    /// Notes that the official now looks at this frame of the clip.
     pub(crate) fn look_at(&mut self, clip: usize, frame: usize) {
         self.looked_at.insert(clip, frame);
     }
 
-    /// The clip is no longer looked at.
+    /// Notes that the clip is no longer looked at.
     pub(crate) fn look_away(&mut self, clip: usize) {
         self.looked_at.remove(&clip);
     }
@@ -65,7 +65,7 @@ impl Cache {
         }
     }
 
-    /// Keeps the pictures of these clips alone.
+    /// Keeps only the pictures of these clips.
     pub(crate) fn keep(&mut self, is_kept: impl Fn(usize) -> bool) {
         self.held.retain(|(clip, _), _| is_kept(*clip));
         self.bytes = self.held.values().map(|picture| picture.samples.len()).sum();
@@ -99,7 +99,7 @@ mod tests {
         })
     }
 
-    /// A bound within which so many pictures are held, and no more.
+    /// A bound within which this many pictures are held, and no more.
     fn enough_for(pictures: usize) -> usize {
         (96 * (pictures + ON_THEIR_WAY)).div_ceil(BETWEEN - 1) * BETWEEN
     }

@@ -1,12 +1,12 @@
 //! How the samples of a clip stand for colours: as its file states, else as its height suggests.
 //!
-//! It belongs to the clip and not to a picture: a small copy of it is coloured as the exact picture is. In H.264 the
+//! This belongs to the clip and not to a picture, so a small copy is coloured as the exact picture is. In H.264 the
 //! header of the stream states it, in MP4 a box of the track; where both do, the stream is believed, as players do.
 
 use std::fmt;
 use yuv::YuvStandardMatrix;
 
-/// By which weights of red, green and blue luma and chroma were made.
+/// The weights of red, green and blue from which luma and chroma were made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Matrix {
     /// ITU-R BT.601, of standard definition: luma is 0.299 red and 0.114 blue.
@@ -18,8 +18,8 @@ pub enum Matrix {
 }
 
 impl Matrix {
-    /// By its number in ITU-T H.273, table 4; `None` where that is unspecified or not known here. Rare ones are
-    /// taken for the nearest: 4 weighs red by 0.30 and blue by 0.11, 7 by 0.212 and 0.087; 10 is 9 with constant luminance.
+    /// By its number in ITU-T H.273, table 4; `None` if unspecified or not known here. Rare ones count as the
+    /// nearest: 4 weighs red by 0.30 and blue by 0.11, 7 by 0.212 and 0.087; 10 is 9 with constant luminance.
     pub(crate) fn from_code(number: u32) -> Option<Matrix> {
         match number {
             1 | 7 => Some(Matrix::Bt709),
@@ -44,7 +44,7 @@ impl Matrix {
         Matrix::from_code(number)
     }
 
-    /// As the crate that colours calls it.
+    /// As the crate `yuv` names it.
     pub(crate) fn standard(self) -> YuvStandardMatrix {
         match self {
             Matrix::Bt601 => YuvStandardMatrix::Bt601,
@@ -54,7 +54,7 @@ impl Matrix {
     }
 }
 
-/// By which curve light became samples, as far as a picture that is shown by the usual one looks wrong.
+/// The curve by which light became samples, as far as a picture that is shown by the usual one looks wrong.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Transfer {
     /// That of BT.709 or one near it.
@@ -66,7 +66,7 @@ pub enum Transfer {
 }
 
 impl Transfer {
-    /// By its number in ITU-T H.273, table 3; `None` where that is unspecified.
+    /// By its number in ITU-T H.273, table 3; `None` if unspecified.
     pub(crate) fn from_code(number: u32) -> Option<Transfer> {
         match number {
             0 | 2 | 3 => None,
@@ -100,9 +100,8 @@ impl fmt::Display for Transfer {
 /// How the samples of a clip stand for colours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Coding {
-    /// The weights.
     pub matrix: Matrix,
-    /// Samples use all values from 0 on: black is 0, not 16.
+    /// All values from 0 on are used: black is 0, not 16.
     pub is_full_range: bool,
 }
 
@@ -118,7 +117,7 @@ impl StatedColour {
     pub(crate) const NOTHING: StatedColour =
         StatedColour { transfer: None, matrix: None, is_full_range: None };
 
-    /// Where this is silent, the other.
+    /// Takes from the other what this one leaves open.
     pub(crate) fn or(self, other: StatedColour) -> StatedColour {
         StatedColour {
             transfer: self.transfer.or(other.transfer),
@@ -127,8 +126,8 @@ impl StatedColour {
         }
     }
 
-    /// The coding of a clip, by the number of lines of its stored pictures. Where nothing is stated, those from 720 lines
-    /// on are taken for high definition, and all for the range of broadcast.
+    /// The coding of a clip, by the number of lines of its stored pictures. Where nothing is stated, 720 lines and
+    /// more count as high definition, and the range is that of broadcast.
     pub(crate) fn for_height(self, lines: u32) -> Coding {
         let by_height = if lines >= 720 { Matrix::Bt709 } else { Matrix::Bt601 };
         Coding {

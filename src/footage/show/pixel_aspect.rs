@@ -1,8 +1,8 @@
 //! Pixel aspect ratio (PAR). Cameras and tapes of some kinds store fewer pixels across than they show, each wider than
 //! high: 1440 of 4:3 for a picture of 1920, 720 of 16:15 for one of 768.
 //!
-//! Only what is shown is stretched: panes, parts, stills. Whatever is clicked, calibrated, measured, hashed or kept stays in
-//! pixels as they are stored, so a place is the same place whoever shows it.
+//! Only what is shown is stretched: panes, parts, stills. What is clicked, calibrated, measured, hashed or kept stays
+//! in stored pixels, so a place is the same wherever it is shown.
 //!
 //! Where sources differ, the container is believed before the stream: the `pasp` box "overrides" what the codec
 //! declares, which is "examined" where there is none (ISO/IEC 14496-12, 12.1.4.1), and so do players. Without that box, the
@@ -18,8 +18,8 @@ pub struct PixelAspect {
     high: u32,
 }
 
-/// The most extreme ratio that is believed; beyond it the file is wrong. The most extreme of
-/// Table E-1 of ITU-T H.264 is 32:11.
+/// The most extreme ratio that is believed; beyond it the file is wrong. The most extreme of Table E-1 of ITU-T H.264
+/// is 32:11.
 const LONGEST: u64 = 8;
 
 /// Table E-1 of ITU-T H.264 (E-1 of H.265 is the same), from number 1 on.
@@ -46,7 +46,7 @@ impl PixelAspect {
     /// As wide as high.
     pub const SQUARE: PixelAspect = PixelAspect { wide: 1, high: 1 };
 
-    /// `wide` : `high`; `None` for 0, and beyond what is believed.
+    /// `wide` : `high`; `None` for 0, and for ratios too extreme to be right.
     pub fn new(wide: u64, high: u64) -> Option<PixelAspect> {
         let is_likely = wide.checked_mul(LONGEST)? >= high && high.checked_mul(LONGEST)? >= wide;
         if wide == 0 || high == 0 || !is_likely {
@@ -56,7 +56,7 @@ impl PixelAspect {
         Some(PixelAspect { wide: u32::try_from(wide).ok()?, high: u32::try_from(high).ok()? })
     }
 
-    /// By its number in Table E-1; `None` for 0, "unspecified", and for numbers that are not given out.
+    /// By its number in Table E-1; `None` for 0, "unspecified", and for numbers that are not assigned.
     pub(crate) fn from_code(number: u32) -> Option<PixelAspect> {
         let index = usize::try_from(number).ok()?.checked_sub(1)?;
         NUMBERED.get(index).and_then(|(wide, high)| PixelAspect::new(*wide, *high))
@@ -74,13 +74,13 @@ impl PixelAspect {
         PixelAspect::new(product(shown.0, stored.1), product(shown.1, stored.0))
     }
 
-    /// That of the picture rotated by 90 degrees.
+    /// The ratio of the picture rotated by 90 degrees.
     pub fn transposed(self) -> PixelAspect {
         PixelAspect { wide: self.high, high: self.wide }
     }
 
-    /// A size in stored pixels as it is shown, in square ones. It is stretched in one direction and squeezed in
-    /// none: no stored pixel is lost.
+    /// A size in stored pixels as it is shown, in square ones. One direction is stretched and none is squeezed, so no
+    /// stored pixel is lost.
     pub fn stretched(self, (width, height): (u32, u32)) -> (u32, u32) {
         let (across, down) = (self.wide.max(self.high), self.wide.min(self.high));
         let longer = |side: u32| {
@@ -90,7 +90,7 @@ impl PixelAspect {
         if self.wide >= self.high { (longer(width), height) } else { (width, longer(height)) }
     }
 
-    /// The most pixels whose stretched sides lie within these.
+    /// The largest size whose stretched sides lie within these.
     pub fn within(self, (width, height): (u32, u32)) -> (u32, u32) {
         let (across, down) = (self.wide.max(self.high), self.wide.min(self.high));
         let shorter = |side: u32| {

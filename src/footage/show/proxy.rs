@@ -1,8 +1,8 @@
 //! Small pictures of a whole clip, each readable by itself: what is shown while the playhead moves.
 //!
-//! A proxy is a file of raw 4:2:0 pictures of one size, in the order of showing; where a picture lies follows from its
-//! number, so any of them is one short read away. It is made while the clip is scanned, and it can be read as
-//! far as it is made. It is for looking, never for evidence.
+//! A proxy is a file of raw 4:2:0 pictures of one size, in the order of showing. Where a picture lies follows from
+//! its number, so any of them is one short read away. It is made while the clip is scanned, and can be read as far as
+//! it is made. It is for looking, never for evidence.
 
 use super::view::{self, Lines};
 use crate::picture::{Picture, PixelFormat};
@@ -20,11 +20,11 @@ pub struct Proxy {
     path: PathBuf,
     size: (u32, u32),
     format: PixelFormat,
-    /// Frames of the clip.
     frames: usize,
-    /// Pictures that are written.
+    /// Pictures written so far.
     made: AtomicUsize,
-    /// Locked as long as somebody may read it, so that it is not taken for what a killed process left.
+    /// Locked while somebody may read the file, so that a sweep does not take it for the leftover of a killed
+    /// process.
     _lock: File,
 }
 
@@ -41,14 +41,14 @@ impl Proxy {
         PixelFormat::plain(false).size(width, height) as u64 * frames as u64
     }
 
-    /// Begins the proxy of a clip whose pictures have this size: a new file, as long as it will be, that only its owner
+    /// Begins the proxy of a clip whose pictures have this size: a new file of the final length, which only its owner
     /// may read.
     ///
     /// # Errors
-    /// What the system says where the file cannot be made; what lies there already stays.
+    /// The system's error if the file cannot be made; a file that exists already stays.
     pub fn begin(path: &Path, clip_size: (u32, u32), frames: usize) -> std::io::Result<(Proxy, Writer)> {
         let file = private(path)?;
-        // From here on the file goes with the proxy.
+        // From here on the file is removed with the proxy.
         let lock = file.try_clone().inspect_err(|_| drop(std::fs::remove_file(path)))?;
         let size = view::fitted(clip_size, SIDE);
         let proxy = Proxy {
@@ -60,7 +60,7 @@ impl Proxy {
             _lock: lock,
         };
         file.lock()?;
-        // Its whole length counts from the start, so that desks that begin at once keep to one bound.
+        // The whole length counts from the start, so that desks that begin at once keep to one bound.
         file.set_len(proxy.most_bytes())?;
         Ok((proxy, Writer { file }))
     }
@@ -68,7 +68,7 @@ impl Proxy {
     /// Writes the next picture.
     ///
     /// # Errors
-    /// What the system says where it cannot be written; what cannot be shown is left black.
+    /// The system's error if it cannot be written; a picture that cannot be shown is left gray.
     pub fn add(&self, writer: &mut Writer, picture: &Picture) -> std::io::Result<()> {
         let small = view::scaled(picture, self.size, Lines::All);
         let samples = small.map_or_else(|_| vec![128; self.picture_bytes()], |small| small.samples);
@@ -87,7 +87,6 @@ impl Proxy {
         self.picture_bytes() as u64 * self.frames as u64
     }
 
-    /// Bytes of a picture.
     pub(crate) fn picture_bytes(&self) -> usize {
         self.format.size(self.size.0, self.size.1)
     }
@@ -95,7 +94,7 @@ impl Proxy {
     /// A small picture; `None` where it is not made yet.
     ///
     /// # Errors
-    /// What the system says where it cannot be read.
+    /// The system's error if the file cannot be read.
     pub fn picture(&self, frame: usize, pts: i64) -> std::io::Result<Option<Picture>> {
         if frame >= self.made() {
             return Ok(None);
@@ -120,7 +119,7 @@ fn private(path: &Path) -> std::io::Result<File> {
     File::options().write(true).create_new(true).open(path)
 }
 
-/// A proxy lasts as long as somebody may read it.
+/// The file lasts as long as somebody may read it.
 impl Drop for Proxy {
     fn drop(&mut self) {
         // What cannot be removed now is swept with the folder.

@@ -1,9 +1,9 @@
-//! The folder of small pictures: how much room they may take, and what processes left that were killed.
+//! The folder of small pictures: how much room they may take, and what killed processes left.
 //!
-//! Small pictures are a convenience, and the log beside them is not: a part of the disk is always left free for it,
-//! and where that is not possible there are none. The bound holds for all desks together that use the folder. Each
-//! file is locked by the process that made it, and the lock goes with the process, so what was left by a killed one
-//! is told from what another desk is showing. Links are neither followed nor removed.
+//! Small pictures are a convenience, and the log beside them is not. So a part of the disk is always left free for
+//! the log, and where that is not possible there are no small pictures. The bound holds for all desks together that
+//! use the folder. Each file is locked by the process that made it, and the lock ends with the process, so what a
+//! killed one left can be told from what another desk is showing. Links are neither followed nor removed.
 
 use super::proxy::{Proxy, Writer};
 use std::fmt;
@@ -16,12 +16,12 @@ const RESERVE: u64 = 512 << 20;
 /// 1 / `RESERVE_PART` of a disk is left free, where that is more.
 const RESERVE_PART: u64 = 20;
 
-/// What the names of small pictures begin with.
+/// Prefix of the names of small pictures.
 const NAMED: &str = "small-";
-/// And those of a time when they held the number of their process: `proxy-4711-0`.
+/// Prefix of older names, which held the number of their process: `proxy-4711-0`.
 const ONCE_NAMED: &str = "proxy-";
 
-/// Names that are tried before something else must be wrong.
+/// Names that are tried before giving up.
 const TRIES: usize = 16;
 
 /// The room on a disk, in bytes.
@@ -37,7 +37,7 @@ impl Room {
     /// The room on the disk that a folder lies on.
     ///
     /// # Errors
-    /// What the system says where it does not tell.
+    /// The system's error.
     #[cfg(unix)]
     pub fn of(folder: &Path) -> io::Result<Room> {
         let disk = rustix::fs::statvfs(folder)?;
@@ -45,7 +45,7 @@ impl Room {
         Ok(Room { free: bytes(disk.f_bavail), total: bytes(disk.f_blocks) })
     }
 
-    /// The room on the disk that a folder lies on: what no call tells is taken to be enough.
+    /// The room on the disk that a folder lies on. This system does not tell, so it is taken to be enough.
     ///
     /// # Errors
     /// None here.
@@ -54,12 +54,12 @@ impl Room {
         Ok(Room { free: u64::MAX, total: 0 })
     }
 
-    /// How much of it is never taken.
+    /// How much of the disk is never taken.
     fn reserve(self) -> u64 {
         RESERVE.max(self.total / RESERVE_PART)
     }
 
-    /// Whether the reserve is whole after this many bytes more.
+    /// Whether the reserve remains after this many more bytes.
     fn takes(self, bytes: u64) -> bool {
         self.free.saturating_sub(bytes) >= self.reserve() && self.free >= bytes
     }
@@ -71,13 +71,11 @@ pub type AskRoom = fn(&Path) -> io::Result<Room>;
 /// Why a clip has no small pictures.
 #[derive(Debug)]
 pub(crate) enum NoProxy {
-    /// The disk is too full.
     NoRoom(Room),
-    /// All small pictures together would take more than they may.
+    /// The bound for all small pictures together is reached.
     Bound,
     /// The folder is a link, or no folder.
     NoFolder(PathBuf),
-    /// The system refuses.
     Refused(io::Error),
 }
 
@@ -117,8 +115,8 @@ pub(crate) struct Proxies {
 }
 
 impl Proxies {
-    /// Takes a folder into use, which is made where there is none, and sweeps what is left in it of processes that
-    /// are no more. All its files together take at most `most_bytes`.
+    /// Takes a folder into use: makes it if missing, and sweeps what dead processes left in it. All its files
+    /// together take at most `most_bytes`.
     pub(crate) fn open(folder: &Path, most_bytes: u64, ask: AskRoom) -> Proxies {
         let proxies = Proxies { folder: folder.to_owned(), most_bytes, ask };
         // The reason is reported when a clip gets no proxy.
@@ -139,13 +137,13 @@ impl Proxies {
         Ok(self.named(clip_size, frames)?)
     }
 
-    /// Whether the disk still has its reserve and so many bytes more.
+    /// Whether the disk has its reserve and this many bytes more.
     pub(crate) fn room_for(&self, bytes: u64) -> Result<(), NoProxy> {
         let room = (self.ask)(&self.folder)?;
         if room.takes(bytes) { Ok(()) } else { Err(NoProxy::NoRoom(room)) }
     }
 
-    /// A folder of its own, made where there is none.
+    /// Makes the folder if it is missing; refuses a link.
     fn ready(&self) -> Result<(), NoProxy> {
         match fs::symlink_metadata(&self.folder) {
             Ok(about) if about.is_dir() => Ok(()),
@@ -195,7 +193,7 @@ impl Proxies {
                 Err(error) if error.kind() == io::ErrorKind::AlreadyExists => continue,
                 made => made?,
             };
-            // A desk that sweeps may have come between the making and the lock.
+            // Another desk may have swept the file before it was locked.
             if fs::symlink_metadata(&path).is_ok() {
                 return Ok(made);
             }
@@ -209,13 +207,13 @@ fn is_named(name: &str) -> bool {
     drawn.is_some_and(|drawn| drawn.len() == 16 && drawn.bytes().all(|sign| sign.is_ascii_hexdigit()))
 }
 
-/// The process whose number stands in a name, of a time when nothing was locked.
+/// The process whose number stands in an older name; such files were not locked.
 fn process(name: &str) -> Option<u32> {
     let (process, clip) = name.strip_prefix(ONCE_NAMED)?.split_once('-')?;
     clip.parse::<usize>().ok().and(process.parse().ok())
 }
 
-/// Whether a process of this number runs; where the system does not tell, it is taken to.
+/// Whether a process of this number runs; where the system does not tell, it is taken to run.
 fn lives(process: u32) -> bool {
     !cfg!(target_os = "linux") || Path::new("/proc").join(process.to_string()).exists()
 }
@@ -231,7 +229,7 @@ fn private_folder(path: &Path) -> io::Result<()> {
     fs::create_dir_all(path)
 }
 
-/// Opens a file of the folder, but no link.
+/// Opens a file of the folder, but follows no link.
 #[cfg(unix)]
 fn opened(path: &Path) -> io::Result<File> {
     use rustix::fs::{Mode, OFlags, open};

@@ -14,7 +14,6 @@ use crate::show::pixel_aspect::PixelAspect;
 /// How a player rotates a picture, clockwise, and whether it mirrors it: the eight ways that keep pixels on the grid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rotation {
-    /// Not at all.
     AsStored,
     /// By 90 degrees: what is stored at the top is shown at the right.
     Quarter,
@@ -24,11 +23,11 @@ pub enum Rotation {
     ThreeQuarters,
     /// Left and right are swapped.
     Mirrored,
-    /// Left and right are swapped, then it is rotated by 90 degrees.
+    /// Mirrored, then rotated by 90 degrees.
     MirroredQuarter,
-    /// Left and right are swapped, then it is rotated by 180 degrees: what is stored at the top is shown at the bottom.
+    /// Mirrored, then rotated by 180 degrees: what is stored at the top is shown at the bottom.
     MirroredHalf,
-    /// Left and right are swapped, then it is rotated by 270 degrees: rows become columns.
+    /// Mirrored, then rotated by 270 degrees: rows become columns.
     MirroredThreeQuarters,
 }
 
@@ -42,12 +41,12 @@ pub(crate) struct DisplayMatrix {
     pub(crate) d: i32,
 }
 
-/// What a matrix asks for.
+/// How a matrix mirrors and rotates.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Orientation {
     /// Left and right are swapped first.
     pub(crate) is_mirrored: bool,
-    /// Degrees clockwise, in whole ones.
+    /// Clockwise.
     pub(crate) degrees: u16,
 }
 
@@ -55,7 +54,7 @@ impl DisplayMatrix {
     /// Shows a picture as it is stored.
     pub(crate) const PLAIN: DisplayMatrix = DisplayMatrix { a: 1 << 16, b: 0, c: 0, d: 1 << 16 };
 
-    /// This one first, then the other: that of the movie comes after that of its track (8.2.2).
+    /// This one first, then the other; that of the movie comes after that of its track (8.2.2).
     pub(crate) fn then(self, other: DisplayMatrix) -> DisplayMatrix {
         let sum = |one: (i32, i32), other: (i32, i32)| {
             let product = |pair: (i32, i32)| i128::from(pair.0) * i128::from(pair.1);
@@ -69,10 +68,10 @@ impl DisplayMatrix {
         }
     }
 
-    /// What it asks for; of one that shows nothing at all, nothing.
+    /// How it mirrors and rotates; not at all for a matrix that shows nothing.
     pub(crate) fn orientation(self) -> Orientation {
         let [a, b, c, d] = [self.a, self.b, self.c, self.d].map(i64::from);
-        // A mirrored place (-x, y), rotated: then the first column has the other sign.
+        // A mirrored place (-x, y), rotated: the first column has the other sign.
         let is_mirrored = a * d - b * c < 0;
         let sign = if is_mirrored { -1.0 } else { 1.0 };
         let degrees = (sign * b as f64).atan2(sign * a as f64).to_degrees();
@@ -88,7 +87,7 @@ struct Axes {
 }
 
 impl Rotation {
-    /// What is asked for; `None` where that is no whole quarters of a circle.
+    /// The rotation, if it is a whole number of quarter turns.
     pub(crate) fn of(orientation: Orientation) -> Option<Rotation> {
         match (orientation.is_mirrored, orientation.degrees) {
             (false, 0) => Some(Rotation::AsStored),
@@ -118,21 +117,21 @@ impl Rotation {
         }
     }
 
-    /// The size of a stored picture as it is shown; and, since a rotation swaps sides or does not, the other way round.
+    /// The size of a stored picture as it is shown, or of a shown one as it is stored.
     pub(crate) fn size(self, (width, height): (u32, u32)) -> (u32, u32) {
         if self.axes().is_swapped { (height, width) } else { (width, height) }
     }
 
-    /// Pixel aspect ratio of the stored picture as it is shown; and the other way round, as for sizes.
+    /// The pixel aspect ratio of a stored picture as it is shown, or the other way round.
     pub(crate) fn pixel_aspect(self, pixel: PixelAspect) -> PixelAspect {
         if self.axes().is_swapped { pixel.transposed() } else { pixel }
     }
 
-    /// A part of an upright picture for a screen, at a size, from the picture as stored. The part is stated in pixels of
-    /// the clip's picture as shown, whose size stands beside it; else as [`view::shown_part`].
+    /// A part of an upright picture for a screen, at a size, from the stored picture. The part is stated in pixels of
+    /// the clip's picture as shown, whose size comes with it; otherwise as [`view::shown_part`].
     ///
     /// # Errors
-    /// [`Error`], where its layout, part or size cannot be shown.
+    /// [`Error`] if its layout, part or size cannot be shown.
     pub fn shown_part(
         self,
         stored: &Picture,

@@ -1,7 +1,7 @@
 //! Stills: the picture of a mark, made small enough to be kept beside the log, as JPEG (ITU-T T.81).
 //!
-//! A still is for looking: it shows later what was marked. What proves a mark is the hash of the decoded picture,
-//! which a still is not made to keep.
+//! A still is for looking: it shows later what was marked. The proof of a mark is the hash of the decoded picture,
+//! which a still does not preserve.
 
 use super::colour::Coding;
 use super::view::{Light, Lines, Part, Shown, fitted};
@@ -25,10 +25,11 @@ pub(crate) const MOST_BYTES: usize = 400_000;
 /// Qualities from the best on, as the tables of Annex K of T.81 are scaled; the first whose bytes fit is taken.
 const QUALITIES: [u8; 5] = [88, 75, 55, 35, 15];
 
-/// The still of a picture, upright and in square pixels, as the bytes of a JPEG file. `pixel` is the pixel aspect ratio as stored.
+/// The still of a picture, upright and in square pixels, as the bytes of a JPEG file. `pixel` is the pixel aspect
+/// ratio as stored.
 ///
 /// # Errors
-/// [`Error`] for a picture that cannot be shown, or made small enough.
+/// [`Error`] if the picture cannot be shown, or made small enough.
 pub fn still(
     picture: &Picture,
     (rotation, pixel): (Rotation, PixelAspect),
@@ -53,7 +54,7 @@ pub fn still(
 /// A still for a screen. One that claims to be larger than any still is refused before it is decoded.
 ///
 /// # Errors
-/// [`Error::ReadStill`] for bytes that are no still.
+/// [`Error::ReadStill`] for bytes that are not a still.
 pub fn read(bytes: &[u8]) -> Result<Shown, Error> {
     let options = DecoderOptions::default()
         .jpeg_set_out_colorspace(ColorSpace::RGBA)

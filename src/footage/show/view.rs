@@ -14,7 +14,6 @@ use yuv::{YuvPlanarImage, YuvRange, yuv420_to_rgba};
 /// Which lines of a picture are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Lines {
-    /// All of them.
     All,
     /// The field of the even lines, from the topmost on.
     Upper,
@@ -25,13 +24,11 @@ pub enum Lines {
 /// A part of a picture, in whole pixels of the picture from its top left corner.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Part {
-    /// Its left edge.
     pub x: u32,
-    /// Its top edge.
     pub y: u32,
-    /// Pixels across, at least 1.
+    /// At least 1.
     pub width: u32,
-    /// Pixels down, at least 1.
+    /// At least 1.
     pub height: u32,
 }
 
@@ -41,7 +38,7 @@ impl Part {
         Part { x: 0, y: 0, width: width.max(1), height: height.max(1) }
     }
 
-    /// Whether it lies in a picture of this size.
+    /// Whether the part lies in a picture of this size.
     pub fn is_within(self, (width, height): (u32, u32)) -> bool {
         let inside = |from: u32, size: u32, whole: u32| {
             size > 0 && from.checked_add(size).is_some_and(|end| end <= whole)
@@ -67,9 +64,7 @@ impl Light {
 /// A picture for a screen: four bytes a pixel, red, green, blue, 255.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Shown {
-    /// Pixels across.
     pub width: u32,
-    /// Pixels down.
     pub height: u32,
     /// Row after row, without padding.
     pub rgba: Vec<u8>,
@@ -94,8 +89,8 @@ pub(crate) fn scaled(picture: &Picture, size: (u32, u32), lines: Lines) -> Resul
     part_scaled(picture, (Part::whole(own), own), size, lines)
 }
 
-/// Scales a part of a picture, stated in pixels of a picture of another size or its own. Where each pixel gets two of the
-/// screen and more in both directions, it stays one plain block.
+/// Scales a part of a picture, stated in pixels of this picture or of one of another size. Where each pixel gets at
+/// least two of the screen in both directions, it stays one plain block.
 fn part_scaled(
     picture: &Picture,
     (part, own): (Part, (u32, u32)),
@@ -112,7 +107,7 @@ fn part_scaled(
     }
     let planes = planes(picture).ok_or(Error::Format(picture.format))?;
     let format = PixelFormat::plain(picture.format.is_full_range());
-    // Less than twice as large, some blocks would be twice the size of others: edges of what is round would be steps.
+    // Below twice the size, some blocks would be twice as large as others, and round edges would become steps.
     let is_twice = |side: u32, own: u32| side >= own.saturating_mul(2);
     let as_blocks = is_twice(width, part.width) && is_twice(height, part.height);
     let larger = own == (picture.width, picture.height) && (as_blocks || size == (part.width, part.height));
@@ -124,7 +119,7 @@ fn part_scaled(
         wanted.push((plane, (wide, high), to));
         rest = after;
     }
-    // Luma on one core, both planes of chroma on another: a step is waited for.
+    // Luma on one core, both planes of chroma on another: somebody waits for a step.
     let made = wanted
         .into_par_iter()
         .map(|(plane, size, to)| plane.lines(lines).scaled_to(to, size, (shares, larger)))
@@ -154,21 +149,21 @@ impl Shares {
     }
 }
 
-/// A picture for a screen, at a size, coloured as the clip is that it comes from.
+/// A picture for a screen, at a size, in the colours of the clip that it comes from.
 ///
 /// # Errors
-/// [`Error`], where its layout or size cannot be shown.
+/// [`Error`] if its layout or size cannot be shown.
 pub fn shown(picture: &Picture, size: (u32, u32), how: (Lines, Light, Coding)) -> Result<Shown, Error> {
     let own = (picture.width, picture.height);
     shown_part(picture, (Part::whole(own), own), size, how)
 }
 
-/// A part of a picture for a screen, at a size. The part is stated in pixels of the clip's picture, whose size stands
-/// beside it; of a smaller copy it is the same share. Each of its pixels is one plain block where it gets at least twice as
-/// large in both directions, so that a pixel of the picture can be pointed at.
+/// A part of a picture for a screen, at a size. The part is stated in pixels of the clip's picture, whose size comes
+/// with it; of a smaller copy it is the same share. A pixel that gets at least twice as large in both directions is
+/// one plain block, so that it can be pointed at.
 ///
 /// # Errors
-/// [`Error`], where its layout, part or size cannot be shown.
+/// [`Error`] if its layout, part or size cannot be shown.
 pub fn shown_part(
     picture: &Picture,
     (part, own): (Part, (u32, u32)),
@@ -221,7 +216,7 @@ impl Light {
 struct Plane<'a> {
     wide: usize,
     high: usize,
-    /// Where they need no change they are the picture's own: a copy of three megabytes is felt.
+    /// Borrowed from the picture where nothing changes: a copy of three megabytes is felt.
     samples: Cow<'a, [u8]>,
 }
 
@@ -251,7 +246,7 @@ fn planes(picture: &Picture) -> Option<[Plane<'_>; 3]> {
     }
 }
 
-/// The upper 8 bits of samples that are stored in two bytes, the lower first.
+/// The upper 8 bits of samples that are stored in two bytes, little-endian.
 fn narrowed(stored: &[u8], bits: u32) -> Vec<u8> {
     let value = |pair: &[u8]| pair.iter().rev().fold(0_u16, |value, byte| value << 8 | u16::from(*byte));
     let upper = |pair: &[u8]| u8::try_from(value(pair) >> bits.saturating_sub(8)).unwrap_or(u8::MAX);
@@ -271,7 +266,7 @@ impl Plane<'_> {
         Plane { wide: self.wide, high: rows.len(), samples: Cow::Owned(rows.concat()) }
     }
 
-    /// Writes a part of it at a size; where that is larger, in plain blocks.
+    /// Writes a part of it at a size; enlarged parts in plain blocks.
     fn scaled_to(
         &self,
         to: &mut [u8],
@@ -290,7 +285,7 @@ impl Plane<'_> {
         let how = if larger { ResizeAlg::Nearest } else { ResizeAlg::Convolution(FilterType::Bilinear) };
         let (own_wide, own_high) = (self.wide as f64, self.high as f64);
         let (left, top) = (part.left * own_wide, part.top * own_high);
-        // Shares of odd sides do not add up to the last bit, and nothing is taken from beyond the plane.
+        // Shares of odd sides do not add up to the last bit, and nothing beyond the plane may be read.
         let across = (part.across * own_wide).min(own_wide - left);
         let down = (part.down * own_high).min(own_high - top);
         let options = ResizeOptions::new().resize_alg(how).crop(left, top, across, down);

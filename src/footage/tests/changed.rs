@@ -15,13 +15,10 @@ enum Change {
     OverwrittenInPlace,
     /// A byte in the middle.
     OneByte,
-    /// It goes on.
     Grown,
-    /// Its end is cut off.
     Truncated,
     /// Another file is moved to its place.
     Replaced,
-    /// It is gone.
     Removed,
     /// Only its time.
     Touched,

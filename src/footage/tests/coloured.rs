@@ -29,7 +29,7 @@ fn bars(folder: &Path, kind: &str, (matrix, full): (u32, u32)) -> PathBuf {
     path
 }
 
-/// The first picture as FFmpeg colours it, told the matrix and range that the file states.
+/// The first picture as FFmpeg colours it, with the matrix and range that the file states.
 fn by_ffmpeg(path: &Path, matrix: &str, range: &str) -> Vec<u8> {
     let filter =
         format!("scale=in_color_matrix={matrix}:in_range={range}:flags=accurate_rnd+full_chroma_int");

@@ -1,4 +1,4 @@
-//! The deck that a desk plays from: what it says when files are opened, moved over and rested on.
+//! The deck that a desk plays from: its events when files are opened, moved over and rested on.
 
 use footage::deck::{Deck, Event, Quality, Request, Settings};
 use footage::show::proxy_folder::Room;
@@ -8,7 +8,7 @@ use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 use testing::clips;
 
-/// Only the decoder that is built in, so that the test asks for nothing.
+/// Only the built-in decoder, so that the test needs no FFmpeg.
 fn deck(folder: &std::path::Path, proxy_bytes: u64) -> (Deck, Receiver<Event>) {
     let (sender, events) = channel();
     let settings =
@@ -31,7 +31,7 @@ fn request(clip: usize, frame: usize, rests: bool) -> Request {
     }
 }
 
-/// The first event that is wanted; a deck that says nothing for so long is broken.
+/// The first event that is wanted. A deck that is silent for this long is broken.
 fn first<T>(events: &Receiver<Event>, wanted: impl Fn(Event) -> Option<T>) -> T {
     loop {
         let event = events.recv_timeout(Duration::from_secs(120)).expect("the deck says something");
@@ -42,16 +42,11 @@ fn first<T>(events: &Receiver<Event>, wanted: impl Fn(Event) -> Option<T>) -> T 
 }
 
 fn indexed(event: Event) -> Option<usize> {
-    match event {
-        Event::Indexed { clip, .. } => Some(clip),
-        Event::Opened { .. }
-        | Event::Refused { .. }
-        | Event::NoProxy { .. }
-        | Event::Changed { .. }
-        | Event::Indexing { .. }
-        | Event::Picture { .. }
-        | Event::NoPicture { .. } => None,
-    }
+    if let Event::Indexed { clip, .. } = event { Some(clip) } else { None }
+}
+
+fn refused(event: Event) -> Option<(usize, String)> {
+    if let Event::Refused { clip, why, .. } = event { Some((clip, why)) } else { None }
 }
 
 fn picture(event: Event) -> Option<(Request, Quality, (u32, u32))> {
@@ -87,16 +82,7 @@ fn a_moving_playhead_gets_the_small_picture_and_a_resting_one_the_exact_one() {
     assert_eq!(files(), 2);
     deck.close(0);
     deck.show(request(0, 20, true));
-    let why = first(&events, |event| match event {
-        Event::NoPicture { why, .. } => Some(why),
-        Event::Opened { .. }
-        | Event::Refused { .. }
-        | Event::NoProxy { .. }
-        | Event::Changed { .. }
-        | Event::Indexing { .. }
-        | Event::Indexed { .. }
-        | Event::Picture { .. } => None,
-    });
+    let why = first(&events, |event| if let Event::NoPicture { why, .. } = event { Some(why) } else { None });
     assert_eq!((why.as_str(), files()), ("the clip is not open", 1));
 }
 
@@ -116,16 +102,7 @@ fn what_is_no_clip_is_refused_and_the_others_are_opened() {
     let folder = tempfile::tempdir().expect("a folder");
     let (deck, events) = deck(folder.path(), 0);
     deck.open(vec![PathBuf::from("/nowhere/at/all.mp4"), clips::folder().join("main.mp4")]);
-    let refused = first(&events, |event| match event {
-        Event::Refused { clip, why, .. } => Some((clip, why)),
-        Event::Opened { .. }
-        | Event::NoProxy { .. }
-        | Event::Changed { .. }
-        | Event::Indexing { .. }
-        | Event::Indexed { .. }
-        | Event::Picture { .. }
-        | Event::NoPicture { .. } => None,
-    });
+    let refused = first(&events, refused);
     assert_eq!(refused.0, 0);
     assert!(refused.1.starts_with("cannot open it"), "{}", refused.1);
     assert_eq!(first(&events, indexed), 1);

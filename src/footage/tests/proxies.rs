@@ -20,7 +20,7 @@ fn plenty(_: &Path) -> std::io::Result<Room> {
     Ok(Room { free: 1 << 40, total: 1 << 40 })
 }
 
-/// A deck over this folder that has looked a clip through.
+/// A deck over this folder that has scanned a clip.
 fn looked_through(folder: &Path, proxy_bytes: u64, ask: AskRoom) -> (Deck, Receiver<Event>) {
     let (sender, events) = channel();
     let deck = Deck::start_on(settings(folder, proxy_bytes), sender, ask);
@@ -90,7 +90,8 @@ impl Drop for Small<'_> {
     }
 }
 
-/// Only whoever may mount a file system can try this on a real disk; `src/footage/show/proxy_folder.rs` tries it on every machine.
+/// Only a user who may mount a file system can try this on a real disk; `src/footage/show/proxy_folder.rs` tries it
+/// on every machine.
 // PROPERTY: small pictures leave the disk its reserve, keep to one bound for all desks, and what killed ones left is swept
 #[test]
 fn a_disk_that_is_nearly_full_is_left_to_the_log() {
@@ -110,7 +111,7 @@ fn a_disk_that_is_nearly_full_is_left_to_the_log() {
     drop((deck, small));
 }
 
-/// What a deck says over a disk whose room is asked for in this manner, until it has looked through so many clips.
+/// The messages of a deck over a disk with this room, until it has scanned this many clips.
 fn said(folder: &Path, ask: AskRoom, clips: usize) -> (Deck, Vec<String>) {
     let (sender, events) = channel();
     let deck = Deck::start_on(settings(folder, 1 << 30), sender, ask);

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use testing::clips;
 
-/// A moving picture of 4 s in groups of 10, coded and put into a file as told.
+/// A moving picture of 4 s in groups of 10, coded and written with these arguments.
 fn make(path: &Path, coded: &[&str]) {
     let mut command = Command::new("ffmpeg");
     command.args(["-hide_banner", "-loglevel", "error", "-nostdin", "-y", "-f", "lavfi"]);
@@ -101,7 +101,7 @@ fn spoil(path: &PathBuf, share: std::ops::Range<f64>) {
     std::fs::write(path, bytes).expect("it can be written");
 }
 
-/// What is cut off is decoded as ever: looked through or not, each picture is the same and as exact.
+/// A stream that is cut off is decoded as before: scanned or not, each picture is the same and as exact.
 #[test]
 fn a_stream_that_is_cut_off_is_as_it_was() {
     let Some(tools) = Tools::find(None) else { return };

@@ -127,7 +127,7 @@ fn apart(one: &Shown, other: &Shown) -> f64 {
     far as f64 / one.rgba.len().max(1) as f64
 }
 
-/// A deck's picture of a clip that was looked through; the small one while the playhead moves.
+/// A deck's pictures of a clip that was scanned; the small one while the playhead moves.
 fn from_deck(path: &Path, folder: &Path, requests: &[Request]) -> Vec<(Quality, Shown)> {
     let (sender, events) = channel();
     let settings = Settings {

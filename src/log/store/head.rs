@@ -53,7 +53,7 @@ impl Head {
         Head { log, tip, key: key.public(), signature: key.sign(&message(&log, &tip)) }
     }
 
-    /// The log it is of.
+    /// Id of the log that ended here.
     pub fn log(&self) -> LogId {
         self.log
     }

@@ -65,7 +65,7 @@ impl Kept {
         Kept { log, place, key: key.public(), signature: key.sign(&message(&log, &place)) }
     }
 
-    /// The log it is of.
+    /// Id of the log that ended here.
     pub fn log(&self) -> LogId {
         self.log
     }

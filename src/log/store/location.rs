@@ -22,7 +22,7 @@ impl Location {
         Location { folder: folder.to_owned() }
     }
 
-    /// The folder.
+    /// Where log and key lie.
     pub fn folder(&self) -> &Path {
         &self.folder
     }

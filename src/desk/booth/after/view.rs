@@ -1,10 +1,10 @@
-//! The log of the game, drawn: a window of rows around the one that is pointed at.
+//! The view of the log of the game: a window of rows around the selected one.
 
 use super::{Act, After, KEYS, Message, PAGE};
 use crate::booth::context::Context;
 use crate::booth::header::situation_text;
-use crate::keys::shown;
-use crate::widget::key::{Weight, key, line as clickable};
+use crate::booth::keyed::button;
+use crate::widget::key::{Weight, line as clickable};
 use crate::widget::{card, label};
 use iced::widget::{Column, column, container, row, space};
 use iced::{Element, Length, alignment};
@@ -12,7 +12,7 @@ use review::announcement::capital;
 
 pub(crate) fn view<'a>(after: &'a After, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
-    // The one that is pointed at stays in the middle, save at the ends.
+    // The selected row stays in the middle, except at the ends.
     let most = after.rows.len().saturating_sub(PAGE);
     let first = after.at.saturating_sub(PAGE / 2).min(most);
     let mut list = Column::new().spacing(2);
@@ -35,20 +35,14 @@ pub(crate) fn view<'a>(after: &'a After, context: &Context<'a>) -> Element<'a, M
         list = list.push(clickable(palette, words, chosen, Message::Point(number)));
     }
     let keys = row![
-        key(palette, "open", shown(KEYS, Act::Open), Weight::Plain, Some(Message::Act(Act::Open))),
-        key(palette, "page to print", shown(KEYS, Act::Print), Weight::Plain, Some(Message::Act(Act::Print))),
-        key(
-            palette,
-            "records for programs",
-            shown(KEYS, Act::Export),
-            Weight::Plain,
-            Some(Message::Act(Act::Export))
-        ),
+        button(palette, "open", (KEYS, Act::Open), Weight::Plain, Message::Act),
+        button(palette, "page to print", (KEYS, Act::Print), Weight::Plain, Message::Act),
+        button(palette, "records for programs", (KEYS, Act::Export), Weight::Plain, Message::Act),
         space().width(Length::Fill),
-        key(palette, "back to the game", shown(KEYS, Act::Back), Weight::Next, Some(Message::Act(Act::Back))),
+        button(palette, "back to the game", (KEYS, Act::Back), Weight::Next, Message::Act),
     ]
     .spacing(10);
-    let mut page = column![
+    let page = column![
         row![
             label::call("The log of the game", palette.ink),
             space().width(Length::Fill),
@@ -60,9 +54,8 @@ pub(crate) fn view<'a>(after: &'a After, context: &Context<'a>) -> Element<'a, M
         .align_y(alignment::Vertical::Center),
         container(list).height(Length::Fill),
     ]
+    .push(after.told.as_ref().map(|words| label::plain(capital(words), palette.accent)))
+    .push(keys)
     .spacing(12);
-    if let Some(words) = &after.told {
-        page = page.push(label::plain(capital(words), palette.accent));
-    }
-    card::card(palette, page.push(keys)).height(Length::Fill).into()
+    card::card(palette, page).height(Length::Fill).into()
 }

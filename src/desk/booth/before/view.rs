@@ -1,18 +1,19 @@
-//! Before the game, drawn: the card as it was opened and what is checked off.
+//! The view before the game: the card as it was opened, and the checklist.
 
 use super::{Act, Before, KEYS, Message};
 use crate::booth::evidence::pair_of;
+use crate::booth::keyed::button;
 use crate::keys::shown;
 use crate::theme::Palette;
 use crate::widget::answer::{Shape, answer};
-use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::key::{Weight, line as clickable};
 use crate::widget::{card, label};
 use iced::widget::{Column, column, container, row, scrollable};
 use iced::{Element, Length, alignment};
 use review::announcement::capital;
 use review::day::fold::Day;
 
-/// The whole screen, below the header. `key_id` is the desk's key, by which its entries are signed.
+/// `key_id` is that of the desk's key, which signs its entries.
 pub(crate) fn view<'a>(
     before: &'a Before,
     day: &'a Day,
@@ -37,7 +38,7 @@ pub(crate) fn view<'a>(
     let cameras: Vec<&str> = game.cameras.iter().map(|camera| camera.name.as_str()).collect();
     let duties: Vec<String> = game.duties.iter().map(|duty| format!("{}: {}", duty.duty, duty.who)).collect();
     let edition = opened.edition.get(..12).unwrap_or(&opened.edition);
-    let mut content = column![
+    let content = column![
         label::call(format!("{} at {}", game.names.teams.away, game.names.teams.home), palette.ink),
         pair_of(palette, "game", game.game.clone()),
         pair_of(palette, "venue", game.venue.clone()),
@@ -48,11 +49,9 @@ pub(crate) fn view<'a>(
         card::divide(palette),
         label::ask("Before the game", palette.ink),
         checked,
-        key(palette, "To the game", shown(KEYS, Act::On), Weight::Next, Some(Message::Act(Act::On))),
+        button(palette, "To the game", (KEYS, Act::On), Weight::Next, Message::Act),
+        before.wrong.as_ref().map(|wrong| label::plain(capital(wrong), palette.accent)),
     ];
-    if let Some(wrong) = &before.wrong {
-        content = content.push(label::plain(capital(wrong), palette.accent));
-    }
     let page = card::card(palette, content.spacing(12)).max_width(860);
     scrollable(container(page).center_x(Length::Fill)).height(Length::Fill).into()
 }

@@ -23,7 +23,6 @@ pub(crate) enum Act {
     Leave,
 }
 
-/// Every key between plays.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Space)], act: Act::Looked, says: "looked, no stop" },
     Binding { chords: &[letter('c')], act: Act::Challenge, says: "a challenge, or the booth stops the game" },

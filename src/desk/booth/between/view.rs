@@ -1,12 +1,12 @@
-//! Between plays, drawn: the situation large, the lines of the coming snap, the keys of a play, the plays so far.
+//! The view between plays: the situation, the lines of the coming snap, the keys of a play, the plays so far.
 
 use super::{Act, Between, KEYS, Message, STARTS, Typing, What, line_id};
 use crate::booth::context::Context;
 use crate::booth::evidence::{pair, plan};
 use crate::booth::header::{ordinal, situation_text};
-use crate::keys::shown;
+use crate::booth::keyed::button;
 use crate::theme::size;
-use crate::widget::key::{Weight, key};
+use crate::widget::key::Weight;
 use crate::widget::{card, entry, field, label};
 use iced::widget::{Column, Row, column, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
@@ -49,7 +49,7 @@ pub(crate) fn view<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>
     .into()
 }
 
-/// The coming snap, large.
+/// The coming snap, in large type.
 fn coming<'a>(situation: &Situation, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let next = match situation.next {
@@ -85,7 +85,7 @@ fn both(context: &Context<'_>, home: u8, away: u8) -> String {
     format!("{} {home}, {} {away}", context.names.short.home, context.names.short.away)
 }
 
-/// What can be done: the keys of a play, or the line that one of them opened.
+/// The keys of a play, or the line that one of them opened.
 fn does<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let mut parts = Column::new().spacing(12);
@@ -99,16 +99,13 @@ fn does<'a>(between: &'a Between, day: &'a Day, context: &Context<'a>) -> Elemen
         None => keys(day, context),
         Some(typing) => typing_line(typing, context),
     });
-    if let Some(told) = &between.told {
-        parts = parts.push(label::plain(capital(told), palette.accent));
-    }
-    parts.into()
+    parts.push(between.told.as_ref().map(|told| label::plain(capital(told), palette.accent))).into()
 }
 
 fn keys<'a>(day: &Day, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let one = |act: Act, word: &'static str, weight: Weight| {
-        key(palette, word, shown(KEYS, act), weight, Some(Message::Act(act)))
+        button(palette, word, (KEYS, act), weight, Message::Act)
     };
     let plays = [
         What::Down,
@@ -170,21 +167,17 @@ fn typing_line<'a>(typing: &'a Typing, context: &Context<'a>) -> Element<'a, Mes
             .spacing(8)
             .into()
         }
-        Typing::Correct { text, wrong } => {
-            let mut parts = column![
-                label::ask("Put the situation right", palette.ink),
-                line("p2 4:41 4&1.5 k38", text),
-                label::small(
-                    "period, clock, down & distance, spot, ball and team, direction, score, timeouts, challenges used and won; then ; and why",
-                    palette.muted
-                ),
-            ]
-            .spacing(8);
-            if let Some(wrong) = wrong {
-                parts = parts.push(label::plain(capital(wrong), palette.accent));
-            }
-            parts.into()
-        }
+        Typing::Correct { text, wrong } => column![
+            label::ask("Put the situation right", palette.ink),
+            line("p2 4:41 4&1.5 k38", text),
+            label::small(
+                "period, clock, down & distance, spot, ball and team, direction, score, timeouts, challenges used and won; then ; and why",
+                palette.muted
+            ),
+            wrong.as_ref().map(|wrong| label::plain(capital(wrong), palette.accent)),
+        ]
+        .spacing(8)
+        .into(),
         Typing::OutOfService { text } => column![
             label::ask("Replay out of service", palette.ink),
             line("what failed", text),
@@ -195,9 +188,8 @@ fn typing_line<'a>(typing: &'a Typing, context: &Context<'a>) -> Element<'a, Mes
         Typing::Start => {
             let begins = STARTS.into_iter().fold(Row::new().spacing(8), |row, (team, end)| {
                 let way = if end == End::East { "east" } else { "west" };
-                let act = Act::Start(team, end);
                 let word = format!("{}, going {way}", context.names.short.of(team));
-                row.push(key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+                row.push(button(palette, word, (KEYS, Act::Start(team, end)), Weight::Plain, Message::Act))
             });
             let ends = format!("{} Who begins the next one?", period_ends(context));
             column![label::ask(ends, palette.ink), begins.wrap()].spacing(8).into()
@@ -215,12 +207,12 @@ fn typing_line<'a>(typing: &'a Typing, context: &Context<'a>) -> Element<'a, Mes
     }
 }
 
-/// What stands there to be confirmed, with its key.
+/// What waits for confirmation, with its key.
 fn weighed<'a>(costs: String, word: &'static str, context: &Context<'a>) -> Element<'a, Message> {
-    let (palette, act) = (context.palette, Act::Confirm);
+    let palette = context.palette;
     column![
         label::ask(costs, palette.ink),
-        key(palette, word, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))),
+        button(palette, word, (KEYS, Act::Confirm), Weight::Plain, Message::Act),
         label::small("Any other key leaves it", palette.muted),
     ]
     .spacing(8)
@@ -232,7 +224,7 @@ fn period_ends(context: &Context<'_>) -> String {
     format!("The {} period ends.", ordinal(period))
 }
 
-/// The lines of the coming snap as figures.
+/// Where the lines of the coming snap are.
 fn lines<'a>(situation: &Situation, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let snap = situation.snap(&context.book.field);
@@ -271,5 +263,5 @@ fn plays<'a>(day: &'a Day, context: &Context<'a>) -> Element<'a, Message> {
     column![label::small("Plays", palette.muted), scrollable(column).height(Length::Fill)].spacing(4).into()
 }
 
-/// Plays that are worth a look; the log has them all.
+/// How many plays are shown; the log has them all.
 const SHOWN: usize = 60;

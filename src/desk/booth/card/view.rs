@@ -1,29 +1,28 @@
-//! The card of a game, drawn: a line each to fill.
+//! The view of the card of a game, to be filled in.
 
 use super::{Act, CARD, Card, KEYS, Message, line_id};
-use crate::keys::shown;
+use crate::booth::keyed::button;
 use crate::theme::Palette;
-use crate::widget::key::{Weight, key};
+use crate::widget::key::Weight;
 use crate::widget::{card as widget, entry, label};
 use iced::widget::{Column, column, container, scrollable};
 use iced::{Element, Length};
 use review::announcement::capital;
 
-/// The whole window.
 pub(crate) fn view<'a>(card: &'a Card, palette: &'static Palette) -> Element<'a, Message> {
     let lines = CARD.iter().zip(&card.lines).enumerate();
     let lines = lines.fold(Column::new().spacing(10), |column, (number, ((label, hint), text))| {
         let line = entry::Line { id: line_id(number), hint, text };
         column.push(entry::entry(palette, label, line, move |typed| Message::Typed(number, typed)))
     });
-    let mut parts = column![label::call("The card of the game", palette.ink), lines];
-    if let Some(wrong) = card.wrong() {
-        parts = parts.push(label::plain(capital(wrong), palette.accent));
-    }
-    let open =
-        key(palette, "Open the game", shown(KEYS, Act::Open), Weight::Next, Some(Message::Act(Act::Open)));
     let caution = "People are pseudonyms. The league's published rules prevail, and the official decides.";
-    let parts = parts.push(open).push(label::small(caution, palette.muted));
+    let parts = column![
+        label::call("The card of the game", palette.ink),
+        lines,
+        card.wrong().map(|wrong| label::plain(capital(wrong), palette.accent)),
+        button(palette, "Open the game", (KEYS, Act::Open), Weight::Next, Message::Act),
+        label::small(caution, palette.muted),
+    ];
     let page = widget::card(palette, parts.spacing(12)).max_width(860);
     scrollable(container(page).center_x(Length::Fill)).height(Length::Fill).into()
 }

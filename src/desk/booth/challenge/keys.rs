@@ -20,7 +20,6 @@ pub(crate) enum Act {
     Back,
 }
 
-/// Every key of a challenge.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Digit(1))], act: Act::Choose(0), says: "the first: who asks, which call" },
     Binding { chords: &[plain(Cap::Digit(2))], act: Act::Choose(1), says: "the second" },

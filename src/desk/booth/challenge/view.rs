@@ -1,11 +1,11 @@
-//! The challenge, drawn: the four things to say on the left, the gate's answer on the right.
+//! The view of a challenge: what is asked on the left, the gate's answer on the right.
 
-use super::{Act, Challenge, Ended, KEYS, Message, Stage, line_id};
+use super::{Act, Challenge, Ended, INITIATORS, KEYS, Message, Stage, line_id};
 use crate::booth::context::Context;
 use crate::booth::evidence::plan;
+use crate::booth::keyed::button;
 use crate::booth::price;
 use crate::keys::shown;
-use crate::theme::Palette;
 use crate::widget::key::{Weight, key, line as clickable};
 use crate::widget::{card, entry, field, label};
 use iced::widget::{Column, Row, column, container, row, scrollable, space};
@@ -15,7 +15,6 @@ use review::day::play_words;
 use review::gate::{Gate, Initiator, Ruled, Stop};
 use rules::book::effect::Points;
 use rules::book::replay::Price;
-use rules::game::situation::Team;
 
 pub(crate) fn view<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
@@ -39,42 +38,32 @@ pub(crate) fn view<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Eleme
 
 fn who<'a>(challenge: &Challenge, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
-    let names = [
-        (Initiator::Coach(Team::Home), format!("{} coach", context.names.short.home)),
-        (Initiator::Coach(Team::Away), format!("{} coach", context.names.short.away)),
-        (Initiator::Booth, "the booth".to_owned()),
-        (Initiator::Referee, "the referee".to_owned()),
-    ];
+    let name = |who: Initiator| match who {
+        Initiator::Coach(team) => format!("{} coach", context.names.short.of(team)),
+        Initiator::Booth => "the booth".to_owned(),
+        Initiator::Referee => "the referee".to_owned(),
+    };
     if challenge.stage != Stage::Who {
-        let name =
-            names.into_iter().find(|(who, _)| *who == challenge.who).map_or(String::new(), |(_, name)| name);
+        let name = name(challenge.who);
         let late = match challenge.stop {
             Stop::BeforeNextSnap => "",
             Stop::AfterNextSnap => "; the signal came after the snap",
         };
         return label::plain(format!("Asked by {name}{late}"), palette.ink).into();
     }
-    let keys = names.into_iter().zip(0u8..).fold(Row::new().spacing(10), |row, ((_, name), number)| {
-        let act = Act::Choose(number);
-        row.push(key(palette, name, shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+    let keys = INITIATORS.into_iter().zip(0u8..).fold(Row::new().spacing(10), |row, (who, number)| {
+        row.push(button(palette, name(who), (KEYS, Act::Choose(number)), Weight::Plain, Message::Act))
     });
     let about = challenge
         .plays
         .first()
         .map_or(String::new(), |(_, at)| format!("about {}", play_words(context.book, at)));
-    let mut about_row = Row::new().spacing(10);
-    if challenge.plays.len() > 1 {
-        about_row = about_row.push(key(
-            palette,
-            about,
-            shown(KEYS, Act::Play),
-            Weight::Plain,
-            Some(Message::Act(Act::Play)),
-        ));
+    let about = if challenge.plays.len() > 1 {
+        button(palette, about, (KEYS, Act::Play), Weight::Plain, Message::Act)
     } else {
-        about_row = about_row.push(label::plain(about, palette.muted));
-    }
-    column![label::ask("Who asks for the review?", palette.ink), keys.wrap(), about_row].spacing(12).into()
+        label::plain(about, palette.muted).into()
+    };
+    column![label::ask("Who asks for the review?", palette.ink), keys.wrap(), row![about]].spacing(12).into()
 }
 
 fn questions<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
@@ -118,13 +107,7 @@ fn calls<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Mes
         for (number, call) in tree.calls.iter().enumerate() {
             let act = Act::Choose(u8::try_from(number).unwrap_or(u8::MAX));
             let weight = if number == challenge.call { Weight::Chosen } else { Weight::Plain };
-            keys = keys.push(key(
-                palette,
-                call.name.as_str(),
-                shown(KEYS, act),
-                weight,
-                Some(Message::Act(act)),
-            ));
+            keys = keys.push(button(palette, call.name.as_str(), (KEYS, act), weight, Message::Act));
         }
     }
     let whistle = match &challenge.whistle {
@@ -135,9 +118,12 @@ fn calls<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Mes
         true => format!("{words} was ruled"),
         false => format!("no {words} was ruled"),
     };
-    let turn = |words: String, act: Act| {
-        key(palette, words, shown(KEYS, act), Weight::Plain, Some(Message::Act(act)))
-    };
+    let turn = |words: String, act: Act| button(palette, words, (KEYS, act), Weight::Plain, Message::Act);
+    let ask = column![
+        button(palette, "Ask the gate", (KEYS, Act::Confirm), Weight::Next, Message::Act),
+        challenge.wrong.as_ref().map(|wrong| label::plain(wrong.as_str(), palette.accent)),
+    ]
+    .spacing(6);
     let entry = if challenge.on_the_way { "found on the way" } else { "challenged" };
     column![
         label::ask(found.title.as_str(), palette.ink),
@@ -149,24 +135,13 @@ fn calls<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Mes
             turn(ruled(Ruled::Turnover, "turnover"), Act::Turnover),
         ]
         .spacing(10),
-        ask(challenge, palette),
+        ask,
     ]
     .spacing(14)
     .into()
 }
 
-/// The key that asks the gate, and what it said before, where another one was pressed.
-fn ask<'a>(challenge: &'a Challenge, palette: &'static Palette) -> Element<'a, Message> {
-    let act = Act::Confirm;
-    let mut parts =
-        column![key(palette, "Ask the gate", shown(KEYS, act), Weight::Next, Some(Message::Act(act)))];
-    if let Some(wrong) = &challenge.wrong {
-        parts = parts.push(label::plain(wrong.as_str(), palette.accent));
-    }
-    parts.spacing(6).into()
-}
-
-/// What is said aloud before the first look, with the line to type it in.
+/// What is read back before the first look, with the line to type it in.
 fn read_back<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let mut said = Column::new().spacing(6);
@@ -188,25 +163,23 @@ fn read_back<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a,
     };
     let line =
         entry::Line { id: line_id(), hint: "spot and clock as ruled: k12 4:38", text: &challenge.read_back };
-    let mut parts = column![
+    column![
         label::ask("Read the call back", palette.ink),
         said,
         entry::bare(palette, line, Message::Typed),
-        key(palette, ended, shown(KEYS, Act::Ended), Weight::Plain, Some(Message::Act(Act::Ended))),
+        button(palette, ended, (KEYS, Act::Ended), Weight::Plain, Message::Act),
         label::small(
             "Call, whistle, spot, clock, flags: said aloud, heard back. Flags are typed in the walk (F).",
             palette.muted
         ),
         key(palette, "It is read back", shown(KEYS, Act::Go), Weight::Next, Some(Message::Submit)),
+        challenge.wrong.as_ref().map(|wrong| label::plain(capital(wrong), palette.accent)),
     ]
-    .spacing(12);
-    if let Some(wrong) = &challenge.wrong {
-        parts = parts.push(label::plain(capital(wrong), palette.accent));
-    }
-    parts.into()
+    .spacing(12)
+    .into()
 }
 
-/// What the gate says, before anything is written and after.
+/// The gate's answer, before anything is written and after.
 fn answer<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let mut parts = Column::new().spacing(8).push(label::small("The gate", palette.muted));
@@ -259,19 +232,18 @@ fn answer<'a>(challenge: &'a Challenge, context: &Context<'a>) -> Element<'a, Me
     card::card(palette, parts).into()
 }
 
-/// What can be done after a refusal: another question, or to leave, whose price is said before it is paid.
+/// After a refusal: another question, or leaving, whose price is shown first.
 fn after_refusal<'a>(challenge: &Challenge, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     if challenge.stage == Stage::Refused {
         return label::small("Enter asks another question; Esc shows what leaving costs", palette.muted)
             .into();
     }
-    let act = Act::Confirm;
     Column::new()
         .spacing(6)
         .push(label::plain("Leaving ends the review.", palette.ink))
         .push(price::of(context).map(|price| label::plain(capital(&price), palette.accent)))
-        .push(key(palette, "Leave at that price", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+        .push(button(palette, "Leave at that price", (KEYS, Act::Confirm), Weight::Plain, Message::Act))
         .push(label::small("Esc stays, Enter asks another question", palette.muted))
         .into()
 }
@@ -295,7 +267,7 @@ fn costs(price: Price) -> String {
 }
 
 fn the_field<'a>(context: &Context<'a>) -> Element<'a, Message> {
-    let palette: &'static Palette = context.palette;
+    let palette = context.palette;
     match &context.situation {
         Some(situation) => {
             let drawn = field::field(palette, plan(context, situation, None), 300.0);

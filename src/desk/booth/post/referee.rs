@@ -1,9 +1,8 @@
-//! What the booth does for the referee's own ruling: begun from the review or the day, written, taken over.
+//! The referee's own ruling: begun from the review or the day, written, taken over.
 
-use super::{Fault, Game, Post, Undone};
+use super::{Fault, Game, Post, Undone, done};
 use log::Error;
 use log::chain::label::Actor;
-use log::streams::discretions;
 use log::streams::discretions::DiscretionSession;
 use log::streams::precedents;
 use log::streams::precedents::{Precedents, id_of, proposal};
@@ -19,13 +18,11 @@ use review::stamp::Stamp;
 use rules::game::situation::Situation;
 
 impl Game {
-    /// The referee's own ruling in hand.
     pub(crate) fn referee(&self) -> Option<&DiscretionSession> {
         self.referee.as_ref()
     }
 
-    /// Goes on with the one in hand, else begins one: about the review that the book leaves open, else about the play
-    /// that was run last.
+    /// Begins a ruling if none is open: about the review that the book leaves open, otherwise about the last play.
     pub(crate) fn begin_referee(&mut self, post: &mut Post, now: &Stamp) -> Result<(), Undone> {
         if self.referee.is_some() {
             return Ok(());
@@ -60,14 +57,13 @@ impl Game {
         opened.ok_or_else(|| no("the game has no situation", "set it: period, clock, ball and score"))
     }
 
-    /// The pseudonym of the referee: as the card names them.
+    /// The referee's pseudonym, as the card has it.
     fn referees_name(&self) -> Result<Actor, Error> {
         let card = self.day().opened.as_ref().map(|opened| &opened.card);
         let duty = card.and_then(|card| card.duties.iter().find(|duty| duty.duty == "referee"));
         Ok(Actor::new(duty.map_or("referee", |duty| duty.who.as_str()))?)
     }
 
-    /// Does something to the ruling in hand.
     pub(crate) fn referee_act(
         &mut self,
         post: &mut Post,
@@ -76,25 +72,21 @@ impl Game {
     ) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
         let session = self.referee.as_mut().ok_or(Fault::NoRulingHeld)?;
-        match session.act(&mut post.log, &self.book, &attempt, command)? {
-            discretions::Done::Events(_) => Ok(()),
-            discretions::Done::No(no) => Err(Undone::No(no)),
-        }
+        done(session.act(&mut post.log, &self.book, &attempt, command)?)
     }
 
-    /// The week of the game.
     pub(crate) fn week(&self) -> Option<u32> {
         self.day().opened.as_ref()?.card.week
     }
 
-    /// The facts of the review in hand, where it is left to the referee as it stands.
+    /// The facts of the review, if the book leaves it to the referee as it stands.
     pub(crate) fn case(&self) -> Option<Pattern> {
         let session = self.session.as_ref()?;
         let opened = origin::of_review(&self.book, session.id(), session.review())?;
         Some(Pattern::of_opened(&self.book, &opened))
     }
 
-    /// Hands the signed ruling on as a precedent.
+    /// Proposes the signed ruling as a precedent.
     pub(crate) fn propose(&mut self, post: &mut Post, title: &str, now: &Stamp) -> Result<(), Undone> {
         let attempt = post.attempt(now)?;
         let actor = self.referees_name()?;
@@ -103,14 +95,11 @@ impl Game {
         let proposed = pattern.and_then(|pattern| proposal(session.id(), title, session.ruling(), pattern));
         let proposed = proposed.ok_or(Fault::Unsigned)?;
         let id = id_of(session.id());
-        match precedents::act(&mut post.log, &actor, &attempt, &id, Decision::Propose(Box::new(proposed)))? {
-            precedents::Done::Events(_) => Ok(()),
-            precedents::Done::No(no) => Err(Undone::No(no)),
-        }
+        done(precedents::act(&mut post.log, &actor, &attempt, &id, Decision::Propose(Box::new(proposed)))?)
     }
 
-    /// What a signed ruling came to is taken over: by the review as its restart, else by the day. Done twice it is
-    /// done once.
+    /// Applies the signed ruling as the restart of its review, or to the day if it has none. Repeating it changes
+    /// nothing.
     pub(crate) fn take_over(&mut self, post: &mut Post, now: &Stamp) -> Result<(), Undone> {
         let Some(held) = &self.referee else { return Ok(()) };
         let (id, ruling) = (held.id().to_owned(), held.ruling().clone());
@@ -154,7 +143,6 @@ impl Game {
 }
 
 impl Post {
-    /// All precedents of the log.
     pub(crate) fn precedents(&self) -> Result<Precedents, Error> {
         Precedents::read(self.log.reader())
     }

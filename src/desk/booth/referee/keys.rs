@@ -27,7 +27,6 @@ pub(crate) enum Act {
     Back,
 }
 
-/// Every key of the referee's own ruling.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[letter('n')], act: Act::No, says: "no: nobody is at risk; no reward" },
     Binding { chords: &[letter('y')], act: Act::Yes, says: "yes: someone is at risk; a reward" },
@@ -84,7 +83,7 @@ impl Acts for Act {
             Act::Started(_) => &[Written::Profit],
             Act::Fact => &[Written::Stated],
             Act::Because => &[Written::Unreached],
-            // What they signed is the restart of the review, or the situation of the game.
+            // A signed ruling becomes the restart of the review, or the situation of the game.
             Act::On => &[Written::RemedyChosen, Written::Corrected, Written::Amended],
             Act::Read => &[Written::Read],
             Act::Rule => &[Written::Leaned],

@@ -1,5 +1,4 @@
-//! A referee's own ruling as it stands, put into the words of a screen: made anew after each event, never while
-//! drawing.
+//! A referee's own ruling in the words of a screen: built after each event, never while drawing.
 
 use log::streams::precedents::Precedents;
 use review::announcement::{Names, capital, next};
@@ -12,38 +11,31 @@ use review::precedent::near::Near;
 use review::precedent::text;
 use rules::book::Book;
 
-/// The ruling as it stands.
+/// The ruling as the screen shows it.
 #[derive(Debug, Clone)]
 pub(crate) struct Sheet {
-    /// How far it has come.
     pub phase: Phase,
     /// The play, and the question that left it to the referee.
     pub about: String,
     /// What that question found.
     pub found: Option<String>,
-    /// Who is or was at risk.
     pub at_risk: Vec<String>,
     pub facts: Vec<Fact>,
-    /// Why the book does not reach it.
+    /// Why the book does not cover it.
     pub because: Option<String>,
-    /// Who would profit.
     pub profit: Option<Profit>,
-    /// What can be done.
     pub offers: Vec<Offer>,
-    /// The remedy that is chosen, and its reason where one was written.
+    /// The chosen remedy, and its reason if one was written.
     pub chosen: Option<(String, Option<String>)>,
-    /// The rule that it leans on.
     pub rule: Option<String>,
     pub words: Option<String>,
-    /// What the words could begin with.
+    /// A draft of the words.
     pub suggested: Option<String>,
-    /// The bounds of the book, each in words, with the rule.
+    /// The bounds that the book sets, with the rule.
     pub bounds: String,
-    /// What is still missing.
     pub missing: Vec<Missing>,
-    /// The precedents, the nearest first.
+    /// The nearest first.
     pub near: Vec<Beside>,
-    /// It is handed on as a precedent.
     pub proposed: bool,
 }
 
@@ -51,26 +43,24 @@ pub(crate) struct Sheet {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Beside {
     pub id: String,
-    /// What it is about.
     pub title: String,
-    /// What was done there, by which rule.
+    /// What was done, by which rule, in which game.
     pub did: String,
-    /// What became of it, and how near it is.
+    /// What was decided about it, and how near it is.
     pub status: String,
-    /// It is in force, and its facts recur here.
+    /// It is in force and its facts recur here.
     pub recurs: bool,
-    /// It was withdrawn, or nobody has decided yet.
+    /// Withdrawn, or not decided yet.
     pub rests: bool,
-    /// Why it is near.
     pub why: String,
     pub differs: String,
-    /// What the referee said there, and what was decided since.
+    /// What the referee wrote, and what was decided since.
     pub story: Vec<String>,
     pub read: bool,
 }
 
 impl Sheet {
-    /// Of a ruling, with the precedents near it.
+    /// The sheet of a ruling with its id, and the precedents near it.
     pub(crate) fn of(
         book: &Book,
         names: &Names,
@@ -116,13 +106,12 @@ impl Sheet {
         }
     }
 
-    /// Whether nothing more can happen in it.
+    /// Signed or abandoned.
     pub(crate) fn over(&self) -> bool {
         matches!(self.phase, Phase::Signed | Phase::Abandoned)
     }
 }
 
-/// A precedent beside a case, in words.
 pub(crate) fn beside(precedents: &Precedents, near: &Near<'_>, read: bool) -> Beside {
     let (precedent, proposal) = (near.precedent, &near.precedent.proposal);
     let ruling = precedents.ruling(&proposal.ruling);

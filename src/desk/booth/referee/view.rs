@@ -1,20 +1,20 @@
-//! The referee's own ruling, drawn: what is known on the left, what can be done and what was done elsewhere on the
-//! right. Until it is said that nobody is at risk, nothing but that question and the facts is there.
+//! The view of the referee's own ruling: what is known on the left, remedies and precedents on the right. Until the
+//! referee says that nobody is at risk, it shows only that question and the facts.
 
 use super::{Act, Beside, KEYS, Message, Referee, What, line_id};
 use crate::booth::context::Context;
 use crate::booth::evidence::pair;
-use crate::booth::header::ordinal;
+use crate::booth::header::next_text;
+use crate::booth::keyed;
 use crate::keys::shown;
-use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::key::{Weight, line as clickable};
 use crate::widget::{card, entry, label};
 use iced::widget::{Column, Row, column, row, scrollable, space};
 use iced::{Element, Length, alignment};
-use review::announcement::{capital, clock_text, spot};
+use review::announcement::{capital, clock_text};
 use review::discretion::fold::Phase;
 use review::discretion::options::{Met, Offer};
 use review::discretion::{Started, text};
-use rules::game::situation::Next;
 
 pub(crate) fn view<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
@@ -53,23 +53,21 @@ fn button<'a>(
     act: Act,
     weight: Weight,
 ) -> Element<'a, Message> {
-    key(context.palette, word.into(), shown(KEYS, act), weight, Some(Message::Act(act)))
+    keyed::button(context.palette, word.into(), (KEYS, act), weight, Message::Act)
 }
 
 fn about<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
-    let mut parts = column![
+    column![
         label::small("Left to the referee", palette.muted),
-        label::ask(referee.sheet.about.as_str(), palette.ink)
+        label::ask(referee.sheet.about.as_str(), palette.ink),
+        referee.sheet.found.as_ref().map(|found| label::plain(capital(found), palette.ink)),
     ]
-    .spacing(3);
-    if let Some(found) = &referee.sheet.found {
-        parts = parts.push(label::plain(capital(found), palette.ink));
-    }
-    parts.into()
+    .spacing(3)
+    .into()
 }
 
-/// Safety, before anything else.
+/// Safety comes before anything else.
 fn safety<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let mut parts = Column::new().spacing(10).push(label::call("Is anyone at risk now?", palette.ink));
@@ -109,7 +107,7 @@ fn facts<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message
     parts.into()
 }
 
-/// Why, profit, rule, words.
+/// Why the book does not cover it, profit, rule, words.
 fn weighed<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let sheet = &referee.sheet;
@@ -118,11 +116,10 @@ fn weighed<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Messa
         if !sheet.over() {
             head = head.push(button(context, word, act, Weight::Plain));
         }
-        let mut parts = Column::new().spacing(2).push(head.align_y(alignment::Vertical::Center));
-        if let Some(text) = text {
-            parts = parts.push(label::plain(text.as_str(), palette.ink));
-        }
-        parts
+        Column::new()
+            .spacing(2)
+            .push(head.align_y(alignment::Vertical::Center))
+            .push(text.map(|text| label::plain(text.as_str(), palette.ink)))
     };
     column![
         part("Why the book does not reach it", sheet.because.as_ref(), "say why", Act::Because),
@@ -158,7 +155,7 @@ fn profit<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Messag
     parts.into()
 }
 
-/// What can be done, side by side with what it makes of the game.
+/// Each remedy beside what it makes of the game.
 fn remedies<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let mut head = Row::new()
@@ -179,13 +176,13 @@ fn remedies<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Mess
 fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let chosen = referee.sheet.chosen.as_ref().filter(|(name, _)| *name == offer.name);
-    let mut name = column![label::plain(capital(&offer.name), palette.ink)].spacing(2);
-    if let Some((_, reason)) = chosen {
-        name = name.push(label::plain("chosen", palette.accent));
-        if let Some(reason) = reason {
-            name = name.push(label::small(format!("because: {reason}"), palette.ink));
-        }
-    }
+    let reason = chosen.and_then(|(_, reason)| reason.as_ref());
+    let name = column![
+        label::plain(capital(&offer.name), palette.ink),
+        chosen.map(|_| label::plain("chosen", palette.accent)),
+        reason.map(|reason| label::small(format!("because: {reason}"), palette.ink)),
+    ]
+    .spacing(2);
     let mut follows = Column::new().spacing(2);
     if offer.needs.is_empty() {
         follows = follows.push(label::plain(goes_on(offer, context), palette.ink));
@@ -208,23 +205,15 @@ fn remedy<'a>(referee: &'a Referee, offer: &'a Offer, context: &Context<'a>) -> 
         .into()
 }
 
-/// How the game would go on: what differs between remedies, and no more.
+/// How the game would go on, as far as remedies differ.
 fn goes_on(offer: &Offer, context: &Context<'_>) -> String {
     let after = &offer.after;
-    let at = spot(&context.book.field, context.names, after, after.spot);
-    let next = match after.next {
-        Next::Scrimmage { down, to_go } if after.spot + to_go >= context.book.field.length => {
-            format!("{} and goal at {at}", ordinal(down))
-        }
-        Next::Scrimmage { down, to_go } => format!("{} and {to_go} at {at}", ordinal(down)),
-        Next::Try => format!("try from {at}"),
-        Next::FreeKick => format!("free kick from {at}"),
-    };
+    let next = next_text(context, after);
     let (score, offense) = (after.score, context.names.short.of(after.offense));
     format!("{next}, {offense} ball, {}, {}–{}", clock_text(after.clock_ms), score.home, score.away)
 }
 
-/// What was ruled elsewhere, the nearest first.
+/// The precedents, the nearest first.
 fn precedents<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let head = row![
@@ -249,7 +238,7 @@ fn precedents<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Me
     card::card(palette, parts).into()
 }
 
-/// How many are shown at once.
+/// Precedents shown, unless the selected one is further down.
 const SHOWN: usize = 4;
 
 fn precedent<'a>(near: &'a Beside, pointed: bool, context: &Context<'a>) -> Element<'a, Message> {
@@ -293,9 +282,7 @@ fn foot<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message>
         let line = entry::Line { id: line_id(), hint, text: &typing.text };
         words = words.push(label::plain(label, palette.ink)).push(entry::bare(palette, line, Message::Typed));
     }
-    if let Some(told) = &referee.told {
-        words = words.push(label::plain(capital(told), palette.accent));
-    }
+    words = words.push(referee.told.as_ref().map(|told| label::plain(capital(told), palette.accent)));
     if sheet.phase == Phase::Weighing && !sheet.missing.is_empty() {
         let missing: Vec<&str> = sheet.missing.iter().map(|missing| missing.text()).collect();
         words =
@@ -328,7 +315,7 @@ fn foot<'a>(referee: &'a Referee, context: &Context<'a>) -> Element<'a, Message>
     card::card(palette, foot.align_y(alignment::Vertical::Center)).into()
 }
 
-/// What a line asks, and what stands in it while it is empty.
+/// What a line asks, and the hint in it while it is empty.
 fn asks(what: &What) -> (&'static str, &'static str) {
     match what {
         What::Risk => ("Who is at risk?", "role and number, and where"),

@@ -17,7 +17,6 @@ pub(crate) enum Act {
     Back,
 }
 
-/// Every key of a ruling.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[ctrl(Cap::Enter)], act: Act::Sign, says: "sign the ruling" },
     Binding { chords: &[letter('k')], act: Act::ReadBack, says: "after signing: the restart is read back" },

@@ -1,10 +1,11 @@
-//! The ruling, drawn: outcome and why on the left, the game before and after and the words on the right.
+//! The view of a ruling: outcome and reasons on the left, announcement and situation before and after on the right.
 
 use super::{Act, Choices, KEYS, Message, Ruling, Weighed, line_id};
 use crate::booth::board::Board;
 use crate::booth::context::Context;
 use crate::booth::evidence::{pair, plan};
 use crate::booth::header::situation_text;
+use crate::booth::keyed::button;
 use crate::booth::price;
 use crate::keys::shown;
 use crate::stills;
@@ -42,7 +43,7 @@ pub(crate) fn view<'a>(ruling: &'a Ruling, context: &Context<'a>) -> Element<'a,
     .into()
 }
 
-/// A review that ended without a ruling: how, and that nothing of it is announced.
+/// A review that ended without a ruling.
 fn ended<'a>(ruling: &'a Ruling, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let boards = ruling.boards.iter().fold(Column::new().spacing(2), |parts, board| {
@@ -76,7 +77,7 @@ fn outcome<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) 
     parts.into()
 }
 
-/// The path: each answered step with its marks; what is off the way is left out.
+/// Each step on the path with its answer and marks.
 fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let mut parts = Column::new().spacing(8).push(label::small("Why", palette.muted));
@@ -104,7 +105,7 @@ fn why<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> E
     scrollable(parts).height(Length::Fill).into()
 }
 
-/// Before and after, as words and on the field; what each choice of the offended team would make of it.
+/// The situation before and after, in words and on the field, and after each choice of the offended team.
 fn game<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let drawn = field::field(palette, plan(context, &weighed.before, Some(&weighed.after)), 150.0);
@@ -126,7 +127,7 @@ fn game<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message>
     card::card(palette, column![drawn, parts, choices].spacing(12)).into()
 }
 
-/// What became of a foul, in a word.
+/// What became of a foul.
 fn became(done: Done) -> &'static str {
     match done {
         Done::Accepted => "enforced",
@@ -138,7 +139,7 @@ fn became(done: Done) -> &'static str {
     }
 }
 
-/// What would be signed, in a line: the outcomes, the game after, and what it costs.
+/// What would be signed: outcomes, situation after, and timeouts charged.
 fn signed(weighed: &Weighed, context: &Context<'_>) -> String {
     let outcomes: Vec<&str> = weighed.outcomes.iter().map(|(label, _)| label.as_str()).collect();
     let accounts = accounts(&weighed.before, &weighed.after).into_iter();
@@ -149,7 +150,7 @@ fn signed(weighed: &Weighed, context: &Context<'_>) -> String {
     format!("{}; {}{costs}", outcomes.join(", "), situation_text(context, &weighed.after))
 }
 
-/// The accounts that the ruling changes.
+/// What the ruling changes: name, before, after.
 fn accounts(before: &Situation, after: &Situation) -> Vec<(&'static str, String, String)> {
     let of = |both: &ByTeam<u8>| format!("{}–{}", both.home, both.away);
     let used = |situation: &Situation| {
@@ -173,7 +174,7 @@ fn choice<'a>(choices: &'a Choices, context: &Context<'a>) -> Element<'a, Messag
     let row_of = |word: &'static str, choice: Choice, act: Act, after: &Situation| {
         let weight = if choices.stands == Some(choice) { Weight::Chosen } else { Weight::Plain };
         row![
-            key(palette, word, shown(KEYS, act), weight, Some(Message::Act(act))),
+            button(palette, word, (KEYS, act), weight, Message::Act),
             label::small(situation_text(context, after), palette.ink)
         ]
         .spacing(12)
@@ -188,7 +189,7 @@ fn choice<'a>(choices: &'a Choices, context: &Context<'a>) -> Element<'a, Messag
     .into()
 }
 
-/// The words: what the referee announces, large; what the clock operator and the chain crew do.
+/// What the referee announces, and what the clock operator and the chain crew do.
 fn spoken<'a>(weighed: &'a Weighed, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     card::card(
@@ -216,10 +217,8 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> 
                 "The restart as it should be, then ; and the reason. The ruling will show it.",
                 palette.ink,
             ))
-            .push(entry::bare(palette, line, Message::Typed));
-        if let Some(wrong) = wrong {
-            words = words.push(label::plain(capital(wrong), palette.accent));
-        }
+            .push(entry::bare(palette, line, Message::Typed))
+            .push(wrong.as_ref().map(|wrong| label::plain(capital(wrong), palette.accent)));
     }
     if !weighed.needs.is_empty() {
         words =
@@ -251,34 +250,16 @@ fn foot<'a>(ruling: &'a Ruling, weighed: &'a Weighed, context: &Context<'a>) -> 
     .into()
 }
 
-/// What is to be done next: sign, read back, announce, go on.
+/// The next thing to do: sign, read back, announce, go on.
 fn next_key<'a>(ruling: &Ruling, weighed: &Weighed, palette: &'static Palette) -> Element<'a, Message> {
     match ruling.phase {
         Phase::Open if weighed.left => row![
-            key(
-                palette,
-                "Sign it as it stands",
-                shown(KEYS, Act::Sign),
-                Weight::Plain,
-                Some(Message::Act(Act::Sign))
-            ),
-            key(
-                palette,
-                "The referee rules",
-                shown(KEYS, Act::Referee),
-                Weight::Next,
-                Some(Message::Act(Act::Referee))
-            )
+            button(palette, "Sign it as it stands", (KEYS, Act::Sign), Weight::Plain, Message::Act),
+            next(palette, "The referee rules", Act::Referee)
         ]
         .spacing(10)
         .into(),
-        Phase::Open if weighed.needs.is_empty() => key(
-            palette,
-            "Sign the ruling",
-            shown(KEYS, Act::Sign),
-            Weight::Next,
-            Some(Message::Act(Act::Sign)),
-        ),
+        Phase::Open if weighed.needs.is_empty() => next(palette, "Sign the ruling", Act::Sign),
         Phase::Open => key(palette, "Sign the ruling", shown(KEYS, Act::Sign), Weight::Plain, None),
         Phase::Ruled => next(palette, "The restart is read back", Act::ReadBack),
         Phase::ReadyToAnnounce => next(palette, "It is announced", Act::Announce),
@@ -292,7 +273,6 @@ fn next_key<'a>(ruling: &Ruling, weighed: &Weighed, palette: &'static Palette) -
     }
 }
 
-/// The key that goes on.
 fn next<'a>(palette: &'a Palette, word: &'static str, act: Act) -> Element<'a, Message> {
-    key(palette, word, shown(KEYS, act), Weight::Next, Some(Message::Act(act)))
+    button(palette, word, (KEYS, act), Weight::Next, Message::Act)
 }

@@ -1,7 +1,6 @@
-//! Which clips stand in the pictures while a review is on, and after a desk was killed in one: by whole desks over a folder
-//! that a recorder writes into.
+//! Which clips are open during a review, and after a desk was killed in one, over a folder that a recorder writes into.
 
-use super::desk::Desk;
+use super::desk::{Desk, film};
 use crate::booth::{Message, walk};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use std::path::Path;
@@ -9,13 +8,7 @@ use std::path::Path;
 /// The key that takes the newer clips.
 const NEWER: Chord = shift(Cap::Letter('o'));
 
-/// Copies a clip of the tests into the folder under this name.
-fn film(folder: &Path, name: &str, clip: &str) {
-    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips").join(clip);
-    std::fs::copy(stored, folder.join(name)).expect("it can be copied");
-}
-
-/// Watches the folder of clips from here on, until what is in it is open.
+/// Watches the folder of clips, and waits until its clips are open.
 fn watch(desk: &mut Desk, clips: &Path) {
     let game = &desk.in_game().game;
     let cameras = game.cameras.clone();
@@ -23,7 +16,7 @@ fn watch(desk: &mut Desk, clips: &Path) {
     listen(desk);
 }
 
-/// So long that what is new in the folder is found finished, and open.
+/// Waits until new clips in the folder are finished and open.
 fn listen(desk: &mut Desk) {
     (0..8).for_each(|_| desk.send(Message::Now));
     desk.in_game_mut().pictures.wait_for_clips();
@@ -31,7 +24,7 @@ fn listen(desk: &mut Desk) {
     desk.in_game_mut().pictures.wait_for_clips();
 }
 
-/// The files in the pictures, in the order of the cameras.
+/// The open files, in the order of the cameras.
 fn open(desk: &Desk) -> Vec<String> {
     let name = |camera: usize| {
         let facts = desk.in_game().pictures.facts(camera)?;
@@ -44,7 +37,7 @@ fn message(desk: &Desk) -> String {
     desk.in_game().pictures.told.as_deref().unwrap_or("").to_owned()
 }
 
-/// A desk between the challenge and the read back; the clips of the near side and of the high end are in the folder.
+/// A desk in the walk, with clips of the near side and the high end.
 fn desk(folder: &Path, clips: &Path) -> Desk {
     film(clips, "near-side-1.mp4", "timecode.mp4");
     film(clips, "high-end-1.mp4", "main.mp4");
@@ -66,12 +59,12 @@ fn in_a_review_no_newer_clip_takes_a_place_without_a_key() {
     film(clips.path(), "high-end-2.mp4", "all-intra.mp4");
     listen(&mut desk);
     assert_eq!(open(&desk), ["near-side-1.mp4", "high-end-1.mp4"]);
-    // The key takes the high end's; the near side's frame is looked at.
+    // The key takes the high end's clip; the near side's frame is being looked at.
     desk.press(NEWER);
     listen(&mut desk);
     assert_eq!(open(&desk), ["near-side-1.mp4", "high-end-2.mp4"], "{}", message(&desk));
     assert!(message(&desk).contains("A near side is looked at"), "{}", message(&desk));
-    // From another camera it can be taken, as long as no frame of it is marked.
+    // From another camera the clip can be taken, as long as no frame of it is marked.
     desk.press(letter('b'));
     desk.press(NEWER);
     listen(&mut desk);
@@ -115,7 +108,7 @@ fn after_a_kill_the_clip_of_a_marked_camera_comes_back() {
     desk.send(Message::Now);
     watch(&mut desk, clips.path());
     assert_eq!(open(&desk), ["near-side-1.mp4", "high-end-1.mp4"]);
-    // Where it is there no more, no other file takes its place.
+    // If the file is gone, no other file takes its place.
     std::fs::remove_file(clips.path().join("near-side-1.mp4")).expect("it can be removed");
     let mut desk = desk.reopened();
     desk.send(Message::Now);

@@ -1,11 +1,11 @@
-//! A desk without a window: keys go in, and the log says what came of them.
+//! A desk without a window: tests press keys and read the log.
 
 use crate::Opening;
 use crate::booth::card::Card;
 use crate::booth::in_game::InGame;
 use crate::booth::keyed::act;
 use crate::booth::post::Post;
-use crate::booth::{At, Booth, Message, Screen, State, between, card, challenge, referee, walk};
+use crate::booth::{At, Booth, Message, Screen, State, card, walk};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use formats::read::{Form, read};
 use formats::script::Script;
@@ -15,8 +15,11 @@ use iced_test::futures::futures::executor::block_on;
 use iced_test::runtime::Action;
 use iced_test::runtime::task::into_stream;
 use log::store::location::Location;
-use log::store::reader::{Reader, Unverified};
+use log::store::reader::Reader;
+use log::store::unverified::Unverified;
+use review::fold::Review;
 use review::stamp::Stamp;
+use std::path::{Path, PathBuf};
 
 /// The challenge that the demo begins.
 const SCRIPT: &str = include_str!("../../../../demo/challenge.ron");
@@ -29,36 +32,41 @@ pub(super) struct Desk {
 }
 
 impl Desk {
-    pub(super) fn new(folder: &std::path::Path) -> Desk {
-        let place = Location::at(folder);
-        let script: Script = read(SCRIPT, Form::Ron).expect("the demo's script is one");
-        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
+    pub(super) fn new(folder: &Path) -> Desk {
+        Desk::rehearsing(folder, SCRIPT)
     }
 
     /// A desk before its first game.
-    pub(super) fn empty(folder: &std::path::Path) -> Desk {
-        let place = Location::at(folder);
-        Desk { booth: Booth::open(&opening(&place, None), stamp(0)), place, ms: 0 }
+    pub(super) fn empty(folder: &Path) -> Desk {
+        Desk::over(Location::at(folder), None, 0)
+    }
+
+    fn rehearsing(folder: &Path, script: &str) -> Desk {
+        let script: Script = read(script, Form::Ron).expect("it is a script");
+        Desk::over(Location::at(folder), Some(script), 0)
+    }
+
+    /// A desk over the log of this place, opened at this time in milliseconds.
+    pub(in crate::booth) fn over(place: Location, rehearsal: Option<Script>, ms: u64) -> Desk {
+        Desk { booth: Booth::open(&opening(&place, rehearsal), stamp(ms)), place, ms }
     }
 
     /// Closes the desk and opens it again, as after a crash.
     pub(super) fn reopened(self) -> Desk {
         let Desk { booth, place, ms } = self;
         drop(booth);
-        Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms }
+        Desk::over(place, None, ms)
     }
 
     /// A desk whose rehearsal begins with another question.
-    pub(super) fn asked(folder: &std::path::Path, tree: &str, call: &str) -> Desk {
+    pub(super) fn asked(folder: &Path, tree: &str, call: &str) -> Desk {
         let script = SCRIPT
             .replace(
                 "tree: \"catch-beyond-wall\", call: \"incomplete\"",
                 &format!("tree: \"{tree}\", call: \"{call}\""),
             )
             .replace("initiator: \"coach-home\"", "initiator: \"booth\"");
-        let place = Location::at(folder);
-        let script: Script = read(&script, Form::Ron).expect("it is a script");
-        Desk { booth: Booth::open(&opening(&place, Some(script)), stamp(0)), place, ms: 0 }
+        Desk::rehearsing(folder, &script)
     }
 
     pub(super) fn send(&mut self, message: Message) {
@@ -66,7 +74,7 @@ impl Desk {
         drop(self.booth.update(message, stamp(self.ms)));
     }
 
-    /// Presses a key, and takes in what comes of the work that it begins.
+    /// Presses a key, and handles the messages of the work that it starts.
     pub(super) fn press_and_wait(&mut self, chord: Chord) {
         self.ms += 500;
         let task = self.booth.update(Message::Pressed(chord), stamp(self.ms));
@@ -83,42 +91,33 @@ impl Desk {
         self.send(Message::Pressed(chord));
     }
 
-    /// Types into the line of the screen that is open, and means it.
+    pub(super) fn press_all(&mut self, chords: &[Chord]) {
+        chords.iter().for_each(|chord| self.press(*chord));
+    }
+
+    /// Types into the open line and submits it.
     pub(super) fn type_in(&mut self, text: &str) {
-        let text = text.to_owned();
-        match self.screen() {
-            Screen::Walk(_) => {
-                self.send(Message::Walk(walk::Message::Typed(text)));
-                self.send(Message::Walk(walk::Message::Submit));
-            }
-            Screen::Challenge(_) => {
-                self.send(Message::Challenge(challenge::Message::Typed(text)));
-                self.send(Message::Challenge(challenge::Message::Submit));
-            }
-            Screen::Between(_) => {
-                self.send(Message::Between(between::Message::Typed(text)));
-                self.send(Message::Between(between::Message::Submit));
-            }
-            Screen::Referee(_) => {
-                self.send(Message::Referee(referee::Message::Typed(text)));
-                self.send(Message::Referee(referee::Message::Submit));
-            }
-            Screen::Before(_) | Screen::Ruling(_) | Screen::After(_) | Screen::Past(_) => {
-                panic!("nothing can be typed on {}", self.booth.title())
-            }
+        let (typed, submit) = self.line();
+        self.send(typed(text.to_owned()));
+        self.send(submit);
+    }
+
+    /// The messages that type into the open line and submit it.
+    pub(super) fn line(&self) -> (fn(String) -> Message, Message) {
+        match self.screen().line() {
+            Some(line) => (line.typed, line.submit),
+            None => panic!("no line is open on {}", self.title()),
         }
     }
 
     /// Looks, marks if there is something to mark, answers.
     pub(super) fn step(&mut self, camera: char, mark: &str, answer: char) {
-        self.press(letter(camera));
-        self.press(letter('l'));
-        self.press(letter('m'));
+        self.press_all(&[letter(camera), letter('l'), letter('m')]);
         self.type_in(mark);
         self.press(letter(answer));
     }
 
-    /// The challenge of the demo up to the last answer.
+    /// Walks through the challenge of the demo up to the last answer.
     pub(super) fn walk(&mut self) {
         self.type_in("o11.5 4:37.4");
         self.step('a', "411704", 'y');
@@ -126,28 +125,26 @@ impl Desk {
         self.press(plain(Cap::Up));
         self.step('c', "411800 c4:37", 'y');
         self.step('c', "411817", 'y');
-        self.press(letter('b'));
-        self.press(letter('l'));
-        self.press(letter('m'));
+        self.press_all(&[letter('b'), letter('l'), letter('m')]);
         self.type_in("411719 o5");
         self.press(plain(Cap::Digit(2)));
     }
 
-    /// Signs the ruling, says that its restart was read back and that it was announced, and goes on with the game.
+    /// Signs the ruling, confirms the read-back and the announcement, and goes on with the game.
     pub(super) fn sign_and_go_on(&mut self) {
-        let announced = shift(Cap::Letter('a'));
-        [ctrl(Cap::Enter), letter('k'), announced, plain(Cap::Enter)]
-            .into_iter()
-            .for_each(|chord| self.press(chord));
+        self.press_all(&[ctrl(Cap::Enter), letter('k'), shift(Cap::Letter('a')), plain(Cap::Enter)]);
     }
 
-    /// The game in hand.
     pub(in crate::booth) fn in_game(&self) -> &InGame {
+        match self.at() {
+            At::Game(game) => game,
+            At::NoGame(_) => panic!("no game is open"),
+        }
+    }
+
+    fn at(&self) -> &At {
         match &self.booth.state {
-            State::Held(held) => match &held.at {
-                At::Game(game) => game,
-                At::NoGame(_) => panic!("no game is open"),
-            },
+            State::Held(held) => &held.at,
             State::Broken(undone) => panic!("{undone}"),
         }
     }
@@ -171,18 +168,25 @@ impl Desk {
         &self.in_game().screen
     }
 
-    /// The card of a game that is not open yet.
+    /// The walk, which is open.
+    pub(in crate::booth) fn on_walk(&self) -> &walk::Walk {
+        let Screen::Walk(walk) = self.screen() else { panic!("on {}", self.title()) };
+        walk
+    }
+
+    pub(in crate::booth) fn review(&self) -> &Review {
+        self.in_game().game.review().expect("a review is held")
+    }
+
+    /// The card, if no game is open yet.
     pub(in crate::booth) fn card(&self) -> Option<&Card> {
-        match &self.booth.state {
-            State::Held(held) => match &held.at {
-                At::NoGame(card) => Some(card),
-                At::Game(_) => None,
-            },
-            State::Broken(undone) => panic!("{undone}"),
+        match self.at() {
+            At::NoGame(card) => Some(card),
+            At::Game(_) => None,
         }
     }
 
-    /// To the screen that fits.
+    /// Opens the screen that fits the state of game and review.
     pub(in crate::booth) fn settle(&mut self) {
         let now = stamp(self.ms);
         if self.card().is_none() {
@@ -196,7 +200,6 @@ impl Desk {
         self.card().is_none() && self.in_game().pictures.places()
     }
 
-    /// What a key means.
     pub(in crate::booth) fn pressed(&self, chord: Chord) -> Option<Message> {
         match self.card() {
             Some(_) => act(card::KEYS, chord, false).map(|act| Message::Card(card::Message::Act(act))),
@@ -215,6 +218,14 @@ impl Desk {
     pub(super) fn reader(&self) -> Reader {
         Reader::open(&self.place.log()).expect("the log can be read")
     }
+}
+
+/// Copies a clip of the tests into a folder under this name.
+pub(super) fn film(folder: &Path, name: &str, clip: &str) -> PathBuf {
+    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips").join(clip);
+    let file = folder.join(name);
+    std::fs::copy(stored, &file).expect("it can be copied");
+    file
 }
 
 pub(super) fn opening(place: &Location, rehearsal: Option<Script>) -> Opening {

@@ -1,8 +1,8 @@
-//! What the book leaves to the referee, driven by keys without a window: from a review, and between plays.
+//! The referee's own ruling, by keys: from a review, and between plays.
 
 use super::desk::Desk;
 use crate::booth::Screen;
-use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
+use crate::keys::{Cap, ctrl, letter, plain, shift};
 use log::exchange::records;
 use log::store::verify;
 use log::streams::precedents::Precedents;
@@ -10,22 +10,18 @@ use log::streams::{days, discretions};
 use review::discretion::fold::Phase;
 use review::precedent::fold::Status;
 
-/// Two blows of one exchange that the offense began, ruled a foul on both: the walk up to the last answer.
+/// A walk up to the last answer: two blows of one exchange that the offense began, ruled a foul on both.
 pub(super) fn exchange(folder: &std::path::Path) -> Desk {
     let mut desk = Desk::asked(folder, "blow-and-answer", "foul on both");
     desk.type_in("o10 4:37.4");
-    press(&mut desk, &[letter('a'), letter('l'), letter('n'), letter('l'), letter('m')]);
+    desk.press_all(&[letter('a'), letter('l'), letter('n'), letter('l'), letter('m')]);
     desk.type_in("411704");
-    press(&mut desk, &[plain(Cap::Digit(4)), letter('l'), letter('m')]);
+    desk.press_all(&[plain(Cap::Digit(4)), letter('l'), letter('m')]);
     desk.type_in("411705");
     desk.press(letter('m'));
     desk.type_in("411709");
-    press(&mut desk, &[letter('y'), letter('l'), letter('y')]);
+    desk.press_all(&[letter('y'), letter('l'), letter('y')]);
     desk
-}
-
-fn press(desk: &mut Desk, chords: &[Chord]) {
-    chords.iter().for_each(|chord| desk.press(*chord));
 }
 
 fn message(desk: &Desk) -> String {
@@ -47,24 +43,24 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     assert_eq!(screen.sheet().phase, Phase::Safety);
     assert_eq!(screen.sheet().facts.len(), 4, "what the review found is filled in");
     assert_eq!((screen.remedy(), &screen.sheet().chosen), (None, &None), "nothing is chosen for them");
-    // Safety cannot be passed over.
+    // Safety cannot be skipped.
     desk.press(letter('l'));
     desk.type_in("5");
     assert!(message(&desk).starts_with("safety comes first"), "{}", message(&desk));
-    press(&mut desk, &[plain(Cap::Escape), letter('y')]);
+    desk.press_all(&[plain(Cap::Escape), letter('y')]);
     desk.type_in("the runner");
     desk.press(letter('k'));
     assert!(message(&desk).starts_with("someone is at risk"), "{}", message(&desk));
-    // The desk dies, and goes on where it was.
+    // The desk is killed and goes on where it was.
     let mut desk = desk.reopened();
     assert_eq!(desk.title(), "the referee's own ruling");
-    press(&mut desk, &[letter('n'), letter('b')]);
+    desk.press_all(&[letter('n'), letter('b')]);
     desk.type_in("it has no finding for one exchange");
-    press(&mut desk, &[plain(Cap::Digit(1)), letter('y')]);
+    desk.press_all(&[plain(Cap::Digit(1)), letter('y')]);
     desk.press(plain(Cap::Enter));
     assert!(message(&desk).starts_with("no remedy is pointed at"), "{}", message(&desk));
     // It lifts both fouls, which protect players: the line for the reason opens.
-    press(&mut desk, &[plain(Cap::Down), plain(Cap::Enter)]);
+    desk.press_all(&[plain(Cap::Down), plain(Cap::Enter)]);
     assert!(message(&desk).starts_with("it would shorten `blow`"), "{}", message(&desk));
     desk.type_in("a foul would pay the side that began it");
     desk.press(letter('l'));
@@ -73,7 +69,7 @@ fn a_review_that_the_book_leaves_open_is_ruled_by_the_referee_and_taken_over() {
     desk.type_in("The play stands. Nobody is sent off.");
     desk.press(ctrl(Cap::Enter));
     assert!(message(&desk).starts_with("it has not been read back"), "{}", message(&desk));
-    press(&mut desk, &[letter('k'), ctrl(Cap::Enter), letter('p')]);
+    desk.press_all(&[letter('k'), ctrl(Cap::Enter), letter('p')]);
     desk.type_in("two punches of one exchange");
     desk.press(plain(Cap::Enter));
     assert_eq!(desk.title(), "review", "what they ruled is the restart of the review");
@@ -107,18 +103,18 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     desk.press(letter('r'));
     desk.press(plain(Cap::Escape));
     assert_eq!(desk.title(), "review", "left, it stays as it is");
-    press(&mut desk, &[plain(Cap::Enter), letter('r')]);
+    desk.press_all(&[plain(Cap::Enter), letter('r')]);
     assert_eq!(
         discretions::Held::all(&desk.reader()).expect("read").len(),
         1,
         "the same one is gone on with"
     );
-    press(&mut desk, &[letter('x')]);
+    desk.press(letter('x'));
     desk.type_in("called by mistake");
     desk.press(plain(Cap::Enter));
-    press(&mut desk, &[letter('x')]);
+    desk.press(letter('x'));
     desk.type_in("nothing to see");
-    press(&mut desk, &[ctrl(Cap::Enter), plain(Cap::Enter)]);
+    desk.press_all(&[ctrl(Cap::Enter), plain(Cap::Enter)]);
     assert_eq!(desk.title(), "between plays");
     desk.press(letter('d'));
     desk.type_in("o5 4:30");
@@ -127,18 +123,21 @@ fn between_plays_the_referee_rules_about_the_newest_one_and_can_leave_it() {
     let Screen::Referee(screen) = desk.screen() else { panic!("their screen is open") };
     let names: Vec<&str> = screen.sheet().offers.iter().map(|offer| offer.name.as_str()).collect();
     assert_eq!(names, ["the play stands, no foul", "the down is played again"]);
-    press(&mut desk, &[letter('n'), letter('f')]);
+    desk.press_all(&[letter('n'), letter('f')]);
     desk.type_in("helmet: it lay on the field");
     desk.press(letter('b'));
     desk.type_in("no question is about it");
-    press(
-        &mut desk,
-        &[plain(Cap::Digit(3)), plain(Cap::Down), plain(Cap::Down), plain(Cap::Enter), letter('l')],
-    );
+    desk.press_all(&[
+        plain(Cap::Digit(3)),
+        plain(Cap::Down),
+        plain(Cap::Down),
+        plain(Cap::Enter),
+        letter('l'),
+    ]);
     desk.type_in("5");
     desk.press(letter('w'));
     desk.type_in("The down is played again.");
-    press(&mut desk, &[letter('k'), ctrl(Cap::Enter), plain(Cap::Enter)]);
+    desk.press_all(&[letter('k'), ctrl(Cap::Enter), plain(Cap::Enter)]);
     assert_eq!(desk.title(), "between plays");
     let day = days::last_open(&desk.reader()).expect("read").expect("it is open").day();
     let at = day.situation().expect("it goes on");

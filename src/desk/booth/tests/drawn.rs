@@ -1,5 +1,5 @@
-//! What stands on the screens, without a display: the words that the official needs, what a click says, and how two
-//! screens look to the pixel.
+//! What the screens show, without a display: the words that the official needs, what a click sends, and two screens to
+//! the pixel.
 
 use super::desk::{Desk, opening, stamp};
 use crate::booth::{Booth, Message, State, pictures, walk};
@@ -12,20 +12,21 @@ use log::store::location::Location;
 use std::fs;
 use std::path::Path;
 
-/// A window of the size that everything is drawn for.
+/// The window size that everything is designed for.
 const SIZE: Size = Size::new(1440.0, 900.0);
 
 fn drawn(desk: &Desk, light: Light) -> Simulator<'_, Message> {
-    simulated(desk.booth.view(light.palette(), SIZE))
+    simulated(desk.booth.view(light.palette(), SIZE), SIZE)
 }
 
-fn simulated<'a>(screen: Element<'a, Message>) -> Simulator<'a, Message> {
+/// The screen in a window of this size, in the type of the desk.
+pub(super) fn simulated(screen: Element<'_, Message>, size: Size) -> Simulator<'_, Message> {
     let settings = Settings {
         fonts: label::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
         default_font: label::PLAIN,
         ..Settings::default()
     };
-    Simulator::with_size(settings, SIZE, screen)
+    Simulator::with_size(settings, size, screen)
 }
 
 #[test]
@@ -66,7 +67,7 @@ fn every_key_of_the_walk_stands_on_the_page_of_keys() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = Desk::new(folder.path());
     desk.type_in("o11.5 4:37.4");
-    let mut page = simulated(desk.booth.key_card(Light::Dark.palette()));
+    let mut page = simulated(desk.booth.key_card(Light::Dark.palette()), SIZE);
     let says = walk::KEYS.iter().map(|binding| binding.says);
     for words in says
         .chain(pictures::KEYS.iter().map(|binding| binding.says))
@@ -80,8 +81,7 @@ fn every_key_of_the_walk_stands_on_the_page_of_keys() {
     }
 }
 
-/// Two screens to the pixel, in both themes. `TELLFRAME_ACCEPT=1` takes a changed look as the right one; look at it first
-/// (`scripts/window.sh`).
+/// `TELLFRAME_ACCEPT=1` accepts a changed look; look at it first (`scripts/window.sh`).
 #[test]
 fn the_walk_looks_as_it_was_accepted_in_both_themes() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -134,7 +134,7 @@ fn the_window_opens_on_what_verify_says_of_a_forged_log_and_takes_no_act() {
     assert!(because.starts_with(&format!("the log {} {broken}", path.display())), "{because}");
     assert!(because.contains("`tellframe log verify`"), "what to do is said: {because}");
 
-    let mut screen = simulated(booth.view(Light::Dark.palette(), SIZE));
+    let mut screen = simulated(booth.view(Light::Dark.palette(), SIZE), SIZE);
     assert!(screen.find(because.as_str()).is_ok(), "`{because}` is not on the screen");
     drop(screen);
     for chord in [plain(Cap::Enter), plain(Cap::Digit(1)), letter('y'), letter('m')] {

@@ -1,38 +1,33 @@
-//! What every window has room for, at every size of text: the line that has the focus, and a picture.
+//! Every window, at every size of text, has room for the focused line and a picture.
 
 use super::desk::Desk;
+use super::drawn::simulated;
 use super::looks::desk;
 use crate::app::scale;
 use crate::booth::{Message, pictures, walk};
 use crate::theme::Light;
-use crate::widget::label;
 use iced::window::Event as WindowEvent;
-use iced::{Event, Rectangle, Settings, Size};
+use iced::{Event, Rectangle, Size};
 use iced_test::Simulator;
 use iced_test::selector::Candidate;
 use std::time::Instant;
 
-/// Windows, in pixels of the screen.
+/// In pixels of the screen.
 const WINDOWS: [(f32, f32); 3] = [(960.0, 600.0), (1280.0, 720.0), (1440.0, 900.0)];
-/// Sizes of text, in per cent.
+/// In per cent.
 const TEXTS: [u16; 4] = [100, 125, 150, 200];
 
-/// The least picture that shows anything, in pixels of the screen.
+/// The smallest useful picture, in pixels of the screen.
 const LEAST: (u32, u32) = (160, 90);
 
-/// The screen in a window, and the room that it has.
+/// The screen in a window, and its room in pixels of the toolkit.
 fn drawn(desk: &Desk, window: Size, percent: u16) -> (Simulator<'_, Message>, Size) {
     let scale = scale(window, percent);
     let room = Size::new(window.width / scale, window.height / scale);
-    let settings = Settings {
-        fonts: label::FACES.iter().map(|face| std::borrow::Cow::Borrowed(*face)).collect(),
-        default_font: label::PLAIN,
-        ..Settings::default()
-    };
-    (Simulator::with_size(settings, room, desk.booth.view(Light::Dark.palette(), room)), room)
+    (simulated(desk.booth.view(Light::Dark.palette(), room), room), room)
 }
 
-/// Does something in every window at every size of text.
+/// Runs a check in every window at every size of text.
 fn in_every_window(desk: &mut Desk, check: impl Fn(&str, Simulator<'_, Message>, Size)) {
     for (width, height) in WINDOWS {
         desk.send(Message::Room((width as u32, height as u32)));
@@ -99,7 +94,7 @@ fn the_line_that_has_the_focus_is_whole_in_every_window_and_a_picture_is_drawn()
     }
 }
 
-/// Calibrating and measuring are told on the screen, with the key that leaves them.
+/// The screen says that it is calibrating or measuring, and which key leaves it.
 #[test]
 fn a_mode_of_the_pictures_says_in_every_window_that_it_is_on_and_how_it_is_left() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -1,4 +1,4 @@
-//! Every key on every screen: what it writes to the log, once and pressed again and again.
+//! Every key on every screen: what it writes to the log, pressed once and repeatedly.
 
 mod screens;
 
@@ -16,12 +16,12 @@ use tempfile::TempDir;
 /// The logs of all screens, each made once.
 struct Logs(BTreeMap<Base, TempDir>);
 
-/// A screen, open at a desk over a log of its own.
+/// A screen that is open, over a log of its own.
 struct Opened<'a> {
     logs: &'a Logs,
     screen: &'a Screen,
     desk: Desk,
-    /// How many entries the log has at first.
+    /// How many entries the log had when it was opened.
     entries: u64,
     _folder: TempDir,
 }
@@ -58,7 +58,7 @@ impl Opened<'_> {
         chords.iter().map(&mut written).collect()
     }
 
-    /// The screen as it was at first.
+    /// Puts the screen back as it was when it was opened.
     fn again(&mut self) {
         if self.desk.entries() == self.entries {
             self.screen.again(&mut self.desk);
@@ -118,7 +118,7 @@ const GRAVE: &[(&str, &str, &str)] = &[
     ("their ruling is read back", "Ctrl Enter", "discretion.signed"),
 ];
 
-/// What a key of the open screen writes by its table; Enter in a line, what the keys write that open a line.
+/// What a key of the open screen writes by its table. Enter in a line can write what any key writes.
 fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
     fn of<A: Acts>(table: &[Binding<A>], chord: Chord) -> Vec<Written> {
         let means = |binding: &&Binding<A>| chord == plain(Cap::Enter) || binding.chords.contains(&chord);
@@ -142,8 +142,8 @@ fn by_the_table(desk: &Desk, chord: Chord) -> BTreeSet<&'static str> {
     written.into_iter().map(Written::kind).collect()
 }
 
-/// Every key on every screen, five times: the first press writes what the table of its screen says, and what costs, ends
-/// or grades is written by the first press alone, of a key of its own.
+/// Every key on every screen, five times: the first press writes what the table of its screen says, and only the first
+/// press, of a key of its own, writes what costs, ends or grades.
 // PROPERTY: what costs, ends or grades is written by the first press of a key of its own, on every screen
 #[test]
 fn what_costs_ends_or_grades_is_written_by_the_first_press_of_its_key_or_not_at_all() {
@@ -184,7 +184,7 @@ fn a_reason_line_keeps_ctrl_z_to_itself() {
     assert_eq!(open.written(&[ctrl(Cap::Letter('z'))]), [NOTHING]);
 }
 
-/// A key that takes back is no key of a line, even where the line is empty.
+/// A key that takes back does not do so in a line, even an empty one.
 #[test]
 fn backspace_in_an_empty_line_takes_nothing_back() {
     let lines: Vec<&Screen> = SCREENS.iter().filter(|screen| screen.line).collect();
@@ -215,13 +215,13 @@ fn escape_alone_never_leaves_a_refused_challenge_at_its_price() {
     };
     let (enter, escape) = (plain(Cap::Enter), plain(Cap::Escape));
     let had = timeouts(&logs.open(named("refused")));
-    // At once, and through the search and back.
+    // At once, and by way of the search.
     for keys in [vec![escape; 5], vec![enter, escape, escape, escape, escape], vec![escape, enter, escape]] {
         let mut open = logs.open(named("refused"));
         assert_eq!(open.written(&keys).concat(), NOTHING);
         assert_eq!((open.desk.title(), timeouts(&open)), ("challenge", had));
     }
-    // What it costs is said, and one key of its own pays it.
+    // The price is shown, and only a key of its own pays it.
     let mut open = logs.open(named("refused"));
     assert_eq!(open.written(&[escape, ctrl(Cap::Enter)]).concat(), ["day.review-ended"]);
     assert_eq!((open.desk.title(), timeouts(&open)), ("between plays", had - 1));
@@ -237,8 +237,8 @@ fn a_quick_hand_types_a_word_and_answers_nothing() {
     assert_eq!(text, "yN1u");
 }
 
-/// Everything that a window can write has a key, here or in the week; what no key gives is given by a command: a game
-/// closed and reopened, letters taken in, sheets of a second look.
+/// Everything that a window can write has a key, here or in the week. Closing and reopening a game, importing letters and
+/// sheets of a second look are commands.
 #[test]
 fn whatever_a_window_writes_is_in_the_table_of_a_key() {
     fn of<A: Acts>(table: &[Binding<A>]) -> BTreeSet<Written> {
@@ -259,7 +259,7 @@ fn whatever_a_window_writes_is_in_the_table_of_a_key() {
     ];
     let given: BTreeSet<Written> = given.into_iter().flatten().collect();
     assert_eq!(given, Written::ALL.iter().copied().collect());
-    // A key that is held down does these again and again: none of them writes.
+    // A key that is held down repeats these: none of them writes.
     fn held<A: Acts + std::fmt::Debug>(table: &[Binding<A>]) {
         for binding in table.iter().filter(|binding| binding.chords.iter().any(|chord| chord.repeats())) {
             assert!(binding.act.writes().is_empty(), "{:?}", binding.act);

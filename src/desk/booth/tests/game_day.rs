@@ -1,4 +1,4 @@
-//! A whole game day driven by keys, without a window: what the official presses, and what the log says then.
+//! A whole game day by keys: what the official presses, and what is in the log then.
 
 use super::desk::Desk;
 use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
@@ -25,7 +25,7 @@ fn a_whole_challenge_is_held_by_keys_and_signed_into_a_log_that_verifies() {
     desk.sign_and_go_on();
     assert_eq!(desk.title(), "between plays");
     let records = records::own(&desk.reader()).expect("records");
-    // What the same challenge comes to when it is walked from its script (README, `demo --no-window`).
+    // The result of the same challenge run from its script (README, `demo --no-window`).
     let record = serde_json::to_value(&records[0]).expect("it is JSON");
     assert_eq!(records.len(), 1);
     assert_eq!(record["outcome"], "reversed");
@@ -49,10 +49,10 @@ fn a_desk_that_is_closed_in_the_middle_goes_on_where_it_was() {
     desk.step('a', "411704", 'y');
     let mut desk = desk.reopened();
     assert_eq!(desk.title(), "review");
-    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
+    let walk = desk.on_walk();
     assert_eq!(walk.boards()[0].steps[0].answer.as_deref(), Some("yes"));
     desk.press(plain(Cap::Backspace));
-    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
+    let walk = desk.on_walk();
     assert_eq!(walk.boards()[0].steps[0].answer, None);
 }
 
@@ -62,15 +62,15 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
     let mut desk = Desk::new(folder.path());
     desk.type_in("o11.5 4:37.4");
     desk.press(letter('y'));
-    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
+    let walk = desk.on_walk();
     assert!(matches!(walk.typing(), Some(walk::Typing::Reason { .. })), "{:?}", walk.typing());
     assert_eq!(walk.boards()[0].steps[0].answer, None);
     desk.press(plain(Cap::Escape));
-    // A typing line that is left, a key that means nothing here, a mark that cannot be read.
+    // A line that is left, a key without a meaning here, a mark that cannot be read.
     desk.press(plain(Cap::F(9)));
     desk.press(letter('m'));
     desk.type_in("no timecode");
-    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
+    let walk = desk.on_walk();
     let Some(walk::Typing::Mark { wrong: Some(wrong), text, .. }) = walk.typing() else {
         panic!("{:?}", walk.typing())
     };
@@ -78,21 +78,17 @@ fn an_answer_without_its_look_needs_a_reason_and_a_wrong_key_loses_nothing() {
     assert_eq!(text, "no timecode");
 }
 
-/// A quick hand types before the line has the focus: what it types is the mark's, and answers nothing.
+/// What is typed before the line has the focus goes into the mark, and answers nothing.
 // PROPERTY: a quick hand answers nothing by a timecode
 #[test]
 fn a_quick_hand_types_into_the_line_that_it_opened() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = Desk::new(folder.path());
     desk.type_in("o11.5 4:37.4");
-    for chord in [letter('a'), letter('l'), letter('m')] {
-        desk.press(chord);
-    }
-    for digit in [4, 1, 1, 7, 0, 4] {
-        desk.press(plain(Cap::Digit(digit)));
-    }
+    desk.press_all(&[letter('a'), letter('l'), letter('m')]);
+    desk.press_all(&[4, 1, 1, 7, 0, 4].map(|digit| plain(Cap::Digit(digit))));
     desk.press(plain(Cap::Enter));
-    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
+    let walk = desk.on_walk();
     assert_eq!(walk.boards()[0].steps[0].marks, ["leaves the field  near side 00:41:17:04"]);
     assert_eq!(walk.boards()[0].steps[0].answer, None);
 }
@@ -123,7 +119,6 @@ fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
     assert!(day(&desk).plays.iter().any(|play| play.looked));
     desk.press(plain(Cap::Backspace));
     assert_eq!(told(&desk).2, 26);
-    // Replay out of service is one act, with its reason.
     desk.press(letter('x'));
     desk.type_in("the recorder failed");
     desk.press(letter('c'));
@@ -131,7 +126,7 @@ fn between_plays_the_situation_moves_on_by_a_key_and_a_spot() {
     assert_eq!(desk.title(), "challenge");
 }
 
-/// A game from its empty card: opened, its first situation set, a play run, a challenge asked for.
+/// From an empty card to the first situation, a play and a challenge.
 #[test]
 fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -167,7 +162,7 @@ fn a_game_is_opened_from_an_empty_card_and_its_first_situation_is_set() {
     assert_eq!(desk.title(), "challenge");
 }
 
-/// The official may put the restart right against the book, and the ruling shows that they did, and why.
+/// The official may correct the restart against the book; the ruling shows it, with the reason.
 #[test]
 fn a_restart_that_was_put_right_needs_a_reason_and_is_shown_as_an_override() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -205,7 +200,7 @@ fn a_ruling_of_the_log_can_be_opened_again() {
     assert_eq!(desk.title(), "between plays");
 }
 
-/// A challenge that is withdrawn before the first look has no ruling, and no words to announce one.
+/// A challenge that is withdrawn before the first look has no ruling and no announcement.
 #[test]
 fn a_withdrawn_challenge_offers_nothing_to_announce() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -220,8 +215,7 @@ fn a_withdrawn_challenge_offers_nothing_to_announce() {
     assert_eq!(desk.title(), "between plays");
 }
 
-/// Every kind of act has a key. A new variant does not compile here until it has a number, and fails until it has a
-/// key.
+/// A new variant does not compile here until it has a number, and fails until it has a key.
 // PROPERTY: every act of the booth has a key
 #[test]
 fn every_act_of_the_booth_has_a_key() {
@@ -347,7 +341,7 @@ fn between_kind(act: between::Act) -> u8 {
     }
 }
 
-/// While landmarks are clicked, no key answers a step, rules, or takes anything back.
+/// While landmarks are being clicked, no key answers a step, rules, or takes anything back.
 // PROPERTY: while landmarks are clicked no key answers
 #[test]
 fn a_quick_hand_answers_nothing_while_landmarks_are_clicked() {
@@ -368,7 +362,6 @@ fn a_quick_hand_answers_nothing_while_landmarks_are_clicked() {
     assert!(desk.pressed(letter('y')).is_some());
 }
 
-/// One chord does one thing on a screen.
 #[test]
 fn no_chord_means_two_things_on_one_screen() {
     fn twice<A>(table: &[Binding<A>]) -> Vec<String> {

@@ -1,33 +1,26 @@
-//! What is booked is what is shown: looks by random walks over cameras, steps and keys; lines that are typed while another
-//! step is shown; marks that are typed beside marks in clips.
+//! What is logged is what is shown: looks, by random walks over cameras, steps and keys; lines that are typed while
+//! another step is open; typed marks beside marks in clips.
 //!
-//! A near side and a high end have clips, a low wall has none.
+//! The near side and the high end have clips, the low wall has none.
 
-use super::desk::Desk;
+use super::desk::{Desk, film};
 use crate::booth::pictures::{self, Pointed};
-use crate::booth::{Message, Screen, ruling, walk};
+use crate::booth::{Message, ruling, walk};
 use crate::keys::{Cap, Chord};
 use crate::keys::{letter, plain, shift};
 use evidence::mark::Mark;
 use footage::playhead::Speed;
 use host::frame::Unproven;
 use review::event::{Look, Marked};
-use review::fold::Review;
 use rules::book::tree::Looks;
 use std::path::Path;
 
-/// A desk in the walk of the rehearsal's question, with clips for its first two cameras: 20 frames at 30000/1001 a second
-/// with a timecode, and 30 at 25 without.
+/// A desk in the rehearsal's walk, with clips for two cameras: 20 frames at 30000/1001 a second with a timecode, and 30 at
+/// 25 without.
 pub(super) fn desk(folder: &Path) -> Desk {
     let mut desk = Desk::new(folder);
     desk.type_in("o11.5 4:37.4");
-    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips");
-    let clips = [("near-side.mp4", "timecode.mp4"), ("high-end.mp4", "main.mp4")];
-    let files = clips.map(|(name, clip)| {
-        let file = folder.join(name);
-        std::fs::copy(stored.join(clip), &file).expect("it can be copied");
-        file
-    });
+    let files = [film(folder, "near-side.mp4", "timecode.mp4"), film(folder, "high-end.mp4", "main.mp4")];
     let game = &desk.in_game().game;
     let cameras = game.cameras.clone();
     desk.in_game_mut().pictures.open(&files, &cameras);
@@ -43,29 +36,20 @@ fn picture(act: pictures::Act) -> Message {
     Message::Walk(walk::Message::Picture(act))
 }
 
-fn walk(desk: &Desk) -> &walk::Walk {
-    let Screen::Walk(walk) = desk.screen() else { panic!("on {}", desk.title()) };
-    walk
-}
-
-fn review(desk: &Desk) -> &Review {
-    desk.in_game().game.review().expect("a review is held")
-}
-
-/// The step that is shown, by its name.
+/// Name of the open step.
 fn step(desk: &Desk) -> String {
-    let walk = walk(desk);
+    let walk = desk.on_walk();
     walk.boards()[walk.open_step().0].steps[walk.open_step().1].name.clone()
 }
 
-/// The camera whose place is the large one, as the crew calls it.
+/// Name of the large camera.
 fn large(desk: &Desk) -> String {
     let game = &desk.in_game().game;
     game.cameras[desk.in_game().pictures.large().expect("clips are open")].clone()
 }
 
 fn looks(desk: &Desk) -> Vec<Look> {
-    review(desk).looks().cloned().collect()
+    desk.review().looks().cloned().collect()
 }
 
 /// A fixed sequence of numbers below a bound (the generator of Numerical Recipes, second edition, 7.1).
@@ -78,7 +62,7 @@ impl Dice {
     }
 }
 
-/// One thing that an official does; the walk left for the ruling and come back to is one.
+/// One thing that an official does.
 #[derive(Debug, Clone, Copy)]
 enum Does {
     Camera(u8),
@@ -131,8 +115,7 @@ fn does(desk: &mut Desk, what: Does) {
     }
 }
 
-/// Every new look is of the step and the camera that are shown; and while pictures are stepped or run, the newest look is of
-/// what is shown.
+/// Every new look is of the step and the camera on the screen; while pictures are stepped or run, so is the newest look.
 // PROPERTY: looks are of the step and the camera on the screen, whatever is pressed
 #[test]
 fn whatever_is_pressed_looks_are_of_the_step_and_the_camera_that_are_shown() {
@@ -171,13 +154,13 @@ fn whatever_is_pressed_looks_are_of_the_step_and_the_camera_that_are_shown() {
     }
 }
 
-/// A run of steps over two steps of the question is a look at each, and one that goes on is no other.
+/// Stepping through two steps of the question is one look at each.
 #[test]
 fn a_run_of_steps_is_a_look_at_each_step_that_is_shown_in_it() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
     let steps = |desk: &Desk| looks(desk).into_iter().map(|look| look.step).collect::<Vec<_>>();
-    let names: Vec<String> = walk(&desk).boards()[0].steps.iter().map(|line| line.name.clone()).collect();
+    let names: Vec<String> = desk.on_walk().boards()[0].steps.iter().map(|line| line.name.clone()).collect();
     for (what, expected) in [
         (Does::Step(1), vec![0]),
         (Does::Step(1), vec![0]),
@@ -194,7 +177,6 @@ fn a_run_of_steps_is_a_look_at_each_step_that_is_shown_in_it() {
     assert!(looks(&desk).iter().all(|look| look.kind == Looks::FrameByFrame));
 }
 
-/// A step that is passed over while the pictures run was not looked at.
 #[test]
 fn a_step_that_is_passed_over_while_pictures_run_has_no_look() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -205,11 +187,11 @@ fn a_step_that_is_passed_over_while_pictures_run_has_no_look() {
     }
     desk.send(Message::Now);
     let steps: Vec<String> = looks(&desk).into_iter().map(|look| look.step).collect();
-    let name = |step: usize| walk(&desk).boards()[0].steps[step].name.clone();
+    let name = |step: usize| desk.on_walk().boards()[0].steps[step].name.clone();
     assert_eq!(steps, [name(0), name(2)]);
 }
 
-/// Where the ruling is shown, pictures are not, and rest.
+/// Pictures rest while the ruling is open.
 #[test]
 fn pictures_rest_where_they_are_not_shown() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -221,7 +203,7 @@ fn pictures_rest_where_they_are_not_shown() {
     assert_eq!(desk.in_game().pictures.looking(), None);
 }
 
-/// An answer that needs a reason, and another step shown while the reason is typed.
+/// An answer needs a reason, and another step is opened while the reason is typed.
 // PROPERTY: a reason answers the step for which its line was opened
 #[test]
 fn a_reason_answers_the_step_for_which_its_line_was_opened_and_says_which() {
@@ -229,8 +211,8 @@ fn a_reason_answers_the_step_for_which_its_line_was_opened_and_says_which() {
     let mut desk = desk(folder.path());
     desk.send(act(walk::Act::Answer(0)));
     let of = step(&desk);
-    let ask = walk(&desk).boards()[0].steps[0].ask.clone();
-    assert!(walk(&desk).line().is_some(), "a reason is asked for");
+    let ask = desk.on_walk().boards()[0].steps[0].ask.clone();
+    assert!(desk.on_walk().line().is_some(), "a reason is asked for");
     desk.send(Message::Walk(walk::Message::Open(2)));
     let room = iced::Size::new(1440.0, 900.0);
     let view = desk.booth.view(crate::theme::Light::Dark.palette(), room);
@@ -239,12 +221,12 @@ fn a_reason_answers_the_step_for_which_its_line_was_opened_and_says_which() {
     assert!(screen.find(about.as_str()).is_ok(), "`{about}` is not on the screen");
     drop(screen);
     desk.type_in("the wall is in the way");
-    let answers = review(&desk).answers();
+    let answers = desk.review().answers();
     assert_eq!(answers.keys().collect::<Vec<_>>(), [&(0, of.as_str())]);
-    assert_eq!(walk(&desk).open_step().1, 2, "what is shown stays");
+    assert_eq!(desk.on_walk().open_step().1, 2, "what is shown stays");
 }
 
-/// A line stays what it is, whatever comes by itself meanwhile: a mark that was proven, a loop that begins again.
+/// A proven mark or a loop that begins again leaves an open line alone.
 #[test]
 fn what_comes_by_itself_leaves_the_line_that_is_typed() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -256,34 +238,36 @@ fn what_comes_by_itself_leaves_the_line_that_is_typed() {
     };
     desk.press(shift(Cap::Letter('m')));
     desk.send(Message::Walk(walk::Message::Typed("4117".to_owned())));
-    let marks = review(&desk).marks().count();
+    let marks = desk.review().marks().count();
     desk.send(Message::Shot(Box::new(mark("00:41:17;22")), Err(Unproven::Failed("no decoder".to_owned()))));
-    assert_eq!((walk(&desk).line(), review(&desk).marks().count()), (Some("4117"), marks + 1));
+    assert_eq!((desk.on_walk().line(), desk.review().marks().count()), (Some("4117"), marks + 1));
     for seconds in 0..4 {
         does(&mut desk, Does::Run(Speed::Full));
         (0..3).for_each(|_| desk.send(Message::Now));
-        assert_eq!(walk(&desk).line(), Some("4117"), "after {seconds} runs");
+        assert_eq!(desk.on_walk().line(), Some("4117"), "after {seconds} runs");
     }
 }
 
-/// The moments that a line goes through are those of its own step.
+/// A line cycles through the moments of its own step.
 #[test]
 fn a_mark_that_is_typed_stays_with_the_moments_of_its_step() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
     desk.send(Message::Walk(walk::Message::Open(2)));
-    let moments = walk(&desk).boards()[0].steps[2].moments.clone();
+    let moments = desk.on_walk().boards()[0].steps[2].moments.clone();
     assert_eq!(moments.len(), 2);
     desk.press(shift(Cap::Letter('m')));
     desk.send(Message::Walk(walk::Message::Open(0)));
     for round in 0..4 {
-        let Some(walk::Typing::Mark { moment, .. }) = walk(&desk).typing() else { panic!("a mark is typed") };
+        let Some(walk::Typing::Mark { moment, .. }) = desk.on_walk().typing() else {
+            panic!("a mark is typed")
+        };
         assert_eq!(*moment, moments[round % 2]);
         desk.send(act(walk::Act::NextMoment));
     }
 }
 
-/// To a frame of the near side.
+/// Goes to a frame of the near side.
 fn near(desk: &mut Desk, frame: usize) {
     desk.press(letter('a'));
     desk.press(plain(Cap::Home));
@@ -311,10 +295,10 @@ fn clicked(desk: &mut Desk, frame: usize) {
 }
 
 fn reason(desk: &Desk) -> Option<String> {
-    walk(desk).timing().map(|timing| timing.says.clone())
+    desk.on_walk().timing().map(|timing| timing.says.clone())
 }
 
-/// Control in frame 8, the landing in frame 12 of one camera: clicked or typed, the same clock judges them.
+/// Control in frame 8, the landing in frame 12 of one camera, each clicked or typed.
 // PROPERTY: typed and clicked marks of one camera are judged by one clock
 #[test]
 fn marks_of_one_camera_are_compared_by_its_clock_however_they_were_set() {
@@ -336,7 +320,7 @@ fn marks_of_one_camera_are_compared_by_its_clock_however_they_were_set() {
     assert!(all.iter().all(|says| *says == all[0]), "{all:?}");
 }
 
-/// A timecode typed again for a moment that is marked in its clip: the same frame adds to it, another one is refused.
+/// A timecode typed for a moment that is marked in its clip: the same frame is taken, another one is refused.
 // PROPERTY: a typed timecode replaces no frame that is marked in its clip
 #[test]
 fn a_mark_that_is_typed_again_hides_no_measured_order() {
@@ -346,38 +330,40 @@ fn a_mark_that_is_typed_again_hides_no_measured_order() {
     clicked(&mut desk, 8);
     clicked(&mut desk, 12);
     let measured = reason(&desk).expect("both are marked");
-    // Both are marked: a line that is opened now is for the first of them.
+    // Both are marked, so a new line is for the first of them.
     typed(&mut desk, 8);
     assert_eq!(reason(&desk), Some(measured.clone()));
-    let marks = review(&desk).marks().count();
+    let marks = desk.review().marks().count();
     typed(&mut desk, 14);
-    assert_eq!((reason(&desk), review(&desk).marks().count()), (Some(measured), marks));
-    let Some(walk::Told::No { because, .. }) = walk(&desk).shown() else {
-        panic!("{:?}", walk(&desk).shown())
+    assert_eq!((reason(&desk), desk.review().marks().count()), (Some(measured), marks));
+    let Some(walk::Told::No { because, .. }) = desk.on_walk().shown() else {
+        panic!("{:?}", desk.on_walk().shown())
     };
     assert!(because.contains("a typed timecode does not replace it"), "{because}");
     desk.press(plain(Cap::Escape));
-    // Marked in the clip again, the newer frame counts, and it is said.
+    // Marked in the clip again, the newer frame counts, with a message.
     clicked(&mut desk, 10);
     let now = reason(&desk).expect("both are marked");
     assert!(now.starts_with("control 67 ms before touches down"), "{now}");
-    let Some(walk::Told::Done(told)) = walk(&desk).shown() else { panic!("{:?}", walk(&desk).shown()) };
+    let Some(walk::Told::Done(told)) = desk.on_walk().shown() else { panic!("{:?}", desk.on_walk().shown()) };
     assert!(told.contains("takes the place of"), "{told}");
 }
 
-/// What was answered is taken back: its step opens again and is named, so that the next key answers no other one.
+/// A step whose answer is taken back opens again and is named, so that the next key answers it.
 #[test]
 fn an_answer_that_is_taken_back_opens_its_step_again() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path());
-    let steps = walk(&desk).boards()[0].steps.len();
+    let steps = desk.on_walk().boards()[0].steps.len();
     for opened in 0..steps {
         desk.send(Message::Walk(walk::Message::Open(opened)));
-        let (first, ask) = (step(&desk), walk(&desk).boards()[0].steps[opened].ask.clone());
+        let (first, ask) = (step(&desk), desk.on_walk().boards()[0].steps[opened].ask.clone());
         desk.send(act(walk::Act::Unclear));
         desk.send(act(walk::Act::Undo));
         assert_eq!(step(&desk), first);
-        let Some(walk::Told::Done(told)) = walk(&desk).shown() else { panic!("{:?}", walk(&desk).shown()) };
+        let Some(walk::Told::Done(told)) = desk.on_walk().shown() else {
+            panic!("{:?}", desk.on_walk().shown())
+        };
         assert!(
             told.starts_with("taken back: ") && told.ends_with(&format!("at \u{201c}{ask}\u{201d}")),
             "{told}"

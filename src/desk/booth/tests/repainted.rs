@@ -1,8 +1,8 @@
-//! For consecutive states of every screen of the booth: what is repainted in part is what is drawn whole.
+//! A partial repaint equals a whole one, for consecutive states of every screen of the booth.
 
-use super::desk::Desk;
+use super::desk::{Desk, film};
 use crate::app;
-use crate::booth::{Message, Screen, after, between, card, challenge, pictures, referee, ruling, walk};
+use crate::booth::{Message, after, between, card, challenge, pictures, referee, ruling, walk};
 use crate::keys::{Binding, Cap, Chord, ctrl, letter, plain, shift};
 use crate::support::display::{Display, LOOKS, Look};
 use std::collections::BTreeSet;
@@ -12,7 +12,6 @@ use std::path::Path;
 struct Tour {
     desk: Desk,
     display: Display,
-    /// Titles of the screens that were shown.
     titles: BTreeSet<&'static str>,
 }
 
@@ -49,29 +48,7 @@ impl Tour {
 
     /// Types into the open line and submits it; the first letter and the whole line are shown.
     fn type_in(&mut self, text: &str) {
-        let (typed, submit): (fn(String) -> Message, Message) = match self.desk.screen() {
-            Screen::Walk(_) => {
-                (|text| Message::Walk(walk::Message::Typed(text)), Message::Walk(walk::Message::Submit))
-            }
-            Screen::Challenge(_) => (
-                |text| Message::Challenge(challenge::Message::Typed(text)),
-                Message::Challenge(challenge::Message::Submit),
-            ),
-            Screen::Between(_) => (
-                |text| Message::Between(between::Message::Typed(text)),
-                Message::Between(between::Message::Submit),
-            ),
-            Screen::Referee(_) => (
-                |text| Message::Referee(referee::Message::Typed(text)),
-                Message::Referee(referee::Message::Submit),
-            ),
-            Screen::Ruling(_) => {
-                (|text| Message::Ruling(ruling::Message::Typed(text)), Message::Pressed(plain(Cap::Enter)))
-            }
-            Screen::Before(_) | Screen::After(_) | Screen::Past(_) => {
-                panic!("nothing is typed on {}", self.desk.title())
-            }
-        };
+        let (typed, submit) = self.desk.line();
         let first = text.chars().next().into_iter().collect::<String>();
         for text in [first.as_str(), text] {
             self.desk.send(typed(text.to_owned()));
@@ -220,11 +197,7 @@ fn with_pictures_a_partial_repaint_equals_a_whole_one() {
     in_every_look(|folder, look| {
         let mut desk = Desk::new(folder);
         desk.type_in("o11.5 4:37.4");
-        let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips");
-        let files = ["near-side.mp4", "high-end.mp4"].map(|name| folder.join(name));
-        for (file, clip) in files.iter().zip(["timecode.mp4", "main.mp4"]) {
-            std::fs::copy(stored.join(clip), file).expect("it can be copied");
-        }
+        let files = [film(folder, "near-side.mp4", "timecode.mp4"), film(folder, "high-end.mp4", "main.mp4")];
         desk.in_game_mut().pictures.open(&files, &["near side", "high end"].map(str::to_owned));
         desk.in_game_mut().pictures.wait_for_clips();
         let mut tour = Tour::new(desk, look);

@@ -1,23 +1,22 @@
-//! Cameras tied to one clock by keys, without a window: a moment that both see, what is said of it, how they move
-//! together from then on, what it makes of marks, and that a desk that was closed has the same clock again.
+//! Cameras tied to one clock by a moment that both see: the messages, how they move together, what marks measure, and
+//! the same clock after the desk was closed.
 //!
 //! The near side's clip has 30000/1001 pictures a second and begins with a timecode; the high end's has 25 and none. All
-//! figures are worked out by hand: a picture of number k lies in the middle of its interval at (k − ½)/rate, with a
-//! standard error of an interval/√12 (JCGM 100, 4.3.7).
+//! figures are worked out by hand: picture k is in the middle of its interval, at (k − ½)/rate, with a standard error of
+//! an interval/√12 (JCGM 100, 4.3.7).
 
-use super::desk::Desk;
-use crate::booth::{Message, Screen, pictures, walk};
+use super::desk::{Desk, film};
+use crate::booth::{Message, pictures, walk};
 use crate::keys::{Binding, Cap, Chord, letter, plain, shift};
 use evidence::mark::Quantity;
 use review::event::{SameMoment, Tied};
-use review::fold::Review;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Duration;
 
 const TIE: Chord = shift(Cap::Letter('t'));
 
-/// A review that is open, with these clips for its first cameras.
+/// A desk in the walk, with these clips for its first two cameras.
 fn desk(folder: &Path, clips: [&str; 2]) -> Desk {
     let mut desk = Desk::new(folder);
     desk.type_in("o11.5 4:37.4");
@@ -26,12 +25,8 @@ fn desk(folder: &Path, clips: [&str; 2]) -> Desk {
 }
 
 fn opened(desk: &mut Desk, folder: &Path, clips: [&str; 2]) {
-    let stored = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/clips");
     let cameras = ["near side", "high end"].map(str::to_owned);
-    let files = ["near-side.mp4", "high-end.mp4"].map(|name| folder.join(name));
-    for (file, clip) in files.iter().zip(clips) {
-        std::fs::copy(stored.join(clip), file).expect("it can be copied");
-    }
+    let files = [film(folder, "near-side.mp4", clips[0]), film(folder, "high-end.mp4", clips[1])];
     desk.in_game_mut().pictures.open(&files, &cameras);
     desk.in_game_mut().pictures.wait_for_clips();
 }
@@ -45,7 +40,7 @@ fn go(desk: &mut Desk, camera: char, frame: usize) {
     assert_eq!(pictures.frame(), Some(frame), "{camera}: {:?} {whys:?}", pictures.told);
 }
 
-/// The same moment in a frame of the near side and one of the high end.
+/// Ties a frame of the near side to one of the high end.
 fn tie(desk: &mut Desk, near: usize, end: usize) {
     go(desk, 'a', near);
     desk.press_and_wait(TIE);
@@ -57,17 +52,13 @@ fn remarks(desk: &Desk) -> Vec<String> {
     desk.in_game().pictures.ties_said().map(|said| said.words).collect()
 }
 
-fn review(desk: &Desk) -> &Review {
-    desk.in_game().game.review().expect("a review is held")
-}
-
 // PROPERTY: cameras tied by a moment move together, and a closed desk has the same clock again
 #[test]
 fn a_moment_that_two_cameras_see_ties_them_and_they_move_together() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut desk = desk(folder.path(), ["timecode.mp4", "main.mp4"]);
     go(&mut desk, 'a', 5);
-    // Without a tie both begin at one instant: 166.8 ms of the one, 160 of the other.
+    // Without a tie both begin at the same instant: 166.8 ms of the one, 160 of the other.
     assert_eq!(desk.in_game().pictures.asked(), [Some(5), Some(4)]);
     desk.press_and_wait(TIE);
     let held = "Near side, frame 5, is held: go to another camera";
@@ -81,7 +72,7 @@ fn a_moment_that_two_cameras_see_ties_them_and_they_move_together() {
     desk.press_and_wait(TIE);
     // 4.5 × 1001/30000 s − 11.5/25 s; √((1001/30000)² + (1/25)²)/√12.
     assert_eq!(remarks(&desk), ["Near side – high end: -0.310 s ± 15 ms from 1 tie, drift 0 ± 50 ppm"]);
-    let ties: Vec<&Tied> = review(&desk).ties().collect();
+    let ties: Vec<&Tied> = desk.review().ties().collect();
     let [Tied { one, other }] = ties[..] else { panic!("{ties:?}") };
     let times = |seen: &SameMoment| (seen.since, seen.at, seen.time_base);
     assert_eq!(times(one), (4004, 5005, (1, 30_000)));
@@ -112,9 +103,9 @@ fn several_ties_are_fitted_and_taken_back_one_by_one() {
         remarks(&desk),
         [two, "The tie of high end at 00:00:01:04 contradicts the others by 520 ms: it is left out"]
     );
-    // The same two pictures say nothing new.
+    // The same two pictures again add nothing.
     tie(&mut desk, 10, 29);
-    let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
+    let walk = desk.on_walk();
     let Some(walk::Told::No { because, .. }) = walk.shown() else { panic!("{:?}", walk.shown()) };
     assert_eq!(because, "near side and high end are tied by these two pictures already");
     desk.press(plain(Cap::Escape));
@@ -122,7 +113,7 @@ fn several_ties_are_fitted_and_taken_back_one_by_one() {
     assert_eq!(remarks(&desk), [two]);
     desk.press(plain(Cap::Backspace));
     desk.press(plain(Cap::Backspace));
-    assert_eq!((remarks(&desk).len(), review(&desk).ties().count()), (0, 0));
+    assert_eq!((remarks(&desk).len(), desk.review().ties().count()), (0, 0));
     go(&mut desk, 'a', 5);
     assert_eq!(desk.in_game().pictures.asked(), [Some(5), Some(4)]);
 }
@@ -154,7 +145,7 @@ fn a_desk_that_was_closed_has_the_same_clock_again_in_the_same_clips() {
     );
 }
 
-/// Both clips carry the same timecode, and show one moment a third of a second apart.
+/// Both clips carry the same timecode, but show one moment a third of a second apart.
 #[test]
 fn a_moment_comes_before_timecodes_and_says_how_far_they_are_off() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -185,7 +176,7 @@ fn what_ties_nothing_is_said_and_a_tie_that_was_begun_can_be_left() {
     );
     go(&mut desk, 'a', 5);
     desk.press_and_wait(TIE);
-    // In the same camera it is begun again.
+    // In the same camera the tie begins again.
     desk.press(plain(Cap::Right));
     desk.press_and_wait(TIE);
     assert!(remarks(&desk)[0].starts_with("Near side, frame 6, is held"), "{:?}", remarks(&desk));
@@ -194,7 +185,7 @@ fn what_ties_nothing_is_said_and_a_tie_that_was_begun_can_be_left() {
     go(&mut desk, 'b', 12);
     desk.press_and_wait(TIE);
     assert!(remarks(&desk)[0].starts_with("High end, frame 12, is held"), "{:?}", remarks(&desk));
-    assert_eq!(review(&desk).ties().count(), 0);
+    assert_eq!(desk.review().ties().count(), 0);
     // While landmarks are clicked the key does nothing.
     desk.press(letter('i'));
     assert!(desk.pressed(TIE).is_none());
@@ -211,11 +202,8 @@ fn marks_of_two_cameras_say_an_order_by_the_ties_with_their_error() {
     desk.press_and_wait(letter('m'));
     go(&mut desk, 'b', 16);
     desk.press_and_wait(letter('m'));
-    let timing = |desk: &Desk| match desk.screen() {
-        Screen::Walk(walk) => walk.timing().cloned(),
-        _ => panic!("the walk is open"),
-    };
-    assert_eq!(review(&desk).marks().count(), 2);
+    let timing = |desk: &Desk| desk.on_walk().timing().cloned();
+    assert_eq!(desk.review().marks().count(), 2);
     assert_eq!(timing(&desk), None, "nothing ties the two clocks");
     tie(&mut desk, 5, 12);
     let told = timing(&desk).expect("the marks say an order");
@@ -247,7 +235,7 @@ fn marks_of_two_cameras_say_an_order_by_the_ties_with_their_error() {
     );
 }
 
-/// The near side's file is written over between the look and the key.
+/// The near side's file is overwritten between the look and the key.
 // PROPERTY: a file that changed gives no picture, no hash and no mark; one that was touched does
 #[test]
 fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
@@ -260,11 +248,11 @@ fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
     pictures::tests::waited::write_over(&folder.path().join("near-side.mp4"));
     for key in [letter('m'), TIE] {
         desk.press_and_wait(key);
-        assert_eq!((review(&desk).marks().count(), review(&desk).ties().count()), (0, 0), "{key:?}");
-        let Screen::Walk(walk) = desk.screen() else { panic!("the walk is open") };
+        assert_eq!((desk.review().marks().count(), desk.review().ties().count()), (0, 0), "{key:?}");
+        let walk = desk.on_walk();
         let Some(walk::Told::No { because, .. }) = walk.shown() else { panic!("{:?}", walk.shown()) };
         assert!(because.contains("near side: the file was written to after it was opened"), "{because}");
-        // The pane says it as well, and opens the file again when nobody writes to it any more.
+        // The pane says so as well, and opens the file again once nobody writes to it.
         let near = &desk.in_game().pictures.panes[0];
         assert!(near.facts.is_none() && near.why.is_some(), "{key:?}");
         for _ in 0..2 {
@@ -276,7 +264,7 @@ fn neither_a_mark_nor_a_tie_is_logged_of_a_file_that_was_written_over() {
     }
 }
 
-/// Every kind of act of the pictures has a key. A new one does not compile here until it has a number.
+/// A new act does not compile here until it has a number.
 #[test]
 fn every_act_of_the_pictures_has_a_key() {
     let kind = |binding: &Binding<pictures::Act>| match binding.act {

@@ -4,7 +4,6 @@ use crate::keys::{Acts, Binding, Cap, ctrl, letter, plain, shift};
 use crate::written::Written;
 use rules::book::tree::Looks;
 
-/// What a key of the walk does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Act {
     Answer(u8),
@@ -33,7 +32,7 @@ pub(crate) enum Act {
     Leave,
 }
 
-/// Every key of the walk. Digits are the options in the order of the book.
+/// Digits are the options in the order of the book.
 pub(crate) const KEYS: &[Binding<Act>] = &[
     Binding { chords: &[plain(Cap::Digit(1)), letter('y')], act: Act::Answer(0), says: "first answer: yes" },
     Binding { chords: &[plain(Cap::Digit(2)), letter('n')], act: Act::Answer(1), says: "second answer: no" },

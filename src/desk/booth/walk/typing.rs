@@ -1,10 +1,9 @@
-//! What is typed on the walk, and what the desk says back.
+//! What is typed on the walk, and the messages about it.
 
 use review::decide::Command;
 
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Typing {
-    /// A mark of this moment.
     Mark {
         moment: String,
         /// The moments of the step for which the line was opened.
@@ -12,37 +11,43 @@ pub(crate) enum Typing {
         text: String,
         wrong: Option<String>,
     },
-    /// The scoreboard's clock in the frame that is looked at.
-    Clock { text: String, wrong: Option<String> },
-    /// A flag of the crew.
-    Flag { text: String, wrong: Option<String> },
-    /// Clips to open: a file or a folder.
-    Clips { text: String },
-    /// The end of the review without a ruling: a reason, or none to withdraw the challenge.
-    End { text: String },
-    /// The end of the review as it was typed: what it is and costs stands there, and a key of its own does it.
+    /// The scoreboard's clock in the current frame.
+    Clock {
+        text: String,
+        wrong: Option<String>,
+    },
+    Flag {
+        text: String,
+        wrong: Option<String>,
+    },
+    /// A clip to open, or a folder of clips.
+    Clips {
+        text: String,
+    },
+    /// Why the review ends without a ruling; empty to withdraw the challenge.
+    End {
+        text: String,
+    },
+    /// The end of the review as typed, to be confirmed; its cost is shown.
     Ends {
-        /// How it ends.
         command: Command,
     },
-    /// A reason for what the book would not have.
+    /// A reason for a command that is refused without one.
     Reason {
-        /// What is to be done.
         command: Command,
-        /// What speaks against it.
+        /// Why it was refused.
         against: String,
         text: String,
     },
 }
 
-/// What the desk says after an act.
+/// The message after an act.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Told {
     Done(String),
-    /// It was not, for a reason, and there is something to do instead.
+    /// Not done: why, and what to do instead.
     No {
         because: String,
-        /// What to do instead.
         instead: String,
     },
 }

@@ -1,15 +1,16 @@
-//! The walk, drawn: the card on the left, the evidence on the right, what a ruling now would be along the foot.
+//! The view of the walk: the steps on the left, the evidence on the right, what a ruling now would be at the foot.
 
 use super::{Act, KEYS, Message, Told, Typing, Walk, line_id};
 use crate::booth::board::{Board, IfNow, Line, Settled};
 use crate::booth::context::Context;
 use crate::booth::evidence;
+use crate::booth::keyed::button;
 use crate::booth::pictures;
 use crate::booth::pictures::Pictures;
 use crate::booth::price;
 use crate::keys::shown;
 use crate::theme::{Palette, size};
-use crate::widget::key::{Weight, key, line as clickable};
+use crate::widget::key::{Weight, line as clickable};
 use crate::widget::{answer, card, entry, label, map};
 use iced::widget::{Column, Container, Row, column, container, row, scrollable, space, text};
 use iced::{Element, Length, alignment};
@@ -25,7 +26,7 @@ pub(crate) fn view<'a>(
     let palette = context.palette;
     let left = framed(context, review_card(walk, context)).height(Length::Fill);
     let spacing = if context.tight { 6 } else { 14 };
-    // While something is clicked no key answers a step: in the least room the picture has all of it.
+    // While something is being clicked no key answers a step, so in a small window the picture gets all the room.
     if context.tight && pictures.places() {
         return right(walk, pictures, context);
     }
@@ -42,7 +43,7 @@ pub(crate) fn view<'a>(
             .into()
         }
     };
-    // The line that is typed has the foot, so that it is seen wherever the open step is.
+    // An open line takes the foot, so that it is visible wherever the open step is.
     let foot = match &walk.typing {
         Some(typing) => framed(context, typing_line(walk, typing, context)).into(),
         None => foot(walk, context),
@@ -51,13 +52,13 @@ pub(crate) fn view<'a>(
     Column::new().spacing(spacing).push(body).push(precedents).push(foot).into()
 }
 
-/// A card, with a thinner edge where there is room for the least alone.
+/// A card, with a thinner edge in a small window.
 fn framed<'a>(context: &Context<'a>, content: impl Into<Element<'a, Message>>) -> Container<'a, Message> {
     let card = card::card(context.palette, content);
     if context.tight { card.padding([6, 10]) } else { card }
 }
 
-/// One line where a precedent's facts recur, with the key that reads it. It advises, and answers nothing.
+/// One line if the facts of a precedent recur, with the key that reads it.
 fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'a, Message>> {
     let first = walk.recurring.first()?;
     let others = match walk.recurring.len() {
@@ -66,8 +67,7 @@ fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'
     };
     let line = format!("A precedent's facts recur here: {}: {}{others}", first.title, first.did);
     let word = if walk.reading { "put away" } else { "read it" };
-    let read =
-        key(palette, word, shown(KEYS, Act::Precedent), Weight::Plain, Some(Message::Act(Act::Precedent)));
+    let read = button(palette, word, (KEYS, Act::Precedent), Weight::Plain, Message::Act);
     let mut parts = Column::new().spacing(4).push(
         row![label::plain(line, palette.ink).width(Length::Fill), read].align_y(alignment::Vertical::Center),
     );
@@ -84,14 +84,14 @@ fn precedents<'a>(walk: &'a Walk, palette: &'static Palette) -> Option<Element<'
     Some(card::card(palette, parts).into())
 }
 
-/// The scorer's card: the call, the steps, what is still possible.
+/// The call, the steps, and what is still possible.
 fn review_card<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let Some(board) = walk.board() else {
         return label::plain("no question yet", palette.muted).into();
     };
     let mut steps = Column::new().spacing(2);
-    // Where there is little room the open step comes first: it is what the eye looks for.
+    // In a narrow window the open step comes first.
     let mut order: Vec<usize> = (0..board.steps.len()).collect();
     if context.narrow {
         order.sort_by_key(|index| *index != walk.step);
@@ -150,7 +150,7 @@ fn resting_step<'a>(
     index: usize,
     line: &'a Line,
 ) -> Element<'a, Message> {
-    // Answers off the way are kept, and have no effect; they step back without vanishing.
+    // Answers to steps that are no longer needed are kept and muted; they have no effect.
     let ink = if line.reached { palette.ink } else { palette.muted };
     let mut words = Column::new().push(label::plain(line.ask.as_str(), ink));
     if !line.marks.is_empty() {
@@ -217,12 +217,12 @@ fn open_step<'a>(
     card::raised(palette, open)
 }
 
-/// Options in words: all of them are "unclear".
+/// Options in words; all of them together are "unclear".
 fn in_words(options: &[String], line: &Line) -> String {
     if options.len() == line.options.len() { "unclear".to_owned() } else { options.join(" or ") }
 }
 
-/// What the book wants before an answer counts, and whether it is there.
+/// What the book asks for before an answer counts, and whether it was done.
 fn asks_for<'a>(board: &Board, walk: &Walk, line: &'a Line, palette: &Palette) -> Element<'a, Message> {
     let look = match line.looks {
         Looks::FullSpeed => "at full speed",
@@ -250,15 +250,13 @@ fn options<'a>(line: &'a Line, palette: &'a Palette) -> Element<'a, Message> {
     for (index, option) in line.options.iter().enumerate() {
         let act = Act::Answer(u8::try_from(index).unwrap_or(u8::MAX));
         let weight = if given == Some(option) { Weight::Chosen } else { Weight::Plain };
-        keys = keys.push(key(palette, option.as_str(), shown(KEYS, act), weight, Some(Message::Act(act))));
+        keys = keys.push(button(palette, option.as_str(), (KEYS, act), weight, Message::Act));
     }
     let weight = if given == Some("unclear") { Weight::Chosen } else { Weight::Plain };
-    keys.push(key(palette, "unclear", shown(KEYS, Act::Unclear), weight, Some(Message::Act(Act::Unclear))))
-        .wrap()
-        .into()
+    keys.push(button(palette, "unclear", (KEYS, Act::Unclear), weight, Message::Act)).wrap().into()
 }
 
-/// The line that is typed: what it is about, the line, how it is written, what was wrong with it.
+/// The open line: what it is about, what was wrong with it, the line, and how to write it.
 fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let camera = || context.camera_in_hand();
@@ -313,7 +311,7 @@ fn typing_line<'a>(walk: &'a Walk, typing: &'a Typing, context: &Context<'a>) ->
     parts.into()
 }
 
-/// The end of the review as it was typed, with what it costs, before it is written.
+/// The end of the review as typed with what it costs, to be confirmed.
 fn ends<'a>(command: &Command, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let how = if let Command::CutShort { reason } = command {
@@ -321,12 +319,11 @@ fn ends<'a>(command: &Command, context: &Context<'a>) -> Element<'a, Message> {
     } else {
         "Withdraws the challenge".to_owned()
     };
-    let act = Act::Confirm;
     Column::new()
         .spacing(6)
         .push(label::plain(how, palette.ink))
         .push(price::of(context).map(|price| label::plain(capital(&price), palette.accent)))
-        .push(key(palette, "End it", shown(KEYS, act), Weight::Plain, Some(Message::Act(act))))
+        .push(button(palette, "End it", (KEYS, Act::Confirm), Weight::Plain, Message::Act))
         .push(label::small("Any other key goes on with the review", palette.muted))
         .into()
 }
@@ -343,7 +340,7 @@ fn possible<'a>(board: &'a Board, palette: &Palette) -> Element<'a, Message> {
     column![label::small("Still possible", palette.muted), findings.wrap()].spacing(4).into()
 }
 
-/// Struck out, as on a card of paper.
+/// Struck through.
 fn struck<'a>(words: &'a str, palette: &Palette) -> Element<'a, Message> {
     let span: text::Span<'a, (), iced::Font> = iced::widget::span(words).strikethrough(true);
     iced::widget::rich_text([span]).size(size::TEXT).color(palette.muted.color()).into()
@@ -354,10 +351,9 @@ fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, context: &Context<'a>) -> E
     if !pictures.is_empty() {
         return pictures::view(pictures, context).map(Message::Pointed);
     }
-    let mut parts = Column::new().spacing(14).push(
-        container(evidence::view(context, walk.board().and_then(|board| board.steps.get(walk.step))))
-            .height(Length::Fill),
-    );
+    let mut parts = Column::new()
+        .spacing(14)
+        .push(container(evidence::view(context, walk.open_line())).height(Length::Fill));
     if let (Some(ground), Some(board)) = (walk.grounds.get(walk.question), walk.board()) {
         let way = map::Way { open: Some(walk.step), ..board.way };
         let drawn = map::map(palette, ground.clone(), way, if context.low { 84.0 } else { 130.0 });
@@ -369,11 +365,11 @@ fn right<'a>(walk: &'a Walk, pictures: &'a Pictures, context: &Context<'a>) -> E
     parts.into()
 }
 
-/// What a ruling now would be, from the first second on.
+/// What a ruling now would be.
 fn foot<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message> {
     let palette = context.palette;
     let Some(now) = &walk.if_now else { return space().into() };
-    let rule = key(palette, "Rule", shown(KEYS, Act::Rule), weight(walk), Some(Message::Act(Act::Rule)));
+    let rule = button(palette, "Rule", (KEYS, Act::Rule), weight(walk), Message::Act);
     let outcomes = capital(&now.outcomes.join(", "));
     let outcome = column![
         label::small("If you rule now", palette.muted),
@@ -397,25 +393,22 @@ fn foot<'a>(walk: &'a Walk, context: &Context<'a>) -> Element<'a, Message> {
     .into()
 }
 
-/// How the game would go on; `brief` where there is little room.
+/// How the game would go on; `brief` in a narrow window.
 fn goes_on<'a>(now: &'a IfNow, palette: &Palette, brief: bool) -> Column<'a, Message> {
     let mut words = Column::new().spacing(3).push(label::plain(now.game.as_str(), palette.ink));
-    match now.needs.as_slice() {
-        [] => words = words.push(label::small(now.clock.as_str(), palette.muted)),
-        needs => {
-            words = words.push(label::small(format!("still needed: {}", needs.join("; ")), palette.accent))
-        }
-    }
-    if let Some(because) = now.because.as_ref().filter(|_| !brief) {
-        words = words.push(label::small(capital(because), palette.muted));
-    }
-    if let Some(price) = now.price.as_ref().filter(|_| !brief) {
-        words = words.push(label::small(price.as_str(), palette.muted));
+    words = words.push(match now.needs.as_slice() {
+        [] => label::small(now.clock.as_str(), palette.muted),
+        needs => label::small(format!("still needed: {}", needs.join("; ")), palette.accent),
+    });
+    if brief {
+        return words;
     }
     words
+        .push(now.because.as_ref().map(|because| label::small(capital(because), palette.muted)))
+        .push(now.price.as_ref().map(|price| label::small(price.as_str(), palette.muted)))
 }
 
-/// Whether the desk offers to rule: once nothing left to answer could change anything.
+/// The desk suggests ruling once no further answer could change anything.
 fn weight(walk: &Walk) -> Weight {
     let settled = |board: &Board| matches!(board.settled, Settled::ByDoubt(_) | Settled::Proven);
     if walk.boards.iter().all(settled) { Weight::Next } else { Weight::Plain }

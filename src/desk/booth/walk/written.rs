@@ -1,4 +1,4 @@
-//! What becomes of the walk once a command was written, or was not.
+//! The walk after a command was written, or was not.
 
 use super::{Told, Typing, Walk, line_id};
 use crate::booth::Came;
@@ -16,7 +16,7 @@ use review::refusal::Refusal;
 use rules::book::Book;
 
 impl Walk {
-    /// After a command was written. What came by itself leaves the line that is typed.
+    /// Shows the review after a command was written. A command that came by itself leaves the open line alone.
     pub(in crate::booth) fn done(
         &mut self,
         command: &Command,
@@ -30,7 +30,7 @@ impl Walk {
         }
         self.told = None;
         match command {
-            // From a step that is shown no more, the step that is shown stays.
+            // After an answer to a step that is no longer open, the open step stays.
             Command::Answer(answered) if self.shows(answered.question, &answered.step) => {
                 self.go_to_soonest()
             }
@@ -75,7 +75,7 @@ impl Walk {
         self.boards.iter().map(of).collect()
     }
 
-    /// Opens the step whose answer was taken back, and names it: the next key answers that one again.
+    /// Opens the step whose answer was taken back and names it, so that the next key answers it.
     fn open_taken_back(&mut self, before: &[Vec<Option<String>>]) {
         for (question, (board, before)) in self.boards.iter().zip(before).enumerate() {
             let gone = board.steps.iter().zip(before).enumerate().find_map(|(step, (line, was))| {
@@ -89,7 +89,7 @@ impl Walk {
         }
     }
 
-    /// After a command was not carried out: where a reason may carry it, the line to type it in.
+    /// Shows why a command was refused. If a reason would carry it, opens the line for one, to be focused.
     pub(in crate::booth) fn refused(&mut self, command: Command, no: Refusal, came: Came) -> Option<Id> {
         self.not_done(no.because.clone(), &no.instead);
         let is_typing = came == Came::ByItself && self.typing.is_some();
@@ -100,7 +100,7 @@ impl Walk {
         Some(line_id())
     }
 
-    /// Why something was not done, and what to do instead.
+    /// Shows why something was not done, and what to do instead.
     pub(in crate::booth) fn not_done(&mut self, because: String, instead: &str) {
         self.told = Some(Told::No { because, instead: instead.to_owned() });
     }
@@ -114,7 +114,7 @@ impl Walk {
         self.reading = self.reading && !self.recurring.is_empty();
     }
 
-    /// Shows what the marks of the open step say, and the clock of the frame that is looked at.
+    /// Shows what the marks of the open step measure, and the clock at the current frame.
     pub(in crate::booth) fn measured(&mut self, scoreboard: Option<Scoreboard>, timing: Option<Timing>) {
         (self.scoreboard, self.timing) = (scoreboard, timing);
     }

@@ -1,9 +1,9 @@
 //! One bad landmark among good ones: found, named, left out.
 //!
 //! Leaving out landmark i lowers the sum of squares by a χ² of two degrees of freedom if all are good. A landmark is
-//! bad if the whole set contradicts its noise, the rest without it does not, and no other choice explains it nearly as
-//! well. Several choices may: four on one line and few beside them, say, blame each other. Then all of them are left
-//! out.
+//! bad if the whole set contradicts its noise, the rest without it does not, and no other choice explains it nearly
+//! as well. Several choices may explain it equally well (four landmarks on one line with few beside them, for
+//! example); then all of them are left out.
 
 use super::noise::Weighed;
 use super::start::unknowns;
@@ -12,11 +12,11 @@ use crate::error::Error;
 use nalgebra::Vector2;
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
-/// Without every landmark in turn only up to here; beyond, without those that are farthest off.
+/// At most this many landmarks are left out in turn: those that are farthest off.
 const CANDIDATES: usize = 12;
 
-/// By how many σ² one choice must leave less than the next to be the only one: a likelihood ratio of a thousand,
-/// 2 ln 1000.
+/// How much less than the next choice, in σ², the best one must leave to be the only one: a likelihood ratio of a
+/// thousand, 2 ln 1000.
 const BEYOND_DOUBT: f64 = 13.8;
 
 /// A fit and its weighted sum of squares.
@@ -54,7 +54,7 @@ pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Calibration, Erro
     match consistent.pop() {
         None => whole,
         Some(only) if consistent.is_empty() => Ok(only.calibration),
-        // Whichever of them is the bad one, the rest are good. If the rest fix no map, all are kept and it is said.
+        // Whichever of them is bad, the rest are good. If the rest fix no map, all are kept as suspects.
         Some(_) => match without(clicked, &suspects, optics) {
             Some(rest) => Ok(rest.calibration),
             None => whole.map(|whole| Calibration { suspects, ..whole }),
@@ -62,7 +62,7 @@ pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Calibration, Erro
     }
 }
 
-/// The fit of the landmarks but some, if the rest agree.
+/// The fit without some of the landmarks, if the rest agree.
 fn without(clicked: &Weighed, out: &[usize], optics: Optics) -> Option<Choice> {
     let fitted = refine::fit(&clicked.without(out, optics)?, optics).ok()?;
     let squares = fitted.squares;
@@ -78,7 +78,7 @@ fn calibration(
     let residuals = clicked.landmarks.iter().enumerate().map(|(index, landmark)| {
         let seen =
             fitted.homography.image(landmark.field).map(|pixel| landmark.image.vector() - pixel.vector());
-        // A landmark that was set aside may even lie behind the camera: then it is off by no number of pixels.
+        // A landmark that was set aside may even lie behind the camera, infinitely far off.
         Residual { off: seen.unwrap_or(Vector2::repeat(f64::INFINITY)), used: !set_aside.contains(&index) }
     });
     let used = clicked.landmarks.len() - set_aside.len();
@@ -102,7 +102,7 @@ fn consistency(squares: f64, sigma_px: f64, freedom: usize) -> Option<f64> {
     if sigma_px > 0.0 {
         return Some(spread.sf(squares / (sigma_px * sigma_px)));
     }
-    // Landmarks that are said to be exact are so up to the digits that they are written with.
+    // Landmarks that are stated as exact are exact to the digits that they are written with.
     Some(f64::from(squares <= freedom as f64 * ROUNDED_PX * ROUNDED_PX))
 }
 

@@ -3,28 +3,21 @@
 use super::Calibration;
 use std::fmt;
 
-/// A caution; it prints as a line of words, landmarks counted from 1.
+/// A caution about landmarks, counted from 0 here and from 1 in print.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Caution {
-    /// One landmark contradicts the others and was set aside.
     SetAside {
-        /// Counted from 0.
         landmark: usize,
-        /// How far it is from where the others put it, in pixels; infinite if they put it behind the camera.
+        /// From where the others put it, in pixels; infinite if they put it behind the camera.
         off_px: f64,
     },
-    /// One of these is wrong, counted from 0.
-    Suspects {
-        /// Which.
-        landmarks: Vec<usize>,
-        /// Whether they were set aside.
-        set_aside: bool,
-    },
+    /// One of these is wrong, and the fit cannot tell which.
+    Suspects { landmarks: Vec<usize>, set_aside: bool },
     /// The landmarks do not agree, and no single one explains it.
     Inconsistent {
-        /// The root mean square of their residuals, in pixels.
+        /// Of the residuals, in pixels.
         rms_px: f64,
-        /// The noise that was stated, in pixels.
+        /// As stated for the clicks, in pixels.
         sigma_px: f64,
     },
     /// Four landmarks, or four that were not set aside: nothing is left over that could show a mistake.
@@ -34,7 +27,7 @@ pub enum Caution {
 }
 
 impl Calibration {
-    /// What to know before relying on it.
+    /// What to know before relying on this fit.
     pub fn cautions(&self) -> Vec<Caution> {
         let mut cautions = Vec::new();
         match self.set_aside.as_slice() {

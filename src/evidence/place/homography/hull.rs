@@ -15,8 +15,7 @@ pub(super) fn contains(points: impl Iterator<Item = Ground>, place: Ground) -> b
     away.sort_by(|one, other| one.y.atan2(one.x).total_cmp(&other.y.atan2(other.x)));
     // Outside, all points lie within an open half plane: between two neighbours there is a gap of more than π.
     let next = away.iter().cycle().skip(1);
-    let apart = away.len() > 1;
-    apart
+    away.len() > 1
         && away.iter().zip(next).all(|(one, other)| {
             let turn = one.perp(other);
             let flat = 1e-9 * size * size;

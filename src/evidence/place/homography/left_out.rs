@@ -1,9 +1,10 @@
 //! The same fit without each of its landmarks in turn: what the others say, and whether a mistake in one would show.
 //!
-//! A mistake in one landmark shows in the residuals only as far as the others say where it should be. Where they do not
-//! (four landmarks; two beside three on one line) it goes into the map whole. The fit without the bad landmark is right
-//! whatever the mistake, so what all of these fits say alike holds where at most one landmark is bad (the internal and
-//! external reliability of Baarda, *A Testing Procedure for Use in Geodetic Networks*, 1968, asked of each in turn).
+//! A mistake in one landmark shows in the residuals only as far as the others fix where it should be. Where they do
+//! not (four landmarks; two beside three on one line) it goes into the map whole. The fit without the bad landmark is
+//! right whatever the mistake, so what all of these fits agree on holds where at most one landmark is bad (the
+//! internal and external reliability of Baarda, *A Testing Procedure for Use in Geodetic Networks*, 1968, applied to
+//! each in turn).
 
 use super::noise::Weighed;
 use super::start::unknowns;
@@ -12,9 +13,9 @@ use super::{Calibration, Residual, refine};
 /// The fit without one of its landmarks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeftOut {
-    /// Which one, counted from 0.
+    /// Counted from 0.
     pub landmark: usize,
-    /// What the others show; `None` where they fix no map, so that a mistake in this one would not show.
+    /// By the others; `None` where they fix no map, so that a mistake in this one would not show.
     pub fit: Option<Box<Calibration>>,
 }
 
@@ -42,7 +43,7 @@ impl Calibration {
         Some(Calibration { homography: fitted.homography, residuals, consistency: None, ..self.clone() })
     }
 
-    /// Whether its landmarks are no more than it has unknowns: then they fit whatever they are.
+    /// Whether there are no more landmarks in use than the unknowns need. Such a fit has no residuals.
     pub fn always_fits(&self) -> bool {
         let used = self.residuals.iter().filter(|residual| residual.used).count();
         2 * used <= unknowns(self.optics)

@@ -1,4 +1,4 @@
-//! How well landmarks were clicked: all alike, or each as whoever clicked it says.
+//! How well landmarks were clicked: all alike, or each with its own error.
 //!
 //! A residual counts by its own standard error (weighted least squares, the maximum likelihood for independent normal
 //! noise of different sizes; Hartley & Zisserman, *Multiple View Geometry*, 2nd ed., 4.3). The sums stay in pixels: a
@@ -11,9 +11,8 @@ use crate::error::Error;
 /// The standard deviation of clicks on landmarks, in each direction, in pixels.
 #[derive(Debug, Clone, Copy)]
 pub enum Noise<'a> {
-    /// Of every one of them.
     Every(f64),
-    /// Of each, in the order of the landmarks.
+    /// In the order of the landmarks.
     Each(&'a [f64]),
 }
 
@@ -33,7 +32,6 @@ impl<'a> From<&'a [f64]> for Noise<'a> {
 #[derive(Debug, Clone)]
 pub(super) struct Weighed {
     pub(super) landmarks: Vec<Landmark>,
-    /// One a landmark.
     pub(super) weights: Vec<f64>,
     /// The standard error of weight 1.
     pub(super) sigma_px: f64,
@@ -58,26 +56,24 @@ impl Weighed {
         Ok(Weighed { landmarks: landmarks.to_vec(), weights, sigma_px })
     }
 
-    /// All but some, if they can fix a map without those.
+    /// The landmarks without some, if the rest can fix a map.
     pub(super) fn without(&self, out: &[usize], optics: Optics) -> Option<Weighed> {
-        let kept = |index: &usize| !out.contains(index);
-        let indices = || (0..self.landmarks.len()).filter(kept);
-        let landmarks: Vec<Landmark> = indices().map(|index| self.landmarks[index]).collect();
-        start::check(&landmarks, self.sigma_px, optics).ok()?;
-        let weights = indices().map(|index| self.weights[index]).collect();
-        Some(Weighed { landmarks, weights, sigma_px: self.sigma_px })
+        let rest = self.rest(out);
+        start::check(&rest.landmarks, self.sigma_px, optics).ok().map(|()| rest)
     }
 
     /// As [`Weighed::without`], down to as few as there are unknowns: nothing need be left over that shows a mistake.
     pub(super) fn less(&self, out: &[usize], optics: Optics) -> Option<Weighed> {
-        let kept = |index: &usize| !out.contains(index);
-        let indices = || (0..self.landmarks.len()).filter(kept);
-        let landmarks: Vec<Landmark> =
-            indices().filter_map(|index| self.landmarks.get(index).copied()).collect();
-        let enough = 2 * landmarks.len() >= unknowns(optics);
-        start::fixes(&landmarks, optics).ok().filter(|()| enough)?;
-        let weights = indices().filter_map(|index| self.weights.get(index).copied()).collect();
-        Some(Weighed { landmarks, weights, sigma_px: self.sigma_px })
+        let rest = self.rest(out);
+        let enough = 2 * rest.landmarks.len() >= unknowns(optics);
+        start::fixes(&rest.landmarks, optics).ok().filter(|()| enough).map(|()| rest)
+    }
+
+    fn rest(&self, out: &[usize]) -> Weighed {
+        let all = self.landmarks.iter().copied().zip(self.weights.iter().copied()).enumerate();
+        let kept = all.filter(|(index, _)| !out.contains(index)).map(|(_, one)| one);
+        let (landmarks, weights) = kept.unzip();
+        Weighed { landmarks, weights, sigma_px: self.sigma_px }
     }
 }
 

@@ -5,7 +5,7 @@ use crate::error::Error;
 use nalgebra::{Cholesky, DMatrix, DVector, Vector2};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
-/// The most landmarks of a check: a few are enough.
+/// Landmarks of one check, at most: a few are enough.
 pub(crate) const MOST_CHECKED: usize = 50;
 
 /// What today's landmarks say of a calibration.
@@ -30,10 +30,10 @@ impl Recheck {
 }
 
 impl Calibration {
-    /// Compares some of today's clicks with where this calibration puts them, by its own error and theirs together.
+    /// Compares some of today's clicks with where this calibration puts them, by the errors of both together.
     ///
     /// # Errors
-    /// [`Error`] for no landmark, too many, noise that is none, or one that this camera cannot see.
+    /// [`Error`] for no landmark, too many, an unusable noise, or a landmark that this camera cannot see.
     pub fn recheck(&self, today: &[Landmark], sigma_px: f64) -> Result<Recheck, Error> {
         let count = today.len();
         if count == 0 {

@@ -12,7 +12,6 @@ pub(super) struct Fitted {
     pub(super) squares: f64,
 }
 
-/// Fits every landmark.
 pub(super) fn fit(clicked: &Weighed, optics: Optics) -> Result<Fitted, Error> {
     let lens = start::lens(optics);
     let (matrix, field, ideal) = start::linear(&clicked.landmarks, &lens).ok_or(Error::NoGroundView)?;

@@ -1,4 +1,4 @@
-//! What has to hold of landmarks, and the linear solution to start from.
+//! What landmarks must fulfil, and the linear solution to start from.
 //!
 //! Normalised direct linear transformation (Hartley & Zisserman, *Multiple View Geometry*, 2nd ed., algorithm 4.2).
 
@@ -52,7 +52,6 @@ pub(super) fn lens(optics: Optics) -> Lens {
     }
 }
 
-/// How many landmarks it takes.
 pub(super) fn needed(optics: Optics) -> usize {
     match optics {
         Optics::Straight | Optics::Known(_) => 4,
@@ -61,7 +60,6 @@ pub(super) fn needed(optics: Optics) -> usize {
     }
 }
 
-/// How many unknowns a fit has.
 pub(super) fn unknowns(optics: Optics) -> usize {
     match optics {
         Optics::Straight | Optics::Known(_) => 8,
@@ -91,7 +89,7 @@ pub(super) fn check(landmarks: &[Landmark], sigma_px: f64, optics: Optics) -> Re
     fixes(landmarks, optics)
 }
 
-/// Whether landmarks, enough of them, fix a map.
+/// Whether these landmarks, if they are enough, fix a map.
 pub(super) fn fixes(landmarks: &[Landmark], optics: Optics) -> Result<(), Error> {
     let field: Vec<_> = landmarks.iter().map(|landmark| landmark.field.vector()).collect();
     let image: Vec<_> = landmarks.iter().map(|landmark| landmark.image.vector()).collect();

@@ -10,8 +10,8 @@ const GOOD_ENOUGH: f64 = 0.1;
 /// Nothing on a field is farther away, in yards: an interval that reaches beyond is open.
 const FAR_YD: f64 = 1000.0;
 
-/// A distance. `z` says by how many standard errors the marks lie past an offset, and falls as the offset grows;
-/// `None` where nothing at that offset can be seen. Where first order is good enough it is what is stated.
+/// The distance with its interval: of first order where that is good enough. `z` is by how many standard errors the
+/// marks lie past an offset; it falls as the offset grows, and is `None` where nothing at that offset can be seen.
 pub(crate) fn distance(yd: f64, sigma_yd: f64, z: impl Fn(f64) -> Option<f64>) -> Distance {
     let interval_yd = [yd - Z95 * sigma_yd, yd + Z95 * sigma_yd];
     let past_probability = match sigma_yd {

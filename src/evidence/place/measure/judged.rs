@@ -1,8 +1,8 @@
-//! Whether a distance on the ground may go with a verdict: what speaks against it besides its probability.
+//! Whether a distance on the ground may carry a verdict: what rules one out besides its probability.
 //!
-//! The probability holds if the landmarks are what they are taken for. So a verdict takes landmarks that agree, more of
-//! them than always fit, and the same side from the fit without each of them: what a bad landmark says alone, the good
-//! ones do not say (`docs/place-as-evidence.md` has how often that fails).
+//! The probability holds only if the landmarks are right. So a verdict needs landmarks that agree, more of them than
+//! always fit, and the same side from the fit without each one: no verdict rests on one landmark alone
+//! (`docs/place-as-evidence.md` says how often that fails).
 
 use super::{Distance, Line, Located, locate};
 use crate::place::homography::Calibration;
@@ -10,30 +10,29 @@ use crate::place::homography::left_out::LeftOut;
 use crate::verdict::Verdict;
 use std::fmt;
 
-/// Without each landmark the side of a verdict is still so probable. Of 1,259 verdicts with one bad landmark or none none
-/// was wrong then; where only the side had to be the same, 5 of 1,448 were.
+/// Without any one landmark, the side of a verdict must still be this probable. Of 1,259 such verdicts with at most
+/// one bad landmark none was wrong; where only the side had to be the same, 5 of 1,448 were.
 const WITHOUT: f64 = 0.9;
 
 /// Why a measurement gives no verdict.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Withheld {
-    /// The landmarks contradict each other.
     Disagree,
-    /// They are so few that they always fit: so many.
+    /// This many landmarks always fit.
     AlwaysFit(usize),
     /// A mistake in one of these landmarks, counted from 0, would not show.
     Unchecked(Vec<usize>),
-    /// Without this landmark, counted from 0, the others do not say so.
+    /// Without this landmark, counted from 0, the others do not support the verdict.
     HangsOn(usize),
     /// The 95 % interval is open.
     Open,
     /// The 95 % interval holds the line.
     HoldsLine,
-    /// It has no error of its own.
+    /// Neither landmarks nor click have an error.
     NoError,
 }
 
-/// What is asked of a calibration once, for all points and lines that are measured by it.
+/// The checks of a calibration, made once for all points and lines that are measured by it.
 #[derive(Debug, Clone)]
 pub struct Checked<'a> {
     calibration: &'a Calibration,
@@ -41,19 +40,18 @@ pub struct Checked<'a> {
     withheld: Option<Withheld>,
 }
 
-/// A distance, and what else a verdict on it takes.
+/// A distance, and what else a verdict on it needs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judged {
-    /// The distance.
     pub distance: Distance,
-    /// What speaks against any verdict by these landmarks.
+    /// What rules out any verdict by these landmarks.
     withheld: Option<Withheld>,
     /// The distance by the fit without each landmark, counted from 0; `None` where that sees no place there.
     without: Vec<(usize, Option<Distance>)>,
 }
 
 impl<'a> Checked<'a> {
-    /// A calibration, checked.
+    /// Checks a calibration by leaving out each landmark in turn.
     pub fn new(calibration: &'a Calibration) -> Checked<'a> {
         let left_out = if calibration.is_inconsistent() || calibration.always_fits() {
             Vec::new()
@@ -72,7 +70,7 @@ impl<'a> Checked<'a> {
         Checked { calibration, left_out, withheld }
     }
 
-    /// How far a point that was located with it is past a line, and what a verdict on that takes.
+    /// How far a point that it located is past a line, and what a verdict on that needs.
     pub fn judge(&self, located: &Located, line: &Line) -> Judged {
         let distance = located.distance_to(line, self.calibration);
         let fits = self.left_out.iter().filter(|_| self.withheld.is_none());
@@ -86,7 +84,7 @@ impl<'a> Checked<'a> {
 }
 
 impl Judged {
-    /// The verdict on "past the line", and why there is none where something besides the probability speaks against it.
+    /// The verdict on "past the line", and the reason if something besides the probability rules one out.
     pub fn verdict(&self, standard: f64) -> (Verdict, Option<Withheld>) {
         let verdict = self.distance.verdict(standard);
         let withheld = self.withheld.clone().or_else(|| self.distance.withheld(standard));
@@ -97,10 +95,7 @@ impl Judged {
             None => (verdict, None),
         }
     }
-}
-
-impl Judged {
-    /// The first landmark without which the side that a verdict names is less probable than this.
+    /// The first landmark without which the verdict's side is less probable than `least`.
     fn hangs_on(&self, verdict: Verdict, least: f64) -> Option<Withheld> {
         let side = |past: f64| match verdict {
             Verdict::Established { .. } => Some(past),
@@ -110,7 +105,7 @@ impl Judged {
         side(self.distance.past_probability)?;
         let falls = |(_, without): &&(usize, Option<Distance>)| {
             let probability = without.and_then(|without| side(without.past_probability));
-            // Not "less": a probability that is none is not enough.
+            // Not `<`: a missing probability, or NaN, is not enough.
             !probability.is_some_and(|probability| probability >= least)
         };
         self.without.iter().find(falls).map(|(landmark, _)| Withheld::HangsOn(*landmark))
@@ -118,7 +113,7 @@ impl Judged {
 }
 
 impl Distance {
-    /// What of the distance itself speaks against a verdict that its probability alone would give.
+    /// What about the distance itself rules out a verdict that its probability alone would give.
     pub fn withheld(&self, standard: f64) -> Option<Withheld> {
         let is_said = !matches!(
             Verdict::of(self.past_probability, standard),
@@ -136,7 +131,7 @@ impl Distance {
         }
     }
 
-    /// The verdict on "past the line", as far as the distance itself tells.
+    /// The verdict on "past the line", by the distance alone.
     pub fn verdict(&self, standard: f64) -> Verdict {
         match self.withheld(standard) {
             Some(_) => Verdict::Inconclusive { probability: self.past_probability },

@@ -4,7 +4,7 @@ use super::{Distance, Z95};
 use crate::text::percent;
 
 impl Distance {
-    /// In words for a person who decides; `line` is the line's name.
+    /// The distance in words; `line` is the line's name.
     pub fn text(&self, line: &str) -> String {
         let probability = percent(self.past_probability);
         if self.is_too_flat() {

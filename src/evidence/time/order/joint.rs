@@ -20,10 +20,10 @@ use crate::normal;
 use crate::time::quadrature::{Bend, NORMAL, Panel, integral, panels};
 use crate::time::spread::Spread;
 
-/// Beyond so many sigmas nothing is looked for: 4e-11 lies there.
+/// Nothing beyond this many sigmas is looked for: 4e-11 lies there.
 const REACH: f64 = 6.5;
 
-/// A drift whose error between a clip's own marks is below this share of a frame is left out there: what it adds goes
+/// A drift whose error between a clip's own marks is below this share of a frame is left out there: its effect goes
 /// with the square.
 const NO_DRIFT: f64 = 1e-3;
 
@@ -139,8 +139,8 @@ impl Joint {
         self.panels.last().map_or(0.0, Panel::high)
     }
 
-    /// How probable the marks are, up to a factor that is the same for any further marks on the same events: what
-    /// the sum over all frames that a further camera could mark leaves unchanged.
+    /// How probable the marks are, up to a factor that is the same for any further marks on the same events. The sum
+    /// over all frames that a further camera could mark is the evidence without it.
     pub fn evidence(&self) -> f64 {
         self.mass
     }
@@ -162,8 +162,8 @@ fn tied(marks: Marks<'_>) -> Vec<Tied> {
     tied
 }
 
-/// Only differences of offsets matter: of one clip or two without an error of drift, the clip with the most marks is
-/// taken as the clock, and the other has the error of both.
+/// Only differences of offsets matter. With one clip, or two without an error of drift, the clip with the most marks
+/// is taken as the clock, and the other has the error of both.
 fn rest_on_one(tied: &mut [Tied]) {
     let level = |clip: &Tied| {
         clip.zeta == 0.0 && clip.terms.iter().all(|term| term.share == 1.0 && term.sigma == clip.eta)
@@ -290,7 +290,7 @@ impl Term {
         self.low - self.exposure / 2.0
     }
 
-    /// The last one.
+    /// The last instant that the mark allows.
     fn last(&self) -> f64 {
         self.high + self.readout + self.exposure / 2.0
     }
@@ -353,7 +353,7 @@ fn domain(tied: &[Tied], event: usize) -> (f64, f64) {
     })
 }
 
-/// The gaps that can be: within what each event leaves, and what each clip that saw both says by itself. None where
+/// The gaps that can be: within what each event leaves, and within what each clip that saw both allows. None where
 /// nothing is left.
 fn gaps(tied: &[Tied], first: (f64, f64), then: (f64, f64)) -> Option<(f64, f64)> {
     let (mut low, mut high) = (then.0 - first.1, then.1 - first.0);
@@ -376,7 +376,7 @@ fn apart(one: &Tied, a: &Term, other: &Tied, b: &Term) -> f64 {
     a.sigma.hypot(b.sigma)
 }
 
-/// Whether two marks of one event need a clock error that nobody believes.
+/// Whether two marks of one event need an implausible clock error.
 fn contradict(tied: &[Tied]) -> bool {
     terms(tied).any(|(clip, a)| {
         terms(tied).filter(|(_, b)| a.event == b.event && !std::ptr::eq(a, *b)).any(|(other, b)| {

@@ -3,7 +3,6 @@
 use super::boxes::{Bytes, nested};
 use super::sample::Sample;
 
-/// One entry of the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Edit {
     /// In units of the movie.
@@ -13,25 +12,18 @@ struct Edit {
     is_at_speed: bool,
 }
 
-/// What a track shows of itself.
+/// Which samples a player shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum EditList {
     /// Everything, at its own times.
     All,
     /// One part: from `from` for `length` (no end where it is `None`), after `wait`; in units of the track.
-    Part {
-        /// Time of the track at which the part begins.
-        from: i64,
-        /// How long it is.
-        length: Option<i64>,
-        /// Nothing is shown before.
-        wait: i64,
-    },
-    /// Several parts, or another speed: more than is read here.
+    Part { from: i64, length: Option<i64>, wait: i64 },
+    /// Several parts, or another speed: not read here.
     Cut,
 }
 
-/// Reads the list of a `trak` box; `scale` is the units a second of the movie and of the track.
+/// Reads the list of a `trak` box. The scales are the units a second of movie and track.
 pub(super) fn read(trak: &[u8], (movie_scale, track_scale): (u32, u32)) -> EditList {
     let Some(elst) = nested(trak, &[b"edts", b"elst"]) else { return EditList::All };
     let Some(edits) = entries(elst) else { return EditList::Cut };
@@ -68,14 +60,14 @@ fn entries(elst: &[u8]) -> Option<Vec<Edit>> {
     Some(found)
 }
 
-/// Takes the samples that are not shown out of the picture list, and gives the others their times as a player shows
-/// them. Answers which samples are shown, as indices into `samples`; their own times are changed in place.
+/// Applies the list. Returns the samples that are shown, as indices into `samples`, and changes the times of all of
+/// them in place to those of a player.
 pub(super) fn apply(shown: EditList, is_fragmented: bool, samples: &mut [Sample]) -> Option<Vec<usize>> {
     let (from, length, wait) = match shown {
         EditList::All | EditList::Cut => return Some((0..samples.len()).collect()),
         EditList::Part { from, length, wait } => (from, length, wait),
     };
-    // Fragments come after the list was written: it moves their times, and cuts nothing off.
+    // Fragments are written after the list, so it shifts their times and cuts nothing off.
     let is_inside = |sample: &Sample| {
         let into = sample.pts.saturating_sub(from);
         is_fragmented || (into >= 0 && length.is_none_or(|length| into < length))
@@ -83,7 +75,7 @@ pub(super) fn apply(shown: EditList, is_fragmented: bool, samples: &mut [Sample]
     let kept: Vec<usize> =
         samples.iter().enumerate().filter(|(_, sample)| is_inside(sample)).map(|(index, _)| index).collect();
     let first = kept.iter().filter_map(|index| samples.get(*index)).map(|sample| sample.pts).min();
-    // The first picture that is shown stands at the start, even where the part begins within the one before.
+    // The first picture that is shown is at the start, even where the part begins within the one before.
     let start = if is_fragmented { from } else { first.unwrap_or(from) };
     for sample in samples.iter_mut() {
         sample.pts = sample.pts.checked_sub(start)?.checked_add(wait)?;

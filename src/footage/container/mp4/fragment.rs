@@ -3,7 +3,7 @@
 use super::boxes::{Bytes, boxes, first};
 use super::sample::{Sample, TooMuch};
 
-/// What a fragment leaves out is found here (`trex`).
+/// Values for what a fragment leaves out (`trex`).
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Defaults {
     duration: u32,
@@ -27,11 +27,11 @@ impl Defaults {
     }
 }
 
-/// Bit 16 of a sample's flags: it is no sync sample (8.8.3.1).
+/// Bit 16 of a sample's flags: not a sync sample (8.8.3.1).
 const NOT_SYNC: u32 = 1 << 16;
 
-/// Adds the samples that a `moof` box at `moof_at` in the file has of a track. `Ok(false)` where it cannot be read
-/// to its end; what was read until then stays.
+/// Adds the samples of a track from a `moof` box at `moof_at` in the file. `Ok(false)` if the box cannot be read to
+/// its end; what was read until then stays.
 pub(super) fn add(
     moof: &[u8],
     moof_at: u64,

@@ -1,27 +1,26 @@
-//! A piece of a track, written as movie fragments (ISO/IEC 14496-12, 8.8): what a decoder that reads from a pipe is
-//! handed. The description of the coding is the track's own, letter by letter; times are places in the order, as a
-//! decoder needs no more of them.
+//! A piece of a track, written as movie fragments (ISO/IEC 14496-12, 8.8) for a decoder that reads from a pipe. The
+//! description of the coding is the track's own, byte for byte. Times are places in the order: a decoder needs no
+//! more.
 
 /// A coded picture of a fragment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct FragmentSample {
-    /// Bytes.
+    /// In bytes.
     pub(crate) size: u32,
     /// Decoding may begin here.
     pub(crate) is_key: bool,
-    /// Its place in display order, from 0.
+    /// From 0.
     pub(crate) display_index: u32,
 }
 
-/// What is written once, before all fragments: the description of the coding. `None` where it is too long.
+/// What is written once, before all fragments: the description of the coding. `None` if it is too long.
 pub(crate) fn init_segment(description: &[u8]) -> Option<Vec<u8>> {
     let kinds = boxed(b"ftyp", &[b"isom", &number(0), b"isomiso6"])?;
     Some([kinds, movie(description)?].concat())
 }
 
-/// What is written before the coded pictures of one fragment, which are stated in the order of decoding: the picture
-/// with this place is shown at `at`, the others one unit apart from each other. `None` where sizes or times cannot be
-/// written.
+/// What is written before the coded pictures of one fragment, which are given in the order of decoding. The picture
+/// at `display_index` is shown at `at`, the others one unit apart. `None` if sizes or times cannot be written.
 pub(crate) fn fragment(pictures: &[FragmentSample], (display_index, at): (u32, i64)) -> Option<Vec<u8>> {
     // Nothing is shown before it is decoded.
     let late =
@@ -30,7 +29,7 @@ pub(crate) fn fragment(pictures: &[FragmentSample], (display_index, at): (u32, i
     let begins =
         u64::try_from(at.checked_sub(i64::from(display_index))?.checked_sub(i64::from(lift))?).ok()?;
     let rows = rows(pictures, lift)?;
-    // A fragment's data lie behind its box and the eight bytes at the head of theirs.
+    // A fragment's data follow its box and the eight bytes of their own header.
     let moof = |offset: u32| movie_fragment(begins, u32::try_from(pictures.len()).ok()?, offset, &rows);
     let behind = u32::try_from(moof(0)?.len()).ok()?.checked_add(8)?;
     let bytes = pictures.iter().try_fold(8_u32, |sum, picture| sum.checked_add(picture.size))?;
@@ -63,10 +62,9 @@ fn movie_fragment(begins: u64, count: u32, offset: u32, rows: &[u8]) -> Option<V
     boxed(b"moof", &[&header, &boxed(b"traf", &[&track, &time, &run])?])
 }
 
-/// Units of time a second. It is not that of the clip; a day must be enough for what is between two pieces.
+/// Units of time a second, whatever the clip's are. A day of them must cover what lies between two pieces.
 const SCALE: u32 = 1000;
 
-/// The only track.
 const TRACK: u32 = 1;
 
 /// No rotation (8.2.2.1).
@@ -81,7 +79,7 @@ fn movie(description: &[u8]) -> Option<Vec<u8>> {
     let times = [zero(8)?, &number(SCALE), zero(4)?].concat();
     let header =
         boxed(b"mvhd", &[zero(4)?, &times, &number(0x1_0000), zero(12)?, &matrix(), zero(24)?, &number(2)])?;
-    // The size of the picture is that of its description; this one is for players.
+    // The size of the picture comes from its description; this one is for players.
     let track = [&number(7)[..], zero(8)?, &number(TRACK), zero(24)?, &matrix(), zero(8)?].concat();
     let undetermined = [0x55, 0xc4, 0, 0];
     let clock = boxed(b"mdhd", &[zero(4)?, &times, &undetermined])?;

@@ -1,29 +1,26 @@
 //! A coded picture of a track, and how many of them a file may state.
 
-/// One coded picture.
+/// One coded picture. Times are in units of the track.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Sample {
     /// Of its first byte in the file.
     pub(crate) offset: u64,
-    /// Bytes.
+    /// In bytes.
     pub(crate) size: u32,
-    /// When it is decoded, in units of the track.
     pub(crate) dts: i64,
-    /// When it is shown, in units of the track.
     pub(crate) pts: i64,
-    /// Until the next one, in units of the track.
+    /// Until the next one.
     pub(crate) duration: u32,
     /// The file says that decoding may begin here.
     pub(crate) is_key: bool,
 }
 
-/// A file that states more than is read.
+/// Why an index is too large to be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum TooMuch {
     /// More samples than are read, or than the file can hold.
     #[error("its index states {0} pictures")]
     Samples(u64),
-    /// An index of so many bytes.
     #[error("its index takes {0} bytes")]
     Index(u64),
 }

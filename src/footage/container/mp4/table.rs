@@ -10,7 +10,7 @@ type Run = (u32, i64);
 /// the edit list. `Ok(None)` where a table is missing or contradicts another.
 pub(super) fn samples(stbl: &[u8], file_size: u64) -> Result<Option<Vec<Sample>>, TooMuch> {
     let Some(sizes) = Sizes::read(stbl) else { return Ok(None) };
-    // A sample of one byte or more lies in the file; an honest count is smaller.
+    // Each sample takes at least one byte of the file, so an honest count is smaller.
     if sizes.count() > TooMuch::SAMPLES || sizes.count() > file_size {
         return Err(TooMuch::Samples(sizes.count()));
     }
@@ -77,7 +77,7 @@ impl Runs {
     }
 }
 
-/// Which samples are keys: all where there is no table.
+/// Which samples are keys: all, if there is no table.
 struct Keys<'a>(Option<std::iter::Peekable<std::slice::ChunksExact<'a, u8>>>);
 
 impl<'a> Keys<'a> {
@@ -86,7 +86,7 @@ impl<'a> Keys<'a> {
         Some(Keys(Some(table.get(8..)?.chunks_exact(4).peekable())))
     }
 
-    /// Asked for rising numbers, from 1.
+    /// Numbers must rise from call to call, from 1.
     fn is_key(&mut self, number: u32) -> bool {
         let Some(table) = &mut self.0 else { return true };
         let value = |bytes: &[u8]| Bytes(bytes).u32();

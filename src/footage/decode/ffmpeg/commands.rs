@@ -1,8 +1,8 @@
 //! Command lines of FFmpeg and its prober: one file, no other protocol, bounded memory, pictures as they are stored.
 //!
-//! The filter `showinfo` prints PTS, size and pixel format of each picture to one pipe; the picture follows on the other.
-//! `select` chooses pictures by PTS, so what comes is the picture that was asked for, or nothing. Rotation, rate conversion
-//! and pixel conversion are switched off.
+//! The filter `showinfo` prints PTS, size and pixel format of each picture to one pipe; the picture follows on the
+//! other. `select` chooses pictures by PTS, so the output is the picture that was asked for, or nothing. Rotation,
+//! rate conversion and pixel conversion are switched off.
 
 use crate::decode::process::{self, Pace};
 use std::ffi::OsString;
@@ -21,15 +21,14 @@ pub(crate) struct Programs {
 /// The largest picture that is decoded, in pixels: 8192 x 8192.
 pub(crate) const MOST_PIXELS: u64 = 1 << 26;
 
-/// The largest piece of memory that the child may ask for at once, in bytes.
+/// The largest single allocation of the child, in bytes.
 const MOST_MEMORY: &str = "1073741824";
 
-/// Bytes of address space that the child may take in all: sixteen pictures of the largest size and depth, twice over.
+/// Address space of the child, at most, in bytes: sixteen pictures of the largest size and depth, twice over.
 pub(crate) const MOST_IN_ALL: u64 = 16 << 30;
 
 impl Programs {
-    /// Looks for both programs in the folders where the system looks for programs, or in `folder` alone; `None` where
-    /// one is missing.
+    /// Looks for both programs in `folder`, or without one in the folders of `PATH`; `None` where one is missing.
     pub(crate) fn find(folder: Option<&Path>) -> Option<Programs> {
         let path = std::env::var_os("PATH").filter(|_| folder.is_none());
         let folders: Vec<PathBuf> = match folder {
@@ -44,7 +43,7 @@ impl Programs {
         Some(Programs { ffmpeg, ffprobe, version: OnceLock::new() })
     }
 
-    /// Its version, asked for when it is first needed; "unknown" where it prints none.
+    /// Its version, read when it is first needed; "unknown" if it prints none.
     pub(crate) fn version(&self) -> &str {
         self.version.get_or_init(|| version(&self.ffmpeg).unwrap_or_else(|| "unknown".to_owned()))
     }
@@ -68,7 +67,7 @@ impl Programs {
             Stream::Number(number) => format!("0:{number}"),
             Stream::FirstVideo => "0:V:0".to_owned(),
         };
-        // Every picture that is read is named, so that a child on its way to a late one is not taken for one that stalls.
+        // Every picture that is read is named, so that a child on its way to a late one does not count as stalled.
         let select = |what: &str, (first, last): (i64, i64)| {
             format!("showinfo@reads=checksum=0,select=between({what}\\,{first}\\,{last})")
         };
@@ -81,15 +80,15 @@ impl Programs {
         command
     }
 
-    /// Reads GOPs from its input, and gives of each the picture whose PTS is a multiple of `each`. It probes no more of
-    /// the input than it must, and holds back as many pictures as the coding may reorder, so that pictures come in the
-    /// order of PTS although nothing was probed.
+    /// Reads GOPs from its input, and gives of each the picture whose PTS is a multiple of `each`. It probes as
+    /// little of the input as possible, and holds back as many pictures as the coding may reorder, so that pictures
+    /// come in the order of PTS although nothing was probed.
     pub(crate) fn standby(&self, each: i64) -> Command {
         let mut command = self.decoder("pipe");
         command.args(["-threads", &threads().to_string()]);
         command.args(["-probesize", "32", "-fpsprobesize", "0", "-strict", "1"]);
         command.args(["-f", "mov", "-i", "pipe:0"]);
-        // A picture is written when it is there, not when the next one comes.
+        // A picture is written at once, not when the next one comes.
         command.args(["-threads", "1", "-flush_packets", "1"]);
         self.writes(&mut command, "0:V:0", Some(format!("select=eq(mod(pts\\,{each})\\,0)")), None);
         command
@@ -100,7 +99,7 @@ impl Programs {
         threads() - 1
     }
 
-    /// A command that reads by one protocol alone.
+    /// A decoder that reads by one protocol only.
     fn decoder(&self, protocol: &str) -> Command {
         let mut command = Command::new(&self.ffmpeg);
         command.args(["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info"]);
@@ -130,16 +129,13 @@ fn threads() -> usize {
 /// A stream of a file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Stream {
-    /// By its number.
     Number(u32),
-    /// The first with pictures.
     FirstVideo,
 }
 
 /// Which pictures are let through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Selection {
-    /// All.
     All,
     /// By the times of the first and the last, in the stream's units.
     Pts(i64, i64),
@@ -151,16 +147,15 @@ pub(crate) enum Selection {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct DecodeRequest {
     pub(crate) stream: Stream,
-    /// Decoding begins at the last key before this time, in seconds; else at the start of the file.
+    /// Decoding begins at the last key before this time, in seconds; `None`: at the start of the file.
     pub(crate) seek: Option<String>,
     pub(crate) selection: Selection,
-    /// It ends after this many.
+    /// Decoding ends after this many.
     pub(crate) count: Option<usize>,
-    /// Whether somebody waits for them.
     pub(crate) pace: Pace,
 }
 
-/// The path such that it is never taken for a switch, a pattern or a protocol.
+/// The path in a form that is never taken for a switch, a pattern or a protocol.
 fn as_file(clip: &Path) -> OsString {
     let mut name = OsString::from("file:");
     name.push(clip);
@@ -174,11 +169,11 @@ fn version(ffmpeg: &Path) -> Option<String> {
         process::run(command, (1 << 16, MOST_IN_ALL)).ok().filter(|finished| finished.succeeded)?;
     let text = String::from_utf8_lossy(&finished.output).into_owned();
     let name = text.strip_prefix("ffmpeg version ")?.split_whitespace().next()?;
-    // "5.1.9-0+deb12u1" is 5.1.9 to whoever compares.
+    // "5.1.9-0+deb12u1" is version 5.1.9.
     Some(name.split(['-', '+']).next().filter(|name| name.contains('.')).unwrap_or(name).to_owned())
 }
 
-/// Then the switch that keeps every picture had another name.
+/// Older versions use another switch to keep every picture.
 fn is_before_5_1(version: &str) -> bool {
     let mut parts = version.split('.').map(str::parse::<u32>);
     match (parts.next(), parts.next()) {

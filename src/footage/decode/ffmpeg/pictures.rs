@@ -36,30 +36,28 @@ impl Info {
     }
 }
 
-/// A picture, with its kind.
+/// A decoded picture, with what FFmpeg reports about it.
 #[derive(Debug)]
 pub(crate) struct Decoded {
-    /// The picture; exactness is for the caller to say.
+    /// `exact` is for the caller to set.
     pub(crate) picture: Picture,
-    /// Decoding may begin here.
     pub(crate) is_key: bool,
-    /// It is predicted from two sides.
+    /// Predicted from two sides.
     pub(crate) is_b: bool,
 }
 
 /// Pictures as the child gives them.
 #[derive(Debug)]
 pub(crate) struct Pictures {
-    /// Who gives them.
     pub(crate) running: Running,
     first: Option<((u32, u32), PixelFormat)>,
     errors: Vec<String>,
 }
 
-/// Messages of damage that are kept.
+/// Damage messages that are kept, at most.
 const ERRORS: usize = 400;
 
-/// What is no damage of a picture: an end that is cut off, and times that go back, where pictures are written.
+/// Messages that are not damage: an end that is cut off, and times that go back where pictures are written.
 const NO_DAMAGE: [&str; 2] = ["partial file", "non monotonically increasing dts"];
 
 /// FFmpeg's message, once for each packet of H.264 that gives no picture.
@@ -76,7 +74,6 @@ const LOSSES: [&str; 6] = [
 ];
 
 impl Pictures {
-    /// What a child gives.
     pub(crate) fn of(running: Running) -> Pictures {
         Pictures { running, first: None, errors: Vec::new() }
     }
@@ -115,7 +112,7 @@ impl Pictures {
 
     fn note(&mut self, line: &str) {
         let message = ["[error] ", "[fatal] ", "[panic] "].iter().find_map(|level| line.split_once(level));
-        // What the file's end cuts off is known from its index; what a cut picture does to others, the decoder reports.
+        // The file's index tells what its end cuts off, and the decoder reports what a cut picture does to others.
         let is_damage = |message: &str| !NO_DAMAGE.iter().any(|no_damage| message.contains(no_damage));
         if let Some((_, message)) = message
             && self.errors.len() < ERRORS
@@ -130,8 +127,8 @@ impl Pictures {
         &self.errors
     }
 
-    /// Whether it reported no damage, but that `lost` pictures at the start cannot be decoded: those are not
-    /// shown, and the ones after the first key do not depend on them.
+    /// Whether it reported no damage except that `lost` pictures at the start cannot be decoded: those are not shown,
+    /// and the ones after the first key do not depend on them.
     pub(crate) fn is_clean_after(&self, lost: usize) -> bool {
         let is_loss = |message: &&String| LOSSES.iter().any(|loss| message.starts_with(loss));
         let pictures = self.errors.iter().filter(|message| message.starts_with(NO_PICTURE)).count();

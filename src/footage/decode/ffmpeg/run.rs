@@ -15,7 +15,7 @@ use std::path::Path;
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Stored<'a> {
     pub(crate) path: &'a Path,
-    /// By PTS.
+    /// Sorted by PTS.
     pub(crate) frames: &'a [Frame],
     pub(crate) base: TimeBase,
     /// Coded pictures before the first key, which cannot be decoded.
@@ -27,14 +27,14 @@ pub(crate) struct Stored<'a> {
 pub(crate) struct Track {
     pub(crate) stream: Stream,
     pub(crate) from_key: FromKey,
-    /// PTS of the picture whose data the end of the file cuts.
+    /// PTS of the picture that the end of the file cuts.
     pub(crate) incomplete: Option<i64>,
     /// PTS do not contradict the order of the pictures.
     pub(crate) is_ordered: bool,
     pub(crate) frame_source: FrameSource,
 }
 
-/// Where it is known from which frames there are, and so how a picture is found.
+/// How the frames are known, and so how a picture is found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum FrameSource {
     /// From the packets: a picture is found by its PTS.
@@ -46,28 +46,26 @@ pub(crate) enum FrameSource {
 /// Whether decoding from a key that the file names gives exact pictures from that key on.
 #[derive(Debug, Clone)]
 pub(crate) enum FromKey {
-    /// It does.
     Exact,
-    /// Nobody can say; a picture that is known is compared.
+    /// Unknown: a picture is compared with its hash, if there is one.
     Compared(FrameHashes),
-    /// It may not, or the file does not name its pictures: all come from the start.
+    /// It may not, or the frames are not known from packets: all come from the start.
     Never,
 }
 
 /// Which pictures of a child are taken.
 #[derive(Clone, Copy)]
 enum Taken<'a> {
-    /// All: it decodes from the start. Those that are exact are known from then on.
+    /// All: it decodes from the start. The hashes of the exact ones are kept.
     FromStart(Option<&'a FrameHashes>),
     /// Those before the first complaint.
     Clean,
-    /// Those that are known, and are what they were.
+    /// Those whose hash is known and matches.
     Matching(&'a FrameHashes),
 }
 
 /// How far a run came.
 struct Came {
-    /// The next frame.
     next: usize,
     is_stopped: bool,
     message: Option<String>,
@@ -82,7 +80,7 @@ pub(crate) struct Run<'a> {
 }
 
 impl Run<'_> {
-    /// From the key first; whatever does not come from there, and is exact, comes from the start of the file.
+    /// Decodes from the key first. Whatever does not come from there, and is exact, comes from the start of the file.
     pub(crate) fn pictures(&self, frames: Range<usize>, give: Taker<'_>) -> Result<(), Error> {
         let mut next = frames.start;
         let (seek, taken, known) = match &self.track.from_key {
@@ -107,7 +105,7 @@ impl Run<'_> {
         Err(Error::Missing { frame: came.next, message: came.message })
     }
 
-    /// One child; it ends before the first picture that is not taken.
+    /// Runs one child; ends before the first picture that is not taken.
     fn attempt(
         &self,
         frames: Range<usize>,
@@ -142,7 +140,7 @@ impl Run<'_> {
             };
             let pts = match frame_source {
                 FrameSource::Packets => decoded.picture.pts,
-                // Times that go back were not taken over.
+                // Times that go back were raised to the one before.
                 FrameSource::Decoding => decoded.picture.pts.max(before),
             };
             if pts != frame.pts || !is_taken {
@@ -151,7 +149,7 @@ impl Run<'_> {
             (decoded.picture.pts, before) = (pts, pts);
             decoded.picture.exact = match taken {
                 Taken::FromStart(_) | Taken::Clean => is_clean && is_ordered && incomplete != Some(frame.pts),
-                // Where decoding begins within a GOP, the decoder complains until the next key.
+                // The hash matches, though a decoder that begins within a GOP complains until the next key.
                 Taken::Matching(_) => true,
             };
             if let Taken::FromStart(Some(known)) = taken

@@ -1,12 +1,11 @@
-//! Every screen of the booth as an official can come to it, for tests that press every key on each.
+//! Every screen of the booth that an official can reach, for tests that press every key on each.
 //!
-//! A screen is a log that was prepared once, and the keys that lead on from there; what is pressed then is pressed in
-//! a copy of that log.
+//! A screen is a log that is prepared once, and the keys that lead on from there. Tests press keys over a copy of it.
 
 use crate::booth::post::Begin;
-use crate::booth::tests::desk::{Desk, opening, stamp};
+use crate::booth::tests::desk::{Desk, stamp};
 use crate::booth::tests::discretion::exchange;
-use crate::booth::{Booth, Message, challenge, pictures, referee, screen};
+use crate::booth::{Message, challenge, pictures, referee, screen};
 use crate::keys::{Cap, Chord, ctrl, letter, plain, shift};
 use log::chain::entry::Entry;
 use log::store::location::Location;
@@ -19,31 +18,24 @@ use std::path::Path;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(in crate::booth) enum Base {
     Nothing,
-    /// A challenge whose call is to be read back.
+    /// An admitted challenge, its call not read back yet.
     ReadBack,
-    /// A review that is open, with nothing answered.
     Open,
-    /// The same with a first answer.
+    /// An open review with a first answer.
     Started,
-    /// The same with every step answered.
+    /// An open review with every step answered.
     Walked,
-    /// A ruling that is signed.
     Ruled,
-    /// A ruling whose restart was read back.
     ReadyToAnnounce,
-    /// A ruling that was announced.
     Announced,
-    /// A challenge that was withdrawn.
     Withdrawn,
-    /// A review that ended without a ruling.
     CutShort,
-    /// A challenge that the gate refused, at the price of a timeout.
+    /// Refused by the gate at the price of a timeout.
     Refused,
-    /// A game between plays.
     Between,
-    /// A game at the end of its first period.
+    /// At the end of the first period.
     QuarterOver,
-    /// A game whose next kick is chosen by a team.
+    /// A team chooses who kicks next.
     HalfOver,
     /// A review that the book leaves to the referee.
     Exchange,
@@ -52,11 +44,9 @@ pub(in crate::booth) enum Base {
 /// A screen: its log and the keys that open it.
 pub(in crate::booth) struct Screen {
     pub name: &'static str,
-    /// Its log.
     pub base: Base,
-    /// What leads there.
     opens: fn(&mut Desk),
-    /// A line is typed on it.
+    /// A line is open on it.
     pub line: bool,
 }
 
@@ -68,17 +58,12 @@ const fn line(name: &'static str, base: Base, opens: fn(&mut Desk)) -> Screen {
     Screen { name, base, opens, line: true }
 }
 
-fn press(desk: &mut Desk, chords: &[Chord]) {
-    chords.iter().for_each(|chord| desk.press(*chord));
-}
-
 fn digit(number: u8) -> Chord {
     plain(Cap::Digit(number))
 }
 
 const ENTER: Chord = plain(Cap::Enter);
 
-/// Every screen.
 pub(in crate::booth) const SCREENS: &[Screen] = &[
     screen("an empty card", Base::Nothing, |_| {}),
     screen("the checklist", Base::Between, |desk| desk.press(plain(Cap::F(2)))),
@@ -94,8 +79,8 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     screen("the end of a period", Base::QuarterOver, |desk| desk.press(letter('n'))),
     screen("who begins the period", Base::HalfOver, |desk| desk.press(letter('n'))),
     screen("who challenges", Base::Between, |desk| desk.press(letter('c'))),
-    line("which question", Base::Between, |desk| press(desk, &[letter('c'), digit(1)])),
-    screen("which call", Base::Between, |desk| press(desk, &[letter('c'), digit(1), ENTER])),
+    line("which question", Base::Between, |desk| desk.press_all(&[letter('c'), digit(1)])),
+    screen("which call", Base::Between, |desk| desk.press_all(&[letter('c'), digit(1), ENTER])),
     screen("which call, at a price", Base::Between, |desk| {
         price(desk);
         desk.press(ENTER);
@@ -121,22 +106,22 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
         desk.in_game_mut().pictures.act(pictures::Act::Calibrate, &[]);
     }),
     line("another question", Base::Walked, |desk| desk.press(letter('q'))),
-    screen("the call of another question", Base::Walked, |desk| press(desk, &[letter('q'), ENTER])),
+    screen("the call of another question", Base::Walked, |desk| desk.press_all(&[letter('q'), ENTER])),
     screen("the ruling", Base::Walked, |desk| desk.press(ENTER)),
-    line("the restart put right", Base::Walked, |desk| press(desk, &[ENTER, letter('e')])),
+    line("the restart put right", Base::Walked, |desk| desk.press_all(&[ENTER, letter('e')])),
     screen("signed", Base::Ruled, |_| {}),
     screen("read back", Base::ReadyToAnnounce, |_| {}),
     screen("announced", Base::Announced, |_| {}),
     screen("withdrawn", Base::Withdrawn, |_| {}),
     screen("cut short", Base::CutShort, |_| {}),
     screen("the log of the game", Base::Between, |desk| desk.press(plain(Cap::F(3)))),
-    screen("a ruling of the log", Base::Between, |desk| press(desk, &[plain(Cap::F(3)), ENTER])),
-    screen("safety first", Base::Exchange, |desk| press(desk, &[ENTER, letter('r')])),
-    line("who is at risk", Base::Exchange, |desk| press(desk, &[ENTER, letter('r'), letter('y')])),
+    screen("a ruling of the log", Base::Between, |desk| desk.press_all(&[plain(Cap::F(3)), ENTER])),
+    screen("safety first", Base::Exchange, |desk| desk.press_all(&[ENTER, letter('r')])),
+    line("who is at risk", Base::Exchange, |desk| desk.press_all(&[ENTER, letter('r'), letter('y')])),
     screen("the referee weighs", Base::Exchange, weighed),
-    line("a fact", Base::Exchange, |desk| press(desk, &[ENTER, letter('r'), letter('n'), letter('f')])),
+    line("a fact", Base::Exchange, |desk| desk.press_all(&[ENTER, letter('r'), letter('n'), letter('f')])),
     line("the end of their ruling", Base::Exchange, |desk| {
-        press(desk, &[ENTER, letter('r'), letter('n'), letter('x')]);
+        desk.press_all(&[ENTER, letter('r'), letter('n'), letter('x')]);
         desk.send(Message::Referee(referee::Message::Typed("called by mistake".to_owned())));
     }),
     screen("their ruling is read back", Base::Exchange, ready),
@@ -146,18 +131,18 @@ pub(in crate::booth) const SCREENS: &[Screen] = &[
     }),
     line("a precedent's title", Base::Exchange, |desk| {
         ready(desk);
-        press(desk, &[ctrl(Cap::Enter), letter('p')]);
+        desk.press_all(&[ctrl(Cap::Enter), letter('p')]);
     }),
 ];
 
-/// Safety, why and profit are said, and a remedy is pointed at.
+/// Answers safety, why and profit, and selects a remedy.
 fn weighed(desk: &mut Desk) {
-    press(desk, &[ENTER, letter('r'), letter('n'), letter('b')]);
+    desk.press_all(&[ENTER, letter('r'), letter('n'), letter('b')]);
     desk.type_in("it has no finding for one exchange");
-    press(desk, &[digit(1), letter('y'), plain(Cap::Down)]);
+    desk.press_all(&[digit(1), letter('y'), plain(Cap::Down)]);
 }
 
-/// All that their signature needs.
+/// Does all that the referee's signature needs.
 fn ready(desk: &mut Desk) {
     weighed(desk);
     desk.press(ENTER);
@@ -169,9 +154,9 @@ fn ready(desk: &mut Desk) {
     desk.press(letter('k'));
 }
 
-/// Points at what the gate would refuse at the price of a timeout.
+/// Selects a question that the gate would refuse at the price of a timeout.
 fn price(desk: &mut Desk) {
-    press(desk, &[letter('c'), digit(1)]);
+    desk.press_all(&[letter('c'), digit(1)]);
     desk.send(Message::Challenge(challenge::Message::Typed("holding".to_owned())));
     let screen::Screen::Challenge(open) = desk.screen() else { panic!("on {}", desk.title()) };
     let refused = matches!(open.gate(), Some(Gate::Refused(refusal)) if refusal.price.timeout);
@@ -187,7 +172,7 @@ fn done(desk: &mut Desk, commands: &[Command]) {
     }
 }
 
-/// A review that is over is taken over by the game.
+/// Ends a review that is over.
 fn ended(desk: &mut Desk) {
     desk.ms += 500;
     let now = stamp(desk.ms);
@@ -256,7 +241,7 @@ fn refused(desk: &mut Desk) {
     assert_eq!(in_game.game.review().map(|review| review.phase), Some(Phase::Refused));
 }
 
-/// A period is over.
+/// Ends a period.
 fn over(desk: &mut Desk, at: &str) {
     desk.settle();
     desk.press(letter('e'));
@@ -264,7 +249,7 @@ fn over(desk: &mut Desk, at: &str) {
 }
 
 impl Screen {
-    /// The screen over a copy of its log, which was made in `made`; the copy goes into an empty folder.
+    /// The screen over a copy of its log: from the folder `made` into this empty one.
     pub(in crate::booth) fn open(&self, made: &Path, folder: &Path) -> Desk {
         for file in std::fs::read_dir(made).expect("it can be read") {
             let file = file.expect("a file");
@@ -272,14 +257,12 @@ impl Screen {
                 std::fs::copy(file.path(), folder.join(file.file_name())).expect("it can be copied");
             }
         }
-        let place = Location::at(folder);
-        let ms = 3_600_000;
-        let mut desk = Desk { booth: Booth::open(&opening(&place, None), stamp(ms)), place, ms };
+        let mut desk = Desk::over(Location::at(folder), None, 3_600_000);
         (self.opens)(&mut desk);
         desk
     }
 
-    /// The same screen again at a desk that has written nothing since: quicker than a desk that is opened anew.
+    /// The same screen again at a desk that has written nothing since: faster than opening a desk.
     pub(in crate::booth) fn again(&self, desk: &mut Desk) {
         desk.settle();
         (self.opens)(desk);
@@ -287,13 +270,12 @@ impl Screen {
 }
 
 impl Desk {
-    /// What was written after an entry, by kind; what moved the game with what moved it.
+    /// The kinds of the entries after this one; for a moved game, also by what.
     pub(in crate::booth) fn written_after(&self, entry: u64) -> Vec<String> {
         let stored = self.reader().entries(entry + 1).expect("it can be read");
         stored.iter().map(|stored| kind(&stored.entry().expect("an entry"))).collect()
     }
 
-    /// How many entries the log has.
     pub(in crate::booth) fn entries(&self) -> u64 {
         self.reader().tip().expect("it can be read").entries
     }
