@@ -52,27 +52,27 @@ pub fn texts(
     sentences.push(next(book, names, &restart.after));
     sentences.extend(price(book, names, ruling));
     Texts {
-        announcement: sentences.iter().map(|said| capital(said)).collect::<Vec<_>>().join(" "),
+        announcement: sentences.iter().map(|sentence| capital(sentence)).collect::<Vec<_>>().join(" "),
         clock: clock(book, clock_ms, restart.after.clock_ms, restart.clock_starts),
         chains: capital(&chains(book, names, &restart.after)),
     }
 }
 
-/// What the challenge costs the coach, in the book's words; nothing where no coach challenged.
+/// What the challenge costs the coach, in the book's words; `None` where no coach challenged.
 pub fn price(book: &Book, names: &Names, ruling: &Ruling<'_>) -> Option<String> {
     let team = ruling.coach?;
     let wording = if ruling.price.timeout { &book.wording.charged } else { &book.wording.not_charged };
     Some(fill(wording, &[("team", names.teams.of(team))]))
 }
 
-/// One sentence a foul that counts or is declined; one for those that offset.
+/// One sentence for each foul that counts or is declined, and one for all that offset.
 fn fouls(book: &Book, names: &Names, offense: Team, fouls: &[Enforced]) -> Vec<String> {
     let mut sentences = Vec::new();
     for foul in fouls {
         let sentence = match foul.done {
             Done::Accepted | Done::Carried => &book.wording.foul,
             Done::Declined => &book.wording.declined,
-            // The score, or the ball found dead, says it.
+            // Another sentence covers it: the score, or the dead ball.
             Done::ScoreCounts | Done::FellAway => continue,
             Done::Offset if sentences.contains(&book.wording.offset) => continue,
             Done::Offset => &book.wording.offset,
@@ -123,7 +123,7 @@ fn outcome(book: &Book, question: &Question<'_>, outcome: Outcome, finding: Opti
     }
 }
 
-/// How the game goes on, in the book's words.
+/// How play resumes, in the book's words.
 pub fn next(book: &Book, names: &Names, after: &Situation) -> String {
     let team = names.teams.of(after.offense).as_str();
     match after.next {
@@ -169,7 +169,7 @@ fn chains(book: &Book, names: &Names, after: &Situation) -> String {
     }
 }
 
-/// "first", "second"; plain numbers beyond what any game has.
+/// "first" to "fifth", then "next".
 fn ordinal(down: u8) -> &'static str {
     match down {
         1 => "first",
@@ -185,7 +185,7 @@ fn distance(book: &Book, after: &Situation, to_go: Yards) -> String {
     if after.spot + to_go >= book.field.length { "goal".to_owned() } else { to_go.to_string() }
 }
 
-/// A spot as the crew says it: the team whose half it is, and the yard line.
+/// A spot in the crew's form: the team whose half it is in, and the yard line.
 pub fn spot(field: &Field, names: &Names, situation: &Situation, spot: Yards) -> String {
     let length = field.length;
     let half = length.half();

@@ -1,8 +1,7 @@
 //! Looks and answers: what a step asks for before an answer to it counts.
 //!
-//! A measurement supersedes what a person says of the same step, and its verdict is that of the book's standard. An
-//! answer against it, without its look or marks, or past the limit needs a reason, and the ruling
-//! shows it.
+//! A measurement supersedes a person's answer to the same step; its verdict follows the book's standard. An answer that
+//! contradicts it, lacks its look or marks, or comes past the limit needs a reason, which the ruling shows.
 
 use super::event::{Answered, Look};
 use super::fold::Review;
@@ -15,13 +14,12 @@ use evidence::verdict::Verdict;
 use rules::book::Book;
 use rules::book::tree::{Looks, Proof, Set, Step};
 
-/// The options of a step with these names.
+/// The step's options with these names; unknown names are left out.
 pub(super) fn options(step: &Step, names: &[String]) -> Set {
     let known = names.iter().filter_map(|name| step.option(name));
     known.fold(Set::EMPTY, |set, option| set.with(Set::one(option)))
 }
 
-/// The step that a command names.
 pub(super) fn step<'b>(
     book: &'b Book,
     review: &Review,
@@ -40,17 +38,17 @@ pub(super) fn step<'b>(
     }
 }
 
-/// Judgement of force and intent is made at the speed of the game: slowed pictures raise judged intent.
+/// Force and intent are judged at full speed: slow motion makes an act look more intentional.
 pub(super) fn look(book: &Book, review: &Review, look: Look) -> Result<Look, Refusal> {
     let step = step(book, review, look.question, &look.step)?;
-    if step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed && !given(look.reason.as_ref()) {
+    let needed = step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed;
+    if needed && !given(look.reason.as_ref()) {
         return Err(Refusal {
             because: format!("`{}` is judged at full speed", step.name),
             instead: "look at full speed, or give a reason".to_owned(),
             reason_carries: true,
         });
     }
-    let needed = step.looks == Looks::FullSpeed && look.kind != Looks::FullSpeed;
     let reason = look.reason.filter(|_| needed);
     Ok(Look { reason, ..look })
 }
@@ -59,7 +57,7 @@ fn given(reason: Option<&String>) -> bool {
     reason.is_some_and(|reason| !reason.trim().is_empty())
 }
 
-/// An answer as it counts, or what speaks against it.
+/// The answer with its basis checked, or the objection to it.
 pub(super) fn answer(
     book: &Book,
     review: &Review,
@@ -88,13 +86,13 @@ pub(super) fn answer(
             instead: "prove it, answer unclear, or give a reason: the ruling will show it".to_owned(),
             reason_carries: true,
         }),
-        // A reason is kept only where it carries something: overrides are never silent, and never noise.
+        // Without an objection there is nothing to override, so the reason is dropped.
         Some(_) => Ok(answered),
         None => Ok(Answered { reason: None, ..answered }),
     }
 }
 
-/// A measurement as it counts: of what the step asks for, and with the verdict of the book's standard.
+/// Checks that the measurement is of what the step asks for, and holds its verdict to the book's standard.
 fn counted(book: &Book, step: &Step, measured: Measurement) -> Result<Measurement, Refusal> {
     let name = &step.name;
     let fits = match (&measured.of, &step.proof) {
@@ -125,7 +123,7 @@ fn counted(book: &Book, step: &Step, measured: Measurement) -> Result<Measuremen
     Ok(Measurement { verdict, ..measured })
 }
 
-/// A person's answer that says what was measured rests on the measurement: it supersedes.
+/// A person's answer that agrees with the measurement gets the measurement as its basis.
 fn agreeing(review: &Review, step: &Step, answered: Answered) -> Answered {
     match review.measured(answered.question, &step.name) {
         Some(measured) if against(measured.verdict, step, options(step, &answered.options)).is_none() => {
@@ -136,7 +134,7 @@ fn agreeing(review: &Review, step: &Step, answered: Answered) -> Answered {
 }
 
 /// The time between two events as a measurement for a step that asks for an order or a gap, under the book's
-/// standard; none for another step.
+/// standard; `None` for any other step.
 pub fn timed(book: &Book, step: &Step, between: &Between) -> Option<Measurement> {
     let at_least = match &step.proof {
         Proof::Order { .. } => 0.0,
@@ -172,7 +170,7 @@ pub fn timed(book: &Book, step: &Step, between: &Between) -> Option<Measurement>
     Some(Measurement { verdict, of })
 }
 
-/// The answer that a measurement offers under the book's standard: what the step states, all else, or unclear.
+/// The options that a measurement leaves: the one that the step states, all others, or all of them.
 pub fn offered(step: &Step, verdict: Verdict) -> Vec<String> {
     let names =
         |from: usize, to: usize| step.options[from..to].iter().map(|option| option.name.clone()).collect();
@@ -183,7 +181,7 @@ pub fn offered(step: &Step, verdict: Verdict) -> Vec<String> {
     }
 }
 
-/// What speaks against an answer: the limit, a measurement, missing looks or marks.
+/// The objection to an answer: the limit, a measurement, missing looks or marks.
 fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now: &Stamp) -> Option<String> {
     let limits = &book.replay.limits;
     if let (Some(limit), Some(first)) = (limits.to_ruling_s, &review.times.first_look)
@@ -218,7 +216,7 @@ fn objection(book: &Book, review: &Review, step: &Step, answered: &Answered, now
     (!missing.is_empty()).then(|| format!("`{}` is not marked: {}", step.name, missing.join(", ")))
 }
 
-/// The first option of a step is the one that its proof states.
+/// The objection from a measurement. The first option of a step is the one that its proof states.
 fn against(verdict: Verdict, step: &Step, set: Set) -> Option<String> {
     let says_so = set.has(0) && set.len() == 1;
     let unclear = set == step.every();

@@ -1,4 +1,4 @@
-//! Case plays: worked examples of a book, run and compared.
+//! Case plays: worked examples of a book, run through gate and ruling.
 
 use super::gate::{self, Entry, Gate, Initiator, Stop, Subject, Unknown};
 use super::ruling::{self, Question, Ruling};
@@ -9,39 +9,33 @@ use rules::game::situation::Situation;
 /// A case play, its names resolved.
 #[derive(Debug, Clone)]
 pub struct Case<'b> {
-    /// The situation at the snap.
+    /// At the snap.
     pub situation: Situation,
-    /// Who asks.
     pub initiator: Initiator,
-    /// When the stop signal came.
     pub stop: Stop,
-    /// What is asked; a subject that is never reviewed is no question.
     pub asked: Vec<Asked<'b>>,
-    /// What is known of the play.
     pub play: Play,
 }
 
 /// One subject of a case play.
 #[derive(Debug, Clone)]
 pub enum Asked<'b> {
-    /// A question of the book.
     Question(Question<'b>),
-    /// Something that is never reviewed, by its name.
+    /// A subject that is never reviewed, by name.
     Closed(String),
 }
 
-/// What a case play comes to.
+/// The result of a case play.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Played<'b> {
-    /// The gate's answer: the first refusal, else what is at risk.
+    /// The first refusal, else what is at risk.
     pub gate: Gate,
-    /// The ruling, if the gate let it pass.
     pub ruling: Option<Ruling<'b>>,
-    /// The situation after it: after the ruling, or after what the refusal costs.
+    /// After the ruling, or after the price of the refusal.
     pub after: Situation,
 }
 
-/// Runs a case play.
+/// Puts a case play to the gate and, if allowed, rules on it.
 ///
 /// # Errors
 /// [`Unknown`] for a name that the book does not have.
@@ -79,9 +73,8 @@ pub fn play<'b>(book: &'b Book, case: &'b Case<'b>) -> Result<Played<'b>, Unknow
         })
         .collect();
     let ruling = ruling::rule(book, case.situation, case.initiator, &questions, &case.play);
-    let free = rules::book::replay::Price { timeout: false, challenge: false };
     Ok(Played {
-        gate: Gate::Allowed { at_risk: at_risk.unwrap_or(free) },
+        gate: Gate::Allowed { at_risk: at_risk.unwrap_or(gate::FREE) },
         after: ruling.restart.after,
         ruling: Some(ruling),
     })

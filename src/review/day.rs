@@ -1,13 +1,13 @@
 //! The day of a game as events: everything that the booth does outside a review.
 //!
-//! Before the game the card and the checklist; then play by play the situation, how it came about, and what became
-//! of each play: looked at, reviewed, or neither; replay out of service and back. [`decide`](decide::decide) makes
-//! events of commands, [`fold`](fold::fold) makes a [`Day`](fold::Day) of events.
+//! It holds the card and the checklist, the situation before each play and how it came about, whether each play was
+//! looked at or reviewed, and when replay was out of service. [`decide`](decide::decide) makes events of commands,
+//! [`fold`](fold::fold) makes a [`Day`](fold::Day) of events.
 //!
-//! How a review hangs in it: [`Day::call`](fold::Day::call) gives the situation that a review begins with,
-//! [`Command::Review`] says that it began, and [`Command::EndReview`] takes over what it led to. A desk that is
-//! killed between the announcement and that last command finds the review still open in the day, and over in the
-//! log; it gives the command then.
+//! How a review fits in: [`Day::call`](fold::Day::call) gives the situation that a review begins with,
+//! [`Command::Review`] records that it began, and [`Command::EndReview`] takes over its result. A desk that is killed
+//! between the announcement and that last command finds the review open in the day and over in the log; it sends the
+//! command then.
 
 pub mod decide;
 pub mod fold;
@@ -22,55 +22,47 @@ use rules::game::situation::{Next, Situation, Team};
 /// What is known of a game before it begins.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct GameCard {
-    /// The game's id: "W03-QL-HK".
+    /// "W03-QL-HK".
     pub game: String,
-    /// The week of the season, where there is one.
     pub week: Option<u32>,
-    /// How the teams are called.
     pub names: Names,
-    /// Where it is played.
     pub venue: String,
-    /// The cameras that the booth has.
     pub cameras: Vec<Camera>,
-    /// Who does what.
     pub duties: Vec<Duty>,
 }
 
-/// One camera.
+/// A camera at the booth's disposal.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Camera {
-    /// As marks and looks name it.
+    /// As marks and looks refer to it.
     pub name: String,
-    /// What it sees: "near side, half the field".
+    /// "near side, half the field".
     pub sees: String,
-    /// The clock that its timecode comes from. Cameras of one clock are in step; none: its own, or unknown.
+    /// The clock of its timecode; cameras that share one are in step. `None`: its own, or unknown.
     pub timecode: Option<String>,
 }
 
-/// A duty and who has it.
+/// A duty in the booth, and the official who has it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Duty {
-    /// What is to be done.
     pub duty: String,
-    /// The pseudonym of who does it: "booth-07"; never a person's name.
+    /// A pseudonym: "booth-07"; never a person's name.
     pub who: String,
 }
 
 /// The rules that a game is played under, with its card.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Opened {
-    /// The card.
     pub card: GameCard,
     /// The book's short name.
     pub book: String,
-    /// The edition, as 64 hex digits.
+    /// 64 hex digits.
     pub edition: String,
-    /// What is made sure of before the game.
     pub checklist: Vec<String>,
 }
 
 impl Opened {
-    /// A game of this card under this book, with the book's checklist.
+    /// The game of this card, played under this book and with its checklist.
     pub fn under(book: &Book, card: GameCard) -> Opened {
         Opened {
             card,
@@ -81,151 +73,54 @@ impl Opened {
     }
 }
 
-/// What the booth can do outside a review.
+/// What the booth can do outside a review. Plays count from 0. `Set` gives the first situation: before the kickoff,
+/// or when the desk joins. `Advance` enters what a play did, and the next situation follows from it. `Correct` puts
+/// a wrong count, clock or spot right before the next snap. `NextPeriod` has a `Start` where a half or overtime
+/// begins. `Looked` means that the game was not stopped. `EndReview` takes over what the review came to; one that
+/// was never called ends as cut short.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
-    /// Open the game with its card.
     Open(GameCard),
-    /// Check an item of the checklist off, or uncheck it.
-    Check {
-        /// The item.
-        item: String,
-        /// It is done.
-        done: bool,
-    },
-    /// Set the first situation: before the kick, or where the desk comes in.
+    Check { item: String, done: bool },
     Set(Situation),
-    /// Say what the play did: the next situation follows.
     Advance(Advance),
-    /// Put the situation right before the next snap: a wrong count, the clock, the spot.
-    Correct {
-        /// As it should be.
-        situation: Situation,
-        /// Why, where that is not plain.
-        reason: Option<String>,
-    },
-    /// A team takes a timeout.
+    Correct { situation: Situation, reason: Option<String> },
     Timeout(Team),
-    /// The next period begins; with who begins it, where a half or overtime does.
     NextPeriod(Option<Start>),
-    /// Take back the newest change of the situation.
     Undo,
-    /// The play was looked at, and the game was not stopped.
-    Looked {
-        /// Which play, from 0.
-        play: usize,
-    },
-    /// A review of a play begins.
-    Review {
-        /// The review's id.
-        review: String,
-        /// Which play, from 0.
-        play: usize,
-    },
-    /// The review is over: what it came to is taken over. One that was never called ends as cut short.
-    EndReview {
-        /// The review's id.
-        review: String,
-        /// The review as it ended.
-        ended: Box<Review>,
-    },
-    /// Replay cannot be used any more.
-    OutOfService {
-        /// The reason given.
-        reason: String,
-    },
-    /// It can be used again.
+    Looked { play: usize },
+    Review { review: String, play: usize },
+    EndReview { review: String, ended: Box<Review> },
+    OutOfService { reason: String },
     BackInService,
-    /// The game is over.
     Close,
-    /// The game goes on after all.
-    Reopen {
-        /// The reason given.
-        reason: String,
-    },
+    Reopen { reason: String },
 }
 
-/// One thing that happened.
+/// One thing that happened. Plays count from 0; `act` is the number of a change among the day's events, from 0.
+/// `to` is `None` where a review changed nothing. `words` is what both coaches were told.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
-    /// The game was opened.
     Opened(Box<Opened>),
-    /// An item was checked off or unchecked.
-    Checked {
-        /// The item.
-        item: String,
-        /// It is done.
-        done: bool,
-    },
-    /// The situation changed.
-    Moved {
-        /// To this.
-        to: Situation,
-        /// By what.
-        by: By,
-    },
-    /// A change of the situation was taken back.
-    Undone {
-        /// Its number among the day's events, from 0.
-        act: usize,
-    },
-    /// A play was looked at without a stop.
-    Looked {
-        /// Which play, from 0.
-        play: usize,
-    },
-    /// A review began.
-    ReviewBegan {
-        /// Its id.
-        review: String,
-        /// Of which play, from 0.
-        play: usize,
-    },
-    /// A review was over.
-    ReviewEnded {
-        /// Its id.
-        review: String,
-        /// How.
-        how: Ending,
-        /// The situation after it, where it changed something.
-        to: Option<Situation>,
-    },
-    /// Replay was out of service.
-    OutOfService {
-        /// The reason given.
-        reason: String,
-        /// What both coaches were told.
-        words: String,
-    },
-    /// Replay was back in service.
-    BackInService {
-        /// What both coaches were told.
-        words: String,
-    },
-    /// The game was over.
+    Checked { item: String, done: bool },
+    Moved { to: Situation, by: By },
+    Undone { act: usize },
+    Looked { play: usize },
+    ReviewBegan { review: String, play: usize },
+    ReviewEnded { review: String, how: Ending, to: Option<Situation> },
+    OutOfService { reason: String, words: String },
+    BackInService { words: String },
     Closed,
-    /// The game went on after all.
-    Reopened {
-        /// The reason given.
-        reason: String,
-    },
+    Reopened { reason: String },
 }
 
-/// By what the situation changed, a review aside.
+/// What changed the situation, other than a review.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum By {
-    /// It was set for the first time.
     Set,
-    /// A play was run.
     Play(Advance),
-    /// It was put right.
-    Correction {
-        /// Why, where that was said.
-        reason: Option<String>,
-    },
-    /// A team took a timeout.
+    Correction { reason: Option<String> },
     Timeout(Team),
-    /// A period began.
     Period,
 }
 
@@ -234,11 +129,8 @@ pub enum By {
 pub enum Ending {
     /// With an announced ruling.
     Ruled,
-    /// At the gate.
     Refused,
-    /// It was taken back.
     Withdrawn,
-    /// Without a ruling.
     CutShort,
 }
 

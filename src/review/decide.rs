@@ -1,6 +1,4 @@
-//! Commands in, events or a refusal out.
-//!
-//! Nothing here changes a review: `fold` does, with the events. A refusal is a value.
+//! Which events a command leads to, or why it is refused. Nothing here changes a review: `fold` does, with the events.
 
 use super::answer;
 use super::event::{Answered, Asked, Called, ENGINE, Event, Look, Marked, ReadBack, Refused, Snapshot, Tied};
@@ -20,68 +18,39 @@ use rules::book::replay::Withdraw;
 use rules::game::play::{Choice, Flag};
 use rules::game::situation::Situation;
 
-/// What an official can do in a review.
+/// What an official can do in a review. `Choose` states a choice of the offended team. `Place` puts a point against
+/// the line that a step asks about. `Tie` ties two cameras to one clock by a moment that both see. An `Answer` with
+/// all options is "unclear". `Undo` takes back the newest act. `Amend` overrides the restart that follows from the
+/// book. `CutShort` ends without a ruling.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
-    /// Ask for a review.
     Challenge(Called),
-    /// Put a question, the first one or another.
     Ask(Asked),
-    /// Read the call back.
     ReadBack(ReadBack),
-    /// State the crew's flags.
     Flag(Vec<Flag>),
-    /// State a choice of the offended team.
-    Choose {
-        /// The penalty's name.
-        penalty: String,
-        /// The choice.
-        choice: Choice,
-    },
-    /// Look at a step.
+    Choose { penalty: String, choice: Choice },
     Look(Look),
-    /// Mark a moment.
     Mark(Marked),
-    /// Place a point against the line that a step asks about.
     Place(Placing),
-    /// Tie two cameras to one clock by a moment that both see.
     Tie(Box<Tied>),
-    /// Answer a step; all options for "unclear".
     Answer(Answered),
-    /// Take back the newest act.
     Undo,
-    /// Take the challenge back.
     Withdraw,
-    /// Rule on what is proven.
     Rule,
-    /// Read the restart back to the crew.
     ReadBackRestart,
-    /// Announce the ruling.
     Announce,
-    /// Correct the restart that the book makes of the findings: an override, with its reason.
-    Amend {
-        /// As it should be.
-        after: Situation,
-        /// The official's reason.
-        reason: String,
-    },
-    /// End without a ruling.
-    CutShort {
-        /// The official's reason.
-        reason: String,
-    },
+    Amend { after: Situation, reason: String },
+    CutShort { reason: String },
 }
 
-/// What a review decides with besides its own state.
+/// What a decision needs besides the review's own state.
 #[derive(Debug, Clone, Copy)]
 pub struct Desk<'a> {
-    /// The book.
     pub book: &'a Book,
-    /// Team names.
     pub names: &'a Names,
 }
 
-/// The events of a command, or why there are none.
+/// The events that a command leads to.
 ///
 /// # Errors
 /// [`Refusal`] if the command does not fit the review as it is.
@@ -133,7 +102,7 @@ pub fn decide(desk: Desk<'_>, review: &Review, command: Command, now: &Stamp) ->
     }
 }
 
-/// Whether a command fits the phase at all.
+/// Refuses a command that does not fit the phase.
 fn allowed(phase: Phase, command: &Command) -> Result<(), Refusal> {
     use Command as C;
     use Phase as P;
@@ -184,7 +153,7 @@ fn called(review: &Review) -> Result<(&Called, Situation), Refusal> {
     }
 }
 
-/// A spot or a clock that cannot be would make every ruling impossible, and a call is read back once.
+/// Refuses an impossible spot or clock: no ruling could follow from it, and a call is read back only once.
 fn read_back(book: &Book, review: &Review, read_back: ReadBack) -> Result<Vec<Event>, Refusal> {
     let (_, snap) = called(review)?;
     let end = read_back.end;
@@ -246,7 +215,7 @@ fn ask(book: &Book, review: &Review, asked: Asked) -> Result<Vec<Event>, Refusal
     }
 }
 
-/// The questions of a review as the engine knows them.
+/// The review's questions with their answers so far. Questions that the book lacks are left out.
 pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
     let answers = review.answers();
     let flags = review.flags();
@@ -271,7 +240,7 @@ pub fn questions<'b>(book: &'b Book, review: &Review) -> Vec<Question<'b>> {
     known.collect()
 }
 
-/// The event, and that everything is settled, if it is so from here on.
+/// The event, followed by `Settled` if it is the one that settles everything.
 fn with_settled(book: &Book, review: &Review, event: Event, now: &Stamp) -> Vec<Event> {
     if review.times.settled.is_some() {
         return vec![event];
@@ -287,7 +256,7 @@ fn with_settled(book: &Book, review: &Review, event: Event, now: &Stamp) -> Vec<
     if settled { vec![event, Event::Settled] } else { vec![event] }
 }
 
-/// A clock that rests on readings is the one that they come to.
+/// Refuses a clock that differs from its own readings.
 fn as_read(marked: Marked) -> Result<Marked, Refusal> {
     match &marked.scoreboard {
         Some(read) if read.clock_ms().is_none() || read.clock_ms() != marked.clock_ms => {
@@ -316,7 +285,7 @@ fn withdraw(book: &Book, review: &Review) -> Result<Vec<Event>, Refusal> {
     }
 }
 
-/// What a ruling now would be: what the book makes of the findings, unless the official has put the restart right.
+/// The ruling as it would be now. Its restart follows from the book, unless the official corrected it.
 ///
 /// # Errors
 /// [`Refusal`] if nothing has been asked.
@@ -326,7 +295,7 @@ pub fn now<'b>(book: &'b Book, review: &Review, questions: &[Question<'b>]) -> R
     if let Some((after, _)) = review.amended() {
         ruling.restart.after = after;
         ruling.restart.open.clear();
-        // The referee's own ruling then says what became of the fouls, not the call that it replaced.
+        // The referee's own ruling decides the fouls, not the call that it replaced.
         if ruling.restart.discretion {
             ruling.restart.fouls.clear();
         }

@@ -1,9 +1,9 @@
 //! What no question covers: the referee's own ruling, as events of its own.
 //!
 //! [`decide`](decide::decide) makes events of commands, [`fold`](fold::fold) makes a [`Discretion`](fold::Discretion)
-//! of events, [`offers`](options::offers) says what each remedy would make of the game. Safety comes first: until
-//! it is said that nobody is at risk, nothing else is decided. The desk chooses nothing: the league's published
-//! rules prevail, the referee decides, and what they decide is a precedent for nobody before the supervisor says so.
+//! of events, [`offers`](options::offers) computes the restart of each remedy. Safety comes first: until the referee
+//! states that nobody is at risk, nothing else is decided. The desk chooses nothing: the league's published rules
+//! prevail, the referee decides, and the decision is no precedent until the supervisor approves it.
 
 pub mod decide;
 pub mod fold;
@@ -20,21 +20,18 @@ use rules::game::situation::{ClockStart, Situation};
 /// What the referee's ruling is about, filled in from the review or the day that it came from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Opened {
-    /// The game's id.
     pub game: String,
-    /// The week of the season, where there is one.
     pub week: Option<u32>,
-    /// The play, in the crew's words: "Q2 4:41 4&1".
+    /// In the crew's words: "Q2 4:41 4&1".
     pub play: String,
-    /// The review that left it to the referee; none where they rule between plays.
+    /// The review that left it to the referee; `None` for a ruling between plays.
     pub review: Option<String>,
-    /// The question of that review; none where no question was asked.
+    /// `None` where no question was asked.
     pub matter: Option<Matter>,
     /// The book's short name.
     pub book: String,
-    /// The edition, as 64 hex digits.
+    /// 64 hex digits.
     pub edition: String,
-    /// The game at the snap and the play as it ran.
     pub ground: Ground,
     /// What the review found, step by step.
     pub facts: Vec<Fact>,
@@ -45,195 +42,120 @@ pub struct Opened {
 pub struct Matter {
     /// The tree's id.
     pub question: String,
-    /// The call on the field.
     pub call: String,
-    /// The findings that are possible.
+    /// Those still possible.
     pub findings: Vec<String>,
 }
 
 /// The game at the snap, and the play.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Ground {
-    /// The situation at the snap.
+    /// At the snap.
     pub situation: Situation,
-    /// How the play ended as it ran.
     pub end: Option<PlayEnd>,
-    /// The crew's flags.
     pub flags: Vec<Flag>,
-    /// The marked moments.
     pub moments: Vec<MomentAt>,
 }
 
-/// A marked moment.
+/// A marked moment with its place and clock.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MomentAt {
-    /// Its name.
     pub name: String,
-    /// Where, in the offense frame of the snap.
+    /// In the offense frame of the snap.
     pub x: Option<Yards>,
-    /// What the game clock showed, in milliseconds.
     pub clock_ms: Option<i64>,
 }
 
 /// A fact, with the mark that shows it where there is one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fact {
-    /// What it is about: a step of the review, or a name that the referee gives it.
+    /// A step of the review, or a name that the referee gives it.
     pub name: String,
-    /// What it says: the answer, or their words.
+    /// The answer to the step, or the referee's words.
     pub says: String,
     /// The frame that shows it.
     pub mark: Option<Mark>,
 }
 
-/// Which side started it.
+/// The side that started it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Started {
     /// The team that had the ball at the snap.
     Offense,
-    /// The other team.
     Defense,
-    /// Neither, or it is not known.
+    /// Or not known.
     Neither,
 }
 
-/// Who would profit.
+/// Who started it, and whether a foul would reward them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Profit {
-    /// Who started it.
     pub started: Started,
-    /// A foul would reward that side.
+    /// A foul would reward the side that started it.
     pub rewards: bool,
 }
 
-/// What the referee can do.
+/// What the referee can do. `Risk` says who is at risk, or `None`: only then may the rest be decided. `State`
+/// replaces an earlier fact of the same name. `Unreached` says why the book does not cover it. `Choose` takes an
+/// offer by its name, with a reason where a bound asks for one. `Lean` names the rule that the ruling rests on, as
+/// printed. `Word` writes the announcement. `Abandon` ends without a ruling.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Command {
-    /// Open it.
     Open(Box<Opened>),
-    /// Say who is at risk; nobody: the rest may be decided.
-    Risk {
-        /// Who.
-        someone: Option<String>,
-    },
-    /// State a fact; a name that was given before is put right.
+    Risk { someone: Option<String> },
     State(Fact),
-    /// Say why the book does not reach it.
-    Unreached {
-        /// The reason given.
-        because: String,
-    },
-    /// Say who would profit.
+    Unreached { because: String },
     Profit(Profit),
-    /// Read a precedent.
-    Read {
-        /// Its id.
-        precedent: String,
-    },
-    /// Choose a remedy.
-    Choose {
-        /// One of the offers, by name.
-        remedy: String,
-        /// Why, where a bound asks for it.
-        reason: Option<String>,
-    },
-    /// Name the rule that the ruling leans on.
-    Lean {
-        /// As printed.
-        rule: String,
-    },
-    /// Say the words of the announcement.
-    Word {
-        /// The words.
-        words: String,
-    },
-    /// Read it back to the crew.
+    Read { precedent: String },
+    Choose { remedy: String, reason: Option<String> },
+    Lean { rule: String },
+    Word { words: String },
     ReadBack,
-    /// Sign it.
     Sign,
-    /// End without a ruling.
-    Abandon {
-        /// The reason given.
-        reason: String,
-    },
+    Abandon { reason: String },
 }
 
-/// One thing that happened.
+/// One thing that happened; see [`Command`].
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Event {
-    /// It was opened.
     Opened(Box<Opened>),
-    /// Somebody, or nobody, was at risk.
-    Risk {
-        /// Who.
-        someone: Option<String>,
-    },
-    /// A fact was stated.
+    Risk { someone: Option<String> },
     Stated(Fact),
-    /// Why the book does not reach it.
-    Unreached {
-        /// The reason given.
-        because: String,
-    },
-    /// Who would profit.
+    Unreached { because: String },
     Profit(Profit),
-    /// A precedent was read.
-    Read {
-        /// Its id.
-        precedent: String,
-    },
-    /// A remedy was chosen.
+    Read { precedent: String },
     Chosen(Box<Chosen>),
-    /// The rule that it leans on.
-    Leaned {
-        /// As printed.
-        rule: String,
-    },
-    /// The words of the announcement.
-    Worded {
-        /// The words.
-        words: String,
-    },
-    /// It was read back to the crew.
+    Leaned { rule: String },
+    Worded { words: String },
     ReadBack,
-    /// It was signed.
     Signed(Box<Signed>),
-    /// It ended without a ruling.
-    Abandoned {
-        /// The reason given.
-        reason: String,
-    },
+    Abandoned { reason: String },
 }
 
-/// A remedy, with what the engine made of it.
+/// A remedy, with the restart that the engine computed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Chosen {
-    /// By name.
+    /// The offer's name.
     pub remedy: String,
-    /// The game after it.
     pub after: Situation,
-    /// How the game clock starts.
     pub clock_starts: Option<ClockStart>,
-    /// The fouls and what became of each.
     pub fouls: Vec<Enforced>,
-    /// Why, where a bound asks for it.
+    /// Where a bound asks for one.
     pub reason: Option<String>,
 }
 
 /// The ruling as it stands in the log.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Signed {
-    /// The number of the engine that computed the game after it.
+    /// The engine that computed `after`.
     pub engine: u32,
-    /// The edition that it was made with, as 64 hex digits.
+    /// 64 hex digits.
     pub edition: String,
-    /// The remedy, by name.
+    /// The offer's name.
     pub remedy: String,
-    /// The game after it.
     pub after: Situation,
-    /// How the game clock starts.
     pub clock_starts: Option<ClockStart>,
-    /// The rule that it leans on.
+    /// The rule that the ruling rests on.
     pub rule: String,
 }
 

@@ -1,8 +1,8 @@
-//! Type to find: which question is meant, the likely ones first.
+//! Type to find: which question is meant, the likeliest first.
 //!
-//! Pure ranking over the book's questions and what it closes to review. Typed words are met in titles, plain words,
-//! rule numbers and calls: whole, as a beginning, inside a word, or mistyped. The gate goes with each answer, so that
-//! what is allowed stands first and a refusal is seen before it costs anything. Nothing is decided here.
+//! A pure ranking of the book's questions and of what it closes to review. Typed words are matched with titles, plain
+//! words, rule numbers and calls: whole, as a prefix, inside a word, or mistyped. Each result carries the gate's
+//! answer, so that allowed questions come first and a refusal is seen before it costs anything.
 
 use super::gate::{self, Entry, Gate, Initiator, Ruled, Stop, Subject};
 use rules::book::Book;
@@ -14,58 +14,43 @@ use rules::game::situation::Situation;
 /// What is known when a question is looked for.
 #[derive(Debug, Clone, Copy)]
 pub struct Sought<'a> {
-    /// The situation at the snap of the play.
+    /// At the snap.
     pub situation: &'a Situation,
-    /// Who asks.
     pub initiator: Initiator,
-    /// When the stop signal came.
     pub stop: Stop,
-    /// What the crew ruled besides.
+    /// What else the crew ruled.
     pub ruled: &'a [Ruled],
-    /// What was typed; empty for none.
+    /// As typed; may be empty.
     pub words: &'a str,
 }
 
 /// A question that may be meant.
 #[derive(Debug, Clone)]
 pub struct Candidate<'b> {
-    /// What.
     pub what: What<'b>,
-    /// How well the typed words are met, from 0 to 1; 1 where none were typed.
+    /// How well the typed words match, from 0 to 1; 1 where none were typed.
     pub met: f64,
-    /// What speaks for it without a word typed, the more the higher: 4 for a score or turnover that was ruled, 2 for the
-    /// time, 1 for player safety.
+    /// How likely it is before a word is typed: the sum of 4 for a score or turnover that was ruled, 2 for the time, 1
+    /// for player safety.
     pub hints: u8,
 }
 
-/// What a candidate is.
+/// A question, with the gate's answer for each of its calls in the order of the book, or something never reviewed.
 #[derive(Debug, Clone)]
 pub enum What<'b> {
-    /// A question of the book, with the gate's word for each of its calls, in their order.
-    Question {
-        /// The tree.
-        tree: &'b Tree,
-        /// The gate for each call.
-        calls: Vec<Gate>,
-    },
-    /// Something that is never reviewed.
-    Closed {
-        /// Its plain name.
-        name: &'b str,
-        /// Rule and reason.
-        closed: &'b Closed,
-    },
+    Question { tree: &'b Tree, calls: Vec<Gate> },
+    Closed { name: &'b str, closed: &'b Closed },
 }
 
-/// A word that is met less well than this is not meant. One letter changed in a word of five has a Jaro measure of
-/// (4/5 + 4/5 + 1) / 3 = 0.867; in one of four, 0.833, which is taken for another word.
+/// A word that matches less well than this is another word. One letter changed in a word of five has a Jaro measure of
+/// (4/5 + 4/5 + 1) / 3 = 0.867; one in a word of four, 0.833, which is taken for another word.
 const MISTYPED: f64 = 0.86;
 
-/// From here on a word is met as typed, whole or as a beginning.
+/// From this measure on, a word matches as typed, whole or as a prefix.
 const AS_TYPED: f64 = 0.9;
 
 impl Candidate<'_> {
-    /// Whether the gate lets some call of it pass.
+    /// Whether the gate allows at least one of its calls.
     pub fn allowed(&self) -> bool {
         match &self.what {
             What::Question { calls, .. } => calls.iter().any(|gate| matches!(gate, Gate::Allowed { .. })),
@@ -74,8 +59,8 @@ impl Candidate<'_> {
     }
 }
 
-/// The questions that may be meant, the likely ones first: met as typed before mistyped, allowed before refused, then
-/// by how well they are met, by the hints, and in the order of the book.
+/// The questions that may be meant, the likeliest first: matched as typed before mistyped, allowed before refused, then
+/// by how well they match, by the hints, and in the order of the book.
 pub fn find<'b>(book: &'b Book, sought: Sought<'_>) -> Vec<Candidate<'b>> {
     let typed: Vec<String> = words_of(sought.words).collect();
     let mut found = Vec::new();
@@ -93,7 +78,7 @@ pub fn find<'b>(book: &'b Book, sought: Sought<'_>) -> Vec<Candidate<'b>> {
             });
         }
     }
-    // What can never be reviewed is an answer only to somebody who asks for it.
+    // What can never be reviewed is listed only when somebody types for it.
     for (name, closed) in book.closed.iter().filter(|_| !typed.is_empty()) {
         let met = met(&typed, [name.as_str(), closed.cite.as_str()].into_iter());
         if met > 0.0 {
@@ -118,8 +103,8 @@ fn gates(book: &Book, tree: &Tree, sought: Sought<'_>) -> Vec<Gate> {
     tree.calls.iter().map(gate).collect()
 }
 
-/// What speaks for a question before a word is typed: that the crew ruled what it is about most, then the time, then
-/// that the booth looks after player safety.
+/// How likely a question is before a word is typed: most of all because the crew ruled what it is about, then by the
+/// time, then because the booth looks after player safety.
 fn hints(book: &Book, tree: &Tree, sought: Sought<'_>) -> u8 {
     let ruled = |what: Ruled| sought.ruled.contains(&what);
     let score = |effect: &Effect| matches!(effect, Effect::Score { .. });
@@ -156,13 +141,13 @@ fn leads_to(tree: &Tree, wanted: impl Fn(&Effect) -> bool + Copy) -> bool {
     tree.calls.iter().any(of_call) || tree.findings.iter().any(|finding| finding.on.values().any(on_call))
 }
 
-/// The words of a text, in small letters.
+/// The words of a text, in lower case.
 fn words_of(text: &str) -> impl Iterator<Item = String> {
     let split = |c: char| !(c.is_alphanumeric() || c == '.');
     text.split(split).filter(|word| !word.is_empty()).map(str::to_lowercase)
 }
 
-/// How well typed words are met by texts: the mean over the words, or 0 where one of them is met by none.
+/// How well typed words match texts: the mean over the words, or 0 where one of them matches nothing.
 fn met<'t>(typed: &[String], texts: impl Iterator<Item = &'t str>) -> f64 {
     if typed.is_empty() {
         return 1.0;
@@ -176,8 +161,8 @@ fn met<'t>(typed: &[String], texts: impl Iterator<Item = &'t str>) -> f64 {
     each.iter().sum::<f64>() / each.len() as f64
 }
 
-/// Two words: the same 1, a beginning 0.95, inside 0.7, mistyped below that by the Jaro-Winkler measure (Winkler 1990),
-/// else 0.
+/// How well two words match: equal 1, a prefix 0.95, inside 0.7, mistyped below that by the Jaro-Winkler measure
+/// (Winkler 1990), else 0.
 fn alike(typed: &str, known: &str) -> f64 {
     if typed == known {
         return 1.0;

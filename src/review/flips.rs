@@ -31,7 +31,7 @@ pub fn flips(stance: &Stance<'_>, answers: &Answers) -> Vec<Vec<usize>> {
     Vec::new()
 }
 
-/// Reasons differ within a label; a flip is another label.
+/// An outcome without its reason: only a change of label is a flip.
 #[derive(PartialEq, Eq, Clone, Copy)]
 enum Label {
     Confirmed,
@@ -49,7 +49,7 @@ fn label(outcome: Outcome) -> Label {
 
 fn could_differ(stance: &Stance<'_>, scopes: &Scopes, now: Label) -> bool {
     let tree = stance.tree;
-    // All doubt where the answers are changed: the widest set of findings, and "stands" if anything gives it.
+    // With every changed answer in doubt: the widest set of findings, which gives "stands" if anything does.
     let widest = label(stance.judge(scopes.reach(tree).1).outcome);
     widest != now
         || now != Label::Confirmed && scopes.can_force(tree, stance.agree)

@@ -14,26 +14,24 @@ use std::collections::BTreeMap;
 /// How far a review has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum Phase {
-    /// Nothing has happened yet.
     #[default]
     New,
-    /// It was asked for; nothing has been let in yet.
+    /// Asked for; no question has been allowed yet.
     Called,
-    /// The gate refused it, and nothing else was asked.
+    /// The gate refused the only question so far.
     Refused,
-    /// A question was let in; the call is to be read back.
+    /// A question was allowed; the call must be read back.
     Admitted,
-    /// The call was read back; answers may be given.
+    /// The call was read back; steps can be answered.
     Open,
-    /// It was decided; the restart is to be read back.
+    /// The restart must be read back.
     Ruled,
-    /// The restart was read back; the ruling is to be announced.
+    /// The restart was read back; the ruling must be announced.
     ReadyToAnnounce,
-    /// It is over: announced.
     Announced,
-    /// It is over: the coach took it back.
+    /// The coach withdrew the challenge.
     Withdrawn,
-    /// It is over: it ended without a ruling.
+    /// Ended without a ruling.
     CutShort,
 }
 
@@ -43,42 +41,33 @@ pub type Stamped = crate::stamp::Stamped<Event>;
 /// A review as its events leave it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Review {
-    /// How far it has come.
     pub phase: Phase,
-    /// Who asked, and the game as it was.
     pub called: Option<Called>,
-    /// The questions that the gate let in, in play order.
+    /// Allowed by the gate, in play order.
     pub questions: Vec<Asked>,
-    /// The questions that it refused.
+    /// Refused by the gate.
     pub refused: Vec<Refused>,
-    /// The call as it was read back.
     pub read_back: Option<ReadBack>,
-    /// The ruling.
     pub ruling: Option<Snapshot>,
-    /// When each phase was reached first.
+    /// When each phase was first reached.
     pub times: Times,
-    /// All events so far, those taken back among them.
+    /// Those taken back included.
     events: Vec<Stamped>,
-    /// Numbers of the acts that were taken back.
+    /// Event numbers.
     undone: Vec<usize>,
 }
 
-/// When each phase was reached first.
+/// When each phase was first reached.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Times {
-    /// The challenge or the stop signal.
+    /// At the challenge or the stop signal.
     pub called: Option<Stamp>,
-    /// The call was read back.
     pub opened: Option<Stamp>,
-    /// The first look.
     pub first_look: Option<Stamp>,
-    /// The first mark.
     pub first_mark: Option<Stamp>,
-    /// Outcome and restart were settled.
+    /// When outcome and restart were settled.
     pub settled: Option<Stamp>,
-    /// The ruling.
     pub ruled: Option<Stamp>,
-    /// The announcement.
     pub announced: Option<Stamp>,
 }
 
@@ -105,8 +94,8 @@ pub fn fold(events: impl IntoIterator<Item = Stamped>) -> Review {
 }
 
 impl Review {
-    /// Takes in one more event. Events come from `decide` or from a log that verified, so this never fails; an
-    /// event that makes no sense here changes nothing but the list.
+    /// Takes in one more event. Events come from `decide` or from a verified log, so this never fails; an event that
+    /// makes no sense here is only listed.
     pub fn apply(&mut self, stamped: Stamped) {
         let Stamped { at, event } = &stamped;
         let first = |time: &mut Option<Stamp>| {
@@ -172,7 +161,7 @@ impl Review {
         )
     }
 
-    /// All events so far.
+    /// All events so far, those taken back included.
     pub fn events(&self) -> &[Stamped] {
         &self.events
     }
@@ -218,7 +207,7 @@ impl Review {
         answers.collect()
     }
 
-    /// The newest measurement for a step that was not taken back: it supersedes what a person says.
+    /// The newest measurement for a step that stands; it supersedes what a person answers.
     pub fn measured(&self, question: usize, step: &str) -> Option<&Measurement> {
         let measured = self.standing().filter_map(|(_, stamped)| match &stamped.event {
             Event::Answered(Answered {
@@ -229,7 +218,7 @@ impl Review {
         measured.last()
     }
 
-    /// The marks that stand, in the order in which they were set.
+    /// The marks that stand, in order.
     pub fn marks(&self) -> impl Iterator<Item = &Marked> {
         self.standing().filter_map(|(_, stamped)| match &stamped.event {
             Event::Marked(marked) => Some(marked),
@@ -237,7 +226,7 @@ impl Review {
         })
     }
 
-    /// The points that were placed and stand, in the order in which they were.
+    /// The placed points that stand, in order.
     pub fn placed(&self) -> impl Iterator<Item = &Placed> {
         self.standing().filter_map(|(_, stamped)| match &stamped.event {
             Event::Placed(placed) => Some(&**placed),
@@ -245,7 +234,7 @@ impl Review {
         })
     }
 
-    /// The ties of cameras that stand, in the order in which they were made.
+    /// The ties of cameras that stand, in order.
     pub fn ties(&self) -> impl Iterator<Item = &Tied> {
         self.standing().filter_map(|(_, stamped)| match &stamped.event {
             Event::Tied(tied) => Some(&**tied),
@@ -253,12 +242,12 @@ impl Review {
         })
     }
 
-    /// The point that was placed for a step last and stands: what it measures, the answer may rest on.
+    /// The newest placed point for a step that stands; an answer may rest on its measurement.
     pub fn placed_for(&self, question: usize, step: &str) -> Option<&Placed> {
         self.placed().filter(|placed| placed.question == question && placed.step == step).last()
     }
 
-    /// All looks: a look cannot be taken back.
+    /// All looks, in order: a look cannot be taken back.
     pub fn looks(&self) -> impl Iterator<Item = &Look> {
         self.events.iter().filter_map(|stamped| match &stamped.event {
             Event::Looked(look) => Some(look),
@@ -275,9 +264,7 @@ impl Review {
         amended.last()
     }
 
-    /// Everything that was done with a reason.
-    ///
-    /// An answer that was revised carries nothing any more; a look was made once and for all.
+    /// Everything that was done with a reason. A revised answer no longer counts; a look always does.
     pub fn overrides(&self) -> Vec<Override> {
         let answers = self.answers();
         let newest = |answered: &Answered| {
@@ -303,7 +290,7 @@ impl Review {
         overrides
     }
 
-    /// What is known of the play: marks, the call as read back, flags and choices.
+    /// What is known of the play: marks, the call that was read back, flags and choices.
     pub fn play(&self) -> Play {
         let mut play = Play::default();
         if let Some(read_back) = &self.read_back {
@@ -338,7 +325,7 @@ impl Review {
         self.play().choices.get(penalty).copied()
     }
 
-    /// Whether nothing more can happen in it.
+    /// Whether it is announced, withdrawn, cut short or refused.
     pub fn is_over(&self) -> bool {
         match self.phase {
             Phase::Announced | Phase::Withdrawn | Phase::CutShort | Phase::Refused => true,

@@ -11,38 +11,32 @@ use rules::game::situation::{Situation, Team};
 /// Who asks for a review.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Initiator {
-    /// A head coach, by a challenge.
     Coach(Team),
-    /// The booth.
     Booth,
-    /// The referee.
     Referee,
 }
 
 /// When the stop signal came.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Stop {
-    /// Before the next snap.
     BeforeNextSnap,
-    /// After it.
     AfterNextSnap,
 }
 
-/// What the crew ruled besides the call, as far as it decides who may ask.
+/// What the crew ruled in addition to the call, as far as it decides who may ask.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Ruled {
-    /// A score.
     Score,
-    /// A turnover, not on downs.
+    /// Not on downs.
     Turnover,
 }
 
 /// How a question comes into a review.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Entry {
-    /// It is what the review was asked for.
+    /// The review was asked for this question.
     Challenged,
-    /// It was found on the way, in a review that is open already: nobody asked, nobody pays.
+    /// Found in a review that is already open: nobody asked, so nobody pays.
     FoundOnTheWay,
 }
 
@@ -51,65 +45,48 @@ pub enum Entry {
 pub struct Subject<'a> {
     /// The id of a tree, or the plain name of something that is never reviewed.
     pub name: &'a str,
-    /// The call on the field.
     pub call: &'a str,
-    /// What the crew ruled besides.
+    /// What else the crew ruled.
     pub ruled: &'a [Ruled],
-    /// How it comes into the review.
     pub entry: Entry,
 }
 
-/// What the gate answers.
+/// The gate's answer; where it allows the review, with what the coach stands to lose.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Gate {
-    /// The review may begin.
-    Allowed {
-        /// What the coach puts at risk.
-        at_risk: Price,
-    },
-    /// It may not.
+    Allowed { at_risk: Price },
     Refused(Refusal),
 }
 
 /// Why a review may not begin.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
-    /// The rule to cite.
+    /// As cited.
     pub rule: String,
     /// In plain words.
     pub because: String,
-    /// What it costs the coach.
     pub price: Price,
-    /// What is still possible.
+    /// What can still be done instead.
     pub possible: Vec<String>,
 }
 
-const FREE: Price = Price { timeout: false, challenge: false };
+pub(super) const FREE: Price = Price { timeout: false, challenge: false };
 
-/// A subject that names nothing of the book.
+/// A subject with a name that the book does not have.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Unknown {
-    /// No tree and nothing that is closed to review has this name.
+    /// Neither a tree nor a closed subject has this name.
     #[error("the book has no question `{0}`")]
     Question(String),
-    /// The tree has no such call.
     #[error("the question `{tree}` has no call `{call}`: it has {known}")]
-    Call {
-        /// The tree's id.
-        tree: String,
-        /// As given.
-        call: String,
-        /// The calls that it has.
-        known: String,
-    },
+    Call { tree: String, call: String, known: String },
 }
 
 /// A tree and one of its calls.
 #[derive(Debug, Clone, Copy)]
 pub struct Known<'b> {
-    /// The tree.
     pub tree: &'b Tree,
-    /// The call, by index.
+    /// By index.
     pub call: usize,
 }
 
@@ -146,9 +123,9 @@ pub fn gate(
     let call = known.and_then(|known| known.tree.calls.get(known.call));
     let asked = Asked { book, situation, initiator, subject, tree: known.map(|known| known.tree), call };
     let by_right = || match subject.entry {
-        // What is put right without a price is no challenge, whoever speaks of it.
+        // A correction without a price is no challenge, whoever asks for it.
         Entry::Challenged if closed.is_some_and(|closed| closed.price == Some(FREE)) => None,
-        Entry::Challenged => asked.not_his().or_else(|| asked.cannot_pay()),
+        Entry::Challenged => asked.not_entitled().or_else(|| asked.cannot_pay()),
         Entry::FoundOnTheWay => None,
     };
     let refusal =
@@ -202,7 +179,7 @@ impl Asked<'_> {
         }
     }
 
-    /// The rule by which only the booth may ask, if there is one here.
+    /// The rule that lets only the booth ask, if one applies, and its reason.
     fn booth_only(&self) -> Option<(String, String)> {
         if let Some(cite) = self.tree.and_then(|tree| tree.booth_only.as_ref()) {
             return Some((cite.clone(), "this question is the booth's alone".to_owned()));
@@ -228,7 +205,7 @@ impl Asked<'_> {
         })
     }
 
-    fn not_his(&self) -> Option<Refusal> {
+    fn not_entitled(&self) -> Option<Refusal> {
         let booth_only = self.booth_only();
         match self.initiator {
             Initiator::Coach(_) => {
@@ -251,7 +228,7 @@ impl Asked<'_> {
         }
     }
 
-    /// What is still possible where somebody else may ask, unless nobody may.
+    /// What is still possible: that somebody else asks, unless nobody may.
     fn possible_for(&self, somebody_else: &str) -> Vec<String> {
         match self.closed().or_else(|| self.creates()) {
             Some(refusal) => refusal.possible,
@@ -320,7 +297,7 @@ impl Asked<'_> {
         self.refuse(&self.book.replay.creation_cite, because, self.book.replay.coach.not_reviewable, possible)
     }
 
-    /// A foul that a challenge may not create; on the way through a review the booth may.
+    /// A foul that only the booth may create: refused to a challenge, allowed where it is found in an open review.
     fn booth_creates(&self, tree: &Tree) -> Option<Refusal> {
         let cite = tree.booth_creates.as_ref()?;
         match (self.initiator, self.subject.entry) {

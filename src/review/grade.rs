@@ -1,34 +1,34 @@
-//! Grades of a record after the game: of the crew's call and of whose it was, of the review, of the challenge and of
-//! the picture, with what a club asks and what an official appeals.
+//! Grades of a record after the game: of the crew's call and who made it, of the review, of the challenge and of the
+//! picture, with inquiries of clubs and appeals of officials.
 //!
-//! A later grade supersedes an earlier one, and both are kept. Grades support training, not punishment; a ruling is
-//! never changed by one.
+//! A later grade supersedes an earlier one, and both are kept. Grades support training, not punishment; no grade
+//! changes a ruling.
 
 pub mod decide;
 pub mod fold;
 pub mod text;
 
-/// A closed list of words, spelt the same in commands, in the log and on a screen.
+/// An enum whose words are the same in commands, in the log and on a screen.
 macro_rules! spelt {
-    ($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $one:literal])+ $variant:ident = $word:literal),+ $(,)? }) => {
+    ($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $one:literal])* $variant:ident = $word:literal),+ $(,)? }) => {
         $(#[doc = $doc])+
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum $name {
-            $($(#[doc = $one])+ $variant),+
+            $($(#[doc = $one])* $variant),+
         }
 
         impl $name {
-            /// All of them.
+            /// Every value, in the order of its declaration.
             pub const ALL: &[$name] = &[$($name::$variant),+];
 
-            /// Its word.
+            /// The value as written in commands, in the log and on a screen.
             pub fn word(self) -> &'static str {
                 match self {
                     $($name::$variant => $word),+
                 }
             }
 
-            /// The one that this word names.
+            /// The value that is written like this.
             pub fn of(word: &str) -> Option<$name> {
                 $name::ALL.iter().copied().find(|one| one.word() == word)
             }
@@ -39,27 +39,26 @@ macro_rules! spelt {
 spelt! {
     /// The crew's call (league rules, section 6).
     Call {
-        /// A flag or ruling that the picture bears out.
+        /// A flag or ruling that the video supports.
         Correct = "correct call",
-        /// One that it does not.
+        /// A flag or ruling that the video does not support.
         Incorrect = "incorrect call",
-        /// Rightly nothing was called.
+        /// Nothing was called, rightly.
         CorrectNoCall = "correct no-call",
-        /// Something was there and was not called.
+        /// Something should have been called.
         Missed = "missed call",
     }
 }
 
 spelt! {
-    /// The review.
+    /// The grade of a review.
     Reviewed {
         /// Right, and in time.
         Right = "right",
-        /// The ruling was wrong.
         Wrong = "wrong",
         /// The booth should have stopped the game.
         ShouldHaveStopped = "should have stopped",
-        /// It should not have.
+        /// The booth should not have stopped the game.
         ShouldNotHave = "should not have",
         /// Right, and it took too long.
         TooLong = "too long",
@@ -67,74 +66,60 @@ spelt! {
 }
 
 spelt! {
-    /// The challenge: is it plain, which a first look at full speed shows, and who could have avoided it.
+    /// The grade of a challenge: whether a first look at full speed made it plain, and who could have avoided it.
     Challenged {
-        /// It took the review to see it.
+        /// Only the review showed it.
         NotPlain = "not plain",
-        /// The crew missed what a first look shows.
+        /// The crew missed what a first look showed.
         ByCrew = "plain, by the crew",
-        /// A first look shows that nothing was there.
+        /// A first look showed that nothing was there.
         ByCoach = "plain, by the coach",
     }
 }
 
 spelt! {
-    /// What is graded.
+    /// The matter that a grade is about.
     Matter {
-        /// The crew's call.
         Call = "call",
-        /// Who of the crew had the call.
+        /// Which position of the crew had the call.
         Position = "position",
-        /// The review.
         Review = "review",
-        /// The challenge.
         Challenge = "challenge",
-        /// The picture.
         Picture = "picture",
     }
 }
 
 spelt! {
-    /// Who writes a letter.
+    /// Who wrote a letter.
     Sender {
-        /// A club inquires.
+        /// With an inquiry.
         Club = "club",
-        /// An official appeals.
+        /// With an appeal.
         Official = "official",
     }
 }
 
-/// One grade.
+/// A grade of one matter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Grade {
-    /// Of the crew's call.
     Call(Call),
-    /// Which position of the crew had the call, as the league names its positions.
+    /// The position of the crew that had the call, as the league names it.
     Position(String),
-    /// Of the review.
     Review(Reviewed),
-    /// Of the challenge.
     Challenge(Challenged),
-    /// Of the picture.
     Picture(Picture),
 }
 
-/// Whether an angle was good enough.
+/// Whether every camera that was needed showed what it was meant to, or which one did not, with the sight line that
+/// it lacked, e.g. `along the alignment line`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Picture {
-    /// Every camera that was needed showed what it should.
     Good,
-    /// One did not.
-    Poor {
-        /// Which camera.
-        camera: String,
-        /// The sight line that it lacked, e.g. `along the alignment line`.
-        sight_line: String,
-    },
+    Poor { camera: String, sight_line: String },
 }
 
 impl Grade {
-    /// What it is of.
+    /// The matter that this grade is about.
     pub fn matter(&self) -> Matter {
         match self {
             Grade::Call(_) => Matter::Call,
@@ -145,7 +130,7 @@ impl Grade {
         }
     }
 
-    /// It in words.
+    /// The grade in words.
     pub fn text(&self) -> String {
         match self {
             Grade::Call(call) => call.word().to_owned(),
@@ -160,37 +145,14 @@ impl Grade {
     }
 }
 
-/// One thing that happened to a record after the game.
+/// One thing that happened to a record after the game. A reason may be empty. `of` is the matter whose grade is
+/// appealed. Letters (inquiries and appeals) count together, from 1.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Event {
-    /// It was graded.
-    Graded {
-        /// How.
-        grade: Grade,
-        /// Why; empty where nothing was written.
-        reason: String,
-    },
-    /// A club inquired.
-    Inquired {
-        /// Which club.
-        club: String,
-        /// What it asks.
-        text: String,
-    },
-    /// An official appealed a grade.
-    Appealed {
-        /// The grade of what.
-        of: Matter,
-        /// What they say.
-        text: String,
-    },
-    /// A letter was answered.
-    Answered {
-        /// Its number, from 1.
-        letter: u32,
-        /// The answer.
-        text: String,
-    },
+    Graded { grade: Grade, reason: String },
+    Inquired { club: String, text: String },
+    Appealed { of: Matter, text: String },
+    Answered { letter: u32, text: String },
 }
 
 /// An event with its stamp and who did it.

@@ -1,4 +1,4 @@
-//! How every number of a ruled review's restart came about: the ruling worked out again from its events.
+//! How every number of a ruled review's restart came about, by computing the ruling again from its events.
 
 use super::decide::{now, questions};
 use super::event::ENGINE;
@@ -6,17 +6,16 @@ use super::fold::Review;
 use rules::book::Book;
 use rules::game::ledger::Ledger;
 
-/// The ledger of a restart, with the names that its steps number.
+/// The ledger of a restart, with the names of its questions.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RestartLedger {
-    /// Its steps.
     pub ledger: Ledger,
-    /// The names of the questions, by the numbers that the steps give.
+    /// Names, by the numbers that the ledger uses.
     pub questions: Vec<String>,
 }
 
-/// The ledger of a ruled review under the rules that it was held under; `None` where nothing was ruled, or where
-/// this engine would not rule as it was ruled, or the official put the restart right: then only the ruling speaks.
+/// The ledger of a ruled review under its own rules; `None` where nothing was ruled, where the official corrected the
+/// restart, or where this engine would rule otherwise: then only the ruling counts.
 pub fn of(book: &Book, review: &Review) -> Option<RestartLedger> {
     let by_the_book = review.amended().is_none();
     let ruled = review.ruling.as_ref().filter(|ruled| ruled.engine == ENGINE && by_the_book)?;

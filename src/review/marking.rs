@@ -1,5 +1,5 @@
-//! Marks that count: of each moment one a camera, and what may replace it; whether a point was placed where its moment is
-//! marked.
+//! Which marks count: one for each moment and camera; what may replace them; and whether a point was placed where its
+//! moment is marked.
 
 use super::event::{Marked, Placed, SeenFrom};
 use super::fold::Review;
@@ -7,8 +7,8 @@ use super::refusal::{Refusal, no};
 use evidence::mark::{Measurement, Quantity};
 use rules::book::tree::{Proof, Step};
 
-/// The marks that count, in the order in which they were set: of each moment and camera the newest that was set in a
-/// clip, else the newest that was typed.
+/// The marks that count, in the order set: for each moment and camera the newest one from a clip, else the newest typed
+/// one.
 pub fn in_force(review: &Review) -> Vec<&Marked> {
     let mut marks: Vec<&Marked> = Vec::new();
     for marked in review.marks() {
@@ -24,7 +24,7 @@ pub fn in_force(review: &Review) -> Vec<&Marked> {
     marks
 }
 
-/// The mark of the same moment on the same camera, in another frame, that the newest mark of the review replaces.
+/// The mark that the newest mark replaces, and the newest: same moment and camera, another frame.
 pub fn replaced(review: &Review) -> Option<(&Marked, &Marked)> {
     let marks: Vec<&Marked> = review.marks().collect();
     let (newest, before) = marks.split_last()?;
@@ -32,13 +32,13 @@ pub fn replaced(review: &Review) -> Option<(&Marked, &Marked)> {
     (older.mark.timecode != newest.mark.timecode).then_some((*older, *newest))
 }
 
-/// Of one moment on one camera.
+/// Whether both mark one moment on one camera.
 fn of_same(one: &Marked, other: &Marked) -> bool {
     one.mark.moment == other.mark.moment && one.mark.camera == other.mark.camera
 }
 
-/// The mark as it counts. A typed timecode may add a spot or a clock to a frame that is marked in its clip, and never
-/// names another frame in its place.
+/// The mark, if it may be set. A typed timecode may add a spot or a clock to a frame that is marked in its clip, but
+/// never replaces it with another frame.
 pub(super) fn counted(review: &Review, marked: Marked) -> Result<Marked, Refusal> {
     let stands = in_force(review).into_iter().find(|known| of_same(known, &marked));
     match stands {
@@ -59,12 +59,12 @@ pub(super) fn counted(review: &Review, marked: Marked) -> Result<Marked, Refusal
     }
 }
 
-/// Whether a point that was placed for a step is proof: in each camera that is marked for the step's moment it was
-/// placed in the marked frame, and one of them is marked. A camera without a mark of its own shows the moment by its
-/// clock; whoever places the point holds it to that.
+/// Checks that a point placed for a step is proof: in every camera with a mark of the step's moment it lies in the
+/// marked frame, and at least one camera has a mark. A camera without one shows the moment by its clock; whoever places
+/// the point has to check that.
 ///
 /// # Errors
-/// In words, where it proves nothing.
+/// [`Refusal`] where the point proves nothing.
 pub fn at_moment(review: &Review, step: &Step, seen: &[SeenFrom]) -> Result<(), Refusal> {
     let Proof::Position { at, .. } = &step.proof else { return Ok(()) };
     let marks = in_force(review);
@@ -92,7 +92,7 @@ pub fn at_moment(review: &Review, step: &Step, seen: &[SeenFrom]) -> Result<(), 
     }
 }
 
-/// Whether the clicks are in the frame of a mark: by the proof of both pictures, else by their timecodes.
+/// Whether the clicks are in the marked frame: by the proof of both frames, else by their timecodes.
 fn is_frame(seen: &SeenFrom, marked: &Marked) -> bool {
     match (&seen.shot, &marked.shot) {
         (Some(one), Some(other)) => one.clip_sha256 == other.clip_sha256 && one.frame == other.frame,
@@ -100,7 +100,7 @@ fn is_frame(seen: &SeenFrom, marked: &Marked) -> bool {
     }
 }
 
-/// Whether a measurement may carry an answer: one of a placed point only while that point is where its moment is marked.
+/// Refuses a measurement of a placed point unless that point is where its moment is marked.
 pub(super) fn rests(
     review: &Review,
     question: usize,

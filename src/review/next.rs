@@ -1,7 +1,7 @@
 //! The step that would settle soonest.
 //!
-//! One-step lookahead: the seconds of the step, plus the mean over its options of the seconds that a walk in
-//! the book's order would still take. Ties go to the book's order.
+//! One-step lookahead: the seconds of the step, plus the mean, over its options, of the seconds that it would still
+//! take to go on in the book's order. Ties go to the book's order.
 
 use super::settle::{Answers, Scope, Scopes, outcome_settled, restart_settled};
 use super::stance::Stance;
@@ -42,7 +42,7 @@ fn all_settled(stance: &Stance<'_>, scopes: &Scopes) -> bool {
     outcome_settled(stance, scopes, now.outcome) && restart_settled(stance, scopes, &now)
 }
 
-/// Expected seconds of asking on from a step, every option alike.
+/// Expected seconds from a step to a finding, with every option equally likely.
 fn walk(tree: &Tree, scopes: &Scopes, step: usize, known: &mut [Option<f64>; MOST]) -> f64 {
     if let Some(seconds) = known[step] {
         return seconds;

@@ -1,7 +1,7 @@
-//! How a question was walked: every step with its answer, what that rests on, where it led and what it left.
+//! How a question was walked: every step with its answer, what the answer rests on, where it led and what it excluded.
 //!
-//! For whoever shows a review: the booth's map of a tree, the page of a ruling, the command line. Nothing is decided
-//! here; what is on the path is what settling follows.
+//! For whatever shows a review: the booth's map of a tree, the page of a ruling, the command line. The path is the one
+//! that settling follows.
 
 use super::answer;
 use super::decide;
@@ -15,72 +15,66 @@ use rules::book::tree::{Set, Step, Target, Tree};
 /// One question of a review, step by step.
 #[derive(Debug, Clone)]
 pub struct Walk<'a> {
-    /// The tree.
     pub tree: &'a Tree,
-    /// The call, by index.
+    /// By index.
     pub call: usize,
-    /// The steps, in the order of the book.
+    /// In the order of the book.
     pub steps: Vec<WalkedStep<'a>>,
-    /// The findings still possible, by index; all others are excluded.
+    /// By index; all other findings are excluded.
     pub possible: Set,
 }
 
-/// One step as it was taken, or not.
+/// One step, on the path or off it.
 #[derive(Debug, Clone)]
 pub struct WalkedStep<'a> {
-    /// The step, by index.
+    /// In the tree.
     pub index: usize,
-    /// The step.
     pub step: &'a Step,
-    /// Whether the answers lead here.
+    /// The answers lead here.
     pub on_path: bool,
-    /// The answer that stands; one off the path is kept and has no effect.
+    /// Off the path an answer is kept and has no effect.
     pub answer: Option<&'a Answered>,
-    /// The options still open: those of the answer, else all.
+    /// The options of the answer, else all.
     pub open: Set,
-    /// Where each option leads, in the order of the book.
+    /// One for each option, in the order of the book.
     pub branches: Vec<Branch<'a>>,
-    /// The marks that stand for the moments that it asks for.
+    /// Of the moments that the step asks for.
     pub marks: Vec<&'a Marked>,
-    /// The looks at it.
     pub looks: Vec<&'a Look>,
 }
 
 /// One way on from a step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Branch<'a> {
-    /// The option: "yes".
+    /// "yes".
     pub option: &'a str,
-    /// What it leads to.
     pub to: Leads<'a>,
-    /// Whether the answers follow it.
     pub way: Way,
 }
 
 /// What an option leads to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Leads<'a> {
-    /// Another step, by name.
+    /// By name.
     Step(&'a str),
-    /// A finding, by name.
+    /// By name.
     Finding(&'a str),
 }
 
-/// What has become of a way.
+/// Whether the answers follow a branch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Way {
-    /// An answer takes it.
     Taken,
-    /// An answer has left it.
+    /// An answer excludes it.
     Left,
-    /// The step is open.
+    /// The step has no answer yet.
     Open,
     /// The answers do not lead to its step.
     Apart,
 }
 
 impl WalkedStep<'_> {
-    /// Whether the answer leaves every option possible: unclear.
+    /// Whether the answer leaves every option possible.
     pub fn unclear(&self) -> bool {
         self.answer.is_some() && self.open == self.step.every()
     }
@@ -100,12 +94,12 @@ impl<'a> Walk<'a> {
     }
 }
 
-/// How a question of a review (counted from 0) was walked; `None` where the review or this edition has none.
+/// How a question of a review, counted from 0, was walked; `None` where the review or this edition lacks it.
 pub fn walk<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<Walk<'a>> {
     let asked = review.questions.get(question)?;
     let known = gate::known(book, &asked.tree, &asked.call).ok()?;
     let questions = decide::questions(book, review);
-    // A question that this edition does not have shifts none before it: match by tree and answers' number.
+    // `decide::questions` skips questions that this edition lacks: count the known ones before this one.
     let before = review.questions.iter().take(question);
     let place = before.filter(|asked| gate::known(book, &asked.tree, &asked.call).is_ok()).count();
     let asked_now = questions.get(place)?;
@@ -138,7 +132,7 @@ pub fn walk<'a>(book: &'a Book, review: &'a Review, question: usize) -> Option<W
     Some(Walk { tree, call: known.call, steps: steps.collect(), possible })
 }
 
-/// `answered`: none where the step is off the path.
+/// `answered`: `None` where the step is off the path.
 fn branches<'a>(tree: &'a Tree, step: &'a Step, open: Set, answered: Option<bool>) -> Vec<Branch<'a>> {
     let branch = |(index, choice): (usize, &'a rules::book::tree::Choice)| Branch {
         option: &choice.name,

@@ -1,5 +1,5 @@
-//! Where a point was against a line of the rules, as a measurement of a step: the line of this very situation, in the
-//! hall, and what the clicks come to.
+//! Where a point was against a line of the rules, as a measurement of a step: the line in the hall frame, for this
+//! situation, and what the clicks measure against it.
 
 use super::answer;
 use super::event::{Placed, SeenFrom};
@@ -15,19 +15,18 @@ use rules::book::line::Figure;
 use rules::book::tree::Proof;
 use rules::game::situation::{End, Situation};
 
-/// Clicks for a step that asks for a place.
+/// Clicks for a step that asks where a point was.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placing {
-    /// Which question, from 0.
+    /// From 0.
     pub question: usize,
-    /// The step.
     pub step: String,
-    /// What was clicked, a camera each, of one moment.
+    /// One for each camera, all of one moment.
     pub seen: Vec<SeenFrom>,
 }
 
-/// Where a line of the book is in the hall, in this situation: one edge across the field, two along it, none where it
-/// hangs on marked players.
+/// Where a line of the book is in this situation, in the hall frame: one edge for a line across the field, two for a
+/// line along it, none for a line that depends on marked players.
 pub fn edges(book: &Book, situation: &Situation, line: &str) -> Vec<Edge> {
     let field = &book.field;
     let known = book.lines.iter().find(|known| known.name == line);
@@ -45,7 +44,7 @@ pub fn edges(book: &Book, situation: &Situation, line: &str) -> Vec<Edge> {
             vec![Edge { through, past: Ground::new(x + past, 0.0) }]
         }
         Some(Figure::Along(right, left)) => {
-            // From the right hand of the offense; past it is out of the field.
+            // Measured from the right side of the offense; past the line is off the field.
             let side = |at: f64, out: f64| {
                 let y = match situation.attacks {
                     End::East => at,
@@ -60,7 +59,7 @@ pub fn edges(book: &Book, situation: &Situation, line: &str) -> Vec<Edge> {
     }
 }
 
-/// Along the hall, of a distance in the offense's frame, and back: the same turn both ways.
+/// From the offense's frame to the hall frame, and back: its own inverse.
 fn mirrored(field: &Field, situation: &Situation, x: f64) -> f64 {
     match situation.attacks {
         End::East => x,
@@ -68,10 +67,10 @@ fn mirrored(field: &Field, situation: &Situation, x: f64) -> f64 {
     }
 }
 
-/// What clicks say of the nearest of these edges.
+/// The reading of clicks against the nearest of these edges.
 ///
 /// # Errors
-/// In words, where they say nothing.
+/// A text for the official, where the clicks measure nothing.
 pub fn reading(seen: &[Clicked], edges: &[Edge]) -> Result<(Edge, Reading), String> {
     let mut best: Option<(Edge, Reading)> = None;
     for edge in edges {
@@ -85,8 +84,8 @@ pub fn reading(seen: &[Clicked], edges: &[Edge]) -> Result<(Edge, Reading), Stri
     best.ok_or_else(|| "this line hangs on marked players: nothing is measured against it".to_owned())
 }
 
-/// A reading as the measurement of "past the line". A place along the field is a figure only against a line across it, and
-/// only where nothing but the probability decides: what speaks against a verdict does so under every standard.
+/// A reading as the measurement of "past the line". It holds a place along the field only for a line across the field,
+/// and only where the probability alone decides: any other objection holds under every standard.
 pub fn measurement(
     book: &Book,
     situation: &Situation,
@@ -106,7 +105,7 @@ pub fn measurement(
     Measurement { verdict: reading.verdict(standard), of }
 }
 
-/// The event of some clicks, or why there is none.
+/// The placed point of these clicks, or why there is none.
 pub(super) fn placed(book: &Book, review: &Review, placing: Placing) -> Result<Placed, Refusal> {
     let Placing { question, step, seen } = placing;
     let asked = answer::step(book, review, question, &step)?;

@@ -8,18 +8,10 @@ pub mod fold;
 
 use super::grade::Call;
 
-/// One thing that happened to the plays of a game after it.
+/// One thing that happened to a game's plays after the game. Plays count from 0; a reason may be empty.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Event {
-    /// The crew's call on a play was graded.
-    Graded {
-        /// The play's number in the game, from 0.
-        play: usize,
-        /// How.
-        call: Call,
-        /// Why; empty where nothing was written.
-        reason: String,
-    },
+    Graded { play: usize, call: Call, reason: String },
 }
 
 /// An event with its stamp and who did it.

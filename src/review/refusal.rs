@@ -1,4 +1,4 @@
-//! A command that is not carried out: why, what to do instead, and whether a reason would carry it.
+//! Refused commands: why, what to do instead, and whether a reason would override the refusal.
 
 use rules::book::defect::nearest;
 
@@ -6,11 +6,9 @@ use rules::book::defect::nearest;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{because}")]
 pub struct Refusal {
-    /// Why not, in words.
     pub because: String,
-    /// What to do instead.
     pub instead: String,
-    /// With a reason, it would be carried out as an override.
+    /// The command would be carried out as an override if it came with a reason.
     pub reason_carries: bool,
 }
 

@@ -1,7 +1,7 @@
-//! A ruling: the questions of a review decided, folded in play order into one restart, and paid for.
+//! A ruling: the questions of a review decided and folded in play order into one restart, and the price of a challenge.
 
 use super::event::Found;
-use super::gate::{Entry, Initiator, Ruled};
+use super::gate::{Entry, FREE, Initiator, Ruled};
 use super::settle::{Answers, Settled, settle};
 use super::stance::{Called, Outcome, Stance, Why};
 use rules::book::Book;
@@ -18,30 +18,27 @@ use rules::game::situation::{Situation, Team};
 /// One question of a review, with its answers so far.
 #[derive(Debug, Clone)]
 pub struct Question<'b> {
-    /// The tree.
     pub tree: &'b Tree,
-    /// The call on the field, by index.
+    /// By index.
     pub call: usize,
-    /// The moment of the whistle that came before, if one did.
+    /// The moment of an earlier whistle.
     pub whistle: Option<String>,
-    /// What the crew ruled besides.
+    /// What else the crew ruled.
     pub ruled: Vec<Ruled>,
-    /// How it came into the review: only what was challenged can win.
+    /// Only a challenged question can win the challenge.
     pub entry: Entry,
     /// The team that the crew's flag is on, where the question is about that flag and it is known.
     pub flag_on: Option<Part>,
-    /// The answers so far.
     pub answers: Answers,
 }
 
-/// One question decided.
+/// A question with its outcome.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Decided<'b> {
-    /// The findings still possible.
+    /// Those still possible.
     pub possible: Set,
-    /// The finding that is stated.
+    /// The one that the ruling states.
     pub finding: Option<usize>,
-    /// The outcome.
     pub outcome: Outcome,
     /// The video has established that the call is right, or that it is wrong.
     pub established: bool,
@@ -53,25 +50,24 @@ pub struct Decided<'b> {
     pub moot: bool,
 }
 
-/// A review decided.
+/// A review with its outcome.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Ruling<'b> {
-    /// Its questions, in play order.
+    /// In play order.
     pub questions: Vec<Decided<'b>>,
-    /// The one restart.
     pub restart: Restart,
-    /// The team that had the ball at the snap.
+    /// At the snap.
     pub offense: Team,
     /// The team whose coach challenged.
     pub coach: Option<Team>,
-    /// Whether the coach won; `None` where no coach challenged.
+    /// `None` where no coach challenged.
     pub won: Option<bool>,
-    /// What the coach pays.
+    /// Paid by the coach.
     pub price: Price,
 }
 
 impl<'b> Question<'b> {
-    /// How the findings stand to the call.
+    /// How the findings relate to the call.
     pub fn stance(&self, book: &Book) -> Stance<'b> {
         let call = Called { call: self.call, whistled: self.whistle.is_some(), flag_on: self.flag_on };
         Stance::new(self.tree, call, book.replay.unproven)
@@ -79,13 +75,13 @@ impl<'b> Question<'b> {
 }
 
 impl Ruling<'_> {
-    /// Whether any ruling was changed.
+    /// Whether any call was reversed.
     pub fn changed(&self) -> bool {
         self.questions.iter().any(|decided| decided.outcome == Outcome::Reversed && !decided.moot)
     }
 }
 
-/// What a ruling now would be, from the situation at the snap.
+/// The ruling that follows from the answers so far.
 pub fn rule<'b>(
     book: &'b Book,
     at_snap: Situation,
@@ -115,7 +111,7 @@ pub fn rule<'b>(
             }
             (Some(team), Some(won), price)
         }
-        Initiator::Booth | Initiator::Referee => (None, None, Price { timeout: false, challenge: false }),
+        Initiator::Booth | Initiator::Referee => (None, None, FREE),
     };
     Ruling { questions: decided, restart, offense: at_snap.offense, coach, won, price }
 }
@@ -124,7 +120,7 @@ fn paid(after: Situation, team: Team, price: Price, won: bool) -> Situation {
     if won { account::win(after, team, price) } else { account::pay(after, team, price) }
 }
 
-/// One question decided by itself: what its answers amount to.
+/// Decides one question by itself.
 pub fn decide<'b>(book: &Book, question: &Question<'b>) -> Decided<'b> {
     let stance = question.stance(book);
     let Settled { possible, now, outcome, .. } = settle(&stance, &question.answers);
@@ -155,14 +151,14 @@ pub fn found(book: &Book, question: &Question<'_>, decided: &Decided<'_>) -> Fou
     }
 }
 
-/// The ball found dead: by which question, and at which clock.
+/// An earlier dead ball: the question that found it, and the game clock.
 #[derive(Debug, Clone, Copy)]
 struct Dead {
     question: usize,
     clock_ms: Option<i64>,
 }
 
-/// Marks questions about what came after the earliest ball found dead; which question found it.
+/// Marks every question as moot that is about what came after the earliest dead ball. Returns that dead ball.
 fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Play) -> Option<Dead> {
     let dead_at = |index: usize, decided: &[Decided<'_>]| {
         let found = decided.get(index).filter(|decided| decided.outcome == Outcome::Reversed)?.finding?;
@@ -172,7 +168,7 @@ fn mark_moot(questions: &[Question<'_>], decided: &mut [Decided<'_>], play: &Pla
     let clock = |moment: &str| play.moments.get(moment).and_then(|mark| mark.clock_ms);
     let dead_clock = dead_at(first, decided).and_then(clock);
     for (index, question) in questions.iter().enumerate().skip(first + 1) {
-        // The questions stand in play order; a mark that shows more time on the clock says otherwise.
+        // Questions are in play order, unless a mark shows more time on the clock.
         let marks = question.tree.steps.iter().flat_map(|step| step.proof.moments());
         let latest = marks.filter(|moment| *moment != "snap").filter_map(clock).max();
         let before = dead_clock.zip(latest).is_some_and(|(dead, other)| other > dead);
@@ -199,7 +195,7 @@ fn fold<'b>(
             .flat_map(|call| &call.result)
             .for_each(|effect| governs(&mut draft, effect));
     }
-    // What is left as ruled says how the play ended; what is changed then says it better.
+    // Calls that are left as ruled come first, so that changed ones replace what they say of the play's end.
     for changed in [false, true] {
         for (index, (question, decided)) in live() {
             if (decided.outcome == Outcome::Reversed) != changed {
@@ -237,7 +233,7 @@ fn governs<'b>(draft: &mut Draft<'b, '_>, effect: &'b Effect) {
     }
 }
 
-/// The team that the flag is on which a question is about: that of a penalty that its findings can state.
+/// The team with the flag that a question is about: a flag for a penalty that its findings or calls can state.
 pub fn flag_on(tree: &Tree, flags: &[Flag]) -> Option<Part> {
     let stated = |name: &str| {
         let on = tree.findings.iter().flat_map(|finding| finding.on.values().flat_map(effects_of));

@@ -1,7 +1,7 @@
-//! Looking at ruled questions again, blind: a sample is drawn, another official answers it without knowing the ruling.
+//! Second looks: a sample of ruled questions is drawn, and another official answers them without knowing the ruling.
 //!
-//! Whether two looks come to the same shows where the *wording* of a step splits people. Nothing here changes a
-//! ruling, and no official is measured by it: they do not know whom they agree with.
+//! Whether two looks agree shows where the *wording* of a step splits people. Nothing here changes a ruling, and no
+//! official is measured by it: they do not know whom they agree with.
 
 pub mod decide;
 pub mod fold;
@@ -13,79 +13,64 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A ruled question that can be looked at again.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Candidate {
-    /// The record's id.
     pub record: String,
-    /// The question.
     pub tree: String,
-    /// The pseudonym of who ruled.
+    /// The pseudonym of the official who ruled.
     pub official: String,
 }
 
-/// What is known of the looks so far.
+/// The questions to draw from, and the second looks so far.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Looks {
-    /// Every question that can be looked at again.
+    /// Every ruled question that can be looked at again.
     pub candidates: Vec<Candidate>,
-    /// Which record was looked at again by whom, here or in a log that was taken over.
+    /// Record and pseudonym of every second look, here or in an imported log.
     pub again: BTreeSet<(String, String)>,
 }
 
-/// A sample that is asked for.
+/// The request for a sample.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wanted {
-    /// How many questions.
     pub count: usize,
-    /// What the draw hangs on.
     pub seed: u64,
-    /// Only this question.
     pub question: Option<String>,
-    /// Who is to look: what they ruled or looked at again before is left out.
+    /// Who will look; leaves out what they ruled or have looked at again.
     pub official: Option<String>,
 }
 
-/// A question as it was answered again.
+/// A question of a sheet with its new answers.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Given {
-    /// Its number on the sheet, from 1.
+    /// On the sheet, from 1.
     pub number: u32,
-    /// The options that are still possible, by step; `unclear` for all of them.
+    /// The options still possible, by step; `unclear` for all of them.
     pub answers: BTreeMap<String, Vec<String>>,
-    /// What they amount to under the edition of the ruling.
+    /// The result of the answers under the edition of the ruling.
     pub found: Found,
     /// The step that would settle soonest, if one is left.
     pub next: Option<String>,
 }
 
-/// One thing that happened to a sheet.
+/// One thing that happened to a sheet. `Drawn` holds the ids of its records, in the order of their numbers on the
+/// sheet. Where a question or an official was named, it was drawn only from that question, or without what that
+/// official had ruled or looked at again.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Event {
-    /// It was drawn.
-    Drawn {
-        /// What the draw hung on.
-        seed: u64,
-        /// Only of this question, where one was named.
-        question: Option<String>,
-        /// Whose rulings and second looks were left out, where somebody was named.
-        official: Option<String>,
-        /// The records, in the order of their numbers on the sheet.
-        records: Vec<String>,
-    },
-    /// A question of it was answered again.
+    Drawn { seed: u64, question: Option<String>, official: Option<String>, records: Vec<String> },
     Entered(Box<Entered>),
 }
 
-/// A question that was answered again.
+/// A second look that was entered.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entered {
-    /// Its number on the sheet, from 1.
+    /// On the sheet, from 1.
     pub number: u32,
-    /// The record that was looked at again.
     pub record: String,
-    /// The options that are still possible, by step; `unclear` for all of them.
+    /// The options still possible, by step; `unclear` for all of them.
     pub answers: BTreeMap<String, Vec<String>>,
-    /// Which engine worked out what they amount to.
+    /// The engine that computed `found`.
     pub engine: u32,
-    /// What they amount to under the edition of the ruling.
+    /// The result of the answers under the edition of the ruling.
     pub found: Found,
 }
 
@@ -93,7 +78,7 @@ pub struct Entered {
 pub type Stamped = crate::stamp::Signed<Event>;
 
 impl Wanted {
-    /// The event of these records having been drawn.
+    /// The event that these records were drawn.
     pub fn drawn(self, records: Vec<String>) -> Event {
         let Wanted { seed, question, official, .. } = self;
         Event::Drawn { seed, question, official, records }
@@ -101,7 +86,7 @@ impl Wanted {
 }
 
 impl Looks {
-    /// A pseudonym as the records spell it, where they know the person.
+    /// A pseudonym in the spelling of the records, if they have that person.
     pub fn spelt(&self, name: &str) -> String {
         let again = self.again.iter().map(|(_, by)| by);
         let mut known = self.candidates.iter().map(|one| &one.official).chain(again);
@@ -109,9 +94,9 @@ impl Looks {
     }
 }
 
-/// Draws at most so many, one of each question in turn, so that rare questions come as often as common ones.
+/// Draws at most `count` records, one of each question in turn, so that rare questions come as often as common ones.
 ///
-/// Chance is the hash of the seed and the record's name: the same whatever else the log holds and in whatever order.
+/// Chance is the hash of the seed and the record's name, so the draw does not depend on the order of the log.
 pub fn draw(from: &[&Candidate], count: usize, seed: u64) -> Vec<String> {
     let mut by_tree: BTreeMap<&str, Vec<(Lot, &str)>> = BTreeMap::new();
     for one in from {
@@ -126,7 +111,7 @@ pub fn draw(from: &[&Candidate], count: usize, seed: u64) -> Vec<String> {
     }
     turns.sort_unstable();
     turns.truncate(count);
-    // The number on the sheet must not say how rare a question is.
+    // The number on the sheet must not reveal how rare a question is.
     let mut drawn: Vec<(Lot, &str)> =
         turns.into_iter().map(|(.., record)| (lot(seed, "number", record), record)).collect();
     drawn.sort_unstable();
@@ -144,8 +129,8 @@ fn lot(seed: u64, of: &str, name: &str) -> Lot {
     hash.finalize().into()
 }
 
-/// Whether two pseudonyms are one person's: spaces, signs, capitals and leading zeros tell nobody apart, so that
-/// `booth 7` cannot look at what `booth-07` ruled.
+/// Whether two pseudonyms are one person's: spaces, signs, capitals and leading zeros do not count, so that `booth 7`
+/// cannot look at what `booth-07` ruled.
 pub(crate) fn same_person(one: &str, other: &str) -> bool {
     parts(one) == parts(other)
 }

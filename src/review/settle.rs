@@ -1,9 +1,9 @@
 //! Settling: what answers in any order amount to, and whether anything left could change it.
 //!
-//! An answer is a set of a step's options. The findings still possible are those reachable from the start, where
-//! an answered step follows its set and an unanswered one every option. A value is settled when every way to
-//! complete the unanswered steps gives it again. Both are linear on the tree's graph, and exact because one
-//! fact is one step: a completion chooses once a step, whatever path leads there.
+//! An answer is a set of a step's options. The findings still possible are those reachable from the start, where an
+//! answered step follows its set and an unanswered one every option. A value is settled when every way to complete the
+//! unanswered steps gives it again. Both are linear on the tree's graph, and exact because one fact is one step: a
+//! completion chooses once for each step, whatever path leads there.
 
 use super::stance::{Judgment, Outcome, Stance};
 use rules::book::tree::{MOST, Set, Target, Tree};
@@ -18,37 +18,37 @@ pub struct Answers {
 /// What the answers amount to now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Settled<'t> {
-    /// The findings still possible.
+    /// Those still possible.
     pub possible: Set,
-    /// What they amount to.
+    /// What the possible findings amount to.
     pub now: Judgment<'t>,
-    /// Nothing left to answer can change the outcome.
+    /// Nothing left to answer can change it.
     pub outcome: bool,
-    /// Nothing left to answer can change the restart.
+    /// Nothing left to answer can change it.
     pub restart: bool,
-    /// Not even a clear answer where one was unclear could change the outcome.
+    /// Not even a clear answer to a step now unclear could change the outcome.
     pub proven: bool,
 }
 
-/// How one step is looked at: the options to follow, and whether a completion may pick among them.
+/// How a search treats one step: the options to follow, and whether a completion may pick among them.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Scope {
     pub set: Set,
     pub free: bool,
 }
 
-/// One scope a step, without an allocation: settling runs at every key press, and inside searches.
+/// One scope for each step, without an allocation: settling runs at every key press, and inside searches.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Scopes([Scope; MOST]);
 
-/// The steps that a search has been at, and those of them from which it wins.
+/// The steps that a search has visited, and those from which it wins.
 struct Known {
     steps: Set,
     winning: Set,
 }
 
 impl Answers {
-    /// No answers yet.
+    /// Every step of the tree unanswered.
     pub fn none(tree: &Tree) -> Answers {
         Answers { by_step: vec![Set::EMPTY; tree.steps.len()] }
     }
@@ -97,7 +97,7 @@ impl Scopes {
         self.0[step] = scope;
     }
 
-    /// A doubtful answer looked at as an open one: what "proven" asks.
+    /// Treats every doubtful answer as open, for "proven".
     fn doubts_open(mut self) -> Scopes {
         for scope in &mut self.0 {
             scope.free |= scope.set.len() > 1;
@@ -105,7 +105,7 @@ impl Scopes {
         self
     }
 
-    /// The steps and the findings that can be reached.
+    /// The steps and findings that can be reached.
     pub(super) fn reach(&self, tree: &Tree) -> (Set, Set) {
         let (mut steps, mut findings) = (Set::EMPTY, Set::EMPTY);
         let mut open = Set::one(tree.start);
@@ -182,15 +182,15 @@ pub(super) fn outcome_settled(stance: &Stance<'_>, scopes: &Scopes, now: Outcome
     }
 }
 
-/// No completion leads to another restart than the one that follows now.
+/// Whether every completion leads to the restart that follows now.
 pub(super) fn restart_settled(stance: &Stance<'_>, scopes: &Scopes, now: &Judgment<'_>) -> bool {
     if stance.must_be_proven && now.outcome == Outcome::Reversed {
-        // Every other finding that replaces the call does it alike.
+        // All findings that replace the call give the same restart.
         return !scopes.can_force(stance.tree, stance.agree);
     }
     !stance.targets.iter().any(|target| {
-        // Once some restart follows, fewer findings can only narrow it to that of one class of them: the sets
-        // that share a wider finding do not meet, because inclusion is one deep.
+        // Once a restart follows, fewer findings can only narrow it to that of one class of them: sets that share a
+        // wider finding are disjoint, because inclusion is one level deep.
         let narrows = !(target.by_sharing && now.restart.is_some());
         narrows
             && target.restart.is_some()

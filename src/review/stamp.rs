@@ -1,4 +1,4 @@
-//! When something happened, and how long lies between.
+//! When something happened, and the time between two stamps.
 
 /// A moment as the machine knows it. Whoever reads a clock makes one; this layer only compares them.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -7,41 +7,36 @@ pub struct Stamp {
     pub utc_ms: i64,
     /// Milliseconds since this boot of the machine, suspended time included.
     pub boot_ms: u64,
-    /// Which boot.
     pub boot: String,
 }
 
 /// A length of time between two stamps.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Elapsed {
-    /// Within one boot: exact, whatever the wall clock did.
+    /// Milliseconds within one boot: exact, whatever the wall clock did.
     Exact(u64),
-    /// Across a restart of the machine: the wall clock's difference.
+    /// Milliseconds by the wall clock, across a restart of the machine.
     ByWallClock(u64),
 }
 
 /// An event with when it happened.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stamped<E> {
-    /// When it was done.
     pub at: Stamp,
-    /// What.
     pub event: E,
 }
 
 /// An event with when it happened and who did it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Signed<E> {
-    /// When it was done.
     pub at: Stamp,
-    /// The pseudonym of who did it.
+    /// A pseudonym.
     pub by: String,
-    /// What.
     pub event: E,
 }
 
 impl Elapsed {
-    /// Milliseconds.
+    /// In milliseconds, whichever clock they come from.
     pub fn ms(self) -> u64 {
         match self {
             Elapsed::Exact(ms) | Elapsed::ByWallClock(ms) => ms,
@@ -50,7 +45,7 @@ impl Elapsed {
 }
 
 impl Stamp {
-    /// How long after `earlier` this is; `None` if it comes out negative.
+    /// The time since `earlier`; `None` if it would be negative.
     pub fn since(&self, earlier: &Stamp) -> Option<Elapsed> {
         if self.boot == earlier.boot {
             return self.boot_ms.checked_sub(earlier.boot_ms).map(Elapsed::Exact);

@@ -1,4 +1,4 @@
-//! How the findings of a tree stand to one call on the field.
+//! How the findings of a tree relate to one call on the field.
 
 use rules::book::effect::{Effect, Part};
 use rules::book::replay::Unproven;
@@ -7,86 +7,83 @@ use rules::book::tree::{AfterWhistle, Bar, OnCall, Set, Tree};
 /// A call on the field, as it was made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Called {
-    /// The call, by index.
+    /// By index.
     pub call: usize,
-    /// A whistle came before.
+    /// There was an earlier whistle.
     pub whistled: bool,
-    /// The team that its flag is on, where that is known.
+    /// The team with the flag, where that is known.
     pub flag_on: Option<Part>,
 }
 
 /// For one call of one tree: which findings agree, which change it, which are barred, and which restarts differ.
 #[derive(Debug, Clone)]
 pub struct Stance<'t> {
-    /// The tree.
     pub tree: &'t Tree,
-    /// The call, by index.
+    /// By index.
     pub call: usize,
     /// Findings that say the call is right.
     pub agree: Set,
-    /// Findings that say it is wrong and replace it.
+    /// Findings that say the call is wrong and replace it.
     pub change: Set,
-    /// Findings that say it is wrong where the rules forbid the change, or leave it to the referee.
+    /// Findings that say the call is wrong where the rules forbid the change, or leave it to the referee.
     pub barred: Set,
-    /// Of these, the ones that leave it to the referee.
+    /// The part of `barred` that leaves it to the referee.
     left: Set,
-    /// What each finding makes of the game; `None` leaves it as ruled.
+    /// The effects of each finding; `None` leaves the game as ruled.
     restarts: Vec<Option<&'t [Effect]>>,
-    /// Sets of findings that give one restart together, each with that restart: any smaller set gives one, too.
+    /// Sets of findings that together give one restart; any subset gives one as well.
     pub(super) targets: Vec<Target<'t>>,
-    /// Sets of findings that share a wider one, which replaces the call.
+    /// A wider finding that replaces the call, with the findings that include it.
     shared: Vec<(usize, Set)>,
-    /// The call is kept only if it is proven.
+    /// The call is kept only if it is proven right.
     pub(super) must_be_proven: bool,
 }
 
-/// Findings that together are enough for one value.
+/// A set of findings that is enough for one outcome and restart.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Target<'t> {
     pub set: Set,
     pub reverses: bool,
-    /// They give this restart only while they do not all give another one together.
+    /// The set gives this restart only while its findings do not agree on another one.
     pub by_sharing: bool,
     pub restart: Option<&'t [Effect]>,
 }
 
-/// What the possible findings amount to.
+/// What a set of possible findings amounts to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Judgment<'t> {
-    /// The outcome.
     pub outcome: Outcome,
-    /// The finding that is stated; `None` while several are possible and share nothing.
+    /// The one that is stated; `None` while several are possible and share nothing.
     pub finding: Option<usize>,
-    /// What the game becomes; `None` leaves it as ruled.
+    /// `None` leaves the game as ruled.
     pub restart: Option<&'t [Effect]>,
 }
 
 /// What becomes of the call on the field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Outcome {
-    /// The picture proves it right.
+    /// The video proves it right.
     Confirmed,
-    /// It is left as it is.
+    /// Left as it is.
     Stands(Why),
-    /// The picture proves it wrong, and it is changed.
+    /// The video proves it wrong, and it is changed.
     Reversed,
 }
 
 /// Why a call is left as it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Why {
-    /// It is not proven wrong.
+    /// Not proven wrong.
     NotProven,
-    /// It is wrong, and the rules forbid the change.
+    /// Wrong, but the rules forbid the change.
     Barred,
-    /// It is wrong, and what replaces it is not proven.
+    /// Wrong, but it is not proven what replaces it.
     NotShared,
-    /// The rules leave it to the referee.
     LeftToReferee,
 }
 
 impl<'t> Stance<'t> {
-    /// How the findings of `tree` stand to a call of it.
+    /// How the findings of `tree` relate to this call.
     pub fn new(tree: &'t Tree, called: Called, unproven: Unproven) -> Stance<'t> {
         let Called { call, whistled, flag_on } = called;
         let mut stance = Stance {
@@ -115,7 +112,7 @@ impl<'t> Stance<'t> {
                     (!correction.is_empty()).then_some(correction.as_slice())
                 }
                 Some(OnCall::AgreesIfOn { part, effects }) => {
-                    // A flag that is not known is taken to be on the right team.
+                    // An unknown flag counts as being on the right team.
                     if flag_on.is_none_or(|on| on == *part) {
                         stance.agree = stance.agree.with(one);
                     } else {
@@ -148,7 +145,7 @@ impl<'t> Stance<'t> {
         stance
     }
 
-    /// A finding that others include, with those that include it, where all of them replace the call.
+    /// Lists each finding that others include, with those that include it, where all of them replace the call.
     fn share(&mut self) {
         for (wide, _) in self.tree.findings.iter().enumerate().filter(|(wide, _)| self.change.has(*wide)) {
             let narrow = self.tree.findings.iter().enumerate();
@@ -161,7 +158,7 @@ impl<'t> Stance<'t> {
         }
     }
 
-    /// Lists the sets of findings that are enough for a value.
+    /// Lists the sets of findings that are enough for an outcome and restart.
     fn aim(&mut self) {
         for (kind, reverses) in [(self.agree, false), (self.change, true)] {
             let mut seen: Vec<Option<&[Effect]>> = Vec::new();
@@ -227,7 +224,7 @@ impl<'t> Stance<'t> {
         stands(Why::NotProven)
     }
 
-    /// Whether the picture has established that the call is right, or that it is wrong.
+    /// Whether the video has established that the call is right, or that it is wrong.
     pub fn established(&self, possible: Set) -> bool {
         !possible.is_empty() && (possible.within(self.agree) || possible.and(self.agree).is_empty())
     }
@@ -243,7 +240,7 @@ impl<'t> Stance<'t> {
     }
 }
 
-/// Whether a finding leaves a call to the referee's discretion: until they rule, it stands.
+/// Whether a finding leaves a call to the referee's discretion; until they rule, the call stands.
 fn leaves_it(on: Option<&OnCall>) -> bool {
     match on {
         Some(OnCall::Changes { effects, .. } | OnCall::AgreesIfOn { effects, .. }) => {

@@ -1,4 +1,4 @@
-//! An event of a review in one line, as a person reads it: for lists of acts, wherever they are shown.
+//! Events of a review in one line each, for lists of acts.
 
 use super::event::{Answered, Asked, Called, Event, Look, Marked, Placed, ReadBack, Refused, Tied};
 use super::fold::Phase;
@@ -12,7 +12,7 @@ use field::exact::Yards;
 use rules::game::play::Choice;
 use rules::game::situation::Team;
 
-/// What happened.
+/// An event in one line.
 pub fn event(event: &Event) -> String {
     match event {
         Event::Called(called) => {
@@ -80,7 +80,7 @@ fn tied(tied: &Tied) -> String {
     format!("tied {one} to {other}: one moment, seen by both")
 }
 
-/// What its clicks say, from the clicks again: "2.1 in short of the alignment line, ± 2.8 in (95 %), past it with 7 %".
+/// The reading of its clicks: "2.1 in short of the alignment line, ± 2.8 in (95 %), past it with 7 %".
 pub fn placed_against(placed: &Placed) -> String {
     let clicked: Vec<Clicked> = placed.seen.iter().map(|seen| seen.clicked.clone()).collect();
     match reading(&clicked, &[placed.edge]) {
@@ -89,7 +89,7 @@ pub fn placed_against(placed: &Placed) -> String {
     }
 }
 
-/// How far a review has come, in a word or two.
+/// The phase of a review, in a word or two.
 pub fn phase(phase: Phase) -> &'static str {
     match phase {
         Phase::New => "not begun",
@@ -105,7 +105,7 @@ pub fn phase(phase: Phase) -> &'static str {
     }
 }
 
-/// Who asked for the review, and whether it was too late.
+/// Who asked for the review, and whether they asked too late.
 pub fn initiator(called: &Called) -> String {
     let who = match called.initiator {
         Initiator::Coach(Team::Home) => "the home coach challenges",
@@ -131,20 +131,20 @@ pub fn question(asked: &Asked) -> String {
     format!("`{}`{call}{whistle}{entry}", asked.tree)
 }
 
-/// `, 38.5 yd from the offense's goal line, clock 4:41`; nothing where nothing is known.
+/// `, 38.5 yd from the offense's goal line, clock 4:41`; empty where neither is known.
 pub fn place(spot: Option<Yards>, clock_ms: Option<i64>) -> String {
     let spot = spot.map_or_else(String::new, |spot| format!(", {spot} yd from the offense's goal line"));
     let clock = clock_ms.map_or_else(String::new, |clock_ms| format!(", clock {}", clock_text(clock_ms)));
     spot + &clock
 }
 
-/// Place and clock of a mark, with what its clock was read from.
+/// Place and clock of a mark, with the scoreboard readings of the clock.
 pub fn stood(marked: &Marked) -> String {
     let read = marked.scoreboard.as_ref().map_or_else(String::new, |read| format!(": {}", read.text()));
     place(marked.x, marked.clock_ms) + &read
 }
 
-/// What an answer rests on, where that is a measurement.
+/// The measurement that an answer rests on; empty where it has none.
 pub fn basis(basis: &Basis) -> String {
     let Basis::Computed(Measurement { verdict, of }) = basis else { return String::new() };
     let of = match of {

@@ -1,4 +1,4 @@
-//! Ties of cameras to one clock: what a tie must say before it counts, and what those of a review come to.
+//! Ties of cameras to one clock: when a tie counts, and the clocks that the ties of a review give.
 
 use super::event::{SameMoment, Tied};
 use super::fold::Review;
@@ -6,16 +6,16 @@ use super::refusal::{Refusal, no};
 use evidence::text;
 use evidence::time::ties::{By, End, Pair, clocks};
 
-/// Times beyond this many seconds are no times of a clip.
+/// No clip is longer than this, in seconds.
 const LONGEST_S: f64 = 1e8;
 
 impl SameMoment {
-    /// When the last picture is shown that does not show it, in seconds from the clip's first picture.
+    /// Start of the last frame that does not show the moment, in seconds from the clip's first frame.
     pub fn since_s(&self) -> f64 {
         self.seconds(self.since)
     }
 
-    /// When the first is shown that does.
+    /// Start of the first frame that shows the moment, in seconds from the clip's first frame.
     pub fn at_s(&self) -> f64 {
         self.seconds(self.at)
     }
@@ -25,20 +25,20 @@ impl SameMoment {
         time as f64 * f64::from(over) / f64::from(under)
     }
 
-    /// Whether it says a time of a clip.
+    /// Whether its times can be those of a clip.
     fn is_possible(&self) -> bool {
         let (over, under) = self.time_base;
         over > 0 && under > 0 && self.since >= 0 && self.since < self.at && self.at_s() <= LONGEST_S
     }
 
-    /// Whether it is the same picture.
+    /// Whether both are the same frame.
     fn is(&self, other: &SameMoment) -> bool {
         let key = |seen: &SameMoment| (seen.camera.clone(), seen.time_base, seen.at);
         key(self) == key(other)
     }
 }
 
-/// The tie as it counts, or why it does not. The same two pictures are one observation, however often they are named.
+/// The tie, or why it does not count. The same two frames are one observation, in either order.
 pub(super) fn tied(review: &Review, tied: Tied) -> Result<Tied, Refusal> {
     let Tied { one, other } = &tied;
     if let Some(seen) = [one, other].into_iter().find(|seen| !seen.is_possible()) {
@@ -65,8 +65,8 @@ pub(super) fn tied(review: &Review, tied: Tied) -> Result<Tied, Refusal> {
     Ok(tied)
 }
 
-/// What the ties of a review come to by themselves, in words, a line a camera, as the camera of the first tie runs: for
-/// whoever has the log alone, without the timecodes of the clips.
+/// The clocks that the ties of a review give, one line for each camera, relative to the camera of the first tie. For
+/// readers who have the log alone, without the timecodes of the clips.
 pub fn fits(review: &Review) -> Vec<String> {
     let mut cameras: Vec<&str> = Vec::new();
     for seen in review.ties().flat_map(|tied| [&tied.one, &tied.other]) {

@@ -1,4 +1,4 @@
-//! A play that can be asked: every body and the ball at any time.
+//! A play in motion: every body and the ball at any time.
 
 use super::ball::{At, Ball, THROW_S, Walls};
 use super::body::{Pose, Trunk, sign};
@@ -7,18 +7,17 @@ use super::path::Path;
 use super::play::{Act, BallAct, Hands, Play, Stance};
 use super::space::{Point, ramp};
 
-/// A play, ready to be looked at.
+/// A play with its bodies and ball prepared for any time.
 #[derive(Debug, Clone)]
 pub struct Action {
-    /// What was written.
+    /// As written.
     pub play: Play,
-    /// The walls around the field.
     pub walls: Walls,
     movers: Vec<Mover>,
     ball: Ball,
 }
 
-/// Whose hands, when, and where the ball is then.
+/// Whose hands at which time, and the ball at that time.
 #[derive(Debug, Clone, Copy)]
 struct Now<'a> {
     who: usize,
@@ -42,17 +41,17 @@ impl Action {
         Action { play, walls, movers, ball }
     }
 
-    /// Everybody, in the order of the play.
+    /// Everyone, in the order of the play.
     pub fn movers(&self) -> &[Mover] {
         &self.movers
     }
 
-    /// Where somebody stands in the play's list.
+    /// The index of a player in the play's list, by short name.
     pub fn index(&self, id: &str) -> Option<usize> {
         self.play.players.iter().position(|player| player.id == id)
     }
 
-    /// The ball at a time.
+    /// The ball at a time, in seconds.
     pub fn ball(&self, t: f64) -> At {
         self.ball.at(t, &|who, t| trunk_of(&self.movers, who, t))
     }
@@ -63,7 +62,7 @@ impl Action {
         self.movers.iter().enumerate().map(|(who, mover)| self.posed(who, mover, t, &ball)).collect()
     }
 
-    /// One body at a time; `None` for nobody.
+    /// One body at a time; `None` for an index that the play does not have.
     pub fn pose(&self, who: usize, t: f64) -> Option<Pose> {
         self.movers.get(who).map(|mover| self.posed(who, mover, t, &self.ball(t)))
     }
@@ -148,13 +147,13 @@ impl Action {
         }
     }
 
-    /// Who threw the pass of a time.
+    /// Who threw the pass at this time.
     fn thrower(&self, at_s: f64) -> Option<usize> {
         let before = self.play.ball.iter().filter(|act| act.at_s() < at_s);
         before.filter_map(BallAct::by).next_back().and_then(|by| self.index(by))
     }
 
-    /// Hands that hold the ball: both at first, then the right arm alone, the left one once more before a throw.
+    /// Hands that hold the ball: both at first, then the right arm alone, and both again before a throw.
     fn holds(&self, base: &mut Base, who: usize, t: f64, ball: &At) {
         let trunk = base.trunk;
         let throws = self.play.ball.iter().find_map(|act| match act {
@@ -184,7 +183,7 @@ impl Action {
         let left = ball.place - trunk.right() * 0.07 - trunk.up() * 0.03;
         base.hands[0] += (left - base.hands[0]) * both;
         if let Some(at_s) = throws {
-            // The free arm points where the throw goes.
+            // The free arm points in the direction of the throw.
             let points =
                 ramp(t, at_s - THROW_S * 0.8, at_s - THROW_S * 0.45) * (1.0 - ramp(t, at_s - 0.15, at_s));
             let wanted = trunk.point(-0.2, 0.6, 0.55);

@@ -1,4 +1,4 @@
-//! What a camera sees of the hall without anybody in it, looked at once.
+//! What a camera sees of the empty hall, rendered once.
 
 use super::hall::board::BoardText;
 use super::hall::{Colour, Hall};
@@ -9,7 +9,7 @@ use evidence::place::point::Pixel;
 use nalgebra::{Matrix3, Vector3};
 use rayon::prelude::*;
 
-/// A picture of the empty hall, with what is needed to put bodies into it.
+/// A picture of the empty hall, with what is needed to draw bodies into it.
 #[derive(Debug, Clone)]
 pub struct Backdrop {
     /// Width and height in pixels.
@@ -18,24 +18,24 @@ pub struct Backdrop {
     pub rgb: Vec<[u8; 3]>,
     /// Depth along the camera's axis, in yards.
     pub depth: Vec<f32>,
-    /// The place on the ground that a pixel shows, in yards; not a number where it shows something else.
+    /// The place on the ground that a pixel shows, in yards; NaN where it shows something else.
     pub ground: Vec<[f32; 2]>,
-    /// The pixels that show a scoreboard, in order: which, and where on its face, for each of its samples.
+    /// The pixels that show a scoreboard, in order: index, and the samples of the pixel.
     pub board: Vec<(usize, Vec<Sample>)>,
 }
 
-/// One look at a scoreboard: its place there, or the colour of what is beside it.
+/// One sample of a pixel that shows a scoreboard.
 #[derive(Debug, Clone, Copy)]
 pub enum Sample {
-    /// On its face.
+    /// Place on its face, from its lower left, as shares of its width and height.
     Face(f64, f64),
-    /// Beside it.
+    /// The colour of what is beside it.
     Beside(Colour),
 }
 
-/// Places within a pixel, as shares of it: its middle, and two beside it.
+/// Sampled places of a pixel, relative to its middle, as shares of its size.
 const SAMPLES: [(f64, f64); 3] = [(0.0, 0.0), (-0.3, 0.22), (0.3, -0.22)];
-/// More of them where the first ones differ.
+/// More samples, for pixels whose first ones differ.
 const MORE: [(f64, f64); 8] = [
     (-0.4, -0.4),
     (0.4, 0.4),
@@ -55,7 +55,7 @@ struct Cell {
 }
 
 impl Backdrop {
-    /// Looks at the hall through a camera.
+    /// Renders the hall through a camera.
     pub fn new(hall: &Hall, station: &Station) -> Backdrop {
         let (width, height) = station.mounted.size;
         let rays = Rays::new(station);
@@ -74,7 +74,7 @@ impl Backdrop {
         }
     }
 
-    /// The colour of a pixel of the scoreboard while it says this.
+    /// The colour of a pixel of the scoreboard while it shows this text.
     pub(crate) fn board_rgb(samples: &[Sample], says: &BoardText, gain: f64) -> [u8; 3] {
         let colours = samples.iter().map(|sample| match sample {
             Sample::Face(across, up) => says.colour(*across, *up).map(|part| part * gain as f32),
@@ -84,13 +84,13 @@ impl Backdrop {
     }
 }
 
-/// Where the pixels of a camera look. A lens is the same all around its centre, so what it does is asked for a row of
-/// distances once, and read between two of them: to a millionth of a pixel, at a tenth of the time.
+/// The directions of a camera's pixels. A lens is symmetric around its centre, so it is evaluated once for a row of
+/// distances and interpolated: to a millionth of a pixel, in a tenth of the time.
 struct Rays {
     turn: Matrix3<f64>,
     axis: Vector3<f64>,
     lens: Lens,
-    /// What the lens multiplies a distance from its centre by; none where it shows nothing.
+    /// The factor of the lens for a distance from its centre; `None` where it shows nothing.
     scales: Vec<Option<f64>>,
     /// Entries of `scales` for one pixel.
     each: f64,
@@ -131,7 +131,7 @@ fn cell(hall: &Hall, station: &Station, rays: &Rays, (x, y): (usize, usize)) -> 
     let gain = station.mounted.gain as f32;
     let from = station.camera.position.vector();
     let look = |(dx, dy): (f64, f64)| {
-        // Where the lens shows nothing the picture is black.
+        // Where the lens shows nothing, the picture is black.
         let toward = rays.at(x as f64 + dx, y as f64 + dy)?;
         Some((hall.look(from, toward), toward))
     };

@@ -13,15 +13,14 @@ pub(crate) const RADIUS: f64 = 6.7 / 36.0 / 2.0;
 /// Where the ball is at a time.
 #[derive(Debug, Clone, Copy)]
 pub struct At {
-    /// Its middle.
     pub place: Point,
-    /// From tip to tip, of length 1.
+    /// Unit vector from tip to tip.
     pub axis: Point,
-    /// Who holds it, by index in the play's list.
+    /// By index in the play's list.
     pub holder: Option<usize>,
 }
 
-/// Where somebody's trunk is at a time: all that the ball needs to know of a player.
+/// The trunk of a player at a time: all that the ball needs to know of them.
 pub(crate) type Trunks<'a> = dyn Fn(usize, f64) -> Trunk + 'a;
 
 /// The inside of the walls: length from `-end_zone`, width, height; yards.
@@ -31,11 +30,10 @@ pub struct Walls {
     pub along: (f64, f64),
     /// South and north.
     pub across: (f64, f64),
-    /// Height.
     pub height: f64,
 }
 
-/// The ball's whole way.
+/// The ball's path through the play.
 #[derive(Debug, Clone)]
 pub(crate) struct Ball {
     stretches: Vec<Stretch>,
@@ -55,13 +53,12 @@ enum Way {
     Held { by: usize, settles_s: f64, met: Spot, kept: Spot, throws_s: Option<f64> },
 }
 
-/// A place by a trunk: right, front, up, in yards.
+/// A place relative to a trunk: right, front, up, in yards.
 type Spot = (f64, f64, f64);
 
 const CHEST: Spot = (0.0, 0.28, 0.40);
 const TUCKED: Spot = (0.20, 0.19, 0.28);
 const COCKED: Spot = (0.36, -0.20, 0.70);
-/// Where the ball leaves the hand.
 pub(crate) const RELEASED: Spot = (0.24, 0.40, 0.98);
 /// How long a throwing arm takes, in seconds.
 pub(crate) const THROW_S: f64 = 0.55;
@@ -131,7 +128,7 @@ impl Ball {
         self.stretches.push(Stretch { from_s: at_s, way: Way::Flies { from, velocity } });
     }
 
-    /// Where it is at a time.
+    /// The ball at a time, in seconds.
     pub fn at(&self, t: f64, trunks: &Trunks<'_>) -> At {
         let after = self.stretches.partition_point(|stretch| stretch.from_s <= t);
         let Some(stretch) = self.stretches.get(after.saturating_sub(1)) else {
@@ -148,7 +145,7 @@ impl Ball {
             Way::Bounces { places } => {
                 let step = ((since / TICK).max(0.0) as usize).min(places.len().saturating_sub(2));
                 let (a, b) = (places.get(step), places.get(step + 1));
-                // A ball that bounces has at least the place where it begins.
+                // A bouncing ball has at least its first place.
                 let here = |place: Option<&Point>| place.copied().unwrap_or_else(Point::zeros);
                 let (a, b) = (here(a), here(b.or(a)));
                 let part = (since / TICK - step as f64).clamp(0.0, 1.0);
@@ -175,7 +172,7 @@ impl Ball {
     }
 }
 
-/// Where the next act will have the ball.
+/// Where the next act needs the ball to be.
 fn met_at(next: &BallAct, index: &dyn Fn(&str) -> Option<usize>, trunks: &Trunks<'_>) -> Option<Point> {
     match next {
         BallAct::Catch { at_s, by, high, ahead, .. } => {
@@ -189,7 +186,7 @@ fn met_at(next: &BallAct, index: &dyn Fn(&str) -> Option<usize>, trunks: &Trunks
     }
 }
 
-/// The throwing hand: back over the shoulder, then forward; `part` of the throw from 0 to 1.
+/// The throwing hand: back over the shoulder, then forward. `part`: of the throw, from 0 to 1.
 fn throwing(from: Spot, part: f64) -> Spot {
     let back = mix(from, COCKED, ramp(part, 0.0, 0.6));
     mix(back, RELEASED, ramp(part, 0.55, 1.15) / ramp(1.0, 0.55, 1.15))
@@ -208,7 +205,7 @@ fn seen_by(trunk: &Trunk, place: Point) -> Spot {
     (from.dot(&trunk.right()), from.dot(&trunk.front()), from.dot(&trunk.up()))
 }
 
-/// A loose ball over the ground and off the walls; each bounce of an oblong ball goes a little astray.
+/// A loose ball over the ground and off the walls. An oblong ball bounces at random angles.
 fn bounce(from: Point, velocity: Point, lasts: f64, walls: Walls, dice: &mut Dice) -> Vec<Point> {
     let (mut place, mut velocity) = (from, velocity);
     let mut places = vec![place];
@@ -219,7 +216,7 @@ fn bounce(from: Point, velocity: Point, lasts: f64, walls: Walls, dice: &mut Dic
         for (axis, (least, most)) in [(0, walls.along), (1, walls.across)] {
             let inside = |at: f64| at > least + RADIUS && at < most - RADIUS;
             if low && inside(place[axis]) && !inside(next[axis]) {
-                // A padded wall gives less back than a floor.
+                // A padded wall returns less speed than the floor.
                 velocity[axis] *= -0.42;
                 velocity[1 - axis] *= 0.85;
             }

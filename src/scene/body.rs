@@ -1,9 +1,9 @@
-//! A body: its measures, its joints, and how its limbs reach from a trunk to feet and hands.
+//! A body: its measures, its joints, and its limbs from a trunk to feet and hands.
 
 use super::gait::Foot;
 use super::space::{Point, UP, direction, right_of, two_bones};
 
-/// Lengths of bones in yards, of a player of about 1.87 m. The shares of the height are Drillis and Contini's
+/// Lengths of bones in yards, for a player of about 1.87 m. The shares of the height are from Drillis and Contini
 /// (*Body Segment Parameters*, 1966): thigh 0.245, shank 0.246, upper arm 0.186, forearm 0.146 of it.
 pub(crate) const THIGH: f64 = 0.50;
 /// Knee to ankle.
@@ -24,13 +24,11 @@ pub(crate) const SHOULDER: f64 = 0.22;
 pub(crate) const ANKLE: f64 = 0.09;
 /// Ankle to toe, and ankle to heel.
 pub(crate) const FOOT: (f64, f64) = (0.21, 0.07);
-/// Around the knee.
+/// Radii of joints, in yards.
 pub(crate) const KNEE_RADIUS: f64 = 0.075;
-/// Around the elbow.
 pub(crate) const ELBOW_RADIUS: f64 = 0.06;
-/// Around hips, and around a hand.
+/// Of the hips and trunk.
 pub(crate) const HIP_RADIUS: f64 = 0.15;
-/// Around a hand.
 pub(crate) const HAND_RADIUS: f64 = 0.05;
 
 /// Hips and trunk.
@@ -40,27 +38,27 @@ pub struct Trunk {
     pub pelvis: Point,
     /// The direction of the chest, level.
     pub forward: Point,
-    /// Forward lean in radians; a quarter turn lies on the belly.
+    /// Forward lean in radians; a quarter turn is lying face down.
     pub pitch: f64,
 }
 
 impl Trunk {
-    /// From the hips to the neck.
+    /// Unit vector from the hips to the neck.
     pub fn up(&self) -> Point {
         UP * self.pitch.cos() + self.forward * self.pitch.sin()
     }
 
-    /// Out of the chest.
+    /// Unit vector out of the chest.
     pub fn front(&self) -> Point {
         self.forward * self.pitch.cos() - UP * self.pitch.sin()
     }
 
-    /// To the player's right.
+    /// Unit vector to the player's right.
     pub fn right(&self) -> Point {
         right_of(self.forward)
     }
 
-    /// A point given to the right, out of the chest, and along the trunk from the hips.
+    /// A point relative to the hips: to the right, out of the chest, and along the trunk, in yards.
     pub fn point(&self, right: f64, front: f64, up: f64) -> Point {
         self.pelvis + self.right() * right + self.front() * front + self.up() * up
     }
@@ -81,7 +79,7 @@ pub fn sign(side: usize) -> f64 {
     if side == 0 { -1.0 } else { 1.0 }
 }
 
-/// Where the ankle of a foot is.
+/// The ankle above a foot.
 pub fn ankle(foot: &Foot) -> Point {
     let (sin, cos) = foot.lifted.sin_cos();
     let back = foot.points * -cos + UP * sin;
@@ -92,45 +90,37 @@ pub fn ankle(foot: &Foot) -> Point {
 /// All joints of a body; pairs are left, right.
 #[derive(Debug, Clone, Copy)]
 pub struct Pose {
-    /// Hips and trunk.
     pub trunk: Trunk,
     /// Base of the neck.
     pub neck: Point,
     /// Middle of the head.
     pub head: Point,
-    /// Where the face looks.
+    /// Direction of the face.
     pub looks: Point,
-    /// Shoulders.
     pub shoulders: [Point; 2],
-    /// Elbows.
     pub elbows: [Point; 2],
-    /// Middles of the hands.
+    /// Middles.
     pub hands: [Point; 2],
-    /// Hips.
     pub hips: [Point; 2],
-    /// Knees.
     pub knees: [Point; 2],
-    /// Ankles.
     pub ankles: [Point; 2],
-    /// Tips of the toes, lower side.
+    /// Tips, lower side.
     pub toes: [Point; 2],
-    /// Heels, lower side.
+    /// Lower side.
     pub heels: [Point; 2],
 }
 
-/// The parts of a body that can touch the ground, hands and feet left out: what "down" means.
+/// The parts of a body that make a player down: all but hands and feet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Part {
-    /// A knee.
     Knee,
-    /// An elbow.
     Elbow,
-    /// Hips or trunk.
+    /// Hips included.
     Trunk,
 }
 
 impl Pose {
-    /// Limbs from a trunk to feet and hands. Nothing sinks into the ground.
+    /// Places the limbs between a trunk and feet and hands. Nothing sinks into the ground.
     pub fn new(trunk: Trunk, feet: [Foot; 2], hands: [Point; 2]) -> Pose {
         let (shoulders, hips) = ([trunk.shoulder(0), trunk.shoulder(1)], [trunk.hip(0), trunk.hip(1)]);
         let leg = |side: usize, foot: &Foot, hip: Point| {
@@ -174,7 +164,7 @@ impl Pose {
         }
     }
 
-    /// Turns the face towards a place, as far as a neck turns: about 75 degrees.
+    /// Turns the face towards a place, as far as a neck can: about 75 degrees.
     pub fn look_at(&mut self, place: Point) {
         let wanted = direction(place - self.head, self.looks);
         let ahead = wanted.dot(&self.trunk.forward);
@@ -183,7 +173,7 @@ impl Pose {
         self.looks = direction(turned + self.trunk.forward * 0.15, self.looks);
     }
 
-    /// The lowest part that makes a player down, and how far it is above the ground.
+    /// The lowest part that makes a player down, and its height above the ground in yards.
     pub fn lowest(&self) -> (Part, f64) {
         let mut lowest = (Part::Trunk, self.trunk.pelvis.z - HIP_RADIUS);
         for (part, joints, radius) in
@@ -208,7 +198,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_standing_man_is_two_yards_tall_and_stands_on_his_feet() {
+    fn a_standing_player_is_two_yards_tall_and_stands_on_both_feet() {
         let foot = |side: usize| Foot {
             toe: Point::new(0.12, -sign(side) * 0.1, 0.0),
             points: Point::x(),

@@ -1,8 +1,8 @@
 //! One camera's pictures of a play: bodies over the empty hall, blurred by their own movement.
 //!
-//! A frame shows the instant at which its shutter closes; it is the mean of a few moments spread over the
-//! exposure before that, each shifted by a part of a pixel, so that edges are smooth as well. Only the tiles in
-//! which something moves are touched.
+//! A frame shows the instant at which its shutter closes. It is the mean of a few moments spread over the exposure
+//! before that, each shifted by a part of a pixel, which also smooths edges. Only the tiles in which something moves
+//! are drawn.
 
 use super::action::Action;
 use super::backdrop::Backdrop;
@@ -14,38 +14,36 @@ use super::rig::Station;
 use super::stamp::Stamp;
 use std::sync::Arc;
 
-/// Moments of one exposure, and where in a pixel each looks.
+/// The sub-pixel shift of each moment of an exposure.
 const MOMENTS: [(f32, f32); 5] = [(-0.2, 0.4), (0.4, 0.0), (-0.4, -0.2), (0.0, 0.2), (0.2, -0.4)];
 const TILE: usize = 16;
 
-/// What happens in a tile of a frame.
+/// How a tile of a frame is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Touched {
-    /// It stays as it is.
+    /// As the empty hall.
     Not,
-    /// The ground lies in a shade: that is drawn once.
+    /// The ground is in a shadow, which is drawn once.
     Shaded,
-    /// Something moves: it is drawn for every moment.
+    /// Something moves, so it is drawn for every moment.
     Moved,
 }
 
-/// What does not change from frame to frame.
+/// Everything about a camera that does not change from frame to frame.
 #[derive(Debug)]
 pub struct View {
-    /// The camera.
     pub station: Station,
-    /// The empty hall in it.
     pub backdrop: Backdrop,
     light: Light,
     noise: Noise,
-    /// The labels of its frames, where the camera's recorder writes them.
+    /// The timecodes of its frames, if the camera's recorder writes them.
     pub stamp: Option<Stamp>,
     field: (f64, f64),
     seed: u64,
 }
 
 impl View {
-    /// A camera in a hall; `seed` is the play's, so that every play has its own noise.
+    /// Prepares a camera in a hall. `seed` is the play's, so that every play has its own noise.
     pub fn new(hall: &super::hall::Hall, station: &Station, timecode: &str, seed: u64) -> View {
         let name = station.mounted.name.bytes();
         let seed = name.fold(seed, |seed, byte| seed.wrapping_mul(31).wrapping_add(u64::from(byte)));
@@ -61,17 +59,17 @@ impl View {
         }
     }
 
-    /// The timecode of a frame, as its recorder writes it.
+    /// The timecode of a frame, as the camera's recorder writes it.
     pub fn label(&self, frame: u64) -> Option<String> {
         self.stamp.map(|stamp| stamp.label(frame))
     }
 }
 
-/// Where one thread draws the frames of a camera.
+/// The buffers in which one thread draws a camera's frames.
 #[derive(Debug)]
 pub struct Canvas {
     view: Arc<View>,
-    /// The hall with what the scoreboard says, as colours and as planes.
+    /// The hall with the text of the scoreboard, as colours and as planes.
     hall: Vec<[u8; 3]>,
     planes: Picture,
     shown: Option<BoardText>,
@@ -83,7 +81,7 @@ pub struct Canvas {
 }
 
 impl Canvas {
-    /// A canvas for a view.
+    /// Allocates the buffers for one thread.
     pub fn new(view: Arc<View>) -> Canvas {
         let hall = view.backdrop.rgb.clone();
         let (width, height) = view.backdrop.size;
@@ -101,7 +99,7 @@ impl Canvas {
         }
     }
 
-    /// The picture that a frame shows.
+    /// Draws a frame.
     pub fn picture(&mut self, action: &Action, frame: u64) -> Picture {
         let view = Arc::clone(&self.view);
         let station = &view.station;
@@ -143,7 +141,7 @@ impl Canvas {
         picture
     }
 
-    /// Lights the scoreboard's lamps anew where it says something else.
+    /// Redraws the scoreboard if its text has changed.
     fn show_board(&mut self, board: BoardText) {
         if self.shown.as_ref() == Some(&board) {
             return;
@@ -181,7 +179,7 @@ impl Canvas {
         }
     }
 
-    /// Calls `each` with the range of every row of every tile that is touched so, or more.
+    /// Calls `each` with the range of every row of every tile that is touched at least as much as `how`.
     fn each_row(&mut self, how: Touched, mut each: impl FnMut(&mut Canvas, std::ops::Range<usize>)) {
         let (width, height) = self.view.backdrop.size;
         let across = width.div_ceil(TILE);
@@ -196,7 +194,7 @@ impl Canvas {
         }
     }
 
-    /// The ground under bodies, in their shade; the sums start at nothing.
+    /// Draws the shadows of bodies on the ground, and clears the sums.
     fn darken(&mut self, shades: &[(Shade, Rect)]) {
         self.each_row(Touched::Shaded, |canvas, row| {
             canvas.shaded[row.clone()].copy_from_slice(&canvas.hall[row.clone()]);
@@ -207,7 +205,7 @@ impl Canvas {
             for y in *top..=*bottom {
                 for index in y * width + left..=y * width + right {
                     let [x, y] = self.view.backdrop.ground[index];
-                    // Not a number: not ground.
+                    // NaN: not ground.
                     if x.is_nan() {
                         continue;
                     }
@@ -248,7 +246,7 @@ impl Canvas {
     }
 }
 
-/// Everything that moves, as it stands in a camera's picture at a time.
+/// Everything that moves, projected into a camera's picture at a time.
 fn flats(action: &Action, t: f64, station: &Station) -> Vec<Flat> {
     let (mut pieces, mut shirts) = (Vec::new(), Vec::new());
     for (who, (mover, pose)) in action.movers().iter().zip(action.poses(t)).enumerate() {

@@ -1,21 +1,21 @@
-//! Random numbers from a seed: the same seed gives the same numbers on every machine. Scenes, seasons and tests share them.
+//! Random numbers from a seed, the same on every machine. Scenes, seasons and tests share them.
 
 /// A stream of SplitMix64 (Steele, Lea and Flood, *Fast splittable pseudorandom number generators*, 2014, figure 17).
 #[derive(Debug, Clone)]
 pub struct Dice(u64);
 
 impl Dice {
-    /// The stream of a seed.
+    /// The same seed always gives the same stream.
     pub fn new(seed: u64) -> Dice {
         Dice(seed)
     }
 
-    /// A stream of its own, so that one number more of it changes no other.
+    /// A stream of its own: drawing more from it does not change this one.
     pub fn split(&mut self) -> Dice {
         Dice(self.bits())
     }
 
-    /// The next 64 bits.
+    /// 64 uniform bits.
     pub fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         mixed(self.0)
@@ -37,17 +37,17 @@ impl Dice {
         radius * (std::f64::consts::TAU * self.part()).cos()
     }
 
-    /// Whether something of this probability happens.
+    /// True with this probability.
     pub fn chance(&mut self, probability: f64) -> bool {
         self.part() < probability
     }
 
-    /// A whole number below `count`, which is at least 1.
+    /// A uniform whole number below `count`, which must be at least 1.
     pub fn below(&mut self, count: usize) -> usize {
         ((self.part() * count as f64) as usize).min(count.saturating_sub(1))
     }
 
-    /// In another order, every order equally probable (Fisher and Yates).
+    /// Shuffles, with every order equally probable (Fisher and Yates).
     pub fn shuffle<T>(&mut self, items: &mut [T]) {
         for last in (1..items.len()).rev() {
             items.swap(last, self.below(last + 1));
@@ -55,7 +55,7 @@ impl Dice {
     }
 }
 
-/// A number that whole coordinates determine, from 0 to 1, without any visible order: the grain of surfaces.
+/// A hash of whole coordinates, from 0 to 1, without visible order: the grain of surfaces.
 pub(crate) fn grain(x: i64, y: i64, salt: u64) -> f32 {
     let bits =
         mixed((x as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ (y as u64).rotate_left(32) ^ (salt << 17));

@@ -1,39 +1,25 @@
 //! Why a scene cannot be read or filmed.
 
-/// What is wrong with a play, its cameras or its film.
+/// Why a play, a camera or a film was refused.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
-    /// A text that is not RON of the right form. Line and column count from 1.
+    /// The text is not RON of the right form. Line and column count from 1.
     #[error("{line}:{column}: {message}")]
-    Written {
-        /// Line.
-        line: usize,
-        /// Column.
-        column: usize,
-        /// What is wrong there.
-        message: String,
-    },
-    /// A play that is read and cannot be played: everything that is wrong.
+    Written { line: usize, column: usize, message: String },
+    /// A well-formed play that cannot be played, with everything that is wrong.
     #[error("this cannot be played: {}", .0.join("; "))]
     Play(Vec<String>),
-    /// A camera that cannot be.
+    /// A camera with impossible values.
     #[error("camera `{camera}`: {message}")]
-    Camera {
-        /// Its name.
-        camera: String,
-        /// What is wrong.
-        message: String,
-    },
-    /// The encoder refused a picture.
+    Camera { camera: String, message: String },
     #[error("cannot encode the picture: {0}")]
     Encode(#[from] openh264::Error),
-    /// The clip could not be written.
     #[error("cannot write the clip: {0}")]
     Write(#[from] mp4::Error),
-    /// The encoder gave a stream that has no beginning.
+    /// The encoder gave a stream without parameter sets.
     #[error("the encoder gave pictures without their parameters")]
     NoParameters,
-    /// The encoder left a picture out.
+    /// The encoder skipped a frame.
     #[error("the encoder left out frame {0}")]
     LeftOut(u64),
 }

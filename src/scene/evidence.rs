@@ -1,8 +1,8 @@
-//! Marks without pictures: what an official would click and step to, projected from the truth with noise.
+//! Marks without pictures: an official's clicks and frames, projected from the truth with noise.
 //!
-//! Thousands of plays for testing evidence take seconds this way. Of a play with its truth, `Evidence::of` gives
-//! clicks on landmarks, on a toe and on the ball, and the frames in which each camera first shows each moment;
-//! `varied` makes another play of one, with other times and places.
+//! This way, thousands of plays for testing evidence take seconds. `Evidence::of` gives clicks on landmarks, on a toe
+//! and on the ball, and the frames in which each camera first shows each moment; `varied` makes another play from one,
+//! with other times and places.
 
 use super::action::Action;
 use super::body::sign;
@@ -14,54 +14,52 @@ use super::space::Point;
 use super::truth::Truth;
 use evidence::place::point::{Pixel, Space};
 
-/// A click, and what it was meant to hit.
+/// A click, and the place it was aimed at.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Click {
-    /// What was clicked: a landmark's name, `toe` or `ball`.
+    /// A landmark's name, `toe` or `ball`.
     pub name: String,
-    /// Where it really is, in yards of the hall frame.
+    /// The true place, in yards of the hall frame.
     pub place: Space,
-    /// Where the click fell.
     pub pixel: Pixel,
 }
 
-/// What one camera gives.
+/// The clicks and frames of one camera.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Witness {
-    /// The camera: its true pose, lens, offset and drift.
+    /// True pose, lens, offset and drift.
     pub station: Station,
-    /// Clicks on the landmarks that stand in its picture.
+    /// The landmarks in its picture.
     pub landmarks: Vec<Click>,
-    /// A click on the player's nearer toe, if it stands in the picture.
+    /// On the player's leading toe; `None` outside the picture.
     pub toe: Option<Click>,
-    /// A click on the middle of the ball, if it stands in the picture.
+    /// On the middle of the ball; `None` outside the picture.
     pub ball: Option<Click>,
-    /// The first frame that shows each moment of the truth, by its name.
+    /// The first frame that shows each moment of the truth, by name.
     pub frames: Vec<(String, u64)>,
-    /// What the desk was told of its offset: the true one with an error of `offset_sigma_s`.
+    /// The offset as the desk knows it: the true one with an error of `offset_sigma_s`.
     pub told_offset_s: f64,
 }
 
-/// What all cameras give of one play.
+/// The clicks and frames of all cameras for one play.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Evidence {
-    /// The common time at which toe and ball were clicked.
+    /// Common time of the clicks on toe and ball.
     pub at_s: f64,
-    /// The cameras.
     pub witnesses: Vec<Witness>,
 }
 
-/// How well people click and clocks are tied.
+/// How exactly people click and clocks are tied.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Care {
-    /// Deviation of a click in pixels, in each direction.
+    /// Standard deviation of a click, in each direction.
     pub click_px: f64,
-    /// Deviation of an offset in seconds.
+    /// Standard deviation of an offset.
     pub offset_sigma_s: f64,
 }
 
 impl Evidence {
-    /// Clicks and frames of a play, at a time, on a player's toe.
+    /// Clicks and frames of a play. `asked`: the player whose toe is clicked, by index, and the time of the clicks.
     pub fn of(action: &Action, truth: &Truth, rig: &[Station], asked: (usize, f64), care: Care) -> Evidence {
         let (who, at_s) = asked;
         let mut dice = Dice::new(action.play.seed ^ 0xE71D);
@@ -85,7 +83,7 @@ impl Evidence {
     }
 }
 
-/// A click near a place; `None` where it does not stand in the picture.
+/// A click near a place; `None` where the place is outside the picture.
 fn click(station: &Station, name: &str, place: Point, sigma_px: f64, dice: &mut Dice) -> Option<Click> {
     let place = Space::from(place);
     let true_pixel = station.camera.project(place)?;
@@ -99,8 +97,8 @@ fn click(station: &Station, name: &str, place: Point, sigma_px: f64, dice: &mut 
     })
 }
 
-/// Another play like this one: other seed, players a little elsewhere, moments a little earlier or later. It may
-/// no longer look right, but it can be played, and its truth is true.
+/// Another play like this one: another seed, players moved a little, moments a little earlier or later. It may not look
+/// right, but it can be played, and its truth is correct.
 pub fn varied(play: &Play, seed: u64) -> Play {
     let mut dice = Dice::new(seed);
     let mut other = Play { seed, ..play.clone() };
@@ -120,7 +118,7 @@ pub fn varied(play: &Play, seed: u64) -> Play {
     }
     let times: Vec<f64> = other.ball.iter().map(BallAct::at_s).collect();
     for (number, act) in other.ball.iter_mut().enumerate() {
-        // Between its neighbours, so that the order stays.
+        // Stay between the neighbours, to keep the order.
         let before = number.checked_sub(1).and_then(|index| times.get(index)).copied();
         let after = times.get(number + 1).copied().unwrap_or(play.seconds);
         match act {
@@ -137,10 +135,10 @@ pub fn varied(play: &Play, seed: u64) -> Play {
     other
 }
 
-/// The same cameras with clocks of their own: offsets within a tenth of a second, drifts within 50 millionths.
+/// The same cameras with other clocks: offsets within 0.1 s, drifts within 50 millionths.
 ///
 /// # Errors
-/// [`Error`] never for cameras that were read.
+/// None for cameras that [`crate::rig::read`] accepted.
 pub fn other_clocks(rig: &[Station], seed: u64) -> Result<Vec<Station>, Error> {
     let mut dice = Dice::new(seed ^ 0xC10C);
     let clock = |station: &Station| {

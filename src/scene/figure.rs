@@ -1,4 +1,4 @@
-//! How a body looks: rounded pieces around its bones, in the colours of its side, and the shadow under it.
+//! How a body looks: rounded pieces around its bones, in the colours of its team, and its shadows.
 
 use super::ball::{At, HALF_LENGTH, RADIUS};
 use super::body::{Pose, TRUNK, sign};
@@ -7,18 +7,17 @@ use super::hall::Colour;
 use super::play::{Player, Side};
 use super::space::{Point, UP, direction};
 
-/// A rounded piece: a ball that grows or shrinks on its way from one place to another.
+/// A rounded piece: the hull of a ball that grows or shrinks from one place to another.
 #[derive(Debug, Clone, Copy)]
 pub struct Piece {
-    /// From, with this radius.
+    /// One end: place and radius.
     pub a: (Point, f64),
-    /// To, with this radius.
+    /// The other end: place and radius.
     pub b: (Point, f64),
-    /// Its colour.
     pub colour: Colour,
-    /// How much it shines, from 0 to 1.
+    /// From 0 to 1.
     pub gloss: f32,
-    /// Which shirt's number is on it.
+    /// Index of the shirt whose number is printed on it.
     pub shirt: Option<usize>,
 }
 
@@ -29,22 +28,18 @@ pub(crate) struct Shirt {
     pub middle: Point,
     /// To the right, out of the chest, up the trunk.
     pub axes: [Point; 3],
-    /// The number.
     pub text: String,
-    /// Its colour.
     pub colour: Colour,
 }
 
-/// A soft dark place on the ground around a line.
+/// A soft shadow on the ground around a line.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Shade {
-    /// From.
     pub a: (f64, f64),
-    /// To.
     pub b: (f64, f64),
-    /// How far it reaches, in yards.
+    /// In yards.
     pub radius: f64,
-    /// How dark its middle is, from 0 to 1.
+    /// In the middle, from 0 to 1.
     pub dark: f64,
 }
 
@@ -60,7 +55,7 @@ struct Kit {
     gloves: Colour,
 }
 
-/// Kites: slate blue and amber. Otters: bone and umber. The crew: grey, a yellow sleeve.
+/// Home: slate blue and amber. Visitors: bone and umber. The crew: grey with yellow sleeves.
 fn kit(side: Side) -> Kit {
     match side {
         Side::Home => Kit {
@@ -101,7 +96,7 @@ fn kit(side: Side) -> Kit {
 
 const SKIN: [Colour; 4] = [[0.78, 0.58, 0.46], [0.55, 0.37, 0.27], [0.36, 0.23, 0.16], [0.68, 0.48, 0.36]];
 
-/// Adds a body to the pieces and shirts of a moment.
+/// Adds the pieces and the shirt of a body.
 pub(crate) fn dress(
     who: usize,
     player: &Player,
@@ -163,7 +158,7 @@ pub(crate) fn dress(
     head(player.side, &kit, skin, pose, pieces);
 }
 
-/// A helmet with a stripe and a cage before the face; an official's cap.
+/// A helmet with a stripe and a face cage, or an official's cap.
 fn head(side: Side, kit: &Kit, skin: Colour, pose: &Pose, pieces: &mut Vec<Piece>) {
     let (at, ahead) = (pose.head, pose.looks);
     let over = direction(UP - ahead * UP.dot(&ahead), pose.trunk.up());
@@ -178,14 +173,9 @@ fn head(side: Side, kit: &Kit, skin: Colour, pose: &Pose, pieces: &mut Vec<Piece
         return;
     }
     add(at - ahead * 0.035, 0.150, at + ahead * 0.01 + over * 0.01, 0.152, kit.helmet, 0.55);
-    add(
-        at + ahead * 0.055 - over * 0.045,
-        0.115,
-        at + ahead * 0.06 - over * 0.06,
-        0.11,
-        lightless(skin),
-        0.0,
-    );
+    // The helmet shades the face.
+    let face = skin.map(|part| part * 0.55);
+    add(at + ahead * 0.055 - over * 0.045, 0.115, at + ahead * 0.06 - over * 0.06, 0.11, face, 0.0);
     let (front, back) = (at + ahead * 0.09 + over * 0.112, at - ahead * 0.13 + over * 0.085);
     add(front, 0.040, at + over * 0.128, 0.045, kit.stripe, 0.3);
     add(at + over * 0.128, 0.045, back, 0.040, kit.stripe, 0.3);
@@ -197,11 +187,6 @@ fn head(side: Side, kit: &Kit, skin: Colour, pose: &Pose, pieces: &mut Vec<Piece
             add(middle, 0.018, side, 0.018, [0.55, 0.56, 0.58], 0.2);
         }
     }
-}
-
-/// A face in the shade of a helmet.
-fn lightless(skin: Colour) -> Colour {
-    skin.map(|part| part * 0.55)
 }
 
 /// Adds the ball: pointed at both ends, a light stripe around each.
@@ -222,12 +207,12 @@ pub fn ball(at: &At, pieces: &mut Vec<Piece>) {
     }
 }
 
-/// Where the lamps are that throw the clearest shadows: four groups under the roof, as shares of the field's
-/// length and width from its middle, and their height in yards.
+/// The lamps that cast the clearest shadows: four groups under the roof, as shares of the field's length and width from
+/// its middle, and their height in yards.
 const LAMPS: [(f64, f64); 4] = [(-0.35, -0.9), (0.35, -0.9), (-0.35, 0.9), (0.35, 0.9)];
 const LAMP_HEIGHT: f64 = 19.0;
 
-/// Adds the shades of a body: under its feet, under itself, and a faint long one for every group of lamps.
+/// Adds the shadows of a body: under its feet, under itself, and a faint long one for every group of lamps.
 pub fn shade(pose: &Pose, field: (f64, f64), shades: &mut Vec<Shade>) {
     let low = |point: Point| (point.x, point.y);
     for side in [0, 1] {
@@ -252,7 +237,6 @@ pub fn shade(pose: &Pose, field: (f64, f64), shades: &mut Vec<Shade>) {
     }
 }
 
-/// Adds the ball's shade.
 pub(crate) fn ball_shade(at: &At, shades: &mut Vec<Shade>) {
     let low = (at.place.x, at.place.y);
     let dark = 0.45 * (1.0 - at.place.z / 2.5).clamp(0.0, 1.0);

@@ -1,5 +1,5 @@
-//! Films a play with one camera: draws, encodes, and writes an MP4 whose frames keep the camera's rate exactly. Its
-//! timecode stands in every picture; `timecode_track` adds it to the file.
+//! Films a play with one camera: draws, encodes, and writes an MP4 whose frames keep the camera's rate exactly. Every
+//! picture shows its timecode; `timecode_track` adds it to the file.
 
 use super::action::Action;
 use super::canvas::{Canvas, View};
@@ -18,11 +18,11 @@ use std::sync::Arc;
 
 /// Frames from one IDR picture to the next: half a second at 59.94.
 const KEY_EVERY: u32 = 30;
-/// Pictures that each thread draws while the ones before are encoded.
+/// Pictures that each thread draws while the previous ones are encoded.
 const AHEAD: usize = 4;
 
-/// Films a whole play into `out`. `progress` gets the frames done and their total; the film ends early
-/// where it returns false.
+/// Films a whole play into `out`. `progress` gets the number of finished frames and the total; filming stops early when
+/// it returns false.
 ///
 /// # Errors
 /// [`Error`] where a picture cannot be encoded or written.
@@ -40,8 +40,8 @@ pub fn shoot<W: Write + Seek + Send>(
     let (mut drawn, mut done) = (Vec::new(), 0);
     let mut next = 0;
     while done < frames {
-        let batch = draw_batch(frames, next, canvases.len());
-        // The encoder takes one picture after the other; meanwhile the other threads draw the next ones.
+        let batch = (frames - next).min((canvases.len() * AHEAD) as u64);
+        // The encoder takes one picture at a time; meanwhile the other threads draw the next ones.
         let (encoded, pictures) = rayon::join(
             || drawn.iter().try_for_each(|picture| reel.add(picture)),
             || draw(&mut canvases, action, next, batch),
@@ -55,10 +55,6 @@ pub fn shoot<W: Write + Seek + Send>(
         }
     }
     reel.end()
-}
-
-fn draw_batch(frames: u64, next: u64, threads: usize) -> u64 {
-    (frames - next).min((threads * AHEAD) as u64)
 }
 
 fn draw(canvases: &mut [Canvas], action: &Action, first: u64, count: u64) -> Vec<Picture> {
@@ -119,7 +115,7 @@ impl<W: Write + Seek> Reel<W> {
             let out = self.out.take().ok_or(Error::NoParameters)?;
             self.writer = Some(begin(out, self.size, self.rate, (sequence, pictures))?);
         }
-        // In an MP4 a unit is preceded by its length; the parameters stand in its head.
+        // In an MP4, each unit is preceded by its length, and the parameters are in the file's index.
         let mut bytes = Vec::with_capacity(stream.len());
         for unit in units.iter().filter(|unit| !matches!(kind(unit), 7..=9)) {
             bytes.extend_from_slice(&(unit.len() as u32).to_be_bytes());
@@ -148,8 +144,7 @@ impl<W: Write + Seek> Reel<W> {
     }
 }
 
-/// The head of a clip with one track, which counts time in the numerator of its rate: a frame lasts exactly its
-/// denominator.
+/// Starts a clip with one track, which counts time in the numerator of its rate: a frame lasts exactly its denominator.
 fn begin<W: Write + Seek>(
     out: W,
     size: (usize, usize),
@@ -196,7 +191,7 @@ fn units(stream: &[u8]) -> Vec<&[u8]> {
         .zip(ends)
         .filter_map(|(start, end)| stream.get(start + 3..end))
         .map(|unit| {
-            // A start code of four bytes leaves a zero behind the unit before it.
+            // A start code of four bytes leaves a zero at the end of the unit before it.
             let zeros = unit.iter().rev().take_while(|byte| **byte == 0).count();
             &unit[..unit.len() - zeros]
         })

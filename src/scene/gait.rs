@@ -1,8 +1,8 @@
-//! How a player gets along a path: which foot stands where from when to when, and how it swings between.
+//! How a player moves along a path: when and where each foot stands, and how it swings in between.
 //!
-//! A foot that stands does not slide: its toe is one point from the moment it comes down to the moment it
-//! leaves. Cadence and ground contact follow what is measured of running people: 2.5 steps a second walking
-//! quickly, above 4 sprinting; a foot is down for 60 % of its stride in a walk and below 30 % in a sprint.
+//! A standing foot does not slide: its toe stays at one point from the moment it comes down to the moment it leaves.
+//! Cadence and ground contact follow measurements of runners: 2.5 steps a second in a quick walk, above 4 in a sprint;
+//! a foot is down for 60 % of its stride in a walk and below 30 % in a sprint.
 
 use super::heading::Heading;
 use super::path::Path;
@@ -11,28 +11,28 @@ use super::space::{Point, between, direction, ramp, right_of};
 /// A foot on the ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Contact {
-    /// When it comes down; before the clip for the stance.
+    /// When it comes down; before the clip for the first one.
     pub from_s: f64,
     /// When the toe leaves the ground; after the clip for the last one.
     pub to_s: f64,
-    /// Where the toe is, on the ground.
+    /// On the ground.
     pub toe: Point,
-    /// Where the toe points, level.
+    /// Direction of the toe, level.
     pub points: Point,
 }
 
 /// A foot at one time.
 #[derive(Debug, Clone, Copy)]
 pub struct Foot {
-    /// The toe's lower side.
+    /// Lower side.
     pub toe: Point,
-    /// Where it points, level.
+    /// Direction of the toe, level.
     pub points: Point,
-    /// How far the heel is lifted around the toe, in radians.
+    /// Angle of the raised heel around the toe, in radians.
     pub lifted: f64,
-    /// Whether it stands.
+    /// On the ground.
     pub planted: bool,
-    /// How firmly it carries the body: from 0 as it comes down, over 1, to 0 as it leaves.
+    /// How much it supports the body: 0 as it comes down, up to 1, then 0 as it leaves.
     pub carries: f64,
 }
 
@@ -43,25 +43,23 @@ pub(crate) struct Gait {
     feet: [Vec<Contact>; 2],
 }
 
-/// What steps are made from.
+/// The input for a player's steps.
 #[derive(Debug, Clone)]
 pub struct Steps<'a> {
-    /// The way.
     pub path: &'a Path,
-    /// The direction they face.
     pub heading: &'a Heading,
-    /// How far apart the feet are while standing, and how far the right one is behind.
+    /// How far apart the feet are while standing, and how far the right one is behind, in yards.
     pub stance: (f64, f64),
-    /// Within these no foot comes down.
+    /// Spans of time, in seconds, in which no foot comes down.
     pub airborne: &'a [(f64, f64)],
-    /// Until when.
+    /// In seconds.
     pub until: f64,
 }
 
-/// Slower than this, in yards a second, is standing.
+/// Below this speed, in yards a second, a player stands.
 const STANDING: f64 = 0.35;
 const TICK: f64 = 1.0 / 240.0;
-/// A clip is shorter than this, in seconds: contacts that last for ever.
+/// Longer than any clip, in seconds: a contact that never ends.
 const EVER: f64 = 1e3;
 
 /// Steps a second at a speed in yards a second.
@@ -69,13 +67,13 @@ fn cadence(speed: f64) -> f64 {
     (1.7 + 0.34 * speed).min(4.5)
 }
 
-/// For how long a foot stands at this speed.
+/// Seconds that a foot stands at a speed in yards a second.
 fn stands_for(speed: f64) -> f64 {
     between(0.62, 0.27, (speed / 8.0).min(1.0)) * 2.0 / cadence(speed)
 }
 
 impl Gait {
-    /// Walks along the path once and writes down every step.
+    /// Walks along the path once and records every step.
     pub fn new(steps: &Steps<'_>) -> Gait {
         let faces = steps.heading.at(0.0);
         let first =
@@ -94,8 +92,7 @@ impl Gait {
                     for (late, foot) in [(0.08, side), (0.30, 1 - side)] {
                         let (strike, faces) = (t + late, steps.heading.at(t + 0.5));
                         let toe = stance(steps, foot, strike + 0.3, faces);
-                        let points = faces;
-                        add(&mut feet, foot, Contact { from_s: strike, to_s: EVER, toe, points });
+                        add(&mut feet, foot, Contact { from_s: strike, to_s: EVER, toe, points: faces });
                     }
                     phase = 0.75;
                 }
@@ -109,7 +106,7 @@ impl Gait {
                     let lasts = stands_for(speed);
                     let (under, then) = steps.path.at(t + lasts / 2.0);
                     let (faces, way) = (steps.heading.at(t), direction(then, steps.heading.at(t)));
-                    // Running backwards or sideways the toes point where the player faces.
+                    // When running backwards or sideways, the toes point where the player faces.
                     let points = if way.dot(&faces) > 0.3 { direction(way + faces, faces) } else { faces };
                     let out = right_of(points) * if side == 0 { -0.10 } else { 0.10 };
                     let toe = under + out + points * 0.12;
@@ -131,7 +128,7 @@ impl Gait {
         &self.feet
     }
 
-    /// A foot (0 left, 1 right) at a time, for a body that moves at `speed`.
+    /// A foot (0 left, 1 right) at a time, for a body that moves at `speed` yards a second.
     pub fn foot(&self, side: usize, t: f64, speed: f64) -> Foot {
         let contacts = &self.feet[side.min(1)];
         let after = contacts.partition_point(|contact| contact.from_s <= t);
@@ -148,13 +145,13 @@ impl Gait {
         if t < here.to_s {
             let lasts = here.to_s - here.from_s;
             let lifted = if lasts < EVER { push * ramp((t - here.from_s) / lasts, 0.5, 1.1) } else { 0.0 };
-            // However short a contact is, the body does not drop on to it.
+            // However short a contact is, the body must not drop onto it.
             let comes = ramp(t, here.from_s, here.from_s + (0.25 * lasts).clamp(0.1, 0.25));
             let goes = ramp(t, here.to_s - (0.3 * lasts).min(0.12), here.to_s);
             let carries = comes * (1.0 - goes);
             return Foot { toe: here.toe, points: here.points, lifted, planted: true, carries };
         }
-        // After the last contact the foot hangs where it left; the body's leap says where it goes.
+        // After the last contact the foot hangs where it left; the body's leap moves it.
         let Some(next) = next else {
             return Foot { toe: here.toe, points: here.points, lifted: push, planted: false, carries: 0.0 };
         };
@@ -184,18 +181,18 @@ fn stance(steps: &Steps<'_>, side: usize, t: f64, faces: Point) -> Point {
     under + out + faces * (0.12 + if side == 0 { behind / 2.0 } else { -behind / 2.0 })
 }
 
-/// A further contact; the foot leaves the one before in time to swing.
+/// Adds a contact; the foot leaves the previous one in time to swing.
 fn add(feet: &mut [Vec<Contact>; 2], side: usize, contact: Contact) {
     let Some(foot) = feet.get_mut(side) else { return };
     if let Some(before) = foot.last_mut() {
-        // A swing of a fifth of a second or more looks like a step, a shorter one like a twitch.
+        // A swing of at least 0.2 s looks like a step, a shorter one like a twitch.
         let latest = (contact.from_s - 0.2).max((before.from_s + contact.from_s) / 2.0);
         before.to_s = before.to_s.min(latest);
     }
     foot.push(contact);
 }
 
-/// A foot leaves the ground before the body is too far ahead of it for a leg.
+/// Ends a contact before the body is too far ahead for the leg to reach.
 fn let_go(path: &Path, contact: &mut Contact) {
     const FAR: f64 = 0.85;
     let mut t = contact.from_s.max(0.0);
@@ -211,7 +208,7 @@ fn let_go(path: &Path, contact: &mut Contact) {
     }
 }
 
-/// No foot stands while the body is in the air.
+/// Ends contacts while the body is in the air.
 fn cut(foot: &mut Vec<Contact>, from: f64, to: f64) {
     foot.retain(|contact| contact.from_s < from - 0.03 || contact.from_s >= to);
     let before = foot.iter_mut().rfind(|contact| contact.from_s < from);
@@ -222,7 +219,7 @@ fn cut(foot: &mut Vec<Contact>, from: f64, to: f64) {
     }
 }
 
-/// After a leap that goes on running, both feet come down where the player lands; steps that were too near are dropped.
+/// Brings both feet down where a player lands who runs on, and drops steps that are too close.
 fn land(steps: &Steps<'_>, feet: &mut [Vec<Contact>; 2], at: f64) {
     if at >= EVER {
         return;
@@ -287,7 +284,7 @@ mod tests {
     }
 
     #[test]
-    fn nobody_stands_while_he_is_in_the_air() {
+    fn no_foot_stands_while_the_player_is_in_the_air() {
         let path = Path::new((0.0, 5.0), &[(0.5, 0.0, 5.0), (3.0, 14.0, 5.0)]);
         let airborne = [(2.0, 2.6)];
         let heading = Heading::new(&path, 0.0, 4.0, |_, _| None);

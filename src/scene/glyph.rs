@@ -1,9 +1,9 @@
-//! Letters of five by seven dots, as paint on the field, dots of a scoreboard, and marks in a picture.
+//! Letters of five by seven dots, for paint on the field, scoreboards, and stamps in a picture.
 
 /// Columns and rows of a letter; one empty column follows each.
 pub(crate) const CELL: (usize, usize) = (5, 7);
 
-/// The rows of a letter from the top, the leftmost dot in the highest of five bits; unknown ones are blank.
+/// The rows of a letter from the top, with the leftmost dot in the highest of five bits; unknown letters are blank.
 fn rows(letter: char) -> [u8; 7] {
     match letter {
         'A' => [14, 17, 17, 31, 17, 17, 17],
@@ -51,7 +51,7 @@ fn rows(letter: char) -> [u8; 7] {
     }
 }
 
-/// Whether a text is inked at a dot: column from the left of its first letter, row from the top.
+/// Whether a text has ink at a dot: column from the left of its first letter, row from the top.
 pub(crate) fn inked(text: &str, column: i32, row: i32) -> bool {
     let (Ok(column), Ok(row)) = (usize::try_from(column), usize::try_from(row)) else { return false };
     let (place, inside) = (column / (CELL.0 + 1), column % (CELL.0 + 1));
@@ -61,13 +61,13 @@ pub(crate) fn inked(text: &str, column: i32, row: i32) -> bool {
     text.chars().nth(place).is_some_and(|letter| rows(letter)[row] >> (CELL.0 - 1 - inside) & 1 == 1)
 }
 
-/// How many dots wide a text is.
+/// Width of a text in dots.
 pub fn width(text: &str) -> usize {
     (text.chars().count() * (CELL.0 + 1)).saturating_sub(1)
 }
 
-/// Whether a text whose lower left corner is at 0, 0 and whose letters are `height` high is inked at a place. The
-/// dots run into each other, as paint does.
+/// Whether a text with its lower left corner at 0, 0 and letters of this `height` has ink at a place. The dots run into
+/// each other, like paint.
 pub fn painted(text: &str, height: f64, x: f64, up: f64) -> bool {
     let dot = height / CELL.1 as f64;
     let (column, row) = (x / dot - 0.5, (height - up) / dot - 0.5);

@@ -1,7 +1,7 @@
-//! The hall: field, padded wall, stands, roof, posts and scoreboards, as a ray from a camera meets them.
+//! The hall: field, padded wall, stands, roof, posts and scoreboards, as a camera's rays hit them.
 //!
-//! Everything that does not move is looked at once a camera (`src/scene/backdrop.rs`), so this is written for
-//! looks and not for speed.
+//! Everything that does not move is rendered once for each camera (`src/scene/backdrop.rs`), so this is written for
+//! looks, not for speed.
 
 pub mod board;
 mod crowd;
@@ -13,40 +13,39 @@ use super::glyph;
 use super::space::{Point, UP, direction};
 use field::Field;
 
-/// A colour: red, green, blue from 0 to 1, as a screen shows it.
+/// Red, green, blue from 0 to 1, gamma-encoded for a screen.
 pub type Colour = [f32; 3];
 
-/// Where things of the hall are, in yards.
+/// The measures of a hall, in yards.
 #[derive(Debug, Clone)]
 pub struct Hall {
-    /// The walls' inner faces.
+    /// Inner faces.
     pub walls: Walls,
     /// Goal line to goal line.
     pub length: f64,
     /// Side to side.
     pub width: f64,
-    /// Depth of an end zone.
     pub end_zone: f64,
     posts: f64,
     crossbar: f64,
-    /// Names on the field: of the home team, of its town.
+    /// In the west and the east end zone.
     words: [String; 2],
 }
 
-/// What a ray meets.
+/// What a ray hits.
 #[derive(Debug, Clone, Copy)]
 pub struct Seen {
-    /// Its colour under the hall's light.
+    /// Lit by the hall's lamps.
     pub colour: Colour,
-    /// How far it is, in yards.
+    /// Distance along the ray, in yards.
     pub far: f64,
-    /// The place, where it is ground.
+    /// `None` where it is not ground.
     pub ground: Option<(f64, f64)>,
     /// The place on a scoreboard's face, from its lower left, as shares of its width and height.
     pub board: Option<(f64, f64)>,
 }
 
-/// Breadth of the walk between wall and stands, in yards.
+/// Breadth of the walkway between wall and stands, in yards.
 pub(crate) const WALK: f64 = 2.6;
 /// Thickness of the wall.
 const THICK: f64 = 0.4;
@@ -56,32 +55,32 @@ const ROOF: f64 = 19.0;
 /// The front of the stands, and their slope.
 const FRONT: f64 = 1.3;
 const SLOPE: f64 = 0.52;
-/// How high the posts go above the ground.
+/// Height of the posts above the ground.
 const POSTS_TOP: f64 = 9.0;
 const POST_RADIUS: f64 = 0.06;
-/// Scoreboards: behind each end, this far from the wall, half their width, their lower and upper edge.
+/// The scoreboard behind each end: distance from the wall, half its width, its lower and upper edge.
 const BOARD: (f64, f64, f64, f64) = (17.0, 6.0, 10.4, 14.9);
 
 impl Hall {
-    /// The hall around the field of a book. `words` stand in the end zones.
+    /// The hall around the field of a book. `words` are painted in the west and the east end zone.
     pub fn new(field: &Field, words: [&str; 2]) -> Hall {
         let (length, width, end_zone) =
             (field.length.as_f64(), field.width.as_f64(), field.end_zone.as_f64());
         let feet = |feet: f64| feet / 3.0;
-        // Outdoors there is no wall: a kerb of a hand's breadth stands for the boundary.
+        // Without a wall, a low kerb marks the boundary.
         let height = field.wall_ft.map_or(0.1, |wall| feet(wall.as_f64()));
         let walls = Walls { along: (-end_zone, length + end_zone), across: (0.0, width), height };
         let (posts, crossbar) = (feet(field.posts_ft.as_f64()), feet(field.crossbar_ft.as_f64()));
         Hall { walls, length, width, end_zone, posts, crossbar, words: words.map(str::to_owned) }
     }
 
-    /// How far a place is outside the walls, along and across; negative inside.
+    /// Distance of a place outside the walls, along and across; negative inside.
     fn outside(&self, x: f64, y: f64) -> (f64, f64) {
         let (w, e) = self.walls.along;
         ((w - x).max(x - e), (-y).max(y - self.width))
     }
 
-    /// What a ray from `from` (inside the hall) along `way` (of length 1) meets first.
+    /// What a ray from `from`, inside the hall, along the unit vector `way` hits first.
     pub fn look(&self, from: Point, way: Point) -> Seen {
         let mut nearest = self.shell(from, way);
         for seen in
@@ -94,7 +93,7 @@ impl Hall {
         self.boards(from, way, nearest.far).unwrap_or(nearest)
     }
 
-    /// Ground, roof, and the walls of the building.
+    /// Ground, roof, and outer walls of the building.
     fn shell(&self, from: Point, way: Point) -> Seen {
         if way.z < -1e-6 {
             let far = -from.z / way.z;
@@ -162,7 +161,7 @@ impl Hall {
         let text = letters[(place.rem_euclid(4.0)) as usize];
         let height = top * 0.52;
         let wide = glyph::width(text) as f64 * height / 7.0;
-        // Read from inside: along the north wall and the east wall letters run with or against the axis.
+        // The text must read from inside, so along some walls it runs against the axis.
         let runs = if normal.y < -0.5 || normal.x > 0.5 { 1.0 } else { -1.0 };
         let inside = along - (place + 0.5) * 16.0;
         let middle = Point::new(self.length / 2.0, self.width / 2.0, at.z);
@@ -174,7 +173,7 @@ impl Hall {
         lit([0.10, 0.19, 0.31], light * tone)
     }
 
-    /// Stands on four sides, mitred at the corners, behind a walk.
+    /// Stands on four sides, mitred at the corners, behind the walkway.
     fn stands(&self, from: Point, way: Point) -> Option<Seen> {
         let mut nearest: Option<Seen> = None;
         // Outward distance as a function of the place: sign, axis, edge.
@@ -186,7 +185,7 @@ impl Hall {
         ];
         for (sign, axis, edge) in sides {
             let (start, speed) = (sign * (from[axis] - edge), sign * way[axis]);
-            // Where the ray meets the slope z = FRONT + SLOPE (out - WALK), and the front out = WALK.
+            // Where the ray hits the slope z = FRONT + SLOPE (out - WALK), and the front out = WALK.
             let closing = way.z - SLOPE * speed;
             let slope = (FRONT + SLOPE * (start - WALK) - from.z) / closing;
             let front = (WALK - start) / speed;
@@ -219,7 +218,7 @@ impl Hall {
         let mut nearest: Option<Seen> = None;
         for (edge, out) in [(self.walls.along.0, -1.0), (self.walls.along.1, 1.0)] {
             let (bar, stem) = (edge + out * 0.25, edge + out * 1.5);
-            // Most rays pass far beside the posts.
+            // Skip rays that pass far beside the posts, as most do.
             let beside = |x: f64| from.y + way.y * (x - from.x) / way.x - middle;
             let (near, back) = (beside(bar), beside(stem));
             if near.abs().min(back.abs()) > half + 0.3 && near * back > 0.0 {
@@ -245,7 +244,7 @@ impl Hall {
         nearest
     }
 
-    /// The scoreboards, if one is nearer than what was met.
+    /// A scoreboard, if one is nearer than `nearest`.
     fn boards(&self, from: Point, way: Point, nearest: f64) -> Option<Seen> {
         let (back, half, low, high) = BOARD;
         for (x, out) in [(self.walls.along.0 - back, -1.0), (self.walls.along.1 + back, 1.0)] {
@@ -265,7 +264,7 @@ impl Hall {
         None
     }
 
-    /// The places of the field that a camera can be calibrated by: name, place.
+    /// Named places of the field by which a camera can be calibrated.
     pub fn landmarks(&self) -> Vec<(String, Point)> {
         let (middle, half) = (self.width / 2.0, self.posts / 2.0);
         let mut found = Vec::new();
@@ -289,8 +288,8 @@ impl Hall {
         found
     }
 
-    /// What is painted or stands in this hall besides what a book says of the field: ticks of the two inner rows, the
-    /// second of each five yards, and the posts at the crossbar.
+    /// Named places of this hall that a book does not define: of the two inner rows of ticks, the second in each five
+    /// yards, and the posts at the crossbar.
     pub fn marks(&self) -> Vec<(String, Point)> {
         let rows = [("south", self.width / 3.0), ("north", self.width * 2.0 / 3.0)];
         let mut found = Vec::new();
@@ -305,7 +304,7 @@ impl Hall {
     }
 }
 
-/// A colour under more or less light.
+/// A colour times a factor of light, clipped.
 pub fn lit(colour: Colour, light: f32) -> Colour {
     colour.map(|part| (part * light).clamp(0.0, 1.0))
 }
@@ -329,7 +328,7 @@ fn building_colour(at: Point) -> Colour {
     lit([0.15, 0.17, 0.20], seam * (0.95 - 0.45 * rise))
 }
 
-/// Where a ray enters a box, and the face's direction.
+/// Where a ray enters a box, and the normal of that face.
 fn slab(from: Point, way: Point, low: Point, high: Point) -> Option<(f64, Point)> {
     let (mut enters, mut leaves, mut normal) = (f64::NEG_INFINITY, f64::INFINITY, UP);
     for axis in 0..3 {
@@ -350,7 +349,7 @@ fn slab(from: Point, way: Point, low: Point, high: Point) -> Option<(f64, Point)
     (enters > 1e-6 && enters <= leaves).then_some((enters, normal))
 }
 
-/// Where a ray meets a rod between two places, and the direction out of it there.
+/// Where a ray hits a rod between two places, and the normal there.
 fn rod(from: Point, way: Point, ends: (Point, Point), radius: f64) -> Option<(f64, Point)> {
     let axis = direction(ends.1 - ends.0, UP);
     let to = from - ends.0;
@@ -395,7 +394,7 @@ pub(super) mod tests {
         assert!((ground.0 - 20.0).abs() < 1e-9 && (ground.1 - 10.0).abs() < 1e-9);
         let wall = towards(25.0, 27.0, 0.7);
         assert!(wall.ground.is_none() && (wall.far - (13.5f64.powi(2) + 5.3f64.powi(2)).sqrt()).abs() < 1e-9);
-        // Post: 10 ft apart inside, so its middle stands 5 ft and its radius from the middle of the field.
+        // The posts are 10 ft apart inside, so a post's axis is 5 ft and its radius from the middle of the field.
         let post = towards(57.25, 13.5 + 5.0 / 3.0 + POST_RADIUS, 6.0);
         assert!((post.far - 32.3).abs() < 0.2 && post.colour[0] > post.colour[2] * 2.0, "{post:?}");
         let board = towards(74.0, 13.5, 12.6).board.expect("the east board");

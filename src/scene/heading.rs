@@ -1,4 +1,4 @@
-//! Which way a body faces over time: along its way while it runs, and where an act turns it.
+//! Which way a body faces over time: along its path while it runs, unless an act turns it.
 
 use super::path::Path;
 use super::space::Point;
@@ -17,7 +17,7 @@ const TURN: f64 = 7.0;
 const SLOW: f64 = 0.9;
 
 impl Heading {
-    /// From `faces` (radians) at time 0; `turned` says where an act turns the player at a time, seen from a place.
+    /// From `faces` (radians) at time 0. `turned`: the direction to which an act turns the player, by time and place.
     pub fn new(path: &Path, faces: f64, until: f64, turned: impl Fn(f64, Point) -> Option<Point>) -> Heading {
         let count = (until.max(0.0) / TICK).ceil() as usize + 2;
         let (mut angle, mut wanted) = (faces, faces);

@@ -1,8 +1,8 @@
 //! Plays as scenes with truth, and the renderer that makes footage of them.
 //!
-//! A play is written down (`play`), becomes bodies and a ball that can be asked where they are at any time
-//! (`action`), and is filmed by the cameras of the league (`rig`, `canvas`, `film`). What really happened stands
-//! in its `truth`. Everything follows from the play, the cameras and a seed.
+//! A play is written down (`play`), becomes bodies and a ball with a place at any time (`action`), and is filmed by the
+//! cameras of the league (`rig`, `canvas`, `film`). Its `truth` holds what really happened. Everything follows from the
+//! play, the cameras and a seed.
 //!
 //! Never here: rules, a clock, chance without a seed. Nothing else of the library needs this layer.
 

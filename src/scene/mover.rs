@@ -1,5 +1,5 @@
-//! One player over time: from path and acts to trunk, feet and hands. What they do with the ball is added in
-//! `src/scene/action.rs`, which knows where the ball is.
+//! One player over time: from path and acts to trunk, feet and hands. `src/scene/action.rs`, which knows where the ball
+//! is, adds what they do with it.
 
 use super::body::{HIP, HIP_RADIUS, SHANK, THIGH, TRUNK, Trunk, ankle, sign};
 use super::gait::{Foot, Gait, Steps};
@@ -9,20 +9,20 @@ use super::play::{Act, Hands, Landing, Player, Stance, Target};
 use super::space::{GRAVITY, Point, UP, between, direction, ground, ramp};
 use std::collections::BTreeMap;
 
-/// Where everybody goes: all that a turn towards somebody needs.
+/// The path of every player by short name, for turning towards one of them.
 pub(crate) type Paths = BTreeMap<String, Path>;
 
-/// A player who can be asked where they are.
+/// A player, with place and posture at any time.
 #[derive(Debug, Clone)]
 pub struct Mover {
-    /// As the play states them.
+    /// As written.
     pub player: Player,
     path: Path,
     heading: Heading,
     gait: Gait,
     /// When they leave their stance.
     starts_s: f64,
-    /// Heights of the hips at take-off and landing, of every leap.
+    /// In the order of time.
     leaps: Vec<Leap>,
 }
 
@@ -35,20 +35,19 @@ struct Leap {
     lasts_z: f64,
 }
 
-/// A player at one time, before the ball has a say.
+/// A player at one time, apart from the ball.
 #[derive(Debug, Clone, Copy)]
 pub struct Base {
-    /// Hips and trunk.
     pub trunk: Trunk,
-    /// Feet, left and right.
+    /// Left and right.
     pub feet: [Foot; 2],
-    /// Hands, left and right.
+    /// Left and right.
     pub hands: [Point; 2],
     /// Yards a second.
     pub speed: f64,
 }
 
-/// Height of the hips of a standing player, in yards, knees not quite straight.
+/// Height of the hips of a standing player, in yards, with slightly bent knees.
 const STANDS: f64 = 1.03;
 const LIES: f64 = 0.16;
 
@@ -85,12 +84,11 @@ impl Mover {
         mover
     }
 
-    /// The steps.
     pub(crate) fn gait(&self) -> &Gait {
         &self.gait
     }
 
-    /// Vertical speeds such that each leap lasts as long as it is written.
+    /// Leaps with the vertical speed that makes each last as long as written.
     fn ballistics(&self) -> Vec<Leap> {
         let leaps = self.player.acts.iter().filter_map(|act| match act {
             Act::Leap { at_s, lands_s, lands } => Some((*at_s, *lands_s, *lands)),
@@ -114,7 +112,7 @@ impl Mover {
             .collect()
     }
 
-    /// Place and posture at a time.
+    /// Place and posture at a time, in seconds.
     pub fn base(&self, t: f64) -> Base {
         let (place, velocity) = self.path.at(t);
         let (forward, speed) = (self.heading.at(t), velocity.norm());
@@ -131,7 +129,7 @@ impl Mover {
         let (_, just) = self.path.at(t - 0.08);
         let pushes = ((soon - just).dot(&forward) / 0.16 * 0.022).clamp(-0.25, 0.3);
         let runs = (0.05 + 0.032 * along + pushes).clamp(-0.18, 0.55);
-        // Out of a crouch the player comes up while running.
+        // Out of a crouch, the player rises while running.
         let z = between(STANDS - 0.012 * speed.min(7.0), crouch_z, stance);
         let pelvis = Point::new(place.x, place.y, z);
         let trunk = Trunk { pelvis, forward, pitch: between(runs, crouch_pitch, stance) };
@@ -142,7 +140,7 @@ impl Mover {
         base
     }
 
-    /// How they crouch, if they do.
+    /// The stance of the player, including one that they get down into later.
     fn crouch(&self) -> Stance {
         let gets_down = self.player.acts.iter().any(|act| matches!(act, Act::GetDown { .. }));
         match self.player.stance {
@@ -151,7 +149,7 @@ impl Mover {
         }
     }
 
-    /// From 1 in the stance to 0 out of it.
+    /// 1 in the stance, 0 out of it.
     fn stance_weight(&self, t: f64) -> f64 {
         let mut weight = if self.player.stance == Stance::Upright { 0.0 } else { 1.0 };
         for act in &self.player.acts {
@@ -170,7 +168,7 @@ impl Mover {
         [0, 1].map(|side| {
             let out = trunk.right() * sign(side);
             let shoulder = trunk.shoulder(side);
-            // An arm swings with the other side's leg.
+            // An arm swings with the opposite leg.
             let other = base.feet[1 - side].toe - trunk.pelvis;
             let swing = (other.dot(&trunk.forward) / 0.6).clamp(-1.0, 1.0);
             let hangs = shoulder - UP * 0.62 + trunk.forward * 0.10 + out * 0.07;
@@ -195,7 +193,7 @@ impl Mover {
                     let wanted = match how {
                         Hands::Up => shoulder + UP * 0.66 + trunk.forward * 0.12 + out * 0.06,
                         Hands::Block => shoulder + trunk.forward * 0.52 - UP * 0.04 - out * 0.04,
-                        // `action` moves these on to the other body.
+                        // `action` moves these onto the other body.
                         Hands::On(_) => shoulder + trunk.forward * 0.55,
                     };
                     hand += (wanted - hand) * weight;
@@ -205,7 +203,7 @@ impl Mover {
         })
     }
 
-    /// Leaps and falls: the feet no longer hold the player to the ground.
+    /// Leaps and falls: the feet no longer hold the player.
     fn leave_the_feet(&self, base: &mut Base, t: f64) {
         for leap in &self.leaps {
             if t < leap.from_s {
@@ -250,7 +248,7 @@ impl Mover {
     }
 }
 
-/// When no foot stands: until the landing, or from then on.
+/// The span in which no foot stands: until the landing, or from then on.
 fn off_the_feet(act: &Act) -> Option<(f64, f64)> {
     match act {
         Act::Leap { at_s, lands_s, lands: Landing::Feet } => Some((*at_s, *lands_s)),
@@ -260,7 +258,7 @@ fn off_the_feet(act: &Act) -> Option<(f64, f64)> {
     }
 }
 
-/// The highest hips, up to what is wanted, from which both standing feet are reached.
+/// The greatest height of the hips, up to the wanted one, from which both standing feet can be reached.
 fn reachable(base: &Base) -> f64 {
     let mut z = base.trunk.pelvis.z;
     for (side, foot) in base.feet.iter().enumerate() {
@@ -286,7 +284,7 @@ fn hang(base: &mut Base, weight: f64) {
     }
 }
 
-/// Legs of a kneeling man: the feet behind the hips.
+/// Kneeling: the feet are behind the hips.
 fn kneel(base: &mut Base, weight: f64) {
     let trunk = base.trunk;
     for (side, foot) in base.feet.iter_mut().enumerate() {
@@ -301,7 +299,7 @@ fn kneel(base: &mut Base, weight: f64) {
     }
 }
 
-/// A player who lies: legs behind on the ground, arms in front.
+/// Lying: legs stretched out behind, arms in front.
 fn lie(base: &mut Base, weight: f64) {
     let trunk = base.trunk;
     for (side, foot) in base.feet.iter_mut().enumerate() {

@@ -1,8 +1,8 @@
 //! Draws the pieces of a moment over the empty hall, with a depth for every pixel.
 //!
-//! A piece is drawn as what it looks like from afar: two discs and the way between, shaded as if round. That is
-//! exact for balls in the middle of the picture and off by less than a pixel for limbs at the size they have
-//! here, and costs a few nanoseconds a pixel.
+//! A piece is drawn as it looks from afar: two discs and the area between them, shaded as if round. That is exact for
+//! balls in the middle of the picture, off by less than a pixel for limbs at the size they have here, and costs a few
+//! nanoseconds for each pixel.
 
 use super::figure::{Piece, Shade, Shirt};
 use super::glyph;
@@ -14,7 +14,7 @@ use nalgebra::Vector3;
 
 type V = Vector3<f32>;
 
-/// A piece as it stands in a picture.
+/// A piece projected into a picture.
 #[derive(Debug, Clone)]
 pub(crate) struct Flat {
     /// Ends in pixels.
@@ -22,13 +22,13 @@ pub(crate) struct Flat {
     b: (f32, f32),
     /// Radii in pixels.
     radii: (f32, f32),
-    /// Places by the camera's axes, in yards, and radii in yards.
+    /// Ends along the camera's axes, and radii, in yards.
     seen: (V, V),
     round: (f32, f32),
     colour: Colour,
     gloss: f32,
     shirt: Option<FlatShirt>,
-    /// Nearer than this nothing of it is: for a first look at the depth.
+    /// A lower bound of its depth, for an early test.
     nearest: f32,
 }
 
@@ -40,7 +40,7 @@ struct FlatShirt {
     colour: Colour,
 }
 
-/// A camera's light: directions by its own axes.
+/// The hall's light, with directions along the camera's axes.
 #[derive(Debug, Clone, Copy)]
 pub struct Light {
     up: V,
@@ -49,11 +49,11 @@ pub struct Light {
     gain: f32,
 }
 
-/// A rectangle of pixels: from left and top, to right and bottom, both inside.
+/// A rectangle of pixels: left, top, right, bottom, all inclusive.
 pub(crate) type Rect = (usize, usize, usize, usize);
 
 impl Light {
-    /// The hall's light as a camera sees it.
+    /// The light for this camera.
     pub fn new(station: &Station) -> Light {
         let turn = |of: Point| (station.camera.rotation * of).cast::<f32>();
         let key = turn(Point::new(0.25, -0.45, 0.85).normalize());
@@ -62,7 +62,7 @@ impl Light {
         Light { up, key, shine, gain: station.mounted.gain as f32 }
     }
 
-    /// How much light and shine falls on a surface that faces `normal`.
+    /// The light and shine on a surface with this `normal`.
     fn on(&self, normal: V) -> (f32, f32) {
         let above = 0.5 + 0.5 * normal.dot(&self.up);
         let light = 0.34 + 0.46 * above + 0.30 * normal.dot(&self.key).max(0.0);
@@ -74,14 +74,14 @@ impl Light {
     }
 }
 
-/// Puts a piece into a picture; `None` behind the camera or outside the picture.
+/// Projects a piece into a picture; `None` behind the camera or outside the picture.
 pub fn flatten(piece: &Piece, shirts: &[Shirt], station: &Station) -> Option<Flat> {
     let camera = &station.camera;
     let end = |(place, radius): (Point, f64)| {
         let space = Space::from(place);
         let pixel = camera.project(space)?;
         let seen = camera.seen_from(space);
-        // The lens may stretch the picture there: measure the radius in it.
+        // The lens may stretch the picture there, so the radius is measured in the picture.
         let beside = place + camera.rotation.inverse() * Vector3::new(radius, 0.0, 0.0);
         let edge = camera.project(Space::from(beside))?;
         let across = ((edge.x - pixel.x).powi(2) + (edge.y - pixel.y).powi(2)).sqrt();
@@ -103,7 +103,7 @@ pub fn flatten(piece: &Piece, shirts: &[Shirt], station: &Station) -> Option<Fla
 }
 
 impl Flat {
-    /// The pixels that it may touch; `None` outside the picture.
+    /// The pixels that the piece may touch; `None` outside the picture.
     pub fn bounds(&self, size: (usize, usize)) -> Option<Rect> {
         let reach = |a: f32, b: f32| {
             ((a - self.radii.0).min(b - self.radii.1) - 1.0, (a + self.radii.0).max(b + self.radii.1) + 1.0)
@@ -112,7 +112,7 @@ impl Flat {
         clipped((x.0, y.0, x.1, y.1), size)
     }
 
-    /// Draws it where it is nearer than what is there; `shift` moves the picture by parts of a pixel.
+    /// Draws the piece where it is nearer than what is there; `shift` moves the picture by parts of a pixel.
     pub fn draw(&self, layer: &mut Layer<'_>, shift: (f32, f32), light: &Light) {
         let Some((left, top, right, bottom)) = self.bounds(layer.size) else { return };
         let (dx, dy) = (self.b.0 - self.a.0, self.b.1 - self.a.1);
@@ -153,7 +153,7 @@ impl Flat {
         }
     }
 
-    /// Between which columns it can be at a row, `qy` below its first end: of a slanted limb only a part.
+    /// The columns that the piece can touch in a row `qy` below its first end: only a part for a slanted limb.
     fn span(&self, qy: f32, (dx, dy): (f32, f32)) -> (f32, f32) {
         let reach = self.radii.0.max(self.radii.1) + 1.0;
         let part = |off: f32| ((qy + off) / dy).clamp(0.0, 1.0);
@@ -176,7 +176,7 @@ impl Flat {
 }
 
 impl FlatShirt {
-    /// Whether the number is printed there: on the chest, and on the back, where left and right are swapped.
+    /// Whether the number is printed at a place: on the chest, and on the back, where left and right are swapped.
     fn inked(&self, place: V, normal: V) -> bool {
         let [right, front, up] = self.axes;
         let facing = normal.dot(&front);
@@ -191,18 +191,18 @@ impl FlatShirt {
     }
 }
 
-/// What is drawn into: one layer of colour and depth.
+/// The target of drawing: one layer of colour and depth.
 #[derive(Debug)]
 pub struct Layer<'a> {
     /// Width and height in pixels.
     pub size: (usize, usize),
-    /// Colours, row by row.
+    /// Row by row.
     pub rgb: &'a mut [[u8; 3]],
-    /// Depths in yards.
+    /// In yards.
     pub depth: &'a mut [f32],
 }
 
-/// The pixels that a shade may darken; `None` outside the picture.
+/// The pixels that a shadow may darken; `None` outside the picture.
 pub(crate) fn shade_bounds(shade: &Shade, station: &Station) -> Option<Rect> {
     let r = shade.radius;
     let (x0, x1) = (shade.a.0.min(shade.b.0) - r, shade.a.0.max(shade.b.0) + r);
@@ -216,7 +216,7 @@ pub(crate) fn shade_bounds(shade: &Shade, station: &Station) -> Option<Rect> {
     clipped(bounds, station.mounted.size)
 }
 
-/// How dark a shade makes a place on the ground, from 0 to 1.
+/// How dark a shadow makes a place on the ground, from 0 to 1.
 pub(crate) fn darkness(shade: &Shade, x: f32, y: f32) -> f32 {
     let (ax, ay) = (shade.a.0 as f32, shade.a.1 as f32);
     let (dx, dy) = (shade.b.0 as f32 - ax, shade.b.1 as f32 - ay);
@@ -232,7 +232,7 @@ fn clipped(
     (width, height): (usize, usize),
 ) -> Option<Rect> {
     let (most_x, most_y) = (width as f32 - 1.0, height as f32 - 1.0);
-    // Not-a-number fails every comparison and is outside as well.
+    // NaN fails every comparison and counts as outside.
     let inside = right >= 0.0 && bottom >= 0.0 && left <= most_x && top <= most_y;
     inside.then(|| {
         let low = |edge: f32| edge.floor().max(0.0) as usize;

@@ -1,8 +1,8 @@
-//! Where a body's middle is over the ground: through the places of a play, without a corner.
+//! The path of a body's middle over the ground: smooth through the places of a play.
 
 use super::space::{Point, ground};
 
-/// A smooth way through places at given times.
+/// A smooth path through places at given times.
 #[derive(Debug, Clone)]
 pub struct Path {
     knots: Vec<Knot>,
@@ -15,11 +15,11 @@ struct Knot {
     velocity: Point,
 }
 
-/// Less than this far between two places, in yards, is standing still.
+/// Places closer than this, in yards, count as standing still.
 const STILL: f64 = 0.02;
 
 impl Path {
-    /// From `at` at time 0 through `places`, which come later and in order. The player stands at both ends.
+    /// From `at` at time 0 through `places` (seconds, x, y), in order of time. The player stands still at both ends.
     pub fn new(at: (f64, f64), places: &[(f64, f64, f64)]) -> Path {
         let first = std::iter::once((0.0, at.0, at.1));
         let mut knots: Vec<Knot> = first
@@ -37,8 +37,8 @@ impl Path {
             if let [(before, came), (after, goes)] = pair {
                 let stands = came.norm() * before < STILL || goes.norm() * after < STILL;
                 if !stands {
-                    // The slope of the parabola through three places (Bessel's tangent); never so fast that
-                    // the way would swing beyond a place.
+                    // The slope of the parabola through three places (Bessel's tangent), limited so that the path
+                    // does not swing beyond a place.
                     let slope = (came * *after + goes * *before) / (before + after);
                     let most = 2.0 * came.norm().min(goes.norm());
                     knot.velocity = slope * (most / slope.norm().max(1e-9)).min(1.0);
@@ -48,7 +48,7 @@ impl Path {
         Path { knots }
     }
 
-    /// Place and velocity at a time.
+    /// Place and velocity at a time, in yards and yards a second.
     pub fn at(&self, t: f64) -> (Point, Point) {
         let after = self.knots.partition_point(|knot| knot.t <= t);
         let still = |knot: Option<&Knot>| (knot.map_or(Point::zeros(), |knot| knot.place), Point::zeros());
@@ -71,7 +71,7 @@ impl Path {
         (place, velocity)
     }
 
-    /// When the player first moves; `otherwise` if never.
+    /// When the player first moves, in seconds; `otherwise` if never.
     pub(crate) fn moves_at(&self, otherwise: f64) -> f64 {
         let moves = self.knots.windows(2).find_map(|pair| match pair {
             [a, b] if (b.place - a.place).norm() >= STILL => Some(a.t),

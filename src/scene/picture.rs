@@ -1,4 +1,4 @@
-//! A finished picture: planes of luma and colour difference, with the sensor's noise and the recorder's stamp.
+//! A finished picture: planes of luma and colour difference, the sensor's noise and the recorder's stamp.
 
 use super::dice::Dice;
 use super::glyph;
@@ -18,7 +18,7 @@ pub struct Picture {
 }
 
 impl Picture {
-    /// The planes of a picture in red, green, blue.
+    /// Converts from red, green, blue.
     pub fn of(size: (usize, usize), rgb: &[[u8; 3]]) -> Picture {
         let (width, height) = size;
         let quarter = width / 2 * (height / 2);
@@ -28,7 +28,7 @@ impl Picture {
         picture
     }
 
-    /// Sets a rectangle (left, top, right, bottom: right and bottom outside, all even) from red, green, blue.
+    /// Sets a rectangle from red, green, blue: left, top, right, bottom, all even, the last two exclusive.
     pub fn set(&mut self, rgb: &[[u8; 3]], (left, top, right, bottom): (usize, usize, usize, usize)) {
         let width = self.size.0;
         for y in (top..bottom).step_by(2) {
@@ -52,7 +52,7 @@ impl Picture {
         }
     }
 
-    /// Red, green, blue of every pixel, for looking at.
+    /// Red, green, blue of every pixel, for a screen.
     pub fn rgb(&self) -> Vec<[u8; 3]> {
         let (width, height) = self.size;
         let pixel = |index: usize| {
@@ -66,7 +66,7 @@ impl Picture {
         (0..width * height).map(pixel).collect()
     }
 
-    /// The recorder's stamp, in the lower left corner.
+    /// Writes the recorder's stamp into the lower left corner.
     pub fn stamp(&mut self, text: &str) {
         let (width, height) = self.size;
         let dot = (height / 360).max(1);
@@ -105,7 +105,7 @@ impl YUVSource for Picture {
     }
 }
 
-/// The noise of one camera: a long strip of normal numbers, laid over each row at a place left to chance.
+/// The noise of one camera: a long strip of normal numbers, added to each row from a random place on.
 #[derive(Debug, Clone)]
 pub struct Noise {
     strip: Vec<i8>,
@@ -114,14 +114,14 @@ pub struct Noise {
 const STRIP: usize = 1 << 15;
 
 impl Noise {
-    /// Noise of this deviation in grey levels.
+    /// Noise with this standard deviation, in grey levels.
     pub fn new(deviation: f64, seed: u64) -> Noise {
         let mut dice = Dice::new(seed);
         let one = |dice: &mut Dice| (dice.normal() * deviation).round().clamp(-100.0, 100.0) as i8;
         Noise { strip: (0..STRIP).map(|_| one(&mut dice)).collect() }
     }
 
-    /// Lays noise over a picture; another for every `seed`. Colour has half of it.
+    /// Adds noise to a picture, different for every `seed`. Colour gets half of it.
     pub fn over(&self, picture: &mut Picture, seed: u64) {
         let mut dice = Dice::new(seed);
         let width = picture.size.0.min(STRIP / 2);

@@ -1,37 +1,36 @@
 //! A play as it is written: who stands where, who does what when, and what becomes of the ball.
 //!
-//! Times are seconds of the common clock from the start of the clip; places are yards of the hall frame. This
-//! states intentions ("the knee is to be down at 3.2"); when a thing really happened is computed from the bodies
-//! and stands in the truth (`src/scene/truth.rs`).
+//! Times are seconds of the common clock from the start of the clip; places are yards of the hall frame. A play states
+//! intentions ("the knee is to be down at 3.2"); when a thing really happened is computed from the bodies and recorded
+//! in the truth (`src/scene/truth.rs`).
 
 mod check;
 
 use super::error::Error;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// A play.
+/// A play as written in a file of `demo/plays`.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Play {
-    /// What it is about, for a person.
     pub title: String,
-    /// The question of the rule book that it was made for.
+    /// The question of the rule book that the play was made for.
     pub question: String,
-    /// The seed of everything that is left to chance: noise, small movements, bounces.
+    /// Seed of everything random: noise, small movements, bounces.
     pub seed: u64,
-    /// How long it lasts, at most [`Play::LONGEST`] seconds.
+    /// At most [`Play::LONGEST`].
     pub seconds: f64,
-    /// The timecode of the common time 0, 59.94 drop-frame.
+    /// At common time 0, 59.94 drop-frame.
     pub timecode: String,
-    /// What the scoreboard shows, and where the ball lies.
     pub board: Board,
-    /// Where the ball's middle lies at first: along and across.
+    /// The ball's middle at the start: along and across.
     pub ball_at: (f64, f64),
-    /// Players and officials.
+    /// Officials included.
     pub players: Vec<Player>,
-    /// What becomes of the ball, in the order of time.
+    /// In the order of time.
     pub ball: Vec<BallAct>,
-    /// Moments that geometry does not show, by their names in the rule book: when.
+    /// Moments that geometry does not show: name in the rule book, and time.
     #[serde(default)]
     pub moments: Vec<(String, f64)>,
 }
@@ -40,31 +39,24 @@ pub struct Play {
 #[derive(Debug, Clone, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Board {
-    /// The period.
     pub period: u8,
-    /// Seconds left at time 0.
+    /// Left at time 0.
     pub clock_s: f64,
-    /// Whether the clock runs before the snap; after it it runs until `stops_s`.
+    /// The clock runs before the snap. After the snap it runs until `stops_s`.
     pub running: bool,
-    /// When the clock is stopped.
     #[serde(default)]
     pub stops_s: Option<f64>,
-    /// Points of the home team.
     pub home: u16,
-    /// Points of the visitors.
     pub away: u16,
-    /// The down.
     pub down: u8,
-    /// Whole yards to go, as a board shows them.
+    /// In whole yards.
     pub to_go: u8,
-    /// Seconds of the play clock at time 0.
+    /// At time 0.
     pub play_clock_s: u8,
 }
 
 /// Whose shirt somebody wears.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize, Serialize, schemars::JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
     /// The home team.
@@ -75,28 +67,26 @@ pub enum Side {
     Official,
 }
 
-/// Somebody on the field.
+/// A player or an official on the field.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Player {
-    /// A short name for this play: "K7".
+    /// A short name in this play: "K7".
     pub id: String,
-    /// The team whose shirt they wear.
     pub side: Side,
-    /// The number on it.
     #[serde(default)]
     pub number: u8,
-    /// Where they stand at first: along and across.
+    /// At the start: along and across.
     pub at: (f64, f64),
-    /// Where they look while they stand: degrees from east towards north.
+    /// Direction while standing: degrees from east towards north.
     pub faces_deg: f64,
-    /// How they stand until they move.
+    /// Until they move.
     #[serde(default)]
     pub stance: Stance,
-    /// Where they are when: (seconds, along, across).
+    /// Seconds, along, across.
     #[serde(default)]
     pub path: Vec<(f64, f64, f64)>,
-    /// What else they do, in the order of time.
+    /// In the order of time.
     #[serde(default)]
     pub acts: Vec<Act>,
 }
@@ -104,7 +94,6 @@ pub struct Player {
 /// How a player stands before they move.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 pub enum Stance {
-    /// Upright.
     #[default]
     Upright,
     /// Knees bent, hands in front.
@@ -115,66 +104,27 @@ pub enum Stance {
     Snapper,
 }
 
-/// What somebody does besides running.
+/// What a player does besides running. `Face` turns the body, whichever way they run. `Leap` goes along the path;
+/// the last foot leaves the ground at `at_s`. In a `Fall` a knee is to touch the ground at `knee_s`. `GetDown` goes
+/// from standing into a stance with a hand on the ground, which is down at `down_s`. `GetUp` rises from the stance
+/// before they move, and stands at `up_s`.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Act {
-    /// Turns the body towards a place or somebody, whichever way they run.
-    Face {
-        /// From.
-        from_s: f64,
-        /// To.
-        to_s: f64,
-        /// Towards.
-        at: Target,
-    },
-    /// Does something with the hands.
-    Hands {
-        /// From.
-        from_s: f64,
-        /// To.
-        to_s: f64,
-        /// What.
-        how: Hands,
-    },
-    /// Leaves the ground, along the path, and lands.
-    Leap {
-        /// When the last foot leaves the ground.
-        at_s: f64,
-        /// When they land.
-        lands_s: f64,
-        /// How.
-        lands: Landing,
-    },
-    /// Goes down.
-    Fall {
-        /// When it begins.
-        at_s: f64,
-        /// When a knee is to touch the ground.
-        knee_s: f64,
-    },
-    /// Goes down into a stance with a hand on the ground, from standing.
-    GetDown {
-        /// When it begins.
-        at_s: f64,
-        /// When the hand is down.
-        down_s: f64,
-    },
-    /// Rises from the stance before they move.
-    GetUp {
-        /// When it begins.
-        at_s: f64,
-        /// When they stand.
-        up_s: f64,
-    },
+    Face { from_s: f64, to_s: f64, at: Target },
+    Hands { from_s: f64, to_s: f64, how: Hands },
+    Leap { at_s: f64, lands_s: f64, lands: Landing },
+    Fall { at_s: f64, knee_s: f64 },
+    GetDown { at_s: f64, down_s: f64 },
+    GetUp { at_s: f64, up_s: f64 },
 }
 
-/// Towards what somebody turns.
+/// What a player turns towards.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub enum Target {
-    /// A place.
+    /// Along and across.
     Place(f64, f64),
-    /// Another player, by short name.
+    /// By short name.
     Player(String),
 }
 
@@ -183,7 +133,7 @@ pub enum Target {
 pub enum Hands {
     /// Both above the head.
     Up,
-    /// Before the chest, against somebody.
+    /// In front of the chest, against an opponent.
     Block,
     /// On another player, by short name.
     On(String),
@@ -198,60 +148,32 @@ pub enum Landing {
     Prone,
 }
 
-/// What becomes of the ball.
+/// One thing that happens to the ball.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum BallAct {
-    /// It is snapped.
-    Snap {
-        /// When it first moves.
-        at_s: f64,
-        /// To whom.
-        to: String,
-        /// When it arrives.
-        arrives_s: f64,
-    },
-    /// Its holder hands it on.
-    Hand {
-        /// When.
-        at_s: f64,
-        /// To whom.
-        to: String,
-    },
-    /// Its holder throws it; the next act says where to.
-    Pass {
-        /// When it leaves the hand.
-        at_s: f64,
-    },
-    /// Somebody touches it and, a little later, controls it.
+    /// It first moves at `at_s`.
+    Snap { at_s: f64, to: String, arrives_s: f64 },
+    /// Its holder hands it off.
+    Hand { at_s: f64, to: String },
+    /// It leaves its holder's hand at `at_s`; the next act determines where it goes.
+    Pass { at_s: f64 },
+    /// A player first touches it at `at_s` and, a little later, controls it.
     Catch {
-        /// When hands first touch it.
         at_s: f64,
-        /// When it is controlled.
         control_s: f64,
-        /// Who.
         by: String,
-        /// How far above the hips the hands meet it, in yards.
+        /// Height of the hands above the hips, in yards.
         #[serde(default = "chest")]
         high: f64,
-        /// How far in front, in yards.
+        /// Distance of the hands in front of the hips, in yards.
         #[serde(default = "reach")]
         ahead: f64,
     },
-    /// It comes loose with this velocity (yards a second), and bounces.
-    Loose {
-        /// When.
-        at_s: f64,
-        /// Along, across, up.
-        speed: (f64, f64, f64),
-    },
-    /// Somebody takes a loose ball.
-    Recover {
-        /// When.
-        at_s: f64,
-        /// Who.
-        by: String,
-    },
+    /// It comes loose with this velocity (along, across, up; in yards a second), and bounces.
+    Loose { at_s: f64, speed: (f64, f64, f64) },
+    /// A player takes a loose ball.
+    Recover { at_s: f64, by: String },
 }
 
 fn chest() -> f64 {
@@ -263,7 +185,7 @@ fn reach() -> f64 {
 }
 
 impl BallAct {
-    /// When it happens.
+    /// When it begins, in seconds.
     pub fn at_s(&self) -> f64 {
         match self {
             BallAct::Snap { at_s, .. }
@@ -275,7 +197,7 @@ impl BallAct {
         }
     }
 
-    /// Who has the ball afterwards.
+    /// The short name of who has the ball afterwards.
     pub fn by(&self) -> Option<&str> {
         match self {
             BallAct::Snap { to, .. } | BallAct::Hand { to, .. } => Some(to),
@@ -289,10 +211,10 @@ impl Play {
     /// The longest play, in seconds.
     pub const LONGEST: f64 = 8.0;
 
-    /// Reads a play and checks it.
+    /// Reads a play from RON and checks that it can be played.
     ///
     /// # Errors
-    /// [`Error`] with the place of what cannot be read, or with everything that cannot be played.
+    /// [`Error`] with the place where the text is not RON of the right form, or with everything that cannot be played.
     pub fn read(text: &str) -> Result<Play, Error> {
         let options =
             ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
@@ -301,7 +223,7 @@ impl Play {
         if found.is_empty() { Ok(play) } else { Err(Error::Play(found)) }
     }
 
-    /// When the ball is snapped; the end of the clip where it is not.
+    /// The time of the snap, or the end of the clip if there is none.
     pub(crate) fn snap_s(&self) -> f64 {
         let snap = self.ball.iter().find(|act| matches!(act, BallAct::Snap { .. }));
         snap.map_or(self.seconds, BallAct::at_s)

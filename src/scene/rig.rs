@@ -1,4 +1,4 @@
-//! The cameras of the league: where they stand, what they are good for, and how wrong their clocks are.
+//! The cameras of the league: pose, picture quality, and the errors of their clocks.
 
 use super::error::Error;
 use evidence::place::camera::Camera;
@@ -11,13 +11,13 @@ use serde::Deserialize;
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Mounted {
-    /// How the crew calls it.
+    /// As the crew calls it.
     pub name: String,
-    /// Where it stands, in yards of the hall frame.
+    /// In yards of the hall frame.
     pub at: (f64, f64, f64),
-    /// What stands in the middle of its picture.
+    /// The place in the middle of its picture.
     pub looks_at: (f64, f64, f64),
-    /// Turned clockwise, in degrees.
+    /// Clockwise.
     #[serde(default)]
     pub roll_deg: f64,
     /// Focal length as a share of the picture's width.
@@ -32,13 +32,13 @@ pub struct Mounted {
     pub size: (usize, usize),
     /// Pictures a second, `N/D`.
     pub rate: String,
-    /// For how long a picture is exposed, as a share of the time between two.
+    /// As a share of the time between two pictures.
     pub exposure: f64,
-    /// Deviation of the sensor's noise in grey levels.
+    /// Standard deviation of the sensor's noise, in grey levels.
     pub noise: f64,
-    /// What the encoder may throw away: 0 nothing, 51 nearly all.
+    /// Of the encoder: from 0, which keeps everything, to 51, which keeps almost nothing.
     pub quantiser: u8,
-    /// Light: 1 is even.
+    /// Brightness: 1 leaves it as it is.
     #[serde(default = "even")]
     pub gain: f64,
     /// Common time of its frame 0, in seconds.
@@ -53,24 +53,22 @@ fn even() -> f64 {
     1.0
 }
 
-/// A camera that can be looked through.
+/// A camera with pose, lens and rate worked out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Station {
     /// As written.
     pub mounted: Mounted,
-    /// Pose and lens.
     pub camera: Camera,
-    /// Pictures a second.
     pub rate: Rate,
 }
 
-/// The largest picture that is made: enough for what cameras give today, and bounded.
+/// The longest side of a picture, in pixels: enough for current cameras, and bounded.
 const LARGEST: usize = 4096;
 
-/// Reads cameras.
+/// Reads cameras from RON.
 ///
 /// # Errors
-/// [`Error`] with the place of what cannot be read, or the first camera that cannot be.
+/// [`Error`] with the place of what cannot be read, or the first camera with impossible values.
 pub fn read(text: &str) -> Result<Vec<Station>, Error> {
     let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
     let mounted: Vec<Mounted> = options.from_str(text)?;
@@ -78,7 +76,7 @@ pub fn read(text: &str) -> Result<Vec<Station>, Error> {
 }
 
 impl Station {
-    /// Mounts a camera.
+    /// Checks a camera and works out its pose, lens and rate.
     ///
     /// # Errors
     /// [`Error::Camera`] with what is wrong.
@@ -121,10 +119,10 @@ impl Station {
         Ok(Station { mounted, camera, rate })
     }
 
-    /// The same camera with a picture of another size: the same view where the shape is the same.
+    /// The same camera with another picture size; the view is the same if the aspect ratio is.
     ///
     /// # Errors
-    /// [`Error::Camera`] where the size cannot be.
+    /// [`Error::Camera`] where the size is impossible.
     pub fn resized(&self, size: (usize, usize)) -> Result<Station, Error> {
         Station::new(Mounted { size, ..self.mounted.clone() })
     }
@@ -139,18 +137,18 @@ impl Station {
         (common_s - self.mounted.offset_s) / (1.0 + self.mounted.drift_ppm * 1e-6)
     }
 
-    /// The instant that a frame shows, in common time: when its shutter closes.
+    /// The common time that a frame shows, which is when its shutter closes.
     pub fn shows_s(&self, frame: u64) -> f64 {
         self.common_s(self.rate.at(frame).as_f64())
     }
 
-    /// The first frame that shows what happened at a common time; `None` before frame 0.
+    /// The first frame that shows an event at this common time; `None` before frame 0.
     pub fn first_frame(&self, common_s: f64) -> Option<u64> {
         let frame = (self.clip_s(common_s) * self.rate.as_f64() - 1e-9).ceil();
         (frame >= 0.0).then_some(frame as u64)
     }
 
-    /// Number of frames of a play of this length in seconds.
+    /// The number of frames in a play of this length.
     pub fn frames(&self, seconds: f64) -> u64 {
         (self.clip_s(seconds) * self.rate.as_f64()).floor().max(0.0) as u64
     }
@@ -168,7 +166,7 @@ mod tests {
         read(&text).expect("it is a rig").remove(0)
     }
 
-    /// Of `formats`: frame k shows k/rate, so an event is first seen in frame k if it lies in ((k-1)/rate, k/rate].
+    /// Frame k shows k/rate, so an event is first seen in frame k if it lies in ((k-1)/rate, k/rate].
     #[test]
     fn an_event_is_first_shown_by_the_frame_whose_shutter_closes_after_it() {
         let camera = station("60000/1001", 0.0, 0.0);

@@ -1,9 +1,9 @@
 //! The plays and cameras that are built into the program.
 
-/// The cameras of the league.
+/// The cameras of the league, as RON for [`crate::rig::read`].
 pub const CAMERAS: &str = include_str!("../../demo/cameras.ron");
 
-/// The plays: their names, and how they are written. The first is that of the demo's challenge.
+/// Name and RON of each play. The first is the one of the demo's challenge.
 pub const PLAYS: [(&str, &str); 5] = [
     ("catch-beyond-wall", include_str!("../../demo/plays/catch-beyond-wall.ron")),
     ("down-or-fumble", include_str!("../../demo/plays/down-or-fumble.ron")),

@@ -5,18 +5,17 @@ use nalgebra::Vector3;
 /// A point or a direction in the hall, in yards.
 pub type Point = Vector3<f64>;
 
-/// The fall of a ball or a body, in yards a second squared: 9.80665 m/s² in yards of 0.9144 m.
+/// In yards a second squared: 9.80665 m/s² in yards of 0.9144 m.
 pub(crate) const GRAVITY: f64 = 9.80665 / 0.9144;
 
-/// Straight up.
 pub(crate) const UP: Point = Point::new(0.0, 0.0, 1.0);
 
-/// A point on the ground.
+/// A point at height 0.
 pub fn ground(x: f64, y: f64) -> Point {
     Point::new(x, y, 0.0)
 }
 
-/// 0 before `from`, 1 after `to`, and between them a change without a jerk at either end.
+/// 0 before `from`, 1 after `to`, with a smooth change between them.
 pub(crate) fn ramp(t: f64, from: f64, to: f64) -> f64 {
     if to <= from {
         return if t < from { 0.0 } else { 1.0 };
@@ -25,30 +24,30 @@ pub(crate) fn ramp(t: f64, from: f64, to: f64) -> f64 {
     part * part * (3.0 - 2.0 * part)
 }
 
-/// A number between two.
+/// Linear interpolation: `a` at 0, `b` at 1.
 pub fn between(a: f64, b: f64, part: f64) -> f64 {
     a + (b - a) * part
 }
 
-/// The direction of a vector; `otherwise` where it has none.
+/// The unit vector along `of`; `otherwise` where its length is 0.
 pub(crate) fn direction(of: Point, otherwise: Point) -> Point {
     let length = of.norm();
     if length > 1e-9 { of / length } else { otherwise }
 }
 
-/// The right-hand side of someone who faces `forward` (level, of length 1).
+/// The right-hand side of someone who faces `forward`, a level unit vector.
 pub(crate) fn right_of(forward: Point) -> Point {
     Point::new(forward.y, -forward.x, 0.0)
 }
 
-/// The middle joint and the end of two bones from `root` towards `target`. The joint bends towards `bend`; a
-/// target out of reach is approached as far as the bones allow.
+/// The middle joint and the end of two bones from `root` towards `target`. The joint bends towards `bend`; the end
+/// comes as close to a target out of reach as the bones allow.
 pub(crate) fn two_bones(root: Point, target: Point, bones: (f64, f64), bend: Point) -> (Point, Point) {
     let (first, second) = bones;
     let towards = direction(target - root, -UP);
     let least = (first - second).abs() + 1e-4;
     let reach = (target - root).norm().clamp(least, first + second - 1e-4);
-    // The law of cosines: how far along the line the joint lies, and how far beside it.
+    // The law of cosines gives the joint's distance along the line and beside it.
     let along = (first * first - second * second + reach * reach) / (2.0 * reach);
     let beside = (first * first - along * along).max(0.0).sqrt();
     let side = direction(bend - towards * bend.dot(&towards), right_of(towards));

@@ -1,8 +1,8 @@
-//! The timecode that a camera's recorder writes: labels of the frames of a clip.
+//! The timecode that a camera's recorder writes: a label for each frame of a clip.
 
 use evidence::time::timecode::Timecode;
 
-/// Labels of one clip.
+/// The timecodes of one clip.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stamp {
     first: Timecode,
@@ -10,12 +10,12 @@ pub struct Stamp {
     nominal: u8,
 }
 
-/// What a play's timecode counts.
+/// Frames in a second of a play's timecode.
 const PLAY: u8 = 60;
 
 impl Stamp {
-    /// Labels that begin at a text as `00:41:15;10`, which counts 60 frames a second; `nominal` is what this clip
-    /// counts. `None` where that is no label.
+    /// Labels from a timecode such as `00:41:15;10` on, which counts 60 frames a second; `nominal` is the count of
+    /// this clip. `None` where the text is not a timecode.
     pub fn new(begins: &str, nominal: u64) -> Option<Stamp> {
         let nominal = u8::try_from(nominal).ok()?;
         let first: Timecode = begins.parse().ok()?;
@@ -24,23 +24,23 @@ impl Stamp {
         Some(Stamp { first, nominal })
     }
 
-    /// Frame 0 as a count of frames since midnight.
+    /// Frame 0, in frames since midnight.
     pub fn count(&self) -> u64 {
         // INVARIANT: `new` has counted with the same figures.
         self.first.frame(self.nominal).unwrap_or(0)
     }
 
-    /// Frames in a second of the label.
+    /// Frames in a second of the label: 30 or 60.
     pub fn nominal(&self) -> u8 {
         self.nominal
     }
 
-    /// Whether labels are left out, so that they keep to the clock.
+    /// Whether some labels are skipped to keep up with the clock.
     pub fn is_drop_frame(&self) -> bool {
         self.first.is_drop_frame()
     }
 
-    /// The label of a frame of the clip.
+    /// The timecode of a frame of the clip, counted from 0.
     pub fn label(&self, frame: u64) -> String {
         // INVARIANT: `new` has counted with the same figures.
         self.first.later(frame, self.nominal).map_or_else(|error| error.to_string(), |code| code.to_string())

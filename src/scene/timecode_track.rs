@@ -1,7 +1,7 @@
-//! Adds a timecode track to a clip that was written without one, so that a desk ties it by its labels.
+//! Adds a timecode track to a clip that was written without one, so that a desk can tie it by its labels.
 //!
-//! The form is that of the QuickTime File Format, "Timecode media": one sample, the count of the first frame, holds
-//! for the whole clip; the picture's track refers to it.
+//! The form is that of the QuickTime File Format, "Timecode media": one sample, the count of the first frame, covers
+//! the whole clip; the picture's track refers to it.
 
 use super::stamp::Stamp;
 use evidence::time::rate::Rate;
@@ -10,7 +10,7 @@ use std::io::{Error, ErrorKind, Read, Result, Seek, SeekFrom, Write};
 /// Adds the track at the end of a clip whose index is its last box, as `film::shoot` writes it.
 ///
 /// # Errors
-/// [`Error`] where the clip cannot be read or written, or is of another form.
+/// [`Error`] where the clip cannot be read or written, or has another form.
 pub fn add<F: Read + Write + Seek>(file: &mut F, stamp: &Stamp, rate: Rate) -> Result<()> {
     let end = file.seek(SeekFrom::End(0))?;
     let index = last_box(file, end)?;
@@ -36,7 +36,7 @@ pub fn add<F: Read + Write + Seek>(file: &mut F, stamp: &Stamp, rate: Rate) -> R
             _ => put(&mut moov, &kind, inside),
         }
     }
-    // The sample lies behind the index, whose length does not depend on where: the offset has four bytes.
+    // The sample follows the index. Its offset always has four bytes, so it does not change the length of the index.
     let track = |at: u32| track(id, (scale, duration), (stamp, rate), at);
     let ends = index.at + 8 + (moov.len() + track(0).len()) as u64;
     let sample = u32::try_from(ends + 8).map_err(|_| odd("it is larger than 4 GiB"))?;
@@ -52,13 +52,13 @@ fn odd(what: &str) -> Error {
     Error::new(ErrorKind::InvalidData, format!("the clip takes no timecode: {what}"))
 }
 
-/// The index: where its box begins, and what is in it.
+/// The index: the offset of its box, and its contents.
 struct Index {
     at: u64,
     payload: Vec<u8>,
 }
 
-/// The last box of the file, which has to be the index.
+/// The last box of the file, which must be the index.
 fn last_box(file: &mut (impl Read + Seek), end: u64) -> Result<Index> {
     let mut at = 0;
     while at < end {
@@ -87,7 +87,7 @@ fn last_box(file: &mut (impl Read + Seek), end: u64) -> Result<Index> {
     Err(odd("its index is not its last box"))
 }
 
-/// The boxes in some bytes; ends at the first that does not fit.
+/// The boxes in some bytes, up to the first that does not fit.
 fn children(mut bytes: &[u8]) -> impl Iterator<Item = ([u8; 4], &[u8])> {
     std::iter::from_fn(move || {
         let size = u32::from_be_bytes(bytes.get(..4)?.try_into().ok()?) as usize;
@@ -107,7 +107,7 @@ fn movie_clock(header: &[u8]) -> Option<(u32, u32)> {
     let word = |at: usize| Some(u32::from_be_bytes(header.get(at..at + 4)?.try_into().ok()?));
     match header.first()? {
         0 => Some((word(12)?, word(16)?)),
-        // In version 1 times have eight bytes; a play's length fits into the lower four.
+        // In version 1 times have eight bytes; the length of a play fits into the lower four.
         _ => Some((word(20)?, word(28)?)),
     }
 }

@@ -1,7 +1,7 @@
 //! What really happened in a play, and how its cameras really stood: the truth beside the footage.
 //!
-//! Moments that geometry shows are computed from the bodies and the ball that are drawn, to a tenth of a
-//! millisecond; the others are those of the play.
+//! Moments that geometry shows are computed from the bodies and the ball as drawn, to a tenth of a millisecond; the
+//! others are those of the play.
 
 use super::action::Action;
 use super::ball::HALF_LENGTH;
@@ -112,11 +112,11 @@ pub struct Stood {
     pub heel: [f64; 2],
 }
 
-/// How finely moments are looked for before they are halved down, in seconds.
+/// The step of the search for a moment before bisection, in seconds.
 const TICK: f64 = 1.0 / 480.0;
 
 impl Truth {
-    /// The truth of a play in a hall, seen by cameras.
+    /// The truth of a play in a hall, with these cameras.
     pub fn of(action: &Action, hall: &Hall, rig: &[Station]) -> Truth {
         let play = &action.play;
         let moments = moments(action);
@@ -137,7 +137,7 @@ impl Truth {
         }
     }
 
-    /// When something happened; `None` where it did not.
+    /// When a moment happened, in seconds; `None` where it did not.
     pub fn at_s(&self, moment: &str) -> Option<f64> {
         self.moments.iter().find(|found| found.name == moment).map(|found| found.at_s)
     }
@@ -199,7 +199,7 @@ fn players(action: &Action) -> Vec<PlayerTruth> {
         .collect()
 }
 
-/// Everything that happened, in the order of time. A name stands once: its first time.
+/// Everything that happened, in the order of time. Each name appears once, at its first time.
 fn moments(action: &Action) -> Vec<Moment> {
     let mut found: Vec<(String, f64, Option<String>)> = Vec::new();
     let play = &action.play;
@@ -217,7 +217,7 @@ fn moments(action: &Action) -> Vec<Moment> {
                 "release"
             }
             BallAct::Catch { control_s, .. } => {
-                // Gone again before it was controlled: only touched.
+                // Without control before the next act it was only touched.
                 if play.ball.get(number + 1).is_none_or(|next| next.at_s() > *control_s) {
                     found.push(("control".to_owned(), *control_s, who.clone()));
                 }
@@ -238,7 +238,7 @@ fn moments(action: &Action) -> Vec<Moment> {
                 Act::Leap { at_s, lands, lands_s } => {
                     found.push(("leaves the field".to_owned(), *at_s, who.clone()));
                     let down = |t: f64| action.pose(index, t).is_some_and(|pose| touches(&pose));
-                    // The push-off itself touches: look from a little later.
+                    // The push-off also touches the ground: start a little later.
                     if let (Landing::Prone, Some(t)) = (lands, first(at_s + 0.1, lands_s + 0.6, down)) {
                         found.push(("touches down".to_owned(), t, who.clone()));
                     }
@@ -269,7 +269,7 @@ fn moments(action: &Action) -> Vec<Moment> {
         ball.holder.is_some() && ball.place.x + ball.axis.x.abs() * HALF_LENGTH >= goal
     };
     let there = first(0.0, play.seconds, in_the_plane);
-    // Carried there: a ball that is picked up beyond the plane came by itself.
+    // A ball that is picked up beyond the plane was not carried there.
     let carried = there.filter(|t| action.ball(*t).holder == action.ball(t - 0.01).holder);
     found.extend(carried.map(|t| ("at the plane".to_owned(), t, None)));
     in_order(action, found)
@@ -296,7 +296,7 @@ fn in_order(action: &Action, mut found: Vec<(String, f64, Option<String>)>) -> V
 /// Whether a part that makes a runner down touches the ground.
 fn is_down(pose: &Pose) -> bool {
     let (part, above) = pose.lowest();
-    // Hips that sink below their own radius lie; knees and elbows never sink.
+    // Hips below their radius are lying on the ground; knees and elbows never sink.
     above
         <= match part {
             Part::Trunk => 0.03,
@@ -311,7 +311,7 @@ fn touches(pose: &Pose) -> bool {
     feet || hands || is_down(pose) || pose.trunk.pelvis.z <= HIP_RADIUS
 }
 
-/// The first time in a span from which on something holds, to a tenth of a millisecond.
+/// The first time in a span at which something holds, to a tenth of a millisecond.
 fn first(from: f64, to: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
     let mut t = from;
     while t <= to {
@@ -328,7 +328,7 @@ fn first(from: f64, to: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
     None
 }
 
-/// A hundredth of a millimetre, or of a millisecond, is enough.
+/// Rounds to five decimals: about a hundredth of a millimetre or of a millisecond.
 fn tidy(value: f64) -> f64 {
     (value * 1e5).round() / 1e5
 }

@@ -1,8 +1,8 @@
-//! A season of the invented league, from a seed: every review held by the engine on a play whose truth is known.
+//! A season of the invented league, from a seed: the engine holds every review, on a play whose truth is known.
 //!
-//! It is the demo's season, and the instrument by which the audit is measured: what was planted is listed, and so
-//! is every honest mistake. A season without plants has neither a slow official nor a step that splits people
-//! nor a rule change; whoever is accused there is accused wrongly.
+//! It serves as the demo's season and as the instrument that measures the audit: everything planted is listed, and so
+//! is every honest mistake. A season without plants has no slow official, no step that splits people and no rule
+//! change, so anything that the audit reports there is a false alarm.
 
 mod plan;
 mod plants;
@@ -20,23 +20,22 @@ use scene::dice::Dice;
 /// Whether anything is planted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Plants {
-    /// Nothing is planted: people make honest mistakes only.
+    /// People only make honest mistakes.
     None,
     /// Everything that [`Planted`] lists.
     All,
 }
 
-/// A season.
+/// The records of a season, with the truth about them.
 #[derive(Debug, Clone)]
 pub struct Season {
-    /// Its records, in the order in which the reviews were called; blind re-reviews follow their week.
+    /// In the order in which the reviews were called; blind re-reviews follow their week.
     pub records: Vec<Record>,
-    /// The rules that it was played under: one edition, or the earlier and the later one.
+    /// One edition, or the earlier and the later one.
     pub rules: Vec<RuleText>,
-    /// What was planted.
     pub planted: Planted,
-    /// Records with an honest mistake: an answer that is not what the play shows. They are not planted, and a
-    /// difference from another record that such a mistake makes is a true one.
+    /// Records with an honest mistake: an answer that is not what the play shows. They are not planted; a difference
+    /// from another record that comes from one is real.
     pub slips: Vec<String>,
 }
 
@@ -49,41 +48,37 @@ pub struct Planted {
     pub overrides: Vec<String>,
     /// Records whose outcome is not what their own edition computes.
     pub miscomputed: Vec<String>,
-    /// The official who takes longer than all others.
+    /// The official who takes longer than everyone else.
     pub slow: Option<String>,
     /// The step whose wording splits people.
     pub splitting: Option<SplittingStep>,
-    /// The rule change.
     pub change: Option<Change>,
 }
 
-/// A step that officials read each in their own way.
+/// A step that each official reads in their own way.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SplittingStep {
-    /// Its question.
     pub tree: String,
-    /// Its name.
     pub step: String,
 }
 
 /// A rule change within the season.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Change {
-    /// The first week under the later edition.
+    /// The first week under `since`.
     pub from_week: u32,
     /// The earlier edition.
     pub before: String,
-    /// The later one.
+    /// The later edition.
     pub since: String,
-    /// The question that it changes.
+    /// The question that changes.
     pub tree: String,
-    /// The step.
     pub step: String,
-    /// The records whose outcome hangs on it.
+    /// The records whose outcome depends on it.
     pub records: Vec<String>,
 }
 
-/// The season of a seed.
+/// Plays the season of this seed.
 pub fn season(seed: u64, plants: Plants) -> Season {
     let plan = Plan::read();
     let [before, since] = plan.rules();

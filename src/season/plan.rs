@@ -7,10 +7,10 @@ use serde::Deserialize;
 use std::collections::BTreeMap;
 
 const PLAN: &str = include_str!("../../demo/season/season.ron");
-/// The text of the one file that the rule change changed, as it was before.
+/// The file that the rule change edits, as it was before.
 const EARLIER: &str = include_str!("../../demo/season/earlier/linebacker-moving.ron");
 
-/// Who plays, who watches, and how often which question comes up.
+/// Who plays, who reviews, and how often each question comes up.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Plan {
@@ -23,9 +23,9 @@ pub(super) struct Plan {
     pub first_kick_off_ms: i64,
     pub teams: Vec<TeamPlan>,
     pub officials: Vec<String>,
-    /// The positions of the crew, each with the questions in which the call may be its own.
+    /// The positions of the crew, each with the questions in which that position may have made the call.
     pub crew: BTreeMap<String, Vec<String>>,
-    /// The last one is the poor one.
+    /// The last one is poor.
     pub cameras: Vec<String>,
     /// Weights, by question.
     pub questions: BTreeMap<String, u32>,
@@ -35,7 +35,7 @@ pub(super) struct Plan {
     pub plants: Vec<Plant>,
 }
 
-/// A play of which something is known beforehand.
+/// A play with facts that are fixed in advance.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Plant {
@@ -53,9 +53,9 @@ pub(super) struct Plant {
 /// What a plant is there for.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 pub(super) enum Role {
-    /// With the other one of this name: the same facts, another outcome.
+    /// One of two with this name: the same facts, another outcome.
     Pair(String),
-    /// It is reviewed again, and differently.
+    /// Reviewed again, with another outcome.
     Again,
     /// An answer against a measurement.
     Override,
@@ -63,24 +63,23 @@ pub(super) enum Role {
     Edge,
 }
 
-/// What is true of a step.
+/// The truth about a step.
 #[derive(Debug, Clone, Deserialize)]
 pub(super) enum Known {
-    /// This option.
     Is(String),
-    /// By how much the first option holds, and with which error.
+    /// By how much the first option holds, and the error of one measurement.
     Measured(f64, f64),
 }
 
-/// An answer that is given whatever the play shows.
+/// An answer that an official gives whatever the play shows.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Insists {
     pub step: String,
     pub answer: String,
-    /// A person says so against what was measured, with the number beside it.
+    /// A person answers against the measurement, which the record keeps as well.
     pub attested: bool,
-    /// The reason, where it is given against a computed verdict.
+    /// Where the answer contradicts a computed verdict.
     #[serde(default)]
     pub reason: Option<String>,
 }
@@ -114,7 +113,7 @@ impl Plan {
         ron::from_str(PLAN).expect("the season's plan is built in, and a test reads it")
     }
 
-    /// The rules before the change and since.
+    /// The rules before the change and after it.
     pub(super) fn rules(&self) -> [RuleText; 2] {
         let since = shipped::sources(&self.book).expect("the plan's book is built in");
         let text = |file: &Source| match file.path == self.change.file {
@@ -126,7 +125,7 @@ impl Plan {
         [Sources::new(before), since].map(|sources| RuleText::of(&self.book, &sources))
     }
 
-    /// The pairings of a week, home first: the circle method, home and away changed every round.
+    /// The pairings of a week, home first, by the circle method; home and away alternate every round.
     pub(super) fn pairings(&self, week: u32) -> Vec<[usize; 2]> {
         let teams = self.teams.len();
         let round = week as usize - 1;

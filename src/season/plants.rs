@@ -1,4 +1,4 @@
-//! What is planted: where it is put, and the list of it.
+//! What is planted: where it goes, and the list of it.
 
 use super::plan::{Known, Plan, Plant, Role};
 use super::play::{self, Fact, Play};
@@ -10,7 +10,7 @@ use rules::game::situation::{Next, Situation};
 use scene::dice::Dice;
 use std::collections::BTreeMap;
 
-/// Where the plants came to lie, by their numbers in the plan.
+/// The records of the plants, by their numbers in the plan.
 #[derive(Debug, Default)]
 pub(super) struct Placed {
     first: BTreeMap<usize, String>,
@@ -27,14 +27,14 @@ impl Placed {
     }
 }
 
-/// The plants of a game: those of a week go round its games, and come first there.
+/// The plants of a game: those of a week are dealt out to its games.
 pub(super) fn of_game(plan: &Plan, week: u32, game: usize) -> Vec<usize> {
     let of_week = plan.plants.iter().enumerate().filter(|(_, plant)| plant.week == week);
     let games = plan.teams.len() / 2;
     of_week.enumerate().filter(|(turn, _)| turn % games == game).map(|(_, (number, _))| number).collect()
 }
 
-/// The play of a plant; none where it names what the book does not have.
+/// The play of a plant; `None` where it names something that the book does not have.
 pub(super) fn play(plant: &Plant, book: &Book, state: Situation, draw: &mut Dice) -> Option<Play> {
     let tree = book.tree(&plant.tree)?;
     let call = tree.call(&plant.call)?;
@@ -65,7 +65,7 @@ fn fact(tree: &Tree, step: &str, known: &Known) -> Option<Fact> {
     })
 }
 
-/// Lists what was planted; the outcome that no edition computes is written here.
+/// Lists what was planted, and writes the outcome that no edition computes.
 pub(super) fn list(plan: &Plan, slow: Option<usize>, placed: Placed, books: &[Book], season: &mut Season) {
     let mut pairs: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     let (mut again, mut overrides, mut edges) = (Vec::new(), Vec::new(), Vec::new());

@@ -1,5 +1,4 @@
-//! A play that is reviewed, with its truth: what each step of its question really was, as far as any picture
-//! can show it.
+//! A play that is reviewed, with its truth: what each step of its question really was, as far as any picture can show.
 
 use field::exact::Yards;
 use review::gate::Initiator;
@@ -12,15 +11,15 @@ use rules::game::situation::{Next, Situation};
 use scene::dice::Dice;
 use std::collections::BTreeMap;
 
-/// What is true of one step.
+/// The truth about one step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Fact {
-    /// Whoever looks sees this option.
+    /// Everyone who looks sees this option.
     Seen(usize),
     /// No picture shows it.
     Hidden(usize),
-    /// It is measured: by how much the first option holds (yards past the line, or seconds between the
-    /// moments), with the error of one measurement.
+    /// By how much the first option holds (yards past the line, or seconds between the moments), with the error of one
+    /// measurement.
     Measured { value: f64, sigma: f64 },
 }
 
@@ -34,24 +33,24 @@ pub(super) struct Play {
     /// By step, in the order of the book.
     pub facts: Vec<Fact>,
     pub flags: Vec<Flag>,
-    /// Where the crew put the ball, and their clock.
+    /// Where the crew put the ball.
     pub spot: Yards,
     pub clock_ms: i64,
-    /// What becomes of marks that measure nothing: from here forward.
+    /// Randomness for marks that measure nothing.
     pub marks: Dice,
 }
 
-/// How far a measured fact is from the border: in errors of one measurement. So far that nobody can measure it
-/// to the other side, or so near that nobody can tell.
+/// How far a measured fact is from the border, in errors of one measurement: so far that no measurement ends up on the
+/// other side, or so near that none can tell.
 const CLEAR: (f64, f64) = (9.0, 30.0);
 const NEAR: f64 = 0.8;
-/// How often a picture is too poor, a fact is measured, and a measured fact lies near the border.
+/// How often no picture shows a fact, a fact is measured, and a measured fact is near the border.
 const HIDDEN: f64 = 0.06;
 const MEASURED: f64 = 0.7;
 const BORDER: f64 = 0.1;
 /// How often the crew is right.
 const CREW: f64 = 0.72;
-/// Gaps that a rule asks for are missed or kept by this much, in seconds.
+/// By how much a gap that a rule requires is kept or missed, in seconds.
 const GAP_KEPT: (f64, f64) = (0.06, 0.7);
 const GAP_MISSED: (f64, f64) = (0.17, 0.4);
 
@@ -100,7 +99,7 @@ pub(super) fn across(book: &Book, line: &str, situation: &Situation) -> Option<f
     }
 }
 
-/// By how much the first option of a step holds must exceed this.
+/// The first option of a step holds where the measured value exceeds this.
 pub(super) fn border(step: &Step) -> f64 {
     match step.proof {
         Proof::Gap { at_least_s, .. } => at_least_s,
@@ -130,7 +129,7 @@ pub(super) fn finding(tree: &Tree, facts: &[Fact]) -> usize {
     }
 }
 
-/// What the crew called: mostly what agrees with the truth.
+/// The crew's call; mostly it agrees with the truth.
 pub(super) fn call(tree: &Tree, finding: usize, draw: &mut Dice) -> usize {
     let agrees = |call: &usize| {
         matches!(tree.findings[finding].on.get(call), Some(OnCall::Agrees { .. } | OnCall::AgreesIfOn { .. }))
@@ -140,7 +139,7 @@ pub(super) fn call(tree: &Tree, finding: usize, draw: &mut Dice) -> usize {
     from[draw.below(from.len())]
 }
 
-/// The crew's flags for a call, each on the team that the truth says, where that is known.
+/// The crew's flags for a call: on the side that the effect or the book names, else drawn.
 pub(super) fn flags(book: &Book, tree: &Tree, call: usize, spot: Yards, draw: &mut Dice) -> Vec<Flag> {
     let fouls: Vec<_> = tree.calls[call].result.iter().filter_map(Effect::foul).collect();
     let flag = |(name, by, dead): (&str, Fouler, bool)| {
@@ -155,7 +154,7 @@ pub(super) fn flags(book: &Book, tree: &Tree, call: usize, spot: Yards, draw: &m
     fouls.into_iter().map(flag).collect()
 }
 
-/// A snap at this moment of the game; near the goal line for a question about it.
+/// A snap at this moment of the game; near the goal line for a question about that line.
 pub(super) fn snap(base: Situation, book: &Book, tree: &Tree, draw: &mut Dice) -> Situation {
     let near = tree
         .steps
@@ -180,13 +179,13 @@ pub(super) fn hundredths(yards: f64) -> Yards {
     Yards::fraction((yards * 100.0).round() as i64, 100)
 }
 
-/// All options of a step but these, or all where nothing else is left.
+/// One of the step's other options, or all options if there is no other.
 pub(super) fn other(step: &Step, than: Set, draw: &mut Dice) -> Set {
     let left: Vec<usize> = step.every().without(than).iter().collect();
     if left.is_empty() { step.every() } else { Set::one(left[draw.below(left.len())]) }
 }
 
-/// Weighted choice of a question.
+/// Draws a question by its weight.
 pub(super) fn question<'w>(weights: &'w BTreeMap<String, u32>, draw: &mut Dice) -> &'w str {
     let all: u32 = weights.values().sum();
     let mut left = draw.below(all as usize) as u32;

@@ -1,4 +1,4 @@
-//! What one official reads of one step: an answer, what it rests on, and what a record keeps of a measurement.
+//! One official's answer to one step, its basis, and what a record keeps of a measurement.
 
 use super::plan::Insists;
 use super::play::{Fact, Play, across, border, other};
@@ -10,26 +10,24 @@ use scene::dice::Dice;
 use serde_json::{Map, Value, json};
 use statrs::function::erf::erfc;
 
-/// An official's answer to one step.
 #[derive(Debug, Clone)]
 pub(super) struct Reading {
     pub answer: Set,
     pub basis: Basis,
-    /// What a record's proof says besides kind and basis.
+    /// What a record's proof holds in addition to kind and basis.
     pub measured: Map<String, Value>,
     /// Where the mark of a measured place lies, in yards of the offense frame.
     pub x: Option<f64>,
-    /// It is not what the play shows: an honest mistake.
+    /// An honest mistake: not what the play shows.
     pub slip: bool,
 }
 
 /// How often an official misreads what is seen, and what is judged.
 const SLIP_SEEN: f64 = 0.004;
 const SLIP_JUDGED: f64 = 0.012;
-/// Two measurements of one play differ by less than their error says, because the pictures are the same.
+/// Two measurements of one play differ by less than their error, because they use the same pictures.
 const AGAIN: f64 = 0.4;
 
-/// What an official reads.
 pub(super) fn read(book: &Book, play: &Play, step: &Step, fact: Fact, draw: &mut Dice) -> Reading {
     match fact {
         Fact::Hidden(_) => attested(step.every()),
@@ -47,12 +45,12 @@ pub(super) fn read(book: &Book, play: &Play, step: &Step, fact: Fact, draw: &mut
     }
 }
 
-/// A reading of a step whose wording splits people: any option is as likely.
+/// A reading of a step whose wording splits people: all options are equally likely.
 pub(super) fn split(step: &Step, draw: &mut Dice) -> Reading {
     attested(Set::one(draw.below(step.options.len())))
 }
 
-/// The reading that a plant insists on, with what was measured beside it.
+/// The answer that a plant insists on, with the measurement kept.
 pub(super) fn insist(reading: Reading, insists: &Insists, step: &Step) -> Reading {
     let basis = if insists.attested { Basis::Attested } else { reading.basis };
     Reading { answer: step.option(&insists.answer).map_or(step.every(), Set::one), basis, ..reading }
@@ -98,7 +96,7 @@ fn measured(book: &Book, play: &Play, step: &Step, value: f64, sigma: f64) -> Re
     Reading { answer, basis, measured, x, slip: false }
 }
 
-/// A time between two moments, in the words of a record.
+/// A time between two moments, in the fields of a record.
 fn between(first: &str, then: &str, gap_s: f64, sigma_s: f64) -> Map<String, Value> {
     let fields = [
         ("first", json!(first)),

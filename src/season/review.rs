@@ -1,7 +1,7 @@
-//! A review as an official holds it: commands to the engine, stamps in between, and the records that it gives.
+//! A review as an official holds it: timed commands to the engine, and the record that comes of it.
 
 use super::plan::{Insists, Plan, StepName};
-use super::play::{Play, hundredths};
+use super::play::{Fact, Play, hundredths};
 use super::reading::{self, Reading};
 use evidence::mark::Mark;
 use formats::record::held::{About, records};
@@ -16,6 +16,7 @@ use review::refusal::Refusal;
 use review::stamp::Stamp;
 use rules::book::Book;
 use rules::book::tree::{Looks, Set, Step};
+use rules::game::situation::Next;
 use scene::dice::Dice;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -27,25 +28,24 @@ pub(super) struct Chair<'a> {
     pub book: &'a Book,
     pub names: &'a Names,
     pub official: &'a str,
-    /// How many seconds the official takes for what others do in one.
+    /// Seconds that this official takes for what others do in one.
     pub pace: f64,
-    /// The review's id.
     pub id: &'a str,
     pub game: &'a str,
     pub week: u32,
-    /// When it is called, in milliseconds since 1970-01-01 UTC.
+    /// In milliseconds since 1970-01-01 UTC.
     pub called_ms: i64,
     pub insists: Option<&'a Insists>,
-    /// The step that officials read each in their own way.
+    /// The step that each official reads in their own way.
     pub splits: Option<&'a StepName>,
 }
 
-/// What came of a review.
+/// The result of a review.
 #[derive(Debug, Clone)]
 pub(super) struct Came {
     pub record: Record,
     pub review: Review,
-    /// It holds an honest mistake.
+    /// Contains an honest mistake.
     pub slip: bool,
 }
 
@@ -60,13 +60,13 @@ struct Holding<'a> {
     marks: Dice,
 }
 
-/// Of a step's usual time, what a practised official needs; and how much that varies (log-normal).
+/// The share of a step's usual time that a practised official needs, and how much it varies (log-normal).
 const PRACTISED: f64 = 0.35;
 const VARIES: f64 = 0.25;
-/// A review that ends without a ruling.
+/// The probability that a review ends without a ruling.
 const CUT_SHORT: f64 = 0.03;
 
-/// Holds a review of a play; none where the gate refuses it or its restart would stay open.
+/// Holds a review of a play; `None` where the gate refuses it or its restart would stay open.
 pub(super) fn hold(chair: Chair<'_>, play: &Play, draw: &mut Dice) -> Option<Came> {
     let mut holding = Holding {
         chair,
@@ -148,7 +148,7 @@ impl Holding<'_> {
         Ok(())
     }
 
-    fn reading(&mut self, step: &Step, fact: super::play::Fact, draw: &mut Dice) -> Reading {
+    fn reading(&mut self, step: &Step, fact: Fact, draw: &mut Dice) -> Reading {
         let splits = |split: &StepName| split.tree == self.play.tree && split.step == step.name;
         if self.chair.splits.is_some_and(splits) {
             return reading::split(step, draw);
@@ -200,7 +200,7 @@ impl Holding<'_> {
         self.does(Command::Look(Look { question: 0, step, camera, kind, reason: None }))
     }
 
-    /// Marks a moment once; every mark says where and at which clock.
+    /// Marks a moment once, always with place and clock.
     fn mark(&mut self, moment: &str, camera: &str, x: Option<f64>) -> Result<(), Refusal> {
         if self.review.marks().any(|marked| marked.mark.moment == moment) {
             return Ok(());
@@ -222,7 +222,7 @@ impl Holding<'_> {
         }))
     }
 
-    /// Rules, marking what the restart still asks for, and announces.
+    /// Rules and announces.
     fn close(&mut self, draw: &mut Dice) -> Result<(), Refusal> {
         self.after(draw.between(2.0, 9.0));
         self.rule(draw)?;
@@ -275,7 +275,7 @@ impl Holding<'_> {
     }
 }
 
-/// The proof with what was measured, wherever the record keeps it.
+/// The proof with the fields of the measurement added.
 fn with<T>(proof: &Kept<T>, measured: Map<String, Value>) -> Option<Kept<T>>
 where
     T: serde::Serialize + serde::de::DeserializeOwned,
@@ -293,10 +293,10 @@ fn names(step: &Step, answer: Set) -> Vec<String> {
 fn play_text(play: &Play) -> String {
     let clock = review::announcement::clock_text(play.situation.clock_ms);
     match play.situation.next {
-        rules::game::situation::Next::Scrimmage { down, to_go } => {
+        Next::Scrimmage { down, to_go } => {
             format!("Q{} {clock} {down}&{to_go}", play.situation.period)
         }
-        rules::game::situation::Next::Try => format!("Q{} try", play.situation.period),
-        rules::game::situation::Next::FreeKick => format!("Q{} {clock} free kick", play.situation.period),
+        Next::Try => format!("Q{} try", play.situation.period),
+        Next::FreeKick => format!("Q{} {clock} free kick", play.situation.period),
     }
 }

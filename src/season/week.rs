@@ -40,10 +40,10 @@ struct Game {
     kick_off_ms: i64,
 }
 
-/// How much officials differ in pace (log-normal), and what grades say.
+/// How much officials differ in pace (log-normal).
 const PACE_VARIES: f64 = 0.08;
 const DAY_MS: i64 = 86_400_000;
-/// Most draws for one review: far more than the gate ever refuses in a row.
+/// The most draws for one review: far more than the gate ever refuses in a row.
 const MOST_DRAWS: usize = 400;
 
 /// Which officials work in which week: each works in every other week.
@@ -131,7 +131,7 @@ impl Week<'_> {
         }
     }
 
-    /// A play whose review the gate lets in; by whom is drawn, too.
+    /// Draws a play and who asks for its review; the gate may refuse it.
     fn draw_play(&self, state: Situation, draw: &mut Dice) -> Play {
         let weights = &self.plan.questions;
         let tree =
@@ -162,7 +162,7 @@ impl Week<'_> {
         (official, called_ms): (usize, i64),
         plant: Option<usize>,
     ) -> Chair<'a> {
-        // An official keeps their pace all season: it is drawn from their number, not from the game.
+        // Officials keep their pace all season: it depends on their number, not on the game.
         let own = (PACE_VARIES * Dice::new(official as u64 + 1).normal()).exp();
         let slow = if self.slow == Some(official) { self.plan.slow_factor } else { 1.0 };
         let splits = match self.plants {
@@ -184,11 +184,11 @@ impl Week<'_> {
         }
     }
 
-    /// Reviews some plays of the week again: another official, who does not know the ruling.
+    /// Has another official review some plays of the week again, without knowing the ruling.
     fn again(&self, kept: &[Kept], draw: &mut Dice, season: &mut Season, placed: &mut Placed) {
         let mut order: Vec<&Kept> = kept.iter().collect();
         draw.shuffle(&mut order);
-        // What is planted to be seen again comes first, then the question whose wording is in doubt.
+        // Plants for a re-review come first, then the question whose wording is in doubt.
         let wanted = |kept: &Kept| match kept.plant {
             Some(plant) if self.plan.plants[plant].role == Role::Again => 0,
             Some(_) => 3,
@@ -219,7 +219,7 @@ impl Week<'_> {
         }
     }
 
-    /// Who of the crew had the call: drawn beside everything else, so that it changes no other draw.
+    /// Who of the crew had the call: drawn from a copy of the dice, so that it changes no other draw.
     fn position(&self, play: &Play) -> Option<String> {
         let may = self.plan.crew.iter().filter(|(_, questions)| questions.contains(&play.tree));
         let may: Vec<&String> = may.map(|(position, _)| position).collect();
@@ -227,7 +227,7 @@ impl Week<'_> {
         may.get(drawn).copied().cloned()
     }
 
-    /// The supervisor's grades (league rules, section 6), and the record into the season.
+    /// Adds the supervisor's grades (league rules, section 6), and puts the record into the season.
     fn graded(&self, mut came: Came, play: &Play, season: &mut Season, draw: &mut Dice) {
         let record = &mut came.record;
         if let Some(tree) = self.book.tree(&play.tree).filter(|_| record.again_of.is_none()) {
@@ -262,7 +262,6 @@ impl Week<'_> {
     }
 }
 
-/// The game before its first play.
 fn opening(book: &Book) -> Situation {
     let none = Challenges { used: 0, won: 0 };
     Situation {
@@ -280,7 +279,7 @@ fn opening(book: &Book) -> Situation {
     }
 }
 
-/// Period and clock of `count` reviews of a game, in order; some in the last minute of a half.
+/// Period and clock of `count` reviews of a game, in order; some are in the last minute of a half.
 fn moments(count: usize, book: &Book, draw: &mut Dice) -> Vec<(u8, i64)> {
     let (periods, period_s) = (usize::from(book.game.periods), f64::from(book.game.period_s));
     let mut all: Vec<(u8, i64)> = (0..count)
@@ -295,7 +294,7 @@ fn moments(count: usize, book: &Book, draw: &mut Dice) -> Vec<(u8, i64)> {
     all
 }
 
-/// The game at a later moment: somebody has the ball, the score has moved, a new half renews the timeouts.
+/// The game at a later moment: possession and score are drawn, and a new half renews the timeouts.
 fn at(before: Situation, (period, clock_ms): (u8, i64), book: &Book, draw: &mut Dice) -> Situation {
     let mut now = Situation { period, clock_ms, ..before };
     if book.game.halves_end.iter().any(|end| before.period <= *end && *end < period) {
@@ -310,7 +309,7 @@ fn at(before: Situation, (period, clock_ms): (u8, i64), book: &Book, draw: &mut 
     now
 }
 
-/// From kick-off to this moment: a minute of the game takes three.
+/// Time since the kick-off: a minute of the game takes three.
 fn elapsed_ms(state: &Situation, book: &Book) -> i64 {
     let period = i64::from(book.game.period_s) * 1000;
     3 * (period * i64::from(state.period) - state.clock_ms)

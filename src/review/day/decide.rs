@@ -1,4 +1,4 @@
-//! Commands of the day in, events or a "no" out; as `review::decide` does for a review.
+//! Which events a command of the day leads to, as `review::decide` decides it for a review.
 
 use super::fold::{Day, Phase, Service};
 use super::{By, Command, Ending, Event, Opened};
@@ -9,7 +9,7 @@ use rules::game::advance;
 use rules::game::advance::Error;
 use rules::game::situation::Situation;
 
-/// The events of a command, or why there are none.
+/// The events that a command leads to.
 ///
 /// # Errors
 /// [`Refusal`] if the command does not fit the day as it is.
@@ -68,11 +68,11 @@ pub fn decide(book: &Book, day: &Day, command: Command) -> Result<Vec<Event>, Re
     Ok(vec![event])
 }
 
-/// What both coaches are told where the book has no words of its own: the bare fact.
+/// What both coaches are told where the book has no wording of its own.
 const OUT: &str = "Replay is out of service.";
 const BACK: &str = "Replay is back in service.";
 
-/// Whether a command fits the state of the day at all.
+/// Refuses a command that does not fit the state of the day.
 fn allowed(day: &Day, command: &Command) -> Result<(), Refusal> {
     use Command as C;
     match (day.phase, command) {
@@ -123,7 +123,7 @@ fn situation(day: &Day) -> Result<Situation, Refusal> {
     }
 }
 
-/// A situation that can be one of this game, as an event.
+/// The event of a new situation, if this game can have it.
 fn moved(book: &Book, to: Situation, by: By) -> Result<Event, Refusal> {
     match to.possible(&book.field, &book.game) {
         Ok(()) => Ok(Event::Moved { to, by }),
@@ -149,7 +149,7 @@ fn fits<T>(found: Result<T, Error>) -> Result<T, Refusal> {
     no(unfit.to_string(), instead)
 }
 
-/// Back to before the newest change, but never behind a review: what it led to is corrected, not undone.
+/// Undoes the newest change, but never past a review: its result is corrected, not undone.
 fn undo(day: &Day) -> Result<Event, Refusal> {
     for (act, stamped) in day.standing().rev() {
         match &stamped.event {
@@ -189,8 +189,8 @@ fn review_begins(day: &Day, review: String, play: usize) -> Result<Event, Refusa
     }
 }
 
-/// What a review leaves behind. A ruling on the play just run, or on the coming one, is the new situation; one on
-/// an earlier play, and a refusal with its price, change what the teams have left.
+/// The end of a review. A ruling on the play just run, or on the coming one, gives the new situation; one on an earlier
+/// play, and a refusal with its price, change only what the teams have left.
 fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, Refusal> {
     let Some(on) = day.review().filter(|on| on.review == review) else {
         return no(format!("no review {review} is on"), "name the one that is on");
@@ -200,7 +200,7 @@ fn review_ends(day: &Day, review: String, ended: &Review) -> Result<Event, Refus
         ReviewPhase::Announced => Ending::Ruled,
         ReviewPhase::Refused => Ending::Refused,
         ReviewPhase::Withdrawn => Ending::Withdrawn,
-        // A desk killed before the review was called has nothing to end in it.
+        // `New`: the desk was killed before the review was called.
         ReviewPhase::CutShort | ReviewPhase::New => Ending::CutShort,
         ReviewPhase::Called
         | ReviewPhase::Admitted

@@ -10,96 +10,82 @@ use rules::game::situation::Situation;
 /// How far the game has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum Phase {
-    /// Not opened.
     #[default]
     New,
-    /// It is on, from its card to its last play.
     Open,
-    /// It is over.
     Closed,
 }
 
-/// Whether replay can be used.
+/// Whether replay is in service.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub enum Service {
-    /// It can.
     #[default]
     In,
-    /// It cannot.
     Out {
-        /// The reason given.
         reason: String,
         /// What both coaches were told.
         words: String,
     },
 }
 
-/// An item of the checklist.
+/// An item of the checklist, and whether it is done.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Check {
-    /// The item.
     pub item: String,
-    /// It is done.
     pub done: bool,
 }
 
 /// One play, the coming one included.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Play {
-    /// The situation at its snap.
+    /// At its snap.
     pub at: Situation,
-    /// What it did; none while it has not been said, or a ruling said it.
+    /// `None` until it is entered, and where a ruling decides the play.
     pub did: Option<Advance>,
-    /// It was looked at without a stop.
+    /// Looked at without a stop.
     pub looked: bool,
-    /// The reviews of it, by id.
+    /// Ids.
     pub reviews: Vec<String>,
-    /// Replay could be used when it came up.
+    /// Replay was in service.
     pub replay: bool,
 }
 
 /// What became of a play in the booth.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Fate {
-    /// It was reviewed, or a review was asked for.
+    /// Or a review was asked for.
     Reviewed,
-    /// It was looked at without a stop.
+    /// Looked at without a stop.
     Looked,
-    /// It was not looked at.
+    /// Although replay was in service.
     NotLooked,
-    /// It could not be looked at.
+    /// Replay was out of service.
     NoReplay,
 }
 
-/// A review of the day.
+/// A review of one of the day's plays.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reviewed {
-    /// Its id.
     pub review: String,
-    /// The play, from 0.
+    /// From 0.
     pub play: usize,
-    /// How it ended; none while it is on.
+    /// `None` while it is on.
     pub ended: Option<Ending>,
 }
 
 /// A game's day as its events leave it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Day {
-    /// How far it has come.
     pub phase: Phase,
-    /// Card, book and edition.
     pub opened: Option<Opened>,
-    /// The checklist.
     pub checks: Vec<Check>,
-    /// The plays, in order; the last one is the coming one.
+    /// In order; the last one is the coming one.
     pub plays: Vec<Play>,
-    /// The reviews, in order.
     pub reviews: Vec<Reviewed>,
-    /// Whether replay can be used.
     pub service: Service,
-    /// All events so far, those taken back among them.
+    /// Those taken back included.
     events: Vec<Stamped>,
-    /// Numbers of the changes that were taken back.
+    /// Event numbers.
     undone: Vec<usize>,
 }
 
@@ -111,7 +97,7 @@ pub fn fold(events: impl IntoIterator<Item = Stamped>) -> Day {
 }
 
 impl Play {
-    /// What became of it.
+    /// What became of the play; a review counts before a look.
     pub fn fate(&self) -> Fate {
         match (self.reviews.is_empty(), self.looked, self.replay) {
             (false, _, _) => Fate::Reviewed,
@@ -123,15 +109,15 @@ impl Play {
 }
 
 impl Day {
-    /// Takes in one more event. Events come from `decide` or from a log that verified, so this never fails; an
-    /// event that makes no sense here changes nothing but the list.
+    /// Takes in one more event. Events come from `decide` or from a verified log, so this never fails; an event that
+    /// makes no sense here is only listed.
     pub fn apply(&mut self, stamped: Stamped) {
         match &stamped.event {
             Event::Undone { act } => {
                 self.undone.push(*act);
                 let events = std::mem::take(&mut self.events);
                 let undone = std::mem::take(&mut self.undone);
-                // What a change that was taken back had led to goes with it.
+                // Without the change, everything that it led to is gone too.
                 *self = Day::default();
                 for (number, event) in events.iter().enumerate() {
                     if !undone.contains(&number) {
@@ -216,7 +202,7 @@ impl Day {
         let play = reviewed.play;
         let Some(to) = to else { return };
         match how {
-            // The ruling says how the coming play ended: the next one comes up.
+            // The ruling decides how the coming play ended, so the next one comes up.
             Ending::Ruled if play + 1 == self.plays.len() => self.come_up(to),
             Ending::Ruled | Ending::Refused | Ending::Withdrawn | Ending::CutShort => {
                 if let Some(play) = self.plays.last_mut() {
@@ -231,19 +217,19 @@ impl Day {
         self.plays.last().map(|play| play.at)
     }
 
-    /// The newest play that was run, else the coming one: what the booth speaks of between two snaps.
+    /// The newest play that was run, else the coming one: the one that the booth discusses between snaps.
     pub fn newest_run(&self) -> Option<usize> {
         let last = self.plays.len().checked_sub(1)?;
         Some(last.saturating_sub(1))
     }
 
-    /// The review that is on.
+    /// The review in progress.
     pub fn review(&self) -> Option<&Reviewed> {
         self.reviews.last().filter(|reviewed| reviewed.ended.is_none())
     }
 
-    /// A review of this play as it is to be called: the situation at its snap, with the timeouts and challenges
-    /// that the teams have now.
+    /// What a review of this play begins with: the situation at its snap, with the timeouts and challenges that the
+    /// teams have now.
     pub fn call(&self, book: &Book, play: usize, initiator: Initiator, stop: Stop) -> Option<Called> {
         let (card, now) = (&self.opened.as_ref()?.card, self.situation()?);
         let at = self.plays.get(play)?.at;
@@ -257,7 +243,7 @@ impl Day {
         })
     }
 
-    /// All events so far.
+    /// All events so far, those taken back included.
     pub fn events(&self) -> &[Stamped] {
         &self.events
     }
@@ -267,7 +253,7 @@ impl Day {
         self.events.iter().enumerate().filter(|(number, _)| !self.undone.contains(number))
     }
 
-    /// How the situation came about: every change that stands, with the number of its event and what it led to.
+    /// How the situation came about: every change that stands, with its event number and the situation after it.
     pub fn ledger(&self) -> impl Iterator<Item = (usize, &Stamped, Situation)> {
         self.standing().filter_map(|(number, stamped)| match &stamped.event {
             Event::Moved { to, .. } | Event::ReviewEnded { to: Some(to), .. } => Some((number, stamped, *to)),

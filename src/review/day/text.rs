@@ -7,7 +7,7 @@ use rules::book::effect::Part;
 use rules::game::advance::{Advance, Did, Tried};
 use rules::game::situation::{Next, Situation, Team};
 
-/// How far the game has come.
+/// The phase of a game in words.
 pub fn phase(phase: Phase) -> &'static str {
     match phase {
         Phase::New => "not opened",
@@ -16,7 +16,7 @@ pub fn phase(phase: Phase) -> &'static str {
     }
 }
 
-/// How a review ended.
+/// The ending of a review in words.
 pub fn ending(how: Ending) -> &'static str {
     match how {
         Ending::Ruled => "ruled",
@@ -26,7 +26,7 @@ pub fn ending(how: Ending) -> &'static str {
     }
 }
 
-/// What happened.
+/// An event in one line.
 pub fn event(event: &Event) -> String {
     match event {
         Event::Opened(opened) => {
@@ -73,7 +73,7 @@ fn by(by: &By) -> String {
     }
 }
 
-/// What a play did.
+/// The result of a play in words.
 pub fn play_text(did: Did) -> String {
     match did {
         Did::Down { at } => format!("down at {at}"),

@@ -1,4 +1,4 @@
-//! Commands of the referee in, events or a "no" out; as `review::decide` does for a review.
+//! Which events a command of the referee leads to, as `review::decide` decides it for a review.
 
 use super::fold::{Discretion, Phase};
 use super::options::{Met, Offer, offers};
@@ -8,7 +8,7 @@ use crate::refusal::{Refusal, no, unknown};
 use rules::book::Book;
 use rules::book::discretion::Bound;
 
-/// The events of a command, or why there are none.
+/// The events that a command leads to.
 ///
 /// # Errors
 /// [`Refusal`] if the command does not fit the ruling as it is, or crosses a bound of the book.
@@ -52,22 +52,16 @@ pub fn decide(book: &Book, ruling: &Discretion, command: Command) -> Result<Vec<
 /// Something that the ruling still lacks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Missing {
-    /// Not one fact is stated.
     Facts,
-    /// Why the book does not reach it.
     Because,
-    /// Who would profit.
     Profit,
-    /// The remedy.
     Choice,
-    /// The rule that it leans on.
     Rule,
-    /// The words.
     Words,
 }
 
 impl Missing {
-    /// In words.
+    /// What is missing, in words.
     pub fn text(self) -> &'static str {
         match self {
             Missing::Facts => "no fact is stated",
@@ -91,7 +85,7 @@ impl Missing {
     }
 }
 
-/// What the ruling still lacks before it can be read back, in the order in which it is weighed.
+/// What the ruling still lacks before it can be read back, in the order in which the referee decides it.
 pub fn missing(book: &Book, ruling: &Discretion) -> Vec<Missing> {
     let needs_rule = book.discretion.as_ref().is_some_and(|discretion| discretion.has(Bound::RuleNamed));
     [
@@ -107,7 +101,7 @@ pub fn missing(book: &Book, ruling: &Discretion) -> Vec<Missing> {
     .collect()
 }
 
-/// Whether a command fits the phase at all. Safety comes before everything else.
+/// Refuses a command that does not fit the phase. Safety comes before everything else.
 fn allowed(phase: Phase, command: &Command) -> Result<(), Refusal> {
     use Command as C;
     match (phase, command) {
@@ -161,7 +155,7 @@ fn choose(book: &Book, ruling: &Discretion, remedy: &str, reason: Option<String>
     Ok(Event::Chosen(Box::new(Chosen { remedy: name, after, clock_starts, fouls, reason })))
 }
 
-/// Whether an offer keeps to the bounds of the book, with this reason.
+/// Refuses an offer that breaks the bounds of the book, given this reason.
 fn within(offer: &Offer, cite: &str, reason: Option<&str>) -> Result<(), Refusal> {
     if let Some(needs) = offer.needs.first() {
         return no(format!("it is not complete: {needs}"), "mark it, with its spot and its clock");

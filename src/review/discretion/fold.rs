@@ -2,52 +2,42 @@
 
 use super::{Chosen, Event, Fact, Opened, Profit, Signed, Stamped};
 
-/// How far it has come.
+/// How far a referee's own ruling has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub enum Phase {
-    /// Nothing has happened yet.
     #[default]
     New,
-    /// It is open, and nobody has said yet whether anyone is at risk.
+    /// Open; whether anyone is at risk has not been stated.
     Safety,
-    /// Someone is at risk: nothing else is decided.
+    /// Someone is at risk; nothing else can be decided.
     AtRisk,
-    /// Nobody is at risk: it is weighed.
+    /// Nobody is at risk; the referee decides.
     Weighing,
-    /// It was read back as it stands.
     ReadBack,
-    /// It is over: signed.
     Signed,
-    /// It is over: it ended without a ruling.
+    /// Ended without a ruling.
     Abandoned,
 }
 
 /// A referee's own ruling as its events leave it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Discretion {
-    /// How far it has come.
     pub phase: Phase,
-    /// What it is about.
     pub opened: Option<Opened>,
-    /// Who is or was at risk, in the order in which it was said.
+    /// Everyone who is or was at risk, in the order given.
     pub at_risk: Vec<String>,
-    /// The facts, those of the review first; the newest of a name counts.
+    /// Those of the review first; one for each name.
     pub facts: Vec<Fact>,
-    /// Why the book does not reach it.
+    /// Why the book does not cover it.
     pub because: Option<String>,
-    /// Who would profit.
     pub profit: Option<Profit>,
-    /// The precedents that were read, each once.
+    /// Ids of precedents, each once.
     pub read: Vec<String>,
-    /// The remedy.
     pub chosen: Option<Chosen>,
-    /// The rule that it leans on.
     pub rule: Option<String>,
-    /// The words of the announcement.
+    /// The announcement.
     pub words: Option<String>,
-    /// The ruling.
     pub signed: Option<Signed>,
-    /// All events so far.
     events: Vec<Stamped>,
 }
 
@@ -61,7 +51,7 @@ pub fn fold(events: impl IntoIterator<Item = Stamped>) -> Discretion {
 impl Discretion {
     /// Takes in one more event. Events come from `decide` or from a log that verified, so this never fails.
     pub fn apply(&mut self, stamped: Stamped) {
-        // What is changed after it was read back is read back again.
+        // A change after the read-back needs another read-back.
         let changed = |ruling: &mut Discretion| {
             if ruling.phase == Phase::ReadBack {
                 ruling.phase = Phase::Weighing;
@@ -129,7 +119,7 @@ impl Discretion {
         &self.events
     }
 
-    /// Whether nothing more can happen in it.
+    /// Whether it is signed or abandoned.
     pub fn is_over(&self) -> bool {
         match self.phase {
             Phase::Signed | Phase::Abandoned => true,

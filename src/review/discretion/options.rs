@@ -1,8 +1,8 @@
-//! What can be done about a play, and what each would make of the game.
+//! What can be done about a play, and the restart that would follow.
 //!
-//! The offers are the calls of the question that left it to the referee and the book's own remedies; the engine
-//! that enforces every other ruling says where each leads. Each is held against the book's bounds. None is better
-//! than another here, and none is chosen.
+//! The offers are the book's own remedies and the calls of the question that left it to the referee. The engine that
+//! enforces every other ruling computes each restart, and each is checked against the book's bounds. The offers are
+//! not ranked, and none is chosen here.
 
 use super::{Ground, Matter, MomentAt, Opened};
 use rules::book::Book;
@@ -17,21 +17,17 @@ use std::collections::BTreeSet;
 /// One thing that can be done, with what follows.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Offer {
-    /// In words; the name by which it is chosen.
+    /// In words; a command chooses the offer by it.
     pub name: String,
-    /// The game after it.
     pub after: Situation,
-    /// How the game clock starts.
     pub clock_starts: Option<ClockStart>,
-    /// The fouls and what became of each.
     pub fouls: Vec<Enforced>,
     /// What is still needed before it can be chosen: "where: no mark `end of play` with a spot".
     pub needs: Vec<String>,
-    /// The bounds that it meets.
     pub meets: Vec<Met>,
 }
 
-/// A bound that an offer meets.
+/// A bound of the book that an offer runs into.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Met {
     /// It would create points that the play as called did not have: it cannot be chosen.
@@ -40,8 +36,8 @@ pub enum Met {
     Shortens(String),
 }
 
-/// Everything that is offered: the remedies of the book, then the calls of the question. Empty where the book has no
-/// such ruling.
+/// All offers: the remedies of the book, then the calls of the question. Empty where the book gives the referee no
+/// ruling of their own.
 pub fn offers(book: &Book, opened: &Opened) -> Vec<Offer> {
     let Some(discretion) = &book.discretion else { return Vec::new() };
     let own = discretion.remedies.iter();
@@ -58,7 +54,7 @@ pub fn offers(book: &Book, opened: &Opened) -> Vec<Offer> {
     let mut offers: Vec<Offer> = Vec::new();
     let mut known: Vec<&[Effect]> = Vec::new();
     for (name, effects) in &remedies {
-        // The call that there was nothing, and a book's remedy of no foul, are one.
+        // Two names for the same effects are one offer, such as a call of no foul and a remedy of no foul.
         if known.contains(&effects.as_slice()) {
             continue;
         }
@@ -90,7 +86,7 @@ fn called(book: &Book, opened: &Opened, play: &Play) -> AsCalled {
     }
 }
 
-/// Whether a foul costs what it costs.
+/// Whether the foul is enforced.
 fn holds(foul: &Enforced) -> bool {
     match foul.done {
         Done::Accepted | Done::Carried => true,
@@ -124,7 +120,7 @@ fn offer(book: &Book, name: &str, restart: Restart, called: &AsCalled) -> Offer 
     }
 }
 
-/// The calls of the question, in words.
+/// The calls of the question, in words, with their effects.
 fn calls(book: &Book, matter: Option<&Matter>) -> Vec<(String, Vec<Effect>)> {
     let tree = matter.and_then(|matter| book.tree(&matter.question));
     tree.map_or_else(Vec::new, |tree| {
@@ -132,7 +128,7 @@ fn calls(book: &Book, matter: Option<&Matter>) -> Vec<(String, Vec<Effect>)> {
     })
 }
 
-/// A foul on whom the flag is on could be on either side: one remedy for each.
+/// A foul whose side is not known gives two remedies, one for each side; anything else gives one.
 fn sides(effects: &[Effect]) -> Vec<(&'static str, Vec<Effect>)> {
     let open = |effect: &Effect| matches!(effect, Effect::Foul { by: Fouler::Called, .. });
     if !effects.iter().any(open) {

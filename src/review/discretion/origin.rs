@@ -10,13 +10,13 @@ use rules::book::Book;
 use rules::book::effect::{DeadBy, Part, Points};
 use rules::game::advance::{Advance, Did};
 use rules::game::play::PlayEnd;
+use rules::game::situation::Situation;
 
-/// The moments by which an engine knows where the crew put the ball, and where the play ended.
+/// The names of the moments where the crew put the ball, and where the play ended.
 const AS_RULED: &str = "as ruled";
 const END_OF_PLAY: &str = "end of play";
 
-/// A review whose question is left to the referee as it stands now, with what it found filled in; none where nothing
-/// is left to them.
+/// What a review found, if it leaves a question to the referee as it stands now; `None` if it leaves none.
 pub fn of_review(book: &Book, id: &str, review: &Review) -> Option<Opened> {
     let called = review.called.as_ref()?;
     let asked = questions(book, review);
@@ -26,7 +26,7 @@ pub fn of_review(book: &Book, id: &str, review: &Review) -> Option<Opened> {
     let (question, decided) = (asked.get(number)?, ruling.questions.get(number)?);
     let play = review.play();
     let mut marked = play.moments.clone();
-    // Where nothing more was said of the play's end, it ended where the crew put the ball.
+    // Without a stated end, the play ended where the crew put the ball.
     if let (None, Some(put)) = (play.end, marked.get(AS_RULED).copied()) {
         marked.entry(END_OF_PLAY.to_owned()).or_insert(put);
     }
@@ -73,12 +73,11 @@ fn facts(book: &Book, review: &Review, number: usize) -> Vec<Fact> {
     steps.iter().filter_map(fact).collect()
 }
 
-/// A play of the day, as it was run.
+/// A play of the day, as it was run; `None` where there is no such play.
 pub fn of_day(book: &Book, day: &Day, play: usize) -> Option<Opened> {
     let (card, of) = (&day.opened.as_ref()?.card, day.plays.get(play)?);
     let now = day.situation()?;
-    let situation =
-        rules::game::situation::Situation { timeouts: now.timeouts, challenges: now.challenges, ..of.at };
+    let situation = Situation { timeouts: now.timeouts, challenges: now.challenges, ..of.at };
     Some(Opened {
         game: card.game.clone(),
         week: card.week,
@@ -97,8 +96,8 @@ pub fn of_day(book: &Book, day: &Day, play: usize) -> Option<Opened> {
     })
 }
 
-/// How a play of the day ended; none where it is not told in the words of a play's end: then the end is marked.
-fn end(book: &Book, at: &rules::game::situation::Situation, play: Advance) -> Option<PlayEnd> {
+/// How a play of the day ended; `None` where a `PlayEnd` cannot express it, so that the end has to be marked.
+fn end(book: &Book, at: &Situation, play: Advance) -> Option<PlayEnd> {
     let ended = |spot, dead_by| PlayEnd {
         spot,
         clock_ms: Some(play.clock_ms),

@@ -4,7 +4,7 @@ use super::fold::Phase;
 use super::{Chosen, Event, Fact, Opened, Started};
 use crate::day::text::situation;
 
-/// How far it has come.
+/// The phase of a referee's own ruling in words.
 pub fn phase(phase: Phase) -> &'static str {
     match phase {
         Phase::New => "not opened",
@@ -17,7 +17,7 @@ pub fn phase(phase: Phase) -> &'static str {
     }
 }
 
-/// Who started it.
+/// The side that started it, in words.
 pub fn started(started: Started) -> &'static str {
     match started {
         Started::Offense => "the offense",
@@ -33,7 +33,7 @@ pub fn fact(fact: &Fact) -> String {
     format!("{}: {}{mark}", fact.name, fact.says)
 }
 
-/// What happened.
+/// An event in one line.
 pub fn event(event: &Event) -> String {
     match event {
         Event::Opened(opened) => self::opened(opened),

@@ -2,16 +2,13 @@
 
 use super::fold::Graded;
 use super::{Event, Grade, Picture};
-use crate::refusal::Refusal;
+use crate::refusal::{Refusal, no};
 
-/// The event that is asked for, if it fits.
+/// The event, if it fits the record as it was graded so far.
 ///
 /// # Errors
 /// [`Refusal`] if it does not, with what to do instead.
 pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
-    let no = |because: String, instead: &str| {
-        Err(Refusal { because, instead: instead.to_owned(), reason_carries: false })
-    };
     let empty = |text: &str| text.trim().is_empty();
     match &event {
         Event::Graded { grade, reason } => {
@@ -28,7 +25,7 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
                 && empty(position)
             {
                 return no(
-                    "nothing says who of the crew had the call".to_owned(),
+                    "nothing says who of the crew had the call",
                     "name his position as the league does, the same each time: it is counted as it is written",
                 );
             }
@@ -36,14 +33,14 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
                 && (empty(camera) || empty(sight_line) || empty(reason))
             {
                 return no(
-                    "a poor angle needs its camera, the sight line that it lacked, and why".to_owned(),
+                    "a poor angle needs its camera, the sight line that it lacked, and why",
                     "name all three, so that the camera can be moved",
                 );
             }
         }
         Event::Inquired { club, text } => {
             if empty(club) || empty(text) {
-                return no("an inquiry needs its club and its text".to_owned(), "give both");
+                return no("an inquiry needs its club and its text", "give both");
             }
         }
         Event::Appealed { of, text } => {
@@ -54,7 +51,7 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
                 );
             }
             if empty(text) {
-                return no("an appeal needs its text".to_owned(), "say why the grade should be another");
+                return no("an appeal needs its text", "say why the grade should be another");
             }
         }
         Event::Answered { letter, text } => {
@@ -72,7 +69,7 @@ pub fn decide(graded: &Graded, event: Event) -> Result<Event, Refusal> {
                 );
             }
             if empty(text) {
-                return no("an answer needs its text".to_owned(), "write what is answered");
+                return no("an answer needs its text", "write what is answered");
             }
         }
     }
@@ -123,7 +120,7 @@ mod tests {
         assert_eq!(done(&mut graded, call(Call::Missed, "")), Ok(()));
         assert!(done(&mut graded, whose("line judge", "")).is_err());
         assert_eq!(graded.position(), Some("umpire"));
-        assert_eq!(done(&mut graded, whose("line judge", "it was in his zone")), Ok(()));
+        assert_eq!(done(&mut graded, whose("line judge", "it was in their zone")), Ok(()));
         assert_eq!((graded.position(), graded.call()), (Some("line judge"), Some(Call::Missed)));
     }
 

@@ -6,57 +6,49 @@ use crate::stamp::Stamp;
 /// A record as it was graded.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Graded {
-    /// Every grade, in the order in which they were given.
+    /// In the order given.
     pub grades: Vec<Given>,
-    /// Every letter, in the order in which they came.
+    /// In the order received.
     pub letters: Vec<Letter>,
 }
 
 /// One grade that was given.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Given {
-    /// How.
     pub grade: Grade,
-    /// Why; empty where nothing was written.
+    /// May be empty.
     pub reason: String,
-    /// By whom.
+    /// A pseudonym.
     pub by: String,
-    /// When it was done.
     pub at: Stamp,
 }
 
 /// What a club or an official wrote.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Letter {
-    /// Who writes.
     pub from: Sender,
-    /// The club; none of an official.
+    /// `None` for an official.
     pub club: Option<String>,
-    /// The grade of what is appealed; none of a club.
+    /// Which grade is appealed; `None` for a club.
     pub of: Option<Matter>,
-    /// What it says.
     pub text: String,
     /// Who took it in, or who appeals.
     pub by: String,
-    /// When it was done.
     pub at: Stamp,
-    /// The answer, if there is one.
     pub answer: Option<Answer>,
 }
 
 /// The answer to a letter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Answer {
-    /// What it says.
     pub text: String,
-    /// By whom.
+    /// A pseudonym.
     pub by: String,
-    /// When it was done.
     pub at: Stamp,
 }
 
 impl Graded {
-    /// Takes in one more event.
+    /// Takes in one more event. An answer to a letter that does not exist, or has one, is ignored.
     pub fn apply(&mut self, stamped: Stamped) {
         let Stamped { at, by, event } = stamped;
         let letter = |from, club, of, text| Letter {
@@ -83,18 +75,18 @@ impl Graded {
         }
     }
 
-    /// The grade of this that stands: the latest.
+    /// The latest grade of this matter, which is the one that stands.
     pub fn standing(&self, matter: Matter) -> Option<&Given> {
         self.grades.iter().rev().find(|given| given.grade.matter() == matter)
     }
 
-    /// Whether a later one took this grade's place.
+    /// Whether a later grade superseded this one.
     pub fn superseded(&self, number: usize) -> bool {
         let matter = self.grades.get(number).map(|given| given.grade.matter());
         self.grades.iter().skip(number + 1).any(|given| Some(given.grade.matter()) == matter)
     }
 
-    /// How the call was graded.
+    /// The grade of the call that stands.
     pub fn call(&self) -> Option<Call> {
         match &self.standing(Matter::Call)?.grade {
             Grade::Call(call) => Some(*call),
@@ -102,7 +94,7 @@ impl Graded {
         }
     }
 
-    /// Which position of the crew had the call.
+    /// The position of the crew that had the call.
     pub fn position(&self) -> Option<&str> {
         match &self.standing(Matter::Position)?.grade {
             Grade::Position(position) => Some(position),
@@ -110,7 +102,7 @@ impl Graded {
         }
     }
 
-    /// How the review was graded.
+    /// The grade of the review that stands.
     pub fn review(&self) -> Option<Reviewed> {
         match &self.standing(Matter::Review)?.grade {
             Grade::Review(review) => Some(*review),
@@ -118,7 +110,7 @@ impl Graded {
         }
     }
 
-    /// Whether a first look at full speed would have shown it.
+    /// Whether a first look at full speed would have been enough.
     pub fn plain(&self) -> Option<bool> {
         match &self.standing(Matter::Challenge)?.grade {
             Grade::Challenge(Challenged::NotPlain) => Some(false),

@@ -1,21 +1,20 @@
-//! Grades and letters of a record in words, the same in a terminal and on a screen.
+//! Grades and letters of a record in words, for terminal and screen.
 
 use super::fold::{Given, Graded, Letter};
 use super::{Grade, Matter, Sender};
 
-/// Whether it is said who had the call, and who appeals: who grades may wish not to know.
+/// Whether texts name who had the call and who appeals. Whoever grades may wish not to know.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Official {
-    /// By position, by pseudonym.
+    /// By position and pseudonym.
     Named,
-    /// Not at all.
     Hidden,
 }
 
-/// In the place of a position that is not to be known.
+/// Shown in place of a hidden position.
 pub const HIDDEN: &str = "hidden while grading";
 
-/// Every grade, in the order in which they were given.
+/// A line for every grade, in the order given.
 pub fn grades(graded: &Graded, official: Official) -> impl Iterator<Item = String> {
     let given = graded.grades.iter().enumerate();
     given.map(move |(number, given)| {
@@ -33,7 +32,7 @@ pub fn grades(graded: &Graded, official: Official) -> impl Iterator<Item = Strin
     })
 }
 
-/// Who writes what.
+/// A letter in one line.
 pub fn letter(letter: &Letter, official: Official) -> String {
     let Letter { from, club, of, by, text, .. } = letter;
     let of = of.map_or("record", Matter::word);

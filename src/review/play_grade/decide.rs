@@ -5,7 +5,7 @@ use super::fold::PlayGrades;
 use crate::day::fold::Day;
 use crate::refusal::{Refusal, no};
 
-/// The event that is asked for, if it fits the game; `day` is none where the log has no such game.
+/// The event, if it fits the game; `day` is `None` where the log has no such game.
 ///
 /// # Errors
 /// [`Refusal`] if it does not, with what to do instead.
@@ -52,7 +52,7 @@ mod tests {
     use rules::game::advance::{Advance, Did, Start, opening};
     use rules::game::situation::{End, Team};
 
-    /// A game of three plays: run, run and reviewed, coming.
+    /// Three plays: one was run, one was run and reviewed, one is coming.
     fn day() -> Day {
         let sources = shipped::sources("saltmarsh").expect("it is in the program");
         let book = load::load("saltmarsh", &sources).expect("it is sound");

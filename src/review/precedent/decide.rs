@@ -1,10 +1,10 @@
-//! Commands about a precedent in, events or a "no" out.
+//! Which events a command about a precedent leads to.
 
 use super::fold::{Precedent, Status};
 use super::{Command, Condition, Event, Weeks};
 use crate::refusal::{Refusal, no, unknown};
 
-/// The events of a command, or why there are none. `precedent`: as it stands; none before it is proposed.
+/// The events that a command leads to. `precedent` is `None` before it is proposed.
 ///
 /// # Errors
 /// [`Refusal`] if the command does not fit.
@@ -59,7 +59,7 @@ fn sound(weeks: Weeks, reason: &str) -> Result<(), Refusal> {
     }
 }
 
-/// A precedent is narrowed to facts that it has itself: else it would not fit its own case.
+/// A precedent can only be narrowed to its own facts: otherwise it would not fit its own case.
 fn conditions(precedent: &Precedent, only: &[Condition]) -> Result<(), Refusal> {
     if only.is_empty() {
         return no("nothing is narrowed", "name a fact that must be as it was, or approve it as it is");

@@ -3,48 +3,42 @@
 use super::pattern::Pattern;
 use super::{Condition, Event, Proposal, Stamped, Weeks};
 
-/// What the newest decision makes of it.
+/// The state of a precedent after its newest decision.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Status {
-    /// Nobody has decided yet: it is shown to nobody in a review.
+    /// Nobody has decided yet; it is not shown in reviews.
     Proposed,
-    /// It is shown wherever its facts recur.
+    /// Shown wherever its facts recur.
     Approved,
-    /// It is shown where its conditions hold as well.
+    /// Shown where its conditions hold as well.
     Narrowed,
-    /// It is shown no more.
+    /// No longer shown.
     Withdrawn,
 }
 
 /// One decision of the supervisor.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Decision {
-    /// What it makes of it.
     pub status: Status,
-    /// When it holds.
     pub weeks: Weeks,
-    /// The reason given.
     pub reason: String,
-    /// The conditions of a narrowed one.
+    /// Of a narrowed precedent, else empty.
     pub only: Vec<Condition>,
-    /// Who decided.
+    /// A pseudonym.
     pub by: String,
 }
 
 /// A precedent as its events leave it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Precedent {
-    /// Its id.
     pub id: String,
-    /// What was proposed.
     pub proposal: Proposal,
-    /// What was decided, in order.
+    /// In order.
     pub decisions: Vec<Decision>,
-    /// All events so far.
     events: Vec<Stamped>,
 }
 
-/// Takes in one more event of the precedent of this id. What comes before it is proposed changes nothing.
+/// Takes in one more event of the precedent with this id. Events before the proposal are ignored.
 pub fn apply(precedent: &mut Option<Precedent>, id: &str, stamped: Stamped) {
     let Some(precedent) = precedent else {
         if let Event::Proposed(proposal) = &stamped.event {
@@ -72,7 +66,7 @@ pub fn apply(precedent: &mut Option<Precedent>, id: &str, stamped: Stamped) {
     precedent.events.push(stamped);
 }
 
-/// The precedent of these events; none where nothing was proposed.
+/// The precedent of these events; `None` where nothing was proposed.
 pub fn fold(id: &str, events: impl IntoIterator<Item = Stamped>) -> Option<Precedent> {
     let mut precedent = None;
     events.into_iter().for_each(|stamped| apply(&mut precedent, id, stamped));
@@ -80,7 +74,7 @@ pub fn fold(id: &str, events: impl IntoIterator<Item = Stamped>) -> Option<Prece
 }
 
 impl Precedent {
-    /// What the newest decision makes of it, whatever the week.
+    /// The status after the newest decision, whatever the week.
     pub fn status(&self) -> Status {
         self.decisions.last().map_or(Status::Proposed, |decision| decision.status)
     }
@@ -97,9 +91,8 @@ impl Precedent {
         }
     }
 
-    /// Whether it is in force in this week and its facts are those of `case`: the same question, nothing found that
-    /// it did not have, and every condition as it was. Where no question was asked, its facts, of which there is one
-    /// at least.
+    /// Whether the precedent is in force in this week and fits `case`: the same question, no finding that the precedent
+    /// lacks, and every condition met. Without a question, the facts must be equal, and there must be at least one.
     pub fn recurs(&self, case: &Pattern, week: Option<u32>) -> bool {
         let Some(decision) = self.in_force(week) else { return false };
         let own = &self.proposal.pattern;

@@ -1,55 +1,49 @@
 //! Which precedents are near a case, why, and how each differs.
 //!
-//! Nearness, in thousandths: 700 parts of the facts and 300 of the words; of the facts alone where the case has no
+//! Nearness, in thousandths: 700 parts for the facts and 300 for the words; the facts alone where the case has no
 //! words. The facts are a weighted mean over the aspects that the case states, each between 0 and 1000:
 //!
 //! | aspect | weight | alike |
 //! | --- | --- | --- |
 //! | question | 4 | the same, or not |
 //! | findings | 4 | how many they share, of all that either has (Jaccard) |
-//! | who profits | 3 | half for who started it, half for whether a foul would reward him |
+//! | who profits | 3 | half for who started it, half for whether a foul would reward that side |
 //! | answers | 2 | how many steps have the same answer, of all that either has |
 //! | safety | 2 | the same, or not |
 //! | call | 1 | the same, or not |
 //! | situation | 1 | half for the down, half for whether it is late in a half |
 //!
 //! An aspect that only the case states counts as not alike; one that the case does not state is left out, and a case
-//! that states nothing is near nothing. The share of words comes from whoever has the texts. Equal ones keep the
+//! that states nothing has nearness 0 to everything. The share of words comes from whoever has the texts. Ties keep the
 //! order of their ids. The weights are a choice of this desk: they order what is shown, and decide nothing.
 
 use super::fold::Precedent;
-use super::pattern::Pattern;
-use crate::discretion::text::started;
+use super::pattern::{Pattern, yes_no};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Parts of the words in a thousand.
+/// The weight of the words, in thousandths.
 const WORDS: u32 = 300;
 
 /// The words that a case and a precedent share.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Shared {
-    /// Which share of the case's words the precedent has, in thousandths; a word that many have counts less.
+    /// The share of the case's words that the precedent has, in thousandths; a word that many have counts less.
     pub share: u32,
-    /// These.
     pub words: Vec<String>,
 }
 
 /// A precedent beside a case.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Near<'p> {
-    /// The precedent.
     pub precedent: &'p Precedent,
-    /// How near, in thousandths.
     pub nearness: u32,
-    /// Why it is near.
     pub why: Vec<String>,
-    /// How it differs.
     pub differs: Vec<String>,
-    /// It is in force, and its facts recur here.
+    /// The precedent is in force, and its facts recur here.
     pub recurs: bool,
 }
 
-/// All precedents, the nearest first. `words`: by id, what each shares with the words of the case; none where the
+/// All precedents, the nearest first. `words`: what each shares with the words of the case, by id; `None` where the
 /// case has no words.
 pub fn rank<'p>(
     all: &'p [Precedent],
@@ -73,7 +67,7 @@ pub fn rank<'p>(
         Near { precedent, nearness, why, differs, recurs: precedent.recurs(case, week) }
     };
     let mut ranked: Vec<Near<'p>> = all.iter().map(near).collect();
-    // Of two that are equally near the one in force is read first.
+    // Of two that are equally near, the one in force comes first.
     let rests = |near: &Near<'_>| near.precedent.in_force(week).is_none();
     ranked.sort_by(|one, other| {
         let nearer = other.nearness.cmp(&one.nearness);
@@ -84,10 +78,9 @@ pub fn rank<'p>(
     ranked
 }
 
-/// One aspect compared.
 struct Aspect {
     weight: u32,
-    /// In thousandths; none where the case does not state it.
+    /// In thousandths; `None` where the case does not state it.
     alike: Option<u32>,
     why: Vec<String>,
     differs: Vec<String>,
@@ -95,22 +88,15 @@ struct Aspect {
 
 /// How alike the facts are, in thousandths, with what is alike and what is not.
 fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
+    let fact = |weight, name: &str, of: &str| one(weight, name, case.value(of), own.value(of));
     let aspects = [
         one(4, "question", case.question.clone(), own.question.clone()),
         findings(case, own),
-        both(
-            3,
-            one(0, "who started it", case.started.map(started_text), own.started.map(started_text)),
-            one(0, "a foul would reward him", case.rewards.map(yes_no), own.rewards.map(yes_no)),
-        ),
+        both(3, fact(0, "who started it", "started"), fact(0, "a foul would reward him", "rewards")),
         answers(case, own),
         one(2, "someone at risk", case.at_risk.map(yes_no), own.at_risk.map(yes_no)),
-        one(1, "call", case.call.clone(), own.call.clone()),
-        both(
-            1,
-            one(0, "down", case.down.map(|down| down.to_string()), own.down.map(|down| down.to_string())),
-            one(0, "late in the half", case.late.map(yes_no), own.late.map(yes_no)),
-        ),
+        fact(1, "call", "call"),
+        both(1, fact(0, "down", "down"), fact(0, "late in the half", "late")),
     ];
     let (mut sum, mut of, mut why, mut differs) = (0, 0, Vec::new(), Vec::new());
     for aspect in aspects {
@@ -124,15 +110,7 @@ fn facts(case: &Pattern, own: &Pattern) -> (u32, Vec<String>, Vec<String>) {
     (sum.checked_div(of).unwrap_or(0), why, differs)
 }
 
-fn started_text(side: crate::discretion::Started) -> String {
-    started(side).to_owned()
-}
-
-fn yes_no(yes: bool) -> String {
-    if yes { "yes" } else { "no" }.to_owned()
-}
-
-/// A fact that has one value.
+/// Compares a fact that has one value.
 fn one(weight: u32, name: &str, case: Option<String>, own: Option<String>) -> Aspect {
     let (mut why, mut differs) = (Vec::new(), Vec::new());
     let alike = match (case, own) {
@@ -197,7 +175,6 @@ fn answers(case: &Pattern, own: &Pattern) -> Aspect {
     Aspect { weight: 2, alike, why, differs }
 }
 
-/// In thousandths.
 fn share(part: usize, whole: usize) -> u32 {
     let (part, whole) = (u64::try_from(part).unwrap_or(0), u64::try_from(whole).unwrap_or(1).max(1));
     u32::try_from(part.saturating_mul(1000) / whole).unwrap_or(1000)
@@ -247,7 +224,7 @@ mod tests {
         Event::Approved { weeks: Weeks { from, until }, reason: "so".to_owned() }
     }
 
-    /// By hand, with the weights of the head: of 17 parts all are alike, but for what is changed.
+    /// By hand, with the weights above: all 17 parts are alike, except what is changed.
     // PROPERTY: nearness is the documented mean, a precedent recurs where it is in force
     #[test]
     fn nearness_is_the_weighted_mean_of_the_head() {

@@ -1,4 +1,4 @@
-//! The facts by which one case is like another: in the book's words, so that they are compared and not interpreted.
+//! The facts by which cases are compared, in the book's words, so that nothing has to be interpreted.
 
 use crate::discretion::fold::Discretion;
 use crate::discretion::text::started;
@@ -7,31 +7,32 @@ use rules::book::Book;
 use rules::game::situation::Next;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The facts of a case. What is not known is left out, and then nothing is compared.
+/// The facts of a case. What is not known is `None` or empty, and is not compared.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Pattern {
-    /// The question that left it to the referee.
+    /// The one that left it to the referee.
     pub question: Option<String>,
-    /// The call on the field.
     pub call: Option<String>,
-    /// The findings that are possible.
+    /// Those still possible.
     pub findings: BTreeSet<String>,
-    /// The answers of the review, by step.
+    /// Answers of the review, by step.
     pub facts: BTreeMap<String, String>,
-    /// Someone was at risk.
     pub at_risk: Option<bool>,
-    /// Who started it.
     pub started: Option<Started>,
-    /// A foul would reward the side that started it.
+    /// Whether a foul would reward the side that started it.
     pub rewards: Option<bool>,
-    /// The down; none at a try or a free kick.
+    /// `None` at a try or a free kick.
     pub down: Option<u8>,
-    /// It was in the part of a half in which the clock stops more often.
+    /// Whether it was in the part of a half in which the clock stops more often.
     pub late: Option<bool>,
 }
 
+pub(super) fn yes_no(yes: bool) -> String {
+    if yes { "yes" } else { "no" }.to_owned()
+}
+
 impl Pattern {
-    /// The facts that a ruling begins with.
+    /// The facts that are known when a ruling is opened.
     pub fn of_opened(book: &Book, opened: &Opened) -> Pattern {
         let at = &opened.ground.situation;
         let matter = opened.matter.as_ref();
@@ -51,7 +52,7 @@ impl Pattern {
         }
     }
 
-    /// The facts of a ruling as far as it has come. What the referee typed himself is words, and none of them.
+    /// The facts of a ruling so far. Whatever the referee typed counts as words, not as facts.
     pub fn of(book: &Book, ruling: &Discretion) -> Option<Pattern> {
         use crate::discretion::fold::Phase;
         let begun = Pattern::of_opened(book, ruling.opened.as_ref()?);
@@ -70,9 +71,8 @@ impl Pattern {
         })
     }
 
-    /// What the fact of this name says, as text; none where it is not known.
+    /// The value of the fact with this name, as text; `None` where it is not known.
     pub fn value(&self, fact: &str) -> Option<String> {
-        let yes_no = |yes: bool| if yes { "yes" } else { "no" }.to_owned();
         match fact {
             "call" => self.call.clone(),
             "started" => self.started.map(|side| started(side).to_owned()),
@@ -84,7 +84,7 @@ impl Pattern {
         }
     }
 
-    /// Every fact that a precedent of this pattern can be narrowed to, with what it says.
+    /// Every fact that a precedent of this pattern can be narrowed to: name and value.
     pub fn labelled(&self) -> Vec<(String, String)> {
         let fixed = ["call", "started", "rewards", "at risk", "down", "late"];
         let steps = self.facts.keys().map(String::as_str).filter(|step| !fixed.contains(step));

@@ -1,9 +1,9 @@
-//! A precedent's life in words.
+//! Events and decisions of a precedent in words.
 
 use super::fold::{Decision, Status};
-use super::{Event, Weeks};
+use super::{Condition, Event, Weeks};
 
-/// What the newest decision makes of it.
+/// The status in one word.
 pub fn status(status: Status) -> &'static str {
     match status {
         Status::Proposed => "proposed",
@@ -22,15 +22,18 @@ pub fn weeks(weeks: Weeks) -> String {
     }
 }
 
-/// A decision in a line.
+/// A decision in one line.
 pub fn decision(decision: &Decision) -> String {
-    let only: Vec<String> =
-        decision.only.iter().map(|only| format!("{} is {}", only.fact, only.is)).collect();
-    let only = if only.is_empty() { String::new() } else { format!(", only where {}", only.join(" and ")) };
+    let only = if decision.only.is_empty() { String::new() } else { only_where(&decision.only) };
     format!("{} {}{only}, because: {}", status(decision.status), weeks(decision.weeks), decision.reason)
 }
 
-/// What happened.
+fn only_where(only: &[Condition]) -> String {
+    let only: Vec<String> = only.iter().map(|one| format!("{} is {}", one.fact, one.is)).collect();
+    format!(", only where {}", only.join(" and "))
+}
+
+/// An event in one line.
 pub fn event(event: &Event) -> String {
     match event {
         Event::Proposed(proposal) => {
@@ -38,8 +41,7 @@ pub fn event(event: &Event) -> String {
         }
         Event::Approved { weeks, reason } => format!("approved {}, because: {reason}", self::weeks(*weeks)),
         Event::Narrowed { weeks, reason, only } => {
-            let only: Vec<String> = only.iter().map(|one| format!("{} is {}", one.fact, one.is)).collect();
-            format!("narrowed {}, only where {}, because: {reason}", self::weeks(*weeks), only.join(" and "))
+            format!("narrowed {}{}, because: {reason}", self::weeks(*weeks), only_where(only))
         }
         Event::Withdrawn { from, reason } => format!("withdrawn from week {from}, because: {reason}"),
     }

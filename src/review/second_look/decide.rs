@@ -6,7 +6,7 @@ use crate::event::ENGINE;
 use crate::refusal::Refusal;
 use std::collections::BTreeSet;
 
-/// The records of the draw that is wanted, in the order of their numbers on the sheet.
+/// Draws the records that are wanted, in the order of their numbers on the sheet.
 ///
 /// # Errors
 /// [`Refusal`] if nothing is left to be drawn.
@@ -28,10 +28,10 @@ pub fn drawn(looks: &Looks, wanted: &Wanted) -> Result<Vec<String>, Refusal> {
     Ok(records)
 }
 
-/// The events of a sheet that comes back, answered by `by`.
+/// The events of a returned sheet, answered by `by`.
 ///
 /// # Errors
-/// Every [`Refusal`], each with the number on the sheet that it is about. Nothing of the sheet is entered then.
+/// Every [`Refusal`], each with its number on the sheet. Then nothing of the sheet is entered.
 pub fn entered(
     looks: &Looks,
     sheet: &Sheet,
@@ -82,11 +82,11 @@ fn one(looks: &Looks, sheet: &Sheet, by: &str, given: Given) -> Result<Event, Re
     Ok(Event::Entered(Box::new(Entered { number, record, answers, engine: ENGINE, found })))
 }
 
-/// Why somebody may not look at a question again.
+/// Why an official may not look at a question again.
 enum Kept {
-    /// He ruled it.
+    /// They ruled on it.
     Own,
-    /// He has looked at it again.
+    /// They have looked at it again.
     Before,
 }
 
@@ -148,7 +148,7 @@ mod tests {
     }
 
     #[test]
-    fn nobody_is_drawn_what_he_ruled_or_has_looked_at_again() {
+    fn nobody_is_drawn_what_they_ruled_or_have_looked_at_again() {
         let of = |question, official| {
             let records = drawn(&looks(), &wanted(question, official)).map_err(|no| no.because);
             records.map(BTreeSet::from_iter)

@@ -1,48 +1,46 @@
-//! What the events of the sheets amount to: what was drawn, and who has answered it.
+//! The state of a sheet: which records were drawn, and who has answered them.
 
 use super::{Entered, Event, Stamped};
 use crate::stamp::Stamp;
 
-/// A sheet that was drawn.
+/// A drawn sheet with its second looks.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Sheet {
-    /// The records, in the order of their numbers, which count from 1.
+    /// Ids, in the order of their numbers, which count from 1.
     pub records: Vec<String>,
-    /// Every answer, in the order in which they were entered.
+    /// In the order entered.
     pub entered: Vec<Look>,
 }
 
-/// A second look.
+/// A second look, with who entered it and when.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Look {
-    /// What was answered.
     pub entered: Entered,
-    /// The pseudonym of who looked.
+    /// A pseudonym.
     pub by: String,
-    /// When it was entered.
     pub at: Stamp,
 }
 
 impl Sheet {
-    /// Takes in one more event.
+    /// Takes in one more event. A second draw, and an answer to what was not drawn, are ignored.
     pub fn apply(&mut self, Stamped { at, by, event }: Stamped) {
         match event {
             Event::Entered(entered) if self.holds(&entered) => {
                 self.entered.push(Look { entered: *entered, by, at });
             }
             Event::Drawn { records, .. } if self.records.is_empty() => self.records = records,
-            // Drawn twice, or an answer to what was not drawn: `verify` says so.
+            // `verify` reports these.
             Event::Drawn { .. } | Event::Entered(_) => {}
         }
     }
 
-    /// The record of this number, from 1.
+    /// The record with this number, from 1.
     pub fn record(&self, number: u32) -> Option<&str> {
         let place = usize::try_from(number).ok()?.checked_sub(1)?;
         self.records.get(place).map(String::as_str)
     }
 
-    /// Whether this number of the sheet is this record.
+    /// Whether the sheet has this record at this number.
     pub fn holds(&self, entered: &Entered) -> bool {
         self.record(entered.number) == Some(entered.record.as_str())
     }

@@ -1,7 +1,7 @@
-//! What is announced for every question, call and finding, and what the clock operator and the chain crew are told.
+//! The announcement for every question, call and finding, and the texts for the clock operator and the chain crew.
 //!
-//! `tests/announcements.txt` is to be read by a person, as a referee would say it. When a change of words is meant,
-//! `TELLFRAME_ACCEPT=1 cargo test announcements` writes it anew; read the difference before it is committed.
+//! People read `tests/announcements.txt`, as a referee would say it. When the words change on purpose,
+//! `TELLFRAME_ACCEPT=1 cargo test announcements` writes it again; read the difference before you commit it.
 
 use field::exact::Yards;
 use review::announcement::{Names, texts};
@@ -29,7 +29,7 @@ fn path(tree: &Tree, step: usize, finding: usize) -> Option<Vec<(usize, usize)>>
     })
 }
 
-/// A play in which every moment is marked in one place, with the flags that the question can be about.
+/// A play with every moment marked at one place, and the flags that the question can be about.
 fn play(book: &Book, tree: &Tree) -> Play {
     let mut play = Play::default();
     let moments = tree.steps.iter().flat_map(|step| step.proof.moments());
@@ -58,10 +58,10 @@ fn play(book: &Book, tree: &Tree) -> Play {
     play
 }
 
-/// What the crew had on the clock.
+/// The crew's game clock.
 const AS_RULED_MS: i64 = 274_000;
 
-/// The play as it ran, where the finding says who has the ball: 40.5, as the crew put it.
+/// How the play ended, where the finding says who has the ball: at 40.5, where the crew put it.
 fn end(finding: &str) -> Option<PlayEnd> {
     let held = finding.contains("recovered") || finding.contains("caught");
     let turnover = held && finding.contains("defense");

@@ -215,7 +215,7 @@ fn an_answer_in_doubt_settles_nothing_that_a_step_left_could_tell() {
     booth.proves(0, "control", "yes");
     booth.does(look(0, "wall first", Looks::FrameByFrame, None));
     booth.does(mark("ball on the wall", None, None));
-    // Nothing was settled, and nothing is by an answer off the path.
+    // An answer off the path settles nothing.
     assert_eq!(booth.does(answer(0, "wall first", &["no"])).len(), 1);
     booth.does(answer(0, "wall first", &["yes", "no"]));
     assert_eq!(booth.review.times.settled, None);
@@ -274,7 +274,7 @@ fn a_review_is_cut_short_with_a_reason_at_any_time_before_the_announcement() {
     }
 }
 
-/// 3.3: challenge of something not reviewable: timeout charged, challenge kept. What comes after knows of it.
+/// 3.3: challenge of something not reviewable: timeout charged, challenge kept. Later questions take that into account.
 #[test]
 fn a_refused_first_question_is_paid_for_and_another_one_may_be_asked() {
     let mut booth = Booth::called_in(COACH, Situation { challenges: ByTeam::default(), ..situation() });
@@ -296,7 +296,7 @@ fn a_refused_first_question_is_paid_for_and_another_one_may_be_asked() {
 }
 
 #[test]
-fn a_coach_who_paid_his_last_timeout_for_a_refusal_has_none_in_hand() {
+fn a_coach_who_paid_their_last_timeout_for_a_refusal_has_none_in_hand() {
     let last = Situation { timeouts: ByTeam { home: 1, away: 3 }, ..situation() };
     let mut booth = Booth::called_in(COACH, last);
     booth.does(ask("holding", ""));

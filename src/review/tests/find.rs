@@ -1,4 +1,4 @@
-//! Type to find: the question that is meant stands first, and what the gate says of it goes with it.
+//! Type to find: the question that is meant comes first, with the gate's answer.
 
 use field::exact::Yards;
 use proptest::prelude::*;

@@ -1,4 +1,4 @@
-//! The day of a game: what the booth does between reviews, and how a review hangs in it.
+//! The day of a game: what the booth does between reviews, and how a review fits in.
 
 use field::exact::Yards;
 use proptest::prelude::*;
@@ -209,7 +209,7 @@ fn a_review_that_led_to_nothing_leaves_the_situation_but_for_its_price() {
             .expect("it is over");
         assert_eq!((day.situation(), day.plays.len()), (Some(left), 3));
     }
-    // The desk was killed between the day's word and the review's first: nothing was called.
+    // The desk was killed after the day's event and before the review's first: nothing was called.
     let mut day = begun(&challenge);
     let before = day.situation();
     act(&challenge, &mut day, Command::Review { review: "r-1".to_owned(), play: 1 }).expect("in service");
@@ -238,8 +238,8 @@ fn a_play_is_named_as_the_crew_names_it() {
 proptest! {
     #![proptest_config(repeatable(48))]
 
-    /// Whatever the booth does: the day is the fold of its events, the situation is possible, a review that is on
-    /// holds the situation, and taking back never reaches behind a review.
+    /// Whatever the booth does: the day is the fold of its events, the situation is possible, a review in progress
+    /// keeps the situation as it is, and undo never reaches past a review.
     // PROPERTY: any commands leave a day that refolds to itself, with a possible situation
     #[test]
     fn any_commands_leave_a_day_that_is_the_fold_of_its_events(

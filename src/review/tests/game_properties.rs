@@ -90,7 +90,7 @@ fn flags() -> impl Strategy<Value = Flag> {
     })
 }
 
-/// Every moment that the question's tree or the book speaks of has a mark at random, not all with a place.
+/// Random marks for every moment that the question's tree or the book names; some have no place.
 fn plays(of: &Question<'static>) -> impl Strategy<Value = Play> + use<> {
     let mut names: Vec<String> = BOOK.moments.keys().cloned().collect();
     for step in &of.tree.steps {
@@ -110,7 +110,7 @@ fn plays(of: &Question<'static>) -> impl Strategy<Value = Play> + use<> {
     })
 }
 
-/// One ruling with all that it came from.
+/// Everything that one ruling comes from.
 #[derive(Debug, Clone)]
 struct Sample {
     at_snap: Situation,
@@ -214,12 +214,13 @@ proptest! {
         let (before, after) = (sample.at_snap, ruling.restart.after);
         for team in [Team::Home, Team::Away] {
             let (timeouts, used) = (*before.timeouts.of(team), *before.challenges.of(team));
-            let his = sample.initiator == Initiator::Coach(team);
+            let asked = sample.initiator == Initiator::Coach(team);
             let won = ruling.won == Some(true);
             // 3.3: lost, the timeout is charged; won, it is not; a challenge is used either way.
-            let charged = u8::from(his && !won).min(timeouts);
+            let charged = u8::from(asked && !won).min(timeouts);
             prop_assert_eq!(*after.timeouts.of(team), timeouts - charged, "{}", sample.what());
-            let expected = Challenges { used: used.used + u8::from(his), won: used.won + u8::from(his && won) };
+            let expected =
+                Challenges { used: used.used + u8::from(asked), won: used.won + u8::from(asked && won) };
             prop_assert_eq!(*after.challenges.of(team), expected, "{}", sample.what());
         }
         prop_assert_eq!(ruling.won.is_some(), matches!(sample.initiator, Initiator::Coach(_)));
@@ -249,7 +250,7 @@ proptest! {
             let by = |part| play.flags.iter().any(|flag| flag.by == part);
             !(by(Part::Offense) && by(Part::Defense))
         };
-        // What the question itself states may meet a flag of the other side: then both offset.
+        // A foul that the question itself states may offset with a flag on the other side.
         let states_a_foul =
             sample.effects(&sample.ruling()).iter().any(|effect| matches!(effect, Effect::Foul { .. }));
         if !one_side(&declined) || states_a_foul {
@@ -278,7 +279,7 @@ proptest! {
         let (with, without) = (restart(&play), restart(&plain));
         is_possible_or_open(&with, &flag.name)?;
         if !with.open.is_empty() {
-            // What a foul without a place comes to is not known yet, and never ruled.
+            // A foul without a place has no result yet, and is never ruled.
             return Ok(());
         }
         let penalty = &BOOK.penalties[&flag.name];
@@ -301,7 +302,7 @@ proptest! {
         if matches!(done, Done::ScoreCounts | Done::FellAway) {
             return Ok(());
         }
-        // A series of overtime that ends has the next one begin at a spot of its own, wherever the foul is walked to.
+        // When a series of overtime ends, the next one begins at its own spot, wherever the foul is walked to.
         if BOOK.game.is_overtime(at_snap.period) && with.after.offense != at_snap.offense {
             return Ok(());
         }

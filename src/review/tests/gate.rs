@@ -28,11 +28,11 @@ fn subject<'a>(name: &'a str, call: &'a str) -> Subject<'a> {
     Subject { name, call, ruled: &[], entry: Entry::Challenged }
 }
 
-/// What the gate should answer.
+/// The expected answer of the gate.
 enum Wanted {
-    /// It lets the question in, with this at risk.
+    /// Allowed, with this at risk.
     In(Price),
-    /// It refuses by this rule, at this price; what is still possible says this.
+    /// Refused by this rule at this price, with this text among what is still possible.
     Out(&'static str, Price, &'static str),
 }
 use Wanted::{In, Out};
@@ -191,10 +191,10 @@ fn what_is_never_reviewable_costs_a_timeout_and_keeps_the_challenge() {
             subject(name, ""),
             Out("3.3", FREE, "timeout"),
         ));
-        // 3.1 goes first; what nobody may review is not offered to the booth.
+        // 3.1 comes first; the booth is not offered what nobody may review.
         rows.push(Row("the last minute", COACH, at(4, 30_000), subject(name, ""), Out("3.1", FREE, other)));
     }
-    // 3.9: a wrong count is corrected without price, whoever speaks of it and whatever is left.
+    // 3.9: a wrong count is corrected without price, whoever asks for it and whatever is left.
     for name in ["count of downs", "count of timeouts", "count of challenges"] {
         for situation in [early(), no_timeout, at(4, 30_000)] {
             rows.push(Row("a count", COACH, situation, subject(name, ""), Out("3.9", FREE, other)));
@@ -231,7 +231,8 @@ fn a_foul_is_created_only_where_section_4_says_so() {
         }
     }
     assert_eq!(seen, creating);
-    // The booth's right on safety does not let it create one there, nor is a coach offered what they may not have.
+    // The booth's right on safety does not let it create a foul there, and coaches are not offered what they may not
+    // have.
     check(vec![
         Row("a blow", Initiator::Booth, early(), subject("blow-and-answer", "none"), Out("3.8", FREE, flag)),
         Row(

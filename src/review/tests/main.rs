@@ -1,9 +1,9 @@
-//! The behaviour of `review`, a file a behaviour, in one binary.
+//! Tests of `review`: one file for each behaviour, in one binary.
 
 mod announcements; // the words of every ruling, as a table to read
 mod events; // the life of a review: what each command asks for and writes
-mod find; // type to find: the question that is meant, with what the gate says of it
-mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews hang in it
+mod find; // type to find: the question that is meant, with the gate's answer
+mod game_day; // the day of a game: situation, plays, checklist, service, and how reviews fit in
 mod game_properties; // random plays under every question: what a restart may never be
 mod gate; // who may ask for what, when and at what price
 mod marks; // marks of one moment: which replaces which, and which is refused

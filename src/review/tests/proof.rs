@@ -1,5 +1,5 @@
-//! What an answer needs before it counts: its look, the marks of its proof, and a reason where something speaks
-//! against it.
+//! What an answer needs before it counts: its look, the marks of its proof, and a reason if something speaks against
+//! it.
 
 use evidence::mark::{Basis, Measurement, Quantity};
 use evidence::time::order::{Clip, Mark, Marks, between};
@@ -114,7 +114,7 @@ fn a_step_at_full_speed_refuses_a_slow_look_without_a_reason_and_shows_it_with_o
         reason: "the arm hides it at speed".to_owned(),
     }];
     assert_eq!(booth.review.overrides(), shown);
-    // It does not stand for the look that the step asks for.
+    // It does not replace the look that the step asks for.
     assert!(booth.refuses(answer(0, "force", &["yes"])).because.contains("not been looked at at full speed"));
     // A reason where none is needed is not kept.
     booth.does(look(0, "force", Looks::FullSpeed, Some("for fun")));
@@ -172,7 +172,7 @@ fn wall_first(options: &[&str], verdict: Verdict, of: Option<Quantity>) -> Answe
     Answered { basis, ..answered(0, "wall first", options) }
 }
 
-/// A measurement supersedes what a person says; against it a person needs a reason, with it their answer rests on it.
+/// A measurement supersedes a person's answer: one against it needs a reason, one that agrees rests on it.
 // PROPERTY: a measurement supersedes what a person says
 #[test]
 fn a_persons_answer_gives_way_to_the_measurement() {
@@ -183,19 +183,19 @@ fn a_persons_answer_gives_way_to_the_measurement() {
     let no = booth.refuses(answer(0, "wall first", &["no"]));
     assert_eq!(no.to_string(), "the measurement establishes `yes` (0.995)");
     assert!(no.reason_carries);
-    // Neither look nor mark is asked for again, and the answer rests on what was measured.
+    // No look or mark is needed again, and the answer rests on the measurement.
     booth.does(answer(0, "wall first", &["yes"]));
     let stands = booth.review.answers()[&(0, "wall first")].clone();
     assert_eq!(stands.basis, Basis::Computed(Measurement { verdict, of }));
     booth.does(with_reason(answered(0, "wall first", &["no"]), "the clip is of another play"));
     assert_eq!(booth.review.overrides().len(), 1);
     assert_eq!(booth.review.answers()[&(0, "wall first")].basis, Basis::Attested);
-    // With everything measured taken back, a person's answer asks for look and marks as ever.
+    // Once every measurement is taken back, a person's answer needs look and marks again.
     (0..3).for_each(|_| drop(booth.does(Command::Undo)));
     assert!(booth.refuses(answer(0, "wall first", &["yes"])).because.contains("has not been looked at"));
 }
 
-/// The verdict is that of this book's standard (3.5), whatever the desk made of the probability.
+/// The verdict follows the book's standard (3.5), whatever verdict the command claims.
 #[test]
 fn a_measurement_counts_under_the_standard_of_the_book() {
     let mut booth = Booth::open("catch-along-wall", "incomplete");

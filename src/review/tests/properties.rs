@@ -22,14 +22,14 @@ use testing::repeatable;
 
 static BOOK: LazyLock<Book> = LazyLock::new(book);
 
-/// Numbers that pick a command and its words; what they mean depends on the review as it is.
+/// Numbers that pick a command and its words; their meaning depends on the state of the review.
 type Picks = [u16; 6];
 
 fn pick<T: Clone>(from: &[T], by: u16) -> Option<T> {
     (!from.is_empty()).then(|| from[usize::from(by) % from.len()].clone())
 }
 
-/// One in eight names is none of the book's.
+/// One name in eight is not in the book.
 fn name(from: &[&str], by: u16) -> String {
     match by % 8 {
         0 => pick(&["", "catch", "contro l", "\u{0}\u{1f3c8}"], by / 8).expect("four of them").to_owned(),
@@ -52,7 +52,7 @@ fn place(by: u16) -> Option<Yards> {
     }
 }
 
-/// Mostly what a clock can show.
+/// Mostly a time that a clock can show.
 fn clock(by: u16) -> Option<i64> {
     match by % 8 {
         0 => None,
@@ -142,7 +142,7 @@ fn flags(picks: Picks) -> Command {
     Command::Flag(both.into_iter().take(usize::from(picks[5]) % 3).collect())
 }
 
-/// One in three ties a camera to itself, names no time of a clip, or divides by nothing.
+/// One in three ties a camera to itself, has an impossible time, or divides by 0.
 fn a_tie(picks: Picks) -> Command {
     let end = |camera: u16, time: u16| SameMoment {
         camera: pick(&["near side", "high end", "low wall"], camera).expect("three of them").to_owned(),
@@ -202,7 +202,7 @@ fn command(review: &Review, picks: Picks) -> Command {
     }
 }
 
-/// The ruling once more, from the events before it alone.
+/// Computes the ruling again from the events before it alone.
 fn replayed(review: &Review, events: &[Stamped]) -> Result<(), TestCaseError> {
     let before = fold(events.iter().filter(|event| !matches!(event.event, Event::Ruled(_))).cloned());
     let questions = questions(&BOOK, &before);
@@ -228,7 +228,7 @@ fn replayed(review: &Review, events: &[Stamped]) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// Plays the commands; whether it came to a ruling.
+/// Runs the commands, and returns whether they led to a ruling.
 fn plays(picks: &[(Picks, u16)]) -> Result<bool, TestCaseError> {
     let (names, mut review, mut at_ms) = (names(), Review::default(), 0);
     for (picks, later) in picks {
@@ -277,7 +277,7 @@ proptest! {
     }
 }
 
-/// The property above says little if its reviews never end: counted here over the same kind of commands.
+/// The property above proves little if its reviews never end, so rulings from the same kind of commands are counted.
 #[test]
 fn random_commands_do_reach_a_ruling() {
     let mut state = 20_260_401_u64;

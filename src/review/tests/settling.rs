@@ -12,10 +12,8 @@ use std::collections::BTreeSet;
 use testing::random_tree::{Sample, samples};
 use testing::repeatable;
 
-/// The one call of a random tree.
 const CALL: Called = Called { call: 0, whistled: false, flag_on: None };
 
-/// The label of an outcome, without its reason.
 fn label(outcome: Outcome) -> &'static str {
     match outcome {
         Outcome::Confirmed => "confirmed",
@@ -75,8 +73,8 @@ fn reachable(
     both.unzip()
 }
 
-/// All subsets where that is few enough, else each option alone and all together: with monotone findings the
-/// larger sets between them can only repeat a value.
+/// All subsets if there are few enough, else each option alone and all together: with monotone findings, the sets in
+/// between can only repeat a value.
 fn ways(tree: &Tree, steps: &[usize], sets: impl Fn(usize) -> Set) -> Vec<(usize, Vec<Set>)> {
     let all: Vec<(usize, Vec<Set>)> = steps.iter().map(|step| (*step, subsets(sets(*step)))).collect();
     if all.iter().map(|(_, sets)| sets.len()).product::<usize>() <= 256 {
@@ -111,7 +109,7 @@ fn holds(sample: &Sample, unproven: Unproven) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// Makes doubt take the call away, in a form that `check` lets pass: all that is against it replaces it alike.
+/// Makes doubt reverse the call, in a form that `check` accepts: all findings against it give the same restart.
 fn must_be_proven(tree: &mut Tree) {
     tree.calls[0].must_be_proven = Some("0".to_owned());
     for finding in &mut tree.findings {
@@ -212,7 +210,7 @@ proptest! {
     }
 }
 
-/// Expected seconds until all is settled, every option alike: with the best order of steps, or as `next` says.
+/// Expected seconds until all is settled, with equally likely options: in the best order of steps, or that of `next`.
 fn expected(stance: &Stance<'_>, answers: &Answers, best: bool) -> f64 {
     let tree = stance.tree;
     let Some(chosen) = next(stance, answers) else { return 0.0 };
@@ -252,6 +250,6 @@ fn asking_as_the_desk_says_costs_little_more_than_the_best_order() {
     }
     let regret = spent / least - 1.0;
     println!("regret of the one-step lookahead over 400 random trees: {:.2} %", regret * 100.0);
-    // Measured, not derived: the lookahead is a heuristic, and this keeps it from getting worse unseen.
+    // Measured, not derived: the lookahead is a heuristic, and this notices if it gets worse.
     assert!(regret < 0.03, "regret {regret:.4}");
 }

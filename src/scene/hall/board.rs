@@ -1,13 +1,13 @@
-//! The scoreboard: what it says, and its dots.
+//! The scoreboard: its texts and its dots.
 
 use super::super::glyph;
 use super::super::play::{Board, Play};
 use super::Colour;
 
-/// What a scoreboard says: equal where it looks the same.
+/// The texts of a scoreboard; equal texts look the same.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BoardText {
-    /// The game clock: `4:41`, in the last minute `59.9`.
+    /// `4:41`, in the last minute `59.9`.
     pub clock: String,
     rows: [(Row, String); 5],
 }
@@ -34,8 +34,8 @@ enum Lamp {
 pub(crate) const SHAPE: f64 = 12.0 / 4.5;
 
 impl BoardText {
-    /// What the board says at a common time of a play. A clock shows what is left, rounded down to what it can
-    /// show: whole seconds, tenths in the last minute.
+    /// The board at a common time of a play. A clock shows the time left, rounded down to whole seconds, or to tenths
+    /// in the last minute.
     pub fn at(play: &Play, t: f64) -> BoardText {
         let board = &play.board;
         let clock = clock_text(left(play, t));
@@ -54,7 +54,7 @@ impl BoardText {
         BoardText { clock, rows }
     }
 
-    /// The colour of a place on its face, from its lower left, as shares of its width and height.
+    /// The colour at a place on its face, from its lower left, as shares of its width and height.
     pub fn colour(&self, across: f64, up: f64) -> Colour {
         let rim = across.min(1.0 - across) * SHAPE;
         if rim.min(up).min(1.0 - up) < 0.03 {
@@ -68,7 +68,7 @@ impl BoardText {
             if !glyph::inked(text, column, row_down) {
                 continue;
             }
-            // Lamps are round, so that letters look like a board's.
+            // Lamps are round.
             let (u, v) = (x.rem_euclid(dot) / dot - 0.5, y.rem_euclid(dot) / dot - 0.5);
             if u.hypot(v) < 0.46 {
                 return match row.colour {
@@ -82,7 +82,7 @@ impl BoardText {
     }
 }
 
-/// Seconds left at a common time: the clock runs from the snap, or already before it, until it is stopped.
+/// Seconds left at a common time: the clock runs from time 0 or from the snap until it is stopped.
 pub fn left(play: &Play, t: f64) -> f64 {
     let Board { clock_s, running, stops_s, .. } = play.board;
     let from = if running { 0.0 } else { play.snap_s() };
@@ -91,7 +91,7 @@ pub fn left(play: &Play, t: f64) -> f64 {
 }
 
 fn clock_text(left: f64) -> String {
-    // A clock that counts milliseconds: 281.3 is not 281.29999.
+    // The clock counts milliseconds, so that 281.29999 is 281.3.
     let ms = (left * 1000.0).round() as u64;
     if ms >= 60_000 {
         format!("{}:{:02}", ms / 60_000, ms / 1000 % 60)

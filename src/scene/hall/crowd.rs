@@ -8,7 +8,7 @@ const SEAT: (f64, f64) = (0.58, 0.92);
 /// Distance between stairs and their breadth, in yards.
 const STAIRS: (f64, f64) = (13.0, 1.1);
 
-/// Clothes: plain, and many in the colours of the teams.
+/// Plain clothes, and many in the colours of the teams.
 const CLOTHES: [Colour; 9] = [
     [0.16, 0.30, 0.46],
     [0.20, 0.22, 0.25],
@@ -22,7 +22,7 @@ const CLOTHES: [Colour; 9] = [
 ];
 const SKIN: [Colour; 4] = [[0.80, 0.62, 0.50], [0.62, 0.44, 0.33], [0.42, 0.28, 0.20], [0.72, 0.54, 0.42]];
 
-/// The front of the stands; `rise` from 0 at its foot to 1.
+/// The front of the stands. `rise`: from 0 at its foot to 1.
 pub(super) fn front(along: f64, rise: f64) -> Colour {
     if rise > 0.9 {
         return [0.42, 0.44, 0.47];
@@ -31,7 +31,7 @@ pub(super) fn front(along: f64, rise: f64) -> Colour {
     lit([0.17, 0.20, 0.24], if sheet { 0.7 } else { 0.75 + 0.25 * rise as f32 })
 }
 
-/// A place on a stand: along it, and up the slope in yards of depth.
+/// The colour at a place on a stand: along it, and up the slope by depth, both in yards.
 pub(super) fn seats(along: f64, depth: f64, side: u64) -> Colour {
     // Light falls on the front rows and fades upward.
     let light = (0.80 - 0.022 * depth).max(0.34) as f32;

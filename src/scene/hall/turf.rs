@@ -1,4 +1,4 @@
-//! The ground: turf, the book's lines and marks, end zones, and the walk behind the wall.
+//! The ground: turf, the book's lines and marks, end zones, and the walkway behind the wall.
 
 use super::super::dice::grain;
 use super::super::glyph;
@@ -9,7 +9,7 @@ const LINE: f64 = 4.0 / 36.0;
 /// Yards between lines across the field.
 const EVERY: f64 = 5.0;
 
-/// The colour of a place on the ground.
+/// The colour at a place on the ground.
 pub fn colour(hall: &Hall, x: f64, y: f64) -> Colour {
     let (west, east) = hall.walls.along;
     let inside = x > west && x < east && y > 0.0 && y < hall.width;
@@ -32,7 +32,7 @@ pub fn colour(hall: &Hall, x: f64, y: f64) -> Colour {
     lit(base, light * blades(x, y))
 }
 
-/// Lamps in rows: a little brighter below them, dimmer towards the corners.
+/// Light of lamps in rows: a little brighter below them, dimmer towards the corners.
 fn hall_light(hall: &Hall, x: f64, y: f64) -> f32 {
     let (u, v) = ((x - hall.length / 2.0) / 45.0, (y - hall.width / 2.0) / 30.0);
     let waves = 0.025 * (x * 0.698).cos() * (y * 1.047).cos();
@@ -40,7 +40,7 @@ fn hall_light(hall: &Hall, x: f64, y: f64) -> f32 {
 }
 
 fn grass(x: f64) -> Colour {
-    // Rolled in stripes of five yards, one way and the other.
+    // Mown in stripes of five yards, in alternate directions.
     let stripe = ((x / EVERY).floor() as i64).rem_euclid(2) == 0;
     if stripe { [0.205, 0.415, 0.215] } else { [0.180, 0.375, 0.190] }
 }
@@ -68,7 +68,7 @@ fn end_zone(hall: &Hall, x: f64, y: f64) -> Colour {
     let text = &hall.words[usize::from(east)];
     let height = hall.end_zone * 0.52;
     let wide = glyph::width(text) as f64 * height / 7.0;
-    // Read from the field: the tops of the letters point outward.
+    // The text must read from the field: the tops of the letters point outward.
     let (out, along) =
         if east { (x - hall.length, hall.width / 2.0 - y) } else { (-x, y - hall.width / 2.0) };
     let shrunk = (along / (hall.width * 0.86 / wide).min(1.0)) + wide / 2.0;
@@ -96,7 +96,7 @@ fn middle(hall: &Hall, x: f64, y: f64) -> Option<Colour> {
     Some(if crest { [0.85, 0.88, 0.88] } else { [0.125, 0.275, 0.42] })
 }
 
-/// Whether white paint lies there.
+/// Whether there is white paint at a place.
 fn marked(hall: &Hall, x: f64, y: f64) -> bool {
     let (west, east) = hall.walls.along;
     let goal = x.abs() < LINE || (x - hall.length).abs() < LINE;

@@ -1,11 +1,11 @@
-//! What is wrong with a play that is written well: everything, not only the first.
+//! Everything that is wrong with a well-formed play, not only the first fault.
 
 use super::{Act, BallAct, Hands, Play, Player, Target};
 
-/// The most of a list in a play: eight a side, a crew, and room for one too many.
+/// The longest list in a play: eight a side and a crew, with room to spare.
 const MOST: usize = 40;
 
-/// Farther from the field's origin than this, in yards, nothing happens in a hall.
+/// The largest coordinate in a hall, in yards.
 const FAR: f64 = 100.0;
 
 pub(super) fn faults(play: &Play) -> Vec<String> {
@@ -137,7 +137,7 @@ impl Found {
 }
 
 impl Act {
-    /// From when to when.
+    /// Start and end, in seconds.
     fn span(&self) -> (f64, f64) {
         match self {
             Act::Face { from_s, to_s, .. } | Act::Hands { from_s, to_s, .. } => (*from_s, *to_s),

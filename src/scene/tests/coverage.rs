@@ -1,4 +1,4 @@
-//! Whether what is stated of the scenes' own plays is true as often as it says; a small version of
+//! Whether what is stated of the shipped plays is true as often as claimed; a small version of
 //! `cargo bench --bench evidence`.
 
 use testing::leagues_hall;
@@ -16,13 +16,13 @@ fn what_is_stated_of_the_scenes_plays_is_true_as_often_as_it_says() {
         };
         tally.add(&stated);
     }
-    // In yards and seconds: what 95 % keep below is no larger than the intervals of a bad camera could hide.
+    // `most` limits the 95th percentile, in yards or seconds, so that wide intervals cannot hide a bad camera.
     for (name, mut tally, least, most) in
         [("times", times, 15, 0.05), ("places", places, 40, 1.0), ("in the air", airs, 6, 0.5)]
     {
         assert!(tally.p95() < most, "{name}: {}", tally.p95());
         assert!(tally.plays >= least, "{name}: {}", tally.plays);
-        // Three standard errors of a true 95 %; those of one play share their noise, so a little more.
+        // Three standard errors of a true 95 %; statements of one play share their noise, so a little more.
         let slack = 4.0 * (0.0475 / tally.plays as f64).sqrt();
         assert!((tally.share() - 0.95).abs() <= slack, "{name}: {} of {}", tally.held, tally.plays);
         assert!(tally.wrong <= 1 + tally.told / 50, "{name}: {} of {} wrong", tally.wrong, tally.told);

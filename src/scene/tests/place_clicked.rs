@@ -1,5 +1,5 @@
-//! Whether bands hold on compressed pictures: toes clicked by the automatic clicker and a hand's pixel of noise, one camera,
-//! a few frames; a small version of `cargo bench --bench evidence`.
+//! Whether bands hold on compressed pictures: toes clicked by the automatic clicker plus a pixel of noise for the hand,
+//! one camera, a few frames; a small version of `cargo bench --bench evidence`.
 
 use rayon::prelude::*;
 use scene::action::Action;
@@ -18,12 +18,12 @@ use testing::clicker::tally::Tally;
 use testing::leagues_hall;
 
 const PLAY: &str = "catch-beyond-wall";
-/// Two pictures that the compression predicts from those before, a fifth of a second apart.
+/// Two pictures that are predicted from earlier ones, a fifth of a second apart.
 const FRAMES: [usize; 2] = [3, 15];
-/// How often each toe is clicked anew.
+/// Clicks on each toe.
 const CLICKS: usize = 48;
 
-/// The near side's camera over where the play begins: a quarter of its picture, as large in pixels as at 720p.
+/// The near side's camera over the start of the play: a quarter of its picture, with pixels as at 720p.
 fn near_side() -> Station {
     let rig = rig::read(CAMERAS).expect("they are shipped");
     let near = rig.into_iter().find(|station| station.mounted.name == "near side").expect("it is mounted");
@@ -34,7 +34,7 @@ fn near_side() -> Station {
     Station::new(mounted).expect("it is a camera")
 }
 
-/// The root mean square of how far off finds are, in their own standard errors.
+/// Number of finds, and the root mean square of their errors, in their own standard errors.
 fn in_own_errors<'a>(things: impl Iterator<Item = &'a Thing>) -> (usize, f64) {
     let squares: Vec<f64> = things.map(|thing| thing.square() / 2.0).collect();
     (squares.len(), (squares.iter().sum::<f64>() / squares.len() as f64).sqrt())

@@ -1,4 +1,4 @@
-//! Plays as scenes: what is drawn is what the truth says, and the same every time.
+//! Plays as scenes: pictures agree with the truth, and are the same every time.
 
 use footage::clip::Clip;
 use formats::order::{Many, MarkOn};
@@ -36,7 +36,7 @@ fn action(name: &str) -> Action {
     Action::new(play(name), hall().walls)
 }
 
-/// A small picture is drawn in moments.
+/// A camera with a small picture, which is quick to draw, and without noise.
 fn small(camera: &str) -> Station {
     let found = rig().into_iter().find(|station| station.mounted.name == camera).expect("it is mounted");
     let mut mounted = found.mounted;
@@ -95,15 +95,15 @@ fn the_catch_beyond_the_wall_happens_as_its_question_asks() {
     assert!(at("crosses the wall") < at("touches down"));
 }
 
-/// The demo's scripts and their films are one story: the truth of the play says which frame shows each moment, the stamp
-/// what stands in its corner, the board how much time is left.
+/// The demo's scripts agree with their films: frames with the truth of the play, timecodes with the stamps, clocks with
+/// the scoreboard.
 #[test]
 fn the_demo_s_scripts_say_what_their_films_show() {
     assert_eq!(marks_of_the_film(&Challenge::demo().script, "catch-beyond-wall"), 6);
     assert_eq!(marks_of_the_film(&Challenge::alignment().script, "inside-line"), 1);
 }
 
-/// How many marks a script has, every one of them that of the play's film.
+/// The number of marks in a script, each checked against the play's film.
 fn marks_of_the_film(script: &Script, play: &str) -> usize {
     let action = action(play);
     let (truth, play) = (Truth::of(&action, &hall(), &rig()), &action.play);
@@ -126,7 +126,7 @@ fn marks_of_the_film(script: &Script, play: &str) -> usize {
                 let seen = truth.cameras.iter().find(|seen| seen.name == name).expect("it is mounted");
                 let told = &measured.clips[name];
                 assert_eq!(told.rate.as_deref(), Some(seen.rate.as_str()));
-                // Told to within two standard errors of what it is.
+                // The script's offset is within two standard errors of the true one.
                 assert!((told.offset_s - seen.offset_s).abs() <= 2.0 * told.offset_sigma_s);
                 Many::One(MarkOn {
                     clip: name.to_owned(),
@@ -167,7 +167,7 @@ fn bodies_move_without_jumps_and_stand_where_the_truth_says() {
             let poses = action.poses(t);
             for (who, (a, b)) in before.iter().zip(&poses).enumerate() {
                 let moved = (a.trunk.pelvis - b.trunk.pelvis).norm();
-                // 13 yards a second is the fastest that a man has run.
+                // 13 yards a second is the fastest that anyone has run.
                 assert!(moved < 13.0 / 120.0, "{name}: {} at {t}: {moved}", action.play.players[who].id);
             }
             before = poses;
@@ -192,7 +192,7 @@ fn the_same_play_gives_the_same_pictures() {
 #[test]
 fn a_clip_carries_the_timecode_that_stands_in_its_pictures() {
     let action = action("catch-beyond-wall");
-    // The camera of half the rate counts by 30: its first frame is labelled with half as many frames.
+    // The camera with half the rate counts 30 frames a second, so its first label has half as many frames.
     for (camera, label) in [("near side", "00:41:12;30"), ("far corner", "00:41:12;15")] {
         let view = Arc::new(View::new(&hall(), &small(camera), &action.play.timecode, 7));
         let shot = film::shoot(&action, &view, Cursor::new(Vec::new()), |done, _| done < 4);
@@ -211,13 +211,13 @@ fn a_clip_carries_the_timecode_that_stands_in_its_pictures() {
         assert_eq!(with.timecode.map(|code| code.to_string()).as_deref(), Some(label), "{camera}");
         assert_eq!(with.frames.len(), without.frames.len());
         assert_eq!(hash(&with), before);
-        // What is no clip of this form is refused, and left as it is.
+        // A clip that is cut off is refused.
         let mut cut = Cursor::new(clip.get_ref()[..clip.get_ref().len() - 40].to_vec());
         assert!(timecode_track::add(&mut cut, &stamp, view.station.rate).is_err());
     }
 }
 
-/// What changes around it in a picture when there is no ball is where the ball is.
+/// The pixels that differ from a picture without the ball show where it is.
 // PROPERTY: the ball is drawn where the truth has it
 #[test]
 fn the_ball_is_drawn_where_the_truth_has_it() {
@@ -225,7 +225,7 @@ fn the_ball_is_drawn_where_the_truth_has_it() {
     let mut play = with.play.clone();
     (play.ball, play.ball_at) = (Vec::new(), (-40.0, 40.0));
     let without = Action::new(play, hall().walls);
-    // On its way from the passer to the receiver it flies alone.
+    // Between passer and receiver, nothing else is near the ball.
     for camera in ["near side", "high end"] {
         let station = small(camera);
         let frame = station.first_frame(4.1).expect("within the play");
@@ -259,7 +259,7 @@ fn changed(a: &Picture, b: &Picture, around: (f64, f64)) -> Option<(f64, f64)> {
 fn the_scoreboard_shows_the_clock_of_the_frame() {
     let action = action("catch-beyond-wall");
     let station = small("scoreboard");
-    // The clock runs down through a whole second somewhere between these frames, and not between the others.
+    // The displayed second changes between exactly two of these frames.
     let text = |frame: u64| BoardText::at(&action.play, station.shows_s(frame)).clock;
     let turns = (1..200).find(|frame| text(*frame) != text(frame - 1)).expect("it runs");
     assert_eq!((text(turns - 1).as_str(), text(turns).as_str()), ("4:42", "4:41"));
@@ -294,7 +294,7 @@ fn clicks_are_projected_truth_with_noise_and_varied_plays_keep_their_truth() {
         let action = Action::new(varied(&play("down-or-fumble"), seed), hall.walls);
         let clocks = other_clocks(&rig, seed).expect("they are cameras");
         let truth = Truth::of(&action, &hall, &clocks);
-        gaps.push(truth.at_s("down").expect("he is down") - truth.at_s("ball loose").expect("it is loose"));
+        gaps.push(truth.at_s("down").expect("it is down") - truth.at_s("ball loose").expect("it is loose"));
         let evidence = Evidence::of(&action, &truth, &clocks, (4, 3.3), care);
         for witness in &evidence.witnesses {
             for click in witness.landmarks.iter().chain(&witness.toe).chain(&witness.ball) {
